@@ -1,0 +1,153 @@
+/*! What a fitted history owns: how well it is known, and its answer for any date. */
+
+use super::Prediction;
+use serde::{Deserialize, Serialize};
+
+/// A drift model, as the pipeline file names it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ModelName {
+    /// Level, drift, wander and steps by a Kalman filter with class parameters.
+    #[default]
+    State,
+    /// A constant level.
+    Constant,
+    /// A straight line.
+    Line,
+    /// A parabola.
+    Quadratic,
+    /// A polynomial of the degree set in the pipeline file.
+    Polynomial,
+    /// Random walk with fixed drift.
+    Wander,
+    /// A line with an annual sine and cosine.
+    Season,
+    /// The best supported of the others, or their average.
+    Auto,
+}
+
+impl ModelName {
+    /// The word used in settings and tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            ModelName::State => "state",
+            ModelName::Constant => "constant",
+            ModelName::Line => "line",
+            ModelName::Quadratic => "quadratic",
+            ModelName::Polynomial => "polynomial",
+            ModelName::Wander => "wander",
+            ModelName::Season => "season",
+            ModelName::Auto => "auto",
+        }
+    }
+}
+
+/// What could be estimated for one history.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Status {
+    /// Level and drift estimated from the history's own readings.
+    Estimated,
+    /// Drift taken wholly or mostly from the class; too few own readings.
+    Borrowed,
+    /// Level known, drift not: one reading, or two without u.
+    LevelOnly,
+    /// Only in/out outcomes were kept; no value to fit.
+    OutcomesOnly,
+    /// No usable reading.
+    #[default]
+    NoReading,
+    /// The computation failed (singular, overflow, no convergence); the notes say how.
+    Failed,
+}
+
+impl Status {
+    /// The words written to `decisions.csv`.
+    pub fn words(self) -> &'static str {
+        match self {
+            Status::Estimated => "estimated",
+            Status::Borrowed => "drift borrowed from the class",
+            Status::LevelOnly => "no drift: too few readings",
+            Status::OutcomesOnly => "outcomes only",
+            Status::NoReading => "no usable reading",
+            Status::Failed => "fit failed",
+        }
+    }
+}
+
+/// One named coefficient of a fit, in the person's units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Coefficient {
+    /// Segment it belongs to; `None` where all segments share it.
+    pub segment: Option<u32>,
+    /// `intercept`, `slope`, `power_2` …, `cosine`, `sine`, `level`.
+    pub term: &'static str,
+    /// Estimate: unit, unit per year, unit per year² …
+    pub estimate: f64,
+    /// Standard error, same unit.
+    pub standard_error: f64,
+}
+
+/// The fit of one history: figures for the tables, and the motion that predicts.
+///
+/// Figures that the data cannot give are NaN; `status` and `notes` say why.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    /// Model that was used (never `Auto`: the choice it made).
+    pub model: ModelName,
+    /// What could be estimated.
+    pub status: Status,
+    /// Readings used.
+    pub readings: u32,
+    /// Degrees of freedom of the residuals; infinite where u is known absolutely.
+    pub degrees_of_freedom: f64,
+    /// Residual standard deviation about the fit, history's unit.
+    pub residual_deviation: f64,
+    /// Scatter between checks beyond the stated u, standard uncertainty, history's unit.
+    pub excess_u: f64,
+    /// Weighted sum of squared residuals against the stated u.
+    pub chi_squared: f64,
+    /// Drift at the end of the history, unit per year.
+    pub drift_per_year: f64,
+    /// Its standard uncertainty.
+    pub u_drift_per_year: f64,
+    /// Wander, unit per √year; 0 or NaN where the model has none.
+    pub wander_per_sqrt_year: f64,
+    /// Share of the drift that comes from the history's own readings, 0 to 1.
+    pub own_share: f64,
+    /// Shared uncertainty of the reference, part of `u_error` of predictions.
+    pub u_common: f64,
+    /// x of the last reading (years since 1970-01-01, or usage).
+    pub last_x: f64,
+    /// x from which the coefficients count (the table's `origin`).
+    pub origin: f64,
+    /// Coefficients for `coefficients.csv`.
+    pub coefficients: Vec<Coefficient>,
+    /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
+    pub notes: Vec<String>,
+    /// What predicts.
+    pub motion: Motion,
+}
+
+/// The part of a fit that predicts: plain numbers of each model family.
+#[derive(Debug, Clone, Default)]
+pub enum Motion {
+    /// Nothing can be predicted.
+    #[default]
+    None,
+}
+
+impl Fit {
+    /// Forecast at `x` (years since 1970-01-01, or usage on the usage axis) in the
+    /// current segment; `None` where nothing can be predicted.
+    pub fn at(&self, _x: f64) -> Option<Prediction> {
+        match self.motion {
+            Motion::None => None,
+        }
+    }
+
+    /// Fitted level with its uncertainty at a past `x`, for the chart: smoothed where
+    /// the model has wander, in the segment that held at `x`.
+    pub fn fitted(&self, x: f64) -> Option<Prediction> {
+        self.at(x)
+    }
+}

@@ -1,0 +1,27 @@
+/*! Drift of one history: models, fits and what they predict.
+
+Data flow: [`fill_readings`] turns a history into one stream of readings with
+segments; a model fits them; [`Fit::at`] answers for any date.
+*/
+
+mod fit;
+mod prediction;
+mod readings;
+
+pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use prediction::Prediction;
+pub use readings::{Axis, Reading, fill_readings};
+
+crate::settings! {
+    /// Drift model and its bands.
+    pub struct DriftSettings in "drift" {
+        /// Drift model: state, constant, line, quadratic, polynomial, wander, season or auto.
+        model: ModelName = ModelName::State,
+        /// Degree of the polynomial, 0 to 9 (model = "polynomial" only).
+        degree: u32 = 3,
+        /// Axis of the drift: time (years) or usage (the unit of the usage column).
+        axis: Axis = Axis::Time,
+        /// Level of the confidence and prediction bands, above 0 and below 1.
+        level: f64 = 0.95,
+    }
+}

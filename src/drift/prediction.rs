@@ -1,0 +1,47 @@
+/*! What every drift model answers about one date: expected error and two uncertainties. */
+
+use crate::records::Tolerance;
+use crate::stats::{cumulative, quantile};
+
+/// Forecast of the error at one date (or usage), in the history's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prediction {
+    /// Expected true error.
+    pub expected: f64,
+    /// Standard uncertainty of the true error (`u_common` included).
+    pub u_error: f64,
+    /// Standard uncertainty of the next reading about `expected`.
+    pub u_reading: f64,
+    /// Degrees of freedom of both; infinite where a normal distribution applies.
+    pub degrees_of_freedom: f64,
+    /// Probability that no sudden step happened since the last reading: exp(−λh).
+    pub no_step: f64,
+}
+
+impl Prediction {
+    /// Confidence band of the true error at `level` (two-sided), as (lower, upper).
+    pub fn confidence(&self, level: f64) -> (f64, f64) {
+        let half = quantile(0.5 + 0.5 * level, self.degrees_of_freedom) * self.u_error;
+        (self.expected - half, self.expected + half)
+    }
+
+    /// Prediction band of the next reading at `level` (two-sided), as (lower, upper).
+    pub fn reading(&self, level: f64) -> (f64, f64) {
+        let half = quantile(0.5 + 0.5 * level, self.degrees_of_freedom) * self.u_reading;
+        (self.expected - half, self.expected + half)
+    }
+
+    /// Probability that the true error is inside the tolerance, steps included:
+    /// `[F((upper − m)/s) − F((lower − m)/s)] · exp(−λh)`.
+    pub fn probability_in(&self, tolerance: Tolerance) -> f64 {
+        let below = |limit: f64| {
+            let z = (limit - self.expected) / self.u_error;
+            if z.is_nan() {
+                f64::from(limit >= self.expected)
+            } else {
+                cumulative(z, self.degrees_of_freedom)
+            }
+        };
+        ((below(tolerance.upper()) - below(tolerance.lower())) * self.no_step).clamp(0.0, 1.0)
+    }
+}

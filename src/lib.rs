@@ -1,0 +1,19 @@
+/*! Driftbook: check histories in, one explained recalibration decision per history out.
+
+```text
+records ──► screening ──► reduction ──► histories ──┬─► drift ───────┐
+(CSV,      (rejects with  (thermometry: (columnar,  ├─► control ─────┤
+ Parquet)   reasons)       raw → R_TPW)  segments)  ├─► conformity ──┼─► intervals ─► decisions ─► reports
+                                                    └─► reliability ─┘      ▲            │
+                                                        (groups)          policy         └─► impact
+```
+
+Each room is a module; data flows one way. Domain rooms never import
+`commands`, `pipeline` or `report`.
+*/
+
+pub mod drift;
+pub mod intervals;
+pub mod records;
+pub mod settings;
+pub mod stats;

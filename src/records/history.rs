@@ -1,0 +1,304 @@
+/*! Check histories: columns sorted by instrument, point and date, with offsets.
+
+A history is a borrowed slice of every column, so that each per-history stage
+is a pure function of one slice and the settings.
+*/
+
+/// Days in a year, for every rate "per year" in the program (Julian year).
+pub const DAYS_PER_YEAR: f64 = 365.25;
+
+/// What happened to the item at a check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Event {
+    /// Nothing.
+    #[default]
+    None,
+    /// Value adjusted: new level, drift kept.
+    Adjusted,
+    /// Repaired: new level, new drift.
+    Repaired,
+    /// Annealed: new level, new drift.
+    Annealed,
+    /// Mechanical or thermal shock: new level, new drift.
+    Shocked,
+    /// Replaced by another item: new level, new drift.
+    Replaced,
+}
+
+impl Event {
+    /// The word used in tables; empty for none.
+    pub fn word(self) -> &'static str {
+        match self {
+            Event::None => "",
+            Event::Adjusted => "adjusted",
+            Event::Repaired => "repaired",
+            Event::Annealed => "annealed",
+            Event::Shocked => "shocked",
+            Event::Replaced => "replaced",
+        }
+    }
+
+    /// True where the level starts anew.
+    pub fn restarts_level(self) -> bool {
+        self != Event::None
+    }
+
+    /// True where the drift starts anew too.
+    pub fn restarts_drift(self) -> bool {
+        !matches!(self, Event::None | Event::Adjusted)
+    }
+}
+
+/// Whether a row is a check or a calibration, where the record says so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum CheckKind {
+    /// Not stated.
+    #[default]
+    Unstated,
+    /// A check that leaves the item as it was.
+    Check,
+    /// A calibration: the value may be adjusted or re-assigned.
+    Calibration,
+}
+
+/// In or out of tolerance as found, where the record or the numbers say so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Outcome {
+    /// Neither stated nor computable.
+    #[default]
+    Unknown,
+    /// In tolerance as found.
+    In,
+    /// Out of tolerance as found.
+    Out,
+}
+
+/// Limits on the error; either side may be open (infinite), not both.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tolerance {
+    lower: f64,
+    upper: f64,
+}
+
+impl Tolerance {
+    /// Limits with `lower < upper`, each finite or infinite on its own side; `None` otherwise.
+    pub fn new(lower: f64, upper: f64) -> Option<Self> {
+        let open = lower == f64::NEG_INFINITY && upper == f64::INFINITY;
+        (lower < upper && !open).then_some(Self { lower, upper })
+    }
+
+    /// Lower limit in the history's unit; −∞ where open.
+    pub fn lower(self) -> f64 {
+        self.lower
+    }
+
+    /// Upper limit in the history's unit; +∞ where open.
+    pub fn upper(self) -> f64 {
+        self.upper
+    }
+
+    /// True where the error lies inside the limits, limits included.
+    pub fn contains(self, error: f64) -> bool {
+        self.lower <= error && error <= self.upper
+    }
+
+    /// Half the distance between the limits; for a one-sided tolerance the limit's magnitude.
+    pub fn half_width(self) -> f64 {
+        match (self.lower.is_finite(), self.upper.is_finite()) {
+            (true, true) => 0.5 * (self.upper - self.lower),
+            (true, false) => self.lower.abs(),
+            _ => self.upper.abs(),
+        }
+    }
+}
+
+/// What is known of one history beside its checks: identity and register facts.
+#[derive(Debug, Clone, Default)]
+pub struct Item {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Quantity or set point; may be empty.
+    pub point: String,
+    /// Class or model for borrowed strength; empty where not stated.
+    pub group: String,
+    /// Unit of the error; may be empty.
+    pub unit: String,
+    /// Tolerance in force: the register's, else that of the last check which states one.
+    pub tolerance: Option<Tolerance>,
+    /// Interval in use, days, where the register states it.
+    pub interval_days: Option<f64>,
+    /// Longest interval allowed (legal or contractual), days.
+    pub cap_days: Option<f64>,
+    /// Shortest interval, days.
+    pub floor_days: Option<f64>,
+    /// Last calibration where the register states it, days since 1970-01-01.
+    pub last_calibration: Option<f64>,
+    /// Reliability target of this item, 0 to 1.
+    pub reliability_target: Option<f64>,
+    /// Cost of one calibration.
+    pub cost: Option<f64>,
+    /// Cost of one year out of tolerance, in the same currency.
+    pub cost_out_of_tolerance: Option<f64>,
+    /// Criticality as the register words it.
+    pub criticality: String,
+    /// Free description.
+    pub description: String,
+}
+
+/// All histories: columns of equal length, one entry a check.
+///
+/// Sorted by instrument, point and date (ties in file order). Quantities that
+/// a row does not state are NaN (`u_common` and `nominal` are 0).
+#[derive(Debug, Clone, Default)]
+pub struct Histories {
+    /// One entry a history, sorted by instrument, point.
+    pub items: Vec<Item>,
+    /// History `i` owns rows `offsets[i]..offsets[i + 1]`; length `items.len() + 1`.
+    pub offsets: Vec<usize>,
+    /// Columns of the checks.
+    pub columns: Columns,
+}
+
+/// The columns of all checks; see [`History`] for meanings and units.
+#[derive(Debug, Clone, Default)]
+#[allow(missing_docs)]
+pub struct Columns {
+    pub date: Vec<f64>,
+    pub as_found: Vec<f64>,
+    pub as_left: Vec<f64>,
+    pub nominal: Vec<f64>,
+    pub u: Vec<f64>,
+    pub u_common: Vec<f64>,
+    pub lower: Vec<f64>,
+    pub upper: Vec<f64>,
+    pub usage: Vec<f64>,
+    pub outcome: Vec<Outcome>,
+    pub event: Vec<Event>,
+    pub kind: Vec<CheckKind>,
+    /// Index of the input file and row number, for the trail from number to source.
+    pub source: Vec<(u32, u32)>,
+}
+
+/// One history: a borrowed slice of every column. All slices have one length.
+#[derive(Debug, Clone, Copy)]
+pub struct History<'a> {
+    /// Identity and register facts.
+    pub item: &'a Item,
+    /// When checked: days since 1970-01-01, with the time of day as fraction. Ascending.
+    pub date: &'a [f64],
+    /// Error as found (indicated minus conventional value); NaN where only the outcome was kept.
+    pub as_found: &'a [f64],
+    /// Error as left; NaN where the row does not state it (then it is as found).
+    pub as_left: &'a [f64],
+    /// Conventional value that was subtracted (0 where none).
+    pub nominal: &'a [f64],
+    /// Standard uncertainty of the reading, random part; NaN where not stated.
+    pub u: &'a [f64],
+    /// Standard uncertainty shared by all checks of the history; 0 where not stated.
+    pub u_common: &'a [f64],
+    /// Lower tolerance limit at that check; NaN where none.
+    pub lower: &'a [f64],
+    /// Upper tolerance limit at that check; NaN where none.
+    pub upper: &'a [f64],
+    /// Cumulative use at the check, hours or cycles; NaN where not stated.
+    pub usage: &'a [f64],
+    /// Outcome as found: stated, else from `as_found` and the tolerance at that check.
+    pub outcome: &'a [Outcome],
+    /// What happened at the check.
+    pub event: &'a [Event],
+    /// Check or calibration.
+    pub kind: &'a [CheckKind],
+    /// Input file index and row number.
+    pub source: &'a [(u32, u32)],
+}
+
+impl Histories {
+    /// Number of histories.
+    pub fn len(&self) -> usize {
+        self.items.len()
+    }
+
+    /// True where there is no history.
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+
+    /// History `index`; panics past the end, like a slice.
+    pub fn get(&self, index: usize) -> History<'_> {
+        let rows = self.offsets[index]..self.offsets[index + 1];
+        let c = &self.columns;
+        History {
+            item: &self.items[index],
+            date: &c.date[rows.clone()],
+            as_found: &c.as_found[rows.clone()],
+            as_left: &c.as_left[rows.clone()],
+            nominal: &c.nominal[rows.clone()],
+            u: &c.u[rows.clone()],
+            u_common: &c.u_common[rows.clone()],
+            lower: &c.lower[rows.clone()],
+            upper: &c.upper[rows.clone()],
+            usage: &c.usage[rows.clone()],
+            outcome: &c.outcome[rows.clone()],
+            event: &c.event[rows.clone()],
+            kind: &c.kind[rows.clone()],
+            source: &c.source[rows],
+        }
+    }
+
+    /// All histories in order.
+    pub fn iter(&self) -> impl Iterator<Item = History<'_>> {
+        (0..self.len()).map(|index| self.get(index))
+    }
+}
+
+impl History<'_> {
+    /// Number of checks; at least one.
+    pub fn len(&self) -> usize {
+        self.date.len()
+    }
+
+    /// True where there is no check (never, once screened).
+    pub fn is_empty(&self) -> bool {
+        self.date.is_empty()
+    }
+
+    /// Error as left after check `i`: `as_left`, or `as_found` where the row does not state it.
+    pub fn left(&self, i: usize) -> f64 {
+        if self.as_left[i].is_nan() {
+            self.as_found[i]
+        } else {
+            self.as_left[i]
+        }
+    }
+
+    /// What happened at check `i`: a stated event, or `Adjusted` where as left differs from as found.
+    pub fn happened(&self, i: usize) -> Event {
+        let moved = !self.as_left[i].is_nan() && self.as_left[i] != self.as_found[i];
+        match self.event[i] {
+            Event::None if moved => Event::Adjusted,
+            event => event,
+        }
+    }
+
+    /// Tolerance in force at check `i`: the row's, else the item's.
+    pub fn tolerance_at(&self, i: usize) -> Option<Tolerance> {
+        let open = |limit: f64, otherwise: f64| if limit.is_nan() { otherwise } else { limit };
+        if self.lower[i].is_nan() && self.upper[i].is_nan() {
+            return self.item.tolerance;
+        }
+        Tolerance::new(
+            open(self.lower[i], f64::NEG_INFINITY),
+            open(self.upper[i], f64::INFINITY),
+        )
+    }
+
+    /// Day the interval counts from: the register's last calibration, else the last
+    /// check of kind calibration, else the last check. Days since 1970-01-01.
+    pub fn last_calibration(&self) -> f64 {
+        let last_row = self.kind.iter().rposition(|k| *k == CheckKind::Calibration);
+        self.item
+            .last_calibration
+            .or(last_row.map(|i| self.date[i]))
+            .unwrap_or_else(|| self.date.last().copied().unwrap_or(f64::NAN))
+    }
+}

@@ -1,0 +1,5 @@
+/*! Helpers over statrs that several rooms need: quantiles, distribution functions. */
+
+mod student;
+
+pub use student::{cumulative, quantile};

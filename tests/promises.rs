@@ -1,0 +1,1 @@
+/*! The promises a user relies on: one module a promise. */
