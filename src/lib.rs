@@ -16,4 +16,5 @@ pub mod drift;
 pub mod intervals;
 pub mod records;
 pub mod settings;
+pub mod simulate;
 pub mod stats;
