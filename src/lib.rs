@@ -17,4 +17,5 @@ pub mod intervals;
 pub mod records;
 pub mod report;
 pub mod settings;
+pub mod simulate;
 pub mod stats;
