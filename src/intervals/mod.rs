@@ -1,5 +1,9 @@
 /*! Interval methods: one file a published method, each from evidence to one proposal. */
 
+mod settings;
+
+pub use settings::IntervalSettings;
+
 use crate::drift::Fit;
 use crate::records::{History, Tolerance};
 use serde::{Deserialize, Serialize};
@@ -32,6 +36,60 @@ pub enum MethodName {
     GroupRegression,
     /// Interval that minimises expected cost per year.
     LeastCost,
+}
+
+impl MethodName {
+    /// Every method, in the order of the list in the settings reference.
+    pub const ALL: [MethodName; 12] = [
+        MethodName::DriftCrossing,
+        MethodName::UncertaintyGrowth,
+        MethodName::Staircase,
+        MethodName::ControlChart,
+        MethodName::InUseTime,
+        MethodName::InServiceCheck,
+        MethodName::SimpleResponse,
+        MethodName::IncrementalResponse,
+        MethodName::IntervalTest,
+        MethodName::Reliability,
+        MethodName::GroupRegression,
+        MethodName::LeastCost,
+    ];
+
+    /// The word used in settings and tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            MethodName::DriftCrossing => "drift_crossing",
+            MethodName::UncertaintyGrowth => "uncertainty_growth",
+            MethodName::Staircase => "staircase",
+            MethodName::ControlChart => "control_chart",
+            MethodName::InUseTime => "in_use_time",
+            MethodName::InServiceCheck => "in_service_check",
+            MethodName::SimpleResponse => "simple_response",
+            MethodName::IncrementalResponse => "incremental_response",
+            MethodName::IntervalTest => "interval_test",
+            MethodName::Reliability => "reliability",
+            MethodName::GroupRegression => "group_regression",
+            MethodName::LeastCost => "least_cost",
+        }
+    }
+
+    /// The method as a sentence names it.
+    pub fn words(self) -> &'static str {
+        match self {
+            MethodName::DriftCrossing => "drift crossing",
+            MethodName::UncertaintyGrowth => "uncertainty growth",
+            MethodName::Staircase => "staircase",
+            MethodName::ControlChart => "control chart",
+            MethodName::InUseTime => "in-use time",
+            MethodName::InServiceCheck => "in-service check",
+            MethodName::SimpleResponse => "simple response",
+            MethodName::IncrementalResponse => "incremental response",
+            MethodName::IntervalTest => "interval test",
+            MethodName::Reliability => "reliability",
+            MethodName::GroupRegression => "group regression",
+            MethodName::LeastCost => "least cost",
+        }
+    }
 }
 
 /// What one method proposes for one history.
