@@ -4,10 +4,18 @@ Data flow: [`fill_readings`] turns a history into one stream of readings with
 segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
+pub mod crossing;
 mod fit;
+pub mod influence;
+pub mod least_squares;
+pub mod line;
+pub mod polynomial;
 mod prediction;
 mod readings;
+#[cfg(test)]
+mod reference;
 
+pub use crossing::{Crossing, crossing, single_crossing};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
