@@ -15,5 +15,6 @@ Each room is a module; data flows one way. Domain rooms never import
 pub mod drift;
 pub mod intervals;
 pub mod records;
+pub mod reliability;
 pub mod settings;
 pub mod stats;
