@@ -16,6 +16,7 @@ pub mod drift;
 pub mod intervals;
 pub mod records;
 pub mod report;
+pub mod reliability;
 pub mod settings;
 pub mod simulate;
 pub mod stats;

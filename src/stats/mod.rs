@@ -4,6 +4,12 @@ mod double_double;
 mod order;
 mod satterthwaite;
 mod shapiro_wilk;
+mod exact_binomial;
+mod exact_poisson;
+mod gamma_tail;
+mod normal_tail;
+mod quadrature;
+mod root;
 mod student;
 mod tails;
 
@@ -11,6 +17,18 @@ pub use double_double::DoubleDouble;
 pub use order::{median, median_of_sorted, sorted};
 pub use satterthwaite::{welch_satterthwaite, whole_degrees};
 pub use shapiro_wilk::{Normality, shapiro_wilk};
+pub use exact_binomial::{
+    binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,
+    trials_without_failure,
+};
+pub use exact_poisson::{mean_limits, mean_upper, poisson_at_least, poisson_at_most};
+pub use gamma_tail::ln_gamma_above;
+pub use normal_tail::{
+    ln_erf, ln_normal_above, normal_above, normal_between, normal_density, normal_hazard,
+    normal_quantile,
+};
+pub use quadrature::integral;
+pub use root::root;
 pub use student::{cumulative, quantile};
 pub use tails::{
     chi_squared_quantile, chi_squared_upper, fisher_quantile, fisher_upper, normal_upper_two_sided,
