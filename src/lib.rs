@@ -17,3 +17,4 @@ pub mod intervals;
 pub mod records;
 pub mod settings;
 pub mod stats;
+pub mod thermometry;
