@@ -63,6 +63,22 @@ pub enum ThermometryError {
         value: f64,
         expected: &'static str,
     },
+    #[error(
+        "coefficients {text:?} could not be read; write them as 8:a=-1.4e-4,b=-1.7e-5 (subrange, then names and values)"
+    )]
+    CoefficientText { text: String },
+    #[error("subrange {subrange} has no coefficient {name:?}; it takes {expected}")]
+    CoefficientName {
+        subrange: u8,
+        name: String,
+        expected: String,
+    },
+    #[error("there is no subrange {number}; the ITS-90 has 1 to 11")]
+    NoSubrange { number: u8 },
+    #[error(
+        "{name:?} is no defining fixed point; write argon, mercury, gallium, indium, tin, zinc, aluminium, silver …"
+    )]
+    NoFixedPoint { name: String },
     #[error("no readings")]
     NoReadings,
 }

@@ -58,7 +58,8 @@ pub fn temperature(ohm: f64, r0: f64) -> Result<f64, ThermometryError> {
             celsius -= (ratio(celsius) - wanted) / ratio_slope(celsius);
         }
     }
-    Ok(celsius)
+    // The closed form gives −0 at R0; adding zero makes it 0.
+    Ok(celsius + 0.0)
 }
 
 fn ratio(t: f64) -> f64 {
