@@ -20,3 +20,4 @@ pub mod reliability;
 pub mod settings;
 pub mod simulate;
 pub mod stats;
+pub mod thermometry;
