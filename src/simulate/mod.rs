@@ -5,6 +5,7 @@
   the truth beside them.
 */
 
+pub mod closed_loop;
 pub mod demo;
 mod distribution;
 mod generate;

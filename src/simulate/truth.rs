@@ -118,6 +118,13 @@ impl Nature {
         slowing + 0.5 * self.wear * worn * worn
     }
 
+    /// Change of the error that is certain from `age` to `age + ahead`: ageing, wear
+    /// and season, not the drift.
+    pub fn change(&self, age: f64, ahead: f64) -> f64 {
+        let later = age + ahead;
+        self.aged(later) - self.aged(age) + self.swing(later) - self.swing(age)
+    }
+
     fn swing(&self, age: f64) -> f64 {
         if self.season == 0.0 {
             return 0.0;
