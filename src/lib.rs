@@ -15,8 +15,8 @@ Each room is a module; data flows one way. Domain rooms never import
 pub mod drift;
 pub mod intervals;
 pub mod records;
-pub mod report;
 pub mod reliability;
+pub mod report;
 pub mod settings;
 pub mod simulate;
 pub mod stats;

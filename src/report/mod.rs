@@ -1,7 +1,3 @@
-/*! Results out: tables, charts, Markdown and the page. Imports results, never computes them. */
-
-pub mod folder;
-pub mod table;
 /*! Reports out: charts, Markdown, the page, the digest, the calendar.
 
 Nothing here computes a result: each function turns a view ([`HistoryView`],
@@ -9,8 +5,10 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 */
 
 pub mod charts;
+pub mod folder;
 #[cfg(test)]
 mod samples;
+pub mod table;
 pub mod text;
 mod view;
 
