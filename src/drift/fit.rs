@@ -1,6 +1,6 @@
 /*! What a fitted history owns: how well it is known, and its answer for any date. */
 
-use super::Prediction;
+use super::{Prediction, StateForecast};
 use serde::{Deserialize, Serialize};
 
 /// A drift model, as the pipeline file names it.
@@ -134,14 +134,17 @@ pub enum Motion {
     /// Nothing can be predicted.
     #[default]
     None,
+    /// Level and drift of the state model.
+    State(StateForecast),
 }
 
 impl Fit {
     /// Forecast at `x` (years since 1970-01-01, or usage on the usage axis) in the
     /// current segment; `None` where nothing can be predicted.
-    pub fn at(&self, _x: f64) -> Option<Prediction> {
-        match self.motion {
+    pub fn at(&self, x: f64) -> Option<Prediction> {
+        match &self.motion {
             Motion::None => None,
+            Motion::State(forecast) => Some(forecast.at(x)),
         }
     }
 
