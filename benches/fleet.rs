@@ -27,8 +27,9 @@ fn rows(instruments: usize) -> Vec<String> {
     for i in 0..instruments {
         let drift = 0.2 * normal(&mut random);
         for check in 0..CHECKS {
-            let day = chrono::NaiveDate::from_ymd_opt(2014, 1, 6)
-                .and_then(|d| d.checked_add_days(chrono::Days::new((check * 361 + i % 300) as u64)));
+            let day = chrono::NaiveDate::from_ymd_opt(2014, 1, 6).and_then(|d| {
+                d.checked_add_days(chrono::Days::new((check * 361 + i % 300) as u64))
+            });
             let value = drift * check as f64 + 0.1 * normal(&mut random);
             if let Some(day) = day {
                 rows.push(format!("I-{i:06},p,{day},{value:.5},0.1,-2,2"));
@@ -49,14 +50,22 @@ fn write(path: &Path, rows: &[String]) -> std::io::Result<u64> {
 
 fn polars_floor(path: &Path, out: &Path) -> PolarsResult<f64> {
     let start = Instant::now();
-    let frame = CsvReadOptions::default().try_into_reader_with_file_path(Some(path.into()))?.finish()?;
-    let mut sorted = frame.sort(["instrument", "point", "date"], SortMultipleOptions::default())?;
+    let frame = CsvReadOptions::default()
+        .try_into_reader_with_file_path(Some(path.into()))?
+        .finish()?;
+    let mut sorted = frame.sort(
+        ["instrument", "point", "date"],
+        SortMultipleOptions::default(),
+    )?;
     CsvWriter::new(std::fs::File::create(out)?).finish(&mut sorted)?;
     Ok(start.elapsed().as_secs_f64())
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let instruments = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(100_000);
+    let instruments = std::env::args()
+        .filter_map(|a| a.parse().ok())
+        .next()
+        .unwrap_or(100_000);
     let folder = tempfile::tempdir()?;
     let mut rows = rows(instruments);
     for order in ["sorted", "shuffled"] {
@@ -69,7 +78,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let out = folder.path().join("out");
         let start = Instant::now();
         let status = Command::new(env!("CARGO_BIN_EXE_driftbook"))
-            .args(["run", "--charts", "none", "--quiet", "--as-of", "2026-06-30", "--out"])
+            .args([
+                "run",
+                "--charts",
+                "none",
+                "--quiet",
+                "--as-of",
+                "2026-06-30",
+                "--out",
+            ])
             .args([&out, &table])
             .status()?;
         let seconds = start.elapsed().as_secs_f64();
