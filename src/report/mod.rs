@@ -9,6 +9,7 @@ pub mod folder;
 #[cfg(test)]
 mod samples;
 pub mod table;
+pub mod tables;
 pub mod text;
 mod view;
 
