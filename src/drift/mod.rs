@@ -7,13 +7,22 @@ segments; a model fits them; [`Fit::at`] answers for any date.
 mod classes;
 mod classes_fit;
 mod classes_likelihood;
+pub mod crossing;
 mod fit;
+pub mod influence;
+pub mod least_squares;
+pub mod line;
+pub mod polynomial;
 mod prediction;
 mod readings;
 mod state;
 mod state_fit;
 
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
+#[cfg(test)]
+mod reference;
+
+pub use crossing::{Crossing, crossing, single_crossing};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
