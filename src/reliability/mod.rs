@@ -1,2 +1,6 @@
 /*! x */
+mod fit;
+mod likelihood;
 pub mod models;
+mod optimum;
+mod outcomes;

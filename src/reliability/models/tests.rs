@@ -58,7 +58,10 @@ fn gradients_agree_with_differences() {
                 // The difference of two rounded values cannot be better than this.
                 let rounding = 4.0 * f64::EPSILON * value.abs() / h;
                 let error = (gradient[j] - difference).abs();
-                assert!(error < 1e-6 * difference.abs() + rounding, "{name:?} {j} {t}");
+                assert!(
+                    error < 1e-6 * difference.abs() + rounding,
+                    "{name:?} {j} {t}"
+                );
             }
         }
     }
