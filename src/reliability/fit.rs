@@ -240,4 +240,4 @@ fn covariance(top: &Optimum, fixed: &[bool]) -> Option<DMatrix<f64>> {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

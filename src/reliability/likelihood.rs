@@ -63,7 +63,11 @@ impl LifeData {
             let last = time(term.before.or(term.after));
             let first = term.after.map_or(0.0, |i| times[i as usize]);
             lives += term.count;
-            seen_in += if term.after.is_some() { term.count } else { 0.0 };
+            seen_in += if term.after.is_some() {
+                term.count
+            } else {
+                0.0
+            };
             weighted += term.count * last;
             watched += term.count * 0.5 * (first + last);
             if term.before.is_some() {

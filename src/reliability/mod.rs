@@ -4,3 +4,5 @@ mod likelihood;
 pub mod models;
 mod optimum;
 mod outcomes;
+mod profile;
+mod target;
