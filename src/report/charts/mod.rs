@@ -6,15 +6,17 @@ same view gives the same bytes on every machine.
 
 mod canvas;
 mod extent;
-#[cfg(test)]
-mod gallery;
+mod fleet;
 mod history;
 mod labels;
 mod lettering;
 mod palette;
 mod scale;
+mod spark;
 mod tidy;
 mod under_axis;
 
+pub use fleet::{actions_chart, due_chart};
 pub use history::history_chart;
 pub use palette::{INKS, Ink, dark_rules};
+pub use spark::sparkline;

@@ -160,10 +160,18 @@ fn offset_of(low: f64, high: f64, step: f64) -> f64 {
     let round = |power: i32| {
         // Dividing by a whole power keeps decimal offsets such as 99.9999 exact to the last bit.
         let unit = 10f64.powi(power.abs());
-        if power >= 0 { (middle / unit).round() * unit } else { (middle * unit).round() / unit }
+        if power >= 0 {
+            (middle / unit).round() * unit
+        } else {
+            (middle * unit).round() / unit
+        }
     };
     let plain = |offset: f64| (low - offset).abs().max((high - offset).abs()) < 1000.0 * step;
-    (finest..=coarsest).rev().map(round).find(|offset| plain(*offset)).unwrap_or(round(finest))
+    (finest..=coarsest)
+        .rev()
+        .map(round)
+        .find(|offset| plain(*offset))
+        .unwrap_or(round(finest))
 }
 
 fn offset_text(offset: f64) -> String {

@@ -1,7 +1,8 @@
 /*! Every chart at its hard cases, written to `target/report-gallery` to be looked at. */
 
-use super::*;
-use crate::report::samples::{eventful, history, resistor, scaled};
+use super::charts::*;
+use super::page::index_page;
+use crate::report::samples::{eventful, fleet, history, resistor, scaled};
 use crate::report::view::{HistoryView, ReadingView};
 use std::path::PathBuf;
 
@@ -120,4 +121,23 @@ fn absurd_numbers_are_drawn_without_a_panic() {
 #[test]
 fn a_history_of_forty_checks_is_a_small_file() {
     assert!(history_chart(&history(40)).len() < 40_000);
+}
+
+#[test]
+fn fleets() {
+    for n in [0, 1, 60] {
+        keep(&format!("actions-{n}"), || actions_chart(&fleet(n)));
+        keep(&format!("due-{n}"), || due_chart(&fleet(n)));
+    }
+}
+
+#[test]
+fn pages() {
+    for n in [0, 60, 10_000] {
+        std::fs::write(
+            folder().join(format!("index-{n}.html")),
+            index_page(&fleet(n)),
+        )
+        .unwrap();
+    }
 }
