@@ -1,39 +1,14 @@
 /*! The fleet at a glance: actions as counts, and who will be out by when. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::frame::{Frame, heading};
 use super::labels::LABEL_SIZE;
-use super::lettering::{shortened, text_width, wrapped};
+use super::lettering::{shortened, text_width};
 use super::palette::Ink;
-use super::scale::{Scale, value_axis};
-use crate::report::text::{count, fixed, percent};
+use super::scale::{Scale, Tick};
+use crate::report::text::{count, fixed};
 use crate::report::view::{ACTIONS, FleetRow, FleetView, needs_person};
 use crate::report::words;
-
-/// Writes a chart's title, and a smaller second line; returns the pixel below them.
-pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width: f64) -> f64 {
-    let lines = wrapped(title, 15.0, width - 28.0, 2);
-    for (i, line) in lines.iter().enumerate() {
-        canvas.bold(
-            line,
-            (14.0, 24.0 + 18.0 * i as f64),
-            15.0,
-            Ink::Text,
-            Anchor::Start,
-        );
-    }
-    let below = 24.0 + 18.0 * lines.len() as f64;
-    if second.is_empty() {
-        return below - 10.0;
-    }
-    canvas.text(
-        &shortened(second, 12.5, width - 28.0),
-        (14.0, below),
-        12.5,
-        Ink::Text,
-        Anchor::Start,
-    );
-    below + 8.0
-}
 
 /// Counts of actions as bars, most urgent on top.
 pub fn actions_chart(view: &FleetView) -> String {
@@ -109,7 +84,7 @@ pub fn due_chart(view: &FleetView) -> String {
     let second =
         "each dot one history: months to its due date, probability that it is in tolerance then";
     sheet((840, 400), &title, second, |canvas| {
-        let top = heading(canvas, &title, second, 840.0) + 14.0;
+        let top = heading(canvas, &title, second, 840.0) + 22.0;
         let x = Scale {
             domain: (left_edge, MONTHS_SHOWN + 0.5),
             range: (64.0, 800.0),
@@ -118,7 +93,7 @@ pub fn due_chart(view: &FleetView) -> String {
             domain: ((low - 0.05).max(0.0), 1.005),
             range: (346.0, top),
         };
-        due_axes(canvas, &x, &y);
+        due_axes(canvas, &Frame { x, y });
         let mut taken: Vec<(f64, f64, f64, f64)> = Vec::new();
         for (months, probability, row) in &points {
             let at = (x.held(*months), y.held(*probability));
@@ -171,67 +146,40 @@ fn urgent_first<'a>(points: &[(f64, f64, &'a FleetRow)]) -> Vec<(f64, f64, &'a F
     order
 }
 
-fn due_axes(canvas: &mut Canvas<'_>, x: &Scale, y: &Scale) {
-    let (left, right) = x.range;
-    let (bottom, top) = y.range;
-    if x.domain.0 < 0.0 {
-        canvas.rectangle((left, top), (x.at(0.0), bottom), Ink::Alarm, 0.06);
-        canvas.line(
-            (x.at(0.0), top),
-            (x.at(0.0), bottom),
-            Stroke(Ink::Text, 0.75, Dash::Solid),
+fn due_axes(canvas: &mut Canvas<'_>, frame: &Frame) {
+    let (left, top) = (frame.x.range.0, frame.y.range.1);
+    if frame.x.domain.0 < 0.0 {
+        canvas.rectangle(
+            (left, top),
+            (frame.x.at(0.0), frame.y.range.0),
+            Ink::Alarm,
+            0.06,
         );
+        frame.vertical(canvas, 0.0, Stroke(Ink::Text, 0.75, Dash::Solid));
     }
-    for tick in value_axis(y.domain.0 * 100.0, 100.0, "%", 6).ticks {
-        let at = y.at(tick.at / 100.0);
-        canvas.rectangle((left, at - 0.25), (right, at + 0.25), Ink::Grid, 0.3);
-        canvas.text(
-            &percent(tick.at / 100.0),
-            (left - 6.0, at + 4.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::End,
-        );
-    }
-    canvas.line(
-        (left, bottom),
-        (right, bottom),
-        Stroke(Ink::Grid, 1.0, Dash::Solid),
-    );
-    for month in (-12..=36).step_by(6).map(f64::from).filter(|m| x.holds(*m)) {
-        let at = x.at(month);
-        let label = match month {
-            0.0 => "today".to_string(),
-            m if m >= MONTHS_SHOWN => format!("{} or more", fixed(m, 0)),
-            m => fixed(m, 0),
-        };
-        canvas.line(
-            (at, bottom),
-            (at, bottom + 4.0),
-            Stroke(Ink::Grid, 1.0, Dash::Solid),
-        );
-        canvas.text(
-            &label,
-            (at, bottom + 17.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Middle,
-        );
-    }
-    canvas.text(
-        "months to due date",
-        (0.5 * (left + right), bottom + 38.0),
-        LABEL_SIZE,
-        Ink::Text,
-        Anchor::Middle,
-    );
-    if x.domain.0 < -1.0 {
+    frame.share_ticks(canvas);
+    let label = |month: f64| match month {
+        0.0 => "today".to_string(),
+        m if m >= MONTHS_SHOWN => format!("{} or more", fixed(m, 0)),
+        m => fixed(m, 0),
+    };
+    let months = (-12..=36).step_by(6).map(f64::from);
+    let ticks: Vec<Tick> = months
+        .map(|at| Tick {
+            at,
+            label: label(at),
+        })
+        .collect();
+    frame.x_ticks(canvas, &ticks);
+    frame.x_caption(canvas, "months to due date");
+    if frame.x.domain.0 < -1.0 {
+        let middle = 0.5 * (left + frame.x.at(0.0));
         canvas.text(
             "overdue",
-            (left + 4.0, top + 12.0),
+            (middle, top - 4.0),
             LABEL_SIZE,
             Ink::Alarm,
-            Anchor::Start,
+            Anchor::Middle,
         );
     }
 }
