@@ -17,6 +17,9 @@ use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+/// Probability out of tolerance beyond which an item is withdrawn rather than used.
+const EVEN: f64 = 0.5;
+
 crate::settings! {
     /// Least cost: what a calibration and a year out of tolerance cost, where the register has no figures.
     pub struct LeastCostSettings in "intervals.least_cost" {
@@ -242,14 +245,16 @@ fn walk(ends: &[f64], mut probability: impl FnMut(f64) -> f64) -> impl Iterator<
     })
 }
 
-/// Cheapest interval between the first and the last of `ends` (days, ascending).
+/// Cheapest interval between the first and the last of `ends` (days, ascending) in which
+/// the item is at least as likely in tolerance as out; the first end where none is.
+///
+/// Without that bound an item that cannot be kept in tolerance would cost least when it
+/// is never calibrated again: true of the formula, of no use to a laboratory.
 fn minimum(costs: Costs, ends: &[f64], mut probability: impl FnMut(f64) -> f64) -> CostPoint {
-    // Past the panel where the item is more likely out than in, and each day costs
-    // more than the last, no cheaper interval is worth looking for.
     let mut steps: Vec<Step> = Vec::with_capacity(ends.len());
     for step in walk(ends, &mut probability) {
         steps.push(step);
-        if step.out > 0.5 && step.slope(costs) < 0.0 {
+        if step.out > EVEN {
             break;
         }
     }
@@ -269,15 +274,117 @@ fn minimum(costs: Costs, ends: &[f64], mut probability: impl FnMut(f64) -> f64) 
             continue;
         };
         let (start, end) = (a.slope(costs), b.slope(costs));
-        if start >= 0.0 && end < 0.0 {
-            let found = refine((a.days, start), (b.days, end), |h| {
-                a.onward(h, &mut out).slope(costs)
-            });
-            let step = a.onward(found, &mut out);
-            if price(&step) <= price(&steps[best]) {
-                return step.point(costs);
-            }
+        if start < 0.0 || end >= 0.0 {
+            continue;
+        }
+        let days = refine((a.days, start), (b.days, end), |h| {
+            a.onward(h, &mut out).slope(costs)
+        });
+        let step = a.onward(days, &mut out);
+        if step.out <= EVEN && price(&step) <= price(&steps[best]) {
+            return step.point(costs);
         }
     }
-    steps[best].point(costs)
+    let last_even = steps.len().wrapping_sub(2);
+    match (steps[best].out > EVEN, steps.get(last_even)) {
+        (true, Some(a)) => {
+            let b = steps[best];
+            let days = refine((a.days, EVEN - a.out), (b.days, EVEN - b.out), |h| {
+                EVEN - out(h)
+            });
+            a.onward(days, &mut out).point(costs)
+        }
+        _ => steps[best].point(costs),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intervals::testing::{Known, Record, evidence};
+
+    const COSTS: Costs = Costs {
+        cost: 1.0,
+        cost_out_of_tolerance: 12.0,
+    };
+
+    fn ends(floor: f64, cap: f64) -> Vec<f64> {
+        let mut ends = vec![floor];
+        ends.extend((1..=24).map(|j| floor + (cap - floor) * (f64::from(j) / 24.0).powi(2)));
+        ends
+    }
+
+    /// Exponential 1 − P = 1 − exp(−λt): the optimum solves 1 − (1 + λh)·exp(−λh) = λC/K,
+    /// solved here by Newton's method (closed form of the cost, derived for this test).
+    #[test]
+    fn the_optimum_of_an_exponential_is_exact() {
+        let rate = 0.3 / DAYS_PER_YEAR;
+        let wanted = 0.3 * COSTS.cost / COSTS.cost_out_of_tolerance;
+        let mut x = (2.0 * wanted).sqrt();
+        for _ in 0..50 {
+            x -= (1.0 - (1.0 + x) * (-x).exp() - wanted) / (x * (-x).exp());
+        }
+        let mut calls = 0;
+        let found = minimum(COSTS, &ends(30.0, 1826.0), |h| {
+            calls += 1;
+            (-rate * h).exp()
+        });
+        assert!(
+            (found.days - x / rate).abs() < 0.1,
+            "{} against {}",
+            found.days,
+            x / rate
+        );
+        assert!(calls <= 100, "{calls} evaluations");
+    }
+
+    #[test]
+    fn a_cliff_and_the_edges_are_found() {
+        let cliff = minimum(COSTS, &ends(30.0, 1826.0), |h| f64::from(h < 500.0));
+        assert!((cliff.days - 500.0).abs() < 40.0, "{}", cliff.days);
+        assert_eq!(minimum(COSTS, &ends(30.0, 1826.0), |_| 1.0).days, 1826.0);
+        let hopeless = |h: f64| 1.0 - (h / 30.0).min(1.0);
+        assert_eq!(minimum(COSTS, &ends(30.0, 1826.0), hopeless).days, 30.0);
+        let even = minimum(COSTS, &ends(5.0, 1826.0), hopeless);
+        assert!((even.days - 15.0).abs() < 0.02, "{}", even.days);
+    }
+
+    #[test]
+    fn the_curve_is_lowest_at_the_proposal_and_prices_agree() {
+        let mut record = Record::new().check(0.0, 0.0).check(365.0, 0.1);
+        (record.item.cost, record.item.cost_out_of_tolerance) = (Some(100.0), Some(1200.0));
+        let histories = record.histories();
+        let known = Known {
+            u_error: 0.1,
+            drift: 0.3,
+            u_drift: 0.1,
+            ..Known::default()
+        };
+        let fit = known.fit(365.0, 2);
+        let evidence = evidence(&histories, &fit);
+        let method = LeastCost::default();
+        let best = method.propose(&evidence, &GroupEvidence::default());
+        let days = best.interval_days.unwrap();
+        let curve = method.curve(&evidence, 200);
+        let lowest = curve
+            .iter()
+            .min_by(|a, b| a.cost_per_year.total_cmp(&b.cost_per_year))
+            .unwrap();
+        assert!((lowest.days - days).abs() < 20.0);
+        let price = method.price(&evidence, days, 1500.0).unwrap();
+        assert!(price.contains(" more than "), "{price}");
+        assert!(
+            best.reason
+                .starts_with("the expected cost per year is least")
+        );
+    }
+
+    #[test]
+    fn without_costs_it_says_so() {
+        let histories = Record::new().check(0.0, 0.0).histories();
+        let fit = Known::default().fit(0.0, 1);
+        let proposal =
+            LeastCost::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert!(proposal.reason.contains("the costs of a calibration"));
+    }
 }

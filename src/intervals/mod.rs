@@ -16,6 +16,8 @@ mod registry;
 mod search;
 mod settings;
 mod staircase;
+#[cfg(test)]
+mod testing;
 mod words;
 
 pub use drift_crossing::DriftCrossing;
