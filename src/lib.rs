@@ -13,6 +13,7 @@ Each room is a module; data flows one way. Domain rooms never import
 */
 
 pub mod drift;
+pub mod impact;
 pub mod intervals;
 pub mod records;
 pub mod reliability;
