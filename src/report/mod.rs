@@ -12,9 +12,9 @@ mod gallery;
 pub mod page;
 #[cfg(test)]
 mod samples;
+mod summary;
 pub mod table;
 pub mod tables;
-mod summary;
 pub mod text;
 mod view;
 mod words;
