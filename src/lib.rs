@@ -15,5 +15,9 @@ Each room is a module; data flows one way. Domain rooms never import
 pub mod drift;
 pub mod intervals;
 pub mod records;
+pub mod reliability;
+pub mod report;
 pub mod settings;
+pub mod simulate;
 pub mod stats;
+pub mod thermometry;

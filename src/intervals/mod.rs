@@ -1,75 +1,40 @@
-/*! Interval methods: one file a published method, each from evidence to one proposal. */
+/*! Interval methods and the policy: from the evidence of one history to one explained decision.
 
-use crate::drift::Fit;
-use crate::records::{History, Tolerance};
-use serde::{Deserialize, Serialize};
+[`Evidence`] gathers what a method may look at; each [`Method`] makes one
+[`Proposal`] from it, one file a published method; the policy turns the
+proposals into one decision.
+*/
 
-/// A method, as settings and tables name it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MethodName {
-    /// Longest time for which the predicted probability in tolerance stays at the target.
-    DriftCrossing,
-    /// Longest time for which the expanded uncertainty of the predicted value stays allowed.
-    UncertaintyGrowth,
-    /// ILAC-G24 / OIML D 10 method 1.
-    Staircase,
-    /// ILAC-G24 / OIML D 10 method 2.
-    ControlChart,
-    /// ILAC-G24 / OIML D 10 method 3.
-    InUseTime,
-    /// ILAC-G24 / OIML D 10 method 4.
-    InServiceCheck,
-    /// Lengthen after in, shorten after out, by fixed factors.
-    SimpleResponse,
-    /// As simple response, with steps that shrink as the record grows.
-    IncrementalResponse,
-    /// Observed proportion in tolerance at the interval tested against the target.
-    IntervalTest,
-    /// R(t) fitted to in/out outcomes of the group.
-    Reliability,
-    /// Drift and growing variance by regression on time since calibration over the group.
-    GroupRegression,
-    /// Interval that minimises expected cost per year.
-    LeastCost,
-}
+mod drift_crossing;
+mod evidence;
+mod group;
+mod least_cost;
+mod names;
+pub mod policy;
+mod proposal;
+mod registry;
+mod search;
+mod settings;
+mod staircase;
+#[cfg(test)]
+mod testing;
+mod words;
 
-/// What one method proposes for one history.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Proposal {
-    /// The method.
-    pub method: MethodName,
-    /// Interval in days from the last calibration; `None` = not applicable, `reason` says why.
-    pub interval_days: Option<f64>,
-    /// Likely range of that interval in days, where the method gives one.
-    pub limits_days: Option<(f64, f64)>,
-    /// Effective amount of evidence: number of independent checks behind the proposal.
-    pub weight: f64,
-    /// What it rests on, in words and numbers ("12 checks over 5.5 years, 0 out").
-    pub evidence: String,
-    /// One sentence a metrologist would sign, or "not applicable, because …".
-    pub reason: String,
-}
+pub use drift_crossing::DriftCrossing;
+pub use evidence::Evidence;
+pub use group::{ChangeSums, GroupEvidence, GroupReliabilitySummary, Groups, Outcomes};
+pub use least_cost::{CostPoint, Costs, LeastCost, LeastCostSettings};
+pub use names::MethodName;
+pub use proposal::Proposal;
+pub use registry::IntervalTables;
+pub use search::Forecast;
+pub use settings::IntervalSettings;
+pub use staircase::{Staircase, StaircaseSettings};
 
-/// All that a method may look at for one history.
-#[derive(Debug, Clone, Copy)]
-pub struct Evidence<'a> {
-    /// The checks.
-    pub history: History<'a>,
-    /// The fitted drift.
-    pub fit: &'a Fit,
-    /// Tolerance in force, where there is one.
-    pub tolerance: Option<Tolerance>,
-    /// The as-of date, days since 1970-01-01.
-    pub as_of: f64,
-    /// Day the interval counts from.
-    pub last_calibration: f64,
-    /// Interval in use, days.
-    pub current_interval: f64,
-    /// Longest and shortest interval allowed, days.
-    pub cap: f64,
-    /// Shortest interval allowed, days.
-    pub floor: f64,
-    /// Reliability target, 0 to 1.
-    pub target: f64,
+/// One published method: a pure function from evidence to one proposal.
+pub trait Method: Send + Sync {
+    /// Its name in settings and tables.
+    fn name(&self) -> MethodName;
+    /// Its proposal for one history, or why it cannot make one.
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal;
 }

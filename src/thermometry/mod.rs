@@ -1,0 +1,11 @@
+/*! Thermometry: from bridge readings in a triple-point cell to R, its drift and advice. */
+
+mod certificate;
+mod convert;
+mod error;
+pub mod iec60751;
+pub mod its90;
+
+pub use certificate::{Certificate, SubrangeEntry};
+pub use convert::{Converted, Quantity, Scale, convert};
+pub use error::ThermometryError;
