@@ -4,3 +4,5 @@ pub mod file;
 pub mod file_error;
 pub mod output_settings;
 pub mod plan;
+pub mod settings_page;
+pub mod start;
