@@ -23,3 +23,5 @@ pub use jobs::JobsSettings;
 pub use output_settings::{Charts, OutputSettings};
 pub use plan::{Plan, PlanError, PlanRequest, plan};
 pub use run::{RunError, RunSummary, run};
+pub mod settings_page;
+pub mod start;
