@@ -57,11 +57,20 @@ pub fn nested_tests(fits: &[LifeFit]) -> Vec<NestedTest> {
     NESTED.iter().filter_map(test).collect()
 }
 
+/// Differences in AICc below this are rounding.
+const EQUAL: f64 = 1e-6;
+
 /// Index of the fit with the smallest AICc, the first of equals.
 pub fn best(fits: &[LifeFit]) -> Option<usize> {
     (0..fits.len())
         .filter(|i| fits[*i].aicc.is_finite())
-        .reduce(|a, b| if fits[b].aicc < fits[a].aicc { b } else { a })
+        .reduce(|a, b| {
+            if fits[b].aicc < fits[a].aicc - EQUAL {
+                b
+            } else {
+                a
+            }
+        })
 }
 
 /// Differences in AICc below this do not tell models apart (K. Burnham and D. Anderson,

@@ -19,5 +19,5 @@ pub use normal_tail::{
     normal_quantile,
 };
 pub use quadrature::integral;
-pub use root::root;
+pub use root::{root, root_within};
 pub use student::{cumulative, quantile};
