@@ -8,6 +8,7 @@ each instrument, with Monte Carlo error.
 mod baselines;
 mod live;
 mod logbook;
+pub mod product;
 mod score;
 mod settings;
 mod world;
