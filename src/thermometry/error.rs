@@ -79,6 +79,8 @@ pub enum ThermometryError {
         "{name:?} is no defining fixed point; write argon, mercury, gallium, indium, tin, zinc, aluminium, silver …"
     )]
     NoFixedPoint { name: String },
+    #[error("ratios and resistances are mixed in one session of one thermometer; give one kind")]
+    MixedReadings,
     #[error("no readings")]
     NoReadings,
 }
