@@ -4,8 +4,10 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 [`FleetView`], [`DigestView`]) into the text of one file.
 */
 
+mod calendar;
 mod cautions;
 pub mod charts;
+mod digest;
 #[cfg(test)]
 mod gallery;
 pub mod page;
@@ -16,7 +18,9 @@ pub mod text;
 mod view;
 mod words;
 
+pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};
+pub use digest::{digest_markdown, digest_text};
 pub use summary::summary;
 pub use text::{neutralise, slugs};
 pub use view::{
