@@ -38,7 +38,7 @@ pub fn actions_chart(view: &FleetView) -> String {
             canvas.text(action, (90.0, y + 14.0), 13.0, Ink::Text, Anchor::End);
             canvas.rectangle((100.0, y), (end.max(100.5), y + 20.0), ink, 0.85);
             let text = format!(
-                "{}   {}",
+                "{}\u{2003}{}",
                 fixed(number as f64, 0),
                 words::action_meaning(action)
             );

@@ -233,7 +233,7 @@ impl Spacing {
         match self {
             Spacing::Days(_) => 92.0,
             Spacing::Months(_) => 78.0,
-            Spacing::Years(_) => 48.0,
+            Spacing::Years(_) => 38.0,
         }
     }
 }
