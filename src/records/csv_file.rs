@@ -115,7 +115,13 @@ pub(crate) fn split_header<'a>(
     let delimiter = delimiter.byte().unwrap_or_else(|| sniff(text));
     let mut reader = reader(text, delimiter);
     let mut record = StringRecord::new();
-    let broken = |e: csv::Error| LoadError::new(shown, format!("the header cannot be read: {e}"), "Check the file.");
+    let broken = |e: csv::Error| {
+        LoadError::new(
+            shown,
+            format!("the header cannot be read: {e}"),
+            "Check the file.",
+        )
+    };
     reader.read_record(&mut record).map_err(broken)?;
     let mut end = reader.position().byte() as usize;
     // A reader stops between the two halves of "\r\n".
@@ -132,7 +138,10 @@ pub(crate) fn split_header<'a>(
 /// The delimiter that splits most of the first records into as many fields as the header.
 fn sniff(text: &str) -> u8 {
     let score = |delimiter: u8| {
-        let mut records = reader(text, delimiter).into_records().take(SNIFFED_RECORDS).flatten();
+        let mut records = reader(text, delimiter)
+            .into_records()
+            .take(SNIFFED_RECORDS)
+            .flatten();
         let width = records.next().map_or(0, |header| header.len());
         let regular = records.filter(|r| r.len() == width).count();
         if width > 1 { (regular, width) } else { (0, 0) }
@@ -179,7 +188,11 @@ fn read_piece(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Bat
         let start = reader.position().byte() as usize;
         batch.lines += blank_lines(piece.as_bytes(), start);
         let more = reader.read_record(&mut record).map_err(|e| {
-            LoadError::new(layout.shown, format!("cannot be read as CSV: {e}"), "Check the file.")
+            LoadError::new(
+                layout.shown,
+                format!("cannot be read as CSV: {e}"),
+                "Check the file.",
+            )
         })?;
         if !more {
             return Ok(batch);
@@ -206,8 +219,17 @@ fn read_piece(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Bat
 }
 
 fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
-    let text = record.iter().collect::<Vec<_>>().join(&char::from(layout.delimiter).to_string());
-    let count = |n: usize| if n == 1 { "1 field".to_string() } else { format!("{n} fields") };
+    let text = record
+        .iter()
+        .collect::<Vec<_>>()
+        .join(&char::from(layout.delimiter).to_string());
+    let count = |n: usize| {
+        if n == 1 {
+            "1 field".to_string()
+        } else {
+            format!("{n} fields")
+        }
+    };
     let mut reason = format!(
         "the row has {}, the header {}",
         count(record.len()),
@@ -243,7 +265,11 @@ mod tests {
         let rules = Rules::new(&settings, 30_000.0);
         let (batches, _) = read_rows(text, "f.csv", &rules).unwrap();
         let batch = &batches[0];
-        let rejects = batch.rejects.iter().map(|r| (r.row, r.reason.to_string())).collect();
+        let rejects = batch
+            .rejects
+            .iter()
+            .map(|r| (r.row, r.reason.to_string()))
+            .collect();
         (batch.row.clone(), rejects)
     }
 
@@ -256,9 +282,13 @@ mod tests {
 
     #[test]
     fn ragged_rows_are_rejected() {
-        let (used, rejects) = rows("instrument,date,as_found\nA,2020-01-01\nB,2020-01-01,1,9\nC,2020-01-01,3");
+        let (used, rejects) =
+            rows("instrument,date,as_found\nA,2020-01-01\nB,2020-01-01,1,9\nC,2020-01-01,3");
         assert_eq!(used, [3]);
-        assert_eq!(rejects[0], (1, "the row has 2 fields, the header 3 fields".to_string()));
+        assert_eq!(
+            rejects[0],
+            (1, "the row has 2 fields, the header 3 fields".to_string())
+        );
         assert_eq!(rejects[1].0, 2);
     }
 
@@ -268,18 +298,31 @@ mod tests {
             let text = format!("a{d}b b{d}c\n1{d}\"2,5; x\"{d}3\n");
             assert_eq!(char::from(sniff(&text)), d);
         }
-        assert_eq!(sniff("name;value, ohm;date\nA;1,5;2020\nB;1,6;2020\n"), b';');
+        assert_eq!(
+            sniff("name;value, ohm;date\nA;1,5;2020\nB;1,6;2020\n"),
+            b';'
+        );
     }
 
     #[test]
     fn missing_column_and_wrong_delimiter_are_told() {
-        let settings = ChecksSettings { delimiter: Delimiter::Comma, ..Default::default() };
+        let settings = ChecksSettings {
+            delimiter: Delimiter::Comma,
+            ..Default::default()
+        };
         let rules = Rules::new(&settings, 30_000.0);
-        let error = read_rows("instrument;date;as_found\nA;2020-01-01;1\n", "f.csv", &rules);
+        let error = read_rows(
+            "instrument;date;as_found\nA;2020-01-01;1\n",
+            "f.csv",
+            &rules,
+        );
         let text = error.unwrap_err().to_string();
         assert!(text.contains("is the delimiter right?"), "{text}");
         let error = read_rows("instrumnet,date,as_found\n", "f.csv", &rules);
         let text = error.unwrap_err().to_string();
-        assert!(text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""), "{text}");
+        assert!(
+            text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""),
+            "{text}"
+        );
     }
 }

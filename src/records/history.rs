@@ -8,7 +8,9 @@ is a pure function of one slice and the settings.
 pub const DAYS_PER_YEAR: f64 = 365.25;
 
 /// What happened to the item at a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Event {
     /// Nothing.

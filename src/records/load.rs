@@ -61,7 +61,9 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
     collect_findings(findings, &batches, &headers, &mut loaded);
     loaded.histories = build(groups, batches, items);
     set_tolerances(&mut loaded);
-    loaded.warnings.extend(outcome::settle(&mut loaded.histories));
+    loaded
+        .warnings
+        .extend(outcome::settle(&mut loaded.histories));
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)
@@ -106,13 +108,22 @@ fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Hea
     for (index, file) in files.into_iter().enumerate() {
         let name = &file.input.path;
         let notes = file.matched.notes.iter();
-        loaded.warnings.extend(notes.map(|note| Warning::new(name, note)));
+        loaded
+            .warnings
+            .extend(notes.map(|note| Warning::new(name, note)));
         if file.batches.iter().all(|b| b.read == 0) {
-            loaded.warnings.push(Warning::new(name, "the file has a header but no row"));
+            loaded
+                .warnings
+                .push(Warning::new(name, "the file has a header but no row"));
         }
-        let columns = file.matched.positions.iter().zip(Column::ALL).map(|(place, column)| {
-            Arc::from(place.map_or(column.name(), |i| file.matched.headers[i].as_str()))
-        });
+        let columns = file
+            .matched
+            .positions
+            .iter()
+            .zip(Column::ALL)
+            .map(|(place, column)| {
+                Arc::from(place.map_or(column.name(), |i| file.matched.headers[i].as_str()))
+            });
         headers.push(Headers {
             file: Arc::from(name.as_str()),
             columns: columns.collect(),
@@ -132,13 +143,15 @@ fn collect_rejects(batches: &mut [Batch], headers: &[Headers], loaded: &mut Load
     let mut unknown: BTreeMap<(u32, &'static str, String), (u32, usize)> = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
-        loaded.rejects.extend(batch.rejects.drain(..).map(|reject| Reject {
-            file: names.file.clone(),
-            row: batch.first_row + reject.row,
-            column: names.of(reject.column),
-            value: reject.value,
-            reason: reject.reason,
-        }));
+        loaded
+            .rejects
+            .extend(batch.rejects.drain(..).map(|reject| Reject {
+                file: names.file.clone(),
+                row: batch.first_row + reject.row,
+                column: names.of(reject.column),
+                value: reject.value,
+                reason: reject.reason,
+            }));
         for word in batch.unknown_words.drain(..) {
             let row = batch.first_row + word.row;
             let key = (batch.file, word.column.name(), word.word);
@@ -147,7 +160,11 @@ fn collect_rejects(batches: &mut [Batch], headers: &[Headers], loaded: &mut Load
     }
     for ((file, column, word), (row, count)) in unknown {
         let source = format!("{}, row {row}", headers[file as usize].file);
-        let mend = if column == "event" { "; give it a meaning under checks.events" } else { "" };
+        let mend = if column == "event" {
+            "; give it a meaning under checks.events"
+        } else {
+            ""
+        };
         let words = format!(
             "unknown {column} \"{word}\" is read as none{mend}{}",
             outcome::and_more(count - 1)
@@ -181,20 +198,25 @@ fn collect_findings(
     for found in findings {
         loaded.rows.merged += found.merged;
         loaded.warnings.extend(found.warnings);
-        loaded.rejects.extend(found.rejects.into_iter().map(|reject| {
-            let batch = &batches[reject.batch as usize];
-            let names = &headers[batch.file as usize];
-            Reject {
-                file: names.file.clone(),
-                row: batch.first_row + batch.row[reject.row as usize],
-                column: names.of(Some(Column::Unit)),
-                value: reject.value,
-                reason: reject.reason.into(),
-            }
-        }));
+        loaded
+            .rejects
+            .extend(found.rejects.into_iter().map(|reject| {
+                let batch = &batches[reject.batch as usize];
+                let names = &headers[batch.file as usize];
+                Reject {
+                    file: names.file.clone(),
+                    row: batch.first_row + batch.row[reject.row as usize],
+                    column: names.of(Some(Column::Unit)),
+                    value: reject.value,
+                    reason: reject.reason.into(),
+                }
+            }));
     }
-    let place: BTreeMap<Arc<str>, usize> =
-        headers.iter().enumerate().map(|(i, h)| (h.file.clone(), i)).collect();
+    let place: BTreeMap<Arc<str>, usize> = headers
+        .iter()
+        .enumerate()
+        .map(|(i, h)| (h.file.clone(), i))
+        .collect();
     loaded
         .rejects
         .sort_by_key(|r| (place.get(&r.file).copied(), r.row));
@@ -223,7 +245,12 @@ fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadErro
     if loaded.rows.used > 0 {
         return Ok(());
     }
-    let names: Vec<&str> = loaded.inputs.iter().take(3).map(|i| i.path.as_str()).collect();
+    let names: Vec<&str> = loaded
+        .inputs
+        .iter()
+        .take(3)
+        .map(|i| i.path.as_str())
+        .collect();
     let place = match request.checks.len() {
         0..=3 => names.join(", "),
         n => format!("{} and {} more", names.join(", "), n - 3),

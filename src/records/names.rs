@@ -28,7 +28,9 @@ impl Names {
 
     /// The pair of `code`.
     pub fn get(&self, code: u32) -> (&str, &str) {
-        let Span { start, middle, end, .. } = self.spans[code as usize];
+        let Span {
+            start, middle, end, ..
+        } = self.spans[code as usize];
         (
             &self.text[start as usize..middle as usize],
             &self.text[middle as usize..end as usize],
@@ -81,7 +83,12 @@ impl Names {
         let middle = self.text.len() as u32;
         self.text.push_str(point);
         let end = self.text.len() as u32;
-        self.spans.push(Span { start, middle, end, hash });
+        self.spans.push(Span {
+            start,
+            middle,
+            end,
+            hash,
+        });
         self.spans.len() as u32 - 1
     }
 

@@ -108,8 +108,7 @@ impl Decimal {
         let scale = self.scale.max(other.scale);
         let lift = |d: Decimal| i128::from(d.mantissa) * 10i128.pow(scale - d.scale);
         let difference = lift(self) - lift(other);
-        (difference.abs() <= EXACT_INTEGERS)
-            .then(|| difference as f64 / POWERS[scale as usize])
+        (difference.abs() <= EXACT_INTEGERS).then(|| difference as f64 / POWERS[scale as usize])
     }
 }
 
