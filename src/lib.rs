@@ -12,8 +12,10 @@ Each room is a module; data flows one way. Domain rooms never import
 `commands`, `pipeline` or `report`.
 */
 
+pub mod commands;
 pub mod drift;
 pub mod intervals;
+pub mod pipeline;
 pub mod records;
 pub mod reliability;
 pub mod report;

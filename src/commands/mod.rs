@@ -5,6 +5,7 @@ into text. Exit status: 0 done, 1 the run failed, 2 the command line or the
 pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed.
 */
 
+pub mod convert;
 pub mod output;
 pub mod run;
 
@@ -25,6 +26,8 @@ struct CommandLine {
 enum Command {
     /// Run a pipeline (or plain records): decisions, charts, report
     Run(run::Arguments),
+    /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
+    Convert(convert::Arguments),
 }
 
 /// How a command can end badly.
@@ -52,6 +55,7 @@ pub fn main() -> ExitCode {
     };
     let result = match line.command {
         Command::Run(arguments) => run::run(&arguments),
+        Command::Convert(arguments) => convert::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

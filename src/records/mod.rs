@@ -7,6 +7,7 @@ ends as used, merged or rejected: see [`RowCounts`].
 */
 
 mod accounts;
+mod alike;
 mod batch;
 mod build;
 mod column;
@@ -21,13 +22,19 @@ mod load;
 mod names;
 pub mod number;
 mod outcome;
+mod parquet_file;
+mod register;
+mod repeats;
 mod row;
 mod screen;
 mod settings;
 mod source;
+mod suspect;
+mod table;
 
 pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
 pub use column::Column;
+pub use field::Field;
 pub use header::nearest;
 pub use history::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome, Tolerance,
@@ -36,3 +43,4 @@ pub use load::{Request, load};
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };
+pub use table::{Table, TableColumn};
