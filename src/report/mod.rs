@@ -10,6 +10,7 @@ pub mod folder;
 #[cfg(test)]
 mod gallery;
 pub mod page;
+pub mod proof;
 #[cfg(test)]
 mod samples;
 pub mod table;
