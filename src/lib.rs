@@ -14,6 +14,7 @@ Each room is a module; data flows one way. Domain rooms never import
 
 pub mod commands;
 pub mod drift;
+pub mod impact;
 pub mod intervals;
 pub mod pipeline;
 pub mod records;

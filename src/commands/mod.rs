@@ -15,8 +15,10 @@ use std::process::ExitCode;
 /// From check histories to one explained recalibration decision per instrument.
 #[derive(Debug, Parser)]
 #[command(name = "driftbook", version, about, max_term_width = 100)]
-#[command(after_help = "Example: driftbook run            (runs the shipped demo laboratory)\n\
-    A recommended interval is advice for the person authorised to set it.")]
+#[command(
+    after_help = "Example: driftbook run            (runs the shipped demo laboratory)\n\
+    A recommended interval is advice for the person authorised to set it."
+)]
 struct CommandLine {
     #[command(subcommand)]
     command: Command,

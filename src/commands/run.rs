@@ -68,7 +68,11 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         }
         say(&words(&summary));
     }
-    Ok(if arguments.exit_on_action && summary.needs_person() { NEEDS_PERSON } else { 0 })
+    Ok(if arguments.exit_on_action && summary.needs_person() {
+        NEEDS_PERSON
+    } else {
+        0
+    })
 }
 
 /// Warnings on the terminal; all of them are in the report.
@@ -89,7 +93,8 @@ fn words(summary: &RunSummary) -> String {
         rows.rejected
     );
     let order = ["withdraw", "review", "shorten", "keep", "extend"];
-    let counts = order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
+    let counts =
+        order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
     let _ = writeln!(text, "Decisions: {}.", counts.join(", "));
     let _ = writeln!(text, "\nMost urgent:");
     for (name, action, reason) in &summary.urgent {
@@ -101,11 +106,19 @@ fn words(summary: &RunSummary) -> String {
             let _ = writeln!(text, "  {count} × {reason}");
         }
         if summary.rejects.len() > REJECTS_SHOWN {
-            let _ = writeln!(text, "  and {} other reasons", summary.rejects.len() - REJECTS_SHOWN);
+            let _ = writeln!(
+                text,
+                "  and {} other reasons",
+                summary.rejects.len() - REJECTS_SHOWN
+            );
         }
     }
     if summary.warnings.len() > WARNINGS_SHOWN {
-        let _ = writeln!(text, "\n{} warnings in all; see warnings.csv.", summary.warnings.len());
+        let _ = writeln!(
+            text,
+            "\n{} warnings in all; see warnings.csv.",
+            summary.warnings.len()
+        );
     }
     let page = summary.folder.join("index.html");
     let _ = writeln!(text, "\nReport: {}", page.display());

@@ -4,13 +4,13 @@ Data flow: [`fill_readings`] turns a history into one stream of readings with
 segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
-mod classes;
-mod classes_fit;
-mod classes_likelihood;
 pub mod adoption;
 pub mod bands;
 pub mod change;
 pub mod choose;
+mod classes;
+mod classes_fit;
+mod classes_likelihood;
 mod crossing;
 pub mod excess;
 mod fit;

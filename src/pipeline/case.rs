@@ -1,8 +1,8 @@
 /*! One history with everything that was found for it: what a page or a chart is made of. */
 
 use crate::drift::{Axis, Fit, Prediction};
+use crate::intervals::Decision;
 use crate::intervals::Proposal;
-use crate::intervals::policy::Decision;
 use crate::records::History;
 use crate::report::SectionView;
 

@@ -2,7 +2,7 @@
 
 use super::fits::Fits;
 use crate::drift::DriftSettings;
-use crate::intervals::policy::{Decision, PastDecision, decide};
+use crate::intervals::{Decision, PastDecision, decide};
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, Proposal};
 use crate::records::Histories;
 use rayon::prelude::*;

@@ -2,26 +2,29 @@
 
 use super::case::Case;
 use super::decisions::Bench;
+use super::fleet::fleet_view;
 use super::output_settings::Charts;
 use super::plan::Plan;
-use super::run::{Results, RunError};
+use super::run::{Results, RunError, write_text};
 use super::views;
 use crate::drift::Prediction;
-use crate::intervals::policy::{Action, Decision};
+use crate::intervals::{Action, Decision};
 use crate::records::DAYS_PER_YEAR;
 use crate::report::charts::history_chart;
+use crate::report::page::index_page;
 use crate::report::tables::forecast_days;
-use crate::report::{HistoryView, slugs};
+use crate::report::{HistoryView, slugs, summary};
 use rayon::prelude::*;
 use std::path::Path;
 
-/// Writes the charts and the pages that the plan asks for.
+/// Writes the charts and the pages that the plan asks for, and the summary.
 ///
 /// # Errors
 /// A file that cannot be written.
 pub fn write(
     plan: &Plan,
     results: &Results,
+    bench: &Bench<'_>,
     decisions: &[Decision],
     folder: &Path,
 ) -> Result<(), RunError> {
@@ -31,31 +34,12 @@ pub fn write(
             .iter()
             .map(|item| (item.instrument.as_str(), item.point.as_str())),
     );
-    let tables = plan.interval_tables();
-    let methods = tables.methods();
-    let bench = Bench {
-        histories: &results.loaded.histories,
-        fits: &results.fits,
-        groups: &results.groups,
-        methods: &methods,
-        tables: &tables,
-        drift: &plan.settings.drift,
-        past: &[],
-        as_of: plan.as_of,
-    };
-    let shown: Vec<usize> = (0..items.len())
-        .filter(|i| wanted(plan.settings.output.charts, decisions[*i].action))
-        .collect();
-    let charts = folder.join("charts");
-    if !shown.is_empty() {
-        std::fs::create_dir_all(&charts).map_err(|e| RunError::write("charts", e))?;
-    }
-    shown.par_iter().try_for_each(|&index| {
-        let view = view_of(&bench, index, names[index].clone());
-        let file = charts.join(format!("{}.svg", view.slug));
-        std::fs::write(&file, history_chart(&view))
-            .map_err(|e| RunError::write(file.display().to_string(), e))
-    })
+    let charts = plan.settings.output.charts;
+    let has_page: Vec<bool> = decisions.iter().map(|d| wanted(charts, d.action)).collect();
+    write_charts(bench, &names, &has_page, folder)?;
+    let view = fleet_view(plan, results, decisions, &names, &has_page);
+    write_text(folder, "summary.md", &summary(&view))?;
+    write_text(folder, "index.html", &index_page(&view))
 }
 
 fn wanted(charts: Charts, action: Action) -> bool {
@@ -66,7 +50,28 @@ fn wanted(charts: Charts, action: Action) -> bool {
     }
 }
 
-fn view_of(bench: &Bench<'_>, index: usize, slug: String) -> HistoryView {
+fn write_charts(
+    bench: &Bench<'_>,
+    names: &[String],
+    shown: &[bool],
+    folder: &Path,
+) -> Result<(), RunError> {
+    let indices: Vec<usize> = (0..names.len()).filter(|i| shown[*i]).collect();
+    let charts = folder.join("charts");
+    if !indices.is_empty() {
+        std::fs::create_dir_all(&charts).map_err(|e| RunError::write("charts", e))?;
+    }
+    indices.par_iter().try_for_each(|&index| {
+        let view = history_view(bench, index, names[index].clone());
+        write_text(
+            &charts,
+            &format!("{}.svg", view.slug),
+            &history_chart(&view),
+        )
+    })
+}
+
+fn history_view(bench: &Bench<'_>, index: usize, slug: String) -> HistoryView {
     let (proposals, decision) = bench.decide(index);
     let fit = &bench.fits.fits[index];
     let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)

@@ -7,7 +7,7 @@ use super::run_record::{RunRecord, count_actions};
 use super::timings::Timings;
 use super::{pages, tables};
 use crate::intervals::Groups;
-use crate::intervals::policy::{Action, Decision};
+use crate::intervals::{Action, Decision};
 use crate::records::{self, LoadError, Loaded, RowCounts};
 use crate::report::folder::{FolderError, Staging};
 use std::collections::BTreeMap;
@@ -104,10 +104,22 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
         groups,
     };
     enter("deciding");
-    let decisions = write_decisions(plan, &results, staging.path())?;
+    let interval_tables = plan.interval_tables();
+    let methods = interval_tables.methods();
+    let bench = Bench {
+        histories: &results.loaded.histories,
+        fits: &results.fits,
+        groups: &results.groups,
+        methods: &methods,
+        tables: &interval_tables,
+        drift: &plan.settings.drift,
+        past: &[],
+        as_of: plan.as_of,
+    };
+    let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;
     timings.lap("decisions");
     enter("drawing charts and pages");
-    pages::write(plan, &results, &decisions, staging.path())?;
+    pages::write(plan, &results, &bench, &decisions, staging.path())?;
     timings.lap("report");
     let summary = summarise(plan, &results, &decisions, staging.target());
     write_record(plan, &results, &summary, staging.path())?;
@@ -115,27 +127,6 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     write_json(staging.path(), "timings.json", &timings)?;
     staging.publish()?;
     Ok(summary)
-}
-
-/// Proposals are made, written and dropped batch by batch; decisions are kept.
-fn write_decisions(
-    plan: &Plan,
-    results: &Results,
-    folder: &Path,
-) -> Result<Vec<Decision>, RunError> {
-    let bench_tables = plan.interval_tables();
-    let methods = bench_tables.methods();
-    let bench = Bench {
-        histories: &results.loaded.histories,
-        fits: &results.fits,
-        groups: &results.groups,
-        methods: &methods,
-        tables: &bench_tables,
-        drift: &plan.settings.drift,
-        past: &[],
-        as_of: plan.as_of,
-    };
-    tables::write_all(&bench, &results.loaded, folder)
 }
 
 /// Place of an action in the order of urgency.

@@ -1,6 +1,6 @@
 /*! `run.json`: what went in, how it was set, what came out. No clock time. */
 
-use crate::intervals::policy::Action;
+use crate::intervals::Action;
 use crate::records::{InputFile, RowCounts};
 use serde::Serialize;
 use std::collections::BTreeMap;

@@ -2,8 +2,8 @@
 
 use super::decisions::Bench;
 use super::run::RunError;
+use crate::intervals::Decision;
 use crate::intervals::Proposal;
-use crate::intervals::policy::Decision;
 use crate::records::{DAYS_PER_YEAR, History, Loaded};
 use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};

@@ -215,7 +215,7 @@ fn finding(case: &Case<'_>) -> String {
     };
     let until = case.decision.due_date;
     let end = match (case.decision.action, until.is_finite()) {
-        (crate::intervals::policy::Action::Withdraw, _) => "; not to be used as it is".to_string(),
+        (crate::intervals::Action::Withdraw, _) => "; not to be used as it is".to_string(),
         (_, true) => format!("; next calibration by {}", text::iso_date(until)),
         _ => String::new(),
     };

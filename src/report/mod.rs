@@ -13,9 +13,9 @@ pub mod page;
 pub mod proof;
 #[cfg(test)]
 mod samples;
+mod summary;
 pub mod table;
 pub mod tables;
-mod summary;
 pub mod text;
 mod view;
 mod words;

@@ -6,8 +6,8 @@ the right, never renamed.
 
 use super::table::{Cells, Table};
 use crate::drift::{Fit, Prediction};
+use crate::intervals::Decision;
 use crate::intervals::Proposal;
-use crate::intervals::policy::Decision;
 use crate::records::{DAYS_PER_YEAR, History};
 
 /// One history with its fit and decision, as the tables see it.
