@@ -12,6 +12,7 @@ mod digest;
 #[cfg(test)]
 mod gallery;
 pub mod page;
+pub mod proof;
 #[cfg(test)]
 mod samples;
 mod summary;
