@@ -11,7 +11,6 @@ pub mod choose;
 mod classes;
 mod classes_fit;
 mod classes_likelihood;
-mod crossing;
 pub mod crossing;
 mod curve_fit;
 pub mod design;

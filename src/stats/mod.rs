@@ -26,7 +26,6 @@ pub use normal_tail::{
 };
 pub use order::{median, median_of_sorted, sorted};
 pub use quadrature::integral;
-pub use root::root;
 pub use satterthwaite::{welch_satterthwaite, whole_degrees};
 pub use shapiro_wilk::{Normality, shapiro_wilk};
 pub use root::{root, root_within};
