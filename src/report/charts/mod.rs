@@ -7,6 +7,7 @@ same view gives the same bytes on every machine.
 mod book;
 mod canvas;
 mod cost;
+mod curve;
 mod extent;
 mod fleet;
 mod frame;
@@ -17,10 +18,12 @@ mod lettering;
 mod palette;
 mod proportions;
 mod rates;
+mod readings;
 mod reliability;
 mod scale;
 mod spark;
 mod tidy;
+mod tolerance;
 mod under_axis;
 mod workload;
 
