@@ -271,7 +271,10 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
         urgency(&row.action),
         text(&row.action),
         key(row.due_day),
-        row.due_day.map_or("none".into(), iso_date),
+        row.due_day.map_or("none".into(), |day| format!(
+            "<time>{}</time>",
+            iso_date(day)
+        )),
         key(row.interval_days),
         days(row.interval_days),
         key(row.current_interval_days),

@@ -5,7 +5,7 @@ use super::shell::document;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::history_chart;
 use crate::report::text::{count, escape, fixed, iso_date, significant};
-use crate::report::view::{HistoryView, ProposalView, ReadingView};
+use crate::report::view::{HistoryView, ProposalView, ReadingView, needs_person};
 
 /// Readings in the page's table; a longer history shows its last ones.
 const MOST_READINGS: usize = 500;
@@ -49,26 +49,34 @@ fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {
     format!("<nav><a href=\"../index.html\">all decisions</a>{group}</nav>\n")
 }
 
-/// "Keep: calibrate every 420 d, next due 2027-03-14."
+/// "Keep: calibrate every 420 d, due 2027-03-14."; a withdrawal says what to do first.
 fn decision(view: &HistoryView) -> String {
-    let mut action = view.action.clone();
-    if let Some(first) = action.get_mut(..1) {
-        first.make_ascii_uppercase();
-    }
-    let interval = view
-        .interval_days
-        .map(|days| format!("calibrate every {} d", fixed(days.round(), 0)));
-    let due = view.due_day.map(|day| {
+    let lead = match view.action.as_str() {
+        "withdraw" => "Withdraw: take it out of use until a person has decided.".to_string(),
+        "review" => "Review: a person must decide.".to_string(),
+        "" if view.interval_days.is_none() => "No decision was made.".to_string(),
+        "" => String::new(),
+        other => format!("{}: ", capitalised(other)),
+    };
+    let Some(days) = view.interval_days else {
+        return lead;
+    };
+    let days = fixed(days.round(), 0);
+    let due = view.due_day.map_or(String::new(), |day| {
         let late = if day < view.as_of { ", overdue" } else { "" };
-        format!("due {}{late}", iso_date(day))
+        format!(", due {}{late}", iso_date(day))
     });
-    let parts: Vec<String> = interval.into_iter().chain(due).collect();
-    match (action.is_empty(), parts.is_empty()) {
-        (true, true) => "No decision was made.".into(),
-        (true, false) => format!("{}.", parts.join(", ")),
-        (false, true) => format!("{action}: no interval was decided."),
-        (false, false) => format!("{action}: {}.", parts.join(", ")),
+    match needs_person(&view.action) {
+        true => format!("{lead} The rules alone would give {days} d{due}."),
+        false => format!("{lead}calibrate every {days} d{due}."),
     }
+}
+
+fn capitalised(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn numbers(view: &HistoryView) -> String {
