@@ -13,10 +13,16 @@ pub mod influence;
 pub mod least_squares;
 pub mod line;
 pub mod polynomial;
+mod pooled;
 mod prediction;
 mod readings;
 mod state;
 mod state_fit;
+mod state_smooth;
+mod wander;
+mod wander_fit;
+mod wander_jet;
+mod wander_likelihood;
 
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 #[cfg(test)]
@@ -24,10 +30,15 @@ mod reference;
 
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
+pub use state_smooth::{smoothed, smoothed_wander};
+pub use wander::{WanderError, WanderFit, fit_wander_readings};
+pub use wander_fit::{Innovations, fit_wander, innovations};
+pub use wander_likelihood::Likelihood;
 
 crate::settings! {
     /// Drift model and its bands.
