@@ -25,10 +25,20 @@ mod line_pass;
 mod notes;
 pub mod outliers;
 pub mod polynomial;
+mod pooled;
 mod prediction;
 #[cfg(test)]
 mod properties;
 mod readings;
+mod state;
+mod state_fit;
+mod state_smooth;
+mod wander;
+mod wander_fit;
+mod wander_jet;
+mod wander_likelihood;
+
+pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 #[cfg(test)]
 mod reference;
 #[cfg(test)]
@@ -48,10 +58,15 @@ pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
 pub use line_fit::from_line;
+pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
+pub use state_smooth::{smoothed, smoothed_wander};
+pub use wander::{WanderError, WanderFit, fit_wander_readings};
+pub use wander_fit::{Innovations, fit_wander, innovations};
+pub use wander_likelihood::Likelihood;
 
 use crate::settings::SettingError;
 
