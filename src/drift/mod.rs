@@ -30,15 +30,6 @@ mod prediction;
 #[cfg(test)]
 mod properties;
 mod readings;
-mod state;
-mod state_fit;
-mod state_smooth;
-mod wander;
-mod wander_fit;
-mod wander_jet;
-mod wander_likelihood;
-
-pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 #[cfg(test)]
 mod reference;
 #[cfg(test)]
@@ -48,10 +39,15 @@ pub mod robust;
 pub mod segments;
 mod state;
 mod state_fit;
+mod state_smooth;
 pub mod trend;
+mod wander;
+mod wander_fit;
+mod wander_jet;
+mod wander_likelihood;
 
-pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
+pub use choose::Candidate;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
 pub use history_fit::{
