@@ -12,7 +12,9 @@ Each room is a module; data flows one way. Domain rooms never import
 `commands`, `pipeline` or `report`.
 */
 
+pub mod commands;
 pub mod drift;
+pub mod impact;
 pub mod intervals;
 pub mod pipeline;
 pub mod records;

@@ -17,7 +17,7 @@ use crate::stats::{chi_squared_upper, median, whole_degrees};
 /// Excess scatter enters the bands where χ² is this improbable or less. Chosen by the
 /// coverage study (`benches/coverage.rs`): later, real excess is missed too often; earlier,
 /// bands of consistent readings grow too wide.
-pub const EXCESS_ENTERS_BELOW: f64 = 0.25;
+pub const EXCESS_ENTERS_BELOW: f64 = 0.05;
 
 /// Values and uncertainties inside this range square without overflow or underflow.
 const SQUARES_SAFELY: std::ops::Range<f64> = 1e-100..1e100;

@@ -4,16 +4,26 @@ Data flow: [`fill_readings`] turns a history into one stream of readings with
 segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
+pub mod adoption;
+pub mod bands;
+pub mod change;
+pub mod choose;
 mod classes;
 mod classes_fit;
 mod classes_likelihood;
-pub mod crossing;
+mod crossing;
+pub mod excess;
 mod fit;
+mod history_fit;
 pub mod influence;
 pub mod least_squares;
 pub mod line;
+mod notes;
+pub mod outliers;
 pub mod polynomial;
 mod prediction;
+#[cfg(test)]
+mod properties;
 mod readings;
 mod state;
 mod state_fit;
@@ -21,13 +31,23 @@ mod state_fit;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 #[cfg(test)]
 mod reference;
+pub mod regression;
+pub mod robust;
+pub mod segments;
+pub mod trend;
 
+pub use choose::Candidate;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use history_fit::{
+    MoreModels, fit_history, fit_history_with, fit_readings, from_line, shared_u, usage_per_year,
+};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
+
+use crate::settings::SettingError;
 
 crate::settings! {
     /// Drift model and its bands.
@@ -40,5 +60,21 @@ crate::settings! {
         axis: Axis = Axis::Time,
         /// Level of the confidence and prediction bands, above 0 and below 1.
         level: f64 = 0.95,
+    }
+}
+
+impl DriftSettings {
+    /// Values that parse but cannot be used.
+    pub fn check(&self) -> Vec<SettingError> {
+        let mut errors = Vec::new();
+        if self.degree > 9 {
+            let message = format!("degree {} is above 9", self.degree);
+            errors.push(SettingError::new("drift", "degree", message));
+        }
+        if !(self.level > 0.0 && self.level < 1.0) {
+            let message = format!("level {} is not between 0 and 1", self.level);
+            errors.push(SettingError::new("drift", "level", message));
+        }
+        errors
     }
 }

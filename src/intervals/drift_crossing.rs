@@ -105,3 +105,88 @@ pub(super) fn basis(evidence: &Evidence<'_>) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Known, Record, evidence, unfitted};
+    use proptest::prelude::*;
+
+    fn crossing(known: Known) -> f64 {
+        let histories = Record::new()
+            .check(0.0, 0.0)
+            .check(365.25, known.error)
+            .histories();
+        let fit = known.fit(365.25, 2);
+        let proposal =
+            DriftCrossing.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        proposal.interval_days.unwrap()
+    }
+
+    /// Closed form: error at h is drift·h with u, so Φ((1 − d·h)/u) = 0.95 at
+    /// h = (1 − z·u)/d with z = 1.6448536269514722 (the lower limit plays no part).
+    #[test]
+    fn a_known_drift_crosses_where_the_closed_form_says() {
+        let known = Known {
+            drift: 0.4,
+            u_error: 0.1,
+            ..Known::default()
+        };
+        let truth = (1.0 - 1.644_853_626_951_472_2 * 0.1) / 0.4 * DAYS_PER_YEAR;
+        let found = crossing(known);
+        assert!(
+            found <= truth && truth - found < 0.02,
+            "{found} against {truth}"
+        );
+    }
+
+    /// Random walk alone: erf(1/√(2 s²)) = 0.886153702 at s² = (0.2 + 0.05·12)/2, the
+    /// facts sheet's check value 58 (time 12 at θ1 = 0.2, θ2 = 0.05), months as years.
+    #[test]
+    fn a_random_walk_crosses_where_the_published_model_says() {
+        let histories = Record::new().check(0.0, 0.0).histories();
+        let known = Known {
+            u_error: 0.1_f64.sqrt(),
+            wander: 0.025_f64.sqrt(),
+            ..Known::default()
+        };
+        let fit = known.fit(0.0, 2);
+        let mut evidence = evidence(&histories, &fit);
+        (evidence.cap, evidence.target) = (1e4, 0.886_153_702);
+        let proposal = DriftCrossing.propose(&evidence, &GroupEvidence::default());
+        let years = proposal.interval_days.unwrap() / DAYS_PER_YEAR;
+        assert!((years - 12.0).abs() < 1e-4, "{years}");
+    }
+
+    #[test]
+    fn what_cannot_be_forecast_says_why() {
+        let histories = Record::new().check(0.0, 0.0).histories();
+        let fit = unfitted(Status::LevelOnly);
+        let proposal =
+            DriftCrossing.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert_eq!(proposal.interval_days, None);
+        assert_eq!(
+            proposal.reason,
+            "not applicable, because there are too few readings to estimate a drift"
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn more_uncertainty_never_lengthens(
+            error in -0.5..0.5f64, u in 0.01..0.2f64, drift in -1.0..1.0f64,
+            u_drift in 0.0..0.5f64, wander in 0.0..0.3f64, more in 1.0..3.0f64,
+        ) {
+            let known = Known { error, u_error: u, drift, u_drift, wander, step_rate: 0.0 };
+            let less = crossing(known);
+            for worse in [
+                Known { u_drift: u_drift * more + 0.01, ..known },
+                Known { wander: wander * more + 0.01, ..known },
+                Known { step_rate: 0.1, ..known },
+            ] {
+                prop_assert!(crossing(worse) <= less + 0.02);
+            }
+        }
+    }
+}

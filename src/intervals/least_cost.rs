@@ -9,12 +9,11 @@ The formula is elementary renewal-reward reasoning, derived for this program;
 published comparisons judge interval methods by the same cost.
 */
 
-use super::search::{Forecast, refine};
+use super::cost::{CostPoint, Costs, minimum, walk};
+use super::search::Forecast;
 use super::words::{days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
-use crate::records::DAYS_PER_YEAR;
 use crate::settings::SettingError;
-use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 crate::settings! {
@@ -27,16 +26,6 @@ crate::settings! {
         /// Costs by group: [intervals.least_cost.group."NAME"] with cost and cost_out_of_tolerance.
         group: BTreeMap<String, Costs> = BTreeMap::new(),
     }
-}
-
-/// The two costs that decide, in one currency.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Costs {
-    /// Of one calibration.
-    pub cost: f64,
-    /// Of one year out of tolerance.
-    pub cost_out_of_tolerance: f64,
 }
 
 impl LeastCostSettings {
@@ -84,17 +73,6 @@ impl LeastCostSettings {
 pub struct LeastCost {
     /// Its settings.
     pub settings: LeastCostSettings,
-}
-
-/// One point of the cost curve.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CostPoint {
-    /// Interval, days.
-    pub days: f64,
-    /// Expected cost per year, in the currency of the costs.
-    pub cost_per_year: f64,
-    /// Probability in tolerance at the end of the interval.
-    pub probability: f64,
 }
 
 impl Method for LeastCost {
@@ -192,92 +170,47 @@ impl LeastCost {
     }
 }
 
-/// One end of a panel: expected days out of tolerance up to it.
-#[derive(Debug, Clone, Copy)]
-struct Step {
-    days: f64,
-    out: f64,
-    days_out: f64,
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intervals::testing::{Known, Record, evidence};
 
-impl Step {
-    fn point(self, costs: Costs) -> CostPoint {
-        let paid = costs.cost + costs.cost_out_of_tolerance * self.days_out / DAYS_PER_YEAR;
-        CostPoint {
-            days: self.days,
-            cost_per_year: paid * DAYS_PER_YEAR / self.days,
-            probability: 1.0 - self.out,
-        }
-    }
-
-    /// Adds the panel up to `days` by Simpson's rule.
-    fn onward(self, days: f64, out: &mut impl FnMut(f64) -> f64) -> Self {
-        let width = days - self.days;
-        let (middle, end) = (out(self.days + 0.5 * width), out(days));
-        Self {
-            days,
-            out: end,
-            days_out: self.days_out + width / 6.0 * (self.out + 4.0 * middle + end),
-        }
-    }
-
-    /// Falls through zero where the cost per year is least: C/K − [(1 − P)·h − ∫(1 − P)], days.
-    fn slope(self, costs: Costs) -> f64 {
-        let worth = costs.cost / costs.cost_out_of_tolerance * DAYS_PER_YEAR;
-        worth - (self.out * self.days - self.days_out)
-    }
-}
-
-/// Walks the panels from the start of the interval.
-fn walk(ends: &[f64], mut probability: impl FnMut(f64) -> f64) -> impl Iterator<Item = Step> {
-    let mut out = move |h: f64| 1.0 - probability(h);
-    let mut here = Step {
-        days: 0.0,
-        out: out(0.0),
-        days_out: 0.0,
-    };
-    ends.iter().map(move |&end| {
-        here = here.onward(end, &mut out);
-        here
-    })
-}
-
-/// Cheapest interval between the first and the last of `ends` (days, ascending).
-fn minimum(costs: Costs, ends: &[f64], mut probability: impl FnMut(f64) -> f64) -> CostPoint {
-    // Past the panel where the item is more likely out than in, and each day costs
-    // more than the last, no cheaper interval is worth looking for.
-    let mut steps: Vec<Step> = Vec::with_capacity(ends.len());
-    for step in walk(ends, &mut probability) {
-        steps.push(step);
-        if step.out > 0.5 && step.slope(costs) < 0.0 {
-            break;
-        }
-    }
-    let price = |step: &Step| step.point(costs).cost_per_year;
-    let Some(best) =
-        (0..steps.len()).min_by(|a, b| price(&steps[*a]).total_cmp(&price(&steps[*b])))
-    else {
-        return CostPoint {
-            days: f64::NAN,
-            cost_per_year: f64::NAN,
-            probability: f64::NAN,
+    #[test]
+    fn the_curve_is_lowest_at_the_proposal_and_prices_agree() {
+        let mut record = Record::new().check(0.0, 0.0).check(365.0, 0.1);
+        (record.item.cost, record.item.cost_out_of_tolerance) = (Some(100.0), Some(1200.0));
+        let histories = record.histories();
+        let known = Known {
+            u_error: 0.1,
+            drift: 0.3,
+            u_drift: 0.1,
+            ..Known::default()
         };
-    };
-    let mut out = |h: f64| 1.0 - probability(h);
-    for from in [best.wrapping_sub(1), best] {
-        let (Some(a), Some(b)) = (steps.get(from), steps.get(from.wrapping_add(1))) else {
-            continue;
-        };
-        let (start, end) = (a.slope(costs), b.slope(costs));
-        if start >= 0.0 && end < 0.0 {
-            let found = refine((a.days, start), (b.days, end), |h| {
-                a.onward(h, &mut out).slope(costs)
-            });
-            let step = a.onward(found, &mut out);
-            if price(&step) <= price(&steps[best]) {
-                return step.point(costs);
-            }
-        }
+        let fit = known.fit(365.0, 2);
+        let evidence = evidence(&histories, &fit);
+        let method = LeastCost::default();
+        let best = method.propose(&evidence, &GroupEvidence::default());
+        let days = best.interval_days.unwrap();
+        let curve = method.curve(&evidence, 200);
+        let lowest = curve
+            .iter()
+            .min_by(|a, b| a.cost_per_year.total_cmp(&b.cost_per_year))
+            .unwrap();
+        assert!((lowest.days - days).abs() < 20.0);
+        let price = method.price(&evidence, days, 1500.0).unwrap();
+        assert!(price.contains(" more than "), "{price}");
+        assert!(
+            best.reason
+                .starts_with("the expected cost per year is least")
+        );
     }
-    steps[best].point(costs)
+
+    #[test]
+    fn without_costs_it_says_so() {
+        let histories = Record::new().check(0.0, 0.0).histories();
+        let fit = Known::default().fit(0.0, 1);
+        let proposal =
+            LeastCost::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert!(proposal.reason.contains("the costs of a calibration"));
+    }
 }

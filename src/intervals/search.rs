@@ -147,8 +147,9 @@ pub fn first_below(
     Crossing::Beyond
 }
 
-/// Root of `figure` between a point at or above zero and one below: false position
-/// with the Illinois halving, ended by bisection so that it cannot stall.
+/// Root of `figure` between a point at or above zero and one below, from the side above:
+/// false position with the Illinois halving, kept half a resolution off the ends so that
+/// the bracket closes, and every third step a bisection so that it cannot stall.
 pub fn refine(
     mut above: (f64, f64),
     mut below: (f64, f64),
@@ -156,13 +157,17 @@ pub fn refine(
 ) -> f64 {
     let mut kept_above = 0;
     for step in 0..60 {
-        if (below.0 - above.0).abs() <= RESOLUTION_DAYS {
+        let width = below.0 - above.0;
+        if width.abs() <= RESOLUTION_DAYS {
             break;
         }
-        let by_line = above.0 + (below.0 - above.0) * above.1 / (above.1 - below.1);
-        let middle = 0.5 * (above.0 + below.0);
-        let usable = by_line.is_finite() && step % 3 != 2;
-        let guess = if usable { by_line } else { middle };
+        let share = above.1 / (above.1 - below.1);
+        let least = 0.5 * RESOLUTION_DAYS / width.abs();
+        let guess = if share.is_finite() && step % 3 != 2 {
+            above.0 + width * share.clamp(least, 1.0 - least)
+        } else {
+            above.0 + 0.5 * width
+        };
         let value = figure(guess);
         if value >= 0.0 {
             above = (guess, value);
@@ -199,7 +204,13 @@ mod tests {
             (-d / 4000.0).exp()
         });
         let truth = -4000.0 * 0.95_f64.ln();
-        assert!(matches!(found, Crossing::At(d) if (d - truth).abs() <= 0.02 && d <= truth));
+        let Crossing::At(days) = found else {
+            panic!("{found:?}");
+        };
+        assert!(
+            (days - truth).abs() <= 0.02 && days <= truth,
+            "{days} against {truth}"
+        );
         assert!(calls < 40, "{calls} evaluations");
     }
 

@@ -154,9 +154,82 @@ pub(super) fn share_used(tolerance: Tolerance, error: f64) -> Option<f64> {
     let share = if lower.is_finite() && upper.is_finite() {
         (error - 0.5 * (lower + upper)).abs() / tolerance.half_width()
     } else if upper.is_finite() {
-        (error / upper).max(0.0)
+        error / upper
     } else {
-        (error / lower).max(0.0)
+        error / lower
     };
-    share.is_finite().then_some(share)
+    share.is_finite().then_some(share.max(0.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, unfitted};
+
+    /// Months of the worked example, taken as days: the rule has no unit.
+    fn replayed(found: &[f64]) -> f64 {
+        let mut record = Record::new();
+        record.item.tolerance = Tolerance::new(-10.0, 10.0);
+        record.item.interval_days = Some(12.0);
+        record.item.floor_days = Some(1.0);
+        for (i, error) in found.iter().enumerate() {
+            record = record.check(i as f64 * 12.0, *error);
+        }
+        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
+        let method = Staircase {
+            settings: StaircaseSettings {
+                replay: true,
+                ..Default::default()
+            },
+        };
+        let proposal = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        proposal.interval_days.unwrap()
+    }
+
+    /// Worked example of the facts sheet interval-practice.md 1.3 (computed there from
+    /// the rule of ILAC-G24 method 1, steps 0.25 and 0.5, margin 0.8), exact in binary.
+    #[test]
+    fn the_worked_sequence_is_reproduced() {
+        let found = [6.0, 8.5, 3.1, 11.2, 7.9];
+        let expected = [15.0, 15.0, 18.75, 9.375, 11.71875];
+        for n in 1..=found.len() {
+            assert_eq!(replayed(&found[..n]), expected[n - 1]);
+        }
+    }
+
+    #[test]
+    fn by_default_only_the_last_check_acts() {
+        let histories = Record::new()
+            .check(0.0, 3.0)
+            .left(0.0)
+            .check(400.0, 0.2)
+            .histories();
+        let fit = unfitted(Status::NoReading);
+        let proposal =
+            Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert_eq!(proposal.interval_days, Some(365.0 * 1.25));
+        assert_eq!(
+            proposal.reason,
+            "0.2 mK as found is 20 % of the tolerance: within the margin of 80 %, which lengthens the interval of 365 d to 456 d"
+        );
+    }
+
+    #[test]
+    fn an_outcome_without_a_value_never_lengthens() {
+        let histories = Record::new().outcome(0.0, true).histories();
+        let fit = unfitted(Status::OutcomesOnly);
+        let proposal =
+            Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert_eq!(proposal.interval_days, Some(365.0));
+    }
+
+    #[test]
+    fn a_one_sided_tolerance_is_used_up_from_zero() {
+        let at_most = Tolerance::new(f64::NEG_INFINITY, 2.0).unwrap();
+        assert_eq!(share_used(at_most, 1.0), Some(0.5));
+        assert_eq!(share_used(at_most, -5.0), Some(0.0));
+        let zero = Tolerance::new(f64::NEG_INFINITY, 0.0).unwrap();
+        assert_eq!(share_used(zero, 0.0), None);
+    }
 }

@@ -6,8 +6,15 @@ that `[intervals.staircase]` can belong to another room than `[intervals]`.
 */
 
 use super::file_error::Problem;
+use super::jobs::{JobColumns, JobsSettings};
 use super::output_settings::OutputSettings;
 use crate::drift::DriftSettings;
+use crate::intervals::PolicySettings;
+use crate::intervals::{
+    ControlChartSettings, GroupRegressionSettings, InServiceCheckSettings, InUseTimeSettings,
+    IncrementalResponseSettings, IntervalSettings, IntervalTables, IntervalTestSettings,
+    LeastCostSettings, SimpleResponseSettings, StaircaseSettings, UncertaintyGrowthSettings,
+};
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, nearest};
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use serde::de::DeserializeOwned;
@@ -66,8 +73,54 @@ tables! {
     register: RegisterSettings [RegisterColumns],
     /// Drift model and bands.
     drift: DriftSettings,
+    /// Work done with the instruments.
+    jobs: JobsSettings [JobColumns],
+    /// Methods, target and bounds.
+    intervals: IntervalSettings,
+    /// Staircase method.
+    staircase: StaircaseSettings,
+    /// Control-chart method.
+    control_chart: ControlChartSettings,
+    /// In-use time method.
+    in_use_time: InUseTimeSettings,
+    /// In-service checking.
+    in_service_check: InServiceCheckSettings,
+    /// Simple response.
+    simple_response: SimpleResponseSettings,
+    /// Incremental response.
+    incremental_response: IncrementalResponseSettings,
+    /// Interval test.
+    interval_test: IntervalTestSettings,
+    /// Uncertainty growth.
+    uncertainty_growth: UncertaintyGrowthSettings,
+    /// Regression over the group.
+    group_regression: GroupRegressionSettings,
+    /// Least cost.
+    least_cost: LeastCostSettings,
+    /// From proposals to one decision.
+    policy: PolicySettings,
     /// What is written.
     output: OutputSettings,
+}
+
+impl Settings {
+    /// The methods' and the policy's tables, as the intervals room takes them.
+    pub fn interval_tables(&self) -> IntervalTables {
+        IntervalTables {
+            intervals: self.intervals.clone(),
+            staircase: self.staircase.clone(),
+            control_chart: self.control_chart.clone(),
+            in_use_time: self.in_use_time.clone(),
+            in_service_check: self.in_service_check.clone(),
+            simple_response: self.simple_response.clone(),
+            incremental_response: self.incremental_response.clone(),
+            interval_test: self.interval_test.clone(),
+            uncertainty_growth: self.uncertainty_growth.clone(),
+            group_regression: self.group_regression.clone(),
+            least_cost: self.least_cost.clone(),
+            policy: self.policy.clone(),
+        }
+    }
 }
 
 /// A parsed pipeline file that still knows where its values stand.

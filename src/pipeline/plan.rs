@@ -7,7 +7,8 @@ unresolved date.
 use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
 use super::output_settings::Charts;
-use crate::records::{date, files};
+use crate::intervals::IntervalTables;
+use crate::records::{self, date, files};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -63,6 +64,25 @@ pub struct Plan {
     pub as_of_from: AsOfFrom,
     /// Folder of the report.
     pub out: PathBuf,
+}
+
+impl Plan {
+    /// What the records room is to load.
+    pub fn request(&self) -> records::Request<'_> {
+        records::Request {
+            checks: &self.checks,
+            register: self.register.as_deref(),
+            base: &self.base,
+            checks_settings: &self.settings.checks,
+            register_settings: &self.settings.register,
+            as_of: self.as_of,
+        }
+    }
+
+    /// The methods' and the policy's tables.
+    pub fn interval_tables(&self) -> IntervalTables {
+        self.settings.interval_tables()
+    }
 }
 
 /// Why there is no plan: text for standard error, exit status 2.

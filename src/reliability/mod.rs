@@ -1,2 +1,8 @@
 /*! x */
+mod fit;
+mod likelihood;
 pub mod models;
+mod optimum;
+mod outcomes;
+mod profile;
+mod target;

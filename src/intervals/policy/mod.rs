@@ -3,8 +3,11 @@
 A leading proposal is chosen, rules bind it in a fixed order (largest change,
 vetoes, smallest change, floor, cap, rounding down), and the action follows from
 the result and from the item's own state. By default the rules hardly damp: the
-state forecast already weighs its evidence, and in the closed loop every delay
-in following it costs more than it saves.
+state forecast already weighs its evidence, and every delay in following it costs.
+In the closed-loop study (five kinds of item, 60 of each, 10 years, two seeds) a
+limit of fourfold growth added 0.5 % to the cost of perfect knowledge under least
+cost and 1.8 % under the target rule, a limit of twofold growth 3 % and 10 %; not
+making changes below 3 % added nothing, below 10 % up to 2 %.
 */
 
 mod decision;
@@ -12,9 +15,11 @@ mod fitness;
 mod lead;
 mod rules;
 mod settings;
+mod smoothing;
 
 pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
+pub use smoothing::{Due, level_workload};
 
 use crate::intervals::words::{date, days};
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
@@ -194,3 +199,6 @@ fn what_would_change(evidence: &Evidence<'_>, leading: f64, decided: f64) -> Vec
     }
     changes
 }
+
+#[cfg(test)]
+mod tests;

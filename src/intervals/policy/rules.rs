@@ -6,6 +6,9 @@ use crate::intervals::Evidence;
 use crate::intervals::words::{days, percent};
 use crate::records::{DAYS_PER_YEAR, Outcome};
 
+/// What rounding of the computer's own may take from a whole day.
+const ROUNDING_DAYS: f64 = 1e-6;
+
 /// An interval on its way to the decision, and the rules that moved it.
 pub(super) struct Draft {
     pub days: f64,
@@ -177,7 +180,10 @@ impl Case<'_> {
             }
             draft.days = choice;
         } else {
-            draft.days = draft.days.floor().max(1.0).min(self.evidence.cap);
+            draft.days = (draft.days + ROUNDING_DAYS)
+                .floor()
+                .max(1.0)
+                .min(self.evidence.cap);
         }
     }
 }

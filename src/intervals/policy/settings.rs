@@ -49,7 +49,7 @@ crate::settings! {
         /// "first": the first leader that applies decides; "evidence": all that apply, weighted by their evidence.
         weighting: Weighting = Weighting::First,
         /// Largest factor by which an interval may grow at once.
-        largest_extension: f64 = 4.0,
+        largest_extension: f64 = 10.0,
         /// Smallest factor by which an interval may shrink at once; 0 lets it shrink at once to any length.
         largest_shortening: f64 = 0.0,
         /// Changes smaller than this share of the interval in use are not made.

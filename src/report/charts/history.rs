@@ -75,7 +75,10 @@ fn subtitle(view: &HistoryView) -> String {
         }
     };
     part(view.point.clone());
-    part(count(view.readings.len(), "check"));
+    match few_checks(view) {
+        Some(words) => part(words.into()),
+        None => part(count(view.readings.len(), "check")),
+    }
     let drift = if view.borrowed {
         ", drift borrowed from the class (dashed)"
     } else {
@@ -161,21 +164,19 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     }
     draw_axes(canvas, view, &layout);
     draw_future(canvas, view, &layout);
-    let mut labels = draw_curve(canvas, view, &layout);
-    labels.extend(draw_tolerance(canvas, view, &layout));
-    draw_readings(canvas, view, &layout);
+    let many = view.readings.len() > THIN_FROM;
+    let mut labels = draw_tolerance(canvas, view, &layout);
+    // Many dots would hide the fit, a few must not be hidden by it.
+    if many {
+        draw_readings(canvas, view, &layout);
+    }
+    labels.extend(draw_curve(canvas, view, &layout));
+    if !many {
+        draw_readings(canvas, view, &layout);
+    }
     draw_side_labels(canvas, labels, right, top + 4.0, bottom - 4.0);
     draw_brackets(canvas, view, &layout);
     draw_key(canvas, view, unnamed);
-    if let Some(words) = few_checks(view) {
-        canvas.text(
-            words,
-            (0.5 * (left + right), top + 20.0),
-            13.0,
-            Ink::Text,
-            Anchor::Middle,
-        );
-    }
 }
 
 /// What one or two checks allow, in words.
@@ -475,17 +476,14 @@ fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
             .filter(|i| !view.readings[*i].value.is_nan())
             .collect()
     };
-    let bar_stroke = Stroke(Ink::Reading, if many { 0.5 } else { 1.0 }, Dash::Solid);
     for &i in &shown {
         let (reading, x) = (&view.readings[i], layout.x.at(view.readings[i].day));
         if reading.u > 0.0 && layout.y.holds(reading.value) {
             let bar = BAR_COVERAGE * reading.u;
             let (low, high) = (reading.value - bar, reading.value + bar);
-            canvas.line(
-                (x, layout.y.held(low)),
-                (x, layout.y.held(high)),
-                bar_stroke,
-            );
+            let (half, opacity) = if many { (0.25, 0.45) } else { (0.5, 1.0) };
+            let (foot, head) = (layout.y.held(low), layout.y.held(high));
+            canvas.rectangle((x - half, head), (x + half, foot), Ink::Reading, opacity);
         }
     }
     let radius = if many { 1.5 } else { 3.0 };

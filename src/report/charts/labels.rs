@@ -40,14 +40,16 @@ pub fn place_flags(
     left: f64,
     right: f64,
 ) -> (Vec<PlacedFlag>, usize) {
-    let mut ends = vec![f64::NEG_INFINITY; rows];
-    let (mut placed, mut dropped) = (Vec::new(), 0);
+    let (mut placed, mut dropped): (Vec<PlacedFlag>, usize) = (Vec::new(), 0);
+    let mut taken: Vec<Vec<(f64, f64)>> = vec![Vec::new(); rows];
     for flag in flags {
         let width = text_width(&flag.text, LABEL_SIZE);
         let start = (flag.x - 0.5 * width).clamp(left, (right - width).max(left));
-        match ends.iter().position(|end| start > end + 6.0) {
+        let span = (start - 6.0, start + width + 6.0);
+        let free = |row: &Vec<(f64, f64)>| row.iter().all(|(a, b)| span.1 < *a || span.0 > *b);
+        match taken.iter().position(free) {
             Some(row) => {
-                ends[row] = start + width;
+                taken[row].push((start, start + width));
                 placed.push(PlacedFlag {
                     left: start,
                     row,

@@ -67,7 +67,10 @@ fn bracket(
     } else if start - 8.0 - width > 6.0 {
         (start - 8.0, Anchor::End)
     } else {
-        (f64::from(SIZE.0) - 10.0, Anchor::End)
+        let middle = 0.5 * (start + end);
+        let (left, right) = (middle - 0.5 * width - 6.0, middle + 0.5 * width + 6.0);
+        canvas.rectangle((left, y - 5.0), (right, y + 5.0), Ink::Ground, 1.0);
+        (middle, Anchor::Middle)
     };
     canvas.text(text, (at, y + 4.0), LABEL_SIZE, ink, anchor);
 }

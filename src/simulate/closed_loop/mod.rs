@@ -8,11 +8,12 @@ each instrument, with Monte Carlo error.
 mod baselines;
 mod live;
 mod logbook;
+pub mod product;
 mod score;
 mod settings;
 mod world;
 
-pub use baselines::{Constant, NeverChange, PerfectKnowledge};
+pub use baselines::{Constant, Knowledge, NeverChange, PerfectKnowledge};
 pub use live::{Planner, Tally, Visit, live};
 pub use logbook::{Logbook, day_of};
 pub use score::{Cell, costs, ratio};
@@ -65,8 +66,9 @@ fn run_kind(
     fleet: usize,
     size: ClassSize,
 ) -> Vec<Cell> {
-    let perfect = |settings: &LoopSettings, fleet| PerfectKnowledge::new(settings, fleet);
-    let bound = Candidate::new("perfect knowledge", perfect);
+    let bound = Candidate::new("perfect knowledge", |settings: &LoopSettings, fleet| {
+        PerfectKnowledge::new(settings, fleet, Knowledge::Nature)
+    });
     let all: Vec<&Candidate> = candidates.iter().chain(std::iter::once(&bound)).collect();
     let classes: Vec<Vec<Vec<Tally>>> = (0..size.classes)
         .into_par_iter()

@@ -1,5 +1,6 @@
 use super::*;
 use crate::drift::{Classes, DriftSettings, class_parameters, fit_state};
+use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
 
 const EVIDENCE: &str = include_str!("../../../data/evidence/closed-loop.toml");
@@ -78,6 +79,9 @@ impl Planner for PlainState {
 fn candidates() -> Vec<Candidate> {
     vec![
         Candidate::new("never change", |_: &LoopSettings, _| NeverChange),
+        Candidate::new("omniscient", |s: &LoopSettings, f| {
+            PerfectKnowledge::new(s, f, Knowledge::Everything)
+        }),
         Candidate::new("plain state, target", |s: &LoopSettings, f| {
             PlainState::new(s, f, false)
         }),
@@ -91,18 +95,27 @@ fn candidates() -> Vec<Candidate> {
 #[ignore = "a measurement: run with --nocapture"]
 fn print_the_table() {
     let mut settings = LoopSettings::from_toml(EVIDENCE).unwrap();
-    settings.class_sizes = vec![
-        ClassSize {
-            instruments: 200,
-            classes: 1,
-        },
-        ClassSize {
-            instruments: 6,
-            classes: 20,
-        },
-    ];
+    settings.class_sizes = vec![ClassSize {
+        instruments: 200,
+        classes: 1,
+    }];
     let start = std::time::Instant::now();
-    for cell in run(&settings, &candidates()) {
+    for cell in run(
+        &settings,
+        &[
+            candidates(),
+            vec![
+                product::method(MethodName::DriftCrossing),
+                product::method(MethodName::LeastCost),
+                product::method(MethodName::Staircase),
+                product::policy("policy, target", vec![MethodName::DriftCrossing]),
+                product::policy("policy, least cost", vec![MethodName::LeastCost]),
+            ],
+        ]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>(),
+    ) {
         println!(
             "{:4} {:30} {:26} cost {:.2} excess {:6.1} ± {:4.1} in {:.3} settled {:.3} per year {:.2} time {:.3}",
             cell.class_size,

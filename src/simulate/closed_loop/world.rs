@@ -34,6 +34,8 @@ pub(super) struct Luck {
 pub struct Subject {
     /// What it is like.
     pub nature: Nature,
+    /// True standard uncertainty of its readings.
+    pub u: f64,
     /// Standard uncertainty its record states.
     pub stated_u: f64,
     /// Error without any adjustment, at every moment.
@@ -101,6 +103,7 @@ fn subject(settings: &LoopSettings, fleet: usize, path: &[u64; 4]) -> Subject {
     }
     Subject {
         nature,
+        u,
         stated_u,
         error,
         drift,

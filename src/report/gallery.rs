@@ -1,8 +1,9 @@
 /*! Every chart at its hard cases, written to `target/report-gallery` to be looked at. */
 
-use super::*;
-use crate::report::samples::{eventful, history, resistor, scaled};
-use crate::report::view::{HistoryView, ReadingView};
+use super::charts::*;
+use super::page::index_page;
+use crate::report::samples::{eventful, fleet, history, resistor, scaled};
+use crate::report::view::{CostCurve, GroupView, HistoryView, ReadingView};
 use std::path::PathBuf;
 
 /// Folder of the pictures.
@@ -120,4 +121,66 @@ fn absurd_numbers_are_drawn_without_a_panic() {
 #[test]
 fn a_history_of_forty_checks_is_a_small_file() {
     assert!(history_chart(&history(40)).len() < 40_000);
+}
+
+#[test]
+fn fleets() {
+    for n in [0, 1, 60, 2000] {
+        keep(&format!("actions-{n}"), || actions_chart(&fleet(n)));
+        keep(&format!("due-{n}"), || due_chart(&fleet(n)));
+        keep(&format!("intervals-{n}"), || intervals_chart(&fleet(n)));
+    }
+    let view = fleet(60);
+    keep("workload", || workload_chart(&view.workload));
+    keep("out-fleet", || {
+        out_of_tolerance_chart("All groups", &view.out_of_tolerance)
+    });
+    keep("out-groups", || out_of_tolerance_by_group(&view.groups));
+    keep("rates", || drift_rates_chart(&view.groups[0]));
+    keep("reliability", || reliability_chart(&view.groups[0]));
+    keep("cost", || {
+        view.groups[0]
+            .cost
+            .as_ref()
+            .map_or(String::new(), cost_chart)
+    });
+    let book: Vec<HistoryView> = (0..10)
+        .map(|i| {
+            if i == 4 {
+                eventful()
+            } else {
+                history(3 + 2 * i)
+            }
+        })
+        .collect();
+    keep("book", || {
+        book_chart("platinum thermometers", &book.iter().collect::<Vec<_>>())
+    });
+}
+
+#[test]
+fn empty_groups_are_drawn_without_a_panic() {
+    let group = GroupView::default();
+    for svg in [
+        workload_chart(&[]),
+        out_of_tolerance_chart("All", &[]),
+        out_of_tolerance_by_group(&[]),
+        drift_rates_chart(&group),
+        reliability_chart(&group),
+        cost_chart(&CostCurve::default()),
+        book_chart("none", &[]),
+    ] {
+        assert!(svg.trim_end().ends_with("</svg>"));
+    }
+}
+
+#[test]
+fn pages() {
+    for n in [0, 60, 10_000] {
+        std::fs::write(
+            folder().join(format!("index-{n}.html")),
+            index_page(&fleet(n)),
+        )
+        .unwrap();
+    }
 }
