@@ -2,10 +2,12 @@
 
 mod case;
 mod decisions;
+mod doubts;
 pub mod file;
 pub mod file_error;
 mod fits;
 mod fleet;
+mod groups;
 mod jobs;
 pub mod output_settings;
 mod pages;
