@@ -8,6 +8,8 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 pub mod convert;
 pub mod output;
 pub mod run;
+pub mod settings;
+pub mod start;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -28,6 +30,10 @@ struct CommandLine {
 enum Command {
     /// Run a pipeline (or plain records): decisions, charts, report
     Run(run::Arguments),
+    /// Look at a records file and write a pipeline file for it
+    Start(start::Arguments),
+    /// List every setting of a pipeline file with its default
+    Settings,
     /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
     Convert(convert::Arguments),
 }
@@ -57,6 +63,8 @@ pub fn main() -> ExitCode {
     };
     let result = match line.command {
         Command::Run(arguments) => run::run(&arguments),
+        Command::Start(arguments) => start::run(&arguments),
+        Command::Settings => settings::run(),
         Command::Convert(arguments) => convert::run(&arguments),
     };
     match result {
