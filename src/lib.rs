@@ -12,6 +12,8 @@ Each room is a module; data flows one way. Domain rooms never import
 `commands`, `pipeline` or `report`.
 */
 
+pub mod conformity;
+pub mod control;
 pub mod drift;
 pub mod intervals;
 pub mod records;
