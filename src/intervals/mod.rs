@@ -20,6 +20,8 @@ mod least_cost;
 mod names;
 mod own_line;
 pub mod policy;
+#[cfg(test)]
+mod properties;
 mod proposal;
 mod registry;
 mod reliability;

@@ -16,6 +16,7 @@ use crate::intervals::{
     LeastCostSettings, SimpleResponseSettings, StaircaseSettings, UncertaintyGrowthSettings,
 };
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, nearest};
+use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -99,6 +100,8 @@ tables! {
     least_cost: LeastCostSettings,
     /// From proposals to one decision.
     policy: PolicySettings,
+    /// Reliability from in/out outcomes.
+    reliability: ReliabilitySettings,
     /// What is written.
     output: OutputSettings,
 }

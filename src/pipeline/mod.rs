@@ -2,16 +2,20 @@
 
 mod case;
 mod decisions;
+mod doubts;
 pub mod file;
 pub mod file_error;
 mod fits;
 mod fleet;
+mod groups;
 mod jobs;
 pub mod output_settings;
 mod pages;
 pub mod plan;
 mod run;
 mod run_record;
+pub mod settings_page;
+pub mod start;
 mod tables;
 mod timings;
 mod views;
