@@ -7,7 +7,9 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 
 pub mod convert;
 pub mod output;
+pub mod replay;
 pub mod run;
+pub mod simulate;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -30,6 +32,10 @@ enum Command {
     Run(run::Arguments),
     /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
     Convert(convert::Arguments),
+    /// Replay past records: how bands and intervals would have done
+    Replay(replay::Arguments),
+    /// Simulate fleets whose truth is known; compare methods in a closed loop
+    Simulate(simulate::Arguments),
 }
 
 /// How a command can end badly.
@@ -58,6 +64,8 @@ pub fn main() -> ExitCode {
     let result = match line.command {
         Command::Run(arguments) => run::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Replay(arguments) => replay::run(&arguments),
+        Command::Simulate(arguments) => simulate::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

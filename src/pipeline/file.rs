@@ -17,6 +17,7 @@ use crate::intervals::{
 };
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, nearest};
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
 use toml::Spanned;
@@ -99,6 +100,8 @@ tables! {
     least_cost: LeastCostSettings,
     /// From proposals to one decision.
     policy: PolicySettings,
+    /// Walking forward through past records.
+    replay: ReplaySettings,
     /// What is written.
     output: OutputSettings,
 }
