@@ -10,7 +10,7 @@ the axes of the curvature there (I. Arasaratnam and S. Haykin, *Cubature Kalman 
 own parameters into every forecast.
 */
 
-use super::classes::{ClassParameters, Join, Node, Rates, Sample};
+use super::classes::{ClassParameters, Join, Node, Rates, Sample, Scale};
 use super::classes_likelihood::{Pass, pass};
 use super::state::NODES;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};
@@ -25,6 +25,16 @@ const STEP_THRESHOLD: f64 = 16.0;
 /// Steps per year before any is seen: 0.3 in 15 years, weighed against what is seen.
 const STEPS_BEFORE: f64 = 0.3;
 const YEARS_BEFORE: f64 = 15.0;
+/// Prior medians of drift, wander and turning variance in squares of the tolerance
+/// half-width (0.11 a year, 0.06 per root year, 0.009 a year per root year): what
+/// tolerances are for, tuned in the closed loop of docs/methods-state.md.
+const TOLERANCE_CENTRES: (f64, f64, f64) = (0.0125, 0.0037, 8e-5);
+/// The same in squares of the typical change between readings, where no tolerance is known.
+const CHANGE_CENTRES: (f64, f64, f64) = (9.0, 1.0, 0.1);
+/// Prior median of the excess variance over that of a reading (an excess of 0.07 u).
+const EXCESS_CENTRE: f64 = 0.0054;
+/// Smallest noise variance the priors are hung on, in squares of the scale.
+const LEAST_NOISE: f64 = 1e-12;
 /// Distance of neighbouring points in log variance.
 const NEIGHBOUR: f64 = 0.3;
 /// Longest Newton step in any log variance.
@@ -46,21 +56,20 @@ impl Prior {
     /// Priors in units of the tolerance, or of the typical change between readings.
     fn of(sample: &Sample) -> Self {
         let noise = if sample.some_stated {
-            0.04 * sample.unstated_noise.max(1e-12)
+            EXCESS_CENTRE * sample.unstated_noise.max(LEAST_NOISE)
         } else if sample.change > 0.0 {
             0.5 * sample.change
         } else {
             0.01
         };
         let (drift, wander, turning) = match sample.scale {
-            super::classes::Scale::Tolerance => (0.05, 0.01, 0.001),
-            super::classes::Scale::Fixed(_) => (9.0, 1.0, 0.1),
+            Scale::Tolerance => TOLERANCE_CENTRES,
+            Scale::Fixed(_) => CHANGE_CENTRES,
         };
-        let centre = Vector::new(drift, wander, turning, noise).map(f64::ln);
         Self {
-            centre,
-            width: Vector::new(2.0, 2.0, 2.0, 2.0),
-            mean_drift: drift,
+            centre: Vector::new(drift, wander, turning, noise).map(f64::ln),
+            width: Vector::new(2.0, 2.0, 1.5, 2.0),
+            mean_drift: 4.0 * drift,
         }
     }
 }

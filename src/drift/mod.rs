@@ -28,6 +28,7 @@ mod line_pass;
 mod notes;
 pub mod outliers;
 pub mod polynomial;
+mod pooled;
 mod prediction;
 #[cfg(test)]
 mod properties;
@@ -41,10 +42,15 @@ pub mod robust;
 pub mod segments;
 mod state;
 mod state_fit;
+mod state_smooth;
 pub mod trend;
+mod wander;
+mod wander_fit;
+mod wander_jet;
+mod wander_likelihood;
 
-pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
+pub use choose::Candidate;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
@@ -53,10 +59,15 @@ pub use history_fit::{
     usage_per_year,
 };
 pub use line_fit::from_line;
+pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
+pub use state_smooth::{smoothed, smoothed_wander};
+pub use wander::{WanderError, WanderFit, fit_wander_readings};
+pub use wander_fit::{Innovations, fit_wander, innovations};
+pub use wander_likelihood::Likelihood;
 
 use crate::settings::SettingError;
 

@@ -182,38 +182,73 @@ fn pieces(body: &str) -> Vec<&str> {
 
 fn read_piece(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
     let mut batch = Batch::default();
-    let mut reader = reader(piece, layout.delimiter);
+    let mut records = Records::new(piece, layout.delimiter, layout.shown);
     let mut record = StringRecord::new();
-    loop {
-        let start = reader.position().byte() as usize;
-        batch.lines += blank_lines(piece.as_bytes(), start);
-        let more = reader.read_record(&mut record).map_err(|e| {
-            LoadError::new(
-                layout.shown,
-                format!("cannot be read as CSV: {e}"),
-                "Check the file.",
-            )
-        })?;
-        if !more {
-            return Ok(batch);
-        }
-        if record.as_slice().len() > LONGEST_LINE {
-            return Err(LoadError::new(
-                format!("{}, row {}", layout.shown, batch.lines + 1),
-                format!("the row is longer than {LONGEST_LINE} bytes"),
-                "Is a quotation mark opened there and never closed?",
-            ));
-        }
+    while records.next(&mut record)? {
+        batch.lines = records.row - 1;
         if record.len() == layout.width {
             let fields = layout.positions.map(|place| match place {
                 Some(i) => text_field(&record[i], rules),
                 None => Field::Empty,
             });
             batch.push(&fields, &layout.present, rules);
-        } else if record.len() == 1 && record[0].trim().is_empty() {
-            batch.lines += 1;
         } else {
             push_ragged(&mut batch, &record, layout);
+        }
+    }
+    batch.lines = records.row;
+    Ok(batch)
+}
+
+/// The records of a text, with their row numbers.
+pub(crate) struct Records<'a> {
+    text: &'a str,
+    shown: &'a str,
+    reader: csv::Reader<&'a [u8]>,
+    /// Number of the last record, from 1; blank lines count, a quoted line break does not.
+    pub row: u32,
+}
+
+impl<'a> Records<'a> {
+    /// Starts at the first row of `text`, which has no header.
+    pub fn new(text: &'a str, delimiter: u8, shown: &'a str) -> Self {
+        Self {
+            text,
+            shown,
+            reader: reader(text, delimiter),
+            row: 0,
+        }
+    }
+
+    /// Reads the next record that is not blank; false at the end.
+    ///
+    /// # Errors
+    /// A record longer than [`LONGEST_LINE`].
+    pub fn next(&mut self, record: &mut StringRecord) -> Result<bool, LoadError> {
+        loop {
+            let start = self.reader.position().byte() as usize;
+            self.row += blank_lines(self.text.as_bytes(), start);
+            let more = self.reader.read_record(record).map_err(|e| {
+                LoadError::new(
+                    self.shown,
+                    format!("cannot be read as CSV: {e}"),
+                    "Check the file.",
+                )
+            })?;
+            if !more {
+                return Ok(false);
+            }
+            self.row += 1;
+            if record.as_slice().len() > LONGEST_LINE {
+                return Err(LoadError::new(
+                    format!("{}, row {}", self.shown, self.row),
+                    format!("the row is longer than {LONGEST_LINE} bytes"),
+                    "Is a quotation mark opened there and never closed?",
+                ));
+            }
+            if record.len() > 1 || !record[0].trim().is_empty() {
+                return Ok(true);
+            }
         }
     }
 }

@@ -295,6 +295,21 @@ impl History<'_> {
         )
     }
 
+    /// Outcome as found at check `i`: as recorded, else from its value and the tolerance then.
+    pub fn outcome_at(&self, i: usize) -> Outcome {
+        let found = self.as_found[i];
+        match (self.outcome[i], self.tolerance_at(i)) {
+            (Outcome::Unknown, Some(tolerance)) if found.is_finite() => {
+                if tolerance.contains(found) {
+                    Outcome::In
+                } else {
+                    Outcome::Out
+                }
+            }
+            (recorded, _) => recorded,
+        }
+    }
+
     /// Day the interval counts from: the register's last calibration, else the last
     /// check of kind calibration, else the last check. Days since 1970-01-01.
     pub fn last_calibration(&self) -> f64 {

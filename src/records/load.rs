@@ -1,6 +1,7 @@
 /*! The door of this room: files in, [`Loaded`] out, every row accounted for. */
 
 use super::accounts::{InputFile, LoadError, Loaded, Reject, Warning};
+use super::alike::alike;
 use super::batch::Batch;
 use super::build::{build, screen_all};
 use super::column::Column;
@@ -11,7 +12,8 @@ use super::outcome;
 use super::row::Rules;
 use super::screen::Findings;
 use super::settings::{ChecksSettings, RegisterSettings};
-use super::{Item, Tolerance, csv_file, source};
+use super::suspect::suspect;
+use super::{Item, Tolerance, csv_file, parquet_file, register, repeats, source};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -56,39 +58,67 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
     let (mut batches, headers) = take_files(files?, &mut loaded);
     collect_rejects(&mut batches, &headers, &mut loaded);
     let mut groups = group(&mut batches);
-    let items = identities(&groups);
+    let mut items = identities(&groups);
+    join_register(request, &mut items, &mut loaded)?;
     let (items, findings) = screen_all(&mut groups, &batches, items);
     collect_findings(findings, &batches, &headers, &mut loaded);
     loaded.histories = build(groups, batches, items);
     set_tolerances(&mut loaded);
+    repeats::settle(&mut loaded, request.checks_settings.repeats);
     loaded
         .warnings
         .extend(outcome::settle(&mut loaded.histories));
+    let files: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
+    loaded.warnings.extend(alike(&loaded.histories.items));
+    loaded.warnings.extend(suspect(&loaded.histories, &files));
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)
 }
 
 fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
-    let bytes = source::read(path, shown)?;
-    let (sha256, rows) = rayon::join(
-        || source::sha256(&bytes),
-        || {
-            let text = source::decode(&bytes, rules.settings.encoding, shown)?;
-            csv_file::read_rows(&text, shown, rules)
-        },
-    );
-    let (batches, matched) = rows?;
-    let input = InputFile {
-        path: shown.to_string(),
-        bytes: bytes.len() as u64,
-        sha256,
+    let (input, rows) = if files::is_parquet(path) {
+        rayon::join(
+            || source::input_of(path, shown),
+            || parquet_file::guarded(shown, || parquet_file::read_rows(path, shown, rules)),
+        )
+    } else {
+        let bytes = source::read(path, shown)?;
+        rayon::join(
+            || Ok(source::input_file(&bytes, shown)),
+            || {
+                let text = source::decode(&bytes, rules.settings.encoding, shown)?;
+                csv_file::read_rows(&text, shown, rules)
+            },
+        )
     };
+    let (batches, matched) = rows?;
     Ok(FileRows {
-        input,
+        input: input?,
         matched,
         batches,
     })
+}
+
+fn join_register(
+    request: &Request<'_>,
+    items: &mut [Item],
+    loaded: &mut Loaded,
+) -> Result<(), LoadError> {
+    let Some(path) = request.register else {
+        return Ok(());
+    };
+    let (register, table) = register::read(
+        path,
+        &files::shown(path, request.base),
+        request.register_settings,
+        request.checks_settings.trim_names,
+        request.as_of,
+    )?;
+    loaded.warnings.extend(table.warnings);
+    loaded.warnings.extend(register.join(items));
+    loaded.inputs.push(table.input);
+    Ok(())
 }
 
 /// Name of a file and its headers by column, for messages.

@@ -1,7 +1,7 @@
 /*! A file's bytes and its text: no endless line, no binary junk, one encoding. */
 
-use super::LoadError;
 use super::settings::Encoding;
+use super::{InputFile, LoadError};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
 use std::io::Read;
@@ -18,13 +18,7 @@ const BLOCK: usize = 1 << 20;
 /// # Errors
 /// Unreadable or empty file, too long a line.
 pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
-    let failed = |e: std::io::Error| {
-        LoadError::new(
-            shown,
-            format!("cannot be read: {e}"),
-            "Check the path and the rights.",
-        )
-    };
+    let failed = |e: std::io::Error| unreadable(shown, &e);
     let mut file = std::fs::File::open(path).map_err(failed)?;
     let size = file.metadata().map_or(0, |m| m.len() as usize);
     let mut bytes = Vec::with_capacity(size.min(1 << 32));
@@ -54,10 +48,53 @@ pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
 
 /// SHA-256 as hexadecimal text.
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .map(|b| format!("{b:02x}"))
-        .collect()
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// The run record's entry of a file that is in memory.
+pub fn input_file(bytes: &[u8], shown: &str) -> InputFile {
+    InputFile {
+        path: shown.to_string(),
+        bytes: bytes.len() as u64,
+        sha256: sha256(bytes),
+    }
+}
+
+/// The run record's entry of a file that is not, read in blocks.
+///
+/// # Errors
+/// Unreadable file.
+pub fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
+    let mut digest = Sha256::new();
+    let mut block = vec![0; BLOCK];
+    let mut size = 0;
+    let mut file = std::fs::File::open(path).map_err(|e| unreadable(shown, &e))?;
+    loop {
+        match file.read(&mut block).map_err(|e| unreadable(shown, &e))? {
+            0 => break,
+            count => {
+                digest.update(&block[..count]);
+                size += count as u64;
+            }
+        }
+    }
+    Ok(InputFile {
+        path: shown.to_string(),
+        bytes: size,
+        sha256: hexadecimal(&digest.finalize()),
+    })
+}
+
+fn unreadable(shown: &str, error: &std::io::Error) -> LoadError {
+    LoadError::new(
+        shown,
+        format!("cannot be read: {error}"),
+        "Check the path and the rights.",
+    )
 }
 
 /// The text of `bytes` without its byte order mark.

@@ -8,6 +8,7 @@ each instrument, with Monte Carlo error.
 mod baselines;
 mod live;
 mod logbook;
+pub mod product;
 mod score;
 mod settings;
 mod world;
@@ -15,7 +16,7 @@ mod world;
 pub use baselines::{Constant, Knowledge, NeverChange, PerfectKnowledge};
 pub use live::{Planner, Tally, Visit, live};
 pub use logbook::{Logbook, day_of};
-pub use score::{Cell, costs, ratio};
+pub use score::{Cell, costs};
 pub use settings::{ClassSize, LoopSettings};
 pub use world::{Subject, World};
 
