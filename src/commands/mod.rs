@@ -5,8 +5,13 @@ into text. Exit status: 0 done, 1 the run failed, 2 the command line or the
 pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed.
 */
 
+pub mod convert;
 pub mod output;
+pub mod replay;
 pub mod run;
+pub mod settings;
+pub mod start;
+pub mod simulate;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -14,8 +19,10 @@ use std::process::ExitCode;
 /// From check histories to one explained recalibration decision per instrument.
 #[derive(Debug, Parser)]
 #[command(name = "driftbook", version, about, max_term_width = 100)]
-#[command(after_help = "Example: driftbook run            (runs the shipped demo laboratory)\n\
-    A recommended interval is advice for the person authorised to set it.")]
+#[command(
+    after_help = "Example: driftbook run            (runs the shipped demo laboratory)\n\
+    A recommended interval is advice for the person authorised to set it."
+)]
 struct CommandLine {
     #[command(subcommand)]
     command: Command,
@@ -25,6 +32,16 @@ struct CommandLine {
 enum Command {
     /// Run a pipeline (or plain records): decisions, charts, report
     Run(run::Arguments),
+    /// Look at a records file and write a pipeline file for it
+    Start(start::Arguments),
+    /// List every setting of a pipeline file with its default
+    Settings,
+    /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
+    Convert(convert::Arguments),
+    /// Replay past records: how bands and intervals would have done
+    Replay(replay::Arguments),
+    /// Simulate fleets whose truth is known; compare methods in a closed loop
+    Simulate(simulate::Arguments),
 }
 
 /// How a command can end badly.
@@ -52,6 +69,11 @@ pub fn main() -> ExitCode {
     };
     let result = match line.command {
         Command::Run(arguments) => run::run(&arguments),
+        Command::Start(arguments) => start::run(&arguments),
+        Command::Settings => settings::run(),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Replay(arguments) => replay::run(&arguments),
+        Command::Simulate(arguments) => simulate::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

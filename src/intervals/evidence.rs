@@ -75,20 +75,7 @@ impl<'a> Evidence<'a> {
 
     /// Outcome of check `i`: as recorded, else from its value and the tolerance then.
     pub fn outcome(&self, i: usize) -> Outcome {
-        Self::outcome_of(&self.history, i)
-    }
-
-    /// Outcome of check `i` of any history.
-    pub(super) fn outcome_of(history: &History<'_>, i: usize) -> Outcome {
-        if history.outcome[i] != Outcome::Unknown {
-            return history.outcome[i];
-        }
-        let found = history.as_found[i];
-        match history.tolerance_at(i) {
-            Some(tolerance) if found.is_finite() && tolerance.contains(found) => Outcome::In,
-            Some(_) if found.is_finite() => Outcome::Out,
-            _ => Outcome::Unknown,
-        }
+        self.history.outcome_at(i)
     }
 
     /// Rows that count as calibrations: those so marked, or all where the record marks none.

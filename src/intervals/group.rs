@@ -141,7 +141,7 @@ impl GroupEvidence {
             if days >= SHORTEST_INTERVAL_DAYS {
                 self.intervals += 1;
                 self.log_days += days.ln();
-                self.add_outcome(days, Evidence::outcome_of(history, row));
+                self.add_outcome(days, history.outcome_at(row));
                 self.add_change(history, before, row, days);
             }
             before = row;

@@ -5,31 +5,59 @@
 proposals into one decision.
 */
 
+mod control_chart;
+mod cost;
 mod drift_crossing;
 mod evidence;
+pub mod explain;
 mod group;
+mod group_regression;
+mod in_service_check;
+mod in_use_time;
+mod incremental_response;
+mod interval_test;
 mod least_cost;
 mod names;
+mod own_line;
 pub mod policy;
+#[cfg(test)]
+mod properties;
 mod proposal;
 mod registry;
+mod reliability;
 mod search;
 mod settings;
+mod simple_response;
 mod staircase;
 #[cfg(test)]
-mod testing;
-mod words;
+pub(crate) mod testing;
+mod uncertainty_growth;
+pub mod words;
 
+pub use control_chart::{ControlChart, ControlChartSettings};
+pub use cost::{CostPoint, Costs};
 pub use drift_crossing::DriftCrossing;
 pub use evidence::Evidence;
+pub use explain::{Chain, Section, explain};
 pub use group::{ChangeSums, GroupEvidence, GroupReliabilitySummary, Groups, Outcomes};
-pub use least_cost::{CostPoint, Costs, LeastCost, LeastCostSettings};
+pub use group_regression::{ChangeLaw, GroupRegression, GroupRegressionSettings, Scatter};
+pub use in_service_check::{InServiceCheck, InServiceCheckSettings, detection};
+pub use in_use_time::{InUseTime, InUseTimeSettings, days_of_use};
+pub use incremental_response::{IncrementalResponse, IncrementalResponseSettings};
+pub use interval_test::{IntervalTest, IntervalTestResult, IntervalTestSettings, interval_test};
+pub use least_cost::{LeastCost, LeastCostSettings};
 pub use names::MethodName;
+pub use policy::{Action, Decision, PastDecision, PolicySettings, decide};
 pub use proposal::Proposal;
 pub use registry::IntervalTables;
+pub use reliability::Reliability;
 pub use search::Forecast;
 pub use settings::IntervalSettings;
+pub use simple_response::{
+    SimpleResponse, SimpleResponseSettings, balanced_reliability, balancing_share,
+};
 pub use staircase::{Staircase, StaircaseSettings};
+pub use uncertainty_growth::{UncertaintyGrowth, UncertaintyGrowthSettings};
 
 /// One published method: a pure function from evidence to one proposal.
 pub trait Method: Send + Sync {

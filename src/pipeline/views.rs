@@ -1,10 +1,10 @@
 /*! From results to what the report shows: one history's view and one fleet row. */
 
 use super::case::Case;
-use crate::drift::{Axis, ModelName, Prediction, Status};
-use crate::records::{DAYS_PER_YEAR, Outcome, Tolerance};
+use crate::drift::{Axis, Fit, ModelName, Prediction, Status};
+use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::text;
-use crate::report::view::{
+use crate::report::{
     CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, SectionView, ToleranceStep,
 };
 
@@ -121,25 +121,38 @@ fn readings(case: &Case<'_>) -> Vec<ReadingView> {
 
 /// The fit through the past and the forecast to the end of the chart.
 fn curve(case: &Case<'_>) -> Vec<CurvePoint> {
-    let to_day = |x: f64| if case.axis == Axis::Time { x * DAYS_PER_YEAR } else { x };
-    let past = case.past.iter().map(|(x, segment, prediction)| {
-        curve_point(to_day(*x), prediction, case.level, *segment)
-    });
+    let to_day = |x: f64| {
+        if case.axis == Axis::Time {
+            x * DAYS_PER_YEAR
+        } else {
+            x
+        }
+    };
+    let past = case
+        .past
+        .iter()
+        .map(|(x, segment, prediction)| curve_point(to_day(*x), prediction, case.level, *segment));
     let last_segment = case.past.last().map_or(0, |p| p.1);
     let end = match case.axis {
-        Axis::Time => case
-            .decision
-            .due_date
-            .max(case.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
-            .min(case.as_of + 10.0 * DAYS_PER_YEAR)
-            / DAYS_PER_YEAR,
+        Axis::Time => {
+            case.decision
+                .due_date
+                .max(case.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
+                .min(case.as_of + 10.0 * DAYS_PER_YEAR)
+                / DAYS_PER_YEAR
+        }
         Axis::Usage => case.fit.last_x * 1.2,
     };
     let start = case.fit.last_x;
     let ahead = (1..=CURVE_POINTS).filter_map(move |k| {
         let x = start + (end - start) * k as f64 / CURVE_POINTS as f64;
         let prediction = (end > start).then(|| case.fit.at(x)).flatten()?;
-        Some(curve_point(to_day(x), &prediction, case.level, last_segment))
+        Some(curve_point(
+            to_day(x),
+            &prediction,
+            case.level,
+            last_segment,
+        ))
     });
     past.chain(ahead).collect()
 }
@@ -159,7 +172,9 @@ fn tolerance_steps(case: &Case<'_>) -> Vec<ToleranceStep> {
     let mut steps: Vec<ToleranceStep> = Vec::new();
     let mut add = |from: f64, tolerance: Option<Tolerance>| {
         let (lower, upper) = limits(tolerance);
-        let same = steps.last().is_some_and(|s| s.lower == lower && s.upper == upper);
+        let same = steps
+            .last()
+            .is_some_and(|s| s.lower == lower && s.upper == upper);
         if (lower.is_some() || upper.is_some()) && !same {
             steps.push(ToleranceStep { from, lower, upper });
         }
@@ -201,20 +216,25 @@ fn finding(case: &Case<'_>) -> String {
     let until = case.decision.due_date;
     let end = match (case.decision.action, until.is_finite()) {
         (crate::intervals::Action::Withdraw, _) => "; not to be used as it is".to_string(),
-        (_, true) => format!("; next calibration by {}", text::date(until)),
+        (_, true) => format!("; next calibration by {}", text::iso_date(until)),
         _ => String::new(),
     };
     format!("{name}: {moves}{end}")
 }
 
+/// A value rounded to its uncertainty, with its unit.
+fn size(value: f64, u: f64, unit: &str) -> String {
+    text::with_unit(&text::to_uncertainty(value, u), unit)
+}
+
 fn movement(drift: f64, u: f64, unit: &str) -> String {
-    let size = text::with_unit(drift.abs(), u, unit);
+    let shown = size(drift.abs(), u, unit);
     if drift.abs() < 2.0 * u {
-        format!("no clear drift ({} a year)", text::signed(drift, u, unit))
+        format!("no clear drift ({} a year)", size(drift, u, unit))
     } else if drift > 0.0 {
-        format!("rises {size} a year")
+        format!("rises {shown} a year")
     } else {
-        format!("falls {size} a year")
+        format!("falls {shown} a year")
     }
 }
 
@@ -227,28 +247,48 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
             lines.push((name.to_string(), shown));
         }
     };
-    add("checks", case.history.len() as f64, case.history.len().to_string());
+    add(
+        "checks",
+        case.history.len() as f64,
+        case.history.len().to_string(),
+    );
     let per_year = format!("{unit}/year");
     add(
         "drift",
         fit.drift_per_year,
-        text::signed(fit.drift_per_year, fit.u_drift_per_year, &per_year),
+        size(fit.drift_per_year, fit.u_drift_per_year, &per_year),
     );
-    let with_unit = |value: f64| text::with_unit(value, value, unit);
-    add("standard uncertainty of the drift", fit.u_drift_per_year, text::with_unit(fit.u_drift_per_year, fit.u_drift_per_year, &per_year));
-    add("residual standard deviation", fit.residual_deviation, with_unit(fit.residual_deviation));
+    let with_unit = |value: f64| size(value, value, unit);
+    add(
+        "standard uncertainty of the drift",
+        fit.u_drift_per_year,
+        size(fit.u_drift_per_year, fit.u_drift_per_year, &per_year),
+    );
+    add(
+        "residual standard deviation",
+        fit.residual_deviation,
+        with_unit(fit.residual_deviation),
+    );
     if fit.excess_u > 0.0 {
-        add("scatter beyond the stated u", fit.excess_u, with_unit(fit.excess_u));
+        add(
+            "scatter beyond the stated u",
+            fit.excess_u,
+            with_unit(fit.excess_u),
+        );
     }
     if fit.wander_per_sqrt_year > 0.0 {
         let unit = format!("{unit}/√year");
         let value = fit.wander_per_sqrt_year;
-        add("wander", value, text::with_unit(value, value, &unit));
+        add("wander", value, size(value, value, &unit));
     }
     add(
         "expected error on the due date",
         decision.predicted_error,
-        text::signed(decision.predicted_error, decision.band_upper - decision.predicted_error, unit),
+        size(
+            decision.predicted_error,
+            decision.band_upper - decision.predicted_error,
+            unit,
+        ),
     );
     add(
         "probability in tolerance then",
@@ -262,18 +302,19 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
 fn sections(case: &Case<'_>) -> Vec<SectionView> {
     let mut sections = Vec::new();
     if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
-        sections.push(coefficient_section(case));
+        sections.push(coefficient_section(&case.history, case.fit));
     }
     if !case.forecast.is_empty() {
         sections.push(forecast_section(case));
     }
-    sections.extend(case.explanation.iter().cloned());
+    sections.extend(doubt_section(case));
     sections
 }
 
 /// Coefficients with all their digits, for comparison with other software.
-pub fn coefficient_section(case: &Case<'_>) -> SectionView {
-    let rows = case.fit.coefficients.iter().map(|c| {
+pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
+    let item = history.item;
+    let rows = fit.coefficients.iter().map(|c| {
         vec![
             c.segment.map_or("all".into(), |s| (s + 1).to_string()),
             c.term.to_string(),
@@ -281,19 +322,46 @@ pub fn coefficient_section(case: &Case<'_>) -> SectionView {
             format!("{}", c.standard_error),
         ]
     });
+    let name = match item.point.is_empty() {
+        true => item.instrument.clone(),
+        false => format!("{}, {}", item.instrument, item.point),
+    };
     SectionView {
-        title: "Coefficients".into(),
+        title: format!("Coefficients of {name}"),
         paragraphs: vec![format!(
-            "Model {}; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
-            case.fit.model.word(),
-            case.fit.residual_deviation,
-            case.history.item.unit,
-            case.fit.degrees_of_freedom,
-            case.fit.origin
+            "Model {}, {} readings; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
+            fit.model.word(),
+            fit.readings,
+            fit.residual_deviation,
+            item.unit,
+            fit.degrees_of_freedom,
+            fit.origin
         )],
-        headers: ["segment", "term", "estimate", "standard error"].map(String::from).to_vec(),
+        headers: ["segment", "term", "estimate", "standard error"]
+            .map(String::from)
+            .to_vec(),
         rows: rows.collect(),
     }
+}
+
+/// Jobs since the last good check of an item that failed its last one.
+fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
+    let rows = case.doubts.iter().map(|d| {
+        vec![
+            d.job.job.clone(),
+            text::iso_date(d.job.date),
+            d.effect.word().into(),
+            d.reason.clone(),
+        ]
+    });
+    (!case.doubts.is_empty()).then(|| SectionView {
+        title: "Past work since the last good check".into(),
+        paragraphs: vec![
+            "The item failed its last check; each job since the last good one was judged by where the error probably was on its day.".into(),
+        ],
+        headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
+        rows: rows.collect(),
+    })
 }
 
 fn forecast_section(case: &Case<'_>) -> SectionView {
@@ -303,10 +371,10 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
         let half = p.reading(case.level).1 - p.expected;
         let inside = case.history.item.tolerance.map(|t| p.probability_in(t));
         vec![
-            text::date(*day),
-            text::signed(p.expected, half, unit),
-            text::with_unit(p.u_error, p.u_error, unit),
-            format!("{} to {}", text::signed(lower, half, ""), text::signed(upper, half, unit)),
+            text::iso_date(*day),
+            size(p.expected, half, unit),
+            size(p.u_error, p.u_error, unit),
+            format!("{} to {}", size(lower, half, ""), size(upper, half, unit)),
             inside.map_or(String::new(), |q| format!("{:.1} %", 100.0 * q)),
         ]
     });
@@ -316,9 +384,15 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
             "What the fit expects on these dates, with the standard uncertainty of the true error and the {:.0} % band for a reading.",
             100.0 * case.level
         )],
-        headers: ["date", "expected error", "u", "band for a reading", "in tolerance"]
-            .map(String::from)
-            .to_vec(),
+        headers: [
+            "date",
+            "expected error",
+            "u",
+            "band for a reading",
+            "in tolerance",
+        ]
+        .map(String::from)
+        .to_vec(),
         rows: rows.collect(),
     }
 }

@@ -101,11 +101,7 @@ pub struct LoadError {
 
 impl LoadError {
     /// Builds the error.
-    pub fn new(
-        place: impl Into<String>,
-        what: impl Into<String>,
-        mend: impl Into<String>,
-    ) -> Self {
+    pub fn new(place: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) -> Self {
         Self {
             place: place.into(),
             what: what.into(),

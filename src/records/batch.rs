@@ -130,7 +130,9 @@ impl Batch {
 
     /// The unit that row `index` states; empty where none.
     pub fn unit_at(&self, index: usize) -> &str {
-        self.unit.get(index).map_or("", |&code| self.units.get(code).0)
+        self.unit
+            .get(index)
+            .map_or("", |&code| self.units.get(code).0)
     }
 }
 

@@ -115,7 +115,13 @@ pub(crate) fn split_header<'a>(
     let delimiter = delimiter.byte().unwrap_or_else(|| sniff(text));
     let mut reader = reader(text, delimiter);
     let mut record = StringRecord::new();
-    let broken = |e: csv::Error| LoadError::new(shown, format!("the header cannot be read: {e}"), "Check the file.");
+    let broken = |e: csv::Error| {
+        LoadError::new(
+            shown,
+            format!("the header cannot be read: {e}"),
+            "Check the file.",
+        )
+    };
     reader.read_record(&mut record).map_err(broken)?;
     let mut end = reader.position().byte() as usize;
     // A reader stops between the two halves of "\r\n".
@@ -132,7 +138,10 @@ pub(crate) fn split_header<'a>(
 /// The delimiter that splits most of the first records into as many fields as the header.
 fn sniff(text: &str) -> u8 {
     let score = |delimiter: u8| {
-        let mut records = reader(text, delimiter).into_records().take(SNIFFED_RECORDS).flatten();
+        let mut records = reader(text, delimiter)
+            .into_records()
+            .take(SNIFFED_RECORDS)
+            .flatten();
         let width = records.next().map_or(0, |header| header.len());
         let regular = records.filter(|r| r.len() == width).count();
         if width > 1 { (regular, width) } else { (0, 0) }
@@ -173,41 +182,89 @@ fn pieces(body: &str) -> Vec<&str> {
 
 fn read_piece(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
     let mut batch = Batch::default();
-    let mut reader = reader(piece, layout.delimiter);
+    let mut records = Records::new(piece, layout.delimiter, layout.shown);
     let mut record = StringRecord::new();
-    loop {
-        let start = reader.position().byte() as usize;
-        batch.lines += blank_lines(piece.as_bytes(), start);
-        let more = reader.read_record(&mut record).map_err(|e| {
-            LoadError::new(layout.shown, format!("cannot be read as CSV: {e}"), "Check the file.")
-        })?;
-        if !more {
-            return Ok(batch);
-        }
-        if record.as_slice().len() > LONGEST_LINE {
-            return Err(LoadError::new(
-                format!("{}, row {}", layout.shown, batch.lines + 1),
-                format!("the row is longer than {LONGEST_LINE} bytes"),
-                "Is a quotation mark opened there and never closed?",
-            ));
-        }
+    while records.next(&mut record)? {
+        batch.lines = records.row - 1;
         if record.len() == layout.width {
             let fields = layout.positions.map(|place| match place {
                 Some(i) => text_field(&record[i], rules),
                 None => Field::Empty,
             });
             batch.push(&fields, &layout.present, rules);
-        } else if record.len() == 1 && record[0].trim().is_empty() {
-            batch.lines += 1;
         } else {
             push_ragged(&mut batch, &record, layout);
+        }
+    }
+    batch.lines = records.row;
+    Ok(batch)
+}
+
+/// The records of a text, with their row numbers.
+pub(crate) struct Records<'a> {
+    text: &'a str,
+    shown: &'a str,
+    reader: csv::Reader<&'a [u8]>,
+    /// Number of the last record, from 1; blank lines count, a quoted line break does not.
+    pub row: u32,
+}
+
+impl<'a> Records<'a> {
+    /// Starts at the first row of `text`, which has no header.
+    pub fn new(text: &'a str, delimiter: u8, shown: &'a str) -> Self {
+        Self {
+            text,
+            shown,
+            reader: reader(text, delimiter),
+            row: 0,
+        }
+    }
+
+    /// Reads the next record that is not blank; false at the end.
+    ///
+    /// # Errors
+    /// A record longer than [`LONGEST_LINE`].
+    pub fn next(&mut self, record: &mut StringRecord) -> Result<bool, LoadError> {
+        loop {
+            let start = self.reader.position().byte() as usize;
+            self.row += blank_lines(self.text.as_bytes(), start);
+            let more = self.reader.read_record(record).map_err(|e| {
+                LoadError::new(
+                    self.shown,
+                    format!("cannot be read as CSV: {e}"),
+                    "Check the file.",
+                )
+            })?;
+            if !more {
+                return Ok(false);
+            }
+            self.row += 1;
+            if record.as_slice().len() > LONGEST_LINE {
+                return Err(LoadError::new(
+                    format!("{}, row {}", self.shown, self.row),
+                    format!("the row is longer than {LONGEST_LINE} bytes"),
+                    "Is a quotation mark opened there and never closed?",
+                ));
+            }
+            if record.len() > 1 || !record[0].trim().is_empty() {
+                return Ok(true);
+            }
         }
     }
 }
 
 fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
-    let text = record.iter().collect::<Vec<_>>().join(&char::from(layout.delimiter).to_string());
-    let count = |n: usize| if n == 1 { "1 field".to_string() } else { format!("{n} fields") };
+    let text = record
+        .iter()
+        .collect::<Vec<_>>()
+        .join(&char::from(layout.delimiter).to_string());
+    let count = |n: usize| {
+        if n == 1 {
+            "1 field".to_string()
+        } else {
+            format!("{n} fields")
+        }
+    };
     let mut reason = format!(
         "the row has {}, the header {}",
         count(record.len()),
@@ -243,7 +300,11 @@ mod tests {
         let rules = Rules::new(&settings, 30_000.0);
         let (batches, _) = read_rows(text, "f.csv", &rules).unwrap();
         let batch = &batches[0];
-        let rejects = batch.rejects.iter().map(|r| (r.row, r.reason.to_string())).collect();
+        let rejects = batch
+            .rejects
+            .iter()
+            .map(|r| (r.row, r.reason.to_string()))
+            .collect();
         (batch.row.clone(), rejects)
     }
 
@@ -256,9 +317,13 @@ mod tests {
 
     #[test]
     fn ragged_rows_are_rejected() {
-        let (used, rejects) = rows("instrument,date,as_found\nA,2020-01-01\nB,2020-01-01,1,9\nC,2020-01-01,3");
+        let (used, rejects) =
+            rows("instrument,date,as_found\nA,2020-01-01\nB,2020-01-01,1,9\nC,2020-01-01,3");
         assert_eq!(used, [3]);
-        assert_eq!(rejects[0], (1, "the row has 2 fields, the header 3 fields".to_string()));
+        assert_eq!(
+            rejects[0],
+            (1, "the row has 2 fields, the header 3 fields".to_string())
+        );
         assert_eq!(rejects[1].0, 2);
     }
 
@@ -268,18 +333,31 @@ mod tests {
             let text = format!("a{d}b b{d}c\n1{d}\"2,5; x\"{d}3\n");
             assert_eq!(char::from(sniff(&text)), d);
         }
-        assert_eq!(sniff("name;value, ohm;date\nA;1,5;2020\nB;1,6;2020\n"), b';');
+        assert_eq!(
+            sniff("name;value, ohm;date\nA;1,5;2020\nB;1,6;2020\n"),
+            b';'
+        );
     }
 
     #[test]
     fn missing_column_and_wrong_delimiter_are_told() {
-        let settings = ChecksSettings { delimiter: Delimiter::Comma, ..Default::default() };
+        let settings = ChecksSettings {
+            delimiter: Delimiter::Comma,
+            ..Default::default()
+        };
         let rules = Rules::new(&settings, 30_000.0);
-        let error = read_rows("instrument;date;as_found\nA;2020-01-01;1\n", "f.csv", &rules);
+        let error = read_rows(
+            "instrument;date;as_found\nA;2020-01-01;1\n",
+            "f.csv",
+            &rules,
+        );
         let text = error.unwrap_err().to_string();
         assert!(text.contains("is the delimiter right?"), "{text}");
         let error = read_rows("instrumnet,date,as_found\n", "f.csv", &rules);
         let text = error.unwrap_err().to_string();
-        assert!(text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""), "{text}");
+        assert!(
+            text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""),
+            "{text}"
+        );
     }
 }

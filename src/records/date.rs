@@ -41,7 +41,9 @@ impl DateFormat {
     /// What is expected, in words.
     pub fn words(&self) -> String {
         match self {
-            DateFormat::Iso => "expected YYYY-MM-DD, with or without a time; other formats: date_format".into(),
+            DateFormat::Iso => {
+                "expected YYYY-MM-DD, with or without a time; other formats: date_format".into()
+            }
             DateFormat::Other(format) => format!("expected date_format = \"{format}\""),
         }
     }
@@ -55,7 +57,9 @@ impl DateFormat {
         if items.contains(&chrono::format::Item::Error) {
             return false;
         }
-        let Some(sample) = NaiveDate::from_ymd_opt(2023, 11, 25).and_then(|d| d.and_hms_opt(13, 14, 15)) else {
+        let Some(sample) =
+            NaiveDate::from_ymd_opt(2023, 11, 25).and_then(|d| d.and_hms_opt(13, 14, 15))
+        else {
             return false;
         };
         let text = sample.and_utc().format_with_items(items.iter()).to_string();
@@ -116,7 +120,9 @@ fn two(tens: u8, ones: u8) -> Option<u32> {
 
 /// `HH:MM[:SS[.f]][Z|±HH[:MM]]` as a fraction of a day.
 fn fraction(time: &[u8]) -> Option<f64> {
-    let zone_at = time.iter().position(|b| matches!(b, b'Z' | b'z' | b'+' | b'-'));
+    let zone_at = time
+        .iter()
+        .position(|b| matches!(b, b'Z' | b'z' | b'+' | b'-'));
     let (clock, zone) = time.split_at(zone_at.unwrap_or(time.len()));
     let (&[h1, h2, b':', m1, m2], seconds) = clock.split_first_chunk::<5>()? else {
         return None;
@@ -188,9 +194,20 @@ mod tests {
     #[test]
     fn refuses_what_is_no_date() {
         for text in [
-            "", "2026", "2026-6-30", "2026-02-30", "0000-01-01", "30.06.2026", "2026-06-30T",
-            "2026-06-30T25:00", "2026-06-30T10:61", "2026-06-30x", "2026-06-30T10", "2026-06-30 é:00",
-            "2026-06-30T10:00:00.", "2026-06-30T10:00+99:00",
+            "",
+            "2026",
+            "2026-6-30",
+            "2026-02-30",
+            "0000-01-01",
+            "30.06.2026",
+            "2026-06-30T",
+            "2026-06-30T25:00",
+            "2026-06-30T10:61",
+            "2026-06-30x",
+            "2026-06-30T10",
+            "2026-06-30 é:00",
+            "2026-06-30T10:00:00.",
+            "2026-06-30T10:00+99:00",
         ] {
             assert_eq!(parse_iso(text.as_bytes()), None, "{text}");
         }

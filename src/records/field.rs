@@ -73,7 +73,10 @@ impl<'a> Field<'a> {
 /// In or out of tolerance from the words laboratories use; `None` where unreadable.
 pub fn outcome(field: Field<'_>) -> Option<Outcome> {
     let words = field.text();
-    let known = |list: &[&str]| list.iter().any(|word| word.eq_ignore_ascii_case(words.trim()));
+    let known = |list: &[&str]| {
+        list.iter()
+            .any(|word| word.eq_ignore_ascii_case(words.trim()))
+    };
     if words.trim().is_empty() {
         Some(Outcome::Unknown)
     } else if known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"]) {
@@ -95,7 +98,9 @@ pub fn event(word: &str) -> Option<Event> {
         Event::Shocked,
         Event::Replaced,
     ];
-    let known = EVENTS.into_iter().find(|e| e.word().eq_ignore_ascii_case(word));
+    let known = EVENTS
+        .into_iter()
+        .find(|e| e.word().eq_ignore_ascii_case(word));
     known.or_else(|| word.eq_ignore_ascii_case("none").then_some(Event::None))
 }
 

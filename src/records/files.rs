@@ -30,7 +30,8 @@ pub fn expand(entry: &str, base: &Path) -> Result<Vec<PathBuf>, String> {
 pub fn is_parquet(path: &Path) -> bool {
     use std::io::Read;
     let mut magic = [0u8; 4];
-    std::fs::File::open(path).is_ok_and(|mut f| f.read_exact(&mut magic).is_ok()) && &magic == b"PAR1"
+    std::fs::File::open(path).is_ok_and(|mut f| f.read_exact(&mut magic).is_ok())
+        && &magic == b"PAR1"
 }
 
 /// `path` as a person would write it: relative to `base` where it lies below, with slashes.
@@ -42,7 +43,11 @@ pub fn shown(path: &Path, base: &Path) -> String {
 fn non_empty(mut found: Vec<PathBuf>, otherwise: &str) -> Result<Vec<PathBuf>, String> {
     found.sort();
     found.dedup();
-    if found.is_empty() { Err(otherwise.to_string()) } else { Ok(found) }
+    if found.is_empty() {
+        Err(otherwise.to_string())
+    } else {
+        Ok(found)
+    }
 }
 
 fn walk(folder: &Path, found: &mut Vec<PathBuf>) -> std::io::Result<()> {
@@ -75,7 +80,14 @@ mod tests {
     #[test]
     fn folders_are_searched_and_sorted() {
         let folder = tempfile::tempdir().unwrap();
-        for name in ["b/2.csv", "b/1.parquet", "a.csv", "notes.md", ".hidden/x.csv", "c/d/e.TSV"] {
+        for name in [
+            "b/2.csv",
+            "b/1.parquet",
+            "a.csv",
+            "notes.md",
+            ".hidden/x.csv",
+            "c/d/e.TSV",
+        ] {
             let path = folder.path().join(name);
             std::fs::create_dir_all(path.parent().unwrap()).unwrap();
             std::fs::write(path, "x").unwrap();
@@ -84,10 +96,18 @@ mod tests {
             let files = expand(entry, folder.path()).unwrap();
             files.iter().map(|f| shown(f, folder.path())).collect()
         };
-        assert_eq!(names("."), ["./a.csv", "./b/1.parquet", "./b/2.csv", "./c/d/e.TSV"]);
+        assert_eq!(names("."), ["a.csv", "b/1.parquet", "b/2.csv", "c/d/e.TSV"]);
         assert_eq!(names("b/*"), ["b/1.parquet", "b/2.csv"]);
         assert_eq!(names("a.csv"), ["a.csv"]);
-        assert!(expand("none.csv", folder.path()).unwrap_err().contains("no such file"));
-        assert!(expand("*.xls", folder.path()).unwrap_err().contains("no file matches"));
+        assert!(
+            expand("none.csv", folder.path())
+                .unwrap_err()
+                .contains("no such file")
+        );
+        assert!(
+            expand("*.xls", folder.path())
+                .unwrap_err()
+                .contains("no file matches")
+        );
     }
 }

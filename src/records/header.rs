@@ -49,7 +49,12 @@ pub(crate) fn match_headers(
 }
 
 /// The error for a needed column that is not there, naming the nearest header.
-pub(crate) fn missing(file: &str, headers: &[String], column: &Wanted<'_>, header: &str) -> LoadError {
+pub(crate) fn missing(
+    file: &str,
+    headers: &[String],
+    column: &Wanted<'_>,
+    header: &str,
+) -> LoadError {
     let what = match column.own {
         Some(_) => format!("no column \"{header}\" (mapped to {})", column.name),
         None => format!("no column \"{header}\""),
@@ -113,10 +118,13 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
         if matched.positions.contains(&Some(index)) {
             continue;
         }
-        let near = wanted.iter().zip(&matched.positions).find(|(column, place)| {
-            let limit = NEAR_MISS.min(column.name.len() / 3);
-            place.is_none() && strsim::damerau_levenshtein(&fold(header), column.name) <= limit
-        });
+        let near = wanted
+            .iter()
+            .zip(&matched.positions)
+            .find(|(column, place)| {
+                let limit = NEAR_MISS.min(column.name.len() / 3);
+                place.is_none() && strsim::damerau_levenshtein(&fold(header), column.name) <= limit
+            });
         if let Some((column, _)) = near {
             matched.notes.push(format!(
                 "column \"{header}\" is not read; if it is {0}, map it by {0} = \"{header}\" under columns",
@@ -132,11 +140,19 @@ fn fold(header: &str) -> String {
 
 fn shortened(text: &str) -> String {
     let short: String = text.chars().take(60).collect();
-    if short.len() < text.len() { short + "…" } else { short }
+    if short.len() < text.len() {
+        short + "…"
+    } else {
+        short
+    }
 }
 
 fn listed(headers: &[String]) -> String {
-    let quoted: Vec<String> = headers.iter().take(30).map(|h| format!("\"{}\"", shortened(h))).collect();
+    let quoted: Vec<String> = headers
+        .iter()
+        .take(30)
+        .map(|h| format!("\"{}\"", shortened(h)))
+        .collect();
     quoted.join(", ")
 }
 
@@ -172,7 +188,10 @@ mod tests {
         let file = headers(&["Asset no", "When"]);
         let error = match_headers("f.csv", file, &[wanted("instrument", Some("Asset nr"))]);
         let text = error.unwrap_err().to_string();
-        assert!(text.contains("Asset nr") && text.contains("nearest header is \"Asset no\""), "{text}");
+        assert!(
+            text.contains("Asset nr") && text.contains("nearest header is \"Asset no\""),
+            "{text}"
+        );
     }
 
     #[test]

@@ -1,6 +1,7 @@
 /*! The door of this room: files in, [`Loaded`] out, every row accounted for. */
 
 use super::accounts::{InputFile, LoadError, Loaded, Reject, Warning};
+use super::alike::alike;
 use super::batch::Batch;
 use super::build::{build, screen_all};
 use super::column::Column;
@@ -11,7 +12,8 @@ use super::outcome;
 use super::row::Rules;
 use super::screen::Findings;
 use super::settings::{ChecksSettings, RegisterSettings};
-use super::{Item, Tolerance, csv_file, source};
+use super::suspect::suspect;
+use super::{Item, Tolerance, csv_file, parquet_file, register, repeats, source};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -56,37 +58,67 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
     let (mut batches, headers) = take_files(files?, &mut loaded);
     collect_rejects(&mut batches, &headers, &mut loaded);
     let mut groups = group(&mut batches);
-    let items = identities(&groups);
+    let mut items = identities(&groups);
+    join_register(request, &mut items, &mut loaded)?;
     let (items, findings) = screen_all(&mut groups, &batches, items);
     collect_findings(findings, &batches, &headers, &mut loaded);
     loaded.histories = build(groups, batches, items);
     set_tolerances(&mut loaded);
-    loaded.warnings.extend(outcome::settle(&mut loaded.histories));
+    repeats::settle(&mut loaded, request.checks_settings.repeats);
+    loaded
+        .warnings
+        .extend(outcome::settle(&mut loaded.histories));
+    let files: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
+    loaded.warnings.extend(alike(&loaded.histories.items));
+    loaded.warnings.extend(suspect(&loaded.histories, &files));
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)
 }
 
 fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
-    let bytes = source::read(path, shown)?;
-    let (sha256, rows) = rayon::join(
-        || source::sha256(&bytes),
-        || {
-            let text = source::decode(&bytes, rules.settings.encoding, shown)?;
-            csv_file::read_rows(&text, shown, rules)
-        },
-    );
-    let (batches, matched) = rows?;
-    let input = InputFile {
-        path: shown.to_string(),
-        bytes: bytes.len() as u64,
-        sha256,
+    let (input, rows) = if files::is_parquet(path) {
+        rayon::join(
+            || source::input_of(path, shown),
+            || parquet_file::guarded(shown, || parquet_file::read_rows(path, shown, rules)),
+        )
+    } else {
+        let bytes = source::read(path, shown)?;
+        rayon::join(
+            || Ok(source::input_file(&bytes, shown)),
+            || {
+                let text = source::decode(&bytes, rules.settings.encoding, shown)?;
+                csv_file::read_rows(&text, shown, rules)
+            },
+        )
     };
+    let (batches, matched) = rows?;
     Ok(FileRows {
-        input,
+        input: input?,
         matched,
         batches,
     })
+}
+
+fn join_register(
+    request: &Request<'_>,
+    items: &mut [Item],
+    loaded: &mut Loaded,
+) -> Result<(), LoadError> {
+    let Some(path) = request.register else {
+        return Ok(());
+    };
+    let (register, table) = register::read(
+        path,
+        &files::shown(path, request.base),
+        request.register_settings,
+        request.checks_settings.trim_names,
+        request.as_of,
+    )?;
+    loaded.warnings.extend(table.warnings);
+    loaded.warnings.extend(register.join(items));
+    loaded.inputs.push(table.input);
+    Ok(())
 }
 
 /// Name of a file and its headers by column, for messages.
@@ -106,13 +138,22 @@ fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Hea
     for (index, file) in files.into_iter().enumerate() {
         let name = &file.input.path;
         let notes = file.matched.notes.iter();
-        loaded.warnings.extend(notes.map(|note| Warning::new(name, note)));
+        loaded
+            .warnings
+            .extend(notes.map(|note| Warning::new(name, note)));
         if file.batches.iter().all(|b| b.read == 0) {
-            loaded.warnings.push(Warning::new(name, "the file has a header but no row"));
+            loaded
+                .warnings
+                .push(Warning::new(name, "the file has a header but no row"));
         }
-        let columns = file.matched.positions.iter().zip(Column::ALL).map(|(place, column)| {
-            Arc::from(place.map_or(column.name(), |i| file.matched.headers[i].as_str()))
-        });
+        let columns = file
+            .matched
+            .positions
+            .iter()
+            .zip(Column::ALL)
+            .map(|(place, column)| {
+                Arc::from(place.map_or(column.name(), |i| file.matched.headers[i].as_str()))
+            });
         headers.push(Headers {
             file: Arc::from(name.as_str()),
             columns: columns.collect(),
@@ -132,13 +173,15 @@ fn collect_rejects(batches: &mut [Batch], headers: &[Headers], loaded: &mut Load
     let mut unknown: BTreeMap<(u32, &'static str, String), (u32, usize)> = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
-        loaded.rejects.extend(batch.rejects.drain(..).map(|reject| Reject {
-            file: names.file.clone(),
-            row: batch.first_row + reject.row,
-            column: names.of(reject.column),
-            value: reject.value,
-            reason: reject.reason,
-        }));
+        loaded
+            .rejects
+            .extend(batch.rejects.drain(..).map(|reject| Reject {
+                file: names.file.clone(),
+                row: batch.first_row + reject.row,
+                column: names.of(reject.column),
+                value: reject.value,
+                reason: reject.reason,
+            }));
         for word in batch.unknown_words.drain(..) {
             let row = batch.first_row + word.row;
             let key = (batch.file, word.column.name(), word.word);
@@ -147,7 +190,11 @@ fn collect_rejects(batches: &mut [Batch], headers: &[Headers], loaded: &mut Load
     }
     for ((file, column, word), (row, count)) in unknown {
         let source = format!("{}, row {row}", headers[file as usize].file);
-        let mend = if column == "event" { "; give it a meaning under checks.events" } else { "" };
+        let mend = if column == "event" {
+            "; give it a meaning under checks.events"
+        } else {
+            ""
+        };
         let words = format!(
             "unknown {column} \"{word}\" is read as none{mend}{}",
             outcome::and_more(count - 1)
@@ -181,20 +228,25 @@ fn collect_findings(
     for found in findings {
         loaded.rows.merged += found.merged;
         loaded.warnings.extend(found.warnings);
-        loaded.rejects.extend(found.rejects.into_iter().map(|reject| {
-            let batch = &batches[reject.batch as usize];
-            let names = &headers[batch.file as usize];
-            Reject {
-                file: names.file.clone(),
-                row: batch.first_row + batch.row[reject.row as usize],
-                column: names.of(Some(Column::Unit)),
-                value: reject.value,
-                reason: reject.reason.into(),
-            }
-        }));
+        loaded
+            .rejects
+            .extend(found.rejects.into_iter().map(|reject| {
+                let batch = &batches[reject.batch as usize];
+                let names = &headers[batch.file as usize];
+                Reject {
+                    file: names.file.clone(),
+                    row: batch.first_row + batch.row[reject.row as usize],
+                    column: names.of(Some(Column::Unit)),
+                    value: reject.value,
+                    reason: reject.reason.into(),
+                }
+            }));
     }
-    let place: BTreeMap<Arc<str>, usize> =
-        headers.iter().enumerate().map(|(i, h)| (h.file.clone(), i)).collect();
+    let place: BTreeMap<Arc<str>, usize> = headers
+        .iter()
+        .enumerate()
+        .map(|(i, h)| (h.file.clone(), i))
+        .collect();
     loaded
         .rejects
         .sort_by_key(|r| (place.get(&r.file).copied(), r.row));
@@ -223,7 +275,12 @@ fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadErro
     if loaded.rows.used > 0 {
         return Ok(());
     }
-    let names: Vec<&str> = loaded.inputs.iter().take(3).map(|i| i.path.as_str()).collect();
+    let names: Vec<&str> = loaded
+        .inputs
+        .iter()
+        .take(3)
+        .map(|i| i.path.as_str())
+        .collect();
     let place = match request.checks.len() {
         0..=3 => names.join(", "),
         n => format!("{} and {} more", names.join(", "), n - 3),

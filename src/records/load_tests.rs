@@ -27,7 +27,14 @@ fn load_text(text: &str) -> Loaded {
 }
 
 fn reasons(loaded: &Loaded) -> Vec<(u32, &str, &str, &str)> {
-    let of = |r: &'_ Reject| (r.row, r.column.to_string(), r.value.clone(), r.reason.to_string());
+    let of = |r: &'_ Reject| {
+        (
+            r.row,
+            r.column.to_string(),
+            r.value.clone(),
+            r.reason.to_string(),
+        )
+    };
     let owned: Vec<_> = loaded.rejects.iter().map(of).collect();
     owned
         .into_iter()
@@ -37,7 +44,11 @@ fn reasons(loaded: &Loaded) -> Vec<(u32, &str, &str, &str)> {
 
 fn adds_up(loaded: &Loaded) {
     let rows = loaded.rows;
-    assert_eq!(rows.read, rows.used + rows.merged + rows.rejected, "{rows:?}");
+    assert_eq!(
+        rows.read,
+        rows.used + rows.merged + rows.rejected,
+        "{rows:?}"
+    );
     assert_eq!(rows.rejected as usize, loaded.rejects.len());
     assert_eq!(rows.used as usize, loaded.histories.columns.as_found.len());
 }
@@ -54,7 +65,10 @@ fn rows_become_sorted_histories() {
     let histories = &loaded.histories;
     assert_eq!(histories.len(), 2);
     let a = histories.get(0);
-    assert_eq!((a.item.instrument.as_str(), a.item.point.as_str()), ("A", "100 °C"));
+    assert_eq!(
+        (a.item.instrument.as_str(), a.item.point.as_str()),
+        ("A", "100 °C")
+    );
     assert_eq!(a.date, [18_628.0, 18_993.5]);
     assert_eq!(a.as_found, [0.02, 0.03]);
     assert_eq!(a.as_left[1], 0.01);
@@ -93,15 +107,28 @@ fn every_unusable_row_says_why() {
         (4, "as_found", "x", "not a number"),
         (5, "as_found", "inf", "not a finite number"),
         (6, "u", "-0.1", "an uncertainty cannot be negative"),
-        (7, "lower", "2", "the lower limit 2 is not below the upper limit 1"),
+        (
+            7,
+            "lower",
+            "2",
+            "the lower limit 2 is not below the upper limit 1",
+        ),
         (8, "in_tolerance", "maybe", "neither true nor false"),
         (9, "as_found", "", "no value and no outcome"),
-        (10, "", "A,2021-01-01,1", "the row has 3 fields, the header 7 fields"),
+        (
+            10,
+            "",
+            "A,2021-01-01,1",
+            "the row has 3 fields, the header 7 fields",
+        ),
         (12, "date", "9999-12-31", "after the as-of date 2026-06-30"),
     ];
     assert_eq!(found.len(), expected.len());
     for (found, expected) in found.iter().zip(expected) {
-        assert_eq!((found.0, found.1, found.2), (expected.0, expected.1, expected.2));
+        assert_eq!(
+            (found.0, found.1, found.2),
+            (expected.0, expected.1, expected.2)
+        );
         assert!(found.3.starts_with(expected.3), "{found:?}");
     }
     assert_eq!(loaded.rows.used, 2);
@@ -138,7 +165,11 @@ fn copies_are_merged_and_repeats_stay() {
     // Same minute, different values: kept and told.
     let odd = load_text(&[header, timed, "A,2021-01-02T10:00,2\n"].concat());
     assert_eq!(odd.rows.used, 2);
-    assert!(odd.warnings[0].words.contains("same date and time 2021-01-02 10:00"));
+    assert!(
+        odd.warnings[0]
+            .words
+            .contains("same date and time 2021-01-02 10:00")
+    );
 }
 
 #[test]
@@ -146,14 +177,23 @@ fn a_contradicted_outcome_is_told_and_the_numbers_win() {
     let loaded = load_text(
         "instrument,date,as_found,upper,in_tolerance\nA,2021-01-01,3,2,yes\nA,2022-01-01,,2,OUT\n",
     );
-    assert_eq!(loaded.histories.columns.outcome, [Outcome::Out, Outcome::Out]);
-    assert!(loaded.warnings[0].words.contains("the numbers count"), "{:?}", loaded.warnings);
+    assert_eq!(
+        loaded.histories.columns.outcome,
+        [Outcome::Out, Outcome::Out]
+    );
+    assert!(
+        loaded.warnings[0].words.contains("the numbers count"),
+        "{:?}",
+        loaded.warnings
+    );
 }
 
 #[test]
 fn nothing_usable_is_an_error() {
     let error = |text: &str| {
-        load_files(&[("f.csv", text)], &ChecksSettings::default()).unwrap_err().to_string()
+        load_files(&[("f.csv", text)], &ChecksSettings::default())
+            .unwrap_err()
+            .to_string()
     };
     assert!(error("instrument,date,as_found\n").contains("a header but no row"));
     assert!(error("").contains("the file is empty"));
@@ -182,5 +222,9 @@ fn own_headers_words_and_marks_are_read() {
     let a = loaded.histories.get(0);
     assert_eq!((a.as_found, a.u[1]), ([-1.0, 0.5].as_slice(), 0.1));
     assert_eq!(a.event, [Event::None, Event::Adjusted]);
-    assert!(loaded.warnings[0].words.contains("unknown event \"poliert\""));
+    assert!(
+        loaded.warnings[0]
+            .words
+            .contains("unknown event \"poliert\"")
+    );
 }

@@ -108,8 +108,7 @@ impl Decimal {
         let scale = self.scale.max(other.scale);
         let lift = |d: Decimal| i128::from(d.mantissa) * 10i128.pow(scale - d.scale);
         let difference = lift(self) - lift(other);
-        (difference.abs() <= EXACT_INTEGERS)
-            .then(|| difference as f64 / POWERS[scale as usize])
+        (difference.abs() <= EXACT_INTEGERS).then(|| difference as f64 / POWERS[scale as usize])
     }
 }
 
@@ -189,7 +188,10 @@ mod tests {
         assert_eq!(read("+7"), Ok(7.0));
         assert_eq!(read("1.5e-6"), Ok(1.5e-6));
         assert_eq!(read("\u{2212}2.5"), Ok(-2.5));
-        assert_eq!(read("100.0000123000000001"), Ok(100.0000123000000001));
+        assert_eq!(
+            read("100.0000123000000001"),
+            Ok("100.0000123000000001".parse().unwrap())
+        );
         assert_eq!(Number::parse("-0,5", true).map(|n| n.value), Ok(-0.5));
     }
 

@@ -89,10 +89,14 @@ impl<'a> Rules<'a> {
         };
         let (as_found, as_left) = (error(Column::AsFound)?, error(Column::AsLeft)?);
         let factor = self.settings.coverage_factor;
-        let u = self.not_negative(fields, Column::U)?.map_or(f64::NAN, |u| u / factor);
+        let u = self
+            .not_negative(fields, Column::U)?
+            .map_or(f64::NAN, |u| u / factor);
         let u_common = self.not_negative(fields, Column::UCommon)?.unwrap_or(0.0);
         let (lower, upper) = self.limits(fields)?;
-        let usage = self.number(fields, Column::Usage)?.map_or(f64::NAN, |n| n.value);
+        let usage = self
+            .number(fields, Column::Usage)?
+            .map_or(f64::NAN, |n| n.value);
         let outcome = field::outcome(of(Column::InTolerance))
             .ok_or_else(|| Problem::new(Column::InTolerance, "neither true nor false"))?;
         if as_found.is_nan() && outcome == Outcome::Unknown {
@@ -145,7 +149,10 @@ impl<'a> Rules<'a> {
             return Err(Problem::new(Column::Date, "no date"));
         }
         let Some(date) = field.date(&self.dates) else {
-            return Err(Problem::new(Column::Date, unreadable_date(field, &self.dates)));
+            return Err(Problem::new(
+                Column::Date,
+                unreadable_date(field, &self.dates),
+            ));
         };
         if date.floor() > self.as_of {
             let reason = format!("after the as-of date {}", date::iso(self.as_of));
@@ -200,7 +207,8 @@ fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {
     let text = field.text();
     let day_number = text.trim().len() == 5 && text.trim().bytes().all(|b| b.is_ascii_digit());
     if day_number {
-        "not a date: a spreadsheet's day number? Format that column as a date before the export".into()
+        "not a date: a spreadsheet's day number? Format that column as a date before the export"
+            .into()
     } else {
         format!("not a date: {}", format.words())
     }

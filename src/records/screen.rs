@@ -49,9 +49,17 @@ pub(crate) fn screen(
     let mut start = 0;
     while start < entries.len() {
         let date = entries[start].date;
-        let run = entries[start..].iter().take_while(|e| e.date == date).count();
+        let run = entries[start..]
+            .iter()
+            .take_while(|e| e.date == date)
+            .count();
         if run > 1 {
-            merge_copies(label, &mut entries[start..start + run], batches, &mut findings);
+            merge_copies(
+                label,
+                &mut entries[start..start + run],
+                batches,
+                &mut findings,
+            );
         }
         start += run;
     }
@@ -64,7 +72,9 @@ pub(crate) fn same_unit(a: &str, b: &str) -> bool {
         if unit.is_ascii() && !unit.contains("ohm") && !unit.contains("Ohm") {
             return Cow::Borrowed(unit);
         }
-        let plain = unit.replace('\u{3bc}', "\u{b5}").replace('\u{2126}', "\u{3a9}");
+        let plain = unit
+            .replace('\u{3bc}', "\u{b5}")
+            .replace('\u{2126}', "\u{3a9}");
         Cow::Owned(plain.replace("ohm", "\u{3a9}").replace("Ohm", "\u{3a9}"))
     }
     a == b || spelled(a) == spelled(b)
@@ -87,7 +97,11 @@ fn reject_other_units(
         if stated.is_empty() || same_unit(stated, own) {
             continue;
         }
-        let whose = if register_unit.is_empty() { "most rows of this history" } else { "the register" };
+        let whose = if register_unit.is_empty() {
+            "most rows of this history"
+        } else {
+            "the register"
+        };
         findings.rejects.push(UnitReject {
             batch: entry.batch,
             row: entry.row,
@@ -108,7 +122,11 @@ fn most_common<'a>(units: impl Iterator<Item = &'a str>) -> &'a str {
         }
     }
     // `max_by_key` takes the last of equals, so look from the end.
-    counts.iter().rev().max_by_key(|(_, n)| *n).map_or("", |(unit, _)| unit)
+    counts
+        .iter()
+        .rev()
+        .max_by_key(|(_, n)| *n)
+        .map_or("", |(unit, _)| unit)
 }
 
 /// Every value of a row, as bits, for equality.
@@ -152,7 +170,11 @@ fn merge_copies(label: &str, run: &mut [Entry], batches: &[Batch], findings: &mu
     }
     for copies in alike.values().filter(|c| c.len() > 1) {
         let file = |&i: &usize| batches[run[i].batch as usize].file;
-        let keep = if timed { copies[..1].to_vec() } else { fullest_file(copies, file) };
+        let keep = if timed {
+            copies[..1].to_vec()
+        } else {
+            fullest_file(copies, file)
+        };
         for &i in copies.iter().filter(|i| !keep.contains(i)) {
             run[i].batch = DROPPED;
             findings.merged += 1;

@@ -211,7 +211,9 @@ impl ChecksSettings {
 impl RegisterSettings {
     /// Impossible values.
     pub fn check(&self) -> Vec<SettingError> {
-        format_error("register", &self.date_format).into_iter().collect()
+        format_error("register", &self.date_format)
+            .into_iter()
+            .collect()
     }
 }
 

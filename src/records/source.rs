@@ -1,7 +1,7 @@
 /*! A file's bytes and its text: no endless line, no binary junk, one encoding. */
 
-use super::LoadError;
 use super::settings::Encoding;
+use super::{InputFile, LoadError};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
 use std::io::Read;
@@ -18,16 +18,17 @@ const BLOCK: usize = 1 << 20;
 /// # Errors
 /// Unreadable or empty file, too long a line.
 pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
-    let failed = |e: std::io::Error| {
-        LoadError::new(shown, format!("cannot be read: {e}"), "Check the path and the rights.")
-    };
+    let failed = |e: std::io::Error| unreadable(shown, &e);
     let mut file = std::fs::File::open(path).map_err(failed)?;
     let size = file.metadata().map_or(0, |m| m.len() as usize);
     let mut bytes = Vec::with_capacity(size.min(1 << 32));
     let mut since_break = 0;
     loop {
         let start = bytes.len();
-        file.by_ref().take(BLOCK as u64).read_to_end(&mut bytes).map_err(failed)?;
+        file.by_ref()
+            .take(BLOCK as u64)
+            .read_to_end(&mut bytes)
+            .map_err(failed)?;
         let block = &bytes[start..];
         if block.is_empty() {
             break;
@@ -47,14 +48,64 @@ pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
 
 /// SHA-256 as hexadecimal text.
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// The run record's entry of a file that is in memory.
+pub fn input_file(bytes: &[u8], shown: &str) -> InputFile {
+    InputFile {
+        path: shown.to_string(),
+        bytes: bytes.len() as u64,
+        sha256: sha256(bytes),
+    }
+}
+
+/// The run record's entry of a file that is not, read in blocks.
+///
+/// # Errors
+/// Unreadable file.
+pub fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
+    let mut digest = Sha256::new();
+    let mut block = vec![0; BLOCK];
+    let mut size = 0;
+    let mut file = std::fs::File::open(path).map_err(|e| unreadable(shown, &e))?;
+    loop {
+        match file.read(&mut block).map_err(|e| unreadable(shown, &e))? {
+            0 => break,
+            count => {
+                digest.update(&block[..count]);
+                size += count as u64;
+            }
+        }
+    }
+    Ok(InputFile {
+        path: shown.to_string(),
+        bytes: size,
+        sha256: hexadecimal(&digest.finalize()),
+    })
+}
+
+fn unreadable(shown: &str, error: &std::io::Error) -> LoadError {
+    LoadError::new(
+        shown,
+        format!("cannot be read: {error}"),
+        "Check the path and the rights.",
+    )
 }
 
 /// The text of `bytes` without its byte order mark.
 ///
 /// # Errors
 /// Binary content, or bytes that are not of the encoding: with line, byte and mend.
-pub fn decode<'a>(bytes: &'a [u8], encoding: Encoding, shown: &str) -> Result<Cow<'a, str>, LoadError> {
+pub fn decode<'a>(
+    bytes: &'a [u8],
+    encoding: Encoding,
+    shown: &str,
+) -> Result<Cow<'a, str>, LoadError> {
     match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => return utf8(rest, shown).map(Cow::Borrowed),
         [0xFF, 0xFE, rest @ ..] => return utf16(rest, u16::from_le_bytes, shown),
@@ -92,7 +143,11 @@ fn refuse_binary(bytes: &[u8], shown: &str) -> Result<(), LoadError> {
         _ if memchr::memchr(0, bytes).is_some() => "this is binary data, not a text table",
         _ => return Ok(()),
     };
-    Err(LoadError::new(shown, what, "Export the records as CSV (UTF-8) or Parquet."))
+    Err(LoadError::new(
+        shown,
+        what,
+        "Export the records as CSV (UTF-8) or Parquet.",
+    ))
 }
 
 fn utf8<'a>(bytes: &'a [u8], shown: &str) -> Result<&'a str, LoadError> {
@@ -112,11 +167,19 @@ fn utf8<'a>(bytes: &'a [u8], shown: &str) -> Result<&'a str, LoadError> {
     })
 }
 
-fn utf16<'a>(bytes: &[u8], unit: fn([u8; 2]) -> u16, shown: &str) -> Result<Cow<'a, str>, LoadError> {
+fn utf16<'a>(
+    bytes: &[u8],
+    unit: fn([u8; 2]) -> u16,
+    shown: &str,
+) -> Result<Cow<'a, str>, LoadError> {
     let units = bytes.as_chunks::<2>().0.iter().map(|pair| unit(*pair));
     let text: Result<String, _> = char::decode_utf16(units).collect();
     text.map(Cow::Owned).map_err(|_| {
-        LoadError::new(shown, "the file starts as UTF-16 but is not", "Save it as CSV in UTF-8.")
+        LoadError::new(
+            shown,
+            "the file starts as UTF-16 but is not",
+            "Save it as CSV in UTF-8.",
+        )
     })
 }
 
@@ -135,7 +198,10 @@ mod tests {
         let mut content = b"a,b\n1,2\n".to_vec();
         content.resize(content.len() + 3 * LONGEST_LINE, b'x');
         let error = reading(&content).unwrap_err().to_string();
-        assert!(error.starts_with("f.csv, line 3: the line is longer"), "{error}");
+        assert!(
+            error.starts_with("f.csv, line 3: the line is longer"),
+            "{error}"
+        );
         let long_but_fine = vec![b'x'; LONGEST_LINE];
         assert_eq!(reading(&long_but_fine).unwrap().len(), LONGEST_LINE);
     }
@@ -143,16 +209,28 @@ mod tests {
     #[test]
     fn latin_1_is_named_with_place_and_mend() {
         let bytes = b"instrument\nR1\nM\xFCller\n";
-        let error = decode(bytes, Encoding::Utf8, "f.csv").unwrap_err().to_string();
+        let error = decode(bytes, Encoding::Utf8, "f.csv")
+            .unwrap_err()
+            .to_string();
         assert!(error.contains("line 3 (row 2), byte 2"), "{error}");
-        assert!(error.contains("0xFC") && error.contains("encoding = \"latin-1\"") && error.contains('ü'));
-        assert_eq!(decode(bytes, Encoding::Latin1, "f").unwrap(), "instrument\nR1\nMüller\n");
+        assert!(
+            error.contains("0xFC")
+                && error.contains("encoding = \"latin-1\"")
+                && error.contains('ü')
+        );
+        assert_eq!(
+            decode(bytes, Encoding::Latin1, "f").unwrap(),
+            "instrument\nR1\nMüller\n"
+        );
     }
 
     #[test]
     fn marks_are_dropped_and_utf_16_is_read() {
         assert_eq!(decode(b"\xEF\xBB\xBFa", Encoding::Utf8, "f").unwrap(), "a");
-        assert_eq!(decode(b"\xFF\xFEa\0\xB5\0", Encoding::Utf8, "f").unwrap(), "aµ");
+        assert_eq!(
+            decode(b"\xFF\xFEa\0\xB5\0", Encoding::Utf8, "f").unwrap(),
+            "aµ"
+        );
     }
 
     #[test]

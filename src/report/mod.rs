@@ -4,14 +4,28 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 [`FleetView`], [`DigestView`]) into the text of one file.
 */
 
+mod calendar;
+mod cautions;
 pub mod charts;
 pub mod folder;
+mod digest;
+#[cfg(test)]
+mod gallery;
+pub mod page;
+pub mod proof;
 #[cfg(test)]
 mod samples;
+mod summary;
 pub mod table;
+pub mod tables;
 pub mod text;
 mod view;
+mod words;
 
+pub use calendar::calendar;
+pub use cautions::{ADVICE, CAUTIONS};
+pub use digest::{digest_markdown, digest_text};
+pub use summary::summary;
 pub use text::{neutralise, slugs};
 pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,

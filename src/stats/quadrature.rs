@@ -31,13 +31,19 @@ const GAUSS: [f64; 4] = [
 ];
 /// Halvings after which a panel is as narrow as rounding allows.
 const DEEPEST: u32 = 40;
+/// The two rules of one panel agree to rounding at this share of the whole integral.
+const ROUNDING: f64 = 1e-14;
 
-/// Integral of `function` over `[low, high]` to an absolute error of about `tolerance`.
+/// Integral of `function` over `[low, high]` to an absolute error of about `tolerance`
+/// (each panel's two rules agree to that, and the finer one is used), or to rounding.
 pub fn integral(low: f64, high: f64, tolerance: f64, function: &impl Fn(f64) -> f64) -> f64 {
-    panel(low, high, tolerance.max(f64::MIN_POSITIVE), function, 0)
+    let (whole, _) = rules(low, high, function);
+    let enough = tolerance.max(ROUNDING * whole.abs());
+    panel(low, high, enough, function, 0)
 }
 
-fn panel(low: f64, high: f64, tolerance: f64, f: &impl Fn(f64) -> f64, depth: u32) -> f64 {
+/// The 15-point and the 7-point estimate.
+fn rules(low: f64, high: f64, f: &impl Fn(f64) -> f64) -> (f64, f64) {
     let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
     let (mut fine, mut coarse) = (0.0, 0.0);
     for (i, node) in NODES.iter().enumerate() {
@@ -51,13 +57,16 @@ fn panel(low: f64, high: f64, tolerance: f64, f: &impl Fn(f64) -> f64, depth: u3
             coarse += GAUSS[i / 2] * sum;
         }
     }
-    let (fine, coarse) = (fine * half, coarse * half);
-    let settled = (fine - coarse).abs() <= tolerance.max(1e-15 * fine.abs());
-    if settled || depth >= DEEPEST || !fine.is_finite() {
+    (fine * half, coarse * half)
+}
+
+fn panel(low: f64, high: f64, enough: f64, f: &impl Fn(f64) -> f64, depth: u32) -> f64 {
+    let (fine, coarse) = rules(low, high, f);
+    if (fine - coarse).abs() <= enough || depth >= DEEPEST || !fine.is_finite() {
         return fine;
     }
-    panel(low, middle, 0.5 * tolerance, f, depth + 1)
-        + panel(middle, high, 0.5 * tolerance, f, depth + 1)
+    let middle = 0.5 * (low + high);
+    panel(low, middle, enough, f, depth + 1) + panel(middle, high, enough, f, depth + 1)
 }
 
 #[cfg(test)]

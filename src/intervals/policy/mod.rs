@@ -15,9 +15,11 @@ mod fitness;
 mod lead;
 mod rules;
 mod settings;
+mod smoothing;
 
 pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
+pub use smoothing::{Due, level_workload};
 
 use crate::intervals::words::{date, days};
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};

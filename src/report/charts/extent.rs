@@ -113,7 +113,7 @@ fn x_range(view: &HistoryView) -> (f64, f64) {
     let pad = if x.span() > 0.0 {
         0.03 * x.span()
     } else {
-        0.1 * x.0.abs().max(1.0).min(1800.0)
+        0.1 * x.0.abs().clamp(1.0, 1800.0)
     };
     (x.0 - pad, x.1 + pad)
 }

@@ -1,5 +1,6 @@
 use super::*;
 use crate::drift::{Classes, DriftSettings, class_parameters, fit_state};
+use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
 
 const EVIDENCE: &str = include_str!("../../../data/evidence/closed-loop.toml");
@@ -99,7 +100,22 @@ fn print_the_table() {
         classes: 1,
     }];
     let start = std::time::Instant::now();
-    for cell in run(&settings, &candidates()) {
+    for cell in run(
+        &settings,
+        &[
+            candidates(),
+            vec![
+                product::method(MethodName::DriftCrossing),
+                product::method(MethodName::LeastCost),
+                product::method(MethodName::Staircase),
+                product::policy("policy, target", vec![MethodName::DriftCrossing]),
+                product::policy("policy, least cost", vec![MethodName::LeastCost]),
+            ],
+        ]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>(),
+    ) {
         println!(
             "{:4} {:30} {:26} cost {:.2} excess {:6.1} ± {:4.1} in {:.3} settled {:.3} per year {:.2} time {:.3}",
             cell.class_size,

@@ -1,8 +1,9 @@
 /*! Every chart at its hard cases, written to `target/report-gallery` to be looked at. */
 
-use super::*;
-use crate::report::samples::{eventful, history, resistor, scaled};
-use crate::report::view::{HistoryView, ReadingView};
+use super::charts::*;
+use super::page::{digest_page, group_page, index_page, instrument_page};
+use crate::report::samples::{digest, eventful, fleet, history, resistor, scaled};
+use crate::report::view::{CostCurve, GroupView, HistoryView, ReadingView};
 use std::path::PathBuf;
 
 /// Folder of the pictures.
@@ -120,4 +121,83 @@ fn absurd_numbers_are_drawn_without_a_panic() {
 #[test]
 fn a_history_of_forty_checks_is_a_small_file() {
     assert!(history_chart(&history(40)).len() < 40_000);
+}
+
+#[test]
+fn fleets() {
+    for n in [0, 1, 60, 2000] {
+        keep(&format!("actions-{n}"), || actions_chart(&fleet(n)));
+        keep(&format!("due-{n}"), || due_chart(&fleet(n)));
+        keep(&format!("intervals-{n}"), || intervals_chart(&fleet(n)));
+    }
+    let view = fleet(60);
+    keep("workload", || workload_chart(&view.workload));
+    keep("out-fleet", || {
+        out_of_tolerance_chart("All groups", &view.out_of_tolerance)
+    });
+    keep("out-groups", || out_of_tolerance_by_group(&view.groups));
+    keep("rates", || drift_rates_chart(&view.groups[0]));
+    keep("reliability", || reliability_chart(&view.groups[0]));
+    keep("cost", || {
+        view.groups[0]
+            .cost
+            .as_ref()
+            .map_or(String::new(), cost_chart)
+    });
+    let book: Vec<HistoryView> = (0..10)
+        .map(|i| {
+            if i == 4 {
+                eventful()
+            } else {
+                history(3 + 2 * i)
+            }
+        })
+        .collect();
+    keep("book", || {
+        book_chart("platinum thermometers", &book.iter().collect::<Vec<_>>())
+    });
+}
+
+#[test]
+fn empty_groups_are_drawn_without_a_panic() {
+    let group = GroupView::default();
+    for svg in [
+        workload_chart(&[]),
+        out_of_tolerance_chart("All", &[]),
+        out_of_tolerance_by_group(&[]),
+        drift_rates_chart(&group),
+        reliability_chart(&group),
+        cost_chart(&CostCurve::default()),
+        book_chart("none", &[]),
+    ] {
+        assert!(svg.trim_end().ends_with("</svg>"));
+    }
+}
+
+#[test]
+fn pages() {
+    let write = |name: &str, page: String| std::fs::write(folder().join(name), page).unwrap();
+    std::fs::create_dir_all(folder().join("instruments")).unwrap();
+    std::fs::create_dir_all(folder().join("groups")).unwrap();
+    for n in [0, 60, 10_000] {
+        write(&format!("index-{n}.html"), index_page(&fleet(n)));
+    }
+    let view = fleet(60);
+    for row in &view.rows {
+        let page = instrument_page(
+            &HistoryView {
+                slug: row.slug.clone(),
+                ..eventful()
+            },
+            None,
+        );
+        write(&format!("instruments/{}.html", row.slug), page);
+    }
+    write("index.html", index_page(&view));
+    let book: Vec<HistoryView> = (3..40).map(history).collect();
+    write(
+        "groups/platinum-thermometers.html",
+        group_page(&view.groups[0], &book.iter().collect::<Vec<_>>()),
+    );
+    write("digest.html", digest_page(&digest()));
 }
