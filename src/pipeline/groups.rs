@@ -19,7 +19,10 @@ pub struct GroupResults {
 pub fn group_results(plan: &Plan, histories: &Histories) -> GroupResults {
     let settings = &plan.settings;
     let mut groups = Groups::build(histories);
-    let asked = settings.intervals.methods.contains(&MethodName::Reliability);
+    let asked = settings
+        .intervals
+        .methods
+        .contains(&MethodName::Reliability);
     let shown = settings.output.charts != Charts::None;
     let target = settings.intervals.reliability_target;
     let reliability = match asked || shown {
@@ -31,7 +34,10 @@ pub fn group_results(plan: &Plan, histories: &Histories) -> GroupResults {
             group.reliability = Some(summary(result));
         }
     }
-    GroupResults { groups, reliability }
+    GroupResults {
+        groups,
+        reliability,
+    }
 }
 
 fn summary(result: &GroupReliability) -> GroupReliabilitySummary {
