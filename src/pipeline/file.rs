@@ -19,6 +19,7 @@ use crate::intervals::{
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
 use toml::Spanned;
@@ -103,6 +104,8 @@ tables! {
     policy: PolicySettings,
     /// Reliability from in/out outcomes.
     reliability: ReliabilitySettings,
+    /// Walking forward through past records.
+    replay: ReplaySettings,
     /// What is written.
     output: OutputSettings,
 }

@@ -44,7 +44,13 @@ fn summary(result: &GroupReliability) -> GroupReliabilitySummary {
     GroupReliabilitySummary {
         interval_days: result.interval.days,
         limits: result.interval.limits_days,
-        weight: result.outcomes.total() as f64,
+        weight: inside_and_outside(result),
         sentence: result.interval.reason.clone(),
     }
+}
+
+/// Outcomes behind a group's result.
+fn inside_and_outside(result: &GroupReliability) -> f64 {
+    let (inside, outside) = result.outcomes.totals();
+    (inside + outside) as f64
 }

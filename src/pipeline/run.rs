@@ -96,7 +96,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let fits = fit_all(&loaded.histories, &plan.settings.drift);
     timings.lap("drift");
     enter("gathering what the groups lend");
-    let groups = Groups::build(&loaded.histories);
+    let groups = group_results(plan, &loaded.histories);
     timings.lap("groups");
     let results = Results {
         loaded,
