@@ -46,7 +46,7 @@ pub(crate) fn read_rows(
         positions,
         shown,
     };
-    let batches: Result<Vec<Batch>, LoadError> = pieces(split.body)
+    let batches: Result<Vec<Batch>, LoadError> = pieces(split.body, PIECE)
         .into_par_iter()
         .map(|piece| read_piece(piece, &layout, rules))
         .collect();
@@ -86,17 +86,17 @@ pub(crate) fn match_columns(
 }
 
 /// Pieces of whole lines; one piece where a quotation mark may hold a line break.
-fn pieces(body: &str) -> Vec<&str> {
+fn pieces(body: &str, size: usize) -> Vec<&str> {
     if memchr::memchr(b'"', body.as_bytes()).is_some() {
         return vec![body];
     }
     let mut pieces = Vec::new();
     let mut rest = body;
-    while rest.len() > PIECE {
-        let Some(line_end) = memchr::memchr(b'\n', &rest.as_bytes()[PIECE..]) else {
+    while rest.len() > size {
+        let Some(line_end) = memchr::memchr(b'\n', &rest.as_bytes()[size..]) else {
             break;
         };
-        let (piece, after) = rest.split_at(PIECE + line_end + 1);
+        let (piece, after) = rest.split_at(size + line_end + 1);
         pieces.push(piece);
         rest = after;
     }
@@ -170,6 +170,30 @@ mod tests {
         let text = "instrument,date,as_found\nA,2020-01-01,1\n\nB,2020-01-01,2\n\"C\nc\",2020-01-01,3\nD,2020-01-01,4\n\n";
         assert_eq!(rows(text).0, [1, 3, 4, 5]);
         assert_eq!(rows(&text.replace('\n', "\r\n")).0, [1, 3, 4, 5]);
+    }
+
+    #[test]
+    fn pieces_are_whole_lines() {
+        let body = "A,1\nBé,22\n\nC,3\r\nD,4";
+        for size in 1..body.len() {
+            let cut = pieces(body, size);
+            assert_eq!(cut.concat(), body);
+            assert!(cut[..cut.len() - 1].iter().all(|p| p.ends_with('\n')));
+        }
+        assert_eq!(pieces("A,\"1\n2\"\nB,3", 1).len(), 1);
+    }
+
+    #[test]
+    fn row_numbers_go_on_from_piece_to_piece() {
+        let mut text = "instrument,date,as_found\n".to_string();
+        let rows = PIECE / 10;
+        text.push_str(&"A,2020-01-01,1\n".repeat(rows));
+        text.push_str("\nA,x,1\n");
+        let settings = ChecksSettings::default();
+        let (batches, _) = read_rows(&text, "f.csv", &Rules::new(&settings, 30_000.0)).unwrap();
+        assert!(batches.len() > 1);
+        let last = &batches[batches.len() - 1];
+        assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 2);
     }
 
     #[test]
