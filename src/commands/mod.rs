@@ -10,8 +10,8 @@ pub mod output;
 pub mod replay;
 pub mod run;
 pub mod settings;
-pub mod start;
 pub mod simulate;
+pub mod start;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;

@@ -5,6 +5,7 @@ mod decisions;
 mod doubts;
 pub mod file;
 pub mod file_error;
+mod file_keys;
 mod fits;
 mod fleet;
 mod group_views;
