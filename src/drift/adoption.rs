@@ -211,7 +211,7 @@ pub fn predicted_values(
 
 #[cfg(test)]
 mod tests {
-    use super::super::history_fit::from_line;
+    use super::super::from_line;
     use super::super::{Reading, line};
     use super::*;
 

@@ -173,7 +173,7 @@ fn candidate(
 
 /// Gaussian likelihood at its maximum: over σ² where u is unknown, over τ² where known.
 fn likelihood(readings: &[Reading], model: ModelName) -> Option<(f64, u32)> {
-    use super::regression::{Shape, design};
+    use super::design::{Shape, design};
     let shape = Shape {
         degree: match model {
             ModelName::Constant => 0,

@@ -1,11 +1,10 @@
 /*! What a fitted history owns: how well it is known, and its answer for any date. */
 
-use super::{Prediction, StateForecast};
-
 use super::choose::average;
 use super::line::LineFit;
 use super::regression::Regression;
 use super::segments::SegmentLine;
+use super::{Prediction, StateForecast};
 use serde::{Deserialize, Serialize};
 
 /// A drift model, as the pipeline file names it.
@@ -139,8 +138,6 @@ pub enum Motion {
     /// Nothing can be predicted.
     #[default]
     None,
-    /// Level and drift of the state model.
-    State(StateForecast),
     /// Straight line; lines of all segments where there is more than one.
     Line {
         /// Line of the current segment.
@@ -152,6 +149,8 @@ pub enum Motion {
     Regression(Box<Regression>),
     /// Weighted average of several fits; the weights add up to one.
     Average(Vec<(f64, Fit)>),
+    /// Level and drift of the state model.
+    State(StateForecast),
 }
 
 impl Default for Fit {
@@ -185,13 +184,13 @@ impl Fit {
     pub fn at(&self, x: f64) -> Option<Prediction> {
         match &self.motion {
             Motion::None => None,
-            Motion::State(forecast) => Some(forecast.at(x)),
             Motion::Line { current, .. } => current.at(x),
             Motion::Regression(curve) => curve.at(x),
             Motion::Average(parts) => {
                 let parts: Vec<_> = parts.iter().map(|(w, fit)| (*w, fit.at(x))).collect();
                 average(&parts)
             }
+            Motion::State(forecast) => Some(forecast.at(x)),
         }
     }
 
@@ -219,6 +218,6 @@ impl Fit {
     /// True where the probability in tolerance crosses a target at most once going forward:
     /// the error moves on a straight line and its uncertainty grows.
     pub fn crosses_once(&self) -> bool {
-        matches!(self.motion, Motion::Line { .. })
+        matches!(self.motion, Motion::Line { .. } | Motion::State(_))
     }
 }

@@ -138,7 +138,7 @@ proptest! {
     #[test]
     fn line_and_regression_agree(readings in histories()) {
         let quick = line::fit(&readings);
-        let shape = super::regression::Shape { degree: 1, season: false };
+        let shape = super::design::Shape { degree: 1, season: false };
         if quick.status != Status::Estimated {
             return Ok(());
         }

@@ -277,3 +277,7 @@ impl StateForecast {
         }
     }
 }
+
+#[cfg(test)]
+#[path = "state_tests.rs"]
+mod tests;

@@ -19,7 +19,7 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
     let mut readings = Vec::with_capacity(history.len() + 1);
     fill_readings(history, settings.axis, &mut readings);
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
-    let mut fit = empty_fit(readings.len() as u32, u_common);
+    let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
     let Some(last) = readings.last().copied() else {
         (fit.status, fit.notes) = nothing_to_fit(history);
         return fit;
@@ -82,9 +82,10 @@ impl Run {
     }
 }
 
-fn empty_fit(readings: u32, u_common: f64) -> Fit {
+/// A fit that says nothing yet.
+pub(super) fn empty_fit(model: ModelName, readings: u32, u_common: f64) -> Fit {
     Fit {
-        model: ModelName::State,
+        model,
         status: Status::NoReading,
         readings,
         degrees_of_freedom: f64::NAN,
@@ -104,7 +105,8 @@ fn empty_fit(readings: u32, u_common: f64) -> Fit {
     }
 }
 
-fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
+/// Status and note of a history without a value.
+pub(super) fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
     if history
         .outcome
         .iter()

@@ -16,7 +16,9 @@ use crate::intervals::{
     LeastCostSettings, SimpleResponseSettings, StaircaseSettings, UncertaintyGrowthSettings,
 };
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, nearest};
+use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
 use toml::Spanned;
@@ -99,6 +101,10 @@ tables! {
     least_cost: LeastCostSettings,
     /// From proposals to one decision.
     policy: PolicySettings,
+    /// Reliability from in/out outcomes.
+    reliability: ReliabilitySettings,
+    /// Walking forward through past records.
+    replay: ReplaySettings,
     /// What is written.
     output: OutputSettings,
 }

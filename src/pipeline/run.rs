@@ -2,11 +2,11 @@
 
 use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
+use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
 use super::run_record::{RunRecord, count_actions};
 use super::timings::Timings;
-use super::{pages, tables};
-use crate::intervals::Groups;
+use super::{doubts, pages, tables};
 use crate::intervals::{Action, Decision};
 use crate::records::{self, LoadError, Loaded, RowCounts};
 use crate::report::folder::{FolderError, Staging};
@@ -78,7 +78,7 @@ pub struct Results {
     /// Classes and fits.
     pub fits: Fits,
     /// What the groups lend.
-    pub groups: Groups,
+    pub groups: GroupResults,
 }
 
 /// Runs the plan and puts its report in place; `enter` is told the name of each stage.
@@ -96,7 +96,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let fits = fit_all(&loaded.histories, &plan.settings.drift);
     timings.lap("drift");
     enter("gathering what the groups lend");
-    let groups = Groups::build(&loaded.histories);
+    let groups = group_results(plan, &loaded.histories);
     timings.lap("groups");
     let results = Results {
         loaded,
@@ -109,7 +109,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let bench = Bench {
         histories: &results.loaded.histories,
         fits: &results.fits,
-        groups: &results.groups,
+        groups: &results.groups.groups,
         methods: &methods,
         tables: &interval_tables,
         drift: &plan.settings.drift,
@@ -118,8 +118,18 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     };
     let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;
     timings.lap("decisions");
+    let doubts = doubts::doubts(plan, &results)?;
+    doubts::write(&doubts, &results, staging.path())?;
+    timings.lap("impact");
     enter("drawing charts and pages");
-    pages::write(plan, &results, &bench, &decisions, staging.path())?;
+    let report = pages::Report {
+        plan,
+        results: &results,
+        bench: &bench,
+        decisions: &decisions,
+        doubts: &doubts,
+    };
+    report.write(staging.path())?;
     timings.lap("report");
     let summary = summarise(plan, &results, &decisions, staging.target());
     write_record(plan, &results, &summary, staging.path())?;

@@ -73,15 +73,15 @@ pub(crate) fn build(groups: Groups, batches: Vec<Batch>, items: Vec<Item>) -> Hi
 
 /// One column after the other, each freed in the batches once it is gathered.
 fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
-    let mut columns = Columns::default();
-    columns.date = entries.par_iter().map(|e| e.date).collect();
-    columns.source = entries
-        .par_iter()
-        .map(|e| {
-            let batch = &batches[e.batch as usize];
-            (batch.file, batch.first_row + batch.row[e.row as usize])
-        })
-        .collect();
+    let source = |e: &Entry| {
+        let batch = &batches[e.batch as usize];
+        (batch.file, batch.first_row + batch.row[e.row as usize])
+    };
+    let mut columns = Columns {
+        date: entries.par_iter().map(|e| e.date).collect(),
+        source: entries.par_iter().map(source).collect(),
+        ..Columns::default()
+    };
     let mut numbers = |pick: fn(&mut Columns) -> &mut Vec<f64>, otherwise: f64| {
         *pick(&mut columns) = gather_one(entries, &mut batches, pick, otherwise);
     };

@@ -80,7 +80,7 @@ fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, Lo
     let (input, rows) = if files::is_parquet(path) {
         rayon::join(
             || source::input_of(path, shown),
-            || parquet_file::read_rows(path, shown, rules),
+            || parquet_file::guarded(shown, || parquet_file::read_rows(path, shown, rules)),
         )
     } else {
         let bytes = source::read(path, shown)?;

@@ -16,6 +16,10 @@ pub mod date;
 mod field;
 pub mod files;
 mod group;
+pub mod guess;
+mod guess_columns;
+mod guess_dates;
+mod guess_words;
 mod header;
 mod history;
 mod load;
@@ -44,3 +48,8 @@ pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };
 pub use table::{Table, TableColumn};
+
+#[cfg(test)]
+mod accounting_tests;
+#[cfg(test)]
+mod parquet_tests;

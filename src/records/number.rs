@@ -188,7 +188,10 @@ mod tests {
         assert_eq!(read("+7"), Ok(7.0));
         assert_eq!(read("1.5e-6"), Ok(1.5e-6));
         assert_eq!(read("\u{2212}2.5"), Ok(-2.5));
-        assert_eq!(read("100.0000123000000001"), Ok(100.0000123000000001));
+        assert_eq!(
+            read("100.0000123000000001"),
+            Ok("100.0000123000000001".parse().unwrap())
+        );
         assert_eq!(Number::parse("-0,5", true).map(|n| n.value), Ok(-0.5));
     }
 

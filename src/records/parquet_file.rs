@@ -11,6 +11,8 @@ use polars::prelude::*;
 use rayon::prelude::*;
 use std::path::Path;
 
+const MEND: &str = "Write the file again, or export the records as CSV.";
+
 /// Rows that one task reads.
 const ROWS_A_TASK: usize = 1 << 18;
 
@@ -84,11 +86,12 @@ fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {
 
 /// The names of the columns.
 pub(crate) fn headers(path: &Path, shown: &str) -> Result<Vec<String>, LoadError> {
-    guarded(shown, || {
+    let read = || -> PolarsResult<Vec<String>> {
         let mut reader = ParquetReader::new(open(path)?);
         let schema = reader.schema()?;
         Ok(schema.iter_names().map(|name| name.to_string()).collect())
-    })
+    };
+    read().map_err(unreadable(shown))
 }
 
 /// Reads the named columns: number of rows, and one typed column for each name. A
@@ -105,18 +108,18 @@ pub(crate) fn read_columns(
         .collect();
     distinct.sort();
     distinct.dedup();
-    let frame = guarded(shown, || {
-        ParquetReader::new(open(path)?)
-            .with_columns(Some(distinct.clone()))
+    let read = || -> PolarsResult<(usize, Vec<Option<TypedColumn>>)> {
+        let frame = ParquetReader::new(open(path)?)
+            .with_columns(Some(distinct))
             .set_rechunk(true)
-            .finish()
-    })?;
-    let typed = wanted.iter().map(|(name, as_text)| match name {
-        Some(name) => guarded(shown, || typed(frame.column(name)?, *as_text)).map(Some),
-        None => Ok(None),
-    });
-    let columns: Result<Vec<_>, LoadError> = typed.collect();
-    Ok((frame.height(), columns?))
+            .finish()?;
+        let columns = wanted.iter().map(|(name, as_text)| match name {
+            Some(name) => typed(frame.column(name)?, *as_text).map(Some),
+            None => Ok(None),
+        });
+        Ok((frame.height(), columns.collect::<PolarsResult<_>>()?))
+    };
+    read().map_err(unreadable(shown))
 }
 
 fn is_text(column: Column) -> bool {
@@ -130,18 +133,17 @@ fn open(path: &Path) -> PolarsResult<std::fs::File> {
     Ok(std::fs::File::open(path)?)
 }
 
-/// Runs a reading step; a broken file ends as an error even where the reader panics.
-fn guarded<T>(shown: &str, step: impl FnOnce() -> PolarsResult<T>) -> Result<T, LoadError> {
-    let mend = "Write the file again, or export the records as CSV.";
-    match std::panic::catch_unwind(std::panic::AssertUnwindSafe(step)) {
-        Ok(Ok(value)) => Ok(value),
-        Ok(Err(error)) => Err(LoadError::new(
-            shown,
-            format!("cannot be read as Parquet: {error}"),
-            mend,
-        )),
-        Err(_) => Err(LoadError::new(shown, "this Parquet file is broken", mend)),
-    }
+/// Runs the reading of a file; a broken one ends as an error even where the reader panics.
+pub(crate) fn guarded<T>(
+    shown: &str,
+    reading: impl FnOnce() -> Result<T, LoadError>,
+) -> Result<T, LoadError> {
+    let caught = std::panic::catch_unwind(std::panic::AssertUnwindSafe(reading));
+    caught.unwrap_or_else(|_| Err(LoadError::new(shown, "this Parquet file is broken", MEND)))
+}
+
+fn unreadable(shown: &str) -> impl Fn(PolarsError) -> LoadError {
+    move |error| LoadError::new(shown, format!("cannot be read as Parquet: {error}"), MEND)
 }
 
 fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedColumn> {

@@ -50,7 +50,7 @@ impl Table {
         encoding: Encoding,
     ) -> Result<Table, LoadError> {
         if files::is_parquet(path) {
-            return read_parquet(path, shown, columns);
+            return parquet_file::guarded(shown, || read_parquet(path, shown, columns));
         }
         let bytes = source::read(path, shown)?;
         let text = source::decode(&bytes, encoding, shown)?;

@@ -9,10 +9,10 @@ is the limit. Reference: D. Venzon and S. Moolgavkar, Applied Statistics 37
 
 use super::fit::{Climb, LifeFit};
 use super::likelihood::{LifeData, Scratch};
-use super::models::{LifeModel, MOST_PARAMETERS, reliability, rescaled};
+use super::models::{LifeModel, MOST_PARAMETERS, rescaled};
 use super::optimum::maximise;
 use super::target::TargetKind;
-use crate::stats::{normal_quantile, root};
+use crate::stats::{normal_quantile, root_within};
 
 /// Limits of an interval in years.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,7 +70,11 @@ impl<'a> Profile<'a> {
             return None;
         }
         let two_sided = normal_quantile(0.5 + 0.5 * level);
-        let step = self.ln_interval_error(target, estimate).clamp(0.02, 1.0);
+        // The delta method says about where to look.
+        let slopes = self
+            .kind
+            .ln_interval_gradient(self.model, &self.fit.theta, estimate);
+        let step = spread(self.fit, &slopes).unwrap_or(0.3).clamp(1e-4, 1.0);
         let mut end = |z: f64, direction: f64| {
             self.last.clone_from(&self.fit.theta);
             let drop = 0.5 * z * z;
@@ -91,28 +95,22 @@ impl<'a> Profile<'a> {
 
     /// Limits of R(t) at `t` years, confidence `level`, two-sided; (0, 1) where unbounded.
     pub fn reliability_limits(&mut self, t: f64, level: f64) -> (f64, f64) {
-        let ln_r = reliability(self.model, t, &self.fit.theta).ln();
+        let mut slopes = [0.0; MOST_PARAMETERS];
+        let ln_r = self.model.ln_reliability(t, &self.fit.theta, &mut slopes);
         if self.scale.is_none() || !(ln_r < 0.0 && ln_r.is_finite() && t > 0.0) {
             return (0.0, 1.0);
         }
         let z = normal_quantile(0.5 + 0.5 * level);
         let centre = (-ln_r).ln();
+        let error = spread(self.fit, &slopes.map(|s| s / ln_r));
+        let step = error.unwrap_or(0.3).clamp(1e-4, 2.0);
         let mut end = |direction: f64| {
             self.last.clone_from(&self.fit.theta);
             let reach = |x: f64| (-(centre + direction * x).exp()).exp();
             let excess = |x: f64| self.best(t, reach(x)) - self.fit.ln_likelihood + 0.5 * z * z;
-            outward(0.3 * z, 40.0, excess).map(reach)
+            outward(step * z, 40.0, excess).map(reach)
         };
         (end(1.0).unwrap_or(0.0), end(-1.0).unwrap_or(1.0))
-    }
-
-    /// Standard error of ln interval by the delta method; 0.3 where there is no covariance.
-    fn ln_interval_error(&self, target: f64, estimate: f64) -> f64 {
-        let _ = target;
-        let slopes = self
-            .kind
-            .ln_interval_gradient(self.model, &self.fit.theta, estimate);
-        spread(self.fit, &slopes).unwrap_or(0.3)
     }
 
     /// Best ln L where the interval at `r` is `t`; −∞ where no parameters allow it.
@@ -170,19 +168,20 @@ impl<'a> Profile<'a> {
     }
 }
 
+/// Relative precision of a limit: far below its meaning.
+const LIMIT_PRECISION: f64 = 1e-9;
+
 /// Distance at which a function that is positive at 0 first turns negative.
 fn outward(step: f64, farthest: f64, mut excess: impl FnMut(f64) -> f64) -> Option<f64> {
     let (mut inner, mut outer) = (0.0, step);
     while excess(outer) > 0.0 {
         inner = outer;
-        outer *= 1.6;
+        outer *= 1.5;
         if inner > farthest {
             return None;
         }
     }
-    root(inner, outer, |x| {
-        if x == 0.0 { 1.0 } else { excess(x).max(-1e6) }
-    })
+    root_within(inner, outer, LIMIT_PRECISION, |x| excess(x).max(-1e6))
 }
 
 /// Standard error of a quantity with slopes ∂/∂θ, from the covariance of ln θ.

@@ -1,8 +1,8 @@
 /*! Every chart at its hard cases, written to `target/report-gallery` to be looked at. */
 
 use super::charts::*;
-use super::page::index_page;
-use crate::report::samples::{eventful, fleet, history, resistor, scaled};
+use super::page::{digest_page, group_page, index_page, instrument_page};
+use crate::report::samples::{digest, eventful, fleet, history, resistor, scaled};
 use crate::report::view::{CostCurve, GroupView, HistoryView, ReadingView};
 use std::path::PathBuf;
 
@@ -176,11 +176,28 @@ fn empty_groups_are_drawn_without_a_panic() {
 
 #[test]
 fn pages() {
+    let write = |name: &str, page: String| std::fs::write(folder().join(name), page).unwrap();
+    std::fs::create_dir_all(folder().join("instruments")).unwrap();
+    std::fs::create_dir_all(folder().join("groups")).unwrap();
     for n in [0, 60, 10_000] {
-        std::fs::write(
-            folder().join(format!("index-{n}.html")),
-            index_page(&fleet(n)),
-        )
-        .unwrap();
+        write(&format!("index-{n}.html"), index_page(&fleet(n)));
     }
+    let view = fleet(60);
+    for row in &view.rows {
+        let page = instrument_page(
+            &HistoryView {
+                slug: row.slug.clone(),
+                ..eventful()
+            },
+            None,
+        );
+        write(&format!("instruments/{}.html", row.slug), page);
+    }
+    write("index.html", index_page(&view));
+    let book: Vec<HistoryView> = (3..40).map(history).collect();
+    write(
+        "groups/platinum-thermometers.html",
+        group_page(&view.groups[0], &book.iter().collect::<Vec<_>>()),
+    );
+    write("digest.html", digest_page(&digest()));
 }

@@ -4,12 +4,15 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 [`FleetView`], [`DigestView`]) into the text of one file.
 */
 
+mod calendar;
 mod cautions;
 pub mod charts;
 pub mod folder;
+mod digest;
 #[cfg(test)]
 mod gallery;
 pub mod page;
+pub mod proof;
 #[cfg(test)]
 mod samples;
 mod summary;
@@ -19,7 +22,9 @@ pub mod text;
 mod view;
 mod words;
 
+pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};
+pub use digest::{digest_markdown, digest_text};
 pub use summary::summary;
 pub use text::{neutralise, slugs};
 pub use view::{

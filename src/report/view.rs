@@ -310,6 +310,8 @@ pub struct DriftRate {
 pub struct GroupView {
     /// Name of the group.
     pub name: String,
+    /// File name of its page without extension, from [`super::slugs`]; empty = no page.
+    pub slug: String,
     /// Unit shared by its histories; empty where they differ.
     pub unit: String,
     /// Number of histories.

@@ -8,8 +8,11 @@
 pub mod closed_loop;
 pub mod demo;
 mod distribution;
+pub mod estimate;
 mod generate;
 mod life;
+pub mod replay;
+pub mod scores;
 mod seeds;
 mod settings;
 mod settings_check;

@@ -5,7 +5,17 @@ const MOST_STEPS: usize = 200;
 
 /// Zero of `function` in `[low, high]` by secant steps kept safe by bisection, to the
 /// last few digits; `None` where the signs at the ends do not differ or a value is NaN.
-pub fn root(mut low: f64, mut high: f64, mut function: impl FnMut(f64) -> f64) -> Option<f64> {
+pub fn root(low: f64, high: f64, function: impl FnMut(f64) -> f64) -> Option<f64> {
+    root_within(low, high, 0.0, function)
+}
+
+/// As [`root`], but content once the zero is known to `tolerance`.
+pub fn root_within(
+    mut low: f64,
+    mut high: f64,
+    tolerance: f64,
+    mut function: impl FnMut(f64) -> f64,
+) -> Option<f64> {
     let (mut at_low, mut at_high) = (function(low), function(high));
     if at_low == 0.0 {
         return Some(low);
@@ -17,6 +27,7 @@ pub fn root(mut low: f64, mut high: f64, mut function: impl FnMut(f64) -> f64) -
         return None;
     }
     let mut kept = 0i8;
+    let mut last = f64::NAN;
     for step in 0..MOST_STEPS {
         let middle = 0.5 * (low + high);
         if middle <= low.min(high) || middle >= low.max(high) {
@@ -31,9 +42,10 @@ pub fn root(mut low: f64, mut high: f64, mut function: impl FnMut(f64) -> f64) -
             middle
         };
         let value = function(x);
-        if value == 0.0 {
+        if value == 0.0 || (x - last).abs() < tolerance {
             return Some(x);
         }
+        last = x;
         if value.is_nan() {
             return None;
         }

@@ -79,6 +79,12 @@ pub enum ThermometryError {
         "{name:?} is no defining fixed point; write argon, mercury, gallium, indium, tin, zinc, aluminium, silver …"
     )]
     NoFixedPoint { name: String },
+    #[error(
+        "{count} correction(s): a line with its uncertainty needs at least three finite ones at different temperatures"
+    )]
+    CorrectionPoints { count: usize },
+    #[error("ratios and resistances are mixed in one session of one thermometer; give one kind")]
+    MixedReadings,
     #[error("no readings")]
     NoReadings,
 }

@@ -71,11 +71,26 @@ fn limits_of_r_and_of_the_interval_mirror_each_other() {
     }
 }
 
+/// For the exponential an average of 0.9229694 is an end-of-period 0.85 (check 40).
 #[test]
-fn average_target_has_limits_too() {
+fn average_target_has_the_limits_of_its_end_of_period() {
     let data = LifeData::new(&data_a());
-    let fit = fit(Name::Weibull, &data).unwrap();
+    let fit = fit(Name::Exponential, &data).unwrap();
     let mut profile = Profile::new(&fit, &data, TargetKind::AverageOverPeriod);
+    let average = profile
+        .interval_limits(0.15 / -(0.85f64.ln()), 0.95)
+        .unwrap();
+    let end = limits(Name::Exponential, 0.85);
+    assert!(
+        (average.lower / end.lower - 1.0).abs() < 1e-8,
+        "{average:?} {end:?}"
+    );
+    assert!((average.upper / end.upper - 1.0).abs() < 1e-8);
+    let weibull = super::super::fit::fit(Name::Weibull, &data).unwrap();
+    let mut profile = Profile::new(&weibull, &data, TargetKind::AverageOverPeriod);
     let limits = profile.interval_limits(0.948803, 0.95).unwrap();
-    assert!(limits.lower < 14.057 && limits.upper > 14.057 && limits.lower > 8.0);
+    assert!(
+        limits.lower > 4.0 && limits.lower < 14.0 && limits.upper > 14.1,
+        "{limits:?}"
+    );
 }

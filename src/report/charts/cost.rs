@@ -56,10 +56,7 @@ pub fn cost_chart(curve: &CostCurve) -> String {
         };
         let costs = value_axis(0.0, frame.y.domain.1, &curve.currency, 6);
         frame.y_ticks(canvas, &costs.ticks);
-        frame.y_caption(
-            canvas,
-            &format!("{} a year", costs.caption).trim_start().to_string(),
-        );
+        frame.y_caption(canvas, format!("{} a year", costs.caption).trim_start());
         frame.x_ticks(canvas, &value_axis(0.0, frame.x.domain.1, "d", 7).ticks);
         frame.x_caption(canvas, "interval, days");
         let shown = curve
@@ -77,9 +74,9 @@ pub fn cost_chart(curve: &CostCurve) -> String {
                 b.1
             })
         };
-        for (days, word, ink, rise) in [
-            (curve.current, "today's", Ink::Grid, 26.0),
-            (curve.least, "least cost", Ink::Plan, 12.0),
+        for (days, word, ink, drop) in [
+            (curve.current, "today's", Ink::Grid, 12.0),
+            (curve.least, "least cost", Ink::Plan, 27.0),
         ] {
             let Some((days, cost)) = days.and_then(|days| Some((days, cost_at(days)?))) else {
                 continue;
@@ -91,7 +88,13 @@ pub fn cost_chart(curve: &CostCurve) -> String {
                 "{word}: {} a year",
                 with_unit(&significant(cost, 3), &curve.currency)
             );
-            canvas.text(&text, (px + 9.0, py - rise), LABEL_SIZE, ink, Anchor::Start);
+            canvas.text(
+                &text,
+                (px + 6.0, top + drop),
+                LABEL_SIZE,
+                ink,
+                Anchor::Start,
+            );
         }
     })
 }

@@ -9,6 +9,7 @@ use super::scale::{Scale, Tick};
 use crate::report::text::{count, fixed};
 use crate::report::view::{ACTIONS, FleetRow, FleetView, needs_person};
 use crate::report::words;
+use std::collections::HashSet;
 
 /// Counts of actions as bars, most urgent on top.
 pub fn actions_chart(view: &FleetView) -> String {
@@ -38,7 +39,7 @@ pub fn actions_chart(view: &FleetView) -> String {
             canvas.text(action, (90.0, y + 14.0), 13.0, Ink::Text, Anchor::End);
             canvas.rectangle((100.0, y), (end.max(100.5), y + 20.0), ink, 0.85);
             let text = format!(
-                "{}   {}",
+                "{}\u{2003}{}",
                 fixed(number as f64, 0),
                 words::action_meaning(action)
             );
@@ -58,6 +59,9 @@ const MONTHS_SHOWN: f64 = 36.0;
 
 /// Days in a mean month of the Julian year.
 const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
+
+/// Fleets with more points than this are drawn with small marks.
+const MANY_POINTS: usize = 300;
 
 /// Most instruments named in the picture of due dates.
 const MOST_NAMED: usize = 12;
@@ -95,13 +99,7 @@ pub fn due_chart(view: &FleetView) -> String {
         };
         due_axes(canvas, &Frame { x, y });
         let mut taken: Vec<(f64, f64, f64, f64)> = Vec::new();
-        for (months, probability, row) in &points {
-            let at = (x.held(*months), y.held(*probability));
-            match needs_person(&row.action) {
-                true => canvas.triangle(at, 5.0, Ink::Alarm, true),
-                false => canvas.dot(at, 3.0, Ink::Reading),
-            }
-        }
+        draw_points(canvas, &Frame { x, y }, &points);
         for (months, probability, row) in urgent_first(&points).into_iter().take(MOST_NAMED) {
             let name = shortened(&row.instrument, LABEL_SIZE, 130.0);
             let (px, py, width) = (
@@ -133,6 +131,28 @@ fn place<'a>(view: &FleetView, row: &'a FleetRow) -> Option<(f64, f64, &'a Fleet
     let months = (row.due_day? - view.as_of) / DAYS_PER_MONTH;
     let probability = row.probability_in_tolerance?;
     (months.is_finite() && probability.is_finite()).then_some((months, probability, row))
+}
+
+/// One mark a history; in a large fleet smaller, and one for all that share a place.
+fn draw_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &[(f64, f64, &FleetRow)]) {
+    let many = points.len() > MANY_POINTS;
+    let (radius, grid) = if many { (1.75, 2.0) } else { (3.0, 0.25) };
+    let mut taken: HashSet<(bool, i64, i64)> = HashSet::new();
+    for urgent in [false, true] {
+        for (months, probability, _) in points
+            .iter()
+            .filter(|p| needs_person(&p.2.action) == urgent)
+        {
+            let (px, py) = frame.held(*months, *probability);
+            if !taken.insert((urgent, (px / grid) as i64, (py / grid) as i64)) {
+                continue;
+            }
+            match urgent {
+                true => canvas.triangle((px, py), radius + 2.0, Ink::Alarm, true),
+                false => canvas.dot((px, py), radius, Ink::Reading),
+            }
+        }
+    }
 }
 
 /// Overdue and unlikely ones first: these are named.

@@ -7,9 +7,12 @@ use super::palette::Ink;
 use super::scale::{Scale, Tick, date_ticks, value_axis};
 use crate::report::text::percent;
 
+/// Font size to reckon with for bold text of 15 pixels, which is wider.
+pub(super) const BOLD_15: f64 = 18.0;
+
 /// Writes a chart's title, and a smaller second line; returns the pixel below them.
 pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width: f64) -> f64 {
-    let lines = wrapped(title, 15.0, width - 28.0, 2);
+    let lines = wrapped(title, BOLD_15, width - 28.0, 2);
     for (i, line) in lines.iter().enumerate() {
         canvas.bold(
             line,

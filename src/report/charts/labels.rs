@@ -32,23 +32,40 @@ pub struct PlacedFlag {
     pub flag: Flag,
 }
 
-/// Places flags in at most `rows` rows between `left` and `right`, first come first
-/// served; returns the placed ones and how many found no room.
+/// Places flags in at most `rows` rows between `left` and `right`; returns the placed
+/// ones and how many found no room. A text stands over its line or beside it, and
+/// clear of the other lines where that can be had.
 pub fn place_flags(
     flags: Vec<Flag>,
     rows: usize,
     left: f64,
     right: f64,
 ) -> (Vec<PlacedFlag>, usize) {
-    let (mut placed, mut dropped): (Vec<PlacedFlag>, usize) = (Vec::new(), 0);
+    let lines: Vec<f64> = flags.iter().map(|flag| flag.x).collect();
     let mut taken: Vec<Vec<(f64, f64)>> = vec![Vec::new(); rows];
-    for flag in flags {
+    let (mut placed, mut dropped) = (Vec::new(), 0);
+    for (number, flag) in flags.into_iter().enumerate() {
         let width = text_width(&flag.text, LABEL_SIZE);
-        let start = (flag.x - 0.5 * width).clamp(left, (right - width).max(left));
-        let span = (start - 6.0, start + width + 6.0);
-        let free = |row: &Vec<(f64, f64)>| row.iter().all(|(a, b)| span.1 < *a || span.0 > *b);
-        match taken.iter().position(free) {
-            Some(row) => {
+        let starts = [flag.x - 0.5 * width, flag.x + 4.0, flag.x - width - 4.0];
+        let spots = (0..rows).flat_map(|row| starts.map(|start| (row, start)));
+        let inside = |start: f64| start >= left - 60.0 && start + width <= right;
+        let free = |row: usize, start: f64| {
+            let apart = |(a, b): &(f64, f64)| start + width + 6.0 < *a || start - 6.0 > *b;
+            inside(start) && taken[row].iter().all(apart)
+        };
+        let clear = |start: f64| {
+            let other =
+                |(i, x): (usize, &f64)| i == number || *x < start - 2.0 || *x > start + width + 2.0;
+            lines.iter().enumerate().all(other)
+        };
+        let free_spots: Vec<(usize, f64)> =
+            spots.filter(|(row, start)| free(*row, *start)).collect();
+        let best = free_spots
+            .iter()
+            .find(|(_, start)| clear(*start))
+            .or(free_spots.first());
+        match best.copied() {
+            Some((row, start)) => {
                 taken[row].push((start, start + width));
                 placed.push(PlacedFlag {
                     left: start,

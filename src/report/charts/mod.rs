@@ -5,8 +5,12 @@ same view gives the same bytes on every machine.
 */
 
 mod book;
+mod calibration;
 mod canvas;
 mod cost;
+mod coverage;
+mod excess;
+mod curve;
 mod extent;
 mod fleet;
 mod frame;
@@ -17,15 +21,20 @@ mod lettering;
 mod palette;
 mod proportions;
 mod rates;
+mod readings;
 mod reliability;
 mod scale;
 mod spark;
 mod tidy;
+mod tolerance;
 mod under_axis;
 mod workload;
 
 pub use book::book_chart;
+pub use calibration::calibration_chart;
 pub use cost::cost_chart;
+pub use coverage::coverage_chart;
+pub use excess::{ExcessRow, excess_chart};
 pub use fleet::{actions_chart, due_chart};
 pub use history::history_chart;
 pub use intervals::intervals_chart;

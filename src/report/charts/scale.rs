@@ -1,6 +1,6 @@
 /*! Axes: where ticks sit and what they say, for values and for dates. */
 
-use crate::report::text::{date, exponent, fixed, power_of_ten};
+use crate::report::text::{date, exponent, fixed, power_of_ten, significant, with_unit};
 use chrono::{Datelike, NaiveDate};
 
 /// A straight map from data to pixels.
@@ -46,6 +46,39 @@ pub struct ValueAxis {
     pub ticks: Vec<Tick>,
     /// "100 Ω + … µΩ", or the unit alone.
     pub caption: String,
+    /// Value that is written once, 0 for none.
+    offset: f64,
+    /// Labels are in this power of ten of the unit.
+    power: i32,
+    /// The unit of the labels.
+    unit: String,
+    /// Decimals of the labels.
+    decimals: usize,
+}
+
+impl ValueAxis {
+    /// A value in the axis' notation with its unit, one digit finer than the ticks:
+    /// "+12 mK", or "+30 µΩ" from the offset.
+    pub fn words(&self, value: f64) -> String {
+        let relative = (value - self.offset) * 10f64.powi(-self.power);
+        if relative.abs() >= 1e7 || !relative.is_finite() {
+            return with_unit(&significant(relative, 3), &self.unit);
+        }
+        let mut number = fixed(relative, self.decimals + 1);
+        if number.contains('.') {
+            number = number
+                .trim_end_matches('0')
+                .trim_end_matches('.')
+                .to_string();
+        }
+        let sign = if relative > 0.0 { "+" } else { "" };
+        let times = if self.unit.starts_with("10") {
+            " ×"
+        } else {
+            ""
+        };
+        with_unit(&format!("{sign}{number}{times}"), &self.unit)
+    }
 }
 
 /// Prefixes for powers of a thousand, from 10⁻¹².
@@ -144,12 +177,19 @@ pub fn value_axis(low: f64, high: f64, unit: &str, most: usize) -> ValueAxis {
         .collect();
     let shown = scaled_unit(unit, power);
     let caption = match (offset != 0.0, unit.is_empty()) {
-        (false, _) => shown,
+        (false, _) => shown.clone(),
         (true, true) if power == 0 => format!("{} + …", offset_text(offset)),
         (true, true) => format!("{} + … × {shown}", offset_text(offset)),
         (true, false) => format!("{}\u{a0}{unit} + … {shown}", offset_text(offset)),
     };
-    ValueAxis { ticks, caption }
+    ValueAxis {
+        ticks,
+        caption,
+        offset,
+        power,
+        unit: shown,
+        decimals,
+    }
 }
 
 /// The roundest value near the range against which labels need at most three digits.
@@ -182,9 +222,9 @@ fn offset_text(offset: f64) -> String {
     fixed(offset, decimals)
 }
 
-/// Power of a thousand that brings labels between 0.1 and 10 000; 0 where they are already.
+/// Power of a thousand that brings labels between 0.1 and 100 000; 0 where they are already.
 fn thousands(reach: f64, step: f64) -> i32 {
-    let readable = reach < 10_000.0 && step >= 0.001 && reach >= 0.1;
+    let readable = reach < 100_000.0 && step >= 0.001 && reach >= 0.1;
     if readable || reach == 0.0 || !reach.is_finite() {
         return 0;
     }
@@ -233,7 +273,7 @@ impl Spacing {
         match self {
             Spacing::Days(_) => 92.0,
             Spacing::Months(_) => 78.0,
-            Spacing::Years(_) => 48.0,
+            Spacing::Years(_) => 38.0,
         }
     }
 }
@@ -348,6 +388,15 @@ mod tests {
                 );
             }
         }
+    }
+
+    #[test]
+    fn words_follow_the_axis_notation() {
+        assert_eq!(value_axis(-12.0, 12.0, "mK", 7).words(12.0), "+12\u{a0}mK");
+        let axis = value_axis(99.999_99, 100.000_03, "Ω", 7);
+        assert_eq!(axis.words(100.000_03), "+30\u{a0}µΩ");
+        let tiny = value_axis(-5e-11, 5e-11, "°C", 7);
+        assert_eq!(tiny.words(4.8e-11), "+48 ×\u{a0}10⁻¹²\u{a0}°C");
     }
 
     #[test]

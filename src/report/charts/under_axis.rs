@@ -6,8 +6,9 @@ use super::history::{Layout, SIZE};
 use super::labels::LABEL_SIZE;
 use super::lettering::text_width;
 use super::palette::Ink;
-use crate::report::text::{count, fixed, iso_date};
-use crate::report::view::HistoryView;
+use crate::report::text::{fixed, iso_date};
+use crate::report::view::{HistoryView, ReadingView};
+use std::collections::BTreeMap;
 
 /// Draws today's interval and the proposed one from the last calibration on, and the due date.
 pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
@@ -75,8 +76,9 @@ fn bracket(
     canvas.text(text, (at, y + 4.0), LABEL_SIZE, ink, anchor);
 }
 
-/// One line that names the marks in use; `unnamed` events found no room for their words.
-pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usize) {
+/// One line that names the marks in use; events are counted here where `unnamed` of them
+/// found no room for their words or there are more than `most`.
+pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usize, most: usize) {
     let y = f64::from(SIZE.1) - 12.0;
     let mut x = 20.0;
     let mut entry = |canvas: &mut Canvas<'_>, text: &str, mark: &dyn Fn(&mut Canvas<'_>, f64)| {
@@ -84,20 +86,18 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
         canvas.text(text, (x + 10.0, y), LABEL_SIZE, Ink::Text, Anchor::Start);
         x += 10.0 + text_width(text, LABEL_SIZE) + 18.0;
     };
-    let any = |test: fn(&crate::report::view::ReadingView) -> bool| view.readings.iter().any(test);
+    let any = |test: fn(&ReadingView) -> bool| view.readings.iter().any(test);
     let middle = y - 4.0;
     if any(|r| !r.value.is_nan()) {
-        let bars = if any(|r| r.u > 0.0) {
-            format!("as found, bar ± U (k = {BAR_COVERAGE})")
-        } else {
-            "as found, u not stated".into()
+        let bars = match any(|r| r.u > 0.0) {
+            true => format!("as found, bar ± U (k = {BAR_COVERAGE})"),
+            false => "as found, u not stated".into(),
         };
         entry(canvas, &bars, &|c, x| c.dot((x, middle), 3.0, Ink::Reading));
     }
     if any(|r| r.as_left.is_some()) {
-        entry(canvas, "as left", &|c, x| {
-            c.ring((x, middle), 3.0, Stroke(Ink::Reading, 1.25, Dash::Solid))
-        });
+        let stroke = Stroke(Ink::Reading, 1.25, Dash::Solid);
+        entry(canvas, "as left", &|c, x| c.ring((x, middle), 3.0, stroke));
     }
     if any(|r| r.out_of_tolerance) {
         entry(canvas, "out of tolerance", &|c, x| {
@@ -105,18 +105,28 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
         });
     }
     if any(|r| r.outlier) {
+        let stroke = Stroke(Ink::Text, 1.25, Dash::Solid);
         entry(canvas, "suspected outlier", &|c, x| {
-            c.ring((x, middle), 6.0, Stroke(Ink::Text, 1.25, Dash::Solid))
+            c.ring((x, middle), 6.0, stroke)
         });
     }
-    if unnamed > 0 {
-        let text = format!("{} not named for want of room", count(unnamed, "event"));
-        entry(canvas, &text, &|c, x| {
-            c.line(
-                (x, middle - 6.0),
-                (x, middle + 6.0),
-                Stroke(Ink::Grid, 0.75, Dash::Solid),
-            )
-        });
+    let events = view.readings.iter().filter(|r| !r.event.is_empty()).count();
+    if unnamed > 0 || events > most {
+        let stroke = Stroke(Ink::Grid, 0.75, Dash::Solid);
+        let mark = |c: &mut Canvas<'_>, x| c.line((x, middle - 6.0), (x, middle + 6.0), stroke);
+        entry(canvas, &events_text(view), &mark);
     }
+}
+
+/// "40 × adjusted, 2 × shocked".
+fn events_text(view: &HistoryView) -> String {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for reading in view.readings.iter().filter(|r| !r.event.is_empty()) {
+        *counts.entry(reading.event).or_default() += 1;
+    }
+    let parts: Vec<String> = counts
+        .iter()
+        .map(|(event, n)| format!("{n} × {event}"))
+        .collect();
+    parts.join(", ")
 }

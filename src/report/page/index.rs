@@ -2,9 +2,12 @@
 
 use super::parts::{figure, heading, list, paragraph, section, table};
 use super::shell::document;
-use crate::report::charts::{actions_chart, due_chart, sparkline};
+use crate::report::charts::{
+    actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
+    out_of_tolerance_chart, sparkline, workload_chart,
+};
 use crate::report::text::{count, escape, fixed, iso_date, percent, rate};
-use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
+use crate::report::view::{FleetRow, FleetView, GroupView, needs_person, urgency};
 use crate::report::{cautions, words};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -17,6 +20,9 @@ const MOST_SPARKS: usize = 3000;
 
 /// Sentences under "what needs a person".
 const MOST_SENTENCES: usize = 40;
+
+/// Status that is not worth a word in each row.
+const USUAL_STATUS: &str = "estimated";
 
 /// Rejected rows shown.
 const MOST_REJECTS: usize = 200;
@@ -36,6 +42,7 @@ pub fn index_page(view: &FleetView) -> String {
     body += &paragraph(&words::intervals(view));
     body += &figure(&actions_chart(view));
     body += &figure(&due_chart(view));
+    body += &fleet_figures(view);
     body += "</section>\n";
     body += &decisions(view);
     body.extend(view.sections.iter().map(section));
@@ -46,6 +53,53 @@ pub fn index_page(view: &FleetView) -> String {
     body += &list(cautions::CAUTIONS.into_iter().chain(own));
     body += "</footer>\n";
     document(&title, &body, true)
+}
+
+/// The pictures that need more than the decisions: each where there is something to draw.
+fn fleet_figures(view: &FleetView) -> String {
+    let mut html = figure(&intervals_chart(view));
+    if !view.workload.is_empty() {
+        html += &figure(&workload_chart(&view.workload));
+    }
+    if !view.out_of_tolerance.is_empty() {
+        html += &figure(&out_of_tolerance_chart(
+            "All groups",
+            &view.out_of_tolerance,
+        ));
+    }
+    if view
+        .groups
+        .iter()
+        .any(|group| !group.out_of_tolerance.is_empty())
+    {
+        html += &figure(&out_of_tolerance_by_group(&view.groups));
+    }
+    html += &view
+        .cost
+        .as_ref()
+        .map_or(String::new(), |curve| figure(&cost_chart(curve)));
+    html + &group_links(view)
+}
+
+fn group_links(view: &FleetView) -> String {
+    let item = |group: &GroupView| {
+        let name = if group.slug.is_empty() {
+            escape(&group.name)
+        } else {
+            format!(
+                "<a href=\"groups/{}.html\">{}</a>",
+                escape(&group.slug),
+                escape(&group.name)
+            )
+        };
+        format!("<li>{name}: {}</li>\n", escape(&group.sentences.join(" ")))
+    };
+    let items: String = view.groups.iter().map(item).collect();
+    if items.is_empty() {
+        items
+    } else {
+        format!("<h3>Groups</h3>\n<ul>\n{items}</ul>\n")
+    }
 }
 
 fn people(view: &FleetView) -> String {
@@ -91,7 +145,7 @@ fn link(row: &FleetRow, text: &str) -> String {
 }
 
 /// Headers of the table: (text, how its cells sort).
-const HEADERS: [(&str, &str); 11] = [
+const HEADERS: [(&str, &str); 10] = [
     ("instrument", "text"),
     ("point", "text"),
     ("group", "text"),
@@ -101,7 +155,6 @@ const HEADERS: [(&str, &str); 11] = [
     ("today's, d", "number"),
     ("drift", "number"),
     ("in tolerance when due", "number"),
-    ("status", "text"),
     ("reason", "text"),
 ];
 
@@ -187,6 +240,12 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
         .map_or("unknown".into(), |drift| {
             rate(drift, row.u_drift_per_year.unwrap_or(f64::NAN), &row.unit)
         });
+    let usual = row.status.is_empty() || row.status == USUAL_STATUS;
+    let note = if usual {
+        String::new()
+    } else {
+        format!(" <small>({})</small>", text(&row.status))
+    };
     let days =
         |interval: Option<f64>| interval.map_or("none".into(), |days| fixed(days.round(), 0));
     let key = |value: Option<f64>| {
@@ -196,22 +255,26 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
     };
     let _ = writeln!(
         html,
-        "<tr class=\"{}\"><th scope=\"row\">{}</th><td>{}</td><td>{}</td>\
+        "<tr class=\"{}\" data-status=\"{}\"><th scope=\"row\">{}</th><td>{}</td><td>{}</td>\
          <td data-v=\"{}\" data-name=\"action\">{mark}{}</td><td{} data-name=\"due\">{}{late}</td>\
          <td class=\"n\"{} data-name=\"interval, d\">{}</td><td class=\"n\"{} data-name=\"today's, d\">{}</td>\
-         <td class=\"n\"{} data-name=\"drift\">{spark}{}</td><td class=\"n\"{} data-name=\"in tolerance when due\">{}</td><td>{}</td><td>{}</td></tr>",
+         <td class=\"n\"{} data-name=\"drift\">{spark}{}</td><td class=\"n\"{} data-name=\"in tolerance when due\">{}</td><td>{}{note}</td></tr>",
         if needs_person(&row.action) {
             "urgent"
         } else {
             ""
         },
+        text(&row.status),
         link(row, &row.instrument),
         text(&row.point),
         text(&row.group),
         urgency(&row.action),
         text(&row.action),
         key(row.due_day),
-        row.due_day.map_or("none".into(), iso_date),
+        row.due_day.map_or("none".into(), |day| format!(
+            "<time>{}</time>",
+            iso_date(day)
+        )),
         key(row.interval_days),
         days(row.interval_days),
         key(row.current_interval_days),
@@ -221,7 +284,6 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
         key(row.probability_in_tolerance),
         row.probability_in_tolerance
             .map_or("unknown".into(), percent),
-        text(&row.status),
         text(&row.reason),
     );
 }

@@ -7,7 +7,7 @@
   const rows = Array.from(body.rows);
   const form = document.getElementById("controls");
   const search = document.getElementById("search");
-  const filters = [["group", 2], ["action", 3], ["status", 9]].map(([id, column]) => [document.getElementById(id), column]);
+  const filters = [["group", 2], ["action", 3], ["status", -1]].map(([id, column]) => [document.getElementById(id), column]);
   const found = document.getElementById("found");
   const pages = document.getElementById("pages");
   const heads = Array.from(table.tHead.rows[0].cells);
@@ -16,7 +16,7 @@
   const collator = new Intl.Collator(undefined, { numeric: true });
   let shown = rows, sorted = rows, first = 0, column = -1, down = false;
 
-  const plain = (cell) => cell.textContent.replace("▲ ", "");
+  const value = (row, at) => at < 0 ? row.dataset.status : row.cells[at].textContent.replace("▲ ", "");
   const span = (from, to) => `${from + 1}–${to} of ${shown.length}`;
 
   const button = (text, act) => {
@@ -55,7 +55,7 @@
     shown = sorted.filter((row) => {
       const text = words[order.get(row)];
       return wanted.every((word) => text.includes(word)) &&
-        chosen.every(([select, at]) => plain(row.cells[at]) === select.value);
+        chosen.every(([select, at]) => value(row, at) === select.value);
     });
     first = 0;
     show();

@@ -16,11 +16,14 @@ mod world;
 pub use baselines::{Constant, Knowledge, NeverChange, PerfectKnowledge};
 pub use live::{Planner, Tally, Visit, live};
 pub use logbook::{Logbook, day_of};
-pub use score::{Cell, costs, ratio};
+pub use score::{Cell, costs};
 pub use settings::{ClassSize, LoopSettings};
 pub use world::{Subject, World};
 
 use rayon::prelude::*;
+
+/// Name of the bound in every table.
+pub const PERFECT: &str = "perfect knowledge";
 
 /// Makes a fresh planner for a class of one fleet of the settings.
 type Maker = dyn Fn(&LoopSettings, usize) -> Box<dyn Planner> + Send + Sync;
@@ -66,7 +69,7 @@ fn run_kind(
     fleet: usize,
     size: ClassSize,
 ) -> Vec<Cell> {
-    let bound = Candidate::new("perfect knowledge", |settings: &LoopSettings, fleet| {
+    let bound = Candidate::new(PERFECT, |settings: &LoopSettings, fleet| {
         PerfectKnowledge::new(settings, fleet, Knowledge::Nature)
     });
     let all: Vec<&Candidate> = candidates.iter().chain(std::iter::once(&bound)).collect();

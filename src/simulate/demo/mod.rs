@@ -11,6 +11,7 @@ mod faults;
 mod jobs;
 mod kinds;
 mod live;
+mod season;
 mod tables;
 
 /// Seed of the shipped demo.
@@ -28,7 +29,8 @@ pub struct DemoFile {
     pub text: String,
 }
 
-/// The demo's files: check exports by kind, one overlapping export, register and jobs.
+/// The demo's files: check exports by kind, one overlapping export, register, jobs, and two
+/// years of triple-point sessions as raw readings.
 ///
 /// Same seed, same bytes.
 pub fn demo_files(seed: u64) -> Vec<DemoFile> {
@@ -41,6 +43,7 @@ pub fn demo_files(seed: u64) -> Vec<DemoFile> {
     faults::spoil(&mut files);
     files.push(tables::register(&lives));
     files.push(jobs::jobs(&lives, seed));
+    files.extend(season::season(seed));
     files
 }
 
