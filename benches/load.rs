@@ -9,7 +9,7 @@ seconds, rows a second, and the highest memory of the process so far (Linux).
 use driftbook::records::{ChecksSettings, RegisterSettings, Request, load};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
-use std::fmt::Write;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -23,7 +23,7 @@ fn main() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     for (name, shuffled) in [("sorted", false), ("shuffled", true)] {
         let path = folder.path().join(format!("{name}.csv"));
-        std::fs::write(&path, table(instruments, shuffled)).expect("room for the table");
+        write_table(&path, instruments, shuffled).expect("room for the table");
         measure(name, &path);
     }
 }
@@ -55,29 +55,27 @@ fn measure(name: &str, path: &Path) {
     );
 }
 
-/// The table as CSV text: one row a check, sorted by instrument or shuffled.
-fn table(instruments: usize, shuffled: bool) -> String {
-    let mut random = rand_pcg::Pcg64::seed_from_u64(1);
-    let mut rows = Vec::with_capacity(instruments * CHECKS);
-    for i in 0..instruments {
-        let drift: f64 = random.random_range(-0.01..0.01);
-        for j in 0..CHECKS {
-            let value = drift * j as f64 + random.random_range(-0.005..0.005);
-            let (month, day) = (random.random_range(1..=12), random.random_range(1..=28));
-            let year = 2014 + j;
-            rows.push(format!(
-                "TH-{i:06},100 °C,{year}-{month:02}-{day:02},{value:.5},0.004,-0.1,0.1\n"
-            ));
-        }
-    }
+/// Writes the table: one row a check, sorted by instrument or shuffled. Each row is
+/// drawn from its own number, so that no copy of the table is held in memory.
+fn write_table(path: &Path, instruments: usize, shuffled: bool) -> std::io::Result<()> {
+    let mut order: Vec<u32> = (0..(instruments * CHECKS) as u32).collect();
     if shuffled {
-        rows.shuffle(&mut random);
+        order.shuffle(&mut rand_pcg::Pcg64::seed_from_u64(1));
     }
-    let mut text = String::from("instrument,point,date,as_found,u,lower,upper\n");
-    for row in rows {
-        let _ = text.write_str(&row);
+    let mut out = std::io::BufWriter::new(std::fs::File::create(path)?);
+    writeln!(out, "instrument,point,date,as_found,u,lower,upper")?;
+    for number in order {
+        let (i, j) = (number as usize / CHECKS, number as usize % CHECKS);
+        let mut random = rand_pcg::Pcg64::seed_from_u64(u64::from(number));
+        let value = 0.001 * (i % 19) as f64 * j as f64 + random.random_range(-0.005..0.005);
+        let (month, day) = (random.random_range(1..=12), random.random_range(1..=28));
+        let year = 2014 + j;
+        writeln!(
+            out,
+            "TH-{i:06},100 °C,{year}-{month:02}-{day:02},{value:.5},0.004,-0.1,0.1"
+        )?;
     }
-    text
+    out.flush()
 }
 
 fn peak_memory() -> String {

@@ -13,6 +13,8 @@ Each room is a module; data flows one way. Domain rooms never import
 */
 
 pub mod commands;
+pub mod conformity;
+pub mod control;
 pub mod drift;
 pub mod impact;
 pub mod intervals;

@@ -1,1 +1,4 @@
 /*! The promises a user relies on: one module a promise. */
+
+#[path = "bad_input.rs"]
+mod bad_input;

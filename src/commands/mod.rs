@@ -7,7 +7,11 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 
 pub mod convert;
 pub mod output;
+pub mod replay;
 pub mod run;
+pub mod settings;
+pub mod start;
+pub mod simulate;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -28,8 +32,16 @@ struct CommandLine {
 enum Command {
     /// Run a pipeline (or plain records): decisions, charts, report
     Run(run::Arguments),
+    /// Look at a records file and write a pipeline file for it
+    Start(start::Arguments),
+    /// List every setting of a pipeline file with its default
+    Settings,
     /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
     Convert(convert::Arguments),
+    /// Replay past records: how bands and intervals would have done
+    Replay(replay::Arguments),
+    /// Simulate fleets whose truth is known; compare methods in a closed loop
+    Simulate(simulate::Arguments),
 }
 
 /// How a command can end badly.
@@ -57,7 +69,11 @@ pub fn main() -> ExitCode {
     };
     let result = match line.command {
         Command::Run(arguments) => run::run(&arguments),
+        Command::Start(arguments) => start::run(&arguments),
+        Command::Settings => settings::run(),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Replay(arguments) => replay::run(&arguments),
+        Command::Simulate(arguments) => simulate::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

@@ -84,4 +84,46 @@ impl MethodName {
             MethodName::LeastCost => "least cost",
         }
     }
+
+    /// What the method does and where it is published, in one sentence.
+    pub fn about(self) -> &'static str {
+        match self {
+            MethodName::DriftCrossing => {
+                "longest time for which the predicted probability that the true error is in tolerance stays at the target (JCGM 106:2012 clause 7 on the forecast)"
+            }
+            MethodName::UncertaintyGrowth => {
+                "longest time for which the expanded uncertainty of the predicted value stays within what is allowed (JCGM 100:2008)"
+            }
+            MethodName::Staircase => {
+                "longer after a result well inside tolerance, shorter after one outside (ILAC-G24:2022 / OIML D 10, method 1)"
+            }
+            MethodName::ControlChart => {
+                "drift and scatter of one point from check to check (ILAC-G24:2022 / OIML D 10, method 2)"
+            }
+            MethodName::InUseTime => {
+                "due at a counter of use, with a calendar limit (ILAC-G24:2022 / OIML D 10, method 3)"
+            }
+            MethodName::InServiceCheck => {
+                "checks between calibrations decide (ILAC-G24:2022 / OIML D 10, method 4)"
+            }
+            MethodName::SimpleResponse => {
+                "lengthens by one factor after each result in tolerance, shortens by another after each one out"
+            }
+            MethodName::IncrementalResponse => {
+                "as simple response, with steps that shrink as the record grows"
+            }
+            MethodName::IntervalTest => {
+                "exact binomial limits of the proportion found in tolerance at the interval, against the target (Clopper and Pearson 1934)"
+            }
+            MethodName::Reliability => {
+                "R(t) fitted to in/out outcomes of the group by maximum likelihood; interval where it reaches the target"
+            }
+            MethodName::GroupRegression => {
+                "mean and growing variance of the change since calibration, by regression over the group"
+            }
+            MethodName::LeastCost => {
+                "interval with the least expected cost per year of calibrations and of time out of tolerance, on the forecast"
+            }
+        }
+    }
 }

@@ -1,10 +1,10 @@
 /*! One history with everything that was found for it: what a page or a chart is made of. */
 
 use crate::drift::{Axis, Fit, Prediction};
+use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::History;
-use crate::report::SectionView;
 
 /// One history with its fit, proposals and decision.
 #[derive(Debug, Clone, Copy)]
@@ -25,8 +25,8 @@ pub struct Case<'a> {
     pub outliers: &'a [u32],
     /// Warnings of the screening that concern this history.
     pub warnings: &'a [String],
-    /// The chain of the decision in words.
-    pub explanation: &'a [SectionView],
+    /// Past work in doubt after a failed check.
+    pub doubts: &'a [JobDoubt],
     /// Axis of the drift.
     pub axis: Axis,
     /// Level of both bands.

@@ -31,14 +31,20 @@ impl Doubts {
 /// # Errors
 /// A jobs file that cannot be read.
 pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
-    let Some(file) = &plan.settings.jobs.file else { return Ok(Doubts::default()) };
+    let Some(file) = &plan.settings.jobs.file else {
+        return Ok(Doubts::default());
+    };
     let jobs = super::jobs::read(&plan.base.join(file), &plan.settings.jobs)?;
     let histories = &results.loaded.histories;
     let by_history = (0..histories.len())
         .into_par_iter()
         .map(|index| assess(&histories.get(index), &results.fits.fits[index], &jobs.jobs))
         .collect();
-    Ok(Doubts { by_history, warnings: jobs.warnings, jobs: jobs.jobs.len() })
+    Ok(Doubts {
+        by_history,
+        warnings: jobs.warnings,
+        jobs: jobs.jobs.len(),
+    })
 }
 
 /// Writes `doubts.csv` and `doubts.parquet`: one row a job that concerns a failed check.
@@ -50,8 +56,12 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
         return Ok(());
     }
     let items = &results.loaded.histories.items;
-    let each: Vec<_> =
-        doubts.by_history.iter().zip(items).flat_map(|(list, item)| list.iter().map(move |d| (item, d))).collect();
+    let each: Vec<_> = doubts
+        .by_history
+        .iter()
+        .zip(items)
+        .flat_map(|(list, item)| list.iter().map(move |d| (item, d)))
+        .collect();
     let text = |get: &dyn Fn(&(&crate::records::Item, &JobDoubt)) -> String| {
         Cells::Text(each.iter().map(get).collect())
     };
@@ -62,12 +72,21 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
         .with("job", text(&|(_, d)| d.job.job.clone()))
         .with("instrument", text(&|(item, _)| item.instrument.clone()))
         .with("point", text(&|(item, _)| item.point.clone()))
-        .with("date", Cells::Date(each.iter().map(|(_, d)| d.job.date).collect()))
-        .with("probability_out_of_tolerance", number(&|d| d.probability_out))
+        .with(
+            "date",
+            Cells::Date(each.iter().map(|(_, d)| d.job.date).collect()),
+        )
+        .with(
+            "probability_out_of_tolerance",
+            number(&|d| d.probability_out),
+        )
         .with("error", number(&|d| d.error))
         .with("u_error", number(&|d| d.u_error))
         .with("corrected_error", number(&|d| d.corrected_error))
-        .with("effect", Cells::Word(each.iter().map(|(_, d)| d.effect.word()).collect()))
+        .with(
+            "effect",
+            Cells::Word(each.iter().map(|(_, d)| d.effect.word()).collect()),
+        )
         .with("reason", text(&|(_, d)| d.reason.clone()));
     let failed = |why: polars::prelude::PolarsError| RunError::write("doubts", why);
     let mut writer = TableWriter::create(folder, "doubts", &table, true).map_err(failed)?;

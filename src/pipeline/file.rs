@@ -18,6 +18,7 @@ use crate::intervals::{
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, nearest};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
 use toml::Spanned;
@@ -102,6 +103,8 @@ tables! {
     policy: PolicySettings,
     /// Reliability from in/out outcomes.
     reliability: ReliabilitySettings,
+    /// Walking forward through past records.
+    replay: ReplaySettings,
     /// What is written.
     output: OutputSettings,
 }

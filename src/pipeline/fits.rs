@@ -2,7 +2,7 @@
 
 use crate::drift::{
     ClassParameters, Classes, DriftSettings, Fit, ModelName, class_parameters, fit_history,
-    fit_state,
+    fit_state, fit_wander,
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
@@ -29,6 +29,7 @@ pub fn fit_all(histories: &Histories, settings: &DriftSettings) -> Fits {
 fn fit_one(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     match settings.model {
         ModelName::State => fit_state(history, class, settings),
+        ModelName::Wander => fit_wander(history, settings),
         model => fit_history(history, settings, model),
     }
 }

@@ -1,14 +1,15 @@
 /*! What the fleet's page and summary show: rows, counts, workload, out-of-tolerance by month. */
 
 use super::case::Case;
-use super::plan::Plan;
+use super::doubts::{Doubts, in_doubt};
+use super::group_views::group_views;
+use super::pages::Report;
 use super::run::Results;
-use super::views::fleet_row;
+use super::views::{coefficient_section, fleet_row};
+use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::records::{Outcome, date};
-use crate::report::{
-    DriftRate, FleetView, GroupView, MonthCount, ProportionView, RejectView, RowCounts,
-};
+use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
 use crate::stats::proportion_limits;
 use chrono::{Datelike, Months, NaiveDate};
 use std::collections::BTreeMap;
@@ -23,13 +24,8 @@ const PROPORTION_LEVEL: f64 = 0.95;
 const SPARK_FLEET: usize = 20_000;
 
 /// Builds the view of the whole fleet; `has_page` tells which histories have a page.
-pub fn fleet_view(
-    plan: &Plan,
-    results: &Results,
-    decisions: &[Decision],
-    slugs: &[String],
-    has_page: &[bool],
-) -> FleetView {
+pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
+    let (plan, results, decisions) = (report.plan, report.results, report.decisions);
     let loaded = &results.loaded;
     let histories = &loaded.histories;
     let spark = histories.len() <= SPARK_FLEET;
@@ -43,7 +39,7 @@ pub fn fleet_view(
             forecast: &[],
             outliers: &[],
             warnings: &[],
-            explanation: &[],
+            doubts: &[],
             axis: plan.settings.drift.axis,
             level: plan.settings.drift.level,
             as_of: plan.as_of,
@@ -79,15 +75,15 @@ pub fn fleet_view(
             .intervals
             .methods
             .iter()
-            .map(|method| (method.word().to_string(), method.words().to_string()))
+            .map(|method| (method.word().to_string(), method.about().to_string()))
             .collect(),
         settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
-        groups: groups(results),
+        groups: group_views(report),
         workload: workload(plan.as_of, results, decisions),
         out_of_tolerance: by_month(results, None),
         cost: None,
         cautions: Vec::new(),
-        sections: Vec::new(),
+        sections: sections(report),
     }
 }
 
@@ -139,7 +135,7 @@ fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> Vec<MonthC
 }
 
 /// Checks and those out of tolerance by calendar month, of one group or of all.
-fn by_month(results: &Results, group: Option<&str>) -> Vec<ProportionView> {
+pub(super) fn by_month(results: &Results, group: Option<&str>) -> Vec<ProportionView> {
     const MIDDLE_OF_MONTH: f64 = 14.0;
     let mut months: BTreeMap<NaiveDate, (u64, u64)> = BTreeMap::new();
     let chosen = |name: &str| group.is_none_or(|wanted| wanted == name);
@@ -167,46 +163,65 @@ fn by_month(results: &Results, group: Option<&str>) -> Vec<ProportionView> {
     months.into_iter().map(view).collect()
 }
 
-fn groups(results: &Results) -> Vec<GroupView> {
-    let histories = &results.loaded.histories;
-    let mut members: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (index, item) in histories.items.iter().enumerate() {
-        if !item.group.is_empty() {
-            members.entry(&item.group).or_default().push(index);
-        }
+/// Parts of the summary that only some runs have: coefficients of a few histories, past work in doubt.
+fn sections(report: &Report<'_>) -> Vec<SectionView> {
+    let mut sections = Vec::new();
+    let histories = &report.results.loaded.histories;
+    if histories.len() <= COEFFICIENTS_SHOWN {
+        let fits = &report.results.fits.fits;
+        let with = (0..histories.len()).filter(|i| !fits[*i].coefficients.is_empty());
+        sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i])));
     }
-    members
-        .into_iter()
-        .map(|(name, members)| {
-            let unit = &histories.items[members[0]].unit;
-            let shared = members.iter().all(|i| histories.items[*i].unit == *unit);
-            GroupView {
-                name: name.into(),
-                unit: if shared { unit.clone() } else { String::new() },
-                histories: members.len(),
-                drift_rates: members
-                    .iter()
-                    .filter_map(|i| drift_rate(results, *i))
-                    .collect(),
-                out_of_tolerance: by_month(results, Some(name)),
-                ..Default::default()
-            }
-        })
-        .collect()
+    sections.extend(doubt_section(report.doubts));
+    sections
 }
 
-fn drift_rate(results: &Results, index: usize) -> Option<DriftRate> {
-    let fit = &results.fits.fits[index];
-    let item = &results.loaded.histories.items[index];
-    let name = match item.point.is_empty() {
-        true => item.instrument.clone(),
-        false => format!("{}, {}", item.instrument, item.point),
-    };
-    (fit.drift_per_year.is_finite() && fit.u_drift_per_year.is_finite()).then(|| DriftRate {
-        name,
-        own: None,
-        u_own: None,
-        shrunken: fit.drift_per_year,
-        u_shrunken: fit.u_drift_per_year,
+/// Fleets up to this size show their coefficients in the summary.
+const COEFFICIENTS_SHOWN: usize = 3;
+/// Jobs in doubt listed in the summary; all are in `doubts.csv`.
+const DOUBTS_LISTED: usize = 50;
+
+fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
+    let listed: Vec<_> = doubts
+        .by_history
+        .iter()
+        .flatten()
+        .filter(|d| in_doubt(d))
+        .collect();
+    if doubts.jobs == 0 {
+        return None;
+    }
+    let mut paragraphs = vec![match listed.len() {
+        0 => format!(
+            "None of {} jobs is in doubt: no item failed its last check with work since the last good one.",
+            doubts.jobs
+        ),
+        n => format!(
+            "{n} of {} jobs were done with an item that has since failed its check and cannot be taken to stand; doubts.csv has every job that was judged.",
+            doubts.jobs
+        ),
+    }];
+    paragraphs.extend(doubts.warnings.iter().cloned());
+    Some(SectionView {
+        title: "Past work in doubt".into(),
+        paragraphs,
+        headers: ["job", "instrument", "date", "effect", "reason"]
+            .map(String::from)
+            .to_vec(),
+        rows: listed
+            .iter()
+            .take(DOUBTS_LISTED)
+            .map(|d| doubt_row(d))
+            .collect(),
     })
+}
+
+fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
+    vec![
+        doubt.job.job.clone(),
+        doubt.job.instrument.clone(),
+        date::iso(doubt.job.date),
+        doubt.effect.word().into(),
+        doubt.reason.clone(),
+    ]
 }

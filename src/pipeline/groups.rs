@@ -19,7 +19,10 @@ pub struct GroupResults {
 pub fn group_results(plan: &Plan, histories: &Histories) -> GroupResults {
     let settings = &plan.settings;
     let mut groups = Groups::build(histories);
-    let asked = settings.intervals.methods.contains(&MethodName::Reliability);
+    let asked = settings
+        .intervals
+        .methods
+        .contains(&MethodName::Reliability);
     let shown = settings.output.charts != Charts::None;
     let target = settings.intervals.reliability_target;
     let reliability = match asked || shown {
@@ -31,14 +34,23 @@ pub fn group_results(plan: &Plan, histories: &Histories) -> GroupResults {
             group.reliability = Some(summary(result));
         }
     }
-    GroupResults { groups, reliability }
+    GroupResults {
+        groups,
+        reliability,
+    }
 }
 
 fn summary(result: &GroupReliability) -> GroupReliabilitySummary {
     GroupReliabilitySummary {
         interval_days: result.interval.days,
         limits: result.interval.limits_days,
-        weight: result.outcomes.total() as f64,
+        weight: inside_and_outside(result),
         sentence: result.interval.reason.clone(),
     }
+}
+
+/// Outcomes behind a group's result.
+fn inside_and_outside(result: &GroupReliability) -> f64 {
+    let (inside, outside) = result.outcomes.totals();
+    (inside + outside) as f64
 }

@@ -96,7 +96,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let fits = fit_all(&loaded.histories, &plan.settings.drift);
     timings.lap("drift");
     enter("gathering what the groups lend");
-    let groups = Groups::build(&loaded.histories);
+    let groups = group_results(plan, &loaded.histories);
     timings.lap("groups");
     let results = Results {
         loaded,
@@ -122,7 +122,13 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     doubts::write(&doubts, &results, staging.path())?;
     timings.lap("impact");
     enter("drawing charts and pages");
-    let report = pages::Report { plan, results: &results, bench: &bench, decisions: &decisions, doubts: &doubts };
+    let report = pages::Report {
+        plan,
+        results: &results,
+        bench: &bench,
+        decisions: &decisions,
+        doubts: &doubts,
+    };
     report.write(staging.path())?;
     timings.lap("report");
     let summary = summarise(plan, &results, &decisions, staging.target());

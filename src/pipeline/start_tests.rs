@@ -31,15 +31,7 @@ fn start_and_load(text: &str) -> (Started, Loaded) {
         today: today(),
     })
     .unwrap();
-    let loaded = load(&Request {
-        checks: &plan.checks,
-        register: None,
-        base: &plan.base,
-        checks_settings: &plan.settings.checks,
-        register_settings: &plan.settings.register,
-        as_of: plan.as_of,
-    })
-    .unwrap();
+    let loaded = load(&plan.request()).unwrap();
     let again = start(&records, today()).unwrap_err().to_string();
     assert!(again.contains("already there"), "{again}");
     (started, loaded)

@@ -1,8 +1,8 @@
 /*! From results to what the report shows: one history's view and one fleet row. */
 
 use super::case::Case;
-use crate::drift::{Axis, ModelName, Prediction, Status};
-use crate::records::{DAYS_PER_YEAR, Outcome, Tolerance};
+use crate::drift::{Axis, Fit, ModelName, Prediction, Status};
+use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::text;
 use crate::report::{
     CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, SectionView, ToleranceStep,
@@ -302,18 +302,19 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
 fn sections(case: &Case<'_>) -> Vec<SectionView> {
     let mut sections = Vec::new();
     if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
-        sections.push(coefficient_section(case));
+        sections.push(coefficient_section(&case.history, case.fit));
     }
     if !case.forecast.is_empty() {
         sections.push(forecast_section(case));
     }
-    sections.extend(case.explanation.iter().cloned());
+    sections.extend(doubt_section(case));
     sections
 }
 
 /// Coefficients with all their digits, for comparison with other software.
-pub fn coefficient_section(case: &Case<'_>) -> SectionView {
-    let rows = case.fit.coefficients.iter().map(|c| {
+pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
+    let item = history.item;
+    let rows = fit.coefficients.iter().map(|c| {
         vec![
             c.segment.map_or("all".into(), |s| (s + 1).to_string()),
             c.term.to_string(),
@@ -321,21 +322,46 @@ pub fn coefficient_section(case: &Case<'_>) -> SectionView {
             format!("{}", c.standard_error),
         ]
     });
+    let name = match item.point.is_empty() {
+        true => item.instrument.clone(),
+        false => format!("{}, {}", item.instrument, item.point),
+    };
     SectionView {
-        title: "Coefficients".into(),
+        title: format!("Coefficients of {name}"),
         paragraphs: vec![format!(
-            "Model {}; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
-            case.fit.model.word(),
-            case.fit.residual_deviation,
-            case.history.item.unit,
-            case.fit.degrees_of_freedom,
-            case.fit.origin
+            "Model {}, {} readings; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
+            fit.model.word(),
+            fit.readings,
+            fit.residual_deviation,
+            item.unit,
+            fit.degrees_of_freedom,
+            fit.origin
         )],
         headers: ["segment", "term", "estimate", "standard error"]
             .map(String::from)
             .to_vec(),
         rows: rows.collect(),
     }
+}
+
+/// Jobs since the last good check of an item that failed its last one.
+fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
+    let rows = case.doubts.iter().map(|d| {
+        vec![
+            d.job.job.clone(),
+            text::iso_date(d.job.date),
+            d.effect.word().into(),
+            d.reason.clone(),
+        ]
+    });
+    (!case.doubts.is_empty()).then(|| SectionView {
+        title: "Past work since the last good check".into(),
+        paragraphs: vec![
+            "The item failed its last check; each job since the last good one was judged by where the error probably was on its day.".into(),
+        ],
+        headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
+        rows: rows.collect(),
+    })
 }
 
 fn forecast_section(case: &Case<'_>) -> SectionView {

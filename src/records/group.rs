@@ -37,7 +37,6 @@ pub(crate) fn group(batches: &mut [Batch]) -> Groups {
         rank[code as usize] = position as u32;
     }
     let (mut entries, offsets) = place(batches, &rank);
-    let blank = Vec::new();
     let mut slices: Vec<&mut [Entry]> = Vec::with_capacity(order.len());
     let mut rest: &mut [Entry] = &mut entries;
     for pair in offsets.windows(2) {
@@ -51,7 +50,7 @@ pub(crate) fn group(batches: &mut [Batch]) -> Groups {
         .with_min_len(256)
         .for_each(|history| history.sort_by(|a, b| a.date.total_cmp(&b.date)));
     for batch in batches {
-        batch.code = blank.clone();
+        batch.code = Vec::new();
     }
     Groups {
         names,
@@ -84,7 +83,7 @@ fn share_names(batches: &mut [Batch]) -> Names {
 
 fn sorted(names: &Names) -> Vec<u32> {
     let mut order: Vec<u32> = (0..names.len() as u32).collect();
-    order.par_sort_unstable_by(|&a, &b| names.get(a).cmp(&names.get(b)));
+    order.par_sort_unstable_by(|&a, &b| names.bytes(a).cmp(&names.bytes(b)));
     order
 }
 

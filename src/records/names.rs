@@ -45,7 +45,7 @@ impl Names {
     /// The code of a pair, new or known.
     pub fn code(&mut self, instrument: &str, point: &str) -> u32 {
         if let Some(last) = self.last
-            && self.get(last) == (instrument, point)
+            && self.is(last, instrument, point)
         {
             return last;
         }
@@ -64,9 +64,7 @@ impl Names {
                 }
                 held => {
                     let code = held - 1;
-                    if self.spans[code as usize].hash == hash
-                        && self.get(code) == (instrument, point)
-                    {
+                    if self.spans[code as usize].hash == hash && self.is(code, instrument, point) {
                         break code;
                     }
                 }
@@ -75,6 +73,27 @@ impl Names {
         };
         self.last = Some(code);
         code
+    }
+
+    /// True where `code` stands for this pair; compares lengths before bytes.
+    fn is(&self, code: u32, instrument: &str, point: &str) -> bool {
+        let span = self.spans[code as usize];
+        let (start, middle, end) = (span.start as usize, span.middle as usize, span.end as usize);
+        let text = self.text.as_bytes();
+        middle - start == instrument.len()
+            && end - middle == point.len()
+            && &text[start..middle] == instrument.as_bytes()
+            && &text[middle..end] == point.as_bytes()
+    }
+
+    /// The pair of `code` as bytes, whose order is that of the text.
+    pub fn bytes(&self, code: u32) -> (&[u8], &[u8]) {
+        let span = self.spans[code as usize];
+        let text = self.text.as_bytes();
+        (
+            &text[span.start as usize..span.middle as usize],
+            &text[span.middle as usize..span.end as usize],
+        )
     }
 
     fn append(&mut self, instrument: &str, point: &str, hash: u32) -> u32 {

@@ -26,6 +26,9 @@ mod profile;
 mod sentences;
 mod target;
 
+#[cfg(test)]
+mod reference;
+
 pub use bins::{Bin, bins};
 pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
 pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
