@@ -5,3 +5,5 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "verdict.rs"]
+mod verdict;
