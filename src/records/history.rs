@@ -8,7 +8,10 @@ is a pure function of one slice and the settings.
 pub const DAYS_PER_YEAR: f64 = 365.25;
 
 /// What happened to the item at a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Event {
     /// Nothing.
     #[default]
@@ -50,7 +53,7 @@ impl Event {
 }
 
 /// Whether a row is a check or a calibration, where the record says so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum CheckKind {
     /// Not stated.
     #[default]
@@ -62,7 +65,7 @@ pub enum CheckKind {
 }
 
 /// In or out of tolerance as found, where the record or the numbers say so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Outcome {
     /// Neither stated nor computable.
     #[default]
@@ -290,6 +293,21 @@ impl History<'_> {
             open(self.lower[i], f64::NEG_INFINITY),
             open(self.upper[i], f64::INFINITY),
         )
+    }
+
+    /// Outcome as found at check `i`: as recorded, else from its value and the tolerance then.
+    pub fn outcome_at(&self, i: usize) -> Outcome {
+        let found = self.as_found[i];
+        match (self.outcome[i], self.tolerance_at(i)) {
+            (Outcome::Unknown, Some(tolerance)) if found.is_finite() => {
+                if tolerance.contains(found) {
+                    Outcome::In
+                } else {
+                    Outcome::Out
+                }
+            }
+            (recorded, _) => recorded,
+        }
     }
 
     /// Day the interval counts from: the register's last calibration, else the last

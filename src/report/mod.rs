@@ -8,12 +8,16 @@ mod calendar;
 mod cautions;
 pub mod charts;
 mod digest;
+pub mod folder;
 #[cfg(test)]
 mod gallery;
 pub mod page;
+pub mod proof;
 #[cfg(test)]
 mod samples;
 mod summary;
+pub mod table;
+pub mod tables;
 pub mod text;
 mod view;
 mod words;

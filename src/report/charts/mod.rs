@@ -5,9 +5,12 @@ same view gives the same bytes on every machine.
 */
 
 mod book;
+mod calibration;
 mod canvas;
 mod cost;
+mod coverage;
 mod curve;
+mod excess;
 mod extent;
 mod fleet;
 mod frame;
@@ -28,7 +31,10 @@ mod under_axis;
 mod workload;
 
 pub use book::book_chart;
+pub use calibration::calibration_chart;
 pub use cost::cost_chart;
+pub use coverage::coverage_chart;
+pub use excess::{ExcessRow, excess_chart};
 pub use fleet::{actions_chart, due_chart};
 pub use history::history_chart;
 pub use intervals::intervals_chart;

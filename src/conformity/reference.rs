@@ -1,0 +1,85 @@
+/*! Checks against tests/reference/conformity (mpmath to 30 digits). */
+
+use super::*;
+use crate::records::Tolerance;
+use serde_json::Value;
+
+#[test]
+fn six_cases() {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/reference/conformity/cases_py.json"
+    );
+    let file: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let cases = file["cases"].as_array().unwrap();
+    assert_eq!(cases.len(), 6);
+    for case in cases {
+        let input = |key: &str| case["inputs"][key].as_f64();
+        let given = |key: &str| input(key).unwrap();
+        let tolerance = Tolerance::new(
+            input("lower").unwrap_or(f64::NEG_INFINITY),
+            input("upper").unwrap_or(f64::INFINITY),
+        )
+        .unwrap();
+        let (y, um) = (given("y"), given("um"));
+        let close = |a: f64, key: &str| {
+            let text = |v: &Value| v.as_str().and_then(|s| s.parse().ok());
+            let b: f64 = case[key].as_f64().or_else(|| text(&case[key])).unwrap();
+            assert!((a - b).abs() < 1e-12 * b.abs(), "{key}: {a} {b}");
+        };
+        close(
+            conformance_probability(y, um, tolerance),
+            "conformance_probability_reading_only",
+        );
+        let (mean, u) = posterior(given("prior_mean"), given("prior_sd"), y, um);
+        close(mean, "posterior_mean");
+        close(u, "posterior_sd");
+        close(
+            conformance_probability(mean, u, tolerance),
+            "conformance_probability_with_prior",
+        );
+        let process = Process {
+            mean: given("prior_mean"),
+            deviation: given("prior_sd"),
+            u_reading: um,
+        };
+        let risks = global_risks(&process, tolerance, given("guard")).unwrap();
+        close(risks.consumer, "global_consumer_risk_30_digits");
+        close(risks.producer, "global_producer_risk_30_digits");
+        close(risks.conforming, "prior_conformance");
+        close(risks.accepted, "probability_of_acceptance");
+        close(
+            risks.outside_among_accepted(),
+            "false_accept_among_accepted",
+        );
+        let rule = DecisionRule {
+            name: if given("guard") < 0.0 {
+                RuleName::Relaxed
+            } else {
+                RuleName::Guarded
+            },
+            guard_factor: given("guard").abs() / (2.0 * um),
+            coverage_factor: 2.0,
+        };
+        let accepted = decide(y, um, tolerance, &rule).verdict == Verdict::Accepted;
+        assert_eq!(Some(accepted), case["accepted"].as_bool());
+    }
+}
+
+/// JCGM 106:2012 resistor example (figures from memory, recomputed with scipy in
+/// interval-practice 5.3, check 46): guard band 0.08, and one resistor reading +0.17 Ω.
+#[test]
+fn resistors_of_the_guide() {
+    let tolerance = Tolerance::new(1499.8, 1500.2).unwrap();
+    let process = Process {
+        mean: 1500.0,
+        deviation: 0.12,
+        u_reading: 0.04,
+    };
+    let risks = global_risks(&process, tolerance, 0.08).unwrap();
+    assert!((risks.consumer - 0.000468634).abs() < 6e-10);
+    assert!((risks.producer - 0.247670).abs() < 6e-7);
+    let (mean, u) = posterior(1500.0, 0.12, 1500.17, 0.04);
+    assert!((mean - 1500.1530).abs() < 1e-9 && (u - 0.037947).abs() < 6e-7);
+    assert!((conformance_probability(mean, u, tolerance) - 0.892246).abs() < 6e-7);
+}

@@ -1,0 +1,69 @@
+/*! Centre and deviation from a base period of individual values.
+
+Source: e-Handbook 6.3.2.2. d₂ = 2/√π and d₃ = √(2 − 4/π) are the mean and the standard
+deviation of the range of two standard normal values; tables round d₂ to 1.128.
+*/
+
+use super::Deviation;
+
+/// Mean range of two standard normal values, 2/√π.
+pub const MOVING_RANGE_D2: f64 = std::f64::consts::FRAC_2_SQRT_PI;
+/// Standard deviation of that range, √(2 − 4/π).
+pub const MOVING_RANGE_D3: f64 = 0.852_502_466_427_421_7;
+
+/// What the base period gives; unit of the values.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Baseline {
+    /// Number of values.
+    pub values: usize,
+    /// Their mean.
+    pub mean: f64,
+    /// Their standard deviation (n − 1).
+    pub standard_deviation: f64,
+    /// Mean of the absolute differences of neighbours.
+    pub mean_moving_range: f64,
+}
+
+impl Baseline {
+    /// The deviation of the limits.
+    pub fn deviation(&self, kind: Deviation) -> f64 {
+        match kind {
+            Deviation::MovingRange => self.mean_moving_range / MOVING_RANGE_D2,
+            Deviation::Standard => self.standard_deviation,
+        }
+    }
+
+    /// Upper limit of a moving range at three deviations.
+    pub fn moving_range_upper(&self) -> f64 {
+        self.mean_moving_range * (1.0 + 3.0 * MOVING_RANGE_D3 / MOVING_RANGE_D2)
+    }
+}
+
+/// Figures of a base period; NaN where it has too few values for them.
+pub fn baseline(values: &[f64]) -> Baseline {
+    let n = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / n;
+    let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+    let ranges: f64 = values
+        .windows(2)
+        .map(|pair| (pair[1] - pair[0]).abs())
+        .sum();
+    Baseline {
+        values: values.len(),
+        mean,
+        standard_deviation: (squares / (n - 1.0)).sqrt(),
+        mean_moving_range: ranges / (n - 1.0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn constants() {
+        let d3 = (2.0 - 4.0 / std::f64::consts::PI).sqrt();
+        assert!((MOVING_RANGE_D3 - d3).abs() < 1e-15);
+        assert!((MOVING_RANGE_D2 - 1.128379167095513).abs() < 1e-15);
+    }
+}

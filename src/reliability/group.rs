@@ -1,0 +1,192 @@
+/*! One group's reliability: all fits, the chosen one, its curve, interval and sentences. */
+
+use super::bins::{Bin, bins};
+use super::compare::{LackOfFit, NestedTest, best, lack_of_fit, nested_tests, tied};
+use super::fit::{LifeFit, fit};
+use super::interval::GroupInterval;
+use super::likelihood::LifeData;
+use super::models::{LifeModelName, reliability};
+use super::monotone::{Step, monotone};
+use super::outcomes::Outcomes;
+use super::profile::Profile;
+use super::{ReliabilitySettings, TargetKind, sentences};
+use crate::records::{DAYS_PER_YEAR, Histories, Item};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// R at one time with two-sided profile limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CurvePoint {
+    /// Days since renewal.
+    pub days: f64,
+    /// R(t) of the chosen model.
+    pub reliability: f64,
+    /// Lower limit.
+    pub lower: f64,
+    /// Upper limit.
+    pub upper: f64,
+}
+
+/// What the outcomes of one group say.
+#[derive(Debug, Clone)]
+pub struct GroupReliability {
+    /// Group of the register; for items without one, point and unit.
+    pub group: String,
+    /// Histories in the group.
+    pub histories: u64,
+    /// Their outcomes.
+    pub outcomes: Outcomes,
+    /// Every model that could be fitted.
+    pub fits: Vec<LifeFit>,
+    /// Models that could not, with the reason.
+    pub not_fitted: Vec<(LifeModelName, String)>,
+    /// Index of the chosen fit: the smallest AICc.
+    pub chosen: Option<usize>,
+    /// Indices of the fits that the records do not tell from it, itself included.
+    pub tied: Vec<usize>,
+    /// Likelihood-ratio tests of nested models.
+    pub tests: Vec<NestedTest>,
+    /// Lack of fit of the chosen model; `Err` says why there is no test.
+    pub lack_of_fit: Result<LackOfFit, String>,
+    /// R(t) of the chosen model with limits.
+    pub curve: Vec<CurvePoint>,
+    /// Interval at the target asked for.
+    pub interval: GroupInterval,
+    /// Observed proportions with exact limits.
+    pub bins: Vec<Bin>,
+    /// Monotone estimate without a model.
+    pub steps: Vec<Step>,
+    /// What a reader should know, in order of weight.
+    pub sentences: Vec<String>,
+    /// What targets of this group speak about.
+    pub target_kind: TargetKind,
+    /// Confidence level of all limits.
+    pub level: f64,
+}
+
+/// The group an item belongs to: its group, else its point and unit.
+pub fn group_key(item: &Item) -> String {
+    if !item.group.is_empty() {
+        return item.group.clone();
+    }
+    match (item.point.is_empty(), item.unit.is_empty()) {
+        (true, true) => "all".into(),
+        (false, true) => item.point.clone(),
+        (true, false) => item.unit.clone(),
+        (false, false) => format!("{} ({})", item.point, item.unit),
+    }
+}
+
+/// Outcomes of each group with its number of histories, sorted by group. Partitions
+/// of a fleet give maps that merge by [`Outcomes::merge`].
+pub fn group_outcomes(
+    histories: &Histories,
+    settings: &ReliabilitySettings,
+) -> BTreeMap<String, (u64, Outcomes)> {
+    let mut groups: BTreeMap<String, (u64, Outcomes)> = BTreeMap::new();
+    for history in histories.iter() {
+        let entry = groups.entry(group_key(history.item)).or_default();
+        entry.0 += 1;
+        entry.1.add_history(&history, settings.renewal);
+    }
+    groups
+}
+
+/// Reliability of every group of `histories` at `target`, sorted by group.
+pub fn group_reliability(
+    histories: &Histories,
+    settings: &ReliabilitySettings,
+    target: f64,
+) -> Vec<GroupReliability> {
+    group_outcomes(histories, settings)
+        .into_par_iter()
+        .map(|(group, (count, outcomes))| {
+            GroupReliability::new(group, count, outcomes, settings, target)
+        })
+        .collect()
+}
+
+impl GroupReliability {
+    /// Fits one group.
+    pub fn new(
+        group: String,
+        histories: u64,
+        outcomes: Outcomes,
+        settings: &ReliabilitySettings,
+        target: f64,
+    ) -> Self {
+        let data = LifeData::new(&outcomes);
+        let (mut fits, mut not_fitted) = (Vec::new(), Vec::new());
+        for name in &settings.models {
+            match fit(*name, &data) {
+                Ok(fit) => fits.push(fit),
+                Err(reason) => not_fitted.push((*name, reason)),
+            }
+        }
+        let chosen = best(&fits);
+        let mut result = Self {
+            group,
+            histories,
+            tied: tied(&fits),
+            tests: nested_tests(&fits),
+            lack_of_fit: match chosen {
+                Some(index) => lack_of_fit(&fits[index], &outcomes),
+                None => Err("no model was fitted".into()),
+            },
+            curve: Vec::new(),
+            interval: GroupInterval::unasked(target),
+            bins: bins(&outcomes, settings.bins as usize, settings.level),
+            steps: monotone(&outcomes).unwrap_or_default(),
+            sentences: Vec::new(),
+            target_kind: settings.target_kind,
+            level: settings.level,
+            chosen,
+            fits,
+            not_fitted,
+            outcomes,
+        };
+        result.curve = result.curve_of_chosen(&data, settings.curve_points as usize);
+        result.interval = result.interval_at(target);
+        result.sentences = sentences::of(&result);
+        result
+    }
+
+    /// The chosen fit.
+    pub fn chosen_fit(&self) -> Option<&LifeFit> {
+        self.chosen.map(|index| &self.fits[index])
+    }
+
+    /// Longest time since renewal at a check, days.
+    pub fn longest_days(&self) -> Option<f64> {
+        self.outcomes.checks().last().map(|(days, _, _)| days)
+    }
+
+    /// Equal steps from 0 to a tenth past the longest time seen.
+    fn curve_of_chosen(&self, data: &LifeData, points: usize) -> Vec<CurvePoint> {
+        let (Some(fit), Some(longest)) = (self.chosen_fit(), self.longest_days()) else {
+            return Vec::new();
+        };
+        let mut profile = Profile::new(fit, data, TargetKind::EndOfPeriod);
+        let last = points.saturating_sub(1).max(1) as f64;
+        let mut point = |i: usize| {
+            let days = 1.1 * longest * i as f64 / last;
+            let years = days / DAYS_PER_YEAR;
+            let r = reliability(fit.name.model(), years, &fit.theta);
+            let (lower, upper) = match i {
+                // Nothing was seen at no time: the curve starts from its own value.
+                0 => (r, r),
+                _ => profile.reliability_limits(years, self.level),
+            };
+            CurvePoint {
+                days,
+                reliability: r,
+                lower,
+                upper,
+            }
+        };
+        (0..points).map(&mut point).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,92 @@
+use super::*;
+use crate::reliability::fit::tests::data_a;
+use crate::reliability::interval::Basis;
+
+fn group(outcomes: Outcomes, target: f64) -> GroupReliability {
+    let settings = ReliabilitySettings::default();
+    GroupReliability::new("g".into(), 1, outcomes, &settings, target)
+}
+
+fn checks(table: &[(f64, u64, u64)]) -> Outcomes {
+    let mut outcomes = Outcomes::default();
+    for (days, inside, outside) in table {
+        outcomes.add_checks(*days, *inside, *outside).unwrap();
+    }
+    outcomes
+}
+
+#[test]
+fn data_a_as_a_group() {
+    let group = group(data_a(), 0.85);
+    let interval = &group.interval;
+    let months = |days: f64| days / DAYS_PER_YEAR;
+    // Interval-practice 3.5: models agree within 13.1 to 15.3 months at 85 %.
+    let (low, high) = interval.model_spread_days.unwrap();
+    assert!(months(low) > 13.06 && months(high) < 15.29, "{interval:?}");
+    assert_eq!(interval.basis, Basis::Fitted(LifeModelName::ModifiedGamma));
+    assert_eq!(group.curve.len(), 25);
+    for pair in group.curve.windows(2) {
+        assert!(pair[0].reliability >= pair[1].reliability);
+    }
+    for point in &group.curve {
+        assert!(point.lower <= point.reliability && point.reliability <= point.upper);
+    }
+    assert!(group.sentences[0].starts_with("112 checks of 1 histories, 14 out"));
+}
+
+#[test]
+fn no_failure_only_bounds() {
+    let fourteen = group(checks(&[(365.0, 14, 0)]), 0.95);
+    assert_eq!(fourteen.interval.days, None);
+    assert!(fourteen.interval.reason.contains("59 are needed"));
+    assert!(
+        fourteen
+            .sentences
+            .contains(&"no failure in 14: R ≥ 0.807 at 95 %".to_string())
+    );
+    let sixty = group(checks(&[(365.0, 60, 0)]), 0.95);
+    assert_eq!(sixty.interval.days, Some(365.0));
+    assert_eq!(sixty.interval.basis, Basis::Demonstrated);
+}
+
+#[test]
+fn only_failures_and_nothing() {
+    let failures = group(checks(&[(365.0, 0, 3), (100.0, 0, 2)]), 0.95);
+    assert_eq!(failures.interval.days, None);
+    assert!(failures.interval.reason.contains("every check found"));
+    let nothing = group(Outcomes::default(), 0.95);
+    assert!(nothing.interval.reason.contains("no check"));
+}
+
+#[test]
+fn single_interval_is_named_an_assumption() {
+    let one = group(checks(&[(365.25, 27, 13)]), 0.85);
+    // Interval-practice check 15: exponential through one point, 4.961872/12 of the interval.
+    let days = one.interval.days.unwrap();
+    assert!((days / 365.25 - 4.961872 / 12.0).abs() < 1e-6);
+    assert!(one.sentences.iter().any(|s| s.contains("assumption")));
+}
+
+#[test]
+fn impossible_targets() {
+    for target in [0.0, 1.0, f64::NAN, -3.0, 2.0] {
+        let reason = group(data_a(), target).interval.reason;
+        assert!(reason.starts_with("not applicable, because a reliability target"));
+    }
+}
+
+#[test]
+fn more_passes_at_one_interval_never_shorten() {
+    let settings = ReliabilitySettings {
+        models: vec![LifeModelName::Exponential],
+        ..Default::default()
+    };
+    let mut last = 0.0;
+    for passes in 5..40 {
+        let outcomes = checks(&[(100.0, 20, 1), (300.0, passes, 2)]);
+        let group = GroupReliability::new("g".into(), 1, outcomes, &settings, 0.9);
+        let days = group.interval.days.unwrap();
+        assert!(days >= last);
+        last = days;
+    }
+}

@@ -1,0 +1,193 @@
+/*! The interval of a group at a target: fitted where a model can be, else what is shown exactly. */
+
+use super::bounds::{at_most, demonstrated_interval, percent};
+use super::group::GroupReliability;
+use super::likelihood::LifeData;
+use super::models::LifeModelName;
+use super::profile::Profile;
+use crate::records::DAYS_PER_YEAR;
+
+/// What an interval rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Basis {
+    /// A fitted life model.
+    Fitted(LifeModelName),
+    /// Exact bound without a model.
+    Demonstrated,
+    /// Nothing: there is no interval.
+    Nothing,
+}
+
+/// Interval of a group at one target, days.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroupInterval {
+    /// The target.
+    pub target: f64,
+    /// The interval; `None` = not applicable, `reason` says why.
+    pub days: Option<f64>,
+    /// Two-sided profile limits; the upper may be infinite.
+    pub limits_days: Option<(f64, f64)>,
+    /// One-sided lower profile limit.
+    pub lower_days: Option<f64>,
+    /// Smallest and largest interval of the models that the records do not tell apart.
+    pub model_spread_days: Option<(f64, f64)>,
+    /// True where the interval lies beyond the longest time seen.
+    pub extrapolated: bool,
+    /// What it rests on.
+    pub basis: Basis,
+    /// One sentence with the numbers, or "not applicable, because …".
+    pub reason: String,
+}
+
+impl GroupInterval {
+    /// Placeholder until the fits of a group are gathered.
+    pub(super) fn unasked(target: f64) -> Self {
+        Self::none(target, "it was not asked for")
+    }
+
+    fn none(target: f64, because: impl std::fmt::Display) -> Self {
+        Self {
+            target,
+            days: None,
+            limits_days: None,
+            lower_days: None,
+            model_spread_days: None,
+            extrapolated: false,
+            basis: Basis::Nothing,
+            reason: format!("not applicable, because {because}"),
+        }
+    }
+}
+
+impl GroupReliability {
+    /// Interval of this group at `target`, a probability above 0 and below 1.
+    pub fn interval_at(&self, target: f64) -> GroupInterval {
+        if !(target > 0.0 && target < 1.0) {
+            let because = format!(
+                "a reliability target of {target} cannot be met or missed by any record; give one above 0 and below 1"
+            );
+            return GroupInterval::none(target, because);
+        }
+        match self.chosen {
+            Some(index) => self.fitted_interval(index, target),
+            None => self.demonstrated(target),
+        }
+    }
+
+    fn fitted_interval(&self, index: usize, target: f64) -> GroupInterval {
+        let (fit, kind, level) = (&self.fits[index], self.target_kind, self.level);
+        let years = kind.interval(fit.name.model(), &fit.theta, target);
+        let name = fit.name.words();
+        if years.is_nan() || years <= 0.0 {
+            let because = format!(
+                "the fitted {name} model is below {target} from the start (R just after renewal too low)"
+            );
+            return GroupInterval::none(target, because);
+        }
+        if years.is_infinite() {
+            let because = format!(
+                "the fitted {name} model never falls to {target}: the records set no upper end"
+            );
+            return GroupInterval::none(target, because);
+        }
+        let data = LifeData::new(&self.outcomes);
+        let limits = Profile::new(fit, &data, kind).interval_limits(target, level);
+        let days = years * DAYS_PER_YEAR;
+        let spread = self.model_spread(target);
+        let extrapolated = self.longest_days().is_some_and(|longest| days > longest);
+        let mut reason = format!(
+            "{name} R(t) stays at {target} or above {} up to {} d",
+            kind.words(),
+            whole(days)
+        );
+        if let Some(limits) = limits {
+            reason += &format!(
+                " ({} % limits {} to {} d)",
+                percent(level),
+                whole(limits.lower * DAYS_PER_YEAR),
+                whole(limits.upper * DAYS_PER_YEAR)
+            );
+        }
+        if let Some((low, high)) = spread.filter(|(low, high)| whole(*low) != whole(*high)) {
+            reason += &format!(
+                "; the models that fit about as well give {} to {} d",
+                whole(low),
+                whole(high)
+            );
+        }
+        if extrapolated {
+            reason +=
+                "; this lies beyond the longest time seen, so the model decides, not the records";
+        }
+        GroupInterval {
+            target,
+            days: Some(days),
+            limits_days: limits.map(|l| (l.lower * DAYS_PER_YEAR, l.upper * DAYS_PER_YEAR)),
+            lower_days: limits.map(|l| l.one_sided_lower * DAYS_PER_YEAR),
+            model_spread_days: spread,
+            extrapolated,
+            basis: Basis::Fitted(fit.name),
+            reason,
+        }
+    }
+
+    fn demonstrated(&self, target: f64) -> GroupInterval {
+        let (inside, outside) = self.outcomes.totals();
+        if inside + outside == 0 {
+            return GroupInterval::none(target, "no check has an outcome and a time since renewal");
+        }
+        if inside == 0 {
+            let longest = self.longest_days().unwrap_or(0.0);
+            let bound = at_most(&self.outcomes, longest, self.level);
+            let because = format!(
+                "every check found the item out of tolerance ({})",
+                bound.words
+            );
+            return GroupInterval::none(target, because);
+        }
+        // R never rises, so the bound at the end of the interval holds for the average too.
+        match demonstrated_interval(&self.outcomes, target, self.level) {
+            Ok(bound) => GroupInterval {
+                target,
+                days: Some(bound.days),
+                limits_days: None,
+                lower_days: Some(bound.days),
+                model_spread_days: None,
+                extrapolated: false,
+                basis: Basis::Demonstrated,
+                reason: format!(
+                    "shown without a model up to {} d: {}",
+                    whole(bound.days),
+                    bound.words
+                ),
+            },
+            Err(because) => GroupInterval::none(target, because),
+        }
+    }
+
+    /// Range of the finite intervals of the fits that tie with the best.
+    fn model_spread(&self, target: f64) -> Option<(f64, f64)> {
+        let interval = |i: &usize| {
+            let fit = &self.fits[*i];
+            let years = self
+                .target_kind
+                .interval(fit.name.model(), &fit.theta, target);
+            years * DAYS_PER_YEAR
+        };
+        let all = self.tied.iter().map(interval).filter(|d| d.is_finite());
+        all.fold(None, |range: Option<(f64, f64)>, d| {
+            Some(range.map_or((d, d), |(low, high)| (low.min(d), high.max(d))))
+        })
+    }
+}
+
+/// Days as a sentence shows them.
+pub(super) fn whole(days: f64) -> String {
+    if days.is_infinite() {
+        "unbounded".into()
+    } else if days < 10.0 {
+        format!("{days:.1}")
+    } else {
+        format!("{days:.0}")
+    }
+}

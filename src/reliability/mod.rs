@@ -1,0 +1,99 @@
+/*! Reliability from in/out outcomes: what a group's checks say about its interval.
+
+```text
+histories ─► outcomes ─► likelihood ─► fit (each life model) ─► compare ─┐
+                 │                        └─► profile limits             ├─► group
+                 ├─► monotone estimate, bins (the picture)               │
+                 └─► exact bounds (where no model can be fitted) ────────┘
+```
+
+Rates of failure by kind, site or age, and the items that go out of tolerance far
+more or far less often than their group, are in `rates`.
+*/
+
+mod bins;
+mod bounds;
+mod compare;
+mod fit;
+mod group;
+mod interval;
+mod likelihood;
+pub mod models;
+mod monotone;
+mod optimum;
+mod outcomes;
+mod profile;
+mod sentences;
+mod target;
+
+#[cfg(test)]
+mod reference;
+
+pub use bins::{Bin, bins};
+pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
+pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
+pub use fit::{LifeFit, fit};
+pub use group::{CurvePoint, GroupReliability, group_key, group_outcomes, group_reliability};
+pub use interval::{Basis, GroupInterval};
+pub use likelihood::LifeData;
+pub use models::LifeModelName;
+pub use monotone::{Step, monotone, monotone_at, monotone_interval};
+pub use outcomes::{OutcomeError, Outcomes, Renewal, Unused};
+pub use profile::{IntervalLimits, Profile, interval_with_error, reliability_with_limits};
+pub use target::TargetKind;
+
+use crate::settings::{SettingError, SettingsTable};
+
+crate::settings! {
+    /// Reliability of a group from in/out outcomes.
+    pub struct ReliabilitySettings in "reliability" {
+        /// What restores an item: renew_always, renew_if_failed or renew_as_needed.
+        renewal: Renewal = Renewal::default(),
+        /// What the target speaks about: end_of_period or average_over_period.
+        target_kind: TargetKind = TargetKind::default(),
+        /// Confidence level of limits and bounds, above 0 and below 1.
+        level: f64 = 0.95,
+        /// Life models that may be fitted.
+        models: Vec<LifeModelName> = LifeModelName::ALL.to_vec(),
+        /// Most classes of times on the chart, 1 to 100.
+        bins: u32 = 8,
+        /// Points of the R(t) curve, 2 to 1000.
+        curve_points: u32 = 25,
+    }
+}
+
+impl ReliabilitySettings {
+    /// Values that parse but cannot be used.
+    pub fn check(&self) -> Vec<SettingError> {
+        let mut errors = Vec::new();
+        let mut refuse = |ok: bool, key, message: String| {
+            if !ok {
+                errors.push(SettingError::new(Self::TABLE, key, message));
+            }
+        };
+        let level = self.level;
+        refuse(
+            level > 0.0 && level < 1.0,
+            "level",
+            format!(
+                "{level} is not a confidence level: give a number above 0 and below 1, such as 0.95"
+            ),
+        );
+        refuse(
+            !self.models.is_empty(),
+            "models",
+            "no model is allowed: name at least one, such as \"weibull\"".into(),
+        );
+        refuse(
+            (1..=100).contains(&self.bins),
+            "bins",
+            format!("{} classes: give 1 to 100", self.bins),
+        );
+        refuse(
+            (2..=1000).contains(&self.curve_points),
+            "curve_points",
+            format!("{} points: give 2 to 1000", self.curve_points),
+        );
+        errors
+    }
+}

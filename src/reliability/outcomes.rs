@@ -1,0 +1,336 @@
+/*! Outcomes at checks: what in and out of tolerance say about the time of going out.
+
+A check never shows when an item went out, only that it was before or after the
+check. A life runs from one renewal to the next; it gives one record `(after,
+before]`, both counted from the renewal: out at the first check after it is
+`(0, t]`, still in at the last check is `(t, ∞)`, in at t₁ and out at t₂ is
+`(t₁, t₂]`. Records are kept as counts of distinct pairs, so partitions of a
+fleet add up to the whole. (Jackson and Castrup, NCSL Workshop & Symposium 1987.)
+*/
+
+use crate::records::{CheckKind, Event, Histories, History, Outcome};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// What restores an item, so that its clock starts anew.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Renewal {
+    /// Every calibration (and every recorded event) restores the item.
+    RenewAlways,
+    /// An item found out of tolerance is restored, others are left as they are.
+    #[default]
+    RenewIfFailed,
+    /// Only a recorded event or a changed as-left value restores the item.
+    RenewAsNeeded,
+}
+
+impl Renewal {
+    /// True where check `i` of `history` restores the item.
+    pub fn renews(self, history: &History<'_>, i: usize) -> bool {
+        if history.happened(i) != Event::None {
+            return true;
+        }
+        match self {
+            Renewal::RenewAlways => history.kind[i] != CheckKind::Check,
+            Renewal::RenewIfFailed => history.outcome[i] == Outcome::Out,
+            Renewal::RenewAsNeeded => false,
+        }
+    }
+}
+
+/// Checks that say nothing about the time of going out, by reason.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Unused {
+    /// In or out is neither stated nor computable.
+    pub unknown: u64,
+    /// First check of a history, or on the day of the renewal: no time has passed.
+    pub no_time: u64,
+    /// After a failure that nothing restored: the item was already out.
+    pub already_out: u64,
+}
+
+/// A record that cannot be.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum OutcomeError {
+    /// The item would have gone out before it was last seen in.
+    #[error("out by day {before} but still in on day {after}: the two contradict each other")]
+    Contradiction {
+        /// Last day seen in tolerance.
+        after: f64,
+        /// First day seen out of tolerance.
+        before: f64,
+    },
+    /// A time that is not a number of days after the renewal.
+    #[error("{0} is not a number of days since renewal")]
+    NotATime(f64),
+}
+
+/// Counts of distinct records; days since renewal.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Outcomes {
+    lives: BTreeMap<(Days, Days), u64>,
+    checks: BTreeMap<Days, (u64, u64)>,
+    /// Checks that gave no record.
+    pub unused: Unused,
+}
+
+/// Days as a map key: not negative, so the bits sort as the numbers do.
+type Days = u64;
+
+fn key(days: f64) -> Result<Days, OutcomeError> {
+    if days.is_nan() || days < 0.0 {
+        return Err(OutcomeError::NotATime(days));
+    }
+    Ok((days + 0.0).to_bits())
+}
+
+impl Outcomes {
+    /// Records of every history in `histories` under one renewal rule.
+    pub fn of(histories: &Histories, renewal: Renewal) -> Self {
+        let mut all = Self::default();
+        for history in histories.iter() {
+            all.add_history(&history, renewal);
+        }
+        all
+    }
+
+    /// Adds the records of one history.
+    pub fn add_history(&mut self, history: &History<'_>, renewal: Renewal) {
+        let mut life = Life::new(history.date.first().copied().unwrap_or(0.0));
+        for i in 0..history.len() {
+            self.see(&mut life, history.date[i], history.outcome[i]);
+            if renewal.renews(history, i) {
+                self.close(&life);
+                life = Life::new(history.date[i]);
+            } else if i == 0 && history.outcome[i] == Outcome::Out {
+                life.out = Some(0.0);
+            }
+        }
+        self.close(&life);
+    }
+
+    fn see(&mut self, life: &mut Life, date: f64, outcome: Outcome) {
+        let t = date - life.start;
+        if outcome == Outcome::Unknown {
+            self.unused.unknown += 1;
+        } else if !(t > 0.0 && t.is_finite()) {
+            self.unused.no_time += 1;
+        } else if life.out.is_some() {
+            self.unused.already_out += 1;
+        } else {
+            let tally = self.checks.entry(t.to_bits()).or_default();
+            if outcome == Outcome::In {
+                tally.0 += 1;
+                life.last_in = t;
+            } else {
+                tally.1 += 1;
+                life.out = Some(t);
+            }
+        }
+    }
+
+    fn close(&mut self, life: &Life) {
+        let before = life.out.unwrap_or(f64::INFINITY);
+        let seen = life.last_in > 0.0 || (before > 0.0 && before.is_finite());
+        if seen {
+            let record = (life.last_in.to_bits(), before.to_bits());
+            *self.lives.entry(record).or_default() += 1;
+        }
+    }
+
+    /// Adds `count` lives that were in at `after` days and out at `before` days since
+    /// renewal (0 = never seen in, infinite = never seen out).
+    ///
+    /// # Errors
+    /// Where the times are not times or contradict each other.
+    pub fn add_lives(&mut self, after: f64, before: f64, count: u64) -> Result<(), OutcomeError> {
+        let record = (key(after)?, key(before)?);
+        if after >= before {
+            return Err(OutcomeError::Contradiction { after, before });
+        }
+        *self.lives.entry(record).or_default() += count;
+        if after > 0.0 {
+            self.checks.entry(record.0).or_default().0 += count;
+        }
+        if before.is_finite() {
+            self.checks.entry(record.1).or_default().1 += count;
+        }
+        Ok(())
+    }
+
+    /// Adds independent checks at `days` since renewal: `inside` in and `outside` out.
+    ///
+    /// # Errors
+    /// Where `days` is not a positive number.
+    pub fn add_checks(&mut self, days: f64, inside: u64, outside: u64) -> Result<(), OutcomeError> {
+        if !(days > 0.0 && days.is_finite()) {
+            return Err(OutcomeError::NotATime(days));
+        }
+        if inside > 0 {
+            self.add_lives(days, f64::INFINITY, inside)?;
+        }
+        if outside > 0 {
+            self.add_lives(0.0, days, outside)?;
+        }
+        Ok(())
+    }
+
+    /// Adds another partition's records.
+    pub fn merge(&mut self, other: &Self) {
+        for (record, count) in &other.lives {
+            *self.lives.entry(*record).or_default() += count;
+        }
+        for (day, (inside, outside)) in &other.checks {
+            let tally = self.checks.entry(*day).or_default();
+            *tally = (tally.0 + inside, tally.1 + outside);
+        }
+        self.unused.unknown += other.unused.unknown;
+        self.unused.no_time += other.unused.no_time;
+        self.unused.already_out += other.unused.already_out;
+    }
+
+    /// Distinct records, as (after, before, count) in days; `before` may be infinite.
+    pub fn lives(&self) -> impl Iterator<Item = (f64, f64, u64)> + '_ {
+        let days = f64::from_bits;
+        self.lives
+            .iter()
+            .map(move |((a, b), n)| (days(*a), days(*b), *n))
+    }
+
+    /// Checks by time since renewal, as (days, in, out), ascending.
+    pub fn checks(&self) -> impl Iterator<Item = (f64, u64, u64)> + '_ {
+        let line = |(day, (i, o)): (&Days, &(u64, u64))| (f64::from_bits(*day), *i, *o);
+        self.checks.iter().map(line)
+    }
+
+    /// Checks found in and out of tolerance.
+    pub fn totals(&self) -> (u64, u64) {
+        self.checks()
+            .fold((0, 0), |(i, o), (_, a, b)| (i + a, o + b))
+    }
+
+    /// True where every life has one check, so that checks are independent.
+    pub fn is_current_status(&self) -> bool {
+        self.lives()
+            .all(|(after, before, _)| after == 0.0 || before == f64::INFINITY)
+            && self.lives.values().sum::<u64>() == self.checks().map(|(_, i, o)| i + o).sum::<u64>()
+    }
+}
+
+/// The stretch since the last renewal, as far as it has been read.
+struct Life {
+    start: f64,
+    last_in: f64,
+    out: Option<f64>,
+}
+
+impl Life {
+    fn new(start: f64) -> Self {
+        Self {
+            start,
+            last_in: 0.0,
+            out: None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::{Columns, Item};
+
+    /// One history with a check a year; `outcomes` of I, O or ?, and adjusted ones marked A.
+    fn fleet(outcomes: &str, adjusted: &str) -> Histories {
+        let n = outcomes.len();
+        let nan = vec![f64::NAN; n];
+        let outcome = |c| match c {
+            'I' => Outcome::In,
+            'O' => Outcome::Out,
+            _ => Outcome::Unknown,
+        };
+        let event = |c| {
+            if c == 'A' {
+                Event::Adjusted
+            } else {
+                Event::None
+            }
+        };
+        Histories {
+            items: vec![Item::default()],
+            offsets: vec![0, n],
+            columns: Columns {
+                date: (0..n).map(|i| 100.0 * i as f64).collect(),
+                as_found: nan.clone(),
+                as_left: nan.clone(),
+                nominal: vec![0.0; n],
+                u: nan.clone(),
+                u_common: vec![0.0; n],
+                lower: nan.clone(),
+                upper: nan.clone(),
+                usage: nan,
+                outcome: outcomes.chars().map(outcome).collect(),
+                event: adjusted.chars().map(event).collect(),
+                kind: vec![CheckKind::Unstated; n],
+                source: vec![(0, 0); n],
+            },
+        }
+    }
+
+    fn lives(outcomes: &str, adjusted: &str, renewal: Renewal) -> Vec<(f64, f64, u64)> {
+        Outcomes::of(&fleet(outcomes, adjusted), renewal)
+            .lives()
+            .collect()
+    }
+
+    const FOREVER: f64 = f64::INFINITY;
+
+    #[test]
+    fn renewal_rules_cut_lives_differently() {
+        let (o, a) = ("IIIOII", ".A....");
+        assert_eq!(
+            lives(o, a, Renewal::RenewAlways),
+            [(0.0, 100.0, 1), (100.0, FOREVER, 4)]
+        );
+        assert_eq!(
+            lives(o, a, Renewal::RenewIfFailed),
+            [(100.0, 200.0, 1), (100.0, FOREVER, 1), (200.0, FOREVER, 1)]
+        );
+        assert_eq!(
+            lives(o, a, Renewal::RenewAsNeeded),
+            [(100.0, 200.0, 1), (100.0, FOREVER, 1)]
+        );
+    }
+
+    #[test]
+    fn unused_checks_are_counted() {
+        let outcomes = Outcomes::of(&fleet("OI?I", "...."), Renewal::RenewAsNeeded);
+        assert_eq!(outcomes.lives().count(), 0);
+        let expected = Unused {
+            unknown: 1,
+            no_time: 1,
+            already_out: 2,
+        };
+        assert_eq!(outcomes.unused, expected);
+    }
+
+    #[test]
+    fn partitions_add_up() {
+        let (a, b) = (fleet("IIOI", "...."), fleet("IIII", ".A.."));
+        let mut merged = Outcomes::of(&a, Renewal::RenewIfFailed);
+        merged.merge(&Outcomes::of(&b, Renewal::RenewIfFailed));
+        let mut whole = Outcomes::default();
+        whole.add_history(&a.get(0), Renewal::RenewIfFailed);
+        whole.add_history(&b.get(0), Renewal::RenewIfFailed);
+        assert_eq!(merged, whole);
+    }
+
+    #[test]
+    fn contradictions_are_refused() {
+        let mut outcomes = Outcomes::default();
+        assert!(outcomes.add_lives(10.0, 5.0, 1).is_err());
+        assert!(outcomes.add_lives(f64::NAN, 5.0, 1).is_err());
+        assert!(outcomes.add_checks(-1.0, 1, 0).is_err());
+        assert_eq!(outcomes, Outcomes::default());
+    }
+}

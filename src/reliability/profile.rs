@@ -1,0 +1,230 @@
+/*! Limits by profile likelihood, for the interval at target and for R(t).
+
+All parameters but one are free; that one, the time scale, is set so that the
+interval at `target` is exactly the tried time. Where the best ln L under this
+condition has dropped by half the χ² quantile with one degree of freedom, there
+is the limit. Reference: D. Venzon and S. Moolgavkar, Applied Statistics 37
+(1988) 87–94. The delta-method limits beside it are for the quick look.
+*/
+
+use super::fit::{Climb, LifeFit};
+use super::likelihood::{LifeData, Scratch};
+use super::models::{LifeModel, MOST_PARAMETERS, rescaled};
+use super::optimum::maximise;
+use super::target::TargetKind;
+use crate::stats::{normal_quantile, root_within};
+
+/// Limits of an interval in years.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct IntervalLimits {
+    /// Lower limit, two-sided; 0 where the records allow any short interval.
+    pub lower: f64,
+    /// Upper limit, two-sided; infinite where the records do not bound it.
+    pub upper: f64,
+    /// One-sided lower limit at the same level.
+    pub one_sided_lower: f64,
+}
+
+/// Times beyond this factor of the estimate count as 0 or unbounded.
+const FARTHEST: f64 = 1e6;
+
+/// The likelihood of one fit under conditions "the interval at r is t".
+pub struct Profile<'a> {
+    fit: &'a LifeFit,
+    model: &'static dyn LifeModel,
+    kind: TargetKind,
+    climb: Climb<'a>,
+    /// Index of the parameter that carries the time scale.
+    scale: Option<usize>,
+    scratch: Scratch,
+    /// Where the last condition was met, a good start for the next.
+    last: Vec<f64>,
+}
+
+impl<'a> Profile<'a> {
+    /// Profiles `fit`, made from `data`, for targets of `kind`.
+    pub fn new(fit: &'a LifeFit, data: &'a LifeData, kind: TargetKind) -> Self {
+        let model = fit.name.model();
+        let parameters = model.parameters();
+        let scale = (0..parameters.len()).find(|j| parameters[*j].per_time != 0 && !fit.fixed[*j]);
+        let mut held = fit.fixed.clone();
+        if let Some(j) = scale {
+            held[j] = true;
+        }
+        Self {
+            fit,
+            model,
+            kind,
+            climb: Climb::new(data, fit.name, &held),
+            scale,
+            scratch: Scratch::default(),
+            last: fit.theta.clone(),
+        }
+    }
+
+    /// Limits of the interval at `target` at confidence `level`; `None` where the fit
+    /// gives no finite interval.
+    pub fn interval_limits(&mut self, target: f64, level: f64) -> Option<IntervalLimits> {
+        let estimate = self.kind.interval(self.model, &self.fit.theta, target);
+        if self.scale.is_none() || !(estimate > 0.0 && estimate.is_finite()) {
+            return None;
+        }
+        let two_sided = normal_quantile(0.5 + 0.5 * level);
+        // The delta method says about where to look.
+        let slopes = self
+            .kind
+            .ln_interval_gradient(self.model, &self.fit.theta, estimate);
+        let step = spread(self.fit, &slopes).unwrap_or(0.3).clamp(1e-4, 1.0);
+        let mut end = |z: f64, direction: f64| {
+            self.last.clone_from(&self.fit.theta);
+            let drop = 0.5 * z * z;
+            let reach = |x: f64| estimate * (direction * x).exp();
+            let excess = |x: f64| self.best(reach(x), target) - self.fit.ln_likelihood + drop;
+            match outward(step * z.max(0.1), FARTHEST.ln(), excess) {
+                Some(x) => reach(x),
+                None if direction > 0.0 => f64::INFINITY,
+                None => 0.0,
+            }
+        };
+        Some(IntervalLimits {
+            lower: end(two_sided, -1.0),
+            upper: end(two_sided, 1.0),
+            one_sided_lower: end(normal_quantile(level), -1.0),
+        })
+    }
+
+    /// Limits of R(t) at `t` years, confidence `level`, two-sided; (0, 1) where unbounded.
+    pub fn reliability_limits(&mut self, t: f64, level: f64) -> (f64, f64) {
+        let mut slopes = [0.0; MOST_PARAMETERS];
+        let ln_r = self.model.ln_reliability(t, &self.fit.theta, &mut slopes);
+        if self.scale.is_none() || !(ln_r < 0.0 && ln_r.is_finite() && t > 0.0) {
+            return (0.0, 1.0);
+        }
+        let z = normal_quantile(0.5 + 0.5 * level);
+        let centre = (-ln_r).ln();
+        let error = spread(self.fit, &slopes.map(|s| s / ln_r));
+        let step = error.unwrap_or(0.3).clamp(1e-4, 2.0);
+        let mut end = |direction: f64| {
+            self.last.clone_from(&self.fit.theta);
+            let reach = |x: f64| (-(centre + direction * x).exp()).exp();
+            let excess = |x: f64| self.best(t, reach(x)) - self.fit.ln_likelihood + 0.5 * z * z;
+            outward(step * z, 40.0, excess).map(reach)
+        };
+        (end(1.0).unwrap_or(0.0), end(-1.0).unwrap_or(1.0))
+    }
+
+    /// Best ln L where the interval at `r` is `t`; −∞ where no parameters allow it.
+    fn best(&mut self, t: f64, r: f64) -> f64 {
+        let Self {
+            model,
+            kind,
+            climb,
+            scale,
+            scratch,
+            last,
+            ..
+        } = self;
+        let (model, kind) = (*model, *kind);
+        let Some(scale) = *scale else {
+            return f64::NEG_INFINITY;
+        };
+        let mut theta = last.clone();
+        let start: Vec<f64> = climb.free.iter().map(|j| theta[*j].ln()).collect();
+        let mut reached = Vec::new();
+        let mut condition = |point: &[f64], gradient: &mut [f64]| {
+            for (x, j) in point.iter().zip(&climb.free) {
+                theta[*j] = x.exp();
+            }
+            let own = kind.interval(model, &theta, r);
+            if !(own > 0.0 && own.is_finite()) {
+                return f64::NEG_INFINITY;
+            }
+            reached = rescaled(model, &theta, own / t);
+            let mut slopes = [0.0; MOST_PARAMETERS];
+            let n = theta.len();
+            let value = climb
+                .data
+                .ln_likelihood(model, &reached, &mut slopes[..n], scratch);
+            let by_scale: f64 = (model.parameters().iter().zip(&reached).zip(&slopes))
+                .filter(|((p, _), _)| p.per_time != 0)
+                .map(|((p, value), slope)| f64::from(p.per_time) * value * slope)
+                .sum();
+            let moves = kind.ln_interval_gradient(model, &theta, own);
+            for (g, j) in gradient.iter_mut().zip(&climb.free) {
+                *g = slopes[*j] * reached[*j] + by_scale * moves[*j] * theta[*j];
+            }
+            value
+        };
+        let top = maximise(&start, &climb.bounds, &mut condition);
+        let Some(top) = top else {
+            return f64::NEG_INFINITY;
+        };
+        condition(&top.point, &mut vec![0.0; start.len()]);
+        // Keep the shape but the scale of the fit, so that bounds stay meaningful.
+        let factor = self.fit.theta[scale] / reached[scale];
+        let power = f64::from(model.parameters()[scale].per_time);
+        *last = rescaled(model, &reached, factor.powf(1.0 / power));
+        top.value
+    }
+}
+
+/// Relative precision of a limit: far below its meaning.
+const LIMIT_PRECISION: f64 = 1e-9;
+
+/// Distance at which a function that is positive at 0 first turns negative.
+fn outward(step: f64, farthest: f64, mut excess: impl FnMut(f64) -> f64) -> Option<f64> {
+    let (mut inner, mut outer) = (0.0, step);
+    while excess(outer) > 0.0 {
+        inner = outer;
+        outer *= 1.5;
+        if inner > farthest {
+            return None;
+        }
+    }
+    root_within(inner, outer, LIMIT_PRECISION, |x| excess(x).max(-1e6))
+}
+
+/// Standard error of a quantity with slopes ∂/∂θ, from the covariance of ln θ.
+fn spread(fit: &LifeFit, slopes: &[f64; MOST_PARAMETERS]) -> Option<f64> {
+    let covariance = fit.covariance.as_ref()?;
+    let scaled = |j: usize| {
+        if fit.fixed[j] {
+            0.0
+        } else {
+            slopes[j] * fit.theta[j]
+        }
+    };
+    let n = fit.theta.len();
+    let pairs = (0..n).flat_map(|i| (0..n).map(move |j| (i, j)));
+    let variance: f64 = pairs
+        .map(|(i, j)| scaled(i) * covariance[(i, j)] * scaled(j))
+        .sum();
+    (variance >= 0.0).then(|| variance.sqrt())
+}
+
+/// Interval in years at `target` with the standard error of its logarithm (delta method).
+pub fn interval_with_error(fit: &LifeFit, kind: TargetKind, target: f64) -> (f64, Option<f64>) {
+    let model = fit.name.model();
+    let t = kind.interval(model, &fit.theta, target);
+    if !(t > 0.0 && t.is_finite()) {
+        return (t, None);
+    }
+    let slopes = kind.ln_interval_gradient(model, &fit.theta, t);
+    (t, spread(fit, &slopes))
+}
+
+/// R(t) with limits by the delta method on ln(−ln R), confidence `level`, two-sided.
+pub fn reliability_with_limits(fit: &LifeFit, t: f64, level: f64) -> (f64, Option<(f64, f64)>) {
+    let mut slopes = [0.0; MOST_PARAMETERS];
+    let ln_r = fit.name.model().ln_reliability(t, &fit.theta, &mut slopes);
+    if !(ln_r < 0.0 && ln_r.is_finite()) {
+        return (ln_r.exp(), None);
+    }
+    let error = spread(fit, &slopes.map(|s| s / ln_r));
+    let z = normal_quantile(0.5 + 0.5 * level);
+    let at = |x: f64| (ln_r * (x * z).exp()).exp();
+    (ln_r.exp(), error.map(|e| (at(e), at(-e))))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,71 @@
+/*! Exact statements about a count: tails and limits of a Poisson mean.
+
+Source: F. Garwood, Biometrika 28 (1936) 437–442; the limits are zeros of the tail
+probability, which is a gamma distribution function of the mean.
+*/
+
+use super::root;
+use statrs::function::gamma::{checked_gamma_lr, checked_gamma_ur};
+
+/// Probability of at most `count` events where `mean` are expected.
+pub fn poisson_at_most(count: u64, mean: f64) -> f64 {
+    if mean <= 0.0 {
+        return 1.0;
+    }
+    checked_gamma_ur(count as f64 + 1.0, mean).unwrap_or(f64::NAN)
+}
+
+/// Probability of at least `count` events where `mean` are expected.
+pub fn poisson_at_least(count: u64, mean: f64) -> f64 {
+    if count == 0 {
+        return 1.0;
+    }
+    if mean <= 0.0 {
+        return 0.0;
+    }
+    checked_gamma_lr(count as f64, mean).unwrap_or(f64::NAN)
+}
+
+/// Two-sided exact limits of the mean behind `count` events at confidence `level`.
+pub fn mean_limits(count: u64, level: f64) -> (f64, f64) {
+    let tail = 0.5 * (1.0 - level);
+    let wide = far_above(count);
+    let lower = match count {
+        0 => 0.0,
+        _ => root(0.0, wide, |m| poisson_at_least(count, m) - tail).unwrap_or(0.0),
+    };
+    (lower, mean_upper(count, tail))
+}
+
+/// One-sided upper limit of the mean at confidence `1 − tail`.
+pub fn mean_upper(count: u64, tail: f64) -> f64 {
+    if count == 0 {
+        return -tail.ln();
+    }
+    root(0.0, far_above(count), |m| poisson_at_most(count, m) - tail).unwrap_or(f64::INFINITY)
+}
+
+/// A mean that no confidence level in double precision reaches: forty deviations above.
+fn far_above(count: u64) -> f64 {
+    let count = count as f64 + 1.0;
+    count + 40.0 * count.sqrt() + 800.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// R 4.2.2 `poisson.test` of one event (shared reference data, group G1).
+    #[test]
+    fn limits_of_a_small_count() {
+        let (lower, upper) = mean_limits(1, 0.95);
+        assert!((lower - 0.0005957131290421152 * 42.5).abs() < 1e-12);
+        assert!((upper - 0.13109749155150349 * 42.5).abs() < 1e-12 * 5.6);
+    }
+
+    #[test]
+    fn no_event_gives_a_bound_only() {
+        assert_eq!(mean_limits(0, 0.95).0, 0.0);
+        assert!((mean_upper(0, 0.05) - 2.995732273553991).abs() < 1e-14);
+    }
+}
