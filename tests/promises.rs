@@ -7,3 +7,5 @@
 mod bad_input;
 #[path = "verdict.rs"]
 mod verdict;
+#[path = "page_in_browser.rs"]
+mod page_in_browser;
