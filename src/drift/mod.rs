@@ -49,8 +49,8 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 
-pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use choose::Candidate;
+pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};

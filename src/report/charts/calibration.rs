@@ -28,17 +28,30 @@ pub fn calibration_chart(name: &str, brier: &Brier) -> String {
     sheet((840, 440), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 22.0;
         let frame = Frame {
-            x: Scale { domain: (0.0, 1.0), range: (64.0, 800.0) },
-            y: Scale { domain: (0.0, 1.0), range: (384.0, top) },
+            x: Scale {
+                domain: (0.0, 1.0),
+                range: (64.0, 800.0),
+            },
+            y: Scale {
+                domain: (0.0, 1.0),
+                range: (384.0, top),
+            },
         };
         frame.share_ticks(canvas);
         for share in [0.0, 0.2, 0.4, 0.6, 0.8, 1.0] {
             let at = (frame.x.at(share), frame.y.range.0 + 17.0);
             canvas.text(&percent(share), at, LABEL_SIZE, Ink::Text, Anchor::Middle);
         }
-        frame.x_caption(canvas, "forecast probability that the next reading is in tolerance");
+        frame.x_caption(
+            canvas,
+            "forecast probability that the next reading is in tolerance",
+        );
         frame.y_caption(canvas, "found in tolerance");
-        canvas.line(frame.held(0.0, 0.0), frame.held(1.0, 1.0), Stroke(Ink::Limit, 1.25, Dash::Long));
+        canvas.line(
+            frame.held(0.0, 0.0),
+            frame.held(1.0, 1.0),
+            Stroke(Ink::Limit, 1.25, Dash::Long),
+        );
         for bin in &brier.bins {
             let (low, high) = proportion_limits(bin.events, bin.count, CONFIDENCE);
             let (x, y) = frame.held(bin.forecast(), bin.observed());

@@ -24,7 +24,12 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
     let rows: Vec<(&str, Vec<&Coverage>)> = result
         .forecasters
         .iter()
-        .map(|f| (f.name.as_str(), std::iter::once(&f.next).chain(&f.by_horizon).collect()))
+        .map(|f| {
+            (
+                f.name.as_str(),
+                std::iter::once(&f.next).chain(&f.by_horizon).collect(),
+            )
+        })
         .collect();
     let mut labels: Vec<&str> = Vec::new();
     for cell in rows.iter().flat_map(|(_, cells)| cells) {
@@ -32,13 +37,25 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
             labels.push(&cell.label);
         }
     }
-    let cells = || rows.iter().flat_map(|(_, cells)| cells).filter(|cell| cell.count > 0);
-    let low = cells().map(|cell| cell.limits.0).fold(level - 0.1, f64::min);
+    let cells = || {
+        rows.iter()
+            .flat_map(|(_, cells)| cells)
+            .filter(|cell| cell.count > 0)
+    };
+    let low = cells()
+        .map(|cell| cell.limits.0)
+        .fold(level - 0.1, f64::min);
     sheet((840, 360), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 14.0;
         let frame = Frame {
-            x: Scale { domain: (-0.5, labels.len().max(1) as f64 - 0.5), range: (60.0, 700.0) },
-            y: Scale { domain: (low.max(0.0), 1.004), range: (312.0, top) },
+            x: Scale {
+                domain: (-0.5, labels.len().max(1) as f64 - 0.5),
+                range: (60.0, 700.0),
+            },
+            y: Scale {
+                domain: (low.max(0.0), 1.004),
+                range: (312.0, top),
+            },
         };
         frame.share_ticks(canvas);
         frame.horizontal(canvas, level, Stroke(Ink::Limit, 1.25, Dash::Long));
@@ -71,7 +88,11 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
             if let Some(last) = cells.iter().rev().find(|cell| cell.count > 0) {
                 let share = last.inside as f64 / last.count as f64;
                 let mark = if number == 0 { "●" } else { "◆" };
-                names.push(SideLabel { y: frame.y.held(share), text: format!("{mark} {name}"), ink });
+                names.push(SideLabel {
+                    y: frame.y.held(share),
+                    text: format!("{mark} {name}"),
+                    ink,
+                });
             }
         }
         draw_side_labels(canvas, names, 700.0, top + 4.0, frame.y.range.0 - 4.0);

@@ -41,8 +41,14 @@ pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
         let top = heading(canvas, title, second, 840.0) + 12.0;
         let bottom = top + ROW * rows.len() as f64;
         let frame = Frame {
-            x: Scale { domain: (-15.0, 1.03 * most), range: (190.0, 816.0) },
-            y: Scale { domain: (0.0, 1.0), range: (bottom, top) },
+            x: Scale {
+                domain: (-15.0, 1.03 * most),
+                range: (190.0, 816.0),
+            },
+            y: Scale {
+                domain: (0.0, 1.0),
+                range: (bottom, top),
+            },
         };
         frame.x_ticks(canvas, &value_axis(0.0, most, "", 7).ticks);
         frame.x_caption(canvas, "cost above perfect knowledge, %");
@@ -50,19 +56,47 @@ pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
         for (i, row) in rows.iter().enumerate() {
             let y = top + ROW * (i as f64 + 0.5);
             let ink = if row.own { Ink::Reading } else { Ink::Grid };
-            canvas.text(&row.name, (182.0, y + 4.0), LABEL_SIZE, Ink::Text, Anchor::End);
+            canvas.text(
+                &row.name,
+                (182.0, y + 4.0),
+                LABEL_SIZE,
+                Ink::Text,
+                Anchor::End,
+            );
             if !row.mean.is_finite() {
                 continue;
             }
             let (zero, mean) = (frame.x.at(0.0), frame.x.held(row.mean));
-            canvas.rectangle((zero.min(mean), y - 6.0), (zero.max(mean), y + 6.0), ink, 0.45);
-            let ends = (frame.x.held(row.mean - 2.0 * row.error), frame.x.held(row.mean + 2.0 * row.error));
-            canvas.line((ends.0, y), (ends.1, y), Stroke(Ink::Text, 1.5, Dash::Solid));
+            canvas.rectangle(
+                (zero.min(mean), y - 6.0),
+                (zero.max(mean), y + 6.0),
+                ink,
+                0.45,
+            );
+            let ends = (
+                frame.x.held(row.mean - 2.0 * row.error),
+                frame.x.held(row.mean + 2.0 * row.error),
+            );
+            canvas.line(
+                (ends.0, y),
+                (ends.1, y),
+                Stroke(Ink::Text, 1.5, Dash::Solid),
+            );
             for kind in &row.kinds {
-                canvas.ring((frame.x.held(*kind), y), 2.5, Stroke(Ink::Text, 0.75, Dash::Solid));
+                canvas.ring(
+                    (frame.x.held(*kind), y),
+                    2.5,
+                    Stroke(Ink::Text, 0.75, Dash::Solid),
+                );
             }
             let beside = (ends.1.max(mean) + 6.0).min(790.0);
-            canvas.bold(&fixed(row.mean.round(), 0), (beside, y - 4.0), 10.5, ink, Anchor::Start);
+            canvas.bold(
+                &fixed(row.mean.round(), 0),
+                (beside, y - 4.0),
+                10.5,
+                ink,
+                Anchor::Start,
+            );
         }
     })
 }

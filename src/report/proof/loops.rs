@@ -36,7 +36,9 @@ fn planners(cells: &[Cell]) -> Vec<String> {
 }
 
 fn of<'a>(cells: &'a [Cell], planner: &'a str, size: usize) -> impl Iterator<Item = &'a Cell> {
-    cells.iter().filter(move |cell| cell.planner == planner && cell.class_size == size)
+    cells
+        .iter()
+        .filter(move |cell| cell.planner == planner && cell.class_size == size)
 }
 
 /// Excess cost with its Monte Carlo error and, in brackets, the share found in tolerance
@@ -50,13 +52,23 @@ pub fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
                 kinds.push(&cell.kind);
             }
         }
-        let instruments = cells.iter().find(|c| c.class_size == size).map_or(0, |c| c.instruments);
-        let _ = writeln!(text, "### Classes of {size}\n\n{instruments} instruments of each kind.\n");
+        let instruments = cells
+            .iter()
+            .find(|c| c.class_size == size)
+            .map_or(0, |c| c.instruments);
+        let _ = writeln!(
+            text,
+            "### Classes of {size}\n\n{instruments} instruments of each kind.\n"
+        );
         let _ = writeln!(text, "| method | mean | {} |", kinds.join(" | "));
         let _ = writeln!(text, "| --- | ---: |{}", " ---: |".repeat(kinds.len()));
         for row in excess_rows(cells, size) {
             let mark = if row.own { "**" } else { "" };
-            let _ = write!(text, "| {mark}{}{mark} | {:.0} ± {:.0} |", row.name, row.mean, row.error);
+            let _ = write!(
+                text,
+                "| {mark}{}{mark} | {:.0} ± {:.0} |",
+                row.name, row.mean, row.error
+            );
             for kind in &kinds {
                 match of(cells, &row.name, size).find(|cell| cell.kind == *kind) {
                     Some(cell) => {
@@ -83,9 +95,15 @@ pub fn loop_table(cells: &[Cell]) -> Table {
         Cells::Whole(cells.iter().map(|cell| Some(of(cell) as i64)).collect())
     };
     Table::default()
-        .with("kind", Cells::Text(cells.iter().map(|c| c.kind.clone()).collect()))
+        .with(
+            "kind",
+            Cells::Text(cells.iter().map(|c| c.kind.clone()).collect()),
+        )
         .with("class_size", whole(|c| c.class_size))
-        .with("method", Cells::Text(cells.iter().map(|c| c.planner.clone()).collect()))
+        .with(
+            "method",
+            Cells::Text(cells.iter().map(|c| c.planner.clone()).collect()),
+        )
         .with("instruments", whole(|c| c.instruments))
         .with("cost_per_year", number(|c| c.cost_per_year))
         .with("excess_percent", number(|c| c.excess))

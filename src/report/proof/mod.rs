@@ -6,6 +6,4 @@ mod tables;
 
 pub use loops::{excess_rows, loop_markdown, loop_table};
 pub use replays::replay_markdown;
-pub use tables::{
-    coverage_table, decision_table, difference_table, forecast_table, method_table,
-};
+pub use tables::{coverage_table, decision_table, difference_table, forecast_table, method_table};

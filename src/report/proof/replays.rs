@@ -31,7 +31,11 @@ fn bands(text: &mut String, result: &ReplayResult, level: f64) {
             "**{} model**\n\n| forecasts | count | inside | limits | width | CRPS | interval score |\n| --- | ---: | ---: | --- | ---: | ---: | ---: |",
             forecaster.name
         );
-        let lists = [&forecaster.by_horizon, &forecaster.by_known, &forecaster.by_group];
+        let lists = [
+            &forecaster.by_horizon,
+            &forecaster.by_known,
+            &forecaster.by_group,
+        ];
         for coverage in std::iter::once(&forecaster.next).chain(lists.into_iter().flatten()) {
             band_row(text, coverage);
         }
@@ -56,7 +60,10 @@ fn band_row(text: &mut String, coverage: &Coverage) {
 }
 
 fn probabilities(text: &mut String, result: &ReplayResult) {
-    let told = result.forecasters.iter().filter(|f| f.in_tolerance.count > 0);
+    let told = result
+        .forecasters
+        .iter()
+        .filter(|f| f.in_tolerance.count > 0);
     text.push_str("### Probability that the next reading is in tolerance\n\nBrier score = reliability − resolution + uncertainty (+ what binning hides); smaller is better, and reliability 0 means that probabilities mean what they say.\n\n| model | forecasts | Brier score | reliability | resolution | uncertainty |\n| --- | ---: | ---: | ---: | ---: | ---: |\n");
     for forecaster in told {
         let b = &forecaster.in_tolerance;
@@ -117,5 +124,9 @@ fn differences(text: &mut String, differences: &[Difference]) {
 
 /// Fixed decimals; a dash where there is no figure.
 fn shown(value: f64, decimals: usize) -> String {
-    if value.is_finite() { format!("{value:.decimals$}") } else { "–".into() }
+    if value.is_finite() {
+        format!("{value:.decimals$}")
+    } else {
+        "–".into()
+    }
 }

@@ -17,17 +17,32 @@ pub fn forecast_table(name: &str, histories: &Histories, scored: &[&Scored]) -> 
         Ahead::Years(years) => format!("{years} years"),
     };
     Table::default()
-        .with("instrument", Cells::Text(scored.iter().map(|s| item(s).instrument.clone()).collect()))
-        .with("point", Cells::Text(scored.iter().map(|s| item(s).point.clone()).collect()))
+        .with(
+            "instrument",
+            Cells::Text(scored.iter().map(|s| item(s).instrument.clone()).collect()),
+        )
+        .with(
+            "point",
+            Cells::Text(scored.iter().map(|s| item(s).point.clone()).collect()),
+        )
         .with("model", Cells::Text(vec![name.to_string(); scored.len()]))
         .with("ahead", Cells::Text(scored.iter().map(ahead).collect()))
         .with("known_until", date(&|s| history(s).date[s.origin as usize]))
         .with("date", date(&|s| history(s).date[s.target as usize]))
-        .with("reading", number(&|s| history(s).as_found[s.target as usize]))
+        .with(
+            "reading",
+            number(&|s| history(s).as_found[s.target as usize]),
+        )
         .with("expected", number(&|s| s.prediction.expected))
         .with("u_reading", number(&|s| s.prediction.u_reading))
-        .with("degrees_of_freedom", number(&|s| s.prediction.degrees_of_freedom))
-        .with("inside_band", Cells::Flag(scored.iter().map(|s| s.inside).collect()))
+        .with(
+            "degrees_of_freedom",
+            number(&|s| s.prediction.degrees_of_freedom),
+        )
+        .with(
+            "inside_band",
+            Cells::Flag(scored.iter().map(|s| s.inside).collect()),
+        )
         .with("probability_in_tolerance", number(&|s| s.probability_in))
         .with("crps_scaled", number(&|s| s.crps))
 }
@@ -39,7 +54,12 @@ pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table {
         let name = forecaster.name.as_str();
         rows.push((name, "all", &forecaster.next));
         rows.extend(forecaster.by_horizon.iter().map(|c| (name, "horizon", c)));
-        rows.extend(forecaster.by_known.iter().map(|c| (name, "checks known", c)));
+        rows.extend(
+            forecaster
+                .by_known
+                .iter()
+                .map(|c| (name, "checks known", c)),
+        );
         rows.extend(forecaster.by_group.iter().map(|c| (name, "group", c)));
     }
     let number = |of: fn(&Coverage) -> f64| Cells::Number(rows.iter().map(|r| of(r.2)).collect());
@@ -47,9 +67,15 @@ pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table {
         Cells::Whole(rows.iter().map(|r| Some(of(r.2) as i64)).collect())
     };
     Table::default()
-        .with("model", Cells::Text(rows.iter().map(|r| r.0.to_string()).collect()))
+        .with(
+            "model",
+            Cells::Text(rows.iter().map(|r| r.0.to_string()).collect()),
+        )
         .with("by", Cells::Word(rows.iter().map(|r| r.1).collect()))
-        .with("label", Cells::Text(rows.iter().map(|r| r.2.label.clone()).collect()))
+        .with(
+            "label",
+            Cells::Text(rows.iter().map(|r| r.2.label.clone()).collect()),
+        )
         .with("forecasts", whole(|c| c.count))
         .with("inside", whole(|c| c.inside))
         .with("lower", number(|c| c.limits.0))
@@ -77,13 +103,31 @@ pub fn decision_table(
         Verdict::Unknown => "untold",
     };
     Table::default()
-        .with("instrument", Cells::Text(rows.iter().map(|r| item(r.0).instrument.clone()).collect()))
-        .with("point", Cells::Text(rows.iter().map(|r| item(r.0).point.clone()).collect()))
+        .with(
+            "instrument",
+            Cells::Text(rows.iter().map(|r| item(r.0).instrument.clone()).collect()),
+        )
+        .with(
+            "point",
+            Cells::Text(rows.iter().map(|r| item(r.0).point.clone()).collect()),
+        )
         .with("date", Cells::Date(rows.iter().map(|r| day(r.0)).collect()))
-        .with("method", Cells::Text(rows.iter().map(|r| candidates[r.1].to_string()).collect()))
-        .with("interval_days", Cells::Number(rows.iter().map(|r| r.0.intervals[r.1]).collect()))
-        .with("days_to_next_calibration", Cells::Number(rows.iter().map(|r| r.0.gap_days).collect()))
-        .with("in_tolerance_when_due", Cells::Word(rows.iter().map(|r| verdict(r.0, r.1)).collect()))
+        .with(
+            "method",
+            Cells::Text(rows.iter().map(|r| candidates[r.1].to_string()).collect()),
+        )
+        .with(
+            "interval_days",
+            Cells::Number(rows.iter().map(|r| r.0.intervals[r.1]).collect()),
+        )
+        .with(
+            "days_to_next_calibration",
+            Cells::Number(rows.iter().map(|r| r.0.gap_days).collect()),
+        )
+        .with(
+            "in_tolerance_when_due",
+            Cells::Word(rows.iter().map(|r| verdict(r.0, r.1)).collect()),
+        )
 }
 
 /// One row a method.
@@ -93,7 +137,10 @@ pub fn method_table(methods: &[MethodResult]) -> Table {
     };
     let number = |of: fn(&MethodResult) -> f64| Cells::Number(methods.iter().map(of).collect());
     Table::default()
-        .with("method", Cells::Text(methods.iter().map(|m| m.name.clone()).collect()))
+        .with(
+            "method",
+            Cells::Text(methods.iter().map(|m| m.name.clone()).collect()),
+        )
         .with("proposed", whole(|m| m.proposed))
         .with("in_tolerance", whole(|m| m.inside))
         .with("out_of_tolerance", whole(|m| m.outside))
@@ -108,10 +155,22 @@ pub fn method_table(methods: &[MethodResult]) -> Table {
 pub fn difference_table(differences: &[Difference]) -> Table {
     let number = |of: fn(&Difference) -> f64| Cells::Number(differences.iter().map(of).collect());
     Table::default()
-        .with("first", Cells::Text(differences.iter().map(|d| d.first.clone()).collect()))
-        .with("second", Cells::Text(differences.iter().map(|d| d.second.clone()).collect()))
-        .with("what", Cells::Word(differences.iter().map(|d| d.what).collect()))
-        .with("cases", Cells::Whole(differences.iter().map(|d| Some(d.count as i64)).collect()))
+        .with(
+            "first",
+            Cells::Text(differences.iter().map(|d| d.first.clone()).collect()),
+        )
+        .with(
+            "second",
+            Cells::Text(differences.iter().map(|d| d.second.clone()).collect()),
+        )
+        .with(
+            "what",
+            Cells::Word(differences.iter().map(|d| d.what).collect()),
+        )
+        .with(
+            "cases",
+            Cells::Whole(differences.iter().map(|d| Some(d.count as i64)).collect()),
+        )
         .with("difference", number(|d| d.mean))
         .with("standard_error", number(|d| d.error))
         .with("lower", number(|d| d.limits.0))
