@@ -7,9 +7,12 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 
 pub mod convert;
 pub mod output;
+pub mod replay;
 pub mod run;
 pub mod settings;
+pub mod simulate;
 pub mod start;
+pub mod verdict;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -36,6 +39,12 @@ enum Command {
     Settings,
     /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
     Convert(convert::Arguments),
+    /// Replay past records: how bands and intervals would have done
+    Replay(replay::Arguments),
+    /// Simulate fleets whose truth is known; compare methods in a closed loop
+    Simulate(simulate::Arguments),
+    /// Judge one new reading against an instrument's stored history
+    Verdict(verdict::Arguments),
 }
 
 /// How a command can end badly.
@@ -66,6 +75,9 @@ pub fn main() -> ExitCode {
         Command::Start(arguments) => start::run(&arguments),
         Command::Settings => settings::run(),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Replay(arguments) => replay::run(&arguments),
+        Command::Simulate(arguments) => simulate::run(&arguments),
+        Command::Verdict(arguments) => verdict::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

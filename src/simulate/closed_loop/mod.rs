@@ -22,6 +22,9 @@ pub use world::{Subject, World};
 
 use rayon::prelude::*;
 
+/// Name of the bound in every table.
+pub const PERFECT: &str = "perfect knowledge";
+
 /// Makes a fresh planner for a class of one fleet of the settings.
 type Maker = dyn Fn(&LoopSettings, usize) -> Box<dyn Planner> + Send + Sync;
 
@@ -66,7 +69,7 @@ fn run_kind(
     fleet: usize,
     size: ClassSize,
 ) -> Vec<Cell> {
-    let bound = Candidate::new("perfect knowledge", |settings: &LoopSettings, fleet| {
+    let bound = Candidate::new(PERFECT, |settings: &LoopSettings, fleet| {
         PerfectKnowledge::new(settings, fleet, Knowledge::Nature)
     });
     let all: Vec<&Candidate> = candidates.iter().chain(std::iter::once(&bound)).collect();

@@ -131,6 +131,14 @@ impl LoopSettings {
         errors
     }
 
+    /// Class sizes, in order.
+    pub fn sizes(&self) -> Vec<usize> {
+        self.class_sizes
+            .iter()
+            .map(|size| size.instruments)
+            .collect()
+    }
+
     /// Moments at which the truth is looked at, the start included.
     pub fn moments(&self) -> usize {
         (self.years * f64::from(self.steps_per_year)).round() as usize + 1
