@@ -7,6 +7,7 @@ ends as used, merged or rejected: see [`RowCounts`].
 */
 
 mod accounts;
+mod append;
 mod alike;
 mod batch;
 mod build;
@@ -40,6 +41,7 @@ mod table;
 mod tolerance;
 
 pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
+pub use append::{AppendError, NewCheck, append};
 pub use column::Column;
 pub use field::Field;
 pub use header::nearest;
