@@ -12,11 +12,17 @@ Each room is a module; data flows one way. Domain rooms never import
 `commands`, `pipeline` or `report`.
 */
 
+pub mod commands;
 pub mod conformity;
 pub mod control;
 pub mod drift;
+pub mod impact;
 pub mod intervals;
+pub mod pipeline;
 pub mod records;
 pub mod reliability;
+pub mod report;
 pub mod settings;
+pub mod simulate;
 pub mod stats;
+pub mod thermometry;

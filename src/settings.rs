@@ -46,6 +46,11 @@ pub trait SettingsTable: Default {
     const TABLE: &'static str;
     /// One row a key, in declaration order.
     fn rows() -> Vec<SettingRow>;
+    /// Values that cannot be used. A table with such values has a method of this name
+    /// of its own, which Rust calls in place of this one.
+    fn check(&self) -> Vec<SettingError> {
+        Vec::new()
+    }
 }
 
 /// Default value as it would be written in TOML; empty for an absent option.

@@ -1,6 +1,10 @@
 /*! What a fitted history owns: how well it is known, and its answer for any date. */
 
-use super::Prediction;
+use super::choose::average;
+use super::line::LineFit;
+use super::regression::Regression;
+use super::segments::SegmentLine;
+use super::{Prediction, StateForecast};
 use serde::{Deserialize, Serialize};
 
 /// A drift model, as the pipeline file names it.
@@ -134,20 +138,86 @@ pub enum Motion {
     /// Nothing can be predicted.
     #[default]
     None,
+    /// Straight line; lines of all segments where there is more than one.
+    Line {
+        /// Line of the current segment.
+        current: LineFit,
+        /// Lines of all segments, oldest first; empty where there is only one.
+        past: Vec<SegmentLine>,
+    },
+    /// Constant, parabola, polynomial or season.
+    Regression(Box<Regression>),
+    /// Weighted average of several fits; the weights add up to one.
+    Average(Vec<(f64, Fit)>),
+    /// Level and drift of the state model.
+    State(StateForecast),
+}
+
+impl Default for Fit {
+    /// A fit that says nothing: every figure NaN.
+    fn default() -> Self {
+        Fit {
+            model: ModelName::Line,
+            status: Status::NoReading,
+            readings: 0,
+            degrees_of_freedom: f64::NAN,
+            residual_deviation: f64::NAN,
+            excess_u: f64::NAN,
+            chi_squared: f64::NAN,
+            drift_per_year: f64::NAN,
+            u_drift_per_year: f64::NAN,
+            wander_per_sqrt_year: f64::NAN,
+            own_share: f64::NAN,
+            u_common: 0.0,
+            last_x: f64::NAN,
+            origin: f64::NAN,
+            coefficients: Vec::new(),
+            notes: Vec::new(),
+            motion: Motion::None,
+        }
+    }
 }
 
 impl Fit {
     /// Forecast at `x` (years since 1970-01-01, or usage on the usage axis) in the
     /// current segment; `None` where nothing can be predicted.
-    pub fn at(&self, _x: f64) -> Option<Prediction> {
-        match self.motion {
+    pub fn at(&self, x: f64) -> Option<Prediction> {
+        match &self.motion {
             Motion::None => None,
+            Motion::Line { current, .. } => current.at(x),
+            Motion::Regression(curve) => curve.at(x),
+            Motion::Average(parts) => {
+                let parts: Vec<_> = parts.iter().map(|(w, fit)| (*w, fit.at(x))).collect();
+                average(&parts)
+            }
+            Motion::State(forecast) => Some(forecast.at(x)),
         }
     }
 
     /// Fitted level with its uncertainty at a past `x`, for the chart: smoothed where
     /// the model has wander, in the segment that held at `x`.
     pub fn fitted(&self, x: f64) -> Option<Prediction> {
-        self.at(x)
+        match &self.motion {
+            Motion::Line { current, past } => {
+                let held = past
+                    .iter()
+                    .rev()
+                    .find(|line| line.from_x <= x)
+                    .or(past.first());
+                held.map_or_else(|| current.at(x), |line| line.at(x, current))
+            }
+            Motion::Regression(curve) => curve.fitted(x),
+            Motion::Average(parts) => {
+                let parts: Vec<_> = parts.iter().map(|(w, fit)| (*w, fit.fitted(x))).collect();
+                average(&parts)
+            }
+            _ => self.at(x),
+        }
+    }
+
+    /// True where the probability in tolerance crosses a target at most once going forward:
+    /// the error moves on a straight line and its uncertainty grows.
+    pub fn crosses_once(&self) -> bool {
+        matches!(self.motion, Motion::Line { .. } | Motion::State(_))
     }
 }

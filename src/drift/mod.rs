@@ -4,13 +4,72 @@ Data flow: [`fill_readings`] turns a history into one stream of readings with
 segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
+pub mod adoption;
+pub mod bands;
+pub mod change;
+pub mod choose;
+mod classes;
+mod classes_fit;
+mod classes_likelihood;
+pub mod crossing;
+mod curve_fit;
+pub mod design;
+pub mod diagnostics;
+pub mod excess;
 mod fit;
+#[cfg(test)]
+mod history_checks;
+mod history_fit;
+pub mod influence;
+pub mod least_squares;
+pub mod line;
+mod line_fit;
+mod line_pass;
+mod notes;
+pub mod outliers;
+pub mod polynomial;
+mod pooled;
 mod prediction;
+#[cfg(test)]
+mod properties;
 mod readings;
+#[cfg(test)]
+mod reference;
+#[cfg(test)]
+mod reference_checks;
+pub mod regression;
+pub mod robust;
+pub mod segments;
+mod state;
+mod state_fit;
+mod state_smooth;
+pub mod trend;
+mod wander;
+mod wander_fit;
+mod wander_jet;
+mod wander_likelihood;
 
+pub use choose::Candidate;
+pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
+pub use crossing::{Crossing, crossing, single_crossing};
+pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use history_fit::{
+    MoreModels, fit_history, fit_history_with, fit_readings, fit_without_outliers, shared_u,
+    usage_per_year,
+};
+pub use line_fit::from_line;
+pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
+pub use state::{Belief, Innovation, StateFilter, StateForecast};
+pub use state_fit::fit_state;
+pub use state_smooth::{smoothed, smoothed_wander};
+pub use wander::{WanderError, WanderFit, fit_wander_readings};
+pub use wander_fit::{Innovations, fit_wander, innovations};
+pub use wander_likelihood::Likelihood;
+
+use crate::settings::SettingError;
 
 crate::settings! {
     /// Drift model and its bands.
@@ -23,5 +82,21 @@ crate::settings! {
         axis: Axis = Axis::Time,
         /// Level of the confidence and prediction bands, above 0 and below 1.
         level: f64 = 0.95,
+    }
+}
+
+impl DriftSettings {
+    /// Values that parse but cannot be used.
+    pub fn check(&self) -> Vec<SettingError> {
+        let mut errors = Vec::new();
+        if self.degree > 9 {
+            let message = format!("degree {} is above 9", self.degree);
+            errors.push(SettingError::new("drift", "degree", message));
+        }
+        if !(self.level > 0.0 && self.level < 1.0) {
+            let message = format!("level {} is not between 0 and 1", self.level);
+            errors.push(SettingError::new("drift", "level", message));
+        }
+        errors
     }
 }

@@ -1,75 +1,68 @@
-/*! Interval methods: one file a published method, each from evidence to one proposal. */
+/*! Interval methods and the policy: from the evidence of one history to one explained decision.
 
-use crate::drift::Fit;
-use crate::records::{History, Tolerance};
-use serde::{Deserialize, Serialize};
+[`Evidence`] gathers what a method may look at; each [`Method`] makes one
+[`Proposal`] from it, one file a published method; the policy turns the
+proposals into one decision.
+*/
 
-/// A method, as settings and tables name it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MethodName {
-    /// Longest time for which the predicted probability in tolerance stays at the target.
-    DriftCrossing,
-    /// Longest time for which the expanded uncertainty of the predicted value stays allowed.
-    UncertaintyGrowth,
-    /// ILAC-G24 / OIML D 10 method 1.
-    Staircase,
-    /// ILAC-G24 / OIML D 10 method 2.
-    ControlChart,
-    /// ILAC-G24 / OIML D 10 method 3.
-    InUseTime,
-    /// ILAC-G24 / OIML D 10 method 4.
-    InServiceCheck,
-    /// Lengthen after in, shorten after out, by fixed factors.
-    SimpleResponse,
-    /// As simple response, with steps that shrink as the record grows.
-    IncrementalResponse,
-    /// Observed proportion in tolerance at the interval tested against the target.
-    IntervalTest,
-    /// R(t) fitted to in/out outcomes of the group.
-    Reliability,
-    /// Drift and growing variance by regression on time since calibration over the group.
-    GroupRegression,
-    /// Interval that minimises expected cost per year.
-    LeastCost,
-}
+mod control_chart;
+mod cost;
+mod drift_crossing;
+mod evidence;
+pub mod explain;
+mod group;
+mod group_regression;
+mod in_service_check;
+mod in_use_time;
+mod incremental_response;
+mod interval_test;
+mod least_cost;
+mod names;
+mod own_line;
+pub mod policy;
+#[cfg(test)]
+mod properties;
+mod proposal;
+mod registry;
+mod reliability;
+mod search;
+mod settings;
+mod simple_response;
+mod staircase;
+#[cfg(test)]
+pub(crate) mod testing;
+mod uncertainty_growth;
+pub mod words;
 
-/// What one method proposes for one history.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Proposal {
-    /// The method.
-    pub method: MethodName,
-    /// Interval in days from the last calibration; `None` = not applicable, `reason` says why.
-    pub interval_days: Option<f64>,
-    /// Likely range of that interval in days, where the method gives one.
-    pub limits_days: Option<(f64, f64)>,
-    /// Effective amount of evidence: number of independent checks behind the proposal.
-    pub weight: f64,
-    /// What it rests on, in words and numbers ("12 checks over 5.5 years, 0 out").
-    pub evidence: String,
-    /// One sentence a metrologist would sign, or "not applicable, because …".
-    pub reason: String,
-}
+pub use control_chart::{ControlChart, ControlChartSettings};
+pub use cost::{CostPoint, Costs};
+pub use drift_crossing::DriftCrossing;
+pub use evidence::Evidence;
+pub use explain::{Chain, Section, explain};
+pub use group::{ChangeSums, GroupEvidence, GroupReliabilitySummary, Groups, Outcomes};
+pub use group_regression::{ChangeLaw, GroupRegression, GroupRegressionSettings, Scatter};
+pub use in_service_check::{InServiceCheck, InServiceCheckSettings, detection};
+pub use in_use_time::{InUseTime, InUseTimeSettings, days_of_use};
+pub use incremental_response::{IncrementalResponse, IncrementalResponseSettings};
+pub use interval_test::{IntervalTest, IntervalTestResult, IntervalTestSettings, interval_test};
+pub use least_cost::{LeastCost, LeastCostSettings};
+pub use names::MethodName;
+pub use policy::{Action, Decision, PastDecision, PolicySettings, decide};
+pub use proposal::Proposal;
+pub use registry::IntervalTables;
+pub use reliability::Reliability;
+pub use search::Forecast;
+pub use settings::IntervalSettings;
+pub use simple_response::{
+    SimpleResponse, SimpleResponseSettings, balanced_reliability, balancing_share,
+};
+pub use staircase::{Staircase, StaircaseSettings};
+pub use uncertainty_growth::{UncertaintyGrowth, UncertaintyGrowthSettings};
 
-/// All that a method may look at for one history.
-#[derive(Debug, Clone, Copy)]
-pub struct Evidence<'a> {
-    /// The checks.
-    pub history: History<'a>,
-    /// The fitted drift.
-    pub fit: &'a Fit,
-    /// Tolerance in force, where there is one.
-    pub tolerance: Option<Tolerance>,
-    /// The as-of date, days since 1970-01-01.
-    pub as_of: f64,
-    /// Day the interval counts from.
-    pub last_calibration: f64,
-    /// Interval in use, days.
-    pub current_interval: f64,
-    /// Longest and shortest interval allowed, days.
-    pub cap: f64,
-    /// Shortest interval allowed, days.
-    pub floor: f64,
-    /// Reliability target, 0 to 1.
-    pub target: f64,
+/// One published method: a pure function from evidence to one proposal.
+pub trait Method: Send + Sync {
+    /// Its name in settings and tables.
+    fn name(&self) -> MethodName;
+    /// Its proposal for one history, or why it cannot make one.
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal;
 }

@@ -4,11 +4,16 @@ A history is a borrowed slice of every column, so that each per-history stage
 is a pure function of one slice and the settings.
 */
 
+use super::Tolerance;
+
 /// Days in a year, for every rate "per year" in the program (Julian year).
 pub const DAYS_PER_YEAR: f64 = 365.25;
 
 /// What happened to the item at a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Event {
     /// Nothing.
     #[default]
@@ -50,7 +55,7 @@ impl Event {
 }
 
 /// Whether a row is a check or a calibration, where the record says so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum CheckKind {
     /// Not stated.
     #[default]
@@ -62,7 +67,7 @@ pub enum CheckKind {
 }
 
 /// In or out of tolerance as found, where the record or the numbers say so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Outcome {
     /// Neither stated nor computable.
     #[default]
@@ -71,45 +76,6 @@ pub enum Outcome {
     In,
     /// Out of tolerance as found.
     Out,
-}
-
-/// Limits on the error; either side may be open (infinite), not both.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tolerance {
-    lower: f64,
-    upper: f64,
-}
-
-impl Tolerance {
-    /// Limits with `lower < upper`, each finite or infinite on its own side; `None` otherwise.
-    pub fn new(lower: f64, upper: f64) -> Option<Self> {
-        let open = lower == f64::NEG_INFINITY && upper == f64::INFINITY;
-        (lower < upper && !open).then_some(Self { lower, upper })
-    }
-
-    /// Lower limit in the history's unit; −∞ where open.
-    pub fn lower(self) -> f64 {
-        self.lower
-    }
-
-    /// Upper limit in the history's unit; +∞ where open.
-    pub fn upper(self) -> f64 {
-        self.upper
-    }
-
-    /// True where the error lies inside the limits, limits included.
-    pub fn contains(self, error: f64) -> bool {
-        self.lower <= error && error <= self.upper
-    }
-
-    /// Half the distance between the limits; for a one-sided tolerance the limit's magnitude.
-    pub fn half_width(self) -> f64 {
-        match (self.lower.is_finite(), self.upper.is_finite()) {
-            (true, true) => 0.5 * (self.upper - self.lower),
-            (true, false) => self.lower.abs(),
-            _ => self.upper.abs(),
-        }
-    }
 }
 
 /// What is known of one history beside its checks: identity and register facts.
@@ -290,6 +256,21 @@ impl History<'_> {
             open(self.lower[i], f64::NEG_INFINITY),
             open(self.upper[i], f64::INFINITY),
         )
+    }
+
+    /// Outcome as found at check `i`: as recorded, else from its value and the tolerance then.
+    pub fn outcome_at(&self, i: usize) -> Outcome {
+        let found = self.as_found[i];
+        match (self.outcome[i], self.tolerance_at(i)) {
+            (Outcome::Unknown, Some(tolerance)) if found.is_finite() => {
+                if tolerance.contains(found) {
+                    Outcome::In
+                } else {
+                    Outcome::Out
+                }
+            }
+            (recorded, _) => recorded,
+        }
     }
 
     /// Day the interval counts from: the register's last calibration, else the last

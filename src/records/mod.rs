@@ -1,7 +1,59 @@
-/*! Records in: check histories and the register, screened into [`Histories`]. */
+/*! Records in: check histories and the register, screened into [`Histories`].
 
+A file becomes [`Batch`](batch)es of typed columns, each row judged once
+(`row`); the rows of all files are grouped by instrument and point (`group`),
+screened as histories (`screen`) and gathered into columns (`build`). Every row
+ends as used, merged or rejected: see [`RowCounts`].
+*/
+
+mod accounts;
+mod append;
+mod alike;
+mod batch;
+mod build;
+mod collect;
+mod column;
+mod csv_file;
+mod csv_text;
+pub mod date;
+mod field;
+pub mod files;
+mod group;
+pub mod guess;
+mod guess_columns;
+mod guess_dates;
+mod guess_words;
+mod header;
 mod history;
+mod load;
+mod names;
+pub mod number;
+mod outcome;
+mod parquet_file;
+mod register;
+mod repeats;
+mod row;
+mod screen;
+mod settings;
+mod source;
+mod suspect;
+mod table;
+mod tolerance;
 
-pub use history::{
-    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome, Tolerance,
+pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
+pub use append::{AppendError, NewCheck, append};
+pub use column::Column;
+pub use field::Field;
+pub use header::nearest;
+pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
+pub use load::{Request, load};
+pub use settings::{
+    CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };
+pub use table::{Table, TableColumn};
+pub use tolerance::Tolerance;
+
+#[cfg(test)]
+mod accounting_tests;
+#[cfg(test)]
+mod parquet_tests;

@@ -1,13 +1,19 @@
-/*! Helpers over statrs that several rooms need: quantiles, distribution functions. */
+/*! Helpers over statrs that several rooms need: quantiles, tails, order statistics. */
 
+mod double_double;
 mod exact_binomial;
 mod exact_poisson;
 mod gamma_tail;
 mod normal_tail;
+mod order;
 mod quadrature;
 mod root;
+mod satterthwaite;
+mod shapiro_wilk;
 mod student;
+mod tails;
 
+pub use double_double::DoubleDouble;
 pub use exact_binomial::{
     binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,
     trials_without_failure,
@@ -18,6 +24,13 @@ pub use normal_tail::{
     ln_erf, ln_normal_above, normal_above, normal_between, normal_density, normal_hazard,
     normal_quantile,
 };
+pub use order::{median, median_of_sorted, sorted};
 pub use quadrature::integral;
 pub use root::{root, root_within};
+pub use satterthwaite::{welch_satterthwaite, whole_degrees};
+pub use shapiro_wilk::{Normality, shapiro_wilk};
 pub use student::{cumulative, quantile};
+pub use tails::{
+    chi_squared_quantile, chi_squared_upper, fisher_quantile, fisher_upper, normal_upper_two_sided,
+    student_two_sided,
+};

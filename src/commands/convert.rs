@@ -1,0 +1,271 @@
+/*! `driftbook convert`: resistance, ratio and temperature, there and back. */
+
+use super::{CommandError, CommandResult, output};
+use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
+use crate::thermometry::{Certificate, Converted, Quantity, Scale, SubrangeEntry, convert};
+use clap::Args;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+/// Convert resistance, ratio or temperature by ITS-90 or IEC 60751
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    driftbook convert --iec-60751 --class A 100 138.51\n  \
+    driftbook convert --triple-point 25.4796 --coefficients 8:a=-1.43e-4,b=-1.7e-5 35.4858\n  \
+    driftbook convert --thermometer th-001.toml --csv readings.csv --column ohm")]
+pub struct Arguments {
+    /// Numbers to convert
+    #[arg(allow_negative_numbers = true)]
+    values: Vec<f64>,
+    /// What the numbers are (resistance in Ω, temperature in °C)
+    #[arg(long, value_enum, default_value_t)]
+    from: Quantity,
+    /// Convert a column of this CSV file instead (- for standard input)
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "column",
+        conflicts_with = "values"
+    )]
+    csv: Option<PathBuf>,
+    /// Column to convert
+    #[arg(long, value_name = "NAME")]
+    column: Option<String>,
+    /// Write to this file instead of standard output
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Print JSON
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// Reference thermometer on the ITS-90: its certificate as a TOML file
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["triple_point", "coefficients", "iec_60751"])]
+    thermometer: Option<PathBuf>,
+    /// Reference thermometer: resistance at the triple point of water, Ω
+    #[arg(long, value_name = "OHM", conflicts_with = "iec_60751")]
+    triple_point: Option<f64>,
+    /// Reference thermometer: subrange and coefficients, as 8:a=-1.4e-4,b=-1.7e-5 (repeatable)
+    #[arg(long, value_name = "TEXT", requires = "triple_point")]
+    coefficients: Vec<String>,
+    /// Industrial sensor after IEC 60751
+    #[arg(long)]
+    iec_60751: bool,
+    /// Industrial sensor: resistance at 0 °C, Ω
+    #[arg(long, value_name = "OHM", default_value_t = 100.0)]
+    r0: f64,
+    /// Industrial sensor: tolerance class
+    #[arg(long, value_enum, requires = "iec_60751", ignore_case = true)]
+    class: Option<Class>,
+    /// Industrial sensor: construction, which sets the range of the class
+    #[arg(long, value_enum, default_value_t)]
+    construction: Construction,
+}
+
+/// Columns that `--csv` appends.
+const COLUMNS: [&str; 7] = [
+    "resistance_ohm",
+    "ratio",
+    "temperature_c",
+    "sensitivity_ohm_per_c",
+    "tolerance_c",
+    "tolerance_ohm",
+    "conversion_note",
+];
+
+/// Converts and prints; see the module.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let scale = scale(arguments)?;
+    let (text, failed) = match (&arguments.csv, &arguments.column) {
+        (Some(file), Some(column)) => convert_table(&scale, arguments.from, file, column)?,
+        _ => convert_values(&scale, arguments)?,
+    };
+    match &arguments.out {
+        Some(path) => std::fs::write(path, &text)
+            .map_err(|e| CommandError::Failed(format!("{}: {e}", path.display())))?,
+        None => output::say(&text),
+    }
+    match failed {
+        0 => Ok(0),
+        _ if arguments.csv.is_some() => {
+            output::complain(&format!(
+                "{failed} row(s) could not be converted; column conversion_note says why"
+            ));
+            Ok(0)
+        }
+        _ => Err(CommandError::Failed(format!(
+            "{failed} of {} value(s) could not be converted",
+            arguments.values.len()
+        ))),
+    }
+}
+
+fn scale(arguments: &Arguments) -> Result<Scale, CommandError> {
+    let usage = |e: &dyn std::fmt::Display| CommandError::Usage(e.to_string());
+    if arguments.iec_60751 {
+        return Ok(Scale::Industrial {
+            r0_ohm: arguments.r0,
+            class: arguments.class,
+            construction: arguments.construction,
+            ranges: ClassRanges::default(),
+        });
+    }
+    let certificate = match (&arguments.thermometer, arguments.triple_point) {
+        (Some(path), _) => {
+            let text = read(path)?;
+            toml::from_str::<Certificate>(&text)
+                .map_err(|e| CommandError::Usage(format!("{}: {e}", path.display())))?
+        }
+        (None, Some(triple_point_ohm)) => Certificate {
+            triple_point_ohm,
+            subrange: arguments
+                .coefficients
+                .iter()
+                .map(|text| SubrangeEntry::from_text(text))
+                .collect::<Result<_, _>>()
+                .map_err(|e| usage(&e))?,
+        },
+        (None, None) => {
+            return Err(CommandError::Usage(
+                "which thermometer? Give --thermometer FILE, or --triple-point OHM with \
+                 --coefficients, or --iec-60751"
+                    .into(),
+            ));
+        }
+    };
+    let thermometer = certificate.thermometer().map_err(|e| usage(&e))?;
+    Ok(Scale::Its90(thermometer))
+}
+
+fn read(path: &Path) -> Result<String, CommandError> {
+    let text = if path == Path::new("-") {
+        std::io::read_to_string(std::io::stdin())
+    } else {
+        std::fs::read_to_string(path)
+    };
+    text.map_err(|e| CommandError::Failed(format!("{}: {e}", path.display())))
+}
+
+fn convert_values(scale: &Scale, arguments: &Arguments) -> Result<(String, usize), CommandError> {
+    if arguments.values.is_empty() {
+        return Err(CommandError::Usage(
+            "nothing to convert: give numbers, or --csv FILE --column NAME".into(),
+        ));
+    }
+    let results: Vec<_> = arguments
+        .values
+        .iter()
+        .map(|value| (*value, convert(scale, arguments.from, *value)))
+        .collect();
+    let failed = results.iter().filter(|(_, r)| r.is_err()).count();
+    if arguments.json {
+        let rows: Vec<_> = results
+            .iter()
+            .map(|(value, result)| match result {
+                Ok(converted) => serde_json::json!({"value": value, "converted": converted}),
+                Err(e) => serde_json::json!({"value": value, "error": e.to_string()}),
+            })
+            .collect();
+        let text =
+            serde_json::to_string_pretty(&rows).map_err(|e| CommandError::Failed(e.to_string()))?;
+        return Ok((text + "\n", failed));
+    }
+    let mut text = String::new();
+    let tolerance = matches!(scale, Scale::Industrial { class: Some(_), .. });
+    let heading = if tolerance {
+        "  ±tol/°C    ±tol/Ω"
+    } else {
+        ""
+    };
+    let _ = writeln!(
+        text,
+        "{:>14} {:>13} {:>13} {:>13}{heading}",
+        "R/Ω", "ratio", "t/°C", "dR/dt Ω/°C"
+    );
+    for (value, result) in &results {
+        match result {
+            Ok(converted) => text.push_str(&line(converted, tolerance)),
+            Err(e) => {
+                let _ = writeln!(text, "{value}: {e}");
+            }
+        }
+    }
+    Ok((text, failed))
+}
+
+fn line(c: &Converted, tolerance: bool) -> String {
+    let mut text = format!(
+        "{:>14.7} {:>13.10} {:>13.6} {:>13.9}",
+        c.resistance_ohm, c.ratio, c.temperature_c, c.sensitivity_ohm_per_c
+    );
+    if tolerance {
+        text += &match (c.tolerance_c, c.tolerance_ohm) {
+            (Some(degrees), Some(ohm)) => format!("{degrees:>9.4} {ohm:>9.5}"),
+            _ => "  class has no tolerance here".into(),
+        };
+    }
+    text + "\n"
+}
+
+fn convert_table(
+    scale: &Scale,
+    from: Quantity,
+    file: &Path,
+    column: &str,
+) -> Result<(String, usize), CommandError> {
+    let input = read(file)?;
+    let failure = |e: csv::Error| CommandError::Failed(format!("{}: {e}", file.display()));
+    let mut reader = csv::Reader::from_reader(input.as_bytes());
+    let header = reader.headers().map_err(failure)?.clone();
+    let index = header.iter().position(|h| h == column).ok_or_else(|| {
+        let names: Vec<_> = header.iter().collect();
+        CommandError::Usage(format!(
+            "{}: no column {column:?}; the file has {}",
+            file.display(),
+            names.join(", ")
+        ))
+    })?;
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer
+        .write_record(header.iter().chain(COLUMNS))
+        .map_err(failure)?;
+    let mut failed = 0;
+    for record in reader.records() {
+        let record = record.map_err(failure)?;
+        let cell = record.get(index).unwrap_or("").trim();
+        let result = cell
+            .parse::<f64>()
+            .map_err(|_| match cell {
+                "" => "empty".to_string(),
+                text => format!("{text} is not a number"),
+            })
+            .and_then(|value| convert(scale, from, value).map_err(|e| e.to_string()));
+        failed += usize::from(result.is_err());
+        let added = cells(&result);
+        writer
+            .write_record(record.iter().chain(added.iter().map(String::as_str)))
+            .map_err(failure)?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(|e| CommandError::Failed(e.to_string()))?;
+    Ok((String::from_utf8_lossy(&bytes).into_owned(), failed))
+}
+
+fn cells(result: &Result<Converted, String>) -> [String; 7] {
+    let optional = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
+    match result {
+        Ok(c) => [
+            c.resistance_ohm.to_string(),
+            c.ratio.to_string(),
+            c.temperature_c.to_string(),
+            c.sensitivity_ohm_per_c.to_string(),
+            optional(c.tolerance_c),
+            optional(c.tolerance_ohm),
+            String::new(),
+        ],
+        Err(reason) => {
+            let mut empty: [String; 7] = Default::default();
+            empty[6] = reason.clone();
+            empty
+        }
+    }
+}

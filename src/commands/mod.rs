@@ -1,0 +1,92 @@
+/*! What a person can ask for: one file a command.
+
+Each command turns its arguments into one call of the library and its result
+into text. Exit status: 0 done, 1 the run failed, 2 the command line or the
+pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed.
+*/
+
+pub mod convert;
+pub mod output;
+pub mod replay;
+pub mod run;
+pub mod settings;
+pub mod simulate;
+pub mod start;
+pub mod verdict;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// From check histories to one explained recalibration decision per instrument.
+#[derive(Debug, Parser)]
+#[command(name = "driftbook", version, about, max_term_width = 100)]
+#[command(
+    after_help = "Example: driftbook run            (runs the shipped demo laboratory)\n\
+    A recommended interval is advice for the person authorised to set it."
+)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Run a pipeline (or plain records): decisions, charts, report
+    Run(run::Arguments),
+    /// Look at a records file and write a pipeline file for it
+    Start(start::Arguments),
+    /// List every setting of a pipeline file with its default
+    Settings,
+    /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
+    Convert(convert::Arguments),
+    /// Replay past records: how bands and intervals would have done
+    Replay(replay::Arguments),
+    /// Simulate fleets whose truth is known; compare methods in a closed loop
+    Simulate(simulate::Arguments),
+    /// Judge one new reading against an instrument's stored history
+    Verdict(verdict::Arguments),
+}
+
+/// How a command can end badly.
+#[derive(Debug, thiserror::Error)]
+pub enum CommandError {
+    /// The command line or the pipeline file is wrong: exit status 2.
+    #[error("{0}")]
+    Usage(String),
+    /// The work failed: exit status 1.
+    #[error("{0}")]
+    Failed(String),
+}
+
+/// A finished command's exit status: 0, or 3 where a person is needed.
+pub type CommandResult = Result<u8, CommandError>;
+
+/// Reads the command line, runs the command, reports errors in words.
+pub fn main() -> ExitCode {
+    let line = match CommandLine::try_parse() {
+        Ok(line) => line,
+        Err(error) => {
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let result = match line.command {
+        Command::Run(arguments) => run::run(&arguments),
+        Command::Start(arguments) => start::run(&arguments),
+        Command::Settings => settings::run(),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Replay(arguments) => replay::run(&arguments),
+        Command::Simulate(arguments) => simulate::run(&arguments),
+        Command::Verdict(arguments) => verdict::run(&arguments),
+    };
+    match result {
+        Ok(status) => ExitCode::from(status),
+        Err(error) => {
+            output::complain(&error.to_string());
+            ExitCode::from(match error {
+                CommandError::Usage(_) => 2,
+                CommandError::Failed(_) => 1,
+            })
+        }
+    }
+}

@@ -1,0 +1,130 @@
+/*! `driftbook run`: the main job. */
+
+use super::output::{Stages, complain, say};
+use super::{CommandError, CommandResult};
+use crate::pipeline::{Charts, PlanRequest, RunSummary, plan, run as run_plan};
+use crate::report::text;
+use clap::Args;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Run a pipeline file, or plain records on default settings; with nothing, the shipped demo.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    driftbook run                                          the shipped demo laboratory\n  \
+    driftbook run pipelines/monthly-charts.toml --as-of 2026-06-30\n  \
+    driftbook run records.csv --out report\n\n\
+    Exit status: 0 done; 1 the run failed, the last report still stands; 2 the command line or the\n\
+    pipeline file is wrong; 3 (with --exit-on-action) done, and some instrument needs a person.")]
+pub struct Arguments {
+    /// Pipeline file (.toml), records (.csv, .parquet) or a folder of records
+    #[arg(value_name = "PIPELINE|RECORDS")]
+    path: Option<PathBuf>,
+    /// Folder of the report, instead of the pipeline file's
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Date for which the decisions are made, YYYY-MM-DD [default: the pipeline file's, else today]
+    #[arg(long, value_name = "DATE")]
+    as_of: Option<String>,
+    /// Charts and instrument pages: all, flagged (withdraw or review) or none
+    #[arg(long, value_enum)]
+    charts: Option<Charts>,
+    /// Worker threads [default: all cores]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    threads: Option<u16>,
+    /// Print nothing but errors
+    #[arg(long)]
+    quiet: bool,
+    /// Exit with status 3 where some instrument needs a person
+    #[arg(long)]
+    exit_on_action: bool,
+}
+
+/// Status of a finished run in which some instrument needs a person.
+const NEEDS_PERSON: u8 = 3;
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    if let Some(threads) = arguments.threads {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into());
+        // A pool that already stands (a test in the same process) is as good.
+        let _ = pool.build_global();
+    }
+    let plan = plan(&PlanRequest {
+        path: arguments.path.clone(),
+        out: arguments.out.clone(),
+        as_of: arguments.as_of.clone(),
+        charts: arguments.charts,
+        today: chrono::Local::now().date_naive(),
+    })
+    .map_err(|error| CommandError::Usage(error.to_string()))?;
+    let stages = Stages::new(!arguments.quiet);
+    let summary = run_plan(&plan, &|stage| stages.enter(stage));
+    drop(stages);
+    let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    if !arguments.quiet {
+        for warning in summary.warnings.iter().take(WARNINGS_SHOWN) {
+            complain(&format!("warning: {warning}"));
+        }
+        say(&words(&summary));
+    }
+    Ok(if arguments.exit_on_action && summary.needs_person() {
+        NEEDS_PERSON
+    } else {
+        0
+    })
+}
+
+/// Warnings on the terminal; all of them are in the report.
+const WARNINGS_SHOWN: usize = 5;
+/// Reject reasons on the terminal.
+const REJECTS_SHOWN: usize = 5;
+
+/// The few lines a person reads after a run.
+fn words(summary: &RunSummary) -> String {
+    let rows = summary.rows;
+    let mut text = format!(
+        "As of {}: {} from {} ({} read, {} merged, {} rejected).\n",
+        text::iso_date(summary.as_of),
+        plural(summary.histories, "history", "histories"),
+        plural(rows.used as usize, "check", "checks"),
+        rows.read,
+        rows.merged,
+        rows.rejected
+    );
+    let order = ["withdraw", "review", "shorten", "keep", "extend"];
+    let counts =
+        order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
+    let _ = writeln!(text, "Decisions: {}.", counts.join(", "));
+    let _ = writeln!(text, "\nMost urgent:");
+    for (name, action, reason) in &summary.urgent {
+        let _ = writeln!(text, "  {name} ({action}): {reason}");
+    }
+    if rows.rejected > 0 {
+        let _ = writeln!(text, "\nRejected rows (all in rejects.csv):");
+        for (reason, count) in summary.rejects.iter().take(REJECTS_SHOWN) {
+            let _ = writeln!(text, "  {count} × {reason}");
+        }
+        if summary.rejects.len() > REJECTS_SHOWN {
+            let _ = writeln!(
+                text,
+                "  and {} other reasons",
+                summary.rejects.len() - REJECTS_SHOWN
+            );
+        }
+    }
+    if summary.warnings.len() > WARNINGS_SHOWN {
+        let _ = writeln!(
+            text,
+            "\n{} warnings in all; see warnings.csv.",
+            summary.warnings.len()
+        );
+    }
+    let page = summary.folder.join("index.html");
+    let _ = writeln!(text, "\nReport: {}", page.display());
+    text
+}
+
+fn plural(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}

@@ -1,0 +1,203 @@
+/*! `driftbook simulate`: fleets whose truth is known, the demo, and the closed loop. */
+
+use super::output::{Stages, say};
+use super::{CommandError, CommandResult};
+use crate::report::charts::excess_chart;
+use crate::report::proof::{excess_rows, loop_markdown, loop_table};
+use crate::report::table::TableWriter;
+use crate::simulate::closed_loop::{self, Cell, LoopSettings};
+use crate::simulate::demo::{DEMO_SEED, demo_files};
+use crate::simulate::{BATCH, SimulationSettings, Tables, batch, instruments};
+use clap::Args;
+use std::fs::{self, File};
+use std::io::{BufWriter, Write as _};
+use std::path::{Path, PathBuf};
+
+/// Write invented records whose truth is known, or let methods set the intervals of invented
+/// instruments and count what that costs.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    driftbook simulate demo --out data/demo                  the shipped demo, anew\n  \
+    driftbook simulate data/evidence/fleets.toml --out fleets  records, register and truth\n  \
+    driftbook simulate data/evidence/closed-loop.toml --policy --out loop")]
+pub struct Arguments {
+    /// Settings file of the fleets (TOML), or the word demo
+    #[arg(value_name = "FLEETS|demo")]
+    settings: PathBuf,
+    /// Folder to write to
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Closed loop: let every method and the policy set intervals, and compare their cost
+    #[arg(long)]
+    policy: bool,
+    /// Another seed than the settings file's
+    #[arg(long, value_name = "N")]
+    seed: Option<u64>,
+    /// Worker threads [default: all cores]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    threads: Option<u16>,
+    /// Print nothing but errors
+    #[arg(long)]
+    quiet: bool,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    if let Some(threads) = arguments.threads {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into());
+        // A pool that already stands (a test in the same process) is as good.
+        let _ = pool.build_global();
+    }
+    let text = if arguments.settings == Path::new("demo") {
+        demo(arguments)?
+    } else if arguments.policy {
+        closed_loop(arguments)?
+    } else {
+        fleets(arguments)?
+    };
+    if !arguments.quiet {
+        say(&text);
+    }
+    Ok(0)
+}
+
+fn demo(arguments: &Arguments) -> Result<String, CommandError> {
+    let files = demo_files(arguments.seed.unwrap_or(DEMO_SEED));
+    for file in &files {
+        let path = arguments.out.join(file.path);
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
+        }
+        fs::write(&path, &file.text).map_err(|error| refused(&path, error))?;
+    }
+    Ok(format!(
+        "Wrote the invented demo laboratory, {} files, to {}.",
+        files.len(),
+        arguments.out.display()
+    ))
+}
+
+fn fleets(arguments: &Arguments) -> Result<String, CommandError> {
+    let text = read(&arguments.settings)?;
+    let mut settings =
+        SimulationSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
+    settings.seed = arguments.seed.unwrap_or(settings.seed);
+    fs::create_dir_all(&arguments.out).map_err(|error| refused(&arguments.out, error))?;
+    let mut files = FleetFiles::create(&arguments.out, settings.true_errors)?;
+    files.write(&Tables::headers())?;
+    let stages = Stages::new(!arguments.quiet);
+    let (all, mut rows) = (instruments(&settings), 0);
+    for first in (0..all).step_by(BATCH as usize) {
+        stages.enter(&format!("{first} of {all} instruments"));
+        let tables = batch(&settings, first..first + BATCH);
+        rows += tables.rows;
+        files.write(&tables)?;
+    }
+    drop(stages);
+    files.finish()?;
+    Ok(format!(
+        "Wrote {all} invented instruments with {rows} checks to {}: checks.csv, register.csv, truth.csv.",
+        arguments.out.display()
+    ))
+}
+
+/// The open files of a simulation.
+struct FleetFiles {
+    files: Vec<(PathBuf, BufWriter<File>)>,
+}
+
+impl FleetFiles {
+    fn create(folder: &Path, true_errors: bool) -> Result<Self, CommandError> {
+        let mut names = vec!["checks.csv", "register.csv", "truth.csv"];
+        names.extend(true_errors.then_some("true_errors.csv"));
+        let open = |name: &str| {
+            let path = folder.join(name);
+            let file = File::create(&path).map_err(|error| refused(&path, error))?;
+            Ok((path, BufWriter::new(file)))
+        };
+        let files = names.into_iter().map(open).collect::<Result<_, _>>()?;
+        Ok(Self { files })
+    }
+
+    fn write(&mut self, tables: &Tables) -> Result<(), CommandError> {
+        let texts = [
+            &tables.checks,
+            &tables.register,
+            &tables.truth,
+            &tables.true_errors,
+        ];
+        for ((path, file), text) in self.files.iter_mut().zip(texts) {
+            file.write_all(text).map_err(|error| refused(path, error))?;
+        }
+        Ok(())
+    }
+
+    fn finish(self) -> Result<(), CommandError> {
+        for (path, mut file) in self.files {
+            file.flush().map_err(|error| refused(&path, error))?;
+        }
+        Ok(())
+    }
+}
+
+fn closed_loop(arguments: &Arguments) -> Result<String, CommandError> {
+    let text = read(&arguments.settings)?;
+    let mut settings =
+        LoopSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
+    settings.seed = arguments.seed.unwrap_or(settings.seed);
+    let stages = Stages::new(!arguments.quiet);
+    stages.enter("instruments live and methods set their intervals");
+    let cells = closed_loop::run(&settings, &closed_loop::product::candidates());
+    drop(stages);
+    write_loop(&settings, &cells, &arguments.out)?;
+    Ok(loop_markdown(&cells, &settings.sizes()))
+}
+
+/// Writes the table, the text and one chart a class size.
+pub(super) fn write_loop(
+    settings: &LoopSettings,
+    cells: &[Cell],
+    folder: &Path,
+) -> Result<(), CommandError> {
+    fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
+    let table = loop_table(cells);
+    let failed = |error| refused(&folder.join("closed-loop.csv"), error);
+    let mut writer = TableWriter::create(folder, "closed-loop", &table, false).map_err(failed)?;
+    writer.write(&table).map_err(failed)?;
+    writer.finish().map_err(failed)?;
+    for size in settings.sizes() {
+        let path = folder.join(format!("closed-loop-{size}.svg"));
+        fs::write(&path, loop_chart(cells, size)).map_err(|error| refused(&path, error))?;
+    }
+    let path = folder.join("closed-loop.md");
+    let text = loop_markdown(cells, &settings.sizes());
+    fs::write(&path, text).map_err(|error| refused(&path, error))
+}
+
+/// The chart of one class size: its title is the finding.
+fn loop_chart(cells: &[Cell], size: usize) -> String {
+    let rows = excess_rows(cells, size);
+    let best = rows.iter().find(|row| row.name != closed_loop::PERFECT);
+    let title = match best {
+        Some(best) => format!(
+            "{} costs least: {:.0} % above perfect knowledge on average (classes of {size})",
+            best.name, best.mean
+        ),
+        None => "No method was run".to_string(),
+    };
+    let second = "bar: mean over the kinds of instrument, with twice its error; rings: each kind";
+    excess_chart(&title, second, &rows)
+}
+
+fn read(path: &Path) -> Result<String, CommandError> {
+    fs::read_to_string(path)
+        .map_err(|error| CommandError::Usage(format!("error: {}: {error}", path.display())))
+}
+
+fn wrong(path: &Path, why: &str) -> CommandError {
+    CommandError::Usage(format!("error: {} cannot be used\n{why}", path.display()))
+}
+
+fn refused(path: &Path, error: impl std::fmt::Display) -> CommandError {
+    CommandError::Failed(format!("error: cannot write {}: {error}", path.display()))
+}

@@ -1,0 +1,270 @@
+/*! Adopting a value: does a new one differ, and what is carried from now on.
+
+At each calibration the owner holds an assigned value with its u. The new value is
+compared with it and with what the earlier checks predict; the carried value is then
+a function of date, as national laboratories keep it for standard resistors and
+voltage standards. Differences are judged by the normal or t distribution of their
+standard uncertainty (JCGM 100:2008, 4.3 and G.3).
+*/
+
+use super::{Fit, Prediction};
+use crate::stats::{quantile, student_two_sided};
+
+/// A value with its standard uncertainty, unit of the history.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stated {
+    /// Value.
+    pub value: f64,
+    /// Standard uncertainty.
+    pub u: f64,
+}
+
+/// A difference and whether it is significant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Difference {
+    /// New minus old value.
+    pub difference: f64,
+    /// Its standard uncertainty.
+    pub u: f64,
+    /// Two-sided probability of so large a difference by chance.
+    pub p: f64,
+    /// True where p is below 1 − level.
+    pub significant: bool,
+}
+
+/// What to carry from now on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carry {
+    /// The assigned value stands: nothing differs from it.
+    Assigned,
+    /// The value predicted for each date: it agrees with the new one, the assigned does not,
+    /// or it is known better.
+    Predicted,
+    /// The new value, since it agrees with neither: find out why before use.
+    Measured,
+}
+
+/// Comparison of a new value with the assigned and the predicted one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Adoption {
+    /// New minus assigned.
+    pub from_assigned: Difference,
+    /// New minus predicted; `None` where nothing can be predicted.
+    pub from_predicted: Option<Difference>,
+    /// What to carry.
+    pub carry: Carry,
+    /// Value and u to carry on the day of the new value.
+    pub value: Stated,
+    /// One sentence with the numbers.
+    pub reason: String,
+}
+
+/// Judges `measured` at `x` against `assigned` and against `fit`, the fit of the checks
+/// *before* it (so that the new value does not vouch for itself), at `level` (0.95).
+pub fn adopt(fit: &Fit, x: f64, measured: Stated, assigned: Stated, level: f64) -> Adoption {
+    let forecast = fit.at(x);
+    let from_assigned = difference(measured, assigned, f64::INFINITY, level);
+    let from_predicted = forecast.map(|p| {
+        // The reference's shared part is in both and cancels.
+        let own = (p.u_error.powi(2) - fit.u_common.powi(2)).max(0.0).sqrt();
+        let predicted = Stated {
+            value: p.expected,
+            u: own,
+        };
+        difference(measured, predicted, p.degrees_of_freedom, level)
+    });
+    let (carry, value) = decide(
+        measured,
+        assigned,
+        forecast,
+        &from_assigned,
+        &from_predicted,
+    );
+    let reason = reason(&from_assigned, from_predicted.as_ref(), carry, value);
+    Adoption {
+        from_assigned,
+        from_predicted,
+        carry,
+        value,
+        reason,
+    }
+}
+
+fn decide(
+    measured: Stated,
+    assigned: Stated,
+    forecast: Option<Prediction>,
+    from_assigned: &Difference,
+    from_predicted: &Option<Difference>,
+) -> (Carry, Stated) {
+    match (forecast, from_predicted) {
+        (Some(p), Some(d))
+            if !d.significant && (from_assigned.significant || p.u_error < assigned.u) =>
+        {
+            (
+                Carry::Predicted,
+                Stated {
+                    value: p.expected,
+                    u: p.u_error,
+                },
+            )
+        }
+        _ if !from_assigned.significant => (Carry::Assigned, assigned),
+        _ => (Carry::Measured, measured),
+    }
+}
+
+fn difference(new: Stated, old: Stated, freedom: f64, level: f64) -> Difference {
+    let (difference, u) = (new.value - old.value, new.u.hypot(old.u));
+    let p = if difference == 0.0 {
+        1.0
+    } else {
+        student_two_sided(difference / u, freedom)
+    };
+    Difference {
+        difference,
+        u,
+        p,
+        significant: p < 1.0 - level,
+    }
+}
+
+fn reason(
+    assigned: &Difference,
+    predicted: Option<&Difference>,
+    carry: Carry,
+    value: Stated,
+) -> String {
+    use super::notes::{chance, figure};
+    let verdict = |d: &Difference| {
+        if d.significant {
+            "differs"
+        } else {
+            "does not differ"
+        }
+    };
+    let from_prediction = predicted.map_or_else(
+        || "the earlier checks predict nothing".to_string(),
+        |d| {
+            format!(
+                "it {} from the prediction (by {}, u = {}, {})",
+                verdict(d),
+                figure(d.difference),
+                figure(d.u),
+                chance(d.p)
+            )
+        },
+    );
+    let carried = match carry {
+        Carry::Assigned => "the assigned value stands",
+        Carry::Predicted => "carry the predicted value, by date",
+        Carry::Measured => "carry the new value, and find out why it left the prediction",
+    };
+    format!(
+        "the new value {} from the assigned one (by {}, u = {}, {}); {from_prediction}; {carried}: {} with u = {}",
+        verdict(assigned),
+        figure(assigned.difference),
+        figure(assigned.u),
+        chance(assigned.p),
+        figure(value.value),
+        figure(value.u),
+    )
+}
+
+/// One row of the table of predicted values.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PredictedValue {
+    /// x of the row (years since 1970-01-01, or use).
+    pub x: f64,
+    /// Expected value.
+    pub value: f64,
+    /// Standard uncertainty of the true value.
+    pub u: f64,
+    /// Coverage factor at the level asked for.
+    pub k: f64,
+    /// Expanded uncertainty k·u.
+    pub expanded: f64,
+}
+
+/// Predicted values at `from_x`, `from_x + step`, …, `count` rows; empty without a forecast.
+pub fn predicted_values(
+    fit: &Fit,
+    from_x: f64,
+    step: f64,
+    count: usize,
+    level: f64,
+) -> Vec<PredictedValue> {
+    let row = |i: usize| {
+        let x = from_x + step * i as f64;
+        let p = fit.at(x)?;
+        let k = quantile(0.5 + 0.5 * level, p.degrees_of_freedom);
+        Some(PredictedValue {
+            x,
+            value: p.expected,
+            u: p.u_error,
+            k,
+            expanded: k * p.u_error,
+        })
+    };
+    (0..count).map_while(row).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::from_line;
+    use super::super::{Reading, line};
+    use super::*;
+
+    fn fitted() -> Fit {
+        let reading = |i: u32| Reading {
+            x: f64::from(i),
+            value: 0.1 * f64::from(i),
+            u: 0.01,
+            segment: 0,
+            drift_segment: 0,
+            check: i,
+            as_left: false,
+        };
+        let readings: Vec<Reading> = (0..6).map(reading).collect();
+        from_line(&readings, 0.0, line::fit(&readings))
+    }
+
+    #[test]
+    fn drifted_value_is_carried_by_prediction() {
+        let new = Stated {
+            value: 0.605,
+            u: 0.01,
+        };
+        let old = Stated {
+            value: 0.0,
+            u: 0.02,
+        };
+        let found = adopt(&fitted(), 6.0, new, old, 0.95);
+        assert!(found.from_assigned.significant);
+        assert!(!found.from_predicted.unwrap().significant);
+        assert_eq!(found.carry, Carry::Predicted);
+        assert!((found.value.value - 0.6).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_jump_is_carried_as_measured() {
+        let new = Stated {
+            value: 2.0,
+            u: 0.01,
+        };
+        let old = Stated {
+            value: 0.0,
+            u: 0.02,
+        };
+        assert_eq!(adopt(&fitted(), 6.0, new, old, 0.95).carry, Carry::Measured);
+    }
+
+    #[test]
+    fn table_has_expanded_uncertainty() {
+        let rows = predicted_values(&fitted(), 6.0, 0.5, 4, 0.95);
+        assert_eq!(rows.len(), 4);
+        assert!(rows.windows(2).all(|r| r[1].u > r[0].u));
+        assert!((rows[0].k - 1.959_963_984_540_054).abs() < 1e-12);
+        assert!(predicted_values(&Fit::default(), 6.0, 0.5, 4, 0.95).is_empty());
+    }
+}

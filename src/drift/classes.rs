@@ -1,0 +1,335 @@
+/*! Classes of histories: who lends strength to whom, and the parameters they share.
+
+A class is all histories with the same group, unit and point. Where a group has fewer
+than three histories at a point, its rare points of one unit share a class (gauge blocks:
+every block its own length). Histories without a group form a class with those of the
+same unit and point; a history alone in its class stands on its own readings and the
+weak priors.
+
+Values of a class are compared in units of each item's tolerance half-width where every
+member states one, else of one robust size of the class's own changes between readings,
+so that nothing depends on the unit chosen. Times are in years, or in typical years of
+use on the usage axis.
+*/
+
+use super::classes_fit::fit_class;
+use super::state::NODES;
+use super::{Axis, DriftSettings, Reading, fill_readings};
+use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Histories of a class that enter its parameters; larger classes are thinned evenly.
+pub const SAMPLE_HISTORIES: usize = 300;
+
+/// Readings of one history that enter the class parameters: the latest ones.
+pub const SAMPLE_READINGS: usize = 3_000;
+
+/// Fewer histories than this at one point of a group: the point joins the group's others.
+const FEW: usize = 3;
+
+/// Rates that the members of a class share, in the class's scale and pace.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Rates {
+    /// Mean drift per year.
+    pub drift: f64,
+    /// Variance of the drift between members (and of its mean), per year².
+    pub drift_variance: f64,
+    /// Variance of the wander, per year.
+    pub wander: f64,
+    /// Variance by which the drift turns, per year³.
+    pub turning: f64,
+    /// Variance of a reading beyond its stated u.
+    pub excess: f64,
+}
+
+/// One set of rates and how much it is believed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Node {
+    /// The rates.
+    pub rates: Rates,
+    /// Weight; the weights of a class add up to one.
+    pub weight: f64,
+}
+
+/// What the values of a class are measured in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Scale {
+    /// Each item's tolerance half-width.
+    Tolerance,
+    /// One size for the class, in its unit.
+    Fixed(f64),
+}
+
+/// What a class lends its members.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClassParameters {
+    /// Likeliest rates.
+    pub rates: Rates,
+    /// Rates that are plausible, with weights.
+    pub nodes: [Node; NODES],
+    /// Variance of a reading without stated u, before the excess, in the class's scale.
+    pub unstated_noise: f64,
+    /// Sudden steps a year.
+    pub step_rate: f64,
+    /// A squared innovation beyond this multiple of its variance is a step.
+    pub step_threshold: f64,
+    /// Unit of the values.
+    pub scale: Scale,
+    /// Unit of the times: years (1), or use in a typical year on the usage axis.
+    pub pace: f64,
+    /// Members with a reading.
+    pub members: u32,
+    /// Members with at least two readings: those that say something of drift.
+    pub informed: u32,
+    /// Steps found in the sample.
+    pub steps: u32,
+}
+
+impl ClassParameters {
+    /// Scale of one item of the class, in its unit.
+    pub fn scale_of(&self, item: &Item) -> f64 {
+        match self.scale {
+            Scale::Fixed(size) => size,
+            Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
+        }
+    }
+
+    /// Variance of a reading with standard uncertainty `u` (NaN: not stated), without
+    /// the excess, in the class's scale.
+    pub fn noise_of(&self, u: f64, scale: f64) -> f64 {
+        if u.is_nan() {
+            self.unstated_noise
+        } else {
+            (u / scale) * (u / scale)
+        }
+    }
+}
+
+/// The classes of all histories.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Classes {
+    /// Class of each history.
+    pub of: Vec<u32>,
+    /// Parameters of each class.
+    pub parameters: Vec<ClassParameters>,
+}
+
+impl Classes {
+    /// Parameters of the class of history `index`.
+    pub fn of_history(&self, index: usize) -> &ClassParameters {
+        &self.parameters[self.of[index] as usize]
+    }
+}
+
+/// Finds the classes and their parameters by maximum marginal likelihood.
+///
+/// Deterministic for any number of threads: each class is fitted alone, its members in
+/// their own order.
+pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Classes {
+    let (of, members) = group(histories);
+    let parameters = members
+        .par_iter()
+        .map(|class| {
+            let sample = Sample::of(histories, class, settings.axis);
+            fit_class(&sample)
+        })
+        .collect();
+    Classes { of, parameters }
+}
+
+/// Class of each history, and the members of each class, in order of first appearance
+/// by (group, unit, point).
+fn group(histories: &Histories) -> (Vec<u32>, Vec<Vec<u32>>) {
+    type Key<'a> = (&'a str, &'a str, &'a str);
+    let mut by_point: BTreeMap<Key<'_>, Vec<u32>> = BTreeMap::new();
+    for (index, item) in histories.items.iter().enumerate() {
+        let key = (&*item.group, &*item.unit, &*item.point);
+        by_point.entry(key).or_default().push(index as u32);
+    }
+    let mut classes: Vec<Vec<u32>> = Vec::new();
+    let mut rare: BTreeMap<(&str, &str), Vec<u32>> = BTreeMap::new();
+    for ((group, unit, _), members) in by_point {
+        if group.is_empty() || members.len() >= FEW {
+            classes.push(members);
+        } else {
+            rare.entry((group, unit)).or_default().extend(members);
+        }
+    }
+    classes.extend(rare.into_values());
+    let mut of = vec![0; histories.len()];
+    for (class, members) in classes.iter().enumerate() {
+        for &member in members {
+            of[member as usize] = class as u32;
+        }
+    }
+    (of, classes)
+}
+
+/// How a datum joins the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Join {
+    /// Same segment.
+    Continues,
+    /// New level, drift kept.
+    NewLevel,
+    /// New level and drift.
+    NewDrift,
+}
+
+/// One reading as the class fit sees it, in the class's scale and pace.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Datum {
+    pub time: f64,
+    pub value: f64,
+    pub noise: f64,
+    pub join: Join,
+}
+
+/// The readings a class is fitted on.
+#[derive(Debug, Clone)]
+pub(super) struct Sample {
+    pub data: Vec<Datum>,
+    pub scale: Scale,
+    pub pace: f64,
+    pub unstated_noise: f64,
+    /// Some readings state their u.
+    pub some_stated: bool,
+    /// Median squared change between neighbouring readings of a segment; NaN where none.
+    pub change: f64,
+    pub members: u32,
+    pub informed: u32,
+}
+
+impl Sample {
+    fn of(histories: &Histories, members: &[u32], axis: Axis) -> Self {
+        let get = |&member: &u32| histories.get(member as usize);
+        let by_tolerance = members
+            .iter()
+            .all(|&member| tolerance_scale(&histories.items[member as usize]).is_some());
+        let mut readings = Vec::new();
+        let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
+        let (mut with_reading, mut informed) = (0, 0);
+        let step = members.len().div_ceil(SAMPLE_HISTORIES).max(1);
+        for member in members.iter().step_by(step) {
+            let history = get(member);
+            fill_readings(&history, axis, &mut readings);
+            with_reading += u32::from(!readings.is_empty());
+            let says = readings
+                .windows(2)
+                .any(|pair| pair[0].segment == pair[1].segment);
+            informed += u32::from(says);
+            if says {
+                let from = readings.len().saturating_sub(SAMPLE_READINGS);
+                let scale = tolerance_scale(history.item).unwrap_or(1.0);
+                chosen.push((
+                    if by_tolerance { scale } else { 1.0 },
+                    readings[from..].to_vec(),
+                ));
+            }
+        }
+        let size = if by_tolerance {
+            1.0
+        } else {
+            robust_size(&chosen)
+        };
+        let pace = pace_of(members.iter().step_by(step).map(get), axis);
+        let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
+        Self {
+            data,
+            scale: if by_tolerance {
+                Scale::Tolerance
+            } else {
+                Scale::Fixed(size)
+            },
+            pace,
+            unstated_noise,
+            some_stated,
+            change,
+            members: with_reading * step as u32,
+            informed: informed * step as u32,
+        }
+    }
+}
+
+/// Half-width of a finite tolerance that can serve as a unit.
+fn tolerance_scale(item: &Item) -> Option<f64> {
+    let half = item.tolerance?.half_width();
+    (half.is_finite() && half > f64::MIN_POSITIVE.sqrt() && half < f64::MAX.sqrt()).then_some(half)
+}
+
+/// A typical use in a year on the usage axis (median over members); 1 on the time axis.
+fn pace_of<'a>(members: impl Iterator<Item = History<'a>>, axis: Axis) -> f64 {
+    if axis == Axis::Time {
+        return 1.0;
+    }
+    let mut paces: Vec<f64> = members
+        .filter_map(|history| {
+            let last = history.len().checked_sub(1)?;
+            let years = (history.date[last] - history.date[0]) / DAYS_PER_YEAR;
+            let pace = (history.usage[last] - history.usage[0]) / years;
+            (pace.is_finite() && pace > 0.0).then_some(pace)
+        })
+        .collect();
+    median(&mut paces).unwrap_or(1.0)
+}
+
+/// Typical size of a class without tolerances: the median change between neighbouring
+/// readings, else the largest value, else 1.
+fn robust_size(chosen: &[(f64, Vec<Reading>)]) -> f64 {
+    let mut changes: Vec<f64> = changes(chosen).filter(|change| *change > 0.0).collect();
+    let usable = |size: &f64| *size > f64::MIN_POSITIVE.sqrt() && *size < f64::MAX.sqrt();
+    median(&mut changes).filter(usable).unwrap_or(1.0)
+}
+
+/// Changes between neighbouring readings of one segment, in units of each history's scale.
+fn changes(chosen: &[(f64, Vec<Reading>)]) -> impl Iterator<Item = f64> + '_ {
+    chosen.iter().flat_map(|(scale, readings)| {
+        readings.windows(2).filter_map(move |pair| {
+            let same = pair[0].segment == pair[1].segment;
+            same.then(|| (pair[1].value - pair[0].value).abs() / scale)
+        })
+    })
+}
+
+/// The data in the class's scale and pace, their median squared change, the noise of a
+/// reading without u, and whether any reading states its u.
+fn scaled(chosen: &[(f64, Vec<Reading>)], size: f64, pace: f64) -> (Vec<Datum>, f64, f64, bool) {
+    let mut change: Vec<f64> = changes(chosen).map(|change| change / size).collect();
+    let change = median(&mut change).map_or(f64::NAN, |change| change * change);
+    let squares = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let stated = readings.iter().filter(|reading| !reading.u.is_nan());
+        stated
+            .map(|reading| (reading.u / (scale * size)).powi(2))
+            .collect()
+    };
+    let mut stated: Vec<f64> = chosen.iter().flat_map(squares).collect();
+    let some_stated = !stated.is_empty();
+    let unstated_noise = median(&mut stated).unwrap_or(0.0);
+    let mut data = Vec::with_capacity(chosen.iter().map(|(_, readings)| readings.len()).sum());
+    for (scale, readings) in chosen {
+        let mut last: Option<&Reading> = None;
+        for reading in readings {
+            let join = match last {
+                Some(last) if last.segment == reading.segment => Join::Continues,
+                Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,
+                _ => Join::NewDrift,
+            };
+            let u = reading.u / (scale * size);
+            data.push(Datum {
+                time: last.map_or(0.0, |last| ((reading.x - last.x) / pace).max(0.0)),
+                value: reading.value / (scale * size),
+                noise: if u.is_nan() { unstated_noise } else { u * u },
+                join,
+            });
+            last = Some(reading);
+        }
+    }
+    (data, change, unstated_noise, some_stated)
+}
+
+/// Median, in place; `None` of nothing.
+pub(super) fn median(values: &mut [f64]) -> Option<f64> {
+    let middle = values.len().checked_sub(1)? / 2;
+    Some(*values.select_nth_unstable_by(middle, f64::total_cmp).1)
+}

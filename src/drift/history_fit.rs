@@ -1,0 +1,193 @@
+/*! From a history to its fit: readings, model, coefficients, drift per year, notes. */
+
+use super::choose::{self, Candidate};
+use super::curve_fit::from_regression;
+use super::design::Shape;
+use super::diagnostics::diagnose;
+use super::fit::{Fit, ModelName, Status};
+use super::least_squares::LeastSquaresError;
+use super::line_fit::fit_line;
+use super::{Axis, DriftSettings, Reading, fill_readings, notes, regression};
+use crate::records::{DAYS_PER_YEAR, History, Outcome};
+
+/// Fits `model` (constant, line, quadratic, polynomial, season, or auto among these) to a
+/// history. `State` and `Wander` have their own rooms; here they give the straight line.
+pub fn fit_history(history: &History<'_>, settings: &DriftSettings, model: ModelName) -> Fit {
+    fit_history_with(history, settings, model, &[])
+}
+
+/// More candidates for `auto`, fitted by other rooms from the same readings.
+pub type MoreModels<'a> = &'a [&'a dyn Fn(&[Reading]) -> Option<Candidate>];
+
+/// As [`fit_history`], with more candidates for `auto`.
+pub fn fit_history_with(
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+    more: MoreModels<'_>,
+) -> Fit {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    let mut fit = fit_any(&readings, history, settings, model, more);
+    let found = diagnose(&fit, &readings, settings.axis);
+    notes::add(&mut fit, &readings, history, &found);
+    fit
+}
+
+/// The fit without the readings that the outlier screen flags, and the rows of the history
+/// they came from: to show a decision both ways. `None` where nothing is flagged.
+pub fn fit_without_outliers(
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+) -> Option<(Fit, Vec<u32>)> {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    let fit = fit_any(&readings, history, settings, model, &[]);
+    let flagged = diagnose(&fit, &readings, settings.axis).outliers;
+    if flagged.is_empty() {
+        return None;
+    }
+    let is_flagged = |i: usize| flagged.iter().any(|outlier| outlier.index == i);
+    let rows = flagged
+        .iter()
+        .map(|outlier| readings[outlier.index].check)
+        .collect();
+    let kept = (0..readings.len()).filter(|i| !is_flagged(*i));
+    let kept: Vec<Reading> = kept.map(|i| readings[i]).collect();
+    Some((fit_any(&kept, history, settings, model, &[]), rows))
+}
+
+fn fit_any(
+    readings: &[Reading],
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+    more: MoreModels<'_>,
+) -> Fit {
+    if readings.is_empty() {
+        return nothing_to_fit(history, settings.axis);
+    }
+    let u_common = shared_u(history);
+    let mut fit = match model {
+        ModelName::Auto => choose::best(readings, u_common, settings, more),
+        _ => fit_readings(readings, u_common, settings, model),
+    };
+    if settings.axis == Axis::Usage {
+        per_year(&mut fit, history);
+    }
+    fit
+}
+
+/// Use per year over the history, from the checks that state it; `None` where the span or
+/// the use is zero.
+pub fn usage_per_year(history: &History<'_>) -> Option<f64> {
+    let stated = || (0..history.len()).filter(|i| history.usage[*i].is_finite());
+    let (first, last) = (stated().next()?, stated().next_back()?);
+    let years = (history.date[last] - history.date[first]) / DAYS_PER_YEAR;
+    let rate = (history.usage[last] - history.usage[first]) / years;
+    (years > 0.0 && rate.is_finite() && rate > 0.0).then_some(rate)
+}
+
+/// Largest shared uncertainty that any check of the history states; 0 where none does.
+pub fn shared_u(history: &History<'_>) -> f64 {
+    let stated = history.u_common.iter().filter(|u| u.is_finite());
+    stated.copied().fold(0.0, f64::max)
+}
+
+/// Fits one model to readings; notes are not yet added, except where the fit failed.
+pub fn fit_readings(
+    readings: &[Reading],
+    u_common: f64,
+    settings: &DriftSettings,
+    model: ModelName,
+) -> Fit {
+    let origin = match settings.axis {
+        Axis::Time => readings.first().map_or(f64::NAN, |r| r.x),
+        Axis::Usage => 0.0,
+    };
+    let degree = match model {
+        ModelName::Constant => 0,
+        ModelName::Quadratic => 2,
+        ModelName::Polynomial => settings.degree,
+        ModelName::Season => 1,
+        _ => return fit_line(readings, u_common, origin),
+    };
+    let season = model == ModelName::Season;
+    if season && settings.axis == Axis::Usage {
+        let reason = "a season needs the time axis, not usage".to_string();
+        return failed(model, readings, reason);
+    }
+    match regression::fit(readings, Shape { degree, season }, u_common) {
+        Ok(curve) => from_regression(model, readings, origin, curve),
+        Err(error) => without_answer(model, readings, error),
+    }
+}
+
+fn nothing_to_fit(history: &History<'_>, axis: Axis) -> Fit {
+    let outcomes = history.outcome.iter().any(|o| *o != Outcome::Unknown);
+    let values = history.as_found.iter().any(|v| v.is_finite());
+    let mut fit = Fit {
+        status: if outcomes && !values {
+            Status::OutcomesOnly
+        } else {
+            Status::NoReading
+        },
+        ..Fit::default()
+    };
+    if axis == Axis::Usage && values {
+        fit.notes
+            .push("no check states its usage; drift against use needs the column usage".into());
+    }
+    fit
+}
+
+fn without_answer(model: ModelName, readings: &[Reading], error: LeastSquaresError) -> Fit {
+    let mut fit = failed(model, readings, format!("model {}: {error}", model.word()));
+    let few = matches!(
+        error,
+        LeastSquaresError::TooFew { .. } | LeastSquaresError::Dependent(_)
+    );
+    if few {
+        fit.status = Status::LevelOnly;
+    }
+    fit
+}
+
+pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> Fit {
+    Fit {
+        model,
+        status: Status::Failed,
+        readings: readings.len() as u32,
+        last_x: readings.last().map_or(f64::NAN, |r| r.x),
+        notes: vec![reason],
+        ..Fit::default()
+    }
+}
+
+/// On the usage axis the drift is per unit of use: turned into a drift per year by the
+/// history's mean use, and said so.
+fn per_year(fit: &mut Fit, history: &History<'_>) {
+    match usage_per_year(history) {
+        Some(rate) => {
+            let per_use = fit.drift_per_year;
+            fit.drift_per_year *= rate;
+            fit.u_drift_per_year *= rate;
+            if per_use.is_finite() {
+                fit.notes.push(format!(
+                    "drift is {} {} per unit of use; per year at the history's mean use of {} a year",
+                    notes::figure(per_use),
+                    history.item.unit,
+                    notes::figure(rate),
+                ));
+            }
+        }
+        None => {
+            fit.drift_per_year = f64::NAN;
+            fit.u_drift_per_year = f64::NAN;
+            fit.notes.push(
+                "use per year is unknown: the usage column does not grow with the dates".into(),
+            );
+        }
+    }
+}

@@ -1,0 +1,270 @@
+/*! What a metrologist should hear about a fit: one sentence each, with numbers and units. */
+
+use super::Reading;
+use super::change::Changes;
+use super::diagnostics::{Diagnostics, Season};
+use super::fit::{Fit, Motion, Status};
+use super::outliers::Outlier;
+use super::trend::DurbinWatson;
+use crate::records::History;
+
+/// A finding is told where chance would make it once in a hundred histories.
+/// Common practice, no source.
+const TOLD_BELOW: f64 = 0.01;
+
+/// Scatter beyond u that is not significant is still told below this.
+const DOUBT_BELOW: f64 = 0.2;
+
+/// Three significant digits, plain where they read well.
+pub fn figure(value: f64) -> String {
+    let size = value.abs();
+    if value == 0.0 || !value.is_finite() {
+        return format!("{value}");
+    }
+    if !(1e-4..1e6).contains(&size) {
+        return format!("{value:.2e}");
+    }
+    let decimals = (2 - size.log10().floor() as i32).clamp(0, 8) as usize;
+    format!("{value:.decimals$}")
+}
+
+/// A p-value as words: `p = 0.004`, `p < 0.0001`.
+pub fn chance(p: f64) -> String {
+    if p < 1e-4 {
+        "p < 0.0001".into()
+    } else {
+        let decimals = if p < 0.01 { 4 } else { 2 };
+        format!("p = {p:.decimals$}")
+    }
+}
+
+/// Adds the sentences that the data support to `fit.notes`.
+pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
+    let told = Told {
+        readings,
+        history,
+        unit: if history.item.unit.is_empty() {
+            String::new()
+        } else {
+            format!(" {}", history.item.unit)
+        },
+    };
+    let mut notes = Vec::new();
+    told.stated_u(fit, &mut notes);
+    told.scatter(fit, found, &mut notes);
+    told.missing(fit, &mut notes);
+    let straight = matches!(fit.motion, Motion::Line { .. });
+    let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);
+    let alike = found
+        .neighbours
+        .filter(|test| straight && test.p < TOLD_BELOW);
+    let wanders = alike.is_some_and(|test| test.d < 2.0);
+    if let Some(changes) = stepped {
+        told.steps(changes, wanders, &mut notes);
+    }
+    notes.extend(found.outliers.iter().map(|o| told.outlier(o)));
+    let seasonal = found.season.filter(|s| s.p < TOLD_BELOW);
+    notes.extend(seasonal.map(|s| told.season(&s, wanders)));
+    notes.extend(alike.map(|test| neighbours(&test)));
+    if straight {
+        let odd = found.normality.filter(|test| test.p < TOLD_BELOW);
+        if let Some(test) = odd.filter(|_| found.outliers.is_empty()) {
+            notes.push(format!(
+                "the readings do not scatter normally (Shapiro–Wilk W = {:.3}, {}); the level of \
+                 the bands is approximate",
+                test.w,
+                chance(test.p),
+            ));
+        }
+    }
+    fit.notes.append(&mut notes);
+}
+
+struct Told<'a> {
+    readings: &'a [Reading],
+    history: &'a History<'a>,
+    /// Unit after a number: a space and the unit, or nothing.
+    unit: String,
+}
+
+impl Told<'_> {
+    fn date(&self, index: usize) -> String {
+        let days = self.history.date[self.readings[index].check as usize];
+        chrono::DateTime::from_timestamp((days * 86_400.0) as i64, 0)
+            .map_or_else(|| figure(days), |date| date.format("%Y-%m-%d").to_string())
+    }
+
+    fn stated_u(&self, fit: &Fit, notes: &mut Vec<String>) {
+        let usable = |r: &&Reading| r.u.is_finite() && r.u > 0.0;
+        let (stated, n) = (
+            self.readings.iter().filter(usable).count(),
+            self.readings.len(),
+        );
+        if stated > 0 && stated < n {
+            notes.push(format!(
+                "u is stated for {stated} of {n} readings; all weigh alike and their scatter comes \
+                 from the residuals"
+            ));
+        }
+        if stated < n && fit.degrees_of_freedom == 1.0 && fit.status == Status::Estimated {
+            notes.push(
+                "without a stated u the scatter rests on one degree of freedom, so the bands are \
+                 several times wider than with u known"
+                    .into(),
+            );
+        }
+    }
+
+    fn scatter(&self, fit: &Fit, found: &Diagnostics, notes: &mut Vec<String>) {
+        let freedom = f64::from(fit.readings) - fit.coefficients.len() as f64;
+        let Some(p) = found.consistency.filter(|p| *p < DOUBT_BELOW) else {
+            return;
+        };
+        let measure = format!(
+            "χ² = {} for {freedom} degrees of freedom, {}",
+            figure(fit.chi_squared),
+            chance(p)
+        );
+        if fit.excess_u > 0.0 {
+            notes.push(format!(
+                "the readings scatter more than their u explains ({measure}); an excess of {}{} is \
+                 added to each",
+                figure(fit.excess_u),
+                self.unit,
+            ));
+        } else {
+            notes.push(format!(
+                "the readings scatter somewhat more than their u explains ({measure}), which may be \
+                 chance; if it is not, the bands are too narrow by a factor of {}",
+                figure((fit.chi_squared / freedom).sqrt()),
+            ));
+        }
+    }
+
+    fn missing(&self, fit: &Fit, notes: &mut Vec<String>) {
+        if fit.status != Status::LevelOnly || !fit.notes.is_empty() {
+            return;
+        }
+        let Some(last) = self.readings.last() else {
+            return;
+        };
+        let current = |r: &&Reading| r.drift_segment == last.drift_segment;
+        let own = self.readings.iter().filter(current).count();
+        notes.push(match own {
+            1 if self.readings.len() > 1 => {
+                "one reading since the drift started anew; a second, with u, gives a drift".into()
+            }
+            1 => format!(
+                "one reading ({}{}); a second, with u, gives a drift",
+                figure(last.value),
+                self.unit
+            ),
+            2 => "two readings without u fit any line exactly; a third, or u, gives a drift with \
+                  its uncertainty"
+                .into(),
+            _ => {
+                "the readings of the current segment share one date; a drift needs two dates".into()
+            }
+        });
+    }
+
+    fn steps(&self, found: &Changes, wanders: bool, notes: &mut Vec<String>) {
+        for (cut, step) in found.cuts.iter().zip(&found.steps) {
+            notes.push(format!(
+                "the value stepped by {}{} between {} and {} ({}); no event is recorded there{}",
+                figure(*step),
+                self.unit,
+                self.date(cut - 1),
+                self.date(*cut),
+                chance(found.p),
+                doubt(wanders),
+            ));
+        }
+    }
+
+    fn outlier(&self, outlier: &Outlier) -> String {
+        format!(
+            "the reading of {} lies {}{} off the fit, {} times what the others lead to \
+             expect ({}, allowing for {} readings); it is kept",
+            self.date(outlier.index),
+            figure(outlier.residual),
+            self.unit,
+            figure(outlier.deleted.abs()),
+            chance(outlier.p),
+            self.readings.len(),
+        )
+    }
+
+    fn season(&self, season: &Season, wanders: bool) -> String {
+        const MONTHS: [&str; 12] = [
+            "January",
+            "February",
+            "March",
+            "April",
+            "May",
+            "June",
+            "July",
+            "August",
+            "September",
+            "October",
+            "November",
+            "December",
+        ];
+        format!(
+            "the value swings by ±{}{} with the year, highest in {} ({}); model season allows for it{}",
+            figure(season.amplitude),
+            self.unit,
+            MONTHS[((season.peak * 12.0) as usize).min(11)],
+            chance(season.p),
+            doubt(wanders),
+        )
+    }
+}
+
+/// Steps and seasons are judged as if readings were unrelated.
+fn doubt(wanders: bool) -> &'static str {
+    if wanders {
+        ", though wander can look the same"
+    } else {
+        ""
+    }
+}
+
+fn neighbours(test: &DurbinWatson) -> String {
+    let spacing = if test.evenly_spaced {
+        "evenly"
+    } else {
+        "unevenly"
+    };
+    let measure = format!(
+        "Durbin–Watson {} on {spacing} spaced dates, {}",
+        figure(test.d),
+        chance(test.p)
+    );
+    if test.d < 2.0 {
+        format!(
+            "successive readings lie on the same side of the line ({measure}): the item wanders, and \
+             the line's bands are too narrow far from the last checks; model wander allows for it"
+        )
+    } else {
+        format!(
+            "successive readings lie on alternating sides of the line ({measure}): look for two ways of reading"
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_and_chances_read_well() {
+        assert_eq!(figure(0.041_26), "0.0413");
+        assert_eq!(figure(-12.345), "-12.3");
+        assert_eq!(figure(1234.5), "1234");
+        assert_eq!(figure(1.5e-7), "1.50e-7");
+        assert_eq!(chance(0.004), "p = 0.0040");
+        assert_eq!(chance(0.12), "p = 0.12");
+        assert_eq!(chance(1e-9), "p < 0.0001");
+    }
+}

@@ -1,0 +1,283 @@
+/*! The state model of one history: level and drift by a Kalman filter at irregular dates.
+
+State: true error *e* and drift *b* of the current segment. Between readings the error
+wanders (variance σ² a year) and the drift turns (variance *q* a year):
+
+```text
+e ← e + b·t            P_ee ← P_ee + 2t·P_eb + t²·P_bb + σ²·t + q·t³/3
+b ← b                  P_eb ← P_eb + t·P_bb + q·t²/2        P_bb ← P_bb + q·t
+```
+
+A reading updates both (R. E. Kalman, *A new approach to linear filtering and prediction
+problems*, 1960; the continuous-time noise is that of an integrated random walk). The
+class lends the drift's distribution and the rates. Because a small class knows its own
+parameters badly, the filter carries several sets of them, each with its weight; the
+forecast has the mean and the variance of that mixture, which keep the form above.
+
+Inside, values are in units of the class's scale and times in its pace; what goes in and
+comes out is in the history's unit and on its own axis.
+*/
+
+use super::classes::{ClassParameters, Rates};
+use super::{Prediction, Reading};
+
+/// Sets of class parameters a filter carries.
+pub const NODES: usize = 9;
+
+/// Smallest variance of a forecast error, in squares of the scale: keeps exact repeats
+/// (u = 0, same date) from dividing by zero.
+pub(super) const LEAST_VARIANCE: f64 = 1e-18;
+
+/// Level and drift with their covariance, in units of the class.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Belief {
+    /// Expected true error.
+    pub error: f64,
+    /// Expected drift.
+    pub drift: f64,
+    /// Variance of the error.
+    pub error_variance: f64,
+    /// Covariance of error and drift.
+    pub covariance: f64,
+    /// Variance of the drift.
+    pub drift_variance: f64,
+}
+
+impl Belief {
+    /// What is believed after the first reading of an item of the class.
+    pub fn first(value: f64, noise: f64, rates: &Rates) -> Self {
+        Self {
+            error: value,
+            drift: rates.drift,
+            error_variance: noise,
+            covariance: 0.0,
+            drift_variance: rates.drift_variance,
+        }
+    }
+
+    /// What is believed `time` later.
+    pub fn after(self, time: f64, rates: &Rates) -> Self {
+        let t = time;
+        Self {
+            error: self.error + t * self.drift,
+            drift: self.drift,
+            error_variance: self.error_variance
+                + t * (2.0 * self.covariance
+                    + t * self.drift_variance
+                    + rates.wander
+                    + rates.turning * t * t / 3.0),
+            covariance: self.covariance + t * (self.drift_variance + rates.turning * t / 2.0),
+            drift_variance: self.drift_variance + rates.turning * t,
+        }
+    }
+
+    /// What is believed once a reading of variance `noise` fell `innovation` from the
+    /// expected error.
+    pub fn given(self, innovation: f64, noise: f64) -> Self {
+        let variance = (self.error_variance + noise).max(LEAST_VARIANCE);
+        let (gain, drift_gain) = (self.error_variance / variance, self.covariance / variance);
+        Self {
+            error: self.error + gain * innovation,
+            drift: self.drift + drift_gain * innovation,
+            error_variance: (self.error_variance - gain * self.error_variance).max(0.0),
+            covariance: self.covariance - gain * self.covariance,
+            drift_variance: (self.drift_variance - drift_gain * self.covariance).max(0.0),
+        }
+    }
+
+    /// The level starts anew from a reading; the drift is kept.
+    pub fn restarted(self, value: f64, noise: f64) -> Self {
+        Self {
+            error: value,
+            error_variance: noise,
+            covariance: 0.0,
+            ..self
+        }
+    }
+}
+
+/// How far a reading fell from what was expected just before it, in the history's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Innovation {
+    /// Reading minus expected error.
+    pub value: f64,
+    /// Variance of that difference.
+    pub variance: f64,
+    /// The difference was too large for the model: the level stepped.
+    pub stepped: bool,
+}
+
+/// The filter of one history, fed one reading at a time: walking forward costs O(n).
+#[derive(Debug, Clone)]
+pub struct StateFilter<'a> {
+    class: &'a ClassParameters,
+    scale: f64,
+    beliefs: [Belief; NODES],
+    last: Option<Reading>,
+}
+
+impl<'a> StateFilter<'a> {
+    /// A filter that has seen nothing yet; `scale` is [`ClassParameters::scale_of`] the item.
+    pub fn new(class: &'a ClassParameters, scale: f64) -> Self {
+        Self {
+            class,
+            scale,
+            beliefs: [Belief::default(); NODES],
+            last: None,
+        }
+    }
+
+    /// Takes the next reading; `None` where it opens a segment and so tests nothing.
+    pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
+        let value = reading.value / self.scale;
+        let noise = self.class.noise_of(reading.u, self.scale);
+        let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
+        let mut innovation = None;
+        match self.last {
+            Some(last) if last.drift_segment == reading.drift_segment => {
+                let time = time(&last);
+                for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+                    *belief = belief.after(time, &node.rates);
+                }
+                if last.segment == reading.segment {
+                    innovation = Some(self.learn(value, noise));
+                } else {
+                    self.restart(value, noise);
+                }
+            }
+            _ => {
+                for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+                    *belief = Belief::first(value, noise + node.rates.excess, &node.rates);
+                }
+            }
+        }
+        self.last = Some(*reading);
+        innovation
+    }
+
+    /// Updates every belief, or restarts the level where the reading is a step.
+    fn learn(&mut self, value: f64, noise: f64) -> Innovation {
+        let (mean, variance, excess) = self.expected();
+        let spread = (variance + noise + excess).max(LEAST_VARIANCE);
+        let off = value - mean;
+        let stepped = off * off > self.class.step_threshold * spread;
+        if stepped {
+            self.restart(value, noise);
+        } else {
+            for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+                *belief = belief.given(value - belief.error, noise + node.rates.excess);
+            }
+        }
+        Innovation {
+            value: off * self.scale,
+            variance: spread * self.scale * self.scale,
+            stepped,
+        }
+    }
+
+    fn restart(&mut self, value: f64, noise: f64) {
+        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+            *belief = belief.restarted(value, noise + node.rates.excess);
+        }
+    }
+
+    /// Mean and variance of the error and the mean excess variance, over all nodes.
+    fn expected(&self) -> (f64, f64, f64) {
+        let (mut mean, mut variance, mut excess) = (0.0, 0.0, 0.0);
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            mean += node.weight * belief.error;
+            excess += node.weight * node.rates.excess;
+        }
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            let off = belief.error - mean;
+            variance += node.weight * (belief.error_variance + off * off);
+        }
+        (mean, variance, excess)
+    }
+
+    /// Forecast from the last reading on; `None` before the first.
+    pub fn forecast(&self) -> Option<StateForecast> {
+        let last = self.last?;
+        let (mut error, mut drift) = (0.0, 0.0);
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            error += node.weight * belief.error;
+            drift += node.weight * belief.drift;
+        }
+        let (mut sum, mut wander, mut turning, mut excess) = (Belief::default(), 0.0, 0.0, 0.0);
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            let (off, turn) = (belief.error - error, belief.drift - drift);
+            sum.error_variance += node.weight * (belief.error_variance + off * off);
+            sum.covariance += node.weight * (belief.covariance + off * turn);
+            sum.drift_variance += node.weight * (belief.drift_variance + turn * turn);
+            wander += node.weight * node.rates.wander;
+            turning += node.weight * node.rates.turning;
+            excess += node.weight * node.rates.excess;
+        }
+        let (scale, pace) = (self.scale, self.class.pace);
+        let square = scale * scale;
+        Some(StateForecast {
+            origin: last.x,
+            belief: Belief {
+                error: error * scale,
+                drift: drift * scale / pace,
+                error_variance: sum.error_variance * square,
+                covariance: sum.covariance * square / pace,
+                drift_variance: sum.drift_variance * square / (pace * pace),
+            },
+            rates: Rates {
+                drift: 0.0,
+                drift_variance: 0.0,
+                wander: wander * square / pace,
+                turning: turning * square / (pace * pace * pace),
+                excess: excess * square,
+            },
+            noise: (self.class.noise_of(last.u, scale) + excess) * square,
+            step_rate: self.class.step_rate / pace,
+            u_common: 0.0,
+        })
+    }
+}
+
+/// What predicts a history under the state model: plain numbers in the history's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StateForecast {
+    /// x of the last reading.
+    pub origin: f64,
+    /// Level and drift at the origin.
+    pub belief: Belief,
+    /// Wander and turning from the origin on.
+    pub rates: Rates,
+    /// Variance of the next reading about the true error.
+    pub noise: f64,
+    /// Sudden steps per unit of x.
+    pub step_rate: f64,
+    /// Shared standard uncertainty of the reference; part of `u_error` only.
+    pub u_common: f64,
+}
+
+impl StateForecast {
+    /// Forecast at `x`; before the last reading the level there is carried back by the
+    /// drift with the same growth of uncertainty (the smoother knows better).
+    pub fn at(&self, x: f64) -> Prediction {
+        let ahead = x - self.origin;
+        let time = ahead.abs();
+        let mut start = self.belief;
+        if ahead < 0.0 {
+            start.drift = -start.drift;
+            start.covariance = -start.covariance;
+        }
+        let later = start.after(time, &self.rates);
+        let variance = later.error_variance.max(0.0);
+        Prediction {
+            expected: later.error,
+            u_error: (variance + self.u_common * self.u_common).sqrt(),
+            u_reading: (variance + self.noise).sqrt(),
+            degrees_of_freedom: f64::INFINITY,
+            no_step: (-self.step_rate * ahead.max(0.0)).exp(),
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "state_tests.rs"]
+mod tests;

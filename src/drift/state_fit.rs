@@ -1,0 +1,269 @@
+/*! Fit of the state model to one history: figures for the tables, and notes in words. */
+
+use super::classes::ClassParameters;
+use super::state::{Innovation, StateFilter, StateForecast};
+use super::{
+    Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
+};
+use crate::records::{DAYS_PER_YEAR, History, Outcome};
+use chrono::{Days, NaiveDate};
+
+/// A class lends a drift when at least this many of its histories say something of one.
+const LENDING_CLASS: u32 = 3;
+
+/// Fits the state model with what the class lends; see [`super::class_parameters`].
+///
+/// Never panics: a history without a usable reading gets [`Motion::None`], a status and
+/// a note.
+pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+    let mut readings = Vec::with_capacity(history.len() + 1);
+    fill_readings(history, settings.axis, &mut readings);
+    let u_common = history.u_common.last().copied().unwrap_or(0.0);
+    let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
+    let Some(last) = readings.last().copied() else {
+        (fit.status, fit.notes) = nothing_to_fit(history);
+        return fit;
+    };
+    fit.last_x = last.x;
+    fit.origin = last.x;
+    let mut run = Run::default();
+    let mut filter = StateFilter::new(class, class.scale_of(history.item));
+    let mut previous: Option<Reading> = None;
+    for reading in &readings {
+        let innovation = filter.push(reading);
+        if let (Some(innovation), Some(before)) = (innovation, previous) {
+            run.count(&innovation);
+            if innovation.stepped {
+                let note = step_note(&innovation, &before, reading, history, settings.axis);
+                fit.notes.push(note);
+            }
+        }
+        previous = Some(*reading);
+    }
+    let Some(mut forecast) = filter.forecast() else {
+        return fit;
+    };
+    forecast.u_common = u_common;
+    let own_share = own_share(&readings, &forecast, class, class.scale_of(history.item));
+    fill_figures(&mut fit, &forecast, &run, own_share);
+    let lends = class.informed >= LENDING_CLASS;
+    let u_known = readings.iter().all(|reading| !reading.u.is_nan());
+    fit.status = status(run.innovations, own_share, lends, u_known);
+    describe(&mut fit, class, &readings, history);
+    let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
+    if !finite {
+        fit.status = Status::Failed;
+        fit.notes
+            .push("the values are too large or too small to compute with; check their unit".into());
+    }
+    if matches!(fit.status, Status::Failed | Status::LevelOnly) {
+        forget_drift(&mut fit);
+    } else {
+        fit.motion = Motion::State(forecast);
+    }
+    fit
+}
+
+/// Sums over the innovations of one history.
+#[derive(Debug, Clone, Copy, Default)]
+struct Run {
+    innovations: u32,
+    squares: f64,
+    chi_squared: f64,
+}
+
+impl Run {
+    fn count(&mut self, innovation: &Innovation) {
+        if !innovation.stepped {
+            self.innovations += 1;
+            self.squares += innovation.value * innovation.value;
+            self.chi_squared += innovation.value * innovation.value / innovation.variance;
+        }
+    }
+}
+
+/// A fit that says nothing yet.
+pub(super) fn empty_fit(model: ModelName, readings: u32, u_common: f64) -> Fit {
+    Fit {
+        model,
+        status: Status::NoReading,
+        readings,
+        degrees_of_freedom: f64::NAN,
+        residual_deviation: f64::NAN,
+        excess_u: f64::NAN,
+        chi_squared: f64::NAN,
+        drift_per_year: f64::NAN,
+        u_drift_per_year: f64::NAN,
+        wander_per_sqrt_year: f64::NAN,
+        own_share: f64::NAN,
+        u_common,
+        last_x: f64::NAN,
+        origin: f64::NAN,
+        coefficients: Vec::new(),
+        notes: Vec::new(),
+        motion: Motion::None,
+    }
+}
+
+/// Status and note of a history without a value.
+pub(super) fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
+    if history
+        .outcome
+        .iter()
+        .any(|outcome| *outcome != Outcome::Unknown)
+    {
+        let note = "only in/out outcomes were kept; a drift needs values".to_string();
+        (Status::OutcomesOnly, vec![note])
+    } else {
+        (
+            Status::NoReading,
+            vec!["no check has a usable value".to_string()],
+        )
+    }
+}
+
+fn status(innovations: u32, own_share: f64, lends: bool, u_known: bool) -> Status {
+    match (innovations, lends) {
+        (0, false) => Status::LevelOnly,
+        (1, false) if !u_known => Status::LevelOnly,
+        (0, true) => Status::Borrowed,
+        (_, true) if own_share < 0.5 => Status::Borrowed,
+        _ => Status::Estimated,
+    }
+}
+
+/// Share of the knowledge of the drift that its own readings brought: one less the part
+/// of the variance that was there before them.
+fn own_share(
+    readings: &[Reading],
+    forecast: &StateForecast,
+    class: &ClassParameters,
+    scale: f64,
+) -> f64 {
+    let Some(last) = readings.last() else {
+        return 0.0;
+    };
+    let opens = readings
+        .iter()
+        .find(|reading| reading.drift_segment == last.drift_segment);
+    let time = opens.map_or(0.0, |first| (last.x - first.x).max(0.0)) / class.pace;
+    let before: f64 = class
+        .nodes
+        .iter()
+        .map(|node| node.weight * (node.rates.drift_variance + node.rates.turning * time))
+        .sum();
+    let unit = scale / class.pace;
+    (1.0 - forecast.belief.drift_variance / (before * unit * unit)).clamp(0.0, 1.0)
+}
+
+fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f64) {
+    let belief = &forecast.belief;
+    if run.innovations > 0 {
+        fit.degrees_of_freedom = f64::from(run.innovations);
+        fit.residual_deviation = (run.squares / f64::from(run.innovations)).sqrt();
+        fit.chi_squared = run.chi_squared;
+    }
+    fit.excess_u = forecast.rates.excess.sqrt();
+    fit.drift_per_year = belief.drift;
+    fit.u_drift_per_year = belief.drift_variance.sqrt();
+    fit.wander_per_sqrt_year = forecast.rates.wander.sqrt();
+    fit.own_share = own_share;
+    fit.coefficients = vec![
+        Coefficient {
+            segment: None,
+            term: "level",
+            estimate: belief.error,
+            standard_error: belief.error_variance.sqrt(),
+        },
+        Coefficient {
+            segment: None,
+            term: "slope",
+            estimate: belief.drift,
+            standard_error: belief.drift_variance.sqrt(),
+        },
+    ];
+}
+
+/// Takes back what was computed of a drift that the data cannot give.
+fn forget_drift(fit: &mut Fit) {
+    fit.coefficients
+        .retain(|coefficient| coefficient.term == "level");
+    fit.drift_per_year = f64::NAN;
+    fit.u_drift_per_year = f64::NAN;
+    fit.wander_per_sqrt_year = f64::NAN;
+    fit.own_share = f64::NAN;
+}
+
+fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], history: &History<'_>) {
+    let unit = spaced(&history.item.unit);
+    match fit.status {
+        Status::LevelOnly if readings.len() < 2 => fit.notes.push(
+            "no drift: one check, and no class of similar items to borrow a drift from".into(),
+        ),
+        Status::LevelOnly => fit.notes.push(
+            "no drift: two readings without a stated uncertainty cannot tell drift from scatter".into(),
+        ),
+        Status::Borrowed => fit.notes.push(format!(
+            "{:.0} % of what is known of the drift comes from its own readings, the rest is borrowed from {} similar histories",
+            100.0 * fit.own_share, class.members
+        )),
+        _ => {}
+    }
+    if readings.iter().any(|reading| reading.u.is_nan()) && fit.status != Status::LevelOnly {
+        let whole =
+            class.scale_of(history.item) * (class.unstated_noise + class.rates.excess).sqrt();
+        fit.notes.push(format!(
+            "some readings state no uncertainty; {whole:.2e}{unit} (standard uncertainty, from the scatter of the class) was used for them"
+        ));
+    }
+}
+
+fn spaced(unit: &str) -> String {
+    if unit.is_empty() {
+        String::new()
+    } else {
+        format!(" {unit}")
+    }
+}
+
+fn step_note(
+    innovation: &Innovation,
+    before: &Reading,
+    after: &Reading,
+    history: &History<'_>,
+    axis: Axis,
+) -> String {
+    let size = rounded(innovation.value.abs(), innovation.variance.sqrt());
+    let place = |x: f64| match axis {
+        Axis::Time => iso_date(x * DAYS_PER_YEAR),
+        Axis::Usage => format!("use {x}"),
+    };
+    format!(
+        "the value stepped by {size}{} between {} and {}; no event is recorded there",
+        spaced(&history.item.unit),
+        place(before.x),
+        place(after.x)
+    )
+}
+
+/// `value` with the decimals that two digits of its uncertainty support.
+fn rounded(value: f64, uncertainty: f64) -> String {
+    let power = uncertainty.log10().floor();
+    if !power.is_finite() || power.abs() > 9.0 {
+        return format!("{value:.2e}");
+    }
+    let decimals = (1.0 - power).max(0.0) as usize;
+    format!("{value:.decimals$}")
+}
+
+/// Calendar date of a day count since 1970-01-01.
+fn iso_date(days: f64) -> String {
+    let day = days.floor();
+    let start = NaiveDate::default();
+    let date = if day >= 0.0 {
+        start.checked_add_days(Days::new(day as u64))
+    } else {
+        start.checked_sub_days(Days::new(-day as u64))
+    };
+    date.map_or_else(|| format!("day {day}"), |date| date.to_string())
+}

@@ -1,0 +1,284 @@
+/*! The level of a past date, given all readings: fixed-interval smoothing for the charts.
+
+Forward the filter of [`super::state`], backward the recursion of H. E. Rauch, F. Tung and
+C. T. Striebel (*Maximum likelihood estimates of linear dynamic systems*, AIAA J. 3 (1965)
+1445–1450). A new level passes nothing of the error back, only what later readings say
+of the drift; a new drift passes nothing.
+*/
+
+use super::classes::{ClassParameters, Rates};
+use super::state::{Belief, StateFilter};
+use super::{DriftSettings, Prediction, Reading, WanderFit, fill_readings};
+use crate::records::History;
+
+/// A drift this many times wider than the history itself shows serves as unknown.
+const UNKNOWN_DRIFT: f64 = 1e4;
+
+/// How one moment follows the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Link {
+    Continues,
+    NewLevel,
+    NewDrift,
+}
+
+/// A reading or a date asked for, in order of time.
+#[derive(Debug, Clone, Copy)]
+struct Moment {
+    x: f64,
+    link: Link,
+    /// Value and stated u; `None` for a date asked for.
+    reading: Option<(f64, f64)>,
+    /// Place in the list of dates asked for.
+    asked: usize,
+}
+
+/// Level of a history at each of `xs` (years since 1970-01-01, or use), given all its
+/// readings and what the class lends, in the segment that held then. Ahead of the last
+/// reading it is the forecast without steps; empty where there is no reading.
+pub fn smoothed(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+    xs: &[f64],
+) -> Vec<Prediction> {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    let scale = class.scale_of(history.item);
+    let mut filter = StateFilter::new(class, scale);
+    let stepped: Vec<bool> = readings
+        .iter()
+        .map(|reading| {
+            filter
+                .push(reading)
+                .is_some_and(|innovation| innovation.stepped)
+        })
+        .collect();
+    let moments = timeline(&readings, &stepped, xs);
+    if moments.iter().all(|moment| moment.reading.is_none()) {
+        return Vec::new();
+    }
+    let u_common = history.u_common.last().copied().unwrap_or(0.0);
+    let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
+    for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
+        let rates = in_units(&node.rates, scale, class.pace);
+        let noise = |u: f64| class.noise_of(u, scale) * scale * scale + rates.excess;
+        for (sum, belief) in sums
+            .iter_mut()
+            .zip(smooth(&moments, &rates, noise, xs.len()))
+        {
+            sum.0 += node.weight * belief.error;
+            sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
+            sum.2 += node.weight * noise(readings.last().map_or(f64::NAN, |last| last.u));
+        }
+    }
+    sums.into_iter()
+        .map(|(mean, square, noise)| prediction(mean, square - mean * mean, noise, u_common))
+        .collect()
+}
+
+/// The same for the wander model of one history.
+pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec<Prediction> {
+    let moments = timeline(readings, &[], xs);
+    let rates = unknown_drift(readings, fit);
+    let noise = |u: f64| fit.noise + if fit.u_stated { u * u } else { 0.0 };
+    let last = noise(readings.last().map_or(f64::NAN, |last| last.u));
+    smooth(&moments, &rates, noise, xs.len())
+        .into_iter()
+        .map(|belief| {
+            prediction(
+                belief.error,
+                belief.error_variance,
+                last,
+                fit.forecast.u_common,
+            )
+        })
+        .collect()
+}
+
+/// Rates of the wander model with a drift that nothing is known of beforehand.
+pub(super) fn unknown_drift(readings: &[Reading], fit: &WanderFit) -> Rates {
+    let span = readings.last().map_or(1.0, |last| last.x - readings[0].x);
+    let belief = &fit.forecast.belief;
+    let wide = UNKNOWN_DRIFT
+        * (belief.drift_variance + belief.drift * belief.drift + fit.wander / span.max(1e-9));
+    Rates {
+        drift: belief.drift,
+        drift_variance: wide,
+        ..fit.forecast.rates
+    }
+}
+
+fn prediction(expected: f64, variance: f64, noise: f64, u_common: f64) -> Prediction {
+    let variance = variance.max(0.0);
+    Prediction {
+        expected,
+        u_error: (variance + u_common * u_common).sqrt(),
+        u_reading: (variance + noise).sqrt(),
+        degrees_of_freedom: f64::INFINITY,
+        no_step: 1.0,
+    }
+}
+
+fn in_units(rates: &Rates, scale: f64, pace: f64) -> Rates {
+    let square = scale * scale;
+    Rates {
+        drift: rates.drift * scale / pace,
+        drift_variance: rates.drift_variance * square / (pace * pace),
+        wander: rates.wander * square / pace,
+        turning: rates.turning * square / (pace * pace * pace),
+        excess: rates.excess * square,
+    }
+}
+
+/// Readings and dates asked for in one order of time; a date falls after the readings of
+/// the same moment.
+fn timeline(readings: &[Reading], stepped: &[bool], xs: &[f64]) -> Vec<Moment> {
+    let mut order: Vec<usize> = (0..xs.len()).filter(|i| xs[*i].is_finite()).collect();
+    order.sort_by(|a, b| xs[*a].total_cmp(&xs[*b]));
+    let mut asked = order.into_iter().peekable();
+    let date = |i: usize| Moment {
+        x: xs[i],
+        link: Link::Continues,
+        reading: None,
+        asked: i,
+    };
+    let mut moments = Vec::with_capacity(readings.len() + xs.len());
+    let mut last: Option<&Reading> = None;
+    for (index, reading) in readings.iter().enumerate() {
+        while let Some(i) = asked.next_if(|i| xs[*i] < reading.x) {
+            moments.push(date(i));
+        }
+        let link = match last {
+            Some(last) if last.drift_segment != reading.drift_segment => Link::NewDrift,
+            Some(last) if last.segment != reading.segment => Link::NewLevel,
+            Some(_) if stepped.get(index).copied().unwrap_or(false) => Link::NewLevel,
+            Some(_) => Link::Continues,
+            None => Link::NewDrift,
+        };
+        let value = Some((reading.value, reading.u));
+        moments.push(Moment {
+            x: reading.x,
+            link,
+            reading: value,
+            asked: usize::MAX,
+        });
+        last = Some(reading);
+    }
+    moments.extend(asked.map(date));
+    moments
+}
+
+/// Beliefs at the dates asked for.
+fn smooth(
+    moments: &[Moment],
+    rates: &Rates,
+    noise: impl Fn(f64) -> f64,
+    dates: usize,
+) -> Vec<Belief> {
+    let (mut filtered, mut predicted) = (Vec::new(), Vec::new());
+    let opening = moments
+        .iter()
+        .position(|moment| moment.reading.is_some())
+        .unwrap_or(0);
+    let mut belief = Belief::default();
+    let mut x = moments.get(opening).map_or(0.0, |moment| moment.x);
+    for moment in &moments[opening.min(moments.len())..] {
+        let before = belief.after((moment.x - x).max(0.0), rates);
+        x = moment.x;
+        belief = match (moment.reading, moment.link) {
+            (None, _) => before,
+            (Some((value, u)), Link::NewDrift) => Belief::first(value, noise(u), rates),
+            (Some((value, u)), Link::NewLevel) => before.restarted(value, noise(u)),
+            (Some((value, u)), Link::Continues) => before.given(value - before.error, noise(u)),
+        };
+        predicted.push(before);
+        filtered.push(belief);
+    }
+    let mut smooth = filtered.clone();
+    for i in (0..smooth.len().saturating_sub(1)).rev() {
+        let link = moments[opening + i + 1].link;
+        smooth[i] = back(
+            &filtered[i],
+            &predicted[i + 1],
+            &smooth[i + 1],
+            link,
+            moments[opening + i + 1].x - moments[opening + i].x,
+        );
+    }
+    let mut out = vec![Belief::default(); dates];
+    for (moment, belief) in moments[opening.min(moments.len())..].iter().zip(&smooth) {
+        if let Some(place) = out.get_mut(moment.asked) {
+            *place = *belief;
+        }
+    }
+    if let Some(first) = smooth.first() {
+        for moment in &moments[..opening.min(moments.len())] {
+            // Before the first reading the first belief is carried back by its drift.
+            let mirrored = Belief {
+                drift: -first.drift,
+                covariance: -first.covariance,
+                ..*first
+            };
+            if let Some(place) = out.get_mut(moment.asked) {
+                *place = mirrored.after(moments[opening].x - moment.x, rates);
+            }
+        }
+    }
+    out
+}
+
+/// One step of the backward recursion: what `after` (smoothed) says of `now` (filtered),
+/// `ahead` being what `now` foretold of it.
+fn back(now: &Belief, ahead: &Belief, after: &Belief, link: Link, time: f64) -> Belief {
+    let cross = [
+        [now.error_variance + time * now.covariance, now.covariance],
+        [
+            now.covariance + time * now.drift_variance,
+            now.drift_variance,
+        ],
+    ];
+    let gain = match link {
+        Link::NewDrift => return *now,
+        Link::NewLevel if ahead.drift_variance > 0.0 => [
+            [0.0, cross[0][1] / ahead.drift_variance],
+            [0.0, cross[1][1] / ahead.drift_variance],
+        ],
+        Link::NewLevel => return *now,
+        Link::Continues => match inverse(ahead) {
+            Some(inverse) => product(cross, inverse),
+            None => return *now,
+        },
+    };
+    let off = [after.error - ahead.error, after.drift - ahead.drift];
+    let ee = after.error_variance - ahead.error_variance;
+    let eb = after.covariance - ahead.covariance;
+    let bb = after.drift_variance - ahead.drift_variance;
+    let quadratic = |a: [f64; 2], b: [f64; 2]| {
+        a[0] * b[0] * ee + (a[0] * b[1] + a[1] * b[0]) * eb + a[1] * b[1] * bb
+    };
+    Belief {
+        error: now.error + gain[0][0] * off[0] + gain[0][1] * off[1],
+        drift: now.drift + gain[1][0] * off[0] + gain[1][1] * off[1],
+        error_variance: (now.error_variance + quadratic(gain[0], gain[0])).max(0.0),
+        covariance: now.covariance + quadratic(gain[0], gain[1]),
+        drift_variance: (now.drift_variance + quadratic(gain[1], gain[1])).max(0.0),
+    }
+}
+
+/// Inverse of the covariance of a belief; `None` where it is singular past use.
+fn inverse(belief: &Belief) -> Option<[[f64; 2]; 2]> {
+    // A relative widening of 1e-12 keeps exactly known levels (u = 0) invertible.
+    let ee = belief.error_variance * (1.0 + 1e-12);
+    let bb = belief.drift_variance * (1.0 + 1e-12);
+    let determinant = ee * bb - belief.covariance * belief.covariance;
+    (determinant > 0.0 && determinant.is_finite()).then(|| {
+        let eb = -belief.covariance / determinant;
+        [[bb / determinant, eb], [eb, ee / determinant]]
+    })
+}
+
+fn product(a: [[f64; 2]; 2], b: [[f64; 2]; 2]) -> [[f64; 2]; 2] {
+    let cell = |i: usize, j: usize| a[i][0] * b[0][j] + a[i][1] * b[1][j];
+    [[cell(0, 0), cell(0, 1)], [cell(1, 0), cell(1, 1)]]
+}

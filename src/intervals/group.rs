@@ -1,0 +1,228 @@
+/*! What a group of like items lends to the methods: sums that add up over partitions. */
+
+use super::Evidence;
+use crate::records::{Event, Histories, History, Item, Outcome};
+use std::collections::BTreeMap;
+
+/// Intervals within this factor of each other share a bin of the outcomes.
+const BIN_FACTOR: f64 = 1.1;
+/// Results at one interval: those within two bins of it, about ±25 %.
+const NEAR_BINS: i32 = 2;
+/// Two checks nearer than this are one visit, not an interval, days.
+const SHORTEST_INTERVAL_DAYS: f64 = 1.0;
+
+/// A group's reliability result, as the pipeline fills it in from the reliability room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroupReliabilitySummary {
+    /// Interval at the reliability target, days; `None` where the outcomes give none.
+    pub interval_days: Option<f64>,
+    /// Confidence limits of that interval, days.
+    pub limits: Option<(f64, f64)>,
+    /// Number of outcomes behind it.
+    pub weight: f64,
+    /// What it rests on, or why there is no interval, in one sentence.
+    pub sentence: String,
+}
+
+/// Checks found in tolerance among all judged ones, and their intervals.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Outcomes {
+    /// Judged checks.
+    pub checks: u64,
+    /// Those in tolerance as found.
+    pub inside: u64,
+    /// Sum of the intervals that ended at them, days.
+    pub days: f64,
+}
+
+/// Sums for the regression of the change since the last calibration on the time
+/// since then. Changes are shares of the half-width of each item's tolerance; time is in days.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct ChangeSums {
+    /// Number of changes.
+    pub n: u64,
+    /// Σ Δt.
+    pub t: f64,
+    /// Σ Δt².
+    pub tt: f64,
+    /// Σ δ.
+    pub d: f64,
+    /// Σ δ·Δt.
+    pub dt: f64,
+    /// Σ δ².
+    pub dd: f64,
+    /// Σ δ²/Δt.
+    pub dd_per_t: f64,
+}
+
+/// Sums over the histories of one group; partitions merge by adding.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct GroupEvidence {
+    /// Name of the group; empty where none was stated.
+    pub name: String,
+    /// Number of histories.
+    pub histories: u64,
+    /// Number of intervals between calibrations.
+    pub intervals: u64,
+    /// Sum of the natural logarithms of these intervals in days.
+    pub log_days: f64,
+    /// Outcomes by the interval that ended at them, in bins of 10 %.
+    pub outcomes: BTreeMap<i32, Outcomes>,
+    /// Changes since the last calibration.
+    pub changes: ChangeSums,
+    /// Reliability result of the group, where the pipeline computed one.
+    pub reliability: Option<GroupReliabilitySummary>,
+}
+
+/// The evidence of every group, by name.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Groups {
+    /// One entry a stated group.
+    pub by_name: BTreeMap<String, GroupEvidence>,
+    none: GroupEvidence,
+}
+
+impl Groups {
+    /// Sums every history that states a group.
+    pub fn build(histories: &Histories) -> Self {
+        let mut groups = Self::default();
+        for history in histories.iter() {
+            let name = &history.item.group;
+            if name.is_empty() {
+                continue;
+            }
+            if !groups.by_name.contains_key(name) {
+                let fresh = GroupEvidence {
+                    name: name.clone(),
+                    ..Default::default()
+                };
+                groups.by_name.insert(name.clone(), fresh);
+            }
+            if let Some(group) = groups.by_name.get_mut(name) {
+                group.add(&history);
+            }
+        }
+        groups
+    }
+
+    /// The group of `item`; an empty one where it states none.
+    pub fn of(&self, item: &Item) -> &GroupEvidence {
+        self.by_name.get(&item.group).unwrap_or(&self.none)
+    }
+
+    /// Adds another partition's groups.
+    pub fn merge(&mut self, other: &Groups) {
+        for (name, theirs) in &other.by_name {
+            self.by_name
+                .entry(name.clone())
+                .and_modify(|ours| ours.merge(theirs))
+                .or_insert_with(|| theirs.clone());
+        }
+    }
+}
+
+impl GroupEvidence {
+    /// The sums of one history alone.
+    pub fn alone(history: &History<'_>) -> Self {
+        let mut own = Self::default();
+        own.add(history);
+        own
+    }
+
+    /// Adds one history.
+    pub fn add(&mut self, history: &History<'_>) {
+        self.histories += 1;
+        let mut rows = Evidence::calibration_rows(history);
+        let Some(mut before) = rows.next() else {
+            return;
+        };
+        for row in rows {
+            let days = history.date[row] - history.date[before];
+            if days >= SHORTEST_INTERVAL_DAYS {
+                self.intervals += 1;
+                self.log_days += days.ln();
+                self.add_outcome(days, history.outcome_at(row));
+                self.add_change(history, before, row, days);
+            }
+            before = row;
+        }
+    }
+
+    fn add_outcome(&mut self, days: f64, outcome: Outcome) {
+        if outcome == Outcome::Unknown {
+            return;
+        }
+        let bin = self.outcomes.entry(bin(days)).or_default();
+        bin.checks += 1;
+        bin.inside += u64::from(outcome == Outcome::In);
+        bin.days += days;
+    }
+
+    /// A change counts where both ends are known: the value as left is stated or
+    /// nothing happened, and no shock came between.
+    fn add_change(&mut self, history: &History<'_>, before: usize, row: usize, days: f64) {
+        let Some(tolerance) = history.tolerance_at(row) else {
+            return;
+        };
+        let lost = history.happened(before).restarts_level() && history.as_left[before].is_nan();
+        let shocked = history.happened(row) == Event::Shocked;
+        let change = (history.as_found[row] - history.left(before)) / tolerance.half_width();
+        if lost || shocked || !change.is_finite() {
+            return;
+        }
+        let sums = &mut self.changes;
+        sums.n += 1;
+        sums.t += days;
+        sums.tt += days * days;
+        sums.d += change;
+        sums.dt += change * days;
+        sums.dd += change * change;
+        sums.dd_per_t += change * change / days;
+    }
+
+    /// Adds another partition's sums of the same group.
+    pub fn merge(&mut self, other: &GroupEvidence) {
+        self.histories += other.histories;
+        self.intervals += other.intervals;
+        self.log_days += other.log_days;
+        for (bin, theirs) in &other.outcomes {
+            let ours = self.outcomes.entry(*bin).or_default();
+            ours.checks += theirs.checks;
+            ours.inside += theirs.inside;
+            ours.days += theirs.days;
+        }
+        let (ours, theirs) = (&mut self.changes, &other.changes);
+        ours.n += theirs.n;
+        ours.t += theirs.t;
+        ours.tt += theirs.tt;
+        ours.d += theirs.d;
+        ours.dt += theirs.dt;
+        ours.dd += theirs.dd;
+        ours.dd_per_t += theirs.dd_per_t;
+        if self.reliability.is_none() {
+            self.reliability.clone_from(&other.reliability);
+        }
+    }
+
+    /// Outcomes at or near an interval of `days`: within about a quarter of it.
+    pub fn outcomes_near(&self, days: f64) -> Outcomes {
+        let centre = bin(days);
+        let near = centre.saturating_sub(NEAR_BINS)..=centre.saturating_add(NEAR_BINS);
+        let mut sum = Outcomes::default();
+        for outcomes in self.outcomes.range(near).map(|(_, o)| o) {
+            sum.checks += outcomes.checks;
+            sum.inside += outcomes.inside;
+            sum.days += outcomes.days;
+        }
+        sum
+    }
+
+    /// Geometric mean of the group's intervals between calibrations, days, from two on.
+    pub fn typical_interval(&self) -> Option<f64> {
+        (self.intervals >= 2).then(|| (self.log_days / self.intervals as f64).exp())
+    }
+}
+
+fn bin(days: f64) -> i32 {
+    (days.ln() / BIN_FACTOR.ln()).round() as i32
+}

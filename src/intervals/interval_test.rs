@@ -1,0 +1,233 @@
+/*! Interval test: change the interval only where the outcomes at it contradict the target.
+
+Of n results at or near the interval in use, g were in tolerance. The exact
+limits of the proportion (C. J. Clopper, E. S. Pearson, *Biometrika* 26, 1934)
+decide: upper limit below the target, shorten; lower limit above it, lengthen;
+else keep. The new interval is the exponential rescale through the observed
+point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where all passed, and
+(g + ½)/(n + 1) where none did): a transparent choice of this program, as the
+step of the recommended practice was not open to its authors.
+*/
+
+use super::words::{days, percent};
+use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
+use crate::settings::SettingError;
+use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
+
+crate::settings! {
+    /// Interval test: exact limits of the observed proportion in tolerance against the target.
+    pub struct IntervalTestSettings in "intervals.interval_test" {
+        /// Confidence of the two-sided exact limits.
+        confidence: f64 = 0.95,
+        /// Fewest results at the interval for a test.
+        fewest: u32 = 5,
+        /// Pool the results of the item's group at the same interval; false = the item's own results.
+        pooled: bool = true,
+    }
+}
+
+impl IntervalTestSettings {
+    /// The values that cannot be used.
+    pub fn check(&self) -> Vec<SettingError> {
+        let table = "intervals.interval_test";
+        let mut errors = Vec::new();
+        if !(self.confidence > 0.0 && self.confidence < 1.0) {
+            let message = "expected a level above 0 and below 1";
+            errors.push(SettingError::new(table, "confidence", message));
+        }
+        if self.fewest == 0 {
+            errors.push(SettingError::new(table, "fewest", "expected 1 or more"));
+        }
+        errors
+    }
+}
+
+/// What the test finds at one interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct IntervalTestResult {
+    /// Factor of the interval; 1 where the data agree with the target.
+    pub factor: f64,
+    /// Exact limits of the proportion in tolerance.
+    pub limits: (f64, f64),
+    /// Factors by the rescale through these limits; the upper may be infinite.
+    pub factor_limits: (f64, f64),
+    /// Probability of so few in tolerance at the target.
+    pub p_low: f64,
+    /// Probability of so many.
+    pub p_high: f64,
+}
+
+/// Tests `inside` of `checks` (at least one) against `target` at `confidence`.
+pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> IntervalTestResult {
+    let limits = proportion_limits(inside, checks, confidence);
+    let (g, n) = (inside as f64, checks as f64);
+    let proportion = match inside {
+        0 => 0.5 / (n + 1.0),
+        _ if inside == checks => limits.0,
+        _ => g / n,
+    };
+    let rescale = |p: f64| target.ln() / p.ln();
+    let changes = limits.1 < target || limits.0 > target;
+    IntervalTestResult {
+        factor: if changes { rescale(proportion) } else { 1.0 },
+        limits,
+        factor_limits: (
+            rescale(limits.0),
+            if limits.1 < 1.0 {
+                rescale(limits.1)
+            } else {
+                f64::INFINITY
+            },
+        ),
+        p_low: binomial_at_most(inside, checks, target),
+        p_high: binomial_at_least(inside, checks, target),
+    }
+}
+
+/// The method.
+#[derive(Debug, Clone, Default)]
+pub struct IntervalTest {
+    /// Its settings.
+    pub settings: IntervalTestSettings,
+}
+
+impl Method for IntervalTest {
+    fn name(&self) -> MethodName {
+        MethodName::IntervalTest
+    }
+
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        let interval = evidence.current_interval;
+        let pooled = self.settings.pooled && !group.name.is_empty();
+        let seen: Outcomes = if pooled {
+            group.outcomes_near(interval)
+        } else {
+            GroupEvidence::alone(&evidence.history).outcomes_near(interval)
+        };
+        let whose = if pooled { "its group" } else { "the item" };
+        if seen.checks < u64::from(self.settings.fewest) {
+            let because = format!(
+                "{whose} has {} results within about a quarter of {}, and the test needs {}",
+                seen.checks,
+                days(interval),
+                self.settings.fewest
+            );
+            return Proposal::not_applicable(self.name(), because);
+        }
+        let found = interval_test(
+            seen.inside,
+            seen.checks,
+            evidence.target,
+            self.settings.confidence,
+        );
+        let verdict = match found.factor {
+            f if f < 1.0 => format!("below the target of {}", percent(evidence.target)),
+            f if f > 1.0 => format!("above the target of {}", percent(evidence.target)),
+            _ => format!("compatible with the target of {}", percent(evidence.target)),
+        };
+        let reason = format!(
+            "{} of {} results of {whose} near {} were in tolerance; exact {} limits {} to {} are {verdict}, which gives {}",
+            seen.inside,
+            seen.checks,
+            days(interval),
+            percent(self.settings.confidence),
+            percent(found.limits.0),
+            percent(found.limits.1),
+            days(interval * found.factor)
+        );
+        let basis = format!(
+            "{} results of {whose}; so few in tolerance at the target has probability {}, so many {}",
+            seen.checks,
+            percent(found.p_low),
+            percent(found.p_high)
+        );
+        let limits = (
+            interval * found.factor_limits.0,
+            (interval * found.factor_limits.1).min(evidence.cap),
+        );
+        let weight = seen.checks as f64;
+        let proposal = Proposal::of(self.name(), interval * found.factor, weight, basis, reason);
+        proposal.within((limits.0 <= limits.1).then_some(limits))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::Groups;
+    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use proptest::prelude::*;
+
+    fn near(found: f64, expected: f64) -> bool {
+        (found / expected - 1.0).abs() < 1e-5
+    }
+
+    /// Worked examples of interval-practice.md 2.3 (check values 6, 8, 9, 12, 13, 15;
+    /// scipy 1.17.1 beta and binom, computed there).
+    #[test]
+    fn the_worked_tests_are_reproduced() {
+        let low = interval_test(27, 40, 0.85, 0.95);
+        assert!(near(12.0 * low.factor, 4.961_872));
+        assert!(near(low.limits.0, 0.508_705) && near(low.limits.1, 0.814_271));
+        assert!(near(12.0 * low.factor_limits.0, 2.885_435));
+        assert!(near(12.0 * low.factor_limits.1, 9.491_912));
+        assert!((low.p_low - 0.004_313).abs() < 5e-7);
+        let fits = interval_test(18, 20, 0.95, 0.95);
+        assert_eq!(fits.factor, 1.0);
+        assert!(near(fits.limits.0, 0.683_017_3) && near(fits.limits.1, 0.987_651_5));
+        assert!((fits.p_low - 0.264_160).abs() < 5e-7);
+        assert!((fits.p_high - 0.924_516).abs() < 5e-7);
+        let high = interval_test(58, 60, 0.85, 0.95);
+        assert!(high.factor > 1.0 && (high.p_high - 0.003_884).abs() < 5e-7);
+        assert!(near(high.limits.0, 0.884_719) && near(high.limits.1, 0.995_937));
+    }
+
+    #[test]
+    fn none_and_all_in_tolerance_have_answers() {
+        assert!(interval_test(0, 8, 0.95, 0.95).factor < 1.0);
+        assert!(interval_test(200, 200, 0.95, 0.95).factor > 1.0);
+        assert_eq!(interval_test(20, 20, 0.95, 0.95).factor, 1.0);
+    }
+
+    #[test]
+    fn the_group_is_pooled_at_the_interval_in_use() {
+        let member = |failures: usize| {
+            let mut record = Record::new();
+            record.item.group = "gauges".into();
+            for i in 0..21 {
+                record = record.outcome(
+                    i as f64 * 365.0,
+                    i >= 21 - failures || i == 0 || failures == 0,
+                );
+            }
+            record
+        };
+        let failing = || {
+            let mut record = member(0);
+            for i in 1..10 {
+                record.columns.outcome[i] = crate::records::Outcome::Out;
+            }
+            record
+        };
+        let histories = fleet([failing(), failing()]);
+        let groups = Groups::build(&histories);
+        let fit = unfitted(Status::OutcomesOnly);
+        let evidence = evidence(&histories, &fit);
+        let group = groups.of(&histories.items[0]);
+        assert_eq!(group.outcomes_near(365.0).checks, 40);
+        let found = IntervalTest::default().propose(&evidence, group);
+        assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason);
+        assert_eq!(found.weight, 40.0);
+    }
+
+    proptest! {
+        #[test]
+        fn a_further_pass_never_shortens(checks in 1u64..80, share in 0.0..1.0f64, target in 0.5..0.99f64) {
+            let inside = (share * checks as f64).round() as u64;
+            let before = interval_test(inside, checks, target, 0.95).factor;
+            let after = interval_test(inside + 1, checks + 1, target, 0.95).factor;
+            prop_assert!(after >= before - 1e-12);
+        }
+    }
+}

@@ -1,0 +1,85 @@
+/*! One decision for one history, with everything that led to it. */
+
+use crate::intervals::MethodName;
+
+/// What is to be done with the interval, or with the item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Action {
+    /// Out of tolerance and not restored, or predicted outside on the as-of date more likely than not.
+    Withdraw,
+    /// The data cannot support a decision, or a rule asks for a person.
+    Review,
+    /// A shorter interval than the one in use.
+    Shorten,
+    /// The interval in use.
+    Keep,
+    /// A longer interval than the one in use.
+    Extend,
+}
+
+impl Action {
+    /// Every action, the most urgent first.
+    pub const ALL: [Action; 5] = [
+        Action::Withdraw,
+        Action::Review,
+        Action::Shorten,
+        Action::Keep,
+        Action::Extend,
+    ];
+
+    /// The word written to `decisions.csv`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Action::Withdraw => "withdraw",
+            Action::Review => "review",
+            Action::Shorten => "shorten",
+            Action::Keep => "keep",
+            Action::Extend => "extend",
+        }
+    }
+}
+
+/// A decision of an earlier run, from the decision log.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PastDecision {
+    /// As-of date of that run, days since 1970-01-01.
+    pub day: f64,
+    /// What was decided.
+    pub action: Action,
+}
+
+/// The decision for one history. Figures that cannot be given are NaN; `reason` says why.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Decision {
+    /// What is to be done.
+    pub action: Action,
+    /// Interval from the last calibration, days; never above the cap.
+    pub interval_days: f64,
+    /// Last calibration + interval, days since 1970-01-01; before the as-of date = overdue.
+    pub due_date: f64,
+    /// Interval in use before this decision, days.
+    pub current_interval_days: f64,
+    /// The method that led; `None` where no proposal could.
+    pub method: Option<MethodName>,
+    /// Expected true error on the due date, history's unit.
+    pub predicted_error: f64,
+    /// Lower end of the prediction band for a reading on the due date.
+    pub band_lower: f64,
+    /// Upper end of that band.
+    pub band_upper: f64,
+    /// Probability that the true error is in tolerance on the due date.
+    pub probability_in_tolerance: f64,
+    /// One plain sentence a metrologist would sign.
+    pub reason: String,
+    /// The rules that changed the leading proposal or the action, in the order they were applied.
+    pub rules_fired: Vec<String>,
+    /// What would lead to another decision.
+    pub what_would_change: Vec<String>,
+}
+
+impl Decision {
+    /// Days by which the due date lies before `as_of`; 0 where it does not.
+    pub fn overdue_days(&self, as_of: f64) -> f64 {
+        (as_of - self.due_date).max(0.0)
+    }
+}

@@ -1,0 +1,188 @@
+/*! Properties that hold for every method, whatever the history. */
+
+use super::testing::{Known, Record, evidence, unfitted};
+use super::*;
+use crate::drift::Status;
+use crate::records::Outcome;
+use proptest::prelude::*;
+
+/// Methods that react to outcomes.
+fn reacting() -> Vec<Box<dyn Method>> {
+    vec![
+        Box::new(Staircase::default()),
+        Box::new(SimpleResponse::default()),
+        Box::new(IncrementalResponse::default()),
+        Box::new(IntervalTest::default()),
+    ]
+}
+
+fn outcomes(pattern: &[bool], current: f64) -> Record {
+    let mut record = Record::new();
+    record.item.interval_days = Some(current);
+    for (i, inside) in pattern.iter().enumerate() {
+        record = record
+            .check(i as f64 * 365.0, if *inside { 0.1 } else { 1.5 })
+            .left(0.0);
+    }
+    record
+}
+
+fn proposed(method: &dyn Method, record: Record) -> Option<f64> {
+    let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
+    method
+        .propose(&evidence(&histories, &fit), &GroupEvidence::default())
+        .interval_days
+}
+
+proptest! {
+    #[test]
+    fn one_more_pass_at_the_same_interval_never_shortens(
+        pattern in prop::collection::vec(prop::bool::weighted(0.8), 1..30),
+    ) {
+        for method in reacting() {
+            let before = proposed(&*method, outcomes(&pattern, 365.0));
+            let mut longer = pattern.clone();
+            longer.push(true);
+            let after = proposed(&*method, outcomes(&longer, 365.0));
+            if let (Some(before), Some(after)) = (before, after) {
+                prop_assert!(after >= before - 1e-9, "{:?}: {before} to {after}", method.name());
+            }
+        }
+    }
+
+    #[test]
+    fn scaling_time_scales_the_reacting_methods(
+        pattern in prop::collection::vec(prop::bool::weighted(0.8), 1..20), scale in 0.1..4.0f64,
+    ) {
+        for method in reacting().iter().take(3) {
+            let one = proposed(&**method, outcomes(&pattern, 200.0));
+            let scaled = proposed(&**method, outcomes(&pattern, 200.0 * scale));
+            prop_assert!((one.unwrap() * scale / scaled.unwrap() - 1.0).abs() < 1e-12);
+        }
+    }
+
+    /// A year that is `scale` years long: drift falls by it, wander by its root.
+    #[test]
+    fn scaling_time_scales_the_forecast_methods(
+        error in -0.4..0.4f64, u in 0.01..0.1f64, drift in -1.0..1.0f64,
+        wander in 0.01..0.3f64, scale in 0.5..2.0f64,
+    ) {
+        let known = Known { error, u_error: u, drift, u_drift: 0.1, wander, step_rate: 0.02 };
+        let slower = Known {
+            drift: drift / scale,
+            u_drift: 0.1 / scale,
+            wander: wander / scale.sqrt(),
+            step_rate: 0.02 / scale,
+            ..known
+        };
+        let priced = LeastCost {
+            settings: LeastCostSettings {
+                cost: Some(1.0),
+                cost_out_of_tolerance: Some(12.0),
+                ..Default::default()
+            },
+        };
+        let cheaper = LeastCost {
+            settings: LeastCostSettings { cost_out_of_tolerance: Some(12.0 / scale), ..priced.settings.clone() },
+        };
+        let histories = Record::new().check(0.0, error).histories();
+        let (fit, slower) = (known.fit(0.0, 3), slower.fit(0.0, 3));
+        let mut one = evidence(&histories, &fit);
+        one.floor = 1.0;
+        let mut other = evidence(&histories, &slower);
+        (other.floor, other.cap) = (scale, one.cap * scale);
+        let group = GroupEvidence::default();
+        let crossings = [&one, &other].map(|e| DriftCrossing.propose(e, &group).interval_days.unwrap());
+        prop_assert!((crossings[0] * scale - crossings[1]).abs() < 0.05);
+        let costs = [
+            priced.propose(&one, &group).interval_days.unwrap(),
+            cheaper.propose(&other, &group).interval_days.unwrap(),
+        ];
+        prop_assert!((costs[0] * scale - costs[1]).abs() < 0.5, "{costs:?}");
+    }
+
+    /// Whatever a record holds, every method answers without a panic and with a reason.
+    #[test]
+    fn every_method_answers_every_record(
+        days in prop::collection::vec(0.0..1e4f64, 1..8),
+        values in prop::collection::vec(prop_oneof![Just(f64::NAN), -2.0..2.0f64, Just(1e300)], 8),
+        known in any::<bool>(), toleranced in any::<bool>(), end in 0.0..2e4f64,
+    ) {
+        let mut days = days;
+        days.sort_by(f64::total_cmp);
+        let mut record = Record::new();
+        if !toleranced {
+            record.item.tolerance = None;
+        }
+        for (day, value) in days.iter().zip(values) {
+            record = record.check(*day, value);
+        }
+        record.columns.outcome[0] = Outcome::In;
+        let last = days.last().copied().unwrap();
+        let (histories, mut tables) = (record.histories(), IntervalTables::default());
+        tables.intervals.methods = MethodName::ALL.to_vec();
+        let fit = if known {
+            Known { u_error: 0.1, drift: 0.2, wander: 0.1, ..Known::default() }.fit(last, 2)
+        } else {
+            unfitted(Status::OutcomesOnly)
+        };
+        let mut evidence = evidence(&histories, &fit);
+        evidence.as_of = end;
+        let group = GroupEvidence::default();
+        let proposals: Vec<_> = tables.methods().iter().map(|m| m.propose(&evidence, &group)).collect();
+        for proposal in &proposals {
+            prop_assert!(!proposal.reason.is_empty());
+            prop_assert!(proposal.interval_days.is_none_or(|d| d.is_finite()), "{proposal:?}");
+        }
+        let decision = decide(&evidence, &proposals, &group, &tables.policy, &[]);
+        prop_assert!(decision.interval_days > 0.0 && decision.interval_days <= evidence.cap);
+        prop_assert!(decision.reason.ends_with('.'));
+    }
+}
+
+/// Time of all methods and the policy on one history with twelve checks.
+#[test]
+#[ignore = "a measurement, not a promise"]
+fn speed() {
+    let mut record = Record::new();
+    record.item.group = "g".into();
+    (record.item.cost, record.item.cost_out_of_tolerance) = (Some(1.0), Some(12.0));
+    for i in 0..12 {
+        record = record.check(365.0 * f64::from(i), 0.05 * f64::from(i % 4));
+    }
+    let histories = record.histories();
+    let groups = Groups::build(&histories);
+    let group = groups.of(&histories.items[0]);
+    let known = Known {
+        u_error: 0.1,
+        drift: 0.2,
+        u_drift: 0.05,
+        wander: 0.1,
+        ..Known::default()
+    };
+    let fit = known.fit(365.0 * 11.0, 12);
+    let evidence = evidence(&histories, &fit);
+    let mut tables = IntervalTables::default();
+    tables.intervals.methods = MethodName::ALL.to_vec();
+    for method in tables.methods() {
+        let start = std::time::Instant::now();
+        for _ in 0..2000 {
+            std::hint::black_box(method.propose(&evidence, group));
+        }
+        println!(
+            "{:?} {:.2} µs",
+            method.name(),
+            start.elapsed().as_secs_f64() * 500.0
+        );
+    }
+    let proposals: Vec<_> = tables
+        .methods()
+        .iter()
+        .map(|m| m.propose(&evidence, group))
+        .collect();
+    let start = std::time::Instant::now();
+    for _ in 0..2000 {
+        std::hint::black_box(decide(&evidence, &proposals, group, &tables.policy, &[]));
+    }
+    println!("decide {:.2} µs", start.elapsed().as_secs_f64() * 500.0);
+}

@@ -1,0 +1,163 @@
+/*! Simple response: lengthen by a fixed share after each pass, shorten by another after each failure.
+
+```text
+I' = I · (1 + a)   in tolerance as found
+I' = I · (1 − b)   out of tolerance
+```
+
+The interval has no trend (in ln I) where the reliability is
+R = −ln(1 − b) / [ln(1 + a) − ln(1 − b)], so a target T asks for
+b = 1 − (1 + a)^(−T/(1 − T)). The method is one of the recommended-practice
+literature on interval adjustment (NCSL International RP-1 and the simulation
+papers around it); the relations are derived here. It never settles.
+*/
+
+use super::words::{count, days, percent};
+use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::records::Outcome;
+use crate::settings::SettingError;
+
+crate::settings! {
+    /// Simple response: fixed shares after each pass and each failure.
+    pub struct SimpleResponseSettings in "intervals.simple_response" {
+        /// Share by which a pass lengthens the interval.
+        lengthen_by: f64 = 0.1,
+        /// Share by which a failure shortens it; none = the share that balances at the reliability target.
+        shorten_by: Option<f64> = None,
+        /// Replay every check of the record from the interval in use, instead of acting on the last one.
+        replay: bool = false,
+    }
+}
+
+impl SimpleResponseSettings {
+    /// The values that cannot be used.
+    pub fn check(&self) -> Vec<SettingError> {
+        let table = "intervals.simple_response";
+        let mut errors = Vec::new();
+        if !(self.lengthen_by > 0.0 && self.lengthen_by.is_finite()) {
+            errors.push(SettingError::new(
+                table,
+                "lengthen_by",
+                "expected a share above 0",
+            ));
+        }
+        if self.shorten_by.is_some_and(|b| !(b > 0.0 && b < 1.0)) {
+            let message = "expected a share above 0 and below 1";
+            errors.push(SettingError::new(table, "shorten_by", message));
+        }
+        errors
+    }
+}
+
+/// Reliability at which shares `a` and `b` balance.
+pub fn balanced_reliability(a: f64, b: f64) -> f64 {
+    let (up, down) = (a.ln_1p(), -(-b).ln_1p());
+    down / (up + down)
+}
+
+/// Share `b` that balances `a` at the reliability `target`.
+pub fn balancing_share(a: f64, target: f64) -> f64 {
+    1.0 - (1.0 + a).powf(-target / (1.0 - target))
+}
+
+/// The method.
+#[derive(Debug, Clone, Default)]
+pub struct SimpleResponse {
+    /// Its settings.
+    pub settings: SimpleResponseSettings,
+}
+
+impl Method for SimpleResponse {
+    fn name(&self) -> MethodName {
+        MethodName::SimpleResponse
+    }
+
+    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+        let Some((_, last)) = evidence.judged().last() else {
+            return Proposal::not_applicable(self.name(), "no check has a known outcome");
+        };
+        let a = self.settings.lengthen_by;
+        let b = self
+            .settings
+            .shorten_by
+            .unwrap_or_else(|| balancing_share(a, evidence.target));
+        let step = |days: f64, outcome| match outcome {
+            Outcome::Out => days * (1.0 - b),
+            _ => days * (1.0 + a),
+        };
+        let start = evidence.current_interval;
+        let interval = if self.settings.replay {
+            evidence.judged().fold(start, |days, (_, o)| step(days, o))
+        } else {
+            step(start, last)
+        };
+        let (found, change) = match last {
+            Outcome::Out => ("out of", format!("shortens the interval by {}", percent(b))),
+            _ => ("in", format!("lengthens the interval by {}", percent(a))),
+        };
+        let reason = format!(
+            "found {found} tolerance at the last check, which {change}, from {} to {}; these steps balance at a reliability of {}",
+            days(start),
+            days(interval),
+            percent(balanced_reliability(a, b))
+        );
+        let checks = evidence.judged().count();
+        let basis = if self.settings.replay {
+            format!(
+                "{}, replayed from the interval in use",
+                count(checks, "check")
+            )
+        } else {
+            "the last check".into()
+        };
+        Proposal::of(self.name(), interval, 1.0, basis, reason)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, unfitted};
+
+    /// Check values 1 and 2 of interval-practice.md (code block A, Python, computed there).
+    #[test]
+    fn shares_balance_where_the_facts_sheet_says() {
+        assert!((balanced_reliability(0.1, 0.55) - 0.893_367_3).abs() < 5e-8);
+        for (target, b) in [
+            (0.85, 0.417_304_8),
+            (0.90, 0.575_902_4),
+            (0.95, 0.836_492_0),
+        ] {
+            assert!((balancing_share(0.1, target) - b).abs() < 5e-8);
+            assert!(
+                (balanced_reliability(0.1, balancing_share(0.1, target)) - target).abs() < 1e-14
+            );
+        }
+    }
+
+    /// Check value 3 of interval-practice.md (worked example 2.1).
+    #[test]
+    fn the_worked_sequence_is_reproduced() {
+        let mut record = Record::new();
+        for (i, inside) in [true, true, false, true, true, true, false, true]
+            .into_iter()
+            .enumerate()
+        {
+            record = record.outcome(i as f64 * 30.0, inside);
+        }
+        record.item.interval_days = Some(12.0);
+        let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
+        let settings = SimpleResponseSettings {
+            shorten_by: Some(0.55),
+            replay: true,
+            ..Default::default()
+        };
+        let method = SimpleResponse { settings };
+        let found = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert!((found.interval_days.unwrap() - 4.304_893).abs() < 5e-7);
+        let last = SimpleResponse::default()
+            .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert_eq!(last.interval_days, Some(12.0 * 1.1));
+    }
+}

@@ -1,0 +1,235 @@
+/*! Staircase: lengthen after a check well inside the limits, shorten after one outside.
+
+ILAC-G24:2022 / OIML D 10:2022, method 1, "automatic adjustment or staircase
+(calendar-time)". The guide's example lengthens where the error as found lies
+within 80 % of the maximum permissible error and shortens where it lies outside
+it; it prescribes no step. The steps here are settings: a policy, not a statistic.
+
+With q = |error as found − centre| / half-width of the tolerance:
+I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorten if q > 1.
+*/
+
+use super::words::{count, date, days, figure, percent};
+use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::records::{Outcome, Tolerance};
+use crate::settings::SettingError;
+
+crate::settings! {
+    /// Staircase (ILAC-G24 / OIML D 10 method 1).
+    pub struct StaircaseSettings in "intervals.staircase" {
+        /// Share of the tolerance within which an error as found lengthens the interval (the guide's example: 0.8).
+        margin: f64 = 0.8,
+        /// Factor of the interval after a check within the margin, above 1.
+        lengthen: f64 = 1.25,
+        /// Factor of the interval after a check out of tolerance, below 1.
+        shorten: f64 = 0.5,
+        /// Replay every check of the record from the interval in use, instead of acting on the last one.
+        replay: bool = false,
+    }
+}
+
+impl StaircaseSettings {
+    /// The values that cannot be used.
+    pub fn check(&self) -> Vec<SettingError> {
+        let rows = [
+            (
+                "margin",
+                self.margin > 0.0 && self.margin <= 1.0,
+                "above 0 and at most 1",
+            ),
+            (
+                "lengthen",
+                self.lengthen >= 1.0 && self.lengthen.is_finite(),
+                "1 or more",
+            ),
+            (
+                "shorten",
+                self.shorten > 0.0 && self.shorten <= 1.0,
+                "above 0 and at most 1",
+            ),
+        ];
+        rows.into_iter()
+            .filter(|(_, good, _)| !good)
+            .map(|(key, _, range)| {
+                SettingError::new(
+                    "intervals.staircase",
+                    key,
+                    format!("expected a number {range}"),
+                )
+            })
+            .collect()
+    }
+
+    /// Factor of the interval after one check: `share` is the part of the tolerance
+    /// used up as found, where the value is known.
+    fn factor(&self, share: Option<f64>, outcome: Outcome) -> f64 {
+        match (share, outcome) {
+            (_, Outcome::Out) => self.shorten,
+            (Some(q), Outcome::In) if q <= self.margin => self.lengthen,
+            _ => 1.0,
+        }
+    }
+}
+
+/// The method.
+#[derive(Debug, Clone, Default)]
+pub struct Staircase {
+    /// Its settings.
+    pub settings: StaircaseSettings,
+}
+
+impl Method for Staircase {
+    fn name(&self) -> MethodName {
+        MethodName::Staircase
+    }
+
+    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+        let Some((last, outcome)) = evidence.judged().last() else {
+            return Proposal::not_applicable(self.name(), "no check has a known outcome");
+        };
+        let judge = |i: usize| {
+            let tolerance = evidence.history.tolerance_at(i).or(evidence.tolerance);
+            tolerance.and_then(|t| share_used(t, evidence.history.as_found[i]))
+        };
+        let interval = if self.settings.replay {
+            evidence
+                .judged()
+                .fold(evidence.current_interval, |days, (i, o)| {
+                    evidence.bounded(days * self.settings.factor(judge(i), o))
+                })
+        } else {
+            evidence.current_interval * self.settings.factor(judge(last), outcome)
+        };
+        let reason = self.reason(evidence, last, judge(last), outcome, interval);
+        let basis = if self.settings.replay {
+            count(evidence.judged().count(), "check") + ", replayed from the interval in use"
+        } else {
+            format!("the check of {}", date(evidence.history.date[last]))
+        };
+        Proposal::of(self.name(), interval, 1.0, basis, reason)
+    }
+}
+
+impl Staircase {
+    fn reason(
+        &self,
+        evidence: &Evidence<'_>,
+        check: usize,
+        share: Option<f64>,
+        outcome: Outcome,
+        interval: f64,
+    ) -> String {
+        let unit = &evidence.history.item.unit;
+        let found = match share {
+            Some(q) => format!(
+                "{} as found is {} of the tolerance",
+                figure(evidence.history.as_found[check], unit),
+                percent(q)
+            ),
+            None if outcome == Outcome::In => {
+                "in tolerance as found, by how much is not known".into()
+            }
+            None => "out of tolerance as found".into(),
+        };
+        let does = match self.settings.factor(share, outcome) {
+            f if f > 1.0 => format!(
+                "within the margin of {}, which lengthens",
+                percent(self.settings.margin)
+            ),
+            f if f < 1.0 => "outside, which shortens".into(),
+            _ => "inside but not within the margin, which keeps".into(),
+        };
+        format!(
+            "{found}: {does} the interval of {} to {}",
+            days(evidence.current_interval),
+            days(interval)
+        )
+    }
+}
+
+/// Share of the tolerance used up by `error`: 0 at its centre (or at zero, for a one-sided
+/// tolerance), 1 at a limit. `None` where the error is not known or the limit is zero.
+pub(super) fn share_used(tolerance: Tolerance, error: f64) -> Option<f64> {
+    let (lower, upper) = (tolerance.lower(), tolerance.upper());
+    let share = if lower.is_finite() && upper.is_finite() {
+        (error - 0.5 * (lower + upper)).abs() / tolerance.half_width()
+    } else if upper.is_finite() {
+        error / upper
+    } else {
+        error / lower
+    };
+    share.is_finite().then_some(share.max(0.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, unfitted};
+
+    /// Months of the worked example, taken as days: the rule has no unit.
+    fn replayed(found: &[f64]) -> f64 {
+        let mut record = Record::new();
+        record.item.tolerance = Tolerance::new(-10.0, 10.0);
+        record.item.interval_days = Some(12.0);
+        record.item.floor_days = Some(1.0);
+        for (i, error) in found.iter().enumerate() {
+            record = record.check(i as f64 * 12.0, *error);
+        }
+        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
+        let method = Staircase {
+            settings: StaircaseSettings {
+                replay: true,
+                ..Default::default()
+            },
+        };
+        let proposal = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        proposal.interval_days.unwrap()
+    }
+
+    /// Worked example of the facts sheet interval-practice.md 1.3 (computed there from
+    /// the rule of ILAC-G24 method 1, steps 0.25 and 0.5, margin 0.8), exact in binary.
+    #[test]
+    fn the_worked_sequence_is_reproduced() {
+        let found = [6.0, 8.5, 3.1, 11.2, 7.9];
+        let expected = [15.0, 15.0, 18.75, 9.375, 11.71875];
+        for n in 1..=found.len() {
+            assert_eq!(replayed(&found[..n]), expected[n - 1]);
+        }
+    }
+
+    #[test]
+    fn by_default_only_the_last_check_acts() {
+        let histories = Record::new()
+            .check(0.0, 3.0)
+            .left(0.0)
+            .check(400.0, 0.2)
+            .histories();
+        let fit = unfitted(Status::NoReading);
+        let proposal =
+            Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert_eq!(proposal.interval_days, Some(365.0 * 1.25));
+        assert_eq!(
+            proposal.reason,
+            "0.2 mK as found is 20 % of the tolerance: within the margin of 80 %, which lengthens the interval of 365 d to 456 d"
+        );
+    }
+
+    #[test]
+    fn an_outcome_without_a_value_never_lengthens() {
+        let histories = Record::new().outcome(0.0, true).histories();
+        let fit = unfitted(Status::OutcomesOnly);
+        let proposal =
+            Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert_eq!(proposal.interval_days, Some(365.0));
+    }
+
+    #[test]
+    fn a_one_sided_tolerance_is_used_up_from_zero() {
+        let at_most = Tolerance::new(f64::NEG_INFINITY, 2.0).unwrap();
+        assert_eq!(share_used(at_most, 1.0), Some(0.5));
+        assert_eq!(share_used(at_most, -5.0), Some(0.0));
+        let zero = Tolerance::new(f64::NEG_INFINITY, 0.0).unwrap();
+        assert_eq!(share_used(zero, 0.0), None);
+    }
+}

@@ -1,0 +1,91 @@
+/*! Numbers, dates and probabilities as a signed sentence writes them. */
+
+use chrono::NaiveDate;
+
+/// Days from 0001-01-01 to 1970-01-01 as chrono counts them.
+const EPOCH_FROM_COMMON_ERA: i32 = 719_163;
+
+/// ISO date of `day` (days since 1970-01-01); "an unknown date" outside the calendar.
+pub fn date(day: f64) -> String {
+    let whole = day.floor();
+    (whole.abs() < 1e8)
+        .then(|| NaiveDate::from_num_days_from_ce_opt(whole as i32 + EPOCH_FROM_COMMON_ERA))
+        .flatten()
+        .map_or_else(|| "an unknown date".into(), |d| d.format("%F").to_string())
+}
+
+/// A whole number of days, rounded down: "812 d".
+pub fn days(days: f64) -> String {
+    format!("{} d", days.floor())
+}
+
+/// A probability as percent; never rounds to 0 % or 100 % what is neither.
+pub fn percent(probability: f64) -> String {
+    let percent = 100.0 * probability;
+    if percent > 99.9 && percent < 100.0 {
+        return "more than 99.9 %".into();
+    }
+    if percent > 0.0 && percent < 0.1 {
+        return "less than 0.1 %".into();
+    }
+    let rounded = (percent * 10.0).round() / 10.0;
+    format!("{rounded} %")
+}
+
+/// A figure to three significant digits, with its unit where there is one.
+pub fn figure(value: f64, unit: &str) -> String {
+    let text = significant(value, 3);
+    if unit.is_empty() {
+        text
+    } else {
+        format!("{text} {unit}")
+    }
+}
+
+/// `value` to `digits` significant digits, without trailing zeros.
+pub fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return if value == 0.0 {
+            "0".into()
+        } else {
+            format!("{value}")
+        };
+    }
+    let magnitude = value.abs().log10().floor() as i32;
+    if !(-5..=8).contains(&magnitude) {
+        return format!("{value:.*e}", (digits - 1).max(0) as usize);
+    }
+    let places = (digits - 1 - magnitude).max(0) as usize;
+    let text = format!("{value:.places$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    } else {
+        text
+    }
+}
+
+/// "1 check", "3 checks".
+pub fn count(number: usize, thing: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {thing}{plural}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_read_as_a_person_writes_them() {
+        assert_eq!(date(0.0), "1970-01-01");
+        assert_eq!(date(20_634.5), "2026-06-30");
+        assert_eq!(date(f64::NAN), "an unknown date");
+        assert_eq!(percent(0.95), "95 %");
+        assert_eq!(percent(0.99999), "more than 99.9 %");
+        assert_eq!(percent(0.00001), "less than 0.1 %");
+        assert_eq!(percent(0.0), "0 %");
+        assert_eq!(figure(0.001_234_5, "mK"), "0.00123 mK");
+        assert_eq!(figure(-1200.0, ""), "-1200");
+        assert_eq!(figure(1.5e-9, "kg"), "1.50e-9 kg");
+        assert_eq!(count(1, "check"), "1 check");
+    }
+}

@@ -1,0 +1,36 @@
+/*! One history with everything that was found for it: what a page or a chart is made of. */
+
+use crate::drift::{Axis, Fit, Prediction};
+use crate::impact::JobDoubt;
+use crate::intervals::Decision;
+use crate::intervals::Proposal;
+use crate::records::History;
+
+/// One history with its fit, proposals and decision.
+#[derive(Debug, Clone, Copy)]
+pub struct Case<'a> {
+    /// The checks and the item.
+    pub history: History<'a>,
+    /// The fitted drift.
+    pub fit: &'a Fit,
+    /// The decision.
+    pub decision: &'a Decision,
+    /// Every method's proposal.
+    pub proposals: &'a [Proposal],
+    /// The fit through the past: x, segment, level with its uncertainty.
+    pub past: &'a [(f64, u32, Prediction)],
+    /// Predicted values by date (days since 1970-01-01).
+    pub forecast: &'a [(f64, Prediction)],
+    /// Rows of the history suspected as outliers.
+    pub outliers: &'a [u32],
+    /// Warnings of the screening that concern this history.
+    pub warnings: &'a [String],
+    /// Past work in doubt after a failed check.
+    pub doubts: &'a [JobDoubt],
+    /// Axis of the drift.
+    pub axis: Axis,
+    /// Level of both bands.
+    pub level: f64,
+    /// The as-of date, days since 1970-01-01.
+    pub as_of: f64,
+}

@@ -1,0 +1,66 @@
+/*! The decision stage: proposals of every method asked for, and the policy's decision. */
+
+use super::fits::Fits;
+use crate::drift::DriftSettings;
+use crate::intervals::{Decision, PastDecision, decide};
+use crate::intervals::{Evidence, Groups, IntervalTables, Method, Proposal};
+use crate::records::Histories;
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// All that the decision stage looks at.
+pub struct Bench<'a> {
+    /// The histories.
+    pub histories: &'a Histories,
+    /// Their fits.
+    pub fits: &'a Fits,
+    /// What the groups lend.
+    pub groups: &'a Groups,
+    /// The methods, in the order of the proposals table.
+    pub methods: &'a [Box<dyn Method>],
+    /// Settings of the methods and the policy.
+    pub tables: &'a IntervalTables,
+    /// Settings of the drift.
+    pub drift: &'a DriftSettings,
+    /// Earlier decisions of each history; empty where there is no log.
+    pub past: &'a [Vec<PastDecision>],
+    /// The as-of date, days since 1970-01-01.
+    pub as_of: f64,
+}
+
+impl<'a> Bench<'a> {
+    /// Evidence of history `index`.
+    pub fn evidence(&self, index: usize) -> Evidence<'a> {
+        let drift = (self.drift.axis, self.drift.level);
+        let history = self.histories.get(index);
+        Evidence::new(
+            history,
+            &self.fits.fits[index],
+            &self.tables.intervals,
+            drift,
+            self.as_of,
+        )
+    }
+
+    /// Proposals and decision of history `index`.
+    pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
+        let evidence = self.evidence(index);
+        let group = self.groups.of(evidence.history.item);
+        let proposals: Vec<Proposal> = self
+            .methods
+            .iter()
+            .map(|method| method.propose(&evidence, group))
+            .collect();
+        let past = self.past.get(index).map_or(&[][..], Vec::as_slice);
+        let decision = decide(&evidence, &proposals, group, &self.tables.policy, past);
+        (proposals, decision)
+    }
+
+    /// Proposals and decisions of a range of histories, in order, on all cores.
+    pub fn decide_range(&self, range: Range<usize>) -> Vec<(Vec<Proposal>, Decision)> {
+        range
+            .into_par_iter()
+            .map(|index| self.decide(index))
+            .collect()
+    }
+}

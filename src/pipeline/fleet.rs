@@ -1,0 +1,227 @@
+/*! What the fleet's page and summary show: rows, counts, workload, out-of-tolerance by month. */
+
+use super::case::Case;
+use super::doubts::{Doubts, in_doubt};
+use super::group_views::group_views;
+use super::pages::Report;
+use super::run::Results;
+use super::views::{coefficient_section, fleet_row};
+use crate::impact::JobDoubt;
+use crate::intervals::Decision;
+use crate::records::{Outcome, date};
+use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
+use crate::stats::proportion_limits;
+use chrono::{Datelike, Months, NaiveDate};
+use std::collections::BTreeMap;
+
+/// Months of the workload picture.
+const WORKLOAD_MONTHS: u32 = 18;
+/// Rejected rows listed on the page; all are in `rejects.csv`.
+const REJECTS_LISTED: usize = 200;
+/// Level of the exact limits on proportions.
+const PROPORTION_LEVEL: f64 = 0.95;
+/// Histories of a fleet up to which rows carry a sparkline.
+const SPARK_FLEET: usize = 20_000;
+
+/// Builds the view of the whole fleet; `has_page` tells which histories have a page.
+pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
+    let (plan, results, decisions) = (report.plan, report.results, report.decisions);
+    let loaded = &results.loaded;
+    let histories = &loaded.histories;
+    let spark = histories.len() <= SPARK_FLEET;
+    let rows = (0..histories.len()).map(|index| {
+        let case = Case {
+            history: histories.get(index),
+            fit: &results.fits.fits[index],
+            decision: &decisions[index],
+            proposals: &[],
+            past: &[],
+            forecast: &[],
+            outliers: &[],
+            warnings: &[],
+            doubts: &[],
+            axis: plan.settings.drift.axis,
+            level: plan.settings.drift.level,
+            as_of: plan.as_of,
+        };
+        fleet_row(&case, slugs[index].clone(), has_page[index], spark)
+    });
+    let counts = loaded.rows;
+    FleetView {
+        title: String::new(),
+        as_of: plan.as_of,
+        version: env!("CARGO_PKG_VERSION").into(),
+        inputs: loaded
+            .inputs
+            .iter()
+            .map(|input| input.path.clone())
+            .collect(),
+        rows: rows.collect(),
+        counts: RowCounts {
+            read: counts.read,
+            used: counts.used,
+            merged: counts.merged,
+            rejected: counts.rejected,
+        },
+        rejects: loaded
+            .rejects
+            .iter()
+            .take(REJECTS_LISTED)
+            .map(reject_view)
+            .collect(),
+        warnings: loaded.warnings.iter().map(ToString::to_string).collect(),
+        methods: plan
+            .settings
+            .intervals
+            .methods
+            .iter()
+            .map(|method| (method.word().to_string(), method.about().to_string()))
+            .collect(),
+        settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
+        groups: group_views(report),
+        workload: workload(plan.as_of, results, decisions),
+        out_of_tolerance: by_month(results, None),
+        cost: None,
+        cautions: Vec::new(),
+        sections: sections(report),
+    }
+}
+
+fn reject_view(reject: &crate::records::Reject) -> RejectView {
+    RejectView {
+        file: reject.file.to_string(),
+        row: u64::from(reject.row),
+        column: reject.column.to_string(),
+        value: reject.value.clone(),
+        reason: reject.reason.to_string(),
+    }
+}
+
+fn first_of_month(day: f64) -> Option<NaiveDate> {
+    date::calendar(day).and_then(|d| d.with_day(1))
+}
+
+/// Calibrations due in each of the coming months, by today's and by the decided intervals.
+/// What is overdue falls in the first month.
+fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> Vec<MonthCount> {
+    let Some(first) = first_of_month(as_of) else {
+        return Vec::new();
+    };
+    let months: Vec<NaiveDate> = (0..WORKLOAD_MONTHS)
+        .filter_map(|k| first.checked_add_months(Months::new(k)))
+        .collect();
+    let mut counts: Vec<MonthCount> = months
+        .iter()
+        .map(|month| MonthCount {
+            month: date::days_of(*month),
+            now: 0,
+            decided: 0,
+        })
+        .collect();
+    let place = |due: f64| {
+        let month = first_of_month(due.max(as_of))?;
+        months.iter().position(|m| *m == month)
+    };
+    for (history, decision) in results.loaded.histories.iter().zip(decisions) {
+        let now = history.last_calibration() + decision.current_interval_days;
+        if let Some(k) = place(now) {
+            counts[k].now += 1;
+        }
+        if let Some(k) = place(decision.due_date) {
+            counts[k].decided += 1;
+        }
+    }
+    counts
+}
+
+/// Checks and those out of tolerance by calendar month, of one group or of all.
+pub(super) fn by_month(results: &Results, group: Option<&str>) -> Vec<ProportionView> {
+    const MIDDLE_OF_MONTH: f64 = 14.0;
+    let mut months: BTreeMap<NaiveDate, (u64, u64)> = BTreeMap::new();
+    let chosen = |name: &str| group.is_none_or(|wanted| wanted == name);
+    for history in results
+        .loaded
+        .histories
+        .iter()
+        .filter(|h| chosen(&h.item.group))
+    {
+        for (day, outcome) in history.date.iter().zip(history.outcome) {
+            let known = *outcome != Outcome::Unknown;
+            if let Some(month) = first_of_month(*day).filter(|_| known) {
+                let entry = months.entry(month).or_default();
+                entry.0 += 1;
+                entry.1 += u64::from(*outcome == Outcome::Out);
+            }
+        }
+    }
+    let view = |(month, (trials, count)): (NaiveDate, (u64, u64))| ProportionView {
+        x: date::days_of(month) + MIDDLE_OF_MONTH,
+        trials,
+        count,
+        limits: proportion_limits(count, trials, PROPORTION_LEVEL),
+    };
+    months.into_iter().map(view).collect()
+}
+
+/// Parts of the summary that only some runs have: coefficients of a few histories, past work in doubt.
+fn sections(report: &Report<'_>) -> Vec<SectionView> {
+    let mut sections = Vec::new();
+    let histories = &report.results.loaded.histories;
+    if histories.len() <= COEFFICIENTS_SHOWN {
+        let fits = &report.results.fits.fits;
+        let with = (0..histories.len()).filter(|i| !fits[*i].coefficients.is_empty());
+        sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i])));
+    }
+    sections.extend(doubt_section(report.doubts));
+    sections
+}
+
+/// Fleets up to this size show their coefficients in the summary.
+const COEFFICIENTS_SHOWN: usize = 3;
+/// Jobs in doubt listed in the summary; all are in `doubts.csv`.
+const DOUBTS_LISTED: usize = 50;
+
+fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
+    let listed: Vec<_> = doubts
+        .by_history
+        .iter()
+        .flatten()
+        .filter(|d| in_doubt(d))
+        .collect();
+    if doubts.jobs == 0 {
+        return None;
+    }
+    let mut paragraphs = vec![match listed.len() {
+        0 => format!(
+            "None of {} jobs is in doubt: no item failed its last check with work since the last good one.",
+            doubts.jobs
+        ),
+        n => format!(
+            "{n} of {} jobs were done with an item that has since failed its check and cannot be taken to stand; doubts.csv has every job that was judged.",
+            doubts.jobs
+        ),
+    }];
+    paragraphs.extend(doubts.warnings.iter().cloned());
+    Some(SectionView {
+        title: "Past work in doubt".into(),
+        paragraphs,
+        headers: ["job", "instrument", "date", "effect", "reason"]
+            .map(String::from)
+            .to_vec(),
+        rows: listed
+            .iter()
+            .take(DOUBTS_LISTED)
+            .map(|d| doubt_row(d))
+            .collect(),
+    })
+}
+
+fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
+    vec![
+        doubt.job.job.clone(),
+        doubt.job.instrument.clone(),
+        date::iso(doubt.job.date),
+        doubt.effect.word().into(),
+        doubt.reason.clone(),
+    ]
+}

@@ -1,0 +1,146 @@
+/*! What the page of a group shows: drift rates, out-of-tolerance by month, reliability. */
+
+use super::fleet::by_month;
+use super::pages::Report;
+use crate::drift::{Scale, fill_readings, line};
+use crate::records::{DAYS_PER_YEAR, Item};
+use crate::reliability::models::reliability;
+use crate::reliability::{Bin, GroupReliability};
+use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, slugs};
+use std::collections::BTreeMap;
+
+/// One view a stated group, sorted by name.
+pub fn group_views(report: &Report<'_>) -> Vec<GroupView> {
+    let histories = &report.results.loaded.histories;
+    let mut members: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (index, item) in histories.items.iter().enumerate() {
+        if !item.group.is_empty() {
+            members.entry(&item.group).or_default().push(index);
+        }
+    }
+    let names = slugs(members.keys().map(|name| (*name, "")));
+    let views = members.into_iter().zip(names);
+    views
+        .map(|((name, members), slug)| group_view(report, name, slug, &members))
+        .collect()
+}
+
+fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) -> GroupView {
+    let results = report.results;
+    let items = &results.loaded.histories.items;
+    let unit = &items[members[0]].unit;
+    let shared = members.iter().all(|i| items[*i].unit == *unit);
+    let reliability = results.groups.reliability.iter().find(|r| r.group == name);
+    GroupView {
+        name: name.into(),
+        slug,
+        unit: if shared { unit.clone() } else { String::new() },
+        histories: members.len(),
+        sentences: reliability.map_or_else(Vec::new, |r| r.sentences.clone()),
+        bins: reliability.map_or_else(Vec::new, |r| r.bins.iter().map(bin_view).collect()),
+        reliability: reliability.map_or_else(Vec::new, curves),
+        target: Some(report.plan.settings.intervals.reliability_target),
+        drift_rates: members
+            .iter()
+            .filter_map(|i| drift_rate(report, *i))
+            .collect(),
+        class_drift: class_drift(report, members),
+        out_of_tolerance: by_month(results, Some(name)),
+        cost: None,
+    }
+}
+
+fn bin_view(bin: &Bin) -> ProportionView {
+    ProportionView {
+        x: bin.mean_days,
+        trials: bin.checks,
+        count: bin.inside,
+        limits: bin.limits,
+    }
+}
+
+/// The chosen model with its limits; the others that the records do not tell from it, without.
+fn curves(result: &GroupReliability) -> Vec<ReliabilityCurve> {
+    let Some(chosen) = result.chosen else {
+        return Vec::new();
+    };
+    let days: Vec<f64> = result.curve.iter().map(|p| p.days).collect();
+    let others = result.tied.iter().filter(|i| **i != chosen).map(|i| {
+        let fit = &result.fits[*i];
+        let at = |day: &f64| {
+            (
+                *day,
+                reliability(fit.name.model(), *day / DAYS_PER_YEAR, &fit.theta),
+            )
+        };
+        ReliabilityCurve {
+            model: fit.name.words().into(),
+            points: days.iter().map(at).collect(),
+            limits: Vec::new(),
+            leads: false,
+        }
+    });
+    let lead = ReliabilityCurve {
+        model: result.fits[chosen].name.words().into(),
+        points: result
+            .curve
+            .iter()
+            .map(|p| (p.days, p.reliability))
+            .collect(),
+        limits: result
+            .curve
+            .iter()
+            .map(|p| (p.days, p.lower, p.upper))
+            .collect(),
+        leads: true,
+    };
+    std::iter::once(lead).chain(others).collect()
+}
+
+fn drift_rate(report: &Report<'_>, index: usize) -> Option<DriftRate> {
+    let fit = &report.results.fits.fits[index];
+    let history = report.results.loaded.histories.get(index);
+    let mut readings = Vec::new();
+    fill_readings(&history, report.bench.drift.axis, &mut readings);
+    let own = line::fit(&readings);
+    let known = |value: f64| value.is_finite().then_some(value);
+    (fit.drift_per_year.is_finite() && fit.u_drift_per_year.is_finite()).then(|| DriftRate {
+        name: name(history.item),
+        own: known(own.slope),
+        u_own: known(own.u_slope),
+        shrunken: fit.drift_per_year,
+        u_shrunken: fit.u_drift_per_year,
+    })
+}
+
+fn name(item: &Item) -> String {
+    match item.point.is_empty() {
+        true => item.instrument.clone(),
+        false => format!("{}, {}", item.instrument, item.point),
+    }
+}
+
+/// Mean drift of the class and its deviation between items, where all members share one class
+/// and one scale.
+fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
+    let classes = &report.results.fits.classes;
+    let class = *classes.of.get(members[0])?;
+    if members.iter().any(|i| classes.of[*i] != class) {
+        return None;
+    }
+    let parameters = &classes.parameters[class as usize];
+    let items = &report.results.loaded.histories.items;
+    let scale = parameters.scale_of(&items[members[0]]);
+    let one_scale = matches!(parameters.scale, Scale::Fixed(_))
+        || members
+            .iter()
+            .all(|i| parameters.scale_of(&items[*i]) == scale);
+    let per_year = scale / parameters.pace;
+    let rates = &parameters.rates;
+    one_scale.then(|| {
+        (
+            rates.drift * per_year,
+            rates.drift_variance.sqrt() * per_year,
+        )
+    })
+}

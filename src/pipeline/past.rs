@@ -1,0 +1,87 @@
+/*! The fit through the past, for the chart: levels with their bands at dates of each segment. */
+
+use crate::drift::{
+    ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Prediction, Reading, fill_readings,
+    fit_wander_readings, smoothed, smoothed_wander,
+};
+use crate::records::History;
+
+/// Points along the whole of a history's past.
+const PAST_POINTS: usize = 80;
+
+/// Years before an event at which the level before it is asked for: five minutes.
+const JUST_BEFORE: f64 = 1e-5;
+
+/// Level at a date of the past: x, segment, prediction.
+pub type PastPoint = (f64, u32, Prediction);
+
+/// The fitted level through the past of `history`, oldest first; empty where there is no fit.
+pub fn past(
+    history: &History<'_>,
+    fit: &Fit,
+    class: Option<&ClassParameters>,
+    settings: &DriftSettings,
+) -> Vec<PastPoint> {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    let dates = dates(&readings);
+    let xs: Vec<f64> = dates.iter().map(|(x, _)| *x).collect();
+    let levels: Vec<Option<Prediction>> = match (fit.model, class) {
+        (ModelName::State, Some(class)) => some(smoothed(history, class, settings, &xs), xs.len()),
+        (ModelName::Wander, _) => match fit_wander_readings(&readings, Likelihood::Restricted) {
+            Ok(wander) => some(smoothed_wander(&readings, &wander, &xs), xs.len()),
+            Err(_) => Vec::new(),
+        },
+        _ => xs.iter().map(|x| fit.fitted(*x)).collect(),
+    };
+    let point = |((x, segment), level): (&(f64, u32), Option<Prediction>)| {
+        level
+            .filter(|p| p.expected.is_finite() && p.u_error.is_finite())
+            .map(|p| (*x, *segment, p))
+    };
+    dates.iter().zip(levels).filter_map(point).collect()
+}
+
+fn some(levels: Vec<Prediction>, wanted: usize) -> Vec<Option<Prediction>> {
+    if levels.len() == wanted {
+        levels.into_iter().map(Some).collect()
+    } else {
+        Vec::new()
+    }
+}
+
+/// Evenly spread dates in each segment, its first and last reading among them.
+fn dates(readings: &[Reading]) -> Vec<(f64, u32)> {
+    let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
+        return Vec::new();
+    };
+    let step = (last.x - first.x) / PAST_POINTS as f64;
+    let mut dates = Vec::new();
+    let mut from = 0;
+    while from < readings.len() {
+        let segment = readings[from].segment;
+        let length = readings[from..]
+            .iter()
+            .take_while(|r| r.segment == segment)
+            .count();
+        let (start, end) = (readings[from].x, readings[from + length - 1].x);
+        // A segment that ends with an event is asked for just before it: at the event itself
+        // the level of the next segment holds.
+        let end = if from + length < readings.len() { (end - JUST_BEFORE).max(start) } else { end };
+        let points = if step > 0.0 {
+            ((end - start) / step).ceil() as usize
+        } else {
+            0
+        };
+        dates.extend((0..=points).map(|k| {
+            let share = if points == 0 {
+                0.0
+            } else {
+                k as f64 / points as f64
+            };
+            (start + (end - start) * share, segment)
+        }));
+        from += length;
+    }
+    dates
+}

@@ -1,0 +1,289 @@
+/*! From what a person asks for to a complete, checked [`Plan`].
+
+After this point no stage meets a missing setting, a relative path or an
+unresolved date.
+*/
+
+use super::file::{PipelineFile, Settings};
+use super::file_error::Problem;
+use super::output_settings::Charts;
+use crate::intervals::IntervalTables;
+use crate::records::{self, date, files};
+use chrono::NaiveDate;
+use std::path::{Path, PathBuf};
+
+/// Shipped pipeline that runs where nothing is named.
+const DEMO: &str = "pipelines/interval-review.toml";
+
+/// Longest pipeline file that is read.
+const LONGEST_FILE: u64 = 1 << 20;
+
+/// What a person asks for.
+#[derive(Debug, Clone)]
+pub struct PlanRequest {
+    /// A pipeline file, a records file or a folder of records; `None` for the demo.
+    pub path: Option<PathBuf>,
+    /// Folder of the report, instead of the pipeline file's.
+    pub out: Option<PathBuf>,
+    /// As-of date, instead of the pipeline file's.
+    pub as_of: Option<String>,
+    /// Charts, instead of the pipeline file's.
+    pub charts: Option<Charts>,
+    /// Today, for a run without an as-of date.
+    pub today: NaiveDate,
+}
+
+/// Where the as-of date came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AsOfFrom {
+    /// `--as-of`.
+    CommandLine,
+    /// `as_of` of the pipeline file.
+    PipelineFile,
+    /// Today's date.
+    Today,
+}
+
+/// A run, ready to go: settings complete, files found, dates known.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// Every setting.
+    pub settings: Settings,
+    /// The pipeline file; `None` for plain records.
+    pub pipeline_file: Option<PathBuf>,
+    /// Folder that input paths are shown relative to.
+    pub base: PathBuf,
+    /// Files of checks, in order.
+    pub checks: Vec<PathBuf>,
+    /// The register.
+    pub register: Option<PathBuf>,
+    /// As-of date, whole days since 1970-01-01.
+    pub as_of: f64,
+    /// Where that date came from.
+    pub as_of_from: AsOfFrom,
+    /// Folder of the report.
+    pub out: PathBuf,
+}
+
+impl Plan {
+    /// What the records room is to load.
+    pub fn request(&self) -> records::Request<'_> {
+        records::Request {
+            checks: &self.checks,
+            register: self.register.as_deref(),
+            base: &self.base,
+            checks_settings: &self.settings.checks,
+            register_settings: &self.settings.register,
+            as_of: self.as_of,
+        }
+    }
+
+    /// The methods' and the policy's tables.
+    pub fn interval_tables(&self) -> IntervalTables {
+        self.settings.interval_tables()
+    }
+}
+
+/// Why there is no plan: text for standard error, exit status 2.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct PlanError(String);
+
+/// Makes the plan of a run.
+///
+/// # Errors
+/// Nothing at the path, a wrong pipeline file, missing records, an unreadable date.
+pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
+    let path = match &request.path {
+        Some(path) => path.clone(),
+        None => demo()?,
+    };
+    if path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
+    {
+        plan_from_file(&path, request)
+    } else {
+        plan_from_records(&path, request)
+    }
+}
+
+fn demo() -> Result<PathBuf, PlanError> {
+    let here = PathBuf::from(DEMO);
+    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join(DEMO);
+    [here, shipped]
+        .into_iter()
+        .find(|p| p.is_file())
+        .ok_or_else(|| {
+            PlanError(format!(
+                "error: the shipped demo {DEMO} is not here\n\
+             help: name a pipeline file or a records file, or run in driftbook's own folder"
+            ))
+        })
+}
+
+fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
+    let shown = path.display();
+    let checks = files::expand(&path.to_string_lossy(), Path::new("")).map_err(|what| {
+        PlanError(format!("error: {shown}: {what}\nhelp: expected a pipeline file (.toml), a CSV or Parquet file, or a folder of them"))
+    })?;
+    let mut settings = Settings::default();
+    settings.checks.files = vec![shown.to_string()];
+    let (as_of, as_of_from) = as_of(request, None).map_err(PlanError)?;
+    let out = PathBuf::from(&settings.output.folder);
+    let plan = Plan {
+        settings,
+        pipeline_file: None,
+        base: PathBuf::new(),
+        checks,
+        register: None,
+        as_of,
+        as_of_from,
+        out,
+    };
+    Ok(with_overrides(plan, request))
+}
+
+fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
+    let text = read(path)?;
+    let shown = path.to_string_lossy();
+    let explain = |problems: Vec<Problem>| {
+        let texts: Vec<String> = problems.iter().map(|p| p.render(&shown, &text)).collect();
+        PlanError(texts.join("\n\n"))
+    };
+    let file = PipelineFile::parse(&text).map_err(explain)?;
+    let base = match path.parent() {
+        Some(parent) if parent.as_os_str().is_empty() => PathBuf::from("."),
+        Some(parent) => parent.to_path_buf(),
+        None => PathBuf::from("."),
+    };
+    let mut problems = Vec::new();
+    let checks = resolve_checks(&file, &base, &mut problems);
+    let register = resolve_register(&file, &base, &mut problems);
+    let written = file.settings.as_of.as_deref();
+    let as_of = as_of(request, written).map_err(|words| match request.as_of {
+        Some(_) => PlanError(words),
+        None => explain(vec![Problem {
+            span: file.place("", "as_of"),
+            title: "as_of cannot be used".to_string(),
+            label: words,
+            help: None,
+        }]),
+    })?;
+    if !problems.is_empty() {
+        return Err(explain(problems));
+    }
+    let plan = Plan {
+        out: base.join(&file.settings.output.folder),
+        settings: file.settings,
+        pipeline_file: Some(path.to_path_buf()),
+        base,
+        checks,
+        register,
+        as_of: as_of.0,
+        as_of_from: as_of.1,
+    };
+    Ok(with_overrides(plan, request))
+}
+
+fn with_overrides(mut plan: Plan, request: &PlanRequest) -> Plan {
+    if let Some(out) = &request.out {
+        plan.out = out.clone();
+    }
+    if let Some(charts) = request.charts {
+        plan.settings.output.charts = charts;
+    }
+    plan
+}
+
+fn read(path: &Path) -> Result<String, PlanError> {
+    let shown = path.display();
+    let failed = |e: std::io::Error| PlanError(format!("error: {shown}: cannot be read: {e}"));
+    let size = std::fs::metadata(path).map_err(failed)?.len();
+    if size > LONGEST_FILE {
+        return Err(PlanError(format!(
+            "error: {shown}: {size} bytes are too many for a pipeline file"
+        )));
+    }
+    let bytes = std::fs::read(path).map_err(failed)?;
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let valid = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+        let line = memchr::memchr_iter(b'\n', valid).count() + 1;
+        PlanError(format!(
+            "error: {shown}, line {line}: not UTF-8\nhelp: save the pipeline file as UTF-8"
+        ))
+    })?;
+    Ok(text
+        .strip_prefix('\u{feff}')
+        .map(str::to_string)
+        .unwrap_or(text))
+}
+
+fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>) -> Vec<PathBuf> {
+    let entries = &file.settings.checks.files;
+    let place = file.place("checks", "files");
+    let mut problem = |title: String, label: &str| {
+        problems.push(Problem {
+            span: place.clone(),
+            title,
+            label: label.to_string(),
+            help: None,
+        });
+    };
+    if entries.is_empty() {
+        let label = "expected files = [\"history/*.csv\"] under [checks]";
+        problem("no records are named".to_string(), label);
+    }
+    let mut found = Vec::new();
+    for entry in entries {
+        match files::expand(entry, base) {
+            Ok(paths) => found.extend(paths),
+            Err(what) => problem(
+                format!("\"{entry}\": {what}"),
+                "paths are relative to this file",
+            ),
+        }
+    }
+    // Two entries may name the same file; its rows count once.
+    let mut seen = std::collections::HashSet::new();
+    found.retain(|path| seen.insert(path.clone()));
+    found
+}
+
+fn resolve_register(
+    file: &PipelineFile,
+    base: &Path,
+    problems: &mut Vec<Problem>,
+) -> Option<PathBuf> {
+    let path = base.join(file.settings.register.file.as_ref()?);
+    if !path.is_file() {
+        problems.push(Problem {
+            span: file.place("register", "file"),
+            title: format!("no such file: {}", path.display()),
+            label: "paths are relative to this file".to_string(),
+            help: None,
+        });
+    }
+    Some(path)
+}
+
+fn as_of(request: &PlanRequest, written: Option<&str>) -> Result<(f64, AsOfFrom), String> {
+    let read = |text: &str| {
+        date::parse_iso(text.trim().as_bytes())
+            .map(f64::floor)
+            .ok_or_else(|| format!("\"{text}\" is not a date: expected YYYY-MM-DD"))
+    };
+    match (&request.as_of, written) {
+        (Some(text), _) => match read(text) {
+            Ok(days) => Ok((days, AsOfFrom::CommandLine)),
+            Err(words) => Err(format!("error: --as-of {words}")),
+        },
+        (None, Some(text)) => Ok((read(text)?, AsOfFrom::PipelineFile)),
+        (None, None) => Ok((date::days_of(request.today), AsOfFrom::Today)),
+    }
+}
+
+#[cfg(test)]
+#[path = "plan_tests.rs"]
+mod tests;

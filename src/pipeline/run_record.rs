@@ -1,0 +1,36 @@
+/*! `run.json`: what went in, how it was set, what came out. No clock time. */
+
+use crate::intervals::Action;
+use crate::records::{InputFile, RowCounts};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// The run record; equal inputs give equal bytes.
+#[derive(Debug, Serialize)]
+pub struct RunRecord<'a, S: Serialize> {
+    /// Version of the program.
+    pub driftbook: &'static str,
+    /// The as-of date, ISO 8601.
+    pub as_of: String,
+    /// Every file that was read, with its SHA-256.
+    pub inputs: &'a [InputFile],
+    /// Row accounts: read = used + merged + rejected.
+    pub rows: RowCounts,
+    /// Number of histories.
+    pub histories: usize,
+    /// Histories with each action.
+    pub actions: BTreeMap<&'static str, usize>,
+    /// Number of warnings.
+    pub warnings: usize,
+    /// Every setting in force.
+    pub settings: &'a S,
+}
+
+/// Histories with each action, all actions named.
+pub fn count_actions(actions: impl Iterator<Item = Action>) -> BTreeMap<&'static str, usize> {
+    let mut counts: BTreeMap<_, _> = Action::ALL.iter().map(|a| (a.word(), 0)).collect();
+    for action in actions {
+        *counts.entry(action.word()).or_insert(0) += 1;
+    }
+    counts
+}

@@ -1,0 +1,217 @@
+/*! From a person's own file to a commented pipeline file that runs at once. */
+
+use super::file::PipelineFile;
+use crate::records::guess::{Guess, Guessed, guess};
+use crate::records::{Column, Delimiter, Encoding, Loaded, RegisterSettings, Request, date, load};
+use chrono::NaiveDate;
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+/// What `start` made.
+#[derive(Debug, Clone)]
+pub struct Started {
+    /// The pipeline file that was written.
+    pub file: PathBuf,
+    /// What was guessed and why, what is in doubt, and how the file reads.
+    pub explanation: String,
+}
+
+/// Why there is no pipeline file.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct StartError(String);
+
+/// Looks at `records` and writes a pipeline file of the same name beside them.
+/// `today` is the as-of date of the trial reading.
+///
+/// # Errors
+/// A file that is no table, a needed column that cannot be found, a pipeline file
+/// that is already there.
+pub fn start(records: &Path, today: NaiveDate) -> Result<Started, StartError> {
+    if records.is_dir() {
+        return Err(StartError(format!(
+            "error: {} is a folder\nhelp: name one of its files; then put the folder into files = […]",
+            records.display()
+        )));
+    }
+    let file = records.with_extension("toml");
+    if file.exists() {
+        return Err(StartError(format!(
+            "error: {} is already there\nhelp: move it away or rename it; nothing was written",
+            file.display()
+        )));
+    }
+    let guess = guess(records).map_err(|e| StartError(format!("error: {e}")))?;
+    refuse_missing(&guess, records)?;
+    let text = pipeline_text(&guess, records);
+    let trial = trial(&text, records, today)?;
+    write_new(&file, &text)?;
+    let explanation = explain(&guess, &trial);
+    Ok(Started { file, explanation })
+}
+
+fn refuse_missing(guess: &Guess, records: &Path) -> Result<(), StartError> {
+    let missing: Vec<&str> = guess.missing().iter().map(|c| c.name()).collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let headers: Vec<&String> = guess
+        .columns
+        .iter()
+        .map(|g| &g.header)
+        .chain(&guess.ignored)
+        .collect();
+    Err(StartError(format!(
+        "error: {}: no column was found for {}\nhelp: the headers are {headers:?}; \
+         write a pipeline file with [checks.columns] by hand",
+        records.display(),
+        missing.join(", ")
+    )))
+}
+
+/// Reads the records once by the new file, so that its reader knows that it runs.
+fn trial(text: &str, records: &Path, today: NaiveDate) -> Result<Loaded, StartError> {
+    let file = PipelineFile::parse(text).map_err(|problems| {
+        let words: Vec<String> = problems
+            .iter()
+            .map(|p| p.render("new file", text))
+            .collect();
+        StartError(words.join("\n"))
+    })?;
+    load(&Request {
+        checks: &[records.to_path_buf()],
+        register: None,
+        base: Path::new(""),
+        checks_settings: &file.settings.checks,
+        register_settings: &RegisterSettings::default(),
+        as_of: date::days_of(today),
+    })
+    .map_err(|e| StartError(format!("error: {e}\nhelp: nothing was written")))
+}
+
+fn write_new(file: &Path, text: &str) -> Result<(), StartError> {
+    use std::io::Write;
+    let failed = |e: std::io::Error| StartError(format!("error: {}: {e}", file.display()));
+    // Fails where the file has come up since the first look.
+    let mut out = std::fs::File::create_new(file).map_err(failed)?;
+    out.write_all(text.as_bytes()).map_err(failed)
+}
+
+fn explain(guess: &Guess, trial: &Loaded) -> String {
+    let mut text = String::new();
+    for note in &guess.notes {
+        let _ = writeln!(text, "{note}");
+    }
+    let _ = writeln!(text, "\nColumns:");
+    for Guessed {
+        column,
+        header,
+        why,
+    } in &guess.columns
+    {
+        let _ = writeln!(text, "  {:<13} \"{header}\": {why}", column.name());
+    }
+    if !guess.ignored.is_empty() {
+        let _ = writeln!(text, "Not read: {}", guess.ignored.join(", "));
+    }
+    if !guess.doubts.is_empty() {
+        let _ = writeln!(text, "\nPlease check:");
+        for doubt in &guess.doubts {
+            let _ = writeln!(text, "  {doubt}");
+        }
+    }
+    let rows = trial.rows;
+    let _ = writeln!(
+        text,
+        "\nRead by this mapping: {} rows, {} used in {} histories, {} merged, {} rejected.",
+        rows.read,
+        rows.used,
+        trial.histories.len(),
+        rows.merged,
+        rows.rejected
+    );
+    if let Some(reject) = trial.rejects.first() {
+        let _ = writeln!(
+            text,
+            "The first rejected: row {}, {} \"{}\": {}.",
+            reject.row, reject.column, reject.value, reject.reason
+        );
+    }
+    text
+}
+
+/// Text as a TOML string.
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_string()).to_string()
+}
+
+fn pipeline_text(guess: &Guess, records: &Path) -> String {
+    let name = records
+        .file_name()
+        .map_or(String::new(), |n| n.to_string_lossy().into_owned());
+    let mut text = String::from(
+        "# Made by driftbook start; every line may be changed.\n\
+         # All settings: driftbook settings\n\n\
+         # as_of = \"2026-06-30\"        # decisions are for this date; absent = today\n\n\
+         [checks]\n",
+    );
+    let escaped = glob::Pattern::escape(&name);
+    let _ = writeln!(text, "files = [{}]", quoted(&escaped));
+    reading_lines(&mut text, guess);
+    column_lines(&mut text, guess);
+    text.push_str(
+        "\n# [register]                   # tolerances, intervals in use, groups\n\
+         # file = \"register.csv\"\n\n\
+         [intervals]\n\
+         reliability_target = 0.95      # lowest probability in tolerance at the due date\n\
+         current_interval_days = 365    # where no register states one\n\n\
+         [output]\n\
+         folder = \"reports\"\n",
+    );
+    text
+}
+
+fn reading_lines(text: &mut String, guess: &Guess) {
+    if guess.delimiter != Delimiter::Auto {
+        let _ = writeln!(text, "delimiter = \"{}\"", guess.delimiter.word());
+    }
+    if guess.encoding == Encoding::Latin1 {
+        text.push_str("encoding = \"latin-1\"\n");
+    }
+    if guess.decimal_comma {
+        text.push_str("decimal_comma = true           # 0,5 rather than 0.5\n");
+    }
+    if !guess.date_format.is_empty() {
+        let _ = writeln!(text, "date_format = {}", quoted(&guess.date_format));
+    }
+    if guess.coverage_factor != 1.0 {
+        let _ = writeln!(
+            text,
+            "coverage_factor = {:?}          # the column u holds expanded uncertainties with this k",
+            guess.coverage_factor
+        );
+    }
+    if !guess.unit.is_empty() {
+        let _ = writeln!(text, "unit = {}", quoted(&guess.unit));
+    }
+}
+
+fn column_lines(text: &mut String, guess: &Guess) {
+    text.push_str("\n[checks.columns]               # our name = your header\n");
+    for column in Column::ALL {
+        let found = guess.columns.iter().find(|g| g.column == column);
+        let _ = match found {
+            Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
+            None => writeln!(text, "# {} = \"…\"", column.name()),
+        };
+    }
+    if !guess.ignored.is_empty() {
+        // A header may hold a line break, which would end the comment.
+        let listed = guess.ignored.join(", ").replace(['\n', '\r'], " ");
+        let _ = writeln!(text, "# not read: {listed}");
+    }
+}
+
+#[cfg(test)]
+#[path = "start_tests.rs"]
+mod tests;

@@ -1,0 +1,162 @@
+/*! Writes the tables of a run batch by batch, so that memory does not grow with the fleet. */
+
+use super::decisions::Bench;
+use super::run::RunError;
+use crate::intervals::Decision;
+use crate::intervals::Proposal;
+use crate::records::{DAYS_PER_YEAR, History, Loaded};
+use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
+use crate::report::tables::{self, ForecastPoint, Row};
+use rayon::prelude::*;
+use std::path::Path;
+
+/// The writers of all per-history tables.
+struct Writers {
+    decisions: TableWriter,
+    proposals: TableWriter,
+    fits: TableWriter,
+    coefficients: TableWriter,
+    forecast: TableWriter,
+}
+
+fn failed<E: std::fmt::Display>(name: &'static str) -> impl Fn(E) -> RunError {
+    move |why| RunError::write(name, why)
+}
+
+/// Decides for every history and writes `decisions`, `proposals`, `fits`,
+/// `coefficients`, `forecast`, `rejects` and `warnings`; returns the decisions.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write_all(
+    bench: &Bench<'_>,
+    loaded: &Loaded,
+    folder: &Path,
+) -> Result<Vec<Decision>, RunError> {
+    let mut writers = Writers::create(bench, folder)?;
+    let count = bench.histories.len();
+    let mut decisions = Vec::with_capacity(count);
+    for start in (0..count).step_by(BATCH_ROWS) {
+        let end = (start + BATCH_ROWS).min(count);
+        let (proposals, batch): (Vec<Vec<Proposal>>, Vec<Decision>) =
+            bench.decide_range(start..end).into_iter().unzip();
+        writers.write(bench, start, &proposals, &batch)?;
+        decisions.extend(batch);
+    }
+    writers.finish()?;
+    write_rejects(loaded, folder)?;
+    write_warnings(loaded, folder)?;
+    Ok(decisions)
+}
+
+impl Writers {
+    fn create(bench: &Bench<'_>, folder: &Path) -> Result<Self, RunError> {
+        let create = |name: &'static str, shape: Table| {
+            TableWriter::create(folder, name, &shape, true).map_err(failed(name))
+        };
+        Ok(Self {
+            decisions: create("decisions", tables::decisions(&[], bench.as_of))?,
+            proposals: create("proposals", tables::proposals(&[]))?,
+            fits: create("fits", tables::fits(&[]))?,
+            coefficients: create("coefficients", tables::coefficients(&[]))?,
+            forecast: create("forecast", tables::forecast(&[], bench.drift.level))?,
+        })
+    }
+
+    fn write(
+        &mut self,
+        bench: &Bench<'_>,
+        start: usize,
+        proposals: &[Vec<Proposal>],
+        decisions: &[Decision],
+    ) -> Result<(), RunError> {
+        let row = |(offset, decision)| Row {
+            history: bench.histories.get(start + offset),
+            fit: &bench.fits.fits[start + offset],
+            decision,
+        };
+        let rows: Vec<Row<'_>> = decisions.iter().enumerate().map(row).collect();
+        let listed: Vec<(History<'_>, &[Proposal])> = rows
+            .iter()
+            .zip(proposals)
+            .map(|(r, p)| (r.history, p.as_slice()))
+            .collect();
+        self.decisions
+            .write(&tables::decisions(&rows, bench.as_of))
+            .map_err(failed("decisions"))?;
+        self.proposals
+            .write(&tables::proposals(&listed))
+            .map_err(failed("proposals"))?;
+        self.fits
+            .write(&tables::fits(&rows))
+            .map_err(failed("fits"))?;
+        self.coefficients
+            .write(&tables::coefficients(&rows))
+            .map_err(failed("coefficients"))?;
+        let points: Vec<ForecastPoint<'_>> = rows
+            .par_iter()
+            .flat_map_iter(|row| forecast_of(row, bench.as_of))
+            .collect();
+        self.forecast
+            .write(&tables::forecast(&points, bench.drift.level))
+            .map_err(failed("forecast"))
+    }
+
+    fn finish(self) -> Result<(), RunError> {
+        self.decisions.finish().map_err(failed("decisions"))?;
+        self.proposals.finish().map_err(failed("proposals"))?;
+        self.fits.finish().map_err(failed("fits"))?;
+        self.coefficients.finish().map_err(failed("coefficients"))?;
+        self.forecast.finish().map_err(failed("forecast"))
+    }
+}
+
+fn forecast_of<'a>(row: &Row<'a>, as_of: f64) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
+    let (history, fit) = (row.history, row.fit);
+    tables::forecast_days(as_of).filter_map(move |day| {
+        let prediction = fit.at(day / DAYS_PER_YEAR)?;
+        Some(ForecastPoint {
+            history,
+            day,
+            prediction,
+        })
+    })
+}
+
+fn write_rejects(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+    let text = |get: &dyn Fn(&crate::records::Reject) -> String| {
+        Cells::Text(loaded.rejects.iter().map(get).collect())
+    };
+    let table = Table::default()
+        .with("file", text(&|r| r.file.to_string()))
+        .with(
+            "row",
+            Cells::Whole(
+                loaded
+                    .rejects
+                    .iter()
+                    .map(|r| Some(i64::from(r.row)))
+                    .collect(),
+            ),
+        )
+        .with("column", text(&|r| r.column.to_string()))
+        .with("value", text(&|r| r.value.clone()))
+        .with("reason", text(&|r| r.reason.to_string()));
+    write_csv(folder, "rejects", &table)
+}
+
+fn write_warnings(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+    let text = |get: &dyn Fn(&crate::records::Warning) -> String| {
+        Cells::Text(loaded.warnings.iter().map(get).collect())
+    };
+    let table = Table::default()
+        .with("source", text(&|w| w.source.clone()))
+        .with("warning", text(&|w| w.words.clone()));
+    write_csv(folder, "warnings", &table)
+}
+
+fn write_csv(folder: &Path, name: &'static str, table: &Table) -> Result<(), RunError> {
+    let mut writer = TableWriter::create(folder, name, table, false).map_err(failed(name))?;
+    writer.write(table).map_err(failed(name))?;
+    writer.finish().map_err(failed(name))
+}

@@ -1,0 +1,398 @@
+/*! From results to what the report shows: one history's view and one fleet row. */
+
+use super::case::Case;
+use crate::drift::{Axis, Fit, ModelName, Prediction, Status};
+use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
+use crate::report::text;
+use crate::report::{
+    CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, SectionView, ToleranceStep,
+};
+
+/// Points of the fitted curve in each stretch of a chart.
+const CURVE_POINTS: usize = 60;
+/// A chart looks at least this far past the as-of date, years.
+const LEAST_FUTURE_YEARS: f64 = 0.5;
+/// Below this share of own evidence a drift is drawn as borrowed.
+const MOSTLY_OWN: f64 = 0.5;
+
+/// The row of one history in the fleet's table.
+pub fn fleet_row(case: &Case<'_>, slug: String, has_page: bool, with_spark: bool) -> FleetRow {
+    let (history, fit, decision) = (case.history, case.fit, case.decision);
+    let item = history.item;
+    let some = |value: f64| value.is_finite().then_some(value);
+    let spark = |limit: usize| {
+        let from = history.len().saturating_sub(limit);
+        (from..history.len())
+            .filter(|i| history.as_found[*i].is_finite())
+            .map(|i| (history.date[i], history.as_found[i]))
+            .collect()
+    };
+    FleetRow {
+        instrument: item.instrument.clone(),
+        point: item.point.clone(),
+        group: item.group.clone(),
+        unit: item.unit.clone(),
+        slug,
+        has_page,
+        checks: history.len(),
+        last_check: history.date.last().copied(),
+        status: fit.status.words().into(),
+        drift_per_year: some(fit.drift_per_year),
+        u_drift_per_year: some(fit.u_drift_per_year),
+        own_drift_per_year: None,
+        probability_in_tolerance: some(decision.probability_in_tolerance),
+        current_interval_days: some(decision.current_interval_days),
+        interval_days: some(decision.interval_days),
+        due_day: some(decision.due_date),
+        action: decision.action.word().into(),
+        reason: decision.reason.clone(),
+        method: decision.method.map_or("", |m| m.word()).into(),
+        spark: if with_spark { spark(24) } else { Vec::new() },
+        tolerance: limits(item.tolerance),
+    }
+}
+
+fn limits(tolerance: Option<Tolerance>) -> (Option<f64>, Option<f64>) {
+    let finite = |value: f64| value.is_finite().then_some(value);
+    (
+        tolerance.and_then(|t| finite(t.lower())),
+        tolerance.and_then(|t| finite(t.upper())),
+    )
+}
+
+/// Everything the chart and the page of one history show.
+pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
+    let (history, fit, decision) = (case.history, case.fit, case.decision);
+    let item = history.item;
+    let some = |value: f64| value.is_finite().then_some(value);
+    HistoryView {
+        instrument: item.instrument.clone(),
+        point: item.point.clone(),
+        group: item.group.clone(),
+        unit: item.unit.clone(),
+        description: item.description.clone(),
+        slug,
+        nominal: history.nominal.last().copied().filter(|n| *n != 0.0),
+        usage_unit: (case.axis == Axis::Usage).then(|| "usage".to_string()),
+        readings: readings(case),
+        curve: curve(case),
+        tolerance: tolerance_steps(case),
+        as_of: case.as_of,
+        last_calibration: some(history.last_calibration()),
+        due_day: some(decision.due_date),
+        current_interval_days: some(decision.current_interval_days),
+        interval_days: some(decision.interval_days),
+        action: decision.action.word().into(),
+        status: fit.status.words().into(),
+        reason: decision.reason.clone(),
+        finding: finding(case),
+        model: fit.model.word().into(),
+        level: case.level,
+        borrowed: fit.status == Status::Borrowed || fit.own_share < MOSTLY_OWN,
+        method: decision.method.map_or("", |m| m.word()).into(),
+        proposals: proposals(case),
+        rules_fired: decision.rules_fired.clone(),
+        notes: fit.notes.iter().chain(case.warnings).cloned().collect(),
+        sections: sections(case),
+        numbers: numbers(case),
+    }
+}
+
+fn readings(case: &Case<'_>) -> Vec<ReadingView> {
+    let history = case.history;
+    let along = |i: usize| match case.axis {
+        Axis::Time => history.date[i],
+        Axis::Usage => history.usage[i],
+    };
+    (0..history.len())
+        .filter(|i| along(*i).is_finite())
+        .map(|i| ReadingView {
+            day: along(i),
+            value: history.as_found[i],
+            u: history.u[i],
+            as_left: Some(history.as_left[i])
+                .filter(|left| left.is_finite() && *left != history.as_found[i]),
+            out_of_tolerance: history.outcome[i] == Outcome::Out,
+            outlier: case.outliers.contains(&(i as u32)),
+            event: history.happened(i).word(),
+        })
+        .collect()
+}
+
+/// The fit through the past and the forecast to the end of the chart.
+fn curve(case: &Case<'_>) -> Vec<CurvePoint> {
+    let to_day = |x: f64| {
+        if case.axis == Axis::Time {
+            x * DAYS_PER_YEAR
+        } else {
+            x
+        }
+    };
+    let past = case
+        .past
+        .iter()
+        .map(|(x, segment, prediction)| curve_point(to_day(*x), prediction, case.level, *segment));
+    let last_segment = case.past.last().map_or(0, |p| p.1);
+    let end = match case.axis {
+        Axis::Time => {
+            case.decision
+                .due_date
+                .max(case.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
+                .min(case.as_of + 10.0 * DAYS_PER_YEAR)
+                / DAYS_PER_YEAR
+        }
+        Axis::Usage => case.fit.last_x * 1.2,
+    };
+    let start = case.fit.last_x;
+    let ahead = (1..=CURVE_POINTS).filter_map(move |k| {
+        let x = start + (end - start) * k as f64 / CURVE_POINTS as f64;
+        let prediction = (end > start).then(|| case.fit.at(x)).flatten()?;
+        Some(curve_point(
+            to_day(x),
+            &prediction,
+            case.level,
+            last_segment,
+        ))
+    });
+    past.chain(ahead).collect()
+}
+
+fn curve_point(day: f64, prediction: &Prediction, level: f64, segment: u32) -> CurvePoint {
+    CurvePoint {
+        day,
+        expected: prediction.expected,
+        confidence: prediction.confidence(level),
+        prediction: prediction.reading(level),
+        segment,
+    }
+}
+
+fn tolerance_steps(case: &Case<'_>) -> Vec<ToleranceStep> {
+    let history = case.history;
+    let mut steps: Vec<ToleranceStep> = Vec::new();
+    let mut add = |from: f64, tolerance: Option<Tolerance>| {
+        let (lower, upper) = limits(tolerance);
+        let same = steps
+            .last()
+            .is_some_and(|s| s.lower == lower && s.upper == upper);
+        if (lower.is_some() || upper.is_some()) && !same {
+            steps.push(ToleranceStep { from, lower, upper });
+        }
+    };
+    for i in 0..history.len() {
+        add(history.date[i], history.tolerance_at(i));
+    }
+    add(case.as_of, history.item.tolerance);
+    steps
+}
+
+fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
+    let each = case.proposals.iter().map(|p| ProposalView {
+        method: p.method.word().into(),
+        interval_days: p.interval_days,
+        evidence: p.evidence.clone(),
+        reason: p.reason.clone(),
+        leads: case.decision.method == Some(p.method),
+    });
+    each.collect()
+}
+
+/// The chart's title: who moves how fast, and until when it can be trusted.
+fn finding(case: &Case<'_>) -> String {
+    let (fit, item) = (case.fit, case.history.item);
+    let name = if item.point.is_empty() {
+        item.instrument.clone()
+    } else {
+        format!("{}, {}", item.instrument, item.point)
+    };
+    let moves = match fit.status {
+        Status::Estimated | Status::Borrowed if fit.drift_per_year.is_finite() => {
+            movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
+        }
+        Status::OutcomesOnly => "kept as in or out of tolerance only".into(),
+        Status::LevelOnly => "too few checks to estimate a drift".into(),
+        _ => "no drift could be estimated".into(),
+    };
+    let until = case.decision.due_date;
+    let end = match (case.decision.action, until.is_finite()) {
+        (crate::intervals::Action::Withdraw, _) => "; not to be used as it is".to_string(),
+        (_, true) => format!("; next calibration by {}", text::iso_date(until)),
+        _ => String::new(),
+    };
+    format!("{name}: {moves}{end}")
+}
+
+/// A value rounded to its uncertainty, with its unit.
+fn size(value: f64, u: f64, unit: &str) -> String {
+    text::with_unit(&text::to_uncertainty(value, u), unit)
+}
+
+fn movement(drift: f64, u: f64, unit: &str) -> String {
+    let shown = size(drift.abs(), u, unit);
+    if drift.abs() < 2.0 * u {
+        format!("no clear drift ({} a year)", size(drift, u, unit))
+    } else if drift > 0.0 {
+        format!("rises {shown} a year")
+    } else {
+        format!("falls {shown} a year")
+    }
+}
+
+fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
+    let (fit, decision) = (case.fit, case.decision);
+    let unit = &case.history.item.unit;
+    let mut lines = Vec::new();
+    let mut add = |name: &str, value: f64, shown: String| {
+        if value.is_finite() {
+            lines.push((name.to_string(), shown));
+        }
+    };
+    add(
+        "checks",
+        case.history.len() as f64,
+        case.history.len().to_string(),
+    );
+    let per_year = format!("{unit}/year");
+    add(
+        "drift",
+        fit.drift_per_year,
+        size(fit.drift_per_year, fit.u_drift_per_year, &per_year),
+    );
+    let with_unit = |value: f64| size(value, value, unit);
+    add(
+        "standard uncertainty of the drift",
+        fit.u_drift_per_year,
+        size(fit.u_drift_per_year, fit.u_drift_per_year, &per_year),
+    );
+    add(
+        "residual standard deviation",
+        fit.residual_deviation,
+        with_unit(fit.residual_deviation),
+    );
+    if fit.excess_u > 0.0 {
+        add(
+            "scatter beyond the stated u",
+            fit.excess_u,
+            with_unit(fit.excess_u),
+        );
+    }
+    if fit.wander_per_sqrt_year > 0.0 {
+        let unit = format!("{unit}/√year");
+        let value = fit.wander_per_sqrt_year;
+        add("wander", value, size(value, value, &unit));
+    }
+    add(
+        "expected error on the due date",
+        decision.predicted_error,
+        size(
+            decision.predicted_error,
+            decision.band_upper - decision.predicted_error,
+            unit,
+        ),
+    );
+    add(
+        "probability in tolerance then",
+        decision.probability_in_tolerance,
+        format!("{:.1} %", 100.0 * decision.probability_in_tolerance),
+    );
+    lines
+}
+
+/// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.
+fn sections(case: &Case<'_>) -> Vec<SectionView> {
+    let mut sections = Vec::new();
+    if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
+        sections.push(coefficient_section(&case.history, case.fit));
+    }
+    if !case.forecast.is_empty() {
+        sections.push(forecast_section(case));
+    }
+    sections.extend(doubt_section(case));
+    sections
+}
+
+/// Coefficients with all their digits, for comparison with other software.
+pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
+    let item = history.item;
+    let rows = fit.coefficients.iter().map(|c| {
+        vec![
+            c.segment.map_or("all".into(), |s| (s + 1).to_string()),
+            c.term.to_string(),
+            format!("{}", c.estimate),
+            format!("{}", c.standard_error),
+        ]
+    });
+    let name = match item.point.is_empty() {
+        true => item.instrument.clone(),
+        false => format!("{}, {}", item.instrument, item.point),
+    };
+    SectionView {
+        title: format!("Coefficients of {name}"),
+        paragraphs: vec![format!(
+            "Model {}, {} readings; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
+            fit.model.word(),
+            fit.readings,
+            fit.residual_deviation,
+            item.unit,
+            fit.degrees_of_freedom,
+            fit.origin
+        )],
+        headers: ["segment", "term", "estimate", "standard error"]
+            .map(String::from)
+            .to_vec(),
+        rows: rows.collect(),
+    }
+}
+
+/// Jobs since the last good check of an item that failed its last one.
+fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
+    let rows = case.doubts.iter().map(|d| {
+        vec![
+            d.job.job.clone(),
+            text::iso_date(d.job.date),
+            d.effect.word().into(),
+            d.reason.clone(),
+        ]
+    });
+    (!case.doubts.is_empty()).then(|| SectionView {
+        title: "Past work since the last good check".into(),
+        paragraphs: vec![
+            "The item failed its last check; each job since the last good one was judged by where the error probably was on its day.".into(),
+        ],
+        headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
+        rows: rows.collect(),
+    })
+}
+
+fn forecast_section(case: &Case<'_>) -> SectionView {
+    let unit = &case.history.item.unit;
+    let rows = case.forecast.iter().map(|(day, p)| {
+        let (lower, upper) = p.reading(case.level);
+        let half = p.reading(case.level).1 - p.expected;
+        let inside = case.history.item.tolerance.map(|t| p.probability_in(t));
+        vec![
+            text::iso_date(*day),
+            size(p.expected, half, unit),
+            size(p.u_error, p.u_error, unit),
+            format!("{} to {}", size(lower, half, ""), size(upper, half, unit)),
+            inside.map_or(String::new(), |q| format!("{:.1} %", 100.0 * q)),
+        ]
+    });
+    SectionView {
+        title: "Predicted values".into(),
+        paragraphs: vec![format!(
+            "What the fit expects on these dates, with the standard uncertainty of the true error and the {:.0} % band for a reading.",
+            100.0 * case.level
+        )],
+        headers: [
+            "date",
+            "expected error",
+            "u",
+            "band for a reading",
+            "in tolerance",
+        ]
+        .map(String::from)
+        .to_vec(),
+        rows: rows.collect(),
+    }
+}

@@ -1,0 +1,159 @@
+/*! Rows of one file, or of one piece of it, as columns. */
+
+use super::Columns;
+use super::column::{COLUMN_COUNT, Column};
+use super::field::Field;
+use super::names::Names;
+use super::row::{Fields, Problem, Row, Rules};
+use std::borrow::Cow;
+
+/// Characters of a rejected value that are kept.
+const VALUE_LENGTH: usize = 200;
+
+/// A rejected row of a batch; `column` is `None` where the whole row is at fault.
+#[derive(Debug)]
+pub(crate) struct BatchReject {
+    pub row: u32,
+    pub column: Option<Column>,
+    pub value: String,
+    pub reason: Cow<'static, str>,
+}
+
+/// A word in a column of fixed words that is unknown and was read as nothing.
+#[derive(Debug)]
+pub(crate) struct UnknownWord {
+    pub row: u32,
+    pub column: Column,
+    pub word: String,
+}
+
+/// Usable rows as columns, in file order, and the others with their reasons.
+///
+/// A column that the file lacks stays empty; see [`Batch::value`].
+#[derive(Debug, Default)]
+pub(crate) struct Batch {
+    /// Index of the file.
+    pub file: u32,
+    /// Rows of the file before this batch, blank lines included.
+    pub first_row: u32,
+    /// Rows and blank lines of this batch.
+    pub lines: u32,
+    /// Rows read.
+    pub read: u64,
+    pub columns: Columns,
+    /// Row number inside the batch, from 1.
+    pub row: Vec<u32>,
+    /// Instrument and point, as a code of `names`.
+    pub code: Vec<u32>,
+    /// Unit, as a code of `units`; empty where there is no unit.
+    pub unit: Vec<u32>,
+    pub names: Names,
+    pub units: Names,
+    pub rejects: Vec<BatchReject>,
+    pub unknown_words: Vec<UnknownWord>,
+}
+
+/// Which columns a file has.
+pub(crate) type Present = [bool; COLUMN_COUNT];
+
+impl Batch {
+    /// Judges one row and stores it, or the reason why not.
+    pub fn push(&mut self, fields: &Fields<'_>, present: &Present, rules: &Rules<'_>) {
+        self.read += 1;
+        self.lines += 1;
+        match rules.read(fields) {
+            Ok(row) => self.store(&row, fields, present),
+            Err(Problem { column, reason }) => {
+                let value = shortened(&fields[column.index()].text());
+                self.reject(Some(column), value, reason);
+            }
+        }
+    }
+
+    /// Counts a row that is no row of this table.
+    pub fn push_ragged(&mut self, text: String, reason: String) {
+        self.read += 1;
+        self.lines += 1;
+        self.reject(None, shortened(&text), reason.into());
+    }
+
+    fn reject(&mut self, column: Option<Column>, value: String, reason: Cow<'static, str>) {
+        self.rejects.push(BatchReject {
+            row: self.lines,
+            column,
+            value,
+            reason,
+        });
+    }
+
+    fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, present: &Present) {
+        let has = |column: Column| present[column.index()];
+        let columns = &mut self.columns;
+        self.row.push(self.lines);
+        self.code.push(self.names.code(&row.instrument, &row.point));
+        columns.date.push(row.date);
+        let numbers = [
+            (Column::AsFound, &mut columns.as_found, row.as_found),
+            (Column::AsLeft, &mut columns.as_left, row.as_left),
+            (Column::Nominal, &mut columns.nominal, row.nominal),
+            (Column::U, &mut columns.u, row.u),
+            (Column::UCommon, &mut columns.u_common, row.u_common),
+            (Column::Lower, &mut columns.lower, row.lower),
+            (Column::Upper, &mut columns.upper, row.upper),
+            (Column::Usage, &mut columns.usage, row.usage),
+        ];
+        for (column, values, value) in numbers {
+            if has(column) {
+                values.push(value);
+            }
+        }
+        if has(Column::InTolerance) {
+            columns.outcome.push(row.outcome);
+        }
+        if has(Column::Event) {
+            columns.event.push(row.event);
+        }
+        if has(Column::Kind) {
+            columns.kind.push(row.kind);
+        }
+        if has(Column::Unit) || !row.unit.is_empty() {
+            self.unit.push(self.units.code(&row.unit, ""));
+        }
+        if let Some(column) = row.unknown_word {
+            self.unknown_words.push(UnknownWord {
+                row: self.lines,
+                column,
+                word: shortened(fields[column.index()].text().trim()),
+            });
+        }
+    }
+
+    /// The unit that row `index` states; empty where none.
+    pub fn unit_at(&self, index: usize) -> &str {
+        self.unit
+            .get(index)
+            .map_or("", |&code| self.units.get(code).0)
+    }
+}
+
+/// The value of a row in a column that the file may lack.
+pub(crate) fn value<T: Copy>(column: &[T], row: u32, otherwise: T) -> T {
+    column.get(row as usize).copied().unwrap_or(otherwise)
+}
+
+/// At most [`VALUE_LENGTH`] characters.
+pub(crate) fn shortened(text: &str) -> String {
+    match text.char_indices().nth(VALUE_LENGTH) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_string(),
+    }
+}
+
+/// The field for a CSV text, empty where its words say so.
+pub(crate) fn text_field<'a>(text: &'a str, rules: &Rules<'_>) -> Field<'a> {
+    if rules.means_empty(text) {
+        Field::Empty
+    } else {
+        Field::Text(text)
+    }
+}

@@ -1,0 +1,120 @@
+/*! From screened rows to [`Histories`]: drop, compact, gather the columns. */
+
+use super::batch::{Batch, value};
+use super::group::{Entry, Groups};
+use super::screen::{DROPPED, Findings, screen};
+use super::{CheckKind, Columns, Event, Histories, Item, Outcome};
+use rayon::prelude::*;
+
+/// Histories that one task screens.
+const HISTORIES_A_TASK: usize = 512;
+
+/// Screens every history. Returns the findings that are worth keeping, with the
+/// history each belongs to, in order; sets `items` to the histories' identities.
+pub(crate) fn screen_all(
+    groups: &mut Groups,
+    batches: &[Batch],
+    mut items: Vec<Item>,
+) -> (Vec<Item>, Vec<Findings>) {
+    let mut slices: Vec<(&mut [Entry], &mut Item)> = Vec::with_capacity(items.len());
+    let mut rest: &mut [Entry] = &mut groups.entries;
+    for (pair, item) in groups.offsets.windows(2).zip(&mut items) {
+        let (history, after) = rest.split_at_mut(pair[1] - pair[0]);
+        slices.push((history, item));
+        rest = after;
+    }
+    let findings: Vec<Findings> = slices
+        .par_chunks_mut(HISTORIES_A_TASK)
+        .flat_map_iter(|task| {
+            task.iter_mut().filter_map(|(entries, item)| {
+                let mut found = screen(&label(item), entries, batches, &item.unit);
+                item.unit = std::mem::take(&mut found.unit);
+                let empty = found.rejects.is_empty() && found.warnings.is_empty();
+                (!empty || found.merged > 0).then_some(found)
+            })
+        })
+        .collect();
+    (items, findings)
+}
+
+/// Instrument and point as messages name them.
+pub(crate) fn label(item: &Item) -> String {
+    match item.point.as_str() {
+        "" => item.instrument.clone(),
+        point => format!("{}, {point}", item.instrument),
+    }
+}
+
+/// The histories that still have rows, and their columns.
+pub(crate) fn build(groups: Groups, batches: Vec<Batch>, items: Vec<Item>) -> Histories {
+    let Groups {
+        mut entries,
+        offsets,
+        ..
+    } = groups;
+    let (mut kept_items, mut kept_offsets) = (Vec::with_capacity(items.len()), vec![0]);
+    let mut total = 0;
+    for (item, pair) in items.into_iter().zip(offsets.windows(2)) {
+        let rows = &entries[pair[0]..pair[1]];
+        let kept = rows.iter().filter(|e| e.batch != DROPPED).count();
+        if kept > 0 {
+            total += kept;
+            kept_items.push(item);
+            kept_offsets.push(total);
+        }
+    }
+    entries.retain(|e| e.batch != DROPPED);
+    Histories {
+        items: kept_items,
+        offsets: kept_offsets,
+        columns: gather(&entries, batches),
+    }
+}
+
+/// One column after the other, each freed in the batches once it is gathered.
+fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
+    let source = |e: &Entry| {
+        let batch = &batches[e.batch as usize];
+        (batch.file, batch.first_row + batch.row[e.row as usize])
+    };
+    let mut columns = Columns {
+        date: entries.par_iter().map(|e| e.date).collect(),
+        source: entries.par_iter().map(source).collect(),
+        ..Columns::default()
+    };
+    let mut numbers = |pick: fn(&mut Columns) -> &mut Vec<f64>, otherwise: f64| {
+        *pick(&mut columns) = gather_one(entries, &mut batches, pick, otherwise);
+    };
+    numbers(|c| &mut c.as_found, f64::NAN);
+    numbers(|c| &mut c.as_left, f64::NAN);
+    numbers(|c| &mut c.nominal, 0.0);
+    numbers(|c| &mut c.u, f64::NAN);
+    numbers(|c| &mut c.u_common, 0.0);
+    numbers(|c| &mut c.lower, f64::NAN);
+    numbers(|c| &mut c.upper, f64::NAN);
+    numbers(|c| &mut c.usage, f64::NAN);
+    let b = &mut batches;
+    columns.outcome = gather_one(entries, b, |c| &mut c.outcome, Outcome::Unknown);
+    columns.event = gather_one(entries, b, |c| &mut c.event, Event::None);
+    columns.kind = gather_one(entries, b, |c| &mut c.kind, CheckKind::Unstated);
+    columns
+}
+
+fn gather_one<T: Copy + Send + Sync>(
+    entries: &[Entry],
+    batches: &mut [Batch],
+    pick: impl Fn(&mut Columns) -> &mut Vec<T>,
+    otherwise: T,
+) -> Vec<T> {
+    let parts: Vec<Vec<T>> = batches
+        .iter_mut()
+        .map(|batch| std::mem::take(pick(&mut batch.columns)))
+        .collect();
+    if parts.iter().all(Vec::is_empty) {
+        return vec![otherwise; entries.len()];
+    }
+    entries
+        .par_iter()
+        .map(|e| value(&parts[e.batch as usize], e.row, otherwise))
+        .collect()
+}

@@ -1,0 +1,72 @@
+/*! The columns of the checks table, by their fixed names. */
+
+/// A column of the checks table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Column {
+    Instrument,
+    Point,
+    Date,
+    AsFound,
+    AsLeft,
+    Nominal,
+    U,
+    UCommon,
+    Lower,
+    Upper,
+    InTolerance,
+    Event,
+    Usage,
+    Kind,
+    Unit,
+}
+
+/// Number of columns.
+pub const COLUMN_COUNT: usize = 15;
+
+impl Column {
+    /// Every column, in the order of [`Column::index`].
+    pub const ALL: [Column; COLUMN_COUNT] = [
+        Column::Instrument,
+        Column::Point,
+        Column::Date,
+        Column::AsFound,
+        Column::AsLeft,
+        Column::Nominal,
+        Column::U,
+        Column::UCommon,
+        Column::Lower,
+        Column::Upper,
+        Column::InTolerance,
+        Column::Event,
+        Column::Usage,
+        Column::Kind,
+        Column::Unit,
+    ];
+
+    /// Place in [`Column::ALL`].
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
+    /// The name in our own tables and in `[checks.columns]`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Column::Instrument => "instrument",
+            Column::Point => "point",
+            Column::Date => "date",
+            Column::AsFound => "as_found",
+            Column::AsLeft => "as_left",
+            Column::Nominal => "nominal",
+            Column::U => "u",
+            Column::UCommon => "u_common",
+            Column::Lower => "lower",
+            Column::Upper => "upper",
+            Column::InTolerance => "in_tolerance",
+            Column::Event => "event",
+            Column::Usage => "usage",
+            Column::Kind => "kind",
+            Column::Unit => "unit",
+        }
+    }
+}

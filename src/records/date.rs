@@ -1,0 +1,235 @@
+/*! Dates as days since 1970-01-01, the time of day as fraction.
+
+ISO 8601 by default, by hand because it is read a million times; any other
+format by chrono. A zone offset is applied, so that all date-times are UTC.
+*/
+
+use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
+
+/// Days from 0001-01-01 (day 1 of the proleptic calendar) to 1970-01-01.
+const EPOCH_FROM_CE: i32 = 719_163;
+
+const SECONDS_PER_DAY: f64 = 86_400.0;
+
+/// How the dates of a file are written.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum DateFormat {
+    /// ISO 8601: `2026-06-30`, `2026-06-30T14:05`, `2026-06-30 14:05:09.5+02:00`.
+    #[default]
+    Iso,
+    /// A strftime format, such as `%d.%m.%Y`.
+    Other(String),
+}
+
+impl DateFormat {
+    /// From the setting: empty means ISO.
+    pub fn from_setting(text: &str) -> Self {
+        match text {
+            "" => DateFormat::Iso,
+            other => DateFormat::Other(other.to_string()),
+        }
+    }
+
+    /// Days since 1970-01-01, years 0001 to 9999; `None` where unreadable.
+    pub fn parse(&self, text: &str) -> Option<f64> {
+        match self {
+            DateFormat::Iso => parse_iso(text.as_bytes()),
+            DateFormat::Other(format) => parse_by(text, format),
+        }
+    }
+
+    /// What is expected, in words.
+    pub fn words(&self) -> String {
+        match self {
+            DateFormat::Iso => {
+                "expected YYYY-MM-DD, with or without a time; other formats: date_format".into()
+            }
+            DateFormat::Other(format) => format!("expected date_format = \"{format}\""),
+        }
+    }
+
+    /// True where the format can carry a whole date there and back.
+    pub fn is_usable(&self) -> bool {
+        let DateFormat::Other(format) = self else {
+            return true;
+        };
+        let items: Vec<_> = chrono::format::StrftimeItems::new(format).collect();
+        if items.contains(&chrono::format::Item::Error) {
+            return false;
+        }
+        let Some(sample) =
+            NaiveDate::from_ymd_opt(2023, 11, 25).and_then(|d| d.and_hms_opt(13, 14, 15))
+        else {
+            return false;
+        };
+        let text = sample.and_utc().format_with_items(items.iter()).to_string();
+        parse_by(&text, format).is_some_and(|days| days.floor() == days_of(sample.date()))
+    }
+}
+
+/// Days since 1970-01-01 of a calendar date.
+pub fn days_of(date: NaiveDate) -> f64 {
+    f64::from(date.num_days_from_ce() - EPOCH_FROM_CE)
+}
+
+/// The calendar date of `days`; `None` outside chrono's range or for NaN.
+pub fn calendar(days: f64) -> Option<NaiveDate> {
+    let whole = days.floor();
+    (whole.abs() < 4e6)
+        .then(|| NaiveDate::from_num_days_from_ce_opt(whole as i32 + EPOCH_FROM_CE))
+        .flatten()
+}
+
+/// `2026-06-30`, or `2026-06-30 14:05` where there is a time of day; empty for NaN.
+pub fn iso(days: f64) -> String {
+    let Some(date) = calendar(days) else {
+        return String::new();
+    };
+    let seconds = ((days - days.floor()) * SECONDS_PER_DAY).round() as u32;
+    match NaiveTime::from_num_seconds_from_midnight_opt(seconds, 0) {
+        Some(time) if seconds > 0 && time.second() == 0 => {
+            format!("{date} {}", time.format("%H:%M"))
+        }
+        Some(time) if seconds > 0 => format!("{date} {time}"),
+        _ => date.to_string(),
+    }
+}
+
+/// Days since 1970-01-01 of an ISO 8601 date or date-time; `None` where unreadable.
+pub fn parse_iso(text: &[u8]) -> Option<f64> {
+    let (date, rest) = text.split_at_checked(10)?;
+    let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2] = *date else {
+        return None;
+    };
+    let year = two(y1, y2)? * 100 + two(y3, y4)?;
+    let date = NaiveDate::from_ymd_opt(year as i32, two(m1, m2)?, two(d1, d2)?)?;
+    if year == 0 {
+        return None;
+    }
+    match rest {
+        [] => Some(days_of(date)),
+        [b'T' | b't' | b' ', time @ ..] => Some(days_of(date) + fraction(time)?),
+        _ => None,
+    }
+}
+
+fn two(tens: u8, ones: u8) -> Option<u32> {
+    (tens.is_ascii_digit() && ones.is_ascii_digit())
+        .then(|| u32::from(tens - b'0') * 10 + u32::from(ones - b'0'))
+}
+
+/// `HH:MM[:SS[.f]][Z|±HH[:MM]]` as a fraction of a day.
+fn fraction(time: &[u8]) -> Option<f64> {
+    let zone_at = time
+        .iter()
+        .position(|b| matches!(b, b'Z' | b'z' | b'+' | b'-'));
+    let (clock, zone) = time.split_at(zone_at.unwrap_or(time.len()));
+    let (&[h1, h2, b':', m1, m2], seconds) = clock.split_first_chunk::<5>()? else {
+        return None;
+    };
+    let (hours, minutes) = (two(h1, h2)?, two(m1, m2)?);
+    let seconds = match seconds {
+        [] => 0.0,
+        [b':', s1, s2] => f64::from(two(*s1, *s2)?),
+        [b':', s1, s2, b'.' | b',', decimals @ ..] => {
+            f64::from(two(*s1, *s2)?) + decimal_fraction(decimals)?
+        }
+        _ => return None,
+    };
+    if hours > 23 || minutes > 59 || seconds >= 61.0 {
+        return None;
+    }
+    let local = f64::from(hours * 3600 + minutes * 60) + seconds;
+    Some((local - offset_seconds(zone)?) / SECONDS_PER_DAY)
+}
+
+fn decimal_fraction(digits: &[u8]) -> Option<f64> {
+    let text = std::str::from_utf8(digits).ok()?;
+    let plain = !text.is_empty() && digits.iter().all(u8::is_ascii_digit);
+    plain.then(|| format!("0.{text}").parse().ok()).flatten()
+}
+
+fn offset_seconds(zone: &[u8]) -> Option<f64> {
+    let (sign, hours, minutes) = match *zone {
+        [] | [b'Z' | b'z'] => return Some(0.0),
+        [sign, h1, h2] => (sign, two(h1, h2)?, 0),
+        [sign, h1, h2, b':', m1, m2] | [sign, h1, h2, m1, m2] => (sign, two(h1, h2)?, two(m1, m2)?),
+        _ => return None,
+    };
+    let seconds = f64::from(hours * 3600 + minutes * 60);
+    match sign {
+        b'+' if hours < 24 && minutes < 60 => Some(seconds),
+        b'-' if hours < 24 && minutes < 60 => Some(-seconds),
+        _ => None,
+    }
+}
+
+fn parse_by(text: &str, format: &str) -> Option<f64> {
+    let (date, seconds) = match NaiveDateTime::parse_from_str(text, format) {
+        Ok(moment) => (moment.date(), f64::from(moment.num_seconds_from_midnight())),
+        Err(_) => (NaiveDate::parse_from_str(text, format).ok()?, 0.0),
+    };
+    (1..=9999)
+        .contains(&date.year())
+        .then(|| days_of(date) + seconds / SECONDS_PER_DAY)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reads_iso_dates() {
+        let read = |text: &str| parse_iso(text.as_bytes());
+        assert_eq!(read("1970-01-01"), Some(0.0));
+        assert_eq!(read("2026-06-30"), Some(20634.0));
+        assert_eq!(read("1970-01-02T12:00"), Some(1.5));
+        assert_eq!(read("1970-01-02 12:00:00.0Z"), Some(1.5));
+        assert_eq!(read("1970-01-02T12:00+12:00"), Some(1.0));
+        assert_eq!(read("1970-01-02T12:00-1200"), Some(2.0));
+        assert_eq!(read("0001-01-01"), Some(-719_162.0));
+        assert!(read("9999-12-31").is_some());
+    }
+
+    #[test]
+    fn refuses_what_is_no_date() {
+        for text in [
+            "",
+            "2026",
+            "2026-6-30",
+            "2026-02-30",
+            "0000-01-01",
+            "30.06.2026",
+            "2026-06-30T",
+            "2026-06-30T25:00",
+            "2026-06-30T10:61",
+            "2026-06-30x",
+            "2026-06-30T10",
+            "2026-06-30 é:00",
+            "2026-06-30T10:00:00.",
+            "2026-06-30T10:00+99:00",
+        ] {
+            assert_eq!(parse_iso(text.as_bytes()), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn reads_other_formats() {
+        let german = DateFormat::from_setting("%d.%m.%Y");
+        assert_eq!(german.parse("30.06.2026"), Some(20634.0));
+        assert_eq!(german.parse("2026-06-30"), None);
+        let timed = DateFormat::from_setting("%m/%d/%Y %H:%M");
+        assert_eq!(timed.parse("01/02/1970 12:00"), Some(1.5));
+        assert!(german.is_usable() && timed.is_usable());
+        assert!(!DateFormat::from_setting("%d.%m").is_usable());
+        assert!(!DateFormat::from_setting("%Q").is_usable());
+        assert!(!DateFormat::from_setting("day").is_usable());
+    }
+
+    #[test]
+    fn writes_dates_back() {
+        assert_eq!(iso(20634.0), "2026-06-30");
+        assert_eq!(iso(1.5), "1970-01-02 12:00");
+        assert_eq!(iso(f64::NAN), "");
+    }
+}

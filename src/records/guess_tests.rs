@@ -1,0 +1,85 @@
+use super::*;
+
+fn guess_text(text: &[u8]) -> Guess {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("f.csv");
+    std::fs::write(&path, text).unwrap();
+    guess(&path).unwrap()
+}
+
+fn header(guess: &Guess, column: Column) -> &str {
+    guess
+        .columns
+        .iter()
+        .find(|g| g.column == column)
+        .map_or("", |g| &g.header)
+}
+
+#[test]
+fn a_german_export_is_understood() {
+    let text = "Inventar-Nr.;Prüfdatum;Messwert [mΩ];U (k=2);Einheit;Prüfer\n\
+                N-1;13.02.2024;100,02;0,01;mΩ;Team 2\nN-1;01.03.2025;100,03;0,01;mΩ;Team 1\n";
+    let latin1: Vec<u8> = text.replace('Ω', "O").chars().map(|c| c as u8).collect();
+    for (bytes, encoding) in [
+        (text.as_bytes().to_vec(), Encoding::Utf8),
+        (latin1, Encoding::Latin1),
+    ] {
+        let found = guess_text(&bytes);
+        assert_eq!(
+            (found.encoding, found.delimiter),
+            (encoding, Delimiter::Semicolon)
+        );
+        assert!(found.decimal_comma);
+        assert_eq!(found.date_format, "%d.%m.%Y");
+        assert_eq!(found.coverage_factor, 2.0);
+        assert_eq!(header(&found, Column::Instrument), "Inventar-Nr.");
+        assert_eq!(header(&found, Column::Date), "Prüfdatum");
+        assert!(header(&found, Column::AsFound).starts_with("Messwert"));
+        assert_eq!(found.ignored, ["Prüfer"]);
+    }
+}
+
+#[test]
+fn day_or_month_first_is_decided_by_evidence() {
+    let rows = |a: &str, b: &str| format!("asset,date,error\nA,{a},1\nA,{b},2\n").into_bytes();
+    assert_eq!(
+        guess_text(&rows("01/13/2024", "02/01/2024")).date_format,
+        "%m/%d/%Y"
+    );
+    assert_eq!(
+        guess_text(&rows("13/01/2024", "01/02/2024")).date_format,
+        "%d/%m/%Y"
+    );
+    let both = guess_text(&rows("01/02/2024", "03/01/2024"));
+    assert_eq!(both.date_format, "%m/%d/%Y");
+    assert!(
+        both.doubts
+            .iter()
+            .any(|d| d.contains("day and month could be exchanged")),
+        "{:?}",
+        both.doubts
+    );
+}
+
+#[test]
+fn headers_that_say_nothing_are_read_by_content() {
+    let found = guess_text(b"c1,c2,c3,c4\nR1,2024-01-01,28.1,28\nR1,2024-02-01,28.2,28\n");
+    assert_eq!(header(&found, Column::Instrument), "c1");
+    assert_eq!(header(&found, Column::Date), "c2");
+    assert_eq!(header(&found, Column::AsFound), "c3");
+    assert!(found.missing().is_empty());
+    assert_eq!(
+        found
+            .doubts
+            .iter()
+            .filter(|d| d.starts_with("No header says"))
+            .count(),
+        3
+    );
+}
+
+#[test]
+fn what_cannot_be_found_is_named() {
+    let found = guess_text(b"a,b\n1,2\n");
+    assert_eq!(found.missing(), [Column::Instrument, Column::Date]);
+}

@@ -1,0 +1,188 @@
+/*! The door of this room: files in, [`Loaded`] out, every row accounted for. */
+
+use super::accounts::{InputFile, LoadError, Loaded};
+use super::alike::alike;
+use super::batch::Batch;
+use super::build::{build, screen_all};
+use super::collect::{collect_findings, collect_rejects, take_files};
+use super::files;
+use super::group::{Groups, group};
+use super::header::Matched;
+use super::outcome;
+use super::row::Rules;
+use super::settings::{ChecksSettings, RegisterSettings};
+use super::suspect::suspect;
+use super::{Item, Tolerance, csv_file, parquet_file, register, repeats, source};
+use rayon::prelude::*;
+use std::path::{Path, PathBuf};
+
+/// What to load.
+#[derive(Debug, Clone, Copy)]
+pub struct Request<'a> {
+    /// Files of checks, in order.
+    pub checks: &'a [PathBuf],
+    /// The register, where there is one.
+    pub register: Option<&'a Path>,
+    /// Folder that shown paths are relative to.
+    pub base: &'a Path,
+    /// `[checks]`.
+    pub checks_settings: &'a ChecksSettings,
+    /// `[register]`.
+    pub register_settings: &'a RegisterSettings,
+    /// The as-of date, days since 1970-01-01; later checks are rejected.
+    pub as_of: f64,
+}
+
+/// One file of checks, read.
+pub(crate) struct FileRows {
+    pub input: InputFile,
+    pub matched: Matched,
+    pub batches: Vec<Batch>,
+}
+
+/// Reads, screens and groups the records.
+///
+/// # Errors
+/// A file that cannot be read as a table, or no usable row at all.
+pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
+    let rules = Rules::new(request.checks_settings, request.as_of);
+    let files: Result<Vec<FileRows>, LoadError> = request
+        .checks
+        .par_iter()
+        .map(|path| read_file(path, &files::shown(path, request.base), &rules))
+        .collect();
+    let mut loaded = Loaded::default();
+    let (mut batches, headers) = take_files(files?, &mut loaded);
+    collect_rejects(&mut batches, &headers, &mut loaded);
+    let mut groups = group(&mut batches);
+    let mut items = identities(&groups);
+    join_register(request, &mut items, &mut loaded)?;
+    let (items, findings) = screen_all(&mut groups, &batches, items);
+    collect_findings(findings, &batches, &headers, &mut loaded);
+    loaded.histories = build(groups, batches, items);
+    set_tolerances(&mut loaded);
+    repeats::settle(&mut loaded, request.checks_settings.repeats);
+    loaded
+        .warnings
+        .extend(outcome::settle(&mut loaded.histories));
+    let files: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
+    loaded.warnings.extend(alike(&loaded.histories.items));
+    loaded.warnings.extend(suspect(&loaded.histories, &files));
+    loaded.rows.used = loaded.histories.columns.date.len() as u64;
+    refuse_nothing(&loaded, request)?;
+    Ok(loaded)
+}
+
+fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
+    let (input, rows) = if files::is_parquet(path) {
+        rayon::join(
+            || source::input_of(path, shown),
+            || parquet_file::guarded(shown, || parquet_file::read_rows(path, shown, rules)),
+        )
+    } else {
+        let bytes = source::read(path, shown)?;
+        rayon::join(
+            || Ok(source::input_file(&bytes, shown)),
+            || {
+                let text = source::decode(&bytes, rules.settings.encoding, shown)?;
+                csv_file::read_rows(&text, shown, rules)
+            },
+        )
+    };
+    let (batches, matched) = rows?;
+    Ok(FileRows {
+        input: input?,
+        matched,
+        batches,
+    })
+}
+
+fn join_register(
+    request: &Request<'_>,
+    items: &mut [Item],
+    loaded: &mut Loaded,
+) -> Result<(), LoadError> {
+    let Some(path) = request.register else {
+        return Ok(());
+    };
+    let (register, table) = register::read(
+        path,
+        &files::shown(path, request.base),
+        request.register_settings,
+        request.checks_settings.trim_names,
+        request.as_of,
+    )?;
+    loaded.warnings.extend(table.warnings);
+    loaded.warnings.extend(register.join(items));
+    loaded.inputs.push(table.input);
+    Ok(())
+}
+
+fn identities(groups: &Groups) -> Vec<Item> {
+    groups
+        .order
+        .par_iter()
+        .with_min_len(4096)
+        .map(|&code| {
+            let (instrument, point) = groups.names.get(code);
+            Item {
+                instrument: instrument.to_string(),
+                point: point.to_string(),
+                ..Item::default()
+            }
+        })
+        .collect()
+}
+
+/// An item's tolerance is the register's, else that of the last check which states one.
+fn set_tolerances(loaded: &mut Loaded) {
+    let histories = &mut loaded.histories;
+    let columns = &histories.columns;
+    for (item, pair) in histories.items.iter_mut().zip(histories.offsets.windows(2)) {
+        if item.tolerance.is_some() {
+            continue;
+        }
+        let open = |limit: f64, otherwise: f64| if limit.is_nan() { otherwise } else { limit };
+        item.tolerance = (pair[0]..pair[1]).rev().find_map(|i| {
+            Tolerance::new(
+                open(columns.lower[i], f64::NEG_INFINITY),
+                open(columns.upper[i], f64::INFINITY),
+            )
+        });
+    }
+}
+
+fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadError> {
+    if loaded.rows.used > 0 {
+        return Ok(());
+    }
+    let names: Vec<&str> = loaded
+        .inputs
+        .iter()
+        .take(3)
+        .map(|i| i.path.as_str())
+        .collect();
+    let place = match request.checks.len() {
+        0..=3 => names.join(", "),
+        n => format!("{} and {} more", names.join(", "), n - 3),
+    };
+    match loaded.rejects.first() {
+        None => Err(LoadError::new(
+            place,
+            "there is a header but no row",
+            "Expected one line a check below the header.",
+        )),
+        Some(first) => Err(LoadError::new(
+            place,
+            format!("all {} rows were rejected", loaded.rows.read),
+            format!(
+                "The first: row {}, column \"{}\", value \"{}\": {}.",
+                first.row, first.column, first.value, first.reason
+            ),
+        )),
+    }
+}
+
+#[cfg(test)]
+#[path = "load_tests.rs"]
+mod tests;

@@ -1,0 +1,188 @@
+/*! Parquet in: columns of any usual type become fields. */
+
+use super::LoadError;
+use super::batch::Batch;
+use super::column::{COLUMN_COUNT, Column};
+use super::csv_file::match_columns;
+use super::field::Field;
+use super::header::Matched;
+use super::row::Rules;
+use polars::prelude::*;
+use rayon::prelude::*;
+use std::path::Path;
+
+const MEND: &str = "Write the file again, or export the records as CSV.";
+
+/// Rows that one task reads.
+const ROWS_A_TASK: usize = 1 << 18;
+
+/// One column of a Parquet file.
+pub(crate) enum TypedColumn {
+    Text(StringChunked),
+    Number(Float64Chunked),
+    /// Days since 1970-01-01.
+    Days(Float64Chunked),
+    Flag(BooleanChunked),
+}
+
+impl TypedColumn {
+    /// The field of one row.
+    pub fn field(&self, row: usize) -> Field<'_> {
+        match self {
+            TypedColumn::Text(text) => text.get(row).map(Field::Text),
+            TypedColumn::Number(numbers) => numbers.get(row).map(Field::Number),
+            TypedColumn::Days(days) => days.get(row).map(Field::Date),
+            TypedColumn::Flag(flags) => flags.get(row).map(Field::Flag),
+        }
+        .unwrap_or_default()
+    }
+}
+
+/// Reads the rows of one file of checks, in file order.
+///
+/// # Errors
+/// A broken file, a column type that cannot be a check's, a needed column missing.
+pub(crate) fn read_rows(
+    path: &Path,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let matched = match_columns(shown, headers(path, shown)?, rules)?;
+    let wanted: Vec<(Option<&str>, bool)> = matched
+        .positions
+        .iter()
+        .zip(Column::ALL)
+        .map(|(place, column)| (place.map(|i| matched.headers[i].as_str()), is_text(column)))
+        .collect();
+    let (rows, columns) = read_columns(path, shown, &wanted)?;
+    let present: [bool; COLUMN_COUNT] = std::array::from_fn(|i| columns[i].is_some());
+    let starts: Vec<usize> = (0..rows).step_by(ROWS_A_TASK).collect();
+    let batches = starts
+        .into_par_iter()
+        .map(|start| {
+            let mut batch = Batch {
+                first_row: start as u32,
+                ..Batch::default()
+            };
+            for row in start..rows.min(start + ROWS_A_TASK) {
+                let fields = std::array::from_fn(|i| match &columns[i] {
+                    Some(column) => blank_words(column.field(row), rules),
+                    None => Field::Empty,
+                });
+                batch.push(&fields, &present, rules);
+            }
+            batch
+        })
+        .collect();
+    Ok((batches, matched))
+}
+
+fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {
+    match field {
+        Field::Text(text) if rules.means_empty(text) => Field::Empty,
+        other => other,
+    }
+}
+
+/// The names of the columns.
+pub(crate) fn headers(path: &Path, shown: &str) -> Result<Vec<String>, LoadError> {
+    let read = || -> PolarsResult<Vec<String>> {
+        let mut reader = ParquetReader::new(open(path)?);
+        let schema = reader.schema()?;
+        Ok(schema.iter_names().map(|name| name.to_string()).collect())
+    };
+    read().map_err(unreadable(shown))
+}
+
+/// Reads the named columns: number of rows, and one typed column for each name. A
+/// column of numbers is read as text where its flag says so.
+pub(crate) fn read_columns(
+    path: &Path,
+    shown: &str,
+    wanted: &[(Option<&str>, bool)],
+) -> Result<(usize, Vec<Option<TypedColumn>>), LoadError> {
+    let mut distinct: Vec<String> = wanted
+        .iter()
+        .flat_map(|w| w.0)
+        .map(str::to_string)
+        .collect();
+    distinct.sort();
+    distinct.dedup();
+    let read = || -> PolarsResult<(usize, Vec<Option<TypedColumn>>)> {
+        let frame = ParquetReader::new(open(path)?)
+            .with_columns(Some(distinct))
+            .set_rechunk(true)
+            .finish()?;
+        let columns = wanted.iter().map(|(name, as_text)| match name {
+            Some(name) => typed(frame.column(name)?, *as_text).map(Some),
+            None => Ok(None),
+        });
+        Ok((frame.height(), columns.collect::<PolarsResult<_>>()?))
+    };
+    read().map_err(unreadable(shown))
+}
+
+fn is_text(column: Column) -> bool {
+    matches!(
+        column,
+        Column::Instrument | Column::Point | Column::Event | Column::Kind | Column::Unit
+    )
+}
+
+fn open(path: &Path) -> PolarsResult<std::fs::File> {
+    Ok(std::fs::File::open(path)?)
+}
+
+/// Runs the reading of a file; a broken one ends as an error even where the reader panics.
+pub(crate) fn guarded<T>(
+    shown: &str,
+    reading: impl FnOnce() -> Result<T, LoadError>,
+) -> Result<T, LoadError> {
+    let caught = std::panic::catch_unwind(std::panic::AssertUnwindSafe(reading));
+    caught.unwrap_or_else(|_| Err(LoadError::new(shown, "this Parquet file is broken", MEND)))
+}
+
+fn unreadable(shown: &str) -> impl Fn(PolarsError) -> LoadError {
+    move |error| LoadError::new(shown, format!("cannot be read as Parquet: {error}"), MEND)
+}
+
+fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedColumn> {
+    let series = column.as_materialized_series();
+    let typed = match series.dtype() {
+        DataType::String => TypedColumn::Text(series.str()?.clone()),
+        DataType::Boolean => TypedColumn::Flag(series.bool()?.clone()),
+        DataType::Date => {
+            let days = series.to_physical_repr().cast(&DataType::Float64)?;
+            TypedColumn::Days(days.f64()?.clone())
+        }
+        DataType::Datetime(unit, _) => {
+            let per_day = match unit {
+                TimeUnit::Nanoseconds => 86_400e9,
+                TimeUnit::Microseconds => 86_400e6,
+                TimeUnit::Milliseconds => 86_400e3,
+            };
+            let ticks = series.to_physical_repr().cast(&DataType::Float64)?;
+            TypedColumn::Days(ticks.f64()? / per_day)
+        }
+        // The decimal that a single-precision number was written as.
+        DataType::Float32 => {
+            let widen = |v: f32| v.to_string().parse().unwrap_or(f64::from(v));
+            let numbers = series.f32()?.iter().map(|v| v.map(widen));
+            TypedColumn::Number(Float64Chunked::from_iter_options("".into(), numbers))
+        }
+        other if other.is_primitive_numeric() && as_text => {
+            TypedColumn::Text(series.cast(&DataType::String)?.str()?.clone())
+        }
+        other if other.is_primitive_numeric() => {
+            TypedColumn::Number(series.cast(&DataType::Float64)?.f64()?.clone())
+        }
+        DataType::Null => TypedColumn::Text(StringChunked::full_null("".into(), series.len())),
+        other => {
+            return Err(polars_err!(
+                ComputeError: "column \"{}\" has the type {other}; expected text, number, date or true/false",
+                series.name()
+            ));
+        }
+    };
+    Ok(typed)
+}

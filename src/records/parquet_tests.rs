@@ -1,0 +1,112 @@
+use crate::records::{ChecksSettings, Loaded, RegisterSettings, Request, load};
+use polars::prelude::*;
+use std::path::Path;
+
+fn load_one(path: &Path) -> Result<Loaded, crate::records::LoadError> {
+    load(&Request {
+        checks: &[path.to_path_buf()],
+        register: None,
+        base: path.parent().unwrap(),
+        checks_settings: &ChecksSettings::default(),
+        register_settings: &RegisterSettings::default(),
+        as_of: 20_634.0,
+    })
+}
+
+fn write(path: &Path, mut frame: DataFrame) {
+    ParquetWriter::new(std::fs::File::create(path).unwrap())
+        .finish(&mut frame)
+        .unwrap();
+}
+
+#[test]
+fn typed_columns_read_like_their_csv() {
+    let folder = tempfile::tempdir().unwrap();
+    let csv = "instrument,date,as_found,nominal,u,in_tolerance,usage,event\n\
+               7,2021-01-01T12:00,100.0000123,100,0.1,true,5,\n\
+               8,2021-01-02,99.5,100,,false,,adjusted\n\
+               8,2021-01-03,nan,100,,,,\n";
+    std::fs::write(folder.path().join("c.csv"), csv).unwrap();
+    let moments = Series::new(
+        "date".into(),
+        [
+            18_628i64 * 86_400_000 + 43_200_000,
+            18_629 * 86_400_000,
+            18_630 * 86_400_000,
+        ],
+    )
+    .cast(&DataType::Datetime(TimeUnit::Milliseconds, None))
+    .unwrap();
+    let frame = df!(
+        "instrument" => [7i64, 8, 8],
+        "date" => moments,
+        "as_found" => [100.0000123, 99.5, f64::NAN],
+        "nominal" => [100i32, 100, 100],
+        "u" => [Some(0.1f32), None, None],
+        "in_tolerance" => [Some(true), Some(false), None],
+        "usage" => [Some("5"), None, Some("")],
+        "event" => [None, Some("adjusted"), None],
+    )
+    .unwrap();
+    write(&folder.path().join("p.parquet"), frame);
+    let csv = load_one(&folder.path().join("c.csv")).unwrap();
+    let parquet = load_one(&folder.path().join("p.parquet")).unwrap();
+    assert_eq!(
+        format!("{:?}", csv.histories),
+        format!("{:?}", parquet.histories)
+    );
+    assert_eq!(csv.rows, parquet.rows);
+    assert_eq!(
+        (parquet.rejects[0].row, parquet.rejects[0].reason.as_ref()),
+        (3, "not a finite number")
+    );
+}
+
+#[test]
+fn plain_dates_are_read_and_other_types_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("p.parquet");
+    let days = Series::new("date".into(), [20_000i32, 20_001])
+        .cast(&DataType::Date)
+        .unwrap();
+    write(
+        &path,
+        df!("instrument" => ["A", "A"], "date" => days, "as_found" => [1i64, 2]).unwrap(),
+    );
+    assert_eq!(
+        load_one(&path).unwrap().histories.columns.date,
+        [20_000.0, 20_001.0]
+    );
+    write(
+        &path,
+        df!("instrument" => ["A"], "date" => ["2021-01-01"], "as_found" => [true]).unwrap(),
+    );
+    assert!(
+        load_one(&path)
+            .unwrap_err()
+            .to_string()
+            .contains("all 1 rows were rejected")
+    );
+}
+
+#[test]
+fn broken_files_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("p.parquet");
+    write(
+        &path,
+        df!("instrument" => ["A"], "date" => ["2021-01-01"], "as_found" => [1.0]).unwrap(),
+    );
+    let whole = std::fs::read(&path).unwrap();
+    for length in [4, 8, whole.len() / 2, whole.len() - 1] {
+        std::fs::write(&path, &whole[..length]).unwrap();
+        let told = load_one(&path).unwrap_err().to_string();
+        assert!(told.starts_with("p.parquet: "), "{told}");
+    }
+    for at in 4..whole.len() - 4 {
+        let mut broken = whole.clone();
+        broken[at] ^= 0xFF;
+        std::fs::write(&path, &broken).unwrap();
+        let _ = load_one(&path);
+    }
+}

@@ -1,0 +1,287 @@
+/*! The register, joined to the histories by instrument and point.
+
+A row without a point holds for all points of its instrument; what a row with
+the point states goes before it. A value that cannot be used is left out with a
+warning, the rest of its row counts.
+*/
+
+use super::build::label;
+use super::date::{self, DateFormat};
+use super::settings::RegisterSettings;
+use super::table::{Table, TableColumn};
+use super::{Item, LoadError, Tolerance, Warning};
+use std::collections::{HashMap, HashSet};
+use std::path::Path;
+
+/// Columns of the register in the order of [`columns`].
+#[derive(Clone, Copy)]
+enum Column {
+    Instrument,
+    Point,
+    Group,
+    Unit,
+    Lower,
+    Upper,
+    IntervalDays,
+    CapDays,
+    FloorDays,
+    LastCalibration,
+    ReliabilityTarget,
+    Cost,
+    CostOutOfTolerance,
+    Criticality,
+    Description,
+}
+
+/// The rows of the register, each as the facts of an item.
+pub(crate) struct Register {
+    rows: Vec<Item>,
+    by_name: HashMap<(String, String), usize>,
+    places: Vec<String>,
+}
+
+fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 15] {
+    let own = &settings.columns;
+    [
+        ("instrument", &own.instrument, true),
+        ("point", &own.point, true),
+        ("group", &own.group, true),
+        ("unit", &own.unit, true),
+        ("lower", &own.lower, false),
+        ("upper", &own.upper, false),
+        ("interval_days", &own.interval_days, false),
+        ("cap_days", &own.cap_days, false),
+        ("floor_days", &own.floor_days, false),
+        ("last_calibration", &own.last_calibration, false),
+        ("reliability_target", &own.reliability_target, false),
+        ("cost", &own.cost, false),
+        ("cost_out_of_tolerance", &own.cost_out_of_tolerance, false),
+        ("criticality", &own.criticality, true),
+        ("description", &own.description, true),
+    ]
+    .map(|(name, own, text)| TableColumn {
+        name,
+        own: own.as_deref(),
+        text,
+        needed: name == "instrument",
+    })
+}
+
+/// Reads the register; the table is returned for its warnings and the run record.
+///
+/// # Errors
+/// See [`Table::read`].
+pub(crate) fn read(
+    path: &Path,
+    shown: &str,
+    settings: &RegisterSettings,
+    trim_names: bool,
+    as_of: f64,
+) -> Result<(Register, Table), LoadError> {
+    let columns = columns(settings);
+    let mut table = Table::read(path, shown, &columns, settings.delimiter, settings.encoding)?;
+    let mut register = Register {
+        rows: Vec::with_capacity(table.len()),
+        by_name: HashMap::with_capacity(table.len()),
+        places: Vec::new(),
+    };
+    let mut warnings = Vec::new();
+    for row in 0..table.len() {
+        let mut reader = RowReader {
+            table: &table,
+            row,
+            settings,
+            dates: DateFormat::from_setting(&settings.date_format),
+            as_of,
+            warnings: &mut warnings,
+        };
+        let item = reader.item(trim_names);
+        if item.instrument.trim().is_empty() {
+            reader.warn("left out: no instrument".to_string());
+            continue;
+        }
+        let name = (item.instrument.clone(), item.point.clone());
+        if let Some(first) = register.by_name.get(&name) {
+            let first = &register.places[*first];
+            reader.warn(format!("left out: {} is already in {first}", label(&item)));
+            continue;
+        }
+        register.by_name.insert(name, register.rows.len());
+        register.places.push(table.place(row));
+        register.rows.push(item);
+    }
+    table.warnings.extend(warnings);
+    Ok((register, table))
+}
+
+impl Register {
+    /// Fills in what the register knows of each item; warns of rows that match none.
+    pub fn join(&self, items: &mut [Item]) -> Vec<Warning> {
+        let mut used = vec![false; self.rows.len()];
+        for item in items.iter_mut() {
+            let exact = (item.instrument.clone(), item.point.clone());
+            let general = (item.instrument.clone(), String::new());
+            for name in [exact, general] {
+                if let Some(&index) = self.by_name.get(&name) {
+                    used[index] = true;
+                    fill(item, &self.rows[index]);
+                }
+            }
+        }
+        let instruments: HashSet<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
+        let folded: HashMap<String, &str> = items
+            .iter()
+            .map(|i| (fold(&i.instrument), i.instrument.as_str()))
+            .collect();
+        let unused = (0..used.len()).filter(|i| !used[*i]);
+        unused
+            .map(|i| {
+                let row = &self.rows[i];
+                let why = if instruments.contains(row.instrument.as_str()) {
+                    "the instrument has checks, but none at this point".to_string()
+                } else if let Some(near) = folded.get(&fold(&row.instrument)) {
+                    format!("no checks; \"{near}\" differs only by case or blanks")
+                } else {
+                    "no checks".to_string()
+                };
+                Warning::new(&self.places[i], format!("{}: {why}", label(row)))
+            })
+            .collect()
+    }
+}
+
+fn fold(name: &str) -> String {
+    name.trim().to_lowercase()
+}
+
+/// Fills in what `item` does not know yet.
+fn fill(item: &mut Item, known: &Item) {
+    let text = |own: &mut String, known: &String| {
+        if own.is_empty() {
+            own.clone_from(known);
+        }
+    };
+    text(&mut item.group, &known.group);
+    text(&mut item.unit, &known.unit);
+    text(&mut item.criticality, &known.criticality);
+    text(&mut item.description, &known.description);
+    item.tolerance = item.tolerance.or(known.tolerance);
+    item.interval_days = item.interval_days.or(known.interval_days);
+    item.cap_days = item.cap_days.or(known.cap_days);
+    item.floor_days = item.floor_days.or(known.floor_days);
+    item.last_calibration = item.last_calibration.or(known.last_calibration);
+    item.reliability_target = item.reliability_target.or(known.reliability_target);
+    item.cost = item.cost.or(known.cost);
+    item.cost_out_of_tolerance = item.cost_out_of_tolerance.or(known.cost_out_of_tolerance);
+}
+
+/// Reads one row of the register, collecting warnings.
+struct RowReader<'a> {
+    table: &'a Table,
+    row: usize,
+    settings: &'a RegisterSettings,
+    dates: DateFormat,
+    as_of: f64,
+    warnings: &'a mut Vec<Warning>,
+}
+
+impl RowReader<'_> {
+    fn item(&mut self, trim_names: bool) -> Item {
+        let name = |text: String| {
+            if trim_names {
+                text.trim().to_string()
+            } else {
+                text
+            }
+        };
+        let positive = |v: f64| v > 0.0;
+        let share = |v: f64| v > 0.0 && v < 1.0;
+        Item {
+            instrument: name(self.text(Column::Instrument)),
+            point: name(self.text(Column::Point)),
+            group: self.text(Column::Group).trim().to_string(),
+            unit: self.text(Column::Unit).trim().to_string(),
+            tolerance: self.tolerance(),
+            interval_days: self.number(Column::IntervalDays, positive, "a number of days above 0"),
+            cap_days: self.number(Column::CapDays, positive, "a number of days above 0"),
+            floor_days: self.number(Column::FloorDays, positive, "a number of days above 0"),
+            last_calibration: self.last_calibration(),
+            reliability_target: self.number(
+                Column::ReliabilityTarget,
+                share,
+                "above 0 and below 1",
+            ),
+            cost: self.number(Column::Cost, positive, "above 0"),
+            cost_out_of_tolerance: self.number(Column::CostOutOfTolerance, positive, "above 0"),
+            criticality: self.text(Column::Criticality).trim().to_string(),
+            description: self.text(Column::Description).trim().to_string(),
+        }
+    }
+
+    fn warn(&mut self, words: String) {
+        self.warnings
+            .push(Warning::new(self.table.place(self.row), words));
+    }
+
+    fn text(&self, column: Column) -> String {
+        self.table
+            .field(self.row, column as usize)
+            .text()
+            .into_owned()
+    }
+
+    fn number(&mut self, column: Column, test: fn(f64) -> bool, expected: &str) -> Option<f64> {
+        let field = self.table.field(self.row, column as usize);
+        let name = columns(self.settings)[column as usize].name;
+        let why = match field.number(self.settings.decimal_comma) {
+            Ok(None) => return None,
+            Ok(Some(number)) if test(number.value) => return Some(number.value),
+            Ok(Some(_)) => format!("expected {expected}"),
+            Err(problem) => problem.words().to_string(),
+        };
+        self.warn(format!("{name} \"{}\" is left out: {why}", field.text()));
+        None
+    }
+
+    fn tolerance(&mut self) -> Option<Tolerance> {
+        let finite = |v: f64| v.is_finite();
+        let lower = self.number(Column::Lower, finite, "a number");
+        let upper = self.number(Column::Upper, finite, "a number");
+        if lower.is_none() && upper.is_none() {
+            return None;
+        }
+        let limits = (
+            lower.unwrap_or(f64::NEG_INFINITY),
+            upper.unwrap_or(f64::INFINITY),
+        );
+        let tolerance = Tolerance::new(limits.0, limits.1);
+        if tolerance.is_none() {
+            let (lower, upper) = limits;
+            self.warn(format!(
+                "the tolerance is left out: lower {lower} is not below upper {upper}"
+            ));
+        }
+        tolerance
+    }
+
+    fn last_calibration(&mut self) -> Option<f64> {
+        let field = self.table.field(self.row, Column::LastCalibration as usize);
+        if field.is_blank() {
+            return None;
+        }
+        let why = match field.date(&self.dates) {
+            Some(day) if day.floor() <= self.as_of => return Some(day),
+            Some(_) => format!("it lies after the as-of date {}", date::iso(self.as_of)),
+            None => format!("not a date: {}", self.dates.words()),
+        };
+        self.warn(format!(
+            "last_calibration \"{}\" is left out: {why}",
+            field.text()
+        ));
+        None
+    }
+}
+
+#[cfg(test)]
+#[path = "register_tests.rs"]
+mod tests;

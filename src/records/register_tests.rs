@@ -1,0 +1,96 @@
+use crate::records::{ChecksSettings, Loaded, RegisterSettings, Repeats, Request, Tolerance, load};
+
+const CHECKS: &str = "instrument,point,date,as_found\n\
+    A,1 V,2020-01-01,1\nA,10 V,2020-01-01,1\nB,,2020-01-01,1\n";
+
+fn with_register(checks: &str, register: &str, settings: &ChecksSettings) -> Loaded {
+    let folder = tempfile::tempdir().unwrap();
+    let (checks_path, register_path) = (folder.path().join("c.csv"), folder.path().join("r.csv"));
+    std::fs::write(&checks_path, checks).unwrap();
+    std::fs::write(&register_path, register).unwrap();
+    load(&Request {
+        checks: &[checks_path],
+        register: Some(&register_path),
+        base: folder.path(),
+        checks_settings: settings,
+        register_settings: &RegisterSettings::default(),
+        as_of: 20_634.0,
+    })
+    .unwrap()
+}
+
+#[test]
+fn a_row_without_point_holds_for_all_points() {
+    let register = "instrument,point,lower,upper,cap_days,cost,last_calibration\n\
+                    A,,-1,1,365,,2020-02-01\nA,10 V,-5,5,,12.5,\n";
+    let loaded = with_register(CHECKS, register, &ChecksSettings::default());
+    let items = &loaded.histories.items;
+    assert_eq!(items[0].point, "1 V");
+    assert_eq!(items[0].tolerance, Tolerance::new(-1.0, 1.0));
+    assert_eq!(items[1].tolerance, Tolerance::new(-5.0, 5.0));
+    assert_eq!(
+        (items[1].cap_days, items[1].cost),
+        (Some(365.0), Some(12.5))
+    );
+    assert_eq!(items[1].last_calibration, Some(18_293.0));
+    assert_eq!(items[2].tolerance, None);
+    assert!(loaded.warnings.is_empty(), "{:?}", loaded.warnings);
+    assert_eq!(loaded.inputs.len(), 2);
+}
+
+#[test]
+fn unusable_and_unmatched_rows_are_told() {
+    let register = "instrument,point,lower,upper,interval_days,reliability_target,last_calibration\n\
+                    A,,2,1,soon,1.5,2030-01-01\n,x,,,,,\nA,,,,,,\nb ,,,,,,\nA,5 V,,,,,\nZ,,,,,,\nB\n";
+    let loaded = with_register(CHECKS, register, &ChecksSettings::default());
+    let told: Vec<String> = loaded.warnings.iter().map(|w| w.to_string()).collect();
+    let told = told.join("\n");
+    for expected in [
+        "r.csv, row 1: the tolerance is left out: lower 2 is not below upper 1",
+        "row 1: interval_days \"soon\" is left out: not a number",
+        "row 1: reliability_target \"1.5\" is left out: expected above 0 and below 1",
+        "row 1: last_calibration \"2030-01-01\" is left out: it lies after the as-of date 2026-06-30",
+        "row 2: left out: no instrument",
+        "row 3: left out: A is already in r.csv, row 1",
+        "row 4: b : no checks; \"B\" differs only by case or blanks",
+        "row 5: A, 5 V: the instrument has checks, but none at this point",
+        "row 6: Z: no checks",
+        "row 7: left out: 1 fields, the header has 7",
+    ] {
+        assert!(told.contains(expected), "{expected}\n{told}");
+    }
+    assert_eq!(told.lines().count(), 10, "{told}");
+}
+
+#[test]
+fn the_registers_unit_is_the_historys_own() {
+    let checks = "instrument,date,as_found,unit\nA,2020-01-01,1,V\nA,2021-01-01,1000,mV\n";
+    let loaded = with_register(checks, "instrument,unit\nA,V\n", &ChecksSettings::default());
+    assert_eq!((loaded.rows.used, loaded.rows.rejected), (1, 1));
+    assert!(loaded.rejects[0].reason.contains("the register"));
+}
+
+#[test]
+fn repeats_are_averaged_or_rejected() {
+    let checks =
+        "instrument,date,as_found,u\nA,2020-01-01,1,0.3\nA,2020-01-01,2,0.4\nA,2020-01-02,5,\n";
+    let settle = |repeats| {
+        let settings = ChecksSettings {
+            repeats,
+            ..ChecksSettings::default()
+        };
+        let loaded = with_register(checks, "instrument\nA\n", &settings);
+        let rows = loaded.rows;
+        assert_eq!(rows.read, rows.used + rows.merged + rows.rejected);
+        assert_eq!(rows.used as usize, loaded.histories.columns.date.len());
+        loaded
+    };
+    let mean = settle(Repeats::Average);
+    assert_eq!(mean.histories.columns.as_found, [1.5, 5.0]);
+    assert!((mean.histories.columns.u[0] - 0.25).abs() < 1e-15);
+    assert_eq!(mean.rows.merged, 1);
+    let first = settle(Repeats::Reject);
+    assert_eq!(first.histories.columns.as_found, [1.0, 5.0]);
+    assert_eq!(first.rejects[0].row, 2);
+    assert_eq!(settle(Repeats::Keep).rows.used, 3);
+}

@@ -1,0 +1,215 @@
+/*! One row of the checks table: from fields to typed values, or the reason why not. */
+
+use super::column::{COLUMN_COUNT, Column};
+use super::date::{self, DateFormat};
+use super::field::{self, Field};
+use super::number::Number;
+use super::settings::ChecksSettings;
+use super::{CheckKind, Event, Outcome};
+use std::borrow::Cow;
+
+/// The fields of one row in the order of [`Column::ALL`].
+pub(crate) type Fields<'a> = [Field<'a>; COLUMN_COUNT];
+
+/// What a row is judged by.
+#[derive(Debug)]
+pub(crate) struct Rules<'a> {
+    pub settings: &'a ChecksSettings,
+    pub dates: DateFormat,
+    /// The as-of date, days since 1970-01-01 (a whole day).
+    pub as_of: f64,
+}
+
+/// A usable row; values not stated are NaN (`nominal` and `u_common` 0).
+#[derive(Debug)]
+pub(crate) struct Row<'a> {
+    pub instrument: Cow<'a, str>,
+    pub point: Cow<'a, str>,
+    pub unit: Cow<'a, str>,
+    pub date: f64,
+    pub as_found: f64,
+    pub as_left: f64,
+    pub nominal: f64,
+    pub u: f64,
+    pub u_common: f64,
+    pub lower: f64,
+    pub upper: f64,
+    pub usage: f64,
+    pub outcome: Outcome,
+    pub event: Event,
+    pub kind: CheckKind,
+    /// Column whose word is unknown and was read as nothing.
+    pub unknown_word: Option<Column>,
+}
+
+/// Why a row cannot be used.
+#[derive(Debug)]
+pub(crate) struct Problem {
+    pub column: Column,
+    pub reason: Cow<'static, str>,
+}
+
+impl Problem {
+    fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
+        let reason = reason.into();
+        Self { column, reason }
+    }
+}
+
+impl<'a> Rules<'a> {
+    /// Rules from the settings and the as-of date.
+    pub fn new(settings: &'a ChecksSettings, as_of: f64) -> Self {
+        Self {
+            settings,
+            dates: DateFormat::from_setting(&settings.date_format),
+            as_of: as_of.floor(),
+        }
+    }
+
+    /// True where `text` stands for an empty field.
+    pub fn means_empty(&self, text: &str) -> bool {
+        text.is_empty() || self.settings.empty.iter().any(|word| word == text.trim())
+    }
+
+    /// Reads one row.
+    pub fn read<'f>(&self, fields: &Fields<'f>) -> Result<Row<'f>, Problem> {
+        let of = |column: Column| fields[column.index()];
+        let instrument = self.name(of(Column::Instrument));
+        if instrument.trim().is_empty() {
+            return Err(Problem::new(Column::Instrument, "no instrument"));
+        }
+        let date = self.date(of(Column::Date))?;
+        let nominal = self.number(fields, Column::Nominal)?;
+        let error = |column| -> Result<f64, Problem> {
+            Ok(match (self.number(fields, column)?, nominal) {
+                (None, _) => f64::NAN,
+                (Some(value), None) => value.value,
+                (Some(value), Some(nominal)) => value.minus(nominal),
+            })
+        };
+        let (as_found, as_left) = (error(Column::AsFound)?, error(Column::AsLeft)?);
+        let factor = self.settings.coverage_factor;
+        let u = self
+            .not_negative(fields, Column::U)?
+            .map_or(f64::NAN, |u| u / factor);
+        let u_common = self.not_negative(fields, Column::UCommon)?.unwrap_or(0.0);
+        let (lower, upper) = self.limits(fields)?;
+        let usage = self
+            .number(fields, Column::Usage)?
+            .map_or(f64::NAN, |n| n.value);
+        let outcome = field::outcome(of(Column::InTolerance))
+            .ok_or_else(|| Problem::new(Column::InTolerance, "neither true nor false"))?;
+        if as_found.is_nan() && outcome == Outcome::Unknown {
+            return Err(Problem::new(Column::AsFound, "no value and no outcome"));
+        }
+        let (event, kind) = (self.event(of(Column::Event)), kind(of(Column::Kind)));
+        let unknown_word = match (event, kind) {
+            (None, _) => Some(Column::Event),
+            (_, None) => Some(Column::Kind),
+            _ => None,
+        };
+        Ok(Row {
+            instrument,
+            point: self.name(of(Column::Point)),
+            unit: self.unit(of(Column::Unit)),
+            date,
+            as_found,
+            as_left,
+            nominal: nominal.map_or(0.0, |n| n.value),
+            u,
+            u_common,
+            lower,
+            upper,
+            usage,
+            outcome,
+            event: event.unwrap_or_default(),
+            kind: kind.unwrap_or_default(),
+            unknown_word,
+        })
+    }
+
+    fn name<'f>(&self, field: Field<'f>) -> Cow<'f, str> {
+        match field {
+            Field::Text(text) if self.settings.trim_names => Cow::Borrowed(text.trim()),
+            other => other.text(),
+        }
+    }
+
+    fn unit<'f>(&self, field: Field<'f>) -> Cow<'f, str> {
+        match (field, self.settings.unit.as_str()) {
+            (field, "") if field.is_blank() => Cow::Borrowed(""),
+            (field, default) if field.is_blank() => Cow::Owned(default.to_string()),
+            (Field::Text(text), _) => Cow::Borrowed(text.trim()),
+            (other, _) => other.text(),
+        }
+    }
+
+    fn date(&self, field: Field<'_>) -> Result<f64, Problem> {
+        if field.is_blank() {
+            return Err(Problem::new(Column::Date, "no date"));
+        }
+        let Some(date) = field.date(&self.dates) else {
+            return Err(Problem::new(
+                Column::Date,
+                unreadable_date(field, &self.dates),
+            ));
+        };
+        if date.floor() > self.as_of {
+            let reason = format!("after the as-of date {}", date::iso(self.as_of));
+            return Err(Problem::new(Column::Date, reason));
+        }
+        Ok(date)
+    }
+
+    fn number(&self, fields: &Fields<'_>, column: Column) -> Result<Option<Number>, Problem> {
+        fields[column.index()]
+            .number(self.settings.decimal_comma)
+            .map_err(|problem| Problem::new(column, problem.words()))
+    }
+
+    fn not_negative(&self, fields: &Fields<'_>, column: Column) -> Result<Option<f64>, Problem> {
+        match self.number(fields, column)?.map(|n| n.value) {
+            Some(value) if value < 0.0 => {
+                Err(Problem::new(column, "an uncertainty cannot be negative"))
+            }
+            // A number read as −0 means 0.
+            value => Ok(value.map(f64::abs)),
+        }
+    }
+
+    fn limits(&self, fields: &Fields<'_>) -> Result<(f64, f64), Problem> {
+        let limit = |column| Ok(self.number(fields, column)?.map_or(f64::NAN, |n| n.value));
+        let (lower, upper) = (limit(Column::Lower)?, limit(Column::Upper)?);
+        if lower >= upper {
+            let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
+            return Err(Problem::new(Column::Lower, reason));
+        }
+        Ok((lower, upper))
+    }
+
+    fn event(&self, field: Field<'_>) -> Option<Event> {
+        let Field::Text(text) = field else {
+            return field.is_blank().then_some(Event::None);
+        };
+        let word = text.trim();
+        field::event(word).or_else(|| self.settings.events.get(word).copied())
+    }
+}
+
+fn kind(field: Field<'_>) -> Option<CheckKind> {
+    match field {
+        Field::Text(text) => field::kind(text.trim()),
+        other => other.is_blank().then_some(CheckKind::Unstated),
+    }
+}
+
+fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {
+    let text = field.text();
+    let day_number = text.trim().len() == 5 && text.trim().bytes().all(|b| b.is_ascii_digit());
+    if day_number {
+        "not a date: a spreadsheet's day number? Format that column as a date before the export"
+            .into()
+    } else {
+        format!("not a date: {}", format.words())
+    }
+}

@@ -1,0 +1,255 @@
+/*! Settings of the records: `[checks]`, `[register]` and their column mappings. */
+
+use super::Event;
+use super::column::{COLUMN_COUNT, Column};
+use super::date::DateFormat;
+use crate::settings::SettingError;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// What separates the fields of a CSV file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Delimiter {
+    /// Whichever of the three splits the file into regular columns.
+    #[default]
+    #[serde(rename = "auto")]
+    Auto,
+    /// Comma.
+    #[serde(rename = ",")]
+    Comma,
+    /// Semicolon.
+    #[serde(rename = ";")]
+    Semicolon,
+    /// Tabulator.
+    #[serde(rename = "tab", alias = "\t")]
+    Tab,
+}
+
+impl Delimiter {
+    /// The byte; `None` for auto.
+    pub fn byte(self) -> Option<u8> {
+        match self {
+            Delimiter::Auto => None,
+            Delimiter::Comma => Some(b','),
+            Delimiter::Semicolon => Some(b';'),
+            Delimiter::Tab => Some(b'\t'),
+        }
+    }
+
+    /// The setting's text.
+    pub fn word(self) -> &'static str {
+        match self {
+            Delimiter::Auto => "auto",
+            Delimiter::Comma => ",",
+            Delimiter::Semicolon => ";",
+            Delimiter::Tab => "tab",
+        }
+    }
+}
+
+/// How letters beyond ASCII are stored.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Encoding {
+    /// UTF-8, with or without byte order mark; UTF-16 is recognised by its mark.
+    #[default]
+    #[serde(rename = "utf-8")]
+    Utf8,
+    /// ISO 8859-1, Western Europe.
+    #[serde(rename = "latin-1")]
+    Latin1,
+}
+
+/// What to do with several readings of one history on one day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Repeats {
+    /// Every reading counts.
+    #[default]
+    Keep,
+    /// One mean a day, u = √(Σu²)/n.
+    Average,
+    /// The first reading counts, later ones are rejected.
+    Reject,
+}
+
+crate::settings! {
+    /// Where the check histories are and how they are written.
+    pub struct ChecksSettings in "checks" {
+        /// Files, globs and folders of checks (CSV or Parquet), relative to the pipeline file.
+        files: Vec<String> = Vec::new(),
+        /// Delimiter of CSV files: auto, "," or ";" or tab.
+        delimiter: Delimiter = Delimiter::Auto,
+        /// Encoding of CSV files: utf-8 or latin-1.
+        encoding: Encoding = Encoding::Utf8,
+        /// True where numbers are written 0,5 rather than 0.5.
+        decimal_comma: bool = false,
+        /// Date format in strftime notation, such as "%d.%m.%Y"; empty for ISO 8601.
+        date_format: String = String::new(),
+        /// Words that stand for an empty field, such as ["n/a"].
+        empty: Vec<String> = Vec::new(),
+        /// Unit of rows that state none.
+        unit: String = String::new(),
+        /// Number that divides the column u, for records that keep expanded uncertainties (k = 2: 2).
+        coverage_factor: f64 = 1.0,
+        /// Several readings of one history on one day: keep, average or reject (all but the first).
+        repeats: Repeats = Repeats::Keep,
+        /// True to drop blanks at the ends of instrument and point.
+        trim_names: bool = false,
+        /// Own words for events, as in { "trimmed" = "adjusted" }.
+        events: BTreeMap<String, Event> = BTreeMap::new(),
+        /// Own headers, as in instrument = "Asset"; see checks.columns.
+        columns: CheckColumns = CheckColumns::default(),
+    }
+}
+
+crate::settings! {
+    /// Headers of the checks files: our name = "their header"; absent = same name.
+    pub struct CheckColumns in "checks.columns" {
+        /// Identity of the instrument (needed).
+        instrument: Option<String> = None,
+        /// Quantity or set point.
+        point: Option<String> = None,
+        /// When checked (needed).
+        date: Option<String> = None,
+        /// Error as found, or value where nominal is given (needed unless in_tolerance is).
+        as_found: Option<String> = None,
+        /// Error or value as left; empty = as found.
+        as_left: Option<String> = None,
+        /// Conventional value that is subtracted.
+        nominal: Option<String> = None,
+        /// Standard uncertainty of the reading, random part.
+        u: Option<String> = None,
+        /// Standard uncertainty shared by all checks of the history.
+        u_common: Option<String> = None,
+        /// Lower limit on the error.
+        lower: Option<String> = None,
+        /// Upper limit on the error.
+        upper: Option<String> = None,
+        /// In tolerance as found: true or false.
+        in_tolerance: Option<String> = None,
+        /// adjusted, repaired, annealed, shocked, replaced or empty.
+        event: Option<String> = None,
+        /// Cumulative hours or cycles.
+        usage: Option<String> = None,
+        /// check or calibration.
+        kind: Option<String> = None,
+        /// Unit, one a history.
+        unit: Option<String> = None,
+    }
+}
+
+crate::settings! {
+    /// The register of instruments, joined by instrument and point.
+    pub struct RegisterSettings in "register" {
+        /// Register file (CSV or Parquet), relative to the pipeline file; absent = no register.
+        file: Option<String> = None,
+        /// Delimiter of a CSV register: auto, "," or ";" or tab.
+        delimiter: Delimiter = Delimiter::Auto,
+        /// Encoding of a CSV register: utf-8 or latin-1.
+        encoding: Encoding = Encoding::Utf8,
+        /// True where numbers are written 0,5 rather than 0.5.
+        decimal_comma: bool = false,
+        /// Date format in strftime notation; empty for ISO 8601.
+        date_format: String = String::new(),
+        /// Own headers, as in group = "Model"; see register.columns.
+        columns: RegisterColumns = RegisterColumns::default(),
+    }
+}
+
+crate::settings! {
+    /// Headers of the register: our name = "their header"; absent = same name.
+    pub struct RegisterColumns in "register.columns" {
+        /// Identity of the instrument (needed).
+        instrument: Option<String> = None,
+        /// Quantity or set point; a row without it holds for all points.
+        point: Option<String> = None,
+        /// Class or model for borrowed strength.
+        group: Option<String> = None,
+        /// Unit of the error.
+        unit: Option<String> = None,
+        /// Lower limit on the error.
+        lower: Option<String> = None,
+        /// Upper limit on the error.
+        upper: Option<String> = None,
+        /// Interval in use, days.
+        interval_days: Option<String> = None,
+        /// Longest interval allowed, days.
+        cap_days: Option<String> = None,
+        /// Shortest interval, days.
+        floor_days: Option<String> = None,
+        /// Date of the last calibration.
+        last_calibration: Option<String> = None,
+        /// Reliability target, above 0 and below 1.
+        reliability_target: Option<String> = None,
+        /// Cost of one calibration.
+        cost: Option<String> = None,
+        /// Cost of one year out of tolerance, same currency.
+        cost_out_of_tolerance: Option<String> = None,
+        /// Criticality in the register's own words.
+        criticality: Option<String> = None,
+        /// Free description.
+        description: Option<String> = None,
+    }
+}
+
+impl ChecksSettings {
+    /// Impossible values.
+    pub fn check(&self) -> Vec<SettingError> {
+        let mut errors = Vec::new();
+        if !(self.coverage_factor.is_finite() && self.coverage_factor > 0.0) {
+            errors.push(SettingError::new(
+                "checks",
+                "coverage_factor",
+                "expected a number above 0",
+            ));
+        }
+        errors.extend(format_error("checks", &self.date_format));
+        errors
+    }
+}
+
+impl RegisterSettings {
+    /// Impossible values.
+    pub fn check(&self) -> Vec<SettingError> {
+        format_error("register", &self.date_format)
+            .into_iter()
+            .collect()
+    }
+}
+
+impl CheckColumns {
+    /// Own headers in the order of [`Column::ALL`].
+    pub(crate) fn headers(&self) -> [Option<&str>; COLUMN_COUNT] {
+        Column::ALL.map(|column| {
+            let header = match column {
+                Column::Instrument => &self.instrument,
+                Column::Point => &self.point,
+                Column::Date => &self.date,
+                Column::AsFound => &self.as_found,
+                Column::AsLeft => &self.as_left,
+                Column::Nominal => &self.nominal,
+                Column::U => &self.u,
+                Column::UCommon => &self.u_common,
+                Column::Lower => &self.lower,
+                Column::Upper => &self.upper,
+                Column::InTolerance => &self.in_tolerance,
+                Column::Event => &self.event,
+                Column::Usage => &self.usage,
+                Column::Kind => &self.kind,
+                Column::Unit => &self.unit,
+            };
+            header.as_deref()
+        })
+    }
+}
+
+fn format_error(table: &'static str, format: &str) -> Option<SettingError> {
+    let usable = DateFormat::from_setting(format).is_usable();
+    (!usable).then(|| {
+        SettingError::new(
+            table,
+            "date_format",
+            "expected a strftime format with year, month and day, such as \"%d.%m.%Y\"",
+        )
+    })
+}

@@ -1,0 +1,102 @@
+use crate::records::{ChecksSettings, Loaded, RegisterSettings, Request, load};
+
+fn words(text: &str) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("f.csv");
+    std::fs::write(&path, text).unwrap();
+    let loaded: Loaded = load(&Request {
+        checks: &[path],
+        register: None,
+        base: folder.path(),
+        checks_settings: &ChecksSettings::default(),
+        register_settings: &RegisterSettings::default(),
+        as_of: 20_634.0,
+    })
+    .unwrap();
+    loaded.warnings.iter().map(|w| w.to_string()).collect()
+}
+
+fn history(values: &[&str]) -> String {
+    let mut text = "instrument,date,as_found,nominal\n".to_string();
+    for (i, value) in values.iter().enumerate() {
+        text.push_str(&format!("A,{}-01-01,{value}\n", 2010 + i));
+    }
+    text
+}
+
+#[test]
+fn a_usual_history_raises_no_alarm() {
+    let drifting = ["0.1,", "0.2,", "0.4,", "0.5,", "0.7,", "0.8,", "1.1,"];
+    assert_eq!(words(&history(&drifting)), [""; 0]);
+    let around_zero = [
+        "0.1,", "-0.2,", "0.0001,", "0.1,", "-0.1,", "0.05,", "-0.3,",
+    ];
+    assert_eq!(words(&history(&around_zero)), [""; 0]);
+    let stepped = ["1,", "1,", "1,", "1,", "-1,", "-1,", "-1,", "-1,"];
+    assert_eq!(words(&history(&stepped)), [""; 0]);
+}
+
+#[test]
+fn unit_slips_are_told() {
+    let errors = words(&history(&["1.2,", "1.3,", "1250,", "1.3,", "1.4,"]));
+    assert!(
+        errors[0].contains("10^3") && errors[0].contains("f.csv, row 3"),
+        "{errors:?}"
+    );
+    let values = words(&history(&[
+        "100.1,100",
+        "100.2,100",
+        "0.1003,100",
+        "100.1,100",
+        "100.2,100",
+    ]));
+    assert!(
+        values[0].contains("0.1003 of") || values[0].contains("10^-3"),
+        "{values:?}"
+    );
+}
+
+#[test]
+fn sign_flips_are_told() {
+    let told = words(&history(&[
+        "1.2,", "1.3,", "1.25,", "1.3,", "-1.3,", "1.4,",
+    ]));
+    assert!(
+        told[0].contains("sign flip") && told[0].contains("row 5"),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn wrong_centuries_are_told() {
+    let text = "instrument,date,as_found\nA,1921-01-01,1\nA,2020-01-01,1\nA,2022-01-01,1\nB,0001-01-01,1\n";
+    let told = words(text);
+    assert!(
+        told[0].contains("1921-01-01") && told[0].contains("year 2021"),
+        "{told:?}"
+    );
+    assert!(
+        told[1].starts_with("B: the check of 0001-01-01"),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn other_oddities_are_told() {
+    let text = "instrument,date,as_found,as_left,u,lower,upper,event,usage\n\
+                A,2020-01-01,1,,0,-2,2,,10\n\
+                A,2021-01-01,1,,1,-3,3,adjusted,5\n\
+                a ,2021-01-01,1,,1,-3,3,shocked,\n";
+    let told = words(text).join("\n");
+    for expected in [
+        "tolerance changes with the check of 2021-01-01",
+        "to -3 … 3",
+        "u = 0",
+        "adjusted at the check of 2021-01-01 (f.csv, row 2) but no as_left",
+        "usage falls from 10 to 5",
+        "\"A\" and \"a \" differ only by case or blanks",
+    ] {
+        assert!(told.contains(expected), "{expected}\n{told}");
+    }
+    assert_eq!(told.lines().count(), 5, "{told}");
+}

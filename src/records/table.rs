@@ -1,0 +1,163 @@
+/*! A small table beside the checks (register, jobs): CSV or Parquet, by field. */
+
+use super::csv_text::{Records, split_header};
+use super::field::Field;
+use super::header::{Matched, Wanted, match_headers, missing};
+use super::parquet_file::{self, TypedColumn};
+use super::settings::{Delimiter, Encoding};
+use super::{InputFile, LoadError, Warning, files, source};
+use csv::StringRecord;
+use std::path::Path;
+
+/// A column of such a table.
+#[derive(Debug, Clone, Copy)]
+pub struct TableColumn<'a> {
+    /// Our name.
+    pub name: &'static str,
+    /// The person's header, where the pipeline file states one.
+    pub own: Option<&'a str>,
+    /// True where numbers in it are names.
+    pub text: bool,
+    /// True where the table makes no sense without it.
+    pub needed: bool,
+}
+
+/// A table in memory.
+pub struct Table {
+    /// The file, for the run record.
+    pub input: InputFile,
+    /// Loose headers and rows left out, in words.
+    pub warnings: Vec<Warning>,
+    matched: Matched,
+    rows: Rows,
+}
+
+enum Rows {
+    Csv(Vec<(u32, StringRecord)>),
+    Parquet(usize, Vec<Option<TypedColumn>>),
+}
+
+impl Table {
+    /// Reads a whole table.
+    ///
+    /// # Errors
+    /// An unreadable file, or a needed column missing.
+    pub fn read(
+        path: &Path,
+        shown: &str,
+        columns: &[TableColumn<'_>],
+        delimiter: Delimiter,
+        encoding: Encoding,
+    ) -> Result<Table, LoadError> {
+        if files::is_parquet(path) {
+            return parquet_file::guarded(shown, || read_parquet(path, shown, columns));
+        }
+        let bytes = source::read(path, shown)?;
+        let text = source::decode(&bytes, encoding, shown)?;
+        let split = split_header(&text, delimiter, shown)?;
+        let matched = matched(shown, split.header, columns)?;
+        let mut warnings = notes(shown, &matched);
+        let mut rows = Vec::new();
+        let mut records = Records::new(split.body, split.delimiter, shown);
+        let mut record = StringRecord::new();
+        while records.next(&mut record)? {
+            if record.len() == matched.headers.len() {
+                rows.push((records.row, record.clone()));
+            } else {
+                let (found, expected) = (record.len(), matched.headers.len());
+                warnings.push(Warning::new(
+                    format!("{shown}, row {}", records.row),
+                    format!("left out: {found} fields, the header has {expected}"),
+                ));
+            }
+        }
+        Ok(Table {
+            input: source::input_file(&bytes, shown),
+            warnings,
+            matched,
+            rows: Rows::Csv(rows),
+        })
+    }
+
+    /// Number of rows.
+    pub fn len(&self) -> usize {
+        match &self.rows {
+            Rows::Csv(rows) => rows.len(),
+            Rows::Parquet(count, _) => *count,
+        }
+    }
+
+    /// True where there is no row.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// The field of a row in the column with this index in the list of columns;
+    /// empty where the file lacks it.
+    pub fn field(&self, row: usize, column: usize) -> Field<'_> {
+        match &self.rows {
+            Rows::Csv(rows) => match self.matched.positions[column] {
+                Some(place) if !rows[row].1[place].is_empty() => Field::Text(&rows[row].1[place]),
+                _ => Field::Empty,
+            },
+            Rows::Parquet(_, columns) => columns[column]
+                .as_ref()
+                .map_or(Field::Empty, |c| c.field(row)),
+        }
+    }
+
+    /// "register.csv, row 3" of the row with this index.
+    pub fn place(&self, row: usize) -> String {
+        let number = match &self.rows {
+            Rows::Csv(rows) => rows[row].0,
+            Rows::Parquet(..) => row as u32 + 1,
+        };
+        format!("{}, row {number}", self.input.path)
+    }
+}
+
+fn read_parquet(path: &Path, shown: &str, columns: &[TableColumn<'_>]) -> Result<Table, LoadError> {
+    let matched = matched(shown, parquet_file::headers(path, shown)?, columns)?;
+    let wanted: Vec<(Option<&str>, bool)> = matched
+        .positions
+        .iter()
+        .zip(columns)
+        .map(|(place, column)| (place.map(|i| matched.headers[i].as_str()), column.text))
+        .collect();
+    let (count, typed) = parquet_file::read_columns(path, shown, &wanted)?;
+    Ok(Table {
+        input: source::input_of(path, shown)?,
+        warnings: notes(shown, &matched),
+        rows: Rows::Parquet(count, typed),
+        matched,
+    })
+}
+
+fn matched(
+    shown: &str,
+    headers: Vec<String>,
+    columns: &[TableColumn<'_>],
+) -> Result<Matched, LoadError> {
+    let wanted: Vec<Wanted<'_>> = columns
+        .iter()
+        .map(|c| Wanted {
+            name: c.name,
+            own: c.own,
+        })
+        .collect();
+    let matched = match_headers(shown, headers, &wanted)?;
+    for ((column, wanted), place) in columns.iter().zip(&wanted).zip(&matched.positions) {
+        if column.needed && place.is_none() {
+            return Err(missing(shown, &matched.headers, wanted, column.name));
+        }
+    }
+    Ok(matched)
+}
+
+fn notes(shown: &str, matched: &Matched) -> Vec<Warning> {
+    matched
+        .notes
+        .iter()
+        .map(|note| Warning::new(shown, note))
+        .collect()
+}

@@ -1,0 +1,135 @@
+/*! Due dates as a calendar file (RFC 5545) that any calendar program can subscribe to. */
+
+use super::text::date;
+use super::view::{FleetView, needs_person};
+use sha2::{Digest, Sha256};
+
+/// Octets of a content line before it must be folded (RFC 5545, 3.1).
+const LINE_OCTETS: usize = 75;
+
+/// One all-day event a history with a due date; no clock is read: the stamp is the as-of date.
+pub fn calendar(view: &FleetView) -> String {
+    let mut out = String::new();
+    let mut line = |text: String| fold(&text, &mut out);
+    line("BEGIN:VCALENDAR".into());
+    line("VERSION:2.0".into());
+    line("PRODID:-//Driftbook//Recalibration due dates//EN".into());
+    line("CALSCALE:GREGORIAN".into());
+    line("METHOD:PUBLISH".into());
+    let stamp = basic(view.as_of).unwrap_or_else(|| "19700101".into());
+    for row in &view.rows {
+        let Some((start, end)) = row
+            .due_day
+            .and_then(|day| Some((basic(day)?, basic(day + 1.0)?)))
+        else {
+            continue;
+        };
+        line("BEGIN:VEVENT".into());
+        line(format!(
+            "UID:{}@driftbook.invalid",
+            identity(&row.instrument, &row.point)
+        ));
+        line(format!("DTSTAMP:{stamp}T000000Z"));
+        line(format!("DTSTART;VALUE=DATE:{start}"));
+        line(format!("DTEND;VALUE=DATE:{end}"));
+        let first = if needs_person(&row.action) {
+            format!("{}: ", row.action)
+        } else {
+            String::new()
+        };
+        line(format!(
+            "SUMMARY:{}",
+            escaped(&format!("{first}calibrate {}", row.name()))
+        ));
+        line(format!("DESCRIPTION:{}", escaped(&row.reason)));
+        if !row.group.is_empty() {
+            line(format!("CATEGORIES:{}", escaped(&row.group)));
+        }
+        line("TRANSP:TRANSPARENT".into());
+        line("END:VEVENT".into());
+    }
+    line("END:VCALENDAR".into());
+    out
+}
+
+/// "20270314", the basic form of a date (RFC 5545, 3.3.4).
+fn basic(day: f64) -> Option<String> {
+    date(day).map(|date| date.format("%Y%m%d").to_string())
+}
+
+/// The same history keeps its identity from run to run, so that a changed date moves the event.
+fn identity(instrument: &str, point: &str) -> String {
+    let hash = Sha256::digest(format!("{instrument}\0{point}"));
+    hash[..12]
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}
+
+/// Text value (RFC 5545, 3.3.11): backslash, semicolon, comma and line ends escaped.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        match character {
+            '\\' | ';' | ',' => {
+                out.push('\\');
+                out.push(character);
+            }
+            '\n' => out.push_str("\\n"),
+            c if c.is_control() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Appends a content line, folded at 75 octets between characters, ended by CR LF.
+fn fold(text: &str, out: &mut String) {
+    let mut octets = 0;
+    for character in text.chars() {
+        if octets + character.len_utf8() > LINE_OCTETS {
+            out.push_str("\r\n ");
+            octets = 1;
+        }
+        out.push(character);
+        octets += character.len_utf8();
+    }
+    out.push_str("\r\n");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples;
+    use icalendar::{Calendar, Component};
+
+    #[test]
+    fn an_independent_parser_reads_every_due_date_back() {
+        let mut view = samples::fleet(40);
+        view.rows[3].instrument = "a; b, c\\d\nEND:VEVENT\u{1F321}".repeat(4);
+        let text = calendar(&view);
+        assert!(text.split("\r\n").all(|line| line.len() <= LINE_OCTETS));
+        let parsed: Calendar = text.parse().unwrap();
+        let events: Vec<_> = parsed
+            .components
+            .iter()
+            .filter_map(|c| c.as_event())
+            .collect();
+        let due: Vec<_> = view
+            .rows
+            .iter()
+            .filter(|row| row.due_day.is_some())
+            .collect();
+        assert_eq!(events.len(), due.len());
+        for (event, row) in events.iter().zip(due) {
+            let expected = date(row.due_day.unwrap()).unwrap();
+            assert_eq!(event.get_start().unwrap().date_naive(), expected);
+            assert!(event.get_summary().unwrap().contains("calibrate"));
+        }
+    }
+
+    #[test]
+    fn each_history_has_its_own_identity() {
+        assert_ne!(identity("a", "b"), identity("ab", ""));
+    }
+}

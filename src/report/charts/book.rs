@@ -1,0 +1,200 @@
+/*! A book of small histories of one group on common axes. */
+
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::extent::Range;
+use super::frame::{Frame, heading};
+use super::labels::LABEL_SIZE;
+use super::lettering::shortened;
+use super::palette::Ink;
+use super::scale::{Scale, value_axis};
+use crate::report::text::count;
+use crate::report::view::{HistoryView, needs_person};
+
+/// Small pictures in a row.
+const COLUMNS: usize = 3;
+
+/// Height of one row, pixels.
+const ROW: f64 = 160.0;
+
+/// Readings drawn in one small picture; of a longer history the last ones.
+const MOST_READINGS: usize = 120;
+
+/// Errors beyond this many tolerances stand at the edge.
+const EDGE: f64 = 2.0;
+
+/// One page of the book: histories of one group, each error as a share of its tolerance
+/// (limits at −1 and +1) where all have one, else in the common unit.
+pub fn book_chart(group: &str, histories: &[&HistoryView]) -> String {
+    let urgent = histories
+        .iter()
+        .filter(|view| needs_person(&view.action))
+        .count();
+    let title = match urgent {
+        0 => format!(
+            "{group}: none of {} needs a person",
+            count(histories.len(), "history")
+        ),
+        _ => format!(
+            "{group}: {urgent} of {} marked ▲ for a person",
+            count(histories.len(), "history")
+        ),
+    };
+    let relative = histories.iter().all(|view| share(view).is_some());
+    let second = match relative {
+        true => "error as a share of the tolerance (dashed: the limits), common axes".to_string(),
+        false => format!(
+            "error in {}, common axes",
+            histories.first().map_or("", |view| view.unit.as_str())
+        ),
+    };
+    let rows = histories.len().div_ceil(COLUMNS).max(1);
+    let height = 64 + (ROW * rows as f64) as u32;
+    sheet((840, height), &title, &second, |canvas| {
+        let top = heading(canvas, &title, &second, 840.0);
+        let Some((x, y)) = ranges(histories, relative) else {
+            return;
+        };
+        for (i, view) in histories.iter().enumerate() {
+            let left = 52.0 + 266.0 * (i % COLUMNS) as f64;
+            let upper = top + 26.0 + ROW * (i / COLUMNS) as f64;
+            let frame = Frame {
+                x: Scale {
+                    domain: x,
+                    range: (left, left + 204.0),
+                },
+                y: Scale {
+                    domain: y,
+                    range: (upper + 102.0, upper),
+                },
+            };
+            draw_small(canvas, &frame, view, relative);
+        }
+    })
+}
+
+/// Error as a share of the tolerance: −1 at the lower limit, +1 at the upper.
+fn share(view: &HistoryView) -> Option<impl Fn(f64) -> f64 + use<>> {
+    let (lower, upper) = match view.last_tolerance() {
+        (Some(lower), Some(upper)) => (lower, upper),
+        (None, Some(upper)) if upper > 0.0 => (-upper, upper),
+        (Some(lower), None) if lower < 0.0 => (lower, -lower),
+        _ => return None,
+    };
+    let (middle, half) = (0.5 * (lower + upper), 0.5 * (upper - lower));
+    (half > 0.0).then_some(move |error: f64| (error - middle) / half)
+}
+
+fn values(view: &HistoryView, relative: bool) -> Vec<(f64, f64)> {
+    let scale = share(view).filter(|_| relative);
+    let skip = view.readings.len().saturating_sub(MOST_READINGS);
+    let drawn = view
+        .readings
+        .iter()
+        .skip(skip)
+        .filter(|r| r.value.is_finite() && r.day.is_finite());
+    drawn
+        .map(|r| {
+            (
+                r.day,
+                scale.as_ref().map_or(r.value, |scale| scale(r.value)),
+            )
+        })
+        .collect()
+}
+
+fn ranges(histories: &[&HistoryView], relative: bool) -> Option<((f64, f64), (f64, f64))> {
+    let (mut x, mut y) = (Range::EMPTY, Range::EMPTY);
+    for view in histories {
+        for (day, value) in values(view, relative) {
+            x.add(day);
+            y.add(if relative {
+                value.clamp(-EDGE, EDGE)
+            } else {
+                value
+            });
+        }
+    }
+    if x.is_empty() || y.is_empty() {
+        return None;
+    }
+    if relative {
+        y.add(-1.1);
+        y.add(1.1);
+    }
+    let pad = |range: Range| {
+        if range.span() > 0.0 {
+            0.04 * range.span()
+        } else {
+            1.0
+        }
+    };
+    Some(((x.0 - pad(x), x.1 + pad(x)), (y.0 - pad(y), y.1 + pad(y))))
+}
+
+fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &HistoryView, relative: bool) {
+    frame.y_ticks(
+        canvas,
+        &value_axis(frame.y.domain.0, frame.y.domain.1, "", 5).ticks,
+    );
+    match &view.usage_unit {
+        None => frame.date_axis(canvas),
+        Some(unit) => frame.x_ticks(
+            canvas,
+            &value_axis(frame.x.domain.0, frame.x.domain.1, unit, 4).ticks,
+        ),
+    }
+    if relative {
+        for limit in [-1.0, 1.0] {
+            frame.horizontal(canvas, limit, Stroke(Ink::Limit, 1.0, Dash::Long));
+        }
+    }
+    let scale = share(view).filter(|_| relative);
+    let fit = view.curve.iter().filter(|p| frame.x.holds(p.day));
+    let fit: Vec<(f64, f64, u32)> = fit
+        .map(|p| {
+            (
+                p.day,
+                scale.as_ref().map_or(p.expected, |s| s(p.expected)),
+                p.segment,
+            )
+        })
+        .collect();
+    for segment in fit.chunk_by(|a, b| a.2 == b.2) {
+        let inside = segment
+            .iter()
+            .map(|(day, value, _)| (*day, *value))
+            .filter(|p| frame.y.holds(p.1));
+        canvas.path(&frame.pixels(inside), Stroke(Ink::Text, 1.25, Dash::Solid));
+    }
+    let flags = view
+        .readings
+        .iter()
+        .skip(view.readings.len().saturating_sub(MOST_READINGS))
+        .filter(|r| r.value.is_finite() && r.day.is_finite());
+    for ((day, value), reading) in values(view, relative).into_iter().zip(flags) {
+        let at = frame.held(day, value);
+        if reading.out_of_tolerance {
+            canvas.triangle(at, 3.5, Ink::Alarm, true);
+        } else {
+            canvas.dot(at, 1.75, Ink::Reading);
+        }
+    }
+    let mark = if needs_person(&view.action) {
+        "▲ "
+    } else {
+        ""
+    };
+    let ink = if mark.is_empty() {
+        Ink::Text
+    } else {
+        Ink::Alarm
+    };
+    let name = shortened(&format!("{mark}{}", view.name()), LABEL_SIZE, 196.0);
+    canvas.bold(
+        &name,
+        (frame.x.range.0, frame.y.range.1 - 6.0),
+        LABEL_SIZE,
+        ink,
+        Anchor::Start,
+    );
+}

@@ -1,0 +1,100 @@
+/*! Replay: did the bands hold? Share of readings inside, by how far ahead, with exact limits. */
+
+use super::canvas::{Anchor, Dash, Stroke, sheet};
+use super::frame::{Frame, heading};
+use super::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use super::palette::Ink;
+use super::scale::Scale;
+use crate::report::text::percent;
+use crate::simulate::replay::{Coverage, ReplayResult};
+
+/// Share of readings inside the band made before, each forecaster, each horizon.
+pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
+    let title = match result.forecasters.first() {
+        Some(first) if first.next.count > 0 => format!(
+            "{} of {} later readings fell inside the {} band of the {} model",
+            percent(first.next.inside as f64 / first.next.count as f64),
+            first.next.count,
+            percent(level),
+            first.name
+        ),
+        _ => "No past reading could be forecast".to_string(),
+    };
+    let second = "share inside the band made before, by how far ahead; bars: exact 95 % limits";
+    let rows: Vec<(&str, Vec<&Coverage>)> = result
+        .forecasters
+        .iter()
+        .map(|f| {
+            (
+                f.name.as_str(),
+                std::iter::once(&f.next).chain(&f.by_horizon).collect(),
+            )
+        })
+        .collect();
+    let mut labels: Vec<&str> = Vec::new();
+    for cell in rows.iter().flat_map(|(_, cells)| cells) {
+        if cell.count > 0 && !labels.contains(&cell.label.as_str()) {
+            labels.push(&cell.label);
+        }
+    }
+    let cells = || {
+        rows.iter()
+            .flat_map(|(_, cells)| cells)
+            .filter(|cell| cell.count > 0)
+    };
+    let low = cells()
+        .map(|cell| cell.limits.0)
+        .fold(level - 0.1, f64::min);
+    sheet((840, 360), &title, second, |canvas| {
+        let top = heading(canvas, &title, second, 840.0) + 14.0;
+        let frame = Frame {
+            x: Scale {
+                domain: (-0.5, labels.len().max(1) as f64 - 0.5),
+                range: (60.0, 700.0),
+            },
+            y: Scale {
+                domain: (low.max(0.0), 1.004),
+                range: (312.0, top),
+            },
+        };
+        frame.share_ticks(canvas);
+        frame.horizontal(canvas, level, Stroke(Ink::Limit, 1.25, Dash::Long));
+        for (i, label) in labels.iter().enumerate() {
+            let at = (frame.x.at(i as f64), frame.y.range.0 + 17.0);
+            canvas.text(label, at, LABEL_SIZE, Ink::Text, Anchor::Middle);
+        }
+        let mut names = vec![SideLabel {
+            y: frame.y.at(level),
+            text: format!("level {}", percent(level)),
+            ink: Ink::Limit,
+        }];
+        for (number, (name, cells)) in rows.iter().enumerate() {
+            let ink = if number == 0 { Ink::Reading } else { Ink::Grid };
+            let aside = 0.12 * (number as f64 - 0.5 * (rows.len() as f64 - 1.0));
+            for cell in cells.iter().filter(|cell| cell.count > 0) {
+                let Some(place) = labels.iter().position(|label| *label == cell.label) else {
+                    continue;
+                };
+                let share = cell.inside as f64 / cell.count as f64;
+                let (x, y) = frame.held(place as f64 + aside, share);
+                let ends = (frame.y.held(cell.limits.0), frame.y.held(cell.limits.1));
+                canvas.line((x, ends.0), (x, ends.1), Stroke(ink, 1.5, Dash::Solid));
+                if number == 0 {
+                    canvas.dot((x, y), 4.0, ink);
+                } else {
+                    canvas.diamond((x, y), 4.5, ink);
+                }
+            }
+            if let Some(last) = cells.iter().rev().find(|cell| cell.count > 0) {
+                let share = last.inside as f64 / last.count as f64;
+                let mark = if number == 0 { "●" } else { "◆" };
+                names.push(SideLabel {
+                    y: frame.y.held(share),
+                    text: format!("{mark} {name}"),
+                    ink,
+                });
+            }
+        }
+        draw_side_labels(canvas, names, 700.0, top + 4.0, frame.y.range.0 - 4.0);
+    })
+}

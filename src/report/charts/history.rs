@@ -1,0 +1,326 @@
+/*! The chart of one history: does it hold, how fast does it move, until when can it be trusted? */
+
+use super::canvas::{Anchor, Canvas, Dash, Pixel, Stroke, sheet};
+use super::curve::draw_curve;
+use super::extent::{Extent, Range, extent};
+use super::frame::BOLD_15;
+use super::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
+use super::lettering::{shortened, wrapped};
+use super::palette::Ink;
+use super::readings::{BROKEN, draw_readings, is_long};
+use super::scale::{Scale, ValueAxis, date_ticks, value_axis};
+use super::tolerance::draw_tolerance;
+use super::under_axis::{draw_brackets, draw_key};
+use crate::report::text::{count, iso_date, percent, significant, with_unit};
+use crate::report::view::HistoryView;
+
+/// Size of the chart, pixels.
+pub const SIZE: (u32, u32) = (840, 420);
+
+/// Histories with more events than this name them in the key, not one by one.
+const MOST_FLAGS: usize = 12;
+
+/// Where everything sits, pixels.
+pub(super) struct Layout {
+    pub left: f64,
+    pub right: f64,
+    pub top: f64,
+    pub bottom: f64,
+    pub x: Scale,
+    pub y: Scale,
+    pub axis: ValueAxis,
+    pub extent: Extent,
+}
+
+/// SVG of one history, 840 × 420 pixels.
+pub fn history_chart(view: &HistoryView) -> String {
+    let title = title(view);
+    sheet(SIZE, &title, &description(view), |canvas| {
+        let lines = wrapped(&title, BOLD_15, 812.0, 2);
+        for (i, line) in lines.iter().enumerate() {
+            canvas.bold(
+                line,
+                (14.0, 24.0 + 18.0 * i as f64),
+                15.0,
+                Ink::Text,
+                Anchor::Start,
+            );
+        }
+        let below = 24.0 + 18.0 * lines.len() as f64;
+        canvas.text(
+            &shortened(&subtitle(view), 12.5, 812.0),
+            (14.0, below),
+            12.5,
+            Ink::Text,
+            Anchor::Start,
+        );
+        draw_plot(canvas, view, below + 12.0);
+    })
+}
+
+fn title(view: &HistoryView) -> String {
+    if view.finding.is_empty() {
+        view.name()
+    } else {
+        view.finding.clone()
+    }
+}
+
+fn subtitle(view: &HistoryView) -> String {
+    let mut parts = Vec::new();
+    let mut part = |text: String| {
+        if !text.is_empty() {
+            parts.push(text);
+        }
+    };
+    part(view.point.clone());
+    match few_checks(view) {
+        Some(words) => part(words.into()),
+        None => part(count(view.readings.len(), "check")),
+    }
+    if !view.curve.is_empty() && !view.model.is_empty() {
+        let drift = if view.borrowed {
+            ", drift borrowed from the class (dashed)"
+        } else {
+            ""
+        };
+        part(format!("model {}{drift}", view.model));
+        part(format!("bands at {}", percent(view.level)));
+    }
+    if view.last_tolerance() == (None, None) {
+        part("no tolerance given".into());
+    }
+    parts.join("  ·  ")
+}
+
+/// What no, one or two checks allow, in words.
+fn few_checks(view: &HistoryView) -> Option<&'static str> {
+    let values = view.readings.iter().filter(|r| !r.value.is_nan()).count();
+    match (values, view.curve.is_empty(), view.borrowed) {
+        (0, ..) if view.readings.is_empty() => Some("no check"),
+        (0, ..) => Some("only outcomes were kept: no values to draw"),
+        (1, _, true) => Some("one check: the drift shown is the class's, not its own"),
+        (1, ..) => Some("one check: no drift can be estimated"),
+        (2, true, _) => Some("two checks: no drift can be estimated without their u"),
+        (2, false, true) => Some("two checks: the drift shown is mostly the class's"),
+        (2, false, false) => Some("two checks: the bands assume that their stated u is right"),
+        _ => None,
+    }
+}
+
+fn description(view: &HistoryView) -> String {
+    let (mut days, mut values) = (Range::EMPTY, Range::EMPTY);
+    for reading in &view.readings {
+        days.add(reading.day);
+        values.add(reading.value);
+    }
+    let mut text = format!("{}: {}", view.name(), count(view.readings.len(), "check"));
+    if !days.is_empty() {
+        text += &match &view.usage_unit {
+            None => format!(" from {} to {}", iso_date(days.0), iso_date(days.1)),
+            Some(unit) => format!(
+                " from {} to {} {unit}",
+                significant(days.0, 4),
+                significant(days.1, 4)
+            ),
+        };
+    }
+    if !values.is_empty() {
+        let (low, high) = (significant(values.0, 6), significant(values.1, 6));
+        text += &format!(", errors from {low} to {}", with_unit(&high, &view.unit));
+    }
+    let out = view.readings.iter().filter(|r| r.out_of_tolerance).count();
+    text + &format!(", {out} out of tolerance. {}", view.reason)
+}
+
+fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
+    let extent = extent(view);
+    let (left, right, bottom) = (72.0, 700.0, 332.0);
+    let x = Scale {
+        domain: extent.x,
+        range: (left, right),
+    };
+    let (flags, unnamed) = place_flags(flags(view, &x), 2, left, 826.0);
+    let rows = flags.iter().map(|f| f.row + 1).max().unwrap_or(1);
+    let top = head + ROW * rows as f64 + 4.0;
+    let above = top + if extent.broken_above { BROKEN } else { 0.0 };
+    let below = bottom - if extent.broken_below { BROKEN } else { 0.0 };
+    let y = Scale {
+        domain: extent.y,
+        range: (below, above),
+    };
+    let axis = value_axis(extent.y.0, extent.y.1, &view.unit, 7);
+    let layout = Layout {
+        left,
+        right,
+        top,
+        bottom,
+        x,
+        y,
+        axis,
+        extent,
+    };
+    draw_future(canvas, view, &layout);
+    draw_axes(canvas, view, &layout);
+    draw_event_lines(canvas, view, &layout);
+    for placed in &flags {
+        let baseline = top - 5.0 - ROW * placed.row as f64;
+        canvas.line(
+            (placed.flag.x, baseline + 3.0),
+            (placed.flag.x, bottom),
+            Stroke(placed.flag.ink, 0.75, Dash::Solid),
+        );
+        canvas.text(
+            &placed.flag.text,
+            (placed.left, baseline),
+            LABEL_SIZE,
+            placed.flag.ink,
+            Anchor::Start,
+        );
+    }
+    // Many dots would hide the fit, a few must not be hidden by it.
+    let mut labels = draw_tolerance(canvas, view, &layout);
+    if is_long(view) {
+        draw_readings(canvas, view, &layout);
+    }
+    labels.extend(draw_curve(canvas, view, &layout));
+    if !is_long(view) {
+        draw_readings(canvas, view, &layout);
+    }
+    draw_side_labels(canvas, labels, right, top + 4.0, bottom - 4.0);
+    draw_brackets(canvas, view, &layout);
+    draw_key(canvas, view, unnamed, MOST_FLAGS);
+}
+
+/// The as-of date and the events, as words above the plot.
+fn flags(view: &HistoryView, x: &Scale) -> Vec<Flag> {
+    let mut flags: Vec<Flag> = Vec::new();
+    if view.usage_unit.is_none() && x.holds(view.as_of) {
+        let text = format!("as of {}", iso_date(view.as_of));
+        flags.push(Flag {
+            x: x.at(view.as_of),
+            text,
+            ink: Ink::Text,
+        });
+    }
+    let events = view.readings.iter().filter(|r| !r.event.is_empty());
+    if events.clone().count() <= MOST_FLAGS {
+        flags.extend(events.map(|r| Flag {
+            x: x.at(r.day),
+            text: r.event.into(),
+            ink: Ink::Grid,
+        }));
+    }
+    flags
+}
+
+/// A hairline at each event, also where its word found no room.
+fn draw_event_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    let mut last = f64::NEG_INFINITY;
+    for reading in view.readings.iter().filter(|r| !r.event.is_empty()) {
+        let x = layout.x.at(reading.day);
+        // Lines closer than a pixel are one line to the eye.
+        if x.is_finite() && x - last >= 1.0 {
+            canvas.line(
+                (x, layout.top),
+                (x, layout.bottom),
+                Stroke(Ink::Grid, 0.5, Dash::Solid),
+            );
+            last = x;
+        }
+    }
+}
+
+fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    let (left, right, bottom) = (layout.left, layout.right, layout.bottom);
+    for tick in &layout.axis.ticks {
+        let y = layout.y.at(tick.at);
+        canvas.line(
+            (left - 4.0, y),
+            (left, y),
+            Stroke(Ink::Grid, 0.5, Dash::Solid),
+        );
+        canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.25);
+        canvas.text(
+            &tick.label,
+            (left - 7.0, y + 4.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::End,
+        );
+    }
+    canvas.text(
+        &layout.axis.caption,
+        (14.0, layout.top - 6.0),
+        LABEL_SIZE,
+        Ink::Text,
+        Anchor::Start,
+    );
+    let ticks = match &view.usage_unit {
+        None => date_ticks(layout.extent.x.0, layout.extent.x.1, right - left),
+        Some(unit) => {
+            let usage = value_axis(layout.extent.x.0, layout.extent.x.1, unit, 7);
+            let caption = match usage.caption.as_str() {
+                "" | "usage" => "usage".to_string(),
+                unit => format!("usage, {unit}"),
+            };
+            canvas.text(
+                &caption,
+                (right + 10.0, bottom + 17.0),
+                LABEL_SIZE,
+                Ink::Text,
+                Anchor::Start,
+            );
+            usage.ticks
+        }
+    };
+    let axis = Stroke(Ink::Grid, 1.0, Dash::Solid);
+    canvas.line((left, bottom), (right, bottom), axis);
+    for tick in &ticks {
+        let x = layout.x.at(tick.at);
+        canvas.line((x, bottom), (x, bottom + 4.0), axis);
+        canvas.text(
+            &tick.label,
+            (x, bottom + 17.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::Middle,
+        );
+    }
+    let edges = [
+        (layout.extent.broken_above, layout.y.range.1),
+        (layout.extent.broken_below, layout.y.range.0),
+    ];
+    for (_, edge) in edges.into_iter().filter(|(broken, _)| *broken) {
+        canvas.path(&zigzag(left, right, edge), axis);
+    }
+}
+
+/// The mark of a broken edge.
+fn zigzag(left: f64, right: f64, y: f64) -> Vec<Pixel> {
+    let teeth = ((right - left) / 12.0) as usize;
+    let tooth = |i: usize| {
+        let x = left + (right - left) * i as f64 / teeth as f64;
+        (
+            x,
+            if i.is_multiple_of(2) {
+                y - 2.5
+            } else {
+                y + 2.5
+            },
+        )
+    };
+    (0..=teeth).map(tooth).collect()
+}
+
+fn draw_future(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    let from = layout.x.at(view.as_of).max(layout.left);
+    if view.usage_unit.is_none() && from < layout.right {
+        canvas.rectangle(
+            (from, layout.top),
+            (layout.right, layout.bottom),
+            Ink::Grid,
+            0.09,
+        );
+    }
+}

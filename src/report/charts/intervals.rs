@@ -1,0 +1,134 @@
+/*! Intervals before and after: one line for each pair, thicker where many share it. */
+
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::frame::heading;
+use super::labels::{LABEL_SIZE, ROW};
+use super::palette::Ink;
+use super::scale::Scale;
+use crate::report::text::{count, fixed};
+use crate::report::view::FleetView;
+use crate::report::words;
+use std::collections::BTreeMap;
+
+/// Slope picture of today's and the decided intervals on a logarithmic axis.
+pub fn intervals_chart(view: &FleetView) -> String {
+    let pairs = pairs(view);
+    let total: usize = pairs.values().sum();
+    let longer: usize = pairs
+        .iter()
+        .filter(|((a, b), _)| b > a)
+        .map(|(_, n)| n)
+        .sum();
+    let shorter: usize = pairs
+        .iter()
+        .filter(|((a, b), _)| b < a)
+        .map(|(_, n)| n)
+        .sum();
+    let title = match total {
+        0 => "No interval was decided".to_string(),
+        _ => format!(
+            "{} get longer, {} shorter, of {}",
+            fixed(longer as f64, 0),
+            fixed(shorter as f64, 0),
+            count(total, "interval")
+        ),
+    };
+    let second = "each line from today's interval to the decided one, days on a logarithmic axis; thicker where more histories share it";
+    sheet((840, 420), &title, &words::intervals(view), |canvas| {
+        let top = heading(canvas, &title, second, 840.0) + 24.0;
+        let days = || pairs.keys().flat_map(|(a, b)| [*a, *b]);
+        let (Some(low), Some(high)) = (days().min(), days().max()) else {
+            return;
+        };
+        let pad = if high > low { 1.0 } else { 1.5 };
+        let domain = ((low as f64 / pad).ln(), (high as f64 * pad).ln());
+        let y = Scale {
+            domain,
+            range: (400.0, top),
+        };
+        let (left, right) = (220.0, 620.0);
+        canvas.text(
+            "today",
+            (left, top - 14.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::End,
+        );
+        canvas.text(
+            "decided",
+            (right, top - 14.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::Start,
+        );
+        for ((before, after), number) in &pairs {
+            let (ink, dash) = match after.cmp(before) {
+                std::cmp::Ordering::Greater => (Ink::Reading, Dash::Solid),
+                std::cmp::Ordering::Less => (Ink::Plan, Dash::Long),
+                std::cmp::Ordering::Equal => (Ink::Grid, Dash::Solid),
+            };
+            let share = (*number as f64 / total as f64).sqrt();
+            let stroke = Stroke(ink, 0.75 + 9.0 * share, dash);
+            canvas.line(
+                (left, y.at((*before as f64).ln())),
+                (right, y.at((*after as f64).ln())),
+                stroke,
+            );
+        }
+        side(canvas, &pairs, |pair| pair.0, &y, left - 8.0, Anchor::End);
+        side(
+            canvas,
+            &pairs,
+            |pair| pair.1,
+            &y,
+            right + 8.0,
+            Anchor::Start,
+        );
+    })
+}
+
+/// Histories for each pair of intervals in whole days.
+fn pairs(view: &FleetView) -> BTreeMap<(u64, u64), usize> {
+    let mut pairs = BTreeMap::new();
+    for row in &view.rows {
+        if let (Some(before), Some(after)) = (row.current_interval_days, row.interval_days)
+            && before >= 0.5
+            && after >= 0.5
+        {
+            *pairs
+                .entry((before.round() as u64, after.round() as u64))
+                .or_default() += 1;
+        }
+    }
+    pairs
+}
+
+/// Days and counts at one end, the commonest first where labels would overlap.
+fn side(
+    canvas: &mut Canvas<'_>,
+    pairs: &BTreeMap<(u64, u64), usize>,
+    end: fn(&(u64, u64)) -> u64,
+    y: &Scale,
+    x: f64,
+    anchor: Anchor,
+) {
+    let mut ends: BTreeMap<u64, usize> = BTreeMap::new();
+    for (pair, number) in pairs {
+        *ends.entry(end(pair)).or_default() += number;
+    }
+    let mut order: Vec<(u64, usize)> = ends.into_iter().collect();
+    order.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+    let mut taken: Vec<f64> = Vec::new();
+    for (days, number) in order {
+        let at = y.at((days as f64).ln());
+        if taken.iter().all(|other| (other - at).abs() >= ROW) {
+            let text = format!(
+                "{}\u{a0}d  ({})",
+                fixed(days as f64, 0),
+                count(number, "history")
+            );
+            canvas.text(&text, (x, at + 4.0), LABEL_SIZE, Ink::Text, anchor);
+            taken.push(at);
+        }
+    }
+}

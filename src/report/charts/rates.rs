@@ -1,0 +1,146 @@
+/*! Drift rates of a group: each item's own estimate and the class-informed one. */
+
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::extent::Range;
+use super::frame::{Frame, heading};
+use super::labels::LABEL_SIZE;
+use super::lettering::{shortened, text_width};
+use super::palette::Ink;
+use super::scale::{Scale, Tick, value_axis};
+use crate::report::text::{count, rate};
+use crate::report::view::{DriftRate, GroupView};
+
+/// Items shown; of a larger group those at both ends.
+const MOST_ITEMS: usize = 48;
+
+/// Height of one item's row, pixels.
+const ROW: f64 = 16.0;
+
+/// Drift rates, sorted by the class-informed one.
+pub fn drift_rates_chart(group: &GroupView) -> String {
+    let (rates, left_out) = shown(&group.drift_rates);
+    let title = match group.class_drift {
+        Some((mean, deviation)) if mean.is_finite() => {
+            format!(
+                "{} drift {} on average",
+                group.name,
+                rate(mean, deviation, &group.unit)
+            )
+        }
+        _ => format!(
+            "{}: drift rates of {}",
+            group.name,
+            count(group.drift_rates.len(), "history")
+        ),
+    };
+    let mut second = "ring and bar: own estimate ± 2 u; dot: informed by the class".to_string();
+    if group.class_drift.is_some() {
+        second += "; tinted: class mean ± one deviation between items";
+    }
+    if left_out > 0 {
+        second += &format!("; {} in the middle left out", count(left_out, "history"));
+    }
+    let height = 110.0 + ROW * rates.len() as f64;
+    sheet((840, height as u32), &title, &second, |canvas| {
+        let top = heading(canvas, &title, &second, 840.0) + 12.0;
+        let domain = domain(group, &rates);
+        let axis = value_axis(domain.0, domain.1, &group.unit, 7);
+        let frame = Frame {
+            x: Scale {
+                domain,
+                range: (170.0, 820.0),
+            },
+            y: Scale {
+                domain: (0.0, rates.len().max(1) as f64),
+                range: (top + ROW * rates.len() as f64, top),
+            },
+        };
+        if let Some((mean, deviation)) = group
+            .class_drift
+            .filter(|(m, d)| m.is_finite() && d.is_finite())
+        {
+            let (a, b) = (
+                frame.x.held(mean - deviation),
+                frame.x.held(mean + deviation),
+            );
+            canvas.rectangle((a, frame.y.range.0), (b, top), Ink::Reading, 0.12);
+            frame.vertical(canvas, mean, Stroke(Ink::Reading, 1.25, Dash::Dots));
+        }
+        frame.vertical(canvas, 0.0, Stroke(Ink::Grid, 0.75, Dash::Solid));
+        let ticks: Vec<Tick> = axis.ticks;
+        frame.x_ticks(canvas, &ticks);
+        let caption = if axis.caption.is_empty() {
+            "a year".to_string()
+        } else {
+            format!("{} a year", axis.caption)
+        };
+        frame.x_caption(canvas, &caption);
+        for (i, item) in rates.iter().enumerate() {
+            draw_item(canvas, &frame, item, top + ROW * (i as f64 + 0.5));
+        }
+    })
+}
+
+fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, item: &DriftRate, y: f64) {
+    let name = shortened(&item.name, LABEL_SIZE, 150.0);
+    canvas.text(&name, (162.0, y + 4.0), LABEL_SIZE, Ink::Text, Anchor::End);
+    if let Some(own) = item.own.filter(|own| own.is_finite()) {
+        let u = item.u_own.filter(|u| u.is_finite()).unwrap_or(0.0);
+        let bar = (frame.x.held(own - 2.0 * u), frame.x.held(own + 2.0 * u));
+        canvas.line((bar.0, y), (bar.1, y), Stroke(Ink::Grid, 1.0, Dash::Solid));
+        canvas.ring(
+            (frame.x.held(own), y),
+            3.0,
+            Stroke(Ink::Grid, 1.25, Dash::Solid),
+        );
+    } else {
+        let x = frame.x.held(item.shrunken) + 8.0;
+        let room = x + text_width("no own estimate", LABEL_SIZE) < 830.0;
+        let (x, anchor) = if room {
+            (x, Anchor::Start)
+        } else {
+            (x - 16.0, Anchor::End)
+        };
+        canvas.text(
+            "no own estimate",
+            (x, y + 4.0),
+            LABEL_SIZE,
+            Ink::Grid,
+            anchor,
+        );
+    }
+    if item.shrunken.is_finite() {
+        canvas.dot((frame.x.held(item.shrunken), y), 3.0, Ink::Reading);
+    }
+}
+
+/// Sorted rates, the middle of a large group left out; and how many that are.
+fn shown(rates: &[DriftRate]) -> (Vec<&DriftRate>, usize) {
+    let mut sorted: Vec<&DriftRate> = rates.iter().filter(|r| r.shrunken.is_finite()).collect();
+    sorted.sort_by(|a, b| b.shrunken.total_cmp(&a.shrunken).then(a.name.cmp(&b.name)));
+    let left_out = sorted.len().saturating_sub(MOST_ITEMS);
+    if left_out > 0 {
+        sorted.drain(MOST_ITEMS / 2..MOST_ITEMS / 2 + left_out);
+    }
+    (sorted, left_out)
+}
+
+/// Range of the estimates; bars may leave it by their own half at most.
+fn domain(group: &GroupView, rates: &[&DriftRate]) -> (f64, f64) {
+    let mut range = Range::EMPTY;
+    range.add(0.0);
+    for item in rates {
+        range.add(item.shrunken);
+        item.own.into_iter().for_each(|own| range.add(own));
+    }
+    if let Some((mean, deviation)) = group.class_drift {
+        range.add(mean - deviation);
+        range.add(mean + deviation);
+    }
+    let pad = if range.span() > 0.0 {
+        0.12 * range.span()
+    } else {
+        1.0
+    };
+    (range.0 - pad, range.1 + pad)
+}

@@ -1,0 +1,120 @@
+/*! The readings of a history: dots with bars of ± U, as-left rings, triangles, outliers' rings. */
+
+use super::canvas::{Anchor, Canvas, Dash, Stroke};
+use super::extent::{BAR_COVERAGE, thinned};
+use super::history::Layout;
+use super::labels::LABEL_SIZE;
+use super::lettering::text_width;
+use super::palette::Ink;
+use crate::report::view::{HistoryView, ReadingView};
+
+/// Histories with more readings than this are thinned by pixel columns.
+const LONG: usize = 250;
+
+/// Histories with more readings than this get smaller dots.
+const MEDIUM: usize = 80;
+
+/// Width of a column when thinning, pixels.
+const COLUMN: f64 = 2.0;
+
+/// Height of the strip beyond a broken edge, pixels.
+pub(super) const BROKEN: f64 = 26.0;
+
+/// True where the readings are thinned and the fit is drawn over them.
+pub(super) fn is_long(view: &HistoryView) -> bool {
+    view.readings.len() > LONG
+}
+
+/// Draws bars first, then marks.
+pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    let drawable = |r: &ReadingView| !r.value.is_nan() && layout.x.holds(r.day);
+    let shown: Vec<&ReadingView> = if is_long(view) {
+        let kept = thinned(view, &layout.x, COLUMN);
+        kept.into_iter()
+            .map(|i| &view.readings[i])
+            .filter(|r| drawable(r))
+            .collect()
+    } else {
+        view.readings.iter().filter(|r| drawable(r)).collect()
+    };
+    let (half, opacity) = if is_long(view) {
+        (0.25, 0.45)
+    } else {
+        (0.5, 1.0)
+    };
+    for reading in &shown {
+        if reading.u > 0.0 && layout.y.holds(reading.value) {
+            let (x, bar) = (layout.x.at(reading.day), BAR_COVERAGE * reading.u);
+            let head = layout.y.held(reading.value + bar);
+            let foot = layout.y.held(reading.value - bar);
+            canvas.rectangle((x - half, head), (x + half, foot), Ink::Reading, opacity);
+        }
+    }
+    let radius = match view.readings.len() {
+        n if n > LONG => 1.5,
+        n if n > MEDIUM => 2.25,
+        _ => 3.0,
+    };
+    let mut named: Vec<(f64, f64)> = Vec::new();
+    for reading in shown {
+        draw_mark(canvas, layout, reading, radius);
+        if !layout.y.holds(reading.value) {
+            name_far_value(canvas, layout, reading, &mut named);
+        }
+    }
+}
+
+/// Pixel of a value; the strip beyond a broken edge for one that is off the scale.
+fn place(layout: &Layout, value: f64) -> f64 {
+    match value {
+        v if v > layout.extent.y.1 => layout.top + 0.5 * BROKEN - 4.0,
+        v if v < layout.extent.y.0 => layout.bottom - 0.5 * BROKEN + 4.0,
+        v => layout.y.at(v),
+    }
+}
+
+fn draw_mark(canvas: &mut Canvas<'_>, layout: &Layout, reading: &ReadingView, radius: f64) {
+    let (x, y) = (layout.x.at(reading.day), place(layout, reading.value));
+    if let Some(left) = reading.as_left.filter(|left| !left.is_nan()) {
+        let open = place(layout, left);
+        canvas.line((x, y), (x, open), Stroke(Ink::Reading, 1.0, Dash::Solid));
+        canvas.dot((x, open), radius + 0.5, Ink::Ground);
+        canvas.ring((x, open), radius, Stroke(Ink::Reading, 1.25, Dash::Solid));
+    }
+    if reading.out_of_tolerance {
+        canvas.triangle((x, y), radius + 2.0, Ink::Alarm, true);
+    } else {
+        canvas.dot((x, y), radius, Ink::Reading);
+    }
+    if reading.outlier {
+        canvas.ring((x, y), radius + 4.0, Stroke(Ink::Text, 1.25, Dash::Solid));
+    }
+}
+
+/// Writes the value of a reading beyond the broken edge, where the words find room.
+fn name_far_value(
+    canvas: &mut Canvas<'_>,
+    layout: &Layout,
+    reading: &ReadingView,
+    named: &mut Vec<(f64, f64)>,
+) {
+    let (x, y) = (layout.x.at(reading.day), place(layout, reading.value));
+    let value = layout.axis.words(reading.value);
+    let width = text_width(&value, LABEL_SIZE) + 14.0;
+    let to_left = x + width > layout.right;
+    let span = if to_left {
+        (x - width, x)
+    } else {
+        (x, x + width)
+    };
+    if named.iter().any(|(a, b)| span.1 >= *a && span.0 <= *b) {
+        return;
+    }
+    let (at, anchor) = if to_left {
+        (x - 10.0, Anchor::End)
+    } else {
+        (x + 10.0, Anchor::Start)
+    };
+    canvas.text(&value, (at, y + 4.0), LABEL_SIZE, Ink::Text, anchor);
+    named.push(span);
+}

@@ -1,0 +1,148 @@
+/*! Reliability of a group: observed proportions in tolerance and the models of R(t). */
+
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::frame::{Frame, heading};
+use super::labels::{SideLabel, draw_side_labels};
+use super::palette::Ink;
+use super::scale::{Scale, value_axis};
+use crate::report::text::{count, fixed, percent};
+use crate::report::view::{GroupView, ReliabilityCurve};
+
+/// R(t): bins with exact limits, each model's curve, the target.
+pub fn reliability_chart(group: &GroupView) -> String {
+    let title = title(group);
+    let trials: u64 = group.bins.iter().map(|bin| bin.trials).sum();
+    let second = format!(
+        "proportion in tolerance by time since calibration, {}; bars: exact 95 % limits",
+        count(trials as usize, "check")
+    );
+    sheet((840, 360), &title, &second, |canvas| {
+        let top = heading(canvas, &title, &second, 840.0) + 14.0;
+        let Some(frame) = frame(group, top) else {
+            return;
+        };
+        frame.share_ticks(canvas);
+        frame.x_ticks(
+            canvas,
+            &value_axis(frame.x.domain.0, frame.x.domain.1, "d", 7).ticks,
+        );
+        frame.x_caption(canvas, "days since calibration");
+        let mut labels = Vec::new();
+        if let Some(target) = group.target.filter(|t| frame.y.holds(*t)) {
+            frame.horizontal(canvas, target, Stroke(Ink::Limit, 1.25, Dash::Long));
+            labels.push(SideLabel {
+                y: frame.y.at(target),
+                text: format!("target {}", percent(target)),
+                ink: Ink::Limit,
+            });
+        }
+        for curve in &group.reliability {
+            labels.extend(draw_curve(canvas, &frame, curve));
+        }
+        draw_bins(canvas, &frame, group);
+        draw_side_labels(
+            canvas,
+            labels,
+            frame.x.range.1,
+            top + 4.0,
+            frame.y.range.0 - 4.0,
+        );
+    })
+}
+
+/// Time at which the leading model meets the target, if its curve does.
+fn crossing(group: &GroupView) -> Option<f64> {
+    let target = group.target?;
+    let lead = group.reliability.iter().find(|curve| curve.leads)?;
+    let pair = lead
+        .points
+        .windows(2)
+        .find(|p| p[0].1 >= target && p[1].1 < target)?;
+    let share = (pair[0].1 - target) / (pair[0].1 - pair[1].1);
+    Some(pair[0].0 + share * (pair[1].0 - pair[0].0))
+}
+
+fn title(group: &GroupView) -> String {
+    match (crossing(group), group.target) {
+        (Some(days), Some(target)) => format!(
+            "{} stay {} reliable for about {} d after calibration",
+            group.name,
+            percent(target),
+            fixed(days.round(), 0)
+        ),
+        (None, Some(target)) if group.reliability.iter().any(|c| c.leads) => {
+            format!(
+                "{}: the curve does not cross {} in the range shown",
+                group.name,
+                percent(target)
+            )
+        }
+        _ => format!("{}: reliability since calibration", group.name),
+    }
+}
+
+fn frame(group: &GroupView, top: f64) -> Option<Frame> {
+    let bins = || group.bins.iter().filter(|bin| bin.trials > 0);
+    let curves = || {
+        group
+            .reliability
+            .iter()
+            .flat_map(|curve| curve.points.iter())
+    };
+    let times = bins().map(|bin| bin.x).chain(curves().map(|p| p.0));
+    let last = times.filter(|t| t.is_finite()).fold(0.0f64, f64::max);
+    let shares = bins().map(|bin| bin.limits.0).chain(curves().map(|p| p.1));
+    let low = shares.filter(|r| r.is_finite()).fold(0.9f64, f64::min);
+    (last > 0.0).then_some(Frame {
+        x: Scale {
+            domain: (0.0, 1.02 * last),
+            range: (60.0, 690.0),
+        },
+        y: Scale {
+            domain: ((low - 0.03).max(0.0), 1.004),
+            range: (308.0, top),
+        },
+    })
+}
+
+fn draw_curve(
+    canvas: &mut Canvas<'_>,
+    frame: &Frame,
+    curve: &ReliabilityCurve,
+) -> Option<SideLabel> {
+    let mut band = frame.pixels(curve.limits.iter().map(|(t, low, _)| (*t, *low)));
+    band.extend(frame.pixels(curve.limits.iter().rev().map(|(t, _, high)| (*t, *high))));
+    canvas.polygon(&band, Ink::Reading, 0.14);
+    let line = frame.pixels(curve.points.iter().copied());
+    let (ink, stroke) = if curve.leads {
+        (Ink::Text, Stroke(Ink::Text, 1.75, Dash::Solid))
+    } else {
+        (Ink::Grid, Stroke(Ink::Grid, 1.25, Dash::Short))
+    };
+    canvas.path(&line, stroke);
+    let y = line.last()?.1;
+    Some(SideLabel {
+        y,
+        text: super::lettering::shortened(&curve.model, 12.0, 130.0),
+        ink,
+    })
+}
+
+fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
+    for bin in group
+        .bins
+        .iter()
+        .filter(|bin| bin.trials > 0 && frame.x.holds(bin.x))
+    {
+        let (x, y) = frame.held(bin.x, bin.count as f64 / bin.trials as f64);
+        let ends = (frame.y.held(bin.limits.0), frame.y.held(bin.limits.1));
+        canvas.line(
+            (x, ends.0),
+            (x, ends.1),
+            Stroke(Ink::Reading, 1.0, Dash::Solid),
+        );
+        canvas.dot((x, y), 3.5, Ink::Reading);
+        let number = fixed(bin.trials as f64, 0);
+        canvas.text(&number, (x + 6.0, y + 12.0), 11.0, Ink::Grid, Anchor::Start);
+    }
+}

@@ -1,0 +1,97 @@
+/*! From plotters' plain SVG to the report's: responsive, titled, light and dark, small. */
+
+use super::canvas::{DASH_CODE, Dash, UNITS};
+use super::palette::{Ink, dark_rules};
+use crate::report::text::escape;
+
+/// Turns plotters' output into the report's SVG: root with `viewBox`, title and
+/// description, one style for dark mode, dashes from the dash codes, defaults dropped.
+pub(super) fn tidy(
+    raw: &str,
+    (width, height): (u32, u32),
+    title: &str,
+    description: &str,
+) -> String {
+    let scale = UNITS as u32;
+    let mut svg = String::with_capacity(raw.len() + 2000);
+    svg.push_str(&format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" \
+         viewBox=\"0 0 {} {}\" role=\"img\" font-family=\"sans-serif\">\n\
+         <title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
+        width * scale,
+        height * scale,
+        escape(title),
+        escape(description),
+        style_rules(),
+    ));
+    let ground = format!("#{:06X}", super::palette::INKS[Ink::Ground as usize].1);
+    svg.push_str(&format!(
+        "<rect width=\"100%\" height=\"100%\" fill=\"{ground}\"/>\n"
+    ));
+    let mut in_text = false;
+    for line in raw.lines().skip(1) {
+        if let Some(tag) = line.strip_prefix('<') {
+            if tag.starts_with("/text") && svg.ends_with('\n') {
+                svg.pop();
+            }
+            svg.push('<');
+            tidy_tag(tag, &mut svg);
+            in_text = tag.starts_with("text");
+        } else {
+            svg.push_str(line);
+        }
+        if !in_text {
+            svg.push('\n');
+        }
+    }
+    svg
+}
+
+/// The one style of each SVG.
+fn style_rules() -> String {
+    format!(
+        "text{{font-variant-numeric:tabular-nums;paint-order:stroke;stroke:#fff;stroke-width:10;\
+         stroke-linejoin:round;stroke-opacity:.85}}polyline{{stroke-linejoin:round}}\
+         @media screen and (prefers-color-scheme:dark){{{}text{{stroke:#12181f}}}}",
+        dark_rules()
+    )
+}
+
+/// Copies one tag, without attributes at their default and with dashes in their place.
+fn tidy_tag(tag: &str, svg: &mut String) {
+    let mut rest = tag;
+    while let Some(start) = rest.find("=\"") {
+        let Some(length) = rest[start + 2..].find('"') else {
+            break;
+        };
+        let end = start + 2 + length;
+        let name_start = rest[..start].rfind(' ').map_or(0, |n| n + 1);
+        let (name, value) = (&rest[name_start..start], &rest[start + 2..end]);
+        svg.push_str(rest[..name_start].trim_end());
+        match (name, value) {
+            ("opacity", "1") | ("dy", _) | ("text-anchor", "start") | ("font-family", _) => {}
+            ("stroke", "none") => {}
+            ("stroke-width", _) if tag.contains("stroke=\"none\"") => {}
+            ("stroke-width", code) => push_stroke(code, svg),
+            ("font-size", size) => {
+                let size = size.parse::<f64>().unwrap_or(48.0).round();
+                svg.push_str(&format!(" font-size=\"{size}\""));
+            }
+            ("points", list) => svg.push_str(&format!(" points=\"{}\"", list.trim_end())),
+            _ => svg.push_str(&format!(" {name}=\"{value}\"")),
+        }
+        rest = &rest[end + 1..];
+    }
+    svg.push_str(rest);
+}
+
+fn push_stroke(code: &str, svg: &mut String) {
+    let code = code.parse::<u32>().unwrap_or(UNITS as u32);
+    svg.push_str(&format!(" stroke-width=\"{}\"", code % DASH_CODE));
+    if let Some(pattern) = Dash::PATTERNS
+        .get((code / DASH_CODE) as usize)
+        .filter(|p| !p.is_empty())
+    {
+        svg.push_str(&format!(" stroke-dasharray=\"{pattern}\""));
+    }
+}

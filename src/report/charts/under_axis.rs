@@ -1,0 +1,132 @@
+/*! Below a history's axis: both intervals as brackets, the due date, the key of marks. */
+
+use super::canvas::{Anchor, Canvas, Dash, Stroke};
+use super::extent::BAR_COVERAGE;
+use super::history::{Layout, SIZE};
+use super::labels::LABEL_SIZE;
+use super::lettering::text_width;
+use super::palette::Ink;
+use crate::report::text::{fixed, iso_date};
+use crate::report::view::{HistoryView, ReadingView};
+use std::collections::BTreeMap;
+
+/// Draws today's interval and the proposed one from the last calibration on, and the due date.
+pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    if view.usage_unit.is_some() {
+        return;
+    }
+    let first = layout.bottom + 32.0;
+    if let (Some(start), Some(days)) = (view.last_calibration, view.current_interval_days) {
+        let text = format!("today's interval {}", days_text(days));
+        bracket(
+            canvas,
+            layout,
+            (start, start + days),
+            first,
+            Ink::Grid,
+            &text,
+        );
+    }
+    if let (Some(start), Some(days)) = (view.last_calibration, view.interval_days) {
+        let due = view.due_day.unwrap_or(start + days);
+        let late = if due < view.as_of { ", overdue" } else { "" };
+        let text = format!("proposed {}, due {}{late}", days_text(days), iso_date(due));
+        bracket(
+            canvas,
+            layout,
+            (start, start + days),
+            first + 18.0,
+            Ink::Plan,
+            &text,
+        );
+    }
+    if let Some(due) = view.due_day {
+        canvas.diamond((layout.x.held(due), layout.bottom), 6.0, Ink::Plan);
+    }
+}
+
+fn days_text(days: f64) -> String {
+    format!("{}\u{a0}d", fixed(days.round(), 0))
+}
+
+fn bracket(
+    canvas: &mut Canvas<'_>,
+    layout: &Layout,
+    days: (f64, f64),
+    y: f64,
+    ink: Ink,
+    text: &str,
+) {
+    let (start, end) = (layout.x.held(days.0), layout.x.held(days.1));
+    let stroke = Stroke(ink, 1.75, Dash::Solid);
+    canvas.line((start, y), (end, y), stroke);
+    canvas.line((start, y - 4.0), (start, y + 4.0), stroke);
+    canvas.line((end, y - 4.0), (end, y + 4.0), stroke);
+    let width = text_width(text, LABEL_SIZE);
+    let (at, anchor) = if end + 8.0 + width < f64::from(SIZE.0) - 6.0 {
+        (end + 8.0, Anchor::Start)
+    } else if start - 8.0 - width > 6.0 {
+        (start - 8.0, Anchor::End)
+    } else {
+        let middle = 0.5 * (start + end);
+        let (left, right) = (middle - 0.5 * width - 6.0, middle + 0.5 * width + 6.0);
+        canvas.rectangle((left, y - 5.0), (right, y + 5.0), Ink::Ground, 1.0);
+        (middle, Anchor::Middle)
+    };
+    canvas.text(text, (at, y + 4.0), LABEL_SIZE, ink, anchor);
+}
+
+/// One line that names the marks in use; events are counted here where `unnamed` of them
+/// found no room for their words or there are more than `most`.
+pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usize, most: usize) {
+    let y = f64::from(SIZE.1) - 12.0;
+    let mut x = 20.0;
+    let mut entry = |canvas: &mut Canvas<'_>, text: &str, mark: &dyn Fn(&mut Canvas<'_>, f64)| {
+        mark(canvas, x);
+        canvas.text(text, (x + 10.0, y), LABEL_SIZE, Ink::Text, Anchor::Start);
+        x += 10.0 + text_width(text, LABEL_SIZE) + 18.0;
+    };
+    let any = |test: fn(&ReadingView) -> bool| view.readings.iter().any(test);
+    let middle = y - 4.0;
+    if any(|r| !r.value.is_nan()) {
+        let bars = match any(|r| r.u > 0.0) {
+            true => format!("as found, bar ± U (k = {BAR_COVERAGE})"),
+            false => "as found, u not stated".into(),
+        };
+        entry(canvas, &bars, &|c, x| c.dot((x, middle), 3.0, Ink::Reading));
+    }
+    if any(|r| r.as_left.is_some()) {
+        let stroke = Stroke(Ink::Reading, 1.25, Dash::Solid);
+        entry(canvas, "as left", &|c, x| c.ring((x, middle), 3.0, stroke));
+    }
+    if any(|r| r.out_of_tolerance) {
+        entry(canvas, "out of tolerance", &|c, x| {
+            c.triangle((x, middle), 5.0, Ink::Alarm, true)
+        });
+    }
+    if any(|r| r.outlier) {
+        let stroke = Stroke(Ink::Text, 1.25, Dash::Solid);
+        entry(canvas, "suspected outlier", &|c, x| {
+            c.ring((x, middle), 6.0, stroke)
+        });
+    }
+    let events = view.readings.iter().filter(|r| !r.event.is_empty()).count();
+    if unnamed > 0 || events > most {
+        let stroke = Stroke(Ink::Grid, 0.75, Dash::Solid);
+        let mark = |c: &mut Canvas<'_>, x| c.line((x, middle - 6.0), (x, middle + 6.0), stroke);
+        entry(canvas, &events_text(view), &mark);
+    }
+}
+
+/// "40 × adjusted, 2 × shocked".
+fn events_text(view: &HistoryView) -> String {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for reading in view.readings.iter().filter(|r| !r.event.is_empty()) {
+        *counts.entry(reading.event).or_default() += 1;
+    }
+    let parts: Vec<String> = counts
+        .iter()
+        .map(|(event, n)| format!("{n} × {event}"))
+        .collect();
+    parts.join(", ")
+}

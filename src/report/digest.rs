@@ -1,0 +1,261 @@
+/*! The digest as Markdown and as plain text for e-mail: what changed, what is due. */
+
+use super::cautions::ADVICE;
+use super::summary::cell;
+use super::text::{count, fixed, iso_date, month_year};
+use super::view::{ACTIONS, ChangeView, DigestView, FleetRow};
+use std::fmt::Write as _;
+
+/// Changes listed under one heading; the rest are counted.
+pub(super) const MOST_CHANGES: usize = 30;
+
+/// Columns of a plain-text line (RFC 5322 recommends at most 78).
+const LINE_WIDTH: usize = 76;
+
+/// The digest's heading.
+pub(super) fn title(view: &DigestView) -> String {
+    if view.title.is_empty() {
+        format!("Digest, {}", month_year(view.as_of))
+    } else {
+        view.title.clone()
+    }
+}
+
+/// The opening sentences.
+pub(super) fn opening(view: &DigestView) -> String {
+    let [withdraw, review, ..] = view.action_counts;
+    let people = match withdraw + review {
+        0 => "Nothing needs a person today.".to_string(),
+        _ => format!("{withdraw} to withdraw, {review} to review."),
+    };
+    let flags = view.changes.iter().filter(|change| change.red_flag).count();
+    let flagged = match flags {
+        0 => String::new(),
+        1 => " One change would make an assessor ask.".to_string(),
+        n => format!(" {n} changes would make an assessor ask."),
+    };
+    format!(
+        "As of {}, {}. {people}{flagged}",
+        iso_date(view.as_of),
+        count(view.histories, "history")
+    )
+}
+
+/// What the comparison rests on.
+pub(super) fn compared(view: &DigestView) -> String {
+    match view.previous {
+        None => "First run: there is nothing to compare with yet.".into(),
+        Some(previous) if view.changes.is_empty() => {
+            format!("Nothing changed since the run of {}.", iso_date(previous))
+        }
+        Some(previous) => format!(
+            "{} since the run of {}.",
+            count(view.changes.len(), "change"),
+            iso_date(previous)
+        ),
+    }
+}
+
+/// What falls due, in one sentence.
+pub(super) fn due(view: &DigestView) -> String {
+    let d = view.due;
+    format!(
+        "{} overdue; {} due within 30 days, {} within 60, {} within 90.",
+        d.overdue, d.within_30, d.within_60, d.within_90
+    )
+}
+
+/// Changes grouped by kind: red flags first, then in the order they came.
+pub(super) fn by_kind(view: &DigestView) -> Vec<(&str, Vec<&ChangeView>)> {
+    let mut kinds: Vec<(&str, Vec<&ChangeView>)> = Vec::new();
+    let flagged = view.changes.iter().filter(|c| c.red_flag);
+    for change in flagged.chain(view.changes.iter().filter(|c| !c.red_flag)) {
+        match kinds.iter_mut().find(|(kind, _)| *kind == change.kind) {
+            Some((_, changes)) => changes.push(change),
+            None => kinds.push((&change.kind, vec![change])),
+        }
+    }
+    kinds
+}
+
+/// "3 withdraw, 2 review, …".
+pub(super) fn actions(view: &DigestView) -> String {
+    let parts = ACTIONS
+        .iter()
+        .zip(view.action_counts)
+        .map(|(action, n)| format!("{} {action}", fixed(n as f64, 0)));
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// `digest.md`.
+pub fn digest_markdown(view: &DigestView) -> String {
+    let mut out = format!(
+        "# {}\n\n{}\n\n> {ADVICE}\n\n## What changed\n\n{}\n\n",
+        cell(&title(view)),
+        opening(view),
+        compared(view)
+    );
+    for (kind, changes) in by_kind(view) {
+        let _ = writeln!(out, "### {}\n", cell(kind));
+        for change in changes.iter().take(MOST_CHANGES) {
+            let flag = if change.red_flag {
+                " **(an assessor would ask)**"
+            } else {
+                ""
+            };
+            let _ = writeln!(
+                out,
+                "- **{}**: {}{flag}",
+                cell(&change.name),
+                cell(&change.sentence)
+            );
+        }
+        if changes.len() > MOST_CHANGES {
+            let _ = writeln!(
+                out,
+                "- … and {} more in `digest.json`",
+                changes.len() - MOST_CHANGES
+            );
+        }
+        out.push('\n');
+    }
+    let _ = writeln!(out, "## Most urgent\n");
+    for row in &view.urgent {
+        let _ = writeln!(
+            out,
+            "- **{}** ({}{}): {}",
+            cell(&row.name()),
+            cell(&row.action),
+            due_words(row),
+            cell(&row.reason)
+        );
+    }
+    if view.urgent.is_empty() {
+        out.push_str("Nothing is urgent.\n");
+    }
+    let _ = writeln!(
+        out,
+        "\n## Due\n\n{}\n\nDecisions: {}.\n",
+        due(view),
+        actions(view)
+    );
+    if !view.workload.is_empty() {
+        out.push_str(
+            "| month | due, decided intervals | due, today's intervals |\n| --- | ---: | ---: |\n",
+        );
+        for month in &view.workload {
+            let _ = writeln!(
+                out,
+                "| {} | {} | {} |",
+                month_year(month.month),
+                month.decided,
+                month.now
+            );
+        }
+        out.push('\n');
+    }
+    for note in &view.notes {
+        let _ = writeln!(out, "- {}", cell(note));
+    }
+    out
+}
+
+pub(super) fn due_words(row: &FleetRow) -> String {
+    row.due_day
+        .map_or(String::new(), |day| format!(", due {}", iso_date(day)))
+}
+
+/// `digest.txt`: the body of an e-mail, ASCII layout, lines of at most 76 columns.
+pub fn digest_text(view: &DigestView) -> String {
+    let mut out = String::new();
+    let mut say = |text: &str, indent: &str| fill(text, indent, &mut out);
+    say(&title(view), "");
+    say("", "");
+    say(&opening(view), "");
+    say(&compared(view), "");
+    say(&due(view), "");
+    for (kind, changes) in by_kind(view) {
+        say("", "");
+        say(&format!("{kind}:"), "");
+        for change in changes.iter().take(MOST_CHANGES) {
+            say(&format!("{}: {}", change.name, change.sentence), "  - ");
+        }
+        if changes.len() > MOST_CHANGES {
+            say(
+                &format!("and {} more", changes.len() - MOST_CHANGES),
+                "  - ",
+            );
+        }
+    }
+    if !view.urgent.is_empty() {
+        say("", "");
+        say("Most urgent:", "");
+        for row in &view.urgent {
+            say(
+                &format!(
+                    "{} ({}{}): {}",
+                    row.name(),
+                    row.action,
+                    due_words(row),
+                    row.reason
+                ),
+                "  - ",
+            );
+        }
+    }
+    for note in &view.notes {
+        say("", "");
+        say(note, "");
+    }
+    say("", "");
+    say(ADVICE, "");
+    out
+}
+
+/// Breaks `text` at spaces; later lines are indented as far as the first.
+fn fill(text: &str, indent: &str, out: &mut String) {
+    let mut line = indent.to_string();
+    let mut empty = true;
+    for word in text
+        .split(|c: char| c == ' ' || c.is_control())
+        .filter(|word| !word.is_empty())
+    {
+        let width = line.chars().count() + 1 + word.chars().count();
+        if !empty && width > LINE_WIDTH {
+            out.push_str(line.trim_end());
+            out.push('\n');
+            line = " ".repeat(indent.len());
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    out.push_str(line.trim_end());
+    out.push('\n');
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples;
+
+    #[test]
+    fn digest_of_a_month() {
+        insta::assert_snapshot!(digest_markdown(&samples::digest()));
+    }
+
+    #[test]
+    fn e_mail_body_of_a_month() {
+        let text = digest_text(&samples::digest());
+        assert!(text.lines().all(|line| line.chars().count() <= LINE_WIDTH));
+        insta::assert_snapshot!(text);
+    }
+
+    #[test]
+    fn an_empty_digest_says_that_it_is_the_first() {
+        assert!(digest_markdown(&DigestView::default()).contains("First run"));
+    }
+}

@@ -1,0 +1,279 @@
+/*! The run folder: written under a temporary name beside it, swapped in at the end.
+
+A run that fails or is killed leaves the previous report whole. The swap is one
+atomic exchange where the system offers it, else two renames that the next run
+mends when it was killed between them.
+*/
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Names a run writes at the top of its folder; anything else there is not ours.
+const OWN_NAMES: &[&str] = &[
+    "calendar.ics",
+    "charts",
+    "coefficients.csv",
+    "coefficients.parquet",
+    "decisions.csv",
+    "decisions.parquet",
+    "digest.html",
+    "digest.json",
+    "digest.md",
+    "digest.txt",
+    "doubts.csv",
+    "doubts.parquet",
+    "fits.csv",
+    "fits.parquet",
+    "forecast.csv",
+    "forecast.parquet",
+    "groups",
+    "index.html",
+    "instruments",
+    "kept",
+    "proposals.csv",
+    "proposals.parquet",
+    "rejects.csv",
+    "replay",
+    "replay.csv",
+    "replay.md",
+    "run.json",
+    "sessions.csv",
+    "sessions.parquet",
+    "budgets.csv",
+    "budgets.parquet",
+    "summary.md",
+    "timings.json",
+    "warnings.csv",
+];
+
+/// Why a run folder cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum FolderError {
+    /// The folder holds something that no run wrote.
+    #[error(
+        "{folder} holds {name:?}, which Driftbook did not write; choose another --out or move it away"
+    )]
+    Foreign {
+        /// The folder asked for.
+        folder: PathBuf,
+        /// The first name in it that is not ours.
+        name: String,
+    },
+    /// The path is a file.
+    #[error("{0} is a file; --out takes a folder")]
+    File(PathBuf),
+    /// Another run is writing the same folder.
+    #[error("another run is writing {0}; wait for it, or choose another --out")]
+    Busy(PathBuf),
+    /// The system refused.
+    #[error("cannot {action} {path}: {source}")]
+    System {
+        /// What was tried.
+        action: &'static str,
+        /// Where.
+        path: PathBuf,
+        /// The system's word.
+        source: io::Error,
+    },
+}
+
+/// A folder being written; removed again when dropped before [`Staging::publish`].
+#[derive(Debug)]
+pub struct Staging {
+    target: PathBuf,
+    work: PathBuf,
+    published: bool,
+    lock: Lock,
+}
+
+/// Held while a run writes; the system releases it when the process ends, however it ends,
+/// so that a left-over lock file never blocks the next run.
+#[derive(Debug)]
+struct Lock {
+    path: PathBuf,
+    _file: fs::File,
+}
+
+impl Lock {
+    fn take(target: &Path) -> Result<Self, FolderError> {
+        let path = sibling(target, "lock");
+        let file = fs::File::create(&path).map_err(system("create", &path))?;
+        match file.try_lock() {
+            Ok(()) => Ok(Self { path, _file: file }),
+            Err(fs::TryLockError::WouldBlock) => Err(FolderError::Busy(target.to_path_buf())),
+            Err(fs::TryLockError::Error(source)) => Err(system("lock", &path)(source)),
+        }
+    }
+}
+
+impl Drop for Lock {
+    fn drop(&mut self) {
+        let _ = fs::remove_file(&self.path);
+    }
+}
+
+fn system(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> FolderError {
+    let path = path.to_path_buf();
+    move |source| FolderError::System {
+        action,
+        path,
+        source,
+    }
+}
+
+fn sibling(target: &Path, suffix: &str) -> PathBuf {
+    let name = target
+        .file_name()
+        .map(|n| n.to_string_lossy().into_owned())
+        .unwrap_or_default();
+    target.with_file_name(format!(".{name}.{suffix}"))
+}
+
+impl Staging {
+    /// Checks that `target` may be replaced, mends a run that was killed in its last
+    /// step, and creates the temporary folder beside it.
+    pub fn open(target: &Path) -> Result<Self, FolderError> {
+        let target = std::path::absolute(target).map_err(system("resolve", target))?;
+        if let Some(parent) = target.parent() {
+            fs::create_dir_all(parent).map_err(system("create", parent))?;
+        }
+        let lock = Lock::take(&target)?;
+        let previous = sibling(&target, "previous");
+        if !target.exists() && previous.exists() {
+            fs::rename(&previous, &target).map_err(system("restore", &target))?;
+        }
+        refuse_foreign(&target)?;
+        let work = sibling(&target, "writing");
+        for left_over in [&work, &previous] {
+            if left_over.exists() {
+                fs::remove_dir_all(left_over).map_err(system("clear", left_over))?;
+            }
+        }
+        fs::create_dir(&work).map_err(system("create", &work))?;
+        Ok(Self {
+            target,
+            work,
+            published: false,
+            lock,
+        })
+    }
+
+    /// Where to write.
+    pub fn path(&self) -> &Path {
+        &self.work
+    }
+
+    /// Where it will stand.
+    pub fn target(&self) -> &Path {
+        &self.target
+    }
+
+    /// The file that marks the folder as taken while this run writes.
+    pub fn lock_file(&self) -> &Path {
+        &self.lock.path
+    }
+
+    /// Puts the finished folder in the place of the previous one.
+    pub fn publish(mut self) -> Result<PathBuf, FolderError> {
+        if self.target.exists() {
+            exchange(&self.work, &self.target).map_err(system("replace", &self.target))?;
+        } else {
+            fs::rename(&self.work, &self.target).map_err(system("create", &self.target))?;
+        }
+        self.published = true;
+        if self.work.exists() {
+            fs::remove_dir_all(&self.work).map_err(system("clear", &self.work))?;
+        }
+        Ok(self.target.clone())
+    }
+}
+
+impl Drop for Staging {
+    fn drop(&mut self) {
+        if !self.published {
+            let _ = fs::remove_dir_all(&self.work);
+        }
+    }
+}
+
+fn refuse_foreign(target: &Path) -> Result<(), FolderError> {
+    if target.is_file() {
+        return Err(FolderError::File(target.to_path_buf()));
+    }
+    let Ok(entries) = fs::read_dir(target) else {
+        return Ok(());
+    };
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| {
+            entry
+                .ok()
+                .map(|e| e.file_name().to_string_lossy().into_owned())
+        })
+        .collect();
+    names.sort();
+    match names
+        .into_iter()
+        .find(|name| !OWN_NAMES.contains(&name.as_str()))
+    {
+        Some(name) => Err(FolderError::Foreign {
+            folder: target.to_path_buf(),
+            name,
+        }),
+        None => Ok(()),
+    }
+}
+
+/// Swaps two folders; one system call on Linux, two renames elsewhere.
+fn exchange(work: &Path, target: &Path) -> io::Result<()> {
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::fs::{CWD, RenameFlags, renameat_with};
+        if renameat_with(CWD, work, CWD, target, RenameFlags::EXCHANGE).is_ok() {
+            return Ok(());
+        }
+    }
+    let previous = sibling(target, "previous");
+    fs::rename(target, &previous)?;
+    fs::rename(work, target)?;
+    fs::remove_dir_all(&previous)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_dropped_run_leaves_the_last_one() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        let first = Staging::open(&target).unwrap();
+        fs::write(first.path().join("run.json"), "first").unwrap();
+        first.publish().unwrap();
+        let second = Staging::open(&target).unwrap();
+        fs::write(second.path().join("run.json"), "half").unwrap();
+        assert!(matches!(Staging::open(&target), Err(FolderError::Busy(_))));
+        drop(second);
+        assert_eq!(
+            fs::read_to_string(target.join("run.json")).unwrap(),
+            "first"
+        );
+        let third = Staging::open(&target).unwrap();
+        fs::write(third.path().join("run.json"), "third").unwrap();
+        third.publish().unwrap();
+        assert_eq!(
+            fs::read_to_string(target.join("run.json")).unwrap(),
+            "third"
+        );
+        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_folder_that_belongs_to_something_else_is_refused() {
+        let place = tempfile::tempdir().unwrap();
+        fs::write(place.path().join("thesis.doc"), "dear").unwrap();
+        let error = Staging::open(place.path()).unwrap_err().to_string();
+        assert!(error.contains("thesis.doc"), "{error}");
+        assert!(place.path().join("thesis.doc").exists());
+    }
+}

@@ -1,0 +1,203 @@
+/*! Every chart at its hard cases, written to `target/report-gallery` to be looked at. */
+
+use super::charts::*;
+use super::page::{digest_page, group_page, index_page, instrument_page};
+use crate::report::samples::{digest, eventful, fleet, history, resistor, scaled};
+use crate::report::view::{CostCurve, GroupView, HistoryView, ReadingView};
+use std::path::PathBuf;
+
+/// Folder of the pictures.
+fn folder() -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("target/report-gallery");
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// Writes one picture after checking what holds for every SVG of ours.
+fn keep(name: &str, draw: impl Fn() -> String) {
+    let svg = draw();
+    assert_eq!(svg, draw(), "{name}: the same bytes always");
+    assert!(
+        svg.contains("<title>") && svg.contains("<desc>") && svg.contains("viewBox"),
+        "{name}"
+    );
+    assert!(!svg.contains("NaN") && !svg.contains("inf\""), "{name}");
+    assert!(
+        !svg.contains("<script") && svg.trim_end().ends_with("</svg>"),
+        "{name}"
+    );
+    std::fs::write(folder().join(format!("{name}.svg")), svg).unwrap();
+}
+
+fn one(value: f64) -> HistoryView {
+    let mut view = history(1);
+    view.readings[0].value = value;
+    view
+}
+
+#[test]
+fn histories() {
+    for n in [0, 1, 2, 3, 5, 12, 40, 300, 1000, 20_000] {
+        keep(&format!("history-{n}"), || history_chart(&history(n)));
+    }
+    keep("history-events", || history_chart(&eventful()));
+    keep("history-resistor", || history_chart(&resistor(12)));
+    keep("history-resistor-1000", || history_chart(&resistor(1000)));
+    keep("history-huge", || history_chart(&scaled(12, 3e9, "Pa")));
+    keep("history-tiny", || history_chart(&scaled(12, 4e-12, "°C")));
+    keep("history-no-unit", || history_chart(&scaled(12, 1e-4, "")));
+    keep("history-names", || {
+        let mut view = history(12);
+        view.finding = "<script>alert(1)</script> & a very long name of an instrument that somebody wrote in full with its room, shelf and purpose rises 1.9 mK a year; leaves tolerance about March 2027 unless it is adjusted before that".into();
+        view.instrument = "<script>alert('x')</script>".into();
+        view.point = "a point whose description also takes more room than anyone would expect of it, at 100 °C, in the second bath of room 12".into();
+        history_chart(&view)
+    });
+    keep("history-one-at-the-limit", || history_chart(&one(12.0)));
+    keep("history-no-tolerance", || {
+        let mut view = history(12);
+        view.tolerance.clear();
+        history_chart(&view)
+    });
+    keep("history-wide-tolerance", || {
+        let mut view = history(12);
+        view.tolerance[0].upper = Some(5000.0);
+        view.tolerance[0].lower = Some(-5000.0);
+        history_chart(&view)
+    });
+    keep("history-usage", || {
+        let mut view = history(12);
+        view.usage_unit = Some("h".into());
+        history_chart(&view)
+    });
+    keep("history-borrowed-overdue", || {
+        let mut view = history(3);
+        view.borrowed = true;
+        view.as_of += 900.0;
+        history_chart(&view)
+    });
+    keep("history-adjusted-always", || {
+        let mut view = history(40);
+        for reading in &mut view.readings {
+            reading.event = "adjusted";
+            reading.as_left = Some(0.0);
+        }
+        history_chart(&view)
+    });
+}
+
+#[test]
+fn absurd_numbers_are_drawn_without_a_panic() {
+    let values = [
+        f64::NAN,
+        f64::INFINITY,
+        f64::MAX,
+        -f64::MAX,
+        1e-300,
+        0.0,
+        -0.0,
+    ];
+    for value in values {
+        for day in [f64::NAN, 0.0, -1e9, 1e9, f64::MAX] {
+            let reading = ReadingView {
+                day,
+                value,
+                u: value,
+                as_left: Some(value),
+                outlier: true,
+                ..Default::default()
+            };
+            let view = HistoryView {
+                readings: vec![reading; 3],
+                as_of: day,
+                due_day: Some(day),
+                ..Default::default()
+            };
+            history_chart(&view);
+        }
+    }
+}
+
+#[test]
+fn a_history_of_forty_checks_is_a_small_file() {
+    assert!(history_chart(&history(40)).len() < 40_000);
+}
+
+#[test]
+fn fleets() {
+    for n in [0, 1, 60, 2000] {
+        keep(&format!("actions-{n}"), || actions_chart(&fleet(n)));
+        keep(&format!("due-{n}"), || due_chart(&fleet(n)));
+        keep(&format!("intervals-{n}"), || intervals_chart(&fleet(n)));
+    }
+    let view = fleet(60);
+    keep("workload", || workload_chart(&view.workload));
+    keep("out-fleet", || {
+        out_of_tolerance_chart("All groups", &view.out_of_tolerance)
+    });
+    keep("out-groups", || out_of_tolerance_by_group(&view.groups));
+    keep("rates", || drift_rates_chart(&view.groups[0]));
+    keep("reliability", || reliability_chart(&view.groups[0]));
+    keep("cost", || {
+        view.groups[0]
+            .cost
+            .as_ref()
+            .map_or(String::new(), cost_chart)
+    });
+    let book: Vec<HistoryView> = (0..10)
+        .map(|i| {
+            if i == 4 {
+                eventful()
+            } else {
+                history(3 + 2 * i)
+            }
+        })
+        .collect();
+    keep("book", || {
+        book_chart("platinum thermometers", &book.iter().collect::<Vec<_>>())
+    });
+}
+
+#[test]
+fn empty_groups_are_drawn_without_a_panic() {
+    let group = GroupView::default();
+    for svg in [
+        workload_chart(&[]),
+        out_of_tolerance_chart("All", &[]),
+        out_of_tolerance_by_group(&[]),
+        drift_rates_chart(&group),
+        reliability_chart(&group),
+        cost_chart(&CostCurve::default()),
+        book_chart("none", &[]),
+    ] {
+        assert!(svg.trim_end().ends_with("</svg>"));
+    }
+}
+
+#[test]
+fn pages() {
+    let write = |name: &str, page: String| std::fs::write(folder().join(name), page).unwrap();
+    std::fs::create_dir_all(folder().join("instruments")).unwrap();
+    std::fs::create_dir_all(folder().join("groups")).unwrap();
+    for n in [0, 60, 10_000] {
+        write(&format!("index-{n}.html"), index_page(&fleet(n)));
+    }
+    let view = fleet(60);
+    for row in &view.rows {
+        let page = instrument_page(
+            &HistoryView {
+                slug: row.slug.clone(),
+                ..eventful()
+            },
+            None,
+        );
+        write(&format!("instruments/{}.html", row.slug), page);
+    }
+    write("index.html", index_page(&view));
+    let book: Vec<HistoryView> = (3..40).map(history).collect();
+    write(
+        "groups/platinum-thermometers.html",
+        group_page(&view.groups[0], &book.iter().collect::<Vec<_>>()),
+    );
+    write("digest.html", digest_page(&digest()));
+}

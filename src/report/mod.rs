@@ -1,0 +1,34 @@
+/*! Reports out: charts, Markdown, the page, the digest, the calendar.
+
+Nothing here computes a result: each function turns a view ([`HistoryView`],
+[`FleetView`], [`DigestView`]) into the text of one file.
+*/
+
+mod calendar;
+mod cautions;
+pub mod charts;
+mod digest;
+pub mod folder;
+#[cfg(test)]
+mod gallery;
+pub mod page;
+pub mod proof;
+#[cfg(test)]
+mod samples;
+mod summary;
+pub mod table;
+pub mod tables;
+pub mod text;
+mod view;
+mod words;
+
+pub use calendar::calendar;
+pub use cautions::{ADVICE, CAUTIONS};
+pub use digest::{digest_markdown, digest_text};
+pub use summary::summary;
+pub use text::{neutralise, slugs};
+pub use view::{
+    ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,
+    FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView, ReadingView,
+    RejectView, ReliabilityCurve, RowCounts, SectionView, ToleranceStep, needs_person, urgency,
+};

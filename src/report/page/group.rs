@@ -1,0 +1,75 @@
+/*! The page of one group: its reliability, its drift rates, and its histories side by side. */
+
+use super::parts::{figure, heading, list};
+use super::shell::document;
+use crate::report::charts::{
+    book_chart, cost_chart, drift_rates_chart, out_of_tolerance_chart, reliability_chart,
+};
+use crate::report::text::escape;
+use crate::report::view::{GroupView, HistoryView};
+
+/// Histories on one sheet of the book: as many as print on one page.
+const SHEET: usize = 15;
+
+/// Histories in the book of one page.
+const MOST_HISTORIES: usize = 600;
+
+/// `groups/SLUG.html` from the group and its histories, in the order they should stand.
+pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
+    let mut body = "<nav><a href=\"../index.html\">all decisions</a></nav>\n".to_string();
+    body += &format!(
+        "<header>\n<h1>{}</h1>\n</header>\n<main>\n",
+        escape(&group.name)
+    );
+    body += &list(&group.sentences);
+    if !group.bins.is_empty() || !group.reliability.is_empty() {
+        body += &format!(
+            "<section>\n{}{}</section>\n",
+            heading("Reliability"),
+            figure(&reliability_chart(group))
+        );
+    }
+    if !group.drift_rates.is_empty() {
+        body += &format!(
+            "<section>\n{}{}</section>\n",
+            heading("Drift"),
+            figure(&drift_rates_chart(group))
+        );
+    }
+    if !group.out_of_tolerance.is_empty() {
+        let chart = out_of_tolerance_chart(&group.name, &group.out_of_tolerance);
+        body += &format!(
+            "<section>\n{}{}</section>\n",
+            heading("Out of tolerance"),
+            figure(&chart)
+        );
+    }
+    if let Some(curve) = &group.cost {
+        body += &format!(
+            "<section>\n{}{}</section>\n",
+            heading("Cost"),
+            figure(&cost_chart(curve))
+        );
+    }
+    if !histories.is_empty() {
+        body += &book(group, histories);
+    }
+    body += "</main>\n";
+    document(&group.name, &body, false)
+}
+
+fn book(group: &GroupView, histories: &[&HistoryView]) -> String {
+    let mut html = format!("<section>\n{}", heading("Histories"));
+    for sheet in histories[..histories.len().min(MOST_HISTORIES)].chunks(SHEET) {
+        html += &figure(&book_chart(&group.name, sheet));
+    }
+    html += "<p>";
+    for view in histories {
+        html += &format!(
+            "<a href=\"../instruments/{}.html\">{}</a> ",
+            escape(&view.slug),
+            escape(&view.name())
+        );
+    }
+    html + "</p>\n</section>\n"
+}

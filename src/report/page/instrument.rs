@@ -1,0 +1,238 @@
+/*! The page of one history: the sentence, the chart, every proposal, every number. */
+
+use super::parts::{figure, heading, list, paragraph, section, table};
+use super::shell::document;
+use crate::report::cautions::ADVICE;
+use crate::report::charts::history_chart;
+use crate::report::text::{count, escape, fixed, iso_date, significant};
+use crate::report::view::{HistoryView, ProposalView, ReadingView, needs_person};
+
+/// Readings in the page's table; a longer history shows its last ones.
+const MOST_READINGS: usize = 500;
+
+/// `instruments/SLUG.html`; `group_page` is the file name of its group's page, if written.
+pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
+    let title = view.name();
+    let mut body = navigation(view, group_page);
+    body += &format!("<header>\n<h1>{}</h1>\n", escape(&title));
+    if !view.description.is_empty() {
+        body += &paragraph(&view.description);
+    }
+    body += &format!(
+        "</header>\n<main>\n<section>\n<p><strong>{}</strong></p>\n",
+        escape(&decision(view))
+    );
+    body += &paragraph(&view.reason);
+    body += &figure(&history_chart(view));
+    body += &paragraph(ADVICE);
+    body += "</section>\n";
+    body += &numbers(view);
+    body += &proposals(view);
+    body += &titled_list("Rules that fired", &view.rules_fired);
+    body += &titled_list("Notes", &view.notes);
+    body.extend(view.sections.iter().map(section));
+    body += &readings(view);
+    body += "</main>\n";
+    document(&title, &body, false)
+}
+
+fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {
+    let group = match group_page {
+        Some(slug) => format!(
+            " · <a href=\"../groups/{}.html\">{}</a>",
+            escape(slug),
+            escape(&view.group)
+        ),
+        None if view.group.is_empty() => String::new(),
+        None => format!(" · {}", escape(&view.group)),
+    };
+    format!("<nav><a href=\"../index.html\">all decisions</a>{group}</nav>\n")
+}
+
+/// "Keep: calibrate every 420 d, due 2027-03-14."; a withdrawal says what to do first.
+fn decision(view: &HistoryView) -> String {
+    let lead = match view.action.as_str() {
+        "withdraw" => "Withdraw: take it out of use until a person has decided.".to_string(),
+        "review" => "Review: a person must decide.".to_string(),
+        "" if view.interval_days.is_none() => "No decision was made.".to_string(),
+        "" => String::new(),
+        other => format!("{}: ", capitalised(other)),
+    };
+    let Some(days) = view.interval_days else {
+        return lead;
+    };
+    let days = fixed(days.round(), 0);
+    let due = view.due_day.map_or(String::new(), |day| {
+        let late = if day < view.as_of { ", overdue" } else { "" };
+        format!(", due {}{late}", iso_date(day))
+    });
+    match needs_person(&view.action) {
+        true => format!("{lead} The rules alone would give {days} d{due}."),
+        false => format!("{lead}calibrate every {days} d{due}."),
+    }
+}
+
+fn capitalised(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+fn numbers(view: &HistoryView) -> String {
+    let mut lines: Vec<(String, String)> = Vec::new();
+    let mut line = |name: &str, value: Option<String>| {
+        if let Some(value) = value.filter(|value| !value.is_empty()) {
+            lines.push((name.into(), value));
+        }
+    };
+    let days = |days: f64| format!("{}\u{a0}d", fixed(days.round(), 0));
+    line("checks", Some(count(view.readings.len(), "check")));
+    line("status", Some(view.status.clone()));
+    line("drift model", Some(view.model.clone()));
+    line("last calibration", view.last_calibration.map(iso_date));
+    line("today's interval", view.current_interval_days.map(days));
+    line("decided interval", view.interval_days.map(days));
+    line("method followed", Some(view.method.clone()));
+    let items: String = lines
+        .iter()
+        .chain(&view.numbers)
+        .map(|(name, value)| format!("<dt>{}</dt><dd>{}</dd>\n", escape(name), escape(value)))
+        .collect();
+    format!(
+        "<section>\n{}<dl>\n{items}</dl>\n</section>\n",
+        heading("Numbers")
+    )
+}
+
+fn proposals(view: &HistoryView) -> String {
+    if view.proposals.is_empty() {
+        return String::new();
+    }
+    let cells = |p: &ProposalView| {
+        let mark = if p.leads { " (followed)" } else { "" };
+        vec![
+            format!("{}{mark}", p.method),
+            p.interval_days
+                .map_or("not applicable".into(), |days| fixed(days.round(), 0)),
+            p.evidence.clone(),
+            p.reason.clone(),
+        ]
+    };
+    let rows = view.proposals.iter().map(cells);
+    format!(
+        "<section>\n{}{}</section>\n",
+        heading("Proposals"),
+        table(&["method", "interval, d", "evidence", "reason"], rows)
+    )
+}
+
+fn titled_list(title: &str, lines: &[String]) -> String {
+    if lines.is_empty() {
+        return String::new();
+    }
+    format!("<section>\n{}{}</section>\n", heading(title), list(lines))
+}
+
+fn readings(view: &HistoryView) -> String {
+    if view.readings.is_empty() {
+        return String::new();
+    }
+    let skip = view.readings.len().saturating_sub(MOST_READINGS);
+    let shown = view.readings.iter().skip(skip);
+    let day = if view.usage_unit.is_some() {
+        "usage"
+    } else {
+        "date"
+    };
+    let unit = |name: &str| {
+        if view.unit.is_empty() {
+            name.to_string()
+        } else {
+            format!("{name}, {}", view.unit)
+        }
+    };
+    let (found, left, u) = (unit("as found"), unit("as left"), unit("u"));
+    let headers = [day, &found, &left, &u, "event", "remark"];
+    let rows = shown.map(|reading| reading_cells(view, reading));
+    let note = if skip > 0 {
+        paragraph(&format!(
+            "The last {MOST_READINGS} of {}.",
+            count(view.readings.len(), "check")
+        ))
+    } else {
+        String::new()
+    };
+    format!(
+        "<section>\n{}{note}{}</section>\n",
+        heading("Checks"),
+        table(&headers, rows)
+    )
+}
+
+fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
+    let number = |value: f64| {
+        if value.is_nan() {
+            String::new()
+        } else {
+            value.to_string()
+        }
+    };
+    let day = if view.usage_unit.is_some() {
+        significant(reading.day, 6)
+    } else {
+        iso_date(reading.day)
+    };
+    let mut remarks = Vec::new();
+    if reading.out_of_tolerance {
+        remarks.push("out of tolerance");
+    }
+    if reading.outlier {
+        remarks.push("suspected outlier");
+    }
+    vec![
+        day,
+        number(reading.value),
+        reading.as_left.map(number).unwrap_or_default(),
+        number(reading.u),
+        reading.event.into(),
+        remarks.join(", "),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples;
+
+    #[test]
+    fn text_from_the_records_never_becomes_markup() {
+        let evil = "<script>alert('x')</script>\"><img src=x onerror=alert(1)>";
+        let mut view = samples::eventful();
+        for field in [
+            &mut view.instrument,
+            &mut view.point,
+            &mut view.group,
+            &mut view.unit,
+            &mut view.description,
+            &mut view.finding,
+            &mut view.reason,
+            &mut view.status,
+            &mut view.model,
+            &mut view.action,
+            &mut view.method,
+        ] {
+            *field = evil.into();
+        }
+        view.notes.push(evil.into());
+        view.rules_fired.push(evil.into());
+        view.numbers.push((evil.into(), evil.into()));
+        let page = instrument_page(&view, Some(evil));
+        assert!(!page.contains("<script") && !page.contains("<img"));
+    }
+
+    #[test]
+    fn a_history_without_anything_makes_a_page() {
+        assert!(instrument_page(&HistoryView::default(), None).contains("No decision was made."));
+    }
+}

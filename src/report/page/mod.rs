@@ -1,0 +1,17 @@
+/*! Pages: self-contained HTML files that open from a folder or a plain web server.
+
+No network, no framework; every text from the records is escaped; a page makes
+sense with scripts switched off, in print, in dark mode and on a small screen.
+*/
+
+mod digest;
+mod group;
+mod index;
+mod instrument;
+mod parts;
+mod shell;
+
+pub use digest::digest_page;
+pub use group::group_page;
+pub use index::index_page;
+pub use instrument::instrument_page;

@@ -1,0 +1,77 @@
+/*! Small pieces of HTML that several pages use. */
+
+use crate::report::text::escape;
+use crate::report::view::SectionView;
+
+/// A chart put into a page: its own style goes, the page's holds for all of them.
+pub(super) fn figure(svg: &str) -> String {
+    let bare = match (svg.find("<style>"), svg.find("</style>")) {
+        (Some(start), Some(end)) if start < end => format!("{}{}", &svg[..start], &svg[end + 8..]),
+        _ => svg.to_string(),
+    };
+    format!("<figure>{}</figure>\n", bare.trim_end())
+}
+
+/// A heading.
+pub(super) fn heading(text: &str) -> String {
+    format!("<h2>{}</h2>\n", escape(text))
+}
+
+/// A paragraph.
+pub(super) fn paragraph(text: &str) -> String {
+    format!("<p>{}</p>\n", escape(text))
+}
+
+/// An unordered list; nothing for no lines.
+pub(super) fn list<T: AsRef<str>>(lines: impl IntoIterator<Item = T>) -> String {
+    let items: String = lines
+        .into_iter()
+        .map(|line| format!("<li>{}</li>\n", escape(line.as_ref())))
+        .collect();
+    if items.is_empty() {
+        String::new()
+    } else {
+        format!("<ul>\n{items}</ul>\n")
+    }
+}
+
+/// A plain table; nothing for no rows.
+pub(super) fn table<T: AsRef<str>>(
+    headers: &[&str],
+    rows: impl IntoIterator<Item = Vec<T>>,
+) -> String {
+    let cells = |row: Vec<T>| -> String {
+        row.iter()
+            .map(|cell| format!("<td>{}</td>", escape(cell.as_ref())))
+            .collect()
+    };
+    let body: String = rows
+        .into_iter()
+        .map(|row| format!("<tr>{}</tr>\n", cells(row)))
+        .collect();
+    if body.is_empty() {
+        return String::new();
+    }
+    let head: String = headers
+        .iter()
+        .map(|header| format!("<th scope=\"col\">{}</th>", escape(header)))
+        .collect();
+    format!(
+        "<div class=\"wide\"><table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}</tbody>\n</table></div>\n"
+    )
+}
+
+/// A titled part of a report.
+pub(super) fn section(section: &SectionView) -> String {
+    let headers: Vec<&str> = section.headers.iter().map(String::as_str).collect();
+    let paragraphs: String = section
+        .paragraphs
+        .iter()
+        .map(|text| paragraph(text))
+        .collect();
+    format!(
+        "<section>\n{}{paragraphs}{}</section>\n",
+        heading(&section.title),
+        table(&headers, section.rows.iter().cloned())
+    )
+}

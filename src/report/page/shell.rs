@@ -1,0 +1,104 @@
+/*! What surrounds every page: head, styles, script, and a policy that allows only these. */
+
+use crate::report::charts::dark_rules;
+use crate::report::text::escape;
+use sha2::{Digest, Sha256};
+
+/// The one style sheet.
+const STYLE: &str = include_str!("style.css");
+
+/// Set before the table is read, so that a long one is not laid out twice.
+const EARLY: &str = "document.documentElement.classList.add('loading')";
+
+/// Search, filters, sorting and paging of the fleet's table.
+const TABLE_SCRIPT: &str = include_str!("table.js");
+
+/// A whole HTML document around `body`, which must be escaped already.
+pub(super) fn document(title: &str, body: &str, with_table: bool) -> String {
+    let style = format!(
+        "{STYLE}@media screen and (prefers-color-scheme:dark){{{}}}",
+        dark_rules()
+    );
+    let (early, script) = if with_table {
+        (EARLY, TABLE_SCRIPT)
+    } else {
+        ("", "")
+    };
+    let scripts = if with_table {
+        format!(
+            "script-src {} {}; ",
+            hash_source(early),
+            hash_source(script)
+        )
+    } else {
+        String::new()
+    };
+    let policy = format!(
+        "default-src 'none'; style-src {}; {scripts}img-src 'self' data:; base-uri 'none'; form-action 'none'",
+        hash_source(&style)
+    );
+    let tag = |code: &str| {
+        if code.is_empty() {
+            String::new()
+        } else {
+            format!("<script>{code}</script>\n")
+        }
+    };
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta name=\"color-scheme\" content=\"light dark\">\n\
+         <title>{}</title>\n<style>{style}</style>\n{}</head>\n<body>\n{body}{}</body>\n</html>\n",
+        escape(title),
+        tag(early),
+        tag(script),
+    )
+}
+
+/// `'sha256-…'` of an inline script or style, as Content Security Policy level 3 defines it.
+fn hash_source(code: &str) -> String {
+    format!("'sha256-{}'", base64(&Sha256::digest(code)))
+}
+
+/// Base64 with padding (RFC 4648, section 4).
+fn base64(bytes: &[u8]) -> String {
+    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::new();
+    for group in bytes.chunks(3) {
+        let word = group
+            .iter()
+            .fold(0u32, |word, byte| word << 8 | u32::from(*byte))
+            << (8 * (3 - group.len()));
+        for i in 0..4 {
+            let index = (word >> (18 - 6 * i)) & 63;
+            text.push(if i <= group.len() {
+                ALPHABET[index as usize] as char
+            } else {
+                '='
+            });
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::base64;
+
+    #[test]
+    fn base64_follows_rfc_4648_section_10() {
+        let vectors = [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ];
+        for (plain, coded) in vectors {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
+}

@@ -1,0 +1,115 @@
+/*! The closed loop in Markdown and as a table. */
+
+use crate::report::charts::ExcessRow;
+use crate::report::table::{Cells, Table};
+use crate::simulate::closed_loop::Cell;
+use std::fmt::Write as _;
+
+/// One row a planner at one class size: means over the kinds, the best mean first.
+pub fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
+    let mut rows: Vec<ExcessRow> = Vec::new();
+    for name in planners(cells) {
+        let own: Vec<&Cell> = of(cells, &name, class_size).collect();
+        let kinds: Vec<f64> = own.iter().map(|cell| cell.excess).collect();
+        let count = kinds.len() as f64;
+        let squares: f64 = own.iter().map(|cell| cell.excess_error.powi(2)).sum();
+        rows.push(ExcessRow {
+            own: name.starts_with("policy"),
+            name,
+            mean: kinds.iter().sum::<f64>() / count,
+            error: squares.sqrt() / count,
+            kinds,
+        });
+    }
+    rows.sort_by(|a, b| a.mean.total_cmp(&b.mean));
+    rows
+}
+
+fn planners(cells: &[Cell]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for cell in cells {
+        if !names.contains(&cell.planner) {
+            names.push(cell.planner.clone());
+        }
+    }
+    names
+}
+
+fn of<'a>(cells: &'a [Cell], planner: &'a str, size: usize) -> impl Iterator<Item = &'a Cell> {
+    cells
+        .iter()
+        .filter(move |cell| cell.planner == planner && cell.class_size == size)
+}
+
+/// Excess cost with its Monte Carlo error and, in brackets, the share found in tolerance
+/// after the third decision: one table a class size, the best mean first.
+pub fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
+    let mut text = String::new();
+    for &size in class_sizes {
+        let mut kinds: Vec<&str> = Vec::new();
+        for cell in cells.iter().filter(|cell| cell.class_size == size) {
+            if !kinds.contains(&cell.kind.as_str()) {
+                kinds.push(&cell.kind);
+            }
+        }
+        let instruments = cells
+            .iter()
+            .find(|c| c.class_size == size)
+            .map_or(0, |c| c.instruments);
+        let _ = writeln!(
+            text,
+            "### Classes of {size}\n\n{instruments} instruments of each kind.\n"
+        );
+        let _ = writeln!(text, "| method | mean | {} |", kinds.join(" | "));
+        let _ = writeln!(text, "| --- | ---: |{}", " ---: |".repeat(kinds.len()));
+        for row in excess_rows(cells, size) {
+            let mark = if row.own { "**" } else { "" };
+            let _ = write!(
+                text,
+                "| {mark}{}{mark} | {:.0} ± {:.0} |",
+                row.name, row.mean, row.error
+            );
+            for kind in &kinds {
+                match of(cells, &row.name, size).find(|cell| cell.kind == *kind) {
+                    Some(cell) => {
+                        let _ = write!(
+                            text,
+                            " {:.0} ± {:.0} ({:.2}) |",
+                            cell.excess, cell.excess_error, cell.settled_in
+                        );
+                    }
+                    None => text.push_str(" – |"),
+                }
+            }
+            text.push('\n');
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// Every cell as a table.
+pub fn loop_table(cells: &[Cell]) -> Table {
+    let number = |of: fn(&Cell) -> f64| Cells::Number(cells.iter().map(of).collect());
+    let whole = |of: fn(&Cell) -> usize| {
+        Cells::Whole(cells.iter().map(|cell| Some(of(cell) as i64)).collect())
+    };
+    Table::default()
+        .with(
+            "kind",
+            Cells::Text(cells.iter().map(|c| c.kind.clone()).collect()),
+        )
+        .with("class_size", whole(|c| c.class_size))
+        .with(
+            "method",
+            Cells::Text(cells.iter().map(|c| c.planner.clone()).collect()),
+        )
+        .with("instruments", whole(|c| c.instruments))
+        .with("cost_per_year", number(|c| c.cost_per_year))
+        .with("excess_percent", number(|c| c.excess))
+        .with("standard_error", number(|c| c.excess_error))
+        .with("found_in_tolerance", number(|c| c.found_in))
+        .with("in_tolerance_after_third", number(|c| c.settled_in))
+        .with("calibrations_per_year", number(|c| c.calibrations_per_year))
+        .with("time_in_tolerance", number(|c| c.time_in))
+}

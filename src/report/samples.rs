@@ -1,0 +1,470 @@
+/*! Invented views for tests and pictures; a small fixed generator, no clock. */
+
+use super::view::*;
+
+/// A fixed pseudo-random sequence in −1 … 1 (Numerical Recipes' 32-bit LCG constants).
+pub struct Noise(pub u32);
+
+impl Iterator for Noise {
+    type Item = f64;
+    fn next(&mut self) -> Option<f64> {
+        self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        Some(f64::from(self.0) / f64::from(u32::MAX) * 2.0 - 1.0)
+    }
+}
+
+const START: f64 = 17_000.0;
+
+/// A history of `n` yearly-ish checks in mK that rises 1.9 mK a year.
+pub fn history(n: usize) -> HistoryView {
+    let mut noise = Noise(7 + n as u32);
+    let step = if n > 100 {
+        4.0
+    } else {
+        3000.0 / n.max(8) as f64
+    };
+    let truth = |day: f64| -6.0 + 1.9 * (day - START) / 365.25;
+    let readings: Vec<ReadingView> = (0..n)
+        .map(|i| {
+            let day = START + step * i as f64;
+            ReadingView {
+                day,
+                value: truth(day) + 0.8 * noise.next().unwrap_or(0.0),
+                u: 0.5,
+                ..Default::default()
+            }
+        })
+        .collect();
+    let last = readings.last().map_or(START, |r| r.day);
+    let as_of = last + 120.0;
+    let due = last + 420.0;
+    let curve = if n < 2 {
+        Vec::new()
+    } else {
+        curve(START, due + 100.0, 90, 0, truth, n)
+    };
+    HistoryView {
+        instrument: "TH-014".into(),
+        point: "triple point of water".into(),
+        group: "platinum thermometers".into(),
+        unit: "mK".into(),
+        slug: "TH-014_triple-point-of-water".into(),
+        readings,
+        curve,
+        tolerance: vec![ToleranceStep { from: START, lower: Some(-12.0), upper: Some(12.0) }],
+        as_of,
+        last_calibration: Some(last),
+        due_day: Some(due),
+        current_interval_days: Some(365.0),
+        interval_days: Some(420.0),
+        action: "keep".into(),
+        status: "estimated".into(),
+        reason: "Drift of +1.90 mK a year leaves 97 % probability of being in tolerance at the due date.".into(),
+        finding: "TH-014 rises 1.9 mK a year; leaves tolerance about March 2027".into(),
+        model: "state".into(),
+        level: 0.95,
+        method: "drift_crossing".into(),
+        proposals: vec![
+            ProposalView { method: "drift_crossing".into(), interval_days: Some(420.0), evidence: "12 checks over 8 years".into(), reason: "the probability in tolerance stays above 95 % for 420 d".into(), leads: true },
+            ProposalView { method: "staircase".into(), interval_days: None, evidence: "12 checks".into(), reason: "not applicable, because no interval was tested".into(), leads: false },
+        ],
+        rules_fired: vec!["largest change at once: 420 d kept within a factor of 2".into()],
+        notes: vec!["scatter exceeds the stated u; 0.3 mK was added".into()],
+        numbers: vec![("drift".into(), "+1.90 mK a year".into()), ("its u".into(), "0.12 mK a year".into())],
+        ..Default::default()
+    }
+}
+
+/// Fit and bands that widen with the distance from the middle of the data.
+pub fn curve(
+    from: f64,
+    to: f64,
+    points: usize,
+    segment: u32,
+    truth: impl Fn(f64) -> f64,
+    n: usize,
+) -> Vec<CurvePoint> {
+    (0..=points)
+        .map(|i| {
+            let day = from + (to - from) * i as f64 / points as f64;
+            let far = (day - from - 0.45 * (to - from)) / (to - from);
+            let half = 0.9
+                * (1.0 / n as f64 + 6.0 * far * far / (n as f64).min(20.0)).sqrt()
+                * if n == 2 { 8.0 } else { 2.2 };
+            let wide = (half * half + 1.3).sqrt();
+            let e = truth(day);
+            CurvePoint {
+                day,
+                expected: e,
+                confidence: (e - half, e + half),
+                prediction: (e - wide, e + wide),
+                segment,
+            }
+        })
+        .collect()
+}
+
+/// A history with an adjustment, a shock, outliers and out-of-tolerance readings.
+pub fn eventful() -> HistoryView {
+    let mut view = history(24);
+    for (i, reading) in view.readings.iter_mut().enumerate() {
+        if i >= 9 {
+            reading.value -= 5.5;
+        }
+        match i {
+            9 => {
+                reading.event = "shocked";
+            }
+            15 => {
+                reading.event = "adjusted";
+                reading.value = 13.1;
+                reading.out_of_tolerance = true;
+                reading.as_left = Some(-1.2);
+            }
+            16 => {
+                reading.event = "repaired";
+            }
+            20 => {
+                reading.value = 950.0;
+                reading.outlier = true;
+                reading.out_of_tolerance = true;
+            }
+            _ => {}
+        }
+    }
+    let (a, b, c) = (
+        view.readings[0].day,
+        view.readings[9].day,
+        view.readings[23].day + 500.0,
+    );
+    let early = |day: f64| -6.0 + 1.9 * (day - START) / 365.25;
+    view.curve = curve(a, b, 40, 0, early, 9);
+    view.curve
+        .extend(curve(b, c, 60, 1, |day| early(day) - 5.5, 15));
+    view.tolerance = vec![
+        ToleranceStep {
+            from: a,
+            lower: Some(-15.0),
+            upper: Some(15.0),
+        },
+        ToleranceStep {
+            from: view.readings[12].day,
+            lower: Some(-12.0),
+            upper: Some(12.0),
+        },
+    ];
+    view.action = "withdraw".into();
+    view
+}
+
+/// A 100 Ω resistor followed as a value, not an error; spread of some µΩ.
+pub fn resistor(n: usize) -> HistoryView {
+    let mut view = history(n);
+    let scale = |v: f64| 100.000_012 + 1e-6 * v;
+    for r in &mut view.readings {
+        r.value = scale(r.value);
+        r.u *= 1e-6;
+    }
+    for p in &mut view.curve {
+        p.expected = scale(p.expected);
+        p.confidence = (scale(p.confidence.0), scale(p.confidence.1));
+        p.prediction = (scale(p.prediction.0), scale(p.prediction.1));
+    }
+    view.tolerance = vec![ToleranceStep {
+        from: START,
+        lower: Some(99.999_99),
+        upper: Some(100.000_03),
+    }];
+    view.unit = "Ω".into();
+    view.instrument = "R-100".into();
+    view.finding = "R-100 rises 1.9 µΩ a year; stays in tolerance beyond 2031".into();
+    view
+}
+
+/// The same history with every value multiplied.
+pub fn scaled(n: usize, factor: f64, unit: &str) -> HistoryView {
+    let mut view = history(n);
+    for r in &mut view.readings {
+        r.value *= factor;
+        r.u *= factor;
+    }
+    for p in &mut view.curve {
+        p.expected *= factor;
+        p.confidence = (p.confidence.0 * factor, p.confidence.1 * factor);
+        p.prediction = (p.prediction.0 * factor, p.prediction.1 * factor);
+    }
+    for t in &mut view.tolerance {
+        t.lower = t.lower.map(|l| l * factor);
+        t.upper = t.upper.map(|l| l * factor);
+    }
+    view.unit = unit.into();
+    view
+}
+
+/// A fleet of `n` histories with every action.
+pub fn fleet(n: usize) -> FleetView {
+    let mut noise = Noise(42);
+    let mut random = move || 0.5 + 0.5 * noise.next().unwrap_or(0.0);
+    let groups = [
+        "platinum thermometers",
+        "standard resistors",
+        "masses",
+        "pressure gauges",
+        "gauge blocks",
+    ];
+    let units = ["mK", "µΩ", "mg", "Pa", "µm"];
+    let as_of = 20_600.0;
+    let rows: Vec<FleetRow> = (0..n)
+        .map(|i| {
+            let g = i % groups.len();
+            let p = 1.0 - random().powi(4) * 0.6;
+            let current = [180.0, 365.0, 730.0][i % 3];
+            let action = match i % 17 { 0 => "withdraw", 1 | 2 => "review", 3..=6 => "shorten", 7..=12 => "keep", _ => "extend" };
+            let interval = match action { "extend" => current * 1.5, "shorten" => current * 0.6, _ => current };
+            FleetRow {
+                instrument: format!("{}-{:03}", ["TH", "SR", "MA", "PG", "GB"][g], i),
+                point: ["triple point of water", "10 Ω", "1 kg", "400 kPa", ""][g].into(),
+                group: groups[g].into(),
+                unit: units[g].into(),
+                slug: format!("{}-{:03}", ["TH", "SR", "MA", "PG", "GB"][g], i),
+                has_page: true,
+                checks: 4 + i % 37,
+                last_check: Some(as_of - 400.0 * random()),
+                status: "estimated".into(),
+                drift_per_year: Some(2.0 * random() - 0.6),
+                u_drift_per_year: Some(0.2 * random() + 0.02),
+                own_drift_per_year: Some(3.0 * random() - 1.0),
+                probability_in_tolerance: Some(p),
+                current_interval_days: Some(current),
+                interval_days: (action != "review").then_some(interval),
+                due_day: (action != "review").then_some(as_of - 60.0 + 900.0 * random()),
+                action: action.into(),
+                reason: match action {
+                    "withdraw" => "Out of tolerance as found by 2.1 times the limit and not restored; do not use.".into(),
+                    "review" => "Two checks cannot show drift; a third within 90 d would.".into(),
+                    _ => format!("Probability in tolerance at the due date is {:.1} %.", p * 100.0),
+                },
+                method: "drift_crossing".into(),
+                spark: (0..12).map(|k| (as_of - 3000.0 + 250.0 * f64::from(k), 2.0 * random() - 1.0 + 0.1 * f64::from(k))).collect(),
+                tolerance: (Some(-3.0), Some(3.0)),
+            }
+        })
+        .collect();
+    FleetView {
+        title: "Interval review of an invented laboratory".into(),
+        as_of,
+        version: "0.1.0".into(),
+        inputs: vec!["data/demo/checks.csv".into()],
+        counts: RowCounts {
+            read: 1218,
+            used: 1200,
+            merged: 4,
+            rejected: 14,
+        },
+        rejects: vec![
+            RejectView {
+                file: "checks.csv".into(),
+                row: 17,
+                column: "date".into(),
+                value: "31/02/2024".into(),
+                reason: "not a date: write 2024-02-29 or set the date format".into(),
+            },
+            RejectView {
+                file: "checks.csv".into(),
+                row: 90,
+                column: "u".into(),
+                value: "-0.2 | <b>".into(),
+                reason: "u is negative".into(),
+            },
+        ],
+        warnings: vec![
+            "TH-003: the value on 2021-04-02 is 1000 times the others; a slip of unit?".into(),
+        ],
+        methods: vec![
+            (
+                "drift_crossing".into(),
+                "longest time for which the predicted probability in tolerance stays at the target"
+                    .into(),
+            ),
+            (
+                "staircase".into(),
+                "ILAC-G24:2022 / OIML D 10, method 1".into(),
+            ),
+        ],
+        settings_text: "[drift]\nmodel = \"state\"\nlevel = 0.95\n".into(),
+        workload: (0..18)
+            .map(|m| MonthCount {
+                month: as_of + 30.4 * f64::from(m),
+                now: (8.0 * random()) as u64,
+                decided: (6.0 * random()) as u64,
+            })
+            .collect(),
+        out_of_tolerance: (0..24)
+            .map(|m| {
+                let count = (5.0 * random().powi(3)) as u64;
+                ProportionView {
+                    x: as_of - 30.4 * f64::from(24 - m),
+                    trials: 30,
+                    count,
+                    limits: (
+                        (count as f64 / 30.0 - 0.1).max(0.0),
+                        (count as f64 / 30.0 + 0.14).min(1.0),
+                    ),
+                }
+            })
+            .collect(),
+        groups: groups
+            .iter()
+            .zip(units)
+            .map(|(name, unit)| group(name, unit, &mut random))
+            .collect(),
+        rows,
+        ..Default::default()
+    }
+}
+
+fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView {
+    let r = |t: f64| (-(t / 2500.0f64).powf(1.6)).exp();
+    GroupView {
+        name: name.into(),
+        slug: name.replace(' ', "-"),
+        unit: unit.into(),
+        histories: 12,
+        sentences: vec!["12 histories, 240 checks, 9 out of tolerance.".into()],
+        bins: (0..7)
+            .map(|i| {
+                let x = 90.0 + 150.0 * f64::from(i);
+                let count = (40.0 * (r(x) - 0.03 * random())) as u64;
+                let p = count as f64 / 40.0;
+                ProportionView {
+                    x,
+                    trials: 40,
+                    count,
+                    limits: ((p - 0.12).max(0.0), (p + 0.08).min(1.0)),
+                }
+            })
+            .collect(),
+        reliability: vec![
+            ReliabilityCurve {
+                model: "Weibull".into(),
+                points: (0..60)
+                    .map(|i| (20.0 * f64::from(i), r(20.0 * f64::from(i))))
+                    .collect(),
+                limits: (0..60)
+                    .map(|i| {
+                        let t = 20.0 * f64::from(i);
+                        (
+                            t,
+                            r(t) - 0.04 * t / 1200.0,
+                            (r(t) + 0.03 * t / 1200.0).min(1.0),
+                        )
+                    })
+                    .collect(),
+                leads: true,
+            },
+            ReliabilityCurve {
+                model: "exponential".into(),
+                points: (0..60)
+                    .map(|i| (20.0 * f64::from(i), (-20.0 * f64::from(i) / 4000.0).exp()))
+                    .collect(),
+                limits: Vec::new(),
+                leads: false,
+            },
+        ],
+        target: Some(0.95),
+        drift_rates: (0..12)
+            .map(|i| {
+                let own = 3.0 * random() - 1.0;
+                DriftRate {
+                    name: format!("TH-{i:03}"),
+                    own: (i != 4).then_some(own),
+                    u_own: Some(0.2 + random()),
+                    shrunken: 0.5 + 0.5 * (own - 0.5),
+                    u_shrunken: 0.2,
+                }
+            })
+            .collect(),
+        class_drift: Some((0.5, 0.6)),
+        out_of_tolerance: (0..12)
+            .map(|m| ProportionView {
+                x: 20_240.0 + 30.4 * f64::from(m),
+                trials: 8,
+                count: (2.0 * random()) as u64,
+                limits: (0.02, 0.4),
+            })
+            .collect(),
+        cost: Some(CostCurve {
+            name: name.into(),
+            currency: "EUR".into(),
+            points: (1..80)
+                .map(|i| {
+                    let t = 20.0 * f64::from(i);
+                    (t, 400.0 * 365.25 / t + 0.9 * t)
+                })
+                .collect(),
+            least: Some(400.0),
+            current: Some(365.0),
+        }),
+    }
+}
+
+/// A month's digest with every kind of change.
+pub fn digest() -> DigestView {
+    let fleet = fleet(60);
+    let change = |kind: &str, name: &str, sentence: &str, red_flag: bool| ChangeView {
+        kind: kind.into(),
+        name: name.into(),
+        slug: String::new(),
+        sentence: sentence.into(),
+        red_flag,
+    };
+    DigestView {
+        title: "Monthly digest, May 2026".into(),
+        as_of: fleet.as_of,
+        previous: Some(fleet.as_of - 31.0),
+        histories: 60,
+        action_counts: fleet.action_counts(),
+        changes: vec![
+            change(
+                "New action",
+                "TH-014, triple point of water",
+                "keep became shorten: the drift rose from 1.2 to 1.9 mK a year",
+                false,
+            ),
+            change(
+                "Newly overdue",
+                "PG-003, 400 kPa",
+                "due 2026-05-02, 25 days ago",
+                false,
+            ),
+            change(
+                "Data edited in the past",
+                "SR-001, 10 Ω",
+                "the check of 2022-03-04 read 1.2 µΩ in the last run and reads 0.2 µΩ now",
+                true,
+            ),
+            change(
+                "New action",
+                "<script>alert(1)</script>",
+                "extend became keep",
+                false,
+            ),
+        ],
+        due: DueCounts {
+            overdue: 6,
+            within_30: 3,
+            within_60: 5,
+            within_90: 7,
+        },
+        workload: fleet.workload.clone(),
+        urgent: fleet
+            .by_urgency()
+            .into_iter()
+            .take(10)
+            .map(|i| fleet.rows[i].clone())
+            .collect(),
+        notes: vec![
+            "The last run was made by version 0.0.9; statuses are compared, drift is not.".into(),
+        ],
+    }
+}

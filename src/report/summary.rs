@@ -1,0 +1,257 @@
+/*! `summary.md`: what needs a person, the fleet in numbers, every decision, how it was made. */
+
+use super::cautions::{ADVICE, CAUTIONS};
+use super::text::{count, fixed, iso_date, percent, rate};
+use super::view::{ACTIONS, FleetRow, FleetView, SectionView, needs_person};
+use super::words;
+use std::fmt::Write as _;
+
+/// Rejected rows that are listed; all of them are in `rejects.csv`.
+const MOST_REJECTS: usize = 50;
+
+/// Histories listed under "needs a person" and in the decisions table.
+const MOST_ROWS: usize = 1000;
+
+/// The run's summary as Markdown.
+pub fn summary(view: &FleetView) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "# {}\n", cell(&words::title(view)));
+    let _ = writeln!(
+        out,
+        "As of {}. {}\n",
+        iso_date(view.as_of),
+        words::coverage(view)
+    );
+    let _ = writeln!(out, "> {ADVICE}\n");
+    people(view, &mut out);
+    fleet(view, &mut out);
+    for section in &view.sections {
+        push_section(section, &mut out);
+    }
+    decisions(view, &mut out);
+    methods(view, &mut out);
+    rejects(view, &mut out);
+    list("Warnings", &view.warnings, &mut out);
+    let own = view.cautions.iter().map(String::as_str);
+    list(
+        "Cautions",
+        &CAUTIONS.into_iter().chain(own).collect::<Vec<_>>(),
+        &mut out,
+    );
+    out
+}
+
+fn people(view: &FleetView, out: &mut String) {
+    out.push_str("## What needs a person\n\n");
+    let order = view.by_urgency();
+    let urgent: Vec<&FleetRow> = order
+        .iter()
+        .map(|i| &view.rows[*i])
+        .filter(|row| needs_person(&row.action))
+        .collect();
+    let _ = writeln!(out, "{}\n", words::urgent(view));
+    for row in urgent.iter().take(MOST_ROWS) {
+        let _ = writeln!(
+            out,
+            "- **{}** ({}): {}",
+            cell(&row.name()),
+            row.action,
+            cell(&row.reason)
+        );
+    }
+    if urgent.len() > MOST_ROWS {
+        let _ = writeln!(
+            out,
+            "- … and {} more in `decisions.csv`",
+            urgent.len() - MOST_ROWS
+        );
+    }
+    out.push('\n');
+}
+
+fn fleet(view: &FleetView, out: &mut String) {
+    out.push_str("## The fleet\n\n| action | histories |\n| --- | ---: |\n");
+    for (action, number) in ACTIONS.iter().zip(view.action_counts()) {
+        let _ = writeln!(out, "| {action} | {} |", fixed(number as f64, 0));
+    }
+    let _ = writeln!(out, "\n{}\n", words::intervals(view));
+    for group in &view.groups {
+        for sentence in &group.sentences {
+            let _ = writeln!(out, "- {}: {}", cell(&group.name), cell(sentence));
+        }
+    }
+    if view.groups.iter().any(|group| !group.sentences.is_empty()) {
+        out.push('\n');
+    }
+}
+
+fn decisions(view: &FleetView, out: &mut String) {
+    out.push_str("## Decisions, most urgent first\n\n");
+    out.push_str("| instrument | point | action | due | interval, d (today's) | drift | in tolerance at due date | reason |\n");
+    out.push_str("| --- | --- | --- | --- | ---: | ---: | ---: | --- |\n");
+    for i in view.by_urgency().into_iter().take(MOST_ROWS) {
+        let row = &view.rows[i];
+        let _ = writeln!(
+            out,
+            "| {} | {} | {} | {} | {} ({}) | {} | {} | {} |",
+            cell(&row.instrument),
+            cell(&row.point),
+            row.action,
+            row.due_day.map_or("none".into(), iso_date),
+            days(row.interval_days),
+            days(row.current_interval_days),
+            drift(row),
+            row.probability_in_tolerance
+                .map_or("unknown".into(), percent),
+            cell(&row.reason),
+        );
+    }
+    if view.rows.len() > MOST_ROWS {
+        let _ = writeln!(
+            out,
+            "\nThe {MOST_ROWS} most urgent of {}; all are in `decisions.csv`.",
+            count(view.rows.len(), "history")
+        );
+    }
+    out.push('\n');
+}
+
+fn days(interval: Option<f64>) -> String {
+    interval.map_or("none".into(), |days| fixed(days.round(), 0))
+}
+
+/// Drift with its unit; "unknown" where none was estimated.
+pub(super) fn drift(row: &FleetRow) -> String {
+    row.drift_per_year
+        .filter(|d| d.is_finite())
+        .map_or("unknown".into(), |drift| {
+            rate(
+                drift,
+                row.u_drift_per_year.unwrap_or(f64::NAN),
+                &cell(&row.unit),
+            )
+        })
+}
+
+fn methods(view: &FleetView, out: &mut String) {
+    out.push_str("## Methods and settings\n\n");
+    for (name, about) in &view.methods {
+        let _ = writeln!(out, "- `{name}`: {}", cell(about));
+    }
+    if !view.settings_text.is_empty() {
+        let _ = writeln!(
+            out,
+            "\n```toml\n{}\n```",
+            view.settings_text.trim_end().replace("```", "` ` `")
+        );
+    }
+    if !view.inputs.is_empty() {
+        let names: Vec<String> = view.inputs.iter().map(|name| cell(name)).collect();
+        let _ = writeln!(out, "\nRecords: {}.", names.join(", "));
+    }
+    if !view.version.is_empty() {
+        let _ = writeln!(out, "Driftbook {}.", view.version);
+    }
+    out.push('\n');
+}
+
+fn rejects(view: &FleetView, out: &mut String) {
+    out.push_str("## Rejected rows\n\n");
+    let _ = writeln!(out, "{}\n", words::rows(view));
+    if view.rejects.is_empty() {
+        return;
+    }
+    out.push_str("| file | row | column | value | reason |\n| --- | ---: | --- | --- | --- |\n");
+    for reject in view.rejects.iter().take(MOST_REJECTS) {
+        let _ = writeln!(
+            out,
+            "| {} | {} | {} | {} | {} |",
+            cell(&reject.file),
+            reject.row,
+            cell(&reject.column),
+            cell(&reject.value),
+            cell(&reject.reason)
+        );
+    }
+    if view.counts.rejected > MOST_REJECTS as u64 {
+        let _ = writeln!(out, "\nThe first {MOST_REJECTS}; all are in `rejects.csv`.");
+    }
+    out.push('\n');
+}
+
+fn list(title: &str, lines: &[impl AsRef<str>], out: &mut String) {
+    if lines.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "## {title}\n");
+    for line in lines {
+        let _ = writeln!(out, "- {}", cell(line.as_ref()));
+    }
+    out.push('\n');
+}
+
+/// A titled part: paragraphs, then a table where it has headers.
+pub(super) fn push_section(section: &SectionView, out: &mut String) {
+    let _ = writeln!(out, "## {}\n", cell(&section.title));
+    for paragraph in &section.paragraphs {
+        let _ = writeln!(out, "{}\n", cell(paragraph));
+    }
+    if section.headers.is_empty() {
+        return;
+    }
+    let line = |cells: &[String]| {
+        let cells: Vec<String> = cells.iter().map(|text| cell(text)).collect();
+        format!("| {} |\n", cells.join(" | "))
+    };
+    out.push_str(&line(&section.headers));
+    out.push_str(&line(&vec!["---".to_string(); section.headers.len()]));
+    for row in &section.rows {
+        out.push_str(&line(row));
+    }
+    out.push('\n');
+}
+
+/// Text that Markdown shows as it is: no markup, no HTML, no new cell, one line.
+pub(super) fn cell(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        match character {
+            '|' | '*' | '`' | '[' | ']' | '\\' | '#' | '~' => {
+                out.push('\\');
+                out.push(character);
+            }
+            '_' => out.push_str("\\_"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            c if c.is_control() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples;
+
+    #[test]
+    fn summary_of_a_small_fleet() {
+        insta::assert_snapshot!(summary(&samples::fleet(12)));
+    }
+
+    #[test]
+    fn nothing_from_the_records_becomes_markup() {
+        let mut view = samples::fleet(1);
+        view.rows[0].instrument = "<script>alert(1)</script> | **x**\n# y".into();
+        let text = summary(&view);
+        assert!(!text.contains("<script>") && !text.contains("**x**") && !text.contains("\n# y"));
+    }
+
+    #[test]
+    fn an_empty_run_still_says_what_it_is() {
+        let text = summary(&FleetView::default());
+        assert!(text.contains("No history") && text.contains(ADVICE));
+    }
+}

@@ -1,0 +1,297 @@
+/*! The tables of a run: which columns, in which order, from which results.
+
+Names and order are a contract with the program's users: columns are added at
+the right, never renamed.
+*/
+
+use super::table::{Cells, Table};
+use crate::drift::{Fit, Prediction};
+use crate::intervals::Decision;
+use crate::intervals::Proposal;
+use crate::records::{DAYS_PER_YEAR, History};
+
+/// One history with its fit and decision, as the tables see it.
+#[derive(Debug, Clone, Copy)]
+pub struct Row<'a> {
+    /// The checks and the item.
+    pub history: History<'a>,
+    /// The fitted drift.
+    pub fit: &'a Fit,
+    /// The decision.
+    pub decision: &'a Decision,
+}
+
+fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells {
+    Cells::Text(rows.iter().map(|row| get(row).to_string()).collect())
+}
+
+fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells {
+    Cells::Number(rows.iter().map(get).collect())
+}
+
+fn whole_days(days: f64) -> Option<i64> {
+    days.is_finite().then(|| days.round() as i64)
+}
+
+fn identity(rows: &[Row<'_>]) -> Table {
+    Table::default()
+        .with("instrument", texts(rows, |r| &r.history.item.instrument))
+        .with("point", texts(rows, |r| &r.history.item.point))
+}
+
+/// `decisions`: one row a history.
+pub fn decisions(rows: &[Row<'_>], as_of: f64) -> Table {
+    identity(rows)
+        .with("group", texts(rows, |r| &r.history.item.group))
+        .with("unit", texts(rows, |r| &r.history.item.unit))
+        .with("as_of", Cells::Date(vec![as_of; rows.len()]))
+        .with(
+            "checks",
+            Cells::Whole(rows.iter().map(|r| Some(r.history.len() as i64)).collect()),
+        )
+        .with(
+            "first_check",
+            dates(rows, |r| r.history.date.first().copied()),
+        )
+        .with(
+            "last_check",
+            dates(rows, |r| r.history.date.last().copied()),
+        )
+        .with(
+            "status",
+            Cells::Word(rows.iter().map(|r| r.fit.status.words()).collect()),
+        )
+        .with("drift_per_year", numbers(rows, |r| r.fit.drift_per_year))
+        .with(
+            "u_drift_per_year",
+            numbers(rows, |r| r.fit.u_drift_per_year),
+        )
+        .with(
+            "predicted_error",
+            numbers(rows, |r| r.decision.predicted_error),
+        )
+        .with("band_lower", numbers(rows, |r| r.decision.band_lower))
+        .with("band_upper", numbers(rows, |r| r.decision.band_upper))
+        .with(
+            "probability_in_tolerance",
+            numbers(rows, |r| r.decision.probability_in_tolerance),
+        )
+        .with(
+            "current_interval_days",
+            numbers(rows, |r| r.decision.current_interval_days),
+        )
+        .with(
+            "interval_days",
+            Cells::Whole(
+                rows.iter()
+                    .map(|r| whole_days(r.decision.interval_days))
+                    .collect(),
+            ),
+        )
+        .with("due_date", dates(rows, |r| Some(r.decision.due_date)))
+        .with(
+            "action",
+            Cells::Word(rows.iter().map(|r| r.decision.action.word()).collect()),
+        )
+        .with("reason", texts(rows, |r| &r.decision.reason))
+        .with(
+            "method",
+            Cells::Word(
+                rows.iter()
+                    .map(|r| r.decision.method.map_or("", |m| m.word()))
+                    .collect(),
+            ),
+        )
+        .with(
+            "model",
+            Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
+        )
+}
+
+fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells {
+    Cells::Date(
+        rows.iter()
+            .map(|row| get(row).unwrap_or(f64::NAN))
+            .collect(),
+    )
+}
+
+/// `proposals`: one row a history and method.
+pub fn proposals(rows: &[(History<'_>, &[Proposal])]) -> Table {
+    let each = || {
+        rows.iter()
+            .flat_map(|(h, list)| list.iter().map(move |p| (h.item, p)))
+    };
+    let text =
+        |get: &dyn Fn(&Proposal) -> String| Cells::Text(each().map(|(_, p)| get(p)).collect());
+    let number = |get: &dyn Fn(&Proposal) -> Option<f64>| {
+        Cells::Number(each().map(|(_, p)| get(p).unwrap_or(f64::NAN)).collect())
+    };
+    Table::default()
+        .with(
+            "instrument",
+            Cells::Text(each().map(|(i, _)| i.instrument.clone()).collect()),
+        )
+        .with(
+            "point",
+            Cells::Text(each().map(|(i, _)| i.point.clone()).collect()),
+        )
+        .with(
+            "method",
+            Cells::Word(each().map(|(_, p)| p.method.word()).collect()),
+        )
+        .with(
+            "applicable",
+            Cells::Flag(each().map(|(_, p)| p.interval_days.is_some()).collect()),
+        )
+        .with("interval_days", number(&|p| p.interval_days))
+        .with("evidence", text(&|p| p.evidence.clone()))
+        .with("reason", text(&|p| p.reason.clone()))
+        .with(
+            "interval_lower_days",
+            number(&|p| p.limits_days.map(|l| l.0)),
+        )
+        .with(
+            "interval_upper_days",
+            number(&|p| p.limits_days.map(|l| l.1)),
+        )
+        .with("weight", number(&|p| Some(p.weight)))
+}
+
+/// `fits`: one row a history.
+pub fn fits(rows: &[Row<'_>]) -> Table {
+    identity(rows)
+        .with(
+            "model",
+            Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
+        )
+        .with(
+            "n",
+            Cells::Whole(
+                rows.iter()
+                    .map(|r| Some(i64::from(r.fit.readings)))
+                    .collect(),
+            ),
+        )
+        .with(
+            "degrees_of_freedom",
+            numbers(rows, |r| r.fit.degrees_of_freedom),
+        )
+        .with(
+            "residual_deviation",
+            numbers(rows, |r| r.fit.residual_deviation),
+        )
+        .with("excess_u", numbers(rows, |r| r.fit.excess_u))
+        .with("chi_squared", numbers(rows, |r| r.fit.chi_squared))
+        .with("drift_per_year", numbers(rows, |r| r.fit.drift_per_year))
+        .with(
+            "u_drift_per_year",
+            numbers(rows, |r| r.fit.u_drift_per_year),
+        )
+        .with(
+            "wander_per_sqrt_year",
+            numbers(rows, |r| r.fit.wander_per_sqrt_year),
+        )
+        .with("own_share", numbers(rows, |r| r.fit.own_share))
+        .with(
+            "status",
+            Cells::Word(rows.iter().map(|r| r.fit.status.words()).collect()),
+        )
+        .with(
+            "notes",
+            Cells::Text(rows.iter().map(|r| r.fit.notes.join(" ")).collect()),
+        )
+}
+
+/// `coefficients`: one row a history, segment and term; `segment` counts from 1 and is
+/// empty where all segments share the term.
+pub fn coefficients(rows: &[Row<'_>]) -> Table {
+    let each = || {
+        rows.iter()
+            .flat_map(|r| r.fit.coefficients.iter().map(move |c| (r, c)))
+    };
+    let number = |get: &dyn Fn(&Row<'_>, &crate::drift::Coefficient) -> f64| {
+        Cells::Number(each().map(|(r, c)| get(r, c)).collect())
+    };
+    Table::default()
+        .with(
+            "instrument",
+            Cells::Text(
+                each()
+                    .map(|(r, _)| r.history.item.instrument.clone())
+                    .collect(),
+            ),
+        )
+        .with(
+            "point",
+            Cells::Text(each().map(|(r, _)| r.history.item.point.clone()).collect()),
+        )
+        .with(
+            "segment",
+            Cells::Whole(
+                each()
+                    .map(|(_, c)| c.segment.map(|s| i64::from(s) + 1))
+                    .collect(),
+            ),
+        )
+        .with("term", Cells::Word(each().map(|(_, c)| c.term).collect()))
+        .with("estimate", number(&|_, c| c.estimate))
+        .with("standard_error", number(&|_, c| c.standard_error))
+        .with("origin", number(&|r, _| r.fit.origin))
+}
+
+/// One date of a history's forecast.
+#[derive(Debug, Clone, Copy)]
+pub struct ForecastPoint<'a> {
+    /// Identity.
+    pub history: History<'a>,
+    /// Days since 1970-01-01.
+    pub day: f64,
+    /// The forecast at that day.
+    pub prediction: Prediction,
+}
+
+/// `forecast`: one row a history and date.
+pub fn forecast(points: &[ForecastPoint<'_>], level: f64) -> Table {
+    let number =
+        |get: &dyn Fn(&ForecastPoint<'_>) -> f64| Cells::Number(points.iter().map(get).collect());
+    let name =
+        |get: &dyn Fn(&ForecastPoint<'_>) -> String| Cells::Text(points.iter().map(get).collect());
+    Table::default()
+        .with("instrument", name(&|p| p.history.item.instrument.clone()))
+        .with("point", name(&|p| p.history.item.point.clone()))
+        .with("date", Cells::Date(points.iter().map(|p| p.day).collect()))
+        .with("expected", number(&|p| p.prediction.expected))
+        .with(
+            "confidence_lower",
+            number(&|p| p.prediction.confidence(level).0),
+        )
+        .with(
+            "confidence_upper",
+            number(&|p| p.prediction.confidence(level).1),
+        )
+        .with(
+            "prediction_lower",
+            number(&|p| p.prediction.reading(level).0),
+        )
+        .with(
+            "prediction_upper",
+            number(&|p| p.prediction.reading(level).1),
+        )
+        .with(
+            "probability_in_tolerance",
+            number(&|p| {
+                p.history
+                    .item
+                    .tolerance
+                    .map_or(f64::NAN, |t| p.prediction.probability_in(t))
+            }),
+        )
+        .with("u_error", number(&|p| p.prediction.u_error))
+}
+
+/// Dates of the forecast table: the as-of date and every quarter of a year for two years.
+pub fn forecast_days(as_of: f64) -> impl Iterator<Item = f64> {
+    const QUARTERS: u32 = 8;
+    (0..=QUARTERS).map(move |quarter| as_of + f64::from(quarter) * DAYS_PER_YEAR / 4.0)
+}

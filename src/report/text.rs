@@ -1,0 +1,310 @@
+/*! Numbers, dates and names as a reader sees them; file names; safe CSV text. */
+
+use chrono::{Datelike, Duration, NaiveDate};
+use sha2::{Digest, Sha256};
+use std::collections::HashMap;
+
+/// Narrow no-break space between groups of three digits (ISO 80000-1, 7.3.1).
+const DIGIT_SPACE: char = '\u{202f}';
+
+/// Minus sign of printed numbers.
+const MINUS: char = '\u{2212}';
+
+/// Date of `day` (days since 1970-01-01); `None` where it is not a date of years 1 to 9999.
+pub fn date(day: f64) -> Option<NaiveDate> {
+    let limit = 4_000_000.0;
+    if !(-limit..limit).contains(&day) {
+        return None;
+    }
+    NaiveDate::from_ymd_opt(1970, 1, 1)
+        .and_then(|epoch| epoch.checked_add_signed(Duration::days(day.floor() as i64)))
+        .filter(|date| (1..=9999).contains(&date.year()))
+}
+
+/// "2026-06-30"; "no date" where `day` is none.
+pub fn iso_date(day: f64) -> String {
+    date(day).map_or_else(|| "no date".into(), |d| d.format("%Y-%m-%d").to_string())
+}
+
+/// "March 2027"; "no date" where `day` is none.
+pub fn month_year(day: f64) -> String {
+    date(day).map_or_else(|| "no date".into(), |d| d.format("%B %Y").to_string())
+}
+
+/// `value` with `decimals` decimals, a true minus sign and digits in threes.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    if !value.is_finite() {
+        return match value {
+            v if v.is_nan() => "unknown".into(),
+            v if v > 0.0 => "∞".into(),
+            _ => format!("{MINUS}∞"),
+        };
+    }
+    let plain = format!("{:.*}", decimals.min(17), value.abs());
+    let zero = plain.bytes().all(|b| b == b'0' || b == b'.');
+    let (whole, fraction) = plain.split_once('.').unwrap_or((&plain, ""));
+    let mut text = String::with_capacity(plain.len() + 6);
+    if value < 0.0 && !zero {
+        text.push(MINUS);
+    }
+    for (i, digit) in whole.chars().enumerate() {
+        if whole.len() > 4 && i > 0 && (whole.len() - i).is_multiple_of(3) {
+            text.push(DIGIT_SPACE);
+        }
+        text.push(digit);
+    }
+    if !fraction.is_empty() {
+        text.push('.');
+        for (i, digit) in fraction.chars().enumerate() {
+            if fraction.len() > 4 && i > 0 && i.is_multiple_of(3) {
+                text.push(DIGIT_SPACE);
+            }
+            text.push(digit);
+        }
+    }
+    text
+}
+
+/// Power of ten of the leading digit; 0 for zero and non-finite values.
+pub fn exponent(value: f64) -> i32 {
+    if value == 0.0 || !value.is_finite() {
+        return 0;
+    }
+    value.abs().log10().floor() as i32
+}
+
+/// `value` with `digits` significant digits; `a × 10ⁿ` beyond 10⁻⁴ … 10⁷.
+pub fn significant(value: f64, digits: i32) -> String {
+    let power = exponent(value);
+    if value != 0.0 && value.is_finite() && !(-4..7).contains(&power) {
+        let mantissa = value / 10f64.powi(power);
+        return format!(
+            "{}{}",
+            fixed(mantissa, (digits - 1).max(0) as usize),
+            power_of_ten(power)
+        );
+    }
+    fixed(value, (digits - 1 - power).max(0) as usize)
+}
+
+/// " × 10⁻⁶" for −6; empty for 0.
+pub fn power_of_ten(power: i32) -> String {
+    if power == 0 {
+        return String::new();
+    }
+    let plain = power.to_string();
+    let raised = plain.chars().map(|c| match c {
+        '-' => '⁻',
+        '1' => '¹',
+        '2' => '²',
+        '3' => '³',
+        digit => char::from_u32(0x2070 + digit as u32 - '0' as u32).unwrap_or(digit),
+    });
+    format!("\u{202f}×\u{202f}10{}", raised.collect::<String>())
+}
+
+/// `value` to the digits its standard uncertainty `u` supports (two of `u`, GUM 7.2.6);
+/// four significant digits where `u` is not known.
+pub fn to_uncertainty(value: f64, u: f64) -> String {
+    if !(u > 0.0 && u.is_finite()) {
+        return significant(value, 4);
+    }
+    let decimals = 1 - exponent(u);
+    if decimals > 12 || exponent(value) >= 7 {
+        return significant(value, (exponent(value) + decimals + 1).clamp(2, 12));
+    }
+    fixed(value, decimals.max(0) as usize)
+}
+
+/// "1.90 mK" with the unit after a no-break space; no unit, no space.
+pub fn with_unit(number: &str, unit: &str) -> String {
+    if unit.is_empty() {
+        number.to_string()
+    } else {
+        format!("{number}\u{a0}{unit}")
+    }
+}
+
+/// "+1.9 mK a year", digits by its uncertainty.
+pub fn rate(drift: f64, u: f64, unit: &str) -> String {
+    let sign = if drift > 0.0 { "+" } else { "" };
+    let number = format!("{sign}{}", to_uncertainty(drift, u));
+    format!("{} a\u{a0}year", with_unit(&number, unit))
+}
+
+/// "97.3 %"; never rounds up to 100 % nor down to 0 %.
+pub fn percent(probability: f64) -> String {
+    let value = probability * 100.0;
+    if value.is_nan() {
+        return "unknown".into();
+    }
+    let text = match value {
+        v if v > 99.95 && v < 100.0 => "> 99.9".to_string(),
+        v if v > 0.0 && v < 0.05 => "< 0.1".to_string(),
+        v => fixed(v, 1).trim_end_matches(".0").to_string(),
+    };
+    format!("{text}\u{a0}%")
+}
+
+/// "1 check", "12 checks".
+pub fn count(number: usize, noun: &str) -> String {
+    let plural = match (number, noun.strip_suffix('y')) {
+        (1, _) => noun.to_string(),
+        (_, Some(stem)) => format!("{stem}ies"),
+        _ => format!("{noun}s"),
+    };
+    format!("{}\u{a0}{plural}", fixed(number as f64, 0))
+}
+
+/// Escapes text for HTML, XML content and attributes; drops characters XML forbids.
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    for character in text.chars() {
+        match character {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            '\n' | '\t' => out.push(' '),
+            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Text of a CSV field made harmless for spreadsheets: a leading `=`, `+`, `-`, `@`,
+/// tab or return gets an apostrophe before it. For text columns only, never numbers.
+pub fn neutralise(text: &str) -> std::borrow::Cow<'_, str> {
+    match text.chars().next() {
+        Some('=' | '+' | '-' | '@' | '\t' | '\r' | '\n') => format!("'{text}").into(),
+        _ => text.into(),
+    }
+}
+
+/// Safe, unique file names without extension, one a history, in the given order.
+///
+/// Letters, digits, `-`, `_` and `.` stay, anything else becomes `-`. Names that are
+/// equal on a file system that ignores case, long names, names without any safe
+/// character and names that Windows reserves get eight hexadecimal digits of their hash.
+pub fn slugs<'a>(names: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<String> {
+    let names: Vec<_> = names.into_iter().collect();
+    let plain: Vec<String> = names.iter().map(|(i, p)| plain_slug(i, p)).collect();
+    let mut seen: HashMap<String, usize> = HashMap::new();
+    for slug in &plain {
+        *seen.entry(slug.to_lowercase()).or_default() += 1;
+    }
+    plain
+        .into_iter()
+        .zip(&names)
+        .map(|(slug, (instrument, point))| {
+            let unsafe_name = slug.is_empty() || reserved(&slug) || slug.len() > LONGEST_SLUG;
+            if !unsafe_name && seen.get(&slug.to_lowercase()) == Some(&1) {
+                return slug;
+            }
+            let hash = Sha256::digest(format!("{instrument}\0{point}"));
+            let tail: String = hash[..6].iter().map(|b| format!("{b:02x}")).collect();
+            let head: String = slug.chars().take(LONGEST_SLUG).collect();
+            if head.is_empty() {
+                tail
+            } else {
+                format!("{head}-{tail}")
+            }
+        })
+        .collect()
+}
+
+/// Longest file name kept whole, in characters (all ASCII).
+const LONGEST_SLUG: usize = 80;
+
+fn plain_slug(instrument: &str, point: &str) -> String {
+    let mut slug = String::new();
+    let mut add = |text: &str| {
+        for character in text.chars() {
+            match character {
+                c if c.is_ascii_alphanumeric() || matches!(c, '-' | '_') => slug.push(c),
+                '.' if !slug.is_empty() => slug.push('.'),
+                _ if slug.ends_with('-') => {}
+                _ => slug.push('-'),
+            }
+        }
+    };
+    add(instrument);
+    if !point.is_empty() {
+        add("_");
+        add(point);
+    }
+    slug.trim_matches(['-', '.', '_']).to_string()
+}
+
+/// Names that Windows keeps for devices.
+fn reserved(slug: &str) -> bool {
+    let stem = slug.split('.').next().unwrap_or("").to_ascii_uppercase();
+    let port = stem.strip_prefix("COM").or(stem.strip_prefix("LPT"));
+    matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL")
+        || port.is_some_and(|n| n.len() == 1 && n.bytes().all(|b| b.is_ascii_digit()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_read_well() {
+        assert_eq!(fixed(-1234567.0, 0), "−1\u{202f}234\u{202f}567");
+        assert_eq!(fixed(-0.0001, 2), "0.00");
+        assert_eq!(to_uncertainty(1.8973, 0.031), "1.897");
+        assert_eq!(to_uncertainty(1897.3, 31.0), "1897");
+        assert_eq!(significant(0.0, 3), "0.00");
+        assert_eq!(significant(1.5e-9, 2), "1.5\u{202f}×\u{202f}10⁻⁹");
+        assert_eq!(rate(1.9, 0.2, "mK"), "+1.90\u{a0}mK a\u{a0}year");
+        assert_eq!(percent(0.99999), "> 99.9\u{a0}%");
+        assert_eq!(percent(1.0), "100\u{a0}%");
+        assert_eq!(count(2, "history"), "2\u{a0}histories");
+    }
+
+    #[test]
+    fn impossible_days_are_no_dates() {
+        assert_eq!(iso_date(f64::NAN), "no date");
+        assert_eq!(iso_date(1e300), "no date");
+        assert_eq!(iso_date(0.0), "1970-01-01");
+        assert_eq!(iso_date(-1.5), "1969-12-30");
+    }
+
+    #[test]
+    fn file_names_are_safe_and_unique() {
+        let names = [
+            ("TH-014", "100 °C"),
+            ("th-014", "100 °C"),
+            ("../etc", ""),
+            ("CON", ""),
+            ("é", ""),
+            ("A/B", ""),
+            ("A B", ""),
+        ];
+        let slugs = slugs(names);
+        let mut folded: Vec<_> = slugs.iter().map(|s| s.to_lowercase()).collect();
+        folded.sort();
+        folded.dedup();
+        assert_eq!(folded.len(), names.len());
+        assert!(slugs.iter().all(|s| {
+            !s.is_empty()
+                && !s.starts_with('.')
+                && s.bytes()
+                    .all(|b| b.is_ascii_alphanumeric() || b"-_.".contains(&b))
+        }));
+    }
+
+    #[test]
+    fn a_collision_with_a_hashed_name_cannot_be_forged_by_chance() {
+        assert_eq!(slugs([("TH-014", "")]), ["TH-014"]);
+        assert_ne!(slugs([("A", ""), ("a", "")])[0], "A");
+    }
+
+    #[test]
+    fn formulas_become_text() {
+        assert_eq!(neutralise("=1+1"), "'=1+1");
+        assert_eq!(neutralise("TH-014"), "TH-014");
+    }
+}

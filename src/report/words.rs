@@ -1,0 +1,115 @@
+/*! Sentences that the page, the summary and the digest share. */
+
+use super::text::{count, fixed};
+use super::view::{ACTIONS, FleetView, needs_person};
+
+/// The heading of a run.
+pub fn title(view: &FleetView) -> String {
+    if view.title.is_empty() {
+        "Recalibration intervals".into()
+    } else {
+        view.title.clone()
+    }
+}
+
+/// "60 histories from 1 218 rows: 1 200 used, 4 merged, 14 rejected."
+pub fn coverage(view: &FleetView) -> String {
+    if view.rows.is_empty() {
+        return format!("No history could be built. {}", rows(view));
+    }
+    format!(
+        "{} decided. {}",
+        count(view.rows.len(), "history"),
+        rows(view)
+    )
+}
+
+/// "1 218 rows read: 1 200 used, 4 merged, 14 rejected."
+pub fn rows(view: &FleetView) -> String {
+    let n = |number: u64| fixed(number as f64, 0);
+    let c = view.counts;
+    format!(
+        "{} read: {} used, {} merged, {} rejected.",
+        count(c.read as usize, "row"),
+        n(c.used),
+        n(c.merged),
+        n(c.rejected)
+    )
+}
+
+/// How many need a person, and why, in one or two sentences.
+pub fn urgent(view: &FleetView) -> String {
+    let [withdraw, review, ..] = view.action_counts();
+    let overdue = view
+        .rows
+        .iter()
+        .filter(|row| row.overdue(view.as_of))
+        .count();
+    let mut sentences = Vec::new();
+    match (withdraw, review) {
+        (0, 0) => {
+            sentences.push("Nothing is out of tolerance and no history needs a review.".to_string())
+        }
+        _ => {
+            if withdraw > 0 {
+                sentences.push(format!("Withdraw {} from use.", count(withdraw, "item")));
+            }
+            if review > 0 {
+                let verb = if review == 1 { "needs" } else { "need" };
+                sentences.push(format!(
+                    "{} {verb} a review before an interval can be decided.",
+                    count(review, "history")
+                ));
+            }
+        }
+    }
+    if overdue > 0 {
+        let verb = if overdue == 1 { "is" } else { "are" };
+        sentences.push(format!(
+            "{} {verb} past the due date.",
+            count(overdue, "history")
+        ));
+    }
+    sentences.join(" ")
+}
+
+/// What happens to the intervals, in one sentence.
+pub fn intervals(view: &FleetView) -> String {
+    let [_, _, shorten, keep, extend] = view.action_counts();
+    let change = |now: Option<f64>, next: Option<f64>| Some(365.25 / next? - 365.25 / now?);
+    let decided = |row: &&super::view::FleetRow| !needs_person(&row.action);
+    let yearly: f64 = view
+        .rows
+        .iter()
+        .filter(decided)
+        .filter_map(|row| change(row.current_interval_days, row.interval_days))
+        .filter(|c| c.is_finite())
+        .sum();
+    let load = match yearly {
+        y if y <= -0.5 => format!(" That is about {} fewer calibrations a year.", fixed(-y, 0)),
+        y if y >= 0.5 => format!(" That is about {} more calibrations a year.", fixed(y, 0)),
+        _ => " The yearly number of calibrations stays about the same.".into(),
+    };
+    if shorten + keep + extend == 0 {
+        return "No interval was decided.".into();
+    }
+    format!(
+        "{} {extend}, {} {keep}, {} {shorten}.{load}",
+        "Intervals to extend:", "to keep:", "to shorten:"
+    )
+}
+
+/// What each action asks for.
+pub fn action_meaning(action: &str) -> &'static str {
+    let meanings = [
+        "out of tolerance, or more likely than not out today: take it out of use",
+        "the data cannot support a decision, or a rule asks for a person",
+        "calibrate sooner than today's interval",
+        "today's interval stands",
+        "a longer interval is supported",
+    ];
+    ACTIONS
+        .iter()
+        .position(|known| *known == action)
+        .map_or("", |i| meanings[i])
+}

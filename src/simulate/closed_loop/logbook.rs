@@ -1,0 +1,127 @@
+/*! What the laboratory knows of a class: its checks so far, as the program's own records. */
+
+use super::super::settings::FleetSettings;
+use super::settings::LoopSettings;
+use crate::records::{
+    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome, Tolerance,
+};
+
+/// Day the loop starts: 2000-01-01, in days since 1970-01-01.
+const START_DAY: f64 = 10_957.0;
+
+/// Checks of all instruments of a class, each with columns of its own that grow.
+#[derive(Debug, Clone)]
+pub struct Logbook {
+    items: Vec<Item>,
+    columns: Vec<Columns>,
+}
+
+/// Day since 1970-01-01 of a time in the loop, years.
+pub fn day_of(years: f64) -> f64 {
+    START_DAY + years * DAYS_PER_YEAR
+}
+
+impl Logbook {
+    /// An empty logbook of `instruments` of one fleet; limits are −1 and +1.
+    pub fn new(settings: &LoopSettings, fleet: &FleetSettings, instruments: usize) -> Self {
+        let item = |number| Item {
+            instrument: format!("{}-{number:05}", fleet.prefix),
+            group: fleet.name.clone(),
+            tolerance: Tolerance::new(-1.0, 1.0),
+            interval_days: Some(settings.first_interval_years * DAYS_PER_YEAR),
+            cap_days: Some(settings.longest_years * DAYS_PER_YEAR),
+            floor_days: Some(settings.shortest_years * DAYS_PER_YEAR),
+            reliability_target: Some(settings.reliability_target),
+            cost: Some(fleet.cost),
+            cost_out_of_tolerance: Some(fleet.cost_out_of_tolerance),
+            ..Item::default()
+        };
+        Logbook {
+            items: (0..instruments).map(item).collect(),
+            columns: vec![Columns::default(); instruments],
+        }
+    }
+
+    /// Writes down one calibration.
+    pub fn note(&mut self, instrument: usize, years: f64, found: f64, left: Option<f64>, u: f64) {
+        let columns = &mut self.columns[instrument];
+        let inside = found.abs() <= 1.0;
+        columns.date.push(day_of(years));
+        columns.as_found.push(found);
+        columns.as_left.push(left.unwrap_or(f64::NAN));
+        columns.nominal.push(0.0);
+        columns.u.push(u);
+        columns.u_common.push(0.0);
+        columns.lower.push(f64::NAN);
+        columns.upper.push(f64::NAN);
+        columns.usage.push(f64::NAN);
+        columns
+            .outcome
+            .push(if inside { Outcome::In } else { Outcome::Out });
+        columns.event.push(if left.is_some() {
+            Event::Adjusted
+        } else {
+            Event::None
+        });
+        columns.kind.push(CheckKind::Calibration);
+        columns.source.push((0, columns.date.len() as u32));
+    }
+
+    /// The interval now in force, years.
+    pub fn set_interval(&mut self, instrument: usize, years: f64) {
+        self.items[instrument].interval_days = Some(years * DAYS_PER_YEAR);
+    }
+
+    /// The interval now in force, years.
+    pub fn interval(&self, instrument: usize) -> f64 {
+        self.items[instrument].interval_days.unwrap_or(f64::NAN) / DAYS_PER_YEAR
+    }
+
+    /// One instrument's history so far.
+    pub fn history(&self, instrument: usize) -> History<'_> {
+        let c = &self.columns[instrument];
+        History {
+            item: &self.items[instrument],
+            date: &c.date,
+            as_found: &c.as_found,
+            as_left: &c.as_left,
+            nominal: &c.nominal,
+            u: &c.u,
+            u_common: &c.u_common,
+            lower: &c.lower,
+            upper: &c.upper,
+            usage: &c.usage,
+            outcome: &c.outcome,
+            event: &c.event,
+            kind: &c.kind,
+            source: &c.source,
+        }
+    }
+
+    /// The whole class as one table, for what looks at groups.
+    pub fn histories(&self) -> Histories {
+        let mut all = Histories {
+            items: self.items.clone(),
+            offsets: vec![0],
+            columns: Columns::default(),
+        };
+        let to = &mut all.columns;
+        for c in &self.columns {
+            to.date.extend(&c.date);
+            to.as_found.extend(&c.as_found);
+            to.as_left.extend(&c.as_left);
+            to.nominal.extend(&c.nominal);
+            to.u.extend(&c.u);
+            to.u_common.extend(&c.u_common);
+            to.lower.extend(&c.lower);
+            to.upper.extend(&c.upper);
+            to.usage.extend(&c.usage);
+            to.outcome.extend(&c.outcome);
+            to.event.extend(&c.event);
+            to.kind.extend(&c.kind);
+            to.source.extend(&c.source);
+            all.offsets.push(to.date.len());
+        }
+        all
+    }
+}

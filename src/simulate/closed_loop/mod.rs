@@ -1,0 +1,102 @@
+/*! Closed loop: instruments live, methods set their intervals, the truth keeps the score.
+
+Data flow: [`LoopSettings`] → [`World`] (truth and chance of one class) →
+[`live`] under each [`Planner`] → [`Cell`]s: cost against perfect knowledge of
+each instrument, with Monte Carlo error.
+*/
+
+mod baselines;
+mod live;
+mod logbook;
+pub mod product;
+mod score;
+mod settings;
+mod world;
+
+pub use baselines::{Constant, Knowledge, NeverChange, PerfectKnowledge};
+pub use live::{Planner, Tally, Visit, live};
+pub use logbook::{Logbook, day_of};
+pub use score::{Cell, costs};
+pub use settings::{ClassSize, LoopSettings};
+pub use world::{Subject, World};
+
+use rayon::prelude::*;
+
+/// Name of the bound in every table.
+pub const PERFECT: &str = "perfect knowledge";
+
+/// Makes a fresh planner for a class of one fleet of the settings.
+type Maker = dyn Fn(&LoopSettings, usize) -> Box<dyn Planner> + Send + Sync;
+
+/// A named way to make a planner for one class of one fleet.
+pub struct Candidate {
+    /// Name in tables.
+    pub name: String,
+    /// Makes a fresh planner for a class of fleet number `fleet`.
+    pub make: Box<Maker>,
+}
+
+impl Candidate {
+    /// A candidate by name and maker.
+    pub fn new<P: Planner + 'static>(
+        name: impl Into<String>,
+        make: impl Fn(&LoopSettings, usize) -> P + Send + Sync + 'static,
+    ) -> Self {
+        Candidate {
+            name: name.into(),
+            make: Box::new(move |settings, fleet| Box::new(make(settings, fleet))),
+        }
+    }
+}
+
+/// Lets every kind and class size live under every candidate; cells in the order of
+/// class size, kind, candidate, with perfect knowledge last of each kind.
+///
+/// Uses all cores; the same cells for any number of threads.
+pub fn run(settings: &LoopSettings, candidates: &[Candidate]) -> Vec<Cell> {
+    let mut cells = Vec::new();
+    for size in &settings.class_sizes {
+        for fleet in 0..settings.fleet.len() {
+            cells.extend(run_kind(settings, candidates, fleet, *size));
+        }
+    }
+    cells
+}
+
+fn run_kind(
+    settings: &LoopSettings,
+    candidates: &[Candidate],
+    fleet: usize,
+    size: ClassSize,
+) -> Vec<Cell> {
+    let bound = Candidate::new(PERFECT, |settings: &LoopSettings, fleet| {
+        PerfectKnowledge::new(settings, fleet, Knowledge::Nature)
+    });
+    let all: Vec<&Candidate> = candidates.iter().chain(std::iter::once(&bound)).collect();
+    let classes: Vec<Vec<Vec<Tally>>> = (0..size.classes)
+        .into_par_iter()
+        .map(|class| {
+            let world = World::new(settings, fleet, size.instruments, class);
+            all.par_iter()
+                .map(|candidate| live(settings, &world, (candidate.make)(settings, fleet).as_mut()))
+                .collect()
+        })
+        .collect();
+    let tallies = |candidate: usize| -> Vec<Tally> {
+        classes
+            .iter()
+            .flat_map(|class| class[candidate].iter().copied())
+            .collect()
+    };
+    let perfect = tallies(candidates.len());
+    all.iter()
+        .enumerate()
+        .map(|(i, candidate)| {
+            let names = (candidate.name.as_str(), fleet, size.instruments);
+            score::cell(settings, names, &tallies(i), &perfect)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,135 @@
+/*! The program's own methods and policy as planners: the very functions a run calls.
+
+What a class lends is fitted anew once a year from all checks made by then, as
+a laboratory's yearly review does; each instrument's own history counts at once.
+*/
+
+use super::Candidate;
+use super::live::{Planner, Visit};
+use super::logbook::{Logbook, day_of};
+use super::settings::LoopSettings;
+use crate::drift::{Classes, DriftSettings, class_parameters, fit_state};
+use crate::intervals::policy::decide;
+use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
+use crate::records::DAYS_PER_YEAR;
+
+/// Years between two fits of what the classes lend.
+const REVIEW_YEARS: f64 = 1.0;
+
+/// One method alone, or the policy over several.
+pub struct ProductPlanner {
+    drift: DriftSettings,
+    tables: IntervalTables,
+    methods: Vec<Box<dyn Method>>,
+    by_policy: bool,
+    classes: Classes,
+    groups: Groups,
+    next_review: f64,
+}
+
+impl ProductPlanner {
+    /// The methods that `tables` lists; `by_policy` lets the policy decide, otherwise
+    /// the first method's proposal is followed as it stands.
+    pub fn new(drift: DriftSettings, tables: IntervalTables, by_policy: bool) -> Self {
+        ProductPlanner {
+            drift,
+            methods: tables.methods(),
+            tables,
+            by_policy,
+            classes: Classes::default(),
+            groups: Groups::default(),
+            next_review: 0.0,
+        }
+    }
+
+    fn review(&mut self, logbook: &Logbook, now: f64) {
+        let histories = logbook.histories();
+        self.classes = class_parameters(&histories, &self.drift);
+        self.groups = Groups::build(&histories);
+        self.next_review = now + REVIEW_YEARS;
+    }
+
+    fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+        let history = logbook.history(visit.instrument);
+        let class = self.classes.of_history(visit.instrument);
+        let fit = fit_state(&history, class, &self.drift);
+        let drift = (self.drift.axis, self.drift.level);
+        let as_of = day_of(visit.now);
+        let evidence = Evidence::new(history, &fit, &self.tables.intervals, drift, as_of);
+        let group = self.groups.of(history.item);
+        let proposals = self
+            .methods
+            .iter()
+            .map(|method| method.propose(&evidence, group));
+        if !self.by_policy {
+            let days = proposals
+                .into_iter()
+                .next()
+                .and_then(|first| first.interval_days);
+            return days.unwrap_or(evidence.current_interval) / DAYS_PER_YEAR;
+        }
+        let proposals: Vec<_> = proposals.collect();
+        let decision = decide(&evidence, &proposals, group, &self.tables.policy, &[]);
+        decision.interval_days / DAYS_PER_YEAR
+    }
+}
+
+impl Planner for ProductPlanner {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+        if let Some(first) = visits.first().filter(|visit| visit.now >= self.next_review) {
+            self.review(logbook, first.now);
+        }
+        visits
+            .iter()
+            .map(|visit| self.interval(logbook, visit))
+            .collect()
+    }
+}
+
+/// Settings of a run with the loop's bounds and target.
+fn tables(settings: &LoopSettings, methods: Vec<MethodName>) -> IntervalTables {
+    let mut tables = IntervalTables::default();
+    tables.intervals.methods = methods;
+    tables.intervals.reliability_target = settings.reliability_target;
+    tables.intervals.cap_days = settings.longest_years * DAYS_PER_YEAR;
+    tables.intervals.floor_days = settings.shortest_years * DAYS_PER_YEAR;
+    tables
+}
+
+/// One method followed as it stands.
+pub fn method(name: MethodName) -> Candidate {
+    Candidate::new(name.words(), move |settings: &LoopSettings, _| {
+        ProductPlanner::new(
+            DriftSettings::default(),
+            tables(settings, vec![name]),
+            false,
+        )
+    })
+}
+
+/// The policy with its default settings over `methods`.
+pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
+    Candidate::new(name, move |settings: &LoopSettings, _| {
+        ProductPlanner::new(
+            DriftSettings::default(),
+            tables(settings, methods.clone()),
+            true,
+        )
+    })
+}
+
+/// Every method of the program, the policy by cost and by target, and never changing.
+pub fn candidates() -> Vec<Candidate> {
+    let mut all = vec![
+        policy(
+            "policy, least cost",
+            vec![MethodName::LeastCost, MethodName::DriftCrossing],
+        ),
+        policy("policy, target", vec![MethodName::DriftCrossing]),
+    ];
+    all.extend(MethodName::ALL.map(method));
+    all.push(Candidate::new("never change", |_: &LoopSettings, _| {
+        super::NeverChange
+    }));
+    all
+}

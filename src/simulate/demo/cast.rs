@@ -1,0 +1,269 @@
+/*! The cast of the demo: five kinds of instrument, and what befalls each one. */
+
+use super::kinds::{BLOCK, GAUGE, Kind, MASS, RESISTOR, THERMOMETER, TWO_POINTS};
+
+/// Something that happens in a life. Sizes are in tolerances.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Twist {
+    /// Annealed at a check: level and drift start anew.
+    Anneal(usize),
+    /// Shocked before a check, noted by the laboratory.
+    Shock(usize, f64),
+    /// Repaired at a check.
+    Repair(usize),
+    /// Replaced by another of its kind at a check.
+    Replace(usize),
+    /// Level jumps before a check and nobody notes why.
+    Step(usize, f64),
+    /// One reading is wrong.
+    Outlier(usize, f64),
+    /// A yearly swing of this amplitude.
+    Season(f64),
+    /// No uncertainty was recorded.
+    NoUncertainty,
+    /// Only in or out of tolerance was recorded.
+    OutcomesOnly,
+    /// Neither register nor record gives a tolerance.
+    NoTolerance,
+    /// Nobody adjusts it, whatever is found.
+    NeverAdjusted,
+    /// Errors are kept as values beside a nominal value, both in the unit.
+    ByValue(f64),
+    /// The tolerance stands in the record, not in the register.
+    ToleranceInRecord,
+}
+
+/// One instrument of the cast.
+#[derive(Debug)]
+pub(super) struct Member {
+    /// Its kind.
+    pub kind: &'static Kind,
+    /// Its number within the kind.
+    pub number: u64,
+    /// Points checked.
+    pub points: &'static [&'static str],
+    /// Checks of each point.
+    pub checks: usize,
+    /// Days between checks.
+    pub every: f64,
+    /// Intermediate checks between two calibrations.
+    pub between: usize,
+    /// Days from the last check to the as-of date.
+    pub idle: f64,
+    /// Drift in tolerances per year where set; drawn for the kind otherwise.
+    pub drift: Option<f64>,
+    /// Wander in tolerances per √year where set.
+    pub wander: Option<f64>,
+    /// What happens.
+    pub twists: Vec<Twist>,
+    /// Longest interval allowed, days.
+    pub cap: Option<u32>,
+    /// Reliability target of its own.
+    pub target: Option<f64>,
+    /// Cost of a year out of tolerance.
+    pub harm: Option<f64>,
+    /// Criticality in the register.
+    pub criticality: &'static str,
+}
+
+impl Member {
+    fn new(kind: &'static Kind, number: u64) -> Self {
+        Member {
+            kind,
+            number,
+            points: kind.points,
+            checks: 8 + (number as usize * 5) % 9,
+            every: 365.0,
+            between: 0,
+            idle: 40.0 + ((number * 67) % 280) as f64,
+            drift: None,
+            wander: None,
+            twists: Vec::new(),
+            cap: None,
+            target: None,
+            harm: None,
+            criticality: if number.is_multiple_of(3) {
+                "high"
+            } else {
+                "normal"
+            },
+        }
+    }
+
+    fn checks(mut self, checks: usize, every: f64) -> Self {
+        (self.checks, self.every) = (checks, every);
+        self.idle = self.idle.min(0.8 * every);
+        self
+    }
+
+    fn between(mut self, between: usize) -> Self {
+        self.between = between;
+        self
+    }
+
+    fn drift(mut self, tolerances_per_year: f64) -> Self {
+        self.drift = Some(tolerances_per_year);
+        self
+    }
+
+    fn twist(mut self, twist: Twist) -> Self {
+        self.twists.push(twist);
+        self
+    }
+
+    /// True where `twist` is among what happens.
+    pub fn has(&self, twist: Twist) -> bool {
+        self.twists.contains(&twist)
+    }
+
+    /// Identity, such as TH-003.
+    pub fn name(&self) -> String {
+        format!("{}-{:03}", self.kind.prefix, self.number)
+    }
+}
+
+/// All sixty, in the register's order.
+pub(super) fn members() -> Vec<Member> {
+    let mut all = thermometers();
+    all.extend(resistors());
+    all.extend(masses());
+    all.extend(gauges());
+    all.extend(blocks());
+    all
+}
+
+fn some(kind: &'static Kind, numbers: std::ops::RangeInclusive<u64>) -> Vec<Member> {
+    numbers.map(|number| Member::new(kind, number)).collect()
+}
+
+fn thermometers() -> Vec<Member> {
+    let one = |number| Member::new(&THERMOMETER, number);
+    let mut all = vec![
+        one(1).checks(14, 182.0).drift(0.16).twist(Twist::Anneal(7)),
+        one(2).checks(44, 61.0).between(5).drift(0.07),
+        one(3).checks(12, 240.0).twist(Twist::Shock(8, 0.55)),
+        one(4).checks(11, 365.0).drift(0.30),
+        one(5)
+            .checks(9, 365.0)
+            .drift(0.13)
+            .twist(Twist::NeverAdjusted),
+        one(6).checks(1, 365.0),
+        one(7).checks(2, 365.0),
+        one(8)
+            .checks(10, 300.0)
+            .drift(0.05)
+            .twist(Twist::NoUncertainty),
+        one(9)
+            .checks(24, 91.0)
+            .between(3)
+            .drift(0.10)
+            .twist(Twist::Anneal(11)),
+    ];
+    all.extend(some(&THERMOMETER, 10..=14));
+    all[3].harm = Some(4_800.0);
+    all[8].harm = Some(4_800.0);
+    all[9].target = Some(0.99);
+    all
+}
+
+fn resistors() -> Vec<Member> {
+    let one = |number| Member::new(&RESISTOR, number);
+    let value = Twist::ByValue(1_000_000.0);
+    let mut all = vec![
+        one(1).checks(16, 365.0).drift(0.05).twist(value),
+        one(2).checks(12, 365.0).drift(-0.09).twist(value),
+        one(3)
+            .checks(20, 182.0)
+            .drift(0.04)
+            .twist(Twist::Step(13, 0.4)),
+        one(4)
+            .checks(15, 182.0)
+            .drift(0.03)
+            .twist(Twist::Outlier(9, 0.6)),
+        one(5)
+            .checks(40, 45.0)
+            .between(7)
+            .drift(0.02)
+            .twist(Twist::Season(0.14)),
+        one(6).checks(3, 365.0),
+        one(7)
+            .checks(10, 365.0)
+            .drift(0.08)
+            .twist(Twist::NoTolerance),
+    ];
+    all.extend(some(&RESISTOR, 8..=12));
+    all[1].cap = Some(400);
+    all[8].cap = Some(730);
+    all
+}
+
+fn masses() -> Vec<Member> {
+    let one = |number| Member::new(&MASS, number);
+    let mut all = vec![
+        one(1).checks(18, 365.0).drift(0.03),
+        one(2).checks(22, 182.0).drift(0.02),
+        one(3)
+            .checks(10, 365.0)
+            .drift(-0.17)
+            .twist(Twist::NeverAdjusted),
+        one(4).checks(7, 365.0).twist(Twist::OutcomesOnly),
+        one(5)
+            .checks(12, 365.0)
+            .drift(0.45)
+            .twist(Twist::OutcomesOnly),
+        one(6).checks(13, 300.0).twist(Twist::Replace(7)),
+        one(7).checks(2, 365.0).twist(Twist::NoUncertainty),
+    ];
+    all[1].wander = Some(0.30);
+    all.extend(some(&MASS, 8..=12));
+    all[9].harm = Some(900.0);
+    all
+}
+
+fn gauges() -> Vec<Member> {
+    let one = |number| Member::new(&GAUGE, number);
+    let mut all = vec![
+        one(1).checks(12, 182.0).drift(0.28),
+        one(2).checks(14, 182.0).drift(0.45),
+        one(3).checks(16, 182.0).drift(0.62),
+        one(4)
+            .checks(13, 182.0)
+            .drift(-0.20)
+            .twist(Twist::Repair(8)),
+        one(5).checks(24, 61.0).between(2).drift(0.15),
+        one(6).checks(9, 365.0).drift(0.55),
+        one(7).checks(1, 365.0).twist(Twist::NoUncertainty),
+        one(8)
+            .checks(8, 365.0)
+            .drift(0.02)
+            .twist(Twist::ToleranceInRecord),
+    ];
+    all.extend(some(&GAUGE, 9..=12));
+    for member in &mut all[..4] {
+        member.points = TWO_POINTS;
+    }
+    for member in &mut all {
+        member.harm = (!member.number.is_multiple_of(4)).then_some(1_400.0);
+    }
+    all
+}
+
+fn blocks() -> Vec<Member> {
+    let one = |number| Member::new(&BLOCK, number);
+    let mut all = vec![
+        one(1).checks(12, 365.0).drift(-0.10),
+        one(2).checks(10, 365.0).drift(0.02),
+        one(3).checks(4, 365.0),
+        one(4)
+            .checks(5, 730.0)
+            .drift(0.05)
+            .twist(Twist::NoUncertainty),
+        one(5)
+            .checks(11, 365.0)
+            .drift(0.04)
+            .twist(Twist::Shock(10, 1.3)),
+    ];
+    all.extend(some(&BLOCK, 6..=10));
+    all[6].cap = Some(365);
+    all
+}

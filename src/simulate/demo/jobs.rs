@@ -1,0 +1,46 @@
+/*! Work done with the demo's instruments, for the question of what is in doubt. */
+
+use super::DemoFile;
+use super::live::{AS_OF_DAY, Life};
+use super::tables::{decimal, iso};
+use rand::{RngExt, SeedableRng};
+use rand_distr::{Distribution, StandardNormal};
+use rand_pcg::Pcg64Mcg;
+
+/// Jobs in the table.
+const JOBS: usize = 160;
+/// Span of the jobs before the as-of date, days.
+const SPAN_DAYS: f64 = 1100.0;
+/// Tolerance of a job's own item, in tolerances of the instrument used.
+const JOB_TOLERANCE: f64 = 3.0;
+/// Standard deviation of measured errors, in tolerances of the job's item.
+const ERROR_SPREAD: f64 = 0.45;
+
+/// The jobs table, dates ascending.
+pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
+    let mut random = Pcg64Mcg::seed_from_u64(seed ^ 0x4A4F_4253);
+    let mut days: Vec<f64> = (0..JOBS)
+        .map(|_| (AS_OF_DAY - random.random_range(0.0..SPAN_DAYS)).floor())
+        .collect();
+    days.sort_by(f64::total_cmp);
+    let mut text = String::from("job,instrument,point,date,lower,upper,measured_error\n");
+    for (i, day) in days.iter().enumerate() {
+        let member = lives[random.random_range(0..lives.len())].member;
+        let point = member.points[random.random_range(0..member.points.len())];
+        let limit = JOB_TOLERANCE * member.kind.tolerance;
+        let spread: f64 = StandardNormal.sample(&mut random);
+        text.push_str(&format!(
+            "J-{:04},{},{point},{},{},{},{}\n",
+            i + 1,
+            member.name(),
+            iso(*day),
+            decimal(-limit, 1),
+            decimal(limit, 1),
+            decimal(ERROR_SPREAD * limit * spread, member.kind.decimals),
+        ));
+    }
+    DemoFile {
+        path: "jobs.csv",
+        text,
+    }
+}

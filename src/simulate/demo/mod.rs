@@ -1,0 +1,91 @@
+/*! The demo: an invented laboratory of sixty instruments, made from one seed.
+
+Data flow: the cast ([`cast`]) says who lives through what; [`live`] lets each
+instrument live and be checked; [`faults`] spoils a few rows as real exports
+do; [`tables`] writes the lot as CSV text. Nothing here describes a real
+laboratory or a real instrument.
+*/
+
+mod cast;
+mod faults;
+mod jobs;
+mod kinds;
+mod live;
+mod season;
+mod tables;
+
+/// Seed of the shipped demo.
+pub const DEMO_SEED: u64 = 20_260_630;
+
+/// The demo's as-of date, which its pipeline files pin.
+pub const DEMO_AS_OF: &str = "2026-06-30";
+
+/// One file of the demo: path under its folder, and the text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DemoFile {
+    /// Path relative to the demo's folder, with forward slashes.
+    pub path: &'static str,
+    /// The whole text, UTF-8.
+    pub text: String,
+}
+
+/// The demo's files: check exports by kind, one overlapping export, register, jobs, and two
+/// years of triple-point sessions as raw readings.
+///
+/// Same seed, same bytes.
+pub fn demo_files(seed: u64) -> Vec<DemoFile> {
+    let members = cast::members();
+    let lives: Vec<live::Life> = members
+        .iter()
+        .map(|member| live::live(member, seed))
+        .collect();
+    let mut files = tables::exports(&lives);
+    faults::spoil(&mut files);
+    files.push(tables::register(&lives));
+    files.push(jobs::jobs(&lives, seed));
+    files.extend(season::season(seed));
+    files
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::Path;
+
+    #[test]
+    fn the_committed_demo_is_what_the_seed_makes() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo");
+        for file in demo_files(DEMO_SEED) {
+            let committed = std::fs::read_to_string(folder.join(file.path)).unwrap_or_default();
+            assert!(
+                committed == file.text,
+                "{} differs: run driftbook simulate demo --out data/demo",
+                file.path
+            );
+        }
+    }
+
+    #[test]
+    #[ignore = "writes data/demo; run it to renew the committed files"]
+    fn renew_the_committed_demo() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo");
+        std::fs::create_dir_all(folder.join("history")).unwrap();
+        for file in demo_files(DEMO_SEED) {
+            std::fs::write(folder.join(file.path), file.text).unwrap();
+        }
+    }
+
+    #[test]
+    fn the_demo_has_sixty_instruments_and_long_and_short_histories() {
+        let members = cast::members();
+        assert_eq!(members.len(), 60);
+        assert!(members.iter().any(|m| m.checks >= 40));
+        assert!((1..=3).all(|n| members.iter().any(|m| m.checks == n)));
+    }
+
+    #[test]
+    fn another_seed_makes_another_laboratory() {
+        assert_ne!(demo_files(1), demo_files(2));
+        assert_eq!(demo_files(3), demo_files(3));
+    }
+}

@@ -1,0 +1,170 @@
+/*! The demo's tables as CSV text: checks by kind, the overlapping export, the register. */
+
+use super::DemoFile;
+use super::cast::{Member, Twist};
+use super::live::{Check, Life};
+use chrono::{DateTime, Utc};
+
+/// Header of every export of checks.
+const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
+/// Header of the register.
+const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,description";
+/// The export that repeats rows of other exports, as a yearly export on top of a full one does.
+const OVERLAP: &str = "history/thermometers-2025.csv";
+/// Rows dated from here on appear in the overlapping export too (2025-07-01).
+const OVERLAP_FROM_DAY: f64 = 20_270.0;
+
+/// Exports of checks, one a kind, and one that overlaps.
+pub(super) fn exports(lives: &[Life]) -> Vec<DemoFile> {
+    let mut files: Vec<DemoFile> = Vec::new();
+    let mut overlap = format!("{CHECK_HEADER}\n");
+    for life in lives {
+        let path = life.member.kind.file;
+        if files.last().is_none_or(|file| file.path != path) {
+            files.push(DemoFile {
+                path,
+                text: format!("{CHECK_HEADER}\n"),
+            });
+        }
+        for check in &life.checks {
+            let line = check_line(life.member, check);
+            if life.member.kind.prefix == "TH" && check.day >= OVERLAP_FROM_DAY {
+                overlap.push_str(&line);
+            }
+            if let Some(file) = files.last_mut() {
+                file.text.push_str(&line);
+            }
+        }
+    }
+    files.push(DemoFile {
+        path: OVERLAP,
+        text: overlap,
+    });
+    files
+}
+
+/// ISO date of a day since 1970-01-01.
+pub(super) fn iso(day: f64) -> String {
+    DateTime::<Utc>::from_timestamp(day as i64 * 86_400, 0)
+        .map(|moment| moment.format("%Y-%m-%d").to_string())
+        .unwrap_or_default()
+}
+
+/// Fixed decimals, and no minus sign on a zero.
+pub(super) fn decimal(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
+    if zero { text.replace('-', "") } else { text }
+}
+
+fn check_line(member: &Member, check: &Check) -> String {
+    let kind = member.kind;
+    let nominal = member.twists.iter().find_map(|twist| match twist {
+        Twist::ByValue(nominal) => Some(*nominal),
+        _ => None,
+    });
+    let number = |value: f64| decimal(value + nominal.unwrap_or(0.0), kind.decimals);
+    let outcomes_only = member.has(Twist::OutcomesOnly);
+    let (u, u_common) = if outcomes_only || member.has(Twist::NoUncertainty) {
+        (String::new(), String::new())
+    } else {
+        (kind.u.to_string(), kind.u_common.to_string())
+    };
+    let (lower, upper) = if member.has(Twist::ToleranceInRecord) {
+        (
+            format!("{}", -kind.tolerance),
+            format!("{}", kind.tolerance),
+        )
+    } else {
+        (String::new(), String::new())
+    };
+    let found = if outcomes_only {
+        String::new()
+    } else {
+        number(check.found)
+    };
+    let left = check
+        .left
+        .filter(|_| !outcomes_only)
+        .map(number)
+        .unwrap_or_default();
+    let inside = if outcomes_only {
+        (check.found.abs() <= kind.tolerance).to_string()
+    } else {
+        String::new()
+    };
+    let usage = if kind.use_per_year > 0.0 {
+        check.usage.to_string()
+    } else {
+        String::new()
+    };
+    let fields = [
+        member.name(),
+        check.point.to_string(),
+        iso(check.day),
+        found,
+        left,
+        nominal.map(|value| value.to_string()).unwrap_or_default(),
+        u,
+        u_common,
+        lower,
+        upper,
+        inside,
+        check.event.word().to_string(),
+        usage,
+        if check.calibration {
+            "calibration"
+        } else {
+            "check"
+        }
+        .to_string(),
+        kind.unit.to_string(),
+    ];
+    fields.join(",") + "\n"
+}
+
+/// The register, one row an instrument; its points share the row.
+pub(super) fn register(lives: &[Life]) -> DemoFile {
+    let mut text = format!("{REGISTER_HEADER}\n");
+    for life in lives {
+        text.push_str(&register_line(life));
+    }
+    DemoFile {
+        path: "register.csv",
+        text,
+    }
+}
+
+fn register_line(life: &Life) -> String {
+    let (member, kind) = (life.member, life.member.kind);
+    let in_register = !member.has(Twist::NoTolerance) && !member.has(Twist::ToleranceInRecord);
+    let limit = |value: f64| {
+        if in_register {
+            value.to_string()
+        } else {
+            String::new()
+        }
+    };
+    let text = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
+    let last = life.checks.iter().rfind(|check| check.calibration);
+    let fields = [
+        member.name(),
+        String::new(),
+        kind.group.to_string(),
+        kind.unit.to_string(),
+        limit(-kind.tolerance),
+        limit(kind.tolerance),
+        (member.every * (member.between + 1) as f64).to_string(),
+        member.cap.map(|days| days.to_string()).unwrap_or_default(),
+        String::new(),
+        last.filter(|_| member.number.is_multiple_of(2))
+            .map(|check| iso(check.day))
+            .unwrap_or_default(),
+        text(member.target),
+        text(member.harm.map(|_| kind.cost)),
+        text(member.harm),
+        member.criticality.to_string(),
+        format!("\"{}\"", kind.description),
+    ];
+    fields.join(",") + "\n"
+}

@@ -1,0 +1,106 @@
+/*! Fleets as ordinary records, with a table of the truth beside them.
+
+Instruments are written in batches, so that millions of rows need no memory;
+batch by batch the text depends on the settings alone, not on threads.
+*/
+
+use super::life::{RECORD, live};
+use super::seeds::stream;
+use super::settings::SimulationSettings;
+use super::writer::Writer;
+use chrono::NaiveDate;
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// Instruments that one thread writes at a time.
+const CHUNK: u64 = 128;
+/// Instruments in one batch: what is held in memory at once.
+pub const BATCH: u64 = 8192;
+
+/// The four tables, as CSV text; of one batch without headers.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Tables {
+    /// Checks, as the records contract names them.
+    pub checks: Vec<u8>,
+    /// Register.
+    pub register: Vec<u8>,
+    /// One row an instrument: what it truly is, in the unit.
+    pub truth: Vec<u8>,
+    /// One row a check: its true error, where the settings ask for it.
+    pub true_errors: Vec<u8>,
+    /// Rows of checks.
+    pub rows: u64,
+}
+
+impl Tables {
+    /// The header lines.
+    pub fn headers() -> Self {
+        Tables {
+            checks: b"instrument,point,date,as_found,as_left,u,u_common,in_tolerance,event,kind,unit\n".to_vec(),
+            register: b"instrument,point,group,unit,lower,upper,interval_days,cost,cost_out_of_tolerance\n".to_vec(),
+            truth: b"instrument,point,group,unit,tolerance,start,drift_per_year,wander_per_sqrt_year,turning,jump_rate,jump_size,season,ageing,ageing_years,wear,wear_onset,failure_rate,failure_size,u_true,u_stated,common_error,jumps,error_at_as_of,drift_at_as_of\n".to_vec(),
+            true_errors: b"instrument,point,date,true_error\n".to_vec(),
+            rows: 0,
+        }
+    }
+
+    fn append(&mut self, other: Tables) {
+        self.checks.extend_from_slice(&other.checks);
+        self.register.extend_from_slice(&other.register);
+        self.truth.extend_from_slice(&other.truth);
+        self.true_errors.extend_from_slice(&other.true_errors);
+        self.rows += other.rows;
+    }
+}
+
+/// Instruments of all fleets together.
+pub fn instruments(settings: &SimulationSettings) -> u64 {
+    settings.fleet.iter().map(|fleet| fleet.instruments).sum()
+}
+
+/// Instruments `range` (counted through all fleets) as text; all cores, same bytes.
+pub fn batch(settings: &SimulationSettings, range: Range<u64>) -> Tables {
+    let end = range.end.min(instruments(settings));
+    let chunks = (range.start..end)
+        .step_by(CHUNK as usize)
+        .collect::<Vec<_>>();
+    let parts: Vec<Tables> = chunks
+        .into_par_iter()
+        .map(|start| {
+            let mut tables = Tables::default();
+            for overall in start..(start + CHUNK).min(end) {
+                write_instrument(settings, overall, &mut tables);
+            }
+            tables
+        })
+        .collect();
+    let mut tables = Tables::default();
+    parts.into_iter().for_each(|part| tables.append(part));
+    tables
+}
+
+fn write_instrument(settings: &SimulationSettings, overall: u64, tables: &mut Tables) {
+    let mut number = overall;
+    let Some((fleet_number, fleet)) = settings.fleet.iter().enumerate().find(|(_, fleet)| {
+        let here = number < fleet.instruments;
+        if !here {
+            number -= fleet.instruments;
+        }
+        here
+    }) else {
+        return;
+    };
+    let as_of = (settings.as_of - NaiveDate::default()).num_days() as f64;
+    let life = live(settings, fleet_number, number, as_of);
+    let writer = Writer::new(
+        fleet,
+        number,
+        &life,
+        stream(settings.seed, &[fleet_number as u64, number, RECORD]),
+    );
+    writer.write(settings.true_errors, tables);
+}
+
+#[cfg(test)]
+#[path = "generate_tests.rs"]
+mod tests;

@@ -1,0 +1,31 @@
+/*! Fleets whose truth is known, to show how forecasts and intervals would have done.
+
+- [`demo`]: the invented laboratory of the demo.
+- [`SimulationSettings`] → [`batch`]: fleets of any size as ordinary records, with
+  the truth beside them.
+*/
+
+pub mod closed_loop;
+pub mod demo;
+mod distribution;
+pub mod estimate;
+mod generate;
+mod life;
+pub mod replay;
+pub mod scores;
+mod seeds;
+mod settings;
+mod settings_check;
+mod text;
+mod truth;
+mod writer;
+
+pub use distribution::{Distribution, Part, Shape};
+pub use generate::{BATCH, Tables, batch, instruments};
+pub use life::{Noise, TrueCheck, TrueLife, live};
+pub use seeds::{Stream, stream};
+pub use settings::{
+    Adjust, AdjustmentSettings, FaultSettings, FleetSettings, ReadingSettings, ScheduleSettings,
+    SimulationSettings,
+};
+pub use truth::{Living, Nature, TruthSettings};

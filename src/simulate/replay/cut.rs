@@ -1,0 +1,55 @@
+/*! The records as they stood on a past day: nothing dated later can be seen. */
+
+use crate::records::{Columns, Histories, History, Item};
+
+/// Rows of every history dated before `day`; histories that had none stay, empty.
+pub fn known_before(histories: &Histories, day: f64) -> Histories {
+    let mut known = Histories {
+        items: histories.items.iter().map(past_item).collect(),
+        offsets: vec![0],
+        columns: Columns::default(),
+    };
+    let (from, to) = (&histories.columns, &mut known.columns);
+    for bounds in histories.offsets.windows(2) {
+        let rows = bounds[0]..bounds[1];
+        let count = from.date[rows.clone()].partition_point(|date| *date < day);
+        let rows = rows.start..rows.start + count;
+        macro_rules! copy {
+            ($($column:ident),*) => { $( to.$column.extend_from_slice(&from.$column[rows.clone()]); )* };
+        }
+        copy!(
+            date, as_found, as_left, nominal, u, u_common, lower, upper, usage, outcome, event,
+            kind, source
+        );
+        known.offsets.push(to.date.len());
+    }
+    known
+}
+
+/// The register's row without what only later checks told: the date of the last calibration.
+pub fn past_item(item: &Item) -> Item {
+    Item {
+        last_calibration: None,
+        ..item.clone()
+    }
+}
+
+/// The first `rows` checks of a history, under the item as it stood then.
+pub fn prefix<'a>(history: &History<'a>, item: &'a Item, rows: usize) -> History<'a> {
+    History {
+        item,
+        date: &history.date[..rows],
+        as_found: &history.as_found[..rows],
+        as_left: &history.as_left[..rows],
+        nominal: &history.nominal[..rows],
+        u: &history.u[..rows],
+        u_common: &history.u_common[..rows],
+        lower: &history.lower[..rows],
+        upper: &history.upper[..rows],
+        usage: &history.usage[..rows],
+        outcome: &history.outcome[..rows],
+        event: &history.event[..rows],
+        kind: &history.kind[..rows],
+        source: &history.source[..rows],
+    }
+}

@@ -1,0 +1,190 @@
+/*! Replay: how bands and intervals would have done on the laboratory's own past.
+
+Data flow: [`reviews`] fit, for past days, what the classes lent by then;
+each history is walked forward and every forecast ([`Scored`]) and interval
+([`PastDecision`]) is made by the very functions a run calls, on the checks
+dated up to that day alone; [`ReplayResult`] scores them on what came next.
+*/
+
+mod cut;
+mod decisions;
+mod forecast;
+mod review;
+mod settings;
+mod summary;
+mod words;
+
+pub use cut::{known_before, past_item, prefix};
+pub use decisions::{PastDecision, Verdict};
+pub use forecast::{Ahead, Forecaster, LineForecaster, Outlook, Scored, StateForecaster, scale};
+pub use review::{Review, review_days, review_on, reviews};
+pub use settings::ReplaySettings;
+pub use summary::{Coverage, Difference, ForecasterResult, MethodResult};
+
+use crate::drift::DriftSettings;
+use crate::intervals::{IntervalTables, Method};
+use crate::records::Histories;
+use rayon::prelude::*;
+
+/// What is replayed: the settings of a run, and the forecasters beside each other.
+pub struct Replay {
+    /// Drift model and level of the bands.
+    pub drift: DriftSettings,
+    /// Methods and policy.
+    pub tables: IntervalTables,
+    /// Horizons, reviews and limits.
+    pub settings: ReplaySettings,
+    /// Forecasters; the first is the one the others are compared with.
+    pub forecasters: Vec<Box<dyn Forecaster>>,
+}
+
+/// Every forecast and decision of a replay.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Walk {
+    /// Forecasts, one list a forecaster; the lists agree in history, origin and target,
+    /// with `None` where a forecaster could say nothing.
+    pub forecasts: Vec<Vec<Option<Scored>>>,
+    /// Decisions at past calibrations.
+    pub decisions: Vec<PastDecision>,
+}
+
+/// What a replay found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReplayResult {
+    /// One a forecaster.
+    pub forecasters: Vec<ForecasterResult>,
+    /// One a method, in the order of the settings, then the policy.
+    pub methods: Vec<MethodResult>,
+    /// The first forecaster against each other one, and the policy against each method.
+    pub differences: Vec<Difference>,
+    /// The findings in plain sentences.
+    pub words: Vec<String>,
+}
+
+impl Replay {
+    /// A replay of the default model beside a straight line.
+    pub fn new(drift: DriftSettings, tables: IntervalTables, settings: ReplaySettings) -> Self {
+        Replay {
+            forecasters: vec![
+                Box::new(StateForecaster(drift.clone())),
+                Box::new(LineForecaster(drift.clone())),
+            ],
+            drift,
+            tables,
+            settings,
+        }
+    }
+
+    /// Walks through all records; all cores, the same result for any number.
+    pub fn walk(&self, histories: &Histories) -> Walk {
+        let reviews = reviews(histories, &self.drift, &self.settings);
+        let methods: Vec<Box<dyn Method>> = self.tables.methods();
+        let walked: Vec<(Vec<Vec<Option<Scored>>>, Vec<PastDecision>)> = (0..histories.len())
+            .into_par_iter()
+            .map(|index| {
+                let history = histories.get(index);
+                let forecasts = forecast::score_history(
+                    index,
+                    &history,
+                    &reviews,
+                    &self.forecasters,
+                    (&self.drift, &self.settings),
+                );
+                let tables = (&self.drift, &self.tables);
+                let decisions =
+                    decisions::decide_history(index, &history, &reviews, &methods, tables);
+                (forecasts, decisions)
+            })
+            .collect();
+        let mut walk = Walk {
+            forecasts: vec![Vec::new(); self.forecasters.len()],
+            decisions: Vec::new(),
+        };
+        for (forecasts, decisions) in walked {
+            for (all, own) in walk.forecasts.iter_mut().zip(forecasts) {
+                all.extend(own);
+            }
+            walk.decisions.extend(decisions);
+        }
+        walk
+    }
+
+    /// Scores a walk.
+    pub fn score(&self, histories: &Histories, walk: &Walk) -> ReplayResult {
+        let confidence = self.settings.confidence;
+        let names: Vec<&str> = self.forecasters.iter().map(|f| f.name()).collect();
+        let forecasters: Vec<ForecasterResult> = names
+            .iter()
+            .zip(&walk.forecasts)
+            .map(|(name, scored)| {
+                summary::forecaster(name, scored, histories, &self.settings.horizons, confidence)
+            })
+            .collect();
+        let mut candidates: Vec<&str> = self
+            .tables
+            .methods()
+            .iter()
+            .map(|method| method.name().words())
+            .collect();
+        candidates.push("policy");
+        let methods: Vec<MethodResult> = candidates
+            .iter()
+            .enumerate()
+            .map(|(i, name)| summary::method(name, &walk.decisions, i, confidence))
+            .collect();
+        let mut differences = self.forecast_differences(&names, walk);
+        differences.extend(self.method_differences(&candidates, walk));
+        let words = words::findings(&forecasters, &methods, &differences, self);
+        ReplayResult {
+            forecasters,
+            methods,
+            differences,
+            words,
+        }
+    }
+
+    /// CRPS of the next reading: first forecaster minus each other.
+    fn forecast_differences(&self, names: &[&str], walk: &Walk) -> Vec<Difference> {
+        let others = names.iter().zip(&walk.forecasts).skip(1);
+        others
+            .map(|(name, theirs)| {
+                let pairs = walk.forecasts[0].iter().zip(theirs);
+                let both = pairs.filter_map(|(own, other)| own.zip(*other));
+                let cases = both
+                    .filter(|(own, _)| own.ahead == Ahead::Next)
+                    .map(|(own, other)| (own.history, own.crps - other.crps))
+                    .filter(|(_, value)| value.is_finite());
+                summary::difference((names[0], name), CRPS, cases, self.settings.confidence)
+            })
+            .collect()
+    }
+
+    /// Share in tolerance when due: policy minus each method, where the record tells both.
+    fn method_differences(&self, candidates: &[&str], walk: &Walk) -> Vec<Difference> {
+        let policy = candidates.len() - 1;
+        let known = |verdict: Verdict| match verdict {
+            Verdict::In => Some(1.0),
+            Verdict::Out => Some(0.0),
+            Verdict::Unknown => None,
+        };
+        (0..policy)
+            .map(|other| {
+                let cases = walk.decisions.iter().filter_map(|decision| {
+                    let own = known(decision.verdicts[policy])?;
+                    let theirs = known(decision.verdicts[other])?;
+                    Some((decision.history, own - theirs))
+                });
+                let names = (candidates[policy], candidates[other]);
+                summary::difference(names, IN_TOLERANCE, cases, self.settings.confidence)
+            })
+            .collect()
+    }
+}
+
+/// What the forecasters' differences compare.
+pub const CRPS: &str = "continuous ranked probability score of the next reading";
+/// What the methods' differences compare.
+pub const IN_TOLERANCE: &str = "share in tolerance when due";
+
+#[cfg(test)]
+mod tests;

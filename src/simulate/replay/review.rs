@@ -1,0 +1,63 @@
+/*! What the classes lent on past days: fitted again and again from what was known by then. */
+
+use super::cut::known_before;
+use super::settings::ReplaySettings;
+use crate::drift::{Classes, DriftSettings, class_parameters};
+use crate::intervals::Groups;
+use crate::records::Histories;
+
+/// What was known of the classes from one day on until the next review.
+#[derive(Debug, Clone)]
+pub struct Review {
+    /// Checks dated before this day were known; days since 1970-01-01.
+    pub day: f64,
+    /// What the classes lend to the state model.
+    pub classes: Classes,
+    /// What the groups lend to the methods.
+    pub groups: Groups,
+}
+
+/// Days of the reviews: before the first check, then whenever the known checks have
+/// grown by the set share or the set time has passed.
+pub fn review_days(histories: &Histories, settings: &ReplaySettings) -> Vec<f64> {
+    let mut dates = histories.columns.date.clone();
+    dates.sort_by(f64::total_cmp);
+    let mut days: Vec<f64> = Vec::new();
+    let mut known = 0usize;
+    for (before, date) in dates.iter().enumerate() {
+        let Some(last) = days.last() else {
+            days.push(*date);
+            continue;
+        };
+        let grown = before as f64 >= known as f64 * (1.0 + settings.review_growth);
+        if date > last && (grown || date - last >= settings.review_days) {
+            days.push(*date);
+            known = before;
+        }
+    }
+    days
+}
+
+/// All reviews, oldest first.
+pub fn reviews(
+    histories: &Histories,
+    drift: &DriftSettings,
+    settings: &ReplaySettings,
+) -> Vec<Review> {
+    review_days(histories, settings)
+        .into_iter()
+        .map(|day| {
+            let known = known_before(histories, day);
+            Review {
+                day,
+                classes: class_parameters(&known, drift),
+                groups: Groups::build(&known),
+            }
+        })
+        .collect()
+}
+
+/// The latest review on or before `day`.
+pub fn review_on(reviews: &[Review], day: f64) -> Option<&Review> {
+    reviews[..reviews.partition_point(|review| review.day <= day)].last()
+}

@@ -1,0 +1,225 @@
+use super::*;
+use crate::records::{CheckKind, Columns, Event, Item, Outcome, Tolerance};
+use crate::simulate::{FleetSettings, SimulationSettings, TrueLife, live};
+
+const AS_OF: f64 = 20_634.0;
+
+/// Simulated records as histories, without a detour through files.
+pub(super) fn simulated(text: &str) -> Histories {
+    let settings = SimulationSettings::from_toml(text).unwrap();
+    let mut all = Histories {
+        offsets: vec![0],
+        ..Histories::default()
+    };
+    for (number, fleet) in settings.fleet.iter().enumerate() {
+        for instrument in 0..fleet.instruments {
+            let life = live(&settings, number, instrument, AS_OF);
+            push(&mut all, fleet, instrument, &life);
+        }
+    }
+    all
+}
+
+fn push(all: &mut Histories, fleet: &FleetSettings, instrument: u64, life: &TrueLife) {
+    all.items.push(Item {
+        instrument: format!("{}-{instrument:05}", fleet.prefix),
+        group: fleet.name.clone(),
+        tolerance: Tolerance::new(-1.0, 1.0),
+        ..Item::default()
+    });
+    let to = &mut all.columns;
+    for check in &life.checks {
+        to.date.push(check.day);
+        to.as_found.push(check.found);
+        to.as_left.push(check.left.unwrap_or(f64::NAN));
+        to.nominal.push(0.0);
+        to.u.push(life.stated_u);
+        to.u_common.push(0.0);
+        to.lower.push(f64::NAN);
+        to.upper.push(f64::NAN);
+        to.usage.push(f64::NAN);
+        to.outcome.push(if check.found.abs() <= 1.0 {
+            Outcome::In
+        } else {
+            Outcome::Out
+        });
+        to.event.push(if check.left.is_some() {
+            Event::Adjusted
+        } else {
+            Event::None
+        });
+        to.kind.push(CheckKind::Calibration);
+        to.source.push((0, to.date.len() as u32));
+    }
+    all.offsets.push(to.date.len());
+}
+
+const SMALL: &str = r#"
+[[fleet]]
+name = "drifters"
+prefix = "DR"
+instruments = 12
+years = 8.0
+[fleet.truth]
+drift = { normal = { mean = 0.0, deviation = 0.25 } }
+wander = 0.1
+[fleet.schedule]
+late_days = { normal = { mean = 0.0, deviation = 20.0 } }
+interval_days = 300.0
+"#;
+
+fn replay() -> Replay {
+    let mut tables = IntervalTables::default();
+    tables.intervals.cap_days = 1826.0;
+    Replay::new(DriftSettings::default(), tables, ReplaySettings::default())
+}
+
+/// The walk again, the slow and obvious way: for every forecast the table is cut, the
+/// classes fitted and the one history taken from the cut table.
+#[test]
+fn the_walk_is_that_of_a_slow_and_obvious_reference() {
+    let histories = simulated(SMALL);
+    let replay = replay();
+    let walk = replay.walk(&histories);
+    let days = review_days(&histories, &replay.settings);
+    let mut compared = 0;
+    for scored in walk.forecasts[0].iter().flatten().step_by(3) {
+        let history = histories.get(scored.history as usize);
+        let (known_day, target_day) = (
+            history.date[scored.origin as usize],
+            history.date[scored.target as usize],
+        );
+        let review = *days.iter().rfind(|day| **day <= known_day).unwrap();
+        let lent = crate::drift::class_parameters(&known_before(&histories, review), &replay.drift);
+        let cut = known_before(&histories, known_day + 0.5);
+        let fit = crate::drift::fit_state(
+            &cut.get(scored.history as usize),
+            lent.of_history(scored.history as usize),
+            &replay.drift,
+        );
+        let expected = fit.at(target_day / crate::records::DAYS_PER_YEAR).unwrap();
+        assert_eq!(expected, scored.prediction);
+        compared += 1;
+    }
+    assert!(compared > 20);
+}
+
+/// Everything dated after a day is poisoned; nothing forecast or decided up to that day
+/// may change.
+#[test]
+fn the_future_cannot_be_seen() {
+    let histories = simulated(SMALL);
+    let poisoned_from = AS_OF - 1200.0;
+    let mut poisoned = histories.clone();
+    let columns = &mut poisoned.columns;
+    for row in 0..columns.date.len() {
+        if columns.date[row] > poisoned_from {
+            columns.as_found[row] = 1e6 + row as f64;
+            columns.u[row] = 1e-9;
+            columns.event[row] = Event::Replaced;
+            columns.outcome[row] = Outcome::Out;
+        }
+    }
+    let (clean, poisoned) = (replay().walk(&histories), replay().walk(&poisoned));
+    let before = |walk: &Walk| -> Vec<(u32, u32, u32, u64, u64)> {
+        walk.forecasts[0]
+            .iter()
+            .flatten()
+            .filter(|s| s.ahead == Ahead::Next)
+            .filter(|s| histories.get(s.history as usize).date[s.target as usize] <= poisoned_from)
+            .map(|s| {
+                let p = s.prediction;
+                (
+                    s.history,
+                    s.origin,
+                    s.target,
+                    p.expected.to_bits(),
+                    p.u_reading.to_bits(),
+                )
+            })
+            .collect()
+    };
+    assert!(before(&clean).len() > 30);
+    assert_eq!(before(&clean), before(&poisoned));
+    let intervals = |walk: &Walk| -> Vec<Vec<u64>> {
+        walk.decisions
+            .iter()
+            .filter(|d| histories.get(d.history as usize).date[d.row as usize] <= poisoned_from)
+            .map(|d| d.intervals.iter().map(|days| days.to_bits()).collect())
+            .collect()
+    };
+    assert!(!intervals(&clean).is_empty());
+    assert_eq!(intervals(&clean), intervals(&poisoned));
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_walk() {
+    let histories = simulated(SMALL);
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| format!("{:?}", replay().walk(&histories)))
+    };
+    assert!(with(1) == with(3));
+}
+
+#[test]
+fn a_short_record_makes_no_claims() {
+    let text = SMALL
+        .replace("instruments = 12", "instruments = 2")
+        .replace("years = 8.0", "years = 3.0");
+    let histories = simulated(&text);
+    let replay = replay();
+    let result = replay.score(&histories, &replay.walk(&histories));
+    assert!(
+        result.words[0].contains("too short to tell"),
+        "{:?}",
+        result.words
+    );
+    assert!(
+        result
+            .words
+            .iter()
+            .any(|sentence| sentence.contains("too few to judge"))
+    );
+}
+
+#[test]
+fn a_due_date_between_in_and_out_is_unknown() {
+    let mut histories = simulated(SMALL);
+    let rows = histories.offsets[1];
+    histories.columns.event[..rows].fill(Event::None);
+    histories.columns.as_left[..rows].fill(f64::NAN);
+    histories.columns.outcome[..rows].fill(Outcome::In);
+    histories.columns.outcome[3] = Outcome::Out;
+    let history = histories.get(0);
+    let gap = |row: usize| history.date[row] - history.date[0];
+    assert_eq!(decisions::verdict(&history, 0, gap(2)), Verdict::In);
+    assert_eq!(decisions::verdict(&history, 0, gap(3)), Verdict::Out);
+    assert_eq!(
+        decisions::verdict(&history, 0, 0.5 * (gap(2) + gap(3))),
+        Verdict::Unknown
+    );
+    assert_eq!(decisions::verdict(&history, 3, 9e4), Verdict::Unknown);
+}
+
+#[test]
+#[ignore = "a measurement: run with --nocapture"]
+fn print_a_replay() {
+    let text = SMALL
+        .replace("instruments = 12", "instruments = 1000")
+        .replace("years = 8.0", "years = 20.0");
+    let histories = simulated(&text);
+    let replay = replay();
+    let start = std::time::Instant::now();
+    let walk = replay.walk(&histories);
+    println!(
+        "{} rows {:?}",
+        histories.columns.date.len(),
+        start.elapsed()
+    );
+    let result = replay.score(&histories, &walk);
+    println!("{result:#?}");
+}

@@ -1,0 +1,134 @@
+/*! The findings of a replay in plain sentences, and no more than the record supports. */
+
+use super::summary::{Coverage, Difference, ForecasterResult, MethodResult};
+use super::{CRPS, Replay};
+
+/// Limits of a coverage wider than this say nothing worth a sentence.
+const TOO_WIDE: f64 = 0.2;
+/// A share inside this near to the level is as good as the level, whatever the limits.
+const NEAR: f64 = 0.01;
+
+/// The findings, most important first.
+pub(super) fn findings(
+    forecasters: &[ForecasterResult],
+    methods: &[MethodResult],
+    differences: &[Difference],
+    replay: &Replay,
+) -> Vec<String> {
+    let mut words = Vec::new();
+    if let Some(first) = forecasters.first() {
+        words.push(band_sentence(&first.next, replay));
+        words.extend(
+            first
+                .by_horizon
+                .last()
+                .map(|far| band_sentence(far, replay)),
+        );
+        words.extend(tolerance_sentence(first, replay));
+    }
+    words.extend(differences.iter().filter_map(difference_sentence));
+    words.extend(methods.last().map(|policy| policy_sentence(policy, replay)));
+    words
+}
+
+/// Is the stated level among what the record allows?
+fn band_sentence(coverage: &Coverage, replay: &Replay) -> String {
+    let level = replay.drift.level;
+    let (low, high) = coverage.limits;
+    let ahead = &coverage.label;
+    if coverage.count < replay.settings.fewest_forecasts || high - low > TOO_WIDE {
+        return format!(
+            "The record is too short to tell whether the {} bands hold ({ahead}): {} forecasts only place the share inside between {} and {}.",
+            percent(level),
+            coverage.count,
+            percent(low),
+            percent(high)
+        );
+    }
+    let share = coverage.inside as f64 / coverage.count as f64;
+    let verdict = if (share - level).abs() <= NEAR {
+        "as wide as they claim, within a percentage point"
+    } else if low > level {
+        "wider than they need to be"
+    } else if high < level {
+        "too narrow"
+    } else {
+        "as wide as they claim"
+    };
+    format!(
+        "Of {} readings ({ahead}), {} fell inside the {} band made before ({} to {} at {} confidence): the bands are {verdict}.",
+        coverage.count,
+        percent(share),
+        percent(level),
+        percent(low),
+        percent(high),
+        percent(replay.settings.confidence)
+    )
+}
+
+fn tolerance_sentence(result: &ForecasterResult, replay: &Replay) -> Option<String> {
+    let brier = &result.in_tolerance;
+    if brier.count < replay.settings.fewest_forecasts {
+        return None;
+    }
+    let n = brier.count as f64;
+    let expected = brier.bins.iter().map(|bin| bin.sum).sum::<f64>() / n;
+    let found = brier.bins.iter().map(|bin| bin.events).sum::<u64>() as f64 / n;
+    Some(format!(
+        "The next reading was forecast in tolerance with a mean probability of {}; {} of {} were.",
+        percent(expected),
+        percent(found),
+        brier.count
+    ))
+}
+
+fn difference_sentence(difference: &Difference) -> Option<String> {
+    if difference.what != CRPS || difference.count == 0 {
+        return None;
+    }
+    let (low, high) = difference.limits;
+    let Difference { first, second, .. } = difference;
+    let verdict = if high < 0.0 {
+        format!("the {first} model forecasts better than the {second} model")
+    } else if low > 0.0 {
+        format!("the {second} model forecasts better than the {first} model")
+    } else {
+        format!("the record cannot tell the {first} and {second} models apart")
+    };
+    Some(format!(
+        "By the continuous ranked probability score of the next reading, {verdict} (difference {:.4}, {:.4} to {:.4}).",
+        difference.mean, low, high
+    ))
+}
+
+fn policy_sentence(policy: &MethodResult, replay: &Replay) -> String {
+    let told = policy.inside + policy.outside;
+    let rates = format!(
+        "{:.2} calibrations a year against the {:.2} made",
+        policy.proposed_per_year, policy.made_per_year
+    );
+    if told < replay.settings.fewest_forecasts {
+        return format!(
+            "The policy would have led to {rates}; the record tells the outcome of only {told} of its {} intervals, too few to judge its reliability.",
+            policy.proposed
+        );
+    }
+    let all = policy.proposed as f64;
+    format!(
+        "The policy would have led to {rates}; where the record tells ({told} of {} intervals), {} were in tolerance when due ({} to {}). Counting the untold ones all out or all in gives {} to {}.",
+        policy.proposed,
+        percent(policy.inside as f64 / told as f64),
+        percent(policy.limits.0),
+        percent(policy.limits.1),
+        percent(policy.inside as f64 / all),
+        percent((policy.inside + policy.unknown) as f64 / all)
+    )
+}
+
+/// A share as percent: one decimal.
+fn percent(share: f64) -> String {
+    if share.is_nan() {
+        return "an unknown share".into();
+    }
+    format!("{:.1} %", 100.0 * share)
+}

@@ -1,0 +1,13 @@
+/*! Advice after a check at the triple point of water: keep, adopt, anneal, repeat, withdraw.
+
+The rules are asked in a fixed order; the first that answers decides, and every one says
+where it comes from. Advice is for the person authorised to act on it.
+*/
+
+mod anneal;
+mod rules;
+mod settings;
+
+pub use anneal::{AnnealPlan, plan};
+pub use rules::{Advice, AdviceInput, AdviceKind, Expected, advise};
+pub use settings::AdviceSettings;

@@ -1,0 +1,127 @@
+use super::*;
+use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::range::ratio_change;
+
+/// The worked session: u of a difference is √2 · 22.73 µK.
+fn input(change_mk: f64) -> AdviceInput {
+    AdviceInput {
+        standing: Standing::Used,
+        session_reasons: String::new(),
+        change_mk,
+        u_change_mk: 0.022_731 * std::f64::consts::SQRT_2,
+        expected: None,
+        after_anneals_mk: Vec::new(),
+        other_point: None,
+        platinum: None,
+        maximum_c: Some(660.0),
+        highest_use_c: 420.0,
+    }
+}
+
+fn kind(input: &AdviceInput) -> AdviceKind {
+    advise(input, &AdviceSettings::default()).kind
+}
+
+/// Drifts of the worked session against six earlier values, evaluated independently.
+#[test]
+fn the_worked_drifts() {
+    assert_eq!(kind(&input(-0.0272)), AdviceKind::Keep);
+    assert_eq!(kind(&input(0.0811)), AdviceKind::Adopt);
+    assert_eq!(kind(&input(0.2680)), AdviceKind::Adopt);
+    assert_eq!(kind(&input(1.0060)), AdviceKind::Anneal);
+    assert_eq!(kind(&input(-2.4379)), AdviceKind::Anneal);
+    assert_eq!(kind(&input(5.1)), AdviceKind::Withdraw);
+}
+
+#[test]
+fn an_anneal_that_helps_is_adopted() {
+    let mut after = input(0.108);
+    after.after_anneals_mk = vec![0.108];
+    assert_eq!(kind(&after), AdviceKind::Adopt);
+    let mut stable = input(1.35);
+    stable.after_anneals_mk = vec![1.5, 1.35];
+    assert_eq!(kind(&stable), AdviceKind::Adopt);
+}
+
+#[test]
+fn five_cycles_without_repeat_withdraw() {
+    let mut restless = input(1.0);
+    restless.after_anneals_mk = vec![3.0, 1.0, 2.5, 3.9, 1.0];
+    assert_eq!(kind(&restless), AdviceKind::Withdraw);
+    restless.after_anneals_mk.pop();
+    restless.change_mk = 3.9;
+    assert_eq!(kind(&restless), AdviceKind::Anneal);
+}
+
+#[test]
+fn a_jump_against_the_history_is_repeated() {
+    let mut jump = input(0.4);
+    jump.expected = Some(Expected {
+        change_mk: 0.05,
+        u_mk: 0.05,
+    });
+    assert_eq!(kind(&jump), AdviceKind::Repeat);
+    jump.expected = Some(Expected {
+        change_mk: 0.36,
+        u_mk: 0.05,
+    });
+    assert_eq!(kind(&jump), AdviceKind::Adopt);
+}
+
+#[test]
+fn doubt_and_damage_come_first() {
+    let mut doubt = input(9.0);
+    doubt.standing = Standing::Rejected;
+    doubt.session_reasons = "plateau not flat".into();
+    let advice = advise(&doubt, &AdviceSettings::default());
+    assert_eq!(advice.kind, AdviceKind::Repeat);
+    assert!(advice.reason.contains("plateau not flat"));
+    let mut damaged = input(0.3);
+    let zinc = FixedPoint::Zinc.reference_ratio();
+    damaged.other_point = Some(ratio_change(
+        FixedPoint::Zinc,
+        (zinc, zinc - 1e-5),
+        0.3,
+        0.3,
+    ));
+    assert_eq!(kind(&damaged), AdviceKind::Withdraw);
+    let mut soft = input(0.3);
+    soft.platinum = Some(Platinum::Refused("W(gallium) = 1.117".into()));
+    assert_eq!(kind(&soft), AdviceKind::Withdraw);
+}
+
+#[test]
+fn what_may_not_be_annealed_is_not() {
+    let mut capsule = input(1.0);
+    capsule.maximum_c = Some(250.0);
+    assert_eq!(kind(&capsule), AdviceKind::Withdraw);
+    capsule.maximum_c = None;
+    assert_eq!(kind(&capsule), AdviceKind::Repeat);
+}
+
+/// 1.006 mK, scaled, is 2.9514 mK at 420 °C: evaluated independently.
+#[test]
+fn impact_names_the_largest_error() {
+    let advice = advise(&input(1.0060), &AdviceSettings::default());
+    assert!(
+        advice.impact.contains("2.95 mK at 420 °C"),
+        "{}",
+        advice.impact
+    );
+    assert!(advice.cautions.contains(&cautions::LOCAL));
+    assert!(
+        advise(&input(0.0), &AdviceSettings::default())
+            .impact
+            .is_empty()
+    );
+}
+
+#[test]
+fn contradictory_limits_are_named() {
+    let settings = AdviceSettings {
+        adopt_mk: 6.0,
+        ..Default::default()
+    };
+    assert_eq!(settings.check()[0].key, "adopt_mk");
+    assert!(AdviceSettings::default().check().is_empty());
+}

@@ -1,0 +1,154 @@
+/*! A reference thermometer as its calibration certificate gives it: a small TOML text.
+
+```toml
+triple_point_ohm = 25.4796
+[[subrange]]
+number = 8
+a = -1.432886046e-4
+b = -1.728409518e-5
+[[subrange]]          # or: ratios at the fixed points, from which coefficients follow
+number = 4
+points = { argon = 0.2159625, mercury = 0.8441641 }
+```
+*/
+
+use super::ThermometryError;
+use super::its90::{Calibration, CalibrationPoint, Deviation, FixedPoint, Subrange, Thermometer};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// A thermometer as written in a file.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Certificate {
+    /// Resistance at the triple point of water, Ω.
+    pub triple_point_ohm: f64,
+    /// Deviation functions.
+    #[serde(default)]
+    pub subrange: Vec<SubrangeEntry>,
+}
+
+/// One deviation function: coefficients by name, or W at the fixed points.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct SubrangeEntry {
+    /// Number of the subrange, 1 to 11.
+    pub number: u8,
+    /// W at the fixed points, by name of the substance.
+    #[serde(default)]
+    pub points: BTreeMap<String, f64>,
+    /// The coefficients `a`, `b`, …; `aluminium` = own W there, for subrange 6.
+    #[serde(flatten)]
+    pub coefficients: BTreeMap<String, f64>,
+}
+
+impl Certificate {
+    /// The thermometer it describes.
+    ///
+    /// # Errors
+    /// A subrange or name that does not exist, missing coefficients or points, or a
+    /// resistance that is not positive.
+    pub fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
+        let deviations: Result<Vec<_>, _> =
+            self.subrange.iter().map(SubrangeEntry::deviation).collect();
+        Thermometer::new(self.triple_point_ohm, deviations?)
+    }
+}
+
+impl SubrangeEntry {
+    /// Reads `8:a=-1.4e-4,b=-1.7e-5`, the form of the command line.
+    ///
+    /// # Errors
+    /// Text of another form.
+    pub fn from_text(text: &str) -> Result<Self, ThermometryError> {
+        let wrong = || ThermometryError::CoefficientText {
+            text: text.to_string(),
+        };
+        let (number, list) = text.split_once(':').ok_or_else(wrong)?;
+        let mut coefficients = BTreeMap::new();
+        for pair in list.split(',') {
+            let (name, value) = pair.split_once('=').ok_or_else(wrong)?;
+            let value = value.trim().parse().map_err(|_| wrong())?;
+            coefficients.insert(name.trim().to_lowercase(), value);
+        }
+        Ok(Self {
+            number: number.trim().parse().map_err(|_| wrong())?,
+            points: BTreeMap::new(),
+            coefficients,
+        })
+    }
+
+    /// Its deviation function.
+    ///
+    /// # Errors
+    /// As [`Certificate::thermometer`].
+    pub fn deviation(&self) -> Result<Deviation, ThermometryError> {
+        let subrange = Subrange::new(self.number).ok_or(ThermometryError::NoSubrange {
+            number: self.number,
+        })?;
+        if !self.points.is_empty() {
+            return self.fitted(subrange);
+        }
+        let names = subrange.coefficient_names();
+        let known = |name: &String| names.contains(&name.as_str()) || name == "aluminium";
+        if let Some(name) = self.coefficients.keys().find(|name| !known(name)) {
+            return Err(ThermometryError::CoefficientName {
+                subrange: self.number,
+                name: name.clone(),
+                expected: names.join(", "),
+            });
+        }
+        let values: Vec<f64> = names
+            .iter()
+            .filter_map(|name| self.coefficients.get(*name).copied())
+            .collect();
+        Deviation::new(
+            subrange,
+            &values,
+            self.coefficients.get("aluminium").copied(),
+        )
+    }
+
+    fn fitted(&self, subrange: Subrange) -> Result<Deviation, ThermometryError> {
+        let mut points = Vec::with_capacity(self.points.len());
+        for (name, ratio) in &self.points {
+            let point = FixedPoint::from_name(name)
+                .ok_or_else(|| ThermometryError::NoFixedPoint { name: name.clone() })?;
+            points.push(CalibrationPoint::new(point, *ratio, 0.0));
+        }
+        Ok(Calibration::fit(subrange, &points)?.deviation)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn coefficients_and_points_agree() {
+        let text = "triple_point_ohm = 25.4796\n[[subrange]]\nnumber = 8\n\
+            points = { tin = 1.892656, zinc = 2.56865 }";
+        let fitted: Certificate = toml::from_str(text).unwrap();
+        let entry = SubrangeEntry::from_text("8:a=-1.432886046e-4, b=-1.728409518e-5").unwrap();
+        let given = Certificate {
+            triple_point_ohm: 25.4796,
+            subrange: vec![entry],
+        };
+        let at = |c: &Certificate| c.thermometer().unwrap().at_ratio(2.1).unwrap().kelvin;
+        assert!((at(&fitted) - at(&given)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn every_mistake_is_named() {
+        let message = |text: &str| {
+            SubrangeEntry::from_text(text)
+                .and_then(|entry| entry.deviation())
+                .unwrap_err()
+                .to_string()
+        };
+        assert!(message("8 a=1").contains("8:a="));
+        assert!(message("12:a=1").contains("1 to 11"));
+        assert!(message("8:a=1,q=2").contains('q'));
+        assert!(message("8:a=1").contains("a, b"));
+        assert!(message("6:a=0,b=0,c=0,d=0").contains("aluminium"));
+    }
+}

@@ -1,0 +1,201 @@
+/*! Checks around a piece of work, and the check of a reference before it is used. */
+
+use super::session::Standing;
+use crate::settings::SettingError;
+use serde::Serialize;
+
+crate::settings! {
+    /// Checks around critical work and before a reference is used (limits of the site, no source).
+    pub struct AroundWorkSettings in "thermometry.around_work" {
+        /// Largest difference between the checks before and after a piece of work, mK.
+        closure_mk: f64 = 0.5,
+        /// Largest change from the value in use of a thermometer about to serve as reference, mK.
+        before_use_mk: f64 = 1.0,
+        /// Oldest check that still counts before use, days.
+        before_use_days: f64 = 7.0,
+    }
+}
+
+impl AroundWorkSettings {
+    /// Limits that mean nothing.
+    pub fn check(&self) -> Vec<SettingError> {
+        [
+            ("closure_mk", self.closure_mk),
+            ("before_use_mk", self.before_use_mk),
+            ("before_use_days", self.before_use_days),
+        ]
+        .into_iter()
+        .filter(|(_, value)| !(value.is_finite() && *value > 0.0))
+        .map(|(key, value)| {
+            SettingError::new(
+                "thermometry.around_work",
+                key,
+                format!("{value}; expected a number above 0"),
+            )
+        })
+        .collect()
+    }
+}
+
+/// One check: change from the value in use and its standard uncertainty, mK.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DatedChange {
+    /// Days since 1970-01-01.
+    pub date: f64,
+    /// Change, mK.
+    pub change_mk: f64,
+    /// Random standard uncertainty, mK.
+    pub u_mk: f64,
+}
+
+/// What the checks before and after a piece of work say about it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Closure {
+    /// After minus before, mK.
+    pub closure_mk: f64,
+    /// Its standard uncertainty, mK.
+    pub u_closure_mk: f64,
+    /// True where it is shown (k = 2).
+    pub shown: bool,
+    /// True where it is within the limit.
+    pub passed: bool,
+    /// Correction at the time of the work: drift spread in proportion to time, mK.
+    pub at_work_mk: f64,
+    /// Standard uncertainty of that: both checks, and a drift that may have come at any
+    /// moment (rectangular over the closure), mK.
+    pub u_at_work_mk: f64,
+    /// One sentence.
+    pub words: String,
+}
+
+/// Closure around work done at `work_date`; `None` where it does not lie between the checks.
+pub fn closure(
+    before: DatedChange,
+    after: DatedChange,
+    work_date: f64,
+    settings: &AroundWorkSettings,
+) -> Option<Closure> {
+    if !(before.date <= work_date && work_date <= after.date) {
+        return None;
+    }
+    let elapsed = after.date - before.date;
+    let fraction = if elapsed > 0.0 {
+        (work_date - before.date) / elapsed
+    } else {
+        0.5
+    };
+    let closure_mk = after.change_mk - before.change_mk;
+    let u_closure_mk = before.u_mk.hypot(after.u_mk);
+    let checks = ((1.0 - fraction) * before.u_mk).hypot(fraction * after.u_mk);
+    let moment = closure_mk.abs() / 12f64.sqrt();
+    let passed = closure_mk.abs() <= settings.closure_mk;
+    let shown = closure_mk.abs() > 2.0 * u_closure_mk;
+    let verdict = match (passed, shown) {
+        (true, false) => "closes: no drift is shown during the work",
+        (true, true) => "closes within the limit: spread the drift over the work",
+        (false, _) => "does not close: the work is in doubt and wants repeating",
+    };
+    Some(Closure {
+        closure_mk,
+        u_closure_mk,
+        shown,
+        passed,
+        at_work_mk: before.change_mk + fraction * closure_mk,
+        u_at_work_mk: checks.hypot(moment),
+        words: format!(
+            "{closure_mk:+.3} mK between the checks (U = {:.3} mK, limit {} mK): {verdict}",
+            2.0 * u_closure_mk,
+            settings.closure_mk
+        ),
+    })
+}
+
+/// Whether a reference may be used to calibrate another device now.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct BeforeUse {
+    /// True where it may.
+    pub passed: bool,
+    /// Why, or why not.
+    pub reason: String,
+}
+
+/// Judges the last check of a reference; `None` for one never checked.
+pub fn before_use(
+    last: Option<(DatedChange, Standing)>,
+    today: f64,
+    settings: &AroundWorkSettings,
+) -> BeforeUse {
+    let fail = |reason: String| BeforeUse {
+        passed: false,
+        reason,
+    };
+    let Some((check, standing)) = last else {
+        return fail("never checked: check it at the triple point of water first".into());
+    };
+    let age = today - check.date;
+    if standing == Standing::Rejected {
+        return fail("the last check was rejected: repeat it first".into());
+    }
+    if age > settings.before_use_days || age.is_nan() {
+        return fail(format!(
+            "the last check is {age:.0} days old; limit {} days: check it first",
+            settings.before_use_days
+        ));
+    }
+    let reach = check.change_mk.abs() + 2.0 * check.u_mk;
+    if reach.is_nan() || reach > settings.before_use_mk {
+        return fail(format!(
+            "change {:+.3} mK with U = {:.3} mK reaches past ±{} mK",
+            check.change_mk,
+            2.0 * check.u_mk,
+            settings.before_use_mk
+        ));
+    }
+    BeforeUse {
+        passed: true,
+        reason: format!(
+            "change {:+.3} mK with U = {:.3} mK within ±{} mK, checked {age:.0} day(s) ago",
+            check.change_mk,
+            2.0 * check.u_mk,
+            settings.before_use_mk
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(date: f64, change_mk: f64) -> DatedChange {
+        DatedChange {
+            date,
+            change_mk,
+            u_mk: 0.05,
+        }
+    }
+
+    #[test]
+    fn drift_is_spread_over_the_work() {
+        let settings = AroundWorkSettings::default();
+        let got = closure(at(0.0, 0.1), at(10.0, 0.4), 5.0, &settings).unwrap();
+        assert!((got.at_work_mk - 0.25).abs() < 1e-12);
+        assert!(got.passed && got.shown);
+        // √[(0.05²)/2 + 0.3²/12], computed by hand.
+        assert!((got.u_at_work_mk - (0.00125f64 + 0.0075).sqrt()).abs() < 1e-12);
+        let open = closure(at(0.0, 0.1), at(10.0, 0.9), 5.0, &settings).unwrap();
+        assert!(!open.passed);
+        assert!(closure(at(0.0, 0.1), at(10.0, 0.9), 11.0, &settings).is_none());
+    }
+
+    #[test]
+    fn a_reference_passes_or_says_why_not() {
+        let settings = AroundWorkSettings::default();
+        let judge = |check, standing| before_use(Some((check, standing)), 100.0, &settings);
+        assert!(judge(at(99.0, 0.2), Standing::Used).passed);
+        assert!(!judge(at(99.0, 0.95), Standing::Used).passed);
+        assert!(!judge(at(80.0, 0.2), Standing::Used).passed);
+        assert!(!judge(at(99.0, 0.2), Standing::Rejected).passed);
+        assert!(!judge(at(99.0, f64::NAN), Standing::Used).passed);
+        assert!(!before_use(None, 100.0, &settings).passed);
+    }
+}

@@ -1,0 +1,9 @@
+/*! Industrial platinum thermometers after IEC 60751:2022: function, classes, conformity. */
+
+mod class;
+mod conformity;
+mod function;
+
+pub use class::{Class, ClassRanges, Construction};
+pub use conformity::{SensorCheck, SensorConformity, Standing, conformity};
+pub use function::{A, B, C, RANGE_C, resistance, sensitivity, temperature};

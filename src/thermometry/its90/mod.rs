@@ -1,0 +1,30 @@
+/*! The International Temperature Scale of 1990 for platinum resistance thermometers.
+
+W = R(T90)/R(273.16 K); its departure from the reference function W_r is the deviation
+function of the subrange, with coefficients from fixed points. Source of every formula
+and constant: Metrologia 27 (1990) 3–10 with erratum 27 (1990) 107.
+*/
+
+mod acceptance;
+mod constants;
+mod deviation;
+mod fit;
+mod fixed_points;
+mod reference;
+mod subrange;
+mod thermometer;
+
+#[cfg(test)]
+mod worked_tests;
+
+pub use acceptance::{Platinum, PlatinumRatios, PlatinumSettings, accept, accept_to_silver};
+pub use constants::{TRIPLE_POINT_K, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
+pub use deviation::Deviation;
+pub use fit::{Calibration, CalibrationPoint};
+pub use fixed_points::FixedPoint;
+pub use reference::{
+    Reference, high_ratio, high_slope, high_temperature, high_temperature_published, low_ratio,
+    low_slope, low_temperature, low_temperature_published,
+};
+pub use subrange::Subrange;
+pub use thermometer::{State, Thermometer};

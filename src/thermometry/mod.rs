@@ -1,0 +1,33 @@
+/*! Thermometry: from bridge readings in a triple-point cell to R, its drift and advice.
+
+```text
+raw readings ─► reduction ─► session rules ─► checks ─► (drift, intervals, decisions)
+                (budget)     (reasons)           └────► advice, range table, closure
+```
+
+Beside that way stand the scales themselves: [`its90`] for reference thermometers and
+[`iec60751`] for industrial sensors, and [`convert()`] between their quantities.
+*/
+
+pub mod advice;
+pub mod cautions;
+mod certificate;
+pub mod closure;
+mod convert;
+pub mod correction_line;
+mod error;
+mod facts;
+pub mod iec60751;
+pub mod its90;
+pub mod range;
+pub mod readings;
+pub mod reduction;
+pub mod season;
+pub mod session;
+mod settings;
+
+pub use certificate::{Certificate, SubrangeEntry};
+pub use convert::{Converted, Quantity, Scale, convert};
+pub use error::ThermometryError;
+pub use facts::{ThermometerFacts, Thermometers};
+pub use settings::ThermometrySettings;

@@ -1,0 +1,69 @@
+/*! What the readings of one session share: point, resistor, cell, depth. */
+
+use super::ReferenceResistor;
+use crate::thermometry::its90::{Reference, TRIPLE_POINT_K, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
+use crate::thermometry::readings::{Cell, RawReading, ReadingPoint};
+
+/// Circumstances of the readings of one thermometer in one session.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Circumstances {
+    pub point: ReadingPoint,
+    /// Reference resistor at its mean temperature; `None` where resistances were given.
+    pub resistor: Option<ReferenceResistor>,
+    pub cell: Cell,
+    /// Mean depth, m; NaN where it was not noted.
+    pub depth_m: f64,
+}
+
+impl Circumstances {
+    /// From readings in order of time; of what should be equal, the first that states it counts.
+    pub fn of(sorted: &[&RawReading]) -> Option<Self> {
+        let first = sorted.first()?;
+        let temperature = mean(
+            sorted
+                .iter()
+                .filter_map(|r| r.resistor.map(|s| s.temperature_c)),
+        );
+        let resistor = sorted
+            .iter()
+            .find_map(|r| r.resistor)
+            .map(|r| ReferenceResistor {
+                temperature_c: temperature,
+                ..r
+            });
+        let named = sorted.iter().find(|r| !r.cell.name.is_empty());
+        Some(Self {
+            point: first.point,
+            resistor,
+            cell: named.unwrap_or(first).cell.clone(),
+            depth_m: mean(sorted.iter().map(|r| r.depth_m)),
+        })
+    }
+
+    /// What one unit of the readings is in Ω: the resistor for ratios, 1 for resistances.
+    pub fn scale(&self) -> f64 {
+        self.resistor.map_or(1.0, |r| r.value())
+    }
+}
+
+/// Mean of the finite values; NaN where there is none.
+fn mean(values: impl Iterator<Item = f64>) -> f64 {
+    let (mut sum, mut count) = (0.0, 0.0);
+    for value in values.filter(|v| v.is_finite()) {
+        sum += value;
+        count += 1.0;
+    }
+    sum / count
+}
+
+/// (dR/dT)/R at the point's assigned temperature, 1/K, on the reference function.
+pub fn relative_slope(point: ReadingPoint) -> f64 {
+    let kelvin = match point {
+        ReadingPoint::Fixed(fixed) => fixed.kelvin(),
+        ReadingPoint::Comparison(celsius) => celsius + ZERO_CELSIUS_K,
+    };
+    if kelvin == TRIPLE_POINT_K {
+        return TRIPLE_POINT_SLOPE;
+    }
+    Reference::Joined.slope(kelvin) / Reference::Joined.ratio(kelvin)
+}

@@ -1,0 +1,26 @@
+/*! Reduction: raw readings of one thermometer in one session to R with its budget. */
+
+mod average;
+mod budget;
+mod cell;
+mod circumstances;
+mod components;
+mod reduce;
+mod resistor;
+mod self_heating;
+mod series;
+mod settings;
+
+#[cfg(test)]
+mod worked_tests;
+
+pub use average::{Average, inflation};
+pub use budget::{Budget, BudgetRow, Distribution};
+pub use cell::{CRYOSCOPIC_K, IsotopeConstants, Isotopes, natural_oxygen_17};
+pub use circumstances::relative_slope;
+pub use reduce::{Reduced, reduce};
+pub use resistor::ReferenceResistor;
+pub use self_heating::{ZeroPower, zero_power};
+pub use series::Series;
+pub(crate) use series::{in_order, value};
+pub use settings::BudgetSettings;

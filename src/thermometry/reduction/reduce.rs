@@ -1,0 +1,143 @@
+/*! From the readings of one thermometer at one point to R there, with its budget.
+
+R = X·R_s at each current → zero power → the point's assigned temperature:
+R_point = R_0·(1 − s·ΔT) with s = (dR/dT)/R and ΔT the departure of the cell (head and
+isotopes). The scale's temperature is fixed, so the resistance is corrected.
+*/
+
+use super::budget::Budget;
+use super::circumstances::{Circumstances, relative_slope};
+use super::components;
+use super::self_heating::{ZeroPower, zero_power};
+use super::series::{Series, correlation, in_order, series};
+use super::settings::BudgetSettings;
+use crate::thermometry::ThermometryError;
+use crate::thermometry::readings::RawReading;
+
+/// One reduced value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reduced {
+    /// Resistance at the point's assigned temperature and zero power, Ω.
+    pub resistance_ohm: f64,
+    /// The components of its uncertainty.
+    pub budget: Budget,
+    /// Coverage probability of the expanded uncertainty.
+    pub level: f64,
+    /// Rise by self-heating at the first current, mK; `None` where it was assumed.
+    pub self_heating_mk: Option<f64>,
+    /// Departure of the cell from the assigned temperature that was corrected, K.
+    pub departure_k: f64,
+    /// Ω per mK at the point.
+    pub ohm_per_mk: f64,
+    /// The readings by rising current.
+    pub series: Vec<Series>,
+    /// Ω per unit of the readings: the resistor's value for ratios, 1 for resistances.
+    pub scale_ohm: f64,
+    /// Autocorrelation of neighbouring readings that was counted.
+    pub correlation: f64,
+    /// What the readings did not say and the budget assumes instead, in words.
+    pub assumptions: Vec<String>,
+}
+
+impl Reduced {
+    /// Coverage factor from the effective degrees of freedom.
+    pub fn coverage_factor(&self) -> f64 {
+        self.budget.coverage_factor(self.level)
+    }
+
+    /// Expanded uncertainty, Ω.
+    pub fn expanded_ohm(&self) -> f64 {
+        self.coverage_factor() * self.budget.u_ohm()
+    }
+
+    /// A difference in Ω as mK at the point.
+    pub fn in_mk(&self, ohm: f64) -> f64 {
+        ohm / self.ohm_per_mk
+    }
+}
+
+/// Reduces the readings of one thermometer at one point in one session, in any order.
+///
+/// # Errors
+/// No readings, or ratios mixed with resistances.
+pub fn reduce(
+    readings: &[&RawReading],
+    settings: &BudgetSettings,
+) -> Result<Reduced, ThermometryError> {
+    let sorted = in_order(readings);
+    let circumstances = Circumstances::of(&sorted).ok_or(ThermometryError::NoReadings)?;
+    let by_ratio = circumstances.resistor.is_some();
+    if sorted.iter().any(|r| r.resistor.is_some() != by_ratio) {
+        return Err(ThermometryError::MixedReadings);
+    }
+    let series = series(&sorted);
+    let correlation = correlation(&series);
+    let slope = relative_slope(circumstances.point);
+    let (departure_k, mut assumptions) = components::departure(&circumstances, settings);
+    let at_zero = AtZeroPower::of(&series, slope, settings);
+    let scale_ohm = circumstances.scale();
+    let corrected = scale_ohm * (1.0 - slope * departure_k);
+    let resistance_ohm = at_zero.value * corrected;
+    let ohm_per_mk = resistance_ohm * slope / 1000.0;
+
+    let mut budget = Budget::default();
+    components::add_readings(&mut budget, &series, &at_zero, correlation, corrected);
+    components::add_self_heating(&mut budget, &at_zero, corrected, ohm_per_mk, settings);
+    components::add_bridge(&mut budget, by_ratio, corrected, resistance_ohm, settings);
+    if let Some(resistor) = circumstances.resistor {
+        components::add_resistor(&mut budget, &resistor, resistance_ohm, settings);
+    }
+    components::add_cell(&mut budget, &circumstances, ohm_per_mk, settings);
+    assumptions.extend(components::resistor_assumptions(&circumstances, settings));
+    assumptions.extend(at_zero.assumption(settings));
+    assumptions.extend(components::reading_assumption(&series));
+    Ok(Reduced {
+        resistance_ohm,
+        budget,
+        level: settings.level,
+        self_heating_mk: at_zero
+            .measured
+            .map(|zero| zero.rise * scale_ohm / ohm_per_mk),
+        departure_k,
+        ohm_per_mk,
+        series,
+        scale_ohm,
+        correlation,
+        assumptions,
+    })
+}
+
+/// Mean reading at zero power, in the unit of the readings.
+pub(super) struct AtZeroPower {
+    pub value: f64,
+    /// The extrapolation, where two currents were measured.
+    pub measured: Option<ZeroPower>,
+}
+
+impl AtZeroPower {
+    /// Extrapolated from the smallest and the largest current; with one current only, the
+    /// self-heating of the settings is taken off.
+    fn of(series: &[Series], slope: f64, settings: &BudgetSettings) -> Self {
+        let at = |s: Option<&Series>| s.map_or((f64::NAN, f64::NAN), |s| (s.mean(), s.current_ma));
+        let (first, last) = (at(series.first()), at(series.last()));
+        match zero_power(first, last) {
+            Ok(zero) => Self {
+                value: zero.value,
+                measured: Some(zero),
+            },
+            Err(_) => Self {
+                value: first.0 * (1.0 - slope * settings.self_heating_mk / 1000.0),
+                measured: None,
+            },
+        }
+    }
+
+    fn assumption(&self, settings: &BudgetSettings) -> Option<String> {
+        self.measured.is_none().then(|| {
+            format!(
+                "no second, larger current: self-heating of {} mK with u = {} mK assumed",
+                settings.self_heating_mk, settings.u_self_heating_mk
+            )
+        })
+    }
+}

@@ -1,0 +1,96 @@
+/*! Components of the budget that no reading tells: what the laboratory assumes. */
+
+use super::cell::IsotopeConstants;
+use crate::settings::SettingError;
+
+crate::settings! {
+    /// Uncertainty of a reduced check: assumptions of the laboratory (defaults are examples, no source).
+    pub struct BudgetSettings in "thermometry.budget" {
+        /// Non-linearity of the bridge, half-width in ratio (or relative to the resistance where no ratio is given).
+        bridge_linearity: f64 = 2e-8,
+        /// Relative standard uncertainty of the ratio of the two currents.
+        current_ratio: f64 = 0.001,
+        /// Depth of the element, half-width in mm.
+        depth_mm: f64 = 5.0,
+        /// Depth taken where none was noted, m; its half-width is the same.
+        depth_unknown_m: f64 = 0.2,
+        /// Constants for the isotopic composition: annex or white_tew2010.
+        isotopes: IsotopeConstants = IsotopeConstants::Annex,
+        /// Isotopic correction, standard uncertainty in µK.
+        isotopes_uk: f64 = 4.0,
+        /// Isotopic composition unknown, standard uncertainty in µK.
+        isotopes_unknown_uk: f64 = 30.0,
+        /// Impurities and residual gas of the cell, half-width in µK.
+        impurities_uk: f64 = 40.0,
+        /// Strain and crystal size of the mantle, half-width in µK.
+        mantle_uk: f64 = 15.0,
+        /// Heat flux along the thermometer, half-width in µK.
+        heat_flux_uk: f64 = 20.0,
+        /// Drift of the reference resistor since its calibration, standard uncertainty in 1e-6.
+        resistor_drift_ppm: f64 = 0.05,
+        /// Temperature of the reference resistor, half-width in °C.
+        resistor_temperature_c: f64 = 0.010,
+        /// The same where its temperature was not noted.
+        resistor_temperature_unknown_c: f64 = 3.0,
+        /// Temperature coefficient taken where the table states none, half-width in 1/K.
+        resistor_alpha_unknown: f64 = 1e-5,
+        /// Self-heating taken where only one current was measured, mK.
+        self_heating_mk: f64 = 0.35,
+        /// Its standard uncertainty, mK.
+        u_self_heating_mk: f64 = 0.15,
+        /// Realisation of a fixed point other than water, standard uncertainty in mK.
+        other_point_mk: f64 = 0.5,
+        /// Comparison with a standard, standard uncertainty in mK.
+        comparison_mk: f64 = 5.0,
+        /// Coverage probability of the expanded uncertainty (0.9545 gives k = 2).
+        level: f64 = 0.9545,
+    }
+}
+
+impl BudgetSettings {
+    /// Negative or impossible assumptions.
+    pub fn check(&self) -> Vec<SettingError> {
+        let table = "thermometry.budget";
+        let keys = [
+            ("bridge_linearity", self.bridge_linearity),
+            ("current_ratio", self.current_ratio),
+            ("depth_mm", self.depth_mm),
+            ("depth_unknown_m", self.depth_unknown_m),
+            ("isotopes_uk", self.isotopes_uk),
+            ("isotopes_unknown_uk", self.isotopes_unknown_uk),
+            ("impurities_uk", self.impurities_uk),
+            ("mantle_uk", self.mantle_uk),
+            ("heat_flux_uk", self.heat_flux_uk),
+            ("resistor_drift_ppm", self.resistor_drift_ppm),
+            ("resistor_temperature_c", self.resistor_temperature_c),
+            (
+                "resistor_temperature_unknown_c",
+                self.resistor_temperature_unknown_c,
+            ),
+            ("resistor_alpha_unknown", self.resistor_alpha_unknown),
+            ("self_heating_mk", self.self_heating_mk),
+            ("u_self_heating_mk", self.u_self_heating_mk),
+            ("other_point_mk", self.other_point_mk),
+            ("comparison_mk", self.comparison_mk),
+        ];
+        let mut errors: Vec<_> = keys
+            .into_iter()
+            .filter(|(_, value)| !(value.is_finite() && *value >= 0.0))
+            .map(|(key, value)| {
+                SettingError::new(
+                    table,
+                    key,
+                    format!("{value} is no uncertainty; expected a number not below 0"),
+                )
+            })
+            .collect();
+        if !(self.level > 0.0 && self.level < 1.0) {
+            errors.push(SettingError::new(
+                table,
+                "level",
+                "expected a probability above 0 and below 1",
+            ));
+        }
+        errors
+    }
+}

@@ -1,0 +1,18 @@
+/*! Sessions: several thermometers in one cell, judged by rules, become checks. */
+
+mod checks;
+mod reduce_sessions;
+mod result;
+mod rules;
+mod settings;
+mod shared_rules;
+mod violation;
+
+#[cfg(test)]
+mod session_tests;
+
+pub use checks::{CheckUnit, ReducedCheck, checks_csv};
+pub use reduce_sessions::{Sessions, reduce_sessions};
+pub use result::SessionResult;
+pub use settings::{OnViolation, SessionSettings};
+pub use violation::{Standing, Violation};

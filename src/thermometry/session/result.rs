@@ -1,0 +1,86 @@
+/*! What one thermometer's session came to: value, uncertainty, standing. */
+
+use super::settings::{OnViolation, SessionSettings};
+use super::violation::{Standing, Violation};
+use crate::thermometry::readings::ReadingPoint;
+use crate::thermometry::reduction::{BudgetRow, Distribution, Reduced};
+
+/// One thermometer at one point in one session.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SessionResult {
+    /// Session.
+    pub session: String,
+    /// Thermometer.
+    pub instrument: String,
+    /// Point.
+    pub point: ReadingPoint,
+    /// Mean time of the readings, days since 1970-01-01.
+    pub date: f64,
+    /// Cell.
+    pub cell: String,
+    /// True for the check standard of the session.
+    pub check_standard: bool,
+    /// R and its budget; widening violations are rows of it.
+    pub reduced: Reduced,
+    /// Value that the change is counted from, Ω: the value in use at the triple point of
+    /// water, else the first session's.
+    pub reference_ohm: f64,
+    /// True where `reference_ohm` is the value in use of the thermometers file.
+    pub reference_in_use: bool,
+    /// Violated rules.
+    pub violations: Vec<Violation>,
+    /// Event word; empty for none.
+    pub event: String,
+    /// Notes of the readings.
+    pub notes: String,
+    /// Number of readings.
+    pub readings: usize,
+    /// First row of the table.
+    pub first_row: u32,
+}
+
+impl SessionResult {
+    /// Used, doubtful or rejected.
+    pub fn standing(&self) -> Standing {
+        match Standing::of(&self.violations) {
+            Standing::Used if !self.reduced.assumptions.is_empty() => Standing::Doubtful,
+            standing => standing,
+        }
+    }
+
+    /// Change from the reference value, mK.
+    pub fn change_mk(&self) -> f64 {
+        self.reduced
+            .in_mk(self.reduced.resistance_ohm - self.reference_ohm)
+    }
+
+    /// Standard uncertainty that is new with every check, mK.
+    pub fn u_mk(&self) -> f64 {
+        self.reduced.in_mk(self.reduced.budget.u_random_ohm())
+    }
+
+    /// Standard uncertainty shared by checks with this cell and resistor, mK.
+    pub fn u_common_mk(&self) -> f64 {
+        self.reduced.in_mk(self.reduced.budget.u_common_ohm())
+    }
+
+    /// All reasons for doubt or rejection, in words.
+    pub fn reasons(&self) -> String {
+        let violated = self.violations.iter().map(|v| v.words.as_str());
+        let assumed = self.reduced.assumptions.iter().map(String::as_str);
+        violated.chain(assumed).collect::<Vec<_>>().join("; ")
+    }
+
+    /// Records a violation; a widening one becomes a row of the budget.
+    pub(super) fn add(&mut self, violation: Violation, settings: &SessionSettings) {
+        if violation.effect == OnViolation::Widen {
+            self.reduced.budget.add(BudgetRow::new(
+                format!("violated rule: {}", violation.rule),
+                (settings.widen_mk, "mK"),
+                Distribution::Normal,
+                self.reduced.ohm_per_mk,
+            ));
+        }
+        self.violations.push(violation);
+    }
+}

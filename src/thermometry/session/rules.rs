@@ -1,0 +1,198 @@
+/*! The rules that look at one thermometer in one session. */
+
+use super::settings::SessionSettings;
+use super::violation::Violation;
+use crate::thermometry::ThermometerFacts;
+use crate::thermometry::readings::{RawReading, ReadingPoint};
+use crate::thermometry::reduction::{Reduced, Series, in_order, value};
+
+const MINUTES_PER_HOUR: f64 = 60.0;
+const HOURS_PER_DAY: f64 = 24.0;
+
+/// Everything the rules look at.
+pub(super) struct Evidence<'a> {
+    pub readings: &'a [&'a RawReading],
+    pub reduced: &'a Reduced,
+    pub facts: Option<&'a ThermometerFacts>,
+    pub settings: &'a SessionSettings,
+}
+
+/// All violations of one thermometer in one session.
+pub(super) fn violations(evidence: &Evidence<'_>) -> Vec<Violation> {
+    [
+        wait,
+        plateau,
+        mantle,
+        count,
+        spread,
+        slope,
+        returned,
+        self_heating,
+        plausible,
+    ]
+    .into_iter()
+    .filter_map(|rule| rule(evidence))
+    .collect()
+}
+
+fn wait(e: &Evidence<'_>) -> Option<Violation> {
+    let first = least(e.readings.iter().map(|r| r.minutes_since_insertion))?;
+    let limit = e.settings.wait_minutes;
+    (first < limit).then(|| {
+        let words = format!("first reading {first} min after insertion; wait at least {limit} min");
+        Violation::new("wait", e.settings.on_wait, words)
+    })
+}
+
+fn plateau(e: &Evidence<'_>) -> Option<Violation> {
+    let small = e.readings.iter().any(|r| r.cell.small);
+    let oldest = greatest(e.readings.iter().map(|r| r.plateau_minutes))? / MINUTES_PER_HOUR;
+    let limit = e.settings.plateau_hours;
+    (small && oldest > limit).then(|| {
+        let words = format!("plateau {oldest:.1} h old; a small cell holds it for {limit} h");
+        Violation::new("plateau", e.settings.on_plateau, words)
+    })
+}
+
+fn mantle(e: &Evidence<'_>) -> Option<Violation> {
+    let large = e.readings.iter().all(|r| !r.cell.small);
+    let water = e
+        .readings
+        .iter()
+        .all(|r| r.point == ReadingPoint::Fixed(crate::thermometry::its90::FixedPoint::Water));
+    let youngest = least(e.readings.iter().map(|r| r.plateau_minutes))? / MINUTES_PER_HOUR;
+    let limit = e.settings.mantle_hours;
+    (large && water && youngest < limit).then(|| {
+        let words =
+            format!("mantle {youngest:.1} h old; let it age for {limit} h, fresh ice reads low");
+        Violation::new("mantle", e.settings.on_mantle, words)
+    })
+}
+
+fn count(e: &Evidence<'_>) -> Option<Violation> {
+    let found = e.reduced.series.first().map_or(0, Series::count);
+    let limit = e.settings.readings;
+    (found < limit as usize).then(|| {
+        let words = format!("{found} reading(s) at the first current; take at least {limit}");
+        Violation::new("readings", e.settings.on_readings, words)
+    })
+}
+
+fn spread(e: &Evidence<'_>) -> Option<Violation> {
+    let runs = e.reduced.series.iter().flat_map(|s| &s.runs);
+    let worst = greatest(runs.map(|run| run.deviation))?;
+    let worst_mk = e.reduced.in_mk(worst * e.reduced.scale_ohm);
+    let limit = e.settings.spread_mk;
+    (worst_mk > limit).then(|| {
+        let words = format!(
+            "readings scatter by {worst_mk:.3} mK (one standard deviation); limit {limit} mK"
+        );
+        Violation::new("spread", e.settings.on_spread, words)
+    })
+}
+
+/// Straight line through the readings of the first current; counts where it is both
+/// steeper than the limit and more than two of its standard errors from flat.
+fn slope(e: &Evidence<'_>) -> Option<Violation> {
+    let current = e.reduced.series.first()?.current_ma;
+    let sorted = in_order(e.readings);
+    let points: Vec<(f64, f64)> = sorted
+        .iter()
+        .filter(|r| r.current_ma == current || current.is_nan())
+        .map(|r| {
+            let hours = (r.date - sorted[0].date) * HOURS_PER_DAY;
+            let change = value(r) - value(sorted[0]);
+            (hours, e.reduced.in_mk(change * e.reduced.scale_ohm))
+        })
+        .collect();
+    let (slope, standard_error) = line_slope(&points)?;
+    let limit = e.settings.slope_mk_per_hour;
+    (slope.abs() > limit && slope.abs() > 2.0 * standard_error).then(|| {
+        let words = format!(
+            "readings move by {slope:+.2} mK per hour; a plateau is flat within {limit} mK per hour"
+        );
+        Violation::new("slope", e.settings.on_slope, words)
+    })
+}
+
+fn returned(e: &Evidence<'_>) -> Option<Violation> {
+    let runs = &e.reduced.series.first()?.runs;
+    let (first, last) = (runs.first()?, runs.last()?);
+    let u = first
+        .u_mean(e.reduced.correlation)
+        .hypot(last.u_mean(e.reduced.correlation));
+    let in_mk = |readings: f64| e.reduced.in_mk(readings * e.reduced.scale_ohm);
+    let change = in_mk(last.mean - first.mean);
+    let limit = (e.settings.return_factor * in_mk(u)).max(e.settings.return_mk);
+    (runs.len() > 1 && change.abs() > limit).then(|| {
+        let words = format!(
+            "back at the first current the readings differ by {change:+.3} mK; limit {limit:.3} mK"
+        );
+        Violation::new("return", e.settings.on_return, words)
+    })
+}
+
+fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
+    let rise = e.reduced.self_heating_mk?;
+    let usual = e.facts.and_then(|f| f.self_heating_mk);
+    let (low, high) = usual.unwrap_or(e.settings.self_heating_mk);
+    (!(low..=high).contains(&rise)).then(|| {
+        let whose = if usual.is_some() {
+            "this thermometer's usual"
+        } else {
+            "a usual"
+        };
+        let hint = if rise < 0.0 {
+            "; are the currents swapped?"
+        } else {
+            ""
+        };
+        let words =
+            format!("self-heating {rise:.3} mK is not in {whose} {low} mK to {high} mK{hint}");
+        Violation::new("self_heating", e.settings.on_self_heating, words)
+    })
+}
+
+/// Compares a reading at the triple point of water with the value in use.
+fn plausible(e: &Evidence<'_>) -> Option<Violation> {
+    let water = ReadingPoint::Fixed(crate::thermometry::its90::FixedPoint::Water);
+    if e.readings.first()?.point != water {
+        return None;
+    }
+    let change = e
+        .reduced
+        .in_mk(e.reduced.resistance_ohm - e.facts?.triple_point_ohm);
+    let limit = e.settings.plausible_mk;
+    (change.abs() > limit).then(|| {
+        let words = format!("{change:+.0} mK from the value in use: another thermometer, another resistor or another point?");
+        Violation::new("plausible", super::settings::OnViolation::Reject, words)
+    })
+}
+
+fn least(values: impl Iterator<Item = f64>) -> Option<f64> {
+    values.filter(|v| v.is_finite()).min_by(f64::total_cmp)
+}
+
+fn greatest(values: impl Iterator<Item = f64>) -> Option<f64> {
+    values.filter(|v| v.is_finite()).max_by(f64::total_cmp)
+}
+
+/// Slope of a straight line and its standard error; `None` where time does not vary.
+fn line_slope(points: &[(f64, f64)]) -> Option<(f64, f64)> {
+    let n = points.len() as f64;
+    let (mean_x, mean_y) = (
+        points.iter().map(|p| p.0).sum::<f64>() / n,
+        points.iter().map(|p| p.1).sum::<f64>() / n,
+    );
+    let xx: f64 = points.iter().map(|p| (p.0 - mean_x).powi(2)).sum();
+    let xy: f64 = points.iter().map(|p| (p.0 - mean_x) * (p.1 - mean_y)).sum();
+    if points.len() < 3 || xx <= 0.0 {
+        return None;
+    }
+    let slope = xy / xx;
+    let residual: f64 = points
+        .iter()
+        .map(|p| (p.1 - mean_y - slope * (p.0 - mean_x)).powi(2))
+        .sum();
+    Some((slope, (residual / (n - 2.0) / xx).sqrt()))
+}

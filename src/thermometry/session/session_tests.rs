@@ -1,0 +1,176 @@
+/*! Sessions made bad in one way each: the rule speaks, in words, and does what it says. */
+
+use super::*;
+use crate::thermometry::Thermometers;
+use crate::thermometry::readings::{RawReading, read_table};
+use crate::thermometry::reduction::BudgetSettings;
+use std::collections::BTreeMap;
+
+fn readings() -> Vec<RawReading> {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/reference/thermometry/worked_session.csv"
+    );
+    read_table(std::fs::File::open(path).unwrap(), &BTreeMap::new())
+        .unwrap()
+        .readings
+}
+
+fn facts() -> Thermometers {
+    Thermometers::from_text(
+        "[[thermometer]]\ninstrument = \"TH-101\"\ntriple_point_ohm = 25.479550\n\
+         self_heating_mk = [0.2, 0.5]\ncheck_standard = true\n",
+    )
+    .unwrap()
+}
+
+fn run(readings: &[RawReading]) -> Vec<SessionResult> {
+    reduce_sessions(
+        readings,
+        &facts(),
+        &BudgetSettings::default(),
+        &SessionSettings::default(),
+    )
+    .results
+}
+
+/// The worked session against 25.479 550 Ω: +1.0060 mK, evaluated independently in Python.
+#[test]
+fn a_good_session_becomes_a_check() {
+    let results = run(&readings());
+    assert_eq!(results.len(), 1);
+    assert_eq!(
+        results[0].standing(),
+        Standing::Used,
+        "{}",
+        results[0].reasons()
+    );
+    let check = results[0].check(CheckUnit::Millikelvin).unwrap();
+    assert!((check.as_found - 1.0060).abs() < 1e-4, "{}", check.as_found);
+    assert!((check.u - 0.022_731).abs() < 2e-6, "{}", check.u);
+    assert!((check.u.hypot(check.u_common) - 0.041_166).abs() < 2e-6);
+    let in_ohm = results[0].check(CheckUnit::Milliohm).unwrap();
+    assert!(
+        (in_ohm.as_found - 0.102_239).abs() < 1e-6,
+        "{}",
+        in_ohm.as_found
+    );
+    let text = checks_csv(&results, CheckUnit::Millikelvin);
+    assert!(
+        text.contains("TH-101,triple point of water,2026-01-15T09:18"),
+        "{text}"
+    );
+}
+
+fn broken(rule: &str, change: impl Fn(&mut RawReading)) -> SessionResult {
+    let mut rows = readings();
+    rows.iter_mut().for_each(change);
+    let mut results = run(&rows);
+    let result = results.remove(0);
+    assert!(
+        result.violations.iter().any(|v| v.rule == rule),
+        "{rule}: {:?}",
+        result.violations
+    );
+    result
+}
+
+#[test]
+fn each_rule_speaks() {
+    let good = run(&readings()).remove(0);
+    let short = broken("wait", |r| r.minutes_since_insertion -= 15.0);
+    assert!(short.u_mk() > good.u_mk());
+    assert_eq!(short.standing(), Standing::Doubtful);
+    broken("plateau", |r| {
+        r.cell.small = true;
+        r.plateau_minutes = 200.0;
+    });
+    broken("mantle", |r| r.plateau_minutes = 60.0);
+    broken("self_heating", |r| {
+        if r.current_ma > 1.0 {
+            r.ratio += 5e-6;
+        }
+    });
+    broken("slope", |r| r.ratio += (r.date - 20_468.0) * 24.0 * 1e-6);
+    broken("return", |r| {
+        if r.minutes_since_insertion > 43.0 {
+            r.ratio += 1e-7;
+        }
+    });
+    let noisy = broken("spread", |r| {
+        r.ratio += 1e-6 * f64::from(r.row % 2);
+    });
+    assert_eq!(noisy.standing(), Standing::Rejected);
+    assert!(noisy.check(CheckUnit::Millikelvin).is_err());
+    let other = broken("plausible", |r| r.ratio *= 1.01);
+    assert_eq!(other.standing(), Standing::Rejected);
+}
+
+#[test]
+fn few_readings_are_noted() {
+    let rows: Vec<_> = readings().into_iter().filter(|r| r.row % 6 == 0).collect();
+    let result = run(&rows).remove(0);
+    assert!(result.violations.iter().any(|v| v.rule == "readings"));
+}
+
+#[test]
+fn a_check_standard_that_jumps_rejects_the_session() {
+    let mut rows = readings();
+    let mut later = readings();
+    for reading in &mut later {
+        reading.session = "S-002".into();
+        reading.date += 30.0;
+        reading.ratio *= 1.0 + 8e-6;
+        let mut other = reading.clone();
+        other.instrument = "TH-102".into();
+        rows.push(other);
+    }
+    rows.extend(later);
+    let results = run(&rows);
+    assert_eq!(results.len(), 3);
+    assert!(
+        results
+            .iter()
+            .skip(1)
+            .all(|r| r.standing() == Standing::Rejected)
+    );
+    assert!(
+        results[1]
+            .reasons()
+            .contains("check standard TH-101 moved by +2.0")
+    );
+}
+
+#[test]
+fn a_session_without_check_standard_says_so() {
+    let mut rows = readings();
+    rows.iter_mut().for_each(|r| r.instrument = "TH-900".into());
+    let result = run(&rows).remove(0);
+    assert!(result.reasons().contains("no check standard"));
+    assert_eq!(result.standing(), Standing::Doubtful);
+    assert_eq!(result.change_mk(), 0.0);
+}
+
+#[test]
+fn the_fifth_warm_thermometer_is_too_many() {
+    let mut rows = Vec::new();
+    for (number, start) in (1..=5).zip([0.0, 0.1, 0.2, 0.3, 0.4]) {
+        for mut reading in readings() {
+            reading.instrument = format!("TH-10{number}");
+            reading.date += start;
+            reading.cell.small = true;
+            reading.pre_cooled = Some(false);
+            reading.plateau_minutes = 60.0;
+            rows.push(reading);
+        }
+    }
+    let results = run(&rows);
+    let last: Vec<_> = results
+        .iter()
+        .filter(|r| r.violations.iter().any(|v| v.rule == "thermometers"))
+        .map(|r| r.instrument.as_str())
+        .collect();
+    assert_eq!(last, ["TH-105"]);
+    rows.reverse();
+    assert_eq!(run(&rows), results);
+}

@@ -1,0 +1,110 @@
+/*! Rules of a session at a fixed point: their limits and what a violation does. */
+
+use crate::settings::SettingError;
+use serde::{Deserialize, Serialize};
+
+/// What a violated rule does to the check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum OnViolation {
+    /// The check is used; its uncertainty grows by the rule's stated amount.
+    #[default]
+    Widen,
+    /// The check is rejected.
+    Reject,
+    /// The check is used as it is; the violation is listed.
+    Note,
+}
+
+crate::settings! {
+    /// Rules of a session at a fixed point (limits: common practice, no source, where nothing else is said).
+    pub struct SessionSettings in "thermometry.session" {
+        /// Least time from insertion to the first reading, minutes.
+        wait_minutes: f64 = 10.0,
+        /// What a shorter wait does: widen, reject or note.
+        on_wait: OnViolation = OnViolation::Widen,
+        /// Longest age of the plateau of a small cell, hours.
+        plateau_hours: f64 = 3.0,
+        /// What an older plateau does.
+        on_plateau: OnViolation = OnViolation::Widen,
+        /// Least age of the mantle of a large cell, hours.
+        mantle_hours: f64 = 24.0,
+        /// What a younger mantle does.
+        on_mantle: OnViolation = OnViolation::Widen,
+        /// Most thermometers a plateau of a small cell takes when they are not pre-cooled.
+        thermometers: u32 = 4,
+        /// What more thermometers do (to those after the last allowed one).
+        on_thermometers: OnViolation = OnViolation::Widen,
+        /// Fewest readings at the first current.
+        readings: u32 = 10,
+        /// What fewer readings do.
+        on_readings: OnViolation = OnViolation::Note,
+        /// Largest standard deviation of the readings of one run, mK.
+        spread_mk: f64 = 0.2,
+        /// What a larger spread does.
+        on_spread: OnViolation = OnViolation::Reject,
+        /// Largest change of the readings during the session, mK per hour.
+        slope_mk_per_hour: f64 = 0.3,
+        /// What a plateau that is not flat does.
+        on_slope: OnViolation = OnViolation::Widen,
+        /// Runs at the first current agree within this many of their standard uncertainties.
+        return_factor: f64 = 3.0,
+        /// and are never asked to agree closer than this, mK.
+        return_mk: f64 = 0.02,
+        /// What a failed return to the first current does.
+        on_return: OnViolation = OnViolation::Widen,
+        /// Least and largest self-heating at the first current, mK, where the thermometer states none.
+        self_heating_mk: (f64, f64) = (0.05, 2.0),
+        /// What an unusual self-heating does.
+        on_self_heating: OnViolation = OnViolation::Widen,
+        /// Largest change of the check standard from the mean of its earlier sessions, mK.
+        check_standard_mk: f64 = 1.0,
+        /// What a check standard out of control does to the whole session.
+        on_check_standard: OnViolation = OnViolation::Reject,
+        /// What a session without check standard does.
+        on_no_check_standard: OnViolation = OnViolation::Note,
+        /// Largest change from the value in use that can be this thermometer at all, mK.
+        plausible_mk: f64 = 500.0,
+        /// Standard uncertainty that each widening violation adds, mK.
+        widen_mk: f64 = 0.3,
+    }
+}
+
+impl SessionSettings {
+    /// Limits that cannot be met or that mean nothing.
+    pub fn check(&self) -> Vec<SettingError> {
+        let table = "thermometry.session";
+        let keys = [
+            ("wait_minutes", self.wait_minutes),
+            ("plateau_hours", self.plateau_hours),
+            ("mantle_hours", self.mantle_hours),
+            ("spread_mk", self.spread_mk),
+            ("slope_mk_per_hour", self.slope_mk_per_hour),
+            ("return_factor", self.return_factor),
+            ("return_mk", self.return_mk),
+            ("check_standard_mk", self.check_standard_mk),
+            ("plausible_mk", self.plausible_mk),
+            ("widen_mk", self.widen_mk),
+        ];
+        let mut errors: Vec<_> = keys
+            .into_iter()
+            .filter(|(_, value)| !(value.is_finite() && *value >= 0.0))
+            .map(|(key, value)| {
+                SettingError::new(
+                    table,
+                    key,
+                    format!("{value}; expected a number not below 0"),
+                )
+            })
+            .collect();
+        let (low, high) = self.self_heating_mk;
+        if !(low < high && high.is_finite() && low.is_finite()) {
+            errors.push(SettingError::new(
+                table,
+                "self_heating_mk",
+                "expected [lowest, highest] in mK",
+            ));
+        }
+        errors
+    }
+}

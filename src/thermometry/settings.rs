@@ -1,0 +1,105 @@
+/*! `[thermometry]`: where raw readings are, and the tables of rules below it. */
+
+use super::advice::AdviceSettings;
+use super::closure::AroundWorkSettings;
+use super::iec60751::ClassRanges;
+use super::its90::PlatinumSettings;
+use super::readings::COLUMNS;
+use super::reduction::BudgetSettings;
+use super::session::{CheckUnit, SessionSettings};
+use crate::settings::{SettingError, SettingRow, SettingsTable};
+use std::collections::BTreeMap;
+
+crate::settings! {
+    /// Raw readings of thermometers and what is done with them.
+    pub struct ThermometrySettings in "thermometry" {
+        /// Files and globs of raw readings (CSV), relative to the pipeline file; empty = none.
+        files: Vec<String> = Vec::new(),
+        /// File of the thermometers: values in use, ratings, coefficients (TOML).
+        thermometers: Option<String> = None,
+        /// Unit of the reduced checks: mK or mΩ.
+        unit: CheckUnit = CheckUnit::Millikelvin,
+        /// Own headers of the raw readings: our name = "their header".
+        columns: BTreeMap<String, String> = BTreeMap::new(),
+        /// Assumptions of the uncertainty budget; see thermometry.budget.
+        budget: BudgetSettings = BudgetSettings::default(),
+        /// Rules of a session; see thermometry.session.
+        session: SessionSettings = SessionSettings::default(),
+        /// Limits of the advice; see thermometry.advice.
+        advice: AdviceSettings = AdviceSettings::default(),
+        /// Checks around work; see thermometry.around_work.
+        around_work: AroundWorkSettings = AroundWorkSettings::default(),
+        /// Acceptance of the platinum; see thermometry.platinum.
+        platinum: PlatinumSettings = PlatinumSettings::default(),
+        /// Ranges of the classes of industrial sensors; see thermometry.class_ranges.
+        class_ranges: ClassRanges = ClassRanges::default(),
+    }
+}
+
+impl ThermometrySettings {
+    /// All impossible values of the room's tables.
+    pub fn check(&self) -> Vec<SettingError> {
+        let known = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);
+        let unknown = self.columns.keys().filter(|name| !known(name)).map(|name| {
+            SettingError::new(
+                "thermometry",
+                "columns",
+                format!("there is no column {name:?} of raw readings"),
+            )
+        });
+        unknown
+            .chain(self.budget.check())
+            .chain(self.session.check())
+            .chain(self.advice.check())
+            .chain(self.around_work.check())
+            .chain(self.platinum.check())
+            .chain(self.class_ranges.check())
+            .collect()
+    }
+
+    /// Reference rows of every table of the room; nested tables stand for themselves.
+    pub fn all_rows() -> Vec<SettingRow> {
+        let nested = [
+            "budget",
+            "session",
+            "advice",
+            "around_work",
+            "platinum",
+            "class_ranges",
+        ];
+        let own = Self::rows()
+            .into_iter()
+            .filter(|row| !nested.contains(&row.key));
+        own.chain(BudgetSettings::rows())
+            .chain(SessionSettings::rows())
+            .chain(AdviceSettings::rows())
+            .chain(AroundWorkSettings::rows())
+            .chain(PlatinumSettings::rows())
+            .chain(ClassRanges::rows())
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn defaults_are_possible_and_read_back() {
+        let settings = ThermometrySettings::default();
+        assert!(settings.check().is_empty());
+        let text = toml::to_string(&settings).unwrap();
+        assert_eq!(
+            toml::from_str::<ThermometrySettings>(&text).unwrap(),
+            settings
+        );
+        assert!(ThermometrySettings::all_rows().len() > 60);
+    }
+
+    #[test]
+    fn keys_and_columns_that_do_not_exist_are_named() {
+        assert!(toml::from_str::<ThermometrySettings>("[session]\nwait = 3").is_err());
+        let wrong: ThermometrySettings = toml::from_str("columns = { ohms = \"R\" }").unwrap();
+        assert!(wrong.check()[0].message.contains("ohms"));
+    }
+}
