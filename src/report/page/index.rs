@@ -5,10 +5,10 @@ use super::parts::{figure, heading, list, paragraph, section, table};
 use super::shell::document;
 use crate::report::charts::{
     actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
-    out_of_tolerance_chart, sparkline, workload_chart,
+    out_of_tolerance_chart, workload_chart,
 };
-use crate::report::text::{count, escape, fixed, iso_date, percent, rate};
-use crate::report::view::{FleetRow, FleetView, GroupView, needs_person, urgency};
+use crate::report::text::{count, escape, iso_date};
+use crate::report::view::{FleetRow, FleetView, GroupView, needs_person};
 use crate::report::{cautions, words};
 use std::fmt::Write as _;
 
