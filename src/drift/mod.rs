@@ -16,6 +16,7 @@ mod curve_fit;
 pub mod design;
 pub mod excess;
 mod fit;
+mod fit_model;
 mod history_fit;
 pub mod influence;
 pub mod least_squares;
@@ -49,6 +50,7 @@ mod wander_likelihood;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use choose::Candidate;
 pub use crossing::{Crossing, crossing, single_crossing};
+pub use fit_model::fit_model;
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,

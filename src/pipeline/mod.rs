@@ -2,6 +2,7 @@
 
 mod case;
 mod decisions;
+mod evidence;
 mod doubts;
 pub mod file;
 pub mod file_error;
@@ -24,6 +25,7 @@ mod timings;
 mod views;
 
 pub use case::Case;
+pub use evidence::evidence;
 pub use file::Settings;
 pub use fits::{Fits, fit_all};
 pub use jobs::JobsSettings;
