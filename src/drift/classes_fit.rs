@@ -14,6 +14,7 @@ use super::classes::{ClassParameters, Join, Node, Rates, Sample, Scale};
 use super::classes_likelihood::{Pass, pass};
 use super::state::NODES;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};
+use std::cmp::Ordering;
 
 /// Number of variances estimated.
 const SIZE: usize = 4;
@@ -68,7 +69,7 @@ impl Prior {
         };
         Self {
             centre: Vector::new(drift, wander, turning, noise).map(f64::ln),
-            width: Vector::new(2.0, 2.0, 1.5, 2.0),
+            width: Vector::new(3.0, 3.0, 2.0, 2.0),
             mean_drift: 4.0 * drift,
         }
     }
@@ -90,13 +91,18 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         reference: 0.0,
     };
     let mut at = search.prior.centre;
+    let mut curvature =
+        Matrix::from_diagonal(&search.prior.width.map(|width| 1.0 / (width * width)));
     if !sample.data.is_empty() {
+        // The second climb starts where the first ended, about the mean drift found there,
+        // so that what counts as a step is judged against it.
         for _ in 0..2 {
-            at = search.climb(at);
-            search.reference = search.mean_drift(&at).0;
+            (at, curvature) = search.climb(at);
+            let [(_, found)] = search.passes(&[at]);
+            search.reference = search.mean_drift(&found).0;
         }
     }
-    let nodes = search.nodes(&at);
+    let nodes = search.nodes(&at, &curvature);
     let rates = search.rates(&at);
     let (steps, years) = search.steps(&rates);
     ClassParameters {
@@ -126,11 +132,19 @@ impl Search<'_> {
 
     /// Log posterior at `L` points.
     fn posterior<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
+        self.passes(points).map(|(posterior, _)| posterior)
+    }
+
+    /// Log posterior and what the pass found, at `L` points.
+    fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
         let passes = pass(&self.sample.data, &rates, STEP_THRESHOLD);
         std::array::from_fn(|i| {
             let off = (points[i] - self.prior.centre).component_div(&self.prior.width);
-            self.marginal(&passes[i]) - 0.5 * off.norm_squared()
+            (
+                self.marginal(&passes[i]) - 0.5 * off.norm_squared(),
+                passes[i],
+            )
         })
     }
 
@@ -143,35 +157,35 @@ impl Search<'_> {
             - 0.5 * self.reference * self.reference * before
     }
 
-    /// Mean drift of the class and its variance.
-    fn mean_drift(&self, at: &Vector) -> (f64, f64) {
-        let [found] = pass(&self.sample.data, &[self.rates(at)], STEP_THRESHOLD);
+    /// Mean drift of the class and its variance, from a pass.
+    fn mean_drift(&self, found: &Pass) -> (f64, f64) {
         let before = 1.0 / self.prior.mean_drift;
         let variance = 1.0 / (found.information + before);
         let mean = self.reference + (found.pull - self.reference * before) * variance;
         (mean, variance)
     }
 
-    /// Newton's method from `at` to the mode.
-    fn climb(&self, mut at: Vector) -> Vector {
+    /// Newton's method from `at` to the mode: the mode, and the quadratic there.
+    fn climb(&self, mut at: Vector) -> (Vector, Matrix) {
         let [mut best] = self.posterior(&[at]);
+        let mut last = Matrix::identity();
         for _ in 0..ITERATIONS {
             let (slope, curvature) = self.quadratic(&at, best);
+            last = curvature;
             let step = capped(newton(&slope, &curvature));
+            if slope.dot(&step) < ENOUGH {
+                break;
+            }
             let tried: [Vector; 4] = [1.0, 2.0, 0.5, 0.2].map(|part| at + step * part);
             let found = self.posterior(&tried);
             let top = (0..4).fold(0, |top, i| if found[i] > found[top] { i } else { top });
             // Not-a-number never wins, since every comparison with it fails.
-            if found[top].partial_cmp(&best) != Some(std::cmp::Ordering::Greater) {
+            if found[top].partial_cmp(&best) != Some(Ordering::Greater) {
                 break;
             }
-            let gain = found[top] - best;
             (at, best) = (tried[top], found[top]);
-            if gain < ENOUGH {
-                break;
-            }
         }
-        at
+        (at, last)
     }
 
     /// Slope and curvature (negative Hessian) of the log posterior by central differences.
@@ -196,35 +210,35 @@ impl Search<'_> {
         (slope, curvature)
     }
 
-    /// Plausible sets of rates with their weights: the mode and eight points around it.
-    fn nodes(&self, at: &Vector) -> [Node; NODES] {
-        let [here] = self.posterior(&[*at]);
-        let (_, curvature) = self.quadratic(at, here);
-        let eigen = SymmetricEigen::new(curvature);
-        let mut points = [*at; 8];
+    /// Plausible sets of rates with their weights: eight points around the mode, the mode
+    /// itself only where none of them can be computed.
+    fn nodes(&self, at: &Vector, curvature: &Matrix) -> [Node; NODES] {
+        let eigen = SymmetricEigen::new(*curvature);
+        let mut points = [*at; NODES];
         for i in 0..SIZE {
             // The prior alone gives each axis its own curvature; less is an artefact of
             // the quadratic.
-            let least = 1.0 / (self.prior.width[0] * self.prior.width[0]);
+            let least = 1.0 / self.prior.width.component_mul(&self.prior.width).max();
             let width = 1.0 / eigen.eigenvalues[i].max(least).sqrt();
             let reach = eigen.eigenvectors.column(i) * (width * (SIZE as f64).sqrt());
             points[2 * i] += reach;
             points[2 * i + 1] -= reach;
         }
-        let found = self.posterior(&points);
-        let expected = here - 0.5 * SIZE as f64;
-        let mut nodes = [Node::default(); NODES];
-        let mut sum = 0.0;
-        for i in 0..8 {
-            let weight = (found[i] - expected).clamp(-20.0, 1.0).exp();
-            nodes[i] = self.node(&points[i], if weight.is_nan() { 0.0 } else { weight });
-            sum += nodes[i].weight;
-        }
+        let found = self.passes(&points);
+        let expected = found[NODES - 1].0 - 0.5 * SIZE as f64;
+        let mut nodes: [Node; NODES] = std::array::from_fn(|i| {
+            let weight = (found[i].0 - expected).clamp(-20.0, 1.0).exp();
+            let weight = if weight.is_nan() || i == NODES - 1 {
+                0.0
+            } else {
+                weight
+            };
+            self.node(&points[i], &found[i].1, weight)
+        });
+        let sum: f64 = nodes.iter().map(|node| node.weight).sum();
         if sum < 1e-6 {
-            nodes[8] = self.node(at, 1.0);
-            sum += 1.0;
-        } else {
-            nodes[8] = self.node(at, 0.0);
+            nodes[NODES - 1].weight = 1.0;
+            return nodes;
         }
         for node in &mut nodes {
             node.weight /= sum;
@@ -233,8 +247,8 @@ impl Search<'_> {
     }
 
     /// One node: its rates, with the mean drift they imply and its uncertainty.
-    fn node(&self, at: &Vector, weight: f64) -> Node {
-        let (mean, variance) = self.mean_drift(at);
+    fn node(&self, at: &Vector, found: &Pass, weight: f64) -> Node {
+        let (mean, variance) = self.mean_drift(found);
         let mut rates = self.rates(at);
         rates.drift = mean;
         rates.drift_variance += variance;

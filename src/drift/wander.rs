@@ -25,7 +25,7 @@ const FLAT: f64 = 1e-10;
 /// A log variance (of the squared largest change) below which the search stops.
 const NONE: f64 = -25.0;
 /// A log variance below which none at all is tried too.
-const TINY: f64 = -14.0;
+const TINY: f64 = -9.0;
 
 /// Fitted wander of one history. Units: the history's, and its axis (years or use).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -139,26 +139,31 @@ impl Search<'_> {
     /// The best of both variances free, and of each set to none where that may be.
     fn run(&self) -> Found {
         let start = self.start();
-        let mut best = self.climb(start);
-        let tiny = [best.at[0] < TINY, best.at[1] < TINY];
-        if tiny[1] || !best.converged {
-            best = better(best, self.climb([start[0].max(-3.0), f64::NEG_INFINITY]));
+        let mut best = self.climb(start, TINY);
+        if best.converged && best.at.iter().all(|log| *log >= TINY) {
+            return best;
         }
+        let none = f64::NEG_INFINITY;
+        let from = |i: usize| best.at[i].max(-3.0);
+        let alone = [
+            self.climb([from(0), none], NONE),
+            self.climb([none, from(1)], NONE),
+        ];
+        best = better(best, better(alone[0], alone[1]));
         // Without stated u some noise is always there: two variances of zero divide.
-        if tiny[0] || !best.converged {
-            best = better(best, self.climb([f64::NEG_INFINITY, start[1].max(-3.0)]));
-        }
         if self.u_stated && best.at.iter().all(|log| *log < TINY) {
-            let none = [f64::NEG_INFINITY; 2];
-            let pass = self.pass(none);
+            let pass = self.pass([none; 2]);
             best = better(
                 best,
                 Found {
-                    at: none,
+                    at: [none; 2],
                     pass,
                     converged: true,
                 },
             );
+        }
+        if !best.converged {
+            best = better(self.climb(start, NONE), best);
         }
         best
     }
@@ -180,26 +185,22 @@ impl Search<'_> {
                 (wander * square * f64::max(count, 1.0)).ln(),
             ]
         });
-        let value = |at: &[f64; 2]| self.pass(*at).log_likelihood.value;
-        logs.into_iter()
-            .reduce(|best, next| {
-                if value(&next) > value(&best) {
-                    next
-                } else {
-                    best
-                }
-            })
-            .unwrap_or([0.0; 2])
+        let valued = logs.map(|at| (self.pass(at).log_likelihood.value, at));
+        let likelier = |a: (f64, [f64; 2]), b: (f64, [f64; 2])| if b.0 > a.0 { b } else { a };
+        valued
+            .into_iter()
+            .reduce(likelier)
+            .map_or([0.0; 2], |(_, at)| at)
     }
 
-    /// Newton's method with halved steps; a log variance below [`NONE`] ends it.
-    fn climb(&self, mut at: [f64; 2]) -> Found {
+    /// Newton's method with halved steps; a log variance below `least` ends it.
+    fn climb(&self, mut at: [f64; 2], least: f64) -> Found {
         let mut here = self.pass(at);
         for _ in 0..STEPS {
             let jet = here.log_likelihood;
             let free = at.map(|log| log != f64::NEG_INFINITY);
             let flat = (0..2).all(|i| !free[i] || jet.slope[i].abs() < FLAT);
-            if flat || (0..2).any(|i| free[i] && at[i] < NONE) {
+            if flat || (0..2).any(|i| free[i] && at[i] < least) {
                 return Found {
                     at,
                     pass: here,

@@ -7,8 +7,8 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 mod calendar;
 mod cautions;
 pub mod charts;
-pub mod folder;
 mod digest;
+pub mod folder;
 #[cfg(test)]
 mod gallery;
 pub mod page;

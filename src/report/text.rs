@@ -129,7 +129,7 @@ pub fn with_unit(number: &str, unit: &str) -> String {
 pub fn rate(drift: f64, u: f64, unit: &str) -> String {
     let sign = if drift > 0.0 { "+" } else { "" };
     let number = format!("{sign}{}", to_uncertainty(drift, u));
-    format!("{}\u{a0}a\u{a0}year", with_unit(&number, unit))
+    format!("{} a\u{a0}year", with_unit(&number, unit))
 }
 
 /// "97.3 %"; never rounds up to 100 % nor down to 0 %.
@@ -258,7 +258,7 @@ mod tests {
         assert_eq!(to_uncertainty(1897.3, 31.0), "1897");
         assert_eq!(significant(0.0, 3), "0.00");
         assert_eq!(significant(1.5e-9, 2), "1.5\u{202f}×\u{202f}10⁻⁹");
-        assert_eq!(rate(1.9, 0.2, "mK"), "+1.90\u{a0}mK\u{a0}a\u{a0}year");
+        assert_eq!(rate(1.9, 0.2, "mK"), "+1.90\u{a0}mK a\u{a0}year");
         assert_eq!(percent(0.99999), "> 99.9\u{a0}%");
         assert_eq!(percent(1.0), "100\u{a0}%");
         assert_eq!(count(2, "history"), "2\u{a0}histories");

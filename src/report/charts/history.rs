@@ -260,7 +260,10 @@ fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
         None => date_ticks(layout.extent.x.0, layout.extent.x.1, right - left),
         Some(unit) => {
             let usage = value_axis(layout.extent.x.0, layout.extent.x.1, unit, 7);
-            let caption = format!("usage, {}", usage.caption);
+            let caption = match usage.caption.as_str() {
+                "" | "usage" => "usage".to_string(),
+                unit => format!("usage, {unit}"),
+            };
             canvas.text(
                 &caption,
                 (right + 10.0, bottom + 17.0),
