@@ -5,7 +5,7 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
-#[path = "page_in_browser.rs"]
-mod page_in_browser;
 #[path = "verdict.rs"]
 mod verdict;
+#[path = "page_in_browser.rs"]
+mod page_in_browser;
