@@ -62,5 +62,7 @@ fn history(checks: usize) -> HistoryView {
 #[divan::bench(args = [12, 40, 1000])]
 fn history_charts(bencher: divan::Bencher, checks: usize) {
     let view = history(checks);
-    bencher.counter(divan::counter::ItemsCount::new(1usize)).bench(|| history_chart(&view));
+    bencher
+        .counter(divan::counter::ItemsCount::new(1usize))
+        .bench(|| history_chart(&view));
 }

@@ -1,4 +1,11 @@
 /*! The promises a user relies on: one module a promise. */
 
+// Helpers of tests may unwrap like the tests themselves.
+#![allow(clippy::unwrap_used)]
+
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "verdict.rs"]
+mod verdict;
+#[path = "page_in_browser.rs"]
+mod page_in_browser;

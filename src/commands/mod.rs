@@ -10,8 +10,9 @@ pub mod output;
 pub mod replay;
 pub mod run;
 pub mod settings;
-pub mod start;
 pub mod simulate;
+pub mod start;
+pub mod verdict;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -42,6 +43,8 @@ enum Command {
     Replay(replay::Arguments),
     /// Simulate fleets whose truth is known; compare methods in a closed loop
     Simulate(simulate::Arguments),
+    /// Judge one new reading against an instrument's stored history
+    Verdict(verdict::Arguments),
 }
 
 /// How a command can end badly.
@@ -74,6 +77,7 @@ pub fn main() -> ExitCode {
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Replay(arguments) => replay::run(&arguments),
         Command::Simulate(arguments) => simulate::run(&arguments),
+        Command::Verdict(arguments) => verdict::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

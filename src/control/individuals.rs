@@ -64,6 +64,6 @@ mod tests {
     fn constants() {
         let d3 = (2.0 - 4.0 / std::f64::consts::PI).sqrt();
         assert!((MOVING_RANGE_D3 - d3).abs() < 1e-15);
-        assert!((MOVING_RANGE_D2 - 1.128379167095513).abs() < 1e-15);
+        assert!((MOVING_RANGE_D2.powi(2) * std::f64::consts::PI - 4.0).abs() < 1e-14);
     }
 }

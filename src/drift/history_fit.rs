@@ -3,6 +3,7 @@
 use super::choose::{self, Candidate};
 use super::curve_fit::from_regression;
 use super::design::Shape;
+use super::diagnostics::diagnose;
 use super::fit::{Fit, ModelName, Status};
 use super::least_squares::LeastSquaresError;
 use super::line_fit::fit_line;
@@ -27,18 +28,54 @@ pub fn fit_history_with(
 ) -> Fit {
     let mut readings = Vec::new();
     fill_readings(history, settings.axis, &mut readings);
+    let mut fit = fit_any(&readings, history, settings, model, more);
+    let found = diagnose(&fit, &readings, settings.axis);
+    notes::add(&mut fit, &readings, history, &found);
+    fit
+}
+
+/// The fit without the readings that the outlier screen flags, and the rows of the history
+/// they came from: to show a decision both ways. `None` where nothing is flagged.
+pub fn fit_without_outliers(
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+) -> Option<(Fit, Vec<u32>)> {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    let fit = fit_any(&readings, history, settings, model, &[]);
+    let flagged = diagnose(&fit, &readings, settings.axis).outliers;
+    if flagged.is_empty() {
+        return None;
+    }
+    let is_flagged = |i: usize| flagged.iter().any(|outlier| outlier.index == i);
+    let rows = flagged
+        .iter()
+        .map(|outlier| readings[outlier.index].check)
+        .collect();
+    let kept = (0..readings.len()).filter(|i| !is_flagged(*i));
+    let kept: Vec<Reading> = kept.map(|i| readings[i]).collect();
+    Some((fit_any(&kept, history, settings, model, &[]), rows))
+}
+
+fn fit_any(
+    readings: &[Reading],
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+    more: MoreModels<'_>,
+) -> Fit {
     if readings.is_empty() {
         return nothing_to_fit(history, settings.axis);
     }
     let u_common = shared_u(history);
     let mut fit = match model {
-        ModelName::Auto => choose::best(&readings, u_common, settings, more),
-        _ => fit_readings(&readings, u_common, settings, model),
+        ModelName::Auto => choose::best(readings, u_common, settings, more),
+        _ => fit_readings(readings, u_common, settings, model),
     };
     if settings.axis == Axis::Usage {
         per_year(&mut fit, history);
     }
-    notes::add(&mut fit, &readings, history, settings.axis);
     fit
 }
 

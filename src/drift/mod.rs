@@ -14,8 +14,11 @@ mod classes_likelihood;
 pub mod crossing;
 mod curve_fit;
 pub mod design;
+pub mod diagnostics;
 pub mod excess;
 mod fit;
+#[cfg(test)]
+mod history_checks;
 mod history_fit;
 pub mod influence;
 pub mod least_squares;
@@ -46,12 +49,14 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 
-pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use choose::Candidate;
+pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
+pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
 pub use history_fit::{
-    MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
+    MoreModels, fit_history, fit_history_with, fit_readings, fit_without_outliers, shared_u,
+    usage_per_year,
 };
 pub use line_fit::from_line;
 pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};

@@ -1,26 +1,19 @@
 /*! What a metrologist should hear about a fit: one sentence each, with numbers and units. */
 
-use super::change::changes;
+use super::Reading;
+use super::change::Changes;
+use super::diagnostics::{Diagnostics, Season};
 use super::fit::{Fit, Motion, Status};
-use super::line::{self, LineFit};
-use super::outliers::{FAMILY_LEVEL, screen};
-use super::segments::{Remainder, remainder};
-use super::trend::durbin_watson;
-use super::{Axis, Reading};
-use crate::records::{DAYS_PER_YEAR, History};
-use crate::stats::{chi_squared_upper, fisher_upper, shapiro_wilk};
-use std::f64::consts::TAU;
+use super::outliers::Outlier;
+use super::trend::DurbinWatson;
+use crate::records::History;
 
 /// A finding is told where chance would make it once in a hundred histories.
 /// Common practice, no source.
 const TOLD_BELOW: f64 = 0.01;
 
-/// Excess scatter is called significant below this. Common practice, no source.
-const EXCESS_TOLD_BELOW: f64 = 0.05;
-
-/// Fewest readings for tests of the residuals, and years for a season.
-const LEAST_READINGS: usize = 8;
-const LEAST_SEASON_YEARS: f64 = 1.5;
+/// Scatter beyond u that is not significant is still told below this.
+const DOUBT_BELOW: f64 = 0.2;
 
 /// Three significant digits, plain where they read well.
 pub fn figure(value: f64) -> String {
@@ -40,106 +33,58 @@ pub fn chance(p: f64) -> String {
     if p < 1e-4 {
         "p < 0.0001".into()
     } else {
-        format!("p = {}", format!("{p:.4}").trim_end_matches('0'))
+        let decimals = if p < 0.01 { 4 } else { 2 };
+        format!("p = {p:.decimals$}")
     }
 }
 
 /// Adds the sentences that the data support to `fit.notes`.
-pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, axis: Axis) {
-    let unit = history.item.unit.as_str();
-    add_u(fit, readings, unit);
-    add_missing(fit, readings, unit);
-    if fit.status != Status::Estimated || readings.len() < 4 {
-        return;
-    }
-    // Diagnostics are about the straight line, whatever curve was asked for: outliers of
-    // the curve itself come from its own residuals.
-    let line = line::fit(readings);
-    if line.status != Status::Estimated {
-        return;
-    }
-    let values: Vec<f64> = readings.iter().map(|r| r.value).collect();
-    let of_line = remainder(readings, &line, &values);
+pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
     let told = Told {
         readings,
         history,
-        unit,
-        line: &line,
-        rest: &of_line,
+        unit: if history.item.unit.is_empty() {
+            String::new()
+        } else {
+            format!(" {}", history.item.unit)
+        },
     };
-    let stepped = matches!(fit.motion, Motion::Line { .. }) && told.step(&mut fit.notes);
-    told.outliers(fit);
-    if readings.len() < LEAST_READINGS {
-        return;
+    let mut notes = Vec::new();
+    told.stated_u(fit, &mut notes);
+    told.scatter(fit, found, &mut notes);
+    told.missing(fit, &mut notes);
+    let straight = matches!(fit.motion, Motion::Line { .. });
+    let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);
+    let alike = found
+        .neighbours
+        .filter(|test| straight && test.p < TOLD_BELOW);
+    let wanders = alike.is_some_and(|test| test.d < 2.0);
+    if let Some(changes) = stepped {
+        told.steps(changes, wanders, &mut notes);
     }
-    let mut seasonal = false;
-    if axis == Axis::Time && matches!(fit.motion, Motion::Line { .. }) {
-        seasonal = told.season(&mut fit.notes);
-    }
-    if matches!(fit.motion, Motion::Line { .. }) && !stepped && !seasonal {
-        told.neighbours(&mut fit.notes);
-        told.normality(&mut fit.notes);
-    }
-}
-
-fn add_u(fit: &mut Fit, readings: &[Reading], unit: &str) {
-    let stated = readings
-        .iter()
-        .filter(|r| r.u.is_finite() && r.u > 0.0)
-        .count();
-    let n = readings.len();
-    if stated > 0 && stated < n {
-        fit.notes.push(format!(
-            "u is stated for {stated} of {n} readings; all weigh alike and their scatter comes from the residuals"
-        ));
-    }
-    let freedom = f64::from(fit.readings) - fit.coefficients.len() as f64;
-    if stated == n && fit.excess_u > 0.0 && freedom > 0.0 {
-        let p = chi_squared_upper(fit.chi_squared, freedom);
-        if p < EXCESS_TOLD_BELOW {
-            fit.notes.push(format!(
-                "the readings scatter more than their u explains (χ² = {} for {freedom} degrees of freedom, {}); \
-                 an excess of {} {unit} is added to each",
-                figure(fit.chi_squared),
-                chance(p),
-                figure(fit.excess_u),
+    notes.extend(found.outliers.iter().map(|o| told.outlier(o)));
+    let seasonal = found.season.filter(|s| s.p < TOLD_BELOW);
+    notes.extend(seasonal.map(|s| told.season(&s, wanders)));
+    notes.extend(alike.map(|test| neighbours(&test)));
+    if straight {
+        let odd = found.normality.filter(|test| test.p < TOLD_BELOW);
+        if let Some(test) = odd.filter(|_| found.outliers.is_empty()) {
+            notes.push(format!(
+                "the readings do not scatter normally (Shapiro–Wilk W = {:.3}, {}); the level of \
+                 the bands is approximate",
+                test.w,
+                chance(test.p),
             ));
         }
     }
-    if stated < n && fit.degrees_of_freedom == 1.0 && fit.status == Status::Estimated {
-        fit.notes.push(
-            "one degree of freedom: without a stated u the scatter rests on a single difference, \
-             and the bands are about six times wider than with u known"
-                .into(),
-        );
-    }
-}
-
-fn add_missing(fit: &mut Fit, readings: &[Reading], unit: &str) {
-    if fit.status != Status::LevelOnly || !fit.notes.is_empty() {
-        return;
-    }
-    let current = readings.last().map_or(0, |r| r.drift_segment);
-    let own = readings
-        .iter()
-        .filter(|r| r.drift_segment == current)
-        .count();
-    let value = readings.last().map_or(f64::NAN, |r| r.value);
-    let sentence = match own {
-        1 if readings.len() > 1 => "one reading since the drift started anew; a second, with u, gives a drift".into(),
-        1 => format!("one reading ({} {unit}); a second, with u, gives a drift", figure(value)),
-        2 => "two readings without u fit any line exactly; a third, or u, gives a drift with its uncertainty".into(),
-        _ => "the readings since the drift started anew share one date; a drift needs two dates".into(),
-    };
-    fit.notes.push(sentence);
+    fit.notes.append(&mut notes);
 }
 
 struct Told<'a> {
     readings: &'a [Reading],
     history: &'a History<'a>,
-    unit: &'a str,
-    line: &'a LineFit,
-    rest: &'a Remainder,
+    /// Unit after a number: a space and the unit, or nothing.
+    unit: String,
 }
 
 impl Told<'_> {
@@ -149,95 +94,108 @@ impl Told<'_> {
             .map_or_else(|| figure(days), |date| date.format("%Y-%m-%d").to_string())
     }
 
-    fn outliers(&self, fit: &mut Fit) {
-        let (own, freedom, known) = match &fit.motion {
-            Motion::Regression(curve) => (
-                Remainder {
-                    left: curve.residuals.clone(),
-                    weight: weights(&curve.residuals, &curve.whitened),
-                    leverage: curve.leverage.clone(),
-                },
-                curve.residual_freedom,
-                curve.u_known,
-            ),
-            _ => (
-                self.rest.clone(),
-                self.line.residual_freedom,
-                self.line.u_known,
-            ),
+    fn stated_u(&self, fit: &Fit, notes: &mut Vec<String>) {
+        let usable = |r: &&Reading| r.u.is_finite() && r.u > 0.0;
+        let (stated, n) = (
+            self.readings.iter().filter(usable).count(),
+            self.readings.len(),
+        );
+        if stated > 0 && stated < n {
+            notes.push(format!(
+                "u is stated for {stated} of {n} readings; all weigh alike and their scatter comes \
+                 from the residuals"
+            ));
+        }
+        if stated < n && fit.degrees_of_freedom == 1.0 && fit.status == Status::Estimated {
+            notes.push(
+                "without a stated u the scatter rests on one degree of freedom, so the bands are \
+                 several times wider than with u known"
+                    .into(),
+            );
+        }
+    }
+
+    fn scatter(&self, fit: &Fit, found: &Diagnostics, notes: &mut Vec<String>) {
+        let freedom = f64::from(fit.readings) - fit.coefficients.len() as f64;
+        let Some(p) = found.consistency.filter(|p| *p < DOUBT_BELOW) else {
+            return;
         };
-        for outlier in screen(
-            &own.left,
-            &own.weight,
-            &own.leverage,
-            freedom,
-            known,
-            FAMILY_LEVEL,
-        ) {
-            fit.notes.push(format!(
-                "the reading of {} lies {} {} off the fit ({} times its standard deviation, {} for the most \
-                 extreme of {}); it is kept",
-                self.date(outlier.index),
-                figure(outlier.residual),
+        let measure = format!(
+            "χ² = {} for {freedom} degrees of freedom, {}",
+            figure(fit.chi_squared),
+            chance(p)
+        );
+        if fit.excess_u > 0.0 {
+            notes.push(format!(
+                "the readings scatter more than their u explains ({measure}); an excess of {}{} is \
+                 added to each",
+                figure(fit.excess_u),
                 self.unit,
-                figure(outlier.deleted.abs()),
-                chance(outlier.p),
-                self.readings.len(),
+            ));
+        } else {
+            notes.push(format!(
+                "the readings scatter somewhat more than their u explains ({measure}), which may be \
+                 chance; if it is not, the bands are too narrow by a factor of {}",
+                figure((fit.chi_squared / freedom).sqrt()),
             ));
         }
     }
 
-    fn step(&self, notes: &mut Vec<String>) -> bool {
-        let x: Vec<f64> = self.readings.iter().map(|r| r.x).collect();
-        let Some(found) = changes(&x, &self.rest.left, &self.rest.weight) else {
-            return false;
-        };
-        if found.p >= TOLD_BELOW {
-            return false;
+    fn missing(&self, fit: &Fit, notes: &mut Vec<String>) {
+        if fit.status != Status::LevelOnly || !fit.notes.is_empty() {
+            return;
         }
+        let Some(last) = self.readings.last() else {
+            return;
+        };
+        let current = |r: &&Reading| r.drift_segment == last.drift_segment;
+        let own = self.readings.iter().filter(current).count();
+        notes.push(match own {
+            1 if self.readings.len() > 1 => {
+                "one reading since the drift started anew; a second, with u, gives a drift".into()
+            }
+            1 => format!(
+                "one reading ({}{}); a second, with u, gives a drift",
+                figure(last.value),
+                self.unit
+            ),
+            2 => "two readings without u fit any line exactly; a third, or u, gives a drift with \
+                  its uncertainty"
+                .into(),
+            _ => {
+                "the readings of the current segment share one date; a drift needs two dates".into()
+            }
+        });
+    }
+
+    fn steps(&self, found: &Changes, wanders: bool, notes: &mut Vec<String>) {
         for (cut, step) in found.cuts.iter().zip(&found.steps) {
             notes.push(format!(
-                "the value stepped by {} {} between {} and {} ({}); no event is recorded there, and strong \
-                 wander can look the same",
+                "the value stepped by {}{} between {} and {} ({}); no event is recorded there{}",
                 figure(*step),
                 self.unit,
                 self.date(cut - 1),
                 self.date(*cut),
                 chance(found.p),
+                doubt(wanders),
             ));
         }
-        true
     }
 
-    /// F test of a yearly sine and cosine on top of the line, both cleared of the line first.
-    fn season(&self, notes: &mut Vec<String>) -> bool {
-        let n = self.readings.len();
-        let years = self.readings[n - 1].x - self.readings[0].x;
-        let left = self.line.residual_freedom - 2.0;
-        if years < LEAST_SEASON_YEARS || left < 2.0 {
-            return false;
-        }
-        let wave = |f: fn(f64) -> f64| -> Vec<f64> {
-            let column: Vec<f64> = self.readings.iter().map(|r| f(TAU * r.x)).collect();
-            remainder(self.readings, self.line, &column).left
-        };
-        let (c, s) = (wave(f64::cos), wave(f64::sin));
-        let (w, y) = (&self.rest.weight, &self.rest.left);
-        let sum = |a: &[f64], b: &[f64]| (0..n).map(|i| w[i] * a[i] * b[i]).sum::<f64>();
-        let (cc, cs, ss) = (sum(&c, &c), sum(&c, &s), sum(&s, &s));
-        let (cy, sy, yy) = (sum(&c, y), sum(&s, y), sum(y, y));
-        let determinant = cc * ss - cs * cs;
-        if determinant <= 1e-6 * cc * ss {
-            return false;
-        }
-        let cosine = (cy * ss - sy * cs) / determinant;
-        let sine = (sy * cc - cy * cs) / determinant;
-        let gained = cosine * cy + sine * sy;
-        let p = fisher_upper(0.5 * gained / ((yy - gained) / left), 2.0, left);
-        if p.is_nan() || p >= TOLD_BELOW {
-            return false;
-        }
-        let peak = (sine.atan2(cosine) / TAU).rem_euclid(1.0);
+    fn outlier(&self, outlier: &Outlier) -> String {
+        format!(
+            "the reading of {} lies {}{} off the fit, {} times what the others lead to \
+             expect ({}, allowing for {} readings); it is kept",
+            self.date(outlier.index),
+            figure(outlier.residual),
+            self.unit,
+            figure(outlier.deleted.abs()),
+            chance(outlier.p),
+            self.readings.len(),
+        )
+    }
+
+    fn season(&self, season: &Season, wanders: bool) -> String {
         const MONTHS: [&str; 12] = [
             "January",
             "February",
@@ -252,58 +210,61 @@ impl Told<'_> {
             "November",
             "December",
         ];
-        notes.push(format!(
-            "the value swings by ±{} {} with the year, highest in {} ({}); model season allows for it",
-            figure(cosine.hypot(sine)),
+        format!(
+            "the value swings by ±{}{} with the year, highest in {} ({}); model season allows for it{}",
+            figure(season.amplitude),
             self.unit,
-            MONTHS[((peak * 12.0) as usize).min(11)],
-            chance(p),
-        ));
-        true
-    }
-
-    fn neighbours(&self, notes: &mut Vec<String>) {
-        let x: Vec<f64> = self.readings.iter().map(|r| r.x).collect();
-        let scaled = self.scaled();
-        let Some(test) = durbin_watson(&x, &scaled) else {
-            return;
-        };
-        if test.p >= TOLD_BELOW {
-            return;
-        }
-        let years =
-            (self.history.date[self.history.len() - 1] - self.history.date[0]) / DAYS_PER_YEAR;
-        let spacing = if test.evenly_spaced { "even" } else { "uneven" };
-        notes.push(format!(
-            "successive readings lie {} of the line (Durbin–Watson {} on {spacing} dates over {} years, {}): \
-             the item {}, and the line's bands hold near the last checks only",
-            if test.d < 2.0 { "on the same side" } else { "on alternating sides" },
-            figure(test.d),
-            figure(years),
-            chance(test.p),
-            if test.d < 2.0 { "wanders" } else { "is read in two ways" },
-        ));
-    }
-
-    fn normality(&self, notes: &mut Vec<String>) {
-        if let Some(test) = shapiro_wilk(&self.scaled())
-            && test.p < TOLD_BELOW
-        {
-            notes.push(format!(
-                "the readings scatter otherwise than normally (Shapiro–Wilk W = {:.3}, {}); the level of the bands is approximate",
-                test.w,
-                chance(test.p),
-            ));
-        }
-    }
-
-    fn scaled(&self) -> Vec<f64> {
-        let pairs = self.rest.left.iter().zip(&self.rest.weight);
-        pairs.map(|(r, w)| r * w.sqrt()).collect()
+            MONTHS[((season.peak * 12.0) as usize).min(11)],
+            chance(season.p),
+            doubt(wanders),
+        )
     }
 }
 
-fn weights(residuals: &[f64], whitened: &[f64]) -> Vec<f64> {
-    let square = |(r, w): (&f64, &f64)| if *r == 0.0 { 1.0 } else { (w / r).powi(2) };
-    residuals.iter().zip(whitened).map(square).collect()
+/// Steps and seasons are judged as if readings were unrelated.
+fn doubt(wanders: bool) -> &'static str {
+    if wanders {
+        ", though wander can look the same"
+    } else {
+        ""
+    }
+}
+
+fn neighbours(test: &DurbinWatson) -> String {
+    let spacing = if test.evenly_spaced {
+        "evenly"
+    } else {
+        "unevenly"
+    };
+    let measure = format!(
+        "Durbin–Watson {} on {spacing} spaced dates, {}",
+        figure(test.d),
+        chance(test.p)
+    );
+    if test.d < 2.0 {
+        format!(
+            "successive readings lie on the same side of the line ({measure}): the item wanders, and \
+             the line's bands are too narrow far from the last checks; model wander allows for it"
+        )
+    } else {
+        format!(
+            "successive readings lie on alternating sides of the line ({measure}): look for two ways of reading"
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_and_chances_read_well() {
+        assert_eq!(figure(0.041_26), "0.0413");
+        assert_eq!(figure(-12.345), "-12.3");
+        assert_eq!(figure(1234.5), "1234");
+        assert_eq!(figure(1.5e-7), "1.50e-7");
+        assert_eq!(chance(0.004), "p = 0.0040");
+        assert_eq!(chance(0.12), "p = 0.12");
+        assert_eq!(chance(1e-9), "p < 0.0001");
+    }
 }

@@ -24,16 +24,16 @@ pub struct Outlier {
 /// Common practice, no source.
 pub const FAMILY_LEVEL: f64 = 0.01;
 
-/// Outliers among `residuals` with their `weight`s (1/u², or 1) and `leverage`s.
+/// Deleted residuals of all readings with their `weight`s (1/u², or 1) and `leverage`s, most
+/// extreme first; empty where no scale can be estimated without the reading itself.
 ///
-/// `u_known`: weights are absolute and no scale is estimated. Most extreme first.
+/// `u_known`: weights are absolute and no scale is estimated.
 pub fn screen(
     residuals: &[f64],
     weight: &[f64],
     leverage: &[f64],
     freedom: f64,
     u_known: bool,
-    family_level: f64,
 ) -> Vec<Outlier> {
     let n = residuals.len() as f64;
     let sum: f64 = residuals.iter().zip(weight).map(|(r, w)| w * r * r).sum();
@@ -63,9 +63,9 @@ pub fn screen(
                 p: (n * student_two_sided(deleted, left)).min(1.0),
             }
         })
-        .filter(|outlier| outlier.p < family_level)
         .collect();
-    found.sort_by(|a, b| a.p.total_cmp(&b.p).then(a.index.cmp(&b.index)));
+    let size = |outlier: &Outlier| -outlier.deleted.abs();
+    found.sort_by(|a, b| size(a).total_cmp(&size(b)).then(a.index.cmp(&b.index)));
     found
 }
 
@@ -77,9 +77,10 @@ mod tests {
     fn one_wild_reading_is_found() {
         let mut residuals = vec![0.1, -0.1, 0.05, -0.02, 0.08, -0.06, 0.03, -0.09, 0.02, 5.0];
         let (weight, leverage) = (vec![1.0; 10], vec![0.2; 10]);
-        let found = screen(&residuals, &weight, &leverage, 8.0, false, FAMILY_LEVEL);
-        assert_eq!(found.first().map(|o| o.index), Some(9));
+        let found = screen(&residuals, &weight, &leverage, 8.0, false);
+        assert!(found[0].index == 9 && found[0].p < FAMILY_LEVEL);
         residuals[9] = 0.1;
-        assert!(screen(&residuals, &weight, &leverage, 8.0, false, FAMILY_LEVEL).is_empty());
+        let found = screen(&residuals, &weight, &leverage, 8.0, false);
+        assert!(found.iter().all(|o| o.p > FAMILY_LEVEL));
     }
 }

@@ -185,14 +185,4 @@ fn speed() {
         std::hint::black_box(decide(&evidence, &proposals, group, &tables.policy, &[]));
     }
     println!("decide {:.2} µs", start.elapsed().as_secs_f64() * 500.0);
-    for p in &proposals {
-        println!(
-            "{:?} {:?}\n   {}\n   {}",
-            p.method, p.interval_days, p.evidence, p.reason
-        );
-    }
-    println!(
-        "{}",
-        decide(&evidence, &proposals, group, &tables.policy, &[]).reason
-    );
 }

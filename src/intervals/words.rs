@@ -19,11 +19,14 @@ pub fn days(days: f64) -> String {
     format!("{} d", days.floor())
 }
 
-/// A probability as percent; never rounds to 100 % what is below it.
+/// A probability as percent; never rounds to 0 % or 100 % what is neither.
 pub fn percent(probability: f64) -> String {
     let percent = 100.0 * probability;
     if percent > 99.9 && percent < 100.0 {
         return "more than 99.9 %".into();
+    }
+    if percent > 0.0 && percent < 0.1 {
+        return "less than 0.1 %".into();
     }
     let rounded = (percent * 10.0).round() / 10.0;
     format!("{rounded} %")
@@ -78,6 +81,8 @@ mod tests {
         assert_eq!(date(f64::NAN), "an unknown date");
         assert_eq!(percent(0.95), "95 %");
         assert_eq!(percent(0.99999), "more than 99.9 %");
+        assert_eq!(percent(0.00001), "less than 0.1 %");
+        assert_eq!(percent(0.0), "0 %");
         assert_eq!(figure(0.001_234_5, "mK"), "0.00123 mK");
         assert_eq!(figure(-1200.0, ""), "-1200");
         assert_eq!(figure(1.5e-9, "kg"), "1.50e-9 kg");

@@ -6,8 +6,11 @@ that `[intervals.staircase]` can belong to another room than `[intervals]`.
 */
 
 use super::file_error::Problem;
+use super::file_keys::{collect_places, unknown_keys};
 use super::jobs::{JobColumns, JobsSettings};
 use super::output_settings::OutputSettings;
+use crate::conformity::ConformitySettings;
+use crate::control::ControlSettings;
 use crate::drift::DriftSettings;
 use crate::intervals::PolicySettings;
 use crate::intervals::{
@@ -15,7 +18,7 @@ use crate::intervals::{
     IncrementalResponseSettings, IntervalSettings, IntervalTables, IntervalTestSettings,
     LeastCostSettings, SimpleResponseSettings, StaircaseSettings, UncertaintyGrowthSettings,
 };
-use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, nearest};
+use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use crate::simulate::replay::ReplaySettings;
@@ -45,7 +48,7 @@ macro_rules! tables {
             }
 
             /// Paths of all tables.
-            fn paths() -> Vec<&'static str> {
+            pub(super) fn paths() -> Vec<&'static str> {
                 vec![ $( <$table>::TABLE, $( $( <$inner>::TABLE, )* )? )* ]
             }
 
@@ -105,6 +108,10 @@ tables! {
     reliability: ReliabilitySettings,
     /// Walking forward through past records.
     replay: ReplaySettings,
+    /// Control charts of check standards.
+    control: ControlSettings,
+    /// Decision rule for statements of conformity.
+    conformity: ConformitySettings,
     /// What is written.
     output: OutputSettings,
 }
@@ -179,98 +186,6 @@ impl PipelineFile {
         };
         let (parent, name) = table.rsplit_once('.').unwrap_or(("", table));
         find(table, key).or_else(|| find(parent, name))
-    }
-}
-
-/// Joins a table's path and a name in it.
-fn join(path: &str, name: &str) -> String {
-    if path.is_empty() {
-        name.to_string()
-    } else {
-        format!("{path}.{name}")
-    }
-}
-
-fn collect_places(
-    path: &str,
-    table: &DeTable<'_>,
-    places: &mut Vec<(String, String, Range<usize>)>,
-) {
-    for (key, value) in table {
-        let name = key.get_ref().to_string();
-        // A table's own span is its header.
-        let span = if value.get_ref().is_table() {
-            key.span()
-        } else {
-            value.span()
-        };
-        if let DeValue::Table(inner) = value.get_ref() {
-            collect_places(&join(path, &name), inner, places);
-        }
-        places.push((path.to_string(), name, span));
-    }
-}
-
-/// Names that may stand in the table at `path`: its keys and its tables.
-fn known_names(path: &str) -> Vec<String> {
-    let rows = Settings::rows();
-    let keys = rows
-        .iter()
-        .filter(|row| row.table == path)
-        .map(|row| row.key.to_string());
-    let tables = Settings::paths().into_iter().filter_map(|table| {
-        let rest = if path.is_empty() {
-            table
-        } else {
-            table.strip_prefix(path)?.strip_prefix('.')?
-        };
-        rest.split('.').next().map(str::to_string)
-    });
-    let mut names: Vec<String> = keys.chain(tables).collect();
-    names.sort();
-    names.dedup();
-    names
-}
-
-fn unknown_keys(path: &str, table: &DeTable<'_>, problems: &mut Vec<Problem>) {
-    let known = known_names(path);
-    for (key, value) in table {
-        let name = key.get_ref().as_ref();
-        let inner_path = join(path, name);
-        if !known.iter().any(|k| k == name) {
-            problems.push(unknown_key(path, name, key.span(), &known));
-        } else if let DeValue::Table(inner) = value.get_ref()
-            && !known_names(&inner_path).is_empty()
-        {
-            unknown_keys(&inner_path, inner, problems);
-        }
-    }
-}
-
-fn unknown_key(path: &str, name: &str, span: Range<usize>, known: &[String]) -> Problem {
-    let place = if path.is_empty() {
-        "at the top of the file".to_string()
-    } else {
-        format!("in [{path}]")
-    };
-    let home = Settings::rows().into_iter().find(|row| row.key == name);
-    let near = nearest(name, known.iter().map(String::as_str));
-    let label = match (near, home) {
-        (Some(near), _) if strsim::damerau_levenshtein(near, name) <= 2 => {
-            format!("did you mean {near}?")
-        }
-        (_, Some(row)) if row.table.is_empty() => {
-            format!("{name} stands at the top, before any table")
-        }
-        (_, Some(row)) => format!("{name} belongs in [{}]", row.table),
-        (Some(near), None) => format!("the nearest known key is {near}"),
-        (None, None) => "no such key".to_string(),
-    };
-    Problem {
-        span: Some(span),
-        title: format!("unknown key {name} {place}"),
-        label,
-        help: Some(format!("known {place}: {}", known.join(", "))),
     }
 }
 

@@ -26,7 +26,8 @@ pub fn fit_all(histories: &Histories, settings: &DriftSettings) -> Fits {
     Fits { classes, fits }
 }
 
-fn fit_one(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+/// Fits one history by the model the pipeline asks for, with what its class lends.
+pub(super) fn fit_one(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     match settings.model {
         ModelName::State => fit_state(history, class, settings),
         ModelName::Wander => fit_wander(history, settings),

@@ -9,6 +9,9 @@ use crate::records::History;
 /// Points along the whole of a history's past.
 const PAST_POINTS: usize = 80;
 
+/// Years before an event at which the level before it is asked for: five minutes.
+const JUST_BEFORE: f64 = 1e-5;
+
 /// Level at a date of the past: x, segment, prediction.
 pub type PastPoint = (f64, u32, Prediction);
 
@@ -62,6 +65,9 @@ fn dates(readings: &[Reading]) -> Vec<(f64, u32)> {
             .take_while(|r| r.segment == segment)
             .count();
         let (start, end) = (readings[from].x, readings[from + length - 1].x);
+        // A segment that ends with an event is asked for just before it: at the event itself
+        // the level of the next segment holds.
+        let end = if from + length < readings.len() { (end - JUST_BEFORE).max(start) } else { end };
         let points = if step > 0.0 {
             ((end - start) / step).ceil() as usize
         } else {

@@ -1,4 +1,4 @@
-/*! CSV in: the delimiter, the header, and the rows in parallel pieces.
+/*! CSV in: rows in parallel pieces, each judged once.
 
 A file without a quotation mark can be cut at any line break, so that its
 pieces are read on all cores; one with quotation marks is read in one piece,
@@ -8,26 +8,15 @@ because a line break may belong to a field.
 use super::LoadError;
 use super::batch::{Batch, Present, text_field};
 use super::column::{COLUMN_COUNT, Column};
+use super::csv_text::{Records, split_header};
 use super::field::Field;
 use super::header::{Matched, Wanted, match_headers, missing};
 use super::row::Rules;
-use super::settings::Delimiter;
-use super::source::LONGEST_LINE;
-use csv::{ReaderBuilder, StringRecord};
+use csv::StringRecord;
 use rayon::prelude::*;
 
 /// Size of a piece: large enough that every name is interned few times.
 const PIECE: usize = 16 << 20;
-
-/// Records that are looked at to find the delimiter.
-const SNIFFED_RECORDS: usize = 100;
-
-/// The first record of a text and what follows it.
-pub(crate) struct Split<'a> {
-    pub delimiter: u8,
-    pub header: Vec<String>,
-    pub body: &'a str,
-}
 
 /// What a row needs to become fields.
 struct Layout<'a> {
@@ -57,7 +46,7 @@ pub(crate) fn read_rows(
         positions,
         shown,
     };
-    let batches: Result<Vec<Batch>, LoadError> = pieces(split.body)
+    let batches: Result<Vec<Batch>, LoadError> = pieces(split.body, PIECE)
         .into_par_iter()
         .map(|piece| read_piece(piece, &layout, rules))
         .collect();
@@ -96,83 +85,18 @@ pub(crate) fn match_columns(
     Ok(matched)
 }
 
-/// Finds the delimiter and takes the header off.
-///
-/// # Errors
-/// A file without any text.
-pub(crate) fn split_header<'a>(
-    text: &'a str,
-    delimiter: Delimiter,
-    shown: &str,
-) -> Result<Split<'a>, LoadError> {
-    if text.trim().is_empty() {
-        return Err(LoadError::new(
-            shown,
-            "the file is empty",
-            "Expected a header line and one line a check.",
-        ));
-    }
-    let delimiter = delimiter.byte().unwrap_or_else(|| sniff(text));
-    let mut reader = reader(text, delimiter);
-    let mut record = StringRecord::new();
-    let broken = |e: csv::Error| {
-        LoadError::new(
-            shown,
-            format!("the header cannot be read: {e}"),
-            "Check the file.",
-        )
-    };
-    reader.read_record(&mut record).map_err(broken)?;
-    let mut end = reader.position().byte() as usize;
-    // A reader stops between the two halves of "\r\n".
-    if text.as_bytes().get(end) == Some(&b'\n') && text.as_bytes()[end - 1] == b'\r' {
-        end += 1;
-    }
-    Ok(Split {
-        delimiter,
-        header: record.iter().map(str::to_string).collect(),
-        body: &text[end..],
-    })
-}
-
-/// The delimiter that splits most of the first records into as many fields as the header.
-fn sniff(text: &str) -> u8 {
-    let score = |delimiter: u8| {
-        let mut records = reader(text, delimiter)
-            .into_records()
-            .take(SNIFFED_RECORDS)
-            .flatten();
-        let width = records.next().map_or(0, |header| header.len());
-        let regular = records.filter(|r| r.len() == width).count();
-        if width > 1 { (regular, width) } else { (0, 0) }
-    };
-    // The first of equals wins: comma before semicolon before tab.
-    [b'\t', b';', b',']
-        .into_iter()
-        .max_by_key(|&d| score(d))
-        .unwrap_or(b',')
-}
-
-fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
-    ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter)
-        .from_reader(text.as_bytes())
-}
-
 /// Pieces of whole lines; one piece where a quotation mark may hold a line break.
-fn pieces(body: &str) -> Vec<&str> {
+fn pieces(body: &str, size: usize) -> Vec<&str> {
     if memchr::memchr(b'"', body.as_bytes()).is_some() {
         return vec![body];
     }
     let mut pieces = Vec::new();
     let mut rest = body;
-    while rest.len() > PIECE {
-        let Some(line_end) = memchr::memchr(b'\n', &rest.as_bytes()[PIECE..]) else {
+    while rest.len() > size {
+        let Some(line_end) = memchr::memchr(b'\n', &rest.as_bytes()[size..]) else {
             break;
         };
-        let (piece, after) = rest.split_at(PIECE + line_end + 1);
+        let (piece, after) = rest.split_at(size + line_end + 1);
         pieces.push(piece);
         rest = after;
     }
@@ -200,59 +124,6 @@ fn read_piece(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Bat
     Ok(batch)
 }
 
-/// The records of a text, with their row numbers.
-pub(crate) struct Records<'a> {
-    text: &'a str,
-    shown: &'a str,
-    reader: csv::Reader<&'a [u8]>,
-    /// Number of the last record, from 1; blank lines count, a quoted line break does not.
-    pub row: u32,
-}
-
-impl<'a> Records<'a> {
-    /// Starts at the first row of `text`, which has no header.
-    pub fn new(text: &'a str, delimiter: u8, shown: &'a str) -> Self {
-        Self {
-            text,
-            shown,
-            reader: reader(text, delimiter),
-            row: 0,
-        }
-    }
-
-    /// Reads the next record that is not blank; false at the end.
-    ///
-    /// # Errors
-    /// A record longer than [`LONGEST_LINE`].
-    pub fn next(&mut self, record: &mut StringRecord) -> Result<bool, LoadError> {
-        loop {
-            let start = self.reader.position().byte() as usize;
-            self.row += blank_lines(self.text.as_bytes(), start);
-            let more = self.reader.read_record(record).map_err(|e| {
-                LoadError::new(
-                    self.shown,
-                    format!("cannot be read as CSV: {e}"),
-                    "Check the file.",
-                )
-            })?;
-            if !more {
-                return Ok(false);
-            }
-            self.row += 1;
-            if record.as_slice().len() > LONGEST_LINE {
-                return Err(LoadError::new(
-                    format!("{}, row {}", self.shown, self.row),
-                    format!("the row is longer than {LONGEST_LINE} bytes"),
-                    "Is a quotation mark opened there and never closed?",
-                ));
-            }
-            if record.len() > 1 || !record[0].trim().is_empty() {
-                return Ok(true);
-            }
-        }
-    }
-}
-
 fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
     let text = record
         .iter()
@@ -276,24 +147,10 @@ fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
     batch.push_ragged(text, reason);
 }
 
-/// Blank lines from `start` on, where a record begins or the text ends.
-fn blank_lines(bytes: &[u8], start: usize) -> u32 {
-    let half_break = start > 0 && bytes[start - 1] == b'\r' && bytes.get(start) == Some(&b'\n');
-    let mut rest = &bytes[start + usize::from(half_break)..];
-    let mut count = 0;
-    loop {
-        rest = match rest {
-            [b'\r', b'\n', after @ ..] | [b'\n' | b'\r', after @ ..] => after,
-            _ => return count,
-        };
-        count += 1;
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::settings::ChecksSettings;
+    use crate::records::settings::{ChecksSettings, Delimiter};
 
     fn rows(text: &str) -> (Vec<u32>, Vec<(u32, String)>) {
         let settings = ChecksSettings::default();
@@ -316,6 +173,30 @@ mod tests {
     }
 
     #[test]
+    fn pieces_are_whole_lines() {
+        let body = "A,1\nBé,22\n\nC,3\r\nD,4";
+        for size in 1..body.len() {
+            let cut = pieces(body, size);
+            assert_eq!(cut.concat(), body);
+            assert!(cut[..cut.len() - 1].iter().all(|p| p.ends_with('\n')));
+        }
+        assert_eq!(pieces("A,\"1\n2\"\nB,3", 1).len(), 1);
+    }
+
+    #[test]
+    fn row_numbers_go_on_from_piece_to_piece() {
+        let mut text = "instrument,date,as_found\n".to_string();
+        let rows = PIECE / 10;
+        text.push_str(&"A,2020-01-01,1\n".repeat(rows));
+        text.push_str("\nA,x,1\n");
+        let settings = ChecksSettings::default();
+        let (batches, _) = read_rows(&text, "f.csv", &Rules::new(&settings, 30_000.0)).unwrap();
+        assert!(batches.len() > 1);
+        let last = &batches[batches.len() - 1];
+        assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 2);
+    }
+
+    #[test]
     fn ragged_rows_are_rejected() {
         let (used, rejects) =
             rows("instrument,date,as_found\nA,2020-01-01\nB,2020-01-01,1,9\nC,2020-01-01,3");
@@ -325,18 +206,6 @@ mod tests {
             (1, "the row has 2 fields, the header 3 fields".to_string())
         );
         assert_eq!(rejects[1].0, 2);
-    }
-
-    #[test]
-    fn delimiters_are_found() {
-        for d in [',', ';', '\t'] {
-            let text = format!("a{d}b b{d}c\n1{d}\"2,5; x\"{d}3\n");
-            assert_eq!(char::from(sniff(&text)), d);
-        }
-        assert_eq!(
-            sniff("name;value, ohm;date\nA;1,5;2020\nB;1,6;2020\n"),
-            b';'
-        );
     }
 
     #[test]

@@ -6,7 +6,7 @@ languages. What stays ambiguous is said in words, never hidden.
 */
 
 use super::column::Column;
-use super::csv_file::{Records, split_header};
+use super::csv_text::{Records, split_header};
 use super::guess_columns::{Sample, columns};
 use super::guess_dates::date_format;
 use super::number::Number;

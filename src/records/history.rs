@@ -4,6 +4,8 @@ A history is a borrowed slice of every column, so that each per-history stage
 is a pure function of one slice and the settings.
 */
 
+use super::Tolerance;
+
 /// Days in a year, for every rate "per year" in the program (Julian year).
 pub const DAYS_PER_YEAR: f64 = 365.25;
 
@@ -74,45 +76,6 @@ pub enum Outcome {
     In,
     /// Out of tolerance as found.
     Out,
-}
-
-/// Limits on the error; either side may be open (infinite), not both.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tolerance {
-    lower: f64,
-    upper: f64,
-}
-
-impl Tolerance {
-    /// Limits with `lower < upper`, each finite or infinite on its own side; `None` otherwise.
-    pub fn new(lower: f64, upper: f64) -> Option<Self> {
-        let open = lower == f64::NEG_INFINITY && upper == f64::INFINITY;
-        (lower < upper && !open).then_some(Self { lower, upper })
-    }
-
-    /// Lower limit in the history's unit; −∞ where open.
-    pub fn lower(self) -> f64 {
-        self.lower
-    }
-
-    /// Upper limit in the history's unit; +∞ where open.
-    pub fn upper(self) -> f64 {
-        self.upper
-    }
-
-    /// True where the error lies inside the limits, limits included.
-    pub fn contains(self, error: f64) -> bool {
-        self.lower <= error && error <= self.upper
-    }
-
-    /// Half the distance between the limits; for a one-sided tolerance the limit's magnitude.
-    pub fn half_width(self) -> f64 {
-        match (self.lower.is_finite(), self.upper.is_finite()) {
-            (true, true) => 0.5 * (self.upper - self.lower),
-            (true, false) => self.lower.abs(),
-            _ => self.upper.abs(),
-        }
-    }
 }
 
 /// What is known of one history beside its checks: identity and register facts.

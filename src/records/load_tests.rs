@@ -1,5 +1,5 @@
 use super::*;
-use crate::records::{Event, Outcome};
+use crate::records::{Event, Outcome, Reject};
 
 /// Writes the files into a fresh folder and loads them as of 2026-06-30.
 fn load_files(files: &[(&str, &str)], settings: &ChecksSettings) -> Result<Loaded, LoadError> {

@@ -7,11 +7,14 @@ ends as used, merged or rejected: see [`RowCounts`].
 */
 
 mod accounts;
+mod append;
 mod alike;
 mod batch;
 mod build;
+mod collect;
 mod column;
 mod csv_file;
+mod csv_text;
 pub mod date;
 mod field;
 pub mod files;
@@ -35,19 +38,20 @@ mod settings;
 mod source;
 mod suspect;
 mod table;
+mod tolerance;
 
 pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
+pub use append::{AppendError, NewCheck, append};
 pub use column::Column;
 pub use field::Field;
 pub use header::nearest;
-pub use history::{
-    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome, Tolerance,
-};
+pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{Request, load};
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };
 pub use table::{Table, TableColumn};
+pub use tolerance::Tolerance;
 
 #[cfg(test)]
 mod accounting_tests;

@@ -1,6 +1,6 @@
 /*! A small table beside the checks (register, jobs): CSV or Parquet, by field. */
 
-use super::csv_file::{Records, split_header};
+use super::csv_text::{Records, split_header};
 use super::field::Field;
 use super::header::{Matched, Wanted, match_headers, missing};
 use super::parquet_file::{self, TypedColumn};

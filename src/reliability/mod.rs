@@ -8,12 +8,14 @@ histories ─► outcomes ─► likelihood ─► fit (each life model) ─► 
 ```
 
 Rates of failure by kind, site or age, and the items that go out of tolerance far
-more or far less often than their group, are in `rates`.
+more or far less often than their group, stand beside: counts of failures over years at
+risk ─► rates, standouts.
 */
 
 mod bins;
 mod bounds;
 mod compare;
+mod exposure;
 mod fit;
 mod group;
 mod interval;
@@ -23,7 +25,9 @@ mod monotone;
 mod optimum;
 mod outcomes;
 mod profile;
+mod rates;
 mod sentences;
+mod standouts;
 mod target;
 
 #[cfg(test)]
@@ -32,6 +36,7 @@ mod reference;
 pub use bins::{Bin, bins};
 pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
 pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
+pub use exposure::{ItemCount, RATE_FACTORS, item_counts, rate_cells};
 pub use fit::{LifeFit, fit};
 pub use group::{CurvePoint, GroupReliability, group_key, group_outcomes, group_reliability};
 pub use interval::{Basis, GroupInterval};
@@ -40,6 +45,8 @@ pub use models::LifeModelName;
 pub use monotone::{Step, monotone, monotone_at, monotone_interval};
 pub use outcomes::{OutcomeError, Outcomes, Renewal, Unused};
 pub use profile::{IntervalLimits, Profile, interval_with_error, reliability_with_limits};
+pub use rates::{LevelRate, RateCell, RateModel, RateTerm, fit_rates, level_rates};
+pub use standouts::{Standing, Standout, standouts};
 pub use target::TargetKind;
 
 use crate::settings::{SettingError, SettingsTable};
@@ -57,6 +64,8 @@ crate::settings! {
         models: Vec<LifeModelName> = LifeModelName::ALL.to_vec(),
         /// Most classes of times on the chart, 1 to 100.
         bins: u32 = 8,
+        /// False-discovery rate of the list of items often or seldom out, 0 to 1.
+        false_discovery_rate: f64 = 0.05,
         /// Points of the R(t) curve, 2 to 1000.
         curve_points: u32 = 25,
     }
@@ -88,6 +97,12 @@ impl ReliabilitySettings {
             (1..=100).contains(&self.bins),
             "bins",
             format!("{} classes: give 1 to 100", self.bins),
+        );
+        let rate = self.false_discovery_rate;
+        refuse(
+            (0.0..=1.0).contains(&rate),
+            "false_discovery_rate",
+            format!("{rate} is not a rate: give a number from 0 to 1, such as 0.05"),
         );
         refuse(
             (2..=1000).contains(&self.curve_points),

@@ -7,14 +7,15 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 mod calendar;
 mod cautions;
 pub mod charts;
-pub mod folder;
 mod digest;
+pub mod folder;
 #[cfg(test)]
 mod gallery;
 pub mod page;
 pub mod proof;
 #[cfg(test)]
 mod samples;
+mod slug;
 mod summary;
 pub mod table;
 pub mod tables;
@@ -25,8 +26,9 @@ mod words;
 pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};
 pub use digest::{digest_markdown, digest_text};
+pub use slug::slugs;
 pub use summary::summary;
-pub use text::{neutralise, slugs};
+pub use text::neutralise;
 pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,
     FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView, ReadingView,

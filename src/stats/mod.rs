@@ -26,9 +26,9 @@ pub use normal_tail::{
 };
 pub use order::{median, median_of_sorted, sorted};
 pub use quadrature::integral;
+pub use root::{root, root_within};
 pub use satterthwaite::{welch_satterthwaite, whole_degrees};
 pub use shapiro_wilk::{Normality, shapiro_wilk};
-pub use root::{root, root_within};
 pub use student::{cumulative, quantile};
 pub use tails::{
     chi_squared_quantile, chi_squared_upper, fisher_quantile, fisher_upper, normal_upper_two_sided,

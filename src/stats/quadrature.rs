@@ -26,7 +26,7 @@ const KRONROD: [f64; 8] = [
 const GAUSS: [f64; 4] = [
     0.129_484_966_168_869_7,
     0.279_705_391_489_276_64,
-    0.381_830_050_505_118_94,
+    0.381_830_050_505_118_9,
     0.417_959_183_673_469_4,
 ];
 /// Halvings after which a panel is as narrow as rounding allows.

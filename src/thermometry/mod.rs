@@ -22,6 +22,7 @@ pub mod its90;
 pub mod range;
 pub mod readings;
 pub mod reduction;
+pub mod season;
 pub mod session;
 mod settings;
 

@@ -16,6 +16,7 @@ mod lead;
 mod rules;
 mod settings;
 mod smoothing;
+mod table;
 
 pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
@@ -54,8 +55,7 @@ pub fn decide(
         };
         return without_lead(&case, draft, &because);
     };
-    let mut draft = case.settle(leading.days);
-    draft.fired.extend(leading.rule.clone());
+    let draft = case.settle(leading.days);
     with_lead(&case, draft, leading)
 }
 
@@ -77,18 +77,18 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
         action = Action::Review;
     }
     let basis = leading.reason;
+    // The last rule that fired is the one that binds.
     let moved = draft
         .fired
-        .first()
-        .map(|rule| format!("; {rule}"))
-        .unwrap_or_default();
+        .last()
+        .map_or_else(String::new, |rule| format!("; {rule}"));
+    if let Some(rule) = leading.rule {
+        draft.fired.insert(0, rule);
+    }
     let reason = match (unfit(evidence), action) {
         (Some(why), _) => {
             action = Action::Withdraw;
-            format!(
-                "Withdraw from use until recalibrated: {why}. The interval is then {}; {basis}{moved}.",
-                days(draft.days)
-            )
+            format!("Withdraw from use until recalibrated: {why}.")
         }
         (None, Action::Extend) => format!(
             "Extend from {} to {}: {basis}{moved}.",
@@ -127,9 +127,7 @@ fn without_lead(case: &Case<'_>, draft: Draft, because: &str) -> Decision {
     let (action, reason) = match unfit(case.evidence) {
         Some(why) => (
             Action::Withdraw,
-            format!(
-                "Withdraw from use until recalibrated: {why}. No interval can be derived, because {because}; {stays} stay in force."
-            ),
+            format!("Withdraw from use until recalibrated: {why}."),
         ),
         None => (
             Action::Review,
@@ -164,7 +162,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
     let evidence = case.evidence;
     let due_date = evidence.last_calibration + draft.days;
     let mut reason = outline.reason;
-    if due_date < evidence.as_of {
+    if due_date < evidence.as_of && outline.action != Action::Withdraw {
         reason += &format!(" Overdue since {}.", date(due_date));
     }
     let forecast = Forecast::unjudged(evidence).ok();
@@ -200,5 +198,7 @@ fn what_would_change(evidence: &Evidence<'_>, leading: f64, decided: f64) -> Vec
     changes
 }
 
+#[cfg(test)]
+mod bounds_tests;
 #[cfg(test)]
 mod tests;

@@ -4,10 +4,8 @@ use super::*;
 use crate::drift::{Fit, Status};
 use crate::intervals::testing::{Known, Record, evidence, unfitted};
 use crate::intervals::{DriftCrossing, Method};
-use crate::records::Tolerance;
-use proptest::prelude::*;
 
-const CALM: Known = Known {
+pub(super) const CALM: Known = Known {
     error: 0.0,
     u_error: 0.05,
     drift: 0.3,
@@ -23,7 +21,7 @@ fn record() -> Record {
         .check(730.0, 0.0)
 }
 
-fn proposing(days: f64) -> Vec<Proposal> {
+pub(super) fn proposing(days: f64) -> Vec<Proposal> {
     vec![Proposal::of(
         MethodName::DriftCrossing,
         days,
@@ -33,7 +31,7 @@ fn proposing(days: f64) -> Vec<Proposal> {
     )]
 }
 
-fn decided(
+pub(super) fn decided(
     record: Record,
     fit: &Fit,
     proposals: &[Proposal],
@@ -149,9 +147,9 @@ fn an_item_predicted_outside_is_withdrawn() {
     assert_eq!(decision.action, Action::Withdraw);
     assert!(decision.overdue_days(evidence.as_of) > 0.0);
     assert!(
-        decision.reason.contains("Overdue since"),
-        "{}",
-        decision.reason
+        decision
+            .reason
+            .contains("more likely outside tolerance than inside")
     );
 }
 
@@ -287,35 +285,4 @@ fn impossible_policies_are_named() {
     let keys: Vec<_> = settings.check().iter().map(|e| e.key).collect();
     assert_eq!(keys, ["leaders", "largest_extension", "smallest_change"]);
     assert!(PolicySettings::default().check().is_empty());
-}
-
-proptest! {
-    #[test]
-    fn bounds_hold_whatever_is_proposed(
-        days in 0.0..1e5f64, cap in 1.0..4000.0f64, floor in 1.0..4000.0f64,
-        current in 1.0..4000.0f64, last in -2.0..2.0f64, listed in any::<bool>(),
-        extension in 1.0..10.0f64, shortening in 0.0..1.0f64,
-    ) {
-        let mut record = Record::new().check(0.0, 0.0).check(730.0, last);
-        record.item.cap_days = Some(cap);
-        record.item.floor_days = Some(floor);
-        record.item.interval_days = Some(current);
-        let settings = PolicySettings {
-            largest_extension: extension,
-            largest_shortening: shortening,
-            listed_days: if listed { vec![30.0, 90.0, 365.0, 730.0] } else { vec![] },
-            ..Default::default()
-        };
-        let fit = CALM.fit(730.0, 2);
-        let decision = decided(record, &fit, &proposing(days), &settings);
-        let most = cap.min(1826.0);
-        prop_assert!(decision.interval_days <= most);
-        prop_assert!(decision.interval_days >= floor.min(most).floor().min(most) || decision.interval_days >= 1.0_f64.min(most));
-        let failed = !Tolerance::new(-1.0, 1.0).unwrap().contains(last);
-        if failed && floor <= current {
-            prop_assert!(decision.interval_days <= current);
-            prop_assert!(decision.action != Action::Extend);
-        }
-        prop_assert!(decision.reason.ends_with('.'));
-    }
 }

@@ -117,7 +117,11 @@
     else return;
     event.preventDefault();
   });
-  addEventListener("beforeprint", () => { first = 0; show(PRINTED); });
+  addEventListener("beforeprint", () => {
+    first = 0;
+    show(PRINTED);
+    document.querySelectorAll("details").forEach((part) => { part.open = true; });
+  });
   addEventListener("afterprint", () => show());
   form.hidden = false;
   show();

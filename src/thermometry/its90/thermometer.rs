@@ -1,7 +1,7 @@
 /*! One reference thermometer on the ITS-90: R at the triple point of water and its
 deviation functions, between resistance, ratio and temperature. */
 
-use super::constants::TRIPLE_POINT_K;
+use super::constants::{TRIPLE_POINT_K, ZERO_CELSIUS_K};
 use super::deviation::Deviation;
 use crate::thermometry::ThermometryError;
 
@@ -62,6 +62,15 @@ impl Thermometer {
     /// The deviation functions.
     pub fn deviations(&self) -> &[Deviation] {
         &self.deviations
+    }
+
+    /// Lowest and highest temperature of its deviation functions, °C.
+    pub fn range_c(&self) -> (f64, f64) {
+        let limits = self.deviations.iter().map(|d| d.subrange().limits_k());
+        let (low, high) = limits.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (a, b)| {
+            (l.min(a), h.max(b))
+        });
+        (low - ZERO_CELSIUS_K, high - ZERO_CELSIUS_K)
     }
 
     /// State at a resistance in Ω. Errors as [`Self::at_ratio`].

@@ -1,0 +1,234 @@
+/*! `driftbook verdict`: one new reading beside the stored history, in five lines. */
+
+use super::output::{complain, say};
+use super::{CommandError, CommandResult};
+use crate::pipeline::verdict::{Verdict, find, verdict};
+use crate::pipeline::{Plan, PlanRequest, jobs, plan};
+use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
+use clap::Args;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Judge one new reading against an instrument's stored history
+#[derive(Debug, Args)]
+#[command(
+    allow_negative_numbers = true,
+    after_help = "Examples:\n  \
+    driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01\n  \
+    driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --records mine.toml --record mine.csv\n  \
+    driftbook verdict --file reading.csv --records mine.toml --json\n\n\
+    Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
+    A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
+)]
+pub struct Arguments {
+    /// Instrument
+    #[arg(required_unless_present = "file", conflicts_with = "file")]
+    instrument: Option<String>,
+    /// Reading: the error as found, or the value where --nominal is given
+    #[arg(required_unless_present = "file")]
+    value: Option<f64>,
+    /// Point; needed where the instrument has several
+    #[arg(long)]
+    point: Option<String>,
+    /// When it was read, YYYY-MM-DD or YYYY-MM-DDTHH:MM [default: today]
+    #[arg(long, value_name = "DATE")]
+    date: Option<String>,
+    /// Standard uncertainty of the reading, random part
+    #[arg(long)]
+    u: Option<f64>,
+    /// Standard uncertainty shared with the earlier checks
+    #[arg(long, value_name = "U")]
+    u_common: Option<f64>,
+    /// Nominal value that is subtracted
+    #[arg(long, value_name = "VALUE")]
+    nominal: Option<f64>,
+    /// Counter of use at the reading
+    #[arg(long, value_name = "COUNT")]
+    usage: Option<f64>,
+    /// Read the new checks from this file with the records' columns (- for standard input)
+    #[arg(long, value_name = "FILE")]
+    file: Option<PathBuf>,
+    /// Stored history: pipeline file, records or folder [default: the shipped demo]
+    #[arg(long, value_name = "PIPELINE|RECORDS")]
+    records: Option<PathBuf>,
+    /// Append the check to this CSV file of records
+    #[arg(long, value_name = "FILE")]
+    record: Option<PathBuf>,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Status where a person is needed.
+const NEEDS_PERSON: u8 = 3;
+/// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
+const LATEST_DAY: f64 = 2_932_896.0;
+
+/// Judges, prints and, where asked, records.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let plan = plan(&PlanRequest {
+        path: arguments.records.clone(),
+        out: None,
+        as_of: None,
+        charts: None,
+        today: chrono::Local::now().date_naive(),
+    })
+    .map_err(|e| CommandError::Usage(e.to_string()))?;
+    let mut request = plan.request();
+    request.as_of = LATEST_DAY;
+    let loaded =
+        records::load(&request).map_err(|e| CommandError::Failed(format!("error: {e}")))?;
+    let histories = loaded.histories;
+    let checks = match &arguments.file {
+        Some(file) => checks_of_file(file, &plan)?,
+        None => vec![check_of_arguments(arguments)?],
+    };
+    let jobs = jobs_of(&plan)?;
+    let mut verdicts = Vec::with_capacity(checks.len());
+    let mut complete = Vec::with_capacity(checks.len());
+    for check in checks {
+        let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
+        let index = find(&histories, &check.instrument, point).map_err(usage)?;
+        let check = completed(check, &histories, index);
+        verdicts.push(verdict(&plan, &histories, index, &check, &jobs).map_err(usage)?);
+        complete.push(check);
+    }
+    if let Some(file) = &arguments.record {
+        for check in &complete {
+            records::append(file, check, &plan.settings.checks)
+                .map_err(|e| CommandError::Failed(e.to_string()))?;
+        }
+    }
+    print(&verdicts, arguments.json)?;
+    let person = verdicts.iter().any(|v| v.needs_person);
+    Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+fn usage(words: String) -> CommandError {
+    CommandError::Usage(format!("error: {words}"))
+}
+
+fn check_of_arguments(arguments: &Arguments) -> Result<NewCheck, CommandError> {
+    let or_nan = |value: Option<f64>| value.unwrap_or(f64::NAN);
+    let day = match &arguments.date {
+        Some(text) => date::parse_iso(text.trim().as_bytes())
+            .ok_or_else(|| usage(format!("{text} is no date; expected YYYY-MM-DD")))?,
+        None => date::days_of(chrono::Local::now().date_naive()),
+    };
+    Ok(NewCheck {
+        instrument: arguments.instrument.clone().unwrap_or_default(),
+        point: arguments.point.clone().unwrap_or_default(),
+        date: day,
+        as_found: or_nan(arguments.value),
+        as_left: f64::NAN,
+        nominal: or_nan(arguments.nominal),
+        u: or_nan(arguments.u),
+        u_common: or_nan(arguments.u_common),
+        usage: or_nan(arguments.usage),
+        event: Event::None,
+        kind: CheckKind::Check,
+        unit: String::new(),
+    })
+}
+
+/// The checks of a file with the records' columns, read and screened as records are.
+fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandError> {
+    let failed = |e: std::io::Error| CommandError::Failed(format!("{}: {e}", file.display()));
+    // Records are read from files; standard input becomes one for a moment.
+    let mut held = tempfile::NamedTempFile::with_suffix(".csv").map_err(failed)?;
+    let path = if file == Path::new("-") {
+        std::io::copy(&mut std::io::stdin().lock(), &mut held).map_err(failed)?;
+        held.flush().map_err(failed)?;
+        held.path()
+    } else {
+        file
+    };
+    let files = [path.to_path_buf()];
+    let mut request = plan.request();
+    request.checks = &files;
+    request.register = None;
+    request.as_of = LATEST_DAY;
+    let loaded = records::load(&request).map_err(|e| CommandError::Usage(format!("error: {e}")))?;
+    if let Some(reject) = loaded.rejects.first() {
+        return Err(usage(format!(
+            "{}, row {}, column {}, value \"{}\": {}",
+            file.display(),
+            reject.row,
+            reject.column,
+            reject.value,
+            reject.reason
+        )));
+    }
+    let histories = &loaded.histories;
+    if let Some(many) = histories.iter().find(|h| h.len() > 1) {
+        return Err(usage(format!(
+            "{} has {} rows of {}; give one new reading a history",
+            file.display(),
+            many.len(),
+            many.item.instrument
+        )));
+    }
+    Ok(histories
+        .iter()
+        .map(|h| NewCheck {
+            instrument: h.item.instrument.clone(),
+            point: h.item.point.clone(),
+            date: h.date[0],
+            as_found: h.as_found[0] + h.nominal[0],
+            as_left: h.as_left[0] + h.nominal[0],
+            nominal: if h.nominal[0] == 0.0 {
+                f64::NAN
+            } else {
+                h.nominal[0]
+            },
+            u: h.u[0],
+            u_common: h.u_common[0],
+            usage: h.usage[0],
+            event: h.event[0],
+            kind: h.kind[0],
+            unit: h.item.unit.clone(),
+        })
+        .collect())
+}
+
+/// Fills in what the stored history knows: its point, unit and shared uncertainty.
+fn completed(mut check: NewCheck, histories: &Histories, index: usize) -> NewCheck {
+    let history = histories.get(index);
+    check.point.clone_from(&history.item.point);
+    if check.unit.is_empty() {
+        check.unit.clone_from(&history.item.unit);
+    }
+    if check.nominal.is_nan()
+        && let Some(nominal) = history.nominal.last().filter(|n| **n != 0.0)
+    {
+        check.nominal = *nominal;
+    }
+    check
+}
+
+fn jobs_of(plan: &Plan) -> Result<Vec<crate::impact::Job>, CommandError> {
+    match &plan.settings.jobs.file {
+        None => Ok(Vec::new()),
+        Some(file) => jobs::read(&plan.base.join(file), &plan.settings.jobs)
+            .map(|jobs| jobs.jobs)
+            .map_err(|e| CommandError::Failed(format!("error: {e}"))),
+    }
+}
+
+fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
+    if json {
+        let text = match verdicts {
+            [one] => serde_json::to_string_pretty(one),
+            many => serde_json::to_string_pretty(many),
+        };
+        say(&text.map_err(|e| CommandError::Failed(e.to_string()))?);
+        return Ok(());
+    }
+    for verdict in verdicts {
+        say(&verdict.lines.join("\n"));
+        for caution in &verdict.cautions {
+            complain(&format!("caution: {caution}"));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,91 @@
+/*! Histories of one group, alone and with one more check: what a verdict compares. */
+
+use crate::records::{Columns, Histories, Item, NewCheck, Outcome};
+
+/// The histories of the group and unit of history `index`, with the place of that history
+/// among them. What the class and the group lend depends on these alone.
+pub(super) fn group_of(histories: &Histories, index: usize) -> (Histories, usize) {
+    let item = &histories.items[index];
+    let belongs = |other: &Item| other.group == item.group && other.unit == item.unit;
+    let mut group = Histories {
+        offsets: vec![0],
+        ..Default::default()
+    };
+    let mut place = 0;
+    for (i, other) in histories.items.iter().enumerate() {
+        if !belongs(other) {
+            continue;
+        }
+        if i == index {
+            place = group.items.len();
+        }
+        group.items.push(other.clone());
+        let rows = histories.offsets[i]..histories.offsets[i + 1];
+        for row in rows {
+            copy_row(&histories.columns, row, &mut group.columns);
+        }
+        group.offsets.push(group.columns.date.len());
+    }
+    (group, place)
+}
+
+/// The same histories with `check` as the newest row of history `index`.
+pub(super) fn with_check(histories: &Histories, index: usize, check: &NewCheck) -> Histories {
+    let mut all = histories.clone();
+    let at = all.offsets[index + 1];
+    let nominal = if check.nominal.is_finite() {
+        check.nominal
+    } else {
+        0.0
+    };
+    let columns = &mut all.columns;
+    columns.date.insert(at, check.date);
+    columns.as_found.insert(at, error(check.as_found, nominal));
+    columns.as_left.insert(at, error(check.as_left, nominal));
+    columns.nominal.insert(at, nominal);
+    columns.u.insert(at, check.u);
+    columns.u_common.insert(
+        at,
+        if check.u_common.is_finite() {
+            check.u_common
+        } else {
+            0.0
+        },
+    );
+    columns.lower.insert(at, f64::NAN);
+    columns.upper.insert(at, f64::NAN);
+    columns.usage.insert(at, check.usage);
+    columns.outcome.insert(at, Outcome::Unknown);
+    columns.event.insert(at, check.event);
+    columns.kind.insert(at, check.kind);
+    columns.source.insert(at, (u32::MAX, 0));
+    for offset in &mut all.offsets[index + 1..] {
+        *offset += 1;
+    }
+    all
+}
+
+/// Error of a value: value minus nominal, in decimal where both are short decimals.
+pub(super) fn error(value: f64, nominal: f64) -> f64 {
+    use crate::records::number::Number;
+    match (Number::from_double(value), Number::from_double(nominal)) {
+        (Some(value), Some(nominal)) => value.minus(nominal),
+        _ => f64::NAN,
+    }
+}
+
+fn copy_row(from: &Columns, row: usize, to: &mut Columns) {
+    to.date.push(from.date[row]);
+    to.as_found.push(from.as_found[row]);
+    to.as_left.push(from.as_left[row]);
+    to.nominal.push(from.nominal[row]);
+    to.u.push(from.u[row]);
+    to.u_common.push(from.u_common[row]);
+    to.lower.push(from.lower[row]);
+    to.upper.push(from.upper[row]);
+    to.usage.push(from.usage[row]);
+    to.outcome.push(from.outcome[row]);
+    to.event.push(from.event[row]);
+    to.kind.push(from.kind[row]);
+    to.source.push(from.source[row]);
+}

@@ -1,0 +1,86 @@
+use super::*;
+
+fn check() -> NewCheck {
+    NewCheck {
+        instrument: "TH-002".into(),
+        point: "triple point of water".into(),
+        date: 20_635.0,
+        as_found: 1.62,
+        as_left: f64::NAN,
+        nominal: f64::NAN,
+        u: 0.35,
+        u_common: f64::NAN,
+        usage: f64::NAN,
+        event: Event::None,
+        kind: CheckKind::Check,
+        unit: "mK".into(),
+    }
+}
+
+fn file(text: &str) -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("records.csv");
+    std::fs::write(&path, text).unwrap();
+    (folder, path)
+}
+
+#[test]
+fn the_persons_columns_and_line_ends_stay() {
+    let before = "who,instrument,date,as_found,unit,point,u\r\nA,TH-002,2026-06-01,1.5,mK,triple point of water,0.3";
+    let (folder, path) = file(before);
+    append(&path, &check(), &ChecksSettings::default()).unwrap();
+    let after = std::fs::read_to_string(&path).unwrap();
+    let expected = format!("{before}\r\n,TH-002,2026-07-01,1.62,mK,triple point of water,0.35\r\n");
+    assert_eq!(after, expected);
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn semicolons_commas_and_own_dates() {
+    let (_folder, path) =
+        file("Gerät;Datum;Wert;u;Punkt;unit\nTH-002;01.06.2026;1,5;0,6;triple point of water;mK\n");
+    let mut settings = ChecksSettings {
+        decimal_comma: true,
+        date_format: "%d.%m.%Y".into(),
+        coverage_factor: 2.0,
+        ..Default::default()
+    };
+    settings.columns.instrument = Some("Gerät".into());
+    settings.columns.date = Some("Datum".into());
+    settings.columns.as_found = Some("Wert".into());
+    settings.columns.point = Some("Punkt".into());
+    append(&path, &check(), &settings).unwrap();
+    let after = std::fs::read_to_string(&path).unwrap();
+    assert!(
+        after.ends_with("\nTH-002;01.07.2026;1,62;0,7;triple point of water;mK\n"),
+        "{after}"
+    );
+}
+
+#[test]
+fn a_duplicate_changes_nothing() {
+    let text = "instrument,point,date,as_found,u,unit\nTH-002,triple point of water,2026-07-01,1.6,0.3,mK\n";
+    let (_folder, path) = file(text);
+    let error = append(&path, &check(), &ChecksSettings::default()).unwrap_err();
+    assert!(matches!(error, AppendError::Duplicate { row: 1, .. }));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+}
+
+#[test]
+fn a_file_that_cannot_hold_the_check_is_refused() {
+    let (_folder, path) = file("instrument,date,as_found\n");
+    let error = append(&path, &check(), &ChecksSettings::default()).unwrap_err();
+    assert!(error.to_string().contains("point"), "{error}");
+    let (_folder, path) = file("a,b\n1,2\n");
+    assert!(append(&path, &check(), &ChecksSettings::default()).is_err());
+}
+
+#[test]
+fn a_new_file_gets_a_header() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("new.csv");
+    append(&path, &check(), &ChecksSettings::default()).unwrap();
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.starts_with("instrument,point,date,as_found"), "{text}");
+    assert_eq!(text.lines().count(), 2);
+}

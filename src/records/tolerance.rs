@@ -1,0 +1,40 @@
+/*! The tolerance on an error. */
+
+/// Limits on the error; either side may be open (infinite), not both.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tolerance {
+    lower: f64,
+    upper: f64,
+}
+
+impl Tolerance {
+    /// Limits with `lower < upper`, each finite or infinite on its own side; `None` otherwise.
+    pub fn new(lower: f64, upper: f64) -> Option<Self> {
+        let open = lower == f64::NEG_INFINITY && upper == f64::INFINITY;
+        (lower < upper && !open).then_some(Self { lower, upper })
+    }
+
+    /// Lower limit in the history's unit; −∞ where open.
+    pub fn lower(self) -> f64 {
+        self.lower
+    }
+
+    /// Upper limit in the history's unit; +∞ where open.
+    pub fn upper(self) -> f64 {
+        self.upper
+    }
+
+    /// True where the error lies inside the limits, limits included.
+    pub fn contains(self, error: f64) -> bool {
+        self.lower <= error && error <= self.upper
+    }
+
+    /// Half the distance between the limits; for a one-sided tolerance the limit's magnitude.
+    pub fn half_width(self) -> f64 {
+        match (self.lower.is_finite(), self.upper.is_finite()) {
+            (true, true) => 0.5 * (self.upper - self.lower),
+            (true, false) => self.lower.abs(),
+            _ => self.upper.abs(),
+        }
+    }
+}

@@ -1,0 +1,124 @@
+use super::*;
+use crate::reliability::reference::{file, json};
+
+fn five_groups() -> Vec<RateCell> {
+    let cell = |line: &str| {
+        let cells: Vec<&str> = line.split(',').collect();
+        RateCell {
+            levels: vec![cells[0].into()],
+            exposure_years: cells[1].parse().unwrap(),
+            failures: cells[2].parse().unwrap(),
+        }
+    };
+    file("group_counts.csv").lines().skip(1).map(cell).collect()
+}
+
+/// R 4.2.2 `glm(poisson, offset = log(exposure))`.
+#[test]
+fn poisson_model_agrees() {
+    let model = fit_rates(&["group"], &five_groups()).unwrap();
+    let expected = json("outcomes300_r.json")["results"]["poisson"].clone();
+    let number = |key: &str| expected[key].as_f64().unwrap();
+    let coefficients = expected["coefficients"].as_object().unwrap();
+    assert_eq!(coefficients.len(), model.terms.len());
+    for (term, (name, value)) in model.terms.iter().zip(coefficients) {
+        assert!(term.factor.is_empty() || format!("group{}", term.level) == *name);
+        // R stops its iteration at about 1e-8 of the deviance.
+        assert!(
+            (term.estimate - value.as_f64().unwrap()).abs() < 1e-7,
+            "{name}"
+        );
+    }
+    for (term, value) in model
+        .terms
+        .iter()
+        .zip(expected["standard_errors"].as_array().unwrap())
+    {
+        assert!((term.standard_error - value.as_f64().unwrap()).abs() < 1e-8);
+    }
+    assert!((model.deviance_common - number("deviance_common")).abs() < 1e-10);
+    assert!(model.deviance.abs() < 1e-10);
+    assert!((model.p_value - number("p")).abs() < 1e-12);
+    assert_eq!(model.dispersion, None);
+    let common = fit_rates(&[], &five_groups()).unwrap();
+    assert!((common.terms[0].estimate.exp() - number("common_rate_per_year")).abs() < 1e-14);
+    let error = number("common_log_rate_standard_error");
+    let scatter = common.dispersion.unwrap().sqrt();
+    assert!((common.terms[0].standard_error / scatter - error).abs() < 1e-9);
+}
+
+/// linfa alone, on pieces of equal exposure, comes within the rounding of the pieces.
+#[test]
+fn linfa_on_pieces_is_close() {
+    let cells = five_groups();
+    let (design, _) = design(&["group"], &cells);
+    let counts = DVector::from_iterator(5, cells.iter().map(|c| c.failures as f64));
+    let years = DVector::from_iterator(5, cells.iter().map(|c| c.exposure_years));
+    let effects = by_linfa(&design, &counts, &years).unwrap();
+    let exact = fit_rates(&["group"], &cells).unwrap();
+    for (a, term) in effects.iter().zip(&exact.terms) {
+        assert!((a - term.estimate).abs() < 0.02, "{a} {}", term.estimate);
+    }
+}
+
+#[test]
+fn levels_without_failure_are_bounded_not_fitted() {
+    let mut cells = five_groups();
+    cells[0].failures = 0;
+    let model = fit_rates(&["group"], &cells).unwrap();
+    assert_eq!(model.terms.len(), 4);
+    assert!(model.notes[0].starts_with("group G1: no failure in 42.5 years"));
+    for cell in &mut cells {
+        cell.failures = 0;
+    }
+    assert!(fit_rates(&["group"], &cells).is_err());
+    assert!(fit_rates(&["group"], &[]).is_err());
+}
+
+#[test]
+fn two_factors_separate() {
+    let mut cells = Vec::new();
+    for (kind, a) in [("k1", 1.0), ("k2", 2.0)] {
+        for (age, b) in [("0", 1.0), ("1", 3.0), ("2", 0.5)] {
+            cells.push(RateCell {
+                levels: vec![kind.into(), age.into()],
+                exposure_years: 200.0 / (a * b),
+                failures: 20,
+            });
+        }
+    }
+    let model = fit_rates(&["kind", "age"], &cells).unwrap();
+    let ln = |i: usize| model.terms[i].estimate.exp();
+    assert!((ln(0) - 0.1).abs() < 1e-12 && (ln(1) - 2.0).abs() < 1e-11);
+    assert!((ln(2) - 3.0).abs() < 1e-11 && (ln(3) - 0.5).abs() < 1e-11);
+}
+
+#[test]
+fn factors_that_change_together_are_refused() {
+    let cell = |level: &str, failures| RateCell {
+        levels: vec![level.into(), level.into()],
+        exposure_years: 10.0,
+        failures,
+    };
+    let result = fit_rates(&["kind", "site"], &[cell("a", 3), cell("b", 5)]);
+    assert!(result.unwrap_err().contains("cannot be told apart"));
+}
+
+#[test]
+fn scatter_enlarges_the_errors() {
+    let cell = |failures| RateCell {
+        levels: Vec::new(),
+        exposure_years: 10.0,
+        failures,
+    };
+    let even: Vec<RateCell> = (0..20).map(|_| cell(5)).collect();
+    let uneven: Vec<RateCell> = (0..20)
+        .map(|i| cell(if i % 2 == 0 { 0 } else { 10 }))
+        .collect();
+    let (a, b) = (
+        fit_rates(&[], &even).unwrap(),
+        fit_rates(&[], &uneven).unwrap(),
+    );
+    assert!(b.terms[0].standard_error > 2.0 * a.terms[0].standard_error);
+    assert!(b.notes[0].contains("scatter"));
+}

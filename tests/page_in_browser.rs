@@ -1,0 +1,175 @@
+/*! The page works in a browser: sorting, filters, keyboard, dark mode, small screen, print.
+
+Runs a headless Chromium where one is installed and says so where there is none.
+*/
+
+use driftbook::report::page::{digest_page, index_page, instrument_page};
+use driftbook::report::{DigestView, FleetRow, FleetView, HistoryView, ReadingView};
+use std::path::Path;
+use std::process::Command;
+
+/// Names under which systems install the browser.
+const BROWSERS: [&str; 4] = ["chromium", "chromium-browser", "chrome", "google-chrome"];
+
+/// A browser that starts, or a line that says that the test was skipped.
+fn browser() -> Option<&'static str> {
+    let starts = |name: &&&str| {
+        Command::new(name)
+            .arg("--version")
+            .output()
+            .is_ok_and(|o| o.status.success())
+    };
+    let found = BROWSERS.iter().find(starts).copied();
+    if found.is_none() {
+        eprintln!("skipped: no headless Chromium is installed");
+    }
+    found
+}
+
+/// Runs the browser on `url` with `arguments`; its standard output.
+fn run(browser: &str, profile: &Path, arguments: &[&str], url: &str) -> String {
+    let output = Command::new(browser)
+        .args([
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--allow-file-access-from-files",
+        ])
+        .args(["--virtual-time-budget=60000", "--window-size=1300,1000"])
+        .arg(format!("--user-data-dir={}", profile.display()))
+        .args(arguments)
+        .arg(url)
+        .output()
+        .unwrap();
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+fn fleet(rows: usize) -> FleetView {
+    let actions = ["withdraw", "review", "shorten", "keep", "extend"];
+    let row = |i: usize| FleetRow {
+        instrument: if i == 7 {
+            "<script>alert(1)</script>".into()
+        } else {
+            format!("TH-{i:04}")
+        },
+        point: "triple point of water".into(),
+        group: format!("group {}", i % 5),
+        unit: "mK".into(),
+        slug: format!("TH-{i:04}"),
+        has_page: true,
+        checks: 12,
+        status: if i % 11 == 3 {
+            "outcomes only".into()
+        } else {
+            "estimated".into()
+        },
+        drift_per_year: Some((i * 7919 % 100) as f64 / 50.0 - 1.0),
+        u_drift_per_year: Some(0.1),
+        probability_in_tolerance: Some((i * 31 % 1000) as f64 / 1000.0),
+        current_interval_days: Some(365.0),
+        interval_days: Some(200.0 + (i % 400) as f64),
+        due_day: (i % 13 != 5).then(|| 20_500.0 + (i * 104_729 % 900) as f64),
+        action: actions[i % 5].into(),
+        reason: "Probability in tolerance at the due date is 97.1 %; the drift is +0.21 mK a year."
+            .into(),
+        spark: (0..8)
+            .map(|k| (f64::from(k), (i * 37 % 11) as f64 + f64::from(k)))
+            .collect(),
+        ..Default::default()
+    };
+    FleetView {
+        as_of: 20_600.0,
+        rows: (0..rows).map(row).collect(),
+        ..Default::default()
+    }
+}
+
+/// Opens a fleet's page inside the driving page and returns its lines.
+fn drive(browser: &str, rows: usize, arguments: &[&str]) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("index.html"), index_page(&fleet(rows))).unwrap();
+    let driver = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/drive.html");
+    std::fs::copy(driver, folder.path().join("drive.html")).unwrap();
+    let url = format!("file://{}/drive.html?rows={rows}", folder.path().display());
+    let mut arguments = arguments.to_vec();
+    arguments.push("--dump-dom");
+    let dom = run(browser, &folder.path().join("profile"), &arguments, &url);
+    let log = dom
+        .split("<pre id=\"log\">")
+        .nth(1)
+        .and_then(|rest| rest.split("</pre>").next());
+    log.unwrap_or(&dom).lines().map(str::to_string).collect()
+}
+
+fn check(lines: &[String]) {
+    let failed: Vec<&String> = lines
+        .iter()
+        .filter(|line| line.starts_with("FAILED"))
+        .collect();
+    assert!(failed.is_empty(), "{failed:#?}");
+    assert_eq!(lines.last().map(String::as_str), Some("end"), "{lines:#?}");
+}
+
+#[test]
+fn table_sorts_filters_and_obeys_the_keyboard() {
+    let Some(browser) = browser() else { return };
+    check(&drive(browser, 250, &[]));
+}
+
+#[test]
+fn dark_mode_is_dark() {
+    let Some(browser) = browser() else { return };
+    let lines = drive(browser, 60, &["--blink-settings=preferredColorScheme=0"]);
+    check(&lines);
+    assert!(
+        lines.iter().any(|line| line.contains("dark true")),
+        "{lines:#?}"
+    );
+}
+
+#[test]
+fn ten_thousand_histories_stay_usable() {
+    let Some(browser) = browser() else { return };
+    let lines = drive(browser, 10_000, &[]);
+    check(&lines);
+    eprintln!("10,000 rows: {}", lines[0]);
+}
+
+#[test]
+fn pages_print_on_a4_and_letter() {
+    let Some(browser) = browser() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let reading = |i: usize| ReadingView {
+        day: 17_000.0 + 200.0 * i as f64,
+        value: i as f64,
+        u: 0.4,
+        ..Default::default()
+    };
+    let history = HistoryView {
+        instrument: "TH-014".into(),
+        readings: (0..12).map(reading).collect(),
+        as_of: 19_500.0,
+        ..Default::default()
+    };
+    let digest = DigestView {
+        urgent: fleet(10).rows,
+        ..Default::default()
+    };
+    let pages = [
+        ("index.html", index_page(&fleet(60)), 12),
+        ("instrument.html", instrument_page(&history, None), 3),
+        ("digest.html", digest_page(&digest), 2),
+    ];
+    for (name, page, most) in pages {
+        std::fs::write(folder.path().join(name), page).unwrap();
+        let pdf = folder.path().join(format!("{name}.pdf"));
+        let url = format!("file://{}/{name}", folder.path().display());
+        let print = format!("--print-to-pdf={}", pdf.display());
+        run(browser, &folder.path().join("profile"), &[&print], &url);
+        let bytes = std::fs::read(&pdf).unwrap();
+        let count = String::from_utf8_lossy(&bytes)
+            .matches("/Type /Page\n")
+            .count();
+        assert!((1..=most).contains(&count), "{name}: {count} pages");
+    }
+}
