@@ -27,7 +27,11 @@ pub fn fit_all(histories: &Histories, settings: &DriftSettings) -> Fits {
 }
 
 /// Fits one history with what its class lends.
-pub(super) fn fit_one(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+pub(super) fn fit_one(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> Fit {
     match settings.model {
         ModelName::State => fit_state(history, class, settings),
         ModelName::Wander => fit_wander(history, settings),
