@@ -8,6 +8,7 @@ use super::output_settings::Charts;
 use super::past::past;
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
+use super::season_sections;
 use super::views;
 use crate::drift::Prediction;
 use crate::intervals::{Action, Decision};
@@ -157,7 +158,13 @@ impl Report<'_> {
             level: bench.drift.level,
             as_of: bench.as_of,
         };
-        views::history_view(&case, slug)
+        let mut view = views::history_view(&case, slug);
+        if let Some(season) = &self.results.season {
+            let item = history.item;
+            let sections = season_sections::sections(season, &item.instrument, &item.point);
+            view.sections.extend(sections);
+        }
+        view
     }
 }
 
