@@ -26,7 +26,7 @@ pub fn fit_all(histories: &Histories, settings: &DriftSettings) -> Fits {
     Fits { classes, fits }
 }
 
-/// Fits one history with what its class lends.
+/// Fits one history by the model the pipeline asks for, with what its class lends.
 pub(super) fn fit_one(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     match settings.model {
         ModelName::State => fit_state(history, class, settings),

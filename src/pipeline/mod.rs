@@ -3,6 +3,7 @@
 mod case;
 mod decisions;
 mod doubts;
+mod explain;
 pub mod file;
 pub mod file_error;
 mod file_keys;
@@ -18,6 +19,7 @@ pub mod plan;
 mod replay;
 mod run;
 mod run_record;
+mod sections;
 pub mod settings_page;
 pub mod start;
 mod tables;
@@ -27,11 +29,11 @@ mod verdict_words;
 mod views;
 mod with_reading;
 
-pub use case::Case;
 pub use file::Settings;
 pub use fits::{Fits, fit_all};
 pub use jobs::JobsSettings;
 pub use output_settings::{Charts, OutputSettings};
 pub use plan::{Plan, PlanError, PlanRequest, plan};
 pub use replay::{ReplaySummary, replay, replay_of};
+pub use explain::{Explained, explain};
 pub use run::{RunError, RunSummary, run};
