@@ -1,7 +1,7 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
-use super::fits::{Fits, fit_one};
-use crate::drift::DriftSettings;
+use super::fits::Fits;
+use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
     decide, explain,
@@ -70,7 +70,7 @@ impl<'a> Bench<'a> {
     pub fn explain(&self, index: usize, proposals: &[Proposal], decision: &Decision) -> Vec<Section> {
         let evidence = self.evidence(index);
         let refit = |history: &History<'_>| {
-            fit_one(history, self.fits.classes.of_history(index), self.drift)
+            fit_model(history, self.fits.classes.of_history(index), self.drift)
         };
         explain(&Chain {
             evidence: &evidence,

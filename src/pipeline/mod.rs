@@ -2,6 +2,7 @@
 
 mod case;
 mod decisions;
+mod evidence;
 mod doubts;
 mod explain;
 pub mod file;
@@ -29,6 +30,8 @@ mod verdict_words;
 mod views;
 mod with_reading;
 
+pub use case::Case;
+pub use evidence::evidence;
 pub use file::Settings;
 pub use fits::{Fits, fit_all};
 pub use jobs::JobsSettings;

@@ -22,6 +22,14 @@ pub enum RunError {
     /// The run folder cannot be used.
     #[error(transparent)]
     Folder(#[from] FolderError),
+    /// A settings file of a study cannot be used.
+    #[error("{file} cannot be used: {why}")]
+    Settings {
+        /// The file.
+        file: String,
+        /// What is wrong with it.
+        why: String,
+    },
     /// A file of the report cannot be written.
     #[error("cannot write {file}: {why}")]
     Write {

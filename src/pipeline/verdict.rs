@@ -5,14 +5,13 @@ vouch for itself; then it joins the history, and the decision is made again.
 */
 
 use super::decisions::Bench;
-use super::fits::{Fits, fit_one};
+use super::fits::Fits;
 use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{error, group_of, with_check};
 use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
 use crate::drift::{
-    Axis, ClassParameters, Fit, Prediction, class_parameters,
-};
+    Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, Groups};
 use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
@@ -138,7 +137,7 @@ pub fn verdict(
     refuse(check, &history, settings.drift.axis)?;
     let classes = class_parameters(&group, &settings.drift);
     let class = classes.of_history(place);
-    let before = fit_one(&history, class, &settings.drift);
+    let before = fit_model(&history, class, &settings.drift);
     let after_all = with_check(&group, place, check);
     let after_history = after_all.get(place);
     let (fit_after, decision) = decide_after(plan, &after_all, place, class, check.date);
@@ -217,7 +216,7 @@ fn decide_after(
     date: f64,
 ) -> (Fit, Decision) {
     let drift = &plan.settings.drift;
-    let fit = fit_one(&histories.get(place), class, drift);
+    let fit = fit_model(&histories.get(place), class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
     fits[place] = fit.clone();
     let fits = Fits {
