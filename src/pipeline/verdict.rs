@@ -10,8 +10,7 @@ use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{error, group_of, with_check};
 use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
-use crate::drift::{
-    Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
+use crate::drift::{Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, Groups};
 use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
