@@ -2,7 +2,9 @@
 
 use super::Evidence;
 use crate::records::{Event, Histories, History, Item, Outcome};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// Intervals within this factor of each other share a bin of the outcomes.
 const BIN_FACTOR: f64 = 1.1;
@@ -10,6 +12,9 @@ const BIN_FACTOR: f64 = 1.1;
 const NEAR_BINS: i32 = 2;
 /// Two checks nearer than this are one visit, not an interval, days.
 const SHORTEST_INTERVAL_DAYS: f64 = 1.0;
+
+/// Histories of one part of the parallel sum.
+const PART: usize = 4096;
 
 /// A group's reliability result, as the pipeline fills it in from the reliability room.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,10 +88,24 @@ pub struct Groups {
 }
 
 impl Groups {
-    /// Sums every history that states a group.
+    /// Sums every history that states a group, on all cores; the sums depend on the
+    /// histories only, since the parts are cut at fixed places and merged in order.
     pub fn build(histories: &Histories) -> Self {
+        let starts: Vec<usize> = (0..histories.len()).step_by(PART).collect();
+        let parts: Vec<Self> = starts
+            .into_par_iter()
+            .map(|start| Self::of_part(histories, start..histories.len().min(start + PART)))
+            .collect();
         let mut groups = Self::default();
-        for history in histories.iter() {
+        for part in &parts {
+            groups.merge(part);
+        }
+        groups
+    }
+
+    fn of_part(histories: &Histories, range: Range<usize>) -> Self {
+        let mut groups = Self::default();
+        for history in range.map(|index| histories.get(index)) {
             let name = &history.item.group;
             if name.is_empty() {
                 continue;
@@ -225,4 +244,48 @@ impl GroupEvidence {
 
 fn bin(days: f64) -> i32 {
     (days.ln() / BIN_FACTOR.ln()).round() as i32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intervals::testing::{Record, fleet};
+
+    fn member(i: usize) -> Record {
+        let mut record = Record::new();
+        record.item.group = ["a", "b", ""][i % 3].into();
+        for j in 0..4 {
+            record = record.check(100.0 + 300.0 * j as f64 + i as f64, 0.01 * (i * j) as f64);
+        }
+        record.left(0.0).check(1500.0 + i as f64, 0.5)
+    }
+
+    #[test]
+    fn partitions_merged_equal_the_whole() {
+        let whole = Groups::build(&fleet((0..60).map(member)));
+        let mut merged = Groups::build(&fleet((0..25).map(member)));
+        merged.merge(&Groups::build(&fleet((25..60).map(member))));
+        assert_eq!(whole.by_name.keys().collect::<Vec<_>>(), ["a", "b"]);
+        for (name, group) in &whole.by_name {
+            let other = &merged.by_name[name];
+            assert_eq!(group.outcomes, other.outcomes);
+            assert_eq!((group.histories, group.intervals), (20, 80));
+            assert_eq!(group.changes.n, other.changes.n);
+            assert!((group.changes.dd_per_t / other.changes.dd_per_t - 1.0).abs() < 1e-12);
+            let (one, two) = (group.typical_interval(), other.typical_interval());
+            assert!((one.unwrap() / two.unwrap() - 1.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_lost_value_and_a_shock_make_no_change() {
+        let mut record = Record::new()
+            .check(0.0, 0.0)
+            .check(300.0, 0.2)
+            .check(600.0, 0.3);
+        record.columns.event[1] = Event::Adjusted;
+        record.columns.event[2] = Event::Shocked;
+        let histories = record.histories();
+        assert_eq!(GroupEvidence::alone(&histories.get(0)).changes.n, 1);
+    }
 }

@@ -9,6 +9,8 @@ use super::file_error::Problem;
 use super::file_keys::{collect_places, unknown_keys};
 use super::jobs::{JobColumns, JobsSettings};
 use super::output_settings::OutputSettings;
+use crate::conformity::ConformitySettings;
+use crate::control::ControlSettings;
 use crate::drift::DriftSettings;
 use crate::intervals::PolicySettings;
 use crate::intervals::{
@@ -106,6 +108,10 @@ tables! {
     reliability: ReliabilitySettings,
     /// Walking forward through past records.
     replay: ReplaySettings,
+    /// Control charts of check standards.
+    control: ControlSettings,
+    /// Decision rule for statements of conformity.
+    conformity: ConformitySettings,
     /// What is written.
     output: OutputSettings,
 }

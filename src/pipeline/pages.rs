@@ -138,6 +138,8 @@ impl Report<'_> {
         let class =
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
+        let explanation = bench.explain(index, &proposals, &decision);
+        let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {
             history,
             fit,
@@ -148,6 +150,9 @@ impl Report<'_> {
             outliers: &[],
             warnings: &[],
             doubts: self.doubts.of(index),
+            explanation: &explanation,
+            decision_rule: &rule,
+            control: &self.plan.settings.control,
             axis: bench.drift.axis,
             level: bench.drift.level,
             as_of: bench.as_of,

@@ -263,7 +263,10 @@ fn doubt(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Option<String> {
         return Some(format!("work since {since}; no jobs table to name it"));
     }
     let doubts = assess(history, fit, jobs);
-    Some(format!("work since {since}: {}", summary(&doubts)))
+    Some(match doubts.is_empty() {
+        true => format!("work since {since}; no job of the table falls into that time"),
+        false => format!("work since {since}: {}", summary(&doubts)),
+    })
 }
 
 /// Advice of the thermometry room, for readings at the triple point of water in mK.

@@ -16,6 +16,7 @@ mod lead;
 mod rules;
 mod settings;
 mod smoothing;
+mod table;
 
 pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
@@ -54,8 +55,7 @@ pub fn decide(
         };
         return without_lead(&case, draft, &because);
     };
-    let mut draft = case.settle(leading.days);
-    draft.fired.extend(leading.rule.clone());
+    let draft = case.settle(leading.days);
     with_lead(&case, draft, leading)
 }
 
@@ -77,11 +77,14 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
         action = Action::Review;
     }
     let basis = leading.reason;
+    // The last rule that fired is the one that binds.
     let moved = draft
         .fired
-        .first()
-        .map(|rule| format!("; {rule}"))
-        .unwrap_or_default();
+        .last()
+        .map_or_else(String::new, |rule| format!("; {rule}"));
+    if let Some(rule) = leading.rule {
+        draft.fired.insert(0, rule);
+    }
     let reason = match (unfit(evidence), action) {
         (Some(why), _) => {
             action = Action::Withdraw;
