@@ -5,12 +5,12 @@ vouch for itself; then it joins the history, and the decision is made again.
 */
 
 use super::decisions::Bench;
-use super::fits::{Fits, fit_one};
+use super::fits::Fits;
 use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{add_check, error, group_of, only};
 use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
-use crate::drift::{Axis, ClassParameters, Fit, Prediction, class_parameters};
+use crate::drift::{Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, Groups};
 use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
@@ -137,7 +137,7 @@ pub fn verdict(
     refuse(check, &history, settings.drift.axis)?;
     let classes = class_parameters(&group, &settings.drift);
     let class = classes.of_history(place);
-    let before = fit_one(&history, class, &settings.drift);
+    let before = fit_model(&history, class, &settings.drift);
     let mut after_all = group.into_owned();
     add_check(&mut after_all, place, check);
     let after_history = after_all.get(place);
@@ -217,7 +217,7 @@ fn decide_after(
     date: f64,
 ) -> (Fit, Decision) {
     let drift = &plan.settings.drift;
-    let fit = fit_one(&histories.get(place), class, drift);
+    let fit = fit_model(&histories.get(place), class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
     fits[place] = fit.clone();
     let fits = Fits {
