@@ -128,6 +128,14 @@ impl Report<'_> {
         })
     }
 
+    /// Warnings of the screening that name this history.
+    fn warnings_of(&self, index: usize) -> Vec<String> {
+        let item = &self.results.loaded.histories.items[index];
+        let name = item.name();
+        let all = self.results.loaded.warnings.iter();
+        all.filter(|w| w.source == name).map(|w| w.words.clone()).collect()
+    }
+
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
         let (proposals, decision) = bench.decide(index);
@@ -139,6 +147,7 @@ impl Report<'_> {
         let class =
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
+        let warnings = self.warnings_of(index);
         let explanation = bench.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {
@@ -149,7 +158,7 @@ impl Report<'_> {
             past: &past,
             forecast: &forecast,
             outliers: &[],
-            warnings: &[],
+            warnings: &warnings,
             doubts: self.doubts.of(index),
             explanation: &explanation,
             decision_rule: &rule,

@@ -174,10 +174,7 @@ fn summarise(plan: &Plan, results: &Results, decisions: &[Decision], target: &Pa
     });
     let urgent = order.iter().take(SHOWN).map(|&index| {
         let item = &histories.items[index];
-        let name = match item.point.is_empty() {
-            true => item.instrument.clone(),
-            false => format!("{}, {}", item.instrument, item.point),
-        };
+        let name = item.name();
         let decision = &decisions[index];
         (name, decision.action.word(), decision.reason.clone())
     });

@@ -7,8 +7,8 @@ ends as used, merged or rejected: see [`RowCounts`].
 */
 
 mod accounts;
-mod append;
 mod alike;
+mod append;
 mod batch;
 mod build;
 mod collect;
