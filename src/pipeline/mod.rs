@@ -2,6 +2,7 @@
 
 mod case;
 mod decisions;
+mod diagnostics;
 mod evidence;
 mod doubts;
 mod explain;

@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::decisions::Bench;
+use super::diagnostics::{self, Tested};
 use super::doubts::Doubts;
 use super::fleet::fleet_view;
 use super::output_settings::Charts;
@@ -64,6 +65,7 @@ impl Report<'_> {
             .collect();
         self.write_instruments(&names, &has_page, &group_slugs, folder)?;
         if charts != Charts::None {
+            self.write_diagnostics(&has_page, folder)?;
             self.write_groups(&fleet, &names, folder)?;
             write_text(folder, "calendar.ics", &calendar(&fleet))?;
         }
@@ -99,6 +101,22 @@ impl Report<'_> {
                 &instrument_page(&view, group),
             )
         })
+    }
+
+    /// Tests of every history that has a page; the fleet path without charts leaves them out.
+    fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let histories = &self.results.loaded.histories;
+        let axis = self.bench.drift.axis;
+        let tested: Vec<(usize, Tested)> = (0..shown.len())
+            .into_par_iter()
+            .filter(|index| shown[*index])
+            .map(|index| {
+                let fit = &self.results.fits.fits[index];
+                (index, Tested::of(&histories.get(index), fit, axis))
+            })
+            .collect();
+        let listed: Vec<_> = tested.iter().map(|(index, t)| (&histories.items[*index], t)).collect();
+        diagnostics::write(&listed, folder)
     }
 
     fn write_groups(
@@ -148,6 +166,7 @@ impl Report<'_> {
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
         let warnings = self.warnings_of(index);
+        let tested = Tested::of(&history, fit, bench.drift.axis);
         let explanation = bench.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {
@@ -157,7 +176,8 @@ impl Report<'_> {
             proposals: &proposals,
             past: &past,
             forecast: &forecast,
-            outliers: &[],
+            outliers: &tested.outlier_rows(),
+            tests: tested.section(),
             warnings: &warnings,
             doubts: self.doubts.of(index),
             explanation: &explanation,

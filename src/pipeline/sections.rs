@@ -60,6 +60,7 @@ pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
     if !case.forecast.is_empty() {
         sections.push(forecast_section(case));
     }
+    sections.extend(case.tests.clone());
     sections.extend(doubt_section(case));
     sections
 }

@@ -17,6 +17,8 @@ const OWN_NAMES: &[&str] = &[
     "coefficients.parquet",
     "decisions.csv",
     "decisions.parquet",
+    "diagnostics.csv",
+    "diagnostics.parquet",
     "digest.html",
     "digest.json",
     "digest.md",
