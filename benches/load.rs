@@ -9,6 +9,7 @@ seconds, rows a second, and the highest memory of the process so far (Linux).
 use driftbook::records::{ChecksSettings, RegisterSettings, Request, load};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
+use std::error::Error;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -17,18 +18,19 @@ const INSTRUMENTS: usize = 100_000;
 const CHECKS: usize = 12;
 const ROUNDS: usize = 5;
 
-fn main() {
+fn main() -> Result<(), Box<dyn Error>> {
     let wanted = std::env::args().find_map(|a| a.parse().ok());
     let instruments = wanted.unwrap_or(INSTRUMENTS);
-    let folder = tempfile::tempdir().expect("a temporary folder");
+    let folder = tempfile::tempdir()?;
     for (name, shuffled) in [("sorted", false), ("shuffled", true)] {
         let path = folder.path().join(format!("{name}.csv"));
-        write_table(&path, instruments, shuffled).expect("room for the table");
-        measure(name, &path);
+        write_table(&path, instruments, shuffled)?;
+        measure(name, &path)?;
     }
+    Ok(())
 }
 
-fn measure(name: &str, path: &Path) {
+fn measure(name: &str, path: &Path) -> Result<(), Box<dyn Error>> {
     let paths = [PathBuf::from(path)];
     let request = Request {
         checks: &paths,
@@ -42,7 +44,7 @@ fn measure(name: &str, path: &Path) {
     let mut rows = 0;
     for _ in 0..ROUNDS {
         let start = Instant::now();
-        let loaded = load(&request).expect("a readable table");
+        let loaded = load(&request)?;
         best = best.min(start.elapsed().as_secs_f64());
         rows = loaded.rows.used;
         assert_eq!(rows, loaded.rows.read, "{:?}", loaded.rejects.first());
@@ -53,6 +55,7 @@ fn measure(name: &str, path: &Path) {
         rows as f64 / best / 1e6,
         peak_memory()
     );
+    Ok(())
 }
 
 /// Writes the table: one row a check, sorted by instrument or shuffled. Each row is

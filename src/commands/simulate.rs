@@ -2,8 +2,8 @@
 
 use super::output::{Stages, say};
 use super::{CommandError, CommandResult};
-use crate::report::charts::excess_chart;
-use crate::report::proof::{excess_rows, loop_markdown, loop_table};
+use crate::pipeline::evidence;
+use crate::report::proof::{loop_chart, loop_markdown, loop_table};
 use crate::report::table::TableWriter;
 use crate::simulate::closed_loop::{self, Cell, LoopSettings};
 use crate::simulate::demo::{DEMO_SEED, demo_files};
@@ -18,11 +18,12 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     driftbook simulate demo --out data/demo                  the shipped demo, anew\n  \
-    driftbook simulate data/evidence/fleets.toml --out fleets  records, register and truth\n  \
-    driftbook simulate data/evidence/closed-loop.toml --policy --out loop")]
+    driftbook simulate data/evidence/bands.toml --out fleets  records, register and truth\n  \
+    driftbook simulate data/evidence/closed-loop.toml --policy --out loop\n  \
+    driftbook simulate evidence --out docs                   docs/evidence.md, anew")]
 pub struct Arguments {
-    /// Settings file of the fleets (TOML), or the word demo
-    #[arg(value_name = "FLEETS|demo")]
+    /// Settings file of the fleets (TOML), or the word demo, or the word evidence
+    #[arg(value_name = "FLEETS|demo|evidence")]
     settings: PathBuf,
     /// Folder to write to
     #[arg(long, value_name = "DIR")]
@@ -50,6 +51,8 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     }
     let text = if arguments.settings == Path::new("demo") {
         demo(arguments)?
+    } else if arguments.settings == Path::new("evidence") {
+        study(arguments)?
     } else if arguments.policy {
         closed_loop(arguments)?
     } else {
@@ -74,6 +77,23 @@ fn demo(arguments: &Arguments) -> Result<String, CommandError> {
         "Wrote the invented demo laboratory, {} files, to {}.",
         files.len(),
         arguments.out.display()
+    ))
+}
+
+/// The study of docs/evidence.md, from the project's own data folder.
+fn study(arguments: &Arguments) -> Result<String, CommandError> {
+    let here = Path::new("data");
+    let data = match here.join("evidence").is_dir() {
+        true => here.to_path_buf(),
+        false => Path::new(env!("CARGO_MANIFEST_DIR")).join("data"),
+    };
+    let stages = Stages::new(!arguments.quiet);
+    let done = evidence(&data, &arguments.out, &|stage| stages.enter(stage));
+    drop(stages);
+    done.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    Ok(format!(
+        "Wrote {}.",
+        arguments.out.join("evidence.md").display()
     ))
 }
 
@@ -172,21 +192,6 @@ pub(super) fn write_loop(
     let path = folder.join("closed-loop.md");
     let text = loop_markdown(cells, &settings.sizes());
     fs::write(&path, text).map_err(|error| refused(&path, error))
-}
-
-/// The chart of one class size: its title is the finding.
-fn loop_chart(cells: &[Cell], size: usize) -> String {
-    let rows = excess_rows(cells, size);
-    let best = rows.iter().find(|row| row.name != closed_loop::PERFECT);
-    let title = match best {
-        Some(best) => format!(
-            "{} costs least: {:.0} % above perfect knowledge on average (classes of {size})",
-            best.name, best.mean
-        ),
-        None => "No method was run".to_string(),
-    };
-    let second = "bar: mean over the kinds of instrument, with twice its error; rings: each kind";
-    excess_chart(&title, second, &rows)
 }
 
 fn read(path: &Path) -> Result<String, CommandError> {

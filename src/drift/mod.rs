@@ -17,6 +17,7 @@ pub mod design;
 pub mod diagnostics;
 pub mod excess;
 mod fit;
+mod fit_model;
 #[cfg(test)]
 mod history_checks;
 mod history_fit;
@@ -52,6 +53,7 @@ mod wander_likelihood;
 pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
+pub use fit_model::fit_model;
 pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
 pub use history_fit::{

@@ -1,9 +1,12 @@
 /*! One history with everything that was found for it: what a page or a chart is made of. */
 
+use crate::conformity::DecisionRule;
+use crate::control::ControlSettings;
 use crate::drift::{Axis, Fit, Prediction};
 use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
+use crate::intervals::Section;
 use crate::records::History;
 
 /// One history with its fit, proposals and decision.
@@ -27,6 +30,12 @@ pub struct Case<'a> {
     pub warnings: &'a [String],
     /// Past work in doubt after a failed check.
     pub doubts: &'a [JobDoubt],
+    /// The chain of the decision in words.
+    pub explanation: &'a [Section],
+    /// Rule for statements of conformity.
+    pub decision_rule: &'a DecisionRule,
+    /// Settings of the control chart.
+    pub control: &'a ControlSettings,
     /// Axis of the drift.
     pub axis: Axis,
     /// Level of both bands.

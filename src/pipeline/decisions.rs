@@ -1,10 +1,12 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
 use super::fits::Fits;
-use crate::drift::DriftSettings;
-use crate::intervals::{Decision, PastDecision, decide};
-use crate::intervals::{Evidence, Groups, IntervalTables, Method, Proposal};
-use crate::records::Histories;
+use crate::drift::{DriftSettings, fit_model};
+use crate::intervals::{
+    Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
+    decide, explain,
+};
+use crate::records::{Histories, History};
 use rayon::prelude::*;
 use std::ops::Range;
 
@@ -62,5 +64,27 @@ impl<'a> Bench<'a> {
             .into_par_iter()
             .map(|index| self.decide(index))
             .collect()
+    }
+
+    /// The chain from data to decision of history `index`, in words.
+    pub fn explain(
+        &self,
+        index: usize,
+        proposals: &[Proposal],
+        decision: &Decision,
+    ) -> Vec<Section> {
+        let evidence = self.evidence(index);
+        let refit = |history: &History<'_>| {
+            fit_model(history, self.fits.classes.of_history(index), self.drift)
+        };
+        explain(&Chain {
+            evidence: &evidence,
+            group: self.groups.of(evidence.history.item),
+            proposals,
+            decision,
+            methods: self.methods,
+            tables: self.tables,
+            refit: &refit,
+        })
     }
 }

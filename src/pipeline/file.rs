@@ -9,6 +9,8 @@ use super::file_error::Problem;
 use super::file_keys::{collect_places, unknown_keys};
 use super::jobs::{JobColumns, JobsSettings};
 use super::output_settings::OutputSettings;
+use crate::conformity::ConformitySettings;
+use crate::control::ControlSettings;
 use crate::drift::DriftSettings;
 use crate::intervals::PolicySettings;
 use crate::intervals::{
@@ -19,6 +21,13 @@ use crate::intervals::{
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::thermometry::ThermometrySettings;
+use crate::thermometry::advice::AdviceSettings;
+use crate::thermometry::closure::AroundWorkSettings;
+use crate::thermometry::iec60751::ClassRanges;
+use crate::thermometry::its90::PlatinumSettings;
+use crate::thermometry::reduction::BudgetSettings;
+use crate::thermometry::session::SessionSettings;
 use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -78,6 +87,10 @@ tables! {
     drift: DriftSettings,
     /// Work done with the instruments.
     jobs: JobsSettings [JobColumns],
+    /// Raw readings of thermometers.
+    thermometry: ThermometrySettings [
+        BudgetSettings, SessionSettings, AdviceSettings, AroundWorkSettings, PlatinumSettings, ClassRanges
+    ],
     /// Methods, target and bounds.
     intervals: IntervalSettings,
     /// Staircase method.
@@ -106,6 +119,10 @@ tables! {
     reliability: ReliabilitySettings,
     /// Walking forward through past records.
     replay: ReplaySettings,
+    /// Control charts of check standards.
+    control: ControlSettings,
+    /// Decision rule for statements of conformity.
+    conformity: ConformitySettings,
     /// What is written.
     output: OutputSettings,
 }

@@ -1,10 +1,7 @@
 /*! The drift stage: every history fitted by the model the pipeline asks for. */
 
-use crate::drift::{
-    ClassParameters, Classes, DriftSettings, Fit, ModelName, class_parameters, fit_history,
-    fit_state, fit_wander,
-};
-use crate::records::{Histories, History};
+use crate::drift::{Classes, DriftSettings, Fit, class_parameters, fit_model};
+use crate::records::Histories;
 use rayon::prelude::*;
 
 /// The classes and one fit a history, in the histories' order.
@@ -21,16 +18,7 @@ pub fn fit_all(histories: &Histories, settings: &DriftSettings) -> Fits {
     let classes = class_parameters(histories, settings);
     let fits = (0..histories.len())
         .into_par_iter()
-        .map(|index| fit_one(&histories.get(index), classes.of_history(index), settings))
+        .map(|index| fit_model(&histories.get(index), classes.of_history(index), settings))
         .collect();
     Fits { classes, fits }
-}
-
-/// Fits one history with what its class lends.
-pub(super) fn fit_one(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
-    match settings.model {
-        ModelName::State => fit_state(history, class, settings),
-        ModelName::Wander => fit_wander(history, settings),
-        model => fit_history(history, settings, model),
-    }
 }

@@ -1,11 +1,11 @@
 /*! What the fleet's page and summary show: rows, counts, workload, out-of-tolerance by month. */
 
-use super::case::Case;
 use super::doubts::{Doubts, in_doubt};
 use super::group_views::group_views;
 use super::pages::Report;
 use super::run::Results;
-use super::views::{coefficient_section, fleet_row};
+use super::sections::coefficient_section;
+use super::views::fleet_row;
 use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::records::{Outcome, date};
@@ -30,21 +30,8 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
     let histories = &loaded.histories;
     let spark = histories.len() <= SPARK_FLEET;
     let rows = (0..histories.len()).map(|index| {
-        let case = Case {
-            history: histories.get(index),
-            fit: &results.fits.fits[index],
-            decision: &decisions[index],
-            proposals: &[],
-            past: &[],
-            forecast: &[],
-            outliers: &[],
-            warnings: &[],
-            doubts: &[],
-            axis: plan.settings.drift.axis,
-            level: plan.settings.drift.level,
-            as_of: plan.as_of,
-        };
-        fleet_row(&case, slugs[index].clone(), has_page[index], spark)
+        let fit = &results.fits.fits[index];
+        fleet_row(&histories.get(index), fit, &decisions[index], slugs[index].clone(), has_page[index], spark)
     });
     let counts = loaded.rows;
     FleetView {

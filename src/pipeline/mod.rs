@@ -2,7 +2,9 @@
 
 mod case;
 mod decisions;
+mod evidence;
 mod doubts;
+mod explain;
 pub mod file;
 pub mod file_error;
 mod file_keys;
@@ -18,8 +20,12 @@ pub mod plan;
 mod replay;
 mod run;
 mod run_record;
+mod sections;
 pub mod settings_page;
 pub mod start;
+pub mod season;
+mod season_sections;
+mod season_tables;
 mod tables;
 mod timings;
 pub mod verdict;
@@ -28,10 +34,12 @@ mod views;
 mod with_reading;
 
 pub use case::Case;
+pub use evidence::evidence;
 pub use file::Settings;
 pub use fits::{Fits, fit_all};
 pub use jobs::JobsSettings;
 pub use output_settings::{Charts, OutputSettings};
 pub use plan::{Plan, PlanError, PlanRequest, plan};
 pub use replay::{ReplaySummary, replay, replay_of};
+pub use explain::{Explained, explain};
 pub use run::{RunError, RunSummary, run};

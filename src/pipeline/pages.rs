@@ -8,6 +8,7 @@ use super::output_settings::Charts;
 use super::past::past;
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
+use super::season_sections;
 use super::views;
 use crate::drift::Prediction;
 use crate::intervals::{Action, Decision};
@@ -127,6 +128,14 @@ impl Report<'_> {
         })
     }
 
+    /// Warnings of the screening that name this history.
+    fn warnings_of(&self, index: usize) -> Vec<String> {
+        let item = &self.results.loaded.histories.items[index];
+        let name = item.name();
+        let all = self.results.loaded.warnings.iter();
+        all.filter(|w| w.source == name).map(|w| w.words.clone()).collect()
+    }
+
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
         let (proposals, decision) = bench.decide(index);
@@ -138,6 +147,9 @@ impl Report<'_> {
         let class =
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
+        let warnings = self.warnings_of(index);
+        let explanation = bench.explain(index, &proposals, &decision);
+        let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {
             history,
             fit,
@@ -146,13 +158,22 @@ impl Report<'_> {
             past: &past,
             forecast: &forecast,
             outliers: &[],
-            warnings: &[],
+            warnings: &warnings,
             doubts: self.doubts.of(index),
+            explanation: &explanation,
+            decision_rule: &rule,
+            control: &self.plan.settings.control,
             axis: bench.drift.axis,
             level: bench.drift.level,
             as_of: bench.as_of,
         };
-        views::history_view(&case, slug)
+        let mut view = views::history_view(&case, slug);
+        if let Some(season) = &self.results.season {
+            let item = history.item;
+            let sections = season_sections::sections(season, &item.instrument, &item.point);
+            view.sections.extend(sections);
+        }
+        view
     }
 }
 

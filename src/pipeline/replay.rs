@@ -27,11 +27,14 @@ pub struct ReplaySummary {
 
 /// The replay a plan asks for.
 pub fn replay_of(plan: &Plan) -> Replay {
-    Replay::new(
-        plan.settings.drift.clone(),
+    let settings = &plan.settings;
+    let mut replay = Replay::new(
+        settings.drift.clone(),
         plan.interval_tables(),
-        plan.settings.replay.clone(),
-    )
+        settings.replay.clone(),
+    );
+    replay.reliability = settings.reliability.clone();
+    replay
 }
 
 /// Replays the plan's records and puts the result in place; `enter` is told each stage.

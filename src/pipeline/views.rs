@@ -1,11 +1,13 @@
 /*! From results to what the report shows: one history's view and one fleet row. */
 
 use super::case::Case;
-use crate::drift::{Axis, Fit, ModelName, Prediction, Status};
+use super::sections::sections;
+use crate::drift::{Axis, Fit, Prediction, Status};
+use crate::intervals::Decision;
 use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::text;
 use crate::report::{
-    CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, SectionView, ToleranceStep,
+    CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, ToleranceStep,
 };
 
 /// Points of the fitted curve in each stretch of a chart.
@@ -16,8 +18,14 @@ const LEAST_FUTURE_YEARS: f64 = 0.5;
 const MOSTLY_OWN: f64 = 0.5;
 
 /// The row of one history in the fleet's table.
-pub fn fleet_row(case: &Case<'_>, slug: String, has_page: bool, with_spark: bool) -> FleetRow {
-    let (history, fit, decision) = (case.history, case.fit, case.decision);
+pub fn fleet_row(
+    history: &History<'_>,
+    fit: &Fit,
+    decision: &Decision,
+    slug: String,
+    has_page: bool,
+    with_spark: bool,
+) -> FleetRow {
     let item = history.item;
     let some = |value: f64| value.is_finite().then_some(value);
     let spark = |limit: usize| {
@@ -200,11 +208,7 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
 /// The chart's title: who moves how fast, and until when it can be trusted.
 fn finding(case: &Case<'_>) -> String {
     let (fit, item) = (case.fit, case.history.item);
-    let name = if item.point.is_empty() {
-        item.instrument.clone()
-    } else {
-        format!("{}, {}", item.instrument, item.point)
-    };
+    let name = item.name();
     let moves = match fit.status {
         Status::Estimated | Status::Borrowed if fit.drift_per_year.is_finite() => {
             movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
@@ -223,7 +227,7 @@ fn finding(case: &Case<'_>) -> String {
 }
 
 /// A value rounded to its uncertainty, with its unit.
-fn size(value: f64, u: f64, unit: &str) -> String {
+pub(super) fn size(value: f64, u: f64, unit: &str) -> String {
     text::with_unit(&text::to_uncertainty(value, u), unit)
 }
 
@@ -293,106 +297,7 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
     add(
         "probability in tolerance then",
         decision.probability_in_tolerance,
-        format!("{:.1} %", 100.0 * decision.probability_in_tolerance),
+        text::percent(decision.probability_in_tolerance),
     );
     lines
-}
-
-/// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.
-fn sections(case: &Case<'_>) -> Vec<SectionView> {
-    let mut sections = Vec::new();
-    if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
-        sections.push(coefficient_section(&case.history, case.fit));
-    }
-    if !case.forecast.is_empty() {
-        sections.push(forecast_section(case));
-    }
-    sections.extend(doubt_section(case));
-    sections
-}
-
-/// Coefficients with all their digits, for comparison with other software.
-pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
-    let item = history.item;
-    let rows = fit.coefficients.iter().map(|c| {
-        vec![
-            c.segment.map_or("all".into(), |s| (s + 1).to_string()),
-            c.term.to_string(),
-            format!("{}", c.estimate),
-            format!("{}", c.standard_error),
-        ]
-    });
-    let name = match item.point.is_empty() {
-        true => item.instrument.clone(),
-        false => format!("{}, {}", item.instrument, item.point),
-    };
-    SectionView {
-        title: format!("Coefficients of {name}"),
-        paragraphs: vec![format!(
-            "Model {}, {} readings; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
-            fit.model.word(),
-            fit.readings,
-            fit.residual_deviation,
-            item.unit,
-            fit.degrees_of_freedom,
-            fit.origin
-        )],
-        headers: ["segment", "term", "estimate", "standard error"]
-            .map(String::from)
-            .to_vec(),
-        rows: rows.collect(),
-    }
-}
-
-/// Jobs since the last good check of an item that failed its last one.
-fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
-    let rows = case.doubts.iter().map(|d| {
-        vec![
-            d.job.job.clone(),
-            text::iso_date(d.job.date),
-            d.effect.word().into(),
-            d.reason.clone(),
-        ]
-    });
-    (!case.doubts.is_empty()).then(|| SectionView {
-        title: "Past work since the last good check".into(),
-        paragraphs: vec![
-            "The item failed its last check; each job since the last good one was judged by where the error probably was on its day.".into(),
-        ],
-        headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
-        rows: rows.collect(),
-    })
-}
-
-fn forecast_section(case: &Case<'_>) -> SectionView {
-    let unit = &case.history.item.unit;
-    let rows = case.forecast.iter().map(|(day, p)| {
-        let (lower, upper) = p.reading(case.level);
-        let half = p.reading(case.level).1 - p.expected;
-        let inside = case.history.item.tolerance.map(|t| p.probability_in(t));
-        vec![
-            text::iso_date(*day),
-            size(p.expected, half, unit),
-            size(p.u_error, p.u_error, unit),
-            format!("{} to {}", size(lower, half, ""), size(upper, half, unit)),
-            inside.map_or(String::new(), |q| format!("{:.1} %", 100.0 * q)),
-        ]
-    });
-    SectionView {
-        title: "Predicted values".into(),
-        paragraphs: vec![format!(
-            "What the fit expects on these dates, with the standard uncertainty of the true error and the {:.0} % band for a reading.",
-            100.0 * case.level
-        )],
-        headers: [
-            "date",
-            "expected error",
-            "u",
-            "band for a reading",
-            "in tolerance",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows: rows.collect(),
-    }
 }

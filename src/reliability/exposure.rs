@@ -1,6 +1,7 @@
 /*! Counts for rates: how often each item was found out of tolerance in how many years. */
 
 use super::group::group_key;
+use super::rates::RateCell;
 use crate::records::{DAYS_PER_YEAR, Histories, History, Outcome};
 use std::collections::BTreeMap;
 
@@ -43,8 +44,45 @@ pub fn item_counts(histories: &Histories) -> BTreeMap<String, Vec<ItemCount>> {
     groups
 }
 
+/// Factors of [`rate_cells`].
+pub const RATE_FACTORS: [&str; 2] = ["group", "age"];
+
+/// Ages in years at which a new class begins, with its name (a choice, no source).
+const AGES: [(f64, &str); 4] = [
+    (0.0, "0 to 2 years"),
+    (2.0, "2 to 5 years"),
+    (5.0, "5 to 10 years"),
+    (10.0, "over 10 years"),
+];
+
+/// Cells for [`super::fit_rates`]: failures and years at risk of each history by its group
+/// and its age class (years since its first check). One cell a history and class, so that
+/// the dispersion of the fit compares items.
+pub fn rate_cells(histories: &Histories) -> Vec<RateCell> {
+    let mut cells = Vec::new();
+    for history in histories.iter() {
+        let mut classes = [(0u64, 0.0f64); AGES.len()];
+        for (years, failed, age) in risks(&history) {
+            let class = AGES.iter().rposition(|(from, _)| age > *from).unwrap_or(0);
+            classes[class].0 += u64::from(failed);
+            classes[class].1 += years;
+        }
+        let group = group_key(history.item);
+        let seen = classes
+            .iter()
+            .zip(AGES)
+            .filter(|((_, years), _)| *years > 0.0);
+        cells.extend(seen.map(|((failures, years), (_, age))| RateCell {
+            levels: vec![group.clone(), age.into()],
+            exposure_years: *years,
+            failures: *failures,
+        }));
+    }
+    cells
+}
+
 /// Each stretch between checks that ended in a known outcome: (years, failed, age in years).
-pub(super) fn risks<'a>(history: &'a History<'_>) -> impl Iterator<Item = (f64, bool, f64)> + 'a {
+fn risks<'a>(history: &'a History<'_>) -> impl Iterator<Item = (f64, bool, f64)> + 'a {
     (1..history.len()).filter_map(|i| {
         let years = (history.date[i] - history.date[i - 1]) / DAYS_PER_YEAR;
         let age = (history.date[i] - history.date[0]) / DAYS_PER_YEAR;
@@ -54,4 +92,22 @@ pub(super) fn risks<'a>(history: &'a History<'_>) -> impl Iterator<Item = (f64, 
         };
         (years > 0.0).then_some((years, failed, age))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reliability::outcomes::tests::fleet;
+
+    #[test]
+    fn counts_and_years_add_up() {
+        let fleet = fleet("IIO?OI", "......");
+        let counts = &item_counts(&fleet)["all"][0];
+        assert_eq!((counts.checks, counts.failures), (4, 2));
+        assert!((counts.exposure_years - 400.0 / DAYS_PER_YEAR).abs() < 1e-12);
+        let cells = rate_cells(&fleet);
+        assert_eq!(cells.iter().map(|c| c.failures).sum::<u64>(), 2);
+        let years: f64 = cells.iter().map(|c| c.exposure_years).sum();
+        assert!((years - counts.exposure_years).abs() < 1e-12);
+    }
 }

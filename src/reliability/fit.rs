@@ -31,8 +31,8 @@ pub struct LifeFit {
 
 /// A gain in ln L below this does not tell a parameter from the end of its range.
 const NO_GAIN: f64 = 1e-6;
-/// With more distinct times than this, only the most promising starts are climbed.
-const MANY_TIMES: usize = 5_000;
+/// With more distinct times than this, starts are climbed on joined times first.
+pub(super) const MANY_TIMES: usize = 400;
 
 /// The model with some parameters free, on the log scale the climb works on.
 pub(super) struct Climb<'a> {
@@ -112,11 +112,27 @@ pub fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, String> {
         ));
     }
     let mut scratch = Scratch::default();
-    let no_end = vec![false; parameters];
+    let (top, theta) =
+        summit(name, data, &mut scratch).ok_or("no start has a finite likelihood")?;
+    Ok(finished(name, data, top, theta, &mut scratch))
+}
+
+/// The highest top over all starts.
+fn summit(
+    name: LifeModelName,
+    data: &LifeData,
+    scratch: &mut Scratch,
+) -> Option<(Optimum, Vec<f64>)> {
+    let no_end = vec![false; name.model().parameters().len()];
     let climb = Climb::new(data, name, &no_end);
-    let (top, theta) = starts(name, data, &mut scratch)
+    let coarse = (data.distinct_times() > MANY_TIMES).then(|| data.coarse(MANY_TIMES / 2));
+    let found = coarse.and_then(|coarse| summit(name, &coarse, scratch));
+    if let Some(top) = found.and_then(|(_, theta)| climb.from(&theta, scratch)) {
+        return Some(top);
+    }
+    starts(name, data, scratch)
         .iter()
-        .filter_map(|start| climb.from(start, &mut scratch))
+        .filter_map(|start| climb.from(start, scratch))
         .reduce(|best, next| {
             if next.0.value > best.0.value + 1e-9 {
                 next
@@ -124,8 +140,6 @@ pub fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, String> {
                 best
             }
         })
-        .ok_or("no start has a finite likelihood")?;
-    Ok(finished(name, data, top, theta, &mut scratch))
 }
 
 /// Starting points: every shape of the model, stretched to the rough rate of failures.
@@ -154,9 +168,6 @@ fn starts(name: LifeModelName, data: &LifeData, scratch: &mut Scratch) -> Vec<Ve
         })
         .collect();
     all.sort_by(|a, b| b.0.total_cmp(&a.0));
-    if data.distinct_times() > MANY_TIMES {
-        all.truncate(2);
-    }
     all.into_iter().map(|(_, theta)| theta).collect()
 }
 
@@ -178,7 +189,8 @@ fn finished(
         let mut slopes = [0.0; MOST_PARAMETERS];
         let value = data.ln_likelihood(model, &trial, &mut slopes[..parameters], scratch);
         let last_free = fixed.iter().filter(|f| !**f).count() == 1;
-        if last_free || value < top.value - NO_GAIN || value.is_nan() {
+        if last_free || fixed[reduction.parameter] || value < top.value - NO_GAIN || value.is_nan()
+        {
             continue;
         }
         let mut more = fixed.clone();

@@ -2,7 +2,7 @@
 
 use super::bins::{Bin, bins};
 use super::compare::{LackOfFit, NestedTest, best, lack_of_fit, nested_tests, tied};
-use super::fit::{LifeFit, fit};
+use super::fit::{LifeFit, MANY_TIMES, fit};
 use super::interval::GroupInterval;
 use super::likelihood::LifeData;
 use super::models::{LifeModelName, reliability};
@@ -161,12 +161,21 @@ impl GroupReliability {
         self.outcomes.checks().last().map(|(days, _, _)| days)
     }
 
-    /// Equal steps from 0 to a tenth past the longest time seen.
+    /// Equal steps from 0 to a tenth past the longest time seen. Limits of large groups
+    /// come from a few hundred joined times: on a chart no eye sees the difference.
     fn curve_of_chosen(&self, data: &LifeData, points: usize) -> Vec<CurvePoint> {
         let (Some(fit), Some(longest)) = (self.chosen_fit(), self.longest_days()) else {
             return Vec::new();
         };
-        let mut profile = Profile::new(fit, data, TargetKind::EndOfPeriod);
+        let many = data.distinct_times() > MANY_TIMES;
+        let joined = many.then(|| data.coarse(MANY_TIMES));
+        let joined_fit = joined
+            .as_ref()
+            .and_then(|data| super::fit(fit.name, data).ok());
+        let mut profile = match (&joined_fit, &joined) {
+            (Some(fit), Some(data)) => Profile::new(fit, data, TargetKind::EndOfPeriod),
+            _ => Profile::new(fit, data, TargetKind::EndOfPeriod),
+        };
         let last = points.saturating_sub(1).max(1) as f64;
         let mut point = |i: usize| {
             let days = 1.1 * longest * i as f64 / last;

@@ -36,7 +36,7 @@ mod reference;
 pub use bins::{Bin, bins};
 pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
 pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
-pub use exposure::{ItemCount, item_counts};
+pub use exposure::{ItemCount, RATE_FACTORS, item_counts, rate_cells};
 pub use fit::{LifeFit, fit};
 pub use group::{CurvePoint, GroupReliability, group_key, group_outcomes, group_reliability};
 pub use interval::{Basis, GroupInterval};

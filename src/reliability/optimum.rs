@@ -26,8 +26,13 @@ const DIFFERENCE: f64 = 3e-5;
 const LONGEST_STEP: f64 = 2.0;
 /// Most steps: a parameter that runs to its bound takes some twenty.
 const MOST_STEPS: usize = 100;
-/// A promised gain below this share of the function is rounding.
-const SETTLED: f64 = 1e-17;
+/// A step that promises less than this share of the function is the last one: Newton's
+/// error squares with each step, so that the point is then right to some ten digits.
+const LAST_STEP: f64 = 1e-11;
+/// Close to the top the function is flat to rounding: there a step may lose this share.
+const ROUNDING: f64 = 1e-10;
+/// Damping beyond which no step can climb.
+const MOST_DAMPING: f64 = 1e12;
 
 /// Climbs from `start` inside `bounds`; `function` returns the value and writes the
 /// gradient. `None` where the start is not finite.
@@ -55,7 +60,7 @@ pub fn maximise(
             .collect();
         let Some(step) = newton_step(&information, &gradient, &held, damping) else {
             damping = grown(damping);
-            if damping > 1e12 {
+            if damping > MOST_DAMPING {
                 break;
             }
             continue;
@@ -67,27 +72,20 @@ pub fn maximise(
             })
             .collect();
         let promised: f64 = (0..n).map(|j| (next[j] - point[j]) * gradient[j]).sum();
-        if promised.abs() <= SETTLED * (1.0 + value.abs()) {
-            break;
-        }
+        let last = promised.abs() <= LAST_STEP * (1.0 + value.abs());
         let mut next_gradient = vec![0.0; n];
         let next_value = function(&next, &mut next_gradient);
-        // Close to the top the value is flat to rounding: there the step is trusted.
-        let rounding = 1e-14 * (1.0 + value.abs());
-        let climbs = next_value > value || (promised < 1e-9 && next_value > value - rounding);
+        let climbs =
+            next_value > value || (last && next_value > value - ROUNDING * (1.0 + value.abs()));
         if usable(next_value, &next_gradient) && climbs {
-            let gain = next_value - value;
             (point, value, gradient) = (next, next_value, next_gradient);
             information = information_at(&point, &mut function);
             damping = if damping < 1e-6 { 0.0 } else { 0.1 * damping };
-            if promised < 1e-12 * (1.0 + value.abs()) && gain.abs() <= rounding && damping == 0.0 {
-                break;
-            }
         } else {
             damping = grown(damping);
-            if damping > 1e12 {
-                break;
-            }
+        }
+        if last || damping > MOST_DAMPING {
+            break;
         }
     }
     let at_bound = (0..n)

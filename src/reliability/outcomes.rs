@@ -236,4 +236,4 @@ impl Life {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -169,7 +169,7 @@ impl<'a> Profile<'a> {
 }
 
 /// Relative precision of a limit: far below its meaning.
-const LIMIT_PRECISION: f64 = 1e-9;
+const LIMIT_PRECISION: f64 = 1e-8;
 
 /// Distance at which a function that is positive at 0 first turns negative.
 fn outward(step: f64, farthest: f64, mut excess: impl FnMut(f64) -> f64) -> Option<f64> {

@@ -43,6 +43,8 @@ const OWN_NAMES: &[&str] = &[
     "budgets.csv",
     "budgets.parquet",
     "summary.md",
+    "thermometers.csv",
+    "thermometers.parquet",
     "timings.json",
     "warnings.csv",
 ];

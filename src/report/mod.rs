@@ -15,6 +15,7 @@ pub mod page;
 pub mod proof;
 #[cfg(test)]
 mod samples;
+mod slug;
 mod summary;
 pub mod table;
 pub mod tables;
@@ -25,8 +26,8 @@ mod words;
 pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};
 pub use digest::{digest_markdown, digest_text};
+pub use slug::slugs;
 pub use summary::summary;
-pub use text::{neutralise, slugs};
 pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,
     FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView, ReadingView,

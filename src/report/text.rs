@@ -1,8 +1,6 @@
-/*! Numbers, dates and names as a reader sees them; file names; safe CSV text. */
+/*! Numbers, dates and names as a reader sees them; safe HTML text. */
 
 use chrono::{Datelike, Duration, NaiveDate};
-use sha2::{Digest, Sha256};
-use std::collections::HashMap;
 
 /// Narrow no-break space between groups of three digits (ISO 80000-1, 7.3.1).
 const DIGIT_SPACE: char = '\u{202f}';
@@ -174,78 +172,6 @@ pub fn escape(text: &str) -> String {
     out
 }
 
-/// Text of a CSV field made harmless for spreadsheets: a leading `=`, `+`, `-`, `@`,
-/// tab or return gets an apostrophe before it. For text columns only, never numbers.
-pub fn neutralise(text: &str) -> std::borrow::Cow<'_, str> {
-    match text.chars().next() {
-        Some('=' | '+' | '-' | '@' | '\t' | '\r' | '\n') => format!("'{text}").into(),
-        _ => text.into(),
-    }
-}
-
-/// Safe, unique file names without extension, one a history, in the given order.
-///
-/// Letters, digits, `-`, `_` and `.` stay, anything else becomes `-`. Names that are
-/// equal on a file system that ignores case, long names, names without any safe
-/// character and names that Windows reserves get eight hexadecimal digits of their hash.
-pub fn slugs<'a>(names: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<String> {
-    let names: Vec<_> = names.into_iter().collect();
-    let plain: Vec<String> = names.iter().map(|(i, p)| plain_slug(i, p)).collect();
-    let mut seen: HashMap<String, usize> = HashMap::new();
-    for slug in &plain {
-        *seen.entry(slug.to_lowercase()).or_default() += 1;
-    }
-    plain
-        .into_iter()
-        .zip(&names)
-        .map(|(slug, (instrument, point))| {
-            let unsafe_name = slug.is_empty() || reserved(&slug) || slug.len() > LONGEST_SLUG;
-            if !unsafe_name && seen.get(&slug.to_lowercase()) == Some(&1) {
-                return slug;
-            }
-            let hash = Sha256::digest(format!("{instrument}\0{point}"));
-            let tail: String = hash[..6].iter().map(|b| format!("{b:02x}")).collect();
-            let head: String = slug.chars().take(LONGEST_SLUG).collect();
-            if head.is_empty() {
-                tail
-            } else {
-                format!("{head}-{tail}")
-            }
-        })
-        .collect()
-}
-
-/// Longest file name kept whole, in characters (all ASCII).
-const LONGEST_SLUG: usize = 80;
-
-fn plain_slug(instrument: &str, point: &str) -> String {
-    let mut slug = String::new();
-    let mut add = |text: &str| {
-        for character in text.chars() {
-            match character {
-                c if c.is_ascii_alphanumeric() || matches!(c, '-' | '_') => slug.push(c),
-                '.' if !slug.is_empty() => slug.push('.'),
-                _ if slug.ends_with('-') => {}
-                _ => slug.push('-'),
-            }
-        }
-    };
-    add(instrument);
-    if !point.is_empty() {
-        add("_");
-        add(point);
-    }
-    slug.trim_matches(['-', '.', '_']).to_string()
-}
-
-/// Names that Windows keeps for devices.
-fn reserved(slug: &str) -> bool {
-    let stem = slug.split('.').next().unwrap_or("").to_ascii_uppercase();
-    let port = stem.strip_prefix("COM").or(stem.strip_prefix("LPT"));
-    matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL")
-        || port.is_some_and(|n| n.len() == 1 && n.bytes().all(|b| b.is_ascii_digit()))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -270,41 +196,5 @@ mod tests {
         assert_eq!(iso_date(1e300), "no date");
         assert_eq!(iso_date(0.0), "1970-01-01");
         assert_eq!(iso_date(-1.5), "1969-12-30");
-    }
-
-    #[test]
-    fn file_names_are_safe_and_unique() {
-        let names = [
-            ("TH-014", "100 °C"),
-            ("th-014", "100 °C"),
-            ("../etc", ""),
-            ("CON", ""),
-            ("é", ""),
-            ("A/B", ""),
-            ("A B", ""),
-        ];
-        let slugs = slugs(names);
-        let mut folded: Vec<_> = slugs.iter().map(|s| s.to_lowercase()).collect();
-        folded.sort();
-        folded.dedup();
-        assert_eq!(folded.len(), names.len());
-        assert!(slugs.iter().all(|s| {
-            !s.is_empty()
-                && !s.starts_with('.')
-                && s.bytes()
-                    .all(|b| b.is_ascii_alphanumeric() || b"-_.".contains(&b))
-        }));
-    }
-
-    #[test]
-    fn a_collision_with_a_hashed_name_cannot_be_forged_by_chance() {
-        assert_eq!(slugs([("TH-014", "")]), ["TH-014"]);
-        assert_ne!(slugs([("A", ""), ("a", "")])[0], "A");
-    }
-
-    #[test]
-    fn formulas_become_text() {
-        assert_eq!(neutralise("=1+1"), "'=1+1");
-        assert_eq!(neutralise("TH-014"), "TH-014");
     }
 }

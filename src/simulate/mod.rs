@@ -10,7 +10,9 @@ pub mod demo;
 mod distribution;
 pub mod estimate;
 mod generate;
+mod lend;
 mod life;
+mod records;
 pub mod replay;
 pub mod scores;
 mod seeds;
@@ -22,7 +24,9 @@ mod writer;
 
 pub use distribution::{Distribution, Part, Shape};
 pub use generate::{BATCH, Tables, batch, instruments};
+pub use lend::groups;
 pub use life::{Noise, TrueCheck, TrueLife, live};
+pub use records::histories;
 pub use seeds::{Stream, stream};
 pub use settings::{
     Adjust, AdjustmentSettings, FaultSettings, FleetSettings, ReadingSettings, ScheduleSettings,

@@ -1,7 +1,9 @@
 /*! The zero of a function between two points where its sign differs. */
 
-/// Steps after which bisection alone has used up every bit of a double.
-const MOST_STEPS: usize = 200;
+/// Secant steps before bisection takes over: a smooth function needs about ten.
+const SECANT_STEPS: usize = 40;
+/// Steps after which bisection has used up every bit of a double.
+const MOST_STEPS: usize = SECANT_STEPS + 1100;
 
 /// Zero of `function` in `[low, high]` by secant steps kept safe by bisection, to the
 /// last few digits; `None` where the signs at the ends do not differ or a value is NaN.
@@ -33,7 +35,6 @@ pub fn root_within(
         if middle <= low.min(high) || middle >= low.max(high) {
             break;
         }
-        // Every fourth step bisects, so that a flat stretch cannot stall the secant.
         let secant = (low * at_high - high * at_low) / (at_high - at_low);
         let inside = secant > low.min(high) && secant < low.max(high);
         let x = if step % 4 != 3 && inside {

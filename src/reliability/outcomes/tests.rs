@@ -2,7 +2,7 @@ use super::*;
 use crate::records::{Columns, Item};
 
 /// One history with a check a year; `outcomes` of I, O or ?, and adjusted ones marked A.
-fn fleet(outcomes: &str, adjusted: &str) -> Histories {
+pub fn fleet(outcomes: &str, adjusted: &str) -> Histories {
     let n = outcomes.len();
     let nan = vec![f64::NAN; n];
     let outcome = |c| match c {

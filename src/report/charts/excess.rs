@@ -20,6 +20,8 @@ pub struct ExcessRow {
     pub kinds: Vec<f64>,
     /// The program's own policy rather than a published method or a baseline.
     pub own: bool,
+    /// A method of the literature.
+    pub published: bool,
 }
 
 /// Height of a row, pixels.

@@ -1,6 +1,5 @@
 /*! What a history's chart must show along both axes, and which readings would flatten it. */
 
-use super::scale::Scale;
 use crate::report::view::HistoryView;
 
 /// Coverage factor of the bars: U = k·u.
@@ -205,38 +204,6 @@ fn padded(range: Range) -> (f64, f64) {
     (range.0 - pad, range.1 + pad)
 }
 
-/// Numbers of the readings to draw: all of them, or for long histories the lowest and
-/// highest of each `step` pixels, taken separately for flagged ones so that none is lost.
-pub fn thinned(view: &HistoryView, x: &Scale, step: f64) -> Vec<usize> {
-    let mut kept = Vec::new();
-    let column = |i: usize| (x.at(view.readings[i].day) / step).floor();
-    let order: Vec<usize> = (0..view.readings.len())
-        .filter(|i| !view.readings[*i].value.is_nan())
-        .collect();
-    for run in order.chunk_by(|a, b| column(*a) == column(*b)) {
-        let flagged = |i: &usize| view.readings[*i].out_of_tolerance || view.readings[*i].outlier;
-        for kind in [false, true] {
-            let members = || run.iter().copied().filter(move |i| flagged(i) == kind);
-            let by_value = |a: &usize, b: &usize| {
-                view.readings[*a]
-                    .value
-                    .total_cmp(&view.readings[*b].value)
-                    .then(a.cmp(b))
-            };
-            kept.extend(members().min_by(by_value));
-            kept.extend(members().max_by(by_value));
-        }
-        kept.extend(
-            run.iter()
-                .copied()
-                .filter(|i| view.readings[*i].as_left.is_some()),
-        );
-    }
-    kept.sort_unstable();
-    kept.dedup();
-    kept
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,24 +245,5 @@ mod tests {
             assert!(e.x.0 < e.x.1 && e.y.0 < e.y.1, "{values:?} {e:?}");
             assert!((e.y.1 - e.y.0).is_finite());
         }
-    }
-
-    #[test]
-    fn thinning_keeps_the_extremes_of_flagged_and_unflagged_readings() {
-        let mut v = view(
-            &(0..5000)
-                .map(|i| f64::from(i * 7919 % 1000))
-                .collect::<Vec<_>>(),
-        );
-        v.readings[1234].out_of_tolerance = true;
-        v.readings[77].value = 2000.0;
-        v.readings[78].value = -2000.0;
-        let scale = Scale {
-            domain: extent(&v).x,
-            range: (64.0, 708.0),
-        };
-        let kept = thinned(&v, &scale, 2.0);
-        assert!(kept.len() < 1500);
-        assert!([1234, 77, 78].iter().all(|i| kept.contains(i)));
     }
 }

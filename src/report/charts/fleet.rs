@@ -60,6 +60,9 @@ const MONTHS_SHOWN: f64 = 36.0;
 /// Days in a mean month of the Julian year.
 const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
 
+/// Probabilities below this stand at the lower edge: they all ask for a person.
+const LOWEST_SHOWN: f64 = 0.5;
+
 /// Fleets with more points than this are drawn with small marks.
 const MANY_POINTS: usize = 300;
 
@@ -84,6 +87,7 @@ pub fn due_chart(view: &FleetView) -> String {
         ),
     };
     let low = points.iter().map(|p| p.1).fold(0.9f64, f64::min);
+    let low = (low - 0.03).max(LOWEST_SHOWN);
     let left_edge = points.iter().map(|p| p.0).fold(0.0f64, f64::min).max(-12.0) - 0.5;
     let second =
         "each dot one history: months to its due date, probability that it is in tolerance then";
@@ -94,7 +98,7 @@ pub fn due_chart(view: &FleetView) -> String {
             range: (64.0, 800.0),
         };
         let y = Scale {
-            domain: ((low - 0.05).max(0.0), 1.005),
+            domain: (low, 1.005),
             range: (346.0, top),
         };
         due_axes(canvas, &Frame { x, y });
@@ -178,6 +182,11 @@ fn due_axes(canvas: &mut Canvas<'_>, frame: &Frame) {
         frame.vertical(canvas, 0.0, Stroke(Ink::Text, 0.75, Dash::Solid));
     }
     frame.share_ticks(canvas);
+    if frame.y.domain.0 <= LOWEST_SHOWN {
+        let beside = left - 10.0 - text_width("50 %", LABEL_SIZE);
+        let at = (beside, frame.y.range.0 + 4.0);
+        canvas.text("≤", at, LABEL_SIZE, Ink::Text, Anchor::End);
+    }
     let label = |month: f64| match month {
         0.0 => "today".to_string(),
         m if m >= MONTHS_SHOWN => format!("{} or more", fixed(m, 0)),

@@ -1,6 +1,7 @@
 /*! The chart of one history: does it hold, how fast does it move, until when can it be trusted? */
 
-use super::canvas::{Anchor, Canvas, Dash, Pixel, Stroke, sheet};
+use super::axes::draw_axes;
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::curve::draw_curve;
 use super::extent::{Extent, Range, extent};
 use super::frame::BOLD_15;
@@ -8,7 +9,7 @@ use super::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
 use super::lettering::{shortened, wrapped};
 use super::palette::Ink;
 use super::readings::{BROKEN, draw_readings, is_long};
-use super::scale::{Scale, ValueAxis, date_ticks, value_axis};
+use super::scale::{Scale, ValueAxis, value_axis};
 use super::tolerance::draw_tolerance;
 use super::under_axis::{draw_brackets, draw_key};
 use crate::report::text::{count, iso_date, percent, significant, with_unit};
@@ -231,88 +232,6 @@ fn draw_event_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout
     }
 }
 
-fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    let (left, right, bottom) = (layout.left, layout.right, layout.bottom);
-    for tick in &layout.axis.ticks {
-        let y = layout.y.at(tick.at);
-        canvas.line(
-            (left - 4.0, y),
-            (left, y),
-            Stroke(Ink::Grid, 0.5, Dash::Solid),
-        );
-        canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.25);
-        canvas.text(
-            &tick.label,
-            (left - 7.0, y + 4.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::End,
-        );
-    }
-    canvas.text(
-        &layout.axis.caption,
-        (14.0, layout.top - 6.0),
-        LABEL_SIZE,
-        Ink::Text,
-        Anchor::Start,
-    );
-    let ticks = match &view.usage_unit {
-        None => date_ticks(layout.extent.x.0, layout.extent.x.1, right - left),
-        Some(unit) => {
-            let usage = value_axis(layout.extent.x.0, layout.extent.x.1, unit, 7);
-            let caption = match usage.caption.as_str() {
-                "" | "usage" => "usage".to_string(),
-                unit => format!("usage, {unit}"),
-            };
-            canvas.text(
-                &caption,
-                (right + 10.0, bottom + 17.0),
-                LABEL_SIZE,
-                Ink::Text,
-                Anchor::Start,
-            );
-            usage.ticks
-        }
-    };
-    let axis = Stroke(Ink::Grid, 1.0, Dash::Solid);
-    canvas.line((left, bottom), (right, bottom), axis);
-    for tick in &ticks {
-        let x = layout.x.at(tick.at);
-        canvas.line((x, bottom), (x, bottom + 4.0), axis);
-        canvas.text(
-            &tick.label,
-            (x, bottom + 17.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Middle,
-        );
-    }
-    let edges = [
-        (layout.extent.broken_above, layout.y.range.1),
-        (layout.extent.broken_below, layout.y.range.0),
-    ];
-    for (_, edge) in edges.into_iter().filter(|(broken, _)| *broken) {
-        canvas.path(&zigzag(left, right, edge), axis);
-    }
-}
-
-/// The mark of a broken edge.
-fn zigzag(left: f64, right: f64, y: f64) -> Vec<Pixel> {
-    let teeth = ((right - left) / 12.0) as usize;
-    let tooth = |i: usize| {
-        let x = left + (right - left) * i as f64 / teeth as f64;
-        (
-            x,
-            if i.is_multiple_of(2) {
-                y - 2.5
-            } else {
-                y + 2.5
-            },
-        )
-    };
-    (0..=teeth).map(tooth).collect()
-}
-
 fn draw_future(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     let from = layout.x.at(view.as_of).max(layout.left);
     if view.usage_unit.is_none() && from < layout.right {
@@ -321,6 +240,25 @@ fn draw_future(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
             (layout.right, layout.bottom),
             Ink::Grid,
             0.09,
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples;
+
+    #[test]
+    fn svg_of_three_checks() {
+        insta::assert_snapshot!(history_chart(&samples::history(3)));
+    }
+
+    #[test]
+    fn one_and_two_checks_say_what_they_allow() {
+        assert!(history_chart(&samples::history(1)).contains("no drift can be estimated"));
+        assert!(
+            history_chart(&samples::history(2)).contains("assume that their stated u is right")
         );
     }
 }

@@ -4,12 +4,14 @@ Every chart is a pure function from a view to the text of one SVG file; the
 same view gives the same bytes on every machine.
 */
 
+mod axes;
 mod book;
 mod calibration;
 mod canvas;
 mod cost;
 mod coverage;
 mod curve;
+mod dates;
 mod excess;
 mod extent;
 mod fleet;

@@ -6,7 +6,7 @@ use super::labels::LABEL_SIZE;
 use super::lettering::shortened;
 use super::palette::Ink;
 use super::scale::Scale;
-use crate::report::text::{count, fixed, percent};
+use crate::report::text::{count, fixed, month_year, percent};
 use crate::report::view::{GroupView, ProportionView};
 
 /// Days that one month's mark may lie from the edge of the plot.
@@ -14,17 +14,19 @@ const PAD: f64 = 20.0;
 
 /// Proportion out of tolerance by month of `name` (the fleet or a group).
 pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
+    let months = &recent(months, last(months));
     let (out, trials) = totals(months);
-    let title = match trials {
-        0 => format!("{name}: no check with a known outcome"),
-        _ => format!(
-            "{name}: {} of {} found out of tolerance ({})",
+    let title = match (trials, months.first()) {
+        (1.., Some(first)) => format!(
+            "{name}: {} of {} found out of tolerance since {} ({})",
             fixed(out as f64, 0),
             count(trials as usize, "check"),
+            month_year(first.x),
             percent(out as f64 / trials as f64)
         ),
+        _ => format!("{name}: no check with a known outcome"),
     };
-    let second = "by month; bars: exact 95 % limits of the proportion (Clopper and Pearson)";
+    let second = "by month, three years at the most; bars: exact 95 % limits (Clopper and Pearson)";
     sheet((840, 300), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 14.0;
         let Some(frame) = frame(&[months], (64.0, 820.0), (264.0, top)) else {
@@ -42,31 +44,35 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
         .iter()
         .filter(|g| !g.out_of_tolerance.is_empty())
         .collect();
-    let share = |g: &&GroupView| {
-        let (out, trials) = totals(&g.out_of_tolerance);
+    let end = shown.iter().map(|g| last(&g.out_of_tolerance));
+    let end = end.fold(f64::NEG_INFINITY, f64::max);
+    let series: Vec<Vec<ProportionView>> = shown
+        .iter()
+        .map(|g| recent(&g.out_of_tolerance, end))
+        .collect();
+    let share = |months: &[ProportionView]| {
+        let (out, trials) = totals(months);
         (trials > 0).then(|| out as f64 / trials as f64)
     };
     let worst = shown
         .iter()
-        .filter_map(|g| Some((share(g)?, g.name.as_str())))
+        .zip(&series)
+        .filter_map(|(g, months)| Some((share(months)?, g.name.as_str())))
         .max_by(|a, b| a.0.total_cmp(&b.0));
     let title = match worst {
         Some((part, name)) if part > 0.0 => format!(
-            "{name} are found out of tolerance most often: {}",
+            "{name}: found out of tolerance most often, {}",
             percent(part)
         ),
         _ => "No group was found out of tolerance".to_string(),
     };
-    let second = "proportion out of tolerance by month, common axes; bars: exact 95 % limits";
+    let second = "proportion out of tolerance by month of the last three years, common axes; bars: exact 95 % limits";
     let rows = shown.len().div_ceil(COLUMNS).max(1);
     let height = 70 + (rows as f64 * ROW_HEIGHT) as u32;
     sheet((840, height), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0);
-        let all: Vec<&[ProportionView]> = shown
-            .iter()
-            .map(|g| g.out_of_tolerance.as_slice())
-            .collect();
-        for (i, group) in shown.iter().enumerate() {
+        let all: Vec<&[ProportionView]> = series.iter().map(Vec::as_slice).collect();
+        for (i, (group, months)) in shown.iter().zip(&series).enumerate() {
             let left = 56.0 + 266.0 * (i % COLUMNS) as f64;
             let upper = top + 24.0 + ROW_HEIGHT * (i / COLUMNS) as f64;
             let Some(frame) = frame(&all, (left, left + 200.0), (upper + 100.0, upper)) else {
@@ -74,7 +80,7 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
             };
             frame.share_ticks(canvas);
             frame.date_axis(canvas);
-            draw_months(canvas, &frame, &group.out_of_tolerance, 2.0);
+            draw_months(canvas, &frame, months, 2.0);
             let name = shortened(&group.name, LABEL_SIZE, 200.0);
             canvas.bold(
                 &name,
@@ -87,11 +93,25 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
     })
 }
 
+/// Days that the pictures look back: three years.
+const RECENT_DAYS: f64 = 3.0 * 365.25;
+
 /// Small pictures in a row.
 const COLUMNS: usize = 3;
 
 /// Height of one row of small pictures, pixels.
 const ROW_HEIGHT: f64 = 156.0;
+
+/// Day of the last month; −∞ for none.
+fn last(months: &[ProportionView]) -> f64 {
+    months.iter().map(|m| m.x).fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// The months of the last years before `end`.
+fn recent(months: &[ProportionView], end: f64) -> Vec<ProportionView> {
+    let new = |m: &&ProportionView| m.x >= end - RECENT_DAYS;
+    months.iter().filter(new).copied().collect()
+}
 
 fn totals(months: &[ProportionView]) -> (u64, u64) {
     months.iter().fold((0, 0), |(out, trials), m| {
@@ -109,10 +129,13 @@ fn frame(series: &[&[ProportionView]], x: (f64, f64), y: (f64, f64)) -> Option<F
     };
     let first = months().map(|m| m.x).fold(f64::INFINITY, f64::min);
     let last = months().map(|m| m.x).fold(f64::NEG_INFINITY, f64::max);
-    let most = months()
-        .map(|m| m.limits.1)
-        .filter(|l| l.is_finite())
-        .fold(0.05f64, f64::max);
+    // A month with one check has limits up to 97.5 %: such bars run out at the top.
+    let mut limits: Vec<f64> = months().map(|m| m.limits.1).collect();
+    limits.sort_by(f64::total_cmp);
+    let typical = limits.get(limits.len() / 2).copied().unwrap_or(0.0);
+    let share = |m: &ProportionView| m.count as f64 / m.trials as f64;
+    let most = months().map(share).fold(0.05f64, f64::max);
+    let most = typical.max(1.15 * most);
     (first <= last).then_some(Frame {
         x: Scale {
             domain: (first - PAD, last + PAD),

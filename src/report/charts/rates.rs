@@ -22,7 +22,7 @@ pub fn drift_rates_chart(group: &GroupView) -> String {
     let title = match group.class_drift {
         Some((mean, deviation)) if mean.is_finite() => {
             format!(
-                "{} drift {} on average",
+                "{}: drift {} on average",
                 group.name,
                 rate(mean, deviation, &group.unit)
             )

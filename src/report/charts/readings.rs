@@ -1,11 +1,12 @@
 /*! The readings of a history: dots with bars of ± U, as-left rings, triangles, outliers' rings. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
-use super::extent::{BAR_COVERAGE, thinned};
+use super::extent::BAR_COVERAGE;
 use super::history::Layout;
 use super::labels::LABEL_SIZE;
 use super::lettering::text_width;
 use super::palette::Ink;
+use super::scale::Scale;
 use crate::report::view::{HistoryView, ReadingView};
 
 /// Histories with more readings than this are thinned by pixel columns.
@@ -117,4 +118,57 @@ fn name_far_value(
     };
     canvas.text(&value, (at, y + 4.0), LABEL_SIZE, Ink::Text, anchor);
     named.push(span);
+}
+
+/// Numbers of the readings to draw: all of them, or for long histories the lowest and
+/// highest of each `step` pixels, taken separately for flagged ones so that none is lost.
+fn thinned(view: &HistoryView, x: &Scale, step: f64) -> Vec<usize> {
+    let mut kept = Vec::new();
+    let column = |i: usize| (x.at(view.readings[i].day) / step).floor();
+    let order: Vec<usize> = (0..view.readings.len())
+        .filter(|i| !view.readings[*i].value.is_nan())
+        .collect();
+    for run in order.chunk_by(|a, b| column(*a) == column(*b)) {
+        let flagged = |i: &usize| view.readings[*i].out_of_tolerance || view.readings[*i].outlier;
+        for kind in [false, true] {
+            let members = || run.iter().copied().filter(move |i| flagged(i) == kind);
+            let by_value = |a: &usize, b: &usize| {
+                view.readings[*a]
+                    .value
+                    .total_cmp(&view.readings[*b].value)
+                    .then(a.cmp(b))
+            };
+            kept.extend(members().min_by(by_value));
+            kept.extend(members().max_by(by_value));
+        }
+        kept.extend(
+            run.iter()
+                .copied()
+                .filter(|i| view.readings[*i].as_left.is_some()),
+        );
+    }
+    kept.sort_unstable();
+    kept.dedup();
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples::history;
+
+    #[test]
+    fn thinning_keeps_the_extremes_of_flagged_and_unflagged_readings() {
+        let mut v = history(5000);
+        v.readings[1234].out_of_tolerance = true;
+        v.readings[77].value = 2000.0;
+        v.readings[78].value = -2000.0;
+        let scale = Scale {
+            domain: super::super::extent::extent(&v).x,
+            range: (64.0, 708.0),
+        };
+        let kept = thinned(&v, &scale, 2.0);
+        assert!(kept.len() < 1500);
+        assert!([1234, 77, 78].iter().all(|i| kept.contains(i)));
+    }
 }

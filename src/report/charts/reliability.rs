@@ -65,7 +65,7 @@ fn crossing(group: &GroupView) -> Option<f64> {
 fn title(group: &GroupView) -> String {
     match (crossing(group), group.target) {
         (Some(days), Some(target)) => format!(
-            "{} stay {} reliable for about {} d after calibration",
+            "{}: {} in tolerance for about {} d after calibration",
             group.name,
             percent(target),
             fixed(days.round(), 0)

@@ -87,7 +87,6 @@ fn numbers(view: &HistoryView) -> String {
         }
     };
     let days = |days: f64| format!("{}\u{a0}d", fixed(days.round(), 0));
-    line("checks", Some(count(view.readings.len(), "check")));
     line("status", Some(view.status.clone()));
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));

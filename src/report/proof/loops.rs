@@ -1,8 +1,8 @@
 /*! The closed loop in Markdown and as a table. */
 
-use crate::report::charts::ExcessRow;
+use crate::report::charts::{ExcessRow, excess_chart};
 use crate::report::table::{Cells, Table};
-use crate::simulate::closed_loop::Cell;
+use crate::simulate::closed_loop::{Cell, PERFECT};
 use std::fmt::Write as _;
 
 /// One row a planner at one class size: means over the kinds, the best mean first.
@@ -15,6 +15,7 @@ pub fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
         let squares: f64 = own.iter().map(|cell| cell.excess_error.powi(2)).sum();
         rows.push(ExcessRow {
             own: name.starts_with("policy"),
+            published: PUBLISHED.contains(&name.as_str()),
             name,
             mean: kinds.iter().sum::<f64>() / count,
             error: squares.sqrt() / count,
@@ -23,6 +24,32 @@ pub fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
     }
     rows.sort_by(|a, b| a.mean.total_cmp(&b.mean));
     rows
+}
+
+/// Methods of the literature, as the tables name them; the forecast's own two (drift
+/// crossing, least cost) and the baselines are not among them.
+const PUBLISHED: [&str; 7] = [
+    "staircase",
+    "control chart",
+    "simple response",
+    "incremental response",
+    "interval test",
+    "reliability",
+    "group regression",
+];
+
+/// The chart of one class size: its title is the finding.
+pub fn loop_chart(cells: &[Cell], size: usize) -> String {
+    let rows = excess_rows(cells, size);
+    let title = match rows.iter().find(|row| row.name != PERFECT) {
+        Some(best) => format!(
+            "{} costs least: {:.0} % above perfect knowledge on average (classes of {size})",
+            best.name, best.mean
+        ),
+        None => "No method was run".to_string(),
+    };
+    let second = "bar: mean over the kinds of instrument, with twice its error; rings: each kind";
+    excess_chart(&title, second, &rows)
 }
 
 fn planners(cells: &[Cell]) -> Vec<String> {

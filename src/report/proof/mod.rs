@@ -1,9 +1,11 @@
 /*! Proof in words and tables: a replay of past records, a closed loop on invented fleets. */
 
+mod evidence;
 mod loops;
 mod replays;
 mod tables;
 
-pub use loops::{excess_rows, loop_markdown, loop_table};
+pub use evidence::{Evidence, ReplayedRecords, evidence_markdown};
+pub use loops::{excess_rows, loop_chart, loop_markdown, loop_table};
 pub use replays::replay_markdown;
 pub use tables::{coverage_table, decision_table, difference_table, forecast_table, method_table};

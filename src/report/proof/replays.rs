@@ -1,7 +1,7 @@
 /*! The replay section in Markdown. */
 
 use crate::report::text::percent;
-use crate::simulate::replay::{Coverage, Difference, MethodResult, ReplayResult};
+use crate::simulate::replay::{Coverage, Difference, ForecasterResult, MethodResult, ReplayResult};
 use std::fmt::Write as _;
 
 /// The whole section; `level` is that of the bands.
@@ -26,21 +26,26 @@ fn bands(text: &mut String, result: &ReplayResult, level: f64) {
         percent(level)
     );
     for forecaster in &result.forecasters {
-        let _ = writeln!(
-            text,
-            "**{} model**\n\n| forecasts | count | inside | limits | width | CRPS | interval score |\n| --- | ---: | ---: | --- | ---: | ---: | ---: |",
-            forecaster.name
-        );
-        let lists = [
-            &forecaster.by_horizon,
-            &forecaster.by_known,
-            &forecaster.by_group,
-        ];
-        for coverage in std::iter::once(&forecaster.next).chain(lists.into_iter().flatten()) {
-            band_row(text, coverage);
-        }
-        text.push('\n');
+        band_table(text, forecaster);
     }
+}
+
+/// Every coverage cell of one forecaster.
+pub(super) fn band_table(text: &mut String, forecaster: &ForecasterResult) {
+    let _ = writeln!(
+        text,
+        "**{} model**\n\n| forecasts | count | inside | limits | width | CRPS | interval score |\n| --- | ---: | ---: | --- | ---: | ---: | ---: |",
+        forecaster.name
+    );
+    let lists = [
+        &forecaster.by_horizon,
+        &forecaster.by_known,
+        &forecaster.by_group,
+    ];
+    for coverage in std::iter::once(&forecaster.next).chain(lists.into_iter().flatten()) {
+        band_row(text, coverage);
+    }
+    text.push('\n');
 }
 
 fn band_row(text: &mut String, coverage: &Coverage) {
@@ -105,7 +110,7 @@ fn intervals(text: &mut String, methods: &[MethodResult]) {
 }
 
 fn differences(text: &mut String, differences: &[Difference]) {
-    text.push_str("### Differences on the same cases\n\nHistories are the independent units of the error.\n\n| first | second | what | cases | first − second | limits |\n| --- | --- | --- | ---: | ---: | --- |\n");
+    text.push_str("### Differences on the same cases\n\nHistories are the independent units of the error; with fewer than ten, each is cut into twenty stretches of time.\n\n| first | second | what | cases | first − second | limits |\n| --- | --- | --- | ---: | ---: | --- |\n");
     for difference in differences.iter().filter(|d| d.count > 0) {
         let _ = writeln!(
             text,

@@ -4,6 +4,7 @@ What a class lends is fitted anew once a year from all checks made by then, as
 a laboratory's yearly review does; each instrument's own history counts at once.
 */
 
+use super::super::lend::groups;
 use super::Candidate;
 use super::live::{Planner, Visit};
 use super::logbook::{Logbook, day_of};
@@ -12,6 +13,7 @@ use crate::drift::{Classes, DriftSettings, class_parameters, fit_state};
 use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
 use crate::records::DAYS_PER_YEAR;
+use crate::reliability::ReliabilitySettings;
 
 /// Years between two fits of what the classes lend.
 const REVIEW_YEARS: f64 = 1.0;
@@ -45,7 +47,8 @@ impl ProductPlanner {
     fn review(&mut self, logbook: &Logbook, now: f64) {
         let histories = logbook.histories();
         self.classes = class_parameters(&histories, &self.drift);
-        self.groups = Groups::build(&histories);
+        let reliability = ReliabilitySettings::default();
+        self.groups = groups(&histories, &self.tables, &reliability);
         self.next_review = now + REVIEW_YEARS;
     }
 
@@ -118,16 +121,28 @@ pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
     })
 }
 
-/// Every method of the program, the policy by cost and by target, and never changing.
+/// Methods that these fleets can feed: no use is counted, no checks are made between
+/// calibrations, and no largest uncertainty is set.
+const FED: [MethodName; 9] = [
+    MethodName::DriftCrossing,
+    MethodName::LeastCost,
+    MethodName::Staircase,
+    MethodName::ControlChart,
+    MethodName::SimpleResponse,
+    MethodName::IncrementalResponse,
+    MethodName::IntervalTest,
+    MethodName::Reliability,
+    MethodName::GroupRegression,
+];
+
+/// Every method these fleets can feed, the policy by cost and by target, and never changing.
 pub fn candidates() -> Vec<Candidate> {
+    let by_cost = vec![MethodName::LeastCost, MethodName::DriftCrossing];
     let mut all = vec![
-        policy(
-            "policy, least cost",
-            vec![MethodName::LeastCost, MethodName::DriftCrossing],
-        ),
+        policy("policy, least cost", by_cost),
         policy("policy, target", vec![MethodName::DriftCrossing]),
     ];
-    all.extend(MethodName::ALL.map(method));
+    all.extend(FED.map(method));
     all.push(Candidate::new("never change", |_: &LoopSettings, _| {
         super::NeverChange
     }));

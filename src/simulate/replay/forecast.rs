@@ -4,9 +4,7 @@ use super::super::scores::{crps, interval_score};
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
 use super::settings::ReplaySettings;
-use crate::drift::{
-    Axis, ClassParameters, DriftSettings, Prediction, fill_readings, fit_state, line,
-};
+use crate::drift::{Axis, ClassParameters, DriftSettings, Prediction, fit_model};
 use crate::records::{DAYS_PER_YEAR, Event, History};
 
 /// A target further off than this multiple of the horizon belongs to another horizon.
@@ -23,34 +21,17 @@ pub trait Forecaster: Sync {
     fn outlook(&self, known: &History<'_>, class: &ClassParameters) -> Outlook;
 }
 
-/// The state model, as a run uses it.
+/// A drift model, fitted as a run fits it.
 #[derive(Debug, Clone)]
-pub struct StateForecaster(pub DriftSettings);
+pub struct ModelForecaster(pub DriftSettings);
 
-impl Forecaster for StateForecaster {
+impl Forecaster for ModelForecaster {
     fn name(&self) -> &str {
-        "state"
+        self.0.model.word()
     }
 
     fn outlook(&self, known: &History<'_>, class: &ClassParameters) -> Outlook {
-        let fit = fit_state(known, class, &self.0);
-        Box::new(move |x| fit.at(x))
-    }
-}
-
-/// A straight line through the history's own readings.
-#[derive(Debug, Clone)]
-pub struct LineForecaster(pub DriftSettings);
-
-impl Forecaster for LineForecaster {
-    fn name(&self) -> &str {
-        "line"
-    }
-
-    fn outlook(&self, known: &History<'_>, _: &ClassParameters) -> Outlook {
-        let mut readings = Vec::new();
-        fill_readings(known, self.0.axis, &mut readings);
-        let fit = line::fit(&readings);
+        let fit = fit_model(known, class, &self.0);
         Box::new(move |x| fit.at(x))
     }
 }

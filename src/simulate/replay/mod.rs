@@ -16,14 +16,15 @@ mod words;
 
 pub use cut::{known_before, past_item, prefix};
 pub use decisions::{PastDecision, Verdict};
-pub use forecast::{Ahead, Forecaster, LineForecaster, Outlook, Scored, StateForecaster, scale};
+pub use forecast::{Ahead, Forecaster, ModelForecaster, Outlook, Scored, scale};
 pub use review::{Review, review_days, review_on, reviews};
 pub use settings::ReplaySettings;
 pub use summary::{Coverage, Difference, ForecasterResult, MethodResult};
 
-use crate::drift::DriftSettings;
+use crate::drift::{DriftSettings, ModelName};
 use crate::intervals::{IntervalTables, Method};
 use crate::records::Histories;
+use crate::reliability::ReliabilitySettings;
 use rayon::prelude::*;
 
 /// What is replayed: the settings of a run, and the forecasters beside each other.
@@ -32,6 +33,8 @@ pub struct Replay {
     pub drift: DriftSettings,
     /// Methods and policy.
     pub tables: IntervalTables,
+    /// Reliability of the groups, where the methods ask for it.
+    pub reliability: ReliabilitySettings,
     /// Horizons, reviews and limits.
     pub settings: ReplaySettings,
     /// Forecasters; the first is the one the others are compared with.
@@ -48,6 +51,9 @@ pub struct Walk {
     pub decisions: Vec<PastDecision>,
 }
 
+/// Forecasts and decisions of one history.
+type Walked = (Vec<Vec<Option<Scored>>>, Vec<PastDecision>);
+
 /// What a replay found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ReplayResult {
@@ -62,24 +68,39 @@ pub struct ReplayResult {
 }
 
 impl Replay {
-    /// A replay of the default model beside a straight line.
+    /// A replay of the settings' model beside the state model and a straight line.
     pub fn new(drift: DriftSettings, tables: IntervalTables, settings: ReplaySettings) -> Self {
+        let mut models = vec![drift.model];
+        for other in [ModelName::State, ModelName::Line] {
+            if other != drift.model {
+                models.push(other);
+            }
+        }
+        let forecaster = |model| {
+            let drift = DriftSettings {
+                model,
+                ..drift.clone()
+            };
+            Box::new(ModelForecaster(drift)) as Box<dyn Forecaster>
+        };
         Replay {
-            forecasters: vec![
-                Box::new(StateForecaster(drift.clone())),
-                Box::new(LineForecaster(drift.clone())),
-            ],
+            forecasters: models.into_iter().map(forecaster).collect(),
             drift,
             tables,
+            reliability: ReliabilitySettings::default(),
             settings,
         }
     }
 
     /// Walks through all records; all cores, the same result for any number.
     pub fn walk(&self, histories: &Histories) -> Walk {
-        let reviews = reviews(histories, &self.drift, &self.settings);
+        let reviews = reviews(
+            histories,
+            (&self.drift, &self.tables),
+            (&self.settings, &self.reliability),
+        );
         let methods: Vec<Box<dyn Method>> = self.tables.methods();
-        let walked: Vec<(Vec<Vec<Option<Scored>>>, Vec<PastDecision>)> = (0..histories.len())
+        let walked: Vec<Walked> = (0..histories.len())
             .into_par_iter()
             .map(|index| {
                 let history = histories.get(index);

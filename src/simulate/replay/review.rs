@@ -1,10 +1,12 @@
 /*! What the classes lent on past days: fitted again and again from what was known by then. */
 
+use super::super::lend::groups;
 use super::cut::known_before;
 use super::settings::ReplaySettings;
 use crate::drift::{Classes, DriftSettings, class_parameters};
-use crate::intervals::Groups;
+use crate::intervals::{Groups, IntervalTables};
 use crate::records::Histories;
+use crate::reliability::ReliabilitySettings;
 
 /// What was known of the classes from one day on until the next review.
 #[derive(Debug, Clone)]
@@ -41,8 +43,8 @@ pub fn review_days(histories: &Histories, settings: &ReplaySettings) -> Vec<f64>
 /// All reviews, oldest first.
 pub fn reviews(
     histories: &Histories,
-    drift: &DriftSettings,
-    settings: &ReplaySettings,
+    (drift, tables): (&DriftSettings, &IntervalTables),
+    (settings, reliability): (&ReplaySettings, &ReliabilitySettings),
 ) -> Vec<Review> {
     review_days(histories, settings)
         .into_iter()
@@ -51,7 +53,7 @@ pub fn reviews(
             Review {
                 day,
                 classes: class_parameters(&known, drift),
-                groups: Groups::build(&known),
+                groups: groups(&known, tables, reliability),
             }
         })
         .collect()

@@ -58,7 +58,8 @@ pub struct Difference {
     pub what: &'static str,
     /// First minus second.
     pub mean: f64,
-    /// Its standard error, histories as independent units; NaN from one history.
+    /// Its standard error: histories are the independent units, or stretches of them where
+    /// there are fewer than ten; NaN from a single unit.
     pub error: f64,
     /// Limits at the settings' confidence.
     pub limits: (f64, f64),
@@ -183,22 +184,21 @@ fn horizon_words(years: f64) -> String {
     format!("about {years} year{plural} ahead")
 }
 
-/// Mean of (value of first − value of second) over cases, histories as units.
+/// From this many histories on, histories are the independent units of an error; with
+/// fewer, stretches of [`STRETCHES`] to a history are.
+const HISTORIES_FOR_UNITS: usize = 10;
+/// Stretches of consecutive cases into which a history is cut.
+const STRETCHES: usize = 20;
+
+/// Mean of (value of first − value of second) over cases in walking order.
 pub(super) fn difference(
     (first, second): (&str, &str),
     what: &'static str,
     cases: impl Iterator<Item = (u32, f64)>,
     confidence: f64,
 ) -> Difference {
-    let mut units: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
-    let mut total = 0;
-    for (history, value) in cases {
-        let unit = units.entry(history).or_default();
-        unit.0 += value;
-        unit.1 += 1.0;
-        total += 1;
-    }
-    let (sums, counts): (Vec<f64>, Vec<f64>) = units.into_values().unzip();
+    let cases: Vec<(u32, f64)> = cases.collect();
+    let (sums, counts) = units(&cases);
     let (mean, error) = ratio(&sums, &counts);
     let half = normal_quantile(0.5 + 0.5 * confidence) * error;
     Difference {
@@ -208,8 +208,28 @@ pub(super) fn difference(
         mean,
         error,
         limits: (mean - half, mean + half),
-        count: total,
+        count: cases.len() as u64,
     }
+}
+
+/// Sum and number of the cases in each independent unit.
+fn units(cases: &[(u32, f64)]) -> (Vec<f64>, Vec<f64>) {
+    let histories: Vec<&[(u32, f64)]> = cases.chunk_by(|a, b| a.0 == b.0).collect();
+    let whole = histories.len() >= HISTORIES_FOR_UNITS;
+    let stretch = |history: &&[(u32, f64)]| match whole {
+        true => history.len(),
+        false => history.len().div_ceil(STRETCHES),
+    };
+    histories
+        .iter()
+        .flat_map(|history| history.chunks(stretch(history).max(1)))
+        .map(|unit| {
+            (
+                unit.iter().map(|case| case.1).sum::<f64>(),
+                unit.len() as f64,
+            )
+        })
+        .unzip()
 }
 
 /// Candidate `number`'s intervals against the record.

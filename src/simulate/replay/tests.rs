@@ -1,57 +1,11 @@
 use super::*;
-use crate::records::{CheckKind, Columns, Event, Item, Outcome, Tolerance};
-use crate::simulate::{FleetSettings, SimulationSettings, TrueLife, live};
+use crate::records::{Event, Outcome};
+use crate::simulate::{SimulationSettings, histories};
 
 const AS_OF: f64 = 20_634.0;
 
-/// Simulated records as histories, without a detour through files.
-pub(super) fn simulated(text: &str) -> Histories {
-    let settings = SimulationSettings::from_toml(text).unwrap();
-    let mut all = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
-    for (number, fleet) in settings.fleet.iter().enumerate() {
-        for instrument in 0..fleet.instruments {
-            let life = live(&settings, number, instrument, AS_OF);
-            push(&mut all, fleet, instrument, &life);
-        }
-    }
-    all
-}
-
-fn push(all: &mut Histories, fleet: &FleetSettings, instrument: u64, life: &TrueLife) {
-    all.items.push(Item {
-        instrument: format!("{}-{instrument:05}", fleet.prefix),
-        group: fleet.name.clone(),
-        tolerance: Tolerance::new(-1.0, 1.0),
-        ..Item::default()
-    });
-    let to = &mut all.columns;
-    for check in &life.checks {
-        to.date.push(check.day);
-        to.as_found.push(check.found);
-        to.as_left.push(check.left.unwrap_or(f64::NAN));
-        to.nominal.push(0.0);
-        to.u.push(life.stated_u);
-        to.u_common.push(0.0);
-        to.lower.push(f64::NAN);
-        to.upper.push(f64::NAN);
-        to.usage.push(f64::NAN);
-        to.outcome.push(if check.found.abs() <= 1.0 {
-            Outcome::In
-        } else {
-            Outcome::Out
-        });
-        to.event.push(if check.left.is_some() {
-            Event::Adjusted
-        } else {
-            Event::None
-        });
-        to.kind.push(CheckKind::Calibration);
-        to.source.push((0, to.date.len() as u32));
-    }
-    all.offsets.push(to.date.len());
+fn simulated(text: &str) -> Histories {
+    histories(&SimulationSettings::from_toml(text).unwrap())
 }
 
 const SMALL: &str = r#"
@@ -203,23 +157,4 @@ fn a_due_date_between_in_and_out_is_unknown() {
         Verdict::Unknown
     );
     assert_eq!(decisions::verdict(&history, 3, 9e4), Verdict::Unknown);
-}
-
-#[test]
-#[ignore = "a measurement: run with --nocapture"]
-fn print_a_replay() {
-    let text = SMALL
-        .replace("instruments = 12", "instruments = 1000")
-        .replace("years = 8.0", "years = 20.0");
-    let histories = simulated(&text);
-    let replay = replay();
-    let start = std::time::Instant::now();
-    let walk = replay.walk(&histories);
-    println!(
-        "{} rows {:?}",
-        histories.columns.date.len(),
-        start.elapsed()
-    );
-    let result = replay.score(&histories, &walk);
-    println!("{result:#?}");
 }

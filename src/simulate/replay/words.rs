@@ -102,6 +102,10 @@ fn difference_sentence(difference: &Difference) -> Option<String> {
 }
 
 fn policy_sentence(policy: &MethodResult, replay: &Replay) -> String {
+    if policy.proposed == 0 {
+        return "No interval could have been set: the record gives no tolerance to judge by."
+            .into();
+    }
     let told = policy.inside + policy.outside;
     let rates = format!(
         "{:.2} calibrations a year against the {:.2} made",

@@ -1,0 +1,92 @@
+/*! Both axes of a history's chart: few ticks, dates or usage, broken edges. */
+
+use super::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
+use super::dates::date_ticks;
+use super::history::Layout;
+use super::labels::LABEL_SIZE;
+use super::palette::Ink;
+use super::scale::value_axis;
+use crate::report::view::HistoryView;
+
+/// Draws ticks, labels, the grid and the marks of broken edges.
+pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    let (left, right, bottom) = (layout.left, layout.right, layout.bottom);
+    for tick in &layout.axis.ticks {
+        let y = layout.y.at(tick.at);
+        canvas.line(
+            (left - 4.0, y),
+            (left, y),
+            Stroke(Ink::Grid, 0.5, Dash::Solid),
+        );
+        canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.25);
+        canvas.text(
+            &tick.label,
+            (left - 7.0, y + 4.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::End,
+        );
+    }
+    canvas.text(
+        &layout.axis.caption,
+        (14.0, layout.top - 6.0),
+        LABEL_SIZE,
+        Ink::Text,
+        Anchor::Start,
+    );
+    let ticks = match &view.usage_unit {
+        None => date_ticks(layout.extent.x.0, layout.extent.x.1, right - left),
+        Some(unit) => {
+            let usage = value_axis(layout.extent.x.0, layout.extent.x.1, unit, 7);
+            let caption = match usage.caption.as_str() {
+                "" | "usage" => "usage".to_string(),
+                unit => format!("usage, {unit}"),
+            };
+            canvas.text(
+                &caption,
+                (right + 10.0, bottom + 17.0),
+                LABEL_SIZE,
+                Ink::Text,
+                Anchor::Start,
+            );
+            usage.ticks
+        }
+    };
+    let axis = Stroke(Ink::Grid, 1.0, Dash::Solid);
+    canvas.line((left, bottom), (right, bottom), axis);
+    for tick in &ticks {
+        let x = layout.x.at(tick.at);
+        canvas.line((x, bottom), (x, bottom + 4.0), axis);
+        canvas.text(
+            &tick.label,
+            (x, bottom + 17.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::Middle,
+        );
+    }
+    let edges = [
+        (layout.extent.broken_above, layout.y.range.1),
+        (layout.extent.broken_below, layout.y.range.0),
+    ];
+    for (_, edge) in edges.into_iter().filter(|(broken, _)| *broken) {
+        canvas.path(&zigzag(left, right, edge), axis);
+    }
+}
+
+/// The mark of a broken edge.
+fn zigzag(left: f64, right: f64, y: f64) -> Vec<Pixel> {
+    let teeth = ((right - left) / 12.0) as usize;
+    let tooth = |i: usize| {
+        let x = left + (right - left) * i as f64 / teeth as f64;
+        (
+            x,
+            if i.is_multiple_of(2) {
+                y - 2.5
+            } else {
+                y + 2.5
+            },
+        )
+    };
+    (0..=teeth).map(tooth).collect()
+}

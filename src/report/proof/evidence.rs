@@ -1,0 +1,175 @@
+/*! docs/evidence.md: the closed loop, the bands on simulated fleets, the real histories. */
+
+use super::loops::{excess_rows, loop_markdown};
+use super::replays::band_table;
+use crate::report::text::percent;
+use crate::simulate::closed_loop::{Cell, LoopSettings, PERFECT};
+use crate::simulate::replay::ReplayResult;
+use std::fmt::Write as _;
+
+/// One replay of the study.
+#[derive(Debug, Clone)]
+pub struct ReplayedRecords {
+    /// Heading.
+    pub title: String,
+    /// What the records are and where they come from.
+    pub about: String,
+    /// What the replay found.
+    pub result: ReplayResult,
+}
+
+/// All results of the study.
+#[derive(Debug, Clone)]
+pub struct Evidence {
+    /// Settings of the closed loop.
+    pub settings: LoopSettings,
+    /// Its cells.
+    pub cells: Vec<Cell>,
+    /// Simulated fleets replayed.
+    pub bands: ReplayedRecords,
+    /// Real histories replayed.
+    pub real: Vec<ReplayedRecords>,
+    /// Level of the bands.
+    pub level: f64,
+}
+
+/// The whole page.
+pub fn evidence_markdown(evidence: &Evidence) -> String {
+    let mut text = String::from(
+        "# Evidence\n\n\
+        Made by `driftbook simulate evidence --out docs` from the settings and seeds in `data/evidence`; \
+        run it again and the same bytes come out. Nothing here is a claim about your instruments: \
+        `driftbook replay` makes the same tables from your own records.\n\n",
+    );
+    findings(&mut text, evidence);
+    closed_loop(&mut text, evidence);
+    bands(&mut text, evidence);
+    text
+}
+
+/// The three numbers worth quoting.
+fn findings(text: &mut String, evidence: &Evidence) {
+    text.push_str("## In short\n\n");
+    for size in evidence.settings.sizes() {
+        let rows = excess_rows(&evidence.cells, size);
+        let policy = rows
+            .iter()
+            .filter(|row| row.own)
+            .min_by(|a, b| a.mean.total_cmp(&b.mean));
+        let others = rows.iter().filter(|row| row.published);
+        let other = others.min_by(|a, b| a.mean.total_cmp(&b.mean));
+        if let (Some(policy), Some(other)) = (policy, other) {
+            let _ = writeln!(
+                text,
+                "- Intervals set by the {} cost {:.0} % more than perfect knowledge of every instrument would, on average over {} kinds of instrument in classes of {size}; the best of the other methods, {}, costs {:.0} % more.",
+                policy.name,
+                policy.mean,
+                policy.kinds.len(),
+                other.name,
+                other.mean
+            );
+        }
+    }
+    let replays = std::iter::once(&evidence.bands).chain(&evidence.real);
+    for replayed in replays {
+        if let Some(first) = replayed.result.forecasters.first() {
+            let next = &first.next;
+            let _ = writeln!(
+                text,
+                "- {}: {} of {} later readings fell inside the {} band made before ({} to {}).",
+                replayed.title,
+                percent(next.inside as f64 / next.count as f64),
+                next.count,
+                percent(evidence.level),
+                percent(next.limits.0),
+                percent(next.limits.1)
+            );
+        }
+    }
+    text.push('\n');
+}
+
+fn closed_loop(text: &mut String, evidence: &Evidence) {
+    let settings = &evidence.settings;
+    let _ = writeln!(
+        text,
+        "## Closed loop\n\nInvented instruments live for {} years under each method: they drift, are checked when the method says so, and are adjusted when a reading passes the share of the tolerance that `data/evidence/closed-loop.toml` states. A calibration and a year out of tolerance cost what that file says. Every method meets the same instruments with the same luck. Intervals stay between {} and {} years; the reliability target is {}.\n",
+        settings.years,
+        settings.shortest_years,
+        settings.longest_years,
+        settings.reliability_target
+    );
+    let _ = writeln!(
+        text,
+        "Figures: cost above that of *{PERFECT}*, in %, with the Monte Carlo standard error; in brackets the share of checks, after an instrument's third decision, whose true error was in tolerance. {PERFECT} is told the drift, wander, jump rate, ageing and season of each instrument, and its error through readings, like everybody; nothing can be told the future.\n"
+    );
+    for size in settings.sizes() {
+        let _ = writeln!(
+            text,
+            "![Cost by method, classes of {size}](evidence/closed-loop-{size}.svg)\n"
+        );
+    }
+    text.push_str(&loop_markdown(&evidence.cells, &settings.sizes()));
+    lost_cells(text, &evidence.cells);
+    text.push_str(
+        "### Read it with care\n\n\
+        - The first five kinds are of the state model's own family (a line, a random walk, steps, normal noise); the others break it in one way each.\n\
+        - *reliability* treats each check as the settings' renewal assumption says; *control chart*, *staircase* and the response methods run with this program's defaults, as one follows them from one calibration to the next.\n\
+        - Methods that need what these fleets do not have are left out: in-use time (no use is counted), in-service check (no checks between calibrations), uncertainty growth (no largest uncertainty is set).\n\
+        - The costs decide how much a missed month matters. With other costs other intervals are cheapest; the least-cost method is told the costs, the target methods are not.\n\n",
+    );
+}
+
+/// Cells where another method is significantly cheaper than the best policy, in words.
+fn lost_cells(text: &mut String, cells: &[Cell]) {
+    let mut lost = Vec::new();
+    for policy in cells
+        .iter()
+        .filter(|cell| cell.planner == "policy, least cost")
+    {
+        let rivals = cells.iter().filter(|cell| {
+            let same = cell.kind == policy.kind && cell.class_size == policy.class_size;
+            let error = cell.excess_error.hypot(policy.excess_error);
+            let published = !cell.planner.starts_with("policy") && cell.planner != PERFECT;
+            same && published && policy.excess - cell.excess > 2.0 * error
+        });
+        if let Some(best) = rivals.min_by(|a, b| a.excess.total_cmp(&b.excess)) {
+            lost.push(format!(
+                "{} in classes of {} ({}: {:.0} against {:.0} %)",
+                policy.kind, policy.class_size, best.planner, best.excess, policy.excess
+            ));
+        }
+    }
+    let _ = match lost.is_empty() {
+        true => writeln!(
+            text,
+            "No method is cheaper than the least-cost policy in any cell by more than twice the error of the difference.\n"
+        ),
+        false => writeln!(
+            text,
+            "Where another method is cheaper than the least-cost policy by more than twice the error of the difference: {}.\n",
+            lost.join("; ")
+        ),
+    };
+}
+
+fn bands(text: &mut String, evidence: &Evidence) {
+    text.push_str("## Bands\n\nEvery forecast is made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next. Limits are exact (Clopper and Pearson). Width, CRPS and interval score are in half widths of the tolerance, or in standard deviations of the readings where there is none; smaller is better. Forecasts of one horizon do not overlap.\n\n");
+    for (number, replayed) in std::iter::once(&evidence.bands)
+        .chain(&evidence.real)
+        .enumerate()
+    {
+        let _ = writeln!(text, "### {}\n\n{}\n", replayed.title, replayed.about);
+        let _ = writeln!(
+            text,
+            "![Share inside the band](evidence/coverage-{number}.svg)\n"
+        );
+        for sentence in &replayed.result.words {
+            let _ = writeln!(text, "- {sentence}");
+        }
+        text.push('\n');
+        for forecaster in &replayed.result.forecasters {
+            band_table(text, forecaster);
+        }
+    }
+}

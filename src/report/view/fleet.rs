@@ -1,0 +1,164 @@
+/*! The fleet: one row a history, where the rows of the records went, how it was run. */
+
+use super::{CostCurve, GroupView, ProportionView, SectionView, full_name, urgency};
+
+/// One row of the fleet's table.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct FleetRow {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Quantity or set point; may be empty.
+    pub point: String,
+    /// Class; may be empty.
+    pub group: String,
+    /// Unit of the error.
+    pub unit: String,
+    /// File name without extension, from [`crate::report::slugs`].
+    pub slug: String,
+    /// True where `instruments/SLUG.html` is written.
+    pub has_page: bool,
+    /// Number of checks.
+    pub checks: usize,
+    /// Last check.
+    pub last_check: Option<f64>,
+    /// What could be estimated, in words.
+    pub status: String,
+    /// Drift, unit per year.
+    pub drift_per_year: Option<f64>,
+    /// Its standard uncertainty.
+    pub u_drift_per_year: Option<f64>,
+    /// Class-informed (shrunken) drift, where it differs from the own estimate.
+    pub own_drift_per_year: Option<f64>,
+    /// Probability that the true error is in tolerance at the due date.
+    pub probability_in_tolerance: Option<f64>,
+    /// Interval in use, days.
+    pub current_interval_days: Option<f64>,
+    /// Interval decided, days.
+    pub interval_days: Option<f64>,
+    /// Due date decided.
+    pub due_day: Option<f64>,
+    /// One of [`super::ACTIONS`].
+    pub action: String,
+    /// The decision's sentence.
+    pub reason: String,
+    /// Method the decision followed.
+    pub method: String,
+    /// Last readings for the sparkline: (day, error); may be empty.
+    pub spark: Vec<(f64, f64)>,
+    /// Tolerance for the sparkline: (lower, upper).
+    pub tolerance: (Option<f64>, Option<f64>),
+}
+
+impl FleetRow {
+    /// "TH-014" or "TH-014, 100 °C".
+    pub fn name(&self) -> String {
+        full_name(&self.instrument, &self.point)
+    }
+
+    /// True where the due date lies before `as_of`.
+    pub fn overdue(&self, as_of: f64) -> bool {
+        self.due_day.is_some_and(|due| due < as_of)
+    }
+}
+
+/// One rejected row.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RejectView {
+    /// File it came from.
+    pub file: String,
+    /// Row, from 1 after the header.
+    pub row: u64,
+    /// Column.
+    pub column: String,
+    /// The value that was refused.
+    pub value: String,
+    /// Why, and the mend.
+    pub reason: String,
+}
+
+/// Calibrations due in one month.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MonthCount {
+    /// First day of the month.
+    pub month: f64,
+    /// Due with today's intervals.
+    pub now: u64,
+    /// Due with the decided intervals.
+    pub decided: u64,
+}
+
+/// Rows in, and where they went: read = used + merged + rejected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct RowCounts {
+    /// Rows read.
+    pub read: u64,
+    /// Rows in histories.
+    pub used: u64,
+    /// Repeated rows merged into one.
+    pub merged: u64,
+    /// Rows in `rejects.csv`.
+    pub rejected: u64,
+}
+
+/// Everything the fleet's page and summary say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct FleetView {
+    /// Heading ("Interval review, demo laboratory"); empty = a plain one.
+    pub title: String,
+    /// The as-of date.
+    pub as_of: f64,
+    /// Version of the program.
+    pub version: String,
+    /// Input files as named in the pipeline.
+    pub inputs: Vec<String>,
+    /// One row a history, in the tables' order.
+    pub rows: Vec<FleetRow>,
+    /// Rows in and where they went.
+    pub counts: RowCounts,
+    /// Rejected rows (all or the first few; `counts.rejected` is the total).
+    pub rejects: Vec<RejectView>,
+    /// Usable but suspicious data, in words.
+    pub warnings: Vec<String>,
+    /// Methods used: (name, what it does and its source).
+    pub methods: Vec<(String, String)>,
+    /// Settings as TOML text.
+    pub settings_text: String,
+    /// Groups, by name.
+    pub groups: Vec<GroupView>,
+    /// Workload of the coming months.
+    pub workload: Vec<MonthCount>,
+    /// Out of tolerance by month, whole fleet (count = out).
+    pub out_of_tolerance: Vec<ProportionView>,
+    /// Cost curve of the fleet, where costs are given.
+    pub cost: Option<CostCurve>,
+    /// Cautions beside the standing ones.
+    pub cautions: Vec<String>,
+    /// Further parts of the summary (published numbers reproduced, control charts …).
+    pub sections: Vec<SectionView>,
+}
+
+impl FleetView {
+    /// Histories with each of [`super::ACTIONS`], in that order.
+    pub fn action_counts(&self) -> [usize; 5] {
+        let mut counts = [0; 5];
+        for row in &self.rows {
+            if let Some(count) = counts.get_mut(urgency(&row.action)) {
+                *count += 1;
+            }
+        }
+        counts
+    }
+
+    /// Row numbers sorted by urgency: action, then due date, then table order.
+    pub fn by_urgency(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.rows.len()).collect();
+        let due = |i: usize| self.rows[i].due_day.unwrap_or(f64::INFINITY);
+        order.sort_by(|&a, &b| {
+            urgency(&self.rows[a].action)
+                .cmp(&urgency(&self.rows[b].action))
+                .then(due(a).total_cmp(&due(b)))
+                .then(a.cmp(&b))
+        });
+        order
+    }
+}

@@ -1,0 +1,86 @@
+/*! One group: reliability, drift rates, out-of-tolerance proportions, cost. */
+
+/// Out-of-tolerance count of one period, with exact limits on the proportion.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ProportionView {
+    /// Middle of the period (day), or of the bin of time since calibration (days).
+    pub x: f64,
+    /// Checks.
+    pub trials: u64,
+    /// Of those, out of tolerance (R(t) bins: in tolerance).
+    pub count: u64,
+    /// Exact limits of the proportion at 95 %, 0 to 1.
+    pub limits: (f64, f64),
+}
+
+/// One curve of reliability against time since calibration.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ReliabilityCurve {
+    /// Name of the model.
+    pub model: String,
+    /// (days since calibration, R).
+    pub points: Vec<(f64, f64)>,
+    /// (days, lower, upper) confidence limits; may be empty.
+    pub limits: Vec<(f64, f64, f64)>,
+    /// True for the model that leads.
+    pub leads: bool,
+}
+
+/// Cost per year against the interval.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct CostCurve {
+    /// What it is the cost of ("TH-014" or a group).
+    pub name: String,
+    /// Currency as given; may be empty.
+    pub currency: String,
+    /// (interval in days, cost per year).
+    pub points: Vec<(f64, f64)>,
+    /// Cheapest interval, days.
+    pub least: Option<f64>,
+    /// Interval in use, days.
+    pub current: Option<f64>,
+}
+
+/// One drift rate of a group: own and class-informed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct DriftRate {
+    /// Name of the history.
+    pub name: String,
+    /// Own estimate, unit per year.
+    pub own: Option<f64>,
+    /// Its standard uncertainty.
+    pub u_own: Option<f64>,
+    /// Shrunken towards the class.
+    pub shrunken: f64,
+    /// Its standard uncertainty.
+    pub u_shrunken: f64,
+}
+
+/// What is known of one group.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct GroupView {
+    /// Name of the group.
+    pub name: String,
+    /// File name of its page without extension, from [`crate::report::slugs`]; empty = no page.
+    pub slug: String,
+    /// Unit shared by its histories; empty where they differ.
+    pub unit: String,
+    /// Number of histories.
+    pub histories: usize,
+    /// Sentences about it.
+    pub sentences: Vec<String>,
+    /// Observed proportion in tolerance by time since calibration (x in days, count = in).
+    pub bins: Vec<ProportionView>,
+    /// Models of R(t).
+    pub reliability: Vec<ReliabilityCurve>,
+    /// Reliability target, where one line holds for the group.
+    pub target: Option<f64>,
+    /// Drift rates, own and shrunken.
+    pub drift_rates: Vec<DriftRate>,
+    /// Mean drift of the class and its standard deviation between items.
+    pub class_drift: Option<(f64, f64)>,
+    /// Out of tolerance by month (x = middle of the month, count = out).
+    pub out_of_tolerance: Vec<ProportionView>,
+    /// Cost curve, where costs are given.
+    pub cost: Option<CostCurve>,
+}

@@ -1,0 +1,145 @@
+/*! One history: its readings, its fitted curve, its decision and all that explains it. */
+
+use super::{SectionView, full_name, needs_person};
+
+/// One reading of a history.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ReadingView {
+    /// Day of the check (or usage, where [`HistoryView::usage_unit`] is set).
+    pub day: f64,
+    /// Error as found, history's unit; NaN where only the outcome was kept.
+    pub value: f64,
+    /// Standard uncertainty; NaN where not stated.
+    pub u: f64,
+    /// Error as left, where it differs from as found.
+    pub as_left: Option<f64>,
+    /// Out of tolerance as found.
+    pub out_of_tolerance: bool,
+    /// Suspected outlier.
+    pub outlier: bool,
+    /// Event in one word ("adjusted"); empty for none.
+    pub event: &'static str,
+}
+
+/// One point of the fitted curve and its bands, history's unit.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct CurvePoint {
+    /// Day (or usage).
+    pub day: f64,
+    /// Expected true error.
+    pub expected: f64,
+    /// Confidence band of the true error, lower and upper.
+    pub confidence: (f64, f64),
+    /// Prediction band of the next reading, lower and upper.
+    pub prediction: (f64, f64),
+    /// Segment: the curve is broken where it changes.
+    pub segment: u32,
+}
+
+/// Tolerance in force from a day on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ToleranceStep {
+    /// First day it holds; the first step also holds before.
+    pub from: f64,
+    /// Lower limit on the error; `None` where open.
+    pub lower: Option<f64>,
+    /// Upper limit on the error; `None` where open.
+    pub upper: Option<f64>,
+}
+
+/// One method's proposal, in words.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ProposalView {
+    /// Name of the method.
+    pub method: String,
+    /// Interval in days; `None` = not applicable.
+    pub interval_days: Option<f64>,
+    /// What it rests on.
+    pub evidence: String,
+    /// Its sentence.
+    pub reason: String,
+    /// True where the policy followed it.
+    pub leads: bool,
+}
+
+/// Everything a chart or a page says about one history.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct HistoryView {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Quantity or set point; may be empty.
+    pub point: String,
+    /// Class; may be empty.
+    pub group: String,
+    /// Unit of the error; may be empty.
+    pub unit: String,
+    /// Free description from the register.
+    pub description: String,
+    /// File name without extension, from [`crate::report::slugs`].
+    pub slug: String,
+    /// Conventional value that was subtracted; `None` or 0 where there was none.
+    pub nominal: Option<f64>,
+    /// Set where the axis is usage rather than time: its unit ("h").
+    pub usage_unit: Option<String>,
+    /// Readings, oldest first.
+    pub readings: Vec<ReadingView>,
+    /// Fit and bands, ascending in day within each segment.
+    pub curve: Vec<CurvePoint>,
+    /// Tolerance through time, oldest first.
+    pub tolerance: Vec<ToleranceStep>,
+    /// The as-of date.
+    pub as_of: f64,
+    /// Day from which the interval counts.
+    pub last_calibration: Option<f64>,
+    /// Due date that the decision sets.
+    pub due_day: Option<f64>,
+    /// Interval in use, days.
+    pub current_interval_days: Option<f64>,
+    /// Interval decided, days.
+    pub interval_days: Option<f64>,
+    /// One of [`super::ACTIONS`].
+    pub action: String,
+    /// What could be estimated, in words.
+    pub status: String,
+    /// The decision's sentence.
+    pub reason: String,
+    /// The finding, the chart's title ("TH-014 rises 1.9 mK a year; …").
+    pub finding: String,
+    /// Drift model used ("state").
+    pub model: String,
+    /// Level of both bands, 0 to 1.
+    pub level: f64,
+    /// True where the drift is mostly the class's: drawn dashed.
+    pub borrowed: bool,
+    /// Method the decision followed.
+    pub method: String,
+    /// All proposals.
+    pub proposals: Vec<ProposalView>,
+    /// Policy rules that fired, in words.
+    pub rules_fired: Vec<String>,
+    /// Notes of the fit and warnings of screening.
+    pub notes: Vec<String>,
+    /// Explanation: further titled parts (coefficients, forecast table, control …).
+    pub sections: Vec<SectionView>,
+    /// Numbers worth a line each: (name, value with unit).
+    pub numbers: Vec<(String, String)>,
+}
+
+impl HistoryView {
+    /// "TH-014" or "TH-014, 100 °C".
+    pub fn name(&self) -> String {
+        full_name(&self.instrument, &self.point)
+    }
+
+    /// Tolerance in force last: (lower, upper).
+    pub fn last_tolerance(&self) -> (Option<f64>, Option<f64>) {
+        self.tolerance
+            .last()
+            .map_or((None, None), |step| (step.lower, step.upper))
+    }
+
+    /// Reasons to show this history to a person: a withdrawal or a review.
+    pub fn needs_person(&self) -> bool {
+        needs_person(&self.action)
+    }
+}

@@ -1,0 +1,52 @@
+/*! What the report shows: plain values, filled by the pipeline, never computed here.
+
+Every field may be left at its default; what is missing is left out of the
+report or said in words. Days are days since 1970-01-01.
+*/
+
+mod digest;
+mod fleet;
+mod group;
+mod history;
+
+pub use digest::{ChangeView, DigestView, DueCounts};
+pub use fleet::{FleetRow, FleetView, MonthCount, RejectView, RowCounts};
+pub use group::{CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve};
+pub use history::{CurvePoint, HistoryView, ProposalView, ReadingView, ToleranceStep};
+
+/// Actions in order of urgency, as `decisions.csv` words them.
+pub const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];
+
+/// Place of an action in [`ACTIONS`]; unknown words come last.
+pub fn urgency(action: &str) -> usize {
+    ACTIONS
+        .iter()
+        .position(|known| *known == action)
+        .unwrap_or(ACTIONS.len())
+}
+
+/// True where the action asks for a person's decision today.
+pub fn needs_person(action: &str) -> bool {
+    urgency(action) < 2
+}
+
+/// A titled part of a report: sentences, then perhaps a table or preformatted text.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SectionView {
+    /// Heading.
+    pub title: String,
+    /// Sentences, one paragraph each.
+    pub paragraphs: Vec<String>,
+    /// Column headers; empty for no table.
+    pub headers: Vec<String>,
+    /// Cells, one row each, as text.
+    pub rows: Vec<Vec<String>>,
+}
+
+fn full_name(instrument: &str, point: &str) -> String {
+    if point.is_empty() {
+        instrument.to_string()
+    } else {
+        format!("{instrument}, {point}")
+    }
+}
