@@ -6,6 +6,7 @@ unresolved date.
 
 use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
+use super::between::template::fill;
 use super::output_settings::Charts;
 use crate::intervals::IntervalTables;
 use crate::records::{self, date, files};
@@ -79,6 +80,26 @@ impl Plan {
         }
     }
 
+    /// Every file that is read, in the order of the run record.
+    pub fn inputs(&self) -> Vec<PathBuf> {
+        let jobs = self.settings.jobs.file.iter().map(|file| self.base.join(file));
+        let checks = self.checks.iter().cloned();
+        checks.chain(self.register.clone()).chain(jobs).collect()
+    }
+
+    /// True where the run is compared with the one before.
+    pub fn writes_digest(&self) -> bool {
+        self.settings.output.digest && self.settings.output.charts != Charts::None
+    }
+
+    /// True where the next run needs to know this one's decisions.
+    pub fn keeps_state(&self) -> bool {
+        let policy = &self.settings.policy;
+        let limited = policy.extensions_per_year.is_some()
+            || policy.group.values().any(|group| group.extensions_per_year.is_some());
+        limited || self.writes_digest()
+    }
+
     /// The methods' and the policy's tables.
     pub fn interval_tables(&self) -> IntervalTables {
         self.settings.interval_tables()
@@ -131,7 +152,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
     let mut settings = Settings::default();
     settings.checks.files = vec![shown.to_string()];
     let (as_of, as_of_from) = as_of(request, None).map_err(PlanError)?;
-    let out = PathBuf::from(&settings.output.folder);
+    let out = PathBuf::from(fill(&settings.output.folder, as_of));
     let plan = Plan {
         settings,
         pipeline_file: None,
@@ -175,7 +196,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         return Err(explain(problems));
     }
     let plan = Plan {
-        out: base.join(&file.settings.output.folder),
+        out: base.join(fill(&file.settings.output.folder, as_of.0)),
         settings: file.settings,
         pipeline_file: Some(path.to_path_buf()),
         base,

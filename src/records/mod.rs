@@ -47,6 +47,7 @@ pub use field::Field;
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{Request, load};
+pub use source::input_of;
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };
