@@ -99,7 +99,7 @@ impl Report<'_> {
             .map(|&index| {
                 let slug = &names[index];
                 let group = group_slugs.get(items[index].group.as_str()).copied();
-                let key = shelf.keys.history(index, slug, group);
+                let key = shelf.keys.page(index, slug, group);
                 let chart = format!("charts/{slug}.svg");
                 let page = format!("instruments/{slug}.html");
                 // A reused file is shared with the standing report: it is never written to.
@@ -135,8 +135,8 @@ impl Report<'_> {
                 .filter(|i| items[*i].group == group.name)
                 .take(GROUP_BOOK)
                 .collect();
-            let inside = members.iter().map(|i| shelf.keys.history(*i, &names[*i], None));
-            let key = shelf.keys.group(group, &inside.collect::<Vec<_>>());
+            let named = members.iter().map(|i| (*i, names[*i].as_str()));
+            let key = shelf.keys.group(group, named);
             let page = format!("groups/{}.html", group.slug);
             if !shelf.reuse(&page, &key) {
                 let view = |i: &usize| self.history_view(*i, names[*i].clone());

@@ -1,12 +1,14 @@
 /*! Which pages need no new drawing: a page is a pure function of what its key was made from,
 so that an equal key in the report that stands means equal bytes. */
 
+use super::state::check_bytes;
 use super::{KEPT, fingerprint};
 use crate::pipeline::pages::Report;
 use crate::pipeline::run::RunError;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 /// Name of the list of pages and their keys in [`KEPT`].
 const LIST: &str = "pages.csv";
@@ -66,6 +68,8 @@ pub struct PageKeys<'a> {
     /// What each class and each group lends, by number and by name.
     classes: Vec<String>,
     groups: HashMap<&'a str, String>,
+    /// One key a history, made when first asked for.
+    histories: Vec<OnceLock<String>>,
 }
 
 impl<'a> PageKeys<'a> {
@@ -89,35 +93,50 @@ impl<'a> PageKeys<'a> {
                 .iter()
                 .map(|(name, lent)| (name.as_str(), debug(lent)))
                 .collect(),
+            histories: vec![OnceLock::new(); results.loaded.histories.len()],
         }
     }
 
     /// Key of the page and chart of history `index`: everything they are made from.
-    pub fn history(&self, index: usize, slug: &str, group_slug: Option<&str>) -> String {
-        let results = self.report.results;
+    pub fn page(&self, index: usize, slug: &str, group_slug: Option<&str>) -> String {
+        format!("{}-{}", self.history(index, slug), group_slug.unwrap_or_default())
+    }
+
+    /// Key of a group's page from its view and its members, by index and slug.
+    pub fn group<'b>(
+        &self,
+        view: &dyn std::fmt::Debug,
+        members: impl Iterator<Item = (usize, &'b str)>,
+    ) -> String {
+        let members: Vec<&str> = members.map(|(index, slug)| self.history(index, slug)).collect();
+        fingerprint(format!("{} {view:?} {members:?}", self.common).as_bytes())
+    }
+
+    fn history(&self, index: usize, slug: &str) -> &str {
+        self.histories[index].get_or_init(|| self.make(index, slug))
+    }
+
+    fn make(&self, index: usize, slug: &str) -> String {
+        let (report, results) = (self.report, self.report.results);
         let history = results.loaded.histories.get(index);
         let class = results.fits.classes.of.get(index);
         let class = class.and_then(|c| self.classes.get(*c as usize));
         let lent = self.groups.get(history.item.group.as_str());
-        let past = self.report.bench.past.get(index);
-        let mut text = format!("{} {slug} {group_slug:?} {class:?} {lent:?} {past:?} ", self.common);
-        // The file and row a check came from are not shown, so that a shifted row does not count.
-        let shown = crate::records::History {
-            source: &[],
-            ..history
-        };
-        let _ = write!(
-            text,
-            "{shown:?} {:?} {:?} {:?}",
+        let text = format!(
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+            self.common,
+            history.item,
+            report.bench.past.get(index),
             results.fits.fits[index],
-            self.report.decisions[index],
-            self.report.doubts.of(index)
+            report.decisions[index],
+            report.doubts.of(index),
+            report.warnings_of(index)
         );
-        fingerprint(text.as_bytes())
-    }
-
-    /// Key of a group's page from its view and its members' keys.
-    pub fn group(&self, view: &dyn std::fmt::Debug, members: &[String]) -> String {
-        fingerprint(format!("{} {view:?} {members:?}", self.common).as_bytes())
+        let mut bytes = text.into_bytes();
+        for row in 0..history.len() {
+            bytes.extend(check_bytes(&history, row));
+            bytes.push(history.outcome[row] as u8);
+        }
+        fingerprint(&bytes)
     }
 }

@@ -4,7 +4,6 @@ One row a history: its decision in short, and a short hash of every check it res
 so that the next run can tell what was added, edited or taken away.
 */
 
-use super::fingerprint;
 use crate::control::{self, ControlSettings};
 use crate::intervals::Decision;
 use crate::pipeline::decisions::Bench;
@@ -13,6 +12,7 @@ use crate::records::{Event, History, date};
 use crate::report::neutralise;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 use std::path::Path;
 
 /// Name of the table in the kept folder.
@@ -131,8 +131,8 @@ fn in_control(history: &History<'_>, settings: &ControlSettings) -> &'static str
     }
 }
 
-/// Short hash of everything check `row` states.
-pub fn check_hash(history: &History<'_>, row: usize) -> String {
+/// Everything check `row` states, as bytes to be hashed.
+pub fn check_bytes(history: &History<'_>, row: usize) -> Vec<u8> {
     let numbers = [
         history.date[row],
         history.as_found[row],
@@ -151,11 +151,20 @@ pub fn check_hash(history: &History<'_>, row: usize) -> String {
         bytes.extend(plain.to_bits().to_le_bytes());
     }
     // An outcome beside a value follows from the tolerance, which may change without the check.
-    let outcome = history.as_found[row].is_nan().then_some(history.outcome[row] as u8);
-    bytes.extend([history.event[row] as u8, history.kind[row] as u8, outcome.unwrap_or(u8::MAX)]);
-    let mut hash = fingerprint(&bytes);
-    hash.truncate(CHECK_DIGITS);
-    hash
+    let outcome = match history.as_found[row].is_nan() {
+        true => history.outcome[row] as u8,
+        false => u8::MAX,
+    };
+    bytes.extend([history.event[row] as u8, history.kind[row] as u8, outcome]);
+    bytes
+}
+
+/// Short hash of everything check `row` states.
+pub fn check_hash(history: &History<'_>, row: usize) -> String {
+    let hash = Sha256::digest(check_bytes(history, row));
+    let digits = hash.iter().flat_map(|byte| [byte >> 4, byte & 0xf]);
+    let hexadecimal = |digit: u8| char::from_digit(digit.into(), 16).unwrap_or('0');
+    digits.take(CHECK_DIGITS).map(hexadecimal).collect()
 }
 
 /// Writes the states to the kept folder.
