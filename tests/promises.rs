@@ -15,3 +15,7 @@ mod killed_run;
 mod laboratory;
 #[path = "monthly_run.rs"]
 mod monthly_run;
+#[path = "main_job.rs"]
+mod main_job;
+#[path = "tool.rs"]
+mod tool;

@@ -67,7 +67,12 @@ impl<'a> Bench<'a> {
     }
 
     /// The chain from data to decision of history `index`, in words.
-    pub fn explain(&self, index: usize, proposals: &[Proposal], decision: &Decision) -> Vec<Section> {
+    pub fn explain(
+        &self,
+        index: usize,
+        proposals: &[Proposal],
+        decision: &Decision,
+    ) -> Vec<Section> {
         let evidence = self.evidence(index);
         let refit = |history: &History<'_>| {
             fit_model(history, self.fits.classes.of_history(index), self.drift)

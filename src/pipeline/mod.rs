@@ -3,6 +3,7 @@
 pub mod between;
 mod case;
 mod decisions;
+mod diagnostics;
 mod evidence;
 mod doubts;
 mod explain;
@@ -25,6 +26,9 @@ mod run_summary;
 mod sections;
 pub mod settings_page;
 pub mod start;
+pub mod season;
+mod season_sections;
+mod season_tables;
 mod tables;
 mod timings;
 pub mod verdict;

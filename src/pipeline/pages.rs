@@ -3,12 +3,14 @@
 use super::between::{KEPT, PageKeys, Pages, write_page_keys};
 use super::case::Case;
 use super::decisions::Bench;
+use super::diagnostics::{self, Tested};
 use super::doubts::Doubts;
 use super::fleet::fleet_view;
 use super::output_settings::Charts;
 use super::past::past;
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
+use super::season_sections;
 use super::views;
 use crate::drift::Prediction;
 use crate::intervals::{Action, Decision};
@@ -16,7 +18,7 @@ use crate::records::DAYS_PER_YEAR;
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, index_page, instrument_page};
 use crate::report::tables::forecast_days;
-use crate::report::{FleetView, HistoryView, calendar, slugs, summary};
+use crate::report::{FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -64,6 +66,7 @@ impl Report<'_> {
             .map(|g| (g.name.as_str(), g.slug.as_str()))
             .collect();
         if charts != Charts::None {
+            self.write_diagnostics(&has_page, folder)?;
             let keys = PageKeys::new(self);
             let shelf = Shelf {
                 folder,
@@ -119,6 +122,22 @@ impl Report<'_> {
         Ok(files?.into_iter().flatten().collect())
     }
 
+    /// Tests of every history that has a page; the fleet path without charts leaves them out.
+    fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let histories = &self.results.loaded.histories;
+        let axis = self.bench.drift.axis;
+        let tested: Vec<(usize, Tested)> = (0..shown.len())
+            .into_par_iter()
+            .filter(|index| shown[*index])
+            .map(|index| {
+                let fit = &self.results.fits.fits[index];
+                (index, Tested::of(&histories.get(index), fit, axis))
+            })
+            .collect();
+        let listed: Vec<_> = tested.iter().map(|(index, t)| (&histories.items[*index], t)).collect();
+        diagnostics::write(&listed, folder)
+    }
+
     fn write_groups(
         &self,
         fleet: &FleetView,
@@ -149,6 +168,14 @@ impl Report<'_> {
         fleet.groups.par_iter().map(write).collect()
     }
 
+    /// Warnings of the screening that name this history.
+    pub(super) fn warnings_of(&self, index: usize) -> Vec<String> {
+        let item = &self.results.loaded.histories.items[index];
+        let name = item.name();
+        let all = self.results.loaded.warnings.iter();
+        all.filter(|w| w.source == name).map(|w| w.words.clone()).collect()
+    }
+
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
         let (proposals, decision) = bench.decide(index);
@@ -160,6 +187,8 @@ impl Report<'_> {
         let class =
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
+        let warnings = self.warnings_of(index);
+        let tested = Tested::of(&history, fit, bench.drift.axis);
         let explanation = bench.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {
@@ -169,8 +198,9 @@ impl Report<'_> {
             proposals: &proposals,
             past: &past,
             forecast: &forecast,
-            outliers: &[],
-            warnings: &[],
+            outliers: &tested.outlier_rows(),
+            tests: tested.section(),
+            warnings: &warnings,
             doubts: self.doubts.of(index),
             explanation: &explanation,
             decision_rule: &rule,
@@ -179,7 +209,18 @@ impl Report<'_> {
             level: bench.drift.level,
             as_of: bench.as_of,
         };
-        views::history_view(&case, slug)
+        let mut view = views::history_view(&case, slug);
+        view.sections.extend(self.sessions_of(index));
+        view
+    }
+
+    /// What the sessions of raw readings say of this history.
+    pub(super) fn sessions_of(&self, index: usize) -> Vec<SectionView> {
+        let item = &self.results.loaded.histories.items[index];
+        let season = self.results.season.as_ref();
+        season.map_or(Vec::new(), |season| {
+            season_sections::sections(season, &item.instrument, &item.point)
+        })
     }
 }
 

@@ -83,8 +83,13 @@ impl Plan {
     /// Every file that is read, in the order of the run record.
     pub fn inputs(&self) -> Vec<PathBuf> {
         let jobs = self.settings.jobs.file.iter().map(|file| self.base.join(file));
+        let thermometry = &self.settings.thermometry;
+        let readings = thermometry.files.iter();
+        let readings = readings.flat_map(|entry| files::expand(entry, &self.base).unwrap_or_default());
+        let facts = thermometry.thermometers.iter().map(|file| self.base.join(file));
         let checks = self.checks.iter().cloned();
-        checks.chain(self.register.clone()).chain(jobs).collect()
+        let made = readings.chain(facts);
+        checks.chain(self.register.clone()).chain(made).chain(jobs).collect()
     }
 
     /// True where the run is compared with the one before.

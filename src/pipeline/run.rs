@@ -7,8 +7,9 @@ use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
 use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
+use super::season::{self, SeasonResults};
 use super::timings::Timings;
-use super::{doubts, pages, tables};
+use super::{doubts, pages, season_tables, tables};
 use crate::intervals::PastDecision;
 use crate::records::{self, InputFile, LoadError, Loaded, files};
 use crate::report::folder::{FolderError, Staging};
@@ -59,6 +60,8 @@ pub struct Results {
     pub fits: Fits,
     /// What the groups lend.
     pub groups: GroupResults,
+    /// Sessions reduced from raw readings, where there are any.
+    pub season: Option<SeasonResults>,
 }
 
 /// Whether a report that stands already is made anew.
@@ -107,7 +110,8 @@ fn make(
 ) -> Result<RunSummary, RunError> {
     let mut timings = Timings::start();
     enter("reading and screening the records");
-    let mut loaded = records::load(&plan.request())?;
+    let season = season::read(plan)?;
+    let mut loaded = season::load(plan, season.as_ref())?;
     loaded.inputs.extend(jobs_input(plan)?);
     timings.lap("records");
     enter("fitting the drift of every history");
@@ -120,6 +124,7 @@ fn make(
         loaded,
         fits,
         groups,
+        season,
     };
     enter("deciding");
     let past = past_decisions(plan, before, staging.target(), &results);
@@ -139,6 +144,7 @@ fn make(
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
     doubts::write(&doubts, &results, staging.path())?;
+    season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
     enter("drawing charts and pages");
     let report = pages::Report {

@@ -85,10 +85,7 @@ pub fn summarise(
     });
     let urgent = order.iter().take(SHOWN).map(|&index| {
         let item = &histories.items[index];
-        let name = match item.point.is_empty() {
-            true => item.instrument.clone(),
-            false => format!("{}, {}", item.instrument, item.point),
-        };
+        let name = item.name();
         let decision = &decisions[index];
         (name, decision.action.word(), decision.reason.clone())
     });

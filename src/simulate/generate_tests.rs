@@ -76,19 +76,3 @@ fn rows_have_the_columns_of_the_header_and_the_count_is_right() {
     let lines = tables.checks.iter().filter(|&&byte| byte == b'\n').count();
     assert_eq!(lines as u64, tables.rows);
 }
-
-#[test]
-#[ignore = "a measurement: run with --nocapture"]
-fn speed_of_a_million_rows() {
-    let text = FLEET
-        .replace("instruments = 300", "instruments = 60000")
-        .replace("true_errors = true", "");
-    let settings = SimulationSettings::from_toml(&text).unwrap();
-    let start = std::time::Instant::now();
-    let mut rows = 0;
-    for first in (0..instruments(&settings)).step_by(BATCH as usize) {
-        rows += batch(&settings, first..first + BATCH).rows;
-    }
-    let seconds = start.elapsed().as_secs_f64();
-    println!("{rows} rows, {:.0} rows/s", rows as f64 / seconds);
-}

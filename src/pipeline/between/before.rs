@@ -8,7 +8,7 @@ use crate::intervals::{Action, PastDecision};
 use crate::pipeline::plan::Plan;
 use crate::pipeline::run::RunError;
 use crate::records::{DAYS_PER_YEAR, Histories, date};
-use crate::report::neutralise;
+use crate::report::table::neutralised as neutralise;
 use std::collections::HashMap;
 use std::path::{Component, Path, PathBuf};
 

@@ -67,18 +67,20 @@ impl Standing {
 
     fn same_inputs(&self, plan: &Plan) -> bool {
         let paths = plan.inputs();
-        if paths.len() != self.inputs.len() {
-            return false;
-        }
-        let pairs = || paths.iter().zip(&self.inputs);
-        let alike = |(path, known): (&std::path::PathBuf, &InputFile)| {
-            files::shown(path, &plan.base) == known.path
-                && std::fs::metadata(path).is_ok_and(|data| data.len() == known.bytes)
+        let by_path: BTreeMap<&str, &InputFile> =
+            self.inputs.iter().map(|input| (input.path.as_str(), input)).collect();
+        let known = |path: &Path| by_path.get(files::shown(path, &plan.base).as_str()).copied();
+        let alike = |path: &std::path::PathBuf| {
+            let size = std::fs::metadata(path).map(|data| data.len()).ok();
+            known(path).is_some_and(|input| size == Some(input.bytes))
         };
-        let equal = |(path, known): (&std::path::PathBuf, &InputFile)| {
-            input_of(path, &known.path).is_ok_and(|found| found.sha256 == known.sha256)
+        let equal = |path: &std::path::PathBuf| {
+            known(path).is_some_and(|input| {
+                input_of(path, &input.path).is_ok_and(|found| found.sha256 == input.sha256)
+            })
         };
-        pairs().all(alike) && pairs().all(equal)
+        // An input that the plan does not know of makes the report anew: the safe side.
+        paths.len() == self.inputs.len() && paths.iter().all(alike) && paths.iter().all(equal)
     }
 
     /// How the version that wrote the report compares with this one, where it differs.

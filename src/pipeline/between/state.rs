@@ -9,7 +9,7 @@ use crate::intervals::Decision;
 use crate::pipeline::decisions::Bench;
 use crate::pipeline::run::RunError;
 use crate::records::{Event, History, date};
-use crate::report::neutralise;
+use crate::report::table::neutralised as neutralise;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};

@@ -5,130 +5,172 @@ use crate::records::DAYS_PER_YEAR;
 
 const EVIDENCE: &str = include_str!("../../../data/evidence/closed-loop.toml");
 
-/// The state forecast with the plainest possible search, to check the loop by.
-struct PlainState {
-    costs: Option<(f64, f64)>,
-    target: f64,
-    step: f64,
-    bounds: (f64, f64),
-    classes: Classes,
-    next: f64,
-}
+/// One kind that drifts at exactly 0.3 half widths a year, read exactly, never adjusted.
+const CERTAIN: &str = r#"
+years = 20
+class_sizes = [{ instruments = 3, classes = 1 }]
+[[fleet]]
+name = "certain"
+prefix = "CE"
+cost = 1.0
+cost_out_of_tolerance = 12.0
+[fleet.truth]
+drift = 0.3
+[fleet.reading]
+u = 0.0
+[fleet.adjustment]
+when = "never"
+residual = 0.0
+"#;
 
-impl PlainState {
-    fn new(settings: &LoopSettings, fleet: usize, least_cost: bool) -> Self {
-        let fleet = &settings.fleet[fleet];
-        PlainState {
-            costs: least_cost.then_some((fleet.cost, fleet.cost_out_of_tolerance)),
-            target: settings.reliability_target,
-            step: settings.step(),
-            bounds: (settings.shortest_years, settings.longest_years),
-            classes: Classes::default(),
-            next: 0.0,
-        }
-    }
-}
-
-impl Planner for PlainState {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
-        let settings = DriftSettings::default();
-        if visits[0].now >= self.next {
-            self.classes = class_parameters(&logbook.histories(), &settings);
-            self.next = visits[0].now + 1.0;
-        }
-        visits
-            .iter()
-            .map(|visit| {
-                let history = logbook.history(visit.instrument);
-                let fit = fit_state(
-                    &history,
-                    self.classes.of_history(visit.instrument),
-                    &settings,
-                );
-                let now = day_of(visit.now) / DAYS_PER_YEAR;
-                let tolerance = history.item.tolerance.unwrap();
-                let inside = |ahead: f64| {
-                    fit.at(now + ahead)
-                        .map_or(0.5, |p| p.probability_in(tolerance))
-                };
-                let grid = (1..)
-                    .map(|i| f64::from(i) * self.step)
-                    .take_while(|h| *h <= self.bounds.1 + 1e-9);
-                match self.costs {
-                    None => grid
-                        .take_while(|h| inside(*h) >= self.target)
-                        .last()
-                        .unwrap_or(0.0),
-                    Some((cost, out_cost)) => {
-                        let mut out = 0.0;
-                        grid.map(|h| {
-                            out += (1.0 - inside(h)) * self.step;
-                            (h, (cost + out_cost * out) / h)
-                        })
-                        .filter(|(h, _)| *h >= self.bounds.0 - 1e-9)
-                        .min_by(|a, b| a.1.total_cmp(&b.1))
-                        .unwrap()
-                        .0
-                    }
-                }
-            })
-            .collect()
-    }
-}
-
-fn candidates() -> Vec<Candidate> {
-    vec![
-        Candidate::new("never change", |_: &LoopSettings, _| NeverChange),
-        Candidate::new("omniscient", |s: &LoopSettings, f| {
-            PerfectKnowledge::new(s, f, Knowledge::Everything)
-        }),
-        Candidate::new("plain state, target", |s: &LoopSettings, f| {
-            PlainState::new(s, f, false)
-        }),
-        Candidate::new("plain state, least cost", |s: &LoopSettings, f| {
-            PlainState::new(s, f, true)
-        }),
-    ]
+fn small() -> LoopSettings {
+    let mut settings = LoopSettings::from_toml(EVIDENCE).unwrap();
+    settings.fleet.truncate(5);
+    settings.years = 10.0;
+    settings.class_sizes = vec![ClassSize {
+        instruments: 12,
+        classes: 2,
+    }];
+    settings
 }
 
 #[test]
-#[ignore = "a measurement: run with --nocapture"]
-fn print_the_table() {
-    let mut settings = LoopSettings::from_toml(EVIDENCE).unwrap();
-    settings.class_sizes = vec![ClassSize {
-        instruments: 200,
-        classes: 1,
-    }];
-    let start = std::time::Instant::now();
-    for cell in run(
-        &settings,
-        &[
-            candidates(),
-            vec![
-                product::method(MethodName::DriftCrossing),
-                product::method(MethodName::LeastCost),
-                product::method(MethodName::Staircase),
-                product::policy("policy, target", vec![MethodName::DriftCrossing]),
-                product::policy("policy, least cost", vec![MethodName::LeastCost]),
-            ],
+fn the_committed_settings_can_be_used() {
+    let settings = LoopSettings::from_toml(EVIDENCE).unwrap();
+    assert!(settings.fleet.len() >= 12);
+    let bands = include_str!("../../../data/evidence/bands.toml");
+    crate::simulate::SimulationSettings::from_toml(bands).unwrap();
+}
+
+#[test]
+fn what_cannot_be_is_refused_with_its_key() {
+    let no_cost = CERTAIN.replace("cost = 1.0\n", "");
+    assert!(
+        LoopSettings::from_toml(&no_cost)
+            .unwrap_err()
+            .contains("cost")
+    );
+    let target = format!("reliability_target = 1.5\n{CERTAIN}");
+    let error = LoopSettings::from_toml(&target).unwrap_err();
+    assert!(error.contains("reliability_target"), "{error}");
+}
+
+/// Closed form: the error passes 1 after 1/0.3 years and stays there.
+#[test]
+fn a_certain_drift_costs_what_arithmetic_says() {
+    let settings = LoopSettings::from_toml(CERTAIN).unwrap();
+    let never = Candidate::new("never change", |_: &LoopSettings, _| NeverChange);
+    let cells = run(&settings, &[never]);
+    let out = 20.0 - 1.0 / 0.3;
+    let expected = 1.0 + 12.0 * out / 20.0;
+    // The truth is looked at 24 times a year.
+    assert!((cells[0].cost_per_year - expected).abs() < 12.0 / 24.0 / 20.0);
+    assert_eq!(cells[0].calibrations_per_year, 1.0);
+    assert!((cells[0].found_in - 3.0 / 20.0).abs() < 1e-12);
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_cells() {
+    let settings = small();
+    let candidates = || {
+        vec![
+            product::method(MethodName::LeastCost),
+            product::method(MethodName::GroupRegression),
         ]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>(),
-    ) {
-        println!(
-            "{:4} {:30} {:26} cost {:.2} excess {:6.1} ± {:4.1} in {:.3} settled {:.3} per year {:.2} time {:.3}",
-            cell.class_size,
-            cell.kind,
-            cell.planner,
-            cell.cost_per_year,
-            cell.excess,
-            cell.excess_error,
-            cell.found_in,
-            cell.settled_in,
-            cell.calibrations_per_year,
-            cell.time_in
-        );
+    };
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| format!("{:?}", run(&settings, &candidates())))
+    };
+    assert!(with(1) == with(3));
+}
+
+#[test]
+fn nothing_beats_knowing_everything() {
+    let settings = small();
+    let everything = Candidate::new("everything", |s: &LoopSettings, fleet| {
+        PerfectKnowledge::new(s, fleet, Knowledge::Everything)
+    });
+    let others = [
+        product::method(MethodName::LeastCost),
+        product::method(MethodName::Staircase),
+        Candidate::new("two years", |_: &LoopSettings, _| Constant(2.0)),
+    ];
+    let candidates: Vec<Candidate> = std::iter::once(everything).chain(others).collect();
+    for kind in run(&settings, &candidates).chunks(candidates.len() + 1) {
+        for cell in &kind[1..] {
+            let error = 3.0 * cell.excess_error.hypot(kind[0].excess_error);
+            assert!(kind[0].excess <= cell.excess + error, "{kind:#?}");
+        }
     }
-    println!("{:?}", start.elapsed());
+}
+
+/// The target method again, by the plainest possible search: moment by moment.
+struct BesidePlainSearch {
+    product: Box<dyn Planner>,
+    step: f64,
+    bounds: (f64, f64),
+    target: f64,
+    classes: Classes,
+    next_review: f64,
+    compared: usize,
+}
+
+impl Planner for BesidePlainSearch {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+        let settings = DriftSettings::default();
+        if visits[0].now >= self.next_review {
+            self.classes = class_parameters(&logbook.histories(), &settings);
+            self.next_review = visits[0].now + 1.0;
+        }
+        let intervals = self.product.plan(logbook, visits);
+        for (visit, interval) in visits.iter().zip(&intervals) {
+            let history = logbook.history(visit.instrument);
+            let class = self.classes.of_history(visit.instrument);
+            let fit = fit_state(&history, class, &settings);
+            let now = day_of(visit.now) / DAYS_PER_YEAR;
+            let tolerance = history.item.tolerance.unwrap();
+            let inside = |ahead: f64| {
+                let forecast = fit.at(now + ahead);
+                forecast.map_or(0.0, |p| p.probability_in(tolerance))
+            };
+            let plain = (1..)
+                .map(|i| f64::from(i) * self.step)
+                .take_while(|ahead| *ahead <= self.bounds.1 && inside(*ahead) >= self.target)
+                .last()
+                .unwrap_or(0.0);
+            let (plain, found) = (
+                plain.max(self.bounds.0),
+                interval.clamp(self.bounds.0, self.bounds.1),
+            );
+            assert!(
+                (plain - found).abs() <= self.step * 1.001,
+                "{plain} {found}"
+            );
+            self.compared += 1;
+        }
+        intervals
+    }
+}
+
+#[test]
+fn the_target_method_finds_what_a_plain_search_finds() {
+    let settings = small();
+    let candidate = product::method(MethodName::DriftCrossing);
+    for fleet in 0..settings.fleet.len() {
+        let mut both = BesidePlainSearch {
+            product: (candidate.make)(&settings, fleet),
+            step: 1.0 / 96.0,
+            bounds: (settings.shortest_years, settings.longest_years),
+            target: settings.reliability_target,
+            classes: Classes::default(),
+            next_review: 0.0,
+            compared: 0,
+        };
+        live(&settings, &World::new(&settings, fleet, 12, 0), &mut both);
+        assert!(both.compared > 20);
+    }
 }

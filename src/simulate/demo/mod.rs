@@ -66,16 +66,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "writes data/demo; run it to renew the committed files"]
-    fn renew_the_committed_demo() {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo");
-        std::fs::create_dir_all(folder.join("history")).unwrap();
-        for file in demo_files(DEMO_SEED) {
-            std::fs::write(folder.join(file.path), file.text).unwrap();
-        }
-    }
-
-    #[test]
     fn the_demo_has_sixty_instruments_and_long_and_short_histories() {
         let members = cast::members();
         assert_eq!(members.len(), 60);

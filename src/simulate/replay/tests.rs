@@ -158,22 +158,3 @@ fn a_due_date_between_in_and_out_is_unknown() {
     );
     assert_eq!(decisions::verdict(&history, 3, 9e4), Verdict::Unknown);
 }
-
-#[test]
-#[ignore = "a measurement: run with --nocapture"]
-fn print_a_replay() {
-    let text = SMALL
-        .replace("instruments = 12", "instruments = 1000")
-        .replace("years = 8.0", "years = 20.0");
-    let histories = simulated(&text);
-    let replay = replay();
-    let start = std::time::Instant::now();
-    let walk = replay.walk(&histories);
-    println!(
-        "{} rows {:?}",
-        histories.columns.date.len(),
-        start.elapsed()
-    );
-    let result = replay.score(&histories, &walk);
-    println!("{result:#?}");
-}
