@@ -14,13 +14,13 @@ use super::season_sections;
 use super::views;
 use crate::drift::Prediction;
 use crate::intervals::{Action, Decision};
-use crate::records::DAYS_PER_YEAR;
+use crate::records::{DAYS_PER_YEAR, Warning};
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, index_page, instrument_page};
 use crate::report::tables::forecast_days;
 use crate::report::{FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 /// Histories on one group page at the most; a larger group's page shows the first ones.
@@ -38,6 +38,17 @@ pub struct Report<'a> {
     pub decisions: &'a [Decision],
     /// Past work in doubt.
     pub doubts: &'a Doubts,
+    /// Warnings of the screening by the history they name.
+    pub warnings: HashMap<&'a str, Vec<&'a str>>,
+}
+
+/// Warnings by their source.
+pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
+    let mut found: HashMap<&str, Vec<&str>> = HashMap::new();
+    for warning in warnings {
+        found.entry(&warning.source).or_default().push(&warning.words);
+    }
+    found
 }
 
 impl Report<'_> {
@@ -170,10 +181,9 @@ impl Report<'_> {
 
     /// Warnings of the screening that name this history.
     pub(super) fn warnings_of(&self, index: usize) -> Vec<String> {
-        let item = &self.results.loaded.histories.items[index];
-        let name = item.name();
-        let all = self.results.loaded.warnings.iter();
-        all.filter(|w| w.source == name).map(|w| w.words.clone()).collect()
+        let name = self.results.loaded.histories.items[index].name();
+        let words = self.warnings.get(name.as_str()).into_iter().flatten();
+        words.map(ToString::to_string).collect()
     }
 
     fn history_view(&self, index: usize, slug: String) -> HistoryView {

@@ -153,6 +153,7 @@ fn make(
         bench: &bench,
         decisions: &decisions,
         doubts: &doubts,
+        warnings: pages::by_source(&results.loaded.warnings),
     };
     let known = known_pages(plan, redo, before, staging.target());
     let fleet = report.write(staging.path(), &known)?;

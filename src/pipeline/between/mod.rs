@@ -10,6 +10,7 @@ mod data_changes;
 mod digest;
 mod ledger;
 mod pages;
+mod questions;
 mod standing;
 mod state;
 pub mod template;
