@@ -73,6 +73,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         workload: workload(plan.as_of, results, decisions),
         out_of_tolerance: by_month(results, None),
         cost: None,
+        digest: plan.writes_digest(),
         cautions: Vec::new(),
         sections: sections(report),
     }
