@@ -1,11 +1,11 @@
-/*! Coverage study of the straight line's 95 % bands: 20,000 seeded histories a cell.
+/*! Coverage study of the 95 % bands, of the straight line and of wander: 20,000 seeded histories a cell.
 
 `cargo bench --bench coverage` prints the table of docs/methods-drift.md. Each history has
 irregular yearly checks on a straight line; the band is judged one year after the last
 check: the confidence band by the true error, the prediction band by a next reading.
 */
 
-use driftbook::drift::{Reading, line};
+use driftbook::drift::{Likelihood, Prediction, Reading, fit_wander_readings, line};
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
@@ -76,22 +76,34 @@ const CASES: [Case; 8] = [
 ];
 
 fn main() {
-    println!("| truth | n | confidence band | prediction band |");
-    println!("| --- | --- | --- | --- |");
+    println!("| truth | model | n | confidence band | prediction band |");
+    println!("| --- | --- | --- | --- | --- |");
     for case in &CASES {
         for n in [3, 5, 12, 40] {
-            let (confidence, prediction) = coverage(case, n);
-            println!(
-                "| {} | {n} | {:.1} % | {:.1} % |",
-                case.name,
-                100.0 * confidence,
-                100.0 * prediction
-            );
+            print(case, n, "line", &|readings, x| line::fit(readings).at(x));
+            if case.wander > 0.0 && n >= 12 {
+                print(case, n, "wander", &|readings, x| {
+                    let fit = fit_wander_readings(readings, Likelihood::Restricted).ok()?;
+                    Some(fit.forecast.at(x))
+                });
+            }
         }
     }
 }
 
-fn coverage(case: &Case, n: usize) -> (f64, f64) {
+type Model<'a> = &'a dyn Fn(&[Reading], f64) -> Option<Prediction>;
+
+fn print(case: &Case, n: usize, name: &str, model: Model<'_>) {
+    let (confidence, prediction) = coverage(case, n, model);
+    println!(
+        "| {} | {name} | {n} | {:.1} % | {:.1} % |",
+        case.name,
+        100.0 * confidence,
+        100.0 * prediction
+    );
+}
+
+fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
     let (mut confident, mut predicted) = (0u64, 0u64);
     for seed in 0..HISTORIES {
         let mut random = Pcg64::seed_from_u64(seed);
@@ -103,10 +115,7 @@ fn coverage(case: &Case, n: usize) -> (f64, f64) {
             *x += gap;
             *walk += case.wander * gap.sqrt() * normal();
             let truth = slope * (*x - 50.0) + *walk;
-            (
-                truth,
-                truth + (READING_U * normal()).mul_add(1.0, case.excess * normal()),
-            )
+            (truth, truth + READING_U * normal() + case.excess * normal())
         };
         let mut readings = Vec::with_capacity(n);
         for check in 0..n {
@@ -123,7 +132,7 @@ fn coverage(case: &Case, n: usize) -> (f64, f64) {
             });
         }
         let (truth, next) = step(1.0, &mut x, &mut walk);
-        if let Some(forecast) = line::fit(&readings).at(x) {
+        if let Some(forecast) = model(&readings, x) {
             let (lower, upper) = forecast.confidence(LEVEL);
             confident += u64::from(lower <= truth && truth <= upper);
             let (lower, upper) = forecast.reading(LEVEL);

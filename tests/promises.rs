@@ -9,3 +9,7 @@ mod bad_input;
 mod verdict;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "main_job.rs"]
+mod main_job;
+#[path = "tool.rs"]
+mod tool;

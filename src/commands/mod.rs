@@ -6,6 +6,7 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 */
 
 pub mod convert;
+pub mod explain;
 pub mod output;
 pub mod replay;
 pub mod run;
@@ -33,6 +34,8 @@ struct CommandLine {
 enum Command {
     /// Run a pipeline (or plain records): decisions, charts, report
     Run(run::Arguments),
+    /// Show how the decision for one instrument came about
+    Explain(explain::Arguments),
     /// Look at a records file and write a pipeline file for it
     Start(start::Arguments),
     /// List every setting of a pipeline file with its default
@@ -72,6 +75,7 @@ pub fn main() -> ExitCode {
     };
     let result = match line.command {
         Command::Run(arguments) => run::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
         Command::Start(arguments) => start::run(&arguments),
         Command::Settings => settings::run(),
         Command::Convert(arguments) => convert::run(&arguments),

@@ -3,7 +3,7 @@
 use super::output::{complain, say};
 use super::{CommandError, CommandResult};
 use crate::pipeline::verdict::{Verdict, find, verdict};
-use crate::pipeline::{Plan, PlanRequest, jobs, plan};
+use crate::pipeline::{Plan, PlanRequest, jobs, plan, season};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
 use clap::Args;
 use std::io::Write;
@@ -66,7 +66,7 @@ const LATEST_DAY: f64 = 2_932_896.0;
 
 /// Judges, prints and, where asked, records.
 pub fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan(&PlanRequest {
+    let mut plan = plan(&PlanRequest {
         path: arguments.records.clone(),
         out: None,
         as_of: None,
@@ -74,10 +74,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         today: chrono::Local::now().date_naive(),
     })
     .map_err(|e| CommandError::Usage(e.to_string()))?;
-    let mut request = plan.request();
-    request.as_of = LATEST_DAY;
+    plan.as_of = LATEST_DAY;
     let loaded =
-        records::load(&request).map_err(|e| CommandError::Failed(format!("error: {e}")))?;
+        season::load_all(&plan).map_err(|e| CommandError::Failed(format!("error: {e}")))?;
     let histories = loaded.histories;
     let checks = match &arguments.file {
         Some(file) => checks_of_file(file, &plan)?,
@@ -147,7 +146,6 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
     let mut request = plan.request();
     request.checks = &files;
     request.register = None;
-    request.as_of = LATEST_DAY;
     let loaded = records::load(&request).map_err(|e| CommandError::Usage(format!("error: {e}")))?;
     if let Some(reject) = loaded.rejects.first() {
         return Err(usage(format!(

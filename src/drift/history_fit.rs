@@ -7,11 +7,14 @@ use super::diagnostics::diagnose;
 use super::fit::{Fit, ModelName, Status};
 use super::least_squares::LeastSquaresError;
 use super::line_fit::fit_line;
-use super::{Axis, DriftSettings, Reading, fill_readings, notes, regression};
+use super::{
+    Axis, DriftSettings, Likelihood, Reading, fill_readings, fit_wander, fit_wander_readings,
+    notes, regression,
+};
 use crate::records::{DAYS_PER_YEAR, History, Outcome};
 
-/// Fits `model` (constant, line, quadratic, polynomial, season, or auto among these) to a
-/// history. `State` and `Wander` have their own rooms; here they give the straight line.
+/// Fits `model` (constant, line, quadratic, polynomial, season, or auto among these and wander)
+/// to a history. `State` and `Wander` have their own rooms; here they give the straight line.
 pub fn fit_history(history: &History<'_>, settings: &DriftSettings, model: ModelName) -> Fit {
     fit_history_with(history, settings, model, &[])
 }
@@ -70,13 +73,38 @@ fn fit_any(
     }
     let u_common = shared_u(history);
     let mut fit = match model {
-        ModelName::Auto => choose::best(readings, u_common, settings, more),
+        ModelName::Auto => {
+            let wander = |readings: &[Reading]| wander_candidate(readings, history, settings);
+            let mut others: Vec<&dyn Fn(&[Reading]) -> Option<Candidate>> = vec![&wander];
+            others.extend_from_slice(more);
+            choose::best(readings, u_common, settings, &others)
+        }
         _ => fit_readings(readings, u_common, settings, model),
     };
     if settings.axis == Axis::Usage {
         per_year(&mut fit, history);
     }
     fit
+}
+
+/// Wander for `auto`: full likelihood, so that it compares with the regressions.
+fn wander_candidate(
+    readings: &[Reading],
+    history: &History<'_>,
+    settings: &DriftSettings,
+) -> Option<Candidate> {
+    /// A random walk needs about this many steps to show beside noise. Common practice, no source.
+    const FEWEST_READINGS: usize = 10;
+    if readings.len() < FEWEST_READINGS {
+        return None;
+    }
+    let found = fit_wander_readings(readings, Likelihood::Full).ok()?;
+    Some(Candidate {
+        fit: fit_wander(history, settings),
+        log_likelihood: found.log_likelihood,
+        // Levels and drifts, the wander and the noise (or its excess).
+        parameters: found.parameters + 2,
+    })
 }
 
 /// Use per year over the history, from the checks that state it; `None` where the span or

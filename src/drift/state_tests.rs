@@ -11,6 +11,7 @@ use chrono::NaiveDate;
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
+use statrs::distribution::{Binomial, DiscreteCDF};
 
 /// One check: date in years, as found, as left (NaN: as found), u, event.
 type Check = (f64, f64, f64, f64, Event);
@@ -345,12 +346,15 @@ fn smoothing_without_wander_is_generalised_least_squares() {
 }
 
 #[test]
-fn bands_cover_what_they_promise_at_every_number_of_checks() {
-    // 20,000 histories in classes of fifty, seeded; forecast of the reading one step ahead.
-    for (n, low, high) in [(3, 0.940, 0.960), (5, 0.940, 0.960), (12, 0.940, 0.960)] {
+fn bands_cover_95_percent_in_classes_of_two_hundred() {
+    // 20,000 seeded histories for each number of checks; the reading one step ahead. The
+    // goal is 0.005. With three checks an item the class cannot yet tell drift from wander,
+    // the priors still weigh, and the goal is missed (0.9437): see
+    // docs/methods-state.md. Held there: 0.01.
+    for (n, held) in [(3, 0.01), (5, 0.005), (12, 0.005), (40, 0.005)] {
         let (mut inside, mut total) = (0.0, 0.0);
-        for seed in 0..40 {
-            let full = fleet(100 + seed, 50, n + 1, 1.0, 0.2, 0.1, 0.1);
+        for seed in 0..100 {
+            let full = fleet(100 + seed, 200, n + 1, 1.0, 0.2, 0.1, 0.1);
             let known = full.iter().map(|c| c[..n].to_vec()).collect();
             let all = class(known, Some(1.0));
             let settings = DriftSettings::default();
@@ -364,7 +368,7 @@ fn bands_cover_what_they_promise_at_every_number_of_checks() {
         }
         let share = inside / total;
         println!("{n} checks: {share:.4} of {total}");
-        assert!(share > low && share < high, "{n} checks: {share}");
+        assert!((share - 0.95).abs() < held, "{n} checks: {share}");
     }
 }
 
@@ -439,16 +443,28 @@ fn class_of(checks: &[Check]) -> Histories {
 
 #[test]
 fn real_histories_fall_inside_their_bands_as_often_as_promised() {
-    // e-Handbook 1.4.2.7 (standard resistor) and 2.3.5 (kilogram check standard). At least
-    // as near 0.95 as the sketch of the method was: its shares, by horizon.
+    // e-Handbook 1.4.2.7 (standard resistor) and 2.3.5 (kilogram check standard), walked
+    // forward. Beside each horizon the share of the sketch that the method started from.
     let horizons = [0.0, 0.25, 0.5, 1.0, 2.0];
     for (name, sketch) in [
-        ("standard_resistor", [0.95, 1.00, 0.95, 1.00, 1.00]),
-        ("mass", [0.93, 1.00, 1.00, 0.88, 0.91]),
+        ("standard_resistor", [0.952, 1.00, 0.952, 1.00, 1.00]),
+        ("mass", [0.927, 1.00, 1.00, 0.875, 0.909]),
     ] {
         for ((horizon, share, count), sketch) in walk(name, &horizons).into_iter().zip(sketch) {
-            println!("{name} {horizon} y: {share:.3} of {count} (sketch {sketch})");
-            let allowed = f64::abs(sketch - 0.95) + 0.0051;
+            println!("{name} {horizon} y: {share:.4} of {count} (sketch {sketch})");
+            // 0.95 lies inside the exact 95 % limits of the share (Clopper and Pearson 1934).
+            let binomial = Binomial::new(0.95, count as u64).unwrap();
+            let hits = (share * count as f64).round() as u64;
+            let (at_most, below) = (
+                binomial.cdf(hits),
+                hits.checked_sub(1).map_or(0.0, |h| binomial.cdf(h)),
+            );
+            assert!(
+                at_most > 0.025 && 1.0 - below > 0.025,
+                "{name} {horizon} y: {share} of {count}"
+            );
+            // No cell is further from 0.95 than the sketch's by more than half a percent.
+            let allowed = f64::abs(sketch - 0.95) + 0.005;
             assert!(
                 (share - 0.95).abs() <= allowed,
                 "{name} {horizon} y: {share} of {count}"

@@ -107,6 +107,12 @@ impl<'a> Evidence<'a> {
             .find(|(_, outcome)| *outcome != Outcome::Unknown)
     }
 
+    /// True where nothing says what in tolerance means for this item: no tolerance was
+    /// given, and no outcome recorded.
+    pub fn in_or_out_unknown(&self) -> bool {
+        self.tolerance.is_none() && self.last_judged().is_none()
+    }
+
     /// True where check `i` left the item in tolerance: its as-left value says so, or,
     /// where only outcomes are kept, an adjustment, repair or replacement does.
     pub fn restored(&self, i: usize) -> bool {

@@ -146,7 +146,7 @@ impl Method for InUseTime {
             )
         } else {
             format!(
-                "at {} a day the counter reaches {}, {} after the last calibration, within {}",
+                "at {} a day the counter reaches {}, which is {} of use after the last calibration, within {}",
                 significant(counter.recent, 3),
                 significant(due, 5),
                 significant(allowed, 4),

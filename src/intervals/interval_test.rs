@@ -97,6 +97,9 @@ impl Method for IntervalTest {
     }
 
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        if evidence.in_or_out_unknown() {
+            return Proposal::not_applicable(self.name(), "no tolerance was given");
+        }
         let interval = evidence.current_interval;
         let pooled = self.settings.pooled && !group.name.is_empty();
         let seen: Outcomes = if pooled {

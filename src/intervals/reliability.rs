@@ -17,7 +17,10 @@ impl Method for Reliability {
         MethodName::Reliability
     }
 
-    fn propose(&self, _evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        if evidence.in_or_out_unknown() {
+            return Proposal::not_applicable(self.name(), "no tolerance was given");
+        }
         let Some(result) = &group.reliability else {
             let because = if group.name.is_empty() {
                 "the item states no group whose outcomes could be pooled"
@@ -42,5 +45,37 @@ impl Method for Reliability {
             result.sentence.clone(),
         )
         .within(result.limits)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::GroupReliabilitySummary;
+    use crate::intervals::testing::{Record, evidence, unfitted};
+
+    #[test]
+    fn the_groups_result_is_handed_on_and_its_lack_explained() {
+        let fitted = |interval_days| GroupEvidence {
+            name: "gauges".into(),
+            reliability: Some(GroupReliabilitySummary {
+                interval_days,
+                limits: Some((200.0, 500.0)),
+                weight: 92.0,
+                sentence: "no failure in 92".into(),
+            }),
+            ..GroupEvidence::default()
+        };
+        let histories = Record::new().check(0.0, 0.0).histories();
+        let fit = unfitted(Status::NoReading);
+        let evidence = evidence(&histories, &fit);
+        let found = Reliability.propose(&evidence, &fitted(Some(300.0)));
+        assert_eq!((found.interval_days, found.weight), (Some(300.0), 92.0));
+        assert_eq!(found.limits_days, Some((200.0, 500.0)));
+        let none = Reliability.propose(&evidence, &fitted(None));
+        assert_eq!(none.reason, "not applicable, because no failure in 92");
+        let alone = Reliability.propose(&evidence, &GroupEvidence::default());
+        assert!(alone.reason.contains("states no group"));
     }
 }

@@ -8,9 +8,10 @@ use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::intervals::Section;
 use crate::records::History;
+use crate::report::SectionView;
 
 /// One history with its fit, proposals and decision.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Case<'a> {
     /// The checks and the item.
     pub history: History<'a>,
@@ -26,6 +27,8 @@ pub struct Case<'a> {
     pub forecast: &'a [(f64, Prediction)],
     /// Rows of the history suspected as outliers.
     pub outliers: &'a [u32],
+    /// Tests about the straight line, as a part of the page.
+    pub tests: Option<SectionView>,
     /// Warnings of the screening that concern this history.
     pub warnings: &'a [String],
     /// Past work in doubt after a failed check.

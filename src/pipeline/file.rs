@@ -21,6 +21,13 @@ use crate::intervals::{
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::thermometry::ThermometrySettings;
+use crate::thermometry::advice::AdviceSettings;
+use crate::thermometry::closure::AroundWorkSettings;
+use crate::thermometry::iec60751::ClassRanges;
+use crate::thermometry::its90::PlatinumSettings;
+use crate::thermometry::reduction::BudgetSettings;
+use crate::thermometry::session::SessionSettings;
 use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
@@ -80,6 +87,10 @@ tables! {
     drift: DriftSettings,
     /// Work done with the instruments.
     jobs: JobsSettings [JobColumns],
+    /// Raw readings of thermometers.
+    thermometry: ThermometrySettings [
+        BudgetSettings, SessionSettings, AdviceSettings, AroundWorkSettings, PlatinumSettings, ClassRanges
+    ],
     /// Methods, target and bounds.
     intervals: IntervalSettings,
     /// Staircase method.

@@ -3,7 +3,7 @@
 use super::fleet::by_month;
 use super::pages::Report;
 use crate::drift::{Scale, fill_readings, line};
-use crate::records::{DAYS_PER_YEAR, Item};
+use crate::records::DAYS_PER_YEAR;
 use crate::reliability::models::reliability;
 use crate::reliability::{Bin, GroupReliability};
 use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, slugs};
@@ -105,7 +105,7 @@ fn drift_rate(report: &Report<'_>, index: usize) -> Option<DriftRate> {
     let own = line::fit(&readings);
     let known = |value: f64| value.is_finite().then_some(value);
     (fit.drift_per_year.is_finite() && fit.u_drift_per_year.is_finite()).then(|| DriftRate {
-        name: name(history.item),
+        name: history.item.name(),
         own: known(own.slope),
         u_own: known(own.u_slope),
         shrunken: fit.drift_per_year,
@@ -113,12 +113,6 @@ fn drift_rate(report: &Report<'_>, index: usize) -> Option<DriftRate> {
     })
 }
 
-fn name(item: &Item) -> String {
-    match item.point.is_empty() {
-        true => item.instrument.clone(),
-        false => format!("{}, {}", item.instrument, item.point),
-    }
-}
 
 /// Mean drift of the class and its deviation between items, where all members share one class
 /// and one scale.

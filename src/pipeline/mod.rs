@@ -2,6 +2,7 @@
 
 mod case;
 mod decisions;
+mod diagnostics;
 mod evidence;
 mod doubts;
 mod explain;
@@ -23,6 +24,9 @@ mod run_record;
 mod sections;
 pub mod settings_page;
 pub mod start;
+pub mod season;
+mod season_sections;
+mod season_tables;
 mod tables;
 mod timings;
 pub mod verdict;
@@ -30,6 +34,7 @@ mod verdict_words;
 mod views;
 mod with_reading;
 
+pub use case::Case;
 pub use evidence::evidence;
 pub use file::Settings;
 pub use fits::{Fits, fit_all};

@@ -2,12 +2,14 @@
 
 use super::case::Case;
 use super::decisions::Bench;
+use super::diagnostics::{self, Tested};
 use super::doubts::Doubts;
 use super::fleet::fleet_view;
 use super::output_settings::Charts;
 use super::past::past;
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
+use super::season_sections;
 use super::views;
 use crate::drift::Prediction;
 use crate::intervals::{Action, Decision};
@@ -63,6 +65,7 @@ impl Report<'_> {
             .collect();
         self.write_instruments(&names, &has_page, &group_slugs, folder)?;
         if charts != Charts::None {
+            self.write_diagnostics(&has_page, folder)?;
             self.write_groups(&fleet, &names, folder)?;
             write_text(folder, "calendar.ics", &calendar(&fleet))?;
         }
@@ -100,6 +103,22 @@ impl Report<'_> {
         })
     }
 
+    /// Tests of every history that has a page; the fleet path without charts leaves them out.
+    fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let histories = &self.results.loaded.histories;
+        let axis = self.bench.drift.axis;
+        let tested: Vec<(usize, Tested)> = (0..shown.len())
+            .into_par_iter()
+            .filter(|index| shown[*index])
+            .map(|index| {
+                let fit = &self.results.fits.fits[index];
+                (index, Tested::of(&histories.get(index), fit, axis))
+            })
+            .collect();
+        let listed: Vec<_> = tested.iter().map(|(index, t)| (&histories.items[*index], t)).collect();
+        diagnostics::write(&listed, folder)
+    }
+
     fn write_groups(
         &self,
         fleet: &FleetView,
@@ -127,6 +146,14 @@ impl Report<'_> {
         })
     }
 
+    /// Warnings of the screening that name this history.
+    fn warnings_of(&self, index: usize) -> Vec<String> {
+        let item = &self.results.loaded.histories.items[index];
+        let name = item.name();
+        let all = self.results.loaded.warnings.iter();
+        all.filter(|w| w.source == name).map(|w| w.words.clone()).collect()
+    }
+
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
         let (proposals, decision) = bench.decide(index);
@@ -138,6 +165,8 @@ impl Report<'_> {
         let class =
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
+        let warnings = self.warnings_of(index);
+        let tested = Tested::of(&history, fit, bench.drift.axis);
         let explanation = bench.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {
@@ -147,8 +176,9 @@ impl Report<'_> {
             proposals: &proposals,
             past: &past,
             forecast: &forecast,
-            outliers: &[],
-            warnings: &[],
+            outliers: &tested.outlier_rows(),
+            tests: tested.section(),
+            warnings: &warnings,
             doubts: self.doubts.of(index),
             explanation: &explanation,
             decision_rule: &rule,
@@ -157,7 +187,13 @@ impl Report<'_> {
             level: bench.drift.level,
             as_of: bench.as_of,
         };
-        views::history_view(&case, slug)
+        let mut view = views::history_view(&case, slug);
+        if let Some(season) = &self.results.season {
+            let item = history.item;
+            let sections = season_sections::sections(season, &item.instrument, &item.point);
+            view.sections.extend(sections);
+        }
+        view
     }
 }
 

@@ -67,7 +67,11 @@ fn dates(readings: &[Reading]) -> Vec<(f64, u32)> {
         let (start, end) = (readings[from].x, readings[from + length - 1].x);
         // A segment that ends with an event is asked for just before it: at the event itself
         // the level of the next segment holds.
-        let end = if from + length < readings.len() { (end - JUST_BEFORE).max(start) } else { end };
+        let end = if from + length < readings.len() {
+            (end - JUST_BEFORE).max(start)
+        } else {
+            end
+        };
         let points = if step > 0.0 {
             ((end - start) / step).ceil() as usize
         } else {

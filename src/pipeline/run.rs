@@ -4,9 +4,10 @@ use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
 use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
+use super::season::{self, SeasonResults};
 use super::run_record::{RunRecord, count_actions};
 use super::timings::Timings;
-use super::{doubts, pages, tables};
+use super::{doubts, pages, season_tables, tables};
 use crate::intervals::{Action, Decision};
 use crate::records::{self, LoadError, Loaded, RowCounts};
 use crate::report::folder::{FolderError, Staging};
@@ -87,6 +88,8 @@ pub struct Results {
     pub fits: Fits,
     /// What the groups lend.
     pub groups: GroupResults,
+    /// Sessions reduced from raw readings, where there are any.
+    pub season: Option<SeasonResults>,
 }
 
 /// Runs the plan and puts its report in place; `enter` is told the name of each stage.
@@ -98,7 +101,8 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let mut timings = Timings::start();
     let staging = Staging::open(&plan.out)?;
     enter("reading and screening the records");
-    let loaded = records::load(&plan.request())?;
+    let season = season::read(plan)?;
+    let loaded = season::load(plan, season.as_ref())?;
     timings.lap("records");
     enter("fitting the drift of every history");
     let fits = fit_all(&loaded.histories, &plan.settings.drift);
@@ -110,6 +114,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
         loaded,
         fits,
         groups,
+        season,
     };
     enter("deciding");
     let interval_tables = plan.interval_tables();
@@ -128,6 +133,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
     doubts::write(&doubts, &results, staging.path())?;
+    season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
     enter("drawing charts and pages");
     let report = pages::Report {
@@ -168,10 +174,7 @@ fn summarise(plan: &Plan, results: &Results, decisions: &[Decision], target: &Pa
     });
     let urgent = order.iter().take(SHOWN).map(|&index| {
         let item = &histories.items[index];
-        let name = match item.point.is_empty() {
-            true => item.instrument.clone(),
-            false => format!("{}, {}", item.instrument, item.point),
-        };
+        let name = item.name();
         let decision = &decisions[index];
         (name, decision.action.word(), decision.reason.clone())
     });

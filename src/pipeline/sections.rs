@@ -60,6 +60,7 @@ pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
     if !case.forecast.is_empty() {
         sections.push(forecast_section(case));
     }
+    sections.extend(case.tests.clone());
     sections.extend(doubt_section(case));
     sections
 }
@@ -75,10 +76,7 @@ pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
             format!("{}", c.standard_error),
         ]
     });
-    let name = match item.point.is_empty() {
-        true => item.instrument.clone(),
-        false => format!("{}, {}", item.instrument, item.point),
-    };
+    let name = item.name();
     SectionView {
         title: format!("Coefficients of {name}"),
         paragraphs: vec![format!(
@@ -128,7 +126,7 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
             size(p.expected, half, unit),
             size(p.u_error, p.u_error, unit),
             format!("{} to {}", size(lower, half, ""), size(upper, half, unit)),
-            inside.map_or(String::new(), |q| format!("{:.1} %", 100.0 * q)),
+            inside.map_or(String::new(), text::percent),
         ]
     });
     SectionView {

@@ -8,7 +8,7 @@ use super::decisions::Bench;
 use super::fits::Fits;
 use super::plan::Plan;
 use super::verdict_words;
-use super::with_reading::{error, group_of, with_check};
+use super::with_reading::{add_check, error, group_of, only};
 use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
 use crate::drift::{Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
@@ -132,12 +132,14 @@ pub fn verdict(
 ) -> Result<Verdict, String> {
     let settings = &plan.settings;
     let (group, place) = group_of(histories, index);
-    let history = group.get(place);
+    let own = only(&group, &[place]);
+    let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
     let classes = class_parameters(&group, &settings.drift);
     let class = classes.of_history(place);
     let before = fit_model(&history, class, &settings.drift);
-    let after_all = with_check(&group, place, check);
+    let mut after_all = group.into_owned();
+    add_check(&mut after_all, place, check);
     let after_history = after_all.get(place);
     let (fit_after, decision) = decide_after(plan, &after_all, place, class, check.date);
     let nominal = if check.nominal.is_finite() {

@@ -208,11 +208,7 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
 /// The chart's title: who moves how fast, and until when it can be trusted.
 fn finding(case: &Case<'_>) -> String {
     let (fit, item) = (case.fit, case.history.item);
-    let name = if item.point.is_empty() {
-        item.instrument.clone()
-    } else {
-        format!("{}, {}", item.instrument, item.point)
-    };
+    let name = item.name();
     let moves = match fit.status {
         Status::Estimated | Status::Borrowed if fit.drift_per_year.is_finite() => {
             movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
@@ -301,7 +297,7 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
     add(
         "probability in tolerance then",
         decision.probability_in_tolerance,
-        format!("{:.1} %", 100.0 * decision.probability_in_tolerance),
+        text::percent(decision.probability_in_tolerance),
     );
     lines
 }

@@ -1,57 +1,51 @@
 /*! Histories of one group, alone and with one more check: what a verdict compares. */
 
 use crate::records::{Columns, Histories, Item, NewCheck, Outcome};
+use std::borrow::Cow;
 
 /// The histories of the group and unit of history `index`, with the place of that history
 /// among them. What the class and the group lend depends on these alone.
-pub(super) fn group_of(histories: &Histories, index: usize) -> (Histories, usize) {
+pub(super) fn group_of(histories: &Histories, index: usize) -> (Cow<'_, Histories>, usize) {
     let item = &histories.items[index];
     let belongs = |other: &Item| other.group == item.group && other.unit == item.unit;
-    let mut group = Histories {
+    if histories.items.iter().all(belongs) {
+        return (Cow::Borrowed(histories), index);
+    }
+    let members: Vec<usize> = (0..histories.len())
+        .filter(|&i| belongs(&histories.items[i]))
+        .collect();
+    let place = members.iter().position(|&i| i == index).unwrap_or(0);
+    (Cow::Owned(only(histories, &members)), place)
+}
+
+/// The histories at `places`, in that order.
+pub(super) fn only(histories: &Histories, places: &[usize]) -> Histories {
+    let mut kept = Histories {
         offsets: vec![0],
         ..Default::default()
     };
-    let mut place = 0;
-    for (i, other) in histories.items.iter().enumerate() {
-        if !belongs(other) {
-            continue;
+    for &i in places {
+        kept.items.push(histories.items[i].clone());
+        for row in histories.offsets[i]..histories.offsets[i + 1] {
+            copy_row(&histories.columns, row, &mut kept.columns);
         }
-        if i == index {
-            place = group.items.len();
-        }
-        group.items.push(other.clone());
-        let rows = histories.offsets[i]..histories.offsets[i + 1];
-        for row in rows {
-            copy_row(&histories.columns, row, &mut group.columns);
-        }
-        group.offsets.push(group.columns.date.len());
+        kept.offsets.push(kept.columns.date.len());
     }
-    (group, place)
+    kept
 }
 
-/// The same histories with `check` as the newest row of history `index`.
-pub(super) fn with_check(histories: &Histories, index: usize, check: &NewCheck) -> Histories {
-    let mut all = histories.clone();
+/// Adds `check` as the newest row of history `index`.
+pub(super) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     let at = all.offsets[index + 1];
-    let nominal = if check.nominal.is_finite() {
-        check.nominal
-    } else {
-        0.0
-    };
+    let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
+    let nominal = or_zero(check.nominal);
     let columns = &mut all.columns;
     columns.date.insert(at, check.date);
     columns.as_found.insert(at, error(check.as_found, nominal));
     columns.as_left.insert(at, error(check.as_left, nominal));
     columns.nominal.insert(at, nominal);
     columns.u.insert(at, check.u);
-    columns.u_common.insert(
-        at,
-        if check.u_common.is_finite() {
-            check.u_common
-        } else {
-            0.0
-        },
-    );
+    columns.u_common.insert(at, or_zero(check.u_common));
     columns.lower.insert(at, f64::NAN);
     columns.upper.insert(at, f64::NAN);
     columns.usage.insert(at, check.usage);
@@ -62,7 +56,6 @@ pub(super) fn with_check(histories: &Histories, index: usize, check: &NewCheck) 
     for offset in &mut all.offsets[index + 1..] {
         *offset += 1;
     }
-    all
 }
 
 /// Error of a value: value minus nominal, in decimal where both are short decimals.

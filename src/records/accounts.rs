@@ -49,7 +49,7 @@ impl fmt::Display for Warning {
 }
 
 /// An input file of the run record.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
 pub struct InputFile {
     /// Path as given, relative to the pipeline file.
     pub path: String,

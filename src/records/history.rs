@@ -111,6 +111,16 @@ pub struct Item {
     pub description: String,
 }
 
+impl Item {
+    /// The history's name in sentences: "TH-014", or "TH-014, 100 °C" where it has a point.
+    pub fn name(&self) -> String {
+        match self.point.is_empty() {
+            true => self.instrument.clone(),
+            false => format!("{}, {}", self.instrument, self.point),
+        }
+    }
+}
+
 /// All histories: columns of equal length, one entry a check.
 ///
 /// Sorted by instrument, point and date (ties in file order). Quantities that

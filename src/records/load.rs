@@ -40,19 +40,42 @@ pub(crate) struct FileRows {
     pub batches: Vec<Batch>,
 }
 
+/// Checks that were made from another table, as CSV text with our own column names.
+#[derive(Debug, Clone, Default)]
+pub struct MadeChecks {
+    /// The table they were made from, for the run record and for messages.
+    pub input: InputFile,
+    /// The checks.
+    pub text: String,
+}
+
 /// Reads, screens and groups the records.
 ///
 /// # Errors
 /// A file that cannot be read as a table, or no usable row at all.
 pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
+    load_with(request, &[])
+}
+
+/// Reads, screens and groups the records together with checks made elsewhere.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, LoadError> {
     let rules = Rules::new(request.checks_settings, request.as_of);
     let files: Result<Vec<FileRows>, LoadError> = request
         .checks
         .par_iter()
         .map(|path| read_file(path, &files::shown(path, request.base), &rules))
         .collect();
+    let mut files = files?;
+    let own = ChecksSettings::default();
+    let own_rules = Rules::new(&own, request.as_of);
+    for checks in made {
+        files.push(read_made(checks, &own_rules)?);
+    }
     let mut loaded = Loaded::default();
-    let (mut batches, headers) = take_files(files?, &mut loaded);
+    let (mut batches, headers) = take_files(files, &mut loaded);
     collect_rejects(&mut batches, &headers, &mut loaded);
     let mut groups = group(&mut batches);
     let mut items = identities(&groups);
@@ -92,6 +115,15 @@ fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, Lo
     let (batches, matched) = rows?;
     Ok(FileRows {
         input: input?,
+        matched,
+        batches,
+    })
+}
+
+fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
+    let (batches, matched) = csv_file::read_rows(&made.text, &made.input.path, rules)?;
+    Ok(FileRows {
+        input: made.input.clone(),
         matched,
         batches,
     })

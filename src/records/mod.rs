@@ -7,8 +7,8 @@ ends as used, merged or rejected: see [`RowCounts`].
 */
 
 mod accounts;
-mod append;
 mod alike;
+mod append;
 mod batch;
 mod build;
 mod collect;
@@ -46,7 +46,8 @@ pub use column::Column;
 pub use field::Field;
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
-pub use load::{Request, load};
+pub use load::{MadeChecks, Request, load, load_with};
+pub use source::read_input;
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };

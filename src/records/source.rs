@@ -64,6 +64,16 @@ pub fn input_file(bytes: &[u8], shown: &str) -> InputFile {
     }
 }
 
+/// Text of a UTF-8 input beside the records, with its entry for the run record.
+///
+/// # Errors
+/// Unreadable file, other encoding.
+pub fn read_input(path: &Path, shown: &str) -> Result<(InputFile, String), LoadError> {
+    let bytes = read(path, shown)?;
+    let text = decode(&bytes, Encoding::Utf8, shown)?.into_owned();
+    Ok((input_file(&bytes, shown), text))
+}
+
 /// The run record's entry of a file that is not, read in blocks.
 ///
 /// # Errors

@@ -189,7 +189,8 @@ fn finished(
         let mut slopes = [0.0; MOST_PARAMETERS];
         let value = data.ln_likelihood(model, &trial, &mut slopes[..parameters], scratch);
         let last_free = fixed.iter().filter(|f| !**f).count() == 1;
-        if last_free || value < top.value - NO_GAIN || value.is_nan() {
+        if last_free || fixed[reduction.parameter] || value < top.value - NO_GAIN || value.is_nan()
+        {
             continue;
         }
         let mut more = fixed.clone();

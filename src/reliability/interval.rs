@@ -102,10 +102,13 @@ impl GroupReliability {
         );
         if let Some(limits) = limits {
             reason += &format!(
-                " ({} % limits {} to {} d)",
+                " ({} % limits {} d to {})",
                 percent(level),
                 whole(limits.lower * DAYS_PER_YEAR),
-                whole(limits.upper * DAYS_PER_YEAR)
+                match limits.upper * DAYS_PER_YEAR {
+                    upper if upper.is_finite() => format!("{} d", whole(upper)),
+                    _ => "no end that the records set".into(),
+                }
             );
         }
         if let Some((low, high)) = spread.filter(|(low, high)| whole(*low) != whole(*high)) {
@@ -183,9 +186,7 @@ impl GroupReliability {
 
 /// Days as a sentence shows them.
 pub(super) fn whole(days: f64) -> String {
-    if days.is_infinite() {
-        "unbounded".into()
-    } else if days < 10.0 {
+    if days < 10.0 {
         format!("{days:.1}")
     } else {
         format!("{days:.0}")

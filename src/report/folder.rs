@@ -17,6 +17,8 @@ const OWN_NAMES: &[&str] = &[
     "coefficients.parquet",
     "decisions.csv",
     "decisions.parquet",
+    "diagnostics.csv",
+    "diagnostics.parquet",
     "digest.html",
     "digest.json",
     "digest.md",
@@ -43,6 +45,8 @@ const OWN_NAMES: &[&str] = &[
     "budgets.csv",
     "budgets.parquet",
     "summary.md",
+    "thermometers.csv",
+    "thermometers.parquet",
     "timings.json",
     "warnings.csv",
 ];

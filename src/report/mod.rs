@@ -28,7 +28,6 @@ pub use cautions::{ADVICE, CAUTIONS};
 pub use digest::{digest_markdown, digest_text};
 pub use slug::slugs;
 pub use summary::summary;
-pub use text::neutralise;
 pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,
     FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView, ReadingView,

@@ -1,4 +1,4 @@
-/*! Numbers, dates and names as a reader sees them; safe HTML and CSV text. */
+/*! Numbers, dates and names as a reader sees them; safe HTML text. */
 
 use chrono::{Datelike, Duration, NaiveDate};
 
@@ -172,15 +172,6 @@ pub fn escape(text: &str) -> String {
     out
 }
 
-/// Text of a CSV field made harmless for spreadsheets: a leading `=`, `+`, `-`, `@`,
-/// tab or return gets an apostrophe before it. For text columns only, never numbers.
-pub fn neutralise(text: &str) -> std::borrow::Cow<'_, str> {
-    match text.chars().next() {
-        Some('=' | '+' | '-' | '@' | '\t' | '\r' | '\n') => format!("'{text}").into(),
-        _ => text.into(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -205,11 +196,5 @@ mod tests {
         assert_eq!(iso_date(1e300), "no date");
         assert_eq!(iso_date(0.0), "1970-01-01");
         assert_eq!(iso_date(-1.5), "1969-12-30");
-    }
-
-    #[test]
-    fn formulas_become_text() {
-        assert_eq!(neutralise("=1+1"), "'=1+1");
-        assert_eq!(neutralise("TH-014"), "TH-014");
     }
 }

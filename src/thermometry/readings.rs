@@ -134,6 +134,8 @@ pub struct Cell {
 /// One reading. Numbers that the row does not state are NaN.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RawReading {
+    /// Place of the file among those that were read; set by the reader of several.
+    pub file: u32,
     /// Row of the table; 1 is the first line after the header.
     pub row: u32,
     /// Session.
@@ -171,6 +173,8 @@ pub struct RawReading {
 /// A row that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RejectedReading {
+    /// Place of the file among those that were read; set by the reader of several.
+    pub file: u32,
     /// Row of the table; 1 is the first line after the header.
     pub row: u32,
     /// Our name of the column at fault; empty where the whole row is.
@@ -188,6 +192,16 @@ pub struct RawTable {
     pub readings: Vec<RawReading>,
     /// The others.
     pub rejected: Vec<RejectedReading>,
+}
+
+impl RawTable {
+    /// Adds the rows of another file, the `file`-th.
+    pub fn add(&mut self, file: u32, mut other: RawTable) {
+        other.readings.iter_mut().for_each(|r| r.file = file);
+        other.rejected.iter_mut().for_each(|r| r.file = file);
+        self.readings.append(&mut other.readings);
+        self.rejected.append(&mut other.rejected);
+    }
 }
 
 /// Reads a CSV table of raw readings. `headers` maps our column names to the file's own.
@@ -266,6 +280,7 @@ impl Row<'_> {
             return Err(self.reject("ratio", "neither ratio nor resistance_ohm"));
         }
         Ok(RawReading {
+            file: 0,
             row: self.number,
             session,
             instrument,
@@ -403,6 +418,7 @@ impl Row<'_> {
 
     fn reject(&self, column: &'static str, reason: &str) -> RejectedReading {
         RejectedReading {
+            file: 0,
             row: self.number,
             column,
             value: self.text(column).to_string(),

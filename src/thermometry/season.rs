@@ -53,7 +53,7 @@ pub fn season(
         .iter()
         .filter_map(|r| r.check(settings.unit).err());
     rejected.extend(refused);
-    rejected.sort_by_key(|r| r.row);
+    rejected.sort_by_key(|r| (r.file, r.row));
     let water = ReadingPoint::Fixed(FixedPoint::Water);
     let names: BTreeSet<&str> = sessions
         .results

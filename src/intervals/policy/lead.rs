@@ -20,7 +20,11 @@ pub(super) fn lead(
     proposals: &[Proposal],
     rules: &Rules<'_>,
 ) -> Option<Lead> {
-    let candidates = candidates(proposals, rules);
+    let mut candidates = candidates(proposals, rules);
+    if evidence.in_or_out_unknown() {
+        // Out of what? Only a method that needs no tolerance may speak.
+        candidates.retain(|p| p.method == MethodName::UncertaintyGrowth);
+    }
     let first = candidates.first()?;
     let days = first.interval_days?;
     if rules.settings.weighting == Weighting::First || candidates.len() == 1 {

@@ -48,7 +48,7 @@ pub fn decide(
         .or_else(|| first_interval(evidence, group, settings));
     let Some(leading) = leading else {
         let draft = case.settle(evidence.current_interval);
-        let because = if evidence.tolerance.is_none() && evidence.last_judged().is_none() {
+        let because = if evidence.in_or_out_unknown() {
             "no tolerance was given".to_string()
         } else {
             why_none(proposals, &case.rules)

@@ -171,6 +171,27 @@ fn without_tolerance_a_person_decides() {
 }
 
 #[test]
+fn without_tolerance_only_uncertainty_growth_may_lead() {
+    let by = |method| {
+        vec![Proposal::of(
+            method,
+            600.0,
+            3.0,
+            String::new(),
+            "it is so".into(),
+        )]
+    };
+    let fit = CALM.fit(730.0, 3);
+    let action = |proposals: &[Proposal]| {
+        let mut open = record();
+        open.item.tolerance = None;
+        decided(open, &fit, proposals, &PolicySettings::default()).action
+    };
+    assert_eq!(action(&by(MethodName::Reliability)), Action::Review);
+    assert_eq!(action(&by(MethodName::UncertaintyGrowth)), Action::Extend);
+}
+
+#[test]
 fn a_new_item_starts_with_the_registers_interval_else_with_a_person() {
     let none = [Proposal::not_applicable(
         MethodName::DriftCrossing,

@@ -90,3 +90,62 @@ fn more_passes_at_one_interval_never_shorten() {
         last = days;
     }
 }
+
+mod any_records {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn records() -> impl Strategy<Value = Outcomes> {
+        let life = (0u32..6, 1u32..6, any::<bool>(), 1u64..5);
+        let life = life.prop_map(|(after, more, ends, n)| {
+            let before = match ends {
+                true => f64::from(after + more),
+                false => f64::INFINITY,
+            };
+            (f64::from(after), before, n)
+        });
+        let scale = prop::sample::select(vec![0.01, 1.0, 90.0, 1e5]);
+        (prop::collection::vec(life, 0..12), scale).prop_map(|(lives, scale)| {
+            let mut outcomes = Outcomes::default();
+            for (after, before, n) in lives {
+                if after > 0.0 || before.is_finite() {
+                    outcomes
+                        .add_lives(scale * after, scale * before, n)
+                        .unwrap();
+                }
+            }
+            outcomes
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(60))]
+
+        /// Whatever the records, every number is a number in its range or absent with a reason.
+        #[test]
+        fn give_numbers_or_reasons(outcomes in records(), target in 0.5..0.999f64) {
+            let group = group(outcomes, target);
+            prop_assert!(group.fits.len() + group.not_fitted.len() == LifeModelName::ALL.len());
+            let inside = |x: f64| (0.0..=1.0).contains(&x);
+            for point in &group.curve {
+                prop_assert!(inside(point.reliability) && inside(point.lower) && inside(point.upper));
+                prop_assert!(point.lower <= point.reliability + 1e-9, "{point:?}");
+                prop_assert!(point.upper >= point.reliability - 1e-9, "{point:?}");
+            }
+            for pair in group.curve.windows(2) {
+                prop_assert!(pair[1].reliability <= pair[0].reliability + 1e-12);
+            }
+            for pair in group.steps.windows(2) {
+                prop_assert!(pair[1].reliability <= pair[0].reliability);
+            }
+            match group.interval.days {
+                Some(days) => prop_assert!(days > 0.0 && days.is_finite()),
+                None => prop_assert!(group.interval.reason.starts_with("not applicable, because")),
+            }
+            if let (Some(days), Some((low, high))) = (group.interval.days, group.interval.limits_days) {
+                prop_assert!(low <= days && days <= high, "{:?}", group.interval);
+            }
+            prop_assert!(!group.sentences.iter().any(|s| s.contains("NaN")), "{:?}", group.sentences);
+        }
+    }
+}

@@ -27,7 +27,7 @@ fn table() -> Vec<(Name, Vec<f64>, f64)> {
         (Name::ModifiedGamma, vec![0.15], 0.891292),
         (Name::LinearHazard, vec![0.004, 0.0006], 0.874240),
         (Name::Warranty, vec![0.15, 26.0], 0.890903),
-        (Name::NormalDrift, vec![2.4, 3.0, 0.09], 0.906560),
+        (Name::NormalDrift, vec![2.4, 3.0 - 2.4, 0.09], 0.906560),
         (Name::Lognormal, vec![0.03, 0.9], 0.871848),
     ]
 }

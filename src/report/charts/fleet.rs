@@ -183,8 +183,9 @@ fn due_axes(canvas: &mut Canvas<'_>, frame: &Frame) {
     }
     frame.share_ticks(canvas);
     if frame.y.domain.0 <= LOWEST_SHOWN {
-        let at = (left - 6.0, frame.y.range.0 - 8.0);
-        canvas.text("or less", at, LABEL_SIZE, Ink::Text, Anchor::End);
+        let beside = left - 10.0 - text_width("50 %", LABEL_SIZE);
+        let at = (beside, frame.y.range.0 + 4.0);
+        canvas.text("≤", at, LABEL_SIZE, Ink::Text, Anchor::End);
     }
     let label = |month: f64| match month {
         0.0 => "today".to_string(),

@@ -243,3 +243,22 @@ fn draw_future(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::samples;
+
+    #[test]
+    fn svg_of_three_checks() {
+        insta::assert_snapshot!(history_chart(&samples::history(3)));
+    }
+
+    #[test]
+    fn one_and_two_checks_say_what_they_allow() {
+        assert!(history_chart(&samples::history(1)).contains("no drift can be estimated"));
+        assert!(
+            history_chart(&samples::history(2)).contains("assume that their stated u is right")
+        );
+    }
+}

@@ -47,12 +47,14 @@ pub(super) fn tidy(
     svg
 }
 
-/// The one style of each SVG.
+/// The one style of each SVG. The halo of texts stands behind `@supports`: a renderer that
+/// knows strokes but not `paint-order` would paint it over the letters.
 fn style_rules() -> String {
     format!(
-        "text{{font-variant-numeric:tabular-nums;paint-order:stroke;stroke:#fff;stroke-width:10;\
-         stroke-linejoin:round;stroke-opacity:.85}}polyline{{stroke-linejoin:round}}\
-         @media screen and (prefers-color-scheme:dark){{{}text{{stroke:#12181f}}}}",
+        "text{{font-variant-numeric:tabular-nums}}polyline{{stroke-linejoin:round}}\
+         @supports (paint-order:stroke){{text{{paint-order:stroke;stroke:#fff;stroke-width:10;\
+         stroke-linejoin:round;stroke-opacity:.85}}}}\
+         @media screen and (prefers-color-scheme:dark){{{}@supports (paint-order:stroke){{text{{stroke:#12181f}}}}}}",
         dark_rules()
     )
 }

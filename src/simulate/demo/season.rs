@@ -289,6 +289,19 @@ fn words(trouble: Option<Trouble>, index: usize) -> (&'static str, &'static str)
     }
 }
 
+/// Rows of the register for these thermometers, a group of their own.
+pub(super) fn register_rows() -> String {
+    MEMBERS
+        .iter()
+        .map(|member| {
+            format!(
+                "{},,thermometer with raw readings,mK,-5,5,365,,,,,,,normal,\"standard platinum resistance thermometer, 25 ohm\"\n",
+                member.name
+            )
+        })
+        .collect()
+}
+
 fn thermometers() -> String {
     let mut text = String::from(
         "# The demo's thermometers with raw readings: invented, like everything here.\n",

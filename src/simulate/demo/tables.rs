@@ -129,6 +129,7 @@ pub(super) fn register(lives: &[Life]) -> DemoFile {
     for life in lives {
         text.push_str(&register_line(life));
     }
+    text.push_str(&super::season::register_rows());
     DemoFile {
         path: "register.csv",
         text,

@@ -57,7 +57,8 @@ impl SessionResult {
     pub fn check(&self, unit: CheckUnit) -> Result<ReducedCheck, RejectedReading> {
         if self.standing() == Standing::Rejected {
             return Err(RejectedReading {
-                row: self.first_row,
+                file: self.first_row.0,
+                row: self.first_row.1,
                 column: "session",
                 value: self.session.clone(),
                 reason: format!("{}: {}", self.instrument, self.reasons()),

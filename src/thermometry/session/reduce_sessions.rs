@@ -41,12 +41,13 @@ pub fn reduce_sessions(
     let mut sessions = Sessions::default();
     let mut kept = Vec::with_capacity(groups.len());
     for group in groups.values_mut() {
-        group.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
+        group.sort_by(|a, b| a.date.total_cmp(&b.date).then((a.file, a.row).cmp(&(b.file, b.row))));
         match one(group, facts, budget, rules) {
             Ok(result) => kept.push((result, went_in_warm(group), is_small(group))),
             Err(reason) => sessions
                 .rejected
                 .extend(group.iter().map(|r| RejectedReading {
+                    file: r.file,
                     row: r.row,
                     column: "",
                     value: String::new(),
@@ -62,7 +63,7 @@ pub fn reduce_sessions(
     count_from_first(&mut kept);
     apply_shared_rules(&mut kept, rules);
     sessions.results = kept.into_iter().map(|(result, ..)| result).collect();
-    sessions.rejected.sort_by_key(|r| r.row);
+    sessions.rejected.sort_by_key(|r| (r.file, r.row));
     sessions
 }
 
@@ -108,7 +109,11 @@ fn one(
         event: event.unwrap_or("").to_string(),
         notes: notes.into_iter().collect::<Vec<_>>().join("; "),
         readings: readings.len(),
-        first_row: readings.iter().map(|r| r.row).min().unwrap_or(0),
+        first_row: readings
+            .iter()
+            .map(|r| (r.file, r.row))
+            .min()
+            .unwrap_or((0, 0)),
     };
     for violation in found {
         result.add(violation, rules);

@@ -35,8 +35,8 @@ pub struct SessionResult {
     pub notes: String,
     /// Number of readings.
     pub readings: usize,
-    /// First row of the table.
-    pub first_row: u32,
+    /// File and row of its first reading.
+    pub first_row: (u32, u32),
 }
 
 impl SessionResult {

@@ -1,0 +1,185 @@
+/*! The reduction stage: raw readings of thermometers become checks like any others. */
+
+use super::plan::Plan;
+use crate::records::{
+    self, InputFile, LoadError, Loaded, MadeChecks, Reject, Warning, files, read_input,
+};
+use crate::thermometry::Thermometers;
+use crate::thermometry::readings::{RawTable, RejectedReading, read_table};
+use crate::thermometry::season::{Season, season};
+use crate::thermometry::session::checks_csv;
+use std::sync::Arc;
+
+/// The sessions of the raw readings, and where they came from.
+#[derive(Debug, Clone, Default)]
+pub struct SeasonResults {
+    /// Sessions, advice, rejected readings.
+    pub season: Season,
+    /// Files of readings, then that of the thermometers.
+    pub inputs: Vec<InputFile>,
+    /// Rows that are no readings at all.
+    pub unreadable: Vec<RejectedReading>,
+    /// Checks as the records take them.
+    made: MadeChecks,
+}
+
+/// Reads and reduces the raw readings; `None` where the pipeline names none.
+///
+/// # Errors
+/// A file that cannot be read, is no such table, or lacks a column.
+pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
+    let settings = &plan.settings.thermometry;
+    if settings.files.is_empty() {
+        return Ok(None);
+    }
+    let mut inputs = Vec::new();
+    let mut table = RawTable::default();
+    for entry in &settings.files {
+        let found = files::expand(entry, &plan.base).map_err(|what| {
+            LoadError::new(
+                format!("[thermometry] files, \"{entry}\""),
+                what,
+                "paths are relative to the pipeline file",
+            )
+        })?;
+        for path in found {
+            let shown = files::shown(&path, &plan.base);
+            let (input, text) = read_input(&path, &shown)?;
+            let rows = read_table(text.as_bytes(), &settings.columns).map_err(|what| {
+                LoadError::new(&shown, what, "raw readings are a CSV table with a header")
+            })?;
+            table.add(inputs.len() as u32, rows);
+            inputs.push(input);
+        }
+    }
+    let facts = thermometers(plan, &mut inputs)?;
+    let season = season(&table.readings, &facts, settings, plan.as_of);
+    let text = checks_csv(&season.results, settings.unit);
+    let input = inputs.first().cloned().unwrap_or_default();
+    Ok(Some(SeasonResults {
+        season,
+        inputs,
+        unreadable: table.rejected,
+        made: MadeChecks { input, text },
+    }))
+}
+
+fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers, LoadError> {
+    let Some(file) = &plan.settings.thermometry.thermometers else {
+        return Ok(Thermometers::default());
+    };
+    let path = plan.base.join(file);
+    let shown = files::shown(&path, &plan.base);
+    let (input, text) = read_input(&path, &shown)?;
+    inputs.push(input);
+    Thermometers::from_text(&text)
+        .map_err(|what| LoadError::new(&shown, what, "see docs/methods-thermometry.md"))
+}
+
+/// Loads everything that the plan names: records and reduced readings.
+///
+/// # Errors
+/// As [`read`] and [`load`].
+pub fn load_all(plan: &Plan) -> Result<Loaded, LoadError> {
+    load(plan, read(plan)?.as_ref())
+}
+
+/// Loads the records with the reduced checks; rejected readings join the rejects.
+///
+/// A session that became a check counts as one row used; a reading or session that was
+/// rejected counts as one row read and rejected.
+///
+/// # Errors
+/// Unreadable records, or no usable row at all.
+pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadError> {
+    let Some(season) = season else {
+        return records::load(&plan.request());
+    };
+    let mut loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
+    loaded.inputs.extend(season.inputs.iter().skip(1).cloned());
+    let names: Vec<Arc<str>> = season
+        .inputs
+        .iter()
+        .map(|i| Arc::from(i.path.as_str()))
+        .collect();
+    for rejected in season.unreadable.iter().chain(&season.season.rejected) {
+        let file = names.get(rejected.file as usize).cloned();
+        loaded.rejects.push(Reject {
+            file: file.unwrap_or_else(|| Arc::from("")),
+            row: rejected.row,
+            column: Arc::from(rejected.column),
+            value: rejected.value.clone(),
+            reason: rejected.reason.clone().into(),
+        });
+        loaded.rows.read += 1;
+        loaded.rows.rejected += 1;
+    }
+    for result in season
+        .season
+        .results
+        .iter()
+        .filter(|r| !r.reasons().is_empty())
+    {
+        let source = format!("{}, session {}", result.instrument, result.session);
+        let words = format!("{}: {}", result.standing().word(), result.reasons());
+        loaded.warnings.push(Warning::new(source, words));
+    }
+    Ok(loaded)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::season_sections::sections;
+    use super::super::season_tables;
+    use super::*;
+    use crate::pipeline::{PlanRequest, plan};
+
+    fn demo() -> Plan {
+        let path = concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/pipelines/interval-review.toml"
+        );
+        plan(&PlanRequest {
+            path: Some(path.into()),
+            out: None,
+            as_of: None,
+            charts: None,
+            today: chrono::NaiveDate::default(),
+        })
+        .unwrap()
+    }
+
+    #[test]
+    fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
+        let plan = demo();
+        let season = read(&plan).unwrap().unwrap();
+        let loaded = load(&plan, Some(&season)).unwrap();
+        let rows = loaded.rows;
+        assert_eq!(rows.read, rows.used + rows.merged + rows.rejected);
+        assert_eq!(rows.rejected as usize, loaded.rejects.len());
+        let reduced = loaded
+            .histories
+            .iter()
+            .filter(|h| h.item.instrument.starts_with("TH-1"));
+        assert!(
+            reduced
+                .filter(|h| h.item.unit == "mK" && h.len() > 5)
+                .count()
+                >= 5
+        );
+        let reasons: Vec<&str> = loaded.rejects.iter().map(|r| &*r.reason).collect();
+        assert!(
+            reasons
+                .iter()
+                .any(|r| r.contains("check standard TH-101 moved"))
+        );
+        let parts = sections(&season, "TH-105", "triple point of water");
+        assert_eq!(parts.len(), 5);
+        assert!(parts[1].rows.len() > 5 && parts[2].rows.len() > 8 && parts[3].rows.len() > 5);
+        assert!(sections(&season, "TH-001", "triple point of water").is_empty());
+        let folder = tempfile::tempdir().unwrap();
+        season_tables::write(Some(&season), folder.path()).unwrap();
+        let text = std::fs::read_to_string(folder.path().join("sessions.csv")).unwrap();
+        assert!(text.starts_with("session,instrument,point,date"));
+    }
+}

@@ -1,0 +1,157 @@
+/*! Tables of the reduction: sessions, budgets, and what they mean for each thermometer. */
+
+use super::run::RunError;
+use super::season::SeasonResults;
+use crate::report::table::{Cells, Table, TableWriter};
+use crate::thermometry::reduction::BudgetRow;
+use crate::thermometry::session::SessionResult;
+use std::path::Path;
+
+/// Writes `sessions`, `budgets` and `thermometers` as CSV and Parquet; nothing without a season.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(season: Option<&SeasonResults>, folder: &Path) -> Result<(), RunError> {
+    let Some(season) = season else { return Ok(()) };
+    put(folder, "sessions", &sessions(&season.season.results))?;
+    put(folder, "budgets", &budgets(&season.season.results))?;
+    put(folder, "thermometers", &thermometers(season))
+}
+
+fn put(folder: &Path, name: &str, table: &Table) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write(name, why);
+    let mut writer = TableWriter::create(folder, name, table, true).map_err(failed)?;
+    writer.write(table).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+fn sessions(results: &[SessionResult]) -> Table {
+    let text =
+        |of: &dyn Fn(&SessionResult) -> String| Cells::Text(results.iter().map(of).collect());
+    let number =
+        |of: &dyn Fn(&SessionResult) -> f64| Cells::Number(results.iter().map(of).collect());
+    Table::default()
+        .with("session", text(&|r| r.session.clone()))
+        .with("instrument", text(&|r| r.instrument.clone()))
+        .with("point", text(&|r| r.point.name()))
+        .with(
+            "date",
+            Cells::Date(results.iter().map(|r| r.date).collect()),
+        )
+        .with("cell", text(&|r| r.cell.clone()))
+        .with(
+            "readings",
+            Cells::Whole(results.iter().map(|r| Some(r.readings as i64)).collect()),
+        )
+        .with("resistance_ohm", number(&|r| r.reduced.resistance_ohm))
+        .with("u_ohm", number(&|r| r.reduced.budget.u_ohm()))
+        .with("expanded_ohm", number(&|r| r.reduced.expanded_ohm()))
+        .with("coverage_factor", number(&|r| r.reduced.coverage_factor()))
+        .with(
+            "degrees_of_freedom",
+            number(&|r| r.reduced.budget.effective_degrees_of_freedom()),
+        )
+        .with("change_mk", number(&|r| r.change_mk()))
+        .with("u_mk", number(&|r| r.u_mk()))
+        .with("u_common_mk", number(&|r| r.u_common_mk()))
+        .with(
+            "self_heating_mk",
+            number(&|r| r.reduced.self_heating_mk.unwrap_or(f64::NAN)),
+        )
+        .with("departure_uk", number(&|r| r.reduced.departure_k * 1e6))
+        .with("event", text(&|r| r.event.clone()))
+        .with(
+            "standing",
+            Cells::Word(results.iter().map(|r| r.standing().word()).collect()),
+        )
+        .with("reasons", text(&|r| r.reasons()))
+}
+
+fn budgets(results: &[SessionResult]) -> Table {
+    let rows: Vec<(&SessionResult, &BudgetRow)> = results
+        .iter()
+        .flat_map(|r| r.reduced.budget.rows.iter().map(move |row| (r, row)))
+        .collect();
+    let text = |of: &dyn Fn(&SessionResult, &BudgetRow) -> String| {
+        Cells::Text(rows.iter().map(|(r, row)| of(r, row)).collect())
+    };
+    let number = |of: &dyn Fn(&SessionResult, &BudgetRow) -> f64| {
+        Cells::Number(rows.iter().map(|(r, row)| of(r, row)).collect())
+    };
+    Table::default()
+        .with("session", text(&|r, _| r.session.clone()))
+        .with("instrument", text(&|r, _| r.instrument.clone()))
+        .with("point", text(&|r, _| r.point.name()))
+        .with("component", text(&|_, row| row.component.clone()))
+        .with("spread", number(&|_, row| row.spread))
+        .with(
+            "unit",
+            Cells::Word(rows.iter().map(|(_, row)| row.unit).collect()),
+        )
+        .with(
+            "distribution",
+            Cells::Word(
+                rows.iter()
+                    .map(|(_, row)| row.distribution.word())
+                    .collect(),
+            ),
+        )
+        .with("divisor", number(&|_, row| row.divisor))
+        .with("sensitivity_ohm", number(&|_, row| row.sensitivity))
+        .with("contribution_ohm", number(&|_, row| row.contribution_ohm))
+        .with(
+            "contribution_mk",
+            number(&|r, row| r.reduced.in_mk(row.contribution_ohm)),
+        )
+        .with(
+            "degrees_of_freedom",
+            number(&|_, row| row.degrees_of_freedom),
+        )
+        .with(
+            "shared",
+            Cells::Flag(rows.iter().map(|(_, row)| row.shared).collect()),
+        )
+}
+
+fn thermometers(season: &SeasonResults) -> Table {
+    let reports = &season.season.thermometers;
+    let advised = |of: &dyn Fn(&crate::thermometry::advice::Advice) -> String| {
+        Cells::Text(
+            reports
+                .iter()
+                .map(|t| t.advice.as_ref().map(of).unwrap_or_default())
+                .collect(),
+        )
+    };
+    Table::default()
+        .with(
+            "instrument",
+            Cells::Text(reports.iter().map(|t| t.instrument.clone()).collect()),
+        )
+        .with(
+            "sessions",
+            Cells::Whole(
+                reports
+                    .iter()
+                    .map(|t| Some(t.sessions.len() as i64))
+                    .collect(),
+            ),
+        )
+        .with("advice", advised(&|a| a.kind.word().to_string()))
+        .with("reason", advised(&|a| a.reason.clone()))
+        .with("source", advised(&|a| a.source.to_string()))
+        .with("impact", advised(&|a| a.impact.clone()))
+        .with(
+            "may_serve_as_reference",
+            Cells::Flag(reports.iter().map(|t| t.before_use.passed).collect()),
+        )
+        .with(
+            "reference_reason",
+            Cells::Text(
+                reports
+                    .iter()
+                    .map(|t| t.before_use.reason.clone())
+                    .collect(),
+            ),
+        )
+}
