@@ -9,6 +9,12 @@ mod bad_input;
 mod verdict;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "killed_run.rs"]
+mod killed_run;
+#[path = "laboratory.rs"]
+mod laboratory;
+#[path = "monthly_run.rs"]
+mod monthly_run;
 #[path = "main_job.rs"]
 mod main_job;
 #[path = "tool.rs"]

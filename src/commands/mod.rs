@@ -5,8 +5,10 @@ into text. Exit status: 0 done, 1 the run failed, 2 the command line or the
 pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed.
 */
 
+pub mod completions;
 pub mod convert;
 pub mod explain;
+pub mod manual;
 pub mod output;
 pub mod replay;
 pub mod run;
@@ -15,7 +17,7 @@ pub mod simulate;
 pub mod start;
 pub mod verdict;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// From check histories to one explained recalibration decision per instrument.
@@ -48,6 +50,15 @@ enum Command {
     Simulate(simulate::Arguments),
     /// Judge one new reading against an instrument's stored history
     Verdict(verdict::Arguments),
+    /// Print completions for a shell
+    Completions(completions::Arguments),
+    /// Write man pages
+    Manual(manual::Arguments),
+}
+
+/// The whole command line, for completions and man pages.
+fn command_line() -> clap::Command {
+    CommandLine::command()
 }
 
 /// How a command can end badly.
@@ -82,6 +93,8 @@ pub fn main() -> ExitCode {
         Command::Replay(arguments) => replay::run(&arguments),
         Command::Simulate(arguments) => simulate::run(&arguments),
         Command::Verdict(arguments) => verdict::run(&arguments),
+        Command::Completions(arguments) => completions::run(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
     };
     match result {
         Ok(status) => ExitCode::from(status),

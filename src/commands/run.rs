@@ -2,7 +2,7 @@
 
 use super::output::{Stages, complain, say};
 use super::{CommandError, CommandResult};
-use crate::pipeline::{Charts, PlanRequest, RunSummary, plan, run as run_plan};
+use crate::pipeline::{Charts, PlanRequest, Redo, RunSummary, plan, run as run_plan};
 use crate::report::text;
 use clap::Args;
 use std::fmt::Write as _;
@@ -32,6 +32,9 @@ pub struct Arguments {
     /// Worker threads [default: all cores]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
     threads: Option<u16>,
+    /// Make the report anew even where the same inputs, settings and date made it already
+    #[arg(long)]
+    force: bool,
     /// Print nothing but errors
     #[arg(long)]
     quiet: bool,
@@ -59,9 +62,14 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     })
     .map_err(|error| CommandError::Usage(error.to_string()))?;
     let stages = Stages::new(!arguments.quiet);
-    let summary = run_plan(&plan, &|stage| stages.enter(stage));
+    let redo = if arguments.force { Redo::Everything } else { Redo::Changed };
+    let summary = run_plan(&plan, redo, &|stage| stages.enter(stage));
     drop(stages);
     let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    // A ledger or a clock that is not as it should be concerns a person even where nobody reads on.
+    for note in &summary.notes {
+        complain(&format!("warning: {note}"));
+    }
     if !arguments.quiet {
         for warning in summary.warnings.iter().take(WARNINGS_SHOWN) {
             complain(&format!("warning: {warning}"));
@@ -96,11 +104,20 @@ fn words(summary: &RunSummary) -> String {
     let counts =
         order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
     let _ = writeln!(text, "Decisions: {}.", counts.join(", "));
-    let _ = writeln!(text, "\nMost urgent:");
+    if summary.stood {
+        let _ = writeln!(
+            text,
+            "Nothing was made anew: this report stands already, from the same inputs, settings, as-of date\n\
+             and version. --force makes it anew."
+        );
+    }
+    if !summary.urgent.is_empty() {
+        let _ = writeln!(text, "\nMost urgent:");
+    }
     for (name, action, reason) in &summary.urgent {
         let _ = writeln!(text, "  {name} ({action}): {reason}");
     }
-    if rows.rejected > 0 {
+    if !summary.rejects.is_empty() {
         let _ = writeln!(text, "\nRejected rows (all in rejects.csv):");
         for (reason, count) in summary.rejects.iter().take(REJECTS_SHOWN) {
             let _ = writeln!(text, "  {count} × {reason}");

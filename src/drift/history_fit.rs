@@ -20,7 +20,10 @@ pub fn fit_history(history: &History<'_>, settings: &DriftSettings, model: Model
 }
 
 /// More candidates for `auto`, fitted by other rooms from the same readings.
-pub type MoreModels<'a> = &'a [&'a dyn Fn(&[Reading]) -> Option<Candidate>];
+pub type MoreModels<'a> = &'a [Model<'a>];
+
+/// One candidate's fit of the readings; `None` where they cannot carry it.
+pub type Model<'a> = &'a dyn Fn(&[Reading]) -> Option<Candidate>;
 
 /// As [`fit_history`], with more candidates for `auto`.
 pub fn fit_history_with(
@@ -75,7 +78,7 @@ fn fit_any(
     let mut fit = match model {
         ModelName::Auto => {
             let wander = |readings: &[Reading]| wander_candidate(readings, history, settings);
-            let mut others: Vec<&dyn Fn(&[Reading]) -> Option<Candidate>> = vec![&wander];
+            let mut others: Vec<Model<'_>> = vec![&wander];
             others.extend_from_slice(more);
             choose::best(readings, u_common, settings, &others)
         }

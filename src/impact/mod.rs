@@ -14,6 +14,11 @@ probability, no quotation from a standard.
 
 mod bridge;
 mod doubt;
+mod window;
 
 pub use bridge::Bridge;
-pub use doubt::{Effect, Job, JobDoubt, Window, assess, summary, suspect_window};
+pub use doubt::{Effect, Job, JobDoubt, assess, summary};
+pub use window::{Window, suspect_window};
+
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,6 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
+pub mod between;
 mod case;
 mod decisions;
 mod diagnostics;
@@ -18,9 +19,11 @@ pub mod output_settings;
 mod pages;
 mod past;
 pub mod plan;
+mod rates;
 mod replay;
 mod run;
 mod run_record;
+mod run_summary;
 mod sections;
 pub mod settings_page;
 pub mod start;
@@ -43,4 +46,5 @@ pub use output_settings::{Charts, OutputSettings};
 pub use plan::{Plan, PlanError, PlanRequest, plan};
 pub use replay::{ReplaySummary, replay, replay_of};
 pub use explain::{Explained, explain};
-pub use run::{RunError, RunSummary, run};
+pub use run::{Redo, RunError, run};
+pub use run_summary::RunSummary;

@@ -1,5 +1,7 @@
 /*! `[output]`: what a run writes and where. */
 
+use super::between::template::unknown_word;
+use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 
 /// Which histories get a chart.
@@ -18,9 +20,22 @@ pub enum Charts {
 crate::settings! {
     /// What a run writes.
     pub struct OutputSettings in "output" {
-        /// Folder of the report, relative to the pipeline file.
+        /// Folder of the report, relative to the pipeline file; {year}, {month} and {date} are those of the as-of date.
         folder: String = "reports".to_string(),
         /// Histories that get a chart: all, flagged (any action but keep) or none.
         charts: Charts = Charts::All,
+        /// Compare with the run before and write the digest; never with charts = "none".
+        digest: bool = true,
+    }
+}
+
+impl OutputSettings {
+    /// Folders that cannot be named.
+    pub fn check(&self) -> Vec<SettingError> {
+        let told = |word| {
+            let message = format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");
+            SettingError::new("output", "folder", message)
+        };
+        unknown_word(&self.folder).map(told).into_iter().collect()
     }
 }

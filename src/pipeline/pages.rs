@@ -1,5 +1,6 @@
 /*! Charts and pages of a run: which histories get one, and the files they go to. */
 
+use super::between::{KEPT, PageKeys, Pages, write_page_keys};
 use super::case::Case;
 use super::decisions::Bench;
 use super::diagnostics::{self, Tested};
@@ -13,13 +14,13 @@ use super::season_sections;
 use super::views;
 use crate::drift::Prediction;
 use crate::intervals::{Action, Decision};
-use crate::records::DAYS_PER_YEAR;
+use crate::records::{DAYS_PER_YEAR, Warning};
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, index_page, instrument_page};
 use crate::report::tables::forecast_days;
-use crate::report::{FleetView, HistoryView, calendar, slugs, summary};
+use crate::report::{FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 /// Histories on one group page at the most; a larger group's page shows the first ones.
@@ -37,14 +38,26 @@ pub struct Report<'a> {
     pub decisions: &'a [Decision],
     /// Past work in doubt.
     pub doubts: &'a Doubts,
+    /// Warnings of the screening by the history they name.
+    pub warnings: HashMap<&'a str, Vec<&'a str>>,
+}
+
+/// Warnings by their source.
+pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
+    let mut found: HashMap<&str, Vec<&str>> = HashMap::new();
+    for warning in warnings {
+        found.entry(&warning.source).or_default().push(&warning.words);
+    }
+    found
 }
 
 impl Report<'_> {
-    /// Writes charts, pages, calendar and summary; returns the fleet's view.
+    /// Writes charts, pages, calendar and summary; returns the fleet's view. Pages that
+    /// stand in `known` with the same key are reused.
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn write(&self, folder: &Path) -> Result<FleetView, RunError> {
+    pub fn write(&self, folder: &Path, known: &Pages) -> Result<FleetView, RunError> {
         let items = &self.results.loaded.histories.items;
         let names = slugs(
             items
@@ -63,10 +76,17 @@ impl Report<'_> {
             .iter()
             .map(|g| (g.name.as_str(), g.slug.as_str()))
             .collect();
-        self.write_instruments(&names, &has_page, &group_slugs, folder)?;
         if charts != Charts::None {
             self.write_diagnostics(&has_page, folder)?;
-            self.write_groups(&fleet, &names, folder)?;
+            let keys = PageKeys::new(self);
+            let shelf = Shelf {
+                folder,
+                known,
+                keys: &keys,
+            };
+            let mut drawn = self.write_instruments(&names, &has_page, &group_slugs, &shelf)?;
+            drawn.extend(self.write_groups(&fleet, &names, &shelf)?);
+            write_page_keys(&drawn, &subfolder(folder, KEPT)?)?;
             write_text(folder, "calendar.ics", &calendar(&fleet))?;
         }
         write_text(folder, "summary.md", &summary(&fleet))?;
@@ -79,28 +99,38 @@ impl Report<'_> {
         names: &[String],
         shown: &[bool],
         group_slugs: &BTreeMap<&str, &str>,
-        folder: &Path,
-    ) -> Result<(), RunError> {
+        shelf: &Shelf<'_>,
+    ) -> Result<BTreeMap<String, String>, RunError> {
         let indices: Vec<usize> = (0..names.len()).filter(|i| shown[*i]).collect();
         if indices.is_empty() {
-            return Ok(());
+            return Ok(BTreeMap::new());
         }
-        let charts = subfolder(folder, "charts")?;
-        let pages = subfolder(folder, "instruments")?;
-        indices.par_iter().try_for_each(|&index| {
-            let view = self.history_view(index, names[index].clone());
-            let group = group_slugs.get(view.group.as_str()).copied();
-            write_text(
-                &charts,
-                &format!("{}.svg", view.slug),
-                &history_chart(&view),
-            )?;
-            write_text(
-                &pages,
-                &format!("{}.html", view.slug),
-                &instrument_page(&view, group),
-            )
-        })
+        subfolder(shelf.folder, "charts")?;
+        subfolder(shelf.folder, "instruments")?;
+        let items = &self.results.loaded.histories.items;
+        let files: Result<Vec<[(String, String); 2]>, RunError> = indices
+            .par_iter()
+            .map(|&index| {
+                let slug = &names[index];
+                let group = group_slugs.get(items[index].group.as_str()).copied();
+                let key = shelf.keys.page(index, slug, group);
+                let chart = format!("charts/{slug}.svg");
+                let page = format!("instruments/{slug}.html");
+                // A reused file is shared with the standing report: it is never written to.
+                let (has_chart, has_page) = (shelf.reuse(&chart, &key), shelf.reuse(&page, &key));
+                if !(has_chart && has_page) {
+                    let view = self.history_view(index, slug.clone());
+                    if !has_chart {
+                        write_text(shelf.folder, &chart, &history_chart(&view))?;
+                    }
+                    if !has_page {
+                        write_text(shelf.folder, &page, &instrument_page(&view, group))?;
+                    }
+                }
+                Ok([(chart, key.clone()), (page, key)])
+            })
+            .collect();
+        Ok(files?.into_iter().flatten().collect())
     }
 
     /// Tests of every history that has a page; the fleet path without charts leaves them out.
@@ -123,35 +153,37 @@ impl Report<'_> {
         &self,
         fleet: &FleetView,
         names: &[String],
-        folder: &Path,
-    ) -> Result<(), RunError> {
+        shelf: &Shelf<'_>,
+    ) -> Result<BTreeMap<String, String>, RunError> {
         if fleet.groups.is_empty() {
-            return Ok(());
+            return Ok(BTreeMap::new());
         }
-        let pages = subfolder(folder, "groups")?;
+        subfolder(shelf.folder, "groups")?;
         let items = &self.results.loaded.histories.items;
-        fleet.groups.par_iter().try_for_each(|group| {
-            let members = (0..items.len())
+        let write = |group: &crate::report::GroupView| {
+            let members: Vec<usize> = (0..items.len())
                 .filter(|i| items[*i].group == group.name)
-                .take(GROUP_BOOK);
-            let views: Vec<HistoryView> = members
-                .map(|i| self.history_view(i, names[i].clone()))
+                .take(GROUP_BOOK)
                 .collect();
-            let borrowed: Vec<&HistoryView> = views.iter().collect();
-            write_text(
-                &pages,
-                &format!("{}.html", group.slug),
-                &group_page(group, &borrowed),
-            )
-        })
+            let named = members.iter().map(|i| (*i, names[*i].as_str()));
+            let key = shelf.keys.group(group, named);
+            let page = format!("groups/{}.html", group.slug);
+            if !shelf.reuse(&page, &key) {
+                let view = |i: &usize| self.history_view(*i, names[*i].clone());
+                let views: Vec<HistoryView> = members.iter().map(view).collect();
+                let borrowed: Vec<&HistoryView> = views.iter().collect();
+                write_text(shelf.folder, &page, &group_page(group, &borrowed))?;
+            }
+            Ok((page, key))
+        };
+        fleet.groups.par_iter().map(write).collect()
     }
 
     /// Warnings of the screening that name this history.
-    fn warnings_of(&self, index: usize) -> Vec<String> {
-        let item = &self.results.loaded.histories.items[index];
-        let name = item.name();
-        let all = self.results.loaded.warnings.iter();
-        all.filter(|w| w.source == name).map(|w| w.words.clone()).collect()
+    pub(super) fn warnings_of(&self, index: usize) -> Vec<String> {
+        let name = self.results.loaded.histories.items[index].name();
+        let words = self.warnings.get(name.as_str()).into_iter().flatten();
+        words.map(ToString::to_string).collect()
     }
 
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
@@ -188,12 +220,30 @@ impl Report<'_> {
             as_of: bench.as_of,
         };
         let mut view = views::history_view(&case, slug);
-        if let Some(season) = &self.results.season {
-            let item = history.item;
-            let sections = season_sections::sections(season, &item.instrument, &item.point);
-            view.sections.extend(sections);
-        }
+        view.sections.extend(self.sessions_of(index));
         view
+    }
+
+    /// What the sessions of raw readings say of this history.
+    pub(super) fn sessions_of(&self, index: usize) -> Vec<SectionView> {
+        let item = &self.results.loaded.histories.items[index];
+        let season = self.results.season.as_ref();
+        season.map_or(Vec::new(), |season| {
+            season_sections::sections(season, &item.instrument, &item.point)
+        })
+    }
+}
+
+/// Where pages are put, and those that stand already.
+struct Shelf<'a> {
+    folder: &'a Path,
+    known: &'a Pages,
+    keys: &'a PageKeys<'a>,
+}
+
+impl Shelf<'_> {
+    fn reuse(&self, file: &str, key: &str) -> bool {
+        self.known.reuse(file, key, self.folder)
     }
 }
 

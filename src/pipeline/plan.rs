@@ -6,6 +6,7 @@ unresolved date.
 
 use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
+use super::between::template::fill;
 use super::output_settings::Charts;
 use crate::intervals::IntervalTables;
 use crate::records::{self, date, files};
@@ -131,7 +132,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
     let mut settings = Settings::default();
     settings.checks.files = vec![shown.to_string()];
     let (as_of, as_of_from) = as_of(request, None).map_err(PlanError)?;
-    let out = PathBuf::from(&settings.output.folder);
+    let out = PathBuf::from(fill(&settings.output.folder, as_of));
     let plan = Plan {
         settings,
         pipeline_file: None,
@@ -175,7 +176,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         return Err(explain(problems));
     }
     let plan = Plan {
-        out: base.join(&file.settings.output.folder),
+        out: base.join(fill(&file.settings.output.folder, as_of.0)),
         settings: file.settings,
         pipeline_file: Some(path.to_path_buf()),
         base,

@@ -1,18 +1,19 @@
 /*! One run: the picture of the crate's first page in code, one line a stage. */
 
+use super::between::{self, Before, Pages, Standing, settings_sha256};
 use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
 use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
+use super::run_record::RunRecord;
+use super::run_summary::{RunSummary, summarise};
 use super::season::{self, SeasonResults};
-use super::run_record::{RunRecord, count_actions};
 use super::timings::Timings;
 use super::{doubts, pages, season_tables, tables};
-use crate::intervals::{Action, Decision};
-use crate::records::{self, LoadError, Loaded, RowCounts};
+use crate::intervals::PastDecision;
+use crate::records::{self, InputFile, LoadError, Loaded, files};
 use crate::report::folder::{FolderError, Staging};
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Why a run ended without a report.
 #[derive(Debug, thiserror::Error)]
@@ -51,35 +52,6 @@ impl RunError {
     }
 }
 
-/// What a run found, for the few lines on the terminal.
-#[derive(Debug, Clone)]
-pub struct RunSummary {
-    /// Where the report stands.
-    pub folder: PathBuf,
-    /// The as-of date, days since 1970-01-01.
-    pub as_of: f64,
-    /// Row accounts.
-    pub rows: RowCounts,
-    /// Number of histories.
-    pub histories: usize,
-    /// Histories with each action.
-    pub actions: BTreeMap<&'static str, usize>,
-    /// The most urgent histories: name, action and reason.
-    pub urgent: Vec<(String, &'static str, String)>,
-    /// Reasons of rejected rows with their counts, the most frequent first.
-    pub rejects: Vec<(String, usize)>,
-    /// Warnings, in words.
-    pub warnings: Vec<String>,
-}
-
-impl RunSummary {
-    /// True where some history needs a person: `withdraw` or `review`.
-    pub fn needs_person(&self) -> bool {
-        let of = |action: Action| self.actions.get(action.word()).copied().unwrap_or(0);
-        of(Action::Withdraw) + of(Action::Review) > 0
-    }
-}
-
 /// Everything that was computed in memory, before anything is written.
 pub struct Results {
     /// The records.
@@ -92,17 +64,55 @@ pub struct Results {
     pub season: Option<SeasonResults>,
 }
 
+/// Whether a report that stands already is made anew.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Redo {
+    /// Only where inputs, settings, as-of date or version differ; unchanged pages are reused.
+    Changed,
+    /// Always, and every page.
+    Everything,
+}
+
 /// Runs the plan and puts its report in place; `enter` is told the name of each stage.
 ///
 /// # Errors
 /// Unreadable records, a folder that cannot be used, a disk that refuses. The
 /// previous report then still stands.
-pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
-    let mut timings = Timings::start();
+pub fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let staging = Staging::open(&plan.out)?;
+    let target = staging.target().to_path_buf();
+    let mut before = Before::look(plan, &target);
+    before.enter_missing();
+    let standing = before.standing.clone().filter(|_| redo == Redo::Changed);
+    if let Some(standing) = standing.filter(|report| report.is_done(plan, &target)) {
+        return Ok(RunSummary::of_standing(standing, &target, before.notes));
+    }
+    match make(plan, redo, staging, &mut before, enter) {
+        Ok(mut summary) => {
+            before.enter_done(&target);
+            summary.notes = before.notes;
+            Ok(summary)
+        }
+        Err(why) => {
+            before.enter_failed(plan, &why);
+            Err(why)
+        }
+    }
+}
+
+/// Makes the report and puts it in place.
+fn make(
+    plan: &Plan,
+    redo: Redo,
+    staging: Staging,
+    before: &mut Before,
+    enter: &dyn Fn(&str),
+) -> Result<RunSummary, RunError> {
+    let mut timings = Timings::start();
     enter("reading and screening the records");
     let season = season::read(plan)?;
-    let loaded = season::load(plan, season.as_ref())?;
+    let mut loaded = season::load(plan, season.as_ref())?;
+    loaded.inputs.extend(jobs_input(plan)?);
     timings.lap("records");
     enter("fitting the drift of every history");
     let fits = fit_all(&loaded.histories, &plan.settings.drift);
@@ -117,6 +127,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
         season,
     };
     enter("deciding");
+    let past = past_decisions(plan, before, staging.target(), &results);
     let interval_tables = plan.interval_tables();
     let methods = interval_tables.methods();
     let bench = Bench {
@@ -126,7 +137,7 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
         methods: &methods,
         tables: &interval_tables,
         drift: &plan.settings.drift,
-        past: &[],
+        past: &past,
         as_of: plan.as_of,
     };
     let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;
@@ -142,9 +153,13 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
         bench: &bench,
         decisions: &decisions,
         doubts: &doubts,
+        warnings: pages::by_source(&results.loaded.warnings),
     };
-    report.write(staging.path())?;
+    let known = known_pages(plan, redo, before, staging.target());
+    let fleet = report.write(staging.path(), &known)?;
     timings.lap("report");
+    between::hand_over(&report, &fleet, before, staging.path())?;
+    timings.lap("digest");
     let summary = summarise(plan, &results, &decisions, staging.target());
     write_record(plan, &results, &summary, staging.path())?;
     timings.lap("record");
@@ -153,54 +168,35 @@ pub fn run(plan: &Plan, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     Ok(summary)
 }
 
-/// Place of an action in the order of urgency.
-fn rank(action: Action) -> usize {
-    Action::ALL
-        .iter()
-        .position(|a| *a == action)
-        .unwrap_or(Action::ALL.len())
+/// The jobs' entry in the run record.
+fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
+    let file = plan.settings.jobs.file.as_ref();
+    let path = file.map(|file| plan.base.join(file));
+    path.map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
+        .transpose()
 }
 
-fn summarise(plan: &Plan, results: &Results, decisions: &[Decision], target: &Path) -> RunSummary {
-    const SHOWN: usize = 5;
-    let histories = &results.loaded.histories;
-    let mut order: Vec<usize> = (0..decisions.len()).collect();
-    order.sort_by(|&a, &b| {
-        let (x, y) = (&decisions[a], &decisions[b]);
-        rank(x.action)
-            .cmp(&rank(y.action))
-            .then(x.due_date.total_cmp(&y.due_date))
-            .then(a.cmp(&b))
-    });
-    let urgent = order.iter().take(SHOWN).map(|&index| {
-        let item = &histories.items[index];
-        let name = item.name();
-        let decision = &decisions[index];
-        (name, decision.action.word(), decision.reason.clone())
-    });
-    let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
-    for reject in &results.loaded.rejects {
-        *reasons.entry(&reject.reason).or_insert(0) += 1;
+/// Earlier decisions of each history; empty where nothing asks for them.
+fn past_decisions(
+    plan: &Plan,
+    before: &mut Before,
+    target: &Path,
+    results: &Results,
+) -> Vec<Vec<PastDecision>> {
+    if !plan.keeps_state() {
+        return Vec::new();
     }
-    let mut rejects: Vec<_> = reasons
-        .into_iter()
-        .map(|(r, n)| (r.to_string(), n))
-        .collect();
-    rejects.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
-    RunSummary {
-        folder: target.to_path_buf(),
-        as_of: plan.as_of,
-        rows: results.loaded.rows,
-        histories: histories.len(),
-        actions: count_actions(decisions.iter().map(|d| d.action)),
-        urgent: urgent.collect(),
-        rejects,
-        warnings: results
-            .loaded
-            .warnings
-            .iter()
-            .map(ToString::to_string)
-            .collect(),
+    before.find_previous(plan, target);
+    let otherwise = plan.settings.intervals.current_interval_days;
+    before.past(&results.loaded.histories, otherwise)
+}
+
+/// Pages of the standing report that may be reused.
+fn known_pages(plan: &Plan, redo: Redo, before: &Before, target: &Path) -> Pages {
+    let same = |report: &Standing| redo == Redo::Changed && report.same_setting(plan);
+    match before.standing.as_ref().is_some_and(same) {
+        true => Pages::of(target),
+        false => Pages::default(),
     }
 }
 
@@ -218,6 +214,7 @@ fn write_record(
         histories: summary.histories,
         actions: summary.actions.clone(),
         warnings: results.loaded.warnings.len(),
+        settings_sha256: settings_sha256(&plan.settings),
         settings: &plan.settings,
     };
     write_json(folder, "run.json", &record)

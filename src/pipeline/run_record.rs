@@ -19,18 +19,20 @@ pub struct RunRecord<'a, S: Serialize> {
     /// Number of histories.
     pub histories: usize,
     /// Histories with each action.
-    pub actions: BTreeMap<&'static str, usize>,
+    pub actions: BTreeMap<String, usize>,
     /// Number of warnings.
     pub warnings: usize,
+    /// SHA-256 of the settings in force as compact JSON, hexadecimal.
+    pub settings_sha256: String,
     /// Every setting in force.
     pub settings: &'a S,
 }
 
 /// Histories with each action, all actions named.
-pub fn count_actions(actions: impl Iterator<Item = Action>) -> BTreeMap<&'static str, usize> {
-    let mut counts: BTreeMap<_, _> = Action::ALL.iter().map(|a| (a.word(), 0)).collect();
+pub fn count_actions(actions: impl Iterator<Item = Action>) -> BTreeMap<String, usize> {
+    let mut counts: BTreeMap<_, _> = Action::ALL.iter().map(|a| (a.word().into(), 0)).collect();
     for action in actions {
-        *counts.entry(action.word()).or_insert(0) += 1;
+        *counts.entry(action.word().into()).or_insert(0) += 1;
     }
     counts
 }

@@ -49,7 +49,7 @@ impl fmt::Display for Warning {
 }
 
 /// An input file of the run record.
-#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct InputFile {
     /// Path as given, relative to the pipeline file.
     pub path: String,
@@ -60,7 +60,7 @@ pub struct InputFile {
 }
 
 /// Row accounts: `read = used + merged + rejected`, always.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub struct RowCounts {
     /// Rows of all checks files (blank lines are no rows).
     pub read: u64,

@@ -47,7 +47,7 @@ pub use field::Field;
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, Request, load, load_with};
-pub use source::read_input;
+pub use source::{input_of, read_input};
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };

@@ -104,11 +104,29 @@ impl Lock {
         let path = sibling(target, "lock");
         let file = fs::File::create(&path).map_err(system("create", &path))?;
         match file.try_lock() {
+            // Between opening and locking, the run before may have ended and removed the name.
+            Ok(()) if !still_named(&file, &path) => Self::take(target),
             Ok(()) => Ok(Self { path, _file: file }),
             Err(fs::TryLockError::WouldBlock) => Err(FolderError::Busy(target.to_path_buf())),
             Err(fs::TryLockError::Error(source)) => Err(system("lock", &path)(source)),
         }
     }
+}
+
+/// True where `path` still names the open file, so that the next run meets the same lock.
+#[cfg(unix)]
+fn still_named(file: &fs::File, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let (Ok(open), Ok(named)) = (file.metadata(), fs::metadata(path)) else {
+        return false;
+    };
+    (open.dev(), open.ino()) == (named.dev(), named.ino())
+}
+
+/// An open file cannot be removed here, so that its name stays.
+#[cfg(not(unix))]
+fn still_named(_: &fs::File, _: &Path) -> bool {
+    true
 }
 
 impl Drop for Lock {

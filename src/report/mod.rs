@@ -8,6 +8,7 @@ mod calendar;
 mod cautions;
 pub mod charts;
 mod digest;
+mod digest_json;
 pub mod folder;
 #[cfg(test)]
 mod gallery;
@@ -26,6 +27,7 @@ mod words;
 pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};
 pub use digest::{digest_markdown, digest_text};
+pub use digest_json::digest_json;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{

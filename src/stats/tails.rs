@@ -1,6 +1,6 @@
 /*! Upper tails and quantiles of the test distributions, accurate where they are small. */
 
-use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor};
+use super::root::root;
 use statrs::function::beta::checked_beta_reg;
 use statrs::function::erf::erfc;
 use statrs::function::gamma::checked_gamma_ur;
@@ -54,12 +54,36 @@ pub fn fisher_quantile(probability: f64, upper: f64, lower: f64) -> f64 {
     if lower.is_infinite() {
         return chi_squared_quantile(probability, upper) / upper;
     }
-    FisherSnedecor::new(upper, lower).map_or(f64::NAN, |d| d.inverse_cdf(probability))
+    if !(upper > 0.0 && lower > 0.0) {
+        return f64::NAN;
+    }
+    searched(probability, |f| fisher_upper(f, upper, lower))
 }
 
 /// Quantile of χ² with `degrees_of_freedom`. NaN where impossible.
 pub fn chi_squared_quantile(probability: f64, degrees_of_freedom: f64) -> f64 {
-    ChiSquared::new(degrees_of_freedom).map_or(f64::NAN, |d| d.inverse_cdf(probability))
+    if degrees_of_freedom > 0.0 && degrees_of_freedom.is_finite() {
+        searched(probability, |q| chi_squared_upper(q, degrees_of_freedom))
+    } else {
+        f64::NAN
+    }
+}
+
+/// Where the falling `upper` tail of a positive quantity leaves `probability` below: a bounded
+/// search, since the inverses of statrs can run for ever.
+fn searched(probability: f64, upper: impl Fn(f64) -> f64) -> f64 {
+    if !(0.0..=1.0).contains(&probability) {
+        return f64::NAN;
+    }
+    if probability == 0.0 || probability == 1.0 {
+        return if probability == 0.0 { 0.0 } else { f64::INFINITY };
+    }
+    let excess = |x: f64| upper(x) - (1.0 - probability);
+    let mut high = 1.0;
+    while excess(high) > 0.0 && high < f64::MAX / 2.0 {
+        high *= 2.0;
+    }
+    root(0.0, high, excess).unwrap_or(f64::NAN)
 }
 
 #[cfg(test)]

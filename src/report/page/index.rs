@@ -21,7 +21,11 @@ const MOST_REJECTS: usize = 200;
 /// The fleet's page.
 pub fn index_page(view: &FleetView) -> String {
     let title = words::title(view);
-    let mut body = format!("<header>\n<h1>{}</h1>\n", escape(&title));
+    let mut body = String::new();
+    if view.digest {
+        body += "<nav><a href=\"digest.html\">what changed since the last run</a></nav>\n";
+    }
+    body += &format!("<header>\n<h1>{}</h1>\n", escape(&title));
     body += &paragraph(&format!(
         "As of {}. {}",
         iso_date(view.as_of),

@@ -131,6 +131,8 @@ pub struct FleetView {
     pub out_of_tolerance: Vec<ProportionView>,
     /// Cost curve of the fleet, where costs are given.
     pub cost: Option<CostCurve>,
+    /// True where `digest.html` is written beside the page.
+    pub digest: bool,
     /// Cautions beside the standing ones.
     pub cautions: Vec<String>,
     /// Further parts of the summary (published numbers reproduced, control charts …).

@@ -1,0 +1,150 @@
+/*! What changed between two runs, history by history. */
+
+use super::data_changes::{data_change, sentences};
+use super::state::KeptHistory;
+use crate::records::{Histories, date};
+use crate::report::ChangeView;
+use crate::report::text::rate;
+use std::collections::{HashMap, HashSet};
+
+/// An interval that moves by less than this share of itself is counted, not listed: a digest
+/// tells what a person must do.
+const SMALL_CHANGE: f64 = 0.05;
+
+/// A drift is clear where it exceeds this many of its standard uncertainties.
+const CLEAR: f64 = 2.0;
+
+/// What changed, and what was only counted.
+#[derive(Debug, Clone, Default)]
+pub struct Comparison {
+    /// Changes, in the histories' order, vanished ones last.
+    pub changes: Vec<ChangeView>,
+    /// Sentences beside them.
+    pub notes: Vec<String>,
+}
+
+/// One run as the comparison sees it.
+#[derive(Clone, Copy)]
+pub struct Side<'a> {
+    /// Its as-of date.
+    pub day: f64,
+    /// Its histories.
+    pub histories: &'a [KeptHistory],
+}
+
+/// Compares this run with an earlier one. `slugs` names the pages of this run's histories,
+/// empty where there is none.
+pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[&str], slugs: &[&str]) -> Comparison {
+    let known: HashMap<_, &KeptHistory> = before.histories.iter().map(|h| (h.key(), h)).collect();
+    let mut result = Comparison::default();
+    let (mut small, mut checks) = (0, 0);
+    for (index, state) in now.histories.iter().enumerate() {
+        let mut add = |kind: &str, sentence: String, red_flag: bool| {
+            result.changes.push(ChangeView {
+                kind: kind.into(),
+                name: state.name(),
+                slug: slugs[index].into(),
+                sentence,
+                red_flag,
+            });
+        };
+        let Some(kept) = known.get(&state.key()) else {
+            add("New history", format!("not in the last run; {}", reasons[index]), false);
+            continue;
+        };
+        let data = data_change(kept, &records.get(index));
+        checks += data.new;
+        for (kind, sentence, red_flag) in sentences(&data, kept) {
+            add(kind, sentence, red_flag);
+        }
+        if let Some(sentence) = new_action(kept, state, reasons[index]) {
+            add("New action", sentence, false);
+        } else if let Some((sentence, listed)) = new_interval(kept, state) {
+            match listed {
+                true => add("New interval", sentence, false),
+                false => small += 1,
+            }
+        }
+        if kept.status != state.status {
+            add("New status", format!("{} became {}", kept.status, state.status), false);
+        }
+        let was_overdue = kept.due() < before.day;
+        if state.due() < now.day && !was_overdue {
+            let late = (now.day - state.due()).round();
+            add("Newly overdue", format!("was due {}, {late} days ago", state.due_date), false);
+        }
+        if kept.control != "out" && state.control == "out" {
+            let words = "the readings since the last event are no longer in control";
+            add("Newly out of control", words.into(), false);
+        }
+        if let Some(sentence) = new_drift(kept, state) {
+            add("New drift", sentence, false);
+        }
+    }
+    result.changes.extend(vanished(before, now));
+    result.notes.push(match checks {
+        0 => "No history has a new check.".into(),
+        1 => "1 new check since then.".into(),
+        n => format!("{n} new checks since then."),
+    });
+    if small > 0 {
+        result.notes.push(format!(
+            "{small} intervals moved by less than {:.0} % and are not listed.",
+            100.0 * SMALL_CHANGE
+        ));
+    }
+    result
+}
+
+fn new_action(kept: &KeptHistory, now: &KeptHistory, reason: &str) -> Option<String> {
+    (kept.action != now.action).then(|| format!("{} became {}: {reason}", kept.action, now.action))
+}
+
+fn new_interval(kept: &KeptHistory, now: &KeptHistory) -> Option<(String, bool)> {
+    let days = |interval: Option<f64>| interval.map_or("no interval".into(), |d| format!("{d} days"));
+    let (before, after) = (kept.interval_days, now.interval_days);
+    let listed = match (before, after) {
+        (Some(a), Some(b)) => (b - a).abs() >= SMALL_CHANGE * a.max(b),
+        _ => true,
+    };
+    (before != after).then(|| {
+        let due = if now.due_date.is_empty() { String::new() } else { format!(", due {}", now.due_date) };
+        (format!("{} became {}{due}", days(before), days(after)), listed)
+    })
+}
+
+/// A drift that is clear now and was not, or went the other way.
+fn new_drift(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
+    let clear = |h: &KeptHistory| {
+        let (drift, u) = (h.drift_per_year?, h.u_drift_per_year?);
+        (drift.abs() > CLEAR * u).then_some((drift, u))
+    };
+    let (drift, u) = clear(now)?;
+    let before = clear(kept);
+    if before.is_some_and(|(known, _)| known.signum() == drift.signum()) {
+        return None;
+    }
+    let then = match before {
+        Some((drift, u)) => rate(drift, u, &now.unit),
+        None => "no clear drift".into(),
+    };
+    Some(format!("{then} became {}", rate(drift, u, &now.unit)))
+}
+
+fn vanished(before: Side<'_>, now: Side<'_>) -> Vec<ChangeView> {
+    let here: HashSet<_> = now.histories.iter().map(KeptHistory::key).collect();
+    let gone = before.histories.iter().filter(|h| !here.contains(&h.key()));
+    let change = |kept: &KeptHistory| ChangeView {
+        kind: "Vanished".into(),
+        name: kept.name(),
+        slug: String::new(),
+        sentence: format!(
+            "all {} checks are gone from the records; on {} the decision was {}",
+            kept.checks().len(),
+            date::iso(before.day),
+            kept.action
+        ),
+        red_flag: true,
+    };
+    gone.map(change).collect()
+}

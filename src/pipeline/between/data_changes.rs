@@ -1,0 +1,101 @@
+/*! What became of the checks an earlier run rested on: added, edited, taken away. */
+
+use super::state::{KeptHistory, check_hash};
+use crate::records::{History, date};
+use std::collections::HashMap;
+
+/// Dates named in one sentence.
+const DATES_NAMED: usize = 4;
+
+/// What became of the checks of one history.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct DataChange {
+    /// Checks of the earlier run that read otherwise now: how many, and their dates now.
+    pub edited: (usize, Vec<f64>),
+    /// Checks of the earlier run that are gone.
+    pub vanished: usize,
+    /// Checks dated before the earlier run's last one that it did not have.
+    pub late: Vec<f64>,
+    /// New checks after the earlier run's last one.
+    pub new: usize,
+}
+
+/// Compares the checks as multisets of hashes: order of the rows does not count.
+pub fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
+    let hashes: Vec<String> = (0..history.len()).map(|row| check_hash(history, row)).collect();
+    let mut missing: HashMap<&str, usize> = HashMap::new();
+    for hash in kept.checks() {
+        *missing.entry(hash).or_default() += 1;
+    }
+    let last = date::parse_iso(kept.last_check.as_bytes()).unwrap_or(f64::NEG_INFINITY);
+    let mut change = DataChange::default();
+    let mut unknown: Vec<f64> = Vec::new();
+    for (hash, day) in hashes.iter().zip(history.date) {
+        match missing.get_mut(hash.as_str()).filter(|count| **count > 0) {
+            Some(count) => *count -= 1,
+            None => unknown.push(day.floor()),
+        }
+    }
+    let gone: usize = missing.values().sum();
+    let (past, after): (Vec<f64>, Vec<f64>) = unknown.into_iter().partition(|day| *day <= last);
+    let edited = gone.min(past.len());
+    change.vanished = gone - edited;
+    if edited > 0 {
+        change.edited = (edited, past);
+        change.new = after.len();
+    } else {
+        // A check on the very day of the last one is a new one.
+        change.new = after.len() + past.iter().filter(|day| **day == last).count();
+        change.late = past.into_iter().filter(|day| *day < last).collect();
+    }
+    change
+}
+
+/// "2022-03-04, 2022-09-01 and 3 more".
+fn dates(days: &[f64]) -> String {
+    let named: Vec<String> = days.iter().take(DATES_NAMED).map(|day| date::iso(*day)).collect();
+    match days.len().saturating_sub(DATES_NAMED) {
+        0 => named.join(", "),
+        more => format!("{} and {more} more", named.join(", ")),
+    }
+}
+
+/// Sentences for the digest: kind, sentence, red flag.
+pub fn sentences(change: &DataChange, kept: &KeptHistory) -> Vec<(&'static str, String, bool)> {
+    let mut told = Vec::new();
+    let before = kept.checks().len();
+    if change.edited.0 > 0 {
+        told.push((
+            "Data edited in the past",
+            format!(
+                "{} of the {before} checks that the last run rested on read otherwise now; dated {}",
+                change.edited.0,
+                dates(&change.edited.1)
+            ),
+            true,
+        ));
+    }
+    if change.vanished > 0 {
+        told.push((
+            "Data that disappeared",
+            format!(
+                "{} of the {before} checks that the last run rested on, up to {}, are gone",
+                change.vanished, kept.last_check
+            ),
+            true,
+        ));
+    }
+    if !change.late.is_empty() {
+        told.push((
+            "Checks entered late",
+            format!(
+                "{} dated before the last run's latest check of {}: {}",
+                change.late.len(),
+                kept.last_check,
+                dates(&change.late)
+            ),
+            false,
+        ));
+    }
+    told
+}

@@ -1,0 +1,42 @@
+/*! What stands between two runs: where a period's report goes, the ledger of runs, the run
+that already stands, what was kept of the last one, and which pages need no new drawing.
+
+Only files are read here, never a clock: "earlier" means an earlier as-of date.
+*/
+
+mod before;
+mod compare;
+mod data_changes;
+mod digest;
+mod ledger;
+mod pages;
+mod questions;
+mod standing;
+mod state;
+pub mod template;
+
+pub use before::Before;
+pub use digest::hand_over;
+pub use ledger::{DONE, Entry, LEDGER, Ledger};
+pub use pages::{PageKeys, Pages, write as write_page_keys};
+pub use standing::Standing;
+pub use state::KeptHistory;
+
+use sha2::{Digest, Sha256};
+
+/// Folder inside the run folder for what the next run looks at.
+pub const KEPT: &str = "kept";
+
+/// First 32 hexadecimal digits of the SHA-256 of `text`: 128 bits tell any two apart.
+fn fingerprint(text: &[u8]) -> String {
+    const BYTES: usize = 16;
+    let hash = Sha256::digest(text);
+    hash[..BYTES].iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// SHA-256 of the settings in force, hexadecimal.
+pub fn settings_sha256(settings: &super::file::Settings) -> String {
+    let text = serde_json::to_string(settings).unwrap_or_default();
+    let hash = Sha256::digest(text);
+    hash.iter().map(|b| format!("{b:02x}")).collect()
+}

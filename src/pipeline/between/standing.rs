@@ -1,0 +1,130 @@
+/*! The run whose report stands in a folder, as its own `run.json` tells it. */
+
+use super::{KEPT, pages, settings_sha256};
+use crate::pipeline::output_settings::Charts;
+use crate::pipeline::plan::Plan;
+use crate::records::{InputFile, RowCounts, date, files, input_of};
+use serde::Deserialize;
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Files every run writes; a folder that lacks one is made anew.
+const ALWAYS: [&str; 7] = [
+    "decisions.csv",
+    "proposals.csv",
+    "fits.csv",
+    "forecast.csv",
+    "rejects.csv",
+    "index.html",
+    "summary.md",
+];
+
+/// What `run.json` of a standing report tells.
+#[derive(Debug, Clone, Deserialize)]
+pub struct Standing {
+    /// Version of the program.
+    pub driftbook: String,
+    /// As-of date, ISO 8601.
+    pub as_of: String,
+    /// Inputs with their SHA-256.
+    pub inputs: Vec<InputFile>,
+    /// Row accounts.
+    pub rows: RowCounts,
+    /// Number of histories.
+    pub histories: usize,
+    /// Histories with each action.
+    pub actions: BTreeMap<String, usize>,
+    /// SHA-256 of the settings; empty where an older version did not write it.
+    #[serde(default)]
+    pub settings_sha256: String,
+}
+
+impl Standing {
+    /// Reads `run.json` of `folder`; `None` where there is none or it cannot be read.
+    pub fn read(folder: &Path) -> Option<Self> {
+        let text = std::fs::read_to_string(folder.join("run.json")).ok()?;
+        serde_json::from_str(&text).ok()
+    }
+
+    /// As-of date, days since 1970-01-01; NaN where it is no date.
+    pub fn day(&self) -> f64 {
+        date::parse_iso(self.as_of.as_bytes()).unwrap_or(f64::NAN)
+    }
+
+    /// True where the program, the as-of date and the settings are those of `plan`.
+    pub fn same_setting(&self, plan: &Plan) -> bool {
+        self.driftbook == env!("CARGO_PKG_VERSION")
+            && self.day() == plan.as_of
+            && self.settings_sha256 == settings_sha256(&plan.settings)
+    }
+
+    /// True where `plan` would write the very report that stands in `folder`.
+    /// Inputs are hashed only where everything cheaper agrees.
+    pub fn is_done(&self, plan: &Plan, folder: &Path) -> bool {
+        self.same_setting(plan) && is_whole(plan, folder) && self.same_inputs(plan)
+    }
+
+    fn same_inputs(&self, plan: &Plan) -> bool {
+        let paths = plan.inputs();
+        let by_path: BTreeMap<&str, &InputFile> =
+            self.inputs.iter().map(|input| (input.path.as_str(), input)).collect();
+        let known = |path: &Path| by_path.get(files::shown(path, &plan.base).as_str()).copied();
+        let alike = |path: &std::path::PathBuf| {
+            let size = std::fs::metadata(path).map(|data| data.len()).ok();
+            known(path).is_some_and(|input| size == Some(input.bytes))
+        };
+        let equal = |path: &std::path::PathBuf| {
+            known(path).is_some_and(|input| {
+                input_of(path, &input.path).is_ok_and(|found| found.sha256 == input.sha256)
+            })
+        };
+        // An input that the plan does not know of makes the report anew: the safe side.
+        paths.len() == self.inputs.len() && paths.iter().all(alike) && paths.iter().all(equal)
+    }
+
+    /// How the version that wrote the report compares with this one, where it differs.
+    pub fn version_words(&self) -> Option<String> {
+        let here = env!("CARGO_PKG_VERSION");
+        let word = match compare_versions(&self.driftbook, here) {
+            Ordering::Equal => return None,
+            Ordering::Less => "an older",
+            Ordering::Greater => "a newer",
+        };
+        Some(format!(
+            "The report that stood here was made by {word} version, {}, and is made anew by {here}; \
+             what differs may come from the version.",
+            self.driftbook
+        ))
+    }
+}
+
+fn is_whole(plan: &Plan, folder: &Path) -> bool {
+    let has = |name: &str| folder.join(name).is_file();
+    let digest = !plan.writes_digest() || has("digest.json");
+    let drawn = plan.settings.output.charts == Charts::None
+        || pages::read(&folder.join(KEPT))
+            .is_some_and(|kept| kept.keys().all(|file| has(file)));
+    ALWAYS.iter().all(|name| has(name)) && digest && drawn
+}
+
+/// Orders versions by their numbers; equal texts are equal.
+fn compare_versions(one: &str, other: &str) -> Ordering {
+    let numbers = |text: &str| -> Vec<u64> {
+        let parts = text.split(|c: char| !c.is_ascii_digit());
+        parts.filter_map(|part| part.parse().ok()).collect()
+    };
+    numbers(one).cmp(&numbers(other)).then(one.cmp(other))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn versions_are_ordered_by_number() {
+        assert_eq!(compare_versions("0.9.0", "0.10.0"), Ordering::Less);
+        assert_eq!(compare_versions("1.0", "0.10.0"), Ordering::Greater);
+        assert_eq!(compare_versions("0.1.0", "0.1.0"), Ordering::Equal);
+    }
+}

@@ -1,0 +1,118 @@
+/*! What a run found, for the few lines on the terminal. */
+
+use super::between::Standing;
+use super::plan::Plan;
+use super::run::Results;
+use super::run_record::count_actions;
+use crate::intervals::{Action, Decision};
+use crate::records::RowCounts;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// What a run found, for the few lines on the terminal.
+#[derive(Debug, Clone)]
+pub struct RunSummary {
+    /// Where the report stands.
+    pub folder: PathBuf,
+    /// The as-of date, days since 1970-01-01.
+    pub as_of: f64,
+    /// Row accounts.
+    pub rows: RowCounts,
+    /// Number of histories.
+    pub histories: usize,
+    /// Histories with each action.
+    pub actions: BTreeMap<String, usize>,
+    /// The most urgent histories: name, action and reason.
+    pub urgent: Vec<(String, &'static str, String)>,
+    /// Reasons of rejected rows with their counts, the most frequent first.
+    pub rejects: Vec<(String, usize)>,
+    /// Warnings, in words.
+    pub warnings: Vec<String>,
+    /// True where the very same report stood already and nothing was made anew.
+    pub stood: bool,
+    /// What a person should know of earlier runs: a broken ledger line, a clock gone backwards.
+    pub notes: Vec<String>,
+}
+
+impl RunSummary {
+    /// The summary of a report that stood already, from its own record.
+    pub fn of_standing(report: Standing, folder: &Path, notes: Vec<String>) -> Self {
+        Self {
+            folder: folder.to_path_buf(),
+            as_of: report.day(),
+            rows: report.rows,
+            histories: report.histories,
+            actions: report.actions,
+            urgent: Vec::new(),
+            rejects: Vec::new(),
+            warnings: Vec::new(),
+            stood: true,
+            notes,
+        }
+    }
+
+    /// True where some history needs a person: `withdraw` or `review`.
+    pub fn needs_person(&self) -> bool {
+        let of = |action: Action| self.actions.get(action.word()).copied().unwrap_or(0);
+        of(Action::Withdraw) + of(Action::Review) > 0
+    }
+}
+
+/// Place of an action in the order of urgency.
+fn rank(action: Action) -> usize {
+    Action::ALL
+        .iter()
+        .position(|a| *a == action)
+        .unwrap_or(Action::ALL.len())
+}
+
+/// Summarises a finished run.
+pub fn summarise(
+    plan: &Plan,
+    results: &Results,
+    decisions: &[Decision],
+    target: &Path,
+) -> RunSummary {
+    const SHOWN: usize = 5;
+    let histories = &results.loaded.histories;
+    let mut order: Vec<usize> = (0..decisions.len()).collect();
+    order.sort_by(|&a, &b| {
+        let (x, y) = (&decisions[a], &decisions[b]);
+        rank(x.action)
+            .cmp(&rank(y.action))
+            .then(x.due_date.total_cmp(&y.due_date))
+            .then(a.cmp(&b))
+    });
+    let urgent = order.iter().take(SHOWN).map(|&index| {
+        let item = &histories.items[index];
+        let name = item.name();
+        let decision = &decisions[index];
+        (name, decision.action.word(), decision.reason.clone())
+    });
+    let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
+    for reject in &results.loaded.rejects {
+        *reasons.entry(&reject.reason).or_insert(0) += 1;
+    }
+    let mut rejects: Vec<_> = reasons
+        .into_iter()
+        .map(|(r, n)| (r.to_string(), n))
+        .collect();
+    rejects.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+    RunSummary {
+        folder: target.to_path_buf(),
+        as_of: plan.as_of,
+        rows: results.loaded.rows,
+        histories: histories.len(),
+        actions: count_actions(decisions.iter().map(|d| d.action)),
+        urgent: urgent.collect(),
+        rejects,
+        warnings: results
+            .loaded
+            .warnings
+            .iter()
+            .map(ToString::to_string)
+            .collect(),
+        stood: false,
+        notes: Vec::new(),
+    }
+}

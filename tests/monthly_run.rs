@@ -1,0 +1,123 @@
+/*! The scheduled job: a folder a period, never the same report twice, a digest that tells exactly
+what changed, and reused pages that are the very bytes of a full run. */
+
+use crate::laboratory::{Laboratory, files};
+use driftbook::pipeline::between::{LEDGER, Ledger};
+
+const THERMOMETERS: &str = "history/thermometers.csv";
+
+fn changes(lab: &Laboratory, folder: &str) -> Vec<(String, String, bool)> {
+    let text = lab.read(&format!("{folder}/digest.json"));
+    let digest: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let word = |value: &serde_json::Value| value.as_str().unwrap().to_string();
+    let list = digest["changes"].as_array().unwrap();
+    let change = |c: &serde_json::Value| (word(&c["kind"]), word(&c["history"]), c["red_flag"] == true);
+    list.iter().map(change).collect()
+}
+
+#[test]
+fn the_second_month_tells_exactly_what_changed() {
+    // The class-informed model lets one edit move every like instrument; with lines each stands alone.
+    let alone = "[drift]\nmodel = \"line\"\n[intervals]\nmethods = [\"staircase\"]\n";
+    let lab = Laboratory::with("reports/{year}-{month}", alone);
+    assert!(lab.run(&["--as-of", "2026-06-29"]).success());
+    let may = lab.folder().join("reports/2026-06");
+    assert!(lab.read("reports/2026-06/digest.md").contains("First run"));
+    std::fs::rename(&may, lab.folder().join("reports/2026-05")).unwrap();
+    lab.edit("reports/ledger.jsonl", |text| text.replace("\"folder\":\"2026-06\"", "\"folder\":\"2026-05\""));
+    let text = lab.read(THERMOMETERS);
+    let rows: Vec<&str> = text.lines().filter(|line| line.starts_with("TH-001")).collect();
+    let mass = lab.read("history/masses.csv").lines().nth(1).unwrap().split(',').next().unwrap().to_string();
+    let edited = rows[2].replacen("1.34", "1.35", 1);
+    assert_ne!(edited, rows[2]);
+    lab.edit(THERMOMETERS, |text| {
+        let text = text.replace(rows[2], &edited);
+        text.replace(&format!("{}\n", rows[4]), "")
+    });
+    lab.edit("history/masses.csv", |text| {
+        let stays = |line: &&str| !line.starts_with(&mass);
+        text.lines().filter(stays).map(|line| format!("{line}\n")).collect()
+    });
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let told = changes(&lab, "reports/2026-06");
+    let flags: Vec<(&str, &str)> =
+        told.iter().filter(|c| c.2).map(|c| (c.0.as_str(), c.1.split(',').next().unwrap())).collect();
+    assert_eq!(
+        flags,
+        [
+            ("Data edited in the past", "TH-001"),
+            ("Data that disappeared", "TH-001"),
+            ("Vanished", mass.as_str()),
+        ]
+    );
+    let others = told.iter().filter(|c| !c.2 && !c.1.starts_with("TH-001"));
+    let others: Vec<_> = others.filter(|c| c.0 != "Newly overdue").collect();
+    assert!(others.is_empty(), "{others:?}");
+    let page = lab.read("reports/2026-06/digest.html");
+    assert!(page.contains("2020-10-02") && page.contains("an assessor would ask"));
+}
+
+#[test]
+fn the_same_report_is_made_once_and_forced_it_is_the_same() {
+    let lab = Laboratory::new("reports/{year}-{month}");
+    let arguments = ["--as-of", "2026-06-30", "--exit-on-action"];
+    assert_eq!(lab.run(&arguments).code(), Some(3));
+    let folder = lab.folder().join("reports/2026-06");
+    let first = files(&folder);
+    let (output, text) = lab.output(&arguments);
+    assert!(text.contains("Nothing was made anew"), "{text}");
+    assert_eq!(output.status.code(), Some(3), "a person is needed all the same");
+    assert!(files(&folder) == first, "timings included: nothing was written");
+    assert!(lab.run(&["--as-of", "2026-06-30", "--force"]).success());
+    let mut forced = files(&folder);
+    let mut known = first.clone();
+    for side in [&mut forced, &mut known] {
+        side.remove("timings.json");
+    }
+    assert!(forced == known, "a report made anew has the same bytes");
+    std::fs::remove_file(folder.join("summary.md")).unwrap();
+    let (_, text) = lab.output(&arguments);
+    assert!(!text.contains("Nothing was made anew"), "a file was missing: {text}");
+    assert!(folder.join("summary.md").is_file());
+}
+
+#[test]
+fn reused_pages_are_the_bytes_of_a_full_run() {
+    let lab = Laboratory::new("reports/{date}");
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    lab.edit(THERMOMETERS, |text| text.replacen(",1.34,", ",1.21,", 1));
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let reused = files(&lab.folder().join("reports/2026-06-30"));
+    assert!(lab.run(&["--as-of", "2026-06-30", "--force", "--out", "elsewhere/full"]).success());
+    let full = files(&lab.folder().join("elsewhere/full"));
+    let names = |side: &std::collections::BTreeMap<String, Vec<u8>>| side.keys().cloned().collect::<Vec<_>>();
+    assert_eq!(names(&reused), names(&full));
+    for (name, bytes) in full.iter().filter(|(name, _)| *name != "timings.json") {
+        assert!(reused[name] == *bytes, "{name} differs");
+    }
+}
+
+#[test]
+fn a_ledger_edited_by_hand_and_a_clock_gone_backwards_are_told() {
+    let lab = Laboratory::with("reports/{year}-{month}", "charts = \"flagged\"\n");
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    lab.edit("reports/ledger.jsonl", |text| format!("{text}my own remark\n"));
+    let (output, text) = lab.output(&["--as-of", "2026-05-31", "--quiet"]);
+    assert!(output.status.success(), "{text}");
+    assert!(text.contains("ledger.jsonl, line 2: not a whole entry"), "{text}");
+    assert!(text.contains("2026-05-31 lies before") && text.contains("clock"), "{text}");
+    let ledger = Ledger::read(&lab.folder().join("reports").join(LEDGER));
+    assert_eq!(ledger.entries.len(), 2);
+    assert!(lab.read("reports/ledger.jsonl").contains("my own remark\n"));
+}
+
+#[test]
+fn a_report_of_another_version_is_made_anew_and_told() {
+    let lab = Laboratory::with("reports/x", "charts = \"flagged\"\n");
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let version = format!("\"driftbook\": \"{}\"", env!("CARGO_PKG_VERSION"));
+    lab.edit("reports/x/run.json", |text| text.replace(&version, "\"driftbook\": \"99.0.0\""));
+    let (_, text) = lab.output(&["--as-of", "2026-06-30"]);
+    assert!(text.contains("made by a newer version, 99.0.0"), "{text}");
+    assert!(lab.read("reports/x/run.json").contains(&version));
+}
