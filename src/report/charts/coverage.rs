@@ -61,7 +61,8 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
         frame.horizontal(canvas, level, Stroke(Ink::Limit, 1.25, Dash::Long));
         for (i, label) in labels.iter().enumerate() {
             let at = (frame.x.at(i as f64), frame.y.range.0 + 17.0);
-            canvas.text(label, at, LABEL_SIZE, Ink::Text, Anchor::Middle);
+            let short = label.trim_start_matches("about ");
+            canvas.text(short, at, LABEL_SIZE, Ink::Text, Anchor::Middle);
         }
         let mut names = vec![SideLabel {
             y: frame.y.at(level),

@@ -45,7 +45,7 @@ pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
         let frame = Frame {
             x: Scale {
                 domain: (-15.0, 1.03 * most),
-                range: (190.0, 816.0),
+                range: (214.0, 816.0),
             },
             y: Scale {
                 domain: (0.0, 1.0),
@@ -60,7 +60,7 @@ pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
             let ink = if row.own { Ink::Reading } else { Ink::Grid };
             canvas.text(
                 &row.name,
-                (182.0, y + 4.0),
+                (176.0, y + 4.0),
                 LABEL_SIZE,
                 Ink::Text,
                 Anchor::End,
@@ -68,6 +68,8 @@ pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
             if !row.mean.is_finite() {
                 continue;
             }
+            let figure = fixed(row.mean.round(), 0);
+            canvas.bold(&figure, (210.0, y + 4.0), LABEL_SIZE, ink, Anchor::End);
             let (zero, mean) = (frame.x.at(0.0), frame.x.held(row.mean));
             canvas.rectangle(
                 (zero.min(mean), y - 6.0),
@@ -91,14 +93,6 @@ pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
                     Stroke(Ink::Text, 0.75, Dash::Solid),
                 );
             }
-            let beside = (ends.1.max(mean) + 6.0).min(790.0);
-            canvas.bold(
-                &fixed(row.mean.round(), 0),
-                (beside, y - 4.0),
-                10.5,
-                ink,
-                Anchor::Start,
-            );
         }
     })
 }

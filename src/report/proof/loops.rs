@@ -2,7 +2,7 @@
 
 use crate::report::charts::{ExcessRow, excess_chart};
 use crate::report::table::{Cells, Table};
-use crate::simulate::closed_loop::{Cell, PERFECT};
+use crate::simulate::closed_loop::Cell;
 use std::fmt::Write as _;
 
 /// One row a planner at one class size: means over the kinds, the best mean first.
@@ -28,7 +28,7 @@ pub fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
 
 /// Methods of the literature, as the tables name them; the forecast's own two (drift
 /// crossing, least cost) and the baselines are not among them.
-const PUBLISHED: [&str; 7] = [
+pub(super) const PUBLISHED: [&str; 7] = [
     "staircase",
     "control chart",
     "simple response",
@@ -41,13 +41,17 @@ const PUBLISHED: [&str; 7] = [
 /// The chart of one class size: its title is the finding.
 pub fn loop_chart(cells: &[Cell], size: usize) -> String {
     let rows = excess_rows(cells, size);
-    let title = match rows.iter().find(|row| row.name != PERFECT) {
-        Some(best) => format!(
-            "{} costs least: {:.0} % above perfect knowledge on average (classes of {size})",
-            best.name, best.mean
-        ),
-        None => "No method was run".to_string(),
+    let span = |wanted: &dyn Fn(&ExcessRow) -> bool| {
+        let means = || rows.iter().filter(|row| wanted(row)).map(|row| row.mean);
+        let low = means().fold(f64::INFINITY, f64::min);
+        let high = means().fold(f64::NEG_INFINITY, f64::max);
+        format!("{low:.0} to {high:.0} %")
     };
+    let title = format!(
+        "Policies on the state forecast cost {} above perfect knowledge, published methods {} (classes of {size})",
+        span(&|row| row.own),
+        span(&|row| row.published)
+    );
     let second = "bar: mean over the kinds of instrument, with twice its error; rings: each kind";
     excess_chart(&title, second, &rows)
 }
