@@ -122,7 +122,10 @@ impl Before {
         }
         if self.previous.is_none() {
             let kept = target.join(KEPT).join(PREVIOUS);
-            let own_date = self.standing.as_ref().is_some_and(|s| s.day() == plan.as_of);
+            let own_date = self
+                .standing
+                .as_ref()
+                .is_some_and(|s| s.day() == plan.as_of);
             let found = own_date.then(|| read_previous(&kept.join("run.json"), &kept));
             self.previous = found.and_then(Result::ok);
         }
@@ -224,7 +227,9 @@ impl Before {
 
 fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
     let pairs = run.inputs.iter();
-    pairs.map(|input| (input.path.clone(), input.sha256.clone())).collect()
+    pairs
+        .map(|input| (input.path.clone(), input.sha256.clone()))
+        .collect()
 }
 
 fn read_previous(record: &Path, kept: &Path) -> Result<Previous, String> {
@@ -246,7 +251,9 @@ fn followed(kept: &KeptHistory, day: f64, interval_days: f64) -> Vec<PastDecisio
     const KEPT_DAYS: f64 = 2.0 * DAYS_PER_YEAR;
     let mut days = kept.extension_days();
     days.retain(|made| *made > day - KEPT_DAYS);
-    let grew = kept.current_interval_days.is_some_and(|then| interval_days > then);
+    let grew = kept
+        .current_interval_days
+        .is_some_and(|then| interval_days > then);
     if kept.action == Action::Extend.word() && grew {
         days.push(day);
     }
@@ -261,7 +268,10 @@ fn followed(kept: &KeptHistory, day: f64, interval_days: f64) -> Vec<PastDecisio
 fn relative(path: &Path, place: &Path) -> String {
     let whole = |path: &Path| -> PathBuf {
         let mut plain = PathBuf::new();
-        for part in std::path::absolute(path).unwrap_or_else(|_| path.into()).components() {
+        for part in std::path::absolute(path)
+            .unwrap_or_else(|_| path.into())
+            .components()
+        {
             match part {
                 Component::ParentDir => {
                     plain.pop();
@@ -292,6 +302,9 @@ mod tests {
     fn paths_are_told_from_the_ledger() {
         let told = relative(Path::new("/a/p/x/../monthly.toml"), Path::new("/a/reports"));
         assert_eq!(told, "../p/monthly.toml");
-        assert_eq!(relative(Path::new("/a/r/2026-06"), Path::new("/a/r")), "2026-06");
+        assert_eq!(
+            relative(Path::new("/a/r/2026-06"), Path::new("/a/r")),
+            "2026-06"
+        );
     }
 }

@@ -34,7 +34,13 @@ pub struct Side<'a> {
 
 /// Compares this run with an earlier one. `slugs` names the pages of this run's histories,
 /// empty where there is none.
-pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[&str], slugs: &[&str]) -> Comparison {
+pub fn compare(
+    before: Side<'_>,
+    now: Side<'_>,
+    records: &Histories,
+    reasons: &[&str],
+    slugs: &[&str],
+) -> Comparison {
     let known: HashMap<_, &KeptHistory> = before.histories.iter().map(|h| (h.key(), h)).collect();
     let mut result = Comparison::default();
     let (mut small, mut checks) = (0, 0);
@@ -49,7 +55,11 @@ pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[
             });
         };
         let Some(kept) = known.get(&state.key()) else {
-            add("New history", format!("not in the last run; {}", reasons[index]), false);
+            add(
+                "New history",
+                format!("not in the last run; {}", reasons[index]),
+                false,
+            );
             continue;
         };
         let data = data_change(kept, &records.get(index));
@@ -66,12 +76,20 @@ pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[
             }
         }
         if kept.status != state.status {
-            add("New status", format!("{} became {}", kept.status, state.status), false);
+            add(
+                "New status",
+                format!("{} became {}", kept.status, state.status),
+                false,
+            );
         }
         let was_overdue = kept.due() < before.day;
         if state.due() < now.day && !was_overdue {
             let late = (now.day - state.due()).round();
-            add("Newly overdue", format!("was due {}, {late} days ago", state.due_date), false);
+            add(
+                "Newly overdue",
+                format!("was due {}, {late} days ago", state.due_date),
+                false,
+            );
         }
         if kept.control != "out" && state.control == "out" {
             let words = "the readings since the last event are no longer in control";
@@ -101,15 +119,23 @@ fn new_action(kept: &KeptHistory, now: &KeptHistory, reason: &str) -> Option<Str
 }
 
 fn new_interval(kept: &KeptHistory, now: &KeptHistory) -> Option<(String, bool)> {
-    let days = |interval: Option<f64>| interval.map_or("no interval".into(), |d| format!("{d} days"));
+    let days =
+        |interval: Option<f64>| interval.map_or("no interval".into(), |d| format!("{d} days"));
     let (before, after) = (kept.interval_days, now.interval_days);
     let listed = match (before, after) {
         (Some(a), Some(b)) => (b - a).abs() >= SMALL_CHANGE * a.max(b),
         _ => true,
     };
     (before != after).then(|| {
-        let due = if now.due_date.is_empty() { String::new() } else { format!(", due {}", now.due_date) };
-        (format!("{} became {}{due}", days(before), days(after)), listed)
+        let due = if now.due_date.is_empty() {
+            String::new()
+        } else {
+            format!(", due {}", now.due_date)
+        };
+        (
+            format!("{} became {}{due}", days(before), days(after)),
+            listed,
+        )
     })
 }
 
