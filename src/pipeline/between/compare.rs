@@ -174,3 +174,79 @@ fn vanished(before: Side<'_>, now: Side<'_>) -> Vec<ChangeView> {
     };
     gone.map(change).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Item;
+
+    fn state(name: &str) -> KeptHistory {
+        KeptHistory {
+            instrument: name.into(),
+            action: "keep".into(),
+            status: "estimated".into(),
+            interval_days: Some(365.0),
+            due_date: "2026-06-10".into(),
+            drift_per_year: Some(0.1),
+            u_drift_per_year: Some(0.1),
+            control: "in".into(),
+            unit: "mK".into(),
+            ..KeptHistory::default()
+        }
+    }
+
+    #[test]
+    fn every_kind_of_change_is_told_once() {
+        let day = |iso: &str| date::parse_iso(iso.as_bytes()).unwrap();
+        let before = [state("A"), state("B"), state("gone")];
+        let mut changed = state("A");
+        changed.control = "out".into();
+        changed.drift_per_year = Some(-0.5);
+        changed.interval_days = Some(300.0);
+        changed.status = "no drift: too few readings".into();
+        let mut other = state("B");
+        other.action = "shorten".into();
+        other.due_date = "2026-07-10".into();
+        let now = [changed, other, state("new")];
+        let item = |name: &str| Item {
+            instrument: name.into(),
+            ..Item::default()
+        };
+        let records = Histories {
+            items: vec![item("A"), item("B"), item("new")],
+            offsets: vec![0; 4],
+            ..Histories::default()
+        };
+        let side = |iso, histories| Side {
+            day: day(iso),
+            histories,
+        };
+        let told = compare(
+            side("2026-05-31", &before),
+            side("2026-06-30", &now),
+            &records,
+            &["r1", "r2", "r3"],
+            &["a", "", "new"],
+        );
+        let kinds: Vec<(&str, &str, bool)> = told
+            .changes
+            .iter()
+            .map(|c| (c.kind.as_str(), c.name.as_str(), c.red_flag))
+            .collect();
+        assert_eq!(
+            kinds,
+            [
+                ("New interval", "A", false),
+                ("New status", "A", false),
+                ("Newly overdue", "A", false),
+                ("Newly out of control", "A", false),
+                ("New drift", "A", false),
+                ("New action", "B", false),
+                ("New history", "new", false),
+                ("Vanished", "gone", true),
+            ]
+        );
+        assert_eq!(told.changes[2].sentence, "was due 2026-06-10, 20 days ago");
+        assert_eq!(told.changes[5].sentence, "keep became shorten: r2");
+    }
+}

@@ -23,7 +23,7 @@ pub const HISTORIES: &str = "histories.csv";
 pub const CHECK_DIGITS: usize = 6;
 
 /// One history as a run left it. Names are neutralised as in every CSV.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct KeptHistory {
     /// Identity of the instrument.
     pub instrument: String,
