@@ -4,6 +4,8 @@ use super::doubts::{Doubts, in_doubt};
 use super::group_views::group_views;
 use super::pages::Report;
 use super::run::Results;
+use super::output_settings::Charts;
+use super::rates::rate_section;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
 use crate::impact::JobDoubt;
@@ -26,6 +28,8 @@ const SPARK_FLEET: usize = 20_000;
 /// Builds the view of the whole fleet; `has_page` tells which histories have a page.
 pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
     let (plan, results, decisions) = (report.plan, report.results, report.decisions);
+    // A fleet run without charts has no group pages to fill.
+    let drawn = plan.settings.output.charts != Charts::None;
     let loaded = &results.loaded;
     let histories = &loaded.histories;
     let spark = histories.len() <= SPARK_FLEET;
@@ -65,7 +69,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .map(|method| (method.word().to_string(), method.about().to_string()))
             .collect(),
         settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
-        groups: group_views(report),
+        groups: if drawn { group_views(report) } else { Vec::new() },
         workload: workload(plan.as_of, results, decisions),
         out_of_tolerance: by_month(results, None),
         cost: None,
@@ -161,6 +165,9 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i])));
     }
     sections.extend(doubt_section(report.doubts));
+    if report.plan.settings.output.charts != Charts::None {
+        sections.extend(rate_section(histories, &report.plan.settings.reliability));
+    }
     sections
 }
 

@@ -2,6 +2,7 @@
 
 use super::fleet::by_month;
 use super::pages::Report;
+use super::rates::standout_sentences;
 use crate::drift::{Scale, fill_readings, line};
 use crate::records::DAYS_PER_YEAR;
 use crate::reliability::models::reliability;
@@ -20,9 +21,14 @@ pub fn group_views(report: &Report<'_>) -> Vec<GroupView> {
     }
     let names = slugs(members.keys().map(|name| (*name, "")));
     let views = members.into_iter().zip(names);
-    views
-        .map(|((name, members), slug)| group_view(report, name, slug, &members))
-        .collect()
+    let mut standing = standout_sentences(histories, &report.plan.settings.reliability);
+    let view = |((name, members), slug): ((&str, Vec<usize>), String)| {
+        let mut view = group_view(report, name, slug, &members);
+        view.sentences.extend(standing.remove(name).unwrap_or_default());
+        view.sentences.iter_mut().for_each(|sentence| *sentence = as_sentence(sentence));
+        view
+    };
+    views.map(view).collect()
 }
 
 fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) -> GroupView {
@@ -137,4 +143,12 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
             rates.drift_variance.sqrt() * per_year,
         )
     })
+}
+
+/// Capital at the start, full stop at the end.
+fn as_sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    let end = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{first}{}{end}", letters.as_str())
 }

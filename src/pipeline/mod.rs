@@ -19,6 +19,7 @@ pub mod output_settings;
 mod pages;
 mod past;
 pub mod plan;
+mod rates;
 mod replay;
 mod run;
 mod run_record;

@@ -5,18 +5,28 @@ a laboratory's yearly review does; each instrument's own history counts at once.
 */
 
 use super::super::lend::groups;
+use super::super::replay::prefix;
 use super::Candidate;
 use super::live::{Planner, Visit};
 use super::logbook::{Logbook, day_of};
 use super::settings::LoopSettings;
-use crate::drift::{Classes, DriftSettings, class_parameters, fit_state};
+use crate::drift::{
+    Classes, DriftSettings, Fit, ModelName, class_parameters, fit_history, fit_state,
+};
 use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
-use crate::records::DAYS_PER_YEAR;
+use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;
 
 /// Years between two fits of what the classes lend.
 const REVIEW_YEARS: f64 = 1.0;
+
+/// Methods that look at the forecast; for the others no drift is fitted.
+const FORECASTING: [MethodName; 3] = [
+    MethodName::DriftCrossing,
+    MethodName::LeastCost,
+    MethodName::UncertaintyGrowth,
+];
 
 /// One method alone, or the policy over several.
 pub struct ProductPlanner {
@@ -24,6 +34,8 @@ pub struct ProductPlanner {
     tables: IntervalTables,
     methods: Vec<Box<dyn Method>>,
     by_policy: bool,
+    /// Some method looks at the forecast.
+    forecasts: bool,
     classes: Classes,
     groups: Groups,
     next_review: f64,
@@ -33,7 +45,9 @@ impl ProductPlanner {
     /// The methods that `tables` lists; `by_policy` lets the policy decide, otherwise
     /// the first method's proposal is followed as it stands.
     pub fn new(drift: DriftSettings, tables: IntervalTables, by_policy: bool) -> Self {
+        let looks = |name: &MethodName| FORECASTING.contains(name);
         ProductPlanner {
+            forecasts: by_policy || tables.intervals.methods.iter().any(looks),
             drift,
             methods: tables.methods(),
             tables,
@@ -46,7 +60,9 @@ impl ProductPlanner {
 
     fn review(&mut self, logbook: &Logbook, now: f64) {
         let histories = logbook.histories();
-        self.classes = class_parameters(&histories, &self.drift);
+        if self.forecasts {
+            self.classes = class_parameters(&histories, &self.drift);
+        }
         let reliability = ReliabilitySettings::default();
         self.groups = groups(&histories, &self.tables, &reliability);
         self.next_review = now + REVIEW_YEARS;
@@ -54,8 +70,13 @@ impl ProductPlanner {
 
     fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
         let history = logbook.history(visit.instrument);
-        let class = self.classes.of_history(visit.instrument);
-        let fit = fit_state(&history, class, &self.drift);
+        let fit = match self.forecasts {
+            true => {
+                let class = self.classes.of_history(visit.instrument);
+                fit_state(&history, class, &self.drift)
+            }
+            false => fit_nothing(&history, &self.drift),
+        };
         let drift = (self.drift.axis, self.drift.level);
         let as_of = day_of(visit.now);
         let evidence = Evidence::new(history, &fit, &self.tables.intervals, drift, as_of);
@@ -75,6 +96,11 @@ impl ProductPlanner {
         let decision = decide(&evidence, &proposals, group, &self.tables.policy, &[]);
         decision.interval_days / DAYS_PER_YEAR
     }
+}
+
+/// The fit of a history without readings, for methods that do not look at it.
+fn fit_nothing(history: &History<'_>, drift: &DriftSettings) -> Fit {
+    fit_history(&prefix(history, history.item, 0), drift, ModelName::Line)
 }
 
 impl Planner for ProductPlanner {
