@@ -62,7 +62,8 @@ impl OutputSettings {
     /// Folders that cannot be named.
     pub fn check(&self) -> Vec<SettingError> {
         let told = |word| {
-            let message = format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");
+            let message =
+                format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");
             SettingError::new("output", "folder", message)
         };
         unknown_word(&self.folder).map(told).into_iter().collect()
