@@ -71,12 +71,16 @@ fn the_demo_writes_every_file_and_every_action() {
     }
     let words: Vec<&str> = actions.keys().map(String::as_str).collect();
     assert_eq!(words, ["extend", "keep", "review", "shorten", "withdraw"]);
-    let identity = |row: &BTreeMap<String, String>| (row["instrument"].clone(), row["point"].clone());
+    let identity =
+        |row: &BTreeMap<String, String>| (row["instrument"].clone(), row["point"].clone());
     assert!(decisions.rows.is_sorted_by_key(identity));
     let charts = fs::read_dir(out.join("charts")).unwrap().count();
     assert_eq!(charts, decisions.rows.len());
     let summary = fs::read_to_string(out.join("summary.md")).unwrap();
-    assert!(summary.contains("advice"), "the summary says that an interval is advice");
+    assert!(
+        summary.contains("advice"),
+        "the summary says that an interval is advice"
+    );
 }
 
 #[test]
@@ -87,12 +91,18 @@ fn every_row_is_in_a_history_or_in_the_rejects() {
     let record: serde_json::Value =
         serde_json::from_str(&fs::read_to_string(out.join("run.json")).unwrap()).unwrap();
     let count = |name: &str| record["rows"][name].as_u64().unwrap();
-    assert_eq!(count("read"), count("used") + count("merged") + count("rejected"));
+    assert_eq!(
+        count("read"),
+        count("used") + count("merged") + count("rejected")
+    );
     let rejects = read_csv(&out.join("rejects.csv"));
     assert_eq!(rejects.header, ["file", "row", "column", "value", "reason"]);
     assert_eq!(rejects.rows.len() as u64, count("rejected"));
-    let checks: u64 =
-        read_csv(&out.join("decisions.csv")).rows.iter().map(|r| r["checks"].parse::<u64>().unwrap()).sum();
+    let checks: u64 = read_csv(&out.join("decisions.csv"))
+        .rows
+        .iter()
+        .map(|r| r["checks"].parse::<u64>().unwrap())
+        .sum();
     assert_eq!(checks, count("used"));
 }
 
@@ -104,7 +114,10 @@ fn one_thread_and_many_write_the_same_bytes() {
     run_demo(&many, &["--threads", "4"]);
     let files = |place: &Path| files_below(place);
     let (first, second) = (files(&one), files(&many));
-    assert_eq!(first.keys().collect::<Vec<_>>(), second.keys().collect::<Vec<_>>());
+    assert_eq!(
+        first.keys().collect::<Vec<_>>(),
+        second.keys().collect::<Vec<_>>()
+    );
     for (name, bytes) in &first {
         if name != "timings.json" {
             assert!(*bytes == second[name], "{name} differs");
@@ -121,7 +134,11 @@ fn files_below(place: &Path) -> BTreeMap<String, Vec<u8>> {
             if path.is_dir() {
                 open.push(path);
             } else {
-                let name = path.strip_prefix(place).unwrap().to_string_lossy().into_owned();
+                let name = path
+                    .strip_prefix(place)
+                    .unwrap()
+                    .to_string_lossy()
+                    .into_owned();
                 files.insert(name, fs::read(path).unwrap());
             }
         }
@@ -134,7 +151,14 @@ fn the_order_of_rows_never_matters() {
     let folder = tempfile::tempdir().unwrap();
     let header = "instrument,point,date,as_found,u,lower,upper";
     let rows: Vec<String> = (0..36)
-        .map(|i| format!("I-{},p,20{:02}-03-01,{},0.1,-2,2", i % 3, 10 + i / 3, 0.05 * f64::from(i % 7)))
+        .map(|i| {
+            format!(
+                "I-{},p,20{:02}-03-01,{},0.1,-2,2",
+                i % 3,
+                10 + i / 3,
+                0.05 * f64::from(i % 7)
+            )
+        })
         .collect();
     let mut turned = rows.clone();
     turned.reverse();
@@ -143,8 +167,15 @@ fn the_order_of_rows_never_matters() {
         fs::write(&file, format!("{header}\n{}\n", rows.join("\n"))).unwrap();
         let out = folder.path().join(name);
         let done = driftbook(&[
-            "run", "--quiet", "--charts", "none", "--as-of", "2026-06-30", "--out",
-            &out.to_string_lossy(), &file.to_string_lossy(),
+            "run",
+            "--quiet",
+            "--charts",
+            "none",
+            "--as-of",
+            "2026-06-30",
+            "--out",
+            &out.to_string_lossy(),
+            &file.to_string_lossy(),
         ]);
         assert_eq!(done.status, 0, "{}", done.stderr);
         fs::read(out.join("decisions.csv")).unwrap()
@@ -156,9 +187,27 @@ fn the_order_of_rows_never_matters() {
 fn the_exit_status_tells_a_scheduled_job_what_to_do() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report").to_string_lossy().into_owned();
-    assert_eq!(driftbook(&["run", "--quiet", "--charts", "none", "--out", &out, "--exit-on-action"]).status, 3);
-    assert_eq!(driftbook(&["run", "no-such-file.csv", "--out", &out]).status, 2);
-    assert_eq!(driftbook(&["run", "--as-of", "yesterday", "--out", &out]).status, 2);
+    assert_eq!(
+        driftbook(&[
+            "run",
+            "--quiet",
+            "--charts",
+            "none",
+            "--out",
+            &out,
+            "--exit-on-action"
+        ])
+        .status,
+        3
+    );
+    assert_eq!(
+        driftbook(&["run", "no-such-file.csv", "--out", &out]).status,
+        2
+    );
+    assert_eq!(
+        driftbook(&["run", "--as-of", "yesterday", "--out", &out]).status,
+        2
+    );
     assert_eq!(driftbook(&["run", "--frobnicate"]).status, 2);
     let empty = folder.path().join("empty.csv");
     fs::write(&empty, "").unwrap();
@@ -175,7 +224,12 @@ fn a_failed_run_leaves_the_last_report_and_a_foreign_folder_alone() {
     let before = fs::read(out.join("decisions.csv")).unwrap();
     let bad = folder.path().join("bad.csv");
     fs::write(&bad, "instrument,date,as_found\nA,never,1\n").unwrap();
-    let done = driftbook(&["run", &bad.to_string_lossy(), "--out", &out.to_string_lossy()]);
+    let done = driftbook(&[
+        "run",
+        &bad.to_string_lossy(),
+        "--out",
+        &out.to_string_lossy(),
+    ]);
     assert_eq!(done.status, 1);
     assert!(before == fs::read(out.join("decisions.csv")).unwrap());
     let foreign = folder.path().join("thesis");
@@ -193,13 +247,22 @@ fn every_shipped_pipeline_runs_on_the_demo() {
     for name in ["interval-review", "yearly-batch", "monthly-charts"] {
         let pipeline = root().join(format!("pipelines/{name}.toml"));
         let out = folder.path().join(name);
-        let done = driftbook(&["run", &pipeline.to_string_lossy(), "--out", &out.to_string_lossy()]);
+        let done = driftbook(&[
+            "run",
+            &pipeline.to_string_lossy(),
+            "--out",
+            &out.to_string_lossy(),
+        ]);
         assert_eq!(done.status, 0, "{}", done.stderr);
         assert!(done.stdout.contains("Decisions:"), "{}", done.stdout);
         assert!(!done.stdout.contains('\u{1b}'), "no colour when redirected");
     }
     let proposals = read_csv(&folder.path().join("yearly-batch/proposals.csv"));
-    let mut methods: Vec<&str> = proposals.rows.iter().map(|r| r["method"].as_str()).collect();
+    let mut methods: Vec<&str> = proposals
+        .rows
+        .iter()
+        .map(|r| r["method"].as_str())
+        .collect();
     methods.sort_unstable();
     methods.dedup();
     assert_eq!(methods.len(), 12, "{methods:?}");
@@ -214,25 +277,44 @@ fn the_standard_resistor_gives_the_published_fit() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
     let pipeline = root().join("data/reference/standard-resistor.toml");
-    let done =
-        driftbook(&["run", &pipeline.to_string_lossy(), "--out", &out.to_string_lossy(), "--charts", "none"]);
+    let done = driftbook(&[
+        "run",
+        &pipeline.to_string_lossy(),
+        "--out",
+        &out.to_string_lossy(),
+        "--charts",
+        "none",
+    ]);
     assert_eq!(done.status, 0, "{}", done.stderr);
     let coefficients = read_csv(&out.join("coefficients.csv"));
     let of = |term: &str, column: &str| -> f64 {
-        let row = coefficients.rows.iter().find(|r| r["term"] == term).unwrap();
+        let row = coefficients
+            .rows
+            .iter()
+            .find(|r| r["term"] == term)
+            .unwrap();
         row[column].parse().unwrap()
     };
     assert_eq!(format!("{:.4}", of("intercept", "estimate")), "27.9114");
-    assert_eq!(format!("{:.3}", 1e3 * of("intercept", "standard_error")), "1.209");
+    assert_eq!(
+        format!("{:.3}", 1e3 * of("intercept", "standard_error")),
+        "1.209"
+    );
     assert_eq!(format!("{:.5}", 1e3 * of("slope", "estimate")), "0.20967");
-    assert_eq!(format!("{:.3}", 1e6 * of("slope", "standard_error")), "2.092");
+    assert_eq!(
+        format!("{:.3}", 1e6 * of("slope", "standard_error")),
+        "2.092"
+    );
     let fits = read_csv(&out.join("fits.csv"));
     let deviation: f64 = fits.rows[0]["residual_deviation"].parse().unwrap();
     assert_eq!(format!("{deviation:.8}"), "0.01909796");
     assert_eq!(fits.rows[0]["n"], "1000");
     assert_eq!(fits.rows[0]["degrees_of_freedom"], "998.0");
     let summary = fs::read_to_string(out.join("summary.md")).unwrap();
-    assert!(summary.contains("27.911404"), "the summary shows the published intercept");
+    assert!(
+        summary.contains("27.911404"),
+        "the summary shows the published intercept"
+    );
 }
 
 #[test]
@@ -254,7 +336,12 @@ fn a_persons_own_headers_start_with_one_command() {
         .find(|p| p.extension().is_some_and(|e| e == "toml"))
         .unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", &pipeline.to_string_lossy(), "--out", &out.to_string_lossy()]);
+    let done = driftbook(&[
+        "run",
+        &pipeline.to_string_lossy(),
+        "--out",
+        &out.to_string_lossy(),
+    ]);
     assert_eq!(done.status, 0, "{}", done.stderr);
     let record: serde_json::Value =
         serde_json::from_str(&fs::read_to_string(out.join("run.json")).unwrap()).unwrap();

@@ -5,17 +5,17 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
-#[path = "verdict.rs"]
-mod verdict;
-#[path = "page_in_browser.rs"]
-mod page_in_browser;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]
 mod laboratory;
-#[path = "monthly_run.rs"]
-mod monthly_run;
 #[path = "main_job.rs"]
 mod main_job;
+#[path = "monthly_run.rs"]
+mod monthly_run;
+#[path = "page_in_browser.rs"]
+mod page_in_browser;
 #[path = "tool.rs"]
 mod tool;
+#[path = "verdict.rs"]
+mod verdict;

@@ -13,8 +13,11 @@ pub struct Done {
 
 /// Runs the built program in the project's folder.
 pub fn driftbook(arguments: &[&str]) -> Done {
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_driftbook")).args(arguments).current_dir(root()).output().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_driftbook"))
+        .args(arguments)
+        .current_dir(root())
+        .output()
+        .unwrap();
     Done {
         status: output.status.code().unwrap_or(-1),
         stdout: String::from_utf8_lossy(&output.stdout).into_owned(),
@@ -36,10 +39,21 @@ pub struct Csv {
 /// Reads a CSV file.
 pub fn read_csv(path: &Path) -> Csv {
     let mut reader = csv::Reader::from_path(path).unwrap();
-    let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_string).collect();
+    let header: Vec<String> = reader
+        .headers()
+        .unwrap()
+        .iter()
+        .map(str::to_string)
+        .collect();
     let rows = reader
         .records()
-        .map(|record| header.iter().cloned().zip(record.unwrap().iter().map(str::to_string)).collect())
+        .map(|record| {
+            header
+                .iter()
+                .cloned()
+                .zip(record.unwrap().iter().map(str::to_string))
+                .collect()
+        })
         .collect();
     Csv { header, rows }
 }

@@ -10,7 +10,9 @@ fn driftbook() -> Command {
 /// A gauge that drifts by 0.1 a year, checked half-yearly and calibrated yearly, u = 0.05.
 fn records(folder: &Path) -> std::path::PathBuf {
     let mut text = String::from("owner,instrument,point,date,as_found,u,lower,upper,kind,unit\n");
-    let noise = [0.01, -0.03, 0.02, 0.04, -0.02, -0.01, 0.03, 0.0, -0.04, 0.02];
+    let noise = [
+        0.01, -0.03, 0.02, 0.04, -0.02, -0.01, 0.03, 0.0, -0.04, 0.02,
+    ];
     for (i, noise) in noise.iter().enumerate() {
         let (year, month) = (2021 + i / 2, if i % 2 == 0 { "01" } else { "07" });
         let kind = if i % 2 == 0 { "calibration" } else { "check" };
@@ -27,13 +29,25 @@ fn five_lines_and_status_zero_for_a_reading_as_expected() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
     let output = driftbook()
-        .args(["verdict", "G-1", "0.5", "--u", "0.05", "--date", "2026-01-01", "--records"])
+        .args([
+            "verdict",
+            "G-1",
+            "0.5",
+            "--u",
+            "0.05",
+            "--date",
+            "2026-01-01",
+            "--records",
+        ])
         .arg(&records)
         .output()
         .unwrap();
     let text = String::from_utf8(output.stdout).unwrap();
     assert_eq!(text.lines().count(), 5, "{text}");
-    assert!(text.contains("in control") && !text.contains("NOT in control"), "{text}");
+    assert!(
+        text.contains("in control") && !text.contains("NOT in control"),
+        "{text}"
+    );
     assert!(text.contains("in tolerance"), "{text}");
     assert!(text.contains("In doubt: nothing"), "{text}");
     assert_eq!(output.status.code(), Some(0), "{text}");
@@ -45,7 +59,17 @@ fn status_three_for_a_jump_and_for_out_of_tolerance() {
     let records = records(folder.path());
     for value in ["0.95", "1.6"] {
         let output = driftbook()
-            .args(["verdict", "G-1", value, "--u", "0.05", "--date", "2026-01-01", "--json", "--records"])
+            .args([
+                "verdict",
+                "G-1",
+                value,
+                "--u",
+                "0.05",
+                "--date",
+                "2026-01-01",
+                "--json",
+                "--records",
+            ])
             .arg(&records)
             .output()
             .unwrap();
@@ -64,7 +88,16 @@ fn recording_appends_once_and_keeps_the_rest() {
     let before = std::fs::read_to_string(&records).unwrap();
     let run = || {
         driftbook()
-            .args(["verdict", "G-1", "0.5", "--u", "0.05", "--date", "2026-01-01", "--records"])
+            .args([
+                "verdict",
+                "G-1",
+                "0.5",
+                "--u",
+                "0.05",
+                "--date",
+                "2026-01-01",
+                "--records",
+            ])
             .arg(&records)
             .arg("--record")
             .arg(&records)
@@ -73,7 +106,10 @@ fn recording_appends_once_and_keeps_the_rest() {
     };
     assert_eq!(run().status.code(), Some(0));
     let after = std::fs::read_to_string(&records).unwrap();
-    assert_eq!(after, format!("{before},G-1,,2026-01-01,0.5,0.05,,,check,mm\n"));
+    assert_eq!(
+        after,
+        format!("{before},G-1,,2026-01-01,0.5,0.05,,,check,mm\n")
+    );
     let again = run();
     assert_eq!(again.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&again.stderr).contains("recorded already"));
@@ -90,7 +126,12 @@ fn a_reading_from_standard_input() {
         .write_stdin("instrument,date,as_found,u,unit\nG-1,2026-01-01,0.5,0.05,mm\n")
         .output()
         .unwrap();
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(
+        output.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
     assert_eq!(String::from_utf8(output.stdout).unwrap().lines().count(), 5);
 }
 
@@ -99,7 +140,13 @@ fn mistakes_are_named() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
     let error = |arguments: &[&str]| {
-        let output = driftbook().arg("verdict").args(arguments).arg("--records").arg(&records).output().unwrap();
+        let output = driftbook()
+            .arg("verdict")
+            .args(arguments)
+            .arg("--records")
+            .arg(&records)
+            .output()
+            .unwrap();
         assert_eq!(output.status.code(), Some(2), "{arguments:?}");
         String::from_utf8(output.stderr).unwrap()
     };

@@ -36,7 +36,10 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let found = explain(&plan, &arguments.instrument, arguments.point.as_deref())
         .map_err(|error| CommandError::Failed(format!("error: {error}")))?;
     if found.is_empty() {
-        let point = arguments.point.as_deref().map_or(String::new(), |p| format!(", {p}"));
+        let point = arguments
+            .point
+            .as_deref()
+            .map_or(String::new(), |p| format!(", {p}"));
         return Err(CommandError::Usage(format!(
             "error: the records hold no usable check of {}{point}",
             arguments.instrument
@@ -63,17 +66,29 @@ fn words(explained: &Explained) -> String {
         text.push('\n');
     }
     if !explained.rejected.is_empty() {
-        let _ = writeln!(text, "Rejected rows of the records: {} (see rejects.csv after a run)", explained.rejected.len());
+        let _ = writeln!(
+            text,
+            "Rejected rows of the records: {} (see rejects.csv after a run)",
+            explained.rejected.len()
+        );
     }
     text
 }
 
 /// Columns as wide as their widest cell; the last one runs on.
 fn table(headers: &[String], rows: &[Vec<String>]) -> String {
-    let all: Vec<&[String]> =
-        std::iter::once(headers).chain(rows.iter().map(Vec::as_slice)).filter(|r| !r.is_empty()).collect();
+    let all: Vec<&[String]> = std::iter::once(headers)
+        .chain(rows.iter().map(Vec::as_slice))
+        .filter(|r| !r.is_empty())
+        .collect();
     let columns = all.iter().map(|r| r.len()).max().unwrap_or(0);
-    let width = |c: usize| all.iter().filter_map(|r| r.get(c)).map(|t| t.chars().count()).max().unwrap_or(0);
+    let width = |c: usize| {
+        all.iter()
+            .filter_map(|r| r.get(c))
+            .map(|t| t.chars().count())
+            .max()
+            .unwrap_or(0)
+    };
     let widths: Vec<usize> = (0..columns).map(width).collect();
     let mut text = String::new();
     for row in all {

@@ -1,8 +1,6 @@
 /*! The one door to a fit: whichever model the settings name. */
 
-use super::{
-    ClassParameters, DriftSettings, Fit, ModelName, fit_history, fit_state, fit_wander,
-};
+use super::{ClassParameters, DriftSettings, Fit, ModelName, fit_history, fit_state, fit_wander};
 use crate::records::History;
 
 /// Fits the model of `settings` to one history; `class` lends to the state model alone.

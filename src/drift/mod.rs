@@ -53,9 +53,9 @@ mod wander_likelihood;
 pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
-pub use fit_model::fit_model;
 pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use fit_model::fit_model;
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, fit_without_outliers, shared_u,
     usage_per_year,

@@ -31,7 +31,9 @@ impl Tested {
     /// Rows of the history whose reading lies far off the others.
     pub fn outlier_rows(&self) -> Vec<u32> {
         let far = self.found.outliers.iter().filter(|o| o.p < WORTH_A_WORD);
-        far.filter_map(|o| self.readings.get(o.index)).map(|r| r.check).collect()
+        far.filter_map(|o| self.readings.get(o.index))
+            .map(|r| r.check)
+            .collect()
     }
 
     /// The tests as a table of the instrument's page; `None` where nothing could be tested.
@@ -39,29 +41,61 @@ impl Tested {
         let found = &self.found;
         let mut rows: Vec<Vec<String>> = Vec::new();
         let mut add = |name: &str, statistic: String, p: Option<f64>| {
-            rows.push(vec![name.into(), statistic, p.map_or(String::new(), |p| format!("{p:.3}"))]);
+            rows.push(vec![
+                name.into(),
+                statistic,
+                p.map_or(String::new(), |p| format!("{p:.3}")),
+            ]);
         };
         if let Some(p) = found.consistency {
             add("scatter against the stated u (χ²)", String::new(), Some(p));
         }
         if let Some(test) = &found.trend {
-            add("trend by ranks (Mann–Kendall)", format!("τ = {:.2}", test.tau), Some(test.p));
+            add(
+                "trend by ranks (Mann–Kendall)",
+                format!("τ = {:.2}", test.tau),
+                Some(test.p),
+            );
         }
         if let Some(test) = &found.neighbours {
-            let spacing = if test.evenly_spaced { "evenly spaced" } else { "unevenly spaced" };
-            add("likeness of neighbours (Durbin–Watson)", format!("d = {:.2}, {spacing}", test.d), Some(test.p));
+            let spacing = if test.evenly_spaced {
+                "evenly spaced"
+            } else {
+                "unevenly spaced"
+            };
+            add(
+                "likeness of neighbours (Durbin–Watson)",
+                format!("d = {:.2}, {spacing}", test.d),
+                Some(test.p),
+            );
         }
         if let Some((count, expected, p)) = found.runs {
-            add("runs of signs", format!("{count}, {expected:.1} expected"), Some(p));
+            add(
+                "runs of signs",
+                format!("{count}, {expected:.1} expected"),
+                Some(p),
+            );
         }
         if let Some(test) = &found.normality {
-            add("normal scatter (Shapiro–Wilk)", format!("W = {:.3}", test.w), Some(test.p));
+            add(
+                "normal scatter (Shapiro–Wilk)",
+                format!("W = {:.3}", test.w),
+                Some(test.p),
+            );
         }
         if let Some(season) = &found.season {
-            add("yearly swing", format!("amplitude {:.3e}", season.amplitude), Some(season.p));
+            add(
+                "yearly swing",
+                format!("amplitude {:.3e}", season.amplitude),
+                Some(season.p),
+            );
         }
         if let Some(changes) = &found.changes {
-            add("steps without an event", changes.cuts.len().to_string(), Some(changes.p));
+            add(
+                "steps without an event",
+                changes.cuts.len().to_string(),
+                Some(changes.p),
+            );
         }
         (!rows.is_empty()).then(|| SectionView {
             title: "Tests about the straight line".into(),
@@ -79,9 +113,15 @@ impl Tested {
 /// # Errors
 /// A file that cannot be written.
 pub fn write(tested: &[(&Item, &Tested)], folder: &Path) -> Result<(), RunError> {
-    let text = |get: &dyn Fn(&Item) -> String| Cells::Text(tested.iter().map(|(i, _)| get(i)).collect());
+    let text =
+        |get: &dyn Fn(&Item) -> String| Cells::Text(tested.iter().map(|(i, _)| get(i)).collect());
     let number = |get: &dyn Fn(&Diagnostics) -> Option<f64>| {
-        Cells::Number(tested.iter().map(|(_, t)| get(&t.found).unwrap_or(f64::NAN)).collect())
+        Cells::Number(
+            tested
+                .iter()
+                .map(|(_, t)| get(&t.found).unwrap_or(f64::NAN))
+                .collect(),
+        )
     };
     let count = |get: &dyn Fn(&Tested) -> usize| {
         Cells::Whole(tested.iter().map(|(_, t)| Some(get(t) as i64)).collect())
@@ -92,16 +132,40 @@ pub fn write(tested: &[(&Item, &Tested)], folder: &Path) -> Result<(), RunError>
         .with("consistency_p", number(&|d| d.consistency))
         .with("trend_tau", number(&|d| d.trend.as_ref().map(|t| t.tau)))
         .with("trend_p", number(&|d| d.trend.as_ref().map(|t| t.p)))
-        .with("robust_slope", number(&|d| d.robust.as_ref().map(|t| t.slope)))
-        .with("robust_slope_lower", number(&|d| d.robust.as_ref().map(|t| t.lower)))
-        .with("robust_slope_upper", number(&|d| d.robust.as_ref().map(|t| t.upper)))
-        .with("durbin_watson", number(&|d| d.neighbours.as_ref().map(|t| t.d)))
-        .with("durbin_watson_p", number(&|d| d.neighbours.as_ref().map(|t| t.p)))
+        .with(
+            "robust_slope",
+            number(&|d| d.robust.as_ref().map(|t| t.slope)),
+        )
+        .with(
+            "robust_slope_lower",
+            number(&|d| d.robust.as_ref().map(|t| t.lower)),
+        )
+        .with(
+            "robust_slope_upper",
+            number(&|d| d.robust.as_ref().map(|t| t.upper)),
+        )
+        .with(
+            "durbin_watson",
+            number(&|d| d.neighbours.as_ref().map(|t| t.d)),
+        )
+        .with(
+            "durbin_watson_p",
+            number(&|d| d.neighbours.as_ref().map(|t| t.p)),
+        )
         .with("runs_p", number(&|d| d.runs.map(|r| r.2)))
-        .with("normality_p", number(&|d| d.normality.as_ref().map(|t| t.p)))
-        .with("season_amplitude", number(&|d| d.season.as_ref().map(|t| t.amplitude)))
+        .with(
+            "normality_p",
+            number(&|d| d.normality.as_ref().map(|t| t.p)),
+        )
+        .with(
+            "season_amplitude",
+            number(&|d| d.season.as_ref().map(|t| t.amplitude)),
+        )
         .with("season_p", number(&|d| d.season.as_ref().map(|t| t.p)))
-        .with("steps_without_event", count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())))
+        .with(
+            "steps_without_event",
+            count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())),
+        )
         .with("steps_p", number(&|d| d.changes.as_ref().map(|c| c.p)))
         .with("outliers", count(&|t| t.outlier_rows().len()));
     let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);

@@ -27,7 +27,11 @@ pub struct Explained {
 ///
 /// # Errors
 /// Unreadable records.
-pub fn explain(plan: &Plan, instrument: &str, point: Option<&str>) -> Result<Vec<Explained>, LoadError> {
+pub fn explain(
+    plan: &Plan,
+    instrument: &str,
+    point: Option<&str>,
+) -> Result<Vec<Explained>, LoadError> {
     let loaded = records::load(&plan.request())?;
     let histories = &loaded.histories;
     let fits = fit_all(histories, &plan.settings.drift);
@@ -52,7 +56,12 @@ pub fn explain(plan: &Plan, instrument: &str, point: Option<&str>) -> Result<Vec
     let rejected: Vec<String> = loaded
         .rejects
         .iter()
-        .map(|r| format!("{}, row {}, column {}: {:?}: {}", r.file, r.row, r.column, r.value, r.reason))
+        .map(|r| {
+            format!(
+                "{}, row {}, column {}: {:?}: {}",
+                r.file, r.row, r.column, r.value, r.reason
+            )
+        })
         .collect();
     let explained = wanted.map(|index| {
         let (proposals, decision) = bench.decide(index);

@@ -21,6 +21,7 @@ use crate::intervals::{
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::simulate::replay::ReplaySettings;
 use crate::thermometry::ThermometrySettings;
 use crate::thermometry::advice::AdviceSettings;
 use crate::thermometry::closure::AroundWorkSettings;
@@ -28,7 +29,6 @@ use crate::thermometry::iec60751::ClassRanges;
 use crate::thermometry::its90::PlatinumSettings;
 use crate::thermometry::reduction::BudgetSettings;
 use crate::thermometry::session::SessionSettings;
-use crate::simulate::replay::ReplaySettings;
 use serde::de::DeserializeOwned;
 use std::ops::Range;
 use toml::Spanned;

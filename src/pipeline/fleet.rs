@@ -2,10 +2,10 @@
 
 use super::doubts::{Doubts, in_doubt};
 use super::group_views::group_views;
-use super::pages::Report;
-use super::run::Results;
 use super::output_settings::Charts;
+use super::pages::Report;
 use super::rates::rate_section;
+use super::run::Results;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
 use crate::impact::JobDoubt;
@@ -35,7 +35,14 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
     let spark = histories.len() <= SPARK_FLEET;
     let rows = (0..histories.len()).map(|index| {
         let fit = &results.fits.fits[index];
-        fleet_row(&histories.get(index), fit, &decisions[index], slugs[index].clone(), has_page[index], spark)
+        fleet_row(
+            &histories.get(index),
+            fit,
+            &decisions[index],
+            slugs[index].clone(),
+            has_page[index],
+            spark,
+        )
     });
     let counts = loaded.rows;
     FleetView {
@@ -69,7 +76,11 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .map(|method| (method.word().to_string(), method.about().to_string()))
             .collect(),
         settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
-        groups: if drawn { group_views(report) } else { Vec::new() },
+        groups: if drawn {
+            group_views(report)
+        } else {
+            Vec::new()
+        },
         workload: workload(plan.as_of, results, decisions),
         out_of_tolerance: by_month(results, None),
         cost: None,

@@ -24,8 +24,11 @@ pub fn group_views(report: &Report<'_>) -> Vec<GroupView> {
     let mut standing = standout_sentences(histories, &report.plan.settings.reliability);
     let view = |((name, members), slug): ((&str, Vec<usize>), String)| {
         let mut view = group_view(report, name, slug, &members);
-        view.sentences.extend(standing.remove(name).unwrap_or_default());
-        view.sentences.iter_mut().for_each(|sentence| *sentence = as_sentence(sentence));
+        view.sentences
+            .extend(standing.remove(name).unwrap_or_default());
+        view.sentences
+            .iter_mut()
+            .for_each(|sentence| *sentence = as_sentence(sentence));
         view
     };
     views.map(view).collect()
@@ -119,7 +122,6 @@ fn drift_rate(report: &Report<'_>, index: usize) -> Option<DriftRate> {
     })
 }
 
-
 /// Mean drift of the class and its deviation between items, where all members share one class
 /// and one scale.
 fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
@@ -148,7 +150,14 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
 /// Capital at the start, full stop at the end.
 fn as_sentence(words: &str) -> String {
     let mut letters = words.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    let end = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+    let first = letters
+        .next()
+        .map(|c| c.to_uppercase().to_string())
+        .unwrap_or_default();
+    let end = if words.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
     format!("{first}{}{end}", letters.as_str())
 }

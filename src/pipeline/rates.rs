@@ -13,13 +13,15 @@ pub fn standout_sentences(
     histories: &Histories,
     settings: &ReliabilitySettings,
 ) -> BTreeMap<String, Vec<String>> {
-    let found = item_counts(histories).into_iter().filter_map(|(group, items)| {
-        let words: Vec<String> = standouts(&items, settings.false_discovery_rate)
-            .into_iter()
-            .map(|standout| standout.words)
-            .collect();
-        (!words.is_empty()).then_some((group, words))
-    });
+    let found = item_counts(histories)
+        .into_iter()
+        .filter_map(|(group, items)| {
+            let words: Vec<String> = standouts(&items, settings.false_discovery_rate)
+                .into_iter()
+                .map(|standout| standout.words)
+                .collect();
+            (!words.is_empty()).then_some((group, words))
+        });
     found.collect()
 }
 
@@ -45,9 +47,16 @@ pub fn rate_section(histories: &Histories, settings: &ReliabilitySettings) -> Op
     (!rates.is_empty()).then(|| SectionView {
         title: "Out-of-tolerance rates".into(),
         paragraphs,
-        headers: ["by", "level", "found out", "years at risk", "per year", "limits"]
-            .map(String::from)
-            .to_vec(),
+        headers: [
+            "by",
+            "level",
+            "found out",
+            "years at risk",
+            "per year",
+            "limits",
+        ]
+        .map(String::from)
+        .to_vec(),
         rows: rates.iter().map(rate_row).collect(),
     })
 }

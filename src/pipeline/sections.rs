@@ -14,19 +14,25 @@ const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
 
 fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a {
     let told = |section: &&Section| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
-    case.explanation.iter().filter(told).map(|section| SectionView {
-        title: section.title.clone(),
-        paragraphs: section.paragraphs.clone(),
-        headers: section.headers.clone(),
-        rows: section.rows.clone(),
-    })
+    case.explanation
+        .iter()
+        .filter(told)
+        .map(|section| SectionView {
+            title: section.title.clone(),
+            paragraphs: section.paragraphs.clone(),
+            headers: section.headers.clone(),
+            rows: section.rows.clone(),
+        })
 }
 
 /// Conformity of the last check under the stated rule, and whether the readings since the
 /// last event are in control.
 fn check_section(case: &Case<'_>) -> Option<SectionView> {
     let history = case.history;
-    let paragraphs: Vec<String> = [conformity_words(case), control_words(case)].into_iter().flatten().collect();
+    let paragraphs: Vec<String> = [conformity_words(case), control_words(case)]
+        .into_iter()
+        .flatten()
+        .collect();
     (!paragraphs.is_empty() && !history.is_empty()).then(|| SectionView {
         title: "Conformity and control".into(),
         paragraphs,
@@ -36,18 +42,33 @@ fn check_section(case: &Case<'_>) -> Option<SectionView> {
 
 fn conformity_words(case: &Case<'_>) -> Option<String> {
     let history = case.history;
-    let last = history.as_found.iter().rposition(|value| value.is_finite())?;
+    let last = history
+        .as_found
+        .iter()
+        .rposition(|value| value.is_finite())?;
     let tolerance = history.tolerance_at(last)?;
     let u = history.u[last].hypot(history.u_common[last]);
     let result = conformity::decide(history.as_found[last], u, tolerance, case.decision_rule);
-    Some(format!("Last check, {}: {}", text::iso_date(history.date[last]), result.words))
+    Some(format!(
+        "Last check, {}: {}",
+        text::iso_date(history.date[last]),
+        result.words
+    ))
 }
 
 fn control_words(case: &Case<'_>) -> Option<String> {
     let history = case.history;
-    let from = (0..history.len()).rposition(|i| history.happened(i) != Event::None).map_or(0, |i| i + 1);
-    let result = control::chart(&history.as_found[from..], &history.date[from..], case.control);
-    result.in_control.map(|_| format!("Control chart of the readings as found: {}", result.verdict))
+    let from = (0..history.len())
+        .rposition(|i| history.happened(i) != Event::None)
+        .map_or(0, |i| i + 1);
+    let result = control::chart(
+        &history.as_found[from..],
+        &history.date[from..],
+        case.control,
+    );
+    result
+        .in_control
+        .map(|_| format!("Control chart of the readings as found: {}", result.verdict))
 }
 
 /// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.

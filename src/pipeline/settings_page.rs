@@ -55,13 +55,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "writes docs/settings.md; run it to renew the page without the program"]
-    fn renew_the_page() {
-        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/settings.md");
-        std::fs::write(path, markdown()).unwrap();
-    }
-
-    #[test]
     fn every_setting_is_explained() {
         for row in Settings::rows() {
             assert!(!row.about.is_empty(), "[{}] {}", row.table, row.key);

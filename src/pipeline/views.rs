@@ -6,9 +6,7 @@ use crate::drift::{Axis, Fit, Prediction, Status};
 use crate::intervals::Decision;
 use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::text;
-use crate::report::{
-    CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, ToleranceStep,
-};
+use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, ToleranceStep};
 
 /// Points of the fitted curve in each stretch of a chart.
 const CURVE_POINTS: usize = 60;

@@ -47,10 +47,10 @@ pub use field::Field;
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, Request, load, load_with};
-pub use source::{input_of, read_input};
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };
+pub use source::{input_of, read_input};
 pub use table::{Table, TableColumn};
 pub use tolerance::Tolerance;
 

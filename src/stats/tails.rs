@@ -76,7 +76,11 @@ fn searched(probability: f64, upper: impl Fn(f64) -> f64) -> f64 {
         return f64::NAN;
     }
     if probability == 0.0 || probability == 1.0 {
-        return if probability == 0.0 { 0.0 } else { f64::INFINITY };
+        return if probability == 0.0 {
+            0.0
+        } else {
+            f64::INFINITY
+        };
     }
     let excess = |x: f64| upper(x) - (1.0 - probability);
     let mut high = 1.0;

@@ -41,7 +41,11 @@ pub fn reduce_sessions(
     let mut sessions = Sessions::default();
     let mut kept = Vec::with_capacity(groups.len());
     for group in groups.values_mut() {
-        group.sort_by(|a, b| a.date.total_cmp(&b.date).then((a.file, a.row).cmp(&(b.file, b.row))));
+        group.sort_by(|a, b| {
+            a.date
+                .total_cmp(&b.date)
+                .then((a.file, a.row).cmp(&(b.file, b.row)))
+        });
         match one(group, facts, budget, rules) {
             Ok(result) => kept.push((result, went_in_warm(group), is_small(group))),
             Err(reason) => sessions
