@@ -1,6 +1,6 @@
 /*! The readings of one history as drift models see them: one stream with segments. */
 
-use crate::records::{DAYS_PER_YEAR, Event, History};
+use crate::records::{DAYS_PER_YEAR, History};
 
 /// One datum of a drift model.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,8 +37,8 @@ pub enum Axis {
 /// Rules: a check without a value gives no reading. The as-left value of an
 /// unadjusted check is the same reading, not a second datum. An event closes
 /// the segment with the as-found value and opens one whose first datum is the
-/// as-left value; a shock without an as-left value opens the segment with the
-/// as-found value, since the item was read after it.
+/// as-left value; a shock, repair, anneal or replacement without an as-left value opens it with
+/// the as-found value alone, since one value beside such an event was read after it.
 pub fn fill_readings(history: &History<'_>, axis: Axis, out: &mut Vec<Reading>) {
     out.clear();
     let (mut segment, mut drift_segment) = (0u32, 0u32);
@@ -48,7 +48,7 @@ pub fn fill_readings(history: &History<'_>, axis: Axis, out: &mut Vec<Reading>) 
             Axis::Usage => history.usage[i],
         };
         let event = history.happened(i);
-        let read_after = event == Event::Shocked && history.as_left[i].is_nan();
+        let read_after = event.restarts_drift() && history.as_left[i].is_nan();
         let mut push = |value: f64, segment: u32, drift_segment: u32, as_left: bool| {
             if value.is_finite() && x.is_finite() {
                 let u = history.u[i];
