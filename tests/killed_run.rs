@@ -40,12 +40,18 @@ fn killed_at_any_moment_it_leaves_a_whole_report_and_a_readable_ledger() {
         killed += usize::from(child.try_wait().unwrap().is_none());
         let _ = child.kill();
         child.wait().unwrap();
-        assert_eq!(whole(&folder).keys().collect::<Vec<_>>(), june.keys().collect::<Vec<_>>());
+        assert_eq!(
+            whole(&folder).keys().collect::<Vec<_>>(),
+            june.keys().collect::<Vec<_>>()
+        );
         assert!(whole(&folder) == june, "the report that stood was touched");
         let read = Ledger::read(&ledger);
         assert!(read.problems.is_empty(), "{:?}", read.problems);
     }
-    assert!(killed > KILLS / 4, "only {killed} runs were under way when they were killed");
+    assert!(
+        killed > KILLS / 4,
+        "only {killed} runs were under way when they were killed"
+    );
     assert!(lab.run(&["--as-of", "2026-05-31", "--force"]).success());
     let left: Vec<String> = std::fs::read_dir(lab.folder().join("reports"))
         .unwrap()
@@ -53,5 +59,8 @@ fn killed_at_any_moment_it_leaves_a_whole_report_and_a_readable_ledger() {
         .filter(|name| name.starts_with('.'))
         .collect();
     assert!(left.is_empty(), "left over: {left:?}");
-    assert_eq!(whole(&folder).get("decisions.csv"), may.get("decisions.csv"));
+    assert_eq!(
+        whole(&folder).get("decisions.csv"),
+        may.get("decisions.csv")
+    );
 }

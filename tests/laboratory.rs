@@ -49,7 +49,11 @@ impl Laboratory {
     /// Starts a run.
     pub fn start(&self, arguments: &[&str]) -> Child {
         let mut command = self.command(arguments);
-        command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap()
+        command
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap()
     }
 
     /// Runs to the end.
@@ -89,7 +93,11 @@ pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
             if path.is_dir() {
                 open.push(path);
             } else {
-                let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
+                let name = path
+                    .strip_prefix(folder)
+                    .unwrap()
+                    .to_string_lossy()
+                    .into_owned();
                 found.insert(name, std::fs::read(&path).unwrap());
             }
         }

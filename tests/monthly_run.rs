@@ -11,7 +11,8 @@ fn changes(lab: &Laboratory, folder: &str) -> Vec<(String, String, bool)> {
     let digest: serde_json::Value = serde_json::from_str(&text).unwrap();
     let word = |value: &serde_json::Value| value.as_str().unwrap().to_string();
     let list = digest["changes"].as_array().unwrap();
-    let change = |c: &serde_json::Value| (word(&c["kind"]), word(&c["history"]), c["red_flag"] == true);
+    let change =
+        |c: &serde_json::Value| (word(&c["kind"]), word(&c["history"]), c["red_flag"] == true);
     list.iter().map(change).collect()
 }
 
@@ -24,10 +25,23 @@ fn the_second_month_tells_exactly_what_changed() {
     let may = lab.folder().join("reports/2026-06");
     assert!(lab.read("reports/2026-06/digest.md").contains("First run"));
     std::fs::rename(&may, lab.folder().join("reports/2026-05")).unwrap();
-    lab.edit("reports/ledger.jsonl", |text| text.replace("\"folder\":\"2026-06\"", "\"folder\":\"2026-05\""));
+    lab.edit("reports/ledger.jsonl", |text| {
+        text.replace("\"folder\":\"2026-06\"", "\"folder\":\"2026-05\"")
+    });
     let text = lab.read(THERMOMETERS);
-    let rows: Vec<&str> = text.lines().filter(|line| line.starts_with("TH-001")).collect();
-    let mass = lab.read("history/masses.csv").lines().nth(1).unwrap().split(',').next().unwrap().to_string();
+    let rows: Vec<&str> = text
+        .lines()
+        .filter(|line| line.starts_with("TH-001"))
+        .collect();
+    let mass = lab
+        .read("history/masses.csv")
+        .lines()
+        .nth(1)
+        .unwrap()
+        .split(',')
+        .next()
+        .unwrap()
+        .to_string();
     let edited = rows[2].replacen("1.34", "1.35", 1);
     assert_ne!(edited, rows[2]);
     lab.edit(THERMOMETERS, |text| {
@@ -36,12 +50,18 @@ fn the_second_month_tells_exactly_what_changed() {
     });
     lab.edit("history/masses.csv", |text| {
         let stays = |line: &&str| !line.starts_with(&mass);
-        text.lines().filter(stays).map(|line| format!("{line}\n")).collect()
+        text.lines()
+            .filter(stays)
+            .map(|line| format!("{line}\n"))
+            .collect()
     });
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     let told = changes(&lab, "reports/2026-06");
-    let flags: Vec<(&str, &str)> =
-        told.iter().filter(|c| c.2).map(|c| (c.0.as_str(), c.1.split(',').next().unwrap())).collect();
+    let flags: Vec<(&str, &str)> = told
+        .iter()
+        .filter(|c| c.2)
+        .map(|c| (c.0.as_str(), c.1.split(',').next().unwrap()))
+        .collect();
     assert_eq!(
         flags,
         [
@@ -66,8 +86,15 @@ fn the_same_report_is_made_once_and_forced_it_is_the_same() {
     let first = files(&folder);
     let (output, text) = lab.output(&arguments);
     assert!(text.contains("Nothing was made anew"), "{text}");
-    assert_eq!(output.status.code(), Some(3), "a person is needed all the same");
-    assert!(files(&folder) == first, "timings included: nothing was written");
+    assert_eq!(
+        output.status.code(),
+        Some(3),
+        "a person is needed all the same"
+    );
+    assert!(
+        files(&folder) == first,
+        "timings included: nothing was written"
+    );
     assert!(lab.run(&["--as-of", "2026-06-30", "--force"]).success());
     let mut forced = files(&folder);
     let mut known = first.clone();
@@ -77,7 +104,10 @@ fn the_same_report_is_made_once_and_forced_it_is_the_same() {
     assert!(forced == known, "a report made anew has the same bytes");
     std::fs::remove_file(folder.join("summary.md")).unwrap();
     let (_, text) = lab.output(&arguments);
-    assert!(!text.contains("Nothing was made anew"), "a file was missing: {text}");
+    assert!(
+        !text.contains("Nothing was made anew"),
+        "a file was missing: {text}"
+    );
     assert!(folder.join("summary.md").is_file());
 }
 
@@ -88,9 +118,20 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
     lab.edit(THERMOMETERS, |text| text.replacen(",1.34,", ",1.21,", 1));
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     let reused = files(&lab.folder().join("reports/2026-06-30"));
-    assert!(lab.run(&["--as-of", "2026-06-30", "--force", "--out", "elsewhere/full"]).success());
+    assert!(
+        lab.run(&[
+            "--as-of",
+            "2026-06-30",
+            "--force",
+            "--out",
+            "elsewhere/full"
+        ])
+        .success()
+    );
     let full = files(&lab.folder().join("elsewhere/full"));
-    let names = |side: &std::collections::BTreeMap<String, Vec<u8>>| side.keys().cloned().collect::<Vec<_>>();
+    let names = |side: &std::collections::BTreeMap<String, Vec<u8>>| {
+        side.keys().cloned().collect::<Vec<_>>()
+    };
     assert_eq!(names(&reused), names(&full));
     for (name, bytes) in full.iter().filter(|(name, _)| *name != "timings.json") {
         assert!(reused[name] == *bytes, "{name} differs");
@@ -101,11 +142,19 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
 fn a_ledger_edited_by_hand_and_a_clock_gone_backwards_are_told() {
     let lab = Laboratory::with("reports/{year}-{month}", "charts = \"flagged\"\n");
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
-    lab.edit("reports/ledger.jsonl", |text| format!("{text}my own remark\n"));
+    lab.edit("reports/ledger.jsonl", |text| {
+        format!("{text}my own remark\n")
+    });
     let (output, text) = lab.output(&["--as-of", "2026-05-31", "--quiet"]);
     assert!(output.status.success(), "{text}");
-    assert!(text.contains("ledger.jsonl, line 2: not a whole entry"), "{text}");
-    assert!(text.contains("2026-05-31 lies before") && text.contains("clock"), "{text}");
+    assert!(
+        text.contains("ledger.jsonl, line 2: not a whole entry"),
+        "{text}"
+    );
+    assert!(
+        text.contains("2026-05-31 lies before") && text.contains("clock"),
+        "{text}"
+    );
     let ledger = Ledger::read(&lab.folder().join("reports").join(LEDGER));
     assert_eq!(ledger.entries.len(), 2);
     assert!(lab.read("reports/ledger.jsonl").contains("my own remark\n"));
@@ -116,7 +165,9 @@ fn a_report_of_another_version_is_made_anew_and_told() {
     let lab = Laboratory::with("reports/x", "charts = \"flagged\"\n");
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     let version = format!("\"driftbook\": \"{}\"", env!("CARGO_PKG_VERSION"));
-    lab.edit("reports/x/run.json", |text| text.replace(&version, "\"driftbook\": \"99.0.0\""));
+    lab.edit("reports/x/run.json", |text| {
+        text.replace(&version, "\"driftbook\": \"99.0.0\"")
+    });
     let (_, text) = lab.output(&["--as-of", "2026-06-30"]);
     assert!(text.contains("made by a newer version, 99.0.0"), "{text}");
     assert!(lab.read("reports/x/run.json").contains(&version));

@@ -20,7 +20,12 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
     let mut script = Vec::new();
-    generate(arguments.shell, &mut command_line(), "driftbook", &mut script);
+    generate(
+        arguments.shell,
+        &mut command_line(),
+        "driftbook",
+        &mut script,
+    );
     say(&String::from_utf8_lossy(&script));
     Ok(0)
 }

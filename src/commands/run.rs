@@ -62,7 +62,11 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     })
     .map_err(|error| CommandError::Usage(error.to_string()))?;
     let stages = Stages::new(!arguments.quiet);
-    let redo = if arguments.force { Redo::Everything } else { Redo::Changed };
+    let redo = if arguments.force {
+        Redo::Everything
+    } else {
+        Redo::Changed
+    };
     let summary = run_plan(&plan, redo, &|stage| stages.enter(stage));
     drop(stages);
     let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;

@@ -26,6 +26,8 @@ pub struct Bench<'a> {
     pub drift: &'a DriftSettings,
     /// Earlier decisions of each history; empty where there is no log.
     pub past: &'a [Vec<PastDecision>],
+    /// Whether the forecast table is filled.
+    pub forecast: bool,
     /// The as-of date, days since 1970-01-01.
     pub as_of: f64,
 }

@@ -42,6 +42,7 @@ pub fn explain(plan: &Plan, instrument: &str, point: Option<&str>) -> Result<Vec
         tables: &tables,
         drift: &plan.settings.drift,
         past: &[],
+        forecast: false,
         as_of: plan.as_of,
     };
     let wanted = (0..histories.len()).filter(|index| {

@@ -17,6 +17,33 @@ pub enum Charts {
     None,
 }
 
+/// Whether the forecast table is filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ForecastTable {
+    /// Every history, but for a fleet beyond [`LARGE_FLEET`] that is run without charts.
+    #[default]
+    Auto,
+    /// Every history.
+    All,
+    /// No history: the header alone.
+    None,
+}
+
+/// Histories from which a run without charts leaves its largest table, the forecast, empty.
+pub const LARGE_FLEET: usize = 20_000;
+
+impl ForecastTable {
+    /// True where the table is to be filled for a fleet of `histories`.
+    pub fn filled(self, charts: Charts, histories: usize) -> bool {
+        match self {
+            ForecastTable::All => true,
+            ForecastTable::None => false,
+            ForecastTable::Auto => charts != Charts::None || histories <= LARGE_FLEET,
+        }
+    }
+}
+
 crate::settings! {
     /// What a run writes.
     pub struct OutputSettings in "output" {
@@ -24,6 +51,8 @@ crate::settings! {
         folder: String = "reports".to_string(),
         /// Histories that get a chart: all, flagged (any action but keep) or none.
         charts: Charts = Charts::All,
+        /// Table of forecasts: auto (all, but none for more than 20,000 histories without charts), all or none.
+        forecast: ForecastTable = ForecastTable::Auto,
         /// Compare with the run before and write the digest; never with charts = "none".
         digest: bool = true,
     }
@@ -33,7 +62,8 @@ impl OutputSettings {
     /// Folders that cannot be named.
     pub fn check(&self) -> Vec<SettingError> {
         let told = |word| {
-            let message = format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");
+            let message =
+                format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");
             SettingError::new("output", "folder", message)
         };
         unknown_word(&self.folder).map(told).into_iter().collect()

@@ -46,7 +46,10 @@ pub struct Report<'a> {
 pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
     let mut found: HashMap<&str, Vec<&str>> = HashMap::new();
     for warning in warnings {
-        found.entry(&warning.source).or_default().push(&warning.words);
+        found
+            .entry(&warning.source)
+            .or_default()
+            .push(&warning.words);
     }
     found
 }
@@ -145,7 +148,10 @@ impl Report<'_> {
                 (index, Tested::of(&histories.get(index), fit, axis))
             })
             .collect();
-        let listed: Vec<_> = tested.iter().map(|(index, t)| (&histories.items[*index], t)).collect();
+        let listed: Vec<_> = tested
+            .iter()
+            .map(|(index, t)| (&histories.items[*index], t))
+            .collect();
         diagnostics::write(&listed, folder)
     }
 

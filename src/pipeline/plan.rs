@@ -4,9 +4,9 @@ After this point no stage meets a missing setting, a relative path or an
 unresolved date.
 */
 
+use super::between::template::fill;
 use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
-use super::between::template::fill;
 use super::output_settings::Charts;
 use crate::intervals::IntervalTables;
 use crate::records::{self, date, files};

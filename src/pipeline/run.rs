@@ -138,6 +138,7 @@ fn make(
         tables: &interval_tables,
         drift: &plan.settings.drift,
         past: &past,
+        forecast: plan.settings.output.forecast.filled(plan.settings.output.charts, results.loaded.histories.len()),
         as_of: plan.as_of,
     };
     let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;

@@ -44,7 +44,7 @@ fn a_renamed_copy_of_the_resistor_runs_unchanged() {
     assert_eq!(loaded.rows.used, 1000, "{}", started.explanation);
     let history = loaded.histories.get(0);
     assert_eq!(history.item.unit, "ohm");
-    assert_eq!(history.as_found[0], -0.132);
+    assert_eq!(history.as_found[0], 27.868);
 }
 
 #[test]

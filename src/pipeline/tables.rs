@@ -93,6 +93,9 @@ impl Writers {
         self.coefficients
             .write(&tables::coefficients(&rows))
             .map_err(failed("coefficients"))?;
+        if !bench.forecast {
+            return Ok(());
+        }
         let points: Vec<ForecastPoint<'_>> = rows
             .par_iter()
             .flat_map_iter(|row| forecast_of(row, bench.as_of))

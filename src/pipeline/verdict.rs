@@ -235,6 +235,7 @@ fn decide_after(
         tables: &tables,
         drift,
         past: &[],
+        forecast: false,
         as_of: date.floor(),
     };
     let (_, decision) = bench.decide(place);

@@ -7,7 +7,9 @@ use serde_json::{Map, Value, json};
 /// The digest as one JSON object; every change is in it.
 pub fn digest_json(view: &DigestView) -> Value {
     let counts = ACTIONS.iter().zip(view.action_counts);
-    let actions: Map<String, Value> = counts.map(|(action, n)| (action.to_string(), n.into())).collect();
+    let actions: Map<String, Value> = counts
+        .map(|(action, n)| (action.to_string(), n.into()))
+        .collect();
     json!({
         "as_of": iso_date(view.as_of),
         "compared_with": view.previous.map(iso_date),
@@ -63,7 +65,10 @@ mod tests {
     fn programs_read_every_change() {
         let view = samples::digest();
         let value = digest_json(&view);
-        assert_eq!(value["changes"].as_array().unwrap().len(), view.changes.len());
+        assert_eq!(
+            value["changes"].as_array().unwrap().len(),
+            view.changes.len()
+        );
         assert_eq!(value["changes"][2]["red_flag"], true);
         assert_eq!(value["compared_with"], iso_date(view.previous.unwrap()));
         assert_eq!(value["urgent"][0]["action"], "withdraw");

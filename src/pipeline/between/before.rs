@@ -1,6 +1,7 @@
 /*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
 
 use super::ledger::{DONE, Entry, LEDGER, Ledger};
+use super::relative::relative;
 use super::standing::Standing;
 use super::state::{self, KeptHistory};
 use super::{KEPT, settings_sha256};
@@ -10,7 +11,7 @@ use crate::pipeline::run::RunError;
 use crate::records::{DAYS_PER_YEAR, Histories, date};
 use crate::report::table::neutralised as neutralise;
 use std::collections::HashMap;
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 /// Copy of the compared run's state inside the kept folder, so that a run made anew for the
 /// same date compares with the same one.
@@ -122,7 +123,10 @@ impl Before {
         }
         if self.previous.is_none() {
             let kept = target.join(KEPT).join(PREVIOUS);
-            let own_date = self.standing.as_ref().is_some_and(|s| s.day() == plan.as_of);
+            let own_date = self
+                .standing
+                .as_ref()
+                .is_some_and(|s| s.day() == plan.as_of);
             let found = own_date.then(|| read_previous(&kept.join("run.json"), &kept));
             self.previous = found.and_then(Result::ok);
         }
@@ -224,7 +228,9 @@ impl Before {
 
 fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
     let pairs = run.inputs.iter();
-    pairs.map(|input| (input.path.clone(), input.sha256.clone())).collect()
+    pairs
+        .map(|input| (input.path.clone(), input.sha256.clone()))
+        .collect()
 }
 
 fn read_previous(record: &Path, kept: &Path) -> Result<Previous, String> {
@@ -246,7 +252,9 @@ fn followed(kept: &KeptHistory, day: f64, interval_days: f64) -> Vec<PastDecisio
     const KEPT_DAYS: f64 = 2.0 * DAYS_PER_YEAR;
     let mut days = kept.extension_days();
     days.retain(|made| *made > day - KEPT_DAYS);
-    let grew = kept.current_interval_days.is_some_and(|then| interval_days > then);
+    let grew = kept
+        .current_interval_days
+        .is_some_and(|then| interval_days > then);
     if kept.action == Action::Extend.word() && grew {
         days.push(day);
     }
@@ -257,41 +265,41 @@ fn followed(kept: &KeptHistory, day: f64, interval_days: f64) -> Vec<PastDecisio
     days.into_iter().map(decision).collect()
 }
 
-/// `path` as seen from `place`, with slashes; both are made absolute first.
-fn relative(path: &Path, place: &Path) -> String {
-    let whole = |path: &Path| -> PathBuf {
-        let mut plain = PathBuf::new();
-        for part in std::path::absolute(path).unwrap_or_else(|_| path.into()).components() {
-            match part {
-                Component::ParentDir => {
-                    plain.pop();
-                }
-                Component::CurDir => {}
-                other => plain.push(other),
-            }
-        }
-        plain
-    };
-    let (path, place) = (whole(path), whole(place));
-    let shared = path
-        .components()
-        .zip(place.components())
-        .take_while(|(a, b)| a == b)
-        .count();
-    let up = place.components().skip(shared).map(|_| "..".to_string());
-    let down = path.components().skip(shared);
-    let down = down.map(|part| part.as_os_str().to_string_lossy().into_owned());
-    up.chain(down).collect::<Vec<_>>().join("/")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn kept(action: &str, extensions: &str) -> KeptHistory {
+        KeptHistory {
+            action: action.into(),
+            current_interval_days: Some(365.0),
+            extensions: extensions.into(),
+            ..KeptHistory::default()
+        }
+    }
+
     #[test]
-    fn paths_are_told_from_the_ledger() {
-        let told = relative(Path::new("/a/p/x/../monthly.toml"), Path::new("/a/reports"));
-        assert_eq!(told, "../p/monthly.toml");
-        assert_eq!(relative(Path::new("/a/r/2026-06"), Path::new("/a/r")), "2026-06");
+    fn only_extensions_that_were_followed_count() {
+        let day = date::parse_iso(b"2026-05-31").unwrap();
+        let days = |kept: &KeptHistory, interval| -> Vec<f64> {
+            let made = followed(kept, day, interval);
+            made.iter().map(|past| past.day).collect()
+        };
+        assert!(
+            days(&kept("extend", ""), 365.0).is_empty(),
+            "advised, not followed"
+        );
+        assert_eq!(days(&kept("extend", ""), 730.0), [day]);
+        assert!(
+            days(&kept("keep", ""), 730.0).is_empty(),
+            "a person's own extension"
+        );
+        let earlier = kept("extend", "2023-01-31 2026-01-31");
+        let january = date::parse_iso(b"2026-01-31").unwrap();
+        assert_eq!(
+            days(&earlier, 730.0),
+            [january, day],
+            "the oldest is forgotten"
+        );
     }
 }

@@ -34,7 +34,13 @@ pub struct Side<'a> {
 
 /// Compares this run with an earlier one. `slugs` names the pages of this run's histories,
 /// empty where there is none.
-pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[&str], slugs: &[&str]) -> Comparison {
+pub fn compare(
+    before: Side<'_>,
+    now: Side<'_>,
+    records: &Histories,
+    reasons: &[&str],
+    slugs: &[&str],
+) -> Comparison {
     let known: HashMap<_, &KeptHistory> = before.histories.iter().map(|h| (h.key(), h)).collect();
     let mut result = Comparison::default();
     let (mut small, mut checks) = (0, 0);
@@ -49,7 +55,11 @@ pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[
             });
         };
         let Some(kept) = known.get(&state.key()) else {
-            add("New history", format!("not in the last run; {}", reasons[index]), false);
+            add(
+                "New history",
+                format!("not in the last run; {}", reasons[index]),
+                false,
+            );
             continue;
         };
         let data = data_change(kept, &records.get(index));
@@ -66,12 +76,20 @@ pub fn compare(before: Side<'_>, now: Side<'_>, records: &Histories, reasons: &[
             }
         }
         if kept.status != state.status {
-            add("New status", format!("{} became {}", kept.status, state.status), false);
+            add(
+                "New status",
+                format!("{} became {}", kept.status, state.status),
+                false,
+            );
         }
         let was_overdue = kept.due() < before.day;
         if state.due() < now.day && !was_overdue {
             let late = (now.day - state.due()).round();
-            add("Newly overdue", format!("was due {}, {late} days ago", state.due_date), false);
+            add(
+                "Newly overdue",
+                format!("was due {}, {late} days ago", state.due_date),
+                false,
+            );
         }
         if kept.control != "out" && state.control == "out" {
             let words = "the readings since the last event are no longer in control";
@@ -101,15 +119,23 @@ fn new_action(kept: &KeptHistory, now: &KeptHistory, reason: &str) -> Option<Str
 }
 
 fn new_interval(kept: &KeptHistory, now: &KeptHistory) -> Option<(String, bool)> {
-    let days = |interval: Option<f64>| interval.map_or("no interval".into(), |d| format!("{d} days"));
+    let days =
+        |interval: Option<f64>| interval.map_or("no interval".into(), |d| format!("{d} days"));
     let (before, after) = (kept.interval_days, now.interval_days);
     let listed = match (before, after) {
         (Some(a), Some(b)) => (b - a).abs() >= SMALL_CHANGE * a.max(b),
         _ => true,
     };
     (before != after).then(|| {
-        let due = if now.due_date.is_empty() { String::new() } else { format!(", due {}", now.due_date) };
-        (format!("{} became {}{due}", days(before), days(after)), listed)
+        let due = if now.due_date.is_empty() {
+            String::new()
+        } else {
+            format!(", due {}", now.due_date)
+        };
+        (
+            format!("{} became {}{due}", days(before), days(after)),
+            listed,
+        )
     })
 }
 
@@ -147,4 +173,80 @@ fn vanished(before: Side<'_>, now: Side<'_>) -> Vec<ChangeView> {
         red_flag: true,
     };
     gone.map(change).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Item;
+
+    fn state(name: &str) -> KeptHistory {
+        KeptHistory {
+            instrument: name.into(),
+            action: "keep".into(),
+            status: "estimated".into(),
+            interval_days: Some(365.0),
+            due_date: "2026-06-10".into(),
+            drift_per_year: Some(0.1),
+            u_drift_per_year: Some(0.1),
+            control: "in".into(),
+            unit: "mK".into(),
+            ..KeptHistory::default()
+        }
+    }
+
+    #[test]
+    fn every_kind_of_change_is_told_once() {
+        let day = |iso: &str| date::parse_iso(iso.as_bytes()).unwrap();
+        let before = [state("A"), state("B"), state("gone")];
+        let mut changed = state("A");
+        changed.control = "out".into();
+        changed.drift_per_year = Some(-0.5);
+        changed.interval_days = Some(300.0);
+        changed.status = "no drift: too few readings".into();
+        let mut other = state("B");
+        other.action = "shorten".into();
+        other.due_date = "2026-07-10".into();
+        let now = [changed, other, state("new")];
+        let item = |name: &str| Item {
+            instrument: name.into(),
+            ..Item::default()
+        };
+        let records = Histories {
+            items: vec![item("A"), item("B"), item("new")],
+            offsets: vec![0; 4],
+            ..Histories::default()
+        };
+        let side = |iso, histories| Side {
+            day: day(iso),
+            histories,
+        };
+        let told = compare(
+            side("2026-05-31", &before),
+            side("2026-06-30", &now),
+            &records,
+            &["r1", "r2", "r3"],
+            &["a", "", "new"],
+        );
+        let kinds: Vec<(&str, &str, bool)> = told
+            .changes
+            .iter()
+            .map(|c| (c.kind.as_str(), c.name.as_str(), c.red_flag))
+            .collect();
+        assert_eq!(
+            kinds,
+            [
+                ("New interval", "A", false),
+                ("New status", "A", false),
+                ("Newly overdue", "A", false),
+                ("Newly out of control", "A", false),
+                ("New drift", "A", false),
+                ("New action", "B", false),
+                ("New history", "new", false),
+                ("Vanished", "gone", true),
+            ]
+        );
+        assert_eq!(told.changes[2].sentence, "was due 2026-06-10, 20 days ago");
+        assert_eq!(told.changes[5].sentence, "keep became shorten: r2");
+    }
 }

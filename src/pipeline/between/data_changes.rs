@@ -22,7 +22,9 @@ pub struct DataChange {
 
 /// Compares the checks as multisets of hashes: order of the rows does not count.
 pub fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
-    let hashes: Vec<String> = (0..history.len()).map(|row| check_hash(history, row)).collect();
+    let hashes: Vec<String> = (0..history.len())
+        .map(|row| check_hash(history, row))
+        .collect();
     let mut missing: HashMap<&str, usize> = HashMap::new();
     for hash in kept.checks() {
         *missing.entry(hash).or_default() += 1;
@@ -53,7 +55,11 @@ pub fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
 
 /// "2022-03-04, 2022-09-01 and 3 more".
 fn dates(days: &[f64]) -> String {
-    let named: Vec<String> = days.iter().take(DATES_NAMED).map(|day| date::iso(*day)).collect();
+    let named: Vec<String> = days
+        .iter()
+        .take(DATES_NAMED)
+        .map(|day| date::iso(*day))
+        .collect();
     match days.len().saturating_sub(DATES_NAMED) {
         0 => named.join(", "),
         more => format!("{} and {more} more", named.join(", ")),

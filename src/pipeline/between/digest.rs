@@ -8,7 +8,10 @@ use crate::pipeline::pages::Report;
 use crate::pipeline::run::{RunError, write_json, write_text};
 use crate::records::Histories;
 use crate::report::page::digest_page;
-use crate::report::{DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text, needs_person};
+use crate::report::{
+    DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text,
+    needs_person,
+};
 use std::path::Path;
 
 /// Histories listed as most urgent.
@@ -17,7 +20,13 @@ const MOST_URGENT: usize = 10;
 const SOON_DAYS: f64 = 90.0;
 
 /// Builds the digest from the fleet as shown, the states of both runs, and the records.
-fn digest(fleet: &FleetView, states: &[KeptHistory], records: &Histories, previous: Option<&Previous>, settings_sha256: &str) -> DigestView {
+fn digest(
+    fleet: &FleetView,
+    states: &[KeptHistory],
+    records: &Histories,
+    previous: Option<&Previous>,
+    settings_sha256: &str,
+) -> DigestView {
     let mut view = DigestView {
         as_of: fleet.as_of,
         histories: fleet.rows.len(),
@@ -61,7 +70,11 @@ fn due(fleet: &FleetView) -> DueCounts {
         fleet.rows.iter().filter(soon).count()
     };
     DueCounts {
-        overdue: fleet.rows.iter().filter(|row| row.overdue(fleet.as_of)).count(),
+        overdue: fleet
+            .rows
+            .iter()
+            .filter(|row| row.overdue(fleet.as_of))
+            .count(),
         within_30: within(30.0),
         within_60: within(60.0),
         within_90: within(SOON_DAYS),
@@ -71,10 +84,15 @@ fn due(fleet: &FleetView) -> DueCounts {
 /// Rows that need a person, or are due soon or overdue; the most urgent first.
 fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
     let pressing = |row: &&FleetRow| {
-        let soon = row.due_day.is_some_and(|due| due <= fleet.as_of + SOON_DAYS);
+        let soon = row
+            .due_day
+            .is_some_and(|due| due <= fleet.as_of + SOON_DAYS);
         needs_person(&row.action) || soon
     };
-    let order = fleet.by_urgency().into_iter().map(|index| &fleet.rows[index]);
+    let order = fleet
+        .by_urgency()
+        .into_iter()
+        .map(|index| &fleet.rows[index]);
     order.filter(pressing).take(MOST_URGENT).cloned().collect()
 }
 
@@ -82,7 +100,12 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn hand_over(report: &Report<'_>, fleet: &FleetView, before: &Before, folder: &Path) -> Result<(), RunError> {
+pub fn hand_over(
+    report: &Report<'_>,
+    fleet: &FleetView,
+    before: &Before,
+    folder: &Path,
+) -> Result<(), RunError> {
     let plan = report.plan;
     if !plan.keeps_state() {
         return Ok(());

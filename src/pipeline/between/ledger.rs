@@ -151,13 +151,26 @@ mod tests {
         text.push_str("{\"as_of\":\"2026-06");
         std::fs::write(&path, &text).unwrap();
         Ledger::read(&path).append(&run("2026-06-30")).unwrap();
-        std::fs::write(&path, std::fs::read_to_string(&path).unwrap() + "{\"as_of\":\"May\",\"result\":\"done\",\"folder\":\"x\"}\n").unwrap();
+        std::fs::write(
+            &path,
+            std::fs::read_to_string(&path).unwrap()
+                + "{\"as_of\":\"May\",\"result\":\"done\",\"folder\":\"x\"}\n",
+        )
+        .unwrap();
         let ledger = Ledger::read(&path);
         let days: Vec<_> = ledger.entries.iter().map(|e| e.as_of.as_str()).collect();
         assert_eq!(days, ["2026-05-31", "2026-06-30"]);
         assert_eq!(ledger.problems.len(), 2);
-        assert!(ledger.problems[0].contains("line 2"), "{}", ledger.problems[0]);
+        assert!(
+            ledger.problems[0].contains("line 2"),
+            "{}",
+            ledger.problems[0]
+        );
         assert!(ledger.problems[1].contains("\"May\" is no date"));
-        assert!(std::fs::read_to_string(&path).unwrap().contains("{\"as_of\":\"2026-06\n"));
+        assert!(
+            std::fs::read_to_string(&path)
+                .unwrap()
+                .contains("{\"as_of\":\"2026-06\n")
+        );
     }
 }

@@ -11,6 +11,7 @@ mod digest;
 mod ledger;
 mod pages;
 mod questions;
+mod relative;
 mod standing;
 mod state;
 pub mod template;

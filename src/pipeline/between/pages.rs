@@ -99,7 +99,11 @@ impl<'a> PageKeys<'a> {
 
     /// Key of the page and chart of history `index`: everything they are made from.
     pub fn page(&self, index: usize, slug: &str, group_slug: Option<&str>) -> String {
-        format!("{}-{}", self.history(index, slug), group_slug.unwrap_or_default())
+        format!(
+            "{}-{}",
+            self.history(index, slug),
+            group_slug.unwrap_or_default()
+        )
     }
 
     /// Key of a group's page from its view and its members, by index and slug.
@@ -108,7 +112,9 @@ impl<'a> PageKeys<'a> {
         view: &dyn std::fmt::Debug,
         members: impl Iterator<Item = (usize, &'b str)>,
     ) -> String {
-        let members: Vec<&str> = members.map(|(index, slug)| self.history(index, slug)).collect();
+        let members: Vec<&str> = members
+            .map(|(index, slug)| self.history(index, slug))
+            .collect();
         fingerprint(format!("{} {view:?} {members:?}", self.common).as_bytes())
     }
 

@@ -8,14 +8,27 @@ use std::path::PathBuf;
 impl Plan {
     /// Every file that is read.
     pub fn inputs(&self) -> Vec<PathBuf> {
-        let jobs = self.settings.jobs.file.iter().map(|file| self.base.join(file));
+        let jobs = self
+            .settings
+            .jobs
+            .file
+            .iter()
+            .map(|file| self.base.join(file));
         let thermometry = &self.settings.thermometry;
         let readings = thermometry.files.iter();
-        let readings = readings.flat_map(|entry| files::expand(entry, &self.base).unwrap_or_default());
-        let facts = thermometry.thermometers.iter().map(|file| self.base.join(file));
+        let readings =
+            readings.flat_map(|entry| files::expand(entry, &self.base).unwrap_or_default());
+        let facts = thermometry
+            .thermometers
+            .iter()
+            .map(|file| self.base.join(file));
         let checks = self.checks.iter().cloned();
         let made = readings.chain(facts);
-        checks.chain(self.register.clone()).chain(made).chain(jobs).collect()
+        checks
+            .chain(self.register.clone())
+            .chain(made)
+            .chain(jobs)
+            .collect()
     }
 
     /// True where the run is compared with the one before.
@@ -27,7 +40,10 @@ impl Plan {
     pub fn keeps_state(&self) -> bool {
         let policy = &self.settings.policy;
         let limited = policy.extensions_per_year.is_some()
-            || policy.group.values().any(|group| group.extensions_per_year.is_some());
+            || policy
+                .group
+                .values()
+                .any(|group| group.extensions_per_year.is_some());
         limited || self.writes_digest()
     }
 }

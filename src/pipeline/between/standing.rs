@@ -67,9 +67,16 @@ impl Standing {
 
     fn same_inputs(&self, plan: &Plan) -> bool {
         let paths = plan.inputs();
-        let by_path: BTreeMap<&str, &InputFile> =
-            self.inputs.iter().map(|input| (input.path.as_str(), input)).collect();
-        let known = |path: &Path| by_path.get(files::shown(path, &plan.base).as_str()).copied();
+        let by_path: BTreeMap<&str, &InputFile> = self
+            .inputs
+            .iter()
+            .map(|input| (input.path.as_str(), input))
+            .collect();
+        let known = |path: &Path| {
+            by_path
+                .get(files::shown(path, &plan.base).as_str())
+                .copied()
+        };
         let alike = |path: &std::path::PathBuf| {
             let size = std::fs::metadata(path).map(|data| data.len()).ok();
             known(path).is_some_and(|input| size == Some(input.bytes))
@@ -103,8 +110,7 @@ fn is_whole(plan: &Plan, folder: &Path) -> bool {
     let has = |name: &str| folder.join(name).is_file();
     let digest = !plan.writes_digest() || has("digest.json");
     let drawn = plan.settings.output.charts == Charts::None
-        || pages::read(&folder.join(KEPT))
-            .is_some_and(|kept| kept.keys().all(|file| has(file)));
+        || pages::read(&folder.join(KEPT)).is_some_and(|kept| kept.keys().all(|file| has(file)));
     ALWAYS.iter().all(|name| has(name)) && digest && drawn
 }
 

@@ -23,7 +23,7 @@ pub const HISTORIES: &str = "histories.csv";
 pub const CHECK_DIGITS: usize = 6;
 
 /// One history as a run left it. Names are neutralised as in every CSV.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct KeptHistory {
     /// Identity of the instrument.
     pub instrument: String,
@@ -77,25 +77,38 @@ impl KeptHistory {
     /// As-of dates of the extensions that were followed.
     pub fn extension_days(&self) -> Vec<f64> {
         let dates = self.extensions.split_whitespace();
-        dates.filter_map(|text| date::parse_iso(text.as_bytes())).collect()
+        dates
+            .filter_map(|text| date::parse_iso(text.as_bytes()))
+            .collect()
     }
 
     /// The checks' hashes, in order of date.
     pub fn checks(&self) -> Vec<&str> {
         let bytes = self.check_hashes.as_bytes().chunks(CHECK_DIGITS);
-        bytes.filter_map(|part| std::str::from_utf8(part).ok()).collect()
+        bytes
+            .filter_map(|part| std::str::from_utf8(part).ok())
+            .collect()
     }
 }
 
 /// The states of all histories after this run, in their order.
-pub fn states(bench: &Bench<'_>, decisions: &[Decision], control: &ControlSettings) -> Vec<KeptHistory> {
+pub fn states(
+    bench: &Bench<'_>,
+    decisions: &[Decision],
+    control: &ControlSettings,
+) -> Vec<KeptHistory> {
     (0..decisions.len())
         .into_par_iter()
         .map(|index| state(bench, index, &decisions[index], control))
         .collect()
 }
 
-fn state(bench: &Bench<'_>, index: usize, decision: &Decision, control: &ControlSettings) -> KeptHistory {
+fn state(
+    bench: &Bench<'_>,
+    index: usize,
+    decision: &Decision,
+    control: &ControlSettings,
+) -> KeptHistory {
     let history = bench.histories.get(index);
     let fit = &bench.fits.fits[index];
     let some = |value: f64| value.is_finite().then_some(value);
@@ -116,7 +129,9 @@ fn state(bench: &Bench<'_>, index: usize, decision: &Decision, control: &Control
         control: in_control(&history, control).into(),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
         extensions: extensions.join(" "),
-        check_hashes: (0..history.len()).map(|row| check_hash(&history, row)).collect(),
+        check_hashes: (0..history.len())
+            .map(|row| check_hash(&history, row))
+            .collect(),
     }
 }
 
@@ -147,7 +162,11 @@ pub fn check_bytes(history: &History<'_>, row: usize) -> Vec<u8> {
     let mut bytes: Vec<u8> = Vec::with_capacity(numbers.len() * size_of::<f64>() + 3);
     for number in numbers {
         // Every NaN says "not stated" and every zero is the same number.
-        let plain = if number.is_nan() { f64::NAN } else { number + 0.0 };
+        let plain = if number.is_nan() {
+            f64::NAN
+        } else {
+            number + 0.0
+        };
         bytes.extend(plain.to_bits().to_le_bytes());
     }
     // An outcome beside a value follows from the tolerance, which may change without the check.
@@ -177,7 +196,9 @@ pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
     for state in states {
         writer.serialize(state).map_err(failed)?;
     }
-    writer.flush().map_err(|why| RunError::write(HISTORIES, why))
+    writer
+        .flush()
+        .map_err(|why| RunError::write(HISTORIES, why))
 }
 
 /// Reads the states of an earlier run.
@@ -186,7 +207,8 @@ pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
 /// In words, where the table is not there or is not what a run writes.
 pub fn read(kept: &Path) -> Result<Vec<KeptHistory>, String> {
     let path = kept.join(HISTORIES);
-    let mut reader = csv::Reader::from_path(&path).map_err(|why| format!("{}: {why}", path.display()))?;
+    let mut reader =
+        csv::Reader::from_path(&path).map_err(|why| format!("{}: {why}", path.display()))?;
     let rows: Result<Vec<KeptHistory>, csv::Error> = reader.deserialize().collect();
     rows.map_err(|why| format!("{}: {why}", path.display()))
 }
