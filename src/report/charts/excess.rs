@@ -31,7 +31,7 @@ const WIDEST: f64 = 400.0;
 
 /// Rows in the given order: mean as a bar with its error, each kind as a small dot.
 pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
-    let height = 110 + (ROW * rows.len() as f64) as u32;
+    let height = 132 + (ROW * rows.len() as f64) as u32;
     let most = rows
         .iter()
         .flat_map(|row| row.kinds.iter().chain([&row.mean]))
