@@ -14,6 +14,7 @@ use crate::records::{Outcome, date};
 use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
 use crate::stats::proportion_limits;
 use chrono::{Datelike, Months, NaiveDate};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Months of the workload picture.
@@ -33,7 +34,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
     let loaded = &results.loaded;
     let histories = &loaded.histories;
     let spark = histories.len() <= SPARK_FLEET;
-    let rows = (0..histories.len()).map(|index| {
+    let rows = (0..histories.len()).into_par_iter().map(|index| {
         let fit = &results.fits.fits[index];
         fleet_row(
             &histories.get(index),

@@ -92,8 +92,9 @@ impl Report<'_> {
             write_page_keys(&drawn, &subfolder(folder, KEPT)?)?;
             write_text(folder, "calendar.ics", &calendar(&fleet))?;
         }
-        write_text(folder, "summary.md", &summary(&fleet))?;
-        write_text(folder, "index.html", &index_page(&fleet))?;
+        let (text, page) = rayon::join(|| summary(&fleet), || index_page(&fleet));
+        write_text(folder, "summary.md", &text)?;
+        write_text(folder, "index.html", &page)?;
         Ok(fleet)
     }
 

@@ -81,28 +81,38 @@ impl Writers {
             .zip(proposals)
             .map(|(r, p)| (r.history, p.as_slice()))
             .collect();
-        self.decisions
-            .write(&tables::decisions(&rows, bench.as_of))
-            .map_err(failed("decisions"))?;
-        self.proposals
-            .write(&tables::proposals(&listed))
-            .map_err(failed("proposals"))?;
-        self.fits
-            .write(&tables::fits(&rows))
-            .map_err(failed("fits"))?;
-        self.coefficients
-            .write(&tables::coefficients(&rows))
-            .map_err(failed("coefficients"))?;
-        if !bench.forecast {
-            return Ok(());
-        }
-        let points: Vec<ForecastPoint<'_>> = rows
-            .par_iter()
-            .flat_map_iter(|row| forecast_of(row, bench.as_of))
-            .collect();
-        self.forecast
-            .write(&tables::forecast(&points, bench.drift.level))
-            .map_err(failed("forecast"))
+        let (level, as_of) = (bench.drift.level, bench.as_of);
+        let (decisions, fits) = (&mut self.decisions, &mut self.fits);
+        let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
+        let forecast = &mut self.forecast;
+        // Each table has files of its own, so that they can be written side by side.
+        let (first, second) = rayon::join(
+            || {
+                decisions
+                    .write(&tables::decisions(&rows, as_of))
+                    .map_err(failed("decisions"))?;
+                fits.write(&tables::fits(&rows)).map_err(failed("fits"))
+            },
+            || {
+                proposals
+                    .write(&tables::proposals(&listed))
+                    .map_err(failed("proposals"))?;
+                coefficients
+                    .write(&tables::coefficients(&rows))
+                    .map_err(failed("coefficients"))?;
+                if !bench.forecast {
+                    return Ok(());
+                }
+                let points: Vec<ForecastPoint<'_>> = rows
+                    .par_iter()
+                    .flat_map_iter(|row| forecast_of(row, as_of))
+                    .collect();
+                forecast
+                    .write(&tables::forecast(&points, level))
+                    .map_err(failed("forecast"))
+            },
+        );
+        first.and(second)
     }
 
     fn finish(self) -> Result<(), RunError> {
