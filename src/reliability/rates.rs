@@ -117,7 +117,11 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
     let counts = DVector::from_iterator(kept.len(), kept.iter().map(|c| c.failures as f64));
     let years = DVector::from_iterator(kept.len(), kept.iter().map(|c| c.exposure_years));
     let common = counts.sum() / years.sum();
-    let start = by_linfa(&design, &counts, &years).unwrap_or_else(|| {
+    // Newton's method ends at the same place from one common rate; on many cells linfa's search
+    // takes minutes to save it a few steps.
+    let few = kept.len() <= MOST_CELLS_FOR_LINFA;
+    let by_linfa = few.then(|| by_linfa(&design, &counts, &years)).flatten();
+    let start = by_linfa.unwrap_or_else(|| {
         let mut start = DVector::zeros(design.ncols());
         start[0] = common.ln();
         start
@@ -166,6 +170,9 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
         notes,
     })
 }
+
+/// Cells up to which linfa gives Newton's method its start.
+const MOST_CELLS_FOR_LINFA: usize = 1_000;
 
 /// A p-value below this is called a contradiction (common practice).
 const DOUBTFUL: f64 = 0.05;
