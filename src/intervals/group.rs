@@ -2,6 +2,7 @@
 
 use super::Evidence;
 use crate::records::{Event, Histories, History, Item, Outcome};
+use crate::reliability::GroupReliability;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -16,7 +17,7 @@ const SHORTEST_INTERVAL_DAYS: f64 = 1.0;
 /// Histories of one part of the parallel sum.
 const PART: usize = 4096;
 
-/// A group's reliability result, as the pipeline fills it in from the reliability room.
+/// A group's reliability result, as the reliability room fits it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GroupReliabilitySummary {
     /// Interval at the reliability target, days; `None` where the outcomes give none.
@@ -27,6 +28,19 @@ pub struct GroupReliabilitySummary {
     pub weight: f64,
     /// What it rests on, or why there is no interval, in one sentence.
     pub sentence: String,
+}
+
+impl GroupReliabilitySummary {
+    /// What a fitted group says to the methods.
+    pub fn of(result: &GroupReliability) -> Self {
+        let (inside, outside) = result.outcomes.totals();
+        Self {
+            interval_days: result.interval.days,
+            limits: result.interval.limits_days,
+            weight: (inside + outside) as f64,
+            sentence: result.interval.reason.clone(),
+        }
+    }
 }
 
 /// Checks found in tolerance among all judged ones, and their intervals.
@@ -127,6 +141,15 @@ impl Groups {
     /// The group of `item`; an empty one where it states none.
     pub fn of(&self, item: &Item) -> &GroupEvidence {
         self.by_name.get(&item.group).unwrap_or(&self.none)
+    }
+
+    /// Hands each stated group its fitted reliability.
+    pub fn lend(&mut self, results: &[GroupReliability]) {
+        for result in results {
+            if let Some(group) = self.by_name.get_mut(&result.group) {
+                group.reliability = Some(GroupReliabilitySummary::of(result));
+            }
+        }
     }
 
     /// Adds another partition's groups.

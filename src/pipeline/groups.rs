@@ -2,7 +2,7 @@
 
 use super::output_settings::Charts;
 use super::plan::Plan;
-use crate::intervals::{GroupReliabilitySummary, Groups, MethodName};
+use crate::intervals::{Groups, MethodName};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, group_reliability};
 
@@ -29,28 +29,9 @@ pub fn group_results(plan: &Plan, histories: &Histories) -> GroupResults {
         true => group_reliability(histories, &settings.reliability, target),
         false => Vec::new(),
     };
-    for result in &reliability {
-        if let Some(group) = groups.by_name.get_mut(&result.group) {
-            group.reliability = Some(summary(result));
-        }
-    }
+    groups.lend(&reliability);
     GroupResults {
         groups,
         reliability,
     }
-}
-
-fn summary(result: &GroupReliability) -> GroupReliabilitySummary {
-    GroupReliabilitySummary {
-        interval_days: result.interval.days,
-        limits: result.interval.limits_days,
-        weight: inside_and_outside(result),
-        sentence: result.interval.reason.clone(),
-    }
-}
-
-/// Outcomes behind a group's result.
-fn inside_and_outside(result: &GroupReliability) -> f64 {
-    let (inside, outside) = result.outcomes.totals();
-    (inside + outside) as f64
 }
