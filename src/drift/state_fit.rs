@@ -86,22 +86,9 @@ impl Run {
 pub(super) fn empty_fit(model: ModelName, readings: u32, u_common: f64) -> Fit {
     Fit {
         model,
-        status: Status::NoReading,
         readings,
-        degrees_of_freedom: f64::NAN,
-        residual_deviation: f64::NAN,
-        excess_u: f64::NAN,
-        chi_squared: f64::NAN,
-        drift_per_year: f64::NAN,
-        u_drift_per_year: f64::NAN,
-        wander_per_sqrt_year: f64::NAN,
-        own_share: f64::NAN,
         u_common,
-        last_x: f64::NAN,
-        origin: f64::NAN,
-        coefficients: Vec::new(),
-        notes: Vec::new(),
-        motion: Motion::None,
+        ..Fit::default()
     }
 }
 
