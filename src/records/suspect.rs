@@ -252,19 +252,27 @@ fn perfect_readings(found: &mut Found<'_>) {
 
 fn missing_as_left(found: &mut Found<'_>) {
     let history = found.history;
-    // A shock happens before the check that reports it: its as-found value is the new level.
-    let open = |i: &usize| {
-        !matches!(history.event[*i], Event::None | Event::Shocked) && history.as_left[*i].is_nan()
+    // A shock happens before the check that reports it: nothing is missing there.
+    let missing = |adjusted: bool| -> Vec<usize> {
+        let event = |i: &usize| history.event[*i];
+        (0..history.len())
+            .filter(|i| !matches!(event(i), Event::None | Event::Shocked))
+            .filter(|i| (event(i) == Event::Adjusted) == adjusted && history.as_left[*i].is_nan())
+            .collect()
     };
-    let missing: Vec<usize> = (0..history.len()).filter(open).collect();
-    if let Some(&i) = missing.first() {
-        let words = format!(
-            "{} at the check {} but no as_left: it is taken as found{}",
-            history.event[i].word(),
-            found.place(i),
-            and_more(missing.len() - 1)
-        );
-        found.warn(words);
+    for (rows, taken) in [
+        (missing(true), "it is taken as found"),
+        (missing(false), "its one value is taken as read after that"),
+    ] {
+        if let Some(&i) = rows.first() {
+            let words = format!(
+                "{} at the check {} but no as_left: {taken}{}",
+                history.event[i].word(),
+                found.place(i),
+                and_more(rows.len() - 1)
+            );
+            found.warn(words);
+        }
     }
 }
 
