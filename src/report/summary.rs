@@ -11,6 +11,8 @@ const MOST_REJECTS: usize = 50;
 
 /// Histories listed under "needs a person" and in the decisions table.
 const MOST_ROWS: usize = 1000;
+/// Sentences on each group, the weightiest first; its page has all.
+const GROUP_SENTENCES: usize = 2;
 
 /// The run's summary as Markdown.
 pub fn summary(view: &FleetView) -> String {
@@ -76,7 +78,7 @@ fn fleet(view: &FleetView, out: &mut String) {
     }
     let _ = writeln!(out, "\n{}\n", words::intervals(view));
     for group in &view.groups {
-        for sentence in &group.sentences {
+        for sentence in group.sentences.iter().take(GROUP_SENTENCES) {
             let _ = writeln!(out, "- {}: {}", cell(&group.name), cell(sentence));
         }
     }
