@@ -8,7 +8,7 @@ use crate::report::digest::{
     MOST_CHANGES, actions, by_kind, compared, due, due_words, opening, title,
 };
 use crate::report::text::escape;
-use crate::report::view::{DigestView, FleetRow};
+use crate::report::view::{DigestView, FleetRow, needs_person};
 
 /// The digest as a self-contained page; it prints on one or two sheets.
 pub fn digest_page(view: &DigestView) -> String {
@@ -42,8 +42,8 @@ fn urgent(view: &DigestView) -> String {
         let name = named(&row.name(), if row.has_page { &row.slug } else { "" });
         let spark = sparkline(&row.spark, row.tolerance);
         format!(
-            "<li>{spark}<strong>{name}</strong> <em>{}</em>{}: {}</li>\n",
-            escape(&row.action),
+            "<li>{spark}<strong>{name}</strong> {}{}: {}</li>\n",
+            action_word(&row.action),
             due_words(row),
             escape(&row.reason)
         )
@@ -52,6 +52,14 @@ fn urgent(view: &DigestView) -> String {
         "<ul class=\"people\">\n{}</ul>\n",
         view.urgent.iter().map(item).collect::<String>()
     )
+}
+
+/// The action; stressed where it needs a person, so that the stress keeps its meaning.
+fn action_word(action: &str) -> String {
+    match needs_person(action) {
+        true => format!("<em>{}</em>", escape(action)),
+        false => escape(action),
+    }
 }
 
 fn changes(view: &DigestView) -> String {
