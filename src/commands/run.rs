@@ -6,7 +6,7 @@ use crate::pipeline::{Charts, PlanRequest, Redo, RunSummary, plan, run as run_pl
 use crate::report::text;
 use clap::Args;
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Run a pipeline file, or plain records on default settings; with nothing, the shipped demo.
 #[derive(Debug, Args)]
@@ -141,11 +141,21 @@ fn words(summary: &RunSummary) -> String {
             summary.warnings.len()
         );
     }
-    let page = summary.folder.join("index.html");
+    let page = shown(&summary.folder.join("index.html"));
     let _ = writeln!(text, "\nReport: {}", page.display());
     text
 }
 
 fn plural(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// The path as a person would type it: without detours, and from here where it lies below.
+fn shown(path: &Path) -> PathBuf {
+    let straight = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let here = std::env::current_dir()
+        .ok()
+        .and_then(|here| here.canonicalize().ok());
+    let below = here.and_then(|here| straight.strip_prefix(here).ok().map(Path::to_path_buf));
+    below.unwrap_or(straight)
 }
