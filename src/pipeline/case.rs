@@ -1,5 +1,6 @@
 /*! One history with everything that was found for it: what a page or a chart is made of. */
 
+use super::cost::Cost;
 use crate::conformity::DecisionRule;
 use crate::control::ControlSettings;
 use crate::drift::{Axis, Fit, Prediction};
@@ -39,6 +40,8 @@ pub struct Case<'a> {
     pub decision_rule: &'a DecisionRule,
     /// Settings of the control chart.
     pub control: &'a ControlSettings,
+    /// What the interval costs, where costs are given.
+    pub cost: Option<Cost>,
     /// Axis of the drift.
     pub axis: Axis,
     /// Level of both bands.

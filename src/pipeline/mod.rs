@@ -2,6 +2,7 @@
 
 pub mod between;
 mod case;
+mod cost;
 mod decisions;
 mod diagnostics;
 mod doubts;

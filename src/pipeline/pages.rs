@@ -2,6 +2,7 @@
 
 use super::between::{KEPT, PageKeys, Pages, write_page_keys};
 use super::case::Case;
+use super::cost::Cost;
 use super::decisions::Bench;
 use super::diagnostics::{self, Tested};
 use super::doubts::Doubts;
@@ -220,6 +221,7 @@ impl Report<'_> {
             warnings: &warnings,
             doubts: self.doubts.of(index),
             explanation: &explanation,
+            cost: Cost::of(&bench.evidence(index), bench.tables, &decision, &proposals),
             decision_rule: &rule,
             control: &self.plan.settings.control,
             axis: bench.drift.axis,

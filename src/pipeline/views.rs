@@ -98,6 +98,11 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         method: decision.method.map_or("", |m| m.word()).into(),
         proposals: proposals(case),
         rules_fired: decision.rules_fired.clone(),
+        cost: case.cost.as_ref().map(|cost| cost.curve.clone()),
+        prices: case
+            .cost
+            .as_ref()
+            .map_or_else(Vec::new, |cost| cost.prices.clone()),
         notes: fit.notes.iter().chain(case.warnings).cloned().collect(),
         sections: sections(case),
         numbers: numbers(case),
@@ -208,7 +213,11 @@ fn finding(case: &Case<'_>) -> String {
     let (fit, item) = (case.fit, case.history.item);
     let name = item.name();
     let moves = match fit.status {
-        Status::Estimated | Status::Borrowed if fit.drift_per_year.is_finite() => {
+        Status::Borrowed if fit.drift_per_year.is_finite() => format!(
+            "drift borrowed from its class, {} a year",
+            size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
+        ),
+        Status::Estimated if fit.drift_per_year.is_finite() => {
             movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
         }
         Status::OutcomesOnly => "kept as in or out of tolerance only".into(),

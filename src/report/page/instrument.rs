@@ -3,7 +3,7 @@
 use super::parts::{figure, heading, list, paragraph, section, table};
 use super::shell::document;
 use crate::report::cautions::ADVICE;
-use crate::report::charts::history_chart;
+use crate::report::charts::{cost_chart, history_chart};
 use crate::report::text::{count, escape, fixed, iso_date, significant};
 use crate::report::view::{HistoryView, ProposalView, ReadingView, needs_person};
 
@@ -26,6 +26,7 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     body += &figure(&history_chart(view));
     body += &paragraph(ADVICE);
     body += "</section>\n";
+    body += &cost(view);
     body += &numbers(view);
     body += &proposals(view);
     body += &titled_list("Rules that fired", &view.rules_fired);
@@ -34,6 +35,19 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     body += &readings(view);
     body += "</main>\n";
     document(&title, &body, false)
+}
+
+/// What each interval would cost a year, and the price of the others in words.
+fn cost(view: &HistoryView) -> String {
+    let Some(curve) = &view.cost else {
+        return String::new();
+    };
+    let prices: String = view.prices.iter().map(|price| paragraph(price)).collect();
+    format!(
+        "<section>\n{}{}{prices}</section>\n",
+        heading("Cost of the interval"),
+        figure(&cost_chart(curve))
+    )
 }
 
 fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {

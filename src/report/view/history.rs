@@ -1,6 +1,6 @@
 /*! One history: its readings, its fitted curve, its decision and all that explains it. */
 
-use super::{SectionView, full_name, needs_person};
+use super::{CostCurve, SectionView, full_name, needs_person};
 
 /// One reading of a history.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -121,6 +121,10 @@ pub struct HistoryView {
     pub notes: Vec<String>,
     /// Explanation: further titled parts (coefficients, forecast table, control …).
     pub sections: Vec<SectionView>,
+    /// Expected cost per year against the interval, where costs are given.
+    pub cost: Option<CostCurve>,
+    /// What other intervals would cost against the decided one, in words.
+    pub prices: Vec<String>,
     /// Numbers worth a line each: (name, value with unit).
     pub numbers: Vec<(String, String)>,
 }
