@@ -1,5 +1,6 @@
 /*! What an interval costs, for the chart of an item whose costs are given. */
 
+use super::group_views::as_sentence;
 use crate::intervals::{Decision, Evidence, IntervalTables, LeastCost, MethodName, Proposal};
 use crate::report::CostCurve;
 
@@ -41,6 +42,7 @@ impl Cost {
             .flatten()
             .filter(different)
             .filter_map(|other| method.price(evidence, decision.interval_days, other))
+            .map(|price| as_sentence(&price))
             .collect();
         Some(Self {
             curve: CostCurve {

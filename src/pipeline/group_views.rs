@@ -148,7 +148,7 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
 }
 
 /// Capital at the start, full stop at the end.
-fn as_sentence(words: &str) -> String {
+pub(super) fn as_sentence(words: &str) -> String {
     let mut letters = words.chars();
     let first = letters
         .next()
