@@ -36,6 +36,7 @@ pub(super) fn from_regression(
         last_x,
         origin,
         coefficients: coefficients(&curve, origin),
+        choice: None,
         notes: Vec::new(),
         motion: if no_scatter {
             Motion::None

@@ -1,13 +1,23 @@
 /*! The one door to a fit: whichever model the settings name. */
 
-use super::{ClassParameters, DriftSettings, Fit, ModelName, fit_history, fit_state, fit_wander};
+use super::marginal::state_candidate;
+use super::{
+    ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
+    fit_state, fit_wander,
+};
 use crate::records::History;
 
-/// Fits the model of `settings` to one history; `class` lends to the state model alone.
+/// Fits the model of `settings` to one history; `class` lends to the state model, which is
+/// also one of the candidates of `auto`.
 pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     match settings.model {
         ModelName::State => fit_state(history, class, settings),
         ModelName::Wander => fit_wander(history, settings),
+        ModelName::Auto => {
+            let state =
+                |readings: &[Reading]| state_candidate(history, readings, class, settings);
+            fit_history_with(history, settings, ModelName::Auto, &[&state])
+        }
         model => fit_history(history, settings, model),
     }
 }

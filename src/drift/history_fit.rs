@@ -106,7 +106,7 @@ fn wander_candidate(
         fit: fit_wander(history, settings),
         log_likelihood: found.log_likelihood,
         // Levels and drifts, the wander and the noise (or its excess).
-        parameters: found.parameters + 2,
+        parameters: f64::from(found.parameters + 2),
     })
 }
 

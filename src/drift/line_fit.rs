@@ -67,6 +67,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         last_x: line.last_x,
         origin,
         coefficients: Vec::with_capacity(2 * all.len()),
+        choice: None,
         notes: Vec::new(),
         motion: Motion::None,
     };

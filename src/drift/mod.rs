@@ -26,6 +26,7 @@ pub mod least_squares;
 pub mod line;
 mod line_fit;
 mod line_pass;
+mod marginal;
 mod notes;
 pub mod outliers;
 pub mod polynomial;
@@ -54,7 +55,7 @@ pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
-pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
 pub use fit_model::fit_model;
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, fit_without_outliers, shared_u,

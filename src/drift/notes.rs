@@ -51,7 +51,9 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     };
     let mut notes = Vec::new();
     told.stated_u(fit, &mut notes);
-    told.scatter(fit, found, &mut notes);
+    if matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_)) {
+        told.scatter(fit, found, &mut notes);
+    }
     told.missing(fit, &mut notes);
     let straight = matches!(fit.motion, Motion::Line { .. });
     let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);

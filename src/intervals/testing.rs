@@ -145,6 +145,7 @@ impl Known {
             last_x: origin,
             origin,
             coefficients: Vec::new(),
+            choice: None,
             notes: Vec::new(),
             motion: Motion::State(StateForecast {
                 origin,
