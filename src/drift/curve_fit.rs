@@ -37,6 +37,7 @@ pub(super) fn from_regression(
         origin,
         coefficients: coefficients(&curve, origin),
         choice: None,
+        suspects: Vec::new(),
         notes: Vec::new(),
         motion: if no_scatter {
             Motion::None

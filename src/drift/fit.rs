@@ -4,6 +4,7 @@ use super::choose::average;
 use super::line::LineFit;
 use super::regression::Regression;
 use super::segments::SegmentLine;
+use super::suspects::Suspect;
 use super::{Prediction, StateForecast};
 use serde::{Deserialize, Serialize};
 
@@ -139,6 +140,8 @@ pub struct Fit {
     pub coefficients: Vec<Coefficient>,
     /// How the model was chosen; `None` where it was named.
     pub choice: Option<Choice>,
+    /// Readings that lie far off the others, most extreme first; none is left out of the fit.
+    pub suspects: Vec<Suspect>,
     /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
     pub notes: Vec<String>,
     /// What predicts.
@@ -186,6 +189,7 @@ impl Default for Fit {
             origin: f64::NAN,
             coefficients: Vec::new(),
             choice: None,
+            suspects: Vec::new(),
             notes: Vec::new(),
             motion: Motion::None,
         }

@@ -68,6 +68,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         origin,
         coefficients: Vec::with_capacity(2 * all.len()),
         choice: None,
+        suspects: Vec::new(),
         notes: Vec::new(),
         motion: Motion::None,
     };

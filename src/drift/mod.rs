@@ -45,6 +45,7 @@ pub mod segments;
 mod state;
 mod state_fit;
 mod state_smooth;
+mod suspects;
 pub mod trend;
 mod wander;
 mod wander_fit;
@@ -58,8 +59,7 @@ pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
 pub use fit_model::fit_model;
 pub use history_fit::{
-    MoreModels, fit_history, fit_history_with, fit_readings, fit_without_outliers, shared_u,
-    usage_per_year,
+    MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
 pub use line_fit::from_line;
 pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
@@ -68,6 +68,7 @@ pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
 pub use state_smooth::{smoothed, smoothed_wander};
+pub use suspects::{Suspect, without};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
 pub use wander_fit::{Innovations, fit_wander, innovations};
 pub use wander_likelihood::Likelihood;

@@ -4,7 +4,7 @@ use super::Reading;
 use super::change::Changes;
 use super::diagnostics::{Diagnostics, Season};
 use super::fit::{Fit, Motion, Status};
-use super::outliers::Outlier;
+use super::suspects::Suspect;
 use super::trend::DurbinWatson;
 use crate::records::History;
 
@@ -64,7 +64,8 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     if let Some(changes) = stepped {
         told.steps(changes, wanders, &mut notes);
     }
-    notes.extend(found.outliers.iter().map(|o| told.outlier(o)));
+    let sentence = |suspect: &Suspect| suspect.sentence(history, readings.len());
+    notes.extend(fit.suspects.iter().map(sentence));
     let seasonal = found.season.filter(|s| s.p < TOLD_BELOW);
     notes.extend(seasonal.map(|s| told.season(&s, wanders)));
     notes.extend(alike.map(|test| neighbours(&test)));
@@ -182,19 +183,6 @@ impl Told<'_> {
                 doubt(wanders),
             ));
         }
-    }
-
-    fn outlier(&self, outlier: &Outlier) -> String {
-        format!(
-            "the reading of {} lies {}{} off the fit, {} times what the others lead to \
-             expect ({}, allowing for {} readings); it is kept",
-            self.date(outlier.index),
-            figure(outlier.residual),
-            self.unit,
-            figure(outlier.deleted.abs()),
-            chance(outlier.p),
-            self.readings.len(),
-        )
     }
 
     fn season(&self, season: &Season, wanders: bool) -> String {

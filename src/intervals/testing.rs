@@ -146,6 +146,7 @@ impl Known {
             origin,
             coefficients: Vec::new(),
             choice: None,
+            suspects: Vec::new(),
             notes: Vec::new(),
             motion: Motion::State(StateForecast {
                 origin,

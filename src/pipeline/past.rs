@@ -2,8 +2,8 @@
 
 use crate::drift::choose::average;
 use crate::drift::{
-    ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading, fill_readings,
-    fit_wander_readings, smoothed, smoothed_wander,
+    ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading,
+    fill_readings, fit_wander_readings, smoothed, smoothed_wander,
 };
 use crate::records::History;
 
@@ -59,16 +59,21 @@ impl Asked<'_> {
         let wanted = self.xs.len();
         match (&fit.motion, fit.model, self.class) {
             (Motion::Average(parts), ..) => {
-                let levels: Vec<_> = parts.iter().map(|(w, part)| (*w, self.levels(part))).collect();
+                let levels: Vec<_> = parts
+                    .iter()
+                    .map(|(w, part)| (*w, self.levels(part)))
+                    .collect();
                 let at = |i: usize| {
-                    let part = |(w, levels): &(f64, Vec<Option<Prediction>>)| Some((*w, *levels.get(i)?));
+                    let part =
+                        |(w, levels): &(f64, Vec<Option<Prediction>>)| Some((*w, *levels.get(i)?));
                     average(&levels.iter().map(part).collect::<Option<Vec<_>>>()?)
                 };
                 (0..wanted).map(at).collect()
             }
-            (_, ModelName::State, Some(class)) => {
-                some(smoothed(self.history, class, self.settings, self.xs), wanted)
-            }
+            (_, ModelName::State, Some(class)) => some(
+                smoothed(self.history, class, self.settings, self.xs),
+                wanted,
+            ),
             (_, ModelName::Wander, _) => {
                 match fit_wander_readings(self.readings, Likelihood::Restricted) {
                     Ok(wander) => some(smoothed_wander(self.readings, &wander, self.xs), wanted),
