@@ -6,7 +6,7 @@ state model the residual of a reading is its distance from the level that the re
 before and after it lead to expect, the reading itself left out; its standard deviation is
 that of the smoothed level and of a reading, and the most extreme of n is judged by
 Bonferroni's bound n·p. A reading with which the following ones agree is a step and is told
-as one. Of the last reading nobody can tell yet, so it is named: the decision is shown with
+as one; so may be one that an event followed. Of the last reading nobody can tell yet, so it is named: the decision is shown with
 and without it.
 */
 
@@ -60,7 +60,7 @@ impl Suspect {
             "it is kept"
         };
         format!(
-            "the reading of {} lies {}{space}{unit} off, {} times what the others lead to expect \
+            "the reading of {} lies {}{space}{unit} off the fit, {} times what the others lead to expect \
              ({}, allowing for {readings} readings); {tail}",
             date::iso(history.date[self.row as usize]),
             figure(self.residual),
@@ -76,9 +76,6 @@ const MOST: usize = 5;
 const FEWEST_READINGS: usize = 4;
 /// A reading this many standard deviations off its forecast, squared, is looked at closely.
 const LOOKED_AT: f64 = 9.0;
-
-/// Share of x by which a level is asked for before a reading.
-const JUST_BEFORE: f64 = 1e-10;
 
 /// Readings of `history` that do not fit the state model, most extreme first.
 pub fn suspects_of_state(
@@ -132,16 +129,16 @@ fn odd(readings: &[Reading], class: &ClassParameters, scale: f64) -> Vec<usize> 
     found
 }
 
-/// True where the reading after `i` of the same segment is as far off once `i` is left
-/// out: the two agree, and the value stepped.
+/// True where `i` may be a step: the reading after it is as far off once `i` is left out, so
+/// that the two agree, or an event closed the segment before any could tell.
 fn joins(readings: &[Reading], i: usize, class: &ClassParameters, scale: f64) -> bool {
-    let (Some(next), opens) = (
-        readings.get(i + 1),
-        i == 0 || readings[i - 1].segment != readings[i].segment,
-    ) else {
+    let Some(next) = readings.get(i + 1) else {
         return false;
     };
-    if opens || next.segment != readings[i].segment {
+    if next.segment != readings[i].segment {
+        return true;
+    }
+    if i == 0 {
         return false;
     }
     let mut filter = StateFilter::new(class, scale);
@@ -175,9 +172,7 @@ fn judged(
     let mut left_out = before.to_vec();
     left_out.push(suspect);
     let others = without(history, &left_out);
-    // Just before: where an event closes the segment, the next level holds at the date itself.
-    let x = reading.x - JUST_BEFORE * reading.x.abs().max(1.0);
-    let level = smoothed(&others.get(0), class, settings, &[x]);
+    let level = smoothed(&others.get(0), class, settings, &[reading.x]);
     let expected = level.first()?;
     suspect.residual = reading.value - expected.expected;
     suspect.deleted = suspect.residual / expected.u_reading;
