@@ -1,5 +1,6 @@
 /*! The one door to a fit: whichever model the settings name. */
 
+use super::findings::STEPPED;
 use super::marginal::state_candidate;
 use super::suspects::suspects_of_state;
 use super::{
@@ -7,9 +8,6 @@ use super::{
     fit_state, fit_wander,
 };
 use crate::records::{History, date};
-
-/// How the note on a step begins.
-const STEPPED: &str = "the value stepped by";
 
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is
 /// also one of the candidates of `auto`.

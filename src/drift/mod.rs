@@ -16,6 +16,7 @@ mod curve_fit;
 pub mod design;
 pub mod diagnostics;
 pub mod excess;
+mod findings;
 mod fit;
 mod fit_model;
 #[cfg(test)]
@@ -29,6 +30,7 @@ mod line_pass;
 mod marginal;
 mod notes;
 pub mod outliers;
+mod past_adoptions;
 pub mod polynomial;
 mod pooled;
 mod prediction;
@@ -56,12 +58,14 @@ pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
+pub use findings::{flags, missing};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
 pub use fit_model::fit_model;
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
 pub use line_fit::from_line;
+pub use past_adoptions::{PastAdoption, past_adoptions};
 pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};

@@ -1,5 +1,6 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
+mod adoption;
 pub mod between;
 mod both_ways;
 mod case;

@@ -2,9 +2,11 @@
 
 use super::decisions::Bench;
 use super::run::RunError;
+use crate::drift::{diagnose, fill_readings};
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::{DAYS_PER_YEAR, History, Loaded};
+use crate::report::fits_table::{Tests, fits};
 use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};
 use rayon::prelude::*;
@@ -57,7 +59,7 @@ impl Writers {
         Ok(Self {
             decisions: create("decisions", tables::decisions(&[], bench.as_of))?,
             proposals: create("proposals", tables::proposals(&[]))?,
-            fits: create("fits", tables::fits(&[]))?,
+            fits: create("fits", fits(&[], &[]))?,
             coefficients: create("coefficients", tables::coefficients(&[]))?,
             forecast: create("forecast", tables::forecast(&[], bench.drift.level))?,
         })
@@ -82,7 +84,7 @@ impl Writers {
             .map(|(r, p)| (r.history, p.as_slice()))
             .collect();
         let (level, as_of) = (bench.drift.level, bench.as_of);
-        let (decisions, fits) = (&mut self.decisions, &mut self.fits);
+        let (decisions, written) = (&mut self.decisions, &mut self.fits);
         let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
         let forecast = &mut self.forecast;
         // Each table has files of its own, so that they can be written side by side.
@@ -91,7 +93,8 @@ impl Writers {
                 decisions
                     .write(&tables::decisions(&rows, as_of))
                     .map_err(failed("decisions"))?;
-                fits.write(&tables::fits(&rows)).map_err(failed("fits"))
+                let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+                written.write(&fits(&rows, &tests)).map_err(failed("fits"))
             },
             || {
                 proposals
@@ -121,6 +124,20 @@ impl Writers {
         self.fits.finish().map_err(failed("fits"))?;
         self.coefficients.finish().map_err(failed("coefficients"))?;
         self.forecast.finish().map_err(failed("forecast"))
+    }
+}
+
+impl Bench<'_> {
+    /// The tests of one fit; left out with the forecasts where the fleet is too large for them.
+    fn tests(&self, row: &Row<'_>) -> Tests {
+        if !self.forecast {
+            const WHY: &str = "tests: left out with the forecasts, see [output] forecast";
+            return Tests::left_out(row.fit, WHY);
+        }
+        let mut readings = Vec::new();
+        fill_readings(&row.history, self.drift.axis, &mut readings);
+        let found = diagnose(row.fit, &readings, self.drift.axis);
+        Tests::of(row.fit, &readings, found)
     }
 }
 

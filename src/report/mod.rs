@@ -9,6 +9,7 @@ mod cautions;
 pub mod charts;
 mod digest;
 mod digest_json;
+pub mod fits_table;
 pub mod folder;
 #[cfg(test)]
 mod gallery;

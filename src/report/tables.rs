@@ -21,11 +21,11 @@ pub struct Row<'a> {
     pub decision: &'a Decision,
 }
 
-fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells {
+pub(super) fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells {
     Cells::Text(rows.iter().map(|row| get(row).to_string()).collect())
 }
 
-fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells {
+pub(super) fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells {
     Cells::Number(rows.iter().map(get).collect())
 }
 
@@ -33,7 +33,7 @@ fn whole_days(days: f64) -> Option<i64> {
     days.is_finite().then(|| days.round() as i64)
 }
 
-fn identity(rows: &[Row<'_>]) -> Table {
+pub(super) fn identity(rows: &[Row<'_>]) -> Table {
     Table::default()
         .with("instrument", texts(rows, |r| &r.history.item.instrument))
         .with("point", texts(rows, |r| &r.history.item.point))
@@ -156,51 +156,6 @@ pub fn proposals(rows: &[(History<'_>, &[Proposal])]) -> Table {
             number(&|p| p.limits_days.map(|l| l.1)),
         )
         .with("weight", number(&|p| Some(p.weight)))
-}
-
-/// `fits`: one row a history.
-pub fn fits(rows: &[Row<'_>]) -> Table {
-    identity(rows)
-        .with(
-            "model",
-            Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
-        )
-        .with(
-            "n",
-            Cells::Whole(
-                rows.iter()
-                    .map(|r| Some(i64::from(r.fit.readings)))
-                    .collect(),
-            ),
-        )
-        .with(
-            "degrees_of_freedom",
-            numbers(rows, |r| r.fit.degrees_of_freedom),
-        )
-        .with(
-            "residual_deviation",
-            numbers(rows, |r| r.fit.residual_deviation),
-        )
-        .with("excess_u", numbers(rows, |r| r.fit.excess_u))
-        .with("chi_squared", numbers(rows, |r| r.fit.chi_squared))
-        .with("drift_per_year", numbers(rows, |r| r.fit.drift_per_year))
-        .with(
-            "u_drift_per_year",
-            numbers(rows, |r| r.fit.u_drift_per_year),
-        )
-        .with(
-            "wander_per_sqrt_year",
-            numbers(rows, |r| r.fit.wander_per_sqrt_year),
-        )
-        .with("own_share", numbers(rows, |r| r.fit.own_share))
-        .with(
-            "status",
-            Cells::Word(rows.iter().map(|r| r.fit.status.words()).collect()),
-        )
-        .with(
-            "notes",
-            Cells::Text(rows.iter().map(|r| r.fit.notes.join(" ")).collect()),
-        )
 }
 
 /// `coefficients`: one row a history, segment and term; `segment` counts from 1 and is
