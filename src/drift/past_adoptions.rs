@@ -1,7 +1,7 @@
 /*! Every calibration of the past against the value assigned before it and the value that the
 checks before it predicted: did it differ, and what was to be carried from then on. */
 
-use super::adoption::{Adoption, Stated, adopt};
+use super::adoption::{Adoption, Fits, Stated, adopt};
 use super::history_fit::fit_plain;
 use super::marginal::state_candidate;
 use super::{
@@ -23,6 +23,8 @@ pub struct PastAdoption {
     pub assigned: Stated,
     /// What the checks before it predicted; `None` where nothing could be predicted.
     pub predicted: Option<Prediction>,
+    /// What was left where an event set a new level: that is carried, whatever the comparison says.
+    pub left: Option<Stated>,
     /// The comparison; `None` where neither the record nor the fit gives an uncertainty.
     pub adoption: Option<Adoption>,
 }
@@ -58,7 +60,7 @@ fn compared(
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> PastAdoption {
-    let fit = fit_before(history, row, class, settings);
+    let fit = fit_of_first(history, row, class, settings);
     let x = match settings.axis {
         Axis::Time => history.date[row] / DAYS_PER_YEAR,
         Axis::Usage => history.usage[row],
@@ -77,6 +79,14 @@ fn compared(
     };
     let measured = stated(history.as_found[row], history.u[row]);
     let assigned = stated(history.left(assigned_row), history.u[assigned_row]);
+    let adopted = || {
+        let after = fit_of_first(history, row + 1, class, settings);
+        let fits = Fits {
+            before: &fit,
+            after: &after,
+        };
+        adopt(fits, x, measured, assigned, settings.level)
+    };
     let known = measured.u > 0.0 && assigned.u >= 0.0;
     PastAdoption {
         row,
@@ -84,18 +94,22 @@ fn compared(
         measured,
         assigned,
         predicted,
-        adoption: known.then(|| adopt(&fit, x, measured, assigned, settings.level)),
+        adoption: known.then(adopted),
+        left: history
+            .happened(row)
+            .restarts_level()
+            .then(|| stated(history.left(row), history.u[row])),
     }
 }
 
-/// The fit of the checks before `row`.
-fn fit_before(
+/// The fit of the first `rows` checks.
+fn fit_of_first(
     history: &History<'_>,
-    row: usize,
+    rows: usize,
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> Fit {
-    let before = first(history, row);
+    let before = first(history, rows);
     match settings.model {
         ModelName::State => fit_state(&before, class, settings),
         ModelName::Wander => fit_wander(&before, settings),

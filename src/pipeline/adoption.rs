@@ -3,7 +3,7 @@ the table `adoption`. */
 
 use super::run::RunError;
 use super::views::size;
-use crate::drift::adoption::{Adoption, Carry, Difference};
+use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
 use crate::drift::{ClassParameters, DriftSettings, PastAdoption, past_adoptions};
 use crate::records::{History, Item};
 use crate::report::table::{Cells, Table, TableWriter};
@@ -24,11 +24,30 @@ pub fn adoptions(
     past_adoptions(history, class, settings, LISTED)
 }
 
-fn carried(carry: Carry) -> &'static str {
-    match carry {
-        Carry::Assigned => "assigned",
-        Carry::Predicted => "predicted",
-        Carry::Measured => "measured",
+/// What is carried, in a word, and its value.
+fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
+    match (past.left, &past.adoption) {
+        (Some(left), _) => ("as left", Some(left)),
+        (None, None) => ("", None),
+        (None, Some(adoption)) => {
+            let word = match adoption.carry {
+                Carry::Assigned => "assigned",
+                Carry::Predicted => "predicted",
+                Carry::Measured => "measured",
+            };
+            (word, Some(adoption.value))
+        }
+    }
+}
+
+fn reason(past: &PastAdoption) -> String {
+    let judged = past.adoption.as_ref().map_or_else(
+        || "neither the record nor the checks before it give an uncertainty".into(),
+        |a| a.reason.clone(),
+    );
+    match past.left {
+        Some(_) => format!("{judged}; the item was then set anew: carry the value as left"),
+        None => judged,
     }
 }
 
@@ -59,7 +78,10 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
             judged
                 .and_then(|a| a.from_predicted.as_ref())
                 .map_or(String::new(), differs),
-            judged.map_or("", |a| carried(a.carry)).into(),
+            carried(past).0.into(),
+            carried(past)
+                .1
+                .map_or(String::new(), |v| size(v.value, v.u, unit)),
         ]
     });
     let mut paragraphs = vec![format!(
@@ -71,11 +93,11 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
             "The latest {SHOWN} are shown; adoption.csv has up to {LISTED}."
         ));
     }
-    if let Some(adoption) = &last.adoption {
+    if last.adoption.is_some() {
         paragraphs.push(format!(
             "On {}, {}.",
             text::iso_date(history.date[last.row]),
-            adoption.reason
+            reason(last)
         ));
     }
     Some(SectionView {
@@ -89,6 +111,7 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
             "predicted",
             "measured − predicted",
             "carry",
+            "carried value",
         ]
         .map(String::from)
         .to_vec(),
@@ -191,34 +214,18 @@ fn table(found: &[(&Item, &History<'_>, &[PastAdoption])]) -> Table {
         )
         .with(
             "carry",
-            Cells::Word(
-                each()
-                    .map(|(.., p)| p.adoption.as_ref().map_or("", |a| carried(a.carry)))
-                    .collect(),
-            ),
+            Cells::Word(each().map(|(.., p)| carried(p).0).collect()),
         )
         .with(
             "carried_value",
-            number(&|p| p.adoption.as_ref().map_or(f64::NAN, |a| a.value.value)),
+            number(&|p| carried(p).1.map_or(f64::NAN, |v| v.value)),
         )
         .with(
             "u_carried",
-            number(&|p| p.adoption.as_ref().map_or(f64::NAN, |a| a.value.u)),
+            number(&|p| carried(p).1.map_or(f64::NAN, |v| v.u)),
         )
         .with(
             "reason",
-            Cells::Text(
-                each()
-                    .map(|(.., p)| {
-                        p.adoption.as_ref().map_or_else(
-                            || {
-                                "neither the record nor the checks before it give an uncertainty"
-                                    .into()
-                            },
-                            |a| a.reason.clone(),
-                        )
-                    })
-                    .collect(),
-            ),
+            Cells::Text(each().map(|(.., p)| reason(p)).collect()),
         )
 }

@@ -2,14 +2,19 @@
 
 use super::both_ways::{both_ways_words, full_stop};
 use super::fits::Fits;
-use crate::drift::{DriftSettings, fit_model, without};
+use super::with_reading::only;
+use crate::drift::{ClassParameters, DriftSettings, class_parameters, fit_model, without};
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
     decide, explain,
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::ops::Range;
+
+/// Classes up to this many histories are fitted anew without a suspect reading.
+const SMALL_CLASS: usize = 60;
 
 /// All that the decision stage looks at.
 pub struct Bench<'a> {
@@ -79,13 +84,35 @@ impl<'a> Bench<'a> {
         let history = self.histories.get(index);
         let others = without(&history, &fit.suspects);
         let rest = others.get(0);
-        let again = fit_model(&rest, self.fits.classes.of_history(index), self.drift);
+        let class = self.class_with(index, &others);
+        let again = fit_model(&rest, &class, self.drift);
         let drift = (self.drift.axis, self.drift.level);
         let evidence = Evidence::new(rest, &again, &self.tables.intervals, drift, self.as_of);
         let (_, without) = self.decide_on(&evidence, index);
         let same_days = with.interval_days.floor() == without.interval_days.floor();
         let same = same_days && with.action == without.action;
         (!same).then(|| both_ways_words(&history, &fit.suspects, with, &without))
+    }
+
+    /// Class parameters with `others` in the place of history `index`: a small class knows
+    /// its steps and its wander from few readings, a large one is as good as unchanged.
+    fn class_with(&self, index: usize, others: &Histories) -> Cow<'_, ClassParameters> {
+        let classes = &self.fits.classes;
+        let class = classes.of.get(index).copied();
+        let members: Vec<usize> = (0..classes.of.len())
+            .filter(|i| classes.of.get(*i).copied() == class)
+            .take(SMALL_CLASS + 1)
+            .collect();
+        let place = members.iter().position(|i| *i == index);
+        let (Some(place), true) = (place, members.len() <= SMALL_CLASS) else {
+            return Cow::Borrowed(classes.of_history(index));
+        };
+        let mut group = only(self.histories, &members);
+        let rows = group.offsets[place]..group.offsets[place + 1];
+        group.columns.as_found[rows.clone()].copy_from_slice(&others.columns.as_found);
+        group.columns.as_left[rows].copy_from_slice(&others.columns.as_left);
+        let again = class_parameters(&group, self.drift);
+        Cow::Owned(again.of_history(place).clone())
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.

@@ -9,7 +9,7 @@ use super::fits::Fits;
 use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{add_check, error, group_of, only};
-use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
+use crate::drift::adoption::{self, Adoption, Carry, Stated, adopt};
 use crate::drift::{Axis, ClassParameters, Classes, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, Groups};
@@ -164,8 +164,12 @@ pub fn verdict(
             before.excess_u.max(0.0)
         },
     };
+    let fits = adoption::Fits {
+        before: &before,
+        after: &fit_after,
+    };
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
-        .then(|| adopt(&before, x, measured, calibration, settings.drift.level));
+        .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
     let advice = thermometer_advice(&history, measured, calibration, forecast);
     let judged = Judged {
