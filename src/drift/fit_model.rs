@@ -1,10 +1,11 @@
 /*! The one door to a fit: whichever model the settings name. */
 
+use super::borrowed::fit_borrowed;
 use super::findings::STEPPED;
 use super::marginal::state_candidate;
 use super::suspects::suspects_of_state;
 use super::{
-    ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
+    Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
     fit_state, fit_wander,
 };
 use crate::records::{History, date};
@@ -18,6 +19,9 @@ pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &Drif
         ModelName::Auto => {
             let state = |readings: &[Reading]| state_candidate(history, readings, class, settings);
             fit_history_with(history, settings, ModelName::Auto, &[&state])
+        }
+        ModelName::Line if settings.borrow == Borrow::Class => {
+            fit_borrowed(history, class, settings)
         }
         model => fit_history(history, settings, model),
     }

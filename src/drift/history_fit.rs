@@ -189,7 +189,7 @@ pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> 
 
 /// On the usage axis the drift is per unit of use: turned into a drift per year by the
 /// history's mean use, and said so.
-fn per_year(fit: &mut Fit, history: &History<'_>) {
+pub(super) fn per_year(fit: &mut Fit, history: &History<'_>) {
     match usage_per_year(history) {
         Some(rate) => {
             let per_use = fit.drift_per_year;

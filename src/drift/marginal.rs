@@ -164,6 +164,7 @@ mod tests {
             members: 1,
             informed: 1,
             steps: 0,
+            pooled: None,
         };
         let x = [0.0, 0.8, 2.1, 2.1, 3.0, 4.4];
         let y = [0.3, 0.45, 0.2, -0.1, 0.15, 0.3];

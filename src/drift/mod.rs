@@ -6,6 +6,7 @@ segments; a model fits them; [`Fit::at`] answers for any date.
 
 pub mod adoption;
 pub mod bands;
+mod borrowed;
 pub mod change;
 pub mod choose;
 mod classes;
@@ -33,6 +34,7 @@ pub mod outliers;
 mod past_adoptions;
 pub mod polynomial;
 mod pooled;
+mod pooled_drift;
 mod prediction;
 #[cfg(test)]
 mod properties;
@@ -54,6 +56,7 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 
+pub use borrowed::Borrow;
 pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
@@ -67,6 +70,7 @@ pub use history_fit::{
 pub use line_fit::from_line;
 pub use past_adoptions::{PastAdoption, past_adoptions};
 pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
+pub use pooled_drift::{BorrowedDrift, PooledDrift, pool_drifts};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
@@ -86,6 +90,8 @@ crate::settings! {
         model: ModelName = ModelName::State,
         /// Degree of the polynomial, 0 to 9 (model = "polynomial" only).
         degree: u32 = 3,
+        /// Straight lines borrow from those of their class: none or class (model = "line" only).
+        borrow: Borrow = Borrow::None,
         /// Axis of the drift: time (years) or usage (the unit of the usage column).
         axis: Axis = Axis::Time,
         /// Level of the confidence and prediction bands, above 0 and below 1.
@@ -100,6 +106,16 @@ impl DriftSettings {
         if self.degree > 9 {
             let message = format!("degree {} is above 9", self.degree);
             errors.push(SettingError::new("drift", "degree", message));
+        }
+        if self.borrow == Borrow::Class && self.model != ModelName::Line {
+            let message = match self.model {
+                ModelName::State => "the state model borrows by itself; leave borrow out".into(),
+                model => format!(
+                    "borrow = \"class\" needs model = \"line\", not \"{}\"",
+                    model.word()
+                ),
+            };
+            errors.push(SettingError::new("drift", "borrow", message));
         }
         if !(self.level > 0.0 && self.level < 1.0) {
             let message = format!("level {} is not between 0 and 1", self.level);

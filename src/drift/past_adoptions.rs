@@ -2,10 +2,11 @@
 checks before it predicted: did it differ, and what was to be carried from then on. */
 
 use super::adoption::{Adoption, Fits, Stated, adopt};
+use super::borrowed::fit_borrowed;
 use super::history_fit::fit_plain;
 use super::marginal::state_candidate;
 use super::{
-    Axis, ClassParameters, DriftSettings, Fit, ModelName, Prediction, Reading, fit_state,
+    Axis, Borrow, ClassParameters, DriftSettings, Fit, ModelName, Prediction, Reading, fit_state,
     fit_wander,
 };
 use crate::records::{CheckKind, DAYS_PER_YEAR, History};
@@ -116,6 +117,9 @@ fn fit_of_first(
         ModelName::Auto => {
             let state = |readings: &[Reading]| state_candidate(&before, readings, class, settings);
             fit_plain(&before, settings, ModelName::Auto, &[&state])
+        }
+        ModelName::Line if settings.borrow == Borrow::Class => {
+            fit_borrowed(&before, class, settings)
         }
         model => fit_plain(&before, settings, model, &[]),
     }
