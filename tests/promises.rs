@@ -15,6 +15,8 @@ mod main_job;
 mod monthly_run;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "proof.rs"]
+mod proof;
 #[path = "tool.rs"]
 mod tool;
 #[path = "verdict.rs"]
