@@ -218,7 +218,6 @@ impl Report<'_> {
             proposals: &proposals,
             past: &past,
             forecast: &forecast,
-            outliers: &tested.outlier_rows(),
             tests: tested.section(),
             warnings: &warnings,
             doubts: self.doubts.of(index),
