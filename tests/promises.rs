@@ -5,6 +5,8 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "every_method.rs"]
+mod every_method;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]
