@@ -5,6 +5,8 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "every_method.rs"]
+mod every_method;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]
@@ -15,6 +17,8 @@ mod main_job;
 mod monthly_run;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "proof.rs"]
+mod proof;
 #[path = "tool.rs"]
 mod tool;
 #[path = "verdict.rs"]

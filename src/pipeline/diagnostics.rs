@@ -96,6 +96,7 @@ impl Tested {
             ],
             headers: ["test", "statistic", "p"].map(String::from).to_vec(),
             rows,
+            ..Default::default()
         })
     }
 }
