@@ -116,6 +116,7 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
         .map(String::from)
         .to_vec(),
         rows: rows.collect(),
+        ..SectionView::default()
     })
 }
 
