@@ -7,6 +7,7 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 mod calendar;
 mod cautions;
 pub mod charts;
+mod csv_rows;
 mod digest;
 mod digest_json;
 pub mod folder;
