@@ -5,6 +5,8 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "hostile_disk.rs"]
+mod hostile_disk;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]
@@ -15,6 +17,8 @@ mod main_job;
 mod monthly_run;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "scheduled_recipes.rs"]
+mod scheduled_recipes;
 #[path = "tool.rs"]
 mod tool;
 #[path = "verdict.rs"]

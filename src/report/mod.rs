@@ -20,6 +20,7 @@ mod samples;
 mod slug;
 mod summary;
 pub mod table;
+mod table_file;
 pub mod tables;
 pub mod text;
 mod view;

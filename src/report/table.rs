@@ -6,10 +6,9 @@ that reads back to the same double; NaN is an empty cell.
 */
 
 use super::csv_rows;
+use super::table_file::TableFile;
 use polars::prelude::*;
 use std::borrow::Cow;
-use std::fs::File;
-use std::io::BufWriter;
 use std::path::Path;
 
 /// Rows in one Parquet row group at the most: bounds memory, and fixes the bytes
@@ -132,8 +131,13 @@ pub fn neutralised(text: &str) -> Cow<'_, str> {
 
 /// Writes one table to `NAME.csv` and, where asked, `NAME.parquet`, batch by batch.
 pub struct TableWriter {
-    csv: BufWriter<File>,
-    parquet: Option<polars::io::parquet::write::BatchedWriter<BufWriter<File>>>,
+    csv: TableFile,
+    parquet: Option<Parquet>,
+}
+
+struct Parquet {
+    file: TableFile,
+    rows: polars::io::parquet::write::BatchedWriter<TableFile>,
 }
 
 impl TableWriter {
@@ -144,16 +148,14 @@ impl TableWriter {
         shape: &Table<'_>,
         parquet: bool,
     ) -> PolarsResult<Self> {
-        let open = |ending: &str| {
-            File::create(folder.join(format!("{name}.{ending}"))).map(BufWriter::new)
-        };
-        let mut csv = open("csv")?;
+        let mut csv = TableFile::create(&folder.join(format!("{name}.csv")))?;
         csv_rows::write_header(shape, &mut csv)?;
-        let parquet = if parquet {
-            let schema = shape.frame()?.schema().clone();
-            Some(ParquetWriter::new(open("parquet")?).batched(&schema)?)
-        } else {
-            None
+        let parquet = match parquet {
+            true => Some(Parquet::create(
+                &folder.join(format!("{name}.parquet")),
+                shape,
+            )?),
+            false => None,
         };
         Ok(Self { csv, parquet })
     }
@@ -163,22 +165,41 @@ impl TableWriter {
         let (csv, parquet) = (&mut self.csv, &mut self.parquet);
         let (text, rows) = rayon::join(
             || csv_rows::write_rows(batch, csv),
-            || match parquet {
-                Some(parquet) => parquet.write_batch(&batch.frame()?),
-                None => Ok(()),
-            },
+            || parquet.as_mut().map_or(Ok(()), |file| file.write(batch)),
         );
         text?;
         rows
     }
 
     /// Completes both files.
-    pub fn finish(mut self) -> PolarsResult<()> {
-        std::io::Write::flush(&mut self.csv)?;
-        if let Some(parquet) = &mut self.parquet {
-            parquet.finish()?;
-        }
-        Ok(())
+    pub fn finish(self) -> PolarsResult<()> {
+        self.csv.settle()?;
+        self.parquet.map_or(Ok(()), Parquet::finish)
+    }
+}
+
+impl Parquet {
+    fn create(path: &Path, shape: &Table<'_>) -> PolarsResult<Self> {
+        let schema = shape.frame()?.schema().clone();
+        let file = TableFile::create(path)?;
+        let rows = ParquetWriter::new(file.clone()).batched(&schema)?;
+        Ok(Self { file, rows })
+    }
+
+    fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
+        let written = self.rows.write_batch(&batch.frame()?);
+        self.told(written)
+    }
+
+    fn finish(self) -> PolarsResult<()> {
+        let finished = self.rows.finish().map(drop);
+        self.told(finished)?;
+        Ok(self.file.settle()?)
+    }
+
+    /// The system's word in place of the writer's, where there is one.
+    fn told(&self, result: PolarsResult<()>) -> PolarsResult<()> {
+        result.or_else(|other| self.file.settle().map_err(Into::into).and(Err(other)))
     }
 }
 
@@ -213,7 +234,7 @@ mod tests {
              -3.5,,2022-01-08,\"5\"\" gauge\",,false\n\
              ,1e-300,,\"two\nlines\",9223372036854775807,true\n"
         );
-        let file = File::open(folder.path().join("t.parquet")).unwrap();
+        let file = std::fs::File::open(folder.path().join("t.parquet")).unwrap();
         let frame = ParquetReader::new(file).finish().unwrap();
         assert_eq!(
             frame.column("text").unwrap().str().unwrap().get(0),
