@@ -21,6 +21,9 @@ const OUTSIDE: f64 = 0.05;
 /// Shares of outlying readings beyond this do not widen the band further.
 const LARGEST_SHARE: f64 = 0.045;
 
+/// Belief in a meaning below which it is hardly carried on.
+const HARDLY_BELIEVED: f64 = 0.05;
+
 /// How often and by how much a class surprises, in its scale and pace.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Surprises {
@@ -156,7 +159,7 @@ impl Surprises {
             [0.0, 1.0, 0.0, 0.0]
         };
         let sum: f64 = weights.iter().sum();
-        weights = weights.map(|weight| weight / sum);
+        weights = carried(weights.map(|weight| weight / sum));
         let after: [Belief; 4] = std::array::from_fn(|i| cases[i].0.given(off, cases[i].1));
         let over = |part: &dyn Fn(usize) -> f64| -> f64 { (0..4).map(|i| weights[i] * part(i)).sum() };
         let error = over(&|i| after[i].error);
@@ -183,4 +186,12 @@ impl Surprises {
             log_likelihood: most + sum.ln(),
         }
     }
+}
+
+/// Weights with which the meanings are carried on. Those hardly believed are left behind:
+/// they cannot move a 95 % band, yet a variance would count their distance in full.
+fn carried(weights: [f64; 4]) -> [f64; 4] {
+    let kept = |weight: f64| weight * weight * (1.0 + HARDLY_BELIEVED) / (weight + HARDLY_BELIEVED);
+    let [_, step, broken, outlying] = weights.map(kept);
+    [1.0 - step - broken - outlying, step, broken, outlying]
 }
