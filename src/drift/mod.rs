@@ -65,7 +65,7 @@ pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
-pub use fit_model::fit_model;
+pub use fit_model::{fit_forecast, fit_model};
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
