@@ -57,7 +57,7 @@ const ENOUGH: f64 = 0.01;
 const CALMER: f64 = -2.3;
 const TURNING_MORE: f64 = 5.0;
 /// Shares of the drift that may fade a year: half gone after seven, two and one years.
-const DAMPINGS: [f64; 3] = [0.1, 0.3, 0.8];
+const DAMPINGS: [f64; 5] = [-0.2, -0.1, 0.1, 0.3, 0.8];
 /// Gain in log posterior from which drifts are believed to fade.
 const DAMPING_MARGIN: f64 = 4.0;
 /// A climb that ends this far below the best in log posterior is not finished.
@@ -130,7 +130,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
                 continue;
             }
             let found = other.settle(reached);
-            let margin = if damping > 0.0 { DAMPING_MARGIN } else { 0.0 };
+            let margin = if damping != 0.0 { DAMPING_MARGIN } else { 0.0 };
             if found.posterior > best.posterior + margin {
                 (best, search) = (found, other);
             }
@@ -220,19 +220,24 @@ impl Search<'_> {
 
     /// Where else the climb may start, with the damping there: the likelihood can have
     /// further tops, such as a turning drift taken for wander and steps.
-    fn other_starts(&self, from: &Vector) -> [(f64, Vector); 2] {
+    fn other_starts(&self, from: &Vector) -> [(f64, Vector); 3] {
         let calmer = from + Vector::new(0.0, CALMER, 0.0, 0.0);
         let turning = calmer + Vector::new(0.0, 0.0, TURNING_MORE, 0.0);
-        let mut fading = (DAMPINGS[0], f64::NEG_INFINITY);
+        let mut likeliest = [(f64::NEG_INFINITY, 0.0); 2];
         for damping in DAMPINGS {
             let mut other = self.clone();
             other.damping = damping;
-            let [posterior] = other.posterior(&[calmer]);
-            if posterior > fading.1 {
-                fading = (damping, posterior);
+            for (best, posterior) in likeliest.iter_mut().zip(other.posterior(&[calmer, turning])) {
+                if posterior > best.0 {
+                    *best = (posterior, damping);
+                }
             }
         }
-        [(0.0, turning), (fading.0, calmer)]
+        [
+            (0.0, turning),
+            (likeliest[0].1, calmer),
+            (likeliest[1].1, turning),
+        ]
     }
 
     /// Log posterior at `L` points.
