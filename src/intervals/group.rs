@@ -2,7 +2,7 @@
 
 use super::Evidence;
 use crate::records::{Event, Histories, History, Item, Outcome};
-use crate::reliability::GroupReliability;
+use crate::reliability::{GroupInterval, GroupReliability};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -33,12 +33,17 @@ pub struct GroupReliabilitySummary {
 impl GroupReliabilitySummary {
     /// What a fitted group says to the methods.
     pub fn of(result: &GroupReliability) -> Self {
+        Self::at(result, &result.interval)
+    }
+
+    /// What it says about one of its intervals.
+    fn at(result: &GroupReliability, interval: &GroupInterval) -> Self {
         let (inside, outside) = result.outcomes.totals();
         Self {
-            interval_days: result.interval.days,
-            limits: result.interval.limits_days,
+            interval_days: interval.days,
+            limits: interval.limits_days,
             weight: (inside + outside) as f64,
-            sentence: result.interval.reason.clone(),
+            sentence: interval.reason.clone(),
         }
     }
 }
@@ -91,6 +96,8 @@ pub struct GroupEvidence {
     pub changes: ChangeSums,
     /// Reliability result of the group, where the pipeline computed one.
     pub reliability: Option<GroupReliabilitySummary>,
+    /// The same at each other target that an item of the group has of its own.
+    pub own_targets: Vec<(f64, GroupReliabilitySummary)>,
 }
 
 /// The evidence of every group, by name.
@@ -143,12 +150,30 @@ impl Groups {
         self.by_name.get(&item.group).unwrap_or(&self.none)
     }
 
-    /// Hands each stated group its fitted reliability.
-    pub fn lend(&mut self, results: &[GroupReliability]) {
-        for result in results {
-            if let Some(group) = self.by_name.get_mut(&result.group) {
-                group.reliability = Some(GroupReliabilitySummary::of(result));
+    /// Hands each stated group its fitted reliability, also at the targets that `items` have
+    /// of their own.
+    pub fn lend(&mut self, results: &[GroupReliability], items: &[Item]) {
+        let mut targets: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+        for item in items {
+            let own = item.reliability_target.filter(|p| *p > 0.0 && *p < 1.0);
+            if let Some(target) = own {
+                targets.entry(&item.group).or_default().push(target);
             }
+        }
+        for result in results {
+            let Some(group) = self.by_name.get_mut(&result.group) else {
+                continue;
+            };
+            group.reliability = Some(GroupReliabilitySummary::of(result));
+            let mut own = targets.remove(result.group.as_str()).unwrap_or_default();
+            own.retain(|target| *target != result.interval.target);
+            own.sort_by(f64::total_cmp);
+            own.dedup();
+            let at = |target: f64| {
+                let interval = result.interval_at(target);
+                (target, GroupReliabilitySummary::at(result, &interval))
+            };
+            group.own_targets = own.into_par_iter().map(at).collect();
         }
     }
 
@@ -243,6 +268,7 @@ impl GroupEvidence {
         ours.dd_per_t += theirs.dd_per_t;
         if self.reliability.is_none() {
             self.reliability.clone_from(&other.reliability);
+            self.own_targets.clone_from(&other.own_targets);
         }
     }
 
@@ -257,6 +283,13 @@ impl GroupEvidence {
             sum.days += outcomes.days;
         }
         sum
+    }
+
+    /// The group's fitted reliability at `target`, an item's own or that of the settings.
+    pub fn reliability_at(&self, target: f64) -> Option<&GroupReliabilitySummary> {
+        let own = self.own_targets.iter().find(|(at, _)| *at == target);
+        own.map(|(_, summary)| summary)
+            .or(self.reliability.as_ref())
     }
 
     /// Geometric mean of the group's intervals between calibrations, days, from two on.
