@@ -43,10 +43,34 @@ pub fn write_all(
         writers.write(bench, start, &proposals, &batch)?;
         decisions.extend(batch);
     }
+    bench.level(&mut decisions);
+    if bench.levels() {
+        for start in (0..count).step_by(BATCH_ROWS) {
+            let end = (start + BATCH_ROWS).min(count);
+            let rows = bench.rows(start, &decisions[start..end]);
+            let table = tables::decisions(&rows, bench.as_of);
+            writers
+                .decisions
+                .write(&table)
+                .map_err(failed("decisions"))?;
+        }
+    }
     writers.finish()?;
     write_rejects(loaded, folder)?;
     write_warnings(loaded, folder)?;
     Ok(decisions)
+}
+
+impl Bench<'_> {
+    /// Rows of the tables for `decisions`, the first of which is history `start`'s.
+    fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
+        let row = |(offset, decision)| Row {
+            history: self.histories.get(start + offset),
+            fit: &self.fits.fits[start + offset],
+            decision,
+        };
+        decisions.iter().enumerate().map(row).collect()
+    }
 }
 
 impl Writers {
@@ -70,12 +94,7 @@ impl Writers {
         proposals: &[Vec<Proposal>],
         decisions: &[Decision],
     ) -> Result<(), RunError> {
-        let row = |(offset, decision)| Row {
-            history: bench.histories.get(start + offset),
-            fit: &bench.fits.fits[start + offset],
-            decision,
-        };
-        let rows: Vec<Row<'_>> = decisions.iter().enumerate().map(row).collect();
+        let rows = bench.rows(start, decisions);
         let listed: Vec<(History<'_>, &[Proposal])> = rows
             .iter()
             .zip(proposals)
@@ -88,9 +107,12 @@ impl Writers {
         // Each table has files of its own, so that they can be written side by side.
         let (first, second) = rayon::join(
             || {
-                decisions
-                    .write(&tables::decisions(&rows, as_of))
-                    .map_err(failed("decisions"))?;
+                // A levelled date needs every decision: that table is written at the end.
+                if !bench.levels() {
+                    decisions
+                        .write(&tables::decisions(&rows, as_of))
+                        .map_err(failed("decisions"))?;
+                }
                 fits.write(&tables::fits(&rows)).map_err(failed("fits"))
             },
             || {

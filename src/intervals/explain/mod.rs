@@ -5,7 +5,7 @@ mod next_check;
 
 pub use next_check::{NextCheck, next_check};
 
-use super::policy::{Decision, PolicySettings};
+use super::policy::{Decision, PastDecision, PolicySettings};
 use super::words::{date, days, figure, percent, significant};
 use super::{DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, Proposal};
 use crate::drift::Fit;
@@ -34,6 +34,8 @@ pub struct Chain<'a> {
     pub proposals: &'a [Proposal],
     /// The decision.
     pub decision: &'a Decision,
+    /// Earlier decisions, by the decision log.
+    pub past: &'a [PastDecision],
     /// The methods that ran, for the question "what if".
     pub methods: &'a [Box<dyn Method>],
     /// The settings of methods and policy.
@@ -163,6 +165,13 @@ fn decision(chain: &Chain<'_>) -> Section {
         date(chain.evidence.last_calibration),
         date(decision.due_date)
     ));
+    if decision.assigned_date < decision.due_date {
+        paragraphs.push(format!(
+            "To level the workload it is assigned to {}, {} before that.",
+            date(decision.assigned_date),
+            days(decision.due_date - decision.assigned_date)
+        ));
+    }
     paragraphs.push(
         "It is advice for the person authorised to set intervals, who may know what the records do not."
             .into(),

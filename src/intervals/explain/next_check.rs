@@ -1,7 +1,7 @@
 /*! "One more check": the policy run again on the history with one hypothetical check added. */
 
 use super::Chain;
-use crate::intervals::policy::{Action, Decision, decide};
+use crate::intervals::policy::{Action, Decision, PastDecision, decide};
 use crate::intervals::words::{date, days, figure};
 use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal, search::usage_line};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
@@ -43,7 +43,15 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
         .iter()
         .map(|method| method.propose(&next, chain.group))
         .collect();
-    let decision = decide(&next, &proposals, chain.group, chain.policy(), &[]);
+    let mut past = chain.past.to_vec();
+    // The interval in use is then the decided one: an extension was followed and counts.
+    if chain.decision.action == Action::Extend {
+        past.push(PastDecision {
+            day: evidence.as_of,
+            action: Action::Extend,
+        });
+    }
+    let decision = decide(&next, &proposals, chain.group, chain.policy(), &past);
     Some(NextCheck {
         day,
         reading,
