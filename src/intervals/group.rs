@@ -1,6 +1,6 @@
 /*! What a group of like items lends to the methods: sums that add up over partitions. */
 
-use super::Evidence;
+use super::{ChangeSums, Evidence, Outcomes};
 use crate::records::{Event, Histories, History, Item, Outcome};
 use crate::reliability::{GroupInterval, GroupReliability};
 use rayon::prelude::*;
@@ -46,37 +46,6 @@ impl GroupReliabilitySummary {
             sentence: interval.reason.clone(),
         }
     }
-}
-
-/// Checks found in tolerance among all judged ones, and their intervals.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Outcomes {
-    /// Judged checks.
-    pub checks: u64,
-    /// Those in tolerance as found.
-    pub inside: u64,
-    /// Sum of the intervals that ended at them, days.
-    pub days: f64,
-}
-
-/// Sums for the regression of the change since the last calibration on the time
-/// since then. Changes are shares of the half-width of each item's tolerance; time is in days.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct ChangeSums {
-    /// Number of changes.
-    pub n: u64,
-    /// Σ Δt.
-    pub t: f64,
-    /// Σ Δt².
-    pub tt: f64,
-    /// Σ δ.
-    pub d: f64,
-    /// Σ δ·Δt.
-    pub dt: f64,
-    /// Σ δ².
-    pub dd: f64,
-    /// Σ δ²/Δt.
-    pub dd_per_t: f64,
 }
 
 /// Sums over the histories of one group; partitions merge by adding.
@@ -208,21 +177,16 @@ impl GroupEvidence {
             if days >= SHORTEST_INTERVAL_DAYS {
                 self.intervals += 1;
                 self.log_days += days.ln();
-                self.add_outcome(days, history.outcome_at(row));
+                if history.outcome_at(row) != Outcome::Unknown {
+                    self.outcomes
+                        .entry(bin(days))
+                        .or_default()
+                        .add(history, row, days);
+                }
                 self.add_change(history, before, row, days);
             }
             before = row;
         }
-    }
-
-    fn add_outcome(&mut self, days: f64, outcome: Outcome) {
-        if outcome == Outcome::Unknown {
-            return;
-        }
-        let bin = self.outcomes.entry(bin(days)).or_default();
-        bin.checks += 1;
-        bin.inside += u64::from(outcome == Outcome::In);
-        bin.days += days;
     }
 
     /// A change counts where both ends are known: the value as left is stated or
@@ -237,14 +201,7 @@ impl GroupEvidence {
         if lost || shocked || !change.is_finite() {
             return;
         }
-        let sums = &mut self.changes;
-        sums.n += 1;
-        sums.t += days;
-        sums.tt += days * days;
-        sums.d += change;
-        sums.dt += change * days;
-        sums.dd += change * change;
-        sums.dd_per_t += change * change / days;
+        self.changes.add(days, change);
     }
 
     /// Adds another partition's sums of the same group.
@@ -253,19 +210,9 @@ impl GroupEvidence {
         self.intervals += other.intervals;
         self.log_days += other.log_days;
         for (bin, theirs) in &other.outcomes {
-            let ours = self.outcomes.entry(*bin).or_default();
-            ours.checks += theirs.checks;
-            ours.inside += theirs.inside;
-            ours.days += theirs.days;
+            self.outcomes.entry(*bin).or_default().merge(theirs);
         }
-        let (ours, theirs) = (&mut self.changes, &other.changes);
-        ours.n += theirs.n;
-        ours.t += theirs.t;
-        ours.tt += theirs.tt;
-        ours.d += theirs.d;
-        ours.dt += theirs.dt;
-        ours.dd += theirs.dd;
-        ours.dd_per_t += theirs.dd_per_t;
+        self.changes.merge(&other.changes);
         if self.reliability.is_none() {
             self.reliability.clone_from(&other.reliability);
             self.own_targets.clone_from(&other.own_targets);
@@ -278,9 +225,7 @@ impl GroupEvidence {
         let near = centre.saturating_sub(NEAR_BINS)..=centre.saturating_add(NEAR_BINS);
         let mut sum = Outcomes::default();
         for outcomes in self.outcomes.range(near).map(|(_, o)| o) {
-            sum.checks += outcomes.checks;
-            sum.inside += outcomes.inside;
-            sum.days += outcomes.days;
+            sum.merge(outcomes);
         }
         sum
     }

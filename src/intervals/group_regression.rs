@@ -241,13 +241,7 @@ mod tests {
         ];
         let mut sums = ChangeSums::default();
         for (t, d) in t.into_iter().zip(d) {
-            sums.n += 1;
-            sums.t += t;
-            sums.tt += t * t;
-            sums.d += d;
-            sums.dt += d * t;
-            sums.dd += d * d;
-            sums.dd_per_t += d * d / t;
+            sums.add(t, d);
         }
         sums
     }

@@ -9,7 +9,7 @@ point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where
 step of the recommended practice was not open to its authors.
 */
 
-use super::words::{days, percent};
+use super::words::{count, days, percent};
 use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
 use crate::settings::SettingError;
 use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
@@ -39,6 +39,55 @@ impl IntervalTestSettings {
             errors.push(SettingError::new(table, "fewest", "expected 1 or more"));
         }
         errors
+    }
+
+    /// The test of the results of `whose` ("its group") at or near `interval`, days.
+    pub(super) fn of_results(
+        &self,
+        seen: &Outcomes,
+        interval: f64,
+        target: f64,
+        whose: &str,
+    ) -> Proposal {
+        let name = MethodName::IntervalTest;
+        if seen.checks < u64::from(self.fewest) {
+            let because = format!(
+                "{whose} has {} within about a quarter of {}, and the test needs {}",
+                count(seen.checks as usize, "result"),
+                days(interval),
+                self.fewest
+            );
+            return Proposal::not_applicable(name, because);
+        }
+        let found = interval_test(seen.inside, seen.checks, target, self.confidence);
+        let side = match found.factor {
+            f if f < 1.0 => "below",
+            f if f > 1.0 => "above",
+            _ => "compatible with",
+        };
+        let reason = format!(
+            "{} of {} results of {whose} near {} were in tolerance; exact {} limits {} to {} are {side} the target of {}, which gives {}",
+            seen.inside,
+            seen.checks,
+            days(interval),
+            percent(self.confidence),
+            percent(found.limits.0),
+            percent(found.limits.1),
+            percent(target),
+            days(interval * found.factor)
+        );
+        let basis = format!(
+            "{} results of {whose}; so few in tolerance at the target has probability {}, so many {}",
+            seen.checks,
+            percent(found.p_low),
+            percent(found.p_high)
+        );
+        let limits = (
+            interval * found.factor_limits.0,
+            interval * found.factor_limits.1,
+        );
+        let weight = seen.checks as f64;
+        Proposal::of(name, interval * found.factor, weight, basis, reason).within(Some(limits))
     }
 }
 
@@ -108,49 +157,13 @@ impl Method for IntervalTest {
             GroupEvidence::alone(&evidence.history).outcomes_near(interval)
         };
         let whose = if pooled { "its group" } else { "the item" };
-        if seen.checks < u64::from(self.settings.fewest) {
-            let because = format!(
-                "{whose} has {} results within about a quarter of {}, and the test needs {}",
-                seen.checks,
-                days(interval),
-                self.settings.fewest
-            );
-            return Proposal::not_applicable(self.name(), because);
+        let settings = &self.settings;
+        let mut proposal = settings.of_results(&seen, interval, evidence.target, whose);
+        if let Some((_, upper)) = &mut proposal.limits_days {
+            *upper = upper.min(evidence.cap);
         }
-        let found = interval_test(
-            seen.inside,
-            seen.checks,
-            evidence.target,
-            self.settings.confidence,
-        );
-        let verdict = match found.factor {
-            f if f < 1.0 => format!("below the target of {}", percent(evidence.target)),
-            f if f > 1.0 => format!("above the target of {}", percent(evidence.target)),
-            _ => format!("compatible with the target of {}", percent(evidence.target)),
-        };
-        let reason = format!(
-            "{} of {} results of {whose} near {} were in tolerance; exact {} limits {} to {} are {verdict}, which gives {}",
-            seen.inside,
-            seen.checks,
-            days(interval),
-            percent(self.settings.confidence),
-            percent(found.limits.0),
-            percent(found.limits.1),
-            days(interval * found.factor)
-        );
-        let basis = format!(
-            "{} results of {whose}; so few in tolerance at the target has probability {}, so many {}",
-            seen.checks,
-            percent(found.p_low),
-            percent(found.p_high)
-        );
-        let limits = (
-            interval * found.factor_limits.0,
-            (interval * found.factor_limits.1).min(evidence.cap),
-        );
-        let weight = seen.checks as f64;
-        let proposal = Proposal::of(self.name(), interval * found.factor, weight, basis, reason);
-        proposal.within((limits.0 <= limits.1).then_some(limits))
+        let limits = proposal.limits_days.filter(|(low, high)| low <= high);
+        proposal.within(limits)
     }
 }
 

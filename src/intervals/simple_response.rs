@@ -12,7 +12,8 @@ literature on interval adjustment (NCSL International RP-1 and the simulation
 papers around it); the relations are derived here. It never settles.
 */
 
-use super::words::{count, days, percent};
+use super::pooled::Pool;
+use super::words::{count, days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::settings::SettingError;
@@ -26,6 +27,8 @@ crate::settings! {
         shorten_by: Option<f64> = None,
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
+        /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
+        pooled: bool = false,
     }
 }
 
@@ -46,6 +49,35 @@ impl SimpleResponseSettings {
             errors.push(SettingError::new(table, "shorten_by", message));
         }
         errors
+    }
+}
+
+impl SimpleResponseSettings {
+    /// Shares a and b at `target`.
+    fn shares(&self, target: f64) -> (f64, f64) {
+        let a = self.lengthen_by;
+        (
+            a,
+            self.shorten_by
+                .unwrap_or_else(|| balancing_share(a, target)),
+        )
+    }
+
+    /// The group form: the mean step over the pooled results.
+    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        if pool.seen.checks == 0 {
+            return pool.none(MethodName::SimpleResponse);
+        }
+        let (a, b) = self.shares(pool.target);
+        let factor = pool
+            .mean_step(pool.seen.inside, a.ln_1p(), (-b).ln_1p())
+            .exp();
+        let step = format!(
+            "steps that balance at a reliability of {}, a mean factor of {}",
+            percent(balanced_reliability(a, b)),
+            significant(factor, 4)
+        );
+        pool.proposal(MethodName::SimpleResponse, factor, &step)
     }
 }
 
@@ -72,15 +104,16 @@ impl Method for SimpleResponse {
         MethodName::SimpleResponse
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        if self.settings.pooled
+            && let Some(pool) = Pool::of(evidence, group)
+        {
+            return self.settings.of_pool(&pool);
+        }
         let Some((_, last)) = evidence.judged().last() else {
             return Proposal::not_applicable(self.name(), "no check has a known outcome");
         };
-        let a = self.settings.lengthen_by;
-        let b = self
-            .settings
-            .shorten_by
-            .unwrap_or_else(|| balancing_share(a, evidence.target));
+        let (a, b) = self.settings.shares(evidence.target);
         let step = |days: f64, outcome| match outcome {
             Outcome::Out => days * (1.0 - b),
             _ => days * (1.0 + a),
