@@ -24,6 +24,8 @@ pub struct ChangeSums {
     pub dd: f64,
     /// Σ δ²/Δt.
     pub dd_per_t: f64,
+    /// Longest Δt.
+    pub longest: f64,
 }
 
 impl ChangeSums {
@@ -40,6 +42,7 @@ impl ChangeSums {
         self.dtt += change * square;
         self.dd += change * change;
         self.dd_per_t += change * change / days;
+        self.longest = self.longest.max(days);
     }
 
     /// Adds another partition's sums.
@@ -54,5 +57,6 @@ impl ChangeSums {
         self.dtt += other.dtt;
         self.dd += other.dd;
         self.dd_per_t += other.dd_per_t;
+        self.longest = self.longest.max(other.longest);
     }
 }

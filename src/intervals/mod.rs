@@ -5,6 +5,7 @@
 proposals into one decision.
 */
 
+mod change_law;
 mod change_sums;
 mod control_chart;
 mod cost;
@@ -37,6 +38,7 @@ pub(crate) mod testing;
 mod uncertainty_growth;
 pub mod words;
 
+pub use change_law::{ChangeLaw, Order, Scatter};
 pub use change_sums::ChangeSums;
 pub use control_chart::{ControlChart, ControlChartSettings};
 pub use cost::{CostPoint, Costs};
@@ -44,7 +46,7 @@ pub use drift_crossing::DriftCrossing;
 pub use evidence::Evidence;
 pub use explain::{Chain, Section, explain};
 pub use group::{GroupEvidence, GroupReliabilitySummary, Groups};
-pub use group_regression::{ChangeLaw, GroupRegression, GroupRegressionSettings, Scatter};
+pub use group_regression::{GroupRegression, GroupRegressionSettings};
 pub use in_service_check::{InServiceCheck, InServiceCheckSettings, detection};
 pub use in_use_time::{InUseTime, InUseTimeSettings, days_of_use};
 pub use incremental_response::{IncrementalResponse, IncrementalResponseSettings};
