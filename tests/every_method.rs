@@ -64,8 +64,10 @@ fn explain_prints_the_decisions_of_the_run() {
         .filter(|r| r["reason"].contains("within a year are allowed and were made"));
     let limited: BTreeSet<&str> = limited.map(|r| r["instrument"].as_str()).collect();
     assert!(limited.len() > 5, "the limit binds: {limited:?}");
-    let mut levelled = 0;
-    for instrument in limited.iter().take(4).copied().chain(["GB-005", "RS-007"]) {
+    let moved = rows.iter().find(|r| r["assigned_date"] != r["due_date"]);
+    let moved = moved.unwrap()["instrument"].as_str();
+    let asked = limited.iter().take(4).copied();
+    for instrument in asked.chain([moved, "GB-005", "RS-007"]) {
         let pipeline = lab.folder().join("monthly.toml");
         let told = driftbook(&[
             "explain",
@@ -86,11 +88,9 @@ fn explain_prints_the_decisions_of_the_run() {
             let moved = row["assigned_date"] != row["due_date"];
             let assigned = format!("it is assigned to {}", row["assigned_date"]);
             assert_eq!(told.stdout.contains(&assigned), moved);
-            levelled += usize::from(moved);
         }
     }
     assert!(rows.iter().all(|r| r["assigned_date"] <= r["due_date"]));
-    assert!(levelled > 0 || rows.iter().all(|r| r["assigned_date"] == r["due_date"]));
 }
 
 /// The register with the intervals of `decided` where an extension was advised.

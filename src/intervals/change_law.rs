@@ -36,7 +36,7 @@ pub enum Scatter {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Order {
-    /// Quadratic where the F test keeps the square, else linear.
+    /// Quadratic where the times are spread and the F test keeps the square, else linear.
     #[default]
     Tested,
     /// Linear.
@@ -47,6 +47,9 @@ pub enum Order {
 
 /// Significance of the F test that keeps the square (interval-practice.md 4.4).
 const SIGNIFICANCE: f64 = 0.05;
+/// The square is tested only where the longest time is at least so many times the shortest:
+/// over nearly one interval a line and a square are the same (this program's own rule).
+const LEAST_SPREAD: f64 = 2.0;
 /// Times nearer to each other than this, as the part of the determinant that is left, do not
 /// tell a square from a line.
 const SINGULAR: f64 = 1e-9;
@@ -143,8 +146,10 @@ impl ChangeLaw {
         }
         let weighted = Weighted::of(sums, kind);
         let (linear, left) = weighted.linear(kind);
+        let spread = sums.longest >= LEAST_SPREAD * sums.shortest;
         let quadratic = match order {
             Order::Linear => None,
+            Order::Tested if !spread => None,
             _ => weighted.quadratic(kind),
         };
         let Some((quadratic, still_left)) = quadratic else {

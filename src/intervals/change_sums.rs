@@ -24,6 +24,8 @@ pub struct ChangeSums {
     pub dd: f64,
     /// Σ δ²/Δt.
     pub dd_per_t: f64,
+    /// Shortest Δt; 0 where there is no change.
+    pub shortest: f64,
     /// Longest Δt.
     pub longest: f64,
 }
@@ -32,6 +34,10 @@ impl ChangeSums {
     /// Adds one `change` after `days`, a time above 0.
     pub fn add(&mut self, days: f64, change: f64) {
         let square = days * days;
+        self.shortest = match self.n {
+            0 => days,
+            _ => self.shortest.min(days),
+        };
         self.n += 1;
         self.t += days;
         self.tt += square;
@@ -47,6 +53,11 @@ impl ChangeSums {
 
     /// Adds another partition's sums.
     pub fn merge(&mut self, other: &ChangeSums) {
+        self.shortest = match (self.n, other.n) {
+            (_, 0) => self.shortest,
+            (0, _) => other.shortest,
+            _ => self.shortest.min(other.shortest),
+        };
         self.n += other.n;
         self.t += other.t;
         self.tt += other.tt;

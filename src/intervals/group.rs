@@ -173,20 +173,32 @@ impl GroupEvidence {
             return;
         };
         for row in rows {
-            let days = history.date[row] - history.date[before];
-            if days >= SHORTEST_INTERVAL_DAYS {
-                self.intervals += 1;
-                self.log_days += days.ln();
-                if history.outcome_at(row) != Outcome::Unknown {
-                    self.outcomes
-                        .entry(bin(days))
-                        .or_default()
-                        .add(history, row, days);
-                }
-                self.add_change(history, before, row, days);
-            }
+            self.add_interval(history, before, row);
             before = row;
         }
+    }
+
+    /// Adds only the last interval of a history of the group: what one more calibration adds.
+    pub fn add_last(&mut self, history: &History<'_>) {
+        let rows: Vec<usize> = Evidence::calibration_rows(history).collect();
+        let [.., before, row] = rows[..] else {
+            return;
+        };
+        self.add_interval(history, before, row);
+    }
+
+    fn add_interval(&mut self, history: &History<'_>, before: usize, row: usize) {
+        let days = history.date[row] - history.date[before];
+        if days < SHORTEST_INTERVAL_DAYS {
+            return;
+        }
+        self.intervals += 1;
+        self.log_days += days.ln();
+        if history.outcome_at(row) != Outcome::Unknown {
+            let near = self.outcomes.entry(bin(days)).or_default();
+            near.add(history, row, days);
+        }
+        self.add_change(history, before, row, days);
     }
 
     /// A change counts where both ends are known: the value as left is stated or

@@ -22,7 +22,7 @@ crate::settings! {
     pub struct GroupRegressionSettings in "intervals.group_regression" {
         /// Scatter of the changes: "growing" (variance in proportion to time) or "constant".
         scatter: Scatter = Scatter::Growing,
-        /// Mean change with time: "tested" (quadratic where an F test at 5 % keeps the square), "linear" or "quadratic".
+        /// Mean change with time: "tested" (quadratic where the times are spread twofold and an F test at 5 % keeps the square), "linear" or "quadratic".
         order: Order = Order::Tested,
         /// Fewest changes for a regression.
         fewest: u32 = 5,

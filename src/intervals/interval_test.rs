@@ -41,6 +41,52 @@ impl IntervalTestSettings {
         errors
     }
 
+    /// Results at the item's interval, and whose they are.
+    fn results(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> (Outcomes, &'static str) {
+        let interval = evidence.current_interval;
+        if self.pooled && !group.name.is_empty() {
+            return (group.outcomes_near(interval), "its group");
+        }
+        let own = GroupEvidence::alone(&evidence.history);
+        (own.outcomes_near(interval), "the item")
+    }
+
+    /// "23 more results … in tolerance would lengthen it": what more passes, and no failure,
+    /// would change; `None` where the test lengthens already.
+    pub(super) fn what_would_lengthen(
+        &self,
+        evidence: &Evidence<'_>,
+        group: &GroupEvidence,
+    ) -> Option<String> {
+        let (seen, whose) = self.results(evidence, group);
+        let lengthens = |more: u64| {
+            let checks = seen.checks + more;
+            checks >= u64::from(self.fewest)
+                && proportion_limits(seen.inside + more, checks, self.confidence).0
+                    > evidence.target
+        };
+        if seen.checks == 0 || lengthens(0) {
+            return None;
+        }
+        let mut enough = 1;
+        while !lengthens(enough) {
+            enough = (2 * enough <= MOST_PASSES).then_some(2 * enough)?;
+        }
+        let mut too_few = enough / 2;
+        while enough - too_few > 1 {
+            let middle = too_few + (enough - too_few) / 2;
+            match lengthens(middle) {
+                true => enough = middle,
+                false => too_few = middle,
+            }
+        }
+        Some(format!(
+            "{} of {whose} near {} in tolerance, and none outside, would show the target exceeded and lengthen the interval",
+            count(enough as usize, "more result"),
+            days(evidence.current_interval)
+        ))
+    }
+
     /// The test of the results of `whose` ("its group") at or near `interval`, days.
     pub(super) fn of_results(
         &self,
@@ -90,6 +136,9 @@ impl IntervalTestSettings {
         Proposal::of(name, interval * found.factor, weight, basis, reason).within(Some(limits))
     }
 }
+
+/// More passes than anyone would wait for.
+const MOST_PASSES: u64 = 1 << 20;
 
 /// What the test finds at one interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -150,13 +199,7 @@ impl Method for IntervalTest {
             return Proposal::not_applicable(self.name(), "no tolerance was given");
         }
         let interval = evidence.current_interval;
-        let pooled = self.settings.pooled && !group.name.is_empty();
-        let seen: Outcomes = if pooled {
-            group.outcomes_near(interval)
-        } else {
-            GroupEvidence::alone(&evidence.history).outcomes_near(interval)
-        };
-        let whose = if pooled { "its group" } else { "the item" };
+        let (seen, whose) = self.settings.results(evidence, group);
         let settings = &self.settings;
         let mut proposal = settings.of_results(&seen, interval, evidence.target, whose);
         if let Some((_, upper)) = &mut proposal.limits_days {
@@ -235,6 +278,25 @@ mod tests {
         let found = IntervalTest::default().propose(&evidence, group);
         assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason);
         assert_eq!(found.weight, 40.0);
+    }
+
+    /// From 32 of 35 at 95 %: the exact limits of 32 + k of 35 + k are asked one by one.
+    #[test]
+    fn the_passes_that_would_lengthen_are_the_fewest() {
+        let settings = IntervalTestSettings::default();
+        let mut record = Record::new();
+        for year in 0..=35 {
+            record = record.outcome(365.0 * f64::from(year), year % 12 != 11);
+        }
+        let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
+        let evidence = evidence(&histories, &fit);
+        let words = settings.what_would_lengthen(&evidence, &GroupEvidence::default());
+        let fewest = (1..10_000).find(|k| proportion_limits(32 + k, 35 + k, 0.95).0 > 0.95);
+        let expected = format!(
+            "{} more results of the item near 365 d in tolerance, and none outside, would show the target exceeded and lengthen the interval",
+            fewest.unwrap()
+        );
+        assert_eq!(words, Some(expected));
     }
 
     proptest! {

@@ -142,6 +142,10 @@ fn one_distinct_time_tells_no_square() {
     let same = sums(&[12.0; 6], &[0.1, 0.2, 0.15, 0.1, 0.12, 0.2]);
     let law = ChangeLaw::fit(&same, Scatter::Growing, Order::Quadratic).unwrap();
     assert!(law.bend == 0.0 && law.p_square.is_nan());
+    let bent = [0.36, 0.16, 0.49, 0.25, 0.09, 0.64];
+    let nearly = sums(&[6.0, 4.0, 7.0, 5.0, 3.9, 7.7], &bent);
+    let law = ChangeLaw::fit(&nearly, Scatter::Growing, Order::Tested).unwrap();
+    assert!(law.bend == 0.0 && law.p_square.is_nan());
     // Changes that are all nothing leave neither scatter nor anything to test.
     let still = sums(&[6.0, 12.0, 24.0], &[0.0; 3]);
     let law = ChangeLaw::fit(&still, Scatter::Growing, Order::Tested).unwrap();

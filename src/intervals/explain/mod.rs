@@ -7,7 +7,9 @@ pub use next_check::{NextCheck, next_check};
 
 use super::policy::{Decision, PastDecision, PolicySettings};
 use super::words::{date, days, figure, percent, significant};
-use super::{DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, Proposal};
+use super::{
+    DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
+};
 use crate::drift::Fit;
 use crate::records::History;
 
@@ -195,6 +197,11 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
         .collect();
     if let Some(next) = next_check(chain) {
         paragraphs.push(next.sentence(chain));
+    }
+    if chain.decision.method == Some(MethodName::IntervalTest) {
+        let settings = &chain.tables.interval_test;
+        let words = settings.what_would_lengthen(chain.evidence, chain.group);
+        paragraphs.extend(words.map(|words| format!("{words}.")));
     }
     paragraphs.extend(other_targets(chain));
     paragraphs.extend(prices(chain));

@@ -18,7 +18,8 @@ pub struct NextCheck {
 }
 
 /// The decision after one more calibration in tolerance that reads as predicted; `None`
-/// where nothing is predicted, or the prediction is out of tolerance.
+/// where nothing is predicted, or the prediction is out of tolerance. The check joins the
+/// group's sums too; R(t) of the group is not fitted again.
 pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     let evidence = chain.evidence;
     let day = chain.decision.due_date.max(evidence.as_of);
@@ -38,10 +39,12 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
         (evidence.axis, evidence.level),
         day,
     );
+    let mut group = chain.group.clone();
+    group.add_last(&history);
     let proposals: Vec<Proposal> = chain
         .methods
         .iter()
-        .map(|method| method.propose(&next, chain.group))
+        .map(|method| method.propose(&next, &group))
         .collect();
     let mut past = chain.past.to_vec();
     // The interval in use is then the decided one: an extension was followed and counts.
@@ -51,7 +54,7 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
             action: Action::Extend,
         });
     }
-    let decision = decide(&next, &proposals, chain.group, chain.policy(), &past);
+    let decision = decide(&next, &proposals, &group, chain.policy(), &past);
     Some(NextCheck {
         day,
         reading,
