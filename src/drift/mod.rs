@@ -49,6 +49,8 @@ mod wander;
 mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
+#[cfg(test)]
+mod weighted_checks;
 
 pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};

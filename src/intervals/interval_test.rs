@@ -155,6 +155,11 @@ pub struct IntervalTestResult {
     pub p_high: f64,
 }
 
+/// Factor that brings an interval with reliability `p` to `target`, by an exponential R(t).
+fn rescale(target: f64, p: f64) -> f64 {
+    target.ln() / p.ln()
+}
+
 /// Tests `inside` of `checks` (at least one) against `target` at `confidence`.
 pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> IntervalTestResult {
     let limits = proportion_limits(inside, checks, confidence);
@@ -164,7 +169,7 @@ pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> 
         _ if inside == checks => limits.0,
         _ => g / n,
     };
-    let rescale = |p: f64| target.ln() / p.ln();
+    let rescale = |p: f64| rescale(target, p);
     let changes = limits.1 < target || limits.0 > target;
     IntervalTestResult {
         factor: if changes { rescale(proportion) } else { 1.0 },
@@ -227,6 +232,7 @@ mod tests {
     #[test]
     fn the_worked_tests_are_reproduced() {
         let low = interval_test(27, 40, 0.85, 0.95);
+        assert!(near(12.0 * rescale(0.95, 18.0 / 20.0), 5.842_032));
         assert!(near(12.0 * low.factor, 4.961_872));
         assert!(near(low.limits.0, 0.508_705) && near(low.limits.1, 0.814_271));
         assert!(near(12.0 * low.factor_limits.0, 2.885_435));
