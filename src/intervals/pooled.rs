@@ -25,9 +25,11 @@ pub(super) struct Pool<'a> {
 }
 
 impl<'a> Pool<'a> {
-    /// Results of the item's group at its interval in use; `None` where it states no group.
+    /// Results of the item's group at its interval in use; `None` where it states no group, or
+    /// nothing says what in tolerance means for it.
     pub fn of(evidence: &Evidence<'_>, group: &'a GroupEvidence) -> Option<Self> {
-        (!group.name.is_empty()).then(|| Self {
+        let judged = !group.name.is_empty() && !evidence.in_or_out_unknown();
+        judged.then(|| Self {
             seen: group.outcomes_near(evidence.current_interval),
             interval: evidence.current_interval,
             target: evidence.target,
