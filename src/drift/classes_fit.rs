@@ -227,7 +227,10 @@ impl Search<'_> {
         for damping in DAMPINGS {
             let mut other = self.clone();
             other.damping = damping;
-            for (best, posterior) in likeliest.iter_mut().zip(other.posterior(&[calmer, turning])) {
+            for (best, posterior) in likeliest
+                .iter_mut()
+                .zip(other.posterior(&[calmer, turning]))
+            {
                 if posterior > best.0 {
                     *best = (posterior, damping);
                 }

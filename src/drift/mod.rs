@@ -57,6 +57,8 @@ mod wander;
 mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
+#[cfg(test)]
+mod weighted_checks;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;

@@ -50,10 +50,34 @@ pub fn write_all(
         batch = next;
         decisions.extend(written?);
     }
+    bench.level(&mut decisions);
+    if bench.levels() {
+        for start in (0..count).step_by(BATCH_ROWS) {
+            let end = (start + BATCH_ROWS).min(count);
+            let rows = bench.rows(start, &decisions[start..end]);
+            let table = tables::decisions(&rows, bench.as_of);
+            writers
+                .decisions
+                .write(&table)
+                .map_err(failed("decisions"))?;
+        }
+    }
     writers.finish()?;
     write_rejects(loaded, folder)?;
     write_warnings(loaded, folder)?;
     Ok(decisions)
+}
+
+impl Bench<'_> {
+    /// Rows of the tables for `decisions`, the first of which is history `start`'s.
+    fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
+        let row = |(offset, decision)| Row {
+            history: self.histories.get(start + offset),
+            fit: &self.fits.fits[start + offset],
+            decision,
+        };
+        decisions.iter().enumerate().map(row).collect()
+    }
 }
 
 impl Writers {
@@ -94,12 +118,7 @@ impl Writers {
         proposals: &[Vec<Proposal>],
         decisions: &[Decision],
     ) -> Result<(), RunError> {
-        let row = |(offset, decision)| Row {
-            history: bench.histories.get(start + offset),
-            fit: &bench.fits.fits[start + offset],
-            decision,
-        };
-        let rows: Vec<Row<'_>> = decisions.iter().enumerate().map(row).collect();
+        let rows = bench.rows(start, decisions);
         let listed: Vec<(History<'_>, &[Proposal])> = rows
             .iter()
             .zip(proposals)
@@ -112,7 +131,11 @@ impl Writers {
         // Each table has files of its own, so that they can be written side by side.
         let first = || {
             rayon::join(
-                || decisions.write(&tables::decisions(&rows, as_of)),
+                // A levelled date needs every decision: that table is written at the end.
+                || match bench.levels() {
+                    true => Ok(()),
+                    false => decisions.write(&tables::decisions(&rows, as_of)),
+                },
                 || {
                     let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
                     written.write(&fits(&rows, &tests))

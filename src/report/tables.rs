@@ -106,6 +106,10 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             "model",
             Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
         )
+        .with(
+            "assigned_date",
+            dates(rows, |r| Some(r.decision.assigned_date)),
+        )
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {
