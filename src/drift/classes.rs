@@ -17,6 +17,7 @@ use super::classes_fit::fit_class;
 use super::pooled_drift::PooledDrift;
 use super::state::NODES;
 use super::surprise::Surprises;
+use super::swing::steady;
 use super::{Axis, DriftSettings, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
 use rayon::prelude::*;
@@ -136,8 +137,13 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
     let parameters = members
         .par_iter()
         .map(|class| {
-            let sample = Sample::of(histories, class, settings.axis);
+            let sample = Sample::of(histories, class, settings.axis, None);
             let mut found = fit_class(&sample);
+            // Members that swing with the year would pass for wandering ones.
+            let again = Sample::of(histories, class, settings.axis, Some(&found));
+            if again.swinging > 0 {
+                found = fit_class(&again);
+            }
             if settings.borrow == Borrow::Class {
                 found.pooled = pooled_of_class(histories, class, &found, settings.axis);
             }
@@ -208,10 +214,18 @@ pub(super) struct Sample {
     pub change: f64,
     pub members: u32,
     pub informed: u32,
+    /// Members in the sample whose yearly swing was taken out.
+    pub swinging: u32,
 }
 
 impl Sample {
-    fn of(histories: &Histories, members: &[u32], axis: Axis) -> Self {
+    /// The readings of the members; yearly swings that are clear by `known` are taken out.
+    fn of(
+        histories: &Histories,
+        members: &[u32],
+        axis: Axis,
+        known: Option<&ClassParameters>,
+    ) -> Self {
         let get = |&member: &u32| histories.get(member as usize);
         let by_tolerance = members
             .iter()
@@ -242,6 +256,12 @@ impl Sample {
         } else {
             robust_size(&chosen)
         };
+        let mut swinging = 0;
+        if let Some(class) = known {
+            for (scale, readings) in &mut chosen {
+                swinging += u32::from(steady(readings, class, *scale * size, axis).is_some());
+            }
+        }
         let pace = pace_of(members.iter().step_by(step).map(get), axis);
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
         Self {
@@ -257,6 +277,7 @@ impl Sample {
             change,
             members: with_reading * step as u32,
             informed: informed * step as u32,
+            swinging,
         }
     }
 }

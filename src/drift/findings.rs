@@ -72,13 +72,16 @@ pub fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<Stri
             Motion::Line { .. } => format!(
                 "season: it needs the time axis, {LEAST_SEASON_YEARS} years and checks at different times of year"
             ),
+            _ if fit.model == ModelName::State => {
+                "season: the state model seeks a yearly swing itself and tells it".into()
+            }
             _ => "season: tested for the straight line only".into(),
         });
     }
     if found.changes.is_none() {
         reasons.push(match &fit.motion {
             Motion::Line { .. } => "change points: too few readings".into(),
-            Motion::State(_) if fit.model == ModelName::State => {
+            Motion::State(_) | Motion::Swinging(_) if fit.model == ModelName::State => {
                 "change points: the state model follows steps and tells them".to_string()
             }
             _ => "change points: searched about the straight line only".into(),

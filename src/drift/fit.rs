@@ -5,7 +5,7 @@ use super::line::LineFit;
 use super::regression::Regression;
 use super::segments::SegmentLine;
 use super::suspects::Suspect;
-use super::{Prediction, StateForecast};
+use super::{Prediction, StateForecast, Swing};
 use crate::stats::student_two_sided;
 use serde::{Deserialize, Serialize};
 
@@ -168,6 +168,8 @@ pub enum Motion {
     Average(Vec<(f64, Fit)>),
     /// Level and drift of the state model.
     State(StateForecast),
+    /// The same about a yearly swing.
+    Swinging(Box<(StateForecast, Swing)>),
 }
 
 impl Default for Fit {
@@ -210,6 +212,7 @@ impl Fit {
                 average(&parts)
             }
             Motion::State(forecast) => Some(forecast.at(x)),
+            Motion::Swinging(both) => Some(both.1.added_to(both.0.at(x), x)),
         }
     }
 
@@ -245,9 +248,13 @@ impl Fit {
         student_two_sided(self.drift_per_year / self.u_drift_per_year, freedom)
     }
 
-    /// True where the probability in tolerance crosses a target at most once going forward:
-    /// the error moves on a straight line and its uncertainty grows.
-    pub fn crosses_once(&self) -> bool {
-        matches!(self.motion, Motion::Line { .. } | Motion::State(_))
+    /// True where the forecast swings with the year, so that a search along it must look at
+    /// every month.
+    pub fn swings(&self) -> bool {
+        match &self.motion {
+            Motion::Average(parts) => parts.iter().any(|(_, part)| part.swings()),
+            Motion::Swinging(_) => true,
+            _ => self.model == ModelName::Season,
+        }
     }
 }

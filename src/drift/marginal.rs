@@ -22,6 +22,7 @@ as a change point does.
 use super::choose::Candidate;
 use super::classes::{ClassParameters, Node};
 use super::state::Belief;
+use super::swing::steady;
 use super::{DriftSettings, Reading, StateFilter, fit_state};
 use crate::records::History;
 use std::f64::consts::TAU;
@@ -30,6 +31,8 @@ use std::f64::consts::TAU;
 const SHARED: f64 = 5.0;
 /// Figures that one step costs: its size and its place.
 const STEP: f64 = 2.0;
+/// Figures of a yearly swing.
+const SWING: f64 = 2.0;
 /// A step counts where it is believed more than this.
 const LIKELY: f64 = 0.5;
 /// Fewest readings at which the state model competes: as for the straight line.
@@ -47,6 +50,8 @@ pub fn state_candidate(
         return None;
     }
     let scale = class.scale_of(history.item);
+    let mut readings = readings.to_vec();
+    let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::new(class, scale);
     let stepped: Vec<bool> = readings
         .iter()
@@ -55,14 +60,14 @@ pub fn state_candidate(
             found.is_some_and(|found| found.meaning.step > LIKELY)
         })
         .collect();
-    let log_likelihood = log_likelihood(readings, &stepped, class, scale);
+    let log_likelihood = log_likelihood(&readings, &stepped, class, scale);
     let levels = readings.chunk_by(|a, b| a.segment == b.segment).count() as f64;
     let steps = stepped.iter().filter(|stepped| **stepped).count() as f64;
     let members = f64::from(class.informed.max(1));
     log_likelihood.is_finite().then(|| Candidate {
         fit: fit_state(history, class, settings),
         log_likelihood,
-        parameters: levels + STEP * steps + SHARED / members,
+        parameters: levels + STEP * steps + SHARED / members + swing.map_or(0.0, |_| SWING),
     })
 }
 

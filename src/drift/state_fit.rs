@@ -1,7 +1,9 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
+use super::notes::chance;
 use super::state::{Innovation, Passed, StateFilter, StateForecast};
+use super::swing::{Swing, steady};
 use super::{
     Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
 };
@@ -26,8 +28,10 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
     };
     fit.last_x = last.x;
     fit.origin = last.x;
+    let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
-    let mut filter = StateFilter::new(class, class.scale_of(history.item));
+    let mut filter = StateFilter::new(class, scale);
     let mut previous: Option<Reading> = None;
     for reading in &readings {
         let innovation = filter.push(reading);
@@ -44,7 +48,7 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
         return fit;
     };
     forecast.u_common = u_common;
-    let own_share = own_share(&readings, &forecast, class, class.scale_of(history.item));
+    let own_share = own_share(&readings, &forecast, class, scale);
     fill_figures(&mut fit, &forecast, &run, own_share);
     let lends = class.informed >= LENDING_CLASS;
     let u_known = readings.iter().all(|reading| !reading.u.is_nan());
@@ -60,9 +64,51 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
         forget_drift(&mut fit);
     } else {
         fit.motion = Motion::State(forecast);
+        if let Some(swing) = swing {
+            add_swing(&mut fit, forecast, swing, history);
+        }
     }
     fit
 }
+
+/// Adds a yearly swing to the fit of what swings about it.
+fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &History<'_>) {
+    let coefficient = |term, estimate, variance: f64| Coefficient {
+        segment: None,
+        term,
+        estimate,
+        standard_error: variance.sqrt(),
+    };
+    let (cosine, _, sine) = swing.covariance;
+    fit.coefficients
+        .push(coefficient("cosine", swing.cosine, cosine));
+    fit.coefficients.push(coefficient("sine", swing.sine, sine));
+    let deviation = (0.5 * (cosine + sine)).sqrt();
+    let month = MONTHS[(12.0 * swing.highest()) as usize % MONTHS.len()];
+    fit.notes.push(format!(
+        "the value swings by {}{} with the year, highest in {month} ({}); the forecast swings with it",
+        rounded(swing.amplitude(), deviation),
+        spaced(&history.item.unit),
+        chance(swing.p)
+    ));
+    fit.motion = Motion::Swinging(Box::new((forecast, swing)));
+}
+
+/// Months of a calendar year.
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
 
 /// Sums over the innovations of one history.
 #[derive(Debug, Clone, Copy, Default)]

@@ -9,6 +9,7 @@ of the drift; a new drift passes nothing.
 use super::classes::{ClassParameters, Rates};
 use super::state::{Belief, Innovation, Passed, StateFilter};
 use super::surprise::Surprises;
+use super::swing::steady;
 use super::{DriftSettings, Prediction, Reading, WanderFit, fill_readings};
 use crate::records::History;
 
@@ -50,6 +51,7 @@ pub fn smoothed(
     let mut readings = Vec::new();
     fill_readings(history, settings.axis, &mut readings);
     let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::new(class, scale);
     let found: Vec<Link> = readings
         .iter()
@@ -79,7 +81,11 @@ pub fn smoothed(
         }
     }
     sums.into_iter()
-        .map(|(mean, square, noise)| prediction(mean, square - mean * mean, noise, u_common))
+        .zip(xs)
+        .map(|((mean, square, noise), x)| {
+            let level = prediction(mean, square - mean * mean, noise, u_common);
+            swing.map_or(level, |swing| swing.added_to(level, *x))
+        })
         .collect()
 }
 

@@ -10,6 +10,8 @@ use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView
 
 /// Points of the fitted curve in each stretch of a chart.
 const CURVE_POINTS: usize = 60;
+/// Points a year of a curve that swings with it.
+const POINTS_A_YEAR: f64 = 24.0;
 /// A chart looks at least this far past the as-of date, years.
 const LEAST_FUTURE_YEARS: f64 = 0.5;
 /// Below this share of own evidence a drift is drawn as borrowed.
@@ -155,8 +157,12 @@ fn curve(case: &Case<'_>) -> Vec<CurvePoint> {
         Axis::Usage => case.fit.last_x * 1.2,
     };
     let start = case.fit.last_x;
-    let ahead = (1..=CURVE_POINTS).filter_map(move |k| {
-        let x = start + (end - start) * k as f64 / CURVE_POINTS as f64;
+    let points = match case.fit.swings() {
+        true => CURVE_POINTS.max((POINTS_A_YEAR * (end - start)).ceil() as usize),
+        false => CURVE_POINTS,
+    };
+    let ahead = (1..=points).filter_map(move |k| {
+        let x = start + (end - start) * k as f64 / points as f64;
         let prediction = (end > start).then(|| case.fit.at(x)).flatten()?;
         Some(curve_point(
             to_day(x),
