@@ -10,7 +10,8 @@ on its own divisions.
 */
 
 use super::classes::{Datum, Join, Rates};
-use super::state::{Belief, LEAST_VARIANCE, Passed};
+use super::passed::Passed;
+use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::{QUIET, Surprises};
 
 /// What one pass found for one set of rates.
@@ -104,13 +105,7 @@ impl<const L: usize> Lanes<L> {
     }
 
     #[inline]
-    fn learn(
-        &mut self,
-        datum: &Datum,
-        rates: &[Rates; L],
-        passed: &Passed,
-        surprises: &Surprises,
-    ) {
+    fn learn(&mut self, datum: &Datum, rates: &[Rates; L], passed: &Passed, surprises: &Surprises) {
         let (reach, left) = (passed.reach, passed.left);
         let mut calm = true;
         for (i, rates) in rates.iter().enumerate() {

@@ -1,7 +1,8 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
-use super::state::{Innovation, Passed, StateFilter, StateForecast};
+use super::passed::Passed;
+use super::state::{Innovation, StateFilter, StateForecast};
 use super::{
     Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
 };

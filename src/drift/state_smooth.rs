@@ -7,7 +7,8 @@ of the drift; a new drift passes nothing.
 */
 
 use super::classes::{ClassParameters, Rates};
-use super::state::{Belief, Innovation, Passed, StateFilter};
+use super::passed::Passed;
+use super::state::{Belief, Innovation, StateFilter};
 use super::surprise::Surprises;
 use super::{DriftSettings, Prediction, Reading, WanderFit, fill_readings};
 use crate::records::History;
@@ -69,9 +70,9 @@ pub fn smoothed(
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = in_units(&node.rates, scale, class.pace);
         let noise = |u: f64| class.noise_of(u, scale) * scale * scale + rates.excess;
-        for (sum, belief) in sums
-            .iter_mut()
-            .zip(smooth(&moments, &rates, &surprises, noise, xs.len()))
+        for (sum, belief) in
+            sums.iter_mut()
+                .zip(smooth(&moments, &rates, &surprises, noise, xs.len()))
         {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
@@ -203,7 +204,9 @@ fn smooth(
             (Some((value, u)), Link::NewDrift) => Belief::first(value, noise(u), rates),
             (Some((value, u)), Link::NewLevel) => before.restarted(value, noise(u)),
             (Some((value, u)), _) => {
-                surprises.learn(&before, value - before.error, noise(u), since).0
+                surprises
+                    .learn(&before, value - before.error, noise(u), since)
+                    .0
             }
         };
         predicted.push(before);

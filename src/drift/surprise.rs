@@ -115,7 +115,13 @@ impl Surprises {
     }
 
     /// Belief and meaning after a reading, without weighing where it surprises nobody.
-    pub(super) fn learn(&self, before: &Belief, off: f64, noise: f64, time: f64) -> (Belief, Meaning) {
+    pub(super) fn learn(
+        &self,
+        before: &Belief,
+        off: f64,
+        noise: f64,
+        time: f64,
+    ) -> (Belief, Meaning) {
         let variance = (before.error_variance + noise).max(LEAST_VARIANCE);
         if off * off <= QUIET * variance {
             return (before.given(off, noise), Meaning::default());
@@ -148,7 +154,11 @@ impl Surprises {
         let prior = self.before(time);
         let logs: [f64; 4] = std::array::from_fn(|i| {
             let square = off * off / variances[i];
-            let size = if i == 0 { 0.0 } else { (square * square / 3.0).ln() };
+            let size = if i == 0 {
+                0.0
+            } else {
+                (square * square / 3.0).ln()
+            };
             prior[i].ln() + size - 0.5 * (variances[i].ln() + square)
         });
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -161,7 +171,8 @@ impl Surprises {
         let sum: f64 = weights.iter().sum();
         weights = carried(weights.map(|weight| weight / sum));
         let after: [Belief; 4] = std::array::from_fn(|i| cases[i].0.given(off, cases[i].1));
-        let over = |part: &dyn Fn(usize) -> f64| -> f64 { (0..4).map(|i| weights[i] * part(i)).sum() };
+        let over =
+            |part: &dyn Fn(usize) -> f64| -> f64 { (0..4).map(|i| weights[i] * part(i)).sum() };
         let error = over(&|i| after[i].error);
         let drift = over(&|i| after[i].drift);
         let belief = Belief {

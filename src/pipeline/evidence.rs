@@ -71,7 +71,13 @@ pub fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), Run
     let mut writer = TableWriter::create(&folder, "closed-loop", &table, false).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)?;
-    write_text(out, "evidence.md", &evidence_markdown(&evidence))
+    let tried = data.join("evidence/tried.md");
+    let tried = std::fs::read_to_string(&tried).map_err(|error| RunError::Settings {
+        file: tried.display().to_string(),
+        why: error.to_string(),
+    })?;
+    let page = format!("{}\n{tried}", evidence_markdown(&evidence).trim_end());
+    write_text(out, "evidence.md", &page)
 }
 
 fn write_charts(evidence: &Evidence, folder: &Path) -> Result<(), RunError> {
