@@ -48,6 +48,7 @@ mod state;
 mod state_fit;
 mod state_smooth;
 mod surprise;
+mod surprise_words;
 pub mod trend;
 mod wander;
 mod wander_fit;

@@ -66,6 +66,8 @@ pub fn smoothed(
     }
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let surprises = class.surprises.in_units(scale, class.pace);
+    let spread = surprises.spread();
+    let last_u = readings.last().map_or(f64::NAN, |last| last.u);
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = in_units(&node.rates, scale, class.pace);
@@ -76,7 +78,7 @@ pub fn smoothed(
         {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            sum.2 += node.weight * noise(readings.last().map_or(f64::NAN, |last| last.u));
+            sum.2 += node.weight * noise(last_u) * spread;
         }
     }
     sums.into_iter()
