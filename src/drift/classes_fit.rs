@@ -56,6 +56,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         members: sample.members,
         informed: sample.informed,
         steps: count.meaning.step,
+        pooled: None,
     }
 }
 

@@ -1,6 +1,8 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
+mod adoption;
 pub mod between;
+mod both_ways;
 mod case;
 mod cost;
 mod decisions;
@@ -16,6 +18,7 @@ mod fleet;
 mod group_views;
 mod groups;
 pub mod jobs;
+mod levelled;
 pub mod output_settings;
 mod pages;
 mod past;

@@ -5,12 +5,12 @@ use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
 use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
+use super::replay::Replayed;
 use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
 use super::season::{self, SeasonResults};
 use super::timings::Timings;
 use super::{doubts, pages, season_tables, tables};
-use crate::intervals::PastDecision;
 use crate::records::{self, InputFile, LoadError, Loaded, files};
 use crate::report::folder::{FolderError, Staging};
 use std::path::Path;
@@ -127,11 +127,12 @@ fn make(
         season,
     };
     enter("deciding");
-    let past = past_decisions(plan, before, staging.target(), &results);
+    let histories = &results.loaded.histories;
+    let past = between::past_decisions(plan, before, staging.target(), histories);
     let interval_tables = plan.interval_tables();
     let methods = interval_tables.methods();
     let bench = Bench {
-        histories: &results.loaded.histories,
+        histories,
         fits: &results.fits,
         groups: &results.groups.groups,
         methods: &methods,
@@ -142,7 +143,7 @@ fn make(
             .settings
             .output
             .forecast
-            .filled(plan.settings.output.charts, results.loaded.histories.len()),
+            .filled(plan.settings.output.charts, histories.len()),
         as_of: plan.as_of,
     };
     let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;
@@ -151,6 +152,11 @@ fn make(
     doubts::write(&doubts, &results, staging.path())?;
     season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
+    let replayed = Replayed::in_report(plan, &results.loaded.histories);
+    if let Some(replayed) = &replayed {
+        replayed.write(&results.loaded.histories, staging.path())?;
+    }
+    timings.lap("replay");
     enter("drawing charts and pages");
     let report = pages::Report {
         plan,
@@ -158,6 +164,7 @@ fn make(
         bench: &bench,
         decisions: &decisions,
         doubts: &doubts,
+        replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
     };
     let known = known_pages(plan, redo, before, staging.target());
@@ -179,21 +186,6 @@ fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
     let path = file.map(|file| plan.base.join(file));
     path.map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .transpose()
-}
-
-/// Earlier decisions of each history; empty where nothing asks for them.
-fn past_decisions(
-    plan: &Plan,
-    before: &mut Before,
-    target: &Path,
-    results: &Results,
-) -> Vec<Vec<PastDecision>> {
-    if !plan.keeps_state() {
-        return Vec::new();
-    }
-    before.find_previous(plan, target);
-    let otherwise = plan.settings.intervals.current_interval_days;
-    before.past(&results.loaded.histories, otherwise)
 }
 
 /// Pages of the standing report that may be reused.
