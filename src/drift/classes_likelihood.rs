@@ -10,7 +10,8 @@ on its own divisions.
 */
 
 use super::classes::{Datum, Join, Rates};
-use super::state::{Belief, LEAST_VARIANCE, Passed};
+use super::passed::Passed;
+use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::{QUIET, Surprises};
 
 /// What one pass found for one set of rates.

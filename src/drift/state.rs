@@ -19,6 +19,7 @@ comes out is in the history's unit and on its own axis.
 */
 
 use super::classes::{ClassParameters, Rates};
+use super::passed::Passed;
 use super::surprise::Meaning;
 use super::{Prediction, Reading};
 
@@ -94,46 +95,6 @@ impl Belief {
             error_variance: noise,
             covariance: 0.0,
             ..self
-        }
-    }
-}
-
-/// What a stretch of time does to level and drift.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Passed {
-    /// How far a drift of one carries the error.
-    pub reach: f64,
-    /// Share of the drift that is left.
-    pub left: f64,
-    /// What turning of one adds to the variance of the error, to the covariance and to
-    /// the variance of the drift.
-    pub error: f64,
-    pub both: f64,
-    pub drift: f64,
-}
-
-impl Passed {
-    /// The integrals of a drift that fades by `damping` a year over `time`.
-    pub fn of(time: f64, damping: f64) -> Self {
-        let t = time;
-        if damping == 0.0 {
-            return Self {
-                reach: t,
-                left: 1.0,
-                error: t * t * t / 3.0,
-                both: t * t / 2.0,
-                drift: t,
-            };
-        }
-        let left = (-damping * t).exp();
-        let reach = -(-damping * t).exp_m1() / damping;
-        let drift = -(-2.0 * damping * t).exp_m1() / (2.0 * damping);
-        Self {
-            reach,
-            left,
-            error: ((t - 2.0 * reach + drift) / (damping * damping)).max(0.0),
-            both: reach * reach / 2.0,
-            drift,
         }
     }
 }

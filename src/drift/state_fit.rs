@@ -2,13 +2,12 @@
 
 use super::classes::ClassParameters;
 use super::notes::chance;
-use super::state::{Innovation, Passed, StateFilter, StateForecast};
+use super::passed::Passed;
+use super::state::{Innovation, StateFilter, StateForecast};
+use super::surprise_words::{Place, rounded, spaced, surprises_in_words};
 use super::swing::{Swing, steady};
-use super::{
-    Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
-};
-use crate::records::{DAYS_PER_YEAR, History, Outcome};
-use chrono::{Days, NaiveDate};
+use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
+use crate::records::{History, Outcome};
 
 /// A class lends a drift when at least this many of its histories say something of one.
 const LENDING_CLASS: u32 = 3;
@@ -32,18 +31,16 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
     let swing = steady(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
     let mut filter = StateFilter::new(class, scale);
-    let mut previous: Option<Reading> = None;
+    let mut innovations = Vec::with_capacity(readings.len());
     for reading in &readings {
         let innovation = filter.push(reading);
-        if let (Some(innovation), Some(before)) = (innovation, previous) {
-            run.count(&innovation);
-            if innovation.meaning.surprise() > 0.5 {
-                let note = step_note(&innovation, &before, reading, history, settings.axis);
-                fit.notes.push(note);
-            }
+        if let Some(innovation) = &innovation {
+            run.count(innovation);
         }
-        previous = Some(*reading);
+        innovations.push(innovation);
     }
+    let place = Place::of(history, settings.axis);
+    fit.notes = surprises_in_words(&readings, &innovations, &place);
     let Some(mut forecast) = filter.forecast() else {
         return fit;
     };
@@ -247,6 +244,11 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
         )),
         _ => {}
     }
+    if let Some(note) =
+        changing_drift(class.rates.damping).filter(|_| fit.status != Status::LevelOnly)
+    {
+        fit.notes.push(note);
+    }
     if readings.iter().any(|reading| reading.u.is_nan()) && fit.status != Status::LevelOnly {
         let whole =
             class.scale_of(history.item) * (class.unstated_noise + class.rates.excess).sqrt();
@@ -256,52 +258,15 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
     }
 }
 
-fn spaced(unit: &str) -> String {
-    if unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {unit}")
-    }
-}
-
-fn step_note(
-    innovation: &Innovation,
-    before: &Reading,
-    after: &Reading,
-    history: &History<'_>,
-    axis: Axis,
-) -> String {
-    let size = rounded(innovation.value.abs(), innovation.variance.sqrt());
-    let place = |x: f64| match axis {
-        Axis::Time => iso_date(x * DAYS_PER_YEAR),
-        Axis::Usage => format!("use {x}"),
+/// What a class whose drifts fade or grow says of its members.
+fn changing_drift(damping: f64) -> Option<String> {
+    let years = std::f64::consts::LN_2 / damping.abs();
+    let what = match damping {
+        fades if fades > 0.0 => "slows down: it is half as fast after",
+        grows if grows < 0.0 => "speeds up: it is twice as fast after",
+        _ => return None,
     };
-    format!(
-        "the value stepped by {size}{} between {} and {}; no event is recorded there",
-        spaced(&history.item.unit),
-        place(before.x),
-        place(after.x)
-    )
-}
-
-/// `value` with the decimals that two digits of its uncertainty support.
-fn rounded(value: f64, uncertainty: f64) -> String {
-    let power = uncertainty.log10().floor();
-    if !power.is_finite() || power.abs() > 9.0 {
-        return format!("{value:.2e}");
-    }
-    let decimals = (1.0 - power).max(0.0) as usize;
-    format!("{value:.decimals$}")
-}
-
-/// Calendar date of a day count since 1970-01-01.
-fn iso_date(days: f64) -> String {
-    let day = days.floor();
-    let start = NaiveDate::default();
-    let date = if day >= 0.0 {
-        start.checked_add_days(Days::new(day as u64))
-    } else {
-        start.checked_sub_days(Days::new(-day as u64))
-    };
-    date.map_or_else(|| format!("day {day}"), |date| date.to_string())
+    Some(format!(
+        "the drift of similar histories {what} {years:.1} years"
+    ))
 }

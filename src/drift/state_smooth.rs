@@ -7,7 +7,8 @@ of the drift; a new drift passes nothing.
 */
 
 use super::classes::{ClassParameters, Rates};
-use super::state::{Belief, Innovation, Passed, StateFilter};
+use super::passed::Passed;
+use super::state::{Belief, Innovation, StateFilter};
 use super::surprise::Surprises;
 use super::swing::steady;
 use super::{DriftSettings, Prediction, Reading, WanderFit, fill_readings};
@@ -67,6 +68,8 @@ pub fn smoothed(
     }
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let surprises = class.surprises.in_units(scale, class.pace);
+    let spread = surprises.spread();
+    let last_u = readings.last().map_or(f64::NAN, |last| last.u);
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = in_units(&node.rates, scale, class.pace);
@@ -77,7 +80,7 @@ pub fn smoothed(
         {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            sum.2 += node.weight * noise(readings.last().map_or(f64::NAN, |last| last.u));
+            sum.2 += node.weight * noise(last_u) * spread;
         }
     }
     sums.into_iter()

@@ -74,18 +74,15 @@ pub(super) struct Told {
 }
 
 impl Surprises {
-    /// Weight of each meaning before the reading is seen: chance, step, break, outlying.
+    /// Weight of each meaning before the reading is seen: chance, step, break, outlying;
+    /// chance keeps at least a quarter.
     fn before(&self, time: f64) -> [f64; 4] {
         let (step, broken) = (
             (self.step_rate * time).min(0.25),
             (self.break_rate * time).min(0.25),
         );
-        [
-            1.0 - step - broken - self.outlying_share,
-            step,
-            broken,
-            self.outlying_share,
-        ]
+        let outlying = self.outlying_share.min(0.25);
+        [1.0 - step - broken - outlying, step, broken, outlying]
     }
 
     /// Log likelihood that a reading `time` after the last loses to the other meanings.
@@ -205,4 +202,67 @@ fn carried(weights: [f64; 4]) -> [f64; 4] {
     let kept = |weight: f64| weight * weight * (1.0 + HARDLY_BELIEVED) / (weight + HARDLY_BELIEVED);
     let [_, step, broken, outlying] = weights.map(kept);
     [1.0 - step - broken - outlying, step, broken, outlying]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const CLASS: Surprises = Surprises {
+        step_rate: 0.02,
+        break_rate: 0.01,
+        outlying_share: 0.005,
+        step_variance: 0.49,
+        break_variance: 0.12,
+        outlying_factor: 8.0,
+    };
+
+    fn calm() -> Belief {
+        Belief {
+            error_variance: 0.01,
+            drift_variance: 0.001,
+            covariance: 0.001,
+            ..Belief::default()
+        }
+    }
+
+    #[test]
+    fn a_reading_as_expected_is_the_plain_update() {
+        let told = CLASS.told(&calm(), 0.1, 0.01, 1.0);
+        let plain = calm().given(0.1, 0.01);
+        assert!((told.belief.error - plain.error).abs() < 1e-4);
+        assert!((told.belief.drift_variance / plain.drift_variance - 1.0).abs() < 1e-2);
+        assert!(told.meaning.surprise() < 1e-2);
+    }
+
+    #[test]
+    fn a_far_reading_soon_is_a_step_and_late_may_be_a_break() {
+        let soon = CLASS.told(&calm(), 1.6, 0.01, 0.2).meaning;
+        assert!(soon.step > 0.95, "{soon:?}");
+        let late = CLASS.told(&calm(), 1.6, 0.01, 4.0);
+        assert!(late.meaning.broken > 0.2, "{:?}", late.meaning);
+        // What may be a break widens the drift, so the next interval is short.
+        assert!(late.belief.drift_variance > 10.0 * calm().drift_variance);
+    }
+
+    #[test]
+    fn after_an_outlying_reading_the_next_decides() {
+        let class = Surprises {
+            outlying_share: 0.02,
+            ..CLASS
+        };
+        let far = class.told(&calm(), 0.7, 0.01, 0.3).belief;
+        let back = class.told(&far, 0.0 - far.error, 0.01, 0.3).belief;
+        let stayed = class.told(&far, 0.7 - far.error, 0.01, 0.3).belief;
+        assert!(back.error.abs() < 0.25, "{back:?}");
+        assert!((stayed.error - 0.7).abs() < 0.1, "{stayed:?}");
+    }
+
+    #[test]
+    fn nothing_expected_leaves_the_plain_update_at_any_distance() {
+        let told = Surprises::default().told(&calm(), 5.0, 0.01, 1.0);
+        let plain = calm().given(5.0, 0.01);
+        assert!((told.belief.error - plain.error).abs() < 1e-12);
+        assert_eq!(told.meaning, Meaning::default());
+    }
 }
