@@ -12,7 +12,9 @@ so that nothing depends on the unit chosen. Times are in years, or in typical ye
 use on the usage axis.
 */
 
+use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_fit::fit_class;
+use super::pooled_drift::PooledDrift;
 use super::state::NODES;
 use super::{Axis, DriftSettings, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
@@ -84,6 +86,8 @@ pub struct ClassParameters {
     pub informed: u32,
     /// Steps found in the sample.
     pub steps: u32,
+    /// What the straight lines of the members share, where lines are to borrow.
+    pub pooled: Option<PooledDrift>,
 }
 
 impl ClassParameters {
@@ -132,7 +136,11 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
         .par_iter()
         .map(|class| {
             let sample = Sample::of(histories, class, settings.axis);
-            fit_class(&sample)
+            let mut found = fit_class(&sample);
+            if settings.borrow == Borrow::Class {
+                found.pooled = pooled_of_class(histories, class, &found, settings.axis);
+            }
+            found
         })
         .collect();
     Classes { of, parameters }

@@ -116,6 +116,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         members: sample.members,
         informed: sample.informed,
         steps,
+        pooled: None,
     }
 }
 

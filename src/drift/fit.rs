@@ -4,7 +4,9 @@ use super::choose::average;
 use super::line::LineFit;
 use super::regression::Regression;
 use super::segments::SegmentLine;
+use super::suspects::Suspect;
 use super::{Prediction, StateForecast};
+use crate::stats::student_two_sided;
 use serde::{Deserialize, Serialize};
 
 /// A drift model, as the pipeline file names it.
@@ -91,6 +93,17 @@ pub struct Coefficient {
     pub standard_error: f64,
 }
 
+/// How a model came to be chosen among several (`model = "auto"`).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Choice {
+    /// Weight of the chosen model by AICc, 0 to 1; all weights add up to one.
+    pub weight: f64,
+    /// The next best model and its weight; `None` where only one could compete.
+    pub runner_up: Option<(ModelName, f64)>,
+    /// True where no model clearly won and the forecast is the average of several.
+    pub averaged: bool,
+}
+
 /// The fit of one history: figures for the tables, and the motion that predicts.
 ///
 /// Figures that the data cannot give are NaN; `status` and `notes` say why.
@@ -126,6 +139,10 @@ pub struct Fit {
     pub origin: f64,
     /// Coefficients for `coefficients.csv`.
     pub coefficients: Vec<Coefficient>,
+    /// How the model was chosen; `None` where it was named.
+    pub choice: Option<Choice>,
+    /// Readings that lie far off the others, most extreme first; none is left out of the fit.
+    pub suspects: Vec<Suspect>,
     /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
     pub notes: Vec<String>,
     /// What predicts.
@@ -172,6 +189,8 @@ impl Default for Fit {
             last_x: f64::NAN,
             origin: f64::NAN,
             coefficients: Vec::new(),
+            choice: None,
+            suspects: Vec::new(),
             notes: Vec::new(),
             motion: Motion::None,
         }
@@ -213,6 +232,17 @@ impl Fit {
             }
             _ => self.at(x),
         }
+    }
+
+    /// Probability of so large a drift by chance where there is none, two-sided: Student's t
+    /// with the degrees of freedom of the bands. NaN where there is no drift.
+    pub fn drift_p(&self) -> f64 {
+        let freedom = match &self.motion {
+            Motion::Line { current, .. } => current.degrees_of_freedom,
+            Motion::Regression(curve) => curve.degrees_of_freedom,
+            _ => f64::INFINITY,
+        };
+        student_two_sided(self.drift_per_year / self.u_drift_per_year, freedom)
     }
 
     /// True where the probability in tolerance crosses a target at most once going forward:

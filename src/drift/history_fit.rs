@@ -7,6 +7,7 @@ use super::diagnostics::diagnose;
 use super::fit::{Fit, ModelName, Status};
 use super::least_squares::LeastSquaresError;
 use super::line_fit::fit_line;
+use super::suspects::Suspect;
 use super::{
     Axis, DriftSettings, Likelihood, Reading, fill_readings, fit_wander, fit_wander_readings,
     notes, regression,
@@ -17,6 +18,18 @@ use crate::records::{DAYS_PER_YEAR, History, Outcome};
 /// to a history. `State` and `Wander` have their own rooms; here they give the straight line.
 pub fn fit_history(history: &History<'_>, settings: &DriftSettings, model: ModelName) -> Fit {
     fit_history_with(history, settings, model, &[])
+}
+
+/// As [`fit_history_with`], without tests and notes.
+pub(super) fn fit_plain(
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+    more: MoreModels<'_>,
+) -> Fit {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    fit_any(&readings, history, settings, model, more)
 }
 
 /// More candidates for `auto`, fitted by other rooms from the same readings.
@@ -36,32 +49,10 @@ pub fn fit_history_with(
     fill_readings(history, settings.axis, &mut readings);
     let mut fit = fit_any(&readings, history, settings, model, more);
     let found = diagnose(&fit, &readings, settings.axis);
+    let suspects = found.outliers.iter();
+    fit.suspects = suspects.filter_map(|o| Suspect::of(o, &readings)).collect();
     notes::add(&mut fit, &readings, history, &found);
     fit
-}
-
-/// The fit without the readings that the outlier screen flags, and the rows of the history
-/// they came from: to show a decision both ways. `None` where nothing is flagged.
-pub fn fit_without_outliers(
-    history: &History<'_>,
-    settings: &DriftSettings,
-    model: ModelName,
-) -> Option<(Fit, Vec<u32>)> {
-    let mut readings = Vec::new();
-    fill_readings(history, settings.axis, &mut readings);
-    let fit = fit_any(&readings, history, settings, model, &[]);
-    let flagged = diagnose(&fit, &readings, settings.axis).outliers;
-    if flagged.is_empty() {
-        return None;
-    }
-    let is_flagged = |i: usize| flagged.iter().any(|outlier| outlier.index == i);
-    let rows = flagged
-        .iter()
-        .map(|outlier| readings[outlier.index].check)
-        .collect();
-    let kept = (0..readings.len()).filter(|i| !is_flagged(*i));
-    let kept: Vec<Reading> = kept.map(|i| readings[i]).collect();
-    Some((fit_any(&kept, history, settings, model, &[]), rows))
 }
 
 fn fit_any(
@@ -106,7 +97,7 @@ fn wander_candidate(
         fit: fit_wander(history, settings),
         log_likelihood: found.log_likelihood,
         // Levels and drifts, the wander and the noise (or its excess).
-        parameters: found.parameters + 2,
+        parameters: f64::from(found.parameters + 2),
     })
 }
 
@@ -198,7 +189,7 @@ pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> 
 
 /// On the usage axis the drift is per unit of use: turned into a drift per year by the
 /// history's mean use, and said so.
-fn per_year(fit: &mut Fit, history: &History<'_>) {
+pub(super) fn per_year(fit: &mut Fit, history: &History<'_>) {
     match usage_per_year(history) {
         Some(rate) => {
             let per_use = fit.drift_per_year;

@@ -1,14 +1,20 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
+use super::both_ways::{both_ways_words, full_stop};
 use super::fits::Fits;
-use crate::drift::{DriftSettings, fit_model};
+use super::with_reading::only;
+use crate::drift::{ClassParameters, DriftSettings, class_parameters, fit_model, without};
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
     decide, explain, policy::level_decisions,
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::ops::Range;
+
+/// Classes up to this many histories are fitted anew without a suspect reading.
+const SMALL_CLASS: usize = 60;
 
 /// All that the decision stage looks at.
 pub struct Bench<'a> {
@@ -50,18 +56,67 @@ impl<'a> Bench<'a> {
         self.past.get(index).map_or(&[], Vec::as_slice)
     }
 
-    /// Proposals and decision of history `index`.
+    /// Proposals and decision of history `index`, and in words how the decision would differ
+    /// without readings that lie far off the others.
     pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
-        let evidence = self.evidence(index);
+        let (proposals, mut decision) = self.decide_on(&self.evidence(index), index);
+        if let Some(sentence) = self.both_ways(index, &decision) {
+            decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
+        }
+        (proposals, decision)
+    }
+
+    /// Proposals and decision on `evidence` of history `index`.
+    fn decide_on(&self, evidence: &Evidence<'_>, index: usize) -> (Vec<Proposal>, Decision) {
         let group = self.groups.of(evidence.history.item);
         let proposals: Vec<Proposal> = self
             .methods
             .iter()
-            .map(|method| method.propose(&evidence, group))
+            .map(|method| method.propose(evidence, group))
             .collect();
         let past = self.past_of(index);
-        let decision = decide(&evidence, &proposals, group, &self.tables.policy, past);
+        let decision = decide(evidence, &proposals, group, &self.tables.policy, past);
         (proposals, decision)
+    }
+
+    /// What would be decided without the suspect readings, where that differs.
+    fn both_ways(&self, index: usize, with: &Decision) -> Option<String> {
+        let fit = &self.fits.fits[index];
+        if fit.suspects.is_empty() {
+            return None;
+        }
+        let history = self.histories.get(index);
+        let others = without(&history, &fit.suspects);
+        let rest = others.get(0);
+        let class = self.class_with(index, &others);
+        let again = fit_model(&rest, &class, self.drift);
+        let drift = (self.drift.axis, self.drift.level);
+        let evidence = Evidence::new(rest, &again, &self.tables.intervals, drift, self.as_of);
+        let (_, without) = self.decide_on(&evidence, index);
+        let same_days = with.interval_days.floor() == without.interval_days.floor();
+        let same = same_days && with.action == without.action;
+        (!same).then(|| both_ways_words(&history, &fit.suspects, with, &without))
+    }
+
+    /// Class parameters with `others` in the place of history `index`: a small class knows
+    /// its steps and its wander from few readings, a large one is as good as unchanged.
+    fn class_with(&self, index: usize, others: &Histories) -> Cow<'_, ClassParameters> {
+        let classes = &self.fits.classes;
+        let class = classes.of.get(index).copied();
+        let members: Vec<usize> = (0..classes.of.len())
+            .filter(|i| classes.of.get(*i).copied() == class)
+            .take(SMALL_CLASS + 1)
+            .collect();
+        let place = members.iter().position(|i| *i == index);
+        let (Some(place), true) = (place, members.len() <= SMALL_CLASS) else {
+            return Cow::Borrowed(classes.of_history(index));
+        };
+        let mut group = only(self.histories, &members);
+        let rows = group.offsets[place]..group.offsets[place + 1];
+        group.columns.as_found[rows.clone()].copy_from_slice(&others.columns.as_found);
+        group.columns.as_left[rows].copy_from_slice(&others.columns.as_left);
+        let again = class_parameters(&group, self.drift);
+        Cow::Owned(again.of_history(place).clone())
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.

@@ -189,6 +189,7 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     if report.plan.settings.output.charts != Charts::None {
         sections.extend(rate_section(histories, &report.plan.settings.reliability));
     }
+    sections.extend(report.replay.clone());
     sections
 }
 
@@ -229,6 +230,7 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
             .take(DOUBTS_LISTED)
             .map(|d| doubt_row(d))
             .collect(),
+        ..Default::default()
     })
 }
 

@@ -1,6 +1,8 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
+mod adoption;
 pub mod between;
+mod both_ways;
 mod case;
 mod cost;
 mod decisions;

@@ -5,6 +5,7 @@ use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
 use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
+use super::replay::Replayed;
 use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
 use super::season::{self, SeasonResults};
@@ -151,6 +152,11 @@ fn make(
     doubts::write(&doubts, &results, staging.path())?;
     season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
+    let replayed = Replayed::in_report(plan, &results.loaded.histories);
+    if let Some(replayed) = &replayed {
+        replayed.write(&results.loaded.histories, staging.path())?;
+    }
+    timings.lap("replay");
     enter("drawing charts and pages");
     let report = pages::Report {
         plan,
@@ -158,6 +164,7 @@ fn make(
         bench: &bench,
         decisions: &decisions,
         doubts: &doubts,
+        replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
     };
     let known = known_pages(plan, redo, before, staging.target());

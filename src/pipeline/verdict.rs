@@ -10,8 +10,8 @@ use super::groups::lent;
 use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{add_check, error, group_of, only};
-use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
-use crate::drift::{Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
+use crate::drift::adoption::{self, Adoption, Carry, Stated, adopt};
+use crate::drift::{Axis, ClassParameters, Classes, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, PastDecision};
 use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
@@ -166,8 +166,12 @@ pub fn verdict(
             before.excess_u.max(0.0)
         },
     };
+    let fits = adoption::Fits {
+        before: &before,
+        after: &fit_after,
+    };
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
-        .then(|| adopt(&before, x, measured, calibration, settings.drift.level));
+        .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
     let advice = thermometer_advice(&history, measured, calibration, forecast);
     let judged = Judged {
@@ -223,10 +227,11 @@ fn decide_after(
     let fit = fit_model(&histories.get(place), class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
     fits[place] = fit.clone();
-    let fits = Fits {
-        fits,
-        ..Default::default()
+    let classes = Classes {
+        of: vec![0; histories.len()],
+        parameters: vec![class.clone()],
     };
+    let fits = Fits { classes, fits };
     let groups = lent(plan, histories);
     let mut log = vec![Vec::new(); histories.len()];
     log[place] = past.to_vec();

@@ -7,8 +7,10 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 mod calendar;
 mod cautions;
 pub mod charts;
+mod csv_rows;
 mod digest;
 mod digest_json;
+pub mod fits_table;
 pub mod folder;
 #[cfg(test)]
 mod gallery;
@@ -19,9 +21,11 @@ mod samples;
 mod slug;
 mod summary;
 pub mod table;
+mod table_file;
 pub mod tables;
 pub mod text;
 mod view;
+mod whole_file;
 mod words;
 
 pub use calendar::calendar;
@@ -31,7 +35,9 @@ pub use digest_json::digest_json;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{
-    ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,
-    FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView, ReadingView,
-    RejectView, ReliabilityCurve, RowCounts, SectionView, ToleranceStep, needs_person, urgency,
+    ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FigureView,
+    FleetRow, FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView,
+    ReadingView, RejectView, ReliabilityCurve, RowCounts, SectionView, ToleranceStep, needs_person,
+    urgency,
 };
+pub use whole_file::{WholeFile, write_whole};
