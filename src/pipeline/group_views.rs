@@ -93,7 +93,7 @@ fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
             .map(String::from)
             .to_vec(),
         rows: all.into_iter().map(row).chain(fitted).collect(),
-        ..SectionView::default()
+        ..Default::default()
     })
 }
 
