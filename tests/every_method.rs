@@ -61,7 +61,7 @@ fn explain_prints_the_decisions_of_the_run() {
     let rows = read_csv(&lab.folder().join("reports/06/decisions.csv")).rows;
     let limited = rows
         .iter()
-        .filter(|r| r["reason"].contains("within a year are allowed and were made"));
+        .filter(|r| r["reason"].contains("one extension within a year is allowed"));
     let limited: BTreeSet<&str> = limited.map(|r| r["instrument"].as_str()).collect();
     assert!(limited.len() > 5, "the limit binds: {limited:?}");
     let moved = rows.iter().find(|r| r["assigned_date"] != r["due_date"]);
@@ -91,6 +91,27 @@ fn explain_prints_the_decisions_of_the_run() {
         }
     }
     assert!(rows.iter().all(|r| r["assigned_date"] <= r["due_date"]));
+    let summary = lab.read("reports/06/summary.md");
+    assert!(summary.contains("To level the workload"), "{summary}");
+    let pipeline = lab.folder().join("monthly.toml");
+    let pipeline = pipeline.to_string_lossy();
+    let told = driftbook(&[
+        "verdict",
+        "GB-002",
+        "1",
+        "--u",
+        "7",
+        "--records",
+        &pipeline,
+        "--date",
+        "2026-07-05",
+    ]);
+    assert!(
+        told.stdout
+            .contains("one extension within a year is allowed"),
+        "{}",
+        told.stdout
+    );
 }
 
 /// The register with the intervals of `decided` where an extension was advised.

@@ -1,9 +1,10 @@
 /*! What a group of like items lends to the methods: sums that add up over partitions. */
 
-use super::{ChangeSums, Evidence, Outcomes};
+use super::{ChangeSums, Evidence, GroupReliabilitySummary, Outcomes};
 use crate::records::{Event, Histories, History, Item, Outcome};
-use crate::reliability::{GroupInterval, GroupReliability};
+use crate::reliability::GroupReliability;
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -16,37 +17,6 @@ const SHORTEST_INTERVAL_DAYS: f64 = 1.0;
 
 /// Histories of one part of the parallel sum.
 const PART: usize = 4096;
-
-/// A group's reliability result, as the reliability room fits it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct GroupReliabilitySummary {
-    /// Interval at the reliability target, days; `None` where the outcomes give none.
-    pub interval_days: Option<f64>,
-    /// Confidence limits of that interval, days.
-    pub limits: Option<(f64, f64)>,
-    /// Number of outcomes behind it.
-    pub weight: f64,
-    /// What it rests on, or why there is no interval, in one sentence.
-    pub sentence: String,
-}
-
-impl GroupReliabilitySummary {
-    /// What a fitted group says to the methods.
-    pub fn of(result: &GroupReliability) -> Self {
-        Self::at(result, &result.interval)
-    }
-
-    /// What it says about one of its intervals.
-    fn at(result: &GroupReliability, interval: &GroupInterval) -> Self {
-        let (inside, outside) = result.outcomes.totals();
-        Self {
-            interval_days: interval.days,
-            limits: interval.limits_days,
-            weight: (inside + outside) as f64,
-            sentence: interval.reason.clone(),
-        }
-    }
-}
 
 /// Sums over the histories of one group; partitions merge by adding.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -61,6 +31,9 @@ pub struct GroupEvidence {
     pub log_days: f64,
     /// Outcomes by the interval that ended at them, in bins of 10 %.
     pub outcomes: BTreeMap<i32, Outcomes>,
+    /// The outcomes at or near each interval, gathered once for all its items; empty while sums
+    /// still grow.
+    pub(super) near: BTreeMap<i32, Outcomes>,
     /// Changes since the last calibration.
     pub changes: ChangeSums,
     /// Reliability result of the group, where the pipeline computed one.
@@ -90,6 +63,7 @@ impl Groups {
         for part in &parts {
             groups.merge(part);
         }
+        groups.by_name.values_mut().for_each(GroupEvidence::gather);
         groups
     }
 
@@ -188,6 +162,7 @@ impl GroupEvidence {
     }
 
     fn add_interval(&mut self, history: &History<'_>, before: usize, row: usize) {
+        self.near.clear();
         let days = history.date[row] - history.date[before];
         if days < SHORTEST_INTERVAL_DAYS {
             return;
@@ -218,6 +193,7 @@ impl GroupEvidence {
 
     /// Adds another partition's sums of the same group.
     pub fn merge(&mut self, other: &GroupEvidence) {
+        self.near.clear();
         self.histories += other.histories;
         self.intervals += other.intervals;
         self.log_days += other.log_days;
@@ -232,14 +208,27 @@ impl GroupEvidence {
     }
 
     /// Outcomes at or near an interval of `days`: within about a quarter of it.
-    pub fn outcomes_near(&self, days: f64) -> Outcomes {
+    pub fn outcomes_near(&self, days: f64) -> Cow<'_, Outcomes> {
         let centre = bin(days);
+        match self.near.get(&centre) {
+            Some(gathered) => Cow::Borrowed(gathered),
+            None => Cow::Owned(self.sum_near(centre)),
+        }
+    }
+
+    fn sum_near(&self, centre: i32) -> Outcomes {
         let near = centre.saturating_sub(NEAR_BINS)..=centre.saturating_add(NEAR_BINS);
         let mut sum = Outcomes::default();
-        for outcomes in self.outcomes.range(near).map(|(_, o)| o) {
+        for (_, outcomes) in self.outcomes.range(near) {
             sum.merge(outcomes);
         }
         sum
+    }
+
+    fn gather(&mut self) {
+        let bins = self.outcomes.keys();
+        let near = bins.map(|bin| (*bin, self.sum_near(*bin))).collect();
+        self.near = near;
     }
 
     /// The group's fitted reliability at `target`, an item's own or that of the settings.

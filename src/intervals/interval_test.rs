@@ -9,10 +9,12 @@ point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where
 step of the recommended practice was not open to its authors.
 */
 
+use super::exact_test::remembered;
 use super::words::{count, days, percent};
 use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
 use crate::settings::SettingError;
-use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
+use crate::stats::proportion_limits;
+use std::borrow::Cow;
 
 crate::settings! {
     /// Interval test: exact limits of the observed proportion in tolerance against the target.
@@ -42,13 +44,20 @@ impl IntervalTestSettings {
     }
 
     /// Results at the item's interval, and whose they are.
-    fn results(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> (Outcomes, &'static str) {
+    fn results<'g>(
+        &self,
+        evidence: &Evidence<'_>,
+        group: &'g GroupEvidence,
+    ) -> (Cow<'g, Outcomes>, &'static str) {
         let interval = evidence.current_interval;
         if self.pooled && !group.name.is_empty() {
             return (group.outcomes_near(interval), "its group");
         }
         let own = GroupEvidence::alone(&evidence.history);
-        (own.outcomes_near(interval), "the item")
+        (
+            Cow::Owned(own.outcomes_near(interval).into_owned()),
+            "the item",
+        )
     }
 
     /// "23 more results … in tolerance would lengthen it": what more passes, and no failure,
@@ -105,7 +114,7 @@ impl IntervalTestSettings {
             );
             return Proposal::not_applicable(name, because);
         }
-        let found = interval_test(seen.inside, seen.checks, target, self.confidence);
+        let found = remembered(seen.inside, seen.checks, target, self.confidence);
         let side = match found.factor {
             f if f < 1.0 => "below",
             f if f > 1.0 => "above",
@@ -140,53 +149,6 @@ impl IntervalTestSettings {
 /// More passes than anyone would wait for.
 const MOST_PASSES: u64 = 1 << 20;
 
-/// What the test finds at one interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IntervalTestResult {
-    /// Factor of the interval; 1 where the data agree with the target.
-    pub factor: f64,
-    /// Exact limits of the proportion in tolerance.
-    pub limits: (f64, f64),
-    /// Factors by the rescale through these limits; the upper may be infinite.
-    pub factor_limits: (f64, f64),
-    /// Probability of so few in tolerance at the target.
-    pub p_low: f64,
-    /// Probability of so many.
-    pub p_high: f64,
-}
-
-/// Factor that brings an interval with reliability `p` to `target`, by an exponential R(t).
-fn rescale(target: f64, p: f64) -> f64 {
-    target.ln() / p.ln()
-}
-
-/// Tests `inside` of `checks` (at least one) against `target` at `confidence`.
-pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> IntervalTestResult {
-    let limits = proportion_limits(inside, checks, confidence);
-    let (g, n) = (inside as f64, checks as f64);
-    let proportion = match inside {
-        0 => 0.5 / (n + 1.0),
-        _ if inside == checks => limits.0,
-        _ => g / n,
-    };
-    let rescale = |p: f64| rescale(target, p);
-    let changes = limits.1 < target || limits.0 > target;
-    IntervalTestResult {
-        factor: if changes { rescale(proportion) } else { 1.0 },
-        limits,
-        factor_limits: (
-            rescale(limits.0),
-            if limits.1 < 1.0 {
-                rescale(limits.1)
-            } else {
-                f64::INFINITY
-            },
-        ),
-        p_low: binomial_at_most(inside, checks, target),
-        p_high: binomial_at_least(inside, checks, target),
-    }
-}
-
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub struct IntervalTest {
@@ -220,6 +182,7 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::Groups;
+    use crate::intervals::exact_test::{interval_test, rescale};
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use proptest::prelude::*;
 

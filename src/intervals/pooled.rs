@@ -10,12 +10,13 @@ whose expectation is nought at the target.) The mean is this program's own.
 
 use super::words::{count, days, percent};
 use super::{Evidence, GroupEvidence, IntervalTables, MethodName, Outcomes, Proposal};
+use std::borrow::Cow;
 
 /// Results at one interval, of one group: what a group form looks at.
 #[derive(Debug, Clone)]
 pub(super) struct Pool<'a> {
     /// The results at or near the interval.
-    pub seen: Outcomes,
+    pub seen: Cow<'a, Outcomes>,
     /// The interval, days.
     pub interval: f64,
     /// Reliability target.
