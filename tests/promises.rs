@@ -5,6 +5,8 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "every_method.rs"]
+mod every_method;
 #[path = "hostile_disk.rs"]
 mod hostile_disk;
 #[path = "killed_run.rs"]
@@ -17,6 +19,8 @@ mod main_job;
 mod monthly_run;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "proof.rs"]
+mod proof;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
 #[path = "tool.rs"]

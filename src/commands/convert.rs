@@ -1,6 +1,7 @@
 /*! `driftbook convert`: resistance, ratio and temperature, there and back. */
 
 use super::{CommandError, CommandResult, output};
+use crate::report::write_whole;
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
 use crate::thermometry::{Certificate, Converted, Quantity, Scale, SubrangeEntry, convert};
 use clap::Args;
@@ -79,7 +80,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         _ => convert_values(&scale, arguments)?,
     };
     match &arguments.out {
-        Some(path) => std::fs::write(path, &text)
+        Some(path) => write_whole(path, &text)
             .map_err(|e| CommandError::Failed(format!("{}: {e}", path.display())))?,
         None => output::say(&text),
     }

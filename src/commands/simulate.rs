@@ -5,12 +5,13 @@ use super::{CommandError, CommandResult};
 use crate::pipeline::evidence;
 use crate::report::proof::{loop_chart, loop_markdown, loop_table};
 use crate::report::table::TableWriter;
+use crate::report::{WholeFile, write_whole};
 use crate::simulate::closed_loop::{self, Cell, LoopSettings};
 use crate::simulate::demo::{DEMO_SEED, demo_files};
 use crate::simulate::{BATCH, SimulationSettings, Tables, batch, instruments};
 use clap::Args;
-use std::fs::{self, File};
-use std::io::{BufWriter, Write as _};
+use std::fs;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Write invented records whose truth is known, or let methods set the intervals of invented
@@ -71,7 +72,7 @@ fn demo(arguments: &Arguments) -> Result<String, CommandError> {
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
         }
-        fs::write(&path, &file.text).map_err(|error| refused(&path, error))?;
+        write_whole(&path, &file.text).map_err(|error| refused(&path, error))?;
     }
     Ok(format!(
         "Wrote the invented demo laboratory, {} files, to {}.",
@@ -123,7 +124,7 @@ fn fleets(arguments: &Arguments) -> Result<String, CommandError> {
 
 /// The open files of a simulation.
 struct FleetFiles {
-    files: Vec<(PathBuf, BufWriter<File>)>,
+    files: Vec<WholeFile>,
 }
 
 impl FleetFiles {
@@ -132,8 +133,7 @@ impl FleetFiles {
         names.extend(true_errors.then_some("true_errors.csv"));
         let open = |name: &str| {
             let path = folder.join(name);
-            let file = File::create(&path).map_err(|error| refused(&path, error))?;
-            Ok((path, BufWriter::new(file)))
+            WholeFile::create(&path).map_err(|error| refused(&path, error))
         };
         let files = names.into_iter().map(open).collect::<Result<_, _>>()?;
         Ok(Self { files })
@@ -146,15 +146,17 @@ impl FleetFiles {
             &tables.truth,
             &tables.true_errors,
         ];
-        for ((path, file), text) in self.files.iter_mut().zip(texts) {
-            file.write_all(text).map_err(|error| refused(path, error))?;
+        for (file, text) in self.files.iter_mut().zip(texts) {
+            let written = file.write_all(text);
+            written.map_err(|error| refused(file.target(), error))?;
         }
         Ok(())
     }
 
     fn finish(self) -> Result<(), CommandError> {
-        for (path, mut file) in self.files {
-            file.flush().map_err(|error| refused(&path, error))?;
+        for file in self.files {
+            let path = file.target().to_path_buf();
+            file.finish().map_err(|error| refused(&path, error))?;
         }
         Ok(())
     }
@@ -187,11 +189,11 @@ pub(super) fn write_loop(
     writer.finish().map_err(failed)?;
     for size in settings.sizes() {
         let path = folder.join(format!("closed-loop-{size}.svg"));
-        fs::write(&path, loop_chart(cells, size)).map_err(|error| refused(&path, error))?;
+        write_whole(&path, loop_chart(cells, size)).map_err(|error| refused(&path, error))?;
     }
     let path = folder.join("closed-loop.md");
     let text = loop_markdown(cells, &settings.sizes());
-    fs::write(&path, text).map_err(|error| refused(&path, error))
+    write_whole(&path, text).map_err(|error| refused(&path, error))
 }
 
 fn read(path: &Path) -> Result<String, CommandError> {

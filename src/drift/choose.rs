@@ -8,7 +8,7 @@ Burnham and D. R. Anderson, Model Selection and Multimodel Inference, Springer 2
 */
 
 use super::excess::{Estimator, excess};
-use super::fit::{Fit, ModelName, Motion, Status};
+use super::fit::{Choice, Fit, ModelName, Motion};
 use super::history_fit::{MoreModels, fit_readings};
 use super::{Axis, DriftSettings, Prediction, Reading};
 use crate::stats::DoubleDouble;
@@ -21,8 +21,8 @@ pub struct Candidate {
     pub fit: Fit,
     /// Natural logarithm of the maximised likelihood.
     pub log_likelihood: f64,
-    /// Coefficients and variances estimated.
-    pub parameters: u32,
+    /// Coefficients and variances estimated; a figure shared with others counts in part.
+    pub parameters: f64,
 }
 
 /// One model stands alone from this weight on; below it the forecasts are averaged.
@@ -40,7 +40,8 @@ const OWN: [(ModelName, usize); 4] = [
     (ModelName::Season, 10),
 ];
 
-/// Chooses among constant, line, quadratic, season and `more`.
+/// Chooses among constant, line, quadratic, season and `more` (wander, and state where there
+/// is a class).
 pub fn best(
     readings: &[Reading],
     u_common: f64,
@@ -61,7 +62,7 @@ pub fn best(
     let n = readings.len() as f64;
     let mut ranked: Vec<(f64, Fit)> = candidates
         .into_iter()
-        .filter(|c| c.fit.status == Status::Estimated)
+        .filter(|c| !matches!(c.fit.motion, Motion::None))
         .map(|c| {
             (
                 corrected_criterion(c.log_likelihood, c.parameters, n),
@@ -83,8 +84,8 @@ pub fn best(
 }
 
 /// AICc; infinite where the readings are too few for the correction.
-pub fn corrected_criterion(log_likelihood: f64, parameters: u32, n: f64) -> f64 {
-    let k = f64::from(parameters);
+pub fn corrected_criterion(log_likelihood: f64, parameters: f64, n: f64) -> f64 {
+    let k = parameters;
     if n <= k + 1.0 {
         return f64::INFINITY;
     }
@@ -118,6 +119,11 @@ fn settle(weighted: Vec<(f64, Fit)>) -> Fit {
             "the forecast is their average"
         }
     ));
+    fit.choice = Some(Choice {
+        weight: weighted[0].0,
+        runner_up: weighted.get(1).map(|(weight, fit)| (fit.model, *weight)),
+        averaged: !alone,
+    });
     if alone {
         return fit;
     }
@@ -167,7 +173,7 @@ fn candidate(
     Some(Candidate {
         fit,
         log_likelihood,
-        parameters: coefficients + 1,
+        parameters: f64::from(coefficients + 1),
     })
 }
 
@@ -229,6 +235,6 @@ mod tests {
         assert!((line + 32.523_056_767_410_62).abs() < 1e-11 && p == 2);
         assert!((parabola + 31.903_782_115_533_502).abs() < 1e-11);
         // R's AIC 71.046113534821245 plus the correction 2k(k + 1)/(n − k − 1) = 3.
-        assert!((corrected_criterion(line, 3, 12.0) - 74.046_113_534_821_25).abs() < 1e-11);
+        assert!((corrected_criterion(line, 3.0, 12.0) - 74.046_113_534_821_25).abs() < 1e-11);
     }
 }

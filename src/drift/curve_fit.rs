@@ -36,6 +36,8 @@ pub(super) fn from_regression(
         last_x,
         origin,
         coefficients: coefficients(&curve, origin),
+        choice: None,
+        suspects: Vec::new(),
         notes: Vec::new(),
         motion: if no_scatter {
             Motion::None

@@ -70,7 +70,7 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
         consistency: consistency(fit, readings),
         ..Diagnostics::default()
     };
-    if fit.status != Status::Estimated || readings.len() < 4 {
+    if matches!(fit.motion, Motion::None) || readings.len() < 4 {
         return found;
     }
     let line = line::fit(readings);
@@ -132,11 +132,17 @@ fn cut(readings: &[Reading], found: &Changes) -> Vec<Reading> {
     readings.iter().enumerate().map(moved).collect()
 }
 
+/// About the fitted curve; about the straight line of each segment where the model follows
+/// the readings (state, wander) or is an average.
 fn consistency(fit: &Fit, readings: &[Reading]) -> Option<f64> {
-    let known = readings.iter().all(|r| r.u.is_finite() && r.u > 0.0);
-    let freedom = readings.len() as f64 - fit.coefficients.len() as f64;
-    let p = chi_squared_upper(fit.chi_squared, freedom);
-    (known && freedom > 0.0 && p.is_finite()).then_some(p)
+    let p = match &fit.motion {
+        Motion::Regression(curve) if curve.u_known => {
+            chi_squared_upper(curve.chi_squared, curve.residual_freedom)
+        }
+        Motion::Regression(_) => f64::NAN,
+        _ => line::fit(readings).consistency,
+    };
+    p.is_finite().then_some(p)
 }
 
 fn outliers_of_curve(curve: &Regression) -> Vec<Outlier> {

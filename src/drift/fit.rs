@@ -4,6 +4,7 @@ use super::choose::average;
 use super::line::LineFit;
 use super::regression::Regression;
 use super::segments::SegmentLine;
+use super::suspects::Suspect;
 use super::{Prediction, StateForecast};
 use serde::{Deserialize, Serialize};
 
@@ -91,6 +92,17 @@ pub struct Coefficient {
     pub standard_error: f64,
 }
 
+/// How a model came to be chosen among several (`model = "auto"`).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Choice {
+    /// Weight of the chosen model by AICc, 0 to 1; all weights add up to one.
+    pub weight: f64,
+    /// The next best model and its weight; `None` where only one could compete.
+    pub runner_up: Option<(ModelName, f64)>,
+    /// True where no model clearly won and the forecast is the average of several.
+    pub averaged: bool,
+}
+
 /// The fit of one history: figures for the tables, and the motion that predicts.
 ///
 /// Figures that the data cannot give are NaN; `status` and `notes` say why.
@@ -126,6 +138,10 @@ pub struct Fit {
     pub origin: f64,
     /// Coefficients for `coefficients.csv`.
     pub coefficients: Vec<Coefficient>,
+    /// How the model was chosen; `None` where it was named.
+    pub choice: Option<Choice>,
+    /// Readings that lie far off the others, most extreme first; none is left out of the fit.
+    pub suspects: Vec<Suspect>,
     /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
     pub notes: Vec<String>,
     /// What predicts.
@@ -172,6 +188,8 @@ impl Default for Fit {
             last_x: f64::NAN,
             origin: f64::NAN,
             coefficients: Vec::new(),
+            choice: None,
+            suspects: Vec::new(),
             notes: Vec::new(),
             motion: Motion::None,
         }

@@ -1,7 +1,7 @@
 /*! Whole histories from checks to fit and notes. */
 
 use super::reference::{column, days_and_errors};
-use super::{Axis, DriftSettings, Fit, ModelName, Status, fit_history, fit_without_outliers};
+use super::{Axis, DriftSettings, Fit, ModelName, Status, fit_history, without};
 use crate::records::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
 
 /// A history of errors on dates (days), with optional u and events.
@@ -118,11 +118,11 @@ fn outliers_are_told_and_can_be_left_out() {
         let kept = told.iter().filter(|n| n.contains("it is kept")).count();
         assert_eq!(kept, 2, "{told:?}");
         println!("{told:#?}");
-        let settings = DriftSettings::default();
-        let (without, mut rows) =
-            fit_without_outliers(&all.get(0), &settings, ModelName::Line).unwrap();
+        let suspects = fitted(&all, ModelName::Line).suspects;
+        let mut rows: Vec<u32> = suspects.iter().map(|suspect| suspect.row).collect();
         rows.sort_unstable();
         assert_eq!(rows, [4, 11]);
+        let without = fitted(&without(&all.get(0), &suspects), ModelName::Line);
         assert!(without.u_drift_per_year < fitted(&all, ModelName::Line).u_drift_per_year);
     }
 }

@@ -7,6 +7,7 @@ use super::diagnostics::diagnose;
 use super::fit::{Fit, ModelName, Status};
 use super::least_squares::LeastSquaresError;
 use super::line_fit::fit_line;
+use super::suspects::Suspect;
 use super::{
     Axis, DriftSettings, Likelihood, Reading, fill_readings, fit_wander, fit_wander_readings,
     notes, regression,
@@ -36,32 +37,10 @@ pub fn fit_history_with(
     fill_readings(history, settings.axis, &mut readings);
     let mut fit = fit_any(&readings, history, settings, model, more);
     let found = diagnose(&fit, &readings, settings.axis);
+    let suspects = found.outliers.iter();
+    fit.suspects = suspects.filter_map(|o| Suspect::of(o, &readings)).collect();
     notes::add(&mut fit, &readings, history, &found);
     fit
-}
-
-/// The fit without the readings that the outlier screen flags, and the rows of the history
-/// they came from: to show a decision both ways. `None` where nothing is flagged.
-pub fn fit_without_outliers(
-    history: &History<'_>,
-    settings: &DriftSettings,
-    model: ModelName,
-) -> Option<(Fit, Vec<u32>)> {
-    let mut readings = Vec::new();
-    fill_readings(history, settings.axis, &mut readings);
-    let fit = fit_any(&readings, history, settings, model, &[]);
-    let flagged = diagnose(&fit, &readings, settings.axis).outliers;
-    if flagged.is_empty() {
-        return None;
-    }
-    let is_flagged = |i: usize| flagged.iter().any(|outlier| outlier.index == i);
-    let rows = flagged
-        .iter()
-        .map(|outlier| readings[outlier.index].check)
-        .collect();
-    let kept = (0..readings.len()).filter(|i| !is_flagged(*i));
-    let kept: Vec<Reading> = kept.map(|i| readings[i]).collect();
-    Some((fit_any(&kept, history, settings, model, &[]), rows))
 }
 
 fn fit_any(
@@ -106,7 +85,7 @@ fn wander_candidate(
         fit: fit_wander(history, settings),
         log_likelihood: found.log_likelihood,
         // Levels and drifts, the wander and the noise (or its excess).
-        parameters: found.parameters + 2,
+        parameters: f64::from(found.parameters + 2),
     })
 }
 

@@ -67,6 +67,8 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         last_x: line.last_x,
         origin,
         coefficients: Vec::with_capacity(2 * all.len()),
+        choice: None,
+        suspects: Vec::new(),
         notes: Vec::new(),
         motion: Motion::None,
     };

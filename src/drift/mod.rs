@@ -26,6 +26,7 @@ pub mod least_squares;
 pub mod line;
 mod line_fit;
 mod line_pass;
+mod marginal;
 mod notes;
 pub mod outliers;
 pub mod polynomial;
@@ -44,6 +45,8 @@ pub mod segments;
 mod state;
 mod state_fit;
 mod state_smooth;
+mod suspects;
+mod swing;
 pub mod trend;
 mod wander;
 mod wander_fit;
@@ -54,11 +57,10 @@ pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
-pub use fit::{Coefficient, Fit, ModelName, Motion, Status};
+pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
 pub use fit_model::fit_model;
 pub use history_fit::{
-    MoreModels, fit_history, fit_history_with, fit_readings, fit_without_outliers, shared_u,
-    usage_per_year,
+    MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
 pub use line_fit::from_line;
 pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
@@ -67,6 +69,8 @@ pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
 pub use state_smooth::{smoothed, smoothed_wander};
+pub use suspects::{Suspect, without};
+pub use swing::{Swing, swing};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
 pub use wander_fit::{Innovations, fit_wander, innovations};
 pub use wander_likelihood::Likelihood;

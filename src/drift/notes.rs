@@ -4,7 +4,7 @@ use super::Reading;
 use super::change::Changes;
 use super::diagnostics::{Diagnostics, Season};
 use super::fit::{Fit, Motion, Status};
-use super::outliers::Outlier;
+use super::suspects::Suspect;
 use super::trend::DurbinWatson;
 use crate::records::History;
 
@@ -51,7 +51,9 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     };
     let mut notes = Vec::new();
     told.stated_u(fit, &mut notes);
-    told.scatter(fit, found, &mut notes);
+    if matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_)) {
+        told.scatter(fit, found, &mut notes);
+    }
     told.missing(fit, &mut notes);
     let straight = matches!(fit.motion, Motion::Line { .. });
     let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);
@@ -62,7 +64,8 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     if let Some(changes) = stepped {
         told.steps(changes, wanders, &mut notes);
     }
-    notes.extend(found.outliers.iter().map(|o| told.outlier(o)));
+    let sentence = |suspect: &Suspect| suspect.sentence(history, readings.len());
+    notes.extend(fit.suspects.iter().map(sentence));
     let seasonal = found.season.filter(|s| s.p < TOLD_BELOW);
     notes.extend(seasonal.map(|s| told.season(&s, wanders)));
     notes.extend(alike.map(|test| neighbours(&test)));
@@ -180,19 +183,6 @@ impl Told<'_> {
                 doubt(wanders),
             ));
         }
-    }
-
-    fn outlier(&self, outlier: &Outlier) -> String {
-        format!(
-            "the reading of {} lies {}{} off the fit, {} times what the others lead to \
-             expect ({}, allowing for {} readings); it is kept",
-            self.date(outlier.index),
-            figure(outlier.residual),
-            self.unit,
-            figure(outlier.deleted.abs()),
-            chance(outlier.p),
-            self.readings.len(),
-        )
     }
 
     fn season(&self, season: &Season, wanders: bool) -> String {

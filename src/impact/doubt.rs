@@ -131,13 +131,13 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
             } else {
                 f64::from(limits.contains(corrected))
             };
-            let stands = if changed == Some(true) {
-                "changes"
+            let verdict = if changed == Some(true) {
+                "its statement changes"
             } else {
-                "stands"
+                "its statement would hold with the corrected value"
             };
             format!(
-                "; corrected for it the measured error of {} is {}, inside the job's limits with probability {}, so the statement {stands}",
+                "; corrected for it the measured error of {} is {}, inside the job's limits with probability {}: {verdict}",
                 figure(job.measured_error, ""),
                 figure(corrected, unit),
                 percent(inside)

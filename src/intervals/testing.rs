@@ -145,6 +145,8 @@ impl Known {
             last_x: origin,
             origin,
             coefficients: Vec::new(),
+            choice: None,
+            suspects: Vec::new(),
             notes: Vec::new(),
             motion: Motion::State(StateForecast {
                 origin,

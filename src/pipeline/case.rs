@@ -26,8 +26,6 @@ pub struct Case<'a> {
     pub past: &'a [(f64, u32, Prediction)],
     /// Predicted values by date (days since 1970-01-01).
     pub forecast: &'a [(f64, Prediction)],
-    /// Rows of the history suspected as outliers.
-    pub outliers: &'a [u32],
     /// Tests about the straight line, as a part of the page.
     pub tests: Option<SectionView>,
     /// Warnings of the screening that concern this history.

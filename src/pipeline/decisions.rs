@@ -1,7 +1,8 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
+use super::both_ways::{both_ways_words, full_stop};
 use super::fits::Fits;
-use crate::drift::{DriftSettings, fit_model};
+use crate::drift::{DriftSettings, fit_model, without};
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
     decide, explain,
@@ -46,18 +47,45 @@ impl<'a> Bench<'a> {
         )
     }
 
-    /// Proposals and decision of history `index`.
+    /// Proposals and decision of history `index`, and in words how the decision would differ
+    /// without readings that lie far off the others.
     pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
-        let evidence = self.evidence(index);
+        let (proposals, mut decision) = self.decide_on(&self.evidence(index), index);
+        if let Some(sentence) = self.both_ways(index, &decision) {
+            decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
+        }
+        (proposals, decision)
+    }
+
+    /// Proposals and decision on `evidence` of history `index`.
+    fn decide_on(&self, evidence: &Evidence<'_>, index: usize) -> (Vec<Proposal>, Decision) {
         let group = self.groups.of(evidence.history.item);
         let proposals: Vec<Proposal> = self
             .methods
             .iter()
-            .map(|method| method.propose(&evidence, group))
+            .map(|method| method.propose(evidence, group))
             .collect();
         let past = self.past.get(index).map_or(&[][..], Vec::as_slice);
-        let decision = decide(&evidence, &proposals, group, &self.tables.policy, past);
+        let decision = decide(evidence, &proposals, group, &self.tables.policy, past);
         (proposals, decision)
+    }
+
+    /// What would be decided without the suspect readings, where that differs.
+    fn both_ways(&self, index: usize, with: &Decision) -> Option<String> {
+        let fit = &self.fits.fits[index];
+        if fit.suspects.is_empty() {
+            return None;
+        }
+        let history = self.histories.get(index);
+        let others = without(&history, &fit.suspects);
+        let rest = others.get(0);
+        let again = fit_model(&rest, self.fits.classes.of_history(index), self.drift);
+        let drift = (self.drift.axis, self.drift.level);
+        let evidence = Evidence::new(rest, &again, &self.tables.intervals, drift, self.as_of);
+        let (_, without) = self.decide_on(&evidence, index);
+        let same_days = with.interval_days.floor() == without.interval_days.floor();
+        let same = same_days && with.action == without.action;
+        (!same).then(|| both_ways_words(&history, &fit.suspects, with, &without))
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.

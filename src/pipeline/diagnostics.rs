@@ -1,22 +1,19 @@
 /*! `diagnostics`: tests of each shown history about its straight line, and the outliers for the chart. */
 
 use super::run::RunError;
-use crate::drift::{Axis, Diagnostics, Fit, Reading, diagnose, fill_readings};
+use crate::drift::{Axis, Diagnostics, Fit, diagnose, fill_readings};
 use crate::records::{History, Item};
 use crate::report::SectionView;
 use crate::report::table::{Cells, Table, TableWriter};
 use std::path::Path;
 
-/// Level below which a test's finding is worth a sentence.
-const WORTH_A_WORD: f64 = 0.01;
-
-/// The tests of one history, with its readings.
+/// The tests of one history.
 #[derive(Debug, Clone, Default)]
 pub struct Tested {
-    /// The readings that were tested.
-    pub readings: Vec<Reading>,
     /// What was found.
     pub found: Diagnostics,
+    /// Number of readings that lie far off the others, as the fit sees them.
+    pub suspects: usize,
 }
 
 impl Tested {
@@ -25,15 +22,10 @@ impl Tested {
         let mut readings = Vec::new();
         fill_readings(history, axis, &mut readings);
         let found = diagnose(fit, &readings, axis);
-        Self { readings, found }
-    }
-
-    /// Rows of the history whose reading lies far off the others.
-    pub fn outlier_rows(&self) -> Vec<u32> {
-        let far = self.found.outliers.iter().filter(|o| o.p < WORTH_A_WORD);
-        far.filter_map(|o| self.readings.get(o.index))
-            .map(|r| r.check)
-            .collect()
+        Self {
+            found,
+            suspects: fit.suspects.len(),
+        }
     }
 
     /// The tests as a table of the instrument's page; `None` where nothing could be tested.
@@ -104,6 +96,7 @@ impl Tested {
             ],
             headers: ["test", "statistic", "p"].map(String::from).to_vec(),
             rows,
+            ..Default::default()
         })
     }
 }
@@ -167,7 +160,7 @@ pub fn write(tested: &[(&Item, &Tested)], folder: &Path) -> Result<(), RunError>
             count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())),
         )
         .with("steps_p", number(&|d| d.changes.as_ref().map(|c| c.p)))
-        .with("outliers", count(&|t| t.outlier_rows().len()));
+        .with("outliers", count(&|t| t.suspects));
     let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
     let mut writer = TableWriter::create(folder, "diagnostics", &table, true).map_err(failed)?;
     writer.write(&table).map_err(failed)?;

@@ -1,12 +1,13 @@
 /*! The study behind docs/evidence.md: one command from committed settings to page and charts. */
 
-use super::run::{RunError, write_text};
+use super::run::RunError;
 use crate::drift::DriftSettings;
 use crate::intervals::{IntervalTables, MethodName};
 use crate::records::{self, ChecksSettings, Histories, RegisterSettings, date};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{Evidence, ReplayedRecords, evidence_markdown, loop_chart, loop_table};
 use crate::report::table::TableWriter;
+use crate::report::write_whole;
 use crate::simulate::closed_loop::{self, LoopSettings};
 use crate::simulate::replay::{Replay, ReplaySettings};
 use crate::simulate::{SimulationSettings, histories};
@@ -71,24 +72,29 @@ pub fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), Run
     let mut writer = TableWriter::create(&folder, "closed-loop", &table, false).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)?;
-    write_text(out, "evidence.md", &evidence_markdown(&evidence))
+    place(out, "evidence.md", &evidence_markdown(&evidence))
+}
+
+/// The study's files stand beside others, so that each is put in its place whole.
+fn place(folder: &Path, name: &str, text: &str) -> Result<(), RunError> {
+    write_whole(&folder.join(name), text).map_err(|error| RunError::write(name, error))
 }
 
 fn write_charts(evidence: &Evidence, folder: &Path) -> Result<(), RunError> {
     for size in evidence.settings.sizes() {
         let chart = loop_chart(&evidence.cells, size);
-        write_text(folder, &format!("closed-loop-{size}.svg"), &chart)?;
+        place(folder, &format!("closed-loop-{size}.svg"), &chart)?;
     }
     let replays = std::iter::once(&evidence.bands).chain(&evidence.real);
     for (number, replayed) in replays.enumerate() {
         let chart = coverage_chart(&replayed.result, evidence.level);
-        write_text(folder, &format!("coverage-{number}.svg"), &chart)?;
+        place(folder, &format!("coverage-{number}.svg"), &chart)?;
     }
     let Some(first) = evidence.bands.result.forecasters.first() else {
         return Ok(());
     };
     let chart = calibration_chart(&first.name, &first.in_tolerance);
-    write_text(folder, "calibration.svg", &chart)
+    place(folder, "calibration.svg", &chart)
 }
 
 fn settings_of<T>(path: &Path, parse: fn(&str) -> Result<T, String>) -> Result<T, RunError> {

@@ -180,6 +180,7 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     if report.plan.settings.output.charts != Charts::None {
         sections.extend(rate_section(histories, &report.plan.settings.reliability));
     }
+    sections.extend(report.replay.clone());
     sections
 }
 
@@ -220,6 +221,7 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
             .take(DOUBTS_LISTED)
             .map(|d| doubt_row(d))
             .collect(),
+        ..Default::default()
     })
 }
 

@@ -1,6 +1,7 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
 pub mod between;
+mod both_ways;
 mod case;
 mod cost;
 mod decisions;

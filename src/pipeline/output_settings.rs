@@ -30,6 +30,38 @@ pub enum ForecastTable {
     None,
 }
 
+/// Whether the run's report has a replay section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ReplaySection {
+    /// Where it takes no more than a moment: see [`ReplaySection::made`].
+    #[default]
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// Checks of a fleet up to which its report has a replay section of itself.
+const REPLAY_CHECKS: usize = 20_000;
+/// Checks of the longest history up to which the report has one: the time grows with their square.
+const REPLAY_LONGEST: usize = 200;
+
+impl ReplaySection {
+    /// True where the section is to be made for a fleet of so many checks, the longest
+    /// history having `longest`.
+    pub fn made(self, charts: Charts, checks: usize, longest: usize) -> bool {
+        match self {
+            ReplaySection::Always => true,
+            ReplaySection::Never => false,
+            ReplaySection::Auto => {
+                charts != Charts::None && checks <= REPLAY_CHECKS && longest <= REPLAY_LONGEST
+            }
+        }
+    }
+}
+
 /// Histories from which a run without charts leaves its largest table, the forecast, empty.
 pub const LARGE_FLEET: usize = 20_000;
 
@@ -55,6 +87,8 @@ crate::settings! {
         forecast: ForecastTable = ForecastTable::Auto,
         /// Compare with the run before and write the digest; never with charts = "none".
         digest: bool = true,
+        /// Section that replays the records' own past: auto (up to 20,000 checks, 200 a history, and not without charts), always or never.
+        replay: ReplaySection = ReplaySection::Auto,
     }
 }
 

@@ -39,6 +39,8 @@ pub struct Report<'a> {
     pub decisions: &'a [Decision],
     /// Past work in doubt.
     pub doubts: &'a Doubts,
+    /// How it would have done on these records, where that was asked.
+    pub replay: Option<SectionView>,
     /// Warnings of the screening by the history they name.
     pub warnings: HashMap<&'a str, Vec<&'a str>>,
 }
@@ -216,7 +218,6 @@ impl Report<'_> {
             proposals: &proposals,
             past: &past,
             forecast: &forecast,
-            outliers: &tested.outlier_rows(),
             tests: tested.section(),
             warnings: &warnings,
             doubts: self.doubts.of(index),

@@ -1,8 +1,9 @@
 /*! The fit through the past, for the chart: levels with their bands at dates of each segment. */
 
+use crate::drift::choose::average;
 use crate::drift::{
-    ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Prediction, Reading, fill_readings,
-    fit_wander_readings, smoothed, smoothed_wander,
+    ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading,
+    fill_readings, fit_wander_readings, smoothed, smoothed_wander,
 };
 use crate::records::History;
 
@@ -26,20 +27,62 @@ pub fn past(
     fill_readings(history, settings.axis, &mut readings);
     let dates = dates(&readings);
     let xs: Vec<f64> = dates.iter().map(|(x, _)| *x).collect();
-    let levels: Vec<Option<Prediction>> = match (fit.model, class) {
-        (ModelName::State, Some(class)) => some(smoothed(history, class, settings, &xs), xs.len()),
-        (ModelName::Wander, _) => match fit_wander_readings(&readings, Likelihood::Restricted) {
-            Ok(wander) => some(smoothed_wander(&readings, &wander, &xs), xs.len()),
-            Err(_) => Vec::new(),
-        },
-        _ => xs.iter().map(|x| fit.fitted(*x)).collect(),
+    let asked = Asked {
+        history,
+        readings: &readings,
+        class,
+        settings,
+        xs: &xs,
     };
+    let levels = asked.levels(fit);
     let point = |((x, segment), level): (&(f64, u32), Option<Prediction>)| {
         level
             .filter(|p| p.expected.is_finite() && p.u_error.is_finite())
             .map(|p| (*x, *segment, p))
     };
     dates.iter().zip(levels).filter_map(point).collect()
+}
+
+/// What the levels of the past are asked of.
+struct Asked<'a> {
+    history: &'a History<'a>,
+    readings: &'a [Reading],
+    class: Option<&'a ClassParameters>,
+    settings: &'a DriftSettings,
+    xs: &'a [f64],
+}
+
+impl Asked<'_> {
+    /// Level at each date: smoothed where the model has wander, each model by itself where
+    /// the fit is an average.
+    fn levels(&self, fit: &Fit) -> Vec<Option<Prediction>> {
+        let wanted = self.xs.len();
+        match (&fit.motion, fit.model, self.class) {
+            (Motion::Average(parts), ..) => {
+                let levels: Vec<_> = parts
+                    .iter()
+                    .map(|(w, part)| (*w, self.levels(part)))
+                    .collect();
+                let at = |i: usize| {
+                    let part =
+                        |(w, levels): &(f64, Vec<Option<Prediction>>)| Some((*w, *levels.get(i)?));
+                    average(&levels.iter().map(part).collect::<Option<Vec<_>>>()?)
+                };
+                (0..wanted).map(at).collect()
+            }
+            (_, ModelName::State, Some(class)) => some(
+                smoothed(self.history, class, self.settings, self.xs),
+                wanted,
+            ),
+            (_, ModelName::Wander, _) => {
+                match fit_wander_readings(self.readings, Likelihood::Restricted) {
+                    Ok(wander) => some(smoothed_wander(self.readings, &wander, self.xs), wanted),
+                    Err(_) => Vec::new(),
+                }
+            }
+            _ => self.xs.iter().map(|x| fit.fitted(*x)).collect(),
+        }
+    }
 }
 
 fn some(levels: Vec<Prediction>, wanted: usize) -> Vec<Option<Prediction>> {

@@ -58,6 +58,7 @@ pub fn rate_section(histories: &Histories, settings: &ReliabilitySettings) -> Op
         .map(String::from)
         .to_vec(),
         rows: rates.iter().map(rate_row).collect(),
+        ..Default::default()
     })
 }
 

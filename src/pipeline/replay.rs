@@ -1,14 +1,17 @@
-/*! The replay of a plan's records: read, walk forward, score, write. */
+/*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
 use super::plan::Plan;
 use super::run::{RunError, write_text};
-use crate::records::{self, Histories};
+use super::season;
+use crate::records::Histories;
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::folder::Staging;
 use crate::report::proof::{
-    coverage_table, decision_table, difference_table, forecast_table, method_table, replay_markdown,
+    coverage_rows, coverage_table, decision_table, difference_table, forecast_table, method_table,
+    replay_markdown,
 };
 use crate::report::table::{BATCH_ROWS, Table, TableWriter};
+use crate::report::{FigureView, SectionView};
 use crate::simulate::replay::{Replay, ReplayResult, Walk};
 use std::path::{Path, PathBuf};
 
@@ -37,6 +40,116 @@ pub fn replay_of(plan: &Plan) -> Replay {
     replay
 }
 
+/// A replay made, and all it needs to be written down.
+pub struct Replayed {
+    replay: Replay,
+    walk: Walk,
+    /// The findings.
+    pub result: ReplayResult,
+}
+
+impl Replayed {
+    /// Walks forward through the past of all histories.
+    pub fn of(plan: &Plan, histories: &Histories) -> Self {
+        let replay = replay_of(plan);
+        let walk = replay.walk(histories);
+        let result = replay.score(histories, &walk);
+        Replayed {
+            replay,
+            walk,
+            result,
+        }
+    }
+
+    /// The same, where the plan's report is to have a replay section.
+    pub fn in_report(plan: &Plan, histories: &Histories) -> Option<Self> {
+        let output = &plan.settings.output;
+        let longest = histories.iter().map(|h| h.len()).max().unwrap_or(0);
+        let checks = histories.columns.date.len();
+        let made = output.replay.made(output.charts, checks, longest);
+        (made && checks > 0).then(|| Self::of(plan, histories))
+    }
+
+    /// Level of the bands.
+    fn level(&self) -> f64 {
+        self.replay.drift.level
+    }
+
+    /// Writes `replay.md`, and tables and charts in `replay/`.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub fn write(&self, histories: &Histories, folder: &Path) -> Result<(), RunError> {
+        let text = format!(
+            "# Replay\n\n{}",
+            replay_markdown(&self.result, self.level())
+        );
+        write_text(folder, "replay.md", &text)?;
+        let inner = folder.join("replay");
+        std::fs::create_dir_all(&inner).map_err(|error| RunError::write("replay", error))?;
+        self.write_tables(&inner, histories)?;
+        for figure in self.figures() {
+            write_text(folder, &figure.file, &figure.svg)?;
+        }
+        Ok(())
+    }
+
+    fn figures(&self) -> Vec<FigureView> {
+        let level = self.level();
+        let coverage = FigureView {
+            title: "Share of later readings inside the band made before".into(),
+            svg: coverage_chart(&self.result, level),
+            file: "replay/coverage.svg".into(),
+        };
+        let first = self.result.forecasters.first();
+        let calibration = first.map(|first| FigureView {
+            title: "Forecast probability of being in tolerance, against what came".into(),
+            svg: calibration_chart(&first.name, &first.in_tolerance),
+            file: "replay/calibration.svg".into(),
+        });
+        std::iter::once(coverage).chain(calibration).collect()
+    }
+
+    /// The section of the run's report.
+    pub fn section(&self) -> SectionView {
+        let mut paragraphs = vec![
+            "Every figure here was made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next; replay.md has all of it.".to_string(),
+        ];
+        paragraphs.extend(self.result.words.iter().cloned());
+        let (headers, rows) = coverage_rows(&self.result.forecasters);
+        SectionView {
+            title: "How it would have done on these records".into(),
+            paragraphs,
+            headers,
+            rows,
+            figures: self.figures(),
+        }
+    }
+
+    fn write_tables(&self, folder: &Path, histories: &Histories) -> Result<(), RunError> {
+        let one =
+            |name: &str, table: Table<'static>| write_all(folder, name, std::iter::once(table));
+        let result = &self.result;
+        one("coverage", coverage_table(&result.forecasters))?;
+        one("methods", method_table(&result.methods))?;
+        one("differences", difference_table(&result.differences))?;
+        let methods = result.methods.iter();
+        let names: Vec<&str> = methods.map(|method| method.name.as_str()).collect();
+        let rows = (BATCH_ROWS / names.len().max(1)).max(1);
+        let decisions = batches(&self.walk.decisions, rows);
+        let tables = decisions.map(|batch| decision_table(histories, &names, batch));
+        write_all(folder, "past_decisions", tables)?;
+        let models = self.replay.forecasters.iter().zip(&self.walk.forecasts);
+        let forecasts = models.flat_map(|(model, list)| {
+            batches(list, BATCH_ROWS).map(|batch| {
+                let made: Vec<_> = batch.iter().flatten().collect();
+                forecast_table(model.name(), histories, &made)
+            })
+        });
+        write_all(folder, "forecasts", forecasts)
+    }
+}
+
 /// Replays the plan's records and puts the result in place; `enter` is told each stage.
 ///
 /// # Errors
@@ -44,62 +157,17 @@ pub fn replay_of(plan: &Plan) -> Replay {
 pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunError> {
     let staging = Staging::open(&plan.out)?;
     enter("reading and screening the records");
-    let loaded = records::load(&plan.request())?;
-    let replay = replay_of(plan);
+    let loaded = season::load_all(plan)?;
     enter("walking forward through the past");
-    let walk = replay.walk(&loaded.histories);
-    let result = replay.score(&loaded.histories, &walk);
+    let replayed = Replayed::of(plan, &loaded.histories);
     enter("writing");
-    let level = plan.settings.drift.level;
-    let text = format!("# Replay\n\n{}", replay_markdown(&result, level));
-    write_text(staging.path(), "replay.md", &text)?;
-    let folder = staging.path().join("replay");
-    std::fs::create_dir_all(&folder).map_err(|error| RunError::write("replay", error))?;
-    write_tables(&folder, &replay, &loaded.histories, &walk, &result)?;
-    write_text(&folder, "coverage.svg", &coverage_chart(&result, level))?;
-    if let Some(first) = result.forecasters.first() {
-        let chart = calibration_chart(&first.name, &first.in_tolerance);
-        write_text(&folder, "calibration.svg", &chart)?;
-    }
+    replayed.write(&loaded.histories, staging.path())?;
     Ok(ReplaySummary {
         folder: staging.publish()?,
         histories: loaded.histories.len(),
         checks: loaded.histories.columns.date.len(),
-        result,
+        result: replayed.result,
     })
-}
-
-fn write_tables(
-    folder: &Path,
-    replay: &Replay,
-    histories: &Histories,
-    walk: &Walk,
-    result: &ReplayResult,
-) -> Result<(), RunError> {
-    let one = |name: &str, table: Table<'static>| write_all(folder, name, std::iter::once(table));
-    one("coverage", coverage_table(&result.forecasters))?;
-    one("methods", method_table(&result.methods))?;
-    one("differences", difference_table(&result.differences))?;
-    let names: Vec<&str> = result
-        .methods
-        .iter()
-        .map(|method| method.name.as_str())
-        .collect();
-    let rows = (BATCH_ROWS / names.len().max(1)).max(1);
-    let decisions = batches(&walk.decisions, rows);
-    let tables = decisions.map(|batch| decision_table(histories, &names, batch));
-    write_all(folder, "past_decisions", tables)?;
-    let forecasts = replay
-        .forecasters
-        .iter()
-        .zip(&walk.forecasts)
-        .flat_map(|(model, list)| {
-            batches(list, BATCH_ROWS).map(|batch| {
-                let made: Vec<_> = batch.iter().flatten().collect();
-                forecast_table(model.name(), histories, &made)
-            })
-        });
-    write_all(folder, "forecasts", forecasts)
 }
 
 /// Batches of a list; one empty batch of an empty list, so that the header is written.

@@ -5,6 +5,7 @@ use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
 use super::groups::{GroupResults, group_results};
 use super::plan::Plan;
+use super::replay::Replayed;
 use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
 use super::season::{self, SeasonResults};
@@ -114,12 +115,13 @@ fn make(
     let mut loaded = season::load(plan, season.as_ref())?;
     loaded.inputs.extend(jobs_input(plan)?);
     timings.lap("records");
-    enter("fitting the drift of every history");
-    let fits = fit_all(&loaded.histories, &plan.settings.drift);
-    timings.lap("drift");
-    enter("gathering what the groups lend");
-    let groups = group_results(plan, &loaded.histories);
-    timings.lap("groups");
+    enter("fitting every history and what the groups lend");
+    let histories = &loaded.histories;
+    let (fits, groups) = rayon::join(
+        || fit_all(histories, &plan.settings.drift),
+        || group_results(plan, histories),
+    );
+    timings.lap("drift and groups");
     let results = Results {
         loaded,
         fits,
@@ -151,6 +153,11 @@ fn make(
     doubts::write(&doubts, &results, staging.path())?;
     season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
+    let replayed = Replayed::in_report(plan, &results.loaded.histories);
+    if let Some(replayed) = &replayed {
+        replayed.write(&results.loaded.histories, staging.path())?;
+    }
+    timings.lap("replay");
     enter("drawing charts and pages");
     let report = pages::Report {
         plan,
@@ -158,6 +165,7 @@ fn make(
         bench: &bench,
         decisions: &decisions,
         doubts: &doubts,
+        replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
     };
     let known = known_pages(plan, redo, before, staging.target());

@@ -80,6 +80,7 @@ fn sessions(own: &[&SessionResult]) -> SectionView {
         paragraphs: vec!["U at the coverage factor of the effective degrees of freedom; the change counts from the value in use; u is the part that is new with every check.".into()],
         headers: words(&["session", "date", "R/Ω", "U/Ω", "change/mK", "u/mK", "event", "standing", "reasons"]),
         rows: rows.collect(),
+        ..Default::default()
     }
 }
 
@@ -123,6 +124,7 @@ fn budget(last: &SessionResult) -> SectionView {
             "shared",
         ]),
         rows: rows.collect(),
+        ..Default::default()
     }
 }
 
@@ -153,6 +155,7 @@ fn range(report: &ThermometerReport, last: &SessionResult) -> SectionView {
             "u of the triple point",
         ]),
         rows: rows.collect(),
+        ..Default::default()
     }
 }
 

@@ -22,6 +22,7 @@ fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a
             paragraphs: section.paragraphs.clone(),
             headers: section.headers.clone(),
             rows: section.rows.clone(),
+            ..Default::default()
         })
 }
 
@@ -113,6 +114,7 @@ pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
             .map(String::from)
             .to_vec(),
         rows: rows.collect(),
+        ..Default::default()
     }
 }
 
@@ -133,6 +135,7 @@ fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
         ],
         headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
         rows: rows.collect(),
+        ..Default::default()
     })
 }
 
@@ -166,5 +169,6 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
         .map(String::from)
         .to_vec(),
         rows: rows.collect(),
+        ..Default::default()
     }
 }

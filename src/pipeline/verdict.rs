@@ -10,7 +10,7 @@ use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{add_check, error, group_of, only};
 use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
-use crate::drift::{Axis, ClassParameters, Fit, Prediction, class_parameters, fit_model};
+use crate::drift::{Axis, ClassParameters, Classes, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, Groups};
 use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
@@ -220,10 +220,11 @@ fn decide_after(
     let fit = fit_model(&histories.get(place), class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
     fits[place] = fit.clone();
-    let fits = Fits {
-        fits,
-        ..Default::default()
+    let classes = Classes {
+        of: vec![0; histories.len()],
+        parameters: vec![class.clone()],
     };
+    let fits = Fits { classes, fits };
     let groups = Groups::build(histories);
     let tables = plan.interval_tables();
     let methods = tables.methods();

@@ -124,7 +124,7 @@ fn readings(case: &Case<'_>) -> Vec<ReadingView> {
             as_left: Some(history.as_left[i])
                 .filter(|left| left.is_finite() && *left != history.as_found[i]),
             out_of_tolerance: history.outcome[i] == Outcome::Out,
-            outlier: case.outliers.contains(&(i as u32)),
+            outlier: case.fit.suspects.iter().any(|s| s.row == i as u32),
             event: history.happened(i).word(),
         })
         .collect()

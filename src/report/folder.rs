@@ -5,6 +5,7 @@ atomic exchange where the system offers it, else two renames that the next run
 mends when it was killed between them.
 */
 
+use rayon::prelude::*;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -205,7 +206,7 @@ impl Staging {
         }
         self.published = true;
         if self.work.exists() {
-            fs::remove_dir_all(&self.work).map_err(system("clear", &self.work))?;
+            clear(&self.work).map_err(system("clear", &self.work))?;
         }
         Ok(self.target.clone())
     }
@@ -217,6 +218,19 @@ impl Drop for Staging {
             let _ = fs::remove_dir_all(&self.work);
         }
     }
+}
+
+/// Removes a report. A fleet's has some hundred thousand files in a few folders, which are
+/// emptied side by side.
+fn clear(folder: &Path) -> io::Result<()> {
+    let entries: Vec<fs::DirEntry> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
+    entries
+        .par_iter()
+        .try_for_each(|entry| match entry.file_type()?.is_dir() {
+            true => fs::remove_dir_all(entry.path()),
+            false => fs::remove_file(entry.path()),
+        })?;
+    fs::remove_dir(folder)
 }
 
 fn refuse_foreign(target: &Path) -> Result<(), FolderError> {

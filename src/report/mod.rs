@@ -24,6 +24,7 @@ mod table_file;
 pub mod tables;
 pub mod text;
 mod view;
+mod whole_file;
 mod words;
 
 pub use calendar::calendar;
@@ -33,7 +34,9 @@ pub use digest_json::digest_json;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{
-    ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FleetRow,
-    FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView, ReadingView,
-    RejectView, ReliabilityCurve, RowCounts, SectionView, ToleranceStep, needs_person, urgency,
+    ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FigureView,
+    FleetRow, FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView,
+    ReadingView, RejectView, ReliabilityCurve, RowCounts, SectionView, ToleranceStep, needs_person,
+    urgency,
 };
+pub use whole_file::{WholeFile, write_whole};

@@ -198,6 +198,13 @@ pub(super) fn push_section(section: &SectionView, out: &mut String) {
     for paragraph in &section.paragraphs {
         let _ = writeln!(out, "{}\n", cell(paragraph));
     }
+    push_table(section, out);
+    for figure in section.figures.iter().filter(|f| !f.file.is_empty()) {
+        let _ = writeln!(out, "![{}]({})\n", cell(&figure.title), figure.file);
+    }
+}
+
+fn push_table(section: &SectionView, out: &mut String) {
     if section.headers.is_empty() {
         return;
     }

@@ -69,8 +69,9 @@ pub(super) fn section(section: &SectionView) -> String {
         .iter()
         .map(|text| paragraph(text))
         .collect();
+    let figures: String = section.figures.iter().map(|f| figure(&f.svg)).collect();
     format!(
-        "<section>\n{}{paragraphs}{}</section>\n",
+        "<section>\n{}{paragraphs}{}{figures}</section>\n",
         heading(&section.title),
         table(&headers, section.rows.iter().cloned())
     )

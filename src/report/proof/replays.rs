@@ -48,6 +48,27 @@ pub(super) fn band_table(text: &mut String, forecaster: &ForecasterResult) {
     text.push('\n');
 }
 
+/// Headers and rows of a short table: each forecaster, the next reading and each horizon.
+pub fn coverage_rows(forecasters: &[ForecasterResult]) -> (Vec<String>, Vec<Vec<String>>) {
+    let headers = ["model", "forecasts", "count", "inside", "limits", "width"];
+    let row = |name: &str, coverage: &Coverage| {
+        let (low, high) = coverage.limits;
+        vec![
+            name.to_string(),
+            coverage.label.clone(),
+            coverage.count.to_string(),
+            shown(coverage.inside as f64 / coverage.count as f64, 3),
+            format!("{} to {}", shown(low, 3), shown(high, 3)),
+            shown(coverage.width, 3),
+        ]
+    };
+    let rows = forecasters.iter().flat_map(|f| {
+        let cells = std::iter::once(&f.next).chain(&f.by_horizon);
+        cells.filter(|c| c.count > 0).map(|c| row(&f.name, c))
+    });
+    (headers.map(String::from).to_vec(), rows.collect())
+}
+
 fn band_row(text: &mut String, coverage: &Coverage) {
     let share = coverage.inside as f64 / coverage.count as f64;
     let _ = writeln!(

@@ -41,6 +41,19 @@ pub struct SectionView {
     pub headers: Vec<String>,
     /// Cells, one row each, as text.
     pub rows: Vec<Vec<String>>,
+    /// Charts, after the table.
+    pub figures: Vec<FigureView>,
+}
+
+/// A chart of a section.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct FigureView {
+    /// What it shows, in words, for a report that links to it.
+    pub title: String,
+    /// The picture, for a report that holds it.
+    pub svg: String,
+    /// Where it stands in the report's folder.
+    pub file: String,
 }
 
 fn full_name(instrument: &str, point: &str) -> String {

@@ -48,6 +48,8 @@ pub(super) struct Member {
     pub every: f64,
     /// Intermediate checks between two calibrations.
     pub between: usize,
+    /// Intermediate checks since the last calibration.
+    pub since: usize,
     /// Days from the last check to the as-of date.
     pub idle: f64,
     /// Drift in tolerances per year where set; drawn for the kind otherwise.
@@ -75,6 +77,7 @@ impl Member {
             checks: 8 + (number as usize * 5) % 9,
             every: 365.0,
             between: 0,
+            since: 0,
             idle: 40.0 + ((number * 67) % 280) as f64,
             drift: None,
             wander: None,
@@ -98,6 +101,12 @@ impl Member {
 
     fn between(mut self, between: usize) -> Self {
         self.between = between;
+        self
+    }
+
+    /// Intermediate checks between two calibrations, `since` of them after the last one.
+    fn between_and_since(mut self, between: usize, since: usize) -> Self {
+        (self.between, self.since) = (between, since);
         self
     }
 
@@ -155,7 +164,7 @@ fn thermometers() -> Vec<Member> {
             .twist(Twist::NoUncertainty),
         one(9)
             .checks(24, 91.0)
-            .between(3)
+            .between_and_since(3, 3)
             .drift(0.10)
             .twist(Twist::Anneal(11)),
     ];

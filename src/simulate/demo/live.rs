@@ -128,7 +128,9 @@ fn live_point(member: &Member, days: &[f64], random: &mut Pcg64Mcg, checks: &mut
             let years = (day - days[i - 1]) / DAYS_PER_YEAR;
             truth.error += truth.drift * years + truth.wander * years.sqrt() * normal(random);
         }
-        let calibration = (days.len() - 1 - i).is_multiple_of(member.between + 1);
+        let from_end = days.len() - 1 - i;
+        let calibration = from_end >= member.since
+            && (from_end - member.since).is_multiple_of(member.between + 1);
         checks.push(check_once(member, &mut truth, i, day, calibration, random));
     }
 }

@@ -11,6 +11,7 @@ mod faults;
 mod jobs;
 mod kinds;
 mod live;
+mod procedures;
 mod season;
 mod tables;
 

@@ -3,12 +3,13 @@
 use super::DemoFile;
 use super::cast::{Member, Twist};
 use super::live::{Check, Life};
+use super::procedures::procedure;
 use chrono::{DateTime, Utc};
 
 /// Header of every export of checks.
 const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
 /// Header of the register.
-const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,description";
+const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,procedure,description";
 /// The export that repeats rows of other exports, as a yearly export on top of a full one does.
 const OVERLAP: &str = "history/thermometers-2025.csv";
 /// Rows dated from here on appear in the overlapping export too (2025-07-01).
@@ -165,6 +166,7 @@ fn register_line(life: &Life) -> String {
         text(member.harm.map(|_| kind.cost)),
         text(member.harm),
         member.criticality.to_string(),
+        format!("\"{}\"", procedure(member)),
         format!("\"{}\"", kind.description),
     ];
     fields.join(",") + "\n"

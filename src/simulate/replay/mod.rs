@@ -9,6 +9,7 @@ dated up to that day alone; [`ReplayResult`] scores them on what came next.
 mod cut;
 mod decisions;
 mod forecast;
+mod misses;
 mod review;
 mod settings;
 mod summary;
@@ -17,6 +18,7 @@ mod words;
 pub use cut::{known_before, past_item, prefix};
 pub use decisions::{PastDecision, Verdict};
 pub use forecast::{Ahead, Forecaster, ModelForecaster, Outlook, Scored, scale};
+pub use misses::{Missed, Misses};
 pub use review::{Review, review_days, review_on, reviews};
 pub use settings::ReplaySettings;
 pub use summary::{Coverage, Difference, ForecasterResult, MethodResult};
@@ -138,7 +140,8 @@ impl Replay {
             .iter()
             .zip(&walk.forecasts)
             .map(|(name, scored)| {
-                summary::forecaster(name, scored, histories, &self.settings.horizons, confidence)
+                let levels = (self.drift.level, confidence);
+                summary::forecaster(name, scored, histories, &self.settings.horizons, levels)
             })
             .collect();
         let mut candidates: Vec<&str> = self

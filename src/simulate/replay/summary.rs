@@ -5,6 +5,7 @@ use super::super::estimate::ratio;
 use super::super::scores::{Brier, brier};
 use super::decisions::{PastDecision, Verdict, calibrations_per_year};
 use super::forecast::{Ahead, Scored};
+use super::misses::{Misses, misses};
 use crate::records::Histories;
 use crate::stats::{normal_quantile, proportion_limits};
 use std::collections::BTreeMap;
@@ -45,6 +46,8 @@ pub struct ForecasterResult {
     pub by_group: Vec<Coverage>,
     /// Probability that the next reading is in tolerance, against what was found.
     pub in_tolerance: Brier,
+    /// Histories whose bands missed far more often than chance, where there are any.
+    pub misses: Option<Misses>,
 }
 
 /// A difference of two forecasters or methods on the same cases.
@@ -134,7 +137,7 @@ pub(super) fn forecaster(
     scored: &[Option<Scored>],
     histories: &Histories,
     horizons: &[f64],
-    confidence: f64,
+    (level, confidence): (f64, f64),
 ) -> ForecasterResult {
     let scored: Vec<&Scored> = scored.iter().flatten().collect();
     let all = || scored.iter().copied();
@@ -173,6 +176,7 @@ pub(super) fn forecaster(
             })
             .collect(),
         in_tolerance: brier(told.map(|forecast| (forecast.probability_in, forecast.was_in))),
+        misses: misses(&scored, histories, (level, confidence)),
     }
 }
 

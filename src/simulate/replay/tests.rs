@@ -158,3 +158,23 @@ fn a_due_date_between_in_and_out_is_unknown() {
     );
     assert_eq!(decisions::verdict(&history, 3, 9e4), Verdict::Unknown);
 }
+
+#[test]
+fn a_history_that_misses_too_often_is_named_and_the_others_are_scored_without_it() {
+    let mut histories = simulated(SMALL);
+    let restless = 3;
+    let rows = histories.offsets[restless]..histories.offsets[restless + 1];
+    for (number, row) in rows.enumerate() {
+        // A swing that no model of level and drift holds.
+        histories.columns.as_found[row] += if number % 2 == 0 { 2.0 } else { -2.0 };
+        histories.columns.as_left[row] = histories.columns.as_found[row];
+    }
+    let replay = replay();
+    let walk = replay.walk(&histories);
+    let result = replay.score(&histories, &walk);
+    let misses = result.forecasters[0].misses.as_ref().unwrap();
+    assert_eq!(misses.histories[0].name, histories.items[restless].name());
+    let own = misses.histories.iter().map(|m| m.count).sum::<u64>();
+    assert_eq!(own + misses.others.count, result.forecasters[0].next.count);
+    assert!(result.words[1].contains(&misses.histories[0].name));
+}

@@ -1,10 +1,12 @@
 /*! The findings of a replay in plain sentences, and no more than the record supports. */
 
 use super::summary::{Coverage, Difference, ForecasterResult, MethodResult};
-use super::{CRPS, Replay};
+use super::{CRPS, Misses, Replay};
 
 /// Limits of a coverage wider than this say nothing worth a sentence.
 const TOO_WIDE: f64 = 0.2;
+/// Histories named at the most.
+const MOST_NAMED: usize = 6;
 /// A share inside this near to the level is as good as the level, whatever the limits.
 const NEAR: f64 = 0.01;
 
@@ -18,6 +20,7 @@ pub(super) fn findings(
     let mut words = Vec::new();
     if let Some(first) = forecasters.first() {
         words.push(band_sentence(&first.next, replay));
+        words.extend(first.misses.as_ref().map(miss_sentence));
         words.extend(
             first
                 .by_horizon
@@ -63,6 +66,34 @@ fn band_sentence(coverage: &Coverage, replay: &Replay) -> String {
         percent(low),
         percent(high),
         percent(replay.settings.confidence)
+    )
+}
+
+/// Where the misses are: a model that does not fit some items is no model that fits none.
+fn miss_sentence(misses: &Misses) -> String {
+    let named: Vec<String> = misses
+        .histories
+        .iter()
+        .take(MOST_NAMED)
+        .map(|m| format!("{} ({} of {} outside)", m.name, m.outside, m.count))
+        .collect();
+    let more = match misses.histories.len() - named.len() {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let others = &misses.others;
+    let rest = match others.count {
+        0 => String::new(),
+        count => format!(
+            " Of the {count} readings of the other histories {} fell inside ({} to {}).",
+            percent(others.inside as f64 / count as f64),
+            percent(others.limits.0),
+            percent(others.limits.1)
+        ),
+    };
+    format!(
+        "Chance does not explain the misses of {}{more}: the model does not hold what their readings do, so look at their charts before their bands are relied on.{rest}",
+        named.join(", ")
     )
 }
 

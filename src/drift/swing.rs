@@ -1,0 +1,322 @@
+/*! A yearly swing beside the state model: cosine and sine of the calendar year, estimated by
+generalised least squares about a wandering level, where the readings support it.
+
+Within a segment the readings are a level that wanders (variance σ² a year) plus noise; each
+segment has a level of its own, each drift segment a drift of its own, all unknown. A local
+level filter started from each segment's first reading turns readings and regressors into
+independent errors of one-step forecasts (A. C. Harvey, *Forecasting, structural time series
+models and the Kalman filter*, 1989, section 3.4), on which the swing is ordinary least squares. An F test decides: few
+steady items may be taken for seasonal ones, and an item checked on the same day of every
+year shows no swing, because its level takes all of it.
+*/
+
+use super::Reading;
+use crate::stats::fisher_upper;
+use std::f64::consts::TAU;
+
+/// A swing counts when chance would show one as clear less often than this.
+const SIGNIFICANCE: f64 = 1e-3;
+/// Residual degrees of freedom below which no swing is sought.
+const LEAST_FREEDOM: f64 = 5.0;
+/// Years that must lie between the first and the last reading: a swing has to come again.
+const LEAST_YEARS: f64 = 2.0;
+
+/// A yearly swing of one item, in its unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Swing {
+    /// Coefficient of cos 2πx, x in years since 1970-01-01.
+    pub cosine: f64,
+    /// Coefficient of sin 2πx.
+    pub sine: f64,
+    /// Variance of the cosine, covariance, variance of the sine.
+    pub covariance: (f64, f64, f64),
+    /// Probability of a swing as clear as this where there is none.
+    pub p: f64,
+}
+
+impl Swing {
+    /// The swing at `x`, years since 1970-01-01.
+    pub fn at(&self, x: f64) -> f64 {
+        let (sine, cosine) = (TAU * x).sin_cos();
+        self.cosine * cosine + self.sine * sine
+    }
+
+    /// Variance of [`Swing::at`].
+    pub fn variance_at(&self, x: f64) -> f64 {
+        let (sine, cosine) = (TAU * x).sin_cos();
+        let (cc, cs, ss) = self.covariance;
+        (cosine * cosine * cc + 2.0 * cosine * sine * cs + sine * sine * ss).max(0.0)
+    }
+
+    /// Largest deviation from the yearly mean.
+    pub fn amplitude(&self) -> f64 {
+        self.cosine.hypot(self.sine)
+    }
+
+    /// Share of the year, 0 to 1, at which the swing is highest.
+    pub fn highest(&self) -> f64 {
+        (self.sine.atan2(self.cosine) / TAU).rem_euclid(1.0)
+    }
+}
+
+/// What is carried through the filter: a value and its regressors, minus the level's forecast.
+type Columns = [f64; 4];
+const DRIFT: usize = 0;
+const COSINE: usize = 1;
+const SINE: usize = 2;
+const VALUE: usize = 3;
+
+/// Products of independent columns, summed.
+#[derive(Debug, Clone, Copy, Default)]
+struct Products([[f64; 4]; 4]);
+
+impl Products {
+    fn add(&mut self, row: &Columns) {
+        for (i, sums) in self.0.iter_mut().enumerate() {
+            for (j, sum) in sums.iter_mut().enumerate() {
+                *sum += row[i] * row[j];
+            }
+        }
+    }
+
+    /// What is left of the other columns without the drift; the number of drifts taken out.
+    fn without_drift(&self) -> (Products, f64) {
+        let own = self.0[DRIFT][DRIFT];
+        if own <= 0.0 {
+            return (*self, 0.0);
+        }
+        let mut left = *self;
+        for i in 0..4 {
+            for j in 0..4 {
+                left.0[i][j] -= self.0[i][DRIFT] * self.0[DRIFT][j] / own;
+            }
+        }
+        (left, 1.0)
+    }
+
+    fn merge(&mut self, other: &Products) {
+        for (sums, more) in self.0.iter_mut().zip(other.0) {
+            for (sum, more) in sums.iter_mut().zip(more) {
+                *sum += more;
+            }
+        }
+    }
+}
+
+/// The swing that `readings` support, x in years; `wander` is the variance a year of the
+/// level, `noise` the variance of a reading by its stated u. `None` where none is clear.
+pub fn swing(readings: &[Reading], wander: f64, noise: impl Fn(f64) -> f64) -> Option<Swing> {
+    let span = readings.last()?.x - readings.first()?.x;
+    if readings.len() < LEAST_FREEDOM as usize || span < LEAST_YEARS {
+        return None;
+    }
+    let (mut total, mut freedom) = (Products::default(), 0.0);
+    for drift in readings.chunk_by(|a, b| a.drift_segment == b.drift_segment) {
+        let mut own = Products::default();
+        for level in drift.chunk_by(|a, b| a.segment == b.segment) {
+            freedom += level.len() as f64 - 1.0;
+            whiten(level, wander, &noise, &mut own);
+        }
+        let (left, drifts) = own.without_drift();
+        freedom -= drifts;
+        total.merge(&left);
+    }
+    solve(&total.0, freedom - 2.0)
+}
+
+/// Adds the scaled one-step errors of one segment: a local level filter over each column.
+fn whiten(level: &[Reading], wander: f64, noise: &impl Fn(f64) -> f64, products: &mut Products) {
+    let Some(first) = level.first() else { return };
+    let columns = |reading: &Reading| -> Columns {
+        let (sine, cosine) = (TAU * reading.x).sin_cos();
+        [reading.x - first.x, cosine, sine, reading.value]
+    };
+    let (mut state, mut variance, mut x) = (columns(first), noise(first.u), first.x);
+    for reading in &level[1..] {
+        variance += wander * (reading.x - x).max(0.0);
+        let spread = variance + noise(reading.u);
+        if spread.is_nan() || spread <= 0.0 {
+            continue;
+        }
+        let (gain, scale) = (variance / spread, spread.sqrt().recip());
+        let mut row = columns(reading);
+        for (value, known) in row.iter_mut().zip(&mut state) {
+            let off = *value - *known;
+            *known += gain * off;
+            *value = off * scale;
+        }
+        products.add(&row);
+        variance -= gain * variance;
+        x = reading.x;
+    }
+}
+
+/// Least squares of the value on cosine and sine, with the F test of both.
+fn solve(sums: &[[f64; 4]; 4], freedom: f64) -> Option<Swing> {
+    let (cc, cs, ss) = (sums[COSINE][COSINE], sums[COSINE][SINE], sums[SINE][SINE]);
+    let (cv, sv, vv) = (sums[COSINE][VALUE], sums[SINE][VALUE], sums[VALUE][VALUE]);
+    let determinant = cc * ss - cs * cs;
+    // Phases that repeat (one date of every year) leave no information beyond rounding.
+    let informed = determinant > 1e-9 * cc * ss;
+    if freedom < LEAST_FREEDOM || !informed || !vv.is_finite() {
+        return None;
+    }
+    let cosine = (ss * cv - cs * sv) / determinant;
+    let sine = (cc * sv - cs * cv) / determinant;
+    let explained = cosine * cv + sine * sv;
+    let left = (vv - explained).max(f64::MIN_POSITIVE);
+    let p = fisher_upper(explained / 2.0 / (left / freedom), 2.0, freedom);
+    if p.is_nan() || p >= SIGNIFICANCE {
+        return None;
+    }
+    // Residuals larger than the variances say so enlarge the uncertainty, never the reverse.
+    let factor = (left / freedom).max(1.0) / determinant;
+    Some(Swing {
+        cosine,
+        sine,
+        covariance: (factor * ss, -factor * cs, factor * cc),
+        p,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use nalgebra::{DMatrix, DVector};
+
+    /// Deviates of a fixed sequence, near normal: sums of twelve uniforms.
+    fn deviates(count: usize, seed: u64) -> Vec<f64> {
+        let mut state = seed;
+        let mut uniform = || {
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
+            (state >> 11) as f64 / (1u64 << 53) as f64
+        };
+        (0..count)
+            .map(|_| (0..12).map(|_| uniform()).sum::<f64>() - 6.0)
+            .collect()
+    }
+
+    fn reading(x: f64, value: f64, segment: u32, drift_segment: u32) -> Reading {
+        Reading {
+            x,
+            value,
+            u: 0.1,
+            segment,
+            drift_segment,
+            check: 0,
+            as_left: false,
+        }
+    }
+
+    fn readings(amplitude: f64, seed: u64) -> Vec<Reading> {
+        let noise = deviates(40, seed);
+        let mut walk = 0.0;
+        (0..20)
+            .map(|i| {
+                let x = 40.0 + 0.37 * i as f64;
+                walk += 0.1 * (0.37f64).sqrt() * noise[20 + i];
+                let value = amplitude * (TAU * (x - 0.2)).cos() + 0.1 * x + walk + 0.1 * noise[i];
+                // An adjustment after ten readings, a repair after fifteen.
+                reading(
+                    x,
+                    value + if i >= 10 { -0.7 } else { 0.0 },
+                    u32::from(i >= 10) + u32::from(i >= 15),
+                    u32::from(i >= 15),
+                )
+            })
+            .collect()
+    }
+
+    /// The same estimate the long way: the whole covariance, every level and drift a column.
+    #[test]
+    fn the_filter_gives_generalised_least_squares() {
+        let readings = readings(0.6, 5);
+        let found = swing(&readings, 0.01, |u| u * u).unwrap();
+        let n = readings.len();
+        let first = |i: usize| {
+            readings
+                .iter()
+                .find(|r| r.segment == readings[i].segment)
+                .unwrap()
+                .x
+        };
+        let covariance = DMatrix::from_fn(n, n, |i, j| {
+            let (a, b) = (&readings[i], &readings[j]);
+            let shared = if a.segment == b.segment {
+                0.01 * (a.x.min(b.x) - first(i))
+            } else {
+                0.0
+            };
+            shared + if i == j { 0.01 } else { 0.0 }
+        });
+        let design = DMatrix::from_fn(n, 7, |i, column| {
+            let r = &readings[i];
+            match column {
+                0 => (TAU * r.x).cos(),
+                1 => (TAU * r.x).sin(),
+                2..=4 => f64::from(r.segment == column as u32 - 2),
+                _ => {
+                    if r.drift_segment == column as u32 - 5 {
+                        r.x - first(i)
+                    } else {
+                        0.0
+                    }
+                }
+            }
+        });
+        let value = DVector::from_iterator(n, readings.iter().map(|r| r.value));
+        let inverse = covariance.try_inverse().unwrap();
+        let information = design.transpose() * &inverse * &design;
+        let known = information.clone().try_inverse().unwrap();
+        let solution = &known * design.transpose() * &inverse * &value;
+        let rest = &value - &design * &solution;
+        let factor = ((rest.transpose() * &inverse * &rest)[0] / (n as f64 - 7.0)).max(1.0);
+        assert!(
+            (found.cosine - solution[0]).abs() < 1e-9,
+            "{found:?} {solution}"
+        );
+        assert!((found.sine - solution[1]).abs() < 1e-9);
+        assert!((found.covariance.0 / (factor * known[(0, 0)]) - 1.0).abs() < 1e-9);
+        assert!((found.covariance.1 / (factor * known[(0, 1)]) - 1.0).abs() < 1e-9);
+        assert!((found.amplitude() - 0.6).abs() < 0.2 && (found.highest() - 0.2).abs() < 0.06);
+    }
+
+    #[test]
+    fn steady_items_are_seldom_taken_for_seasonal_ones() {
+        let taken = (0..4000)
+            .filter(|seed| swing(&readings(0.0, seed * 7919 + 1), 0.01, |u| u * u).is_some())
+            .count();
+        // 4 expected of 4,000 at one in a thousand; 13 or more has a chance below 0.0003.
+        assert!(taken < 13, "{taken}");
+    }
+
+    #[test]
+    fn checks_on_one_day_of_every_year_show_no_swing() {
+        let yearly: Vec<Reading> = (0..15)
+            .map(|i| {
+                reading(
+                    40.2 + f64::from(i),
+                    (TAU * 0.2).cos() + 0.01 * f64::from(i * i % 5),
+                    0,
+                    0,
+                )
+            })
+            .collect();
+        assert!(swing(&yearly, 0.01, |u| u * u).is_none());
+    }
+
+    #[test]
+    fn too_little_or_odd_data_shows_no_swing() {
+        assert!(swing(&[], 0.01, |u| u * u).is_none());
+        assert!(swing(&readings(1.0, 3)[..5], 0.01, |u| u * u).is_none());
+        assert!(swing(&readings(1.0, 3), f64::NAN, |u| u * u).is_none());
+        assert!(swing(&readings(1.0, 3), 0.0, |_| 0.0).is_none());
+        let flat: Vec<Reading> = readings(1.0, 3)
+            .iter()
+            .map(|r| Reading { value: 1e300, ..*r })
+            .collect();
+        assert!(swing(&flat, 0.0, |u| u * u).is_none());
+    }
+}
