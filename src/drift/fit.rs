@@ -6,6 +6,7 @@ use super::regression::Regression;
 use super::segments::SegmentLine;
 use super::suspects::Suspect;
 use super::{Prediction, StateForecast};
+use crate::stats::student_two_sided;
 use serde::{Deserialize, Serialize};
 
 /// A drift model, as the pipeline file names it.
@@ -231,6 +232,17 @@ impl Fit {
             }
             _ => self.at(x),
         }
+    }
+
+    /// Probability of so large a drift by chance where there is none, two-sided: Student's t
+    /// with the degrees of freedom of the bands. NaN where there is no drift.
+    pub fn drift_p(&self) -> f64 {
+        let freedom = match &self.motion {
+            Motion::Line { current, .. } => current.degrees_of_freedom,
+            Motion::Regression(curve) => curve.degrees_of_freedom,
+            _ => f64::INFINITY,
+        };
+        student_two_sided(self.drift_per_year / self.u_drift_per_year, freedom)
     }
 
     /// True where the probability in tolerance crosses a target at most once going forward:

@@ -218,4 +218,4 @@ pub fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
 
 #[cfg(test)]
 #[path = "suspects_tests.rs"]
-mod tests;
+pub(super) mod tests;

@@ -12,6 +12,8 @@ use std::path::{Path, PathBuf};
 
 /// Names a run writes at the top of its folder; anything else there is not ours.
 const OWN_NAMES: &[&str] = &[
+    "adoption.csv",
+    "adoption.parquet",
     "calendar.ics",
     "charts",
     "coefficients.csv",

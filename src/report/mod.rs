@@ -10,6 +10,7 @@ pub mod charts;
 mod csv_rows;
 mod digest;
 mod digest_json;
+pub mod fits_table;
 pub mod folder;
 #[cfg(test)]
 mod gallery;

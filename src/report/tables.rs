@@ -21,11 +21,11 @@ pub struct Row<'a> {
     pub decision: &'a Decision,
 }
 
-fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells<'a> {
+pub(super) fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells<'a> {
     Cells::Shared(rows.iter().map(get).collect())
 }
 
-fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells<'a> {
+pub(super) fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells<'a> {
     Cells::Number(rows.iter().map(get).collect())
 }
 
@@ -33,7 +33,7 @@ fn whole_days(days: f64) -> Option<i64> {
     days.is_finite().then(|| days.round() as i64)
 }
 
-fn identity<'a>(rows: &[Row<'a>]) -> Table<'a> {
+pub(super) fn identity<'a>(rows: &[Row<'a>]) -> Table<'a> {
     Table::default()
         .with("instrument", texts(rows, |r| &r.history.item.instrument))
         .with("point", texts(rows, |r| &r.history.item.point))
@@ -105,6 +105,10 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
         .with(
             "model",
             Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
+        )
+        .with(
+            "assigned_date",
+            dates(rows, |r| Some(r.decision.assigned_date)),
         )
 }
 

@@ -37,7 +37,7 @@ pub struct FleetRow {
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
-    /// Due date decided.
+    /// Date the calibration is due, or assigned to where the workload is levelled.
     pub due_day: Option<f64>,
     /// One of [`super::ACTIONS`].
     pub action: String,
