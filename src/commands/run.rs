@@ -26,7 +26,7 @@ pub struct Arguments {
     /// Date for which the decisions are made, YYYY-MM-DD [default: the pipeline file's, else today]
     #[arg(long, value_name = "DATE")]
     as_of: Option<String>,
-    /// Charts and instrument pages: all, flagged (withdraw or review) or none
+    /// Charts and instrument pages: all, flagged (any action but keep) or none
     #[arg(long, value_enum)]
     charts: Option<Charts>,
     /// Worker threads [default: all cores]
@@ -35,7 +35,7 @@ pub struct Arguments {
     /// Make the report anew even where the same inputs, settings and date made it already
     #[arg(long)]
     force: bool,
-    /// Print nothing but errors
+    /// Print nothing but errors, and warnings about the ledger or the clock
     #[arg(long)]
     quiet: bool,
     /// Exit with status 3 where some instrument needs a person

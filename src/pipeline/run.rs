@@ -114,12 +114,13 @@ fn make(
     let mut loaded = season::load(plan, season.as_ref())?;
     loaded.inputs.extend(jobs_input(plan)?);
     timings.lap("records");
-    enter("fitting the drift of every history");
-    let fits = fit_all(&loaded.histories, &plan.settings.drift);
-    timings.lap("drift");
-    enter("gathering what the groups lend");
-    let groups = group_results(plan, &loaded.histories);
-    timings.lap("groups");
+    enter("fitting every history and what the groups lend");
+    let histories = &loaded.histories;
+    let (fits, groups) = rayon::join(
+        || fit_all(histories, &plan.settings.drift),
+        || group_results(plan, histories),
+    );
+    timings.lap("drift and groups");
     let results = Results {
         loaded,
         fits,

@@ -38,17 +38,9 @@ pub fn write_all(
     let mut writers = Writers::create(bench, folder)?;
     let count = bench.histories.len();
     let mut decisions = Vec::with_capacity(count);
-    let decide = |start: usize| bench.decide_range(start..(start + BATCH_ROWS).min(count));
-    let mut batch = decide(0);
     for start in (0..count).step_by(BATCH_ROWS) {
-        let made = std::mem::take(&mut batch);
-        // The next batch is decided while this one is written.
-        let (next, written) = rayon::join(
-            || decide((start + BATCH_ROWS).min(count)),
-            || writers.write_batch(bench, start, made),
-        );
-        batch = next;
-        decisions.extend(written?);
+        let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
+        decisions.extend(writers.write_batch(bench, start, made)?);
     }
     bench.level(&mut decisions);
     if bench.levels() {

@@ -116,7 +116,10 @@ fn pieces(body: &str, size: usize) -> Vec<&str> {
 }
 
 fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
-    let mut batch = Batch::default();
+    let mut batch = Batch::with_room(
+        memchr::memchr_iter(b'\n', piece.as_bytes()).count() + 1,
+        &layout.present,
+    );
     let mut records = PlainRecords::new(piece, layout.delimiter);
     let mut record = Vec::with_capacity(layout.width);
     while records.next(&mut record) {

@@ -12,12 +12,29 @@ pub struct Names {
     last: Option<u32>,
 }
 
-/// A place in the table: code + 1, 0 where free, and the hash beside it, so that a
-/// look at the name itself is seldom in vain.
+/// Bytes of a pair that stand in the table itself.
+const HEAD: usize = 21;
+
+/// A place in the table: code + 1, 0 where free. Hash and beginning of the pair stand
+/// beside it, so that a short pair is told without a look at its text far away.
 #[derive(Debug, Clone, Copy, Default)]
 struct Slot {
     held: u32,
     hash: u32,
+    head: Head,
+}
+
+/// Lengths of instrument and point, and both one after the other; `None` where longer.
+type Head = Option<(u8, u8, [u8; HEAD])>;
+
+fn head(instrument: &str, point: &str) -> Head {
+    let (first, second) = (instrument.as_bytes(), point.as_bytes());
+    let mut bytes = [0; HEAD];
+    bytes.get_mut(..first.len())?.copy_from_slice(first);
+    bytes
+        .get_mut(first.len()..first.len() + second.len())?
+        .copy_from_slice(second);
+    Some((first.len() as u8, second.len() as u8, bytes))
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -25,7 +42,6 @@ struct Span {
     start: u32,
     middle: u32,
     end: u32,
-    hash: u32,
 }
 
 impl Names {
@@ -61,18 +77,21 @@ impl Names {
             self.grow();
         }
         let hash = hash(instrument, point);
+        let head = head(instrument, point);
         let mask = self.slots.len() - 1;
         let mut slot = hash as usize & mask;
         let code = loop {
-            let Slot { held, hash: known } = self.slots[slot];
-            if held == 0 {
-                let code = self.append(instrument, point, hash);
+            let found = self.slots[slot];
+            if found.held == 0 {
+                let code = self.append(instrument, point);
                 let held = code + 1;
-                self.slots[slot] = Slot { held, hash };
+                self.slots[slot] = Slot { held, hash, head };
                 break code;
             }
-            if known == hash && self.is(held - 1, instrument, point) {
-                break held - 1;
+            let code = found.held - 1;
+            let alike = found.hash == hash && found.head == head;
+            if alike && (head.is_some() || self.is(code, instrument, point)) {
+                break code;
             }
             slot = (slot + 1) & mask;
         };
@@ -101,31 +120,25 @@ impl Names {
         )
     }
 
-    fn append(&mut self, instrument: &str, point: &str, hash: u32) -> u32 {
+    fn append(&mut self, instrument: &str, point: &str) -> u32 {
         let start = self.text.len() as u32;
         self.text.push_str(instrument);
         let middle = self.text.len() as u32;
         self.text.push_str(point);
         let end = self.text.len() as u32;
-        self.spans.push(Span {
-            start,
-            middle,
-            end,
-            hash,
-        });
+        self.spans.push(Span { start, middle, end });
         self.spans.len() as u32 - 1
     }
 
     fn grow(&mut self) {
         let length = (self.slots.len() * 2).max(64);
-        self.slots = vec![Slot::default(); length];
-        for (held, span) in (1..).zip(&self.spans) {
-            let hash = span.hash;
-            let mut slot = hash as usize & (length - 1);
+        let old = std::mem::replace(&mut self.slots, vec![Slot::default(); length]);
+        for held in old.into_iter().filter(|slot| slot.held != 0) {
+            let mut slot = held.hash as usize & (length - 1);
             while self.slots[slot].held != 0 {
                 slot = (slot + 1) & (length - 1);
             }
-            self.slots[slot] = Slot { held, hash };
+            self.slots[slot] = held;
         }
     }
 }
@@ -153,5 +166,9 @@ mod tests {
         assert_eq!(names.len(), 1000);
         assert_eq!(names.get(7), ("R7", "100 °C"));
         assert_ne!(names.code("ab", "c"), names.code("a", "bc"));
+        let long = "a name longer than what the table itself holds of it";
+        let code = names.code(long, "x");
+        assert_ne!(names.code(long, "y"), code);
+        assert_eq!(names.code(long, "x"), code);
     }
 }

@@ -14,6 +14,7 @@ pub mod fits_table;
 pub mod folder;
 #[cfg(test)]
 mod gallery;
+mod lock;
 pub mod page;
 pub mod proof;
 #[cfg(test)]

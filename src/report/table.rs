@@ -121,7 +121,10 @@ fn column(name: &str, cells: &Cells<'_>) -> PolarsResult<Column> {
 /// Text that no spreadsheet takes for a formula: an apostrophe before a leading
 /// `=`, `+`, `-`, `@`, tab or carriage return, unless the whole text is a number.
 pub fn neutralised(text: &str) -> Cow<'_, str> {
-    let risky = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let risky = matches!(
+        text.as_bytes().first(),
+        Some(b'=' | b'+' | b'-' | b'@' | b'\t' | b'\r')
+    );
     if risky && text.parse::<f64>().is_err() {
         format!("'{text}").into()
     } else {
