@@ -18,7 +18,25 @@ use crate::stats::{chi_squared_upper, median, whole_degrees};
 /// Excess scatter enters the bands where χ² is this improbable or less. Chosen by the
 /// coverage study (`benches/coverage.rs`): later, real excess is missed too often; earlier,
 /// bands of consistent readings grow too wide.
-pub const EXCESS_ENTERS_BELOW: f64 = 0.05;
+const EXCESS_ENTERS_BELOW: f64 = 0.25;
+
+/// With one or two degrees of freedom Student's t would widen the band many times over for
+/// what is most likely chance, so the excess has to be significant.
+const FEW_FREEDOM: f64 = 2.5;
+
+/// Scatter this improbable is called more than u explains, in notes and flags.
+pub const SIGNIFICANT: f64 = 0.05;
+
+/// True where scatter of probability `consistency` on `freedom` degrees of freedom enters
+/// the bands as excess.
+pub fn excess_enters(consistency: f64, freedom: f64) -> bool {
+    let limit = if freedom < FEW_FREEDOM {
+        SIGNIFICANT
+    } else {
+        EXCESS_ENTERS_BELOW
+    };
+    consistency <= limit
+}
 
 /// Values and uncertainties inside this range square without overflow or underflow.
 const SQUARES_SAFELY: std::ops::Range<f64> = 1e-100..1e100;
@@ -93,7 +111,7 @@ pub fn fit(readings: &[Reading]) -> LineFit {
         if freedom > 0.0 {
             line.consistency = chi_squared_upper(pass.residual, freedom);
         }
-        if freedom > 0.0 && pass.residual > freedom && line.consistency <= EXCESS_ENTERS_BELOW {
+        if freedom > 0.0 && pass.residual > freedom && excess_enters(line.consistency, freedom) {
             let excess = paule_mandel(readings, &mut pass, freedom, scale);
             line.add_excess(excess, &pass, usual * scale, scale);
         }

@@ -56,6 +56,7 @@ mod wander;
 mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
+mod wander_mixture;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;
@@ -82,6 +83,7 @@ pub use swing::{Swing, swing};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
 pub use wander_fit::{Innovations, fit_wander, innovations};
 pub use wander_likelihood::Likelihood;
+pub use wander_mixture::mixed_forecast;
 
 use crate::settings::SettingError;
 

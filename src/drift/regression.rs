@@ -8,7 +8,7 @@ a centred and scaled axis, with Paule–Mandel excess where u is known.
 use super::design::{Axis, Shape, Term, terms};
 use super::excess::{Estimator, excess};
 use super::least_squares::{LeastSquaresError, Noise, Solution, solve};
-use super::line::EXCESS_ENTERS_BELOW;
+use super::line::excess_enters;
 use super::{Prediction, Reading};
 use crate::stats::{DoubleDouble, chi_squared_upper, median, whole_degrees};
 
@@ -128,7 +128,7 @@ impl Regression {
         self.u_next = usual * size;
         let surprising = self.chi_squared > freedom
             && freedom > 0.0
-            && chi_squared_upper(self.chi_squared, freedom) <= EXCESS_ENTERS_BELOW;
+            && excess_enters(chi_squared_upper(self.chi_squared, freedom), freedom);
         if !surprising {
             self.take(&plain, 1.0, size);
             return Ok(());
