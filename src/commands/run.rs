@@ -2,7 +2,7 @@
 
 use super::output::{Stages, complain, say};
 use super::{CommandError, CommandResult};
-use crate::pipeline::{Charts, PlanRequest, Redo, RunSummary, plan, run as run_plan};
+use crate::pipeline::{Charts, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan};
 use crate::report::text;
 use clap::Args;
 use std::fmt::Write as _;
@@ -69,7 +69,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     };
     let summary = run_plan(&plan, redo, &|stage| stages.enter(stage));
     drop(stages);
-    let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    let summary = summary.map_err(|error| CommandError::Failed(failure(&error, &plan.out)))?;
     // A ledger or a clock that is not as it should be concerns a person even where nobody reads on.
     for note in &summary.notes {
         complain(&format!("warning: {note}"));
@@ -85,6 +85,23 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     } else {
         0
     })
+}
+
+/// Why a run failed, and what stands in spite of it.
+fn failure(error: &RunError, folder: &Path) -> String {
+    let mut words = format!("error: {error}");
+    if let RunError::Write { .. } = error {
+        words += "\n  Free some space, or permit writing there, and run again.";
+    }
+    // Nothing of a failed run is ever put in place, see `report::folder`.
+    if folder.join("run.json").is_file() {
+        let _ = write!(
+            words,
+            "\n  The report in {} is the one that stood before, whole.",
+            folder.display()
+        );
+    }
+    words
 }
 
 /// Warnings on the terminal; all of them are in the report.

@@ -2,6 +2,7 @@
 
 use super::output::{complain, say};
 use super::{CommandError, CommandResult};
+use crate::pipeline::between::earlier_decisions;
 use crate::pipeline::verdict::{Verdict, find, verdict};
 use crate::pipeline::{Plan, PlanRequest, jobs, plan, season};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
@@ -89,7 +90,10 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
         let index = find(&histories, &check.instrument, point).map_err(usage)?;
         let check = completed(check, &histories, index);
-        verdicts.push(verdict(&plan, &histories, index, &check, &jobs).map_err(usage)?);
+        plan.as_of = check.date.floor();
+        let past = earlier_decisions(&plan, &histories);
+        let past = past.get(index).map_or(&[][..], Vec::as_slice);
+        verdicts.push(verdict(&plan, &histories, index, &check, &jobs, past).map_err(usage)?);
         complete.push(check);
     }
     if let Some(file) = &arguments.record {

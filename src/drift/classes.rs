@@ -16,6 +16,7 @@ use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_fit::fit_class;
 use super::pooled_drift::PooledDrift;
 use super::state::NODES;
+use super::surprise::Surprises;
 use super::{Axis, DriftSettings, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
 use rayon::prelude::*;
@@ -43,6 +44,8 @@ pub struct Rates {
     pub turning: f64,
     /// Variance of a reading beyond its stated u.
     pub excess: f64,
+    /// Share of the drift that fades a year (ageing that slows down); 0: it stays.
+    pub damping: f64,
 }
 
 /// One set of rates and how much it is believed.
@@ -72,10 +75,8 @@ pub struct ClassParameters {
     pub nodes: [Node; NODES],
     /// Variance of a reading without stated u, before the excess, in the class's scale.
     pub unstated_noise: f64,
-    /// Sudden steps a year.
-    pub step_rate: f64,
-    /// A squared innovation beyond this multiple of its variance is a step.
-    pub step_threshold: f64,
+    /// How often and by how much its members surprise.
+    pub surprises: Surprises,
     /// Unit of the values.
     pub scale: Scale,
     /// Unit of the times: years (1), or use in a typical year on the usage axis.
@@ -84,8 +85,8 @@ pub struct ClassParameters {
     pub members: u32,
     /// Members with at least two readings: those that say something of drift.
     pub informed: u32,
-    /// Steps found in the sample.
-    pub steps: u32,
+    /// Steps found in the sample, each by its probability.
+    pub steps: f64,
     /// What the straight lines of the members share, where lines are to borrow.
     pub pooled: Option<PooledDrift>,
 }

@@ -12,7 +12,8 @@ own parameters into every forecast.
 
 use super::classes::{ClassParameters, Join, Node, Rates, Sample, Scale};
 use super::classes_likelihood::{Pass, pass};
-use super::state::NODES;
+use super::state::{Belief, NODES};
+use super::surprise::{Meaning, Surprises};
 use nalgebra::{SMatrix, SVector, SymmetricEigen};
 use std::cmp::Ordering;
 
@@ -21,11 +22,19 @@ const SIZE: usize = 4;
 type Vector = SVector<f64, SIZE>;
 type Matrix = SMatrix<f64, SIZE, SIZE>;
 
-/// A squared innovation beyond 16 variances (four standard deviations) is a step.
-const STEP_THRESHOLD: f64 = 16.0;
-/// Steps per year before any is seen: 0.3 in 15 years, weighed against what is seen.
+/// Steps and breaks per year before any is seen, weighed against what is seen.
 const STEPS_BEFORE: f64 = 0.3;
+const BREAKS_BEFORE: f64 = 0.1;
 const YEARS_BEFORE: f64 = 15.0;
+/// Outlying readings before any is seen: 0.2 in 40.
+const OUTLYING_BEFORE: f64 = 0.2;
+const READINGS_BEFORE: f64 = 40.0;
+/// Standard deviations of a step and of the drift that a break adds a year, in the scale:
+/// half-widths of the tolerance, or typical changes between readings.
+const SURPRISE_SIZES: (f64, f64) = (0.7, 0.35);
+const SURPRISE_CHANGES: (f64, f64) = (7.0, 7.0);
+/// Variance of an outlying reading over that of another: three times the scatter.
+const OUTLYING_FACTOR: f64 = 8.0;
 /// Prior medians of drift, wander and turning variance in squares of the tolerance
 /// half-width (0.11 a year, 0.06 per root year, 0.009 a year per root year): what
 /// tolerances are for, tuned in the closed loop of docs/methods-state.md.
@@ -43,6 +52,16 @@ const LONGEST: f64 = 2.0;
 const ITERATIONS: usize = 8;
 /// A gain in log posterior below this ends the search.
 const ENOUGH: f64 = 0.01;
+
+/// Another start has less wander (in log variance), and more turning or a fading drift.
+const CALMER: f64 = -2.3;
+const TURNING_MORE: f64 = 5.0;
+/// Shares of the drift that may fade a year: half gone after seven, two and one years.
+const DAMPINGS: [f64; 5] = [-0.2, -0.1, 0.1, 0.3, 0.8];
+/// Gain in log posterior from which drifts are believed to fade.
+const DAMPING_MARGIN: f64 = 4.0;
+/// A climb that ends this far below the best in log posterior is not finished.
+const HOPE: f64 = 3.0;
 
 /// Where the priors of the log variances stand and how wide they are.
 #[derive(Debug, Clone, Copy)]
@@ -76,11 +95,15 @@ impl Prior {
 }
 
 /// One class under estimation.
+#[derive(Clone)]
 struct Search<'a> {
     sample: &'a Sample,
     prior: Prior,
     /// Mean drift about which the filters run.
     reference: f64,
+    /// Share of the drift that fades a year.
+    damping: f64,
+    surprises: Surprises,
 }
 
 /// Parameters of the class behind `sample`.
@@ -89,38 +112,101 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         sample,
         prior: Prior::of(sample),
         reference: 0.0,
+        damping: 0.0,
+        surprises: surprises(sample.scale, &Count::default()),
     };
     let mut at = search.prior.centre;
     let mut curvature =
         Matrix::from_diagonal(&search.prior.width.map(|width| 1.0 / (width * width)));
+    let mut count = Count::default();
     if !sample.data.is_empty() {
-        // The second climb starts where the first ended, about the mean drift found there,
-        // so that what counts as a step is judged against it.
-        for _ in 0..2 {
-            (at, curvature) = search.climb(at);
-            let [(_, found)] = search.passes(&[at]);
-            search.reference = search.mean_drift(&found).0;
+        let mut best = search.settle(at);
+        for (damping, start) in search.other_starts(&best.at) {
+            let mut other = search.clone();
+            other.damping = damping;
+            let (reached, _) = other.climb(start);
+            let [posterior] = other.posterior(&[reached]);
+            if posterior < best.posterior - HOPE {
+                continue;
+            }
+            let found = other.settle(reached);
+            let margin = if damping != 0.0 { DAMPING_MARGIN } else { 0.0 };
+            if found.posterior > best.posterior + margin {
+                (best, search) = (found, other);
+            }
         }
+        (at, curvature, count) = (best.at, best.curvature, best.count);
     }
-    let nodes = search.nodes(&at, &curvature);
-    let rates = search.rates(&at);
-    let (steps, years) = search.steps(&rates);
     ClassParameters {
-        rates,
-        nodes,
+        rates: search.rates(&at),
+        nodes: search.nodes(&at, &curvature),
         unstated_noise: sample.unstated_noise,
-        step_rate: (f64::from(steps) + STEPS_BEFORE) / (years + YEARS_BEFORE),
-        step_threshold: STEP_THRESHOLD,
+        surprises: search.surprises,
         scale: sample.scale,
         pace: sample.pace,
         members: sample.members,
         informed: sample.informed,
-        steps,
+        steps: count.meaning.step,
         pooled: None,
     }
 }
 
+/// Surprises counted by their probability, over the years and readings watched.
+#[derive(Debug, Clone, Copy, Default)]
+struct Count {
+    meaning: Meaning,
+    years: f64,
+    readings: f64,
+}
+
+/// Rates of surprise: what was counted, and the little believed before.
+fn surprises(scale: Scale, count: &Count) -> Surprises {
+    let (step, broken) = match scale {
+        Scale::Tolerance => SURPRISE_SIZES,
+        Scale::Fixed(_) => SURPRISE_CHANGES,
+    };
+    let years = count.years + YEARS_BEFORE;
+    Surprises {
+        step_rate: (count.meaning.step + STEPS_BEFORE) / years,
+        break_rate: (count.meaning.broken + BREAKS_BEFORE) / years,
+        outlying_share: (count.meaning.outlying + OUTLYING_BEFORE)
+            / (count.readings + READINGS_BEFORE),
+        step_variance: step * step,
+        break_variance: broken * broken,
+        outlying_factor: OUTLYING_FACTOR,
+    }
+}
+
+/// Where one climb ended.
+struct Settled {
+    at: Vector,
+    curvature: Matrix,
+    posterior: f64,
+    count: Count,
+}
+
 impl Search<'_> {
+    /// Climbs twice from `start`, the second time about the mean drift and with the
+    /// surprises found by the first.
+    fn settle(&mut self, start: Vector) -> Settled {
+        let mut settled = Settled {
+            at: start,
+            curvature: Matrix::identity(),
+            posterior: f64::NEG_INFINITY,
+            count: Count::default(),
+        };
+        self.surprises = surprises(self.sample.scale, &Count::default());
+        for _ in 0..2 {
+            (settled.at, settled.curvature) = self.climb(settled.at);
+            let [(posterior, found)] = self.passes(&[settled.at]);
+            settled.posterior = posterior;
+            self.reference = self.mean_drift(&found).0;
+            settled.count = self.count(&self.rates(&settled.at));
+            self.surprises = surprises(self.sample.scale, &settled.count);
+        }
+        settled
+    }
+
     fn rates(&self, at: &Vector) -> Rates {
         Rates {
             drift: self.reference,
@@ -128,7 +214,33 @@ impl Search<'_> {
             wander: at[1].exp(),
             turning: at[2].exp(),
             excess: at[3].exp(),
+            damping: self.damping,
         }
+    }
+
+    /// Where else the climb may start, with the damping there: the likelihood can have
+    /// further tops, such as a turning drift taken for wander and steps.
+    fn other_starts(&self, from: &Vector) -> [(f64, Vector); 3] {
+        let calmer = from + Vector::new(0.0, CALMER, 0.0, 0.0);
+        let turning = calmer + Vector::new(0.0, 0.0, TURNING_MORE, 0.0);
+        let mut likeliest = [(f64::NEG_INFINITY, 0.0); 2];
+        for damping in DAMPINGS {
+            let mut other = self.clone();
+            other.damping = damping;
+            for (best, posterior) in likeliest
+                .iter_mut()
+                .zip(other.posterior(&[calmer, turning]))
+            {
+                if posterior > best.0 {
+                    *best = (posterior, damping);
+                }
+            }
+        }
+        [
+            (0.0, turning),
+            (likeliest[0].1, calmer),
+            (likeliest[1].1, turning),
+        ]
     }
 
     /// Log posterior at `L` points.
@@ -139,7 +251,7 @@ impl Search<'_> {
     /// Log posterior and what the pass found, at `L` points.
     fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
-        let passes = pass(&self.sample.data, &rates, STEP_THRESHOLD);
+        let passes = pass(&self.sample.data, &rates, &self.surprises);
         std::array::from_fn(|i| {
             let off = (points[i] - self.prior.centre).component_div(&self.prior.width);
             (
@@ -256,29 +368,31 @@ impl Search<'_> {
         Node { rates, weight }
     }
 
-    /// Steps found at the mode and the years watched.
-    fn steps(&self, rates: &Rates) -> (u32, f64) {
-        let (mut steps, mut years) = (0, 0.0);
-        let mut belief = super::state::Belief::default();
+    /// Surprises found at the mode, and the years and readings watched.
+    fn count(&self, rates: &Rates) -> Count {
+        let mut count = Count::default();
+        let mut belief = Belief::default();
         for datum in &self.sample.data {
             let noise = datum.noise + rates.excess;
             if datum.join == Join::NewDrift {
-                belief = super::state::Belief::first(datum.value, noise, rates);
+                belief = Belief::first(datum.value, noise, rates);
                 continue;
             }
-            years += datum.time;
             belief = belief.after(datum.time, rates);
+            if datum.join == Join::NewLevel {
+                belief = belief.restarted(datum.value, noise);
+                continue;
+            }
             let off = datum.value - belief.error;
-            let stepped = off * off > STEP_THRESHOLD * (belief.error_variance + noise);
-            let continues = datum.join == Join::Continues;
-            steps += u32::from(continues && stepped);
-            belief = if continues && !stepped {
-                belief.given(off, noise)
-            } else {
-                belief.restarted(datum.value, noise)
-            };
+            let told = self.surprises.told(&belief, off, noise, datum.time);
+            count.meaning.step += told.meaning.step;
+            count.meaning.broken += told.meaning.broken;
+            count.meaning.outlying += told.meaning.outlying;
+            count.years += datum.time;
+            count.readings += 1.0;
+            belief = told.belief;
         }
-        (steps, years)
+        count
     }
 }
 

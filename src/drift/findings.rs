@@ -3,7 +3,6 @@ missing. */
 
 use super::diagnostics::{Diagnostics, LEAST_READINGS, LEAST_SEASON_YEARS};
 use super::fit::{Fit, Motion, Status};
-use super::line::SIGNIFICANT;
 use super::notes::TOLD_BELOW;
 use super::{ModelName, Reading};
 
@@ -18,13 +17,12 @@ pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
     let stepped = found.changes.as_ref().is_some_and(|c| below(c.p))
         || fit.notes.iter().any(|note| note.starts_with(STEPPED));
     let curve = matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_));
-    let excess = curve && fit.excess_u > 0.0 && found.consistency.is_some_and(|p| p < SIGNIFICANT);
     let order = found.neighbours.filter(|test| below(test.p));
     [
         (fit.status == Status::Failed, "failed"),
         (!fit.suspects.is_empty(), "suspect reading"),
         (stepped, "step"),
-        (excess, "excess scatter"),
+        (curve && fit.excess_u > 0.0, "excess scatter"),
         (order.is_some_and(|test| test.d < 2.0), "neighbours alike"),
         (
             order.is_some_and(|test| test.d >= 2.0),

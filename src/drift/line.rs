@@ -11,32 +11,14 @@ by Paule–Mandel's condition χ²(τ²) = n − p, generalised to regression
 (R. C. Paule and J. Mandel, J. Res. NBS 87 (1982) 377–385).
 */
 
+use super::doubt::doubted_freedom;
 use super::line_pass::{Pass, paule_mandel};
 use super::{Prediction, Reading, Status};
 use crate::stats::{chi_squared_upper, median, whole_degrees};
 
-/// Excess scatter enters the bands where χ² is this improbable or less. Chosen by the
-/// coverage study (`benches/coverage.rs`): later, real excess is missed too often; earlier,
-/// bands of consistent readings grow too wide.
-const EXCESS_ENTERS_BELOW: f64 = 0.25;
-
-/// With one or two degrees of freedom Student's t would widen the band many times over for
-/// what is most likely chance, so the excess has to be significant.
-const FEW_FREEDOM: f64 = 2.5;
-
-/// Scatter this improbable is called more than u explains, in notes and flags.
+/// Excess scatter is estimated, and enters weights, uncertainties and bands, where χ² is this
+/// improbable or less: the scatter is then more than the stated u explains.
 pub const SIGNIFICANT: f64 = 0.05;
-
-/// True where scatter of probability `consistency` on `freedom` degrees of freedom enters
-/// the bands as excess.
-pub fn excess_enters(consistency: f64, freedom: f64) -> bool {
-    let limit = if freedom < FEW_FREEDOM {
-        SIGNIFICANT
-    } else {
-        EXCESS_ENTERS_BELOW
-    };
-    consistency <= limit
-}
 
 /// Values and uncertainties inside this range square without overflow or underflow.
 const SQUARES_SAFELY: std::ops::Range<f64> = 1e-100..1e100;
@@ -111,9 +93,11 @@ pub fn fit(readings: &[Reading]) -> LineFit {
         if freedom > 0.0 {
             line.consistency = chi_squared_upper(pass.residual, freedom);
         }
-        if freedom > 0.0 && pass.residual > freedom && excess_enters(line.consistency, freedom) {
+        if freedom > 0.0 && pass.residual > freedom && line.consistency <= SIGNIFICANT {
             let excess = paule_mandel(readings, &mut pass, freedom, scale);
             line.add_excess(excess, &pass, usual * scale, scale);
+        } else {
+            line.degrees_of_freedom = doubted_freedom(pass.residual, freedom, line.consistency);
         }
     } else {
         variance = pass.residual / freedom;

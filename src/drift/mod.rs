@@ -16,6 +16,7 @@ pub mod crossing;
 mod curve_fit;
 pub mod design;
 pub mod diagnostics;
+mod doubt;
 pub mod excess;
 mod findings;
 mod fit;
@@ -49,6 +50,7 @@ pub mod segments;
 mod state;
 mod state_fit;
 mod state_smooth;
+mod surprise;
 mod suspects;
 mod swing;
 pub mod trend;
@@ -57,6 +59,8 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 mod wander_mixture;
+#[cfg(test)]
+mod weighted_checks;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;
@@ -65,7 +69,7 @@ pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
-pub use fit_model::fit_model;
+pub use fit_model::{fit_forecast, fit_model};
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
@@ -78,6 +82,7 @@ pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
 pub use state_smooth::{smoothed, smoothed_wander};
+pub use surprise::{Meaning, Surprises};
 pub use suspects::{Suspect, without};
 pub use swing::{Swing, swing};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};

@@ -4,7 +4,6 @@ use super::Reading;
 use super::change::Changes;
 use super::diagnostics::{Diagnostics, Season};
 use super::fit::{Fit, Motion, Status};
-use super::line::SIGNIFICANT;
 use super::suspects::Suspect;
 use super::trend::DurbinWatson;
 use crate::records::History;
@@ -130,12 +129,13 @@ impl Told<'_> {
             chance(p)
         );
         let excess = format!("{}{}", figure(fit.excess_u), self.unit);
-        notes.push(match (fit.excess_u > 0.0, p < SIGNIFICANT) {
-            (true, true) => format!(
+        notes.push(match (fit.excess_u > 0.0, fit.degrees_of_freedom.is_finite()) {
+            (true, _) => format!(
                 "the readings scatter more than their u explains ({measure}); an excess of {excess} is added to each"
             ),
-            (true, false) => format!(
-                "the readings scatter somewhat more than their u explains ({measure}), which may be chance; to be safe an excess of {excess} is added to each"
+            (false, true) => format!(
+                "the readings scatter somewhat more than their u explains ({measure}), which may be chance; to be safe the bands are as wide as the scatter demands ({} degrees of freedom)",
+                fit.degrees_of_freedom
             ),
             _ => format!(
                 "the readings scatter somewhat more than their u explains ({measure}), which may be \

@@ -139,7 +139,7 @@ fn bands_of_short_histories_hold_in_small_classes() {
                 }
                 let n = if item == 0 { 3 } else { 8 };
                 let readings: Vec<Reading> = (0..n)
-                    .map(|k| f64::from(k))
+                    .map(f64::from)
                     .map(|x| reading(x, drift * x + 0.4 * normal(), f64::NAN))
                     .collect();
                 LineSums::of(&readings).unwrap()

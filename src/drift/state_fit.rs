@@ -1,7 +1,7 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
-use super::state::{Innovation, StateFilter, StateForecast};
+use super::state::{Innovation, Passed, StateFilter, StateForecast};
 use super::{
     Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
 };
@@ -33,7 +33,7 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
         let innovation = filter.push(reading);
         if let (Some(innovation), Some(before)) = (innovation, previous) {
             run.count(&innovation);
-            if innovation.stepped {
+            if innovation.meaning.surprise() > 0.5 {
                 let note = step_note(&innovation, &before, reading, history, settings.axis);
                 fit.notes.push(note);
             }
@@ -74,7 +74,7 @@ struct Run {
 
 impl Run {
     fn count(&mut self, innovation: &Innovation) {
-        if !innovation.stepped {
+        if innovation.meaning.surprise() <= 0.5 {
             self.innovations += 1;
             self.squares += innovation.value * innovation.value;
             self.chi_squared += innovation.value * innovation.value / innovation.variance;
@@ -137,7 +137,12 @@ fn own_share(
     let before: f64 = class
         .nodes
         .iter()
-        .map(|node| node.weight * (node.rates.drift_variance + node.rates.turning * time))
+        .map(|node| {
+            let rates = &node.rates;
+            let passed = Passed::of(time, rates.damping);
+            let kept = passed.left * passed.left * rates.drift_variance;
+            node.weight * (kept + rates.turning * passed.drift)
+        })
         .sum();
     let unit = scale / class.pace;
     (1.0 - forecast.belief.drift_variance / (before * unit * unit)).clamp(0.0, 1.0)

@@ -144,7 +144,7 @@ pub fn write(
     writer.finish().map_err(failed)
 }
 
-fn table(found: &[(&Item, &History<'_>, &[PastAdoption])]) -> Table {
+fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
     let each = || {
         found
             .iter()

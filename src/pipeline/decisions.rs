@@ -6,7 +6,7 @@ use super::with_reading::only;
 use crate::drift::{ClassParameters, DriftSettings, class_parameters, fit_model, without};
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
-    decide, explain,
+    decide, explain, policy::level_decisions,
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
@@ -52,6 +52,10 @@ impl<'a> Bench<'a> {
         )
     }
 
+    fn past_of(&self, index: usize) -> &'a [PastDecision] {
+        self.past.get(index).map_or(&[], Vec::as_slice)
+    }
+
     /// Proposals and decision of history `index`, and in words how the decision would differ
     /// without readings that lie far off the others.
     pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
@@ -70,7 +74,7 @@ impl<'a> Bench<'a> {
             .iter()
             .map(|method| method.propose(evidence, group))
             .collect();
-        let past = self.past.get(index).map_or(&[][..], Vec::as_slice);
+        let past = self.past_of(index);
         let decision = decide(evidence, &proposals, group, &self.tables.policy, past);
         (proposals, decision)
     }
@@ -123,6 +127,34 @@ impl<'a> Bench<'a> {
             .collect()
     }
 
+    /// True where due dates are brought forward to level the workload.
+    pub fn levels(&self) -> bool {
+        self.tables.policy.smoothing_days > 0.0
+    }
+
+    /// Assigns every decision of the fleet its date in the levelled workload; changes
+    /// nothing where the policy does not ask for it.
+    pub fn level(&self, decisions: &mut [Decision]) {
+        if !self.levels() {
+            return;
+        }
+        let items = &self.histories.items;
+        let same = |i: usize| i > 0 && items[i].instrument == items[i - 1].instrument;
+        let window = self.tables.policy.smoothing_days;
+        level_decisions(decisions, same, self.as_of, window);
+    }
+
+    /// Assigned dates of the whole fleet; empty where nothing is levelled.
+    pub fn assigned_dates(&self) -> Vec<f64> {
+        if !self.levels() {
+            return Vec::new();
+        }
+        let all = self.decide_range(0..self.histories.len());
+        let mut decisions: Vec<Decision> = all.into_iter().map(|(_, made)| made).collect();
+        self.level(&mut decisions);
+        decisions.iter().map(|made| made.assigned_date).collect()
+    }
+
     /// The chain from data to decision of history `index`, in words.
     pub fn explain(
         &self,
@@ -139,6 +171,7 @@ impl<'a> Bench<'a> {
             group: self.groups.of(evidence.history.item),
             proposals,
             decision,
+            past: self.past_of(index),
             methods: self.methods,
             tables: self.tables,
             refit: &refit,

@@ -18,6 +18,7 @@ mod fleet;
 mod group_views;
 mod groups;
 pub mod jobs;
+mod levelled;
 pub mod output_settings;
 mod pages;
 mod past;

@@ -220,7 +220,8 @@ impl Report<'_> {
 
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
-        let (proposals, decision) = bench.decide(index);
+        let (proposals, mut decision) = bench.decide(index);
+        decision.assigned_date = self.decisions[index].assigned_date;
         let history = bench.histories.get(index);
         let fit = &bench.fits.fits[index];
         let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)

@@ -38,12 +38,29 @@ pub fn write_all(
     let mut writers = Writers::create(bench, folder)?;
     let count = bench.histories.len();
     let mut decisions = Vec::with_capacity(count);
+    let decide = |start: usize| bench.decide_range(start..(start + BATCH_ROWS).min(count));
+    let mut batch = decide(0);
     for start in (0..count).step_by(BATCH_ROWS) {
-        let end = (start + BATCH_ROWS).min(count);
-        let (proposals, batch): (Vec<Vec<Proposal>>, Vec<Decision>) =
-            bench.decide_range(start..end).into_iter().unzip();
-        writers.write(bench, start, &proposals, &batch)?;
-        decisions.extend(batch);
+        let made = std::mem::take(&mut batch);
+        // The next batch is decided while this one is written.
+        let (next, written) = rayon::join(
+            || decide((start + BATCH_ROWS).min(count)),
+            || writers.write_batch(bench, start, made),
+        );
+        batch = next;
+        decisions.extend(written?);
+    }
+    bench.level(&mut decisions);
+    if bench.levels() {
+        for start in (0..count).step_by(BATCH_ROWS) {
+            let end = (start + BATCH_ROWS).min(count);
+            let rows = bench.rows(start, &decisions[start..end]);
+            let table = tables::decisions(&rows, bench.as_of);
+            writers
+                .decisions
+                .write(&table)
+                .map_err(failed("decisions"))?;
+        }
     }
     writers.finish()?;
     write_rejects(loaded, folder)?;
@@ -51,9 +68,21 @@ pub fn write_all(
     Ok(decisions)
 }
 
+impl Bench<'_> {
+    /// Rows of the tables for `decisions`, the first of which is history `start`'s.
+    fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
+        let row = |(offset, decision)| Row {
+            history: self.histories.get(start + offset),
+            fit: &self.fits.fits[start + offset],
+            decision,
+        };
+        decisions.iter().enumerate().map(row).collect()
+    }
+}
+
 impl Writers {
     fn create(bench: &Bench<'_>, folder: &Path) -> Result<Self, RunError> {
-        let create = |name: &'static str, shape: Table| {
+        let create = |name: &'static str, shape: Table<'_>| {
             TableWriter::create(folder, name, &shape, true).map_err(failed(name))
         };
         Ok(Self {
@@ -65,6 +94,23 @@ impl Writers {
         })
     }
 
+    /// Writes one batch and returns its decisions, without what only the tables need.
+    fn write_batch(
+        &mut self,
+        bench: &Bench<'_>,
+        start: usize,
+        made: Vec<(Vec<Proposal>, Decision)>,
+    ) -> Result<Vec<Decision>, RunError> {
+        let (proposals, mut decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+        self.write(bench, start, &proposals, &decisions)?;
+        // A page that tells the rules decides again; a fleet's worth of them would fill the memory.
+        for decision in &mut decisions {
+            decision.rules_fired = Vec::new();
+            decision.what_would_change = Vec::new();
+        }
+        Ok(decisions)
+    }
+
     fn write(
         &mut self,
         bench: &Bench<'_>,
@@ -72,12 +118,7 @@ impl Writers {
         proposals: &[Vec<Proposal>],
         decisions: &[Decision],
     ) -> Result<(), RunError> {
-        let row = |(offset, decision)| Row {
-            history: bench.histories.get(start + offset),
-            fit: &bench.fits.fits[start + offset],
-            decision,
-        };
-        let rows: Vec<Row<'_>> = decisions.iter().enumerate().map(row).collect();
+        let rows = bench.rows(start, decisions);
         let listed: Vec<(History<'_>, &[Proposal])> = rows
             .iter()
             .zip(proposals)
@@ -88,34 +129,40 @@ impl Writers {
         let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
         let forecast = &mut self.forecast;
         // Each table has files of its own, so that they can be written side by side.
-        let (first, second) = rayon::join(
-            || {
-                decisions
-                    .write(&tables::decisions(&rows, as_of))
-                    .map_err(failed("decisions"))?;
-                let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
-                written.write(&fits(&rows, &tests)).map_err(failed("fits"))
-            },
-            || {
-                proposals
-                    .write(&tables::proposals(&listed))
-                    .map_err(failed("proposals"))?;
-                coefficients
-                    .write(&tables::coefficients(&rows))
-                    .map_err(failed("coefficients"))?;
-                if !bench.forecast {
-                    return Ok(());
-                }
-                let points: Vec<ForecastPoint<'_>> = rows
-                    .par_iter()
-                    .flat_map_iter(|row| forecast_of(row, as_of))
-                    .collect();
-                forecast
-                    .write(&tables::forecast(&points, level))
-                    .map_err(failed("forecast"))
-            },
-        );
-        first.and(second)
+        let first = || {
+            rayon::join(
+                // A levelled date needs every decision: that table is written at the end.
+                || match bench.levels() {
+                    true => Ok(()),
+                    false => decisions.write(&tables::decisions(&rows, as_of)),
+                },
+                || {
+                    let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+                    written.write(&fits(&rows, &tests))
+                },
+            )
+        };
+        let second = || {
+            rayon::join(
+                || proposals.write(&tables::proposals(&listed)),
+                || coefficients.write(&tables::coefficients(&rows)),
+            )
+        };
+        let ((decided, fitted), (proposed, estimated)) = rayon::join(first, second);
+        decided.map_err(failed("decisions"))?;
+        fitted.map_err(failed("fits"))?;
+        proposed.map_err(failed("proposals"))?;
+        estimated.map_err(failed("coefficients"))?;
+        if !bench.forecast {
+            return Ok(());
+        }
+        let points: Vec<ForecastPoint<'_>> = rows
+            .par_iter()
+            .flat_map_iter(|row| forecast_of(row, as_of))
+            .collect();
+        forecast
+            .write(&tables::forecast(&points, level))
+            .map_err(failed("forecast"))
     }
 
     fn finish(self) -> Result<(), RunError> {
@@ -185,7 +232,7 @@ fn write_warnings(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
     write_csv(folder, "warnings", &table)
 }
 
-fn write_csv(folder: &Path, name: &'static str, table: &Table) -> Result<(), RunError> {
+fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {
     let mut writer = TableWriter::create(folder, name, table, false).map_err(failed(name))?;
     writer.write(table).map_err(failed(name))?;
     writer.finish().map_err(failed(name))

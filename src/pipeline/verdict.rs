@@ -6,13 +6,14 @@ vouch for itself; then it joins the history, and the decision is made again.
 
 use super::decisions::Bench;
 use super::fits::Fits;
+use super::groups::lent;
 use super::plan::Plan;
 use super::verdict_words;
 use super::with_reading::{add_check, error, group_of, only};
 use crate::drift::adoption::{self, Adoption, Carry, Stated, adopt};
 use crate::drift::{Axis, ClassParameters, Classes, Fit, Prediction, class_parameters, fit_model};
 use crate::impact::{Job, assess, summary, suspect_window};
-use crate::intervals::{Action, Decision, Groups};
+use crate::intervals::{Action, Decision, PastDecision};
 use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
 use crate::thermometry::advice::{
     Advice, AdviceInput, AdviceKind, AdviceSettings, Expected, advise,
@@ -118,7 +119,7 @@ pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Res
     }
 }
 
-/// Judges `check`, a new reading of history `index`.
+/// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
 ///
 /// # Errors
 /// A reading older than the last check, without a value, or without use where the drift
@@ -129,6 +130,7 @@ pub fn verdict(
     index: usize,
     check: &NewCheck,
     jobs: &[Job],
+    past: &[PastDecision],
 ) -> Result<Verdict, String> {
     let settings = &plan.settings;
     let (group, place) = group_of(histories, index);
@@ -141,7 +143,7 @@ pub fn verdict(
     let mut after_all = group.into_owned();
     add_check(&mut after_all, place, check);
     let after_history = after_all.get(place);
-    let (fit_after, decision) = decide_after(plan, &after_all, place, class, check.date);
+    let (fit_after, decision) = decide_after(plan, &after_all, place, class, check.date, past);
     let nominal = if check.nominal.is_finite() {
         check.nominal
     } else {
@@ -219,6 +221,7 @@ fn decide_after(
     place: usize,
     class: &ClassParameters,
     date: f64,
+    past: &[PastDecision],
 ) -> (Fit, Decision) {
     let drift = &plan.settings.drift;
     let fit = fit_model(&histories.get(place), class, drift);
@@ -229,7 +232,9 @@ fn decide_after(
         parameters: vec![class.clone()],
     };
     let fits = Fits { classes, fits };
-    let groups = Groups::build(histories);
+    let groups = lent(plan, histories);
+    let mut log = vec![Vec::new(); histories.len()];
+    log[place] = past.to_vec();
     let tables = plan.interval_tables();
     let methods = tables.methods();
     let bench = Bench {
@@ -239,7 +244,7 @@ fn decide_after(
         methods: &methods,
         tables: &tables,
         drift,
-        past: &[],
+        past: &log,
         forecast: false,
         as_of: date.floor(),
     };

@@ -4,7 +4,7 @@ use super::case::Case;
 use super::sections::sections;
 use crate::drift::{Axis, Fit, Prediction, Status};
 use crate::intervals::Decision;
-use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
+use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance, date};
 use crate::report::text;
 use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, ToleranceStep};
 
@@ -49,7 +49,7 @@ pub fn fleet_row(
         probability_in_tolerance: some(decision.probability_in_tolerance),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
-        due_day: some(decision.due_date),
+        due_day: some(decision.assigned_date),
         action: decision.action.word().into(),
         reason: decision.reason.clone(),
         method: decision.method.map_or("", |m| m.word()).into(),
@@ -263,6 +263,13 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
         case.history.len() as f64,
         case.history.len().to_string(),
     );
+    if decision.assigned_date < decision.due_date {
+        add(
+            "assigned to, to level the workload",
+            decision.assigned_date,
+            date::iso(decision.assigned_date),
+        );
+    }
     let per_year = format!("{unit}/year");
     add(
         "drift",

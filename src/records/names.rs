@@ -7,9 +7,17 @@ use std::hash::{DefaultHasher, Hasher};
 pub struct Names {
     text: String,
     spans: Vec<Span>,
-    /// Open-addressed table of code + 1; 0 is a free slot. Length a power of two.
-    slots: Vec<u32>,
+    /// Open-addressed table. Length a power of two.
+    slots: Vec<Slot>,
     last: Option<u32>,
+}
+
+/// A place in the table: code + 1, 0 where free, and the hash beside it, so that a
+/// look at the name itself is seldom in vain.
+#[derive(Debug, Clone, Copy, Default)]
+struct Slot {
+    held: u32,
+    hash: u32,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -56,18 +64,15 @@ impl Names {
         let mask = self.slots.len() - 1;
         let mut slot = hash as usize & mask;
         let code = loop {
-            match self.slots[slot] {
-                0 => {
-                    let code = self.append(instrument, point, hash);
-                    self.slots[slot] = code + 1;
-                    break code;
-                }
-                held => {
-                    let code = held - 1;
-                    if self.spans[code as usize].hash == hash && self.is(code, instrument, point) {
-                        break code;
-                    }
-                }
+            let Slot { held, hash: known } = self.slots[slot];
+            if held == 0 {
+                let code = self.append(instrument, point, hash);
+                let held = code + 1;
+                self.slots[slot] = Slot { held, hash };
+                break code;
+            }
+            if known == hash && self.is(held - 1, instrument, point) {
+                break held - 1;
             }
             slot = (slot + 1) & mask;
         };
@@ -113,13 +118,14 @@ impl Names {
 
     fn grow(&mut self) {
         let length = (self.slots.len() * 2).max(64);
-        self.slots = vec![0; length];
-        for (code, span) in self.spans.iter().enumerate() {
-            let mut slot = span.hash as usize & (length - 1);
-            while self.slots[slot] != 0 {
+        self.slots = vec![Slot::default(); length];
+        for (held, span) in (1..).zip(&self.spans) {
+            let hash = span.hash;
+            let mut slot = hash as usize & (length - 1);
+            while self.slots[slot].held != 0 {
                 slot = (slot + 1) & (length - 1);
             }
-            self.slots[slot] = code as u32 + 1;
+            self.slots[slot] = Slot { held, hash };
         }
     }
 }

@@ -38,7 +38,7 @@ impl Tests {
 }
 
 /// `fits`: one row a history, with the tests of each in the same order.
-pub fn fits(rows: &[Row<'_>], tests: &[Tests]) -> Table {
+pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
     identity(rows)
         .with(
             "model",
@@ -136,7 +136,7 @@ fn runner_up(fit: &Fit) -> Option<(crate::drift::ModelName, f64)> {
     fit.choice.and_then(|choice| choice.runner_up)
 }
 
-fn tested(tests: &[Tests], get: impl Fn(&Diagnostics) -> Option<f64>) -> Cells {
+fn tested(tests: &[Tests], get: impl Fn(&Diagnostics) -> Option<f64>) -> Cells<'_> {
     Cells::Number(
         tests
             .iter()

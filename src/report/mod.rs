@@ -7,6 +7,7 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 mod calendar;
 mod cautions;
 pub mod charts;
+mod csv_rows;
 mod digest;
 mod digest_json;
 pub mod fits_table;
@@ -20,6 +21,7 @@ mod samples;
 mod slug;
 mod summary;
 pub mod table;
+mod table_file;
 pub mod tables;
 pub mod text;
 mod view;
