@@ -1,15 +1,18 @@
 /*! Coverage study of the 95 % bands, of the straight line and of wander: 20,000 seeded histories a cell.
 
-`cargo bench --bench coverage` prints the table of docs/methods-drift.md. Each history has
+`cargo bench --bench coverage [-- HISTORIES]` prints the table of docs/methods-drift.md. Each history has
 irregular yearly checks on a straight line; the band is judged one year after the last
 check: the confidence band by the true error, the prediction band by a next reading.
 */
 
-use driftbook::drift::{Likelihood, Prediction, Reading, fit_wander_readings, line};
+use driftbook::drift::{
+    Likelihood, Prediction, Reading, fit_wander_readings, line, mixed_forecast,
+};
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 
+/// Histories a cell; another number may follow `--`.
 const HISTORIES: u64 = 20_000;
 const LEVEL: f64 = 0.95;
 const READING_U: f64 = 1.0;
@@ -84,7 +87,7 @@ fn main() {
             if case.wander > 0.0 && n >= 12 {
                 print(case, n, "wander", &|readings, x| {
                     let fit = fit_wander_readings(readings, Likelihood::Restricted).ok()?;
-                    Some(fit.forecast.at(x))
+                    Some(mixed_forecast(readings, &fit).unwrap_or(fit.forecast).at(x))
                 });
             }
         }
@@ -104,8 +107,11 @@ fn print(case: &Case, n: usize, name: &str, model: Model<'_>) {
 }
 
 fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
+    let histories = std::env::args()
+        .find_map(|word| word.parse().ok())
+        .unwrap_or(HISTORIES);
     let (mut confident, mut predicted) = (0u64, 0u64);
-    for seed in 0..HISTORIES {
+    for seed in 0..histories {
         let mut random = Pcg64::seed_from_u64(seed);
         let mut normal = move || -> f64 { StandardNormal.sample(&mut random) };
         let mut dates = Pcg64::seed_from_u64(seed ^ 0x5eed);
@@ -139,6 +145,6 @@ fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
             predicted += u64::from(lower <= next && next <= upper);
         }
     }
-    let share = |count: u64| count as f64 / HISTORIES as f64;
+    let share = |count: u64| count as f64 / histories as f64;
     (share(confident), share(predicted))
 }

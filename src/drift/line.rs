@@ -11,14 +11,14 @@ by Paule–Mandel's condition χ²(τ²) = n − p, generalised to regression
 (R. C. Paule and J. Mandel, J. Res. NBS 87 (1982) 377–385).
 */
 
+use super::doubt::doubted_freedom;
 use super::line_pass::{Pass, paule_mandel};
 use super::{Prediction, Reading, Status};
 use crate::stats::{chi_squared_upper, median, whole_degrees};
 
-/// Excess scatter enters the bands where χ² is this improbable or less. Chosen by the
-/// coverage study (`benches/coverage.rs`): later, real excess is missed too often; earlier,
-/// bands of consistent readings grow too wide.
-pub const EXCESS_ENTERS_BELOW: f64 = 0.05;
+/// Excess scatter is estimated, and enters weights, uncertainties and bands, where χ² is this
+/// improbable or less: the scatter is then more than the stated u explains.
+pub const SIGNIFICANT: f64 = 0.05;
 
 /// Values and uncertainties inside this range square without overflow or underflow.
 const SQUARES_SAFELY: std::ops::Range<f64> = 1e-100..1e100;
@@ -93,9 +93,11 @@ pub fn fit(readings: &[Reading]) -> LineFit {
         if freedom > 0.0 {
             line.consistency = chi_squared_upper(pass.residual, freedom);
         }
-        if freedom > 0.0 && pass.residual > freedom && line.consistency <= EXCESS_ENTERS_BELOW {
+        if freedom > 0.0 && pass.residual > freedom && line.consistency <= SIGNIFICANT {
             let excess = paule_mandel(readings, &mut pass, freedom, scale);
             line.add_excess(excess, &pass, usual * scale, scale);
+        } else {
+            line.degrees_of_freedom = doubted_freedom(pass.residual, freedom, line.consistency);
         }
     } else {
         variance = pass.residual / freedom;

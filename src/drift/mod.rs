@@ -18,6 +18,7 @@ pub mod crossing;
 mod curve_fit;
 pub mod design;
 pub mod diagnostics;
+mod doubt;
 pub mod excess;
 mod findings;
 mod fit;
@@ -61,6 +62,7 @@ mod wander;
 mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
+mod wander_mixture;
 #[cfg(test)]
 mod weighted_checks;
 
@@ -90,6 +92,7 @@ pub use swing::{Swing, swing};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
 pub use wander_fit::{Innovations, fit_wander, innovations};
 pub use wander_likelihood::Likelihood;
+pub use wander_mixture::mixed_forecast;
 
 use crate::settings::SettingError;
 

@@ -13,7 +13,7 @@ use crate::records::History;
 pub(super) const TOLD_BELOW: f64 = 0.01;
 
 /// Scatter beyond u that is not significant is still told below this.
-const DOUBT_BELOW: f64 = 0.2;
+const DOUBT_BELOW: f64 = 0.25;
 
 /// Three significant digits, plain where they read well.
 pub fn figure(value: f64) -> String {
@@ -128,20 +128,21 @@ impl Told<'_> {
             figure(fit.chi_squared),
             chance(p)
         );
-        if fit.excess_u > 0.0 {
-            notes.push(format!(
-                "the readings scatter more than their u explains ({measure}); an excess of {}{} is \
-                 added to each",
-                figure(fit.excess_u),
-                self.unit,
-            ));
-        } else {
-            notes.push(format!(
+        let excess = format!("{}{}", figure(fit.excess_u), self.unit);
+        notes.push(match (fit.excess_u > 0.0, fit.degrees_of_freedom.is_finite()) {
+            (true, _) => format!(
+                "the readings scatter more than their u explains ({measure}); an excess of {excess} is added to each"
+            ),
+            (false, true) => format!(
+                "the readings scatter somewhat more than their u explains ({measure}), which may be chance; to be safe the bands are as wide as the scatter demands ({} degrees of freedom)",
+                fit.degrees_of_freedom
+            ),
+            _ => format!(
                 "the readings scatter somewhat more than their u explains ({measure}), which may be \
                  chance; if it is not, the bands are too narrow by a factor of {}",
                 figure((fit.chi_squared / freedom).sqrt()),
-            ));
-        }
+            ),
+        });
     }
 
     fn missing(&self, fit: &Fit, notes: &mut Vec<String>) {

@@ -6,9 +6,10 @@ a centred and scaled axis, with Paule–Mandel excess where u is known.
 */
 
 use super::design::{Axis, Shape, Term, terms};
+use super::doubt::doubted_freedom;
 use super::excess::{Estimator, excess};
 use super::least_squares::{LeastSquaresError, Noise, Solution, solve};
-use super::line::EXCESS_ENTERS_BELOW;
+use super::line::SIGNIFICANT;
 use super::{Prediction, Reading};
 use crate::stats::{DoubleDouble, chi_squared_upper, median, whole_degrees};
 
@@ -126,10 +127,12 @@ impl Regression {
         self.chi_squared = plain.sum_of_squares.nearest();
         self.residual_deviation = (self.chi_squared / freedom).sqrt();
         self.u_next = usual * size;
-        let surprising = self.chi_squared > freedom
-            && freedom > 0.0
-            && chi_squared_upper(self.chi_squared, freedom) <= EXCESS_ENTERS_BELOW;
+        let consistency = chi_squared_upper(self.chi_squared, freedom);
+        let surprising = freedom > 0.0 && self.chi_squared > freedom && consistency <= SIGNIFICANT;
         if !surprising {
+            if freedom > 0.0 {
+                self.degrees_of_freedom = doubted_freedom(self.chi_squared, freedom, consistency);
+            }
             self.take(&plain, 1.0, size);
             return Ok(());
         }

@@ -4,9 +4,8 @@ The wander variance and the reading noise (or its excess beyond stated u) maximi
 restricted or full likelihood of [`super::wander_likelihood`] by Newton's method on
 exact derivatives in the logarithms of both. A variance that the likelihood sends to
 zero is set to zero and the other found alone. Level and drift then are generalised
-least squares; the forecast has their uncertainty, the wander since, and nothing for
-the uncertainty of the variances themselves, which the covariance of their logarithms
-shows.
+least squares; the plain forecast has their uncertainty and the wander since. What the
+variances themselves are not known to adds [`super::mixed_forecast`].
 */
 
 use super::Reading;
@@ -337,7 +336,7 @@ fn inverse(curvature: [f64; 3], at: [f64; 2]) -> [f64; 3] {
 }
 
 /// Level and drift at the last reading with their covariance, in the history's units.
-fn belief(pass: &Pass, units: &Units) -> Belief {
+pub(super) fn belief<R>(pass: &Pass<R>, units: &Units) -> Belief {
     let drift_variance = if pass.drift_information > 0.0 {
         1.0 / pass.drift_information
     } else {

@@ -5,7 +5,7 @@ use super::state::Belief;
 use super::state_smooth::unknown_drift;
 use super::{
     Coefficient, DriftSettings, Fit, Likelihood, ModelName, Motion, Reading, Status, WanderFit,
-    fill_readings, fit_wander_readings,
+    fill_readings, fit_wander_readings, mixed_forecast,
 };
 use crate::records::History;
 
@@ -47,7 +47,10 @@ pub fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
 }
 
 fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
-    let belief = &found.forecast.belief;
+    // Variances integrated out: what they are not known to adds to every band.
+    let mut forecast = mixed_forecast(readings, found).unwrap_or(found.forecast);
+    forecast.u_common = u_common;
+    let belief = &forecast.belief;
     let innovations = innovations(readings, found);
     fit.status = Status::Estimated;
     fit.degrees_of_freedom = f64::from(found.readings - found.parameters);
@@ -83,8 +86,6 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
             innovations.lag_one
         ));
     }
-    let mut forecast = found.forecast;
-    forecast.u_common = u_common;
     fit.motion = Motion::State(forecast);
 }
 

@@ -15,16 +15,46 @@ pub struct Jet {
     pub curvature: [f64; 3],
 }
 
-impl Jet {
+/// What a likelihood is computed in: plain numbers, or numbers with their derivatives.
+pub trait Real:
+    Copy + Default + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> + Neg<Output = Self>
+{
     /// A constant.
-    pub const fn constant(value: f64) -> Self {
-        Self {
-            value,
-            slope: [0.0; 2],
-            curvature: [0.0; 3],
-        }
-    }
+    fn constant(value: f64) -> Self;
+    /// The plain value.
+    fn value(self) -> f64;
+    /// Reciprocal.
+    fn reciprocal(self) -> Self;
+    /// Natural logarithm.
+    fn ln(self) -> Self;
+    /// Multiple by a plain number.
+    fn times(self, factor: f64) -> Self;
+    /// Square.
+    fn squared(self) -> Self;
+}
 
+impl Real for f64 {
+    fn constant(value: f64) -> Self {
+        value
+    }
+    fn value(self) -> f64 {
+        self
+    }
+    fn reciprocal(self) -> Self {
+        1.0 / self
+    }
+    fn ln(self) -> Self {
+        f64::ln(self)
+    }
+    fn times(self, factor: f64) -> Self {
+        self * factor
+    }
+    fn squared(self) -> Self {
+        self * self
+    }
+}
+
+impl Jet {
     /// Exponential of parameter `index` (0 or 1) at `log`.
     pub fn exponential(log: f64, index: usize) -> Self {
         let value = log.exp();
@@ -48,9 +78,20 @@ impl Jet {
             ],
         }
     }
+}
 
-    /// Reciprocal.
-    pub fn reciprocal(self) -> Self {
+impl Real for Jet {
+    fn constant(value: f64) -> Self {
+        Self {
+            value,
+            slope: [0.0; 2],
+            curvature: [0.0; 3],
+        }
+    }
+    fn value(self) -> f64 {
+        self.value
+    }
+    fn reciprocal(self) -> Self {
         let inverse = 1.0 / self.value;
         self.chained(
             inverse,
@@ -59,14 +100,12 @@ impl Jet {
         )
     }
 
-    /// Natural logarithm.
-    pub fn ln(self) -> Self {
+    fn ln(self) -> Self {
         let inverse = 1.0 / self.value;
         self.chained(self.value.ln(), inverse, -inverse * inverse)
     }
 
-    /// Multiple by a plain number.
-    pub fn times(self, factor: f64) -> Self {
+    fn times(self, factor: f64) -> Self {
         Self {
             value: self.value * factor,
             slope: self.slope.map(|x| x * factor),
@@ -74,8 +113,7 @@ impl Jet {
         }
     }
 
-    /// Square.
-    pub fn squared(self) -> Self {
+    fn squared(self) -> Self {
         self.chained(self.value * self.value, 2.0 * self.value, 2.0)
     }
 }

@@ -14,7 +14,7 @@ drift is diffuse. The restricted likelihood (H. D. Patterson and R. Thompson, Bi
 */
 
 use super::Reading;
-use super::wander_jet::Jet;
+use super::wander_jet::{Jet, Real};
 
 /// A reading in units of the history's own scale and span.
 #[derive(Debug, Clone, Copy)]
@@ -39,9 +39,9 @@ pub enum Likelihood {
 
 /// What one pass over the readings gives.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Pass {
+pub(super) struct Pass<R = Jet> {
     /// Log likelihood in the scaled units, constants included.
-    pub log_likelihood: Jet,
+    pub log_likelihood: R,
     /// Sum of squared whitened residuals.
     pub chi_squared: f64,
     /// Levels and drifts eliminated.
@@ -61,28 +61,28 @@ pub(super) struct Pass {
 
 /// Sums of one segment: Σ vᵢvⱼ/F over (reading, constant, time).
 #[derive(Clone, Copy, Default)]
-struct Sums {
-    s00: Jet,
-    s01: Jet,
-    s02: Jet,
-    s11: Jet,
-    s12: Jet,
-    s22: Jet,
+struct Sums<R> {
+    s00: R,
+    s01: R,
+    s02: R,
+    s11: R,
+    s12: R,
+    s22: R,
 }
 
 #[derive(Clone, Copy, Default)]
-struct Drift {
-    information: Jet,
-    pull: Jet,
+struct Drift<R> {
+    information: R,
+    pull: R,
 }
 
 /// One pass at wander variance `wander` and excess variance `excess` (scaled units).
-pub(super) fn pass(points: &[Point], wander: Jet, excess: Jet, kind: Likelihood) -> Pass {
-    let mut out = Pass::default();
-    let mut logarithms = Jet::default();
-    let mut eliminated = Jet::default();
-    let mut squares = Jet::default();
-    let mut drift = Drift::default();
+pub(super) fn pass<R: Real>(points: &[Point], wander: R, excess: R, kind: Likelihood) -> Pass<R> {
+    let mut out = Pass::<R>::default();
+    let mut logarithms = R::default();
+    let mut eliminated = R::default();
+    let mut squares = R::default();
+    let mut drift = Drift::<R>::default();
     let mut index = 0;
     while let Some(first) = points.get(index) {
         let rest = &points[index..];
@@ -107,47 +107,47 @@ pub(super) fn pass(points: &[Point], wander: Jet, excess: Jet, kind: Likelihood)
             out.drift = 0.0;
             out.drift_information = 0.0;
             // A drift that no segment of two readings speaks of takes no information.
-            if drift.information.value > 1e-12 * sums.s22.value.max(f64::MIN_POSITIVE) {
+            if drift.information.value() > 1e-12 * sums.s22.value().max(f64::MIN_POSITIVE) {
                 squares = squares - drift.pull.squared() * drift.information.reciprocal();
                 eliminated = eliminated + drift.information.ln();
                 out.parameters += 1;
-                out.drift = drift.pull.value / drift.information.value;
-                out.drift_information = drift.information.value;
+                out.drift = drift.pull.value() / drift.information.value();
+                out.drift_information = drift.information.value();
             }
-            drift = Drift::default();
+            drift = Drift::<R>::default();
         }
-        out.level_information = sums.s11.value;
-        out.level_pull = sums.s01.value / sums.s11.value;
-        out.level_share = sums.s12.value / sums.s11.value;
+        out.level_information = sums.s11.value();
+        out.level_pull = sums.s01.value() / sums.s11.value();
+        out.level_share = sums.s12.value() / sums.s11.value();
         out.state = state;
         out.variance = variance;
         out.last_time = segment[length - 1].time;
     }
-    out.chi_squared = squares.value;
+    out.chi_squared = squares.value();
     let (count, taken) = match kind {
         Likelihood::Restricted => (points.len() as f64 - f64::from(out.parameters), eliminated),
-        Likelihood::Full => (points.len() as f64, Jet::default()),
+        Likelihood::Full => (points.len() as f64, R::default()),
     };
-    let constant = Jet::constant(count * (2.0 * std::f64::consts::PI).ln());
+    let constant = R::constant(count * (2.0 * std::f64::consts::PI).ln());
     out.log_likelihood = (constant + logarithms + taken + squares).times(-0.5);
     out
 }
 
 /// Filters one segment: sums, Σ ln F, and the state after the last reading.
-fn filter(segment: &[Point], wander: Jet, excess: Jet) -> (Sums, Jet, [f64; 3], f64) {
+fn filter<R: Real>(segment: &[Point], wander: R, excess: R) -> (Sums<R>, R, [f64; 3], f64) {
     let mut sums = Sums::default();
-    let mut logarithms = Jet::default();
-    let mut state = [Jet::default(); 3];
-    let mut variance = Jet::default();
+    let mut logarithms = R::default();
+    let mut state = [R::default(); 3];
+    let mut variance = R::default();
     let mut before = segment.first().map_or(0.0, |point| point.time);
     for point in segment {
         variance = variance + wander.times(point.time - before);
         before = point.time;
-        let spread = variance + excess + Jet::constant(point.noise);
+        let spread = variance + excess + R::constant(point.noise);
         let inverse = spread.reciprocal();
         let gain = variance * inverse;
         let off = [point.value, 1.0, point.time];
-        let v: [Jet; 3] = [0, 1, 2].map(|i| Jet::constant(off[i]) - state[i]);
+        let v: [R; 3] = [0, 1, 2].map(|i| R::constant(off[i]) - state[i]);
         let w = v.map(|v| v * inverse);
         sums.s00 = sums.s00 + v[0] * w[0];
         sums.s01 = sums.s01 + v[0] * w[1];
@@ -161,7 +161,7 @@ fn filter(segment: &[Point], wander: Jet, excess: Jet) -> (Sums, Jet, [f64; 3], 
         }
         variance = variance - gain * variance;
     }
-    (sums, logarithms, state.map(|jet| jet.value), variance.value)
+    (sums, logarithms, state.map(R::value), variance.value())
 }
 
 /// Readings in units of `scale` about `centre`, times in units of `span` from `start`.

@@ -3,7 +3,7 @@
 use crate::drift::choose::average;
 use crate::drift::{
     ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading,
-    fill_readings, fit_wander_readings, smoothed, smoothed_wander,
+    WanderFit, fill_readings, fit_wander_readings, smoothed, smoothed_wander,
 };
 use crate::records::History;
 
@@ -79,12 +79,29 @@ impl Asked<'_> {
             ),
             (_, ModelName::Wander, _) => {
                 match fit_wander_readings(self.readings, Likelihood::Restricted) {
-                    Ok(wander) => some(smoothed_wander(self.readings, &wander, self.xs), wanted),
+                    Ok(wander) => {
+                        let wander = as_forecast(&wander, fit);
+                        some(smoothed_wander(self.readings, &wander, self.xs), wanted)
+                    }
                     Err(_) => Vec::new(),
                 }
             }
             _ => self.xs.iter().map(|x| fit.fitted(*x)).collect(),
         }
+    }
+}
+
+/// The wander fit with the variances that the forecast has on average, so that past and
+/// future meet.
+fn as_forecast(wander: &WanderFit, fit: &Fit) -> WanderFit {
+    match &fit.motion {
+        Motion::State(forecast) => WanderFit {
+            wander: forecast.rates.wander,
+            noise: forecast.rates.excess,
+            forecast: *forecast,
+            ..*wander
+        },
+        _ => *wander,
     }
 }
 
