@@ -138,6 +138,13 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
     Classes { of, parameters }
 }
 
+/// Parameters of the class of history `index` alone, as [`class_parameters`] finds them.
+pub fn class_of(histories: &Histories, index: usize, settings: &DriftSettings) -> ClassParameters {
+    let (of, members) = group(histories);
+    let class = &members[of[index] as usize];
+    fit_class(&Sample::of(histories, class, settings.axis))
+}
+
 /// Class of each history, and the members of each class, in order of first appearance
 /// by (group, unit, point).
 fn group(histories: &Histories) -> (Vec<u32>, Vec<Vec<u32>>) {

@@ -41,6 +41,8 @@ const NEIGHBOUR: f64 = 0.3;
 /// Longest Newton step in any log variance.
 const LONGEST: f64 = 2.0;
 const ITERATIONS: usize = 8;
+/// Readings from which a pass over them is long against the start of a task.
+const WORTH_TWO_CORES: usize = 4_000;
 /// A gain in log posterior below this ends the search.
 const ENOUGH: f64 = 0.01;
 
@@ -191,11 +193,19 @@ impl Search<'_> {
     /// Slope and curvature (negative Hessian) of the log posterior by central differences.
     fn quadratic(&self, at: &Vector, here: f64) -> (Vector, Matrix) {
         let axis = |i: usize| Vector::from_fn(|j, _| if i == j { NEIGHBOUR } else { 0.0 });
-        let sides: [f64; 8] = self.posterior(&std::array::from_fn(|i| {
-            at + axis(i / 2) * if i % 2 == 0 { 1.0 } else { -1.0 }
-        }));
         const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3)];
-        let both: [f64; 6] = self.posterior(&PAIRS.map(|(i, j)| at + axis(i) + axis(j)));
+        let sides = || -> [f64; 8] {
+            self.posterior(&std::array::from_fn(|i| {
+                at + axis(i / 2) * if i % 2 == 0 { 1.0 } else { -1.0 }
+            }))
+        };
+        let both = || -> [f64; 6] { self.posterior(&PAIRS.map(|(i, j)| at + axis(i) + axis(j))) };
+        // Each lane is computed alone, so that two cores give the same bytes as one.
+        let (sides, both) = if self.sample.data.len() < WORTH_TWO_CORES {
+            (sides(), both())
+        } else {
+            rayon::join(sides, both)
+        };
         let square = NEIGHBOUR * NEIGHBOUR;
         let slope = Vector::from_fn(|i, _| (sides[2 * i] - sides[2 * i + 1]) / (2.0 * NEIGHBOUR));
         let mut curvature = Matrix::zeros();

@@ -54,7 +54,7 @@ mod wander_jet;
 mod wander_likelihood;
 
 pub use choose::Candidate;
-pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
+pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};

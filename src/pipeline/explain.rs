@@ -4,8 +4,9 @@ use super::decisions::Bench;
 use super::fits::fit_all;
 use super::groups::group_results;
 use super::plan::Plan;
+use super::season;
 use crate::intervals::Section;
-use crate::records::{self, LoadError, date};
+use crate::records::{LoadError, date};
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]
@@ -32,7 +33,8 @@ pub fn explain(
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, LoadError> {
-    let loaded = records::load(&plan.request())?;
+    let season = season::read(plan)?;
+    let loaded = season::load(plan, season.as_ref())?;
     let histories = &loaded.histories;
     let fits = fit_all(histories, &plan.settings.drift);
     let groups = group_results(plan, histories);
@@ -46,6 +48,7 @@ pub fn explain(
         tables: &tables,
         drift: &plan.settings.drift,
         past: &[],
+        season: season.as_ref(),
         forecast: false,
         as_of: plan.as_of,
     };

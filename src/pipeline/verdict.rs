@@ -4,22 +4,20 @@ The reading is first judged against the fit of the earlier checks, so that it do
 vouch for itself; then it joins the history, and the decision is made again.
 */
 
-use super::decisions::Bench;
-use super::fits::Fits;
 use super::plan::Plan;
+use super::verdict_advice::thermometer_advice;
+use super::verdict_after::before_and_after;
 use super::verdict_words;
-use super::with_reading::{add_check, error, group_of, only};
+use super::with_reading::{error, group_of, only};
 use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
-use crate::drift::{Axis, ClassParameters, Classes, Fit, Prediction, class_parameters, fit_model};
+use crate::drift::{Axis, Fit, Prediction};
 use crate::impact::{Job, assess, summary, suspect_window};
-use crate::intervals::{Action, Decision, Groups};
-use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
-use crate::thermometry::advice::{
-    Advice, AdviceInput, AdviceKind, AdviceSettings, Expected, advise,
-};
-use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::session::Standing;
+use crate::intervals::{Action, Decision};
+use crate::records::{DAYS_PER_YEAR, History, NewCheck};
+use crate::thermometry::advice::{Advice, AdviceKind};
 use serde::Serialize;
+
+pub use super::verdict_stored::{Stored, find};
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -83,41 +81,6 @@ pub(super) struct Judged<'a> {
     pub doubt: Option<String>,
 }
 
-/// Finds the history that the reading belongs to.
-///
-/// # Errors
-/// Unknown instrument or point, or several points and none named; lists what there is.
-pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Result<usize, String> {
-    let own: Vec<usize> = (0..histories.len())
-        .filter(|&i| histories.items[i].instrument == instrument)
-        .collect();
-    let points = || {
-        let names: Vec<&str> = own
-            .iter()
-            .map(|&i| histories.items[i].point.as_str())
-            .collect();
-        names.join(", ")
-    };
-    match (own.as_slice(), point) {
-        ([], _) => {
-            let names = histories.items.iter().map(|item| item.instrument.as_str());
-            let hint = nearest(instrument, names)
-                .map_or(String::new(), |n| format!("; did you mean {n}?"));
-            Err(format!("no history of instrument {instrument}{hint}"))
-        }
-        ([only], None) => Ok(*only),
-        (_, None) => Err(format!(
-            "{instrument} has several points; name one with --point: {}",
-            points()
-        )),
-        (_, Some(point)) => own
-            .iter()
-            .copied()
-            .find(|&i| histories.items[i].point == point)
-            .ok_or_else(|| format!("{instrument} has no point {point}; it has {}", points())),
-    }
-}
-
 /// Judges `check`, a new reading of history `index`.
 ///
 /// # Errors
@@ -125,23 +88,18 @@ pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Res
 /// runs over use.
 pub fn verdict(
     plan: &Plan,
-    histories: &Histories,
+    stored: &Stored,
     index: usize,
     check: &NewCheck,
-    jobs: &[Job],
 ) -> Result<Verdict, String> {
     let settings = &plan.settings;
-    let (group, place) = group_of(histories, index);
+    let (group, place) = group_of(&stored.histories, index);
     let own = only(&group, &[place]);
     let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
-    let classes = class_parameters(&group, &settings.drift);
-    let class = classes.of_history(place);
-    let before = fit_model(&history, class, &settings.drift);
-    let mut after_all = group.into_owned();
-    add_check(&mut after_all, place, check);
+    let (before, after) = before_and_after(plan, &group, place, check, stored.season.as_ref());
+    let (after_all, fit_after, decision) = (after.histories, after.fit, after.decision);
     let after_history = after_all.get(place);
-    let (fit_after, decision) = decide_after(plan, &after_all, place, class, check.date);
     let nominal = if check.nominal.is_finite() {
         check.nominal
     } else {
@@ -167,7 +125,6 @@ pub fn verdict(
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
         .then(|| adopt(&before, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
-    let advice = thermometer_advice(&history, measured, calibration, forecast);
     let judged = Judged {
         history,
         check,
@@ -180,8 +137,15 @@ pub fn verdict(
         calibration,
         calibration_date: history.date[calibration_row],
         adoption,
-        advice,
-        doubt: doubt(&after_history, &fit_after, jobs),
+        advice: thermometer_advice(
+            &after_history,
+            measured,
+            calibration,
+            forecast,
+            &settings.thermometry,
+            stored.season.as_ref(),
+        ),
+        doubt: doubt(&after_history, &fit_after, &stored.jobs),
         fit_after: &fit_after,
         decision: &decision,
     };
@@ -206,41 +170,6 @@ fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), Str
         return Err("the drift runs over use; state the counter with --usage".into());
     }
     Ok(())
-}
-
-/// Fit and decision with the new check in place, as of its date.
-fn decide_after(
-    plan: &Plan,
-    histories: &Histories,
-    place: usize,
-    class: &ClassParameters,
-    date: f64,
-) -> (Fit, Decision) {
-    let drift = &plan.settings.drift;
-    let fit = fit_model(&histories.get(place), class, drift);
-    let mut fits = vec![Fit::default(); histories.len()];
-    fits[place] = fit.clone();
-    let classes = Classes {
-        of: vec![0; histories.len()],
-        parameters: vec![class.clone()],
-    };
-    let fits = Fits { classes, fits };
-    let groups = Groups::build(histories);
-    let tables = plan.interval_tables();
-    let methods = tables.methods();
-    let bench = Bench {
-        histories,
-        fits: &fits,
-        groups: &groups,
-        methods: &methods,
-        tables: &tables,
-        drift,
-        past: &[],
-        forecast: false,
-        as_of: date.floor(),
-    };
-    let (_, decision) = bench.decide(place);
-    (fit, decision)
 }
 
 /// Row of the check on the day `date`; the last one before it otherwise.
@@ -271,37 +200,6 @@ fn doubt(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Option<String> {
         true => format!("work since {since}; no job of the table falls into that time"),
         false => format!("work since {since}: {}", summary(&doubts)),
     })
-}
-
-/// Advice of the thermometry room, for readings at the triple point of water in mK.
-fn thermometer_advice(
-    history: &History<'_>,
-    measured: Stated,
-    in_use: Stated,
-    forecast: Option<Prediction>,
-) -> Option<Advice> {
-    let item = history.item;
-    let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
-    if !water || item.unit != "mK" || !in_use.value.is_finite() {
-        return None;
-    }
-    let change_mk = measured.value - in_use.value;
-    let input = AdviceInput {
-        standing: Standing::Used,
-        session_reasons: String::new(),
-        change_mk,
-        u_change_mk: measured.u.hypot(in_use.u),
-        expected: forecast.map(|p| Expected {
-            change_mk: p.expected - in_use.value,
-            u_mk: p.u_reading,
-        }),
-        after_anneals_mk: Vec::new(),
-        other_point: None,
-        platinum: None,
-        maximum_c: None,
-        highest_use_c: 0.01,
-    };
-    Some(advise(&input, &AdviceSettings::default()))
 }
 
 impl Judged<'_> {

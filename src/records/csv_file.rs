@@ -14,9 +14,14 @@ use super::header::{Matched, Wanted, match_headers, missing};
 use super::row::Rules;
 use csv::StringRecord;
 use rayon::prelude::*;
+use std::borrow::Cow;
 
-/// Size of a piece: large enough that every name is interned few times.
-const PIECE: usize = 16 << 20;
+/// Largest piece: large enough that every name is interned few times.
+const LARGEST_PIECE: usize = 16 << 20;
+/// Smallest piece: large enough that a task is worth its start.
+const SMALLEST_PIECE: usize = 1 << 20;
+/// Pieces of a file between these sizes, for the cores to share.
+const PIECES: usize = 8;
 
 /// What a row needs to become fields.
 struct Layout<'a> {
@@ -46,7 +51,13 @@ pub(crate) fn read_rows(
         positions,
         shown,
     };
-    let batches: Result<Vec<Batch>, LoadError> = pieces(split.body, PIECE)
+    let place = positions[Column::Instrument.index()];
+    let body = match (rules.needed, place) {
+        (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
+        _ => Cow::Borrowed(split.body),
+    };
+    let size = (body.len() / PIECES).clamp(SMALLEST_PIECE, LARGEST_PIECE);
+    let batches: Result<Vec<Batch>, LoadError> = pieces(&body, size)
         .into_par_iter()
         .map(|piece| read_piece(piece, &layout, rules))
         .collect();
@@ -186,7 +197,7 @@ mod tests {
     #[test]
     fn row_numbers_go_on_from_piece_to_piece() {
         let mut text = "instrument,date,as_found\n".to_string();
-        let rows = PIECE / 10;
+        let rows = LARGEST_PIECE / 10;
         text.push_str(&"A,2020-01-01,1\n".repeat(rows));
         text.push_str("\nA,x,1\n");
         let settings = ChecksSettings::default();

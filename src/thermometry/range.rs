@@ -59,9 +59,7 @@ pub fn range_table(change_mk: f64, u_mk: f64, (low_c, high_c): (f64, f64)) -> Ve
     const STEP_C: i32 = 100;
     let (low, high) = inside(low_c, high_c);
     let round = (-2..=9).map(|i| f64::from(i * STEP_C));
-    let points = FixedPoint::ALL
-        .iter()
-        .map(|p| ((p.kelvin() - ZERO_CELSIUS_K) * 1e4).round() / 1e4);
+    let points = FixedPoint::ALL.iter().map(|p| p.celsius());
     let mut temperatures: Vec<f64> = round
         .chain(points)
         .chain([low, high])
