@@ -14,7 +14,7 @@ use crate::drift::{Axis, Fit, Prediction};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision};
 use crate::records::{DAYS_PER_YEAR, History, NewCheck};
-use crate::thermometry::advice::{Advice, AdviceKind};
+use crate::thermometry::advice::Advice;
 use serde::Serialize;
 
 pub use super::verdict_stored::{Stored, find};
@@ -240,10 +240,7 @@ impl Judged<'_> {
             .adoption
             .as_ref()
             .is_some_and(|a| a.carry == Carry::Measured);
-        let by_advice = self
-            .advice
-            .as_ref()
-            .is_some_and(|a| !matches!(a.kind, AdviceKind::Keep | AdviceKind::Adopt));
+        let by_advice = self.advice.as_ref().is_some_and(Advice::needs_person);
         in_control == Some(false)
             || in_tolerance == Some(false)
             || by_decision

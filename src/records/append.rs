@@ -48,7 +48,8 @@ pub struct NewCheck {
 pub enum AppendError {
     /// The check is there already.
     #[error(
-        "{file}: {instrument} {point} of {date} is recorded already (row {row}); nothing was added, state the time where it is another reading"
+        "{file}: {} of {date} is recorded already (row {row}); nothing was added, state the time where it is another reading",
+        named(.instrument, .point)
     )]
     Duplicate {
         /// The file.
@@ -70,6 +71,13 @@ pub enum AppendError {
         /// What is wrong and the mend.
         what: String,
     },
+}
+
+fn named(instrument: &str, point: &str) -> String {
+    match point {
+        "" => instrument.to_string(),
+        point => format!("{instrument}, {point}"),
+    }
 }
 
 /// Appends `checks` to the CSV file at `path`, all or none; creates it with our own columns

@@ -171,6 +171,24 @@ mod tests {
         }
     }
 
+    /// Amplification of a scaled change to the digits of an independent evaluation in
+    /// Python; 1e-6 of R at the triple point is 0.250 719 mK, 25.5 Ω changes by 0.101 707 5 Ω/K.
+    #[test]
+    fn amplification_and_sensitivity_at_the_triple_point() {
+        let expected = [
+            (0.0, 0.999_957),
+            (100.0, 1.436_113),
+            (232.0, 2.033_741),
+            (660.0, 4.199_569),
+        ];
+        for (celsius, scaled) in expected {
+            let got = effects(1.0, 0.0, celsius).scaled_kept_mk;
+            assert!((got - scaled).abs() < 2e-6, "{celsius}: {got}");
+        }
+        assert!((1e-6 / TRIPLE_POINT_SLOPE * 1000.0 - 0.250_719).abs() < 1e-6);
+        assert!((25.5 * TRIPLE_POINT_SLOPE - 0.101_707_5).abs() < 1e-7);
+    }
+
     /// Exact inversion of a scaled resistance, δ = 4e-6, evaluated independently with a
     /// root finder: 4.211 651 mK at 660 °C.
     #[test]
