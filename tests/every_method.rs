@@ -1,5 +1,6 @@
 /*! Every published method can lead: `pipelines/every-method.toml` on the demo laboratory. */
 
+use crate::laboratory::Laboratory;
 use crate::tool::{driftbook, read_csv, root};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -38,4 +39,94 @@ fn each_method_leads_somewhere_in_the_demo() {
         let leader = own.iter().find(|p| p["method"] == row["method"]).unwrap();
         assert_eq!(leader["applicable"], "true");
     }
+}
+
+/// A limit on extensions a year looks at earlier runs: `explain` sees them as `run` does.
+#[test]
+fn explain_prints_the_decisions_of_the_run() {
+    let limit = "[policy]\nextensions_per_year = 1\nlargest_extension = 1.2\nsmoothing_days = 60\n\
+        [intervals]\nmethods = [\"drift_crossing\", \"reliability\"]\n";
+    let lab = Laboratory::with("reports/{month}", limit);
+    assert!(
+        lab.run(&["--as-of", "2026-05-31", "--charts", "none"])
+            .success()
+    );
+    let decided = read_csv(&lab.folder().join("reports/05/decisions.csv")).rows;
+    // Every extension is followed: the register's intervals become the decided ones.
+    lab.edit("register.csv", |text| with_intervals(text, &decided));
+    assert!(
+        lab.run(&["--as-of", "2026-06-30", "--charts", "none"])
+            .success()
+    );
+    let rows = read_csv(&lab.folder().join("reports/06/decisions.csv")).rows;
+    let limited = rows
+        .iter()
+        .filter(|r| r["reason"].contains("one extension within a year is allowed"));
+    let limited: BTreeSet<&str> = limited.map(|r| r["instrument"].as_str()).collect();
+    assert!(limited.len() > 5, "the limit binds: {limited:?}");
+    let moved = rows.iter().find(|r| r["assigned_date"] != r["due_date"]);
+    let moved = moved.unwrap()["instrument"].as_str();
+    let asked = limited.iter().take(4).copied();
+    for instrument in asked.chain([moved, "GB-005", "RS-007"]) {
+        let pipeline = lab.folder().join("monthly.toml");
+        let told = driftbook(&[
+            "explain",
+            instrument,
+            "--records",
+            &pipeline.to_string_lossy(),
+            "--as-of",
+            "2026-06-30",
+        ]);
+        assert_eq!(told.status, 0, "{}", told.stderr);
+        for row in rows.iter().filter(|r| r["instrument"] == instrument) {
+            assert!(
+                told.stdout.contains(&row["reason"]),
+                "{} in {}",
+                row["reason"],
+                told.stdout
+            );
+            let moved = row["assigned_date"] != row["due_date"];
+            let assigned = format!("it is assigned to {}", row["assigned_date"]);
+            assert_eq!(told.stdout.contains(&assigned), moved);
+        }
+    }
+    assert!(rows.iter().all(|r| r["assigned_date"] <= r["due_date"]));
+    let summary = lab.read("reports/06/summary.md");
+    assert!(summary.contains("To level the workload"), "{summary}");
+    let pipeline = lab.folder().join("monthly.toml");
+    let pipeline = pipeline.to_string_lossy();
+    let told = driftbook(&[
+        "verdict",
+        "GB-002",
+        "1",
+        "--u",
+        "7",
+        "--records",
+        &pipeline,
+        "--date",
+        "2026-07-05",
+    ]);
+    assert!(
+        told.stdout
+            .contains("one extension within a year is allowed"),
+        "{}",
+        told.stdout
+    );
+}
+
+/// The register with the intervals of `decided` where an extension was advised.
+fn with_intervals(register: &str, decided: &[BTreeMap<String, String>]) -> String {
+    let mut out = String::new();
+    for line in register.lines() {
+        let mut cells: Vec<&str> = line.split(',').collect();
+        let longer = decided
+            .iter()
+            .find(|r| r["instrument"] == cells[0] && r["action"] == "extend");
+        if let Some(row) = longer {
+            cells[6] = &row["interval_days"];
+        }
+        out += &cells.join(",");
+        out.push('\n');
+    }
+    out
 }

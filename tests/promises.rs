@@ -7,6 +7,8 @@
 mod bad_input;
 #[path = "every_method.rs"]
 mod every_method;
+#[path = "hostile_disk.rs"]
+mod hostile_disk;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]
@@ -19,6 +21,8 @@ mod monthly_run;
 mod page_in_browser;
 #[path = "proof.rs"]
 mod proof;
+#[path = "scheduled_recipes.rs"]
+mod scheduled_recipes;
 #[path = "tool.rs"]
 mod tool;
 #[path = "verdict.rs"]

@@ -41,6 +41,7 @@ enum Command {
     /// Look at a records file and write a pipeline file for it
     Start(start::Arguments),
     /// List every setting of a pipeline file with its default
+    #[command(after_help = "Example:\n  driftbook settings > settings.md")]
     Settings,
     /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
     Convert(convert::Arguments),

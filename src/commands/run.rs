@@ -2,7 +2,7 @@
 
 use super::output::{Stages, complain, say};
 use super::{CommandError, CommandResult};
-use crate::pipeline::{Charts, PlanRequest, Redo, RunSummary, plan, run as run_plan};
+use crate::pipeline::{Charts, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan};
 use crate::report::text;
 use clap::Args;
 use std::fmt::Write as _;
@@ -26,7 +26,7 @@ pub struct Arguments {
     /// Date for which the decisions are made, YYYY-MM-DD [default: the pipeline file's, else today]
     #[arg(long, value_name = "DATE")]
     as_of: Option<String>,
-    /// Charts and instrument pages: all, flagged (withdraw or review) or none
+    /// Charts and instrument pages: all, flagged (any action but keep) or none
     #[arg(long, value_enum)]
     charts: Option<Charts>,
     /// Worker threads [default: all cores]
@@ -35,7 +35,7 @@ pub struct Arguments {
     /// Make the report anew even where the same inputs, settings and date made it already
     #[arg(long)]
     force: bool,
-    /// Print nothing but errors
+    /// Print nothing but errors, and warnings about the ledger or the clock
     #[arg(long)]
     quiet: bool,
     /// Exit with status 3 where some instrument needs a person
@@ -69,7 +69,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     };
     let summary = run_plan(&plan, redo, &|stage| stages.enter(stage));
     drop(stages);
-    let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    let summary = summary.map_err(|error| CommandError::Failed(failure(&error, &plan.out)))?;
     // A ledger or a clock that is not as it should be concerns a person even where nobody reads on.
     for note in &summary.notes {
         complain(&format!("warning: {note}"));
@@ -85,6 +85,23 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     } else {
         0
     })
+}
+
+/// Why a run failed, and what stands in spite of it.
+fn failure(error: &RunError, folder: &Path) -> String {
+    let mut words = format!("error: {error}");
+    if let RunError::Write { .. } = error {
+        words += "\n  Free some space, or permit writing there, and run again.";
+    }
+    // Nothing of a failed run is ever put in place, see `report::folder`.
+    if folder.join("run.json").is_file() {
+        let _ = write!(
+            words,
+            "\n  The report in {} is the one that stood before, whole.",
+            folder.display()
+        );
+    }
+    words
 }
 
 /// Warnings on the terminal; all of them are in the report.

@@ -2,6 +2,7 @@
 
 use super::output::{complain, say};
 use super::{CommandError, CommandResult};
+use crate::pipeline::between::earlier_decisions;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
 use crate::pipeline::{Plan, PlanRequest, plan};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
@@ -90,7 +91,10 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
         let index = find(&stored.histories, &check.instrument, point).map_err(usage)?;
         let check = completed(check, &stored.histories, index)?;
-        verdicts.push(verdict(&plan, &stored, index, &check).map_err(usage)?);
+        plan.as_of = check.date.floor();
+        let past = earlier_decisions(&plan, &stored.histories);
+        let past = past.get(index).map_or(&[][..], Vec::as_slice);
+        verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(usage)?);
         complete.push(check);
     }
     if stored.rejected > 0 {

@@ -7,7 +7,7 @@ voltage standards. Differences are judged by the normal or t distribution of the
 standard uncertainty (JCGM 100:2008, 4.3 and G.3).
 */
 
-use super::{Fit, Prediction};
+use super::Fit;
 use crate::stats::{quantile, student_two_sided};
 
 /// A value with its standard uncertainty, unit of the history.
@@ -37,8 +37,8 @@ pub struct Difference {
 pub enum Carry {
     /// The assigned value stands: nothing differs from it.
     Assigned,
-    /// The value predicted for each date: it agrees with the new one, the assigned does not,
-    /// or it is known better.
+    /// The value that the fit, the new one included, gives for each date: the new one agrees
+    /// with the prediction, and the assigned value does not, or is known less well.
     Predicted,
     /// The new value, since it agrees with neither: find out why before use.
     Measured,
@@ -59,24 +59,41 @@ pub struct Adoption {
     pub reason: String,
 }
 
-/// Judges `measured` at `x` against `assigned` and against `fit`, the fit of the checks
-/// *before* it (so that the new value does not vouch for itself), at `level` (0.95).
-pub fn adopt(fit: &Fit, x: f64, measured: Stated, assigned: Stated, level: f64) -> Adoption {
-    let forecast = fit.at(x);
+/// Fits of the same history without and with the new value.
+#[derive(Debug, Clone, Copy)]
+pub struct Fits<'a> {
+    /// Of the checks before it: the new value does not vouch for itself.
+    pub before: &'a Fit,
+    /// Of all checks, the new one included: what is known from now on.
+    pub after: &'a Fit,
+}
+
+/// Judges `measured` at `x` against `assigned` and against what the checks before it predict,
+/// at `level` (0.95). The u of both are those of readings; the part shared with the reference
+/// cancels in the differences and is added to the u that is carried.
+pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: f64) -> Adoption {
+    let shared = fits.before.u_common;
     let from_assigned = difference(measured, assigned, f64::INFINITY, level);
-    let from_predicted = forecast.map(|p| {
-        // The reference's shared part is in both and cancels.
-        let own = (p.u_error.powi(2) - fit.u_common.powi(2)).max(0.0).sqrt();
+    let from_predicted = fits.before.at(x).map(|p| {
+        let own = (p.u_error.powi(2) - shared.powi(2)).max(0.0).sqrt();
         let predicted = Stated {
             value: p.expected,
             u: own,
         };
         difference(measured, predicted, p.degrees_of_freedom, level)
     });
+    let whole = |stated: Stated| Stated {
+        u: stated.u.hypot(shared),
+        ..stated
+    };
+    let known = fits.after.at(x).map(|p| Stated {
+        value: p.expected,
+        u: p.u_error,
+    });
     let (carry, value) = decide(
-        measured,
-        assigned,
-        forecast,
+        whole(measured),
+        whole(assigned),
+        known,
         &from_assigned,
         &from_predicted,
     );
@@ -93,21 +110,15 @@ pub fn adopt(fit: &Fit, x: f64, measured: Stated, assigned: Stated, level: f64) 
 fn decide(
     measured: Stated,
     assigned: Stated,
-    forecast: Option<Prediction>,
+    known: Option<Stated>,
     from_assigned: &Difference,
     from_predicted: &Option<Difference>,
 ) -> (Carry, Stated) {
-    match (forecast, from_predicted) {
-        (Some(p), Some(d))
-            if !d.significant && (from_assigned.significant || p.u_error < assigned.u) =>
+    match (known, from_predicted) {
+        (Some(known), Some(d))
+            if !d.significant && (from_assigned.significant || known.u < assigned.u) =>
         {
-            (
-                Carry::Predicted,
-                Stated {
-                    value: p.expected,
-                    u: p.u_error,
-                },
-            )
+            (Carry::Predicted, known)
         }
         _ if !from_assigned.significant => (Carry::Assigned, assigned),
         _ => (Carry::Measured, measured),
@@ -149,7 +160,7 @@ fn reason(
             format!(
                 "it {} from the prediction (by {}, u = {}, {})",
                 verdict(d),
-                figure(d.difference),
+                rounded(d.difference, d.u),
                 figure(d.u),
                 chance(d.p)
             )
@@ -157,18 +168,28 @@ fn reason(
     );
     let carried = match carry {
         Carry::Assigned => "the assigned value stands",
-        Carry::Predicted => "carry the predicted value, by date",
+        Carry::Predicted => "carry the predicted value, by date, the new one included",
         Carry::Measured => "carry the new value, and find out why it left the prediction",
     };
     format!(
         "the new value {} from the assigned one (by {}, u = {}, {}); {from_prediction}; {carried}: {} with u = {}",
         verdict(assigned),
-        figure(assigned.difference),
+        rounded(assigned.difference, assigned.u),
         figure(assigned.u),
         chance(assigned.p),
-        figure(value.value),
+        rounded(value.value, value.u),
         figure(value.u),
     )
+}
+
+/// A value with the decimals that two digits of its uncertainty support.
+fn rounded(value: f64, u: f64) -> String {
+    let decimals = 1.0 - u.log10().floor();
+    if (0.0..=12.0).contains(&decimals) && value.abs() < 1e7 {
+        format!("{value:.*}", decimals as usize)
+    } else {
+        super::notes::figure(value)
+    }
 }
 
 /// One row of the table of predicted values.
@@ -229,6 +250,13 @@ mod tests {
         from_line(&readings, 0.0, line::fit(&readings))
     }
 
+    fn both(fit: &Fit) -> Fits<'_> {
+        Fits {
+            before: fit,
+            after: fit,
+        }
+    }
+
     #[test]
     fn drifted_value_is_carried_by_prediction() {
         let new = Stated {
@@ -239,7 +267,8 @@ mod tests {
             value: 0.0,
             u: 0.02,
         };
-        let found = adopt(&fitted(), 6.0, new, old, 0.95);
+        let fit = fitted();
+        let found = adopt(both(&fit), 6.0, new, old, 0.95);
         assert!(found.from_assigned.significant);
         assert!(!found.from_predicted.unwrap().significant);
         assert_eq!(found.carry, Carry::Predicted);
@@ -256,7 +285,9 @@ mod tests {
             value: 0.0,
             u: 0.02,
         };
-        assert_eq!(adopt(&fitted(), 6.0, new, old, 0.95).carry, Carry::Measured);
+        let fit = fitted();
+        let found = adopt(both(&fit), 6.0, new, old, 0.95);
+        assert_eq!(found.carry, Carry::Measured);
     }
 
     #[test]

@@ -12,8 +12,12 @@ so that nothing depends on the unit chosen. Times are in years, or in typical ye
 use on the usage axis.
 */
 
+use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_fit::fit_class;
+use super::pooled_drift::PooledDrift;
 use super::state::NODES;
+use super::surprise::Surprises;
+use super::swing::steady;
 use super::{Axis, DriftSettings, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
 use rayon::prelude::*;
@@ -41,6 +45,8 @@ pub struct Rates {
     pub turning: f64,
     /// Variance of a reading beyond its stated u.
     pub excess: f64,
+    /// Share of the drift that fades a year (ageing that slows down); 0: it stays.
+    pub damping: f64,
 }
 
 /// One set of rates and how much it is believed.
@@ -70,10 +76,8 @@ pub struct ClassParameters {
     pub nodes: [Node; NODES],
     /// Variance of a reading without stated u, before the excess, in the class's scale.
     pub unstated_noise: f64,
-    /// Sudden steps a year.
-    pub step_rate: f64,
-    /// A squared innovation beyond this multiple of its variance is a step.
-    pub step_threshold: f64,
+    /// How often and by how much its members surprise.
+    pub surprises: Surprises,
     /// Unit of the values.
     pub scale: Scale,
     /// Unit of the times: years (1), or use in a typical year on the usage axis.
@@ -82,8 +86,10 @@ pub struct ClassParameters {
     pub members: u32,
     /// Members with at least two readings: those that say something of drift.
     pub informed: u32,
-    /// Steps found in the sample.
-    pub steps: u32,
+    /// Steps found in the sample, each by its probability.
+    pub steps: f64,
+    /// What the straight lines of the members share, where lines are to borrow.
+    pub pooled: Option<PooledDrift>,
 }
 
 impl ClassParameters {
@@ -130,10 +136,7 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
     let (of, members) = group(histories);
     let parameters = members
         .par_iter()
-        .map(|class| {
-            let sample = Sample::of(histories, class, settings.axis);
-            fit_class(&sample)
-        })
+        .map(|class| parameters_of(histories, class, settings))
         .collect();
     Classes { of, parameters }
 }
@@ -141,8 +144,25 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
 /// Parameters of the class of history `index` alone, as [`class_parameters`] finds them.
 pub fn class_of(histories: &Histories, index: usize, settings: &DriftSettings) -> ClassParameters {
     let (of, members) = group(histories);
-    let class = &members[of[index] as usize];
-    fit_class(&Sample::of(histories, class, settings.axis))
+    parameters_of(histories, &members[of[index] as usize], settings)
+}
+
+fn parameters_of(
+    histories: &Histories,
+    class: &[u32],
+    settings: &DriftSettings,
+) -> ClassParameters {
+    let sample = Sample::of(histories, class, settings.axis, None);
+    let mut found = fit_class(&sample);
+    // Members that swing with the year would pass for wandering ones.
+    let again = Sample::of(histories, class, settings.axis, Some(&found));
+    if again.swinging > 0 {
+        found = fit_class(&again);
+    }
+    if settings.borrow == Borrow::Class {
+        found.pooled = pooled_of_class(histories, class, &found, settings.axis);
+    }
+    found
 }
 
 /// Class of each history, and the members of each class, in order of first appearance
@@ -206,10 +226,18 @@ pub(super) struct Sample {
     pub change: f64,
     pub members: u32,
     pub informed: u32,
+    /// Members in the sample whose yearly swing was taken out.
+    pub swinging: u32,
 }
 
 impl Sample {
-    fn of(histories: &Histories, members: &[u32], axis: Axis) -> Self {
+    /// The readings of the members; yearly swings that are clear by `known` are taken out.
+    fn of(
+        histories: &Histories,
+        members: &[u32],
+        axis: Axis,
+        known: Option<&ClassParameters>,
+    ) -> Self {
         let get = |&member: &u32| histories.get(member as usize);
         let by_tolerance = members
             .iter()
@@ -240,6 +268,12 @@ impl Sample {
         } else {
             robust_size(&chosen)
         };
+        let mut swinging = 0;
+        if let Some(class) = known {
+            for (scale, readings) in &mut chosen {
+                swinging += u32::from(steady(readings, class, *scale * size, axis).is_some());
+            }
+        }
         let pace = pace_of(members.iter().step_by(step).map(get), axis);
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
         Self {
@@ -255,6 +289,7 @@ impl Sample {
             change,
             members: with_reading * step as u32,
             informed: informed * step as u32,
+            swinging,
         }
     }
 }

@@ -10,7 +10,9 @@ on its own divisions.
 */
 
 use super::classes::{Datum, Join, Rates};
-use super::state::LEAST_VARIANCE;
+use super::passed::Passed;
+use super::state::{Belief, LEAST_VARIANCE};
+use super::surprise::{QUIET, Surprises};
 
 /// What one pass found for one set of rates.
 #[derive(Debug, Clone, Copy, Default)]
@@ -44,8 +46,9 @@ struct Lanes<const L: usize> {
 pub(super) fn pass<const L: usize>(
     data: &[Datum],
     rates: &[Rates; L],
-    threshold: f64,
+    surprises: &Surprises,
 ) -> [Pass; L] {
+    let damping = rates.first().map_or(0.0, |rates| rates.damping);
     let zero = [0.0; L];
     let mut s = Lanes {
         error: zero,
@@ -64,8 +67,8 @@ pub(super) fn pass<const L: usize>(
     for datum in data {
         match datum.join {
             Join::NewDrift => s.begin(datum, rates),
-            Join::NewLevel => s.restart(datum, rates),
-            Join::Continues => s.learn(datum, rates, threshold),
+            Join::NewLevel => s.restart(datum, rates, &Passed::of(datum.time, damping)),
+            Join::Continues => s.learn(datum, rates, &Passed::of(datum.time, damping), surprises),
         }
     }
     s.flush();
@@ -89,51 +92,58 @@ impl<const L: usize> Lanes<L> {
         }
     }
 
-    fn restart(&mut self, datum: &Datum, rates: &[Rates; L]) {
+    fn restart(&mut self, datum: &Datum, rates: &[Rates; L], passed: &Passed) {
         for (i, rates) in rates.iter().enumerate() {
             self.error[i] = datum.value;
             self.error_sense[i] = 0.0;
+            self.drift[i] *= passed.left;
+            self.drift_sense[i] *= passed.left;
             self.p_ee[i] = datum.noise + rates.excess;
             self.p_eb[i] = 0.0;
-            self.p_bb[i] += rates.turning * datum.time;
+            self.p_bb[i] = passed.left * passed.left * self.p_bb[i] + rates.turning * passed.drift;
         }
     }
 
     #[inline]
-    fn learn(&mut self, datum: &Datum, rates: &[Rates; L], threshold: f64) {
-        let t = datum.time;
+    fn learn(&mut self, datum: &Datum, rates: &[Rates; L], passed: &Passed, surprises: &Surprises) {
+        let (reach, left) = (passed.reach, passed.left);
+        let mut calm = true;
         for (i, rates) in rates.iter().enumerate() {
-            let error = self.error[i] + t * self.drift[i];
-            let sense = self.error_sense[i] + t * self.drift_sense[i];
+            self.error[i] += reach * self.drift[i];
+            self.error_sense[i] += reach * self.drift_sense[i];
+            self.drift[i] *= left;
+            self.drift_sense[i] *= left;
             let (eb, bb) = (self.p_eb[i], self.p_bb[i]);
-            let turning = rates.turning * t;
-            let p_ee = self.p_ee[i] + t * (2.0 * eb + t * bb + rates.wander + turning * t / 3.0);
-            let p_eb = eb + t * (bb + 0.5 * turning);
-            let p_bb = bb + turning;
-            let noise = datum.noise + rates.excess;
-            let variance = (p_ee + noise).max(LEAST_VARIANCE);
+            self.p_ee[i] += reach * (2.0 * eb + reach * bb)
+                + rates.wander * datum.time
+                + rates.turning * passed.error;
+            self.p_eb[i] = left * (eb + reach * bb) + rates.turning * passed.both;
+            self.p_bb[i] = left * left * bb + rates.turning * passed.drift;
+            let off = datum.value - self.error[i];
+            let variance = (self.p_ee[i] + datum.noise + rates.excess).max(LEAST_VARIANCE);
+            calm &= off * off <= QUIET * variance;
+        }
+        if !calm {
+            return self.weigh(datum, rates, surprises);
+        }
+        let loss = -2.0 * surprises.quiet_loss(datum.time);
+        for (i, rates) in rates.iter().enumerate() {
+            let off = datum.value - self.error[i];
+            let variance = (self.p_ee[i] + datum.noise + rates.excess).max(LEAST_VARIANCE);
             let inverse = 1.0 / variance;
-            let off = datum.value - error;
-            let square = off * off * inverse;
-            let stepped = square > threshold;
-            let gain = if stepped { 0.0 } else { p_ee * inverse };
-            let drift_gain = if stepped { 0.0 } else { p_eb * inverse };
-            let kept = if stepped { 0.0 } else { 1.0 };
-            self.squares[i] += square.min(threshold);
+            let (gain, drift_gain) = (self.p_ee[i] * inverse, self.p_eb[i] * inverse);
+            let sense = self.error_sense[i];
+            self.squares[i] += off * off * inverse + loss;
             self.product[i] *= variance;
-            self.information[i] += kept * sense * sense * inverse;
-            self.pull[i] += kept * sense * off * inverse;
-            self.error[i] = if stepped {
-                datum.value
-            } else {
-                error + gain * off
-            };
-            self.error_sense[i] = kept * (sense - gain * sense);
+            self.information[i] += sense * sense * inverse;
+            self.pull[i] += sense * off * inverse;
+            self.error[i] += gain * off;
+            self.error_sense[i] -= gain * sense;
             self.drift[i] += drift_gain * off;
             self.drift_sense[i] -= drift_gain * sense;
-            self.p_ee[i] = if stepped { noise } else { p_ee - gain * p_ee };
-            self.p_eb[i] = kept * (p_eb - gain * p_eb);
-            self.p_bb[i] = p_bb - drift_gain * p_eb;
+            self.p_bb[i] -= drift_gain * self.p_eb[i];
+            self.p_ee[i] -= gain * self.p_ee[i];
+            self.p_eb[i] -= gain * self.p_eb[i];
         }
         // Sixteen variances of at least 1e-18 stay above the smallest double.
         if self
@@ -142,6 +152,33 @@ impl<const L: usize> Lanes<L> {
             .any(|product| !(1e-200..1e200).contains(product))
         {
             self.flush();
+        }
+    }
+
+    /// Takes in a reading that surprises at least one lane.
+    #[cold]
+    fn weigh(&mut self, datum: &Datum, rates: &[Rates; L], surprises: &Surprises) {
+        for (i, rates) in rates.iter().enumerate() {
+            let before = Belief {
+                error: self.error[i],
+                drift: self.drift[i],
+                error_variance: self.p_ee[i],
+                covariance: self.p_eb[i],
+                drift_variance: self.p_bb[i],
+            };
+            let off = datum.value - before.error;
+            let told = surprises.told(&before, off, datum.noise + rates.excess, datum.time);
+            let sense = self.error_sense[i];
+            self.squares[i] -= 2.0 * told.log_likelihood;
+            self.information[i] += sense * sense * told.precision;
+            self.pull[i] += sense * off * told.precision;
+            self.error_sense[i] -= told.gain * sense;
+            self.drift_sense[i] -= told.drift_gain * sense;
+            self.error[i] = told.belief.error;
+            self.drift[i] = told.belief.drift;
+            self.p_ee[i] = told.belief.error_variance;
+            self.p_eb[i] = told.belief.covariance;
+            self.p_bb[i] = told.belief.drift_variance;
         }
     }
 

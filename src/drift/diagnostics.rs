@@ -18,8 +18,8 @@ use crate::stats::{Normality, chi_squared_upper, fisher_upper, shapiro_wilk};
 use std::f64::consts::TAU;
 
 /// Fewest readings for tests of the residuals, and years for a season.
-const LEAST_READINGS: usize = 8;
-const LEAST_SEASON_YEARS: f64 = 1.5;
+pub(super) const LEAST_READINGS: usize = 8;
+pub(super) const LEAST_SEASON_YEARS: f64 = 1.5;
 
 /// A change point splits the readings for the later tests below this.
 const STEP_LEVEL: f64 = 0.01;

@@ -5,7 +5,8 @@ use super::line::LineFit;
 use super::regression::Regression;
 use super::segments::SegmentLine;
 use super::suspects::Suspect;
-use super::{Prediction, StateForecast};
+use super::{Prediction, StateForecast, Swing};
+use crate::stats::student_two_sided;
 use serde::{Deserialize, Serialize};
 
 /// A drift model, as the pipeline file names it.
@@ -167,6 +168,8 @@ pub enum Motion {
     Average(Vec<(f64, Fit)>),
     /// Level and drift of the state model.
     State(StateForecast),
+    /// The same about a yearly swing.
+    Swinging(Box<(StateForecast, Swing)>),
 }
 
 impl Default for Fit {
@@ -209,6 +212,7 @@ impl Fit {
                 average(&parts)
             }
             Motion::State(forecast) => Some(forecast.at(x)),
+            Motion::Swinging(both) => Some(both.1.added_to(both.0.at(x), x)),
         }
     }
 
@@ -233,9 +237,24 @@ impl Fit {
         }
     }
 
-    /// True where the probability in tolerance crosses a target at most once going forward:
-    /// the error moves on a straight line and its uncertainty grows.
-    pub fn crosses_once(&self) -> bool {
-        matches!(self.motion, Motion::Line { .. } | Motion::State(_))
+    /// Probability of so large a drift by chance where there is none, two-sided: Student's t
+    /// with the degrees of freedom of the bands. NaN where there is no drift.
+    pub fn drift_p(&self) -> f64 {
+        let freedom = match &self.motion {
+            Motion::Line { current, .. } => current.degrees_of_freedom,
+            Motion::Regression(curve) => curve.degrees_of_freedom,
+            _ => f64::INFINITY,
+        };
+        student_two_sided(self.drift_per_year / self.u_drift_per_year, freedom)
+    }
+
+    /// True where the forecast swings with the year, so that a search along it must look at
+    /// every month.
+    pub fn swings(&self) -> bool {
+        match &self.motion {
+            Motion::Average(parts) => parts.iter().any(|(_, part)| part.swings()),
+            Motion::Swinging(_) => true,
+            _ => self.model == ModelName::Season,
+        }
     }
 }

@@ -1,15 +1,15 @@
 /*! The one door to a fit: whichever model the settings name. */
 
+use super::borrowed::fit_borrowed;
+use super::findings::STEPPED;
+use super::history_fit::fit_plain;
 use super::marginal::state_candidate;
 use super::suspects::suspects_of_state;
 use super::{
-    ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
+    Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
     fit_state, fit_wander,
 };
 use crate::records::{History, date};
-
-/// How the note on a step begins.
-const STEPPED: &str = "the value stepped by";
 
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is
 /// also one of the candidates of `auto`.
@@ -21,7 +21,31 @@ pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &Drif
             let state = |readings: &[Reading]| state_candidate(history, readings, class, settings);
             fit_history_with(history, settings, ModelName::Auto, &[&state])
         }
+        ModelName::Line if settings.borrow == Borrow::Class => {
+            fit_borrowed(history, class, settings)
+        }
         model => fit_history(history, settings, model),
+    }
+}
+
+/// As [`fit_model`], but for what only a reader needs: no tests, no suspects, fewer notes.
+/// Its forecast is the same.
+pub fn fit_forecast(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> Fit {
+    match settings.model {
+        ModelName::State => fit_state(history, class, settings),
+        ModelName::Wander => fit_wander(history, settings),
+        ModelName::Auto => {
+            let state = |readings: &[Reading]| state_candidate(history, readings, class, settings);
+            fit_plain(history, settings, ModelName::Auto, &[&state])
+        }
+        ModelName::Line if settings.borrow == Borrow::Class => {
+            fit_borrowed(history, class, settings)
+        }
+        model => fit_plain(history, settings, model, &[]),
     }
 }
 

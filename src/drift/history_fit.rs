@@ -20,6 +20,18 @@ pub fn fit_history(history: &History<'_>, settings: &DriftSettings, model: Model
     fit_history_with(history, settings, model, &[])
 }
 
+/// As [`fit_history_with`], without tests and notes.
+pub(super) fn fit_plain(
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+    more: MoreModels<'_>,
+) -> Fit {
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    fit_any(&readings, history, settings, model, more)
+}
+
 /// More candidates for `auto`, fitted by other rooms from the same readings.
 pub type MoreModels<'a> = &'a [Model<'a>];
 
@@ -177,7 +189,7 @@ pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> 
 
 /// On the usage axis the drift is per unit of use: turned into a drift per year by the
 /// history's mean use, and said so.
-fn per_year(fit: &mut Fit, history: &History<'_>) {
+pub(super) fn per_year(fit: &mut Fit, history: &History<'_>) {
     match usage_per_year(history) {
         Some(rate) => {
             let per_use = fit.drift_per_year;

@@ -22,6 +22,7 @@ as a change point does.
 use super::choose::Candidate;
 use super::classes::{ClassParameters, Node};
 use super::state::Belief;
+use super::swing::steady;
 use super::{DriftSettings, Reading, StateFilter, fit_state};
 use crate::records::History;
 use std::f64::consts::TAU;
@@ -30,6 +31,10 @@ use std::f64::consts::TAU;
 const SHARED: f64 = 5.0;
 /// Figures that one step costs: its size and its place.
 const STEP: f64 = 2.0;
+/// Figures of a yearly swing.
+const SWING: f64 = 2.0;
+/// A step counts where it is believed more than this.
+const LIKELY: f64 = 0.5;
 /// Fewest readings at which the state model competes: as for the straight line.
 const FEWEST_READINGS: usize = 5;
 
@@ -45,19 +50,24 @@ pub fn state_candidate(
         return None;
     }
     let scale = class.scale_of(history.item);
+    let mut readings = readings.to_vec();
+    let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::new(class, scale);
     let stepped: Vec<bool> = readings
         .iter()
-        .map(|reading| filter.push(reading).is_some_and(|found| found.stepped))
+        .map(|reading| {
+            let found = filter.push(reading);
+            found.is_some_and(|found| found.meaning.step > LIKELY)
+        })
         .collect();
-    let log_likelihood = log_likelihood(readings, &stepped, class, scale);
+    let log_likelihood = log_likelihood(&readings, &stepped, class, scale);
     let levels = readings.chunk_by(|a, b| a.segment == b.segment).count() as f64;
     let steps = stepped.iter().filter(|stepped| **stepped).count() as f64;
     let members = f64::from(class.informed.max(1));
     log_likelihood.is_finite().then(|| Candidate {
         fit: fit_state(history, class, settings),
         log_likelihood,
-        parameters: levels + STEP * steps + SHARED / members,
+        parameters: levels + STEP * steps + SHARED / members + swing.map_or(0.0, |_| SWING),
     })
 }
 
@@ -125,6 +135,7 @@ fn of_node(
 mod tests {
     use super::super::classes::{Rates, Scale};
     use super::super::state::NODES;
+    use super::super::surprise::Surprises;
     use super::*;
     use nalgebra::{DMatrix, DVector};
 
@@ -150,6 +161,7 @@ mod tests {
             wander: 0.02,
             turning: 0.01,
             excess: 0.003,
+            damping: 0.0,
         };
         let mut nodes = [Node::default(); NODES];
         nodes[0] = Node { rates, weight: 1.0 };
@@ -157,13 +169,13 @@ mod tests {
             rates,
             nodes,
             unstated_noise: 0.0,
-            step_rate: 0.0,
-            step_threshold: 16.0,
+            surprises: Surprises::default(),
             scale: Scale::Fixed(1.0),
             pace: 1.0,
             members: 1,
             informed: 1,
-            steps: 0,
+            steps: 0.0,
+            pooled: None,
         };
         let x = [0.0, 0.8, 2.1, 2.1, 3.0, 4.4];
         let y = [0.3, 0.45, 0.2, -0.1, 0.15, 0.3];

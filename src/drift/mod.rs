@@ -6,16 +6,20 @@ segments; a model fits them; [`Fit::at`] answers for any date.
 
 pub mod adoption;
 pub mod bands;
+mod borrowed;
 pub mod change;
 pub mod choose;
 mod classes;
+mod classes_count;
 mod classes_fit;
 mod classes_likelihood;
+mod classes_search;
 pub mod crossing;
 mod curve_fit;
 pub mod design;
 pub mod diagnostics;
 pub mod excess;
+mod findings;
 mod fit;
 mod fit_model;
 #[cfg(test)]
@@ -29,8 +33,11 @@ mod line_pass;
 mod marginal;
 mod notes;
 pub mod outliers;
+mod passed;
+mod past_adoptions;
 pub mod polynomial;
 mod pooled;
+mod pooled_drift;
 mod prediction;
 #[cfg(test)]
 mod properties;
@@ -45,6 +52,8 @@ pub mod segments;
 mod state;
 mod state_fit;
 mod state_smooth;
+mod surprise;
+mod surprise_words;
 mod suspects;
 mod swing;
 pub mod trend;
@@ -52,23 +61,30 @@ mod wander;
 mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
+#[cfg(test)]
+mod weighted_checks;
 
+pub use borrowed::Borrow;
 pub use choose::Candidate;
 pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
+pub use findings::{flags, missing};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
-pub use fit_model::fit_model;
+pub use fit_model::{fit_forecast, fit_model};
 pub use history_fit::{
     MoreModels, fit_history, fit_history_with, fit_readings, shared_u, usage_per_year,
 };
 pub use line_fit::from_line;
+pub use past_adoptions::{PastAdoption, past_adoptions};
 pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
+pub use pooled_drift::{BorrowedDrift, PooledDrift, pool_drifts};
 pub use prediction::Prediction;
 pub use readings::{Axis, Reading, fill_readings};
 pub use state::{Belief, Innovation, StateFilter, StateForecast};
 pub use state_fit::fit_state;
 pub use state_smooth::{smoothed, smoothed_wander};
+pub use surprise::{Meaning, Surprises};
 pub use suspects::{Suspect, without};
 pub use swing::{Swing, swing};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
@@ -84,6 +100,8 @@ crate::settings! {
         model: ModelName = ModelName::State,
         /// Degree of the polynomial, 0 to 9 (model = "polynomial" only).
         degree: u32 = 3,
+        /// Straight lines borrow from those of their class: none or class (model = "line" only).
+        borrow: Borrow = Borrow::None,
         /// Axis of the drift: time (years) or usage (the unit of the usage column).
         axis: Axis = Axis::Time,
         /// Level of the confidence and prediction bands, above 0 and below 1.
@@ -98,6 +116,16 @@ impl DriftSettings {
         if self.degree > 9 {
             let message = format!("degree {} is above 9", self.degree);
             errors.push(SettingError::new("drift", "degree", message));
+        }
+        if self.borrow == Borrow::Class && self.model != ModelName::Line {
+            let message = match self.model {
+                ModelName::State => "the state model borrows by itself; leave borrow out".into(),
+                model => format!(
+                    "borrow = \"class\" needs model = \"line\", not \"{}\"",
+                    model.word()
+                ),
+            };
+            errors.push(SettingError::new("drift", "borrow", message));
         }
         if !(self.level > 0.0 && self.level < 1.0) {
             let message = format!("level {} is not between 0 and 1", self.level);

@@ -10,7 +10,7 @@ use crate::records::History;
 
 /// A finding is told where chance would make it once in a hundred histories.
 /// Common practice, no source.
-const TOLD_BELOW: f64 = 0.01;
+pub(super) const TOLD_BELOW: f64 = 0.01;
 
 /// Scatter beyond u that is not significant is still told below this.
 const DOUBT_BELOW: f64 = 0.2;

@@ -10,7 +10,7 @@ for longitudinal data*, Biometrics 38 (1982) 963–974), σ² profiled out; each
 is then the best linear unbiased prediction (C. R. Henderson, Biometrics 31 (1975)
 423–447): its own line, drawn to the group's by as much as it is uncertain.
 
-A history enters by six sums and a count. Statistics of two partitions merge by putting
+A history enters by six sums and two counts. Statistics of two partitions merge by putting
 the lists together; the likelihood is a sum over the lists.
 */
 
@@ -21,14 +21,22 @@ use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
 /// Step of the fourth-order differences in the factors of G.
 const DIFFERENCE: f64 = 1e-3;
+/// Gain in log likelihood that the last step may still promise.
+const NOTHING: f64 = 1e-6;
+/// Gain that rounding hides.
+const ROUNDING: f64 = 1e-16;
 /// Newton steps before the search gives up.
 const STEPS: usize = 60;
 
-/// The sums of one history's current segment, which are all that pooling needs of it.
+/// The sums of one history since its drift started anew: all that pooling needs of it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct LineSums {
-    /// Readings.
+    /// Readings less the levels of earlier segments, which were eliminated.
     pub count: u32,
+    /// Readings of the current segment.
+    pub current: u32,
+    /// True where the weights are 1/u², false where all are one.
+    pub u_stated: bool,
     /// Σw, Σwt, Σwt².
     pub moments: [f64; 3],
     /// Σwy, Σwty.
@@ -42,38 +50,64 @@ pub struct LineSums {
 }
 
 impl LineSums {
-    /// Sums of the readings of the last segment; weights 1/u² where all state u, else 1.
-    /// `None` of no reading.
+    /// Sums of the readings since the drift started anew; weights 1/u² where all state u, else 1.
+    /// Segments before the last one tell of the drift alone: each has its own level, which is
+    /// eliminated. `None` of no reading.
     pub fn of(readings: &[Reading]) -> Option<Self> {
         let last = readings.last()?;
-        let current = readings
-            .iter()
-            .filter(|reading| reading.segment == last.segment);
         let weighted = readings.iter().all(|reading| reading.u > 0.0);
         let mut sums = Self {
+            u_stated: weighted,
             last: last.x,
-            origin: f64::NAN,
             ..Self::default()
         };
-        for reading in current {
-            if sums.origin.is_nan() {
-                sums.origin = reading.x;
-            }
-            let weight = if weighted {
-                1.0 / (reading.u * reading.u)
+        let weight = |r: &Reading| if weighted { 1.0 / (r.u * r.u) } else { 1.0 };
+        let same_drift = readings
+            .iter()
+            .position(|reading| reading.drift_segment == last.drift_segment)?;
+        for level in readings[same_drift..].chunk_by(|a, b| a.segment == b.segment) {
+            if level[0].segment == last.segment {
+                sums.add_current(level, weight);
             } else {
-                1.0
-            };
-            let (t, y) = (reading.x - sums.origin, reading.value);
-            sums.count += 1;
-            sums.moments[0] += weight;
-            sums.moments[1] += weight * t;
-            sums.moments[2] += weight * t * t;
-            sums.products[0] += weight * y;
-            sums.products[1] += weight * t * y;
-            sums.square += weight * y * y;
+                sums.add_earlier(level, weight);
+            }
         }
         Some(sums)
+    }
+
+    fn add_current(&mut self, level: &[Reading], weight: impl Fn(&Reading) -> f64) {
+        self.origin = level[0].x;
+        for reading in level {
+            let (w, t, y) = (weight(reading), reading.x - self.origin, reading.value);
+            self.count += 1;
+            self.current += 1;
+            self.moments[0] += w;
+            self.moments[1] += w * t;
+            self.moments[2] += w * t * t;
+            self.products[0] += w * y;
+            self.products[1] += w * t * y;
+            self.square += w * y * y;
+        }
+    }
+
+    /// About the weighted means of the segment, at the price of one reading.
+    fn add_earlier(&mut self, level: &[Reading], weight: impl Fn(&Reading) -> f64) {
+        let (x0, y0) = (level[0].x, level[0].value);
+        let (mut total, mut x, mut y) = (0.0, 0.0, 0.0);
+        for reading in level {
+            let w = weight(reading);
+            total += w;
+            x += w * (reading.x - x0);
+            y += w * (reading.value - y0);
+        }
+        let (x, y) = (x0 + x / total, y0 + y / total);
+        for reading in level {
+            let (w, t, off) = (weight(reading), reading.x - x, reading.value - y);
+            self.moments[2] += w * t * t;
+            self.products[1] += w * t * off;
+            self.square += w * off * off;
+        }
+        self.count += level.len() as u32 - 1;
     }
 
     fn matrix(&self) -> Matrix2<f64> {
@@ -103,6 +137,8 @@ pub struct PooledLines {
     pub residual_variance: f64,
     /// Restricted log likelihood.
     pub log_likelihood: f64,
+    /// True where weights are 1/u², and σ² is the factor that u² is too small by.
+    pub u_stated: bool,
     /// Items that entered.
     pub items: u32,
     /// True where the search ended on a maximum.
@@ -131,26 +167,30 @@ pub fn pool_lines(items: &[LineSums]) -> Option<PooledLines> {
     if items.len() < 3 || telling == 0 {
         return None;
     }
-    let mut at = start(items)?;
+    let typical = start(items)?;
+    let mut at = typical;
     let value = |at: &Vector3<f64>| profile(items, at).map_or(f64::NEG_INFINITY, |p| p.value);
     let mut best = value(&at);
     let mut converged = false;
     for _ in 0..STEPS {
-        let (slope, curvature) = derivatives(&value, &at, best);
+        let (slope, curvature) = derivatives(&value, &at, &typical, best);
         let step = ascent(&slope, &curvature);
         let mut part = 1.0;
         let mut moved = at + step;
-        while value(&moved) < best && part > 1e-9 {
+        while value(&moved) < best && part > 1e-4 {
             part *= 0.5;
             moved = at + step * part;
         }
-        let settled = step.amax() < 1e-11 * (1.0 + at.amax());
         let found = value(&moved);
         if found >= best {
             (at, best) = (moved, found);
         }
-        if settled || part <= 1e-9 {
-            converged = step.amax() < 1e-6 * (1.0 + at.amax());
+        // On the edge (a correlation of one, drifts all alike) steps stay coarse to the last,
+        // while nothing is left to gain.
+        let promised = slope.dot(&step);
+        converged = promised < NOTHING;
+        let settled = step.amax() < 1e-11 * (1.0 + at.amax());
+        if settled || part < 1e-3 || promised < ROUNDING {
             break;
         }
     }
@@ -164,6 +204,7 @@ pub fn pool_lines(items: &[LineSums]) -> Option<PooledLines> {
         between: three(&between),
         residual_variance: variance,
         log_likelihood: best,
+        u_stated: items.iter().all(|item| item.u_stated),
         items: items.len() as u32,
         converged,
     })
@@ -194,7 +235,7 @@ impl PooledLines {
         let line = self.line_of(item);
         let time = item.last - item.origin;
         let [level, between, drift] = line.covariance;
-        let weight = item.moments[0] / f64::from(item.count.max(1));
+        let weight = item.moments[0] / f64::from(item.current.max(1));
         StateForecast {
             origin: item.last,
             belief: Belief {
@@ -267,21 +308,27 @@ fn start(items: &[LineSums]) -> Option<Vector3<f64>> {
     let spans = items.iter().map(|item| item.last - item.origin);
     let span = spans.fold(0.0, f64::max);
     let weight = items.iter().map(|item| item.moments[0]).sum::<f64>()
-        / items.iter().map(|item| f64::from(item.count)).sum::<f64>();
+        / items
+            .iter()
+            .map(|item| f64::from(item.current))
+            .sum::<f64>();
     let size = weight.sqrt().recip();
     let usable = span > 0.0 && size.is_finite() && size > 0.0;
     usable.then(|| Vector3::new(size, 0.0, size / span))
 }
 
 /// Slope by fourth-order and curvature by second-order central differences, each factor
-/// in steps relative to its own size.
+/// in steps relative to its own size, or to its `typical` size where it is small.
 fn derivatives(
     value: &impl Fn(&Vector3<f64>) -> f64,
     at: &Vector3<f64>,
+    typical: &Vector3<f64>,
     here: f64,
 ) -> (Vector3<f64>, Matrix3<f64>) {
-    let sizes = [at[0].abs(), at[1].abs().max(0.1 * at[2].abs()), at[2].abs()];
-    let steps = sizes.map(|size| DIFFERENCE * size.max(1e-6));
+    // A factor that goes to zero is stepped in parts of what it is measured by.
+    let drift = at[1].hypot(at[2]).max(0.1 * typical[2]);
+    let least = [0.03 * typical[0], 0.03 * drift, 0.03 * drift];
+    let steps: [f64; 3] = std::array::from_fn(|i| DIFFERENCE * at[i].abs().max(least[i]));
     let axis = |i: usize, part: f64| {
         let mut moved = *at;
         moved[i] += part * steps[i];

@@ -19,6 +19,8 @@ comes out is in the history's unit and on its own axis.
 */
 
 use super::classes::{ClassParameters, Rates};
+use super::passed::Passed;
+use super::surprise::Meaning;
 use super::{Prediction, Reading};
 
 /// Sets of class parameters a filter carries.
@@ -57,17 +59,18 @@ impl Belief {
 
     /// What is believed `time` later.
     pub fn after(self, time: f64, rates: &Rates) -> Self {
-        let t = time;
+        let passed = Passed::of(time, rates.damping);
+        let (reach, left) = (passed.reach, passed.left);
         Self {
-            error: self.error + t * self.drift,
-            drift: self.drift,
+            error: self.error + reach * self.drift,
+            drift: left * self.drift,
             error_variance: self.error_variance
-                + t * (2.0 * self.covariance
-                    + t * self.drift_variance
-                    + rates.wander
-                    + rates.turning * t * t / 3.0),
-            covariance: self.covariance + t * (self.drift_variance + rates.turning * t / 2.0),
-            drift_variance: self.drift_variance + rates.turning * t,
+                + reach * (2.0 * self.covariance + reach * self.drift_variance)
+                + rates.wander * time
+                + rates.turning * passed.error,
+            covariance: left * (self.covariance + reach * self.drift_variance)
+                + rates.turning * passed.both,
+            drift_variance: left * left * self.drift_variance + rates.turning * passed.drift,
         }
     }
 
@@ -103,8 +106,8 @@ pub struct Innovation {
     pub value: f64,
     /// Variance of that difference.
     pub variance: f64,
-    /// The difference was too large for the model: the level stepped.
-    pub stepped: bool,
+    /// What the difference means, as far as this reading tells.
+    pub meaning: Meaning,
 }
 
 /// The filter of one history, fed one reading at a time: walking forward costs O(n).
@@ -140,7 +143,7 @@ impl<'a> StateFilter<'a> {
                     *belief = belief.after(time, &node.rates);
                 }
                 if last.segment == reading.segment {
-                    innovation = Some(self.learn(value, noise));
+                    innovation = Some(self.learn(value, noise, time));
                 } else {
                     self.restart(value, noise);
                 }
@@ -155,23 +158,23 @@ impl<'a> StateFilter<'a> {
         innovation
     }
 
-    /// Updates every belief, or restarts the level where the reading is a step.
-    fn learn(&mut self, value: f64, noise: f64) -> Innovation {
+    /// Updates every belief by a reading `time` after the last.
+    fn learn(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
         let (mean, variance, excess) = self.expected();
         let spread = (variance + noise + excess).max(LEAST_VARIANCE);
-        let off = value - mean;
-        let stepped = off * off > self.class.step_threshold * spread;
-        if stepped {
-            self.restart(value, noise);
-        } else {
-            for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-                *belief = belief.given(value - belief.error, noise + node.rates.excess);
-            }
+        let mut meaning = Meaning::default();
+        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+            let (off, noise) = (value - belief.error, noise + node.rates.excess);
+            let (after, own) = self.class.surprises.learn(belief, off, noise, time);
+            *belief = after;
+            meaning.step += node.weight * own.step;
+            meaning.broken += node.weight * own.broken;
+            meaning.outlying += node.weight * own.outlying;
         }
         Innovation {
-            value: off * self.scale,
+            value: (value - mean) * self.scale,
             variance: spread * self.scale * self.scale,
-            stepped,
+            meaning,
         }
     }
 
@@ -230,9 +233,12 @@ impl<'a> StateFilter<'a> {
                 wander: wander * square / pace,
                 turning: turning * square / (pace * pace * pace),
                 excess: excess * square,
+                damping: self.class.rates.damping / pace,
             },
-            noise: (self.class.noise_of(last.u, scale) + excess) * square,
-            step_rate: self.class.step_rate / pace,
+            noise: (self.class.noise_of(last.u, scale) + excess)
+                * self.class.surprises.spread()
+                * square,
+            step_rate: self.class.surprises.step_rate / pace,
             u_common: 0.0,
         })
     }

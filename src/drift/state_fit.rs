@@ -1,12 +1,13 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
+use super::notes::chance;
+use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
-use super::{
-    Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
-};
-use crate::records::{DAYS_PER_YEAR, History, Outcome};
-use chrono::{Days, NaiveDate};
+use super::surprise_words::{Place, rounded, spaced, surprises_in_words};
+use super::swing::{Swing, steady};
+use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
+use crate::records::{History, Outcome};
 
 /// A class lends a drift when at least this many of its histories say something of one.
 const LENDING_CLASS: u32 = 3;
@@ -26,25 +27,25 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
     };
     fit.last_x = last.x;
     fit.origin = last.x;
+    let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
-    let mut filter = StateFilter::new(class, class.scale_of(history.item));
-    let mut previous: Option<Reading> = None;
+    let mut filter = StateFilter::new(class, scale);
+    let mut innovations = Vec::with_capacity(readings.len());
     for reading in &readings {
         let innovation = filter.push(reading);
-        if let (Some(innovation), Some(before)) = (innovation, previous) {
-            run.count(&innovation);
-            if innovation.stepped {
-                let note = step_note(&innovation, &before, reading, history, settings.axis);
-                fit.notes.push(note);
-            }
+        if let Some(innovation) = &innovation {
+            run.count(innovation);
         }
-        previous = Some(*reading);
+        innovations.push(innovation);
     }
+    let place = Place::of(history, settings.axis);
+    fit.notes = surprises_in_words(&readings, &innovations, &place);
     let Some(mut forecast) = filter.forecast() else {
         return fit;
     };
     forecast.u_common = u_common;
-    let own_share = own_share(&readings, &forecast, class, class.scale_of(history.item));
+    let own_share = own_share(&readings, &forecast, class, scale);
     fill_figures(&mut fit, &forecast, &run, own_share);
     let lends = class.informed >= LENDING_CLASS;
     let u_known = readings.iter().all(|reading| !reading.u.is_nan());
@@ -60,9 +61,51 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
         forget_drift(&mut fit);
     } else {
         fit.motion = Motion::State(forecast);
+        if let Some(swing) = swing {
+            add_swing(&mut fit, forecast, swing, history);
+        }
     }
     fit
 }
+
+/// Adds a yearly swing to the fit of what swings about it.
+fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &History<'_>) {
+    let coefficient = |term, estimate, variance: f64| Coefficient {
+        segment: None,
+        term,
+        estimate,
+        standard_error: variance.sqrt(),
+    };
+    let (cosine, _, sine) = swing.covariance;
+    fit.coefficients
+        .push(coefficient("cosine", swing.cosine, cosine));
+    fit.coefficients.push(coefficient("sine", swing.sine, sine));
+    let deviation = (0.5 * (cosine + sine)).sqrt();
+    let month = MONTHS[(12.0 * swing.highest()) as usize % MONTHS.len()];
+    fit.notes.push(format!(
+        "the value swings by {}{} with the year, highest in {month} ({}); the forecast swings with it",
+        rounded(swing.amplitude(), deviation),
+        spaced(&history.item.unit),
+        chance(swing.p)
+    ));
+    fit.motion = Motion::Swinging(Box::new((forecast, swing)));
+}
+
+/// Months of a calendar year.
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
 
 /// Sums over the innovations of one history.
 #[derive(Debug, Clone, Copy, Default)]
@@ -74,7 +117,7 @@ struct Run {
 
 impl Run {
     fn count(&mut self, innovation: &Innovation) {
-        if !innovation.stepped {
+        if innovation.meaning.surprise() <= 0.5 {
             self.innovations += 1;
             self.squares += innovation.value * innovation.value;
             self.chi_squared += innovation.value * innovation.value / innovation.variance;
@@ -137,7 +180,12 @@ fn own_share(
     let before: f64 = class
         .nodes
         .iter()
-        .map(|node| node.weight * (node.rates.drift_variance + node.rates.turning * time))
+        .map(|node| {
+            let rates = &node.rates;
+            let passed = Passed::of(time, rates.damping);
+            let kept = passed.left * passed.left * rates.drift_variance;
+            node.weight * (kept + rates.turning * passed.drift)
+        })
         .sum();
     let unit = scale / class.pace;
     (1.0 - forecast.belief.drift_variance / (before * unit * unit)).clamp(0.0, 1.0)
@@ -196,6 +244,11 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
         )),
         _ => {}
     }
+    if let Some(note) =
+        changing_drift(class.rates.damping).filter(|_| fit.status != Status::LevelOnly)
+    {
+        fit.notes.push(note);
+    }
     if readings.iter().any(|reading| reading.u.is_nan()) && fit.status != Status::LevelOnly {
         let whole =
             class.scale_of(history.item) * (class.unstated_noise + class.rates.excess).sqrt();
@@ -205,52 +258,15 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
     }
 }
 
-fn spaced(unit: &str) -> String {
-    if unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {unit}")
-    }
-}
-
-fn step_note(
-    innovation: &Innovation,
-    before: &Reading,
-    after: &Reading,
-    history: &History<'_>,
-    axis: Axis,
-) -> String {
-    let size = rounded(innovation.value.abs(), innovation.variance.sqrt());
-    let place = |x: f64| match axis {
-        Axis::Time => iso_date(x * DAYS_PER_YEAR),
-        Axis::Usage => format!("use {x}"),
+/// What a class whose drifts fade or grow says of its members.
+fn changing_drift(damping: f64) -> Option<String> {
+    let years = std::f64::consts::LN_2 / damping.abs();
+    let what = match damping {
+        fades if fades > 0.0 => "slows down: it is half as fast after",
+        grows if grows < 0.0 => "speeds up: it is twice as fast after",
+        _ => return None,
     };
-    format!(
-        "the value stepped by {size}{} between {} and {}; no event is recorded there",
-        spaced(&history.item.unit),
-        place(before.x),
-        place(after.x)
-    )
-}
-
-/// `value` with the decimals that two digits of its uncertainty support.
-fn rounded(value: f64, uncertainty: f64) -> String {
-    let power = uncertainty.log10().floor();
-    if !power.is_finite() || power.abs() > 9.0 {
-        return format!("{value:.2e}");
-    }
-    let decimals = (1.0 - power).max(0.0) as usize;
-    format!("{value:.decimals$}")
-}
-
-/// Calendar date of a day count since 1970-01-01.
-fn iso_date(days: f64) -> String {
-    let day = days.floor();
-    let start = NaiveDate::default();
-    let date = if day >= 0.0 {
-        start.checked_add_days(Days::new(day as u64))
-    } else {
-        start.checked_sub_days(Days::new(-day as u64))
-    };
-    date.map_or_else(|| format!("day {day}"), |date| date.to_string())
+    Some(format!(
+        "the drift of similar histories {what} {years:.1} years"
+    ))
 }

@@ -7,7 +7,10 @@ of the drift; a new drift passes nothing.
 */
 
 use super::classes::{ClassParameters, Rates};
-use super::state::{Belief, StateFilter};
+use super::passed::Passed;
+use super::state::{Belief, Innovation, StateFilter};
+use super::surprise::Surprises;
+use super::swing::steady;
 use super::{DriftSettings, Prediction, Reading, WanderFit, fill_readings};
 use crate::records::History;
 
@@ -18,6 +21,10 @@ const UNKNOWN_DRIFT: f64 = 1e4;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Link {
     Continues,
+    /// Same segment, but the level stepped.
+    Stepped,
+    /// Same segment, but the drift broke.
+    Broken,
     NewLevel,
     NewDrift,
 }
@@ -45,35 +52,43 @@ pub fn smoothed(
     let mut readings = Vec::new();
     fill_readings(history, settings.axis, &mut readings);
     let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::new(class, scale);
-    let stepped: Vec<bool> = readings
+    let found: Vec<Link> = readings
         .iter()
-        .map(|reading| {
-            filter
-                .push(reading)
-                .is_some_and(|innovation| innovation.stepped)
+        .map(|reading| match filter.push(reading) {
+            Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
+            Some(Innovation { meaning, .. }) if meaning.step + meaning.broken > 0.5 => Link::Broken,
+            _ => Link::Continues,
         })
         .collect();
-    let moments = timeline(&readings, &stepped, xs);
+    let moments = timeline(&readings, &found, xs);
     if moments.iter().all(|moment| moment.reading.is_none()) {
         return Vec::new();
     }
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
+    let surprises = class.surprises.in_units(scale, class.pace);
+    let spread = surprises.spread();
+    let last_u = readings.last().map_or(f64::NAN, |last| last.u);
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = in_units(&node.rates, scale, class.pace);
         let noise = |u: f64| class.noise_of(u, scale) * scale * scale + rates.excess;
-        for (sum, belief) in sums
-            .iter_mut()
-            .zip(smooth(&moments, &rates, noise, xs.len()))
+        for (sum, belief) in
+            sums.iter_mut()
+                .zip(smooth(&moments, &rates, &surprises, noise, xs.len()))
         {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            sum.2 += node.weight * noise(readings.last().map_or(f64::NAN, |last| last.u));
+            sum.2 += node.weight * noise(last_u) * spread;
         }
     }
     sums.into_iter()
-        .map(|(mean, square, noise)| prediction(mean, square - mean * mean, noise, u_common))
+        .zip(xs)
+        .map(|((mean, square, noise), x)| {
+            let level = prediction(mean, square - mean * mean, noise, u_common);
+            swing.map_or(level, |swing| swing.added_to(level, *x))
+        })
         .collect()
 }
 
@@ -83,7 +98,7 @@ pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec
     let rates = unknown_drift(readings, fit);
     let noise = |u: f64| fit.noise + if fit.u_stated { u * u } else { 0.0 };
     let last = noise(readings.last().map_or(f64::NAN, |last| last.u));
-    smooth(&moments, &rates, noise, xs.len())
+    smooth(&moments, &rates, &Surprises::default(), noise, xs.len())
         .into_iter()
         .map(|belief| {
             prediction(
@@ -128,12 +143,13 @@ fn in_units(rates: &Rates, scale: f64, pace: f64) -> Rates {
         wander: rates.wander * square / pace,
         turning: rates.turning * square / (pace * pace * pace),
         excess: rates.excess * square,
+        damping: rates.damping / pace,
     }
 }
 
 /// Readings and dates asked for in one order of time; a date falls after the readings of
 /// the same moment.
-fn timeline(readings: &[Reading], stepped: &[bool], xs: &[f64]) -> Vec<Moment> {
+fn timeline(readings: &[Reading], found: &[Link], xs: &[f64]) -> Vec<Moment> {
     let mut order: Vec<usize> = (0..xs.len()).filter(|i| xs[*i].is_finite()).collect();
     order.sort_by(|a, b| xs[*a].total_cmp(&xs[*b]));
     let mut asked = order.into_iter().peekable();
@@ -152,8 +168,7 @@ fn timeline(readings: &[Reading], stepped: &[bool], xs: &[f64]) -> Vec<Moment> {
         let link = match last {
             Some(last) if last.drift_segment != reading.drift_segment => Link::NewDrift,
             Some(last) if last.segment != reading.segment => Link::NewLevel,
-            Some(_) if stepped.get(index).copied().unwrap_or(false) => Link::NewLevel,
-            Some(_) => Link::Continues,
+            Some(_) => found.get(index).copied().unwrap_or(Link::Continues),
             None => Link::NewDrift,
         };
         let value = Some((reading.value, reading.u));
@@ -173,6 +188,7 @@ fn timeline(readings: &[Reading], stepped: &[bool], xs: &[f64]) -> Vec<Moment> {
 fn smooth(
     moments: &[Moment],
     rates: &Rates,
+    surprises: &Surprises,
     noise: impl Fn(f64) -> f64,
     dates: usize,
 ) -> Vec<Belief> {
@@ -183,14 +199,23 @@ fn smooth(
         .unwrap_or(0);
     let mut belief = Belief::default();
     let mut x = moments.get(opening).map_or(0.0, |moment| moment.x);
+    let mut read = x;
     for moment in &moments[opening.min(moments.len())..] {
         let before = belief.after((moment.x - x).max(0.0), rates);
+        let since = (moment.x - read).max(0.0);
+        if moment.reading.is_some() {
+            read = moment.x;
+        }
         x = moment.x;
         belief = match (moment.reading, moment.link) {
             (None, _) => before,
             (Some((value, u)), Link::NewDrift) => Belief::first(value, noise(u), rates),
             (Some((value, u)), Link::NewLevel) => before.restarted(value, noise(u)),
-            (Some((value, u)), Link::Continues) => before.given(value - before.error, noise(u)),
+            (Some((value, u)), _) => {
+                surprises
+                    .learn(&before, value - before.error, noise(u), since)
+                    .0
+            }
         };
         predicted.push(before);
         filtered.push(belief);
@@ -203,7 +228,10 @@ fn smooth(
             &predicted[i + 1],
             &smooth[i + 1],
             link,
-            moments[opening + i + 1].x - moments[opening + i].x,
+            &Passed::of(
+                moments[opening + i + 1].x - moments[opening + i].x,
+                rates.damping,
+            ),
         );
     }
     let mut out = vec![Belief::default(); dates];
@@ -230,21 +258,24 @@ fn smooth(
 
 /// One step of the backward recursion: what `after` (smoothed) says of `now` (filtered),
 /// `ahead` being what `now` foretold of it.
-fn back(now: &Belief, ahead: &Belief, after: &Belief, link: Link, time: f64) -> Belief {
+fn back(now: &Belief, ahead: &Belief, after: &Belief, link: Link, passed: &Passed) -> Belief {
     let cross = [
-        [now.error_variance + time * now.covariance, now.covariance],
         [
-            now.covariance + time * now.drift_variance,
-            now.drift_variance,
+            now.error_variance + passed.reach * now.covariance,
+            passed.left * now.covariance,
+        ],
+        [
+            now.covariance + passed.reach * now.drift_variance,
+            passed.left * now.drift_variance,
         ],
     ];
     let gain = match link {
-        Link::NewDrift => return *now,
-        Link::NewLevel if ahead.drift_variance > 0.0 => [
+        Link::NewDrift | Link::Broken => return *now,
+        Link::NewLevel | Link::Stepped if ahead.drift_variance > 0.0 => [
             [0.0, cross[0][1] / ahead.drift_variance],
             [0.0, cross[1][1] / ahead.drift_variance],
         ],
-        Link::NewLevel => return *now,
+        Link::NewLevel | Link::Stepped => return *now,
         Link::Continues => match inverse(ahead) {
             Some(inverse) => product(cross, inverse),
             None => return *now,

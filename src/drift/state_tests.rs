@@ -1,7 +1,7 @@
 //! Tests of the state model: filter, class parameters, fits, smoother.
 
 use super::super::{
-    Axis, DriftSettings, Motion, Scale, Status, class_parameters, fit_state, smoothed,
+    Axis, DriftSettings, Motion, Scale, Status, Surprises, class_parameters, fit_state, smoothed,
 };
 use super::*;
 use crate::records::{
@@ -166,7 +166,8 @@ fn a_step_without_event_is_found_said_and_survived() {
     let settings = DriftSettings::default();
     let classes = class_parameters(&all, &settings);
     let fit = fit_state(&all.get(4), classes.of_history(4), &settings);
-    assert_eq!(classes.parameters[0].steps, 1);
+    let steps = classes.parameters[0].steps;
+    assert!((steps - 1.0).abs() < 0.1, "{steps}");
     let note = fit
         .notes
         .iter()
@@ -327,7 +328,7 @@ fn smoothing_without_wander_is_generalised_least_squares() {
     };
     class.nodes = [super::super::Node { rates, weight: 0.0 }; NODES];
     class.nodes[0].weight = 1.0;
-    class.step_threshold = f64::INFINITY;
+    class.surprises = Surprises::default();
     let level = smoothed(&all.get(0), &class, &settings, &[1.5])[0];
     let mean = |f: &dyn Fn(&Check) -> f64| checks.iter().map(f).sum::<f64>() / 6.0;
     let (x, y) = (mean(&|c| c.0), mean(&|c| c.1));
@@ -471,4 +472,37 @@ fn real_histories_fall_inside_their_bands_as_often_as_promised() {
             );
         }
     }
+}
+
+#[test]
+fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobody_elses_band() {
+    let mut checks = fleet(31, 12, 24, 0.23, 0.05, 0.02, 0.03);
+    let steady = class(checks.clone(), Some(1.0));
+    for (x, y, _, _, _) in &mut checks[4] {
+        *y += 0.3 * (std::f64::consts::TAU * (*x - 0.2)).cos();
+    }
+    let all = class(checks, Some(1.0));
+    let settings = DriftSettings::default();
+    let found = class_parameters(&all, &settings);
+    let before = class_parameters(&steady, &settings);
+    let wander = |classes: &super::super::Classes| classes.parameters[0].rates.wander.sqrt();
+    assert!((wander(&found) - wander(&before)).abs() < 0.01);
+    let fit = fit_state(&all.get(4), found.of_history(4), &settings);
+    assert!(fit.swings(), "{:?}", fit.notes);
+    assert!(
+        fit.notes
+            .iter()
+            .any(|note| note.contains("highest in March"))
+    );
+    let amplitude = |term| fit.coefficients.iter().find(|c| c.term == term).unwrap();
+    let (cosine, sine) = (amplitude("cosine"), amplitude("sine"));
+    assert!((cosine.estimate.hypot(sine.estimate) - 0.3).abs() < 3.0 * cosine.standard_error);
+    // Half a year apart the swing turns round.
+    let x = fit.last_x + 0.1;
+    let swing = |x: f64| 0.3 * (std::f64::consts::TAU * (x - 0.2)).cos();
+    let (now, later) = (fit.at(x).unwrap(), fit.at(x + 0.5).unwrap());
+    let told = now.expected - later.expected + 0.5 * fit.drift_per_year;
+    assert!((told - (swing(x) - swing(x + 0.5))).abs() < 0.05);
+    let other = fit_state(&all.get(3), found.of_history(3), &settings);
+    assert!(!other.swings());
 }

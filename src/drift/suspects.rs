@@ -12,6 +12,7 @@ and without it.
 
 use super::notes::{chance, figure};
 use super::outliers::{FAMILY_LEVEL, Outlier};
+use super::swing::steady;
 use super::{ClassParameters, DriftSettings, Reading, StateFilter, fill_readings, smoothed};
 use crate::records::{Columns, Histories, History, date};
 use crate::stats::normal_upper_two_sided;
@@ -91,12 +92,17 @@ pub fn suspects_of_state(
         return found;
     }
     let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
+    let as_read = |reading: &Reading| reading.value + swing.map_or(0.0, |s| s.at(reading.x));
     while found.len() < (number / 5).clamp(1, MOST) {
         let odd = odd(&readings, class, scale);
         let worst = odd
             .into_iter()
             .filter(|i| !joins(&readings, *i, class, scale))
-            .filter_map(|i| judged(history, &found, &readings, i, class, settings))
+            .filter_map(|i| {
+                let value = as_read(&readings[i]);
+                judged(history, &found, (&readings, i, value), class, settings)
+            })
             .map(|suspect| Suspect {
                 p: (suspect.p * number as f64).min(1.0),
                 ..suspect
@@ -150,12 +156,11 @@ fn joins(readings: &[Reading], i: usize, class: &ClassParameters, scale: f64) ->
         .is_some_and(|v| v.value * v.value > LOOKED_AT * v.variance)
 }
 
-/// Reading `i` against the smoothed level without it; `p` is that of this reading alone.
+/// Reading `i`, of this value as read, against the smoothed level without it; `p` is that of this reading alone.
 fn judged(
     history: &History<'_>,
     before: &[Suspect],
-    readings: &[Reading],
-    i: usize,
+    (readings, i, value): (&[Reading], usize, f64),
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> Option<Suspect> {
@@ -163,7 +168,7 @@ fn judged(
     let mut suspect = Suspect {
         row: reading.check,
         as_left: reading.as_left,
-        value: reading.value,
+        value,
         residual: f64::NAN,
         deleted: f64::NAN,
         p: f64::NAN,
@@ -174,7 +179,7 @@ fn judged(
     let others = without(history, &left_out);
     let level = smoothed(&others.get(0), class, settings, &[reading.x]);
     let expected = level.first()?;
-    suspect.residual = reading.value - expected.expected;
+    suspect.residual = value - expected.expected;
     suspect.deleted = suspect.residual / expected.u_reading;
     suspect.p = normal_upper_two_sided(suspect.deleted);
     suspect.p.is_finite().then_some(suspect)
@@ -218,4 +223,4 @@ pub fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
 
 #[cfg(test)]
 #[path = "suspects_tests.rs"]
-mod tests;
+pub(super) mod tests;

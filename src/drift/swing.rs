@@ -10,12 +10,14 @@ steady items may be taken for seasonal ones, and an item checked on the same day
 year shows no swing, because its level takes all of it.
 */
 
-use super::Reading;
+use super::{Axis, ClassParameters, Prediction, Reading};
 use crate::stats::fisher_upper;
 use std::f64::consts::TAU;
 
 /// A swing counts when chance would show one as clear less often than this.
 const SIGNIFICANCE: f64 = 1e-3;
+/// Chance that a class of steady items shows even one (Bonferroni).
+const FAMILY_SIGNIFICANCE: f64 = 0.01;
 /// Residual degrees of freedom below which no swing is sought.
 const LEAST_FREEDOM: f64 = 5.0;
 /// Years that must lie between the first and the last reading: a swing has to come again.
@@ -48,6 +50,18 @@ impl Swing {
         (cosine * cosine * cc + 2.0 * cosine * sine * cs + sine * sine * ss).max(0.0)
     }
 
+    /// A forecast of what swings about, with the swing.
+    pub fn added_to(&self, prediction: Prediction, x: f64) -> Prediction {
+        let variance = self.variance_at(x);
+        let wider = |u: f64| (u * u + variance).sqrt();
+        Prediction {
+            expected: prediction.expected + self.at(x),
+            u_error: wider(prediction.u_error),
+            u_reading: wider(prediction.u_reading),
+            ..prediction
+        }
+    }
+
     /// Largest deviation from the yearly mean.
     pub fn amplitude(&self) -> f64 {
         self.cosine.hypot(self.sine)
@@ -57,6 +71,29 @@ impl Swing {
     pub fn highest(&self) -> f64 {
         (self.sine.atan2(self.cosine) / TAU).rem_euclid(1.0)
     }
+}
+
+/// Takes a clear yearly swing out of `readings` of one item of the class, whose values are
+/// in units of `scale` there, and returns it. None on the usage axis.
+pub(super) fn steady(
+    readings: &mut [Reading],
+    class: &ClassParameters,
+    scale: f64,
+    axis: Axis,
+) -> Option<Swing> {
+    if axis != Axis::Time {
+        return None;
+    }
+    let square = scale * scale;
+    let noise = |u: f64| (class.noise_of(u, scale) + class.rates.excess) * square;
+    let found = swing(readings, class.rates.wander * square, noise)?;
+    if found.p * f64::from(class.members) >= FAMILY_SIGNIFICANCE {
+        return None;
+    }
+    for reading in readings {
+        reading.value -= found.at(reading.x);
+    }
+    Some(found)
 }
 
 /// What is carried through the filter: a value and its regressors, minus the level's forecast.

@@ -1,9 +1,10 @@
 /*! What a group of like items lends to the methods: sums that add up over partitions. */
 
-use super::Evidence;
+use super::{ChangeSums, Evidence, GroupReliabilitySummary, Outcomes};
 use crate::records::{Event, Histories, History, Item, Outcome};
 use crate::reliability::GroupReliability;
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -16,63 +17,6 @@ const SHORTEST_INTERVAL_DAYS: f64 = 1.0;
 
 /// Histories of one part of the parallel sum.
 const PART: usize = 4096;
-
-/// A group's reliability result, as the reliability room fits it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct GroupReliabilitySummary {
-    /// Interval at the reliability target, days; `None` where the outcomes give none.
-    pub interval_days: Option<f64>,
-    /// Confidence limits of that interval, days.
-    pub limits: Option<(f64, f64)>,
-    /// Number of outcomes behind it.
-    pub weight: f64,
-    /// What it rests on, or why there is no interval, in one sentence.
-    pub sentence: String,
-}
-
-impl GroupReliabilitySummary {
-    /// What a fitted group says to the methods.
-    pub fn of(result: &GroupReliability) -> Self {
-        let (inside, outside) = result.outcomes.totals();
-        Self {
-            interval_days: result.interval.days,
-            limits: result.interval.limits_days,
-            weight: (inside + outside) as f64,
-            sentence: result.interval.reason.clone(),
-        }
-    }
-}
-
-/// Checks found in tolerance among all judged ones, and their intervals.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Outcomes {
-    /// Judged checks.
-    pub checks: u64,
-    /// Those in tolerance as found.
-    pub inside: u64,
-    /// Sum of the intervals that ended at them, days.
-    pub days: f64,
-}
-
-/// Sums for the regression of the change since the last calibration on the time
-/// since then. Changes are shares of the half-width of each item's tolerance; time is in days.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct ChangeSums {
-    /// Number of changes.
-    pub n: u64,
-    /// Σ Δt.
-    pub t: f64,
-    /// Σ Δt².
-    pub tt: f64,
-    /// Σ δ.
-    pub d: f64,
-    /// Σ δ·Δt.
-    pub dt: f64,
-    /// Σ δ².
-    pub dd: f64,
-    /// Σ δ²/Δt.
-    pub dd_per_t: f64,
-}
 
 /// Sums over the histories of one group; partitions merge by adding.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -87,10 +31,15 @@ pub struct GroupEvidence {
     pub log_days: f64,
     /// Outcomes by the interval that ended at them, in bins of 10 %.
     pub outcomes: BTreeMap<i32, Outcomes>,
+    /// The outcomes at or near each interval, gathered once for all its items; empty while sums
+    /// still grow.
+    pub(super) near: BTreeMap<i32, Outcomes>,
     /// Changes since the last calibration.
     pub changes: ChangeSums,
     /// Reliability result of the group, where the pipeline computed one.
     pub reliability: Option<GroupReliabilitySummary>,
+    /// The same at each other target that an item of the group has of its own.
+    pub own_targets: Vec<(f64, GroupReliabilitySummary)>,
 }
 
 /// The evidence of every group, by name.
@@ -114,6 +63,7 @@ impl Groups {
         for part in &parts {
             groups.merge(part);
         }
+        groups.by_name.values_mut().for_each(GroupEvidence::gather);
         groups
     }
 
@@ -143,12 +93,30 @@ impl Groups {
         self.by_name.get(&item.group).unwrap_or(&self.none)
     }
 
-    /// Hands each stated group its fitted reliability.
-    pub fn lend(&mut self, results: &[GroupReliability]) {
-        for result in results {
-            if let Some(group) = self.by_name.get_mut(&result.group) {
-                group.reliability = Some(GroupReliabilitySummary::of(result));
+    /// Hands each stated group its fitted reliability, also at the targets that `items` have
+    /// of their own.
+    pub fn lend(&mut self, results: &[GroupReliability], items: &[Item]) {
+        let mut targets: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+        for item in items {
+            let own = item.reliability_target.filter(|p| *p > 0.0 && *p < 1.0);
+            if let Some(target) = own {
+                targets.entry(&item.group).or_default().push(target);
             }
+        }
+        for result in results {
+            let Some(group) = self.by_name.get_mut(&result.group) else {
+                continue;
+            };
+            group.reliability = Some(GroupReliabilitySummary::of(result));
+            let mut own = targets.remove(result.group.as_str()).unwrap_or_default();
+            own.retain(|target| *target != result.interval.target);
+            own.sort_by(f64::total_cmp);
+            own.dedup();
+            let at = |target: f64| {
+                let interval = result.interval_at(target);
+                (target, GroupReliabilitySummary::at(result, &interval))
+            };
+            group.own_targets = own.into_par_iter().map(at).collect();
         }
     }
 
@@ -179,25 +147,33 @@ impl GroupEvidence {
             return;
         };
         for row in rows {
-            let days = history.date[row] - history.date[before];
-            if days >= SHORTEST_INTERVAL_DAYS {
-                self.intervals += 1;
-                self.log_days += days.ln();
-                self.add_outcome(days, history.outcome_at(row));
-                self.add_change(history, before, row, days);
-            }
+            self.add_interval(history, before, row);
             before = row;
         }
     }
 
-    fn add_outcome(&mut self, days: f64, outcome: Outcome) {
-        if outcome == Outcome::Unknown {
+    /// Adds only the last interval of a history of the group: what one more calibration adds.
+    pub fn add_last(&mut self, history: &History<'_>) {
+        let rows: Vec<usize> = Evidence::calibration_rows(history).collect();
+        let [.., before, row] = rows[..] else {
+            return;
+        };
+        self.add_interval(history, before, row);
+    }
+
+    fn add_interval(&mut self, history: &History<'_>, before: usize, row: usize) {
+        self.near.clear();
+        let days = history.date[row] - history.date[before];
+        if days < SHORTEST_INTERVAL_DAYS {
             return;
         }
-        let bin = self.outcomes.entry(bin(days)).or_default();
-        bin.checks += 1;
-        bin.inside += u64::from(outcome == Outcome::In);
-        bin.days += days;
+        self.intervals += 1;
+        self.log_days += days.ln();
+        if history.outcome_at(row) != Outcome::Unknown {
+            let near = self.outcomes.entry(bin(days)).or_default();
+            near.add(history, row, days);
+        }
+        self.add_change(history, before, row, days);
     }
 
     /// A change counts where both ends are known: the value as left is stated or
@@ -212,51 +188,54 @@ impl GroupEvidence {
         if lost || shocked || !change.is_finite() {
             return;
         }
-        let sums = &mut self.changes;
-        sums.n += 1;
-        sums.t += days;
-        sums.tt += days * days;
-        sums.d += change;
-        sums.dt += change * days;
-        sums.dd += change * change;
-        sums.dd_per_t += change * change / days;
+        self.changes.add(days, change);
     }
 
     /// Adds another partition's sums of the same group.
     pub fn merge(&mut self, other: &GroupEvidence) {
+        self.near.clear();
         self.histories += other.histories;
         self.intervals += other.intervals;
         self.log_days += other.log_days;
         for (bin, theirs) in &other.outcomes {
-            let ours = self.outcomes.entry(*bin).or_default();
-            ours.checks += theirs.checks;
-            ours.inside += theirs.inside;
-            ours.days += theirs.days;
+            self.outcomes.entry(*bin).or_default().merge(theirs);
         }
-        let (ours, theirs) = (&mut self.changes, &other.changes);
-        ours.n += theirs.n;
-        ours.t += theirs.t;
-        ours.tt += theirs.tt;
-        ours.d += theirs.d;
-        ours.dt += theirs.dt;
-        ours.dd += theirs.dd;
-        ours.dd_per_t += theirs.dd_per_t;
+        self.changes.merge(&other.changes);
         if self.reliability.is_none() {
             self.reliability.clone_from(&other.reliability);
+            self.own_targets.clone_from(&other.own_targets);
         }
     }
 
     /// Outcomes at or near an interval of `days`: within about a quarter of it.
-    pub fn outcomes_near(&self, days: f64) -> Outcomes {
+    pub fn outcomes_near(&self, days: f64) -> Cow<'_, Outcomes> {
         let centre = bin(days);
+        match self.near.get(&centre) {
+            Some(gathered) => Cow::Borrowed(gathered),
+            None => Cow::Owned(self.sum_near(centre)),
+        }
+    }
+
+    fn sum_near(&self, centre: i32) -> Outcomes {
         let near = centre.saturating_sub(NEAR_BINS)..=centre.saturating_add(NEAR_BINS);
         let mut sum = Outcomes::default();
-        for outcomes in self.outcomes.range(near).map(|(_, o)| o) {
-            sum.checks += outcomes.checks;
-            sum.inside += outcomes.inside;
-            sum.days += outcomes.days;
+        for (_, outcomes) in self.outcomes.range(near) {
+            sum.merge(outcomes);
         }
         sum
+    }
+
+    fn gather(&mut self) {
+        let bins = self.outcomes.keys();
+        let near = bins.map(|bin| (*bin, self.sum_near(*bin))).collect();
+        self.near = near;
+    }
+
+    /// The group's fitted reliability at `target`, an item's own or that of the settings.
+    pub fn reliability_at(&self, target: f64) -> Option<&GroupReliabilitySummary> {
+        let own = self.own_targets.iter().find(|(at, _)| *at == target);
+        own.map(|(_, summary)| summary)
+            .or(self.reliability.as_ref())
     }
 
     /// Geometric mean of the group's intervals between calibrations, days, from two on.

@@ -12,6 +12,7 @@ values were computed there. The step dies out: after some ten changes of outcome
 the interval is frozen, right or wrong, so a repair or replacement starts it anew.
 */
 
+use super::pooled::Pool;
 use super::words::{count, days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
@@ -26,6 +27,8 @@ crate::settings! {
         restart: bool = true,
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
+        /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
+        pooled: bool = false,
     }
 }
 
@@ -43,6 +46,33 @@ impl IncrementalResponseSettings {
     }
 }
 
+impl IncrementalResponseSettings {
+    /// The group form: the mean step over the pooled results; Δ halves with each year whose
+    /// results lie on the other side of the target.
+    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        if pool.seen.checks == 0 {
+            return pool.none(MethodName::IncrementalResponse);
+        }
+        let (mut step, mut above) = (self.first_step, true);
+        for proportion in pool.seen.yearly_proportions() {
+            let now = proportion >= pool.target;
+            if now != above {
+                step *= 0.5;
+            }
+            above = now;
+        }
+        // The mean of Δ(1 − T) after a pass and −ΔT after a failure is Δ(p − T).
+        let factor = 1.0 + step * (pool.seen.proportion() - pool.target);
+        let step = format!(
+            "the step is now {} at a target of {}, a mean factor of {}",
+            significant(step, 3),
+            percent(pool.target),
+            significant(factor, 4)
+        );
+        pool.proposal(MethodName::IncrementalResponse, factor, &step)
+    }
+}
+
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub struct IncrementalResponse {
@@ -55,7 +85,12 @@ impl Method for IncrementalResponse {
         MethodName::IncrementalResponse
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        if self.settings.pooled
+            && let Some(pool) = Pool::of(evidence, group)
+        {
+            return self.settings.of_pool(&pool);
+        }
         let (mut step, mut before) = (self.settings.first_step, Outcome::In);
         let (mut replayed, mut factor) = (evidence.current_interval, 1.0);
         let mut checks = 0;

@@ -9,10 +9,12 @@ point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where
 step of the recommended practice was not open to its authors.
 */
 
-use super::words::{days, percent};
+use super::exact_test::remembered;
+use super::words::{count, days, percent};
 use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
 use crate::settings::SettingError;
-use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
+use crate::stats::proportion_limits;
+use std::borrow::Cow;
 
 crate::settings! {
     /// Interval test: exact limits of the observed proportion in tolerance against the target.
@@ -40,49 +42,112 @@ impl IntervalTestSettings {
         }
         errors
     }
-}
 
-/// What the test finds at one interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IntervalTestResult {
-    /// Factor of the interval; 1 where the data agree with the target.
-    pub factor: f64,
-    /// Exact limits of the proportion in tolerance.
-    pub limits: (f64, f64),
-    /// Factors by the rescale through these limits; the upper may be infinite.
-    pub factor_limits: (f64, f64),
-    /// Probability of so few in tolerance at the target.
-    pub p_low: f64,
-    /// Probability of so many.
-    pub p_high: f64,
-}
+    /// Results at the item's interval, and whose they are.
+    fn results<'g>(
+        &self,
+        evidence: &Evidence<'_>,
+        group: &'g GroupEvidence,
+    ) -> (Cow<'g, Outcomes>, &'static str) {
+        let interval = evidence.current_interval;
+        if self.pooled && !group.name.is_empty() {
+            return (group.outcomes_near(interval), "its group");
+        }
+        let own = GroupEvidence::alone(&evidence.history);
+        (
+            Cow::Owned(own.outcomes_near(interval).into_owned()),
+            "the item",
+        )
+    }
 
-/// Tests `inside` of `checks` (at least one) against `target` at `confidence`.
-pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> IntervalTestResult {
-    let limits = proportion_limits(inside, checks, confidence);
-    let (g, n) = (inside as f64, checks as f64);
-    let proportion = match inside {
-        0 => 0.5 / (n + 1.0),
-        _ if inside == checks => limits.0,
-        _ => g / n,
-    };
-    let rescale = |p: f64| target.ln() / p.ln();
-    let changes = limits.1 < target || limits.0 > target;
-    IntervalTestResult {
-        factor: if changes { rescale(proportion) } else { 1.0 },
-        limits,
-        factor_limits: (
-            rescale(limits.0),
-            if limits.1 < 1.0 {
-                rescale(limits.1)
-            } else {
-                f64::INFINITY
-            },
-        ),
-        p_low: binomial_at_most(inside, checks, target),
-        p_high: binomial_at_least(inside, checks, target),
+    /// "23 more results … in tolerance would lengthen it": what more passes, and no failure,
+    /// would change; `None` where the test lengthens already.
+    pub(super) fn what_would_lengthen(
+        &self,
+        evidence: &Evidence<'_>,
+        group: &GroupEvidence,
+    ) -> Option<String> {
+        let (seen, whose) = self.results(evidence, group);
+        let lengthens = |more: u64| {
+            let checks = seen.checks + more;
+            checks >= u64::from(self.fewest)
+                && proportion_limits(seen.inside + more, checks, self.confidence).0
+                    > evidence.target
+        };
+        if seen.checks == 0 || lengthens(0) {
+            return None;
+        }
+        let mut enough = 1;
+        while !lengthens(enough) {
+            enough = (2 * enough <= MOST_PASSES).then_some(2 * enough)?;
+        }
+        let mut too_few = enough / 2;
+        while enough - too_few > 1 {
+            let middle = too_few + (enough - too_few) / 2;
+            match lengthens(middle) {
+                true => enough = middle,
+                false => too_few = middle,
+            }
+        }
+        Some(format!(
+            "{} of {whose} near {} in tolerance, and none outside, would show the target exceeded and lengthen the interval",
+            count(enough as usize, "more result"),
+            days(evidence.current_interval)
+        ))
+    }
+
+    /// The test of the results of `whose` ("its group") at or near `interval`, days.
+    pub(super) fn of_results(
+        &self,
+        seen: &Outcomes,
+        interval: f64,
+        target: f64,
+        whose: &str,
+    ) -> Proposal {
+        let name = MethodName::IntervalTest;
+        if seen.checks < u64::from(self.fewest) {
+            let because = format!(
+                "{whose} has {} within about a quarter of {}, and the test needs {}",
+                count(seen.checks as usize, "result"),
+                days(interval),
+                self.fewest
+            );
+            return Proposal::not_applicable(name, because);
+        }
+        let found = remembered(seen.inside, seen.checks, target, self.confidence);
+        let side = match found.factor {
+            f if f < 1.0 => "below",
+            f if f > 1.0 => "above",
+            _ => "compatible with",
+        };
+        let reason = format!(
+            "{} of {} results of {whose} near {} were in tolerance; exact {} limits {} to {} are {side} the target of {}, which gives {}",
+            seen.inside,
+            seen.checks,
+            days(interval),
+            percent(self.confidence),
+            percent(found.limits.0),
+            percent(found.limits.1),
+            percent(target),
+            days(interval * found.factor)
+        );
+        let basis = format!(
+            "{} results of {whose}; so few in tolerance at the target has probability {}, so many {}",
+            seen.checks,
+            percent(found.p_low),
+            percent(found.p_high)
+        );
+        let limits = (
+            interval * found.factor_limits.0,
+            interval * found.factor_limits.1,
+        );
+        let weight = seen.checks as f64;
+        Proposal::of(name, interval * found.factor, weight, basis, reason).within(Some(limits))
     }
 }
+
+/// More passes than anyone would wait for.
+const MOST_PASSES: u64 = 1 << 20;
 
 /// The method.
 #[derive(Debug, Clone, Default)]
@@ -101,56 +166,14 @@ impl Method for IntervalTest {
             return Proposal::not_applicable(self.name(), "no tolerance was given");
         }
         let interval = evidence.current_interval;
-        let pooled = self.settings.pooled && !group.name.is_empty();
-        let seen: Outcomes = if pooled {
-            group.outcomes_near(interval)
-        } else {
-            GroupEvidence::alone(&evidence.history).outcomes_near(interval)
-        };
-        let whose = if pooled { "its group" } else { "the item" };
-        if seen.checks < u64::from(self.settings.fewest) {
-            let because = format!(
-                "{whose} has {} results within about a quarter of {}, and the test needs {}",
-                seen.checks,
-                days(interval),
-                self.settings.fewest
-            );
-            return Proposal::not_applicable(self.name(), because);
+        let (seen, whose) = self.settings.results(evidence, group);
+        let settings = &self.settings;
+        let mut proposal = settings.of_results(&seen, interval, evidence.target, whose);
+        if let Some((_, upper)) = &mut proposal.limits_days {
+            *upper = upper.min(evidence.cap);
         }
-        let found = interval_test(
-            seen.inside,
-            seen.checks,
-            evidence.target,
-            self.settings.confidence,
-        );
-        let verdict = match found.factor {
-            f if f < 1.0 => format!("below the target of {}", percent(evidence.target)),
-            f if f > 1.0 => format!("above the target of {}", percent(evidence.target)),
-            _ => format!("compatible with the target of {}", percent(evidence.target)),
-        };
-        let reason = format!(
-            "{} of {} results of {whose} near {} were in tolerance; exact {} limits {} to {} are {verdict}, which gives {}",
-            seen.inside,
-            seen.checks,
-            days(interval),
-            percent(self.settings.confidence),
-            percent(found.limits.0),
-            percent(found.limits.1),
-            days(interval * found.factor)
-        );
-        let basis = format!(
-            "{} results of {whose}; so few in tolerance at the target has probability {}, so many {}",
-            seen.checks,
-            percent(found.p_low),
-            percent(found.p_high)
-        );
-        let limits = (
-            interval * found.factor_limits.0,
-            (interval * found.factor_limits.1).min(evidence.cap),
-        );
-        let weight = seen.checks as f64;
-        let proposal = Proposal::of(self.name(), interval * found.factor, weight, basis, reason);
-        proposal.within((limits.0 <= limits.1).then_some(limits))
+        let limits = proposal.limits_days.filter(|(low, high)| low <= high);
+        proposal.within(limits)
     }
 }
 
@@ -159,6 +182,7 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::Groups;
+    use crate::intervals::exact_test::{interval_test, rescale};
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use proptest::prelude::*;
 
@@ -171,6 +195,7 @@ mod tests {
     #[test]
     fn the_worked_tests_are_reproduced() {
         let low = interval_test(27, 40, 0.85, 0.95);
+        assert!(near(12.0 * rescale(0.95, 18.0 / 20.0), 5.842_032));
         assert!(near(12.0 * low.factor, 4.961_872));
         assert!(near(low.limits.0, 0.508_705) && near(low.limits.1, 0.814_271));
         assert!(near(12.0 * low.factor_limits.0, 2.885_435));
@@ -222,6 +247,25 @@ mod tests {
         let found = IntervalTest::default().propose(&evidence, group);
         assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason);
         assert_eq!(found.weight, 40.0);
+    }
+
+    /// From 32 of 35 at 95 %: the exact limits of 32 + k of 35 + k are asked one by one.
+    #[test]
+    fn the_passes_that_would_lengthen_are_the_fewest() {
+        let settings = IntervalTestSettings::default();
+        let mut record = Record::new();
+        for year in 0..=35 {
+            record = record.outcome(365.0 * f64::from(year), year % 12 != 11);
+        }
+        let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
+        let evidence = evidence(&histories, &fit);
+        let words = settings.what_would_lengthen(&evidence, &GroupEvidence::default());
+        let fewest = (1..10_000).find(|k| proportion_limits(32 + k, 35 + k, 0.95).0 > 0.95);
+        let expected = format!(
+            "{} more results of the item near 365 d in tolerance, and none outside, would show the target exceeded and lengthen the interval",
+            fewest.unwrap()
+        );
+        assert_eq!(words, Some(expected));
     }
 
     proptest! {

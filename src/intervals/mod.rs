@@ -5,21 +5,27 @@
 proposals into one decision.
 */
 
+mod change_law;
+mod change_sums;
 mod control_chart;
 mod cost;
 mod drift_crossing;
 mod evidence;
+mod exact_test;
 pub mod explain;
 mod group;
 mod group_regression;
+mod group_summary;
 mod in_service_check;
 mod in_use_time;
 mod incremental_response;
 mod interval_test;
 mod least_cost;
 mod names;
+mod outcomes;
 mod own_line;
 pub mod policy;
+mod pooled;
 #[cfg(test)]
 mod properties;
 mod proposal;
@@ -34,20 +40,26 @@ pub(crate) mod testing;
 mod uncertainty_growth;
 pub mod words;
 
+pub use change_law::{ChangeLaw, Order, Scatter};
+pub use change_sums::ChangeSums;
 pub use control_chart::{ControlChart, ControlChartSettings};
 pub use cost::{CostPoint, Costs};
 pub use drift_crossing::DriftCrossing;
 pub use evidence::Evidence;
+pub use exact_test::{IntervalTestResult, interval_test};
 pub use explain::{Chain, Section, explain};
-pub use group::{ChangeSums, GroupEvidence, GroupReliabilitySummary, Groups, Outcomes};
-pub use group_regression::{ChangeLaw, GroupRegression, GroupRegressionSettings, Scatter};
+pub use group::{GroupEvidence, Groups};
+pub use group_regression::{GroupRegression, GroupRegressionSettings};
+pub use group_summary::GroupReliabilitySummary;
 pub use in_service_check::{InServiceCheck, InServiceCheckSettings, detection};
 pub use in_use_time::{InUseTime, InUseTimeSettings, days_of_use};
 pub use incremental_response::{IncrementalResponse, IncrementalResponseSettings};
-pub use interval_test::{IntervalTest, IntervalTestResult, IntervalTestSettings, interval_test};
+pub use interval_test::{IntervalTest, IntervalTestSettings};
 pub use least_cost::{LeastCost, LeastCostSettings};
 pub use names::MethodName;
+pub use outcomes::Outcomes;
 pub use policy::{Action, Decision, PastDecision, PolicySettings, decide};
+pub use pooled::group_proposals;
 pub use proposal::Proposal;
 pub use registry::IntervalTables;
 pub use reliability::Reliability;

@@ -21,7 +21,7 @@ impl Method for Reliability {
         if evidence.in_or_out_unknown() {
             return Proposal::not_applicable(self.name(), "no tolerance was given");
         }
-        let Some(result) = &group.reliability else {
+        let Some(result) = group.reliability_at(evidence.target) else {
             let because = if group.name.is_empty() {
                 "the item states no group whose outcomes could be pooled"
             } else {
@@ -30,7 +30,8 @@ impl Method for Reliability {
             return Proposal::not_applicable(self.name(), because);
         };
         let Some(days) = result.interval_days.filter(|d| d.is_finite() && *d >= 0.0) else {
-            return Proposal::not_applicable(self.name(), &result.sentence);
+            let why = result.sentence.strip_prefix("not applicable, because ");
+            return Proposal::not_applicable(self.name(), why.unwrap_or(&result.sentence));
         };
         let basis = format!(
             "{} outcomes of group \"{}\"",
@@ -52,8 +53,50 @@ impl Method for Reliability {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::GroupReliabilitySummary;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::intervals::{GroupReliabilitySummary, Groups};
+    use crate::reliability::{ReliabilitySettings, group_reliability};
+
+    /// A fleet whose item 0 has a target of its own: its interval is the group's at that target,
+    /// shorter than that of the others, and says so.
+    #[test]
+    fn an_item_meets_its_own_target() {
+        let member = |i: usize| {
+            let mut record = Record::new();
+            record.item.group = "gauges".into();
+            record.item.reliability_target = (i == 0).then_some(0.99);
+            // Renewed at every check; the longer the interval, the more often found outside.
+            for check in 0..8 {
+                let outside = check > 0 && (check + i) % 20 < i * i / 20;
+                record = record.outcome((check * (100 + 60 * i)) as f64, !outside);
+                record.columns.event[check] = crate::records::Event::Adjusted;
+            }
+            record
+        };
+        let histories = fleet((0..20).map(member));
+        let fitted = group_reliability(&histories, &ReliabilitySettings::default(), 0.95);
+        let mut groups = Groups::build(&histories);
+        groups.lend(&fitted, &histories.items);
+        let group = groups.of(&histories.items[0]);
+        let fit = unfitted(Status::NoReading);
+        let settings = crate::intervals::IntervalSettings::default();
+        let propose = |i: usize| {
+            let history = histories.get(i);
+            let drift = (crate::drift::Axis::Time, 0.95);
+            let evidence = Evidence::new(history, &fit, &settings, drift, 5000.0);
+            Reliability.propose(&evidence, group)
+        };
+        let (own, other) = (propose(0), propose(1));
+        assert_eq!(own.interval_days, fitted[0].interval_at(0.99).days);
+        assert_eq!(other.interval_days, fitted[0].interval.days);
+        assert!(
+            own.interval_days.is_some() && own.interval_days < other.interval_days,
+            "{}; {}",
+            own.reason,
+            other.reason
+        );
+        assert!(own.reason.contains("0.99"), "{}", own.reason);
+    }
 
     #[test]
     fn the_groups_result_is_handed_on_and_its_lack_explained() {
@@ -73,8 +116,17 @@ mod tests {
         let found = Reliability.propose(&evidence, &fitted(Some(300.0)));
         assert_eq!((found.interval_days, found.weight), (Some(300.0), 92.0));
         assert_eq!(found.limits_days, Some((200.0, 500.0)));
-        let none = Reliability.propose(&evidence, &fitted(None));
-        assert_eq!(none.reason, "not applicable, because no failure in 92");
+        let mut without = fitted(None);
+        for sentence in [
+            "no failure in 92",
+            "not applicable, because no failure in 92",
+        ] {
+            if let Some(summary) = &mut without.reliability {
+                summary.sentence = sentence.into();
+            }
+            let none = Reliability.propose(&evidence, &without);
+            assert_eq!(none.reason, "not applicable, because no failure in 92");
+        }
         let alone = Reliability.propose(&evidence, &GroupEvidence::default());
         assert!(alone.reason.contains("states no group"));
     }

@@ -5,7 +5,7 @@ calibration in, prediction out, on either axis of the drift.
 */
 
 use super::Evidence;
-use crate::drift::{Axis, ModelName, Prediction, Status};
+use crate::drift::{Axis, Prediction, Status};
 use crate::records::DAYS_PER_YEAR;
 
 /// Panels of the first look along the interval; they widen with the square of their number.
@@ -86,7 +86,7 @@ impl<'a> Forecast<'a> {
     /// and never wider than a month where the model has a season.
     pub fn panels(&self, from: f64, to: f64) -> Vec<f64> {
         let span = to - from;
-        if self.evidence.fit.model == ModelName::Season {
+        if self.evidence.fit.swings() {
             let n = ((span / SEASON_PANEL_DAYS).ceil() as usize).max(PANELS);
             return (1..=n).map(|j| from + span * j as f64 / n as f64).collect();
         }

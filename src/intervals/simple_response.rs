@@ -12,7 +12,8 @@ literature on interval adjustment (NCSL International RP-1 and the simulation
 papers around it); the relations are derived here. It never settles.
 */
 
-use super::words::{count, days, percent};
+use super::pooled::Pool;
+use super::words::{count, days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::settings::SettingError;
@@ -26,6 +27,8 @@ crate::settings! {
         shorten_by: Option<f64> = None,
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
+        /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
+        pooled: bool = false,
     }
 }
 
@@ -46,6 +49,42 @@ impl SimpleResponseSettings {
             errors.push(SettingError::new(table, "shorten_by", message));
         }
         errors
+    }
+}
+
+impl SimpleResponseSettings {
+    /// Shares a and b at `target`.
+    fn shares(&self, target: f64) -> (f64, f64) {
+        let a = self.lengthen_by;
+        (
+            a,
+            self.shorten_by
+                .unwrap_or_else(|| balancing_share(a, target)),
+        )
+    }
+
+    /// Reliability at which the steps balance: the target, unless both shares are set.
+    fn balance(&self, a: f64, target: f64) -> f64 {
+        self.shorten_by
+            .map_or(target, |b| balanced_reliability(a, b))
+    }
+
+    /// The group form: the mean step over the pooled results.
+    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        if pool.seen.checks == 0 {
+            return pool.none(MethodName::SimpleResponse);
+        }
+        let (a, b) = self.shares(pool.target);
+        let balance = self.balance(a, pool.target);
+        let factor = pool
+            .mean_step(pool.seen.inside, a.ln_1p(), (-b).ln_1p())
+            .exp();
+        let step = format!(
+            "steps that balance at a reliability of {}, a mean factor of {}",
+            percent(balance),
+            significant(factor, 4)
+        );
+        pool.proposal(MethodName::SimpleResponse, factor, &step)
     }
 }
 
@@ -72,15 +111,17 @@ impl Method for SimpleResponse {
         MethodName::SimpleResponse
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        if self.settings.pooled
+            && let Some(pool) = Pool::of(evidence, group)
+        {
+            return self.settings.of_pool(&pool);
+        }
         let Some((_, last)) = evidence.judged().last() else {
             return Proposal::not_applicable(self.name(), "no check has a known outcome");
         };
-        let a = self.settings.lengthen_by;
-        let b = self
-            .settings
-            .shorten_by
-            .unwrap_or_else(|| balancing_share(a, evidence.target));
+        let (a, b) = self.settings.shares(evidence.target);
+        let balance = self.settings.balance(a, evidence.target);
         let step = |days: f64, outcome| match outcome {
             Outcome::Out => days * (1.0 - b),
             _ => days * (1.0 + a),
@@ -99,7 +140,7 @@ impl Method for SimpleResponse {
             "found {found} tolerance at the last check, which {change}, from {} to {}; these steps balance at a reliability of {}",
             days(start),
             days(interval),
-            percent(balanced_reliability(a, b))
+            percent(balance)
         );
         let checks = evidence.judged().count();
         let basis = if self.settings.replay {
@@ -136,17 +177,18 @@ mod tests {
         }
     }
 
+    fn record_of(outcomes: &[bool]) -> Record {
+        let days = (0u32..).map(|i| 30.0 * f64::from(i));
+        let pairs = days.zip(outcomes);
+        let mut record = pairs.fold(Record::new(), |r, (day, inside)| r.outcome(day, *inside));
+        record.item.interval_days = Some(12.0);
+        record
+    }
+
     /// Check value 3 of interval-practice.md (worked example 2.1).
     #[test]
     fn the_worked_sequence_is_reproduced() {
-        let mut record = Record::new();
-        for (i, inside) in [true, true, false, true, true, true, false, true]
-            .into_iter()
-            .enumerate()
-        {
-            record = record.outcome(i as f64 * 30.0, inside);
-        }
-        record.item.interval_days = Some(12.0);
+        let record = record_of(&[true, true, false, true, true, true, false, true]);
         let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
         let settings = SimpleResponseSettings {
             shorten_by: Some(0.55),
@@ -156,6 +198,18 @@ mod tests {
         let method = SimpleResponse { settings };
         let found = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
         assert!((found.interval_days.unwrap() - 4.304_893).abs() < 5e-7);
+        // So high a target that one failure takes the whole interval: still no NaN.
+        let mut strict = record_of(&[false]);
+        strict.item.reliability_target = Some(0.999_999);
+        let histories = strict.histories();
+        let found = SimpleResponse::default()
+            .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        assert!(
+            found.reason.ends_with("more than 99.9 %"),
+            "{}",
+            found.reason
+        );
+        let histories = record_of(&[true]).histories();
         let last = SimpleResponse::default()
             .propose(&evidence(&histories, &fit), &GroupEvidence::default());
         assert_eq!(last.interval_days, Some(12.0 * 1.1));

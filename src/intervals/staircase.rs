@@ -9,7 +9,8 @@ With q = |error as found − centre| / half-width of the tolerance:
 I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorten if q > 1.
 */
 
-use super::words::{count, date, days, figure, percent};
+use super::pooled::Pool;
+use super::words::{count, date, days, figure, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::{Outcome, Tolerance};
 use crate::settings::SettingError;
@@ -25,6 +26,8 @@ crate::settings! {
         shorten: f64 = 0.5,
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
+        /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
+        pooled: bool = false,
     }
 }
 
@@ -60,6 +63,24 @@ impl StaircaseSettings {
             .collect()
     }
 
+    /// The group form: the mean step over the pooled results.
+    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        if pool.seen.checks == 0 {
+            return pool.none(MethodName::Staircase);
+        }
+        let within = pool.seen.within(self.margin);
+        let factor = pool
+            .mean_step(within, self.lengthen.ln(), self.shorten.ln())
+            .exp();
+        let step = format!(
+            "{within} used up at most {} of the tolerance and {} lay outside, a mean factor of {}",
+            percent(self.margin),
+            pool.seen.outside(),
+            significant(factor, 4)
+        );
+        pool.proposal(MethodName::Staircase, factor, &step)
+    }
+
     /// Factor of the interval after one check: `share` is the part of the tolerance
     /// used up as found, where the value is known.
     fn factor(&self, share: Option<f64>, outcome: Outcome) -> f64 {
@@ -83,7 +104,12 @@ impl Method for Staircase {
         MethodName::Staircase
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        if self.settings.pooled
+            && let Some(pool) = Pool::of(evidence, group)
+        {
+            return self.settings.of_pool(&pool);
+        }
         let Some((last, outcome)) = evidence.judged().last() else {
             return Proposal::not_applicable(self.name(), "no check has a known outcome");
         };

@@ -163,6 +163,7 @@ impl Known {
                     wander: self.wander * self.wander,
                     turning: 0.0,
                     excess: 0.0,
+                    damping: 0.0,
                 },
                 noise: 0.01,
                 step_rate: self.step_rate,

@@ -11,7 +11,7 @@ pub fn date(day: f64) -> String {
     (whole.abs() < 1e8)
         .then(|| NaiveDate::from_num_days_from_ce_opt(whole as i32 + EPOCH_FROM_COMMON_ERA))
         .flatten()
-        .map_or_else(|| "an unknown date".into(), |d| d.format("%F").to_string())
+        .map_or_else(|| "an unknown date".into(), |d| d.to_string())
 }
 
 /// A whole number of days, rounded down: "812 d".

@@ -4,14 +4,19 @@ use super::both_ways::{both_ways_words, full_stop};
 use super::fits::Fits;
 use super::season::SeasonResults;
 use super::season_advice::heed;
-use crate::drift::{DriftSettings, fit_model, without};
+use super::with_reading::only;
+use crate::drift::{ClassParameters, DriftSettings, class_parameters, fit_model, without};
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
-    decide, explain,
+    decide, explain, policy::level_decisions,
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::ops::Range;
+
+/// Classes up to this many histories are fitted anew without a suspect reading.
+const SMALL_CLASS: usize = 60;
 
 /// All that the decision stage looks at.
 pub struct Bench<'a> {
@@ -51,6 +56,10 @@ impl<'a> Bench<'a> {
         )
     }
 
+    fn past_of(&self, index: usize) -> &'a [PastDecision] {
+        self.past.get(index).map_or(&[], Vec::as_slice)
+    }
+
     /// Proposals and decision of history `index`, and in words how the decision would differ
     /// without readings that lie far off the others.
     pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
@@ -73,7 +82,7 @@ impl<'a> Bench<'a> {
             .iter()
             .map(|method| method.propose(evidence, group))
             .collect();
-        let past = self.past.get(index).map_or(&[][..], Vec::as_slice);
+        let past = self.past_of(index);
         let decision = decide(evidence, &proposals, group, &self.tables.policy, past);
         (proposals, decision)
     }
@@ -87,7 +96,8 @@ impl<'a> Bench<'a> {
         let history = self.histories.get(index);
         let others = without(&history, &fit.suspects);
         let rest = others.get(0);
-        let again = fit_model(&rest, self.fits.classes.of_history(index), self.drift);
+        let class = self.class_with(index, &others);
+        let again = fit_model(&rest, &class, self.drift);
         let drift = (self.drift.axis, self.drift.level);
         let evidence = Evidence::new(rest, &again, &self.tables.intervals, drift, self.as_of);
         let (_, without) = self.decide_on(&evidence, index);
@@ -96,12 +106,61 @@ impl<'a> Bench<'a> {
         (!same).then(|| both_ways_words(&history, &fit.suspects, with, &without))
     }
 
+    /// Class parameters with `others` in the place of history `index`: a small class knows
+    /// its steps and its wander from few readings, a large one is as good as unchanged.
+    fn class_with(&self, index: usize, others: &Histories) -> Cow<'_, ClassParameters> {
+        let classes = &self.fits.classes;
+        let class = classes.of.get(index).copied();
+        let members: Vec<usize> = (0..classes.of.len())
+            .filter(|i| classes.of.get(*i).copied() == class)
+            .take(SMALL_CLASS + 1)
+            .collect();
+        let place = members.iter().position(|i| *i == index);
+        let (Some(place), true) = (place, members.len() <= SMALL_CLASS) else {
+            return Cow::Borrowed(classes.of_history(index));
+        };
+        let mut group = only(self.histories, &members);
+        let rows = group.offsets[place]..group.offsets[place + 1];
+        group.columns.as_found[rows.clone()].copy_from_slice(&others.columns.as_found);
+        group.columns.as_left[rows].copy_from_slice(&others.columns.as_left);
+        let again = class_parameters(&group, self.drift);
+        Cow::Owned(again.of_history(place).clone())
+    }
+
     /// Proposals and decisions of a range of histories, in order, on all cores.
     pub fn decide_range(&self, range: Range<usize>) -> Vec<(Vec<Proposal>, Decision)> {
         range
             .into_par_iter()
             .map(|index| self.decide(index))
             .collect()
+    }
+
+    /// True where due dates are brought forward to level the workload.
+    pub fn levels(&self) -> bool {
+        self.tables.policy.smoothing_days > 0.0
+    }
+
+    /// Assigns every decision of the fleet its date in the levelled workload; changes
+    /// nothing where the policy does not ask for it.
+    pub fn level(&self, decisions: &mut [Decision]) {
+        if !self.levels() {
+            return;
+        }
+        let items = &self.histories.items;
+        let same = |i: usize| i > 0 && items[i].instrument == items[i - 1].instrument;
+        let window = self.tables.policy.smoothing_days;
+        level_decisions(decisions, same, self.as_of, window);
+    }
+
+    /// Assigned dates of the whole fleet; empty where nothing is levelled.
+    pub fn assigned_dates(&self) -> Vec<f64> {
+        if !self.levels() {
+            return Vec::new();
+        }
+        let all = self.decide_range(0..self.histories.len());
+        let mut decisions: Vec<Decision> = all.into_iter().map(|(_, made)| made).collect();
+        self.level(&mut decisions);
+        decisions.iter().map(|made| made.assigned_date).collect()
     }
 
     /// The chain from data to decision of history `index`, in words.
@@ -120,6 +179,7 @@ impl<'a> Bench<'a> {
             group: self.groups.of(evidence.history.item),
             proposals,
             decision,
+            past: self.past_of(index),
             methods: self.methods,
             tables: self.tables,
             refit: &refit,

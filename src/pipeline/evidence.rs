@@ -72,7 +72,10 @@ pub fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), Run
     let mut writer = TableWriter::create(&folder, "closed-loop", &table, false).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)?;
-    place(out, "evidence.md", &evidence_markdown(&evidence))
+    // What was tried on the way stands beside the settings, written by hand.
+    let tried = std::fs::read_to_string(data.join("evidence/tried.md")).unwrap_or_default();
+    let page = format!("{}\n\n{tried}", evidence_markdown(&evidence).trim_end());
+    place(out, "evidence.md", &page)
 }
 
 /// The study's files stand beside others, so that each is put in its place whole.

@@ -1,8 +1,9 @@
 /*! The whole chain of one instrument's decisions, for `driftbook explain`. */
 
+use super::between::earlier_decisions;
 use super::decisions::Bench;
 use super::fits::fit_all;
-use super::groups::group_results;
+use super::groups::lent;
 use super::plan::Plan;
 use super::season;
 use crate::intervals::Section;
@@ -37,17 +38,18 @@ pub fn explain(
     let loaded = season::load(plan, season.as_ref())?;
     let histories = &loaded.histories;
     let fits = fit_all(histories, &plan.settings.drift);
-    let groups = group_results(plan, histories);
+    let groups = lent(plan, histories);
     let tables = plan.interval_tables();
     let methods = tables.methods();
+    let past = earlier_decisions(plan, histories);
     let bench = Bench {
         histories,
         fits: &fits,
-        groups: &groups.groups,
+        groups: &groups,
         methods: &methods,
         tables: &tables,
         drift: &plan.settings.drift,
-        past: &[],
+        past: &past,
         season: season.as_ref(),
         forecast: false,
         as_of: plan.as_of,
@@ -66,8 +68,12 @@ pub fn explain(
             )
         })
         .collect();
+    let assigned = bench.assigned_dates();
     let explained = wanted.map(|index| {
-        let (proposals, decision) = bench.decide(index);
+        let (proposals, mut decision) = bench.decide(index);
+        if let Some(day) = assigned.get(index) {
+            decision.assigned_date = *day;
+        }
         Explained {
             instrument: histories.items[index].instrument.clone(),
             point: histories.items[index].point.clone(),

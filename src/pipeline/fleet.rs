@@ -2,6 +2,7 @@
 
 use super::doubts::{Doubts, in_doubt};
 use super::group_views::group_views;
+use super::levelled::levelled_words;
 use super::output_settings::Charts;
 use super::pages::Report;
 use super::rates::rate_section;
@@ -131,7 +132,7 @@ fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> Vec<MonthC
         if let Some(k) = place(now) {
             counts[k].now += 1;
         }
-        if let Some(k) = place(decision.due_date) {
+        if let Some(k) = place(decision.assigned_date) {
             counts[k].decided += 1;
         }
     }
@@ -177,6 +178,14 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i])));
     }
     sections.extend(doubt_section(report.doubts));
+    let window = report.plan.settings.policy.smoothing_days;
+    sections.extend(
+        levelled_words(report.decisions, window).map(|words| SectionView {
+            title: "Levelled workload".into(),
+            paragraphs: vec![words],
+            ..SectionView::default()
+        }),
+    );
     if report.plan.settings.output.charts != Charts::None {
         sections.extend(rate_section(histories, &report.plan.settings.reliability));
     }

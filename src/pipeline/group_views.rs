@@ -4,10 +4,12 @@ use super::fleet::by_month;
 use super::pages::Report;
 use super::rates::standout_sentences;
 use crate::drift::{Scale, fill_readings, line};
+use crate::intervals::words::percent;
+use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::DAYS_PER_YEAR;
 use crate::reliability::models::reliability;
 use crate::reliability::{Bin, GroupReliability};
-use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, slugs};
+use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, SectionView, slugs};
 use std::collections::BTreeMap;
 
 /// One view a stated group, sorted by name.
@@ -56,7 +58,43 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         class_drift: class_drift(report, members),
         out_of_tolerance: by_month(results, Some(name)),
         cost: None,
+        sections: proposals(report, name).into_iter().collect(),
     }
+}
+
+/// What the methods on outcomes propose for the group as a whole, and what R(t) does.
+fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
+    let group = report.results.groups.groups.by_name.get(name)?;
+    let tables = report.bench.tables;
+    let target = tables.intervals.reliability_target;
+    let (interval, all) = group_proposals(group, tables, target)?;
+    let interval_of =
+        |days: Option<f64>| days.map_or("none".into(), |d| format!("{:.0}", d.floor()));
+    let fitted = group.reliability.as_ref().map(|fitted| {
+        let words = MethodName::Reliability.words();
+        let sentence = fitted.sentence.clone();
+        vec![words.into(), interval_of(fitted.interval_days), sentence]
+    });
+    let row = |p: Proposal| {
+        vec![
+            p.method.words().into(),
+            interval_of(p.interval_days),
+            p.reason,
+        ]
+    };
+    Some(SectionView {
+        title: "Proposals for the group as a whole".into(),
+        paragraphs: vec![format!(
+            "By the outcomes of all its instruments, at its typical interval of {interval:.0} d and a target of {}. \
+             Each instrument's own decision is on its page.",
+            percent(target)
+        )],
+        headers: ["method", "interval, d", "reason"]
+            .map(String::from)
+            .to_vec(),
+        rows: all.into_iter().map(row).chain(fitted).collect(),
+        ..Default::default()
+    })
 }
 
 fn bin_view(bin: &Bin) -> ProportionView {

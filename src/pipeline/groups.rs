@@ -18,18 +18,35 @@ pub struct GroupResults {
 /// Sums the groups; fits their reliability where the method is listed or pages show it.
 pub fn group_results(plan: &Plan, histories: &Histories) -> GroupResults {
     let settings = &plan.settings;
-    let mut groups = Groups::build(histories);
     let asked = settings
         .intervals
         .methods
         .contains(&MethodName::Reliability);
     let shown = settings.output.charts != Charts::None;
+    match asked || shown {
+        true => with_reliability(plan, histories),
+        false => GroupResults {
+            groups: Groups::build(histories),
+            reliability: Vec::new(),
+        },
+    }
+}
+
+/// What the groups lend to the methods that the plan lists, without what only pages show.
+pub fn lent(plan: &Plan, histories: &Histories) -> Groups {
+    let methods = &plan.settings.intervals.methods;
+    match methods.contains(&MethodName::Reliability) {
+        true => with_reliability(plan, histories).groups,
+        false => Groups::build(histories),
+    }
+}
+
+fn with_reliability(plan: &Plan, histories: &Histories) -> GroupResults {
+    let settings = &plan.settings;
     let target = settings.intervals.reliability_target;
-    let reliability = match asked || shown {
-        true => group_reliability(histories, &settings.reliability, target),
-        false => Vec::new(),
-    };
-    groups.lend(&reliability);
+    let reliability = group_reliability(histories, &settings.reliability, target);
+    let mut groups = Groups::build(histories);
+    groups.lend(&reliability, &histories.items);
     GroupResults {
         groups,
         reliability,

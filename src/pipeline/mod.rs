@@ -1,5 +1,6 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
+mod adoption;
 pub mod between;
 mod both_ways;
 mod case;
@@ -17,6 +18,7 @@ mod fleet;
 mod group_views;
 mod groups;
 pub mod jobs;
+mod levelled;
 pub mod output_settings;
 mod pages;
 mod past;

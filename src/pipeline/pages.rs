@@ -1,5 +1,6 @@
 /*! Charts and pages of a run: which histories get one, and the files they go to. */
 
+use super::adoption;
 use super::between::{KEPT, PageKeys, Pages, write_page_keys};
 use super::case::Case;
 use super::cost::Cost;
@@ -13,9 +14,9 @@ use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
 use super::season_sections;
 use super::views;
-use crate::drift::Prediction;
+use crate::drift::{PastAdoption, Prediction};
 use crate::intervals::{Action, Decision};
-use crate::records::{DAYS_PER_YEAR, Warning};
+use crate::records::{DAYS_PER_YEAR, History, Warning};
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, index_page, instrument_page};
 use crate::report::tables::forecast_days;
@@ -84,6 +85,7 @@ impl Report<'_> {
             .collect();
         if charts != Charts::None {
             self.write_diagnostics(&has_page, folder)?;
+            self.write_adoptions(&has_page, folder)?;
             let keys = PageKeys::new(self);
             let shelf = Shelf {
                 folder,
@@ -159,6 +161,26 @@ impl Report<'_> {
         diagnostics::write(&listed, folder)
     }
 
+    /// Calibrations of every history that has a page.
+    fn write_adoptions(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let histories = &self.results.loaded.histories;
+        let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
+        let all: Vec<History<'_>> = shown.iter().map(|i| histories.get(*i)).collect();
+        let found: Vec<Vec<PastAdoption>> =
+            shown.par_iter().map(|i| self.adoptions_of(*i)).collect();
+        let listed: Vec<_> = all
+            .iter()
+            .zip(&found)
+            .map(|(history, list)| (history.item, history, list.as_slice()))
+            .collect();
+        adoption::write(&listed, folder)
+    }
+
+    fn adoptions_of(&self, index: usize) -> Vec<PastAdoption> {
+        let class = self.bench.fits.classes.of_history(index);
+        adoption::adoptions(&self.bench.histories.get(index), class, self.bench.drift)
+    }
+
     fn write_groups(
         &self,
         fleet: &FleetView,
@@ -198,7 +220,8 @@ impl Report<'_> {
 
     fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
-        let (proposals, decision) = bench.decide(index);
+        let (proposals, mut decision) = bench.decide(index);
+        decision.assigned_date = self.decisions[index].assigned_date;
         let history = bench.histories.get(index);
         let fit = &bench.fits.fits[index];
         let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)
@@ -230,6 +253,9 @@ impl Report<'_> {
             as_of: bench.as_of,
         };
         let mut view = views::history_view(&case, slug);
+        let adoptions = self.adoptions_of(index);
+        let section = adoption::section(&history, &adoptions, bench.drift.level);
+        view.sections.extend(section);
         view.sections.extend(self.sessions_of(index));
         view
     }

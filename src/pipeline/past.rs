@@ -10,6 +10,9 @@ use crate::records::History;
 /// Points along the whole of a history's past.
 const PAST_POINTS: usize = 80;
 
+/// Years between points of a level that swings with the year.
+const SWING_STEP: f64 = 1.0 / 24.0;
+
 /// Years before an event at which the level before it is asked for: five minutes.
 const JUST_BEFORE: f64 = 1e-5;
 
@@ -25,7 +28,7 @@ pub fn past(
 ) -> Vec<PastPoint> {
     let mut readings = Vec::new();
     fill_readings(history, settings.axis, &mut readings);
-    let dates = dates(&readings);
+    let dates = dates(&readings, fit.swings());
     let xs: Vec<f64> = dates.iter().map(|(x, _)| *x).collect();
     let asked = Asked {
         history,
@@ -94,11 +97,14 @@ fn some(levels: Vec<Prediction>, wanted: usize) -> Vec<Option<Prediction>> {
 }
 
 /// Evenly spread dates in each segment, its first and last reading among them.
-fn dates(readings: &[Reading]) -> Vec<(f64, u32)> {
+fn dates(readings: &[Reading], swings: bool) -> Vec<(f64, u32)> {
     let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
         return Vec::new();
     };
-    let step = (last.x - first.x) / PAST_POINTS as f64;
+    let mut step = (last.x - first.x) / PAST_POINTS as f64;
+    if swings {
+        step = step.min(SWING_STEP);
+    }
     let mut dates = Vec::new();
     let mut from = 0;
     while from < readings.len() {

@@ -127,7 +127,8 @@ impl Replayed {
     }
 
     fn write_tables(&self, folder: &Path, histories: &Histories) -> Result<(), RunError> {
-        let one = |name: &str, table: Table| write_all(folder, name, std::iter::once(table));
+        let one =
+            |name: &str, table: Table<'static>| write_all(folder, name, std::iter::once(table));
         let result = &self.result;
         one("coverage", coverage_table(&result.forecasters))?;
         one("methods", method_table(&result.methods))?;
@@ -178,7 +179,7 @@ fn batches<T>(list: &[T], rows: usize) -> impl Iterator<Item = &[T]> {
 fn write_all(
     folder: &Path,
     name: &str,
-    tables: impl Iterator<Item = Table>,
+    tables: impl Iterator<Item = Table<'static>>,
 ) -> Result<(), RunError> {
     let failed = |error| RunError::write(format!("{name}.csv"), error);
     let mut writer: Option<TableWriter> = None;

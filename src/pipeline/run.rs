@@ -11,7 +11,6 @@ use super::run_summary::{RunSummary, summarise};
 use super::season::{self, SeasonResults};
 use super::timings::Timings;
 use super::{doubts, pages, season_tables, tables};
-use crate::intervals::PastDecision;
 use crate::records::{self, InputFile, LoadError, Loaded, files};
 use crate::report::folder::{FolderError, Staging};
 use std::path::Path;
@@ -115,12 +114,13 @@ fn make(
     let mut loaded = season::load(plan, season.as_ref())?;
     loaded.inputs.extend(jobs_input(plan)?);
     timings.lap("records");
-    enter("fitting the drift of every history");
-    let fits = fit_all(&loaded.histories, &plan.settings.drift);
-    timings.lap("drift");
-    enter("gathering what the groups lend");
-    let groups = group_results(plan, &loaded.histories);
-    timings.lap("groups");
+    enter("fitting every history and what the groups lend");
+    let histories = &loaded.histories;
+    let (fits, groups) = rayon::join(
+        || fit_all(histories, &plan.settings.drift),
+        || group_results(plan, histories),
+    );
+    timings.lap("drift and groups");
     let results = Results {
         loaded,
         fits,
@@ -128,11 +128,12 @@ fn make(
         season,
     };
     enter("deciding");
-    let past = past_decisions(plan, before, staging.target(), &results);
+    let histories = &results.loaded.histories;
+    let past = between::past_decisions(plan, before, staging.target(), histories);
     let interval_tables = plan.interval_tables();
     let methods = interval_tables.methods();
     let bench = Bench {
-        histories: &results.loaded.histories,
+        histories,
         fits: &results.fits,
         groups: &results.groups.groups,
         methods: &methods,
@@ -144,7 +145,7 @@ fn make(
             .settings
             .output
             .forecast
-            .filled(plan.settings.output.charts, results.loaded.histories.len()),
+            .filled(plan.settings.output.charts, histories.len()),
         as_of: plan.as_of,
     };
     let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;
@@ -187,21 +188,6 @@ fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
     let path = file.map(|file| plan.base.join(file));
     path.map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .transpose()
-}
-
-/// Earlier decisions of each history; empty where nothing asks for them.
-fn past_decisions(
-    plan: &Plan,
-    before: &mut Before,
-    target: &Path,
-    results: &Results,
-) -> Vec<Vec<PastDecision>> {
-    if !plan.keeps_state() {
-        return Vec::new();
-    }
-    before.find_previous(plan, target);
-    let otherwise = plan.settings.intervals.current_interval_days;
-    before.past(&results.loaded.histories, otherwise)
 }
 
 /// Pages of the standing report that may be reused.

@@ -64,6 +64,7 @@ mod tests {
             action: Action::Extend,
             interval_days: 900.0,
             due_date: 21_000.0,
+            assigned_date: 20_100.0,
             current_interval_days: 365.0,
             method: None,
             predicted_error: 0.0,

@@ -21,14 +21,14 @@ pub fn write(season: Option<&SeasonResults>, folder: &Path) -> Result<(), RunErr
     put(folder, "thermometers", &thermometers(season))
 }
 
-fn put(folder: &Path, name: &str, table: &Table) -> Result<(), RunError> {
+fn put(folder: &Path, name: &str, table: &Table<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write(name, why);
     let mut writer = TableWriter::create(folder, name, table, true).map_err(failed)?;
     writer.write(table).map_err(failed)?;
     writer.finish().map_err(failed)
 }
 
-fn sessions(results: &[SessionResult]) -> Table {
+fn sessions(results: &[SessionResult]) -> Table<'static> {
     let text =
         |of: &dyn Fn(&SessionResult) -> String| Cells::Text(results.iter().map(of).collect());
     let number =
@@ -70,7 +70,7 @@ fn sessions(results: &[SessionResult]) -> Table {
         .with("reasons", text(&|r| r.reasons()))
 }
 
-fn budgets(results: &[SessionResult]) -> Table {
+fn budgets(results: &[SessionResult]) -> Table<'static> {
     let rows: Vec<(&SessionResult, &BudgetRow)> = results
         .iter()
         .flat_map(|r| r.reduced.budget.rows.iter().map(move |row| (r, row)))
@@ -117,7 +117,7 @@ fn budgets(results: &[SessionResult]) -> Table {
 }
 
 /// W at other fixed points, with what changed since the last and the first session there.
-fn ratios(season: &SeasonResults) -> Table {
+fn ratios(season: &SeasonResults) -> Table<'static> {
     let results = &season.season.results;
     let reports = &season.season.thermometers;
     let rows: Vec<&Ratio> = reports.iter().flat_map(|t| &t.ratios).collect();
@@ -149,7 +149,7 @@ fn ratios(season: &SeasonResults) -> Table {
         .with("if_added_mk", change(|r| &r.since_first, |c| c.if_added_mk))
 }
 
-fn thermometers(season: &SeasonResults) -> Table {
+fn thermometers(season: &SeasonResults) -> Table<'static> {
     let reports = &season.season.thermometers;
     let advised = |of: &dyn Fn(&crate::thermometry::advice::Advice) -> String| {
         Cells::Text(

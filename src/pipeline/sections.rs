@@ -143,12 +143,14 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
     let unit = &case.history.item.unit;
     let rows = case.forecast.iter().map(|(day, p)| {
         let (lower, upper) = p.reading(case.level);
-        let half = p.reading(case.level).1 - p.expected;
+        let half = upper - p.expected;
+        let expanded = p.confidence(case.level).1 - p.expected;
         let inside = case.history.item.tolerance.map(|t| p.probability_in(t));
         vec![
             text::iso_date(*day),
             size(p.expected, half, unit),
             size(p.u_error, p.u_error, unit),
+            size(expanded, expanded, unit),
             format!("{} to {}", size(lower, half, ""), size(upper, half, unit)),
             inside.map_or(String::new(), text::percent),
         ]
@@ -156,13 +158,14 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
     SectionView {
         title: "Predicted values".into(),
         paragraphs: vec![format!(
-            "What the fit expects on these dates, with the standard uncertainty of the true error and the {:.0} % band for a reading.",
-            100.0 * case.level
+            "The value to carry on these dates, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.",
+            level = 100.0 * case.level
         )],
         headers: [
             "date",
             "expected error",
             "u",
+            "U",
             "band for a reading",
             "in tolerance",
         ]

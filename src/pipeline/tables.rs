@@ -2,9 +2,11 @@
 
 use super::decisions::Bench;
 use super::run::RunError;
+use crate::drift::{diagnose, fill_readings};
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::{DAYS_PER_YEAR, History, Loaded};
+use crate::report::fits_table::{Tests, fits};
 use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};
 use rayon::prelude::*;
@@ -37,11 +39,20 @@ pub fn write_all(
     let count = bench.histories.len();
     let mut decisions = Vec::with_capacity(count);
     for start in (0..count).step_by(BATCH_ROWS) {
-        let end = (start + BATCH_ROWS).min(count);
-        let (proposals, batch): (Vec<Vec<Proposal>>, Vec<Decision>) =
-            bench.decide_range(start..end).into_iter().unzip();
-        writers.write(bench, start, &proposals, &batch)?;
-        decisions.extend(batch);
+        let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
+        decisions.extend(writers.write_batch(bench, start, made)?);
+    }
+    bench.level(&mut decisions);
+    if bench.levels() {
+        for start in (0..count).step_by(BATCH_ROWS) {
+            let end = (start + BATCH_ROWS).min(count);
+            let rows = bench.rows(start, &decisions[start..end]);
+            let table = tables::decisions(&rows, bench.as_of);
+            writers
+                .decisions
+                .write(&table)
+                .map_err(failed("decisions"))?;
+        }
     }
     writers.finish()?;
     write_rejects(loaded, folder)?;
@@ -49,18 +60,47 @@ pub fn write_all(
     Ok(decisions)
 }
 
+impl Bench<'_> {
+    /// Rows of the tables for `decisions`, the first of which is history `start`'s.
+    fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
+        let row = |(offset, decision)| Row {
+            history: self.histories.get(start + offset),
+            fit: &self.fits.fits[start + offset],
+            decision,
+        };
+        decisions.iter().enumerate().map(row).collect()
+    }
+}
+
 impl Writers {
     fn create(bench: &Bench<'_>, folder: &Path) -> Result<Self, RunError> {
-        let create = |name: &'static str, shape: Table| {
+        let create = |name: &'static str, shape: Table<'_>| {
             TableWriter::create(folder, name, &shape, true).map_err(failed(name))
         };
         Ok(Self {
             decisions: create("decisions", tables::decisions(&[], bench.as_of))?,
             proposals: create("proposals", tables::proposals(&[]))?,
-            fits: create("fits", tables::fits(&[]))?,
+            fits: create("fits", fits(&[], &[]))?,
             coefficients: create("coefficients", tables::coefficients(&[]))?,
             forecast: create("forecast", tables::forecast(&[], bench.drift.level))?,
         })
+    }
+
+    /// Writes one batch and returns its decisions, without what only the tables need.
+    fn write_batch(
+        &mut self,
+        bench: &Bench<'_>,
+        start: usize,
+        made: Vec<(Vec<Proposal>, Decision)>,
+    ) -> Result<Vec<Decision>, RunError> {
+        let (proposals, mut decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+        self.write(bench, start, &proposals, &decisions)?;
+        // A page that tells the rules decides again; a fleet's worth of them would fill the memory.
+        for decision in &mut decisions {
+            decision.rules_fired = Vec::new();
+            decision.what_would_change = Vec::new();
+        }
+        Ok(decisions)
     }
 
     fn write(
@@ -70,49 +110,51 @@ impl Writers {
         proposals: &[Vec<Proposal>],
         decisions: &[Decision],
     ) -> Result<(), RunError> {
-        let row = |(offset, decision)| Row {
-            history: bench.histories.get(start + offset),
-            fit: &bench.fits.fits[start + offset],
-            decision,
-        };
-        let rows: Vec<Row<'_>> = decisions.iter().enumerate().map(row).collect();
+        let rows = bench.rows(start, decisions);
         let listed: Vec<(History<'_>, &[Proposal])> = rows
             .iter()
             .zip(proposals)
             .map(|(r, p)| (r.history, p.as_slice()))
             .collect();
         let (level, as_of) = (bench.drift.level, bench.as_of);
-        let (decisions, fits) = (&mut self.decisions, &mut self.fits);
+        let (decisions, written) = (&mut self.decisions, &mut self.fits);
         let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
         let forecast = &mut self.forecast;
         // Each table has files of its own, so that they can be written side by side.
-        let (first, second) = rayon::join(
-            || {
-                decisions
-                    .write(&tables::decisions(&rows, as_of))
-                    .map_err(failed("decisions"))?;
-                fits.write(&tables::fits(&rows)).map_err(failed("fits"))
-            },
-            || {
-                proposals
-                    .write(&tables::proposals(&listed))
-                    .map_err(failed("proposals"))?;
-                coefficients
-                    .write(&tables::coefficients(&rows))
-                    .map_err(failed("coefficients"))?;
-                if !bench.forecast {
-                    return Ok(());
-                }
-                let points: Vec<ForecastPoint<'_>> = rows
-                    .par_iter()
-                    .flat_map_iter(|row| forecast_of(row, as_of))
-                    .collect();
-                forecast
-                    .write(&tables::forecast(&points, level))
-                    .map_err(failed("forecast"))
-            },
-        );
-        first.and(second)
+        let first = || {
+            rayon::join(
+                // A levelled date needs every decision: that table is written at the end.
+                || match bench.levels() {
+                    true => Ok(()),
+                    false => decisions.write(&tables::decisions(&rows, as_of)),
+                },
+                || {
+                    let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+                    written.write(&fits(&rows, &tests))
+                },
+            )
+        };
+        let second = || {
+            rayon::join(
+                || proposals.write(&tables::proposals(&listed)),
+                || coefficients.write(&tables::coefficients(&rows)),
+            )
+        };
+        let ((decided, fitted), (proposed, estimated)) = rayon::join(first, second);
+        decided.map_err(failed("decisions"))?;
+        fitted.map_err(failed("fits"))?;
+        proposed.map_err(failed("proposals"))?;
+        estimated.map_err(failed("coefficients"))?;
+        if !bench.forecast {
+            return Ok(());
+        }
+        let points: Vec<ForecastPoint<'_>> = rows
+            .par_iter()
+            .flat_map_iter(|row| forecast_of(row, as_of))
+            .collect();
+        forecast
+            .write(&tables::forecast(&points, level))
+            .map_err(failed("forecast"))
     }
 
     fn finish(self) -> Result<(), RunError> {
@@ -121,6 +163,20 @@ impl Writers {
         self.fits.finish().map_err(failed("fits"))?;
         self.coefficients.finish().map_err(failed("coefficients"))?;
         self.forecast.finish().map_err(failed("forecast"))
+    }
+}
+
+impl Bench<'_> {
+    /// The tests of one fit; left out with the forecasts where the fleet is too large for them.
+    fn tests(&self, row: &Row<'_>) -> Tests {
+        if !self.forecast {
+            const WHY: &str = "tests: left out with the forecasts, see [output] forecast";
+            return Tests::left_out(row.fit, WHY);
+        }
+        let mut readings = Vec::new();
+        fill_readings(&row.history, self.drift.axis, &mut readings);
+        let found = diagnose(row.fit, &readings, self.drift.axis);
+        Tests::of(row.fit, &readings, found)
     }
 }
 
@@ -168,7 +224,7 @@ fn write_warnings(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
     write_csv(folder, "warnings", &table)
 }
 
-fn write_csv(folder: &Path, name: &'static str, table: &Table) -> Result<(), RunError> {
+fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {
     let mut writer = TableWriter::create(folder, name, table, false).map_err(failed(name))?;
     writer.write(table).map_err(failed(name))?;
     writer.finish().map_err(failed(name))

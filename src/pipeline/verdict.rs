@@ -9,10 +9,10 @@ use super::verdict_advice::thermometer_advice;
 use super::verdict_after::before_and_after;
 use super::verdict_words;
 use super::with_reading::{error, group_of, only};
-use crate::drift::adoption::{Adoption, Carry, Stated, adopt};
+use crate::drift::adoption::{self, Adoption, Carry, Stated, adopt};
 use crate::drift::{Axis, Fit, Prediction};
 use crate::impact::{Job, assess, summary, suspect_window};
-use crate::intervals::{Action, Decision};
+use crate::intervals::{Action, Decision, PastDecision};
 use crate::records::{DAYS_PER_YEAR, History, NewCheck};
 use crate::thermometry::advice::Advice;
 use serde::Serialize;
@@ -81,7 +81,7 @@ pub(super) struct Judged<'a> {
     pub doubt: Option<String>,
 }
 
-/// Judges `check`, a new reading of history `index`.
+/// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
 ///
 /// # Errors
 /// A reading older than the last check, without a value, or without use where the drift
@@ -91,13 +91,15 @@ pub fn verdict(
     stored: &Stored,
     index: usize,
     check: &NewCheck,
+    past: &[PastDecision],
 ) -> Result<Verdict, String> {
     let settings = &plan.settings;
     let (group, place) = group_of(&stored.histories, index);
     let own = only(&group, &[place]);
     let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
-    let (before, after) = before_and_after(plan, &group, place, check, stored.season.as_ref());
+    let (before, after) =
+        before_and_after(plan, &group, place, check, (stored.season.as_ref(), past));
     let (after_all, fit_after, decision) = (after.histories, after.fit, after.decision);
     let after_history = after_all.get(place);
     let nominal = if check.nominal.is_finite() {
@@ -122,8 +124,12 @@ pub fn verdict(
             before.excess_u.max(0.0)
         },
     };
+    let fits = adoption::Fits {
+        before: &before,
+        after: &fit_after,
+    };
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
-        .then(|| adopt(&before, x, measured, calibration, settings.drift.level));
+        .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
     let judged = Judged {
         history,

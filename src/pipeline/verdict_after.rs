@@ -1,19 +1,18 @@
 /*! The fits a verdict compares: of the earlier checks, and with the new check in place.
 
 With the check in place, fit and decision are those that a run would come to on the
-records with this check, as of its date: class and group are computed anew. The one thing
-a run may know beside is how earlier decisions turned out, where its reports keep that.
+records with this check, as of its date: class and group are computed anew.
 */
 
 use super::decisions::Bench;
 use super::fits::Fits;
+use super::groups::lent;
 use super::plan::Plan;
 use super::season::SeasonResults;
 use super::with_reading::add_check;
 use crate::drift::{ClassParameters, Classes, Fit, class_of, fit_model};
-use crate::intervals::{Decision, Groups, MethodName};
+use crate::intervals::{Decision, PastDecision};
 use crate::records::{Histories, NewCheck};
-use crate::reliability::group_reliability;
 
 /// Histories of the group with the check, and what they say of it.
 pub(super) struct After {
@@ -33,11 +32,11 @@ pub(super) fn before_and_after(
     group: &Histories,
     place: usize,
     check: &NewCheck,
-    season: Option<&SeasonResults>,
+    (season, past): (Option<&SeasonResults>, &[PastDecision]),
 ) -> (Fit, After) {
     let drift = &plan.settings.drift;
     let own = group.get(place);
-    let after = || after(plan, group, place, check, season);
+    let after = || after(plan, group, place, check, (season, past));
     if readings_of_class(group, place) >= LARGE_CLASS {
         let after = after();
         return (fit_model(&own, &after.class, drift), after);
@@ -60,10 +59,9 @@ fn after(
     group: &Histories,
     place: usize,
     check: &NewCheck,
-    season: Option<&SeasonResults>,
+    (season, past): (Option<&SeasonResults>, &[PastDecision]),
 ) -> After {
-    let settings = &plan.settings;
-    let drift = &settings.drift;
+    let drift = &plan.settings.drift;
     let mut histories = group.clone();
     add_check(&mut histories, place, check);
     let class = class_of(&histories, place, drift);
@@ -75,19 +73,9 @@ fn after(
         parameters: vec![class.clone()],
     };
     let fits = Fits { classes, fits };
-    let mut groups = Groups::build(&histories);
-    if settings
-        .intervals
-        .methods
-        .contains(&MethodName::Reliability)
-    {
-        let target = settings.intervals.reliability_target;
-        groups.lend(&group_reliability(
-            &histories,
-            &settings.reliability,
-            target,
-        ));
-    }
+    let groups = lent(plan, &histories);
+    let mut log = vec![Vec::new(); histories.len()];
+    log[place] = past.to_vec();
     let tables = plan.interval_tables();
     let methods = tables.methods();
     let bench = Bench {
@@ -97,7 +85,7 @@ fn after(
         methods: &methods,
         tables: &tables,
         drift,
-        past: &[],
+        past: &log,
         season,
         forecast: false,
         as_of: check.date.floor(),

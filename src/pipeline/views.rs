@@ -4,12 +4,14 @@ use super::case::Case;
 use super::sections::sections;
 use crate::drift::{Axis, Fit, Prediction, Status};
 use crate::intervals::Decision;
-use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
+use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance, date};
 use crate::report::text;
 use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, ToleranceStep};
 
 /// Points of the fitted curve in each stretch of a chart.
 const CURVE_POINTS: usize = 60;
+/// Points a year of a curve that swings with it.
+const POINTS_A_YEAR: f64 = 24.0;
 /// A chart looks at least this far past the as-of date, years.
 const LEAST_FUTURE_YEARS: f64 = 0.5;
 /// Below this share of own evidence a drift is drawn as borrowed.
@@ -49,7 +51,7 @@ pub fn fleet_row(
         probability_in_tolerance: some(decision.probability_in_tolerance),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
-        due_day: some(decision.due_date),
+        due_day: some(decision.assigned_date),
         action: decision.action.word().into(),
         reason: decision.reason.clone(),
         method: decision.method.map_or("", |m| m.word()).into(),
@@ -155,8 +157,12 @@ fn curve(case: &Case<'_>) -> Vec<CurvePoint> {
         Axis::Usage => case.fit.last_x * 1.2,
     };
     let start = case.fit.last_x;
-    let ahead = (1..=CURVE_POINTS).filter_map(move |k| {
-        let x = start + (end - start) * k as f64 / CURVE_POINTS as f64;
+    let points = match case.fit.swings() {
+        true => CURVE_POINTS.max((POINTS_A_YEAR * (end - start)).ceil() as usize),
+        false => CURVE_POINTS,
+    };
+    let ahead = (1..=points).filter_map(move |k| {
+        let x = start + (end - start) * k as f64 / points as f64;
         let prediction = (end > start).then(|| case.fit.at(x)).flatten()?;
         Some(curve_point(
             to_day(x),
@@ -263,6 +269,13 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
         case.history.len() as f64,
         case.history.len().to_string(),
     );
+    if decision.assigned_date < decision.due_date {
+        add(
+            "assigned to, to level the workload",
+            decision.assigned_date,
+            date::iso(decision.assigned_date),
+        );
+    }
     let per_year = format!("{unit}/year");
     add(
         "drift",

@@ -3,11 +3,13 @@
 use crate::records::{Columns, Histories, Item, NewCheck, Outcome};
 use std::borrow::Cow;
 
-/// The histories of the group and unit of history `index`, with the place of that history
-/// among them. What the class and the group lend depends on these alone.
+/// The histories of the group of history `index` (of its unit, where it states no group), with
+/// the place of that history among them. What the class and the group lend depends on these alone.
 pub(super) fn group_of(histories: &Histories, index: usize) -> (Cow<'_, Histories>, usize) {
     let item = &histories.items[index];
-    let belongs = |other: &Item| other.group == item.group && other.unit == item.unit;
+    let belongs = |other: &Item| {
+        other.group == item.group && (!item.group.is_empty() || other.unit == item.unit)
+    };
     if histories.items.iter().all(belongs) {
         return (Cow::Borrowed(histories), index);
     }

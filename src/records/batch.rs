@@ -57,6 +57,31 @@ pub(crate) struct Batch {
 pub(crate) type Present = [bool; COLUMN_COUNT];
 
 impl Batch {
+    /// A batch with room for about `rows` rows in the columns that are present.
+    pub fn with_room(rows: usize, present: &Present) -> Self {
+        let mut batch = Batch::default();
+        let columns = &mut batch.columns;
+        columns.date.reserve(rows);
+        batch.row.reserve(rows);
+        batch.code.reserve(rows);
+        let numbers = [
+            (Column::AsFound, &mut columns.as_found),
+            (Column::AsLeft, &mut columns.as_left),
+            (Column::Nominal, &mut columns.nominal),
+            (Column::U, &mut columns.u),
+            (Column::UCommon, &mut columns.u_common),
+            (Column::Lower, &mut columns.lower),
+            (Column::Upper, &mut columns.upper),
+            (Column::Usage, &mut columns.usage),
+        ];
+        for (column, values) in numbers {
+            if present[column.index()] {
+                values.reserve(rows);
+            }
+        }
+        batch
+    }
+
     /// Judges one row and stores it, or the reason why not.
     pub fn push(&mut self, fields: &Fields<'_>, present: &Present, rules: &Rules<'_>) {
         self.read += 1;

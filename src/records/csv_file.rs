@@ -8,7 +8,7 @@ because a line break may belong to a field.
 use super::LoadError;
 use super::batch::{Batch, Present, text_field};
 use super::column::{COLUMN_COUNT, Column};
-use super::csv_text::{Records, split_header};
+use super::csv_text::{PlainRecords, Records, split_header};
 use super::field::Field;
 use super::header::{Matched, Wanted, match_headers, missing};
 use super::row::Rules;
@@ -16,12 +16,12 @@ use csv::StringRecord;
 use rayon::prelude::*;
 use std::borrow::Cow;
 
-/// Largest piece: large enough that every name is interned few times.
+/// Largest piece: small enough that its columns grow little beyond need.
 const LARGEST_PIECE: usize = 16 << 20;
-/// Smallest piece: large enough that a task is worth its start.
+/// Smallest piece: large enough that every name is interned few times.
 const SMALLEST_PIECE: usize = 1 << 20;
-/// Pieces of a file between these sizes, for the cores to share.
-const PIECES: usize = 8;
+/// Pieces for each thread, so that none waits long for the last one.
+const PIECES_A_THREAD: usize = 2;
 
 /// What a row needs to become fields.
 struct Layout<'a> {
@@ -56,11 +56,14 @@ pub(crate) fn read_rows(
         (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
         _ => Cow::Borrowed(split.body),
     };
-    let size = (body.len() / PIECES).clamp(SMALLEST_PIECE, LARGEST_PIECE);
-    let batches: Result<Vec<Batch>, LoadError> = pieces(&body, size)
-        .into_par_iter()
-        .map(|piece| read_piece(piece, &layout, rules))
-        .collect();
+    let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
+    let batches: Result<Vec<Batch>, LoadError> = if quoted {
+        read_quoted(&body, &layout, rules).map(|batch| vec![batch])
+    } else {
+        let pieces = pieces(&body, piece_size(body.len()));
+        let read = |piece| read_plain(piece, &layout, rules);
+        Ok(pieces.into_par_iter().map(read).collect())
+    };
     let mut batches = batches?;
     let mut first_row = 0;
     for batch in &mut batches {
@@ -96,11 +99,14 @@ pub(crate) fn match_columns(
     Ok(matched)
 }
 
-/// Pieces of whole lines; one piece where a quotation mark may hold a line break.
+/// Bytes of a piece of a body of `length`; rows and their numbers do not depend on it.
+fn piece_size(length: usize) -> usize {
+    let pieces = PIECES_A_THREAD * rayon::current_num_threads();
+    (length / pieces + 1).clamp(SMALLEST_PIECE, LARGEST_PIECE)
+}
+
+/// Pieces of whole lines of a text without quotation marks.
 fn pieces(body: &str, size: usize) -> Vec<&str> {
-    if memchr::memchr(b'"', body.as_bytes()).is_some() {
-        return vec![body];
-    }
     let mut pieces = Vec::new();
     let mut rest = body;
     while rest.len() > size {
@@ -115,31 +121,55 @@ fn pieces(body: &str, size: usize) -> Vec<&str> {
     pieces
 }
 
-fn read_piece(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
+fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
+    let mut batch = Batch::with_room(
+        memchr::memchr_iter(b'\n', piece.as_bytes()).count() + 1,
+        &layout.present,
+    );
+    let mut records = PlainRecords::new(piece, layout.delimiter);
+    let mut record = Vec::with_capacity(layout.width);
+    while records.next(&mut record) {
+        batch.lines = records.row - 1;
+        push(&mut batch, record.len(), |i| record[i], layout, rules);
+    }
+    batch.lines = records.row;
+    batch
+}
+
+fn read_quoted(body: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
     let mut batch = Batch::default();
-    let mut records = Records::new(piece, layout.delimiter, layout.shown);
+    let mut records = Records::new(body, layout.delimiter, layout.shown);
     let mut record = StringRecord::new();
     while records.next(&mut record)? {
         batch.lines = records.row - 1;
-        if record.len() == layout.width {
-            let fields = layout.positions.map(|place| match place {
-                Some(i) => text_field(&record[i], rules),
-                None => Field::Empty,
-            });
-            batch.push(&fields, &layout.present, rules);
-        } else {
-            push_ragged(&mut batch, &record, layout);
-        }
+        push(&mut batch, record.len(), |i| &record[i], layout, rules);
     }
     batch.lines = records.row;
     Ok(batch)
 }
 
-fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
-    let text = record
-        .iter()
-        .collect::<Vec<_>>()
-        .join(&char::from(layout.delimiter).to_string());
+/// Judges one record of `width` fields.
+fn push<'a>(
+    batch: &mut Batch,
+    width: usize,
+    field: impl Fn(usize) -> &'a str,
+    layout: &Layout<'_>,
+    rules: &Rules<'_>,
+) {
+    if width == layout.width {
+        let fields = layout.positions.map(|place| match place {
+            Some(i) => text_field(field(i), rules),
+            None => Field::Empty,
+        });
+        batch.push(&fields, &layout.present, rules);
+    } else {
+        let fields: Vec<&str> = (0..width).map(field).collect();
+        push_ragged(batch, &fields, layout);
+    }
+}
+
+fn push_ragged(batch: &mut Batch, record: &[&str], layout: &Layout<'_>) {
+    let text = record.join(&char::from(layout.delimiter).to_string());
     let count = |n: usize| {
         if n == 1 {
             "1 field".to_string()
@@ -191,7 +221,6 @@ mod tests {
             assert_eq!(cut.concat(), body);
             assert!(cut[..cut.len() - 1].iter().all(|p| p.ends_with('\n')));
         }
-        assert_eq!(pieces("A,\"1\n2\"\nB,3", 1).len(), 1);
     }
 
     #[test]

@@ -133,6 +133,65 @@ impl<'a> Records<'a> {
     }
 }
 
+/// The records of a text without a quotation mark: lines cut at the delimiter, nothing copied.
+pub(crate) struct PlainRecords<'a> {
+    rest: &'a str,
+    delimiter: u8,
+    /// Number of the last record, from 1; blank lines count.
+    pub row: u32,
+}
+
+impl<'a> PlainRecords<'a> {
+    /// Starts at the first row of `text`, which has neither header nor quotation mark.
+    pub fn new(text: &'a str, delimiter: u8) -> Self {
+        Self {
+            rest: text,
+            delimiter,
+            row: 0,
+        }
+    }
+
+    /// Fills `fields` with the next record that is not blank; false at the end.
+    pub fn next(&mut self, fields: &mut Vec<&'a str>) -> bool {
+        while !self.rest.is_empty() {
+            let line = self.line();
+            self.row += 1;
+            if line.is_empty() {
+                continue;
+            }
+            split(line, self.delimiter, fields);
+            if fields.len() > 1 || !fields[0].trim().is_empty() {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Takes one line off, with its break: "\n", "\r\n" or "\r".
+    fn line(&mut self) -> &'a str {
+        let bytes = self.rest.as_bytes();
+        let Some(end) = memchr::memchr2(b'\n', b'\r', bytes) else {
+            return std::mem::take(&mut self.rest);
+        };
+        let whole_break = usize::from(bytes[end..].starts_with(b"\r\n"));
+        let line = &self.rest[..end];
+        self.rest = &self.rest[end + 1 + whole_break..];
+        line
+    }
+}
+
+fn split<'a>(line: &'a str, delimiter: u8, fields: &mut Vec<&'a str>) {
+    fields.clear();
+    let mut start = 0;
+    for (end, byte) in line.bytes().enumerate() {
+        if byte == delimiter {
+            fields.push(&line[start..end]);
+            start = end + 1;
+        }
+    }
+    fields.push(&line[start..]);
+}
+
 /// Blank lines from `start` on, where a record begins or the text ends.
 fn blank_lines(bytes: &[u8], start: usize) -> u32 {
     let half_break = start > 0 && bytes[start - 1] == b'\r' && bytes.get(start) == Some(&b'\n');
@@ -150,6 +209,23 @@ fn blank_lines(bytes: &[u8], start: usize) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Without quotation marks both readers see the same rows and numbers.
+        #[test]
+        fn plain_lines_are_what_the_general_reader_sees(text in "([ab é,;]{0,4}(\n|\r|\r\n)?){0,12}") {
+            let (mut plain, mut fields) = (PlainRecords::new(&text, b','), Vec::new());
+            let (mut general, mut record) = (Records::new(&text, b',', "f"), StringRecord::new());
+            while general.next(&mut record).unwrap() {
+                prop_assert!(plain.next(&mut fields));
+                prop_assert_eq!(&fields, &record.iter().collect::<Vec<_>>());
+                prop_assert_eq!(plain.row, general.row);
+            }
+            prop_assert!(!plain.next(&mut fields));
+            prop_assert_eq!(plain.row, general.row);
+        }
+    }
 
     #[test]
     fn delimiters_are_found() {

@@ -141,8 +141,10 @@ fn load_rows(
         .warnings
         .extend(outcome::settle(&mut loaded.histories));
     let files: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
-    loaded.warnings.extend(alike(&loaded.histories.items));
-    loaded.warnings.extend(suspect(&loaded.histories, &files));
+    let histories = &loaded.histories;
+    let (names, values) = rayon::join(|| alike(&histories.items), || suspect(histories, &files));
+    loaded.warnings.extend(names);
+    loaded.warnings.extend(values);
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)

@@ -7,9 +7,34 @@ use std::hash::{DefaultHasher, Hasher};
 pub struct Names {
     text: String,
     spans: Vec<Span>,
-    /// Open-addressed table of code + 1; 0 is a free slot. Length a power of two.
-    slots: Vec<u32>,
+    /// Open-addressed table. Length a power of two.
+    slots: Vec<Slot>,
     last: Option<u32>,
+}
+
+/// Bytes of a pair that stand in the table itself.
+const HEAD: usize = 21;
+
+/// A place in the table: code + 1, 0 where free. Hash and beginning of the pair stand
+/// beside it, so that a short pair is told without a look at its text far away.
+#[derive(Debug, Clone, Copy, Default)]
+struct Slot {
+    held: u32,
+    hash: u32,
+    head: Head,
+}
+
+/// Lengths of instrument and point, and both one after the other; `None` where longer.
+type Head = Option<(u8, u8, [u8; HEAD])>;
+
+fn head(instrument: &str, point: &str) -> Head {
+    let (first, second) = (instrument.as_bytes(), point.as_bytes());
+    let mut bytes = [0; HEAD];
+    bytes.get_mut(..first.len())?.copy_from_slice(first);
+    bytes
+        .get_mut(first.len()..first.len() + second.len())?
+        .copy_from_slice(second);
+    Some((first.len() as u8, second.len() as u8, bytes))
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -17,7 +42,6 @@ struct Span {
     start: u32,
     middle: u32,
     end: u32,
-    hash: u32,
 }
 
 impl Names {
@@ -53,21 +77,21 @@ impl Names {
             self.grow();
         }
         let hash = hash(instrument, point);
+        let head = head(instrument, point);
         let mask = self.slots.len() - 1;
         let mut slot = hash as usize & mask;
         let code = loop {
-            match self.slots[slot] {
-                0 => {
-                    let code = self.append(instrument, point, hash);
-                    self.slots[slot] = code + 1;
-                    break code;
-                }
-                held => {
-                    let code = held - 1;
-                    if self.spans[code as usize].hash == hash && self.is(code, instrument, point) {
-                        break code;
-                    }
-                }
+            let found = self.slots[slot];
+            if found.held == 0 {
+                let code = self.append(instrument, point);
+                let held = code + 1;
+                self.slots[slot] = Slot { held, hash, head };
+                break code;
+            }
+            let code = found.held - 1;
+            let alike = found.hash == hash && found.head == head;
+            if alike && (head.is_some() || self.is(code, instrument, point)) {
+                break code;
             }
             slot = (slot + 1) & mask;
         };
@@ -96,30 +120,25 @@ impl Names {
         )
     }
 
-    fn append(&mut self, instrument: &str, point: &str, hash: u32) -> u32 {
+    fn append(&mut self, instrument: &str, point: &str) -> u32 {
         let start = self.text.len() as u32;
         self.text.push_str(instrument);
         let middle = self.text.len() as u32;
         self.text.push_str(point);
         let end = self.text.len() as u32;
-        self.spans.push(Span {
-            start,
-            middle,
-            end,
-            hash,
-        });
+        self.spans.push(Span { start, middle, end });
         self.spans.len() as u32 - 1
     }
 
     fn grow(&mut self) {
         let length = (self.slots.len() * 2).max(64);
-        self.slots = vec![0; length];
-        for (code, span) in self.spans.iter().enumerate() {
-            let mut slot = span.hash as usize & (length - 1);
-            while self.slots[slot] != 0 {
+        let old = std::mem::replace(&mut self.slots, vec![Slot::default(); length]);
+        for held in old.into_iter().filter(|slot| slot.held != 0) {
+            let mut slot = held.hash as usize & (length - 1);
+            while self.slots[slot].held != 0 {
                 slot = (slot + 1) & (length - 1);
             }
-            self.slots[slot] = code as u32 + 1;
+            self.slots[slot] = held;
         }
     }
 }
@@ -147,5 +166,9 @@ mod tests {
         assert_eq!(names.len(), 1000);
         assert_eq!(names.get(7), ("R7", "100 °C"));
         assert_ne!(names.code("ab", "c"), names.code("a", "bc"));
+        let long = "a name longer than what the table itself holds of it";
+        let code = names.code(long, "x");
+        assert_ne!(names.code(long, "y"), code);
+        assert_eq!(names.code(long, "x"), code);
     }
 }

@@ -184,11 +184,11 @@ impl GroupReliability {
     }
 }
 
-/// Days as a sentence shows them.
+/// Days as a sentence shows them: whole days begun do not count, as in every interval.
 pub(super) fn whole(days: f64) -> String {
     if days < 10.0 {
         format!("{days:.1}")
     } else {
-        format!("{days:.0}")
+        format!("{}", days.floor())
     }
 }

@@ -5,12 +5,16 @@ atomic exchange where the system offers it, else two renames that the next run
 mends when it was killed between them.
 */
 
+use super::lock::Lock;
+use rayon::prelude::*;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 /// Names a run writes at the top of its folder; anything else there is not ours.
 const OWN_NAMES: &[&str] = &[
+    "adoption.csv",
+    "adoption.parquet",
     "calendar.ics",
     "charts",
     "coefficients.csv",
@@ -93,51 +97,7 @@ pub struct Staging {
     lock: Lock,
 }
 
-/// Held while a run writes; the system releases it when the process ends, however it ends,
-/// so that a left-over lock file never blocks the next run.
-#[derive(Debug)]
-struct Lock {
-    path: PathBuf,
-    _file: fs::File,
-}
-
-impl Lock {
-    fn take(target: &Path) -> Result<Self, FolderError> {
-        let path = sibling(target, "lock");
-        let file = fs::File::create(&path).map_err(system("create", &path))?;
-        match file.try_lock() {
-            // Between opening and locking, the run before may have ended and removed the name.
-            Ok(()) if !still_named(&file, &path) => Self::take(target),
-            Ok(()) => Ok(Self { path, _file: file }),
-            Err(fs::TryLockError::WouldBlock) => Err(FolderError::Busy(target.to_path_buf())),
-            Err(fs::TryLockError::Error(source)) => Err(system("lock", &path)(source)),
-        }
-    }
-}
-
-/// True where `path` still names the open file, so that the next run meets the same lock.
-#[cfg(unix)]
-fn still_named(file: &fs::File, path: &Path) -> bool {
-    use std::os::unix::fs::MetadataExt;
-    let (Ok(open), Ok(named)) = (file.metadata(), fs::metadata(path)) else {
-        return false;
-    };
-    (open.dev(), open.ino()) == (named.dev(), named.ino())
-}
-
-/// An open file cannot be removed here, so that its name stays.
-#[cfg(not(unix))]
-fn still_named(_: &fs::File, _: &Path) -> bool {
-    true
-}
-
-impl Drop for Lock {
-    fn drop(&mut self) {
-        let _ = fs::remove_file(&self.path);
-    }
-}
-
-fn system(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> FolderError {
+pub(super) fn system(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> FolderError {
     let path = path.to_path_buf();
     move |source| FolderError::System {
         action,
@@ -146,7 +106,7 @@ fn system(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Folder
     }
 }
 
-fn sibling(target: &Path, suffix: &str) -> PathBuf {
+pub(super) fn sibling(target: &Path, suffix: &str) -> PathBuf {
     let name = target
         .file_name()
         .map(|n| n.to_string_lossy().into_owned())
@@ -195,7 +155,7 @@ impl Staging {
 
     /// The file that marks the folder as taken while this run writes.
     pub fn lock_file(&self) -> &Path {
-        &self.lock.path
+        self.lock.path()
     }
 
     /// Puts the finished folder in the place of the previous one.
@@ -207,7 +167,7 @@ impl Staging {
         }
         self.published = true;
         if self.work.exists() {
-            fs::remove_dir_all(&self.work).map_err(system("clear", &self.work))?;
+            clear(&self.work).map_err(system("clear", &self.work))?;
         }
         Ok(self.target.clone())
     }
@@ -219,6 +179,19 @@ impl Drop for Staging {
             let _ = fs::remove_dir_all(&self.work);
         }
     }
+}
+
+/// Removes a report. A fleet's has some hundred thousand files in a few folders, which are
+/// emptied side by side.
+fn clear(folder: &Path) -> io::Result<()> {
+    let entries: Vec<fs::DirEntry> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
+    entries
+        .par_iter()
+        .try_for_each(|entry| match entry.file_type()?.is_dir() {
+            true => fs::remove_dir_all(entry.path()),
+            false => fs::remove_file(entry.path()),
+        })?;
+    fs::remove_dir(folder)
 }
 
 fn refuse_foreign(target: &Path) -> Result<(), FolderError> {

@@ -7,11 +7,14 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 mod calendar;
 mod cautions;
 pub mod charts;
+mod csv_rows;
 mod digest;
 mod digest_json;
+pub mod fits_table;
 pub mod folder;
 #[cfg(test)]
 mod gallery;
+mod lock;
 pub mod page;
 pub mod proof;
 #[cfg(test)]
@@ -19,6 +22,7 @@ mod samples;
 mod slug;
 mod summary;
 pub mod table;
+mod table_file;
 pub mod tables;
 pub mod text;
 mod view;

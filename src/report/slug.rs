@@ -1,5 +1,6 @@
 /*! Names of histories as safe, unique file names. */
 
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 
@@ -10,18 +11,25 @@ use std::collections::HashMap;
 /// character and names that Windows reserves get eight hexadecimal digits of their hash.
 pub fn slugs<'a>(names: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<String> {
     let names: Vec<_> = names.into_iter().collect();
-    let plain: Vec<String> = names.iter().map(|(i, p)| plain_slug(i, p)).collect();
-    let mut seen: HashMap<String, usize> = HashMap::new();
-    for slug in &plain {
-        *seen.entry(slug.to_lowercase()).or_default() += 1;
+    let plain: Vec<(String, String)> = names
+        .par_iter()
+        .map(|(instrument, point)| {
+            let slug = plain_slug(instrument, point);
+            let folded = slug.to_lowercase();
+            (slug, folded)
+        })
+        .collect();
+    let mut seen: HashMap<&str, usize> = HashMap::with_capacity(plain.len());
+    for (_, folded) in &plain {
+        *seen.entry(folded).or_default() += 1;
     }
     plain
-        .into_iter()
+        .par_iter()
         .zip(&names)
-        .map(|(slug, (instrument, point))| {
-            let unsafe_name = slug.is_empty() || reserved(&slug) || slug.len() > LONGEST_SLUG;
-            if !unsafe_name && seen.get(&slug.to_lowercase()) == Some(&1) {
-                return slug;
+        .map(|((slug, folded), (instrument, point))| {
+            let unsafe_name = slug.is_empty() || reserved(slug) || slug.len() > LONGEST_SLUG;
+            if !unsafe_name && seen.get(folded.as_str()) == Some(&1) {
+                return slug.clone();
             }
             let hash = Sha256::digest(format!("{instrument}\0{point}"));
             let tail: String = hash[..6].iter().map(|b| format!("{b:02x}")).collect();

@@ -8,7 +8,7 @@ use super::table::{Cells, Table};
 use crate::drift::{Fit, Prediction};
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
-use crate::records::{DAYS_PER_YEAR, History};
+use crate::records::{DAYS_PER_YEAR, History, Item};
 
 /// One history with its fit and decision, as the tables see it.
 #[derive(Debug, Clone, Copy)]
@@ -21,11 +21,11 @@ pub struct Row<'a> {
     pub decision: &'a Decision,
 }
 
-fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells {
-    Cells::Text(rows.iter().map(|row| get(row).to_string()).collect())
+pub(super) fn texts<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> &'a str) -> Cells<'a> {
+    Cells::Shared(rows.iter().map(get).collect())
 }
 
-fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells {
+pub(super) fn numbers<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> f64) -> Cells<'a> {
     Cells::Number(rows.iter().map(get).collect())
 }
 
@@ -33,14 +33,14 @@ fn whole_days(days: f64) -> Option<i64> {
     days.is_finite().then(|| days.round() as i64)
 }
 
-fn identity(rows: &[Row<'_>]) -> Table {
+pub(super) fn identity<'a>(rows: &[Row<'a>]) -> Table<'a> {
     Table::default()
         .with("instrument", texts(rows, |r| &r.history.item.instrument))
         .with("point", texts(rows, |r| &r.history.item.point))
 }
 
 /// `decisions`: one row a history.
-pub fn decisions(rows: &[Row<'_>], as_of: f64) -> Table {
+pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
     identity(rows)
         .with("group", texts(rows, |r| &r.history.item.group))
         .with("unit", texts(rows, |r| &r.history.item.unit))
@@ -106,9 +106,13 @@ pub fn decisions(rows: &[Row<'_>], as_of: f64) -> Table {
             "model",
             Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
         )
+        .with(
+            "assigned_date",
+            dates(rows, |r| Some(r.decision.assigned_date)),
+        )
 }
 
-fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells {
+fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {
     Cells::Date(
         rows.iter()
             .map(|row| get(row).unwrap_or(f64::NAN))
@@ -117,25 +121,20 @@ fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells {
 }
 
 /// `proposals`: one row a history and method.
-pub fn proposals(rows: &[(History<'_>, &[Proposal])]) -> Table {
+pub fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a> {
     let each = || {
         rows.iter()
             .flat_map(|(h, list)| list.iter().map(move |p| (h.item, p)))
     };
-    let text =
-        |get: &dyn Fn(&Proposal) -> String| Cells::Text(each().map(|(_, p)| get(p)).collect());
+    let text = |get: fn(&'a Item, &'a Proposal) -> &'a str| {
+        Cells::Shared(each().map(|(item, p)| get(item, p)).collect())
+    };
     let number = |get: &dyn Fn(&Proposal) -> Option<f64>| {
         Cells::Number(each().map(|(_, p)| get(p).unwrap_or(f64::NAN)).collect())
     };
     Table::default()
-        .with(
-            "instrument",
-            Cells::Text(each().map(|(i, _)| i.instrument.clone()).collect()),
-        )
-        .with(
-            "point",
-            Cells::Text(each().map(|(i, _)| i.point.clone()).collect()),
-        )
+        .with("instrument", text(|item, _| &item.instrument))
+        .with("point", text(|item, _| &item.point))
         .with(
             "method",
             Cells::Word(each().map(|(_, p)| p.method.word()).collect()),
@@ -145,8 +144,8 @@ pub fn proposals(rows: &[(History<'_>, &[Proposal])]) -> Table {
             Cells::Flag(each().map(|(_, p)| p.interval_days.is_some()).collect()),
         )
         .with("interval_days", number(&|p| p.interval_days))
-        .with("evidence", text(&|p| p.evidence.clone()))
-        .with("reason", text(&|p| p.reason.clone()))
+        .with("evidence", text(|_, p| &p.evidence))
+        .with("reason", text(|_, p| &p.reason))
         .with(
             "interval_lower_days",
             number(&|p| p.limits_days.map(|l| l.0)),
@@ -159,7 +158,7 @@ pub fn proposals(rows: &[(History<'_>, &[Proposal])]) -> Table {
 }
 
 /// `fits`: one row a history.
-pub fn fits(rows: &[Row<'_>]) -> Table {
+pub fn fits<'a>(rows: &[Row<'a>]) -> Table<'a> {
     identity(rows)
         .with(
             "model",
@@ -205,27 +204,20 @@ pub fn fits(rows: &[Row<'_>]) -> Table {
 
 /// `coefficients`: one row a history, segment and term; `segment` counts from 1 and is
 /// empty where all segments share the term.
-pub fn coefficients(rows: &[Row<'_>]) -> Table {
+pub fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
     let each = || {
         rows.iter()
             .flat_map(|r| r.fit.coefficients.iter().map(move |c| (r, c)))
+    };
+    let text = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(each().map(|(r, _)| get(r.history.item)).collect())
     };
     let number = |get: &dyn Fn(&Row<'_>, &crate::drift::Coefficient) -> f64| {
         Cells::Number(each().map(|(r, c)| get(r, c)).collect())
     };
     Table::default()
-        .with(
-            "instrument",
-            Cells::Text(
-                each()
-                    .map(|(r, _)| r.history.item.instrument.clone())
-                    .collect(),
-            ),
-        )
-        .with(
-            "point",
-            Cells::Text(each().map(|(r, _)| r.history.item.point.clone()).collect()),
-        )
+        .with("instrument", text(|item| &item.instrument))
+        .with("point", text(|item| &item.point))
         .with(
             "segment",
             Cells::Whole(
@@ -252,14 +244,15 @@ pub struct ForecastPoint<'a> {
 }
 
 /// `forecast`: one row a history and date.
-pub fn forecast(points: &[ForecastPoint<'_>], level: f64) -> Table {
+pub fn forecast<'a>(points: &[ForecastPoint<'a>], level: f64) -> Table<'a> {
     let number =
         |get: &dyn Fn(&ForecastPoint<'_>) -> f64| Cells::Number(points.iter().map(get).collect());
-    let name =
-        |get: &dyn Fn(&ForecastPoint<'_>) -> String| Cells::Text(points.iter().map(get).collect());
+    let name = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(points.iter().map(|p| get(p.history.item)).collect())
+    };
     Table::default()
-        .with("instrument", name(&|p| p.history.item.instrument.clone()))
-        .with("point", name(&|p| p.history.item.point.clone()))
+        .with("instrument", name(|item| &item.instrument))
+        .with("point", name(|item| &item.point))
         .with("date", Cells::Date(points.iter().map(|p| p.day).collect()))
         .with("expected", number(&|p| p.prediction.expected))
         .with(

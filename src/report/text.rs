@@ -21,7 +21,7 @@ pub fn date(day: f64) -> Option<NaiveDate> {
 
 /// "2026-06-30"; "no date" where `day` is none.
 pub fn iso_date(day: f64) -> String {
-    date(day).map_or_else(|| "no date".into(), |d| d.format("%Y-%m-%d").to_string())
+    date(day).map_or_else(|| "no date".into(), |d| d.to_string())
 }
 
 /// "March 2027"; "no date" where `day` is none.

@@ -15,6 +15,7 @@ pub fn groups(
         return groups;
     }
     let target = tables.intervals.reliability_target;
-    groups.lend(&group_reliability(histories, settings, target));
+    let reliability = group_reliability(histories, settings, target);
+    groups.lend(&reliability, &histories.items);
     groups
 }

@@ -5,9 +5,11 @@ mod next_check;
 
 pub use next_check::{NextCheck, next_check};
 
-use super::policy::{Decision, PolicySettings};
+use super::policy::{Decision, PastDecision, PolicySettings};
 use super::words::{date, days, figure, percent, significant};
-use super::{DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, Proposal};
+use super::{
+    DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
+};
 use crate::drift::Fit;
 use crate::records::History;
 
@@ -34,6 +36,8 @@ pub struct Chain<'a> {
     pub proposals: &'a [Proposal],
     /// The decision.
     pub decision: &'a Decision,
+    /// Earlier decisions, by the decision log.
+    pub past: &'a [PastDecision],
     /// The methods that ran, for the question "what if".
     pub methods: &'a [Box<dyn Method>],
     /// The settings of methods and policy.
@@ -163,6 +167,13 @@ fn decision(chain: &Chain<'_>) -> Section {
         date(chain.evidence.last_calibration),
         date(decision.due_date)
     ));
+    if decision.assigned_date < decision.due_date {
+        paragraphs.push(format!(
+            "To level the workload it is assigned to {}, {} before that.",
+            date(decision.assigned_date),
+            days(decision.due_date - decision.assigned_date)
+        ));
+    }
     paragraphs.push(
         "It is advice for the person authorised to set intervals, who may know what the records do not."
             .into(),
@@ -186,6 +197,11 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
         .collect();
     if let Some(next) = next_check(chain) {
         paragraphs.push(next.sentence(chain));
+    }
+    if chain.decision.method == Some(MethodName::IntervalTest) {
+        let settings = &chain.tables.interval_test;
+        let words = settings.what_would_lengthen(chain.evidence, chain.group);
+        paragraphs.extend(words.map(|words| format!("{words}.")));
     }
     paragraphs.extend(other_targets(chain));
     paragraphs.extend(prices(chain));

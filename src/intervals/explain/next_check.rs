@@ -1,7 +1,7 @@
 /*! "One more check": the policy run again on the history with one hypothetical check added. */
 
 use super::Chain;
-use crate::intervals::policy::{Action, Decision, decide};
+use crate::intervals::policy::{Action, Decision, PastDecision, decide};
 use crate::intervals::words::{date, days, figure};
 use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal, search::usage_line};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
@@ -18,7 +18,8 @@ pub struct NextCheck {
 }
 
 /// The decision after one more calibration in tolerance that reads as predicted; `None`
-/// where nothing is predicted, or the prediction is out of tolerance.
+/// where nothing is predicted, or the prediction is out of tolerance. The check joins the
+/// group's sums too; R(t) of the group is not fitted again.
 pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     let evidence = chain.evidence;
     let day = chain.decision.due_date.max(evidence.as_of);
@@ -38,12 +39,22 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
         (evidence.axis, evidence.level),
         day,
     );
+    let mut group = chain.group.clone();
+    group.add_last(&history);
     let proposals: Vec<Proposal> = chain
         .methods
         .iter()
-        .map(|method| method.propose(&next, chain.group))
+        .map(|method| method.propose(&next, &group))
         .collect();
-    let decision = decide(&next, &proposals, chain.group, chain.policy(), &[]);
+    let mut past = chain.past.to_vec();
+    // The interval in use is then the decided one: an extension was followed and counts.
+    if chain.decision.action == Action::Extend {
+        past.push(PastDecision {
+            day: evidence.as_of,
+            action: Action::Extend,
+        });
+    }
+    let decision = decide(&next, &proposals, &group, chain.policy(), &past);
     Some(NextCheck {
         day,
         reading,

@@ -24,6 +24,7 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
         group: &group,
         proposals: &proposals,
         decision: &decision,
+        past: &[],
         methods: &methods,
         tables: &tables,
         refit: &refit,

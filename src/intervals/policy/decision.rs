@@ -57,6 +57,9 @@ pub struct Decision {
     pub interval_days: f64,
     /// Last calibration + interval, days since 1970-01-01; before the as-of date = overdue.
     pub due_date: f64,
+    /// Date assigned in the levelled workload; never later than `due_date`, and equal to it
+    /// where nothing is levelled.
+    pub assigned_date: f64,
     /// Interval in use before this decision, days.
     pub current_interval_days: f64,
     /// The method that led; `None` where no proposal could.

@@ -20,7 +20,7 @@ mod table;
 
 pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
-pub use smoothing::{Due, level_workload};
+pub use smoothing::{Due, level_decisions, level_workload};
 
 use crate::intervals::words::{date, days};
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
@@ -173,6 +173,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         action: outline.action,
         interval_days: draft.days,
         due_date,
+        assigned_date: due_date,
         current_interval_days: evidence.current_interval,
         method: outline.method,
         predicted_error: at_due.map_or(f64::NAN, |p| p.expected),

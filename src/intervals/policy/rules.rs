@@ -115,8 +115,9 @@ impl Case<'_> {
             .iter()
             .filter(|d| d.action == Action::Extend && year.contains(&d.day));
         if made.count() >= allowed as usize {
-            draft.limit(current, || {
-                format!("{allowed} extensions within a year are allowed and were made")
+            draft.limit(current, || match allowed {
+                1 => "one extension within a year is allowed and was made".into(),
+                n => format!("{n} extensions within a year are allowed and were made"),
             });
         }
     }

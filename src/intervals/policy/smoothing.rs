@@ -2,8 +2,11 @@
 
 Decisions are taken in the order of their due dates; each is assigned to the day
 of its window, `[due − window, due]`, whose month so far holds the fewest, the
-latest such day first. The result depends on the decisions only, not on threads.
+latest such day first. Points of one instrument that are due together stay together.
+The result depends on the decisions only, not on threads.
 */
+
+use super::{Action, Decision};
 
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
@@ -48,6 +51,37 @@ pub fn level_workload(dues: &[Due], as_of: f64, window: f64) -> Vec<f64> {
         }
     }
     assigned
+}
+
+/// Assigns each decision its date in the levelled workload. `same_instrument(i)` says whether
+/// decision `i` is of the same instrument as the one before it: its points come to one visit
+/// where they are due on one day. Withdrawn items and those under review stay.
+pub fn level_decisions(
+    decisions: &mut [Decision],
+    same_instrument: impl Fn(usize) -> bool,
+    as_of: f64,
+    window: f64,
+) {
+    let mut visits: Vec<Due> = Vec::new();
+    let mut visit_of = Vec::with_capacity(decisions.len());
+    for (i, decision) in decisions.iter().enumerate() {
+        let due = Due {
+            date: decision.due_date,
+            interval_days: decision.interval_days,
+            movable: !matches!(decision.action, Action::Withdraw | Action::Review),
+        };
+        let joined = visits
+            .last()
+            .is_some_and(|last| same_instrument(i) && *last == due);
+        if !joined {
+            visits.push(due);
+        }
+        visit_of.push(visits.len() - 1);
+    }
+    let assigned = level_workload(&visits, as_of, window);
+    for (decision, visit) in decisions.iter_mut().zip(visit_of) {
+        decision.assigned_date = assigned[visit];
+    }
 }
 
 /// The latest day of each month of the window, the due date first.
@@ -114,6 +148,36 @@ mod tests {
             level_workload(&[fixed, due(20_300.0)], 20_400.0, 60.0),
             [20_619.0, 20_300.0]
         );
+    }
+
+    #[test]
+    fn points_of_one_instrument_come_together() {
+        let decision = |due_date: f64, action| Decision {
+            due_date,
+            action,
+            interval_days: 400.0,
+            assigned_date: due_date,
+            current_interval_days: 400.0,
+            method: None,
+            predicted_error: f64::NAN,
+            band_lower: f64::NAN,
+            band_upper: f64::NAN,
+            probability_in_tolerance: f64::NAN,
+            reason: String::new(),
+            rules_fired: Vec::new(),
+            what_would_change: Vec::new(),
+        };
+        let mut fleet = vec![
+            decision(20_619.0, Action::Keep),
+            decision(20_619.0, Action::Extend),
+            decision(20_619.0, Action::Keep),
+            decision(20_619.0, Action::Review),
+        ];
+        level_decisions(&mut fleet, |i| i == 1, 20_400.0, 75.0);
+        let days: Vec<f64> = fleet.iter().map(|d| d.assigned_date).collect();
+        assert_eq!(days[0], days[1]);
+        assert_ne!(days[1], days[2]);
+        assert_eq!(days[3], 20_619.0);
     }
 
     proptest! {

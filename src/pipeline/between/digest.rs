@@ -4,6 +4,7 @@ use super::before::{Before, Previous};
 use super::compare::{Side, compare};
 use super::state::{self, KeptHistory};
 use super::{KEPT, settings_sha256};
+use crate::pipeline::levelled::levelled_words;
 use crate::pipeline::pages::Report;
 use crate::pipeline::run::{RunError, write_json, write_text};
 use crate::records::Histories;
@@ -120,7 +121,9 @@ pub fn hand_over(
     }
     let records = &report.results.loaded.histories;
     let settings = settings_sha256(&plan.settings);
-    let view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
+    let mut view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
+    let window = plan.settings.policy.smoothing_days;
+    view.notes.extend(levelled_words(report.decisions, window));
     write_digest(&view, folder)
 }
 

@@ -8,6 +8,7 @@ mod before;
 mod compare;
 mod data_changes;
 mod digest;
+mod earlier;
 mod ledger;
 mod pages;
 mod questions;
@@ -18,6 +19,7 @@ pub mod template;
 
 pub use before::Before;
 pub use digest::hand_over;
+pub use earlier::{earlier_decisions, past_decisions};
 pub use ledger::{DONE, Entry, LEDGER, Ledger};
 pub use pages::{PageKeys, Pages, write as write_page_keys};
 pub use standing::Standing;

@@ -30,7 +30,7 @@ pub fn actions_chart(view: &FleetView) -> String {
         let top = heading(canvas, &title, "", 840.0) + 12.0;
         let scale = Scale {
             domain: (0.0, most as f64),
-            range: (100.0, 400.0),
+            range: (100.0, 370.0),
         };
         for (i, (action, number)) in ACTIONS.iter().zip(counts).enumerate() {
             let y = top + 32.0 * i as f64;
@@ -44,7 +44,7 @@ pub fn actions_chart(view: &FleetView) -> String {
                 words::action_meaning(action)
             );
             canvas.text(
-                &shortened(&text, LABEL_SIZE, 830.0 - end - 8.0),
+                &shortened(&text, LABEL_SIZE, 820.0 - end - 8.0),
                 (end + 8.0, y + 14.0),
                 LABEL_SIZE,
                 Ink::Text,
@@ -68,6 +68,9 @@ const MANY_POINTS: usize = 300;
 
 /// Most instruments named in the picture of due dates.
 const MOST_NAMED: usize = 12;
+
+/// Room on either side of a name: fonts of other machines run wider than ours.
+const APART: f64 = 5.0;
 
 /// Months to due against the probability of being in tolerance then.
 pub fn due_chart(view: &FleetView) -> String {
@@ -113,18 +116,19 @@ pub fn due_chart(view: &FleetView) -> String {
             );
             let end = px + 9.0 + width > 836.0;
             let start = if end { px - 9.0 - width } else { px + 9.0 };
-            let place = (start, py - 9.0, start + width, py + 5.0);
+            // On the axis a name would cross the line: it stands above it.
+            let base = (py + 4.0).min(y.range.0 - 5.0);
+            let place = (
+                start - APART,
+                base - 13.0,
+                start + width + APART,
+                base + 1.0,
+            );
             let free = |other: &(f64, f64, f64, f64)| {
                 place.2 < other.0 || place.0 > other.2 || place.3 < other.1 || place.1 > other.3
             };
             if taken.iter().all(free) {
-                canvas.text(
-                    &name,
-                    (start, py + 4.0),
-                    LABEL_SIZE,
-                    Ink::Text,
-                    Anchor::Start,
-                );
+                canvas.text(&name, (start, base), LABEL_SIZE, Ink::Text, Anchor::Start);
                 taken.push(place);
             }
         }

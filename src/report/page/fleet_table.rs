@@ -4,11 +4,15 @@ use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
 use crate::report::text::{count, escape, fixed, iso_date, percent, rate};
 use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// Rows of the table; the most urgent of a larger fleet are shown, all are in `decisions.csv`.
 const MOST_ROWS: usize = 20_000;
+
+/// Rows that one task makes.
+const ROWS_A_BLOCK: usize = 512;
 
 /// Fleets up to this size get a sparkline in each row.
 const MOST_SPARKS: usize = 3000;
@@ -53,9 +57,18 @@ pub(super) fn decisions(view: &FleetView) -> String {
         let _ = write!(html, "<th scope=\"col\" data-kind=\"{kind}\">{text}</th>");
     }
     html += "</tr></thead>\n<tbody>\n";
-    for i in order.into_iter().take(MOST_ROWS) {
-        push_row(view, &view.rows[i], sparks, &mut html);
-    }
+    let shown = &order[..order.len().min(MOST_ROWS)];
+    let blocks: Vec<String> = shown
+        .par_chunks(ROWS_A_BLOCK)
+        .map(|block| {
+            let mut html = String::new();
+            block
+                .iter()
+                .for_each(|i| push_row(view, &view.rows[*i], sparks, &mut html));
+            html
+        })
+        .collect();
+    html.extend(blocks);
     html += "</tbody>\n</table></div>\n<p id=\"pages\" hidden></p>\n";
     if view.rows.len() > MOST_ROWS {
         html += &paragraph(&format!(

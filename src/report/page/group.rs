@@ -1,6 +1,6 @@
 /*! The page of one group: its reliability, its drift rates, and its histories side by side. */
 
-use super::parts::{figure, heading, list};
+use super::parts::{figure, heading, list, section};
 use super::shell::document;
 use crate::report::charts::{
     book_chart, cost_chart, drift_rates_chart, out_of_tolerance_chart, reliability_chart,
@@ -29,6 +29,7 @@ pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
             figure(&reliability_chart(group))
         );
     }
+    body.extend(group.sections.iter().map(section));
     if !group.drift_rates.is_empty() {
         body += &format!(
             "<section>\n{}{}</section>\n",

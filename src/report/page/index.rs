@@ -35,8 +35,9 @@ pub fn index_page(view: &FleetView) -> String {
     body += &people(view);
     body += &format!("<section>\n{}", heading("The fleet"));
     body += &paragraph(&words::intervals(view));
-    body += &figure(&actions_chart(view));
-    body += &figure(&due_chart(view));
+    if !view.rows.is_empty() {
+        body += &figure(&actions_chart(view));
+    }
     body += &fleet_figures(view);
     body += "</section>\n";
     body += &decisions(view);
@@ -52,7 +53,14 @@ pub fn index_page(view: &FleetView) -> String {
 
 /// The pictures that need more than the decisions: each where there is something to draw.
 fn fleet_figures(view: &FleetView) -> String {
-    let mut html = figure(&intervals_chart(view));
+    let any = |has: fn(&FleetRow) -> Option<f64>| view.rows.iter().any(|row| has(row).is_some());
+    let mut html = String::new();
+    if any(|row| row.due_day.and(row.probability_in_tolerance)) {
+        html += &figure(&due_chart(view));
+    }
+    if any(|row| row.interval_days.and(row.current_interval_days)) {
+        html += &figure(&intervals_chart(view));
+    }
     if !view.workload.is_empty() {
         html += &figure(&workload_chart(&view.workload));
     }

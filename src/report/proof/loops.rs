@@ -120,7 +120,7 @@ pub fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
 }
 
 /// Every cell as a table.
-pub fn loop_table(cells: &[Cell]) -> Table {
+pub fn loop_table(cells: &[Cell]) -> Table<'static> {
     let number = |of: fn(&Cell) -> f64| Cells::Number(cells.iter().map(of).collect());
     let whole = |of: fn(&Cell) -> usize| {
         Cells::Whole(cells.iter().map(|cell| Some(of(cell) as i64)).collect())

@@ -7,7 +7,7 @@ use crate::simulate::replay::{
 };
 
 /// One row a forecast of one forecaster, in walking order.
-pub fn forecast_table(name: &str, histories: &Histories, scored: &[&Scored]) -> Table {
+pub fn forecast_table(name: &str, histories: &Histories, scored: &[&Scored]) -> Table<'static> {
     let item = |s: &&Scored| &histories.items[s.history as usize];
     let history = |s: &&Scored| histories.get(s.history as usize);
     let number = |of: &dyn Fn(&&Scored) -> f64| Cells::Number(scored.iter().map(of).collect());
@@ -48,7 +48,7 @@ pub fn forecast_table(name: &str, histories: &Histories, scored: &[&Scored]) -> 
 }
 
 /// One row a cell of the coverage tables.
-pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table {
+pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table<'static> {
     let mut rows: Vec<(&str, &'static str, &Coverage)> = Vec::new();
     for forecaster in forecasters {
         let name = forecaster.name.as_str();
@@ -90,7 +90,7 @@ pub fn decision_table(
     histories: &Histories,
     candidates: &[&str],
     decisions: &[PastDecision],
-) -> Table {
+) -> Table<'static> {
     let rows: Vec<(&PastDecision, usize)> = decisions
         .iter()
         .flat_map(|decision| (0..candidates.len()).map(move |i| (decision, i)))
@@ -131,7 +131,7 @@ pub fn decision_table(
 }
 
 /// One row a method.
-pub fn method_table(methods: &[MethodResult]) -> Table {
+pub fn method_table(methods: &[MethodResult]) -> Table<'static> {
     let whole = |of: fn(&MethodResult) -> u64| {
         Cells::Whole(methods.iter().map(|m| Some(of(m) as i64)).collect())
     };
@@ -152,7 +152,7 @@ pub fn method_table(methods: &[MethodResult]) -> Table {
 }
 
 /// One row a difference.
-pub fn difference_table(differences: &[Difference]) -> Table {
+pub fn difference_table(differences: &[Difference]) -> Table<'static> {
     let number = |of: fn(&Difference) -> f64| Cells::Number(differences.iter().map(of).collect());
     Table::default()
         .with(

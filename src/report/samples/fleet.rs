@@ -195,6 +195,7 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
                 limits: (0.02, 0.4),
             })
             .collect(),
+        sections: Vec::new(),
         cost: Some(CostCurve {
             name: name.into(),
             currency: "EUR".into(),

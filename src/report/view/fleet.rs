@@ -1,5 +1,7 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
+use rayon::prelude::*;
+
 use super::{CostCurve, GroupView, ProportionView, SectionView, full_name, urgency};
 
 /// One row of the fleet's table.
@@ -35,7 +37,7 @@ pub struct FleetRow {
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
-    /// Due date decided.
+    /// Date the calibration is due, or assigned to where the workload is levelled.
     pub due_day: Option<f64>,
     /// One of [`super::ACTIONS`].
     pub action: String,
@@ -153,14 +155,20 @@ impl FleetView {
 
     /// Row numbers sorted by urgency: action, then due date, then table order.
     pub fn by_urgency(&self) -> Vec<usize> {
-        let mut order: Vec<usize> = (0..self.rows.len()).collect();
-        let due = |i: usize| self.rows[i].due_day.unwrap_or(f64::INFINITY);
-        order.sort_by(|&a, &b| {
-            urgency(&self.rows[a].action)
-                .cmp(&urgency(&self.rows[b].action))
-                .then(due(a).total_cmp(&due(b)))
-                .then(a.cmp(&b))
-        });
-        order
+        let key = |row: &FleetRow| {
+            let due = row.due_day.unwrap_or(f64::INFINITY);
+            (urgency(&row.action), ascending(due))
+        };
+        let rows = self.rows.par_iter().enumerate();
+        let mut order: Vec<((usize, u64), usize)> = rows.map(|(i, row)| (key(row), i)).collect();
+        order.par_sort_unstable();
+        order.into_iter().map(|(_, i)| i).collect()
     }
+}
+
+/// An integer in the order of `f64::total_cmp`.
+fn ascending(value: f64) -> u64 {
+    let bits = value.to_bits();
+    let negative = bits >> 63 == 1;
+    if negative { !bits } else { bits | 1 << 63 }
 }

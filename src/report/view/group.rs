@@ -1,5 +1,7 @@
 /*! One group: reliability, drift rates, out-of-tolerance proportions, cost. */
 
+use super::SectionView;
+
 /// Out-of-tolerance count of one period, with exact limits on the proportion.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct ProportionView {
@@ -83,4 +85,6 @@ pub struct GroupView {
     pub out_of_tolerance: Vec<ProportionView>,
     /// Cost curve, where costs are given.
     pub cost: Option<CostCurve>,
+    /// Further parts of its page.
+    pub sections: Vec<SectionView>,
 }

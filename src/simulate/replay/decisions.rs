@@ -2,7 +2,7 @@
 
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
-use crate::drift::{DriftSettings, fit_model};
+use crate::drift::{DriftSettings, fit_forecast};
 use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, IntervalTables, Method};
 use crate::records::{CheckKind, DAYS_PER_YEAR, History, Item, Outcome};
@@ -56,7 +56,7 @@ pub(super) fn decide_history(
         };
         set_interval_in_use(&mut item, history, &rows[..=number]);
         let known = prefix(history, &item, row + 1);
-        let fit = fit_model(&known, review.classes.of_history(index), drift);
+        let fit = fit_forecast(&known, review.classes.of_history(index), drift);
         let axis_and_level = (drift.axis, drift.level);
         let evidence = Evidence::new(known, &fit, &tables.intervals, axis_and_level, day);
         let group = review.groups.of(history.item);

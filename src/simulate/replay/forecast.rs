@@ -4,7 +4,7 @@ use super::super::scores::{crps, interval_score};
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
 use super::settings::ReplaySettings;
-use crate::drift::{Axis, ClassParameters, DriftSettings, Prediction, fit_model};
+use crate::drift::{Axis, ClassParameters, DriftSettings, Prediction, fit_forecast};
 use crate::records::{DAYS_PER_YEAR, Event, History};
 
 /// A target further off than this multiple of the horizon belongs to another horizon.
@@ -31,7 +31,7 @@ impl Forecaster for ModelForecaster {
     }
 
     fn outlook(&self, known: &History<'_>, class: &ClassParameters) -> Outlook {
-        let fit = fit_model(known, class, &self.0);
+        let fit = fit_forecast(known, class, &self.0);
         Box::new(move |x| fit.at(x))
     }
 }

@@ -1,0 +1,73 @@
+/*! How often a class surprises: steps, breaks and outlying readings counted by their
+probability, and the little that is believed before any is seen.
+*/
+
+use super::classes::{Join, Rates, Sample, Scale};
+use super::state::Belief;
+use super::surprise::{Meaning, Surprises};
+
+/// Steps and breaks per year before any is seen, weighed against what is seen.
+const STEPS_BEFORE: f64 = 0.3;
+const BREAKS_BEFORE: f64 = 0.1;
+const YEARS_BEFORE: f64 = 15.0;
+/// Outlying readings before any is seen: 0.2 in 40.
+const OUTLYING_BEFORE: f64 = 0.2;
+const READINGS_BEFORE: f64 = 40.0;
+/// Standard deviations of a step and of the drift that a break adds a year, in the scale:
+/// half-widths of the tolerance, or typical changes between readings.
+const SURPRISE_SIZES: (f64, f64) = (0.7, 0.35);
+const SURPRISE_CHANGES: (f64, f64) = (7.0, 7.0);
+/// Variance of an outlying reading over that of another: three times the scatter.
+const OUTLYING_FACTOR: f64 = 8.0;
+/// Surprises counted by their probability, over the years and readings watched.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Count {
+    pub meaning: Meaning,
+    pub years: f64,
+    pub readings: f64,
+}
+
+/// Rates of surprise: what was counted, and the little believed before.
+pub(super) fn surprises(scale: Scale, count: &Count) -> Surprises {
+    let (step, broken) = match scale {
+        Scale::Tolerance => SURPRISE_SIZES,
+        Scale::Fixed(_) => SURPRISE_CHANGES,
+    };
+    let years = count.years + YEARS_BEFORE;
+    Surprises {
+        step_rate: (count.meaning.step + STEPS_BEFORE) / years,
+        break_rate: (count.meaning.broken + BREAKS_BEFORE) / years,
+        outlying_share: (count.meaning.outlying + OUTLYING_BEFORE)
+            / (count.readings + READINGS_BEFORE),
+        step_variance: step * step,
+        break_variance: broken * broken,
+        outlying_factor: OUTLYING_FACTOR,
+    }
+}
+
+/// Surprises found with `rates`, and the years and readings watched.
+pub(super) fn count(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Count {
+    let mut count = Count::default();
+    let mut belief = Belief::default();
+    for datum in &sample.data {
+        let noise = datum.noise + rates.excess;
+        if datum.join == Join::NewDrift {
+            belief = Belief::first(datum.value, noise, rates);
+            continue;
+        }
+        belief = belief.after(datum.time, rates);
+        if datum.join == Join::NewLevel {
+            belief = belief.restarted(datum.value, noise);
+            continue;
+        }
+        let off = datum.value - belief.error;
+        let told = surprises.told(&belief, off, noise, datum.time);
+        count.meaning.step += told.meaning.step;
+        count.meaning.broken += told.meaning.broken;
+        count.meaning.outlying += told.meaning.outlying;
+        count.years += datum.time;
+        count.readings += 1.0;
+        belief = told.belief;
+    }
+    count
+}

@@ -1,0 +1,252 @@
+/*! Search for the parameters of one class: the mode of the marginal likelihood with weak
+priors, and the plausible sets around it.
+
+The parameters are the logarithms of four variances (drift between members, wander,
+turning, excess), each with a log-normal prior so wide that a class of a dozen histories
+decides for itself, and so placed that a class of two still works. Newton's method on a
+quadratic through neighbouring points finds the mode; a third-degree cubature rule along
+the axes of the curvature there (I. Arasaratnam and S. Haykin, *Cubature Kalman filters*,
+2009), reweighted by the likelihood itself, carries what the class does not know of its
+own parameters into every forecast.
+*/
+
+use super::classes::{Node, Rates, Sample, Scale};
+use super::classes_count::{Count, surprises};
+use super::classes_likelihood::{Pass, pass};
+use super::state::NODES;
+use super::surprise::Surprises;
+use nalgebra::{SMatrix, SVector, SymmetricEigen};
+use std::cmp::Ordering;
+
+/// Number of variances estimated.
+const SIZE: usize = 4;
+pub(super) type Vector = SVector<f64, SIZE>;
+pub(super) type Matrix = SMatrix<f64, SIZE, SIZE>;
+
+/// Prior medians of drift, wander and turning variance in squares of the tolerance
+/// half-width (0.11 a year, 0.06 per root year, 0.009 a year per root year): what
+/// tolerances are for, tuned in the closed loop of docs/methods-state.md.
+const TOLERANCE_CENTRES: (f64, f64, f64) = (0.0125, 0.0037, 8e-5);
+/// The same in squares of the typical change between readings, where no tolerance is known.
+const CHANGE_CENTRES: (f64, f64, f64) = (9.0, 1.0, 0.1);
+/// Prior median of the excess variance over that of a reading (an excess of 0.07 u).
+const EXCESS_CENTRE: f64 = 0.0054;
+/// Smallest noise variance the priors are hung on, in squares of the scale.
+const LEAST_NOISE: f64 = 1e-12;
+/// Distance of neighbouring points in log variance.
+const NEIGHBOUR: f64 = 0.3;
+/// Longest Newton step in any log variance.
+const LONGEST: f64 = 2.0;
+const ITERATIONS: usize = 8;
+/// A gain in log posterior below this ends the search.
+const ENOUGH: f64 = 0.01;
+
+/// Where the priors of the log variances stand and how wide they are.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Prior {
+    pub centre: Vector,
+    pub width: Vector,
+    /// Variance of the class's mean drift about zero.
+    pub mean_drift: f64,
+}
+
+impl Prior {
+    /// Priors in units of the tolerance, or of the typical change between readings.
+    fn of(sample: &Sample) -> Self {
+        let noise = if sample.some_stated {
+            EXCESS_CENTRE * sample.unstated_noise.max(LEAST_NOISE)
+        } else if sample.change > 0.0 {
+            0.5 * sample.change
+        } else {
+            0.01
+        };
+        let (drift, wander, turning) = match sample.scale {
+            Scale::Tolerance => TOLERANCE_CENTRES,
+            Scale::Fixed(_) => CHANGE_CENTRES,
+        };
+        Self {
+            centre: Vector::new(drift, wander, turning, noise).map(f64::ln),
+            width: Vector::new(3.0, 3.0, 2.0, 2.0),
+            mean_drift: 4.0 * drift,
+        }
+    }
+}
+
+/// One class under estimation.
+#[derive(Clone)]
+pub(super) struct Search<'a> {
+    pub sample: &'a Sample,
+    pub prior: Prior,
+    /// Mean drift about which the filters run.
+    pub reference: f64,
+    /// Share of the drift that fades a year.
+    pub damping: f64,
+    pub surprises: Surprises,
+}
+
+impl<'a> Search<'a> {
+    /// A search that has seen nothing yet.
+    pub fn new(sample: &'a Sample) -> Self {
+        Self {
+            sample,
+            prior: Prior::of(sample),
+            reference: 0.0,
+            damping: 0.0,
+            surprises: surprises(sample.scale, &Count::default()),
+        }
+    }
+
+    pub fn rates(&self, at: &Vector) -> Rates {
+        Rates {
+            drift: self.reference,
+            drift_variance: at[0].exp(),
+            wander: at[1].exp(),
+            turning: at[2].exp(),
+            excess: at[3].exp(),
+            damping: self.damping,
+        }
+    }
+
+    /// Log posterior at `L` points.
+    pub fn posterior<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
+        self.passes(points).map(|(posterior, _)| posterior)
+    }
+
+    /// Log posterior and what the pass found, at `L` points.
+    pub fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
+        let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
+        let passes = pass(&self.sample.data, &rates, &self.surprises);
+        std::array::from_fn(|i| {
+            let off = (points[i] - self.prior.centre).component_div(&self.prior.width);
+            (
+                self.marginal(&passes[i]) - 0.5 * off.norm_squared(),
+                passes[i],
+            )
+        })
+    }
+
+    /// Log likelihood with the mean drift integrated out over its prior.
+    fn marginal(&self, pass: &Pass) -> f64 {
+        let before = 1.0 / self.prior.mean_drift;
+        let information = pass.information + before;
+        let pull = pass.pull - self.reference * before;
+        pass.log_likelihood + 0.5 * (pull * pull / information - (information / before).ln())
+            - 0.5 * self.reference * self.reference * before
+    }
+
+    /// Mean drift of the class and its variance, from a pass.
+    pub fn mean_drift(&self, found: &Pass) -> (f64, f64) {
+        let before = 1.0 / self.prior.mean_drift;
+        let variance = 1.0 / (found.information + before);
+        let mean = self.reference + (found.pull - self.reference * before) * variance;
+        (mean, variance)
+    }
+
+    /// Newton's method from `at` to the mode: the mode, and the quadratic there.
+    pub fn climb(&self, mut at: Vector) -> (Vector, Matrix) {
+        let [mut best] = self.posterior(&[at]);
+        let mut last = Matrix::identity();
+        for _ in 0..ITERATIONS {
+            let (slope, curvature) = self.quadratic(&at, best);
+            last = curvature;
+            let step = capped(newton(&slope, &curvature));
+            if slope.dot(&step) < ENOUGH {
+                break;
+            }
+            let tried: [Vector; 4] = [1.0, 2.0, 0.5, 0.2].map(|part| at + step * part);
+            let found = self.posterior(&tried);
+            let top = (0..4).fold(0, |top, i| if found[i] > found[top] { i } else { top });
+            // Not-a-number never wins, since every comparison with it fails.
+            if found[top].partial_cmp(&best) != Some(Ordering::Greater) {
+                break;
+            }
+            (at, best) = (tried[top], found[top]);
+        }
+        (at, last)
+    }
+
+    /// Slope and curvature (negative Hessian) of the log posterior by central differences.
+    fn quadratic(&self, at: &Vector, here: f64) -> (Vector, Matrix) {
+        let axis = |i: usize| Vector::from_fn(|j, _| if i == j { NEIGHBOUR } else { 0.0 });
+        let sides: [f64; 8] = self.posterior(&std::array::from_fn(|i| {
+            at + axis(i / 2) * if i % 2 == 0 { 1.0 } else { -1.0 }
+        }));
+        const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3)];
+        let both: [f64; 6] = self.posterior(&PAIRS.map(|(i, j)| at + axis(i) + axis(j)));
+        let square = NEIGHBOUR * NEIGHBOUR;
+        let slope = Vector::from_fn(|i, _| (sides[2 * i] - sides[2 * i + 1]) / (2.0 * NEIGHBOUR));
+        let mut curvature = Matrix::zeros();
+        for i in 0..SIZE {
+            curvature[(i, i)] = (2.0 * here - sides[2 * i] - sides[2 * i + 1]) / square;
+        }
+        for (k, (i, j)) in PAIRS.into_iter().enumerate() {
+            let mixed = -(both[k] - sides[2 * i] - sides[2 * j] + here) / square;
+            curvature[(i, j)] = mixed;
+            curvature[(j, i)] = mixed;
+        }
+        (slope, curvature)
+    }
+
+    /// Plausible sets of rates with their weights: eight points around the mode, the mode
+    /// itself only where none of them can be computed.
+    pub fn nodes(&self, at: &Vector, curvature: &Matrix) -> [Node; NODES] {
+        let eigen = SymmetricEigen::new(*curvature);
+        let mut points = [*at; NODES];
+        for i in 0..SIZE {
+            // The prior alone gives each axis its own curvature; less is an artefact of
+            // the quadratic.
+            let least = 1.0 / self.prior.width.component_mul(&self.prior.width).max();
+            let width = 1.0 / eigen.eigenvalues[i].max(least).sqrt();
+            let reach = eigen.eigenvectors.column(i) * (width * (SIZE as f64).sqrt());
+            points[2 * i] += reach;
+            points[2 * i + 1] -= reach;
+        }
+        let found = self.passes(&points);
+        let expected = found[NODES - 1].0 - 0.5 * SIZE as f64;
+        let mut nodes: [Node; NODES] = std::array::from_fn(|i| {
+            let weight = (found[i].0 - expected).clamp(-20.0, 1.0).exp();
+            let weight = if weight.is_nan() || i == NODES - 1 {
+                0.0
+            } else {
+                weight
+            };
+            self.node(&points[i], &found[i].1, weight)
+        });
+        let sum: f64 = nodes.iter().map(|node| node.weight).sum();
+        if sum < 1e-6 {
+            nodes[NODES - 1].weight = 1.0;
+            return nodes;
+        }
+        for node in &mut nodes {
+            node.weight /= sum;
+        }
+        nodes
+    }
+
+    /// One node: its rates, with the mean drift they imply and its uncertainty.
+    fn node(&self, at: &Vector, found: &Pass, weight: f64) -> Node {
+        let (mean, variance) = self.mean_drift(found);
+        let mut rates = self.rates(at);
+        rates.drift = mean;
+        rates.drift_variance += variance;
+        Node { rates, weight }
+    }
+}
+
+/// Newton step: solves `curvature · step = slope`, with every eigenvalue made positive.
+fn newton(slope: &Vector, curvature: &Matrix) -> Vector {
+    let eigen = SymmetricEigen::new(*curvature);
+    let along = eigen.eigenvectors.transpose() * slope;
+    let step = Vector::from_fn(|i, _| along[i] / eigen.eigenvalues[i].abs().max(0.1));
+    eigen.eigenvectors * step
+}
+
+/// The step, shortened where a component would leave the range a quadratic can speak for.
+fn capped(step: Vector) -> Vector {
+    let longest = step.amax();
+    if longest > LONGEST {
+        step * (LONGEST / longest)
+    } else {
+        step
+    }
+}

@@ -1,0 +1,268 @@
+/*! What a reading far from the expected error may mean, and what is believed after it.
+
+Four readings of a surprise are weighed by their likelihood: nothing but chance; the
+level stepped; the drift broke (at any time since the last reading); the reading itself is
+outlying. Belief after it is the mixture of the four, carried on by its mean and variance
+(a Gaussian sum collapsed at every step: D. L. Alspach and H. W. Sorenson, *Nonlinear
+Bayesian estimation using Gaussian sum approximations*, 1972). Where two meanings explain
+a reading alike the belief stays wide between them, and the next reading decides: that
+costs no second pass and no list of hypotheses.
+*/
+
+use super::state::{Belief, LEAST_VARIANCE};
+use crate::stats::normal_quantile;
+
+/// Squared innovation, in its variances, up to which a reading surprises nobody: the other
+/// meanings then weigh too little to compute.
+pub(super) const QUIET: f64 = 8.0;
+
+/// Share of readings outside a 95 % band.
+const OUTSIDE: f64 = 0.05;
+/// Shares of outlying readings beyond this do not widen the band further.
+const LARGEST_SHARE: f64 = 0.045;
+
+/// Belief in a meaning below which it is hardly carried on.
+const HARDLY_BELIEVED: f64 = 0.05;
+
+/// How often and by how much a class surprises, in its scale and pace.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Surprises {
+    /// Steps of the level a year.
+    pub step_rate: f64,
+    /// Breaks of the drift a year.
+    pub break_rate: f64,
+    /// Share of readings that are outlying.
+    pub outlying_share: f64,
+    /// Variance of a step.
+    pub step_variance: f64,
+    /// Variance of the drift that a break adds.
+    pub break_variance: f64,
+    /// Variance of an outlying reading over that of another.
+    pub outlying_factor: f64,
+}
+
+/// How much each meaning of one reading is believed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Meaning {
+    /// The level stepped.
+    pub step: f64,
+    /// The drift broke.
+    pub broken: f64,
+    /// The reading is outlying.
+    pub outlying: f64,
+}
+
+impl Meaning {
+    /// Belief in any meaning but chance.
+    pub fn surprise(&self) -> f64 {
+        self.step + self.broken + self.outlying
+    }
+}
+
+/// A reading taken in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Told {
+    pub belief: Belief,
+    pub meaning: Meaning,
+    /// Part of the innovation that moves the error and the drift, over all meanings.
+    pub gain: f64,
+    pub drift_gain: f64,
+    /// Mean of one over the innovation's variance.
+    pub precision: f64,
+    /// Log likelihood, the constant left out.
+    pub log_likelihood: f64,
+}
+
+impl Surprises {
+    /// Weight of each meaning before the reading is seen: chance, step, break, outlying;
+    /// chance keeps at least a quarter.
+    fn before(&self, time: f64) -> [f64; 4] {
+        let (step, broken) = (
+            (self.step_rate * time).min(0.25),
+            (self.break_rate * time).min(0.25),
+        );
+        let outlying = self.outlying_share.min(0.25);
+        [1.0 - step - broken - outlying, step, broken, outlying]
+    }
+
+    /// Log likelihood that a reading `time` after the last loses to the other meanings.
+    pub(super) fn quiet_loss(&self, time: f64) -> f64 {
+        -(self.step_rate + self.break_rate) * time - self.outlying_share
+    }
+
+    /// Factor on the variance of a reading so that a band made for 95 % holds 95 % of the
+    /// readings although the outlying ones fall outside it: the others must fall inside
+    /// more often.
+    pub(super) fn spread(&self) -> f64 {
+        let outlying = self.outlying_share.min(LARGEST_SHARE);
+        let outside = (OUTSIDE - outlying) / (1.0 - outlying);
+        let wider = normal_quantile(1.0 - 0.5 * outside) / normal_quantile(1.0 - 0.5 * OUTSIDE);
+        wider * wider
+    }
+
+    /// The same in a history's unit and on its own axis.
+    pub(super) fn in_units(&self, scale: f64, pace: f64) -> Self {
+        Self {
+            step_rate: self.step_rate / pace,
+            break_rate: self.break_rate / pace,
+            step_variance: self.step_variance * scale * scale,
+            break_variance: self.break_variance * (scale / pace) * (scale / pace),
+            ..*self
+        }
+    }
+
+    /// Belief and meaning after a reading, without weighing where it surprises nobody.
+    pub(super) fn learn(
+        &self,
+        before: &Belief,
+        off: f64,
+        noise: f64,
+        time: f64,
+    ) -> (Belief, Meaning) {
+        let variance = (before.error_variance + noise).max(LEAST_VARIANCE);
+        if off * off <= QUIET * variance {
+            return (before.given(off, noise), Meaning::default());
+        }
+        let told = self.told(before, off, noise, time);
+        (told.belief, told.meaning)
+    }
+
+    /// What is believed once a reading of variance `noise`, `time` after the last one,
+    /// fell `off` from the expected error.
+    pub(super) fn told(&self, before: &Belief, off: f64, noise: f64, time: f64) -> Told {
+        let broken = Belief {
+            error_variance: before.error_variance + self.break_variance * time * time / 3.0,
+            covariance: before.covariance + self.break_variance * time / 2.0,
+            drift_variance: before.drift_variance + self.break_variance,
+            ..*before
+        };
+        let stepped = Belief {
+            error_variance: before.error_variance + self.step_variance,
+            ..*before
+        };
+        let cases = [
+            (*before, noise),
+            (stepped, noise),
+            (broken, noise),
+            (*before, noise * (1.0 + self.outlying_factor)),
+        ];
+        let variances =
+            cases.map(|(belief, noise)| (belief.error_variance + noise).max(LEAST_VARIANCE));
+        let prior = self.before(time);
+        let logs: [f64; 4] = std::array::from_fn(|i| {
+            let square = off * off / variances[i];
+            let size = if i == 0 {
+                0.0
+            } else {
+                (square * square / 3.0).ln()
+            };
+            prior[i].ln() + size - 0.5 * (variances[i].ln() + square)
+        });
+        let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let mut weights = if most.is_finite() {
+            logs.map(|log| (log - most).exp())
+        } else {
+            // Beyond what can be computed: the level starts anew.
+            [0.0, 1.0, 0.0, 0.0]
+        };
+        let sum: f64 = weights.iter().sum();
+        weights = carried(weights.map(|weight| weight / sum));
+        let after: [Belief; 4] = std::array::from_fn(|i| cases[i].0.given(off, cases[i].1));
+        let over =
+            |part: &dyn Fn(usize) -> f64| -> f64 { (0..4).map(|i| weights[i] * part(i)).sum() };
+        let error = over(&|i| after[i].error);
+        let drift = over(&|i| after[i].drift);
+        let belief = Belief {
+            error,
+            drift,
+            error_variance: over(&|i| after[i].error_variance + (after[i].error - error).powi(2)),
+            covariance: over(&|i| {
+                after[i].covariance + (after[i].error - error) * (after[i].drift - drift)
+            }),
+            drift_variance: over(&|i| after[i].drift_variance + (after[i].drift - drift).powi(2)),
+        };
+        Told {
+            belief,
+            meaning: Meaning {
+                step: weights[1],
+                broken: weights[2],
+                outlying: weights[3],
+            },
+            gain: over(&|i| cases[i].0.error_variance / variances[i]),
+            drift_gain: over(&|i| cases[i].0.covariance / variances[i]),
+            precision: over(&|i| 1.0 / variances[i]),
+            log_likelihood: most + sum.ln(),
+        }
+    }
+}
+
+/// Weights with which the meanings are carried on. Those hardly believed are left behind:
+/// they cannot move a 95 % band, yet a variance would count their distance in full.
+fn carried(weights: [f64; 4]) -> [f64; 4] {
+    let kept = |weight: f64| weight * weight * (1.0 + HARDLY_BELIEVED) / (weight + HARDLY_BELIEVED);
+    let [_, step, broken, outlying] = weights.map(kept);
+    [1.0 - step - broken - outlying, step, broken, outlying]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const CLASS: Surprises = Surprises {
+        step_rate: 0.02,
+        break_rate: 0.01,
+        outlying_share: 0.005,
+        step_variance: 0.49,
+        break_variance: 0.12,
+        outlying_factor: 8.0,
+    };
+
+    fn calm() -> Belief {
+        Belief {
+            error_variance: 0.01,
+            drift_variance: 0.001,
+            covariance: 0.001,
+            ..Belief::default()
+        }
+    }
+
+    #[test]
+    fn a_reading_as_expected_is_the_plain_update() {
+        let told = CLASS.told(&calm(), 0.1, 0.01, 1.0);
+        let plain = calm().given(0.1, 0.01);
+        assert!((told.belief.error - plain.error).abs() < 1e-4);
+        assert!((told.belief.drift_variance / plain.drift_variance - 1.0).abs() < 1e-2);
+        assert!(told.meaning.surprise() < 1e-2);
+    }
+
+    #[test]
+    fn a_far_reading_soon_is_a_step_and_late_may_be_a_break() {
+        let soon = CLASS.told(&calm(), 1.6, 0.01, 0.2).meaning;
+        assert!(soon.step > 0.95, "{soon:?}");
+        let late = CLASS.told(&calm(), 1.6, 0.01, 4.0);
+        assert!(late.meaning.broken > 0.2, "{:?}", late.meaning);
+        // What may be a break widens the drift, so the next interval is short.
+        assert!(late.belief.drift_variance > 10.0 * calm().drift_variance);
+    }
+
+    #[test]
+    fn after_an_outlying_reading_the_next_decides() {
+        let class = Surprises {
+            outlying_share: 0.02,
+            ..CLASS
+        };
+        let far = class.told(&calm(), 0.7, 0.01, 0.3).belief;
+        let back = class.told(&far, 0.0 - far.error, 0.01, 0.3).belief;
+        let stayed = class.told(&far, 0.7 - far.error, 0.01, 0.3).belief;
+        assert!(back.error.abs() < 0.25, "{back:?}");
+        assert!((stayed.error - 0.7).abs() < 0.1, "{stayed:?}");
+    }
+
+    #[test]
+    fn nothing_expected_leaves_the_plain_update_at_any_distance() {
+        let told = Surprises::default().told(&calm(), 5.0, 0.01, 1.0);
+        let plain = calm().given(5.0, 0.01);
+        assert!((told.belief.error - plain.error).abs() < 1e-12);
+        assert_eq!(told.meaning, Meaning::default());
+    }
+}

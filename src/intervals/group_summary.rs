@@ -1,0 +1,34 @@
+/*! What a group's fitted reliability says to the methods. */
+
+use crate::reliability::{GroupInterval, GroupReliability};
+
+/// A group's reliability result, as the reliability room fits it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroupReliabilitySummary {
+    /// Interval at the reliability target, days; `None` where the outcomes give none.
+    pub interval_days: Option<f64>,
+    /// Confidence limits of that interval, days.
+    pub limits: Option<(f64, f64)>,
+    /// Number of outcomes behind it.
+    pub weight: f64,
+    /// What it rests on, or why there is no interval, in one sentence.
+    pub sentence: String,
+}
+
+impl GroupReliabilitySummary {
+    /// What a fitted group says to the methods.
+    pub fn of(result: &GroupReliability) -> Self {
+        Self::at(result, &result.interval)
+    }
+
+    /// What it says about one of its intervals.
+    pub(super) fn at(result: &GroupReliability, interval: &GroupInterval) -> Self {
+        let (inside, outside) = result.outcomes.totals();
+        Self {
+            interval_days: interval.days,
+            limits: interval.limits_days,
+            weight: (inside + outside) as f64,
+            sentence: interval.reason.clone(),
+        }
+    }
+}

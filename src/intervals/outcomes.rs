@@ -1,0 +1,128 @@
+/*! Outcomes of checks at one interval: sums that add up over partitions. */
+
+use super::staircase::share_used;
+use crate::records::{DAYS_PER_YEAR, History, Outcome};
+use std::collections::BTreeMap;
+
+/// Checks found in tolerance among all judged ones, and their intervals.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Outcomes {
+    /// Judged checks.
+    pub checks: u64,
+    /// Those in tolerance as found.
+    pub inside: u64,
+    /// Sum of the intervals that ended at them, days.
+    pub days: f64,
+    /// Of those in tolerance whose value is known, how many used up more than k − 1 and at most
+    /// k per cent of the tolerance, by k from 0 to 100; empty where no value is known.
+    by_percent: Vec<u64>,
+    /// Judged checks and those in tolerance, by year since 1970.
+    by_year: BTreeMap<i32, (u64, u64)>,
+}
+
+/// Per cents of the tolerance that are told apart.
+const PERCENTS: usize = 100;
+
+impl Outcomes {
+    /// Adds check `row`, which ended an interval of `days`; an unknown outcome counts nothing.
+    pub(super) fn add(&mut self, history: &History<'_>, row: usize, days: f64) {
+        let outcome = history.outcome_at(row);
+        if outcome == Outcome::Unknown {
+            return;
+        }
+        let inside = u64::from(outcome == Outcome::In);
+        self.checks += 1;
+        self.inside += inside;
+        self.days += days;
+        let year = (history.date[row] / DAYS_PER_YEAR).floor() as i32;
+        let round = self.by_year.entry(year).or_default();
+        round.0 += 1;
+        round.1 += inside;
+        let tolerance = history.tolerance_at(row).filter(|_| inside == 1);
+        if let Some(share) = tolerance.and_then(|t| share_used(t, history.as_found[row])) {
+            self.by_percent.resize(PERCENTS + 1, 0);
+            self.by_percent[percent_of(share)] += 1;
+        }
+    }
+
+    /// Adds the outcomes of another partition, or of a neighbouring interval.
+    pub(super) fn merge(&mut self, other: &Outcomes) {
+        self.checks += other.checks;
+        self.inside += other.inside;
+        self.days += other.days;
+        if !other.by_percent.is_empty() {
+            self.by_percent.resize(PERCENTS + 1, 0);
+        }
+        for (ours, theirs) in self.by_percent.iter_mut().zip(&other.by_percent) {
+            *ours += theirs;
+        }
+        for (year, (checks, inside)) in &other.by_year {
+            let ours = self.by_year.entry(*year).or_default();
+            ours.0 += checks;
+            ours.1 += inside;
+        }
+    }
+
+    /// Checks in tolerance that used up at most `share` of it, told to 1 %.
+    pub fn within(&self, share: f64) -> u64 {
+        let last = (share * PERCENTS as f64 + f64::from(f32::EPSILON)).floor();
+        let counted = (last.clamp(0.0, PERCENTS as f64) as usize + 1).min(self.by_percent.len());
+        self.by_percent[..counted].iter().sum()
+    }
+
+    /// Checks found out of tolerance.
+    pub fn outside(&self) -> u64 {
+        self.checks - self.inside
+    }
+
+    /// Proportion in tolerance; NaN where nothing was judged.
+    pub fn proportion(&self) -> f64 {
+        self.inside as f64 / self.checks as f64
+    }
+
+    /// Proportion in tolerance of each year with a check, oldest first.
+    pub fn yearly_proportions(&self) -> impl Iterator<Item = f64> + '_ {
+        let rounds = self.by_year.values();
+        rounds.map(|(checks, inside)| *inside as f64 / *checks as f64)
+    }
+}
+
+/// Per cent of the tolerance used up, rounded up, 0 to 100.
+fn percent_of(share: f64) -> usize {
+    let up = (share * PERCENTS as f64 - f64::from(f32::EPSILON)).ceil();
+    up.clamp(0.0, PERCENTS as f64) as usize
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intervals::testing::Record;
+
+    #[test]
+    fn shares_years_and_outcomes_are_counted_and_merge() {
+        let histories = Record::new()
+            .check(0.0, 0.0)
+            .check(366.0, -0.8)
+            .check(740.0, 0.81)
+            .check(1100.0, 1.2)
+            .outcome(1500.0, true)
+            .histories();
+        let history = histories.get(0);
+        let mut whole = Outcomes::default();
+        let mut parts = [Outcomes::default(), Outcomes::default()];
+        for row in 1..5 {
+            whole.add(&history, row, 365.0);
+            parts[row % 2].add(&history, row, 365.0);
+        }
+        let [mut merged, second] = parts;
+        merged.merge(&second);
+        assert_eq!(merged, whole);
+        assert_eq!((whole.checks, whole.inside, whole.outside()), (4, 3, 1));
+        assert_eq!(
+            (whole.within(0.8), whole.within(0.79), whole.within(1.0)),
+            (1, 0, 2)
+        );
+        let yearly: Vec<f64> = whole.yearly_proportions().collect();
+        assert_eq!(yearly, [1.0, 1.0, 0.0, 1.0]);
+    }
+}

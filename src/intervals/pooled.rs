@@ -1,0 +1,244 @@
+/*! The group form of the rules that act on single outcomes.
+
+Staircase, simple and incremental response are published as steps after one result
+of one item. For a group kept at one interval the step here is the mean, in the
+logarithm of the interval, of the steps of all its results at that interval: it
+equals the published one for a single result, and it is nought at the same
+reliability. (For incremental response the mean is that of the steps themselves,
+whose expectation is nought at the target.) The mean is this program's own.
+*/
+
+use super::words::{count, days, percent};
+use super::{Evidence, GroupEvidence, IntervalTables, MethodName, Outcomes, Proposal};
+use std::borrow::Cow;
+
+/// Results at one interval, of one group: what a group form looks at.
+#[derive(Debug, Clone)]
+pub(super) struct Pool<'a> {
+    /// The results at or near the interval.
+    pub seen: Cow<'a, Outcomes>,
+    /// The interval, days.
+    pub interval: f64,
+    /// Reliability target.
+    pub target: f64,
+    /// Name of the group.
+    pub group: &'a str,
+}
+
+impl<'a> Pool<'a> {
+    /// Results of the item's group at its interval in use; `None` where it states no group, or
+    /// nothing says what in tolerance means for it.
+    pub fn of(evidence: &Evidence<'_>, group: &'a GroupEvidence) -> Option<Self> {
+        let judged = !group.name.is_empty() && !evidence.in_or_out_unknown();
+        judged.then(|| Self {
+            seen: group.outcomes_near(evidence.current_interval),
+            interval: evidence.current_interval,
+            target: evidence.target,
+            group: &group.name,
+        })
+    }
+
+    /// The proposal of a rule whose mean step over the results is `factor`; `step` says how it
+    /// came about.
+    pub fn proposal(&self, method: MethodName, factor: f64, step: &str) -> Proposal {
+        let does = match factor {
+            f if f > 1.0 => "lengthens",
+            f if f < 1.0 => "shortens",
+            _ => "keeps",
+        };
+        let reason = format!(
+            "{} of group \"{}\" near {} were in tolerance: {step}, which {does} the interval to {}",
+            self.counted(),
+            self.group,
+            days(self.interval),
+            days(self.interval * factor)
+        );
+        let basis = format!(
+            "{} of its group",
+            count(self.seen.checks as usize, "result")
+        );
+        let weight = self.seen.checks as f64;
+        Proposal::of(method, self.interval * factor, weight, basis, reason)
+    }
+
+    /// "18 of 20 results (90 %)".
+    fn counted(&self) -> String {
+        format!(
+            "{} of {} ({})",
+            self.seen.inside,
+            count(self.seen.checks as usize, "result"),
+            percent(self.seen.proportion())
+        )
+    }
+
+    /// The answer where no result was seen.
+    pub fn none(&self, method: MethodName) -> Proposal {
+        let because = format!(
+            "group \"{}\" has no result within about a quarter of {}",
+            self.group,
+            days(self.interval)
+        );
+        Proposal::not_applicable(method, because)
+    }
+
+    /// Mean of `inside` for each of the first `n` results and of `outside` for those out of
+    /// tolerance, over all results; steps that no result takes do not count.
+    pub fn mean_step(&self, n: u64, inside: f64, outside: f64) -> f64 {
+        let part = |times: u64, step: f64| if times == 0 { 0.0 } else { times as f64 * step };
+        (part(n, inside) + part(self.seen.outside(), outside)) / self.seen.checks as f64
+    }
+}
+
+/// What each method that works on pooled outcomes proposes for a whole `group` at its typical
+/// interval; empty where the group has no two calibrations to speak of an interval.
+pub fn group_proposals(
+    group: &GroupEvidence,
+    tables: &IntervalTables,
+    target: f64,
+) -> Option<(f64, Vec<Proposal>)> {
+    let interval = group.typical_interval()?.round();
+    let pool = Pool {
+        seen: group.outcomes_near(interval),
+        interval,
+        target,
+        group: &group.name,
+    };
+    let proposals = vec![
+        tables.staircase.of_pool(&pool),
+        tables.simple_response.of_pool(&pool),
+        tables.incremental_response.of_pool(&pool),
+        tables
+            .interval_test
+            .of_results(&pool.seen, interval, target, "the group"),
+    ];
+    Some((interval, proposals))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::intervals::{
+        Groups, IncrementalResponse, IncrementalResponseSettings, Method, SimpleResponse,
+        SimpleResponseSettings, Staircase, StaircaseSettings, balanced_reliability,
+    };
+
+    /// One item a result, each checked twice a year apart: `found` at the second check.
+    fn group(found: &[f64]) -> (crate::records::Histories, Groups) {
+        let member = |(i, error): (usize, &f64)| {
+            let mut record = Record::new();
+            record.item.instrument = format!("G-{i:03}");
+            record.item.group = "gauges".into();
+            // One result a year, so that the rounds follow each other.
+            let day = 10_000.0 + 366.0 * i as f64;
+            record.check(day, 0.0).check(day + 365.0, *error)
+        };
+        let histories = fleet(found.iter().enumerate().map(member));
+        let groups = Groups::build(&histories);
+        (histories, groups)
+    }
+
+    fn proposed(method: &dyn Method, found: &[f64]) -> Proposal {
+        let (histories, groups) = group(found);
+        let fit = unfitted(Status::NoReading);
+        let evidence = evidence(&histories, &fit);
+        method.propose(&evidence, groups.of(&histories.items[0]))
+    }
+
+    fn simple(b: Option<f64>) -> SimpleResponse {
+        let settings = SimpleResponseSettings {
+            shorten_by: b,
+            pooled: true,
+            ..Default::default()
+        };
+        SimpleResponse { settings }
+    }
+
+    /// The mean step of one result is the published step; over a worked sequence its sum is
+    /// the published interval (check value 3 of interval-practice.md, 12 → 4.304893).
+    #[test]
+    fn simple_response_takes_the_mean_step() {
+        let days = |p: Proposal| p.interval_days.unwrap();
+        assert!((days(proposed(&simple(None), &[0.5])) / 365.0 - 1.1).abs() < 1e-12);
+        let sequence = [0.5, 0.5, 2.0, 0.5, 0.5, 0.5, 2.0, 0.5];
+        let factor = days(proposed(&simple(Some(0.55)), &sequence)) / 365.0;
+        assert!((12.0 * factor.powi(8) - 4.304_893).abs() < 5e-7);
+        // Nought at the reliability where the steps balance.
+        let balance = balanced_reliability(0.1, 0.55);
+        assert!(
+            balance > 0.75 && factor < 1.0,
+            "6 of 8 lies below {balance}"
+        );
+    }
+
+    #[test]
+    fn staircase_counts_what_lies_within_the_margin() {
+        let settings = StaircaseSettings {
+            pooled: true,
+            ..Default::default()
+        };
+        let method = Staircase { settings };
+        let found = proposed(&method, &[0.8, -0.3, 0.81, 0.95, 2.0]);
+        let expected = 365.0 * ((2.0 * 1.25f64.ln() + 0.5f64.ln()) / 5.0).exp();
+        assert!(
+            (found.interval_days.unwrap() - expected).abs() < 1e-9,
+            "{}",
+            found.reason
+        );
+        assert_eq!(found.weight, 5.0);
+        let alone = proposed(&method, &[0.9]);
+        assert_eq!(alone.interval_days, Some(365.0));
+        assert!(alone.reason.contains("keeps"), "{}", alone.reason);
+    }
+
+    /// At the target the mean step is nought; each year on the other side of it halves the step.
+    #[test]
+    fn incremental_response_rests_at_the_target() {
+        let settings = IncrementalResponseSettings {
+            pooled: true,
+            ..Default::default()
+        };
+        let method = IncrementalResponse { settings };
+        let mut found = vec![0.5; 19];
+        found.push(2.0);
+        let rest = proposed(&method, &found);
+        assert!(
+            (rest.interval_days.unwrap() / 365.0 - 1.0).abs() < 1e-12,
+            "{}",
+            rest.reason
+        );
+        // Nine in ten, the failure in the last year: one change of side, Δ = ½.
+        let mut found = vec![0.5; 9];
+        found.push(2.0);
+        let short = proposed(&method, &found);
+        let expected = 365.0 * (1.0 + 0.5 * (0.9 - 0.95));
+        assert!(
+            (short.interval_days.unwrap() - expected).abs() < 1e-9,
+            "{}",
+            short.reason
+        );
+    }
+
+    #[test]
+    fn a_group_that_was_never_at_this_interval_says_so() {
+        let (histories, groups) = group(&[0.1]);
+        let fit = unfitted(Status::NoReading);
+        let mut evidence = evidence(&histories, &fit);
+        evidence.current_interval = 30.0;
+        let found = simple(None).propose(&evidence, groups.of(&histories.items[0]));
+        assert_eq!(
+            found.reason,
+            "not applicable, because group \"gauges\" has no result within about a quarter of 30 d"
+        );
+    }
+
+    #[test]
+    fn the_whole_group_is_told_by_every_method_on_outcomes() {
+        let (_, groups) = group(&[0.5, 0.5, 2.0, 0.5, 0.5, 0.5]);
+        let group = &groups.by_name["gauges"];
+        let (interval, all) = group_proposals(group, &IntervalTables::default(), 0.95).unwrap();
+        assert_eq!((interval, all.len()), (365.0, 4));
+        assert!(all.iter().all(|p| p.interval_days.is_some()), "{all:?}");
+    }
+}

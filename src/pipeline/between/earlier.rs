@@ -1,0 +1,30 @@
+/*! Decisions of earlier runs that bear on the ones being made: the same for a run, an
+explanation and a verdict. */
+
+use super::Before;
+use crate::intervals::PastDecision;
+use crate::pipeline::plan::Plan;
+use crate::records::Histories;
+use std::path::Path;
+
+/// Earlier decisions of each history for a run that will stand in `target`; empty where
+/// nothing asks for them.
+pub fn past_decisions(
+    plan: &Plan,
+    before: &mut Before,
+    target: &Path,
+    histories: &Histories,
+) -> Vec<Vec<PastDecision>> {
+    if !plan.keeps_state() {
+        return Vec::new();
+    }
+    before.find_previous(plan, target);
+    before.past(histories, plan.settings.intervals.current_interval_days)
+}
+
+/// The same without a run: by the ledger and the reports that stand beside the plan's folder.
+pub fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDecision>> {
+    let target = std::path::absolute(&plan.out).unwrap_or_else(|_| plan.out.clone());
+    let mut before = Before::look(plan, &target);
+    past_decisions(plan, &mut before, &target, histories)
+}
