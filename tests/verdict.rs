@@ -155,3 +155,123 @@ fn mistakes_are_named() {
     assert!(error(&["G-1", "0.5", "--date", "soon"]).contains("YYYY-MM-DD"));
     assert!(error(&["G-1", "0.5", "--u", "-1"]).contains("below 0"));
 }
+
+/// Six gauges in two groups with a register; the third group's name is nobody's.
+fn laboratory(folder: &Path, quoted: bool) -> std::path::PathBuf {
+    let mut text = String::from("instrument,point,date,as_found,u,kind,unit\n");
+    let mut register = String::from("instrument,point,group,lower,upper,interval_days\n");
+    for gauge in 0..6 {
+        let group = if gauge < 4 { "gauges" } else { "blocks" };
+        register += &format!("G-{gauge},,{group},-1,1,365\n");
+        for point in ["low", "high"] {
+            for check in 0..9 {
+                let day = format!("20{}-0{}-11", 15 + check, 1 + gauge);
+                let wave = f64::from((7 * check + 3 * gauge + point.len() as i32) % 5) * 0.02;
+                let value = 0.01 * f64::from(gauge * check) + wave;
+                let name = if quoted {
+                    format!("\"G-{gauge}\"")
+                } else {
+                    format!("G-{gauge}")
+                };
+                text += &format!("{name},{point},{day},{value},0.02,calibration,mm\n");
+            }
+        }
+    }
+    std::fs::write(folder.join("records.csv"), text).unwrap();
+    std::fs::write(folder.join("register.csv"), register).unwrap();
+    let pipeline = folder.join("lab.toml");
+    let methods = "[intervals]\nmethods = [\"drift_crossing\", \"reliability\", \"staircase\"]\n";
+    let files = "[checks]\nfiles = [\"records.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    std::fs::write(&pipeline, format!("{files}{methods}")).unwrap();
+    pipeline
+}
+
+/// One verdict of the laboratory as JSON.
+fn verdict_of(pipeline: &Path, more: &[&str]) -> serde_json::Value {
+    let arguments = [
+        "verdict",
+        "G-2",
+        "0.33",
+        "--point",
+        "high",
+        "--u",
+        "0.02",
+        "--date",
+        "2024-03-11",
+    ];
+    let output = driftbook()
+        .args(arguments)
+        .args(["--json", "--records"])
+        .arg(pipeline)
+        .args(more)
+        .output()
+        .unwrap();
+    assert!(
+        !output.stdout.is_empty(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+/// The verdict reads the instrument's group only, and says what a run on all records with
+/// the reading in them says.
+#[test]
+fn a_verdict_says_what_a_run_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), false);
+    let records = folder.path().join("records.csv");
+    let said = verdict_of(&pipeline, &["--record", records.to_str().unwrap()]);
+    let out = folder.path().join("report");
+    driftbook()
+        .args([
+            "run",
+            "--quiet",
+            "--as-of",
+            "2024-03-11",
+            "--charts",
+            "none",
+        ])
+        .arg(&pipeline)
+        .arg("--out")
+        .arg(&out)
+        .assert()
+        .success();
+    let mut decisions = csv::Reader::from_path(out.join("decisions.csv")).unwrap();
+    let headers = decisions.headers().unwrap().clone();
+    let row = decisions
+        .records()
+        .map(Result::unwrap)
+        .find(|r| &r[0] == "G-2" && &r[1] == "high")
+        .unwrap();
+    let of = |name: &str| &row[headers.iter().position(|h| h == name).unwrap()];
+    assert_eq!(said["action"], of("action"));
+    assert_eq!(said["due_date"], of("due_date"));
+    assert_eq!(of("checks"), "10");
+    let drift: f64 = of("drift_per_year").parse().unwrap();
+    assert_eq!(said["drift_per_year"].as_f64(), Some(drift));
+    assert!(said["lines"][3].as_str().unwrap().ends_with(of("reason")));
+}
+
+/// Rows of other groups are passed over before they are parsed; where quotation marks
+/// forbid that, the verdict is the same.
+#[test]
+fn passing_over_other_groups_changes_nothing() {
+    let (plain, quoted) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let plain = verdict_of(&laboratory(plain.path(), false), &[]);
+    assert_eq!(plain, verdict_of(&laboratory(quoted.path(), true), &[]));
+}
+
+/// A hint needs the names of all instruments, those of other groups too.
+#[test]
+fn an_unknown_instrument_is_looked_for_in_every_group() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), false);
+    let output = driftbook()
+        .args(["verdict", "G-55", "0.1", "--records"])
+        .arg(&pipeline)
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean G-5?"));
+}

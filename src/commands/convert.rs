@@ -1,6 +1,7 @@
 /*! `driftbook convert`: resistance, ratio and temperature, there and back. */
 
 use super::{CommandError, CommandResult, output};
+use crate::pipeline::settings_of;
 use crate::report::write_whole;
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
 use crate::thermometry::{Certificate, Converted, Quantity, Scale, SubrangeEntry, convert};
@@ -12,6 +13,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     driftbook convert --iec-60751 --class A 100 138.51\n  \
+    driftbook convert --iec-60751 --class B --pipeline mine.toml --from temperature 400\n  \
     driftbook convert --triple-point 25.4796 --coefficients 8:a=-1.43e-4,b=-1.7e-5 35.4858\n  \
     driftbook convert --thermometer th-001.toml --csv readings.csv --column ohm")]
 pub struct Arguments {
@@ -59,6 +61,9 @@ pub struct Arguments {
     /// Industrial sensor: construction, which sets the range of the class
     #[arg(long, value_enum, default_value_t)]
     construction: Construction,
+    /// Pipeline file whose [thermometry.class_ranges] hold
+    #[arg(long, value_name = "PIPELINE", requires = "class")]
+    pipeline: Option<PathBuf>,
 }
 
 /// Columns that `--csv` appends.
@@ -106,7 +111,7 @@ fn scale(arguments: &Arguments) -> Result<Scale, CommandError> {
             r0_ohm: arguments.r0,
             class: arguments.class,
             construction: arguments.construction,
-            ranges: ClassRanges::default(),
+            ranges: class_ranges(arguments.pipeline.as_deref())?,
         });
     }
     let certificate = match (&arguments.thermometer, arguments.triple_point) {
@@ -134,6 +139,15 @@ fn scale(arguments: &Arguments) -> Result<Scale, CommandError> {
     };
     let thermometer = certificate.thermometer().map_err(|e| usage(&e))?;
     Ok(Scale::Its90(thermometer))
+}
+
+/// Ranges of the classes as the pipeline file states them, else the defaults.
+fn class_ranges(pipeline: Option<&Path>) -> Result<ClassRanges, CommandError> {
+    let Some(path) = pipeline else {
+        return Ok(ClassRanges::default());
+    };
+    let settings = settings_of(path).map_err(|e| CommandError::Usage(e.to_string()))?;
+    Ok(settings.thermometry.class_ranges)
 }
 
 fn read(path: &Path) -> Result<String, CommandError> {

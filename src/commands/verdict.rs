@@ -3,10 +3,11 @@
 use super::output::{complain, say};
 use super::{CommandError, CommandResult};
 use crate::pipeline::between::earlier_decisions;
-use crate::pipeline::verdict::{Verdict, find, verdict};
-use crate::pipeline::{Plan, PlanRequest, jobs, plan, season};
+use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
+use crate::pipeline::{Plan, PlanRequest, plan};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
 use clap::Args;
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -76,31 +77,35 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     })
     .map_err(|e| CommandError::Usage(e.to_string()))?;
     plan.as_of = LATEST_DAY;
-    let loaded =
-        season::load_all(&plan).map_err(|e| CommandError::Failed(format!("error: {e}")))?;
-    let histories = loaded.histories;
     let checks = match &arguments.file {
         Some(file) => checks_of_file(file, &plan)?,
         None => vec![check_of_arguments(arguments)?],
     };
-    let jobs = jobs_of(&plan)?;
+    let instruments: BTreeSet<&str> = checks.iter().map(|c| c.instrument.as_str()).collect();
+    let instruments: Vec<&str> = instruments.into_iter().collect();
+    let stored = Stored::load(&plan, &instruments)
+        .map_err(|e| CommandError::Failed(format!("error: {e}")))?;
     let mut verdicts = Vec::with_capacity(checks.len());
     let mut complete = Vec::with_capacity(checks.len());
     for check in checks {
         let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
-        let index = find(&histories, &check.instrument, point).map_err(usage)?;
-        let check = completed(check, &histories, index);
+        let index = find(&stored.histories, &check.instrument, point).map_err(usage)?;
+        let check = completed(check, &stored.histories, index)?;
         plan.as_of = check.date.floor();
-        let past = earlier_decisions(&plan, &histories);
+        let past = earlier_decisions(&plan, &stored.histories);
         let past = past.get(index).map_or(&[][..], Vec::as_slice);
-        verdicts.push(verdict(&plan, &histories, index, &check, &jobs, past).map_err(usage)?);
+        verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(usage)?);
         complete.push(check);
     }
+    if stored.rejected > 0 {
+        complain(&format!(
+            "note: {} of the records looked at could not be used; driftbook run lists them with their reasons",
+            crate::report::text::count(stored.rejected, "row")
+        ));
+    }
     if let Some(file) = &arguments.record {
-        for check in &complete {
-            records::append(file, check, &plan.settings.checks)
-                .map_err(|e| CommandError::Failed(e.to_string()))?;
-        }
+        records::append(file, &complete, &plan.settings.checks)
+            .map_err(|e| CommandError::Failed(e.to_string()))?;
     }
     print(&verdicts, arguments.json)?;
     let person = verdicts.iter().any(|v| v.needs_person);
@@ -194,27 +199,31 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
 }
 
 /// Fills in what the stored history knows: its point, unit and shared uncertainty.
-fn completed(mut check: NewCheck, histories: &Histories, index: usize) -> NewCheck {
+///
+/// # Errors
+/// A reading in another unit than the history's.
+fn completed(
+    mut check: NewCheck,
+    histories: &Histories,
+    index: usize,
+) -> Result<NewCheck, CommandError> {
     let history = histories.get(index);
+    let unit = &history.item.unit;
     check.point.clone_from(&history.item.point);
-    if check.unit.is_empty() {
-        check.unit.clone_from(&history.item.unit);
+    if !check.unit.is_empty() && !unit.is_empty() && check.unit != *unit {
+        return Err(usage(format!(
+            "the reading is in {}, the history of {} in {unit}; convert the reading",
+            check.unit,
+            history.item.name()
+        )));
     }
+    check.unit.clone_from(unit);
     if check.nominal.is_nan()
         && let Some(nominal) = history.nominal.last().filter(|n| **n != 0.0)
     {
         check.nominal = *nominal;
     }
-    check
-}
-
-fn jobs_of(plan: &Plan) -> Result<Vec<crate::impact::Job>, CommandError> {
-    match &plan.settings.jobs.file {
-        None => Ok(Vec::new()),
-        Some(file) => jobs::read(&plan.base.join(file), &plan.settings.jobs)
-            .map(|jobs| jobs.jobs)
-            .map_err(|e| CommandError::Failed(format!("error: {e}"))),
-    }
+    Ok(check)
 }
 
 fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {

@@ -136,21 +136,33 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
     let (of, members) = group(histories);
     let parameters = members
         .par_iter()
-        .map(|class| {
-            let sample = Sample::of(histories, class, settings.axis, None);
-            let mut found = fit_class(&sample);
-            // Members that swing with the year would pass for wandering ones.
-            let again = Sample::of(histories, class, settings.axis, Some(&found));
-            if again.swinging > 0 {
-                found = fit_class(&again);
-            }
-            if settings.borrow == Borrow::Class {
-                found.pooled = pooled_of_class(histories, class, &found, settings.axis);
-            }
-            found
-        })
+        .map(|class| parameters_of(histories, class, settings))
         .collect();
     Classes { of, parameters }
+}
+
+/// Parameters of the class of history `index` alone, as [`class_parameters`] finds them.
+pub fn class_of(histories: &Histories, index: usize, settings: &DriftSettings) -> ClassParameters {
+    let (of, members) = group(histories);
+    parameters_of(histories, &members[of[index] as usize], settings)
+}
+
+fn parameters_of(
+    histories: &Histories,
+    class: &[u32],
+    settings: &DriftSettings,
+) -> ClassParameters {
+    let sample = Sample::of(histories, class, settings.axis, None);
+    let mut found = fit_class(&sample);
+    // Members that swing with the year would pass for wandering ones.
+    let again = Sample::of(histories, class, settings.axis, Some(&found));
+    if again.swinging > 0 {
+        found = fit_class(&again);
+    }
+    if settings.borrow == Borrow::Class {
+        found.pooled = pooled_of_class(histories, class, &found, settings.axis);
+    }
+    found
 }
 
 /// Class of each history, and the members of each class, in order of first appearance

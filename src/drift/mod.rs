@@ -68,7 +68,7 @@ mod weighted_checks;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;
-pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_parameters};
+pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};

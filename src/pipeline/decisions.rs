@@ -2,6 +2,8 @@
 
 use super::both_ways::{both_ways_words, full_stop};
 use super::fits::Fits;
+use super::season::SeasonResults;
+use super::season_advice::heed;
 use super::with_reading::only;
 use crate::drift::{ClassParameters, DriftSettings, class_parameters, fit_model, without};
 use crate::intervals::{
@@ -32,6 +34,8 @@ pub struct Bench<'a> {
     pub drift: &'a DriftSettings,
     /// Earlier decisions of each history; empty where there is no log.
     pub past: &'a [Vec<PastDecision>],
+    /// Sessions of thermometers, whose advice a decision heeds.
+    pub season: Option<&'a SeasonResults>,
     /// Whether the forecast table is filled.
     pub forecast: bool,
     /// The as-of date, days since 1970-01-01.
@@ -62,6 +66,10 @@ impl<'a> Bench<'a> {
         let (proposals, mut decision) = self.decide_on(&self.evidence(index), index);
         if let Some(sentence) = self.both_ways(index, &decision) {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
+        }
+        let item = &self.histories.items[index];
+        if let Some(advice) = self.season.and_then(|season| season.advice(item)) {
+            heed(advice, &mut decision);
         }
         (proposals, decision)
     }

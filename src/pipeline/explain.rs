@@ -34,7 +34,8 @@ pub fn explain(
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, LoadError> {
-    let loaded = season::load_all(plan)?;
+    let season = season::read(plan)?;
+    let loaded = season::load(plan, season.as_ref())?;
     let histories = &loaded.histories;
     let fits = fit_all(histories, &plan.settings.drift);
     let groups = lent(plan, histories);
@@ -49,6 +50,7 @@ pub fn explain(
         tables: &tables,
         drift: &plan.settings.drift,
         past: &past,
+        season: season.as_ref(),
         forecast: false,
         as_of: plan.as_of,
     };

@@ -1,5 +1,6 @@
 /*! The jobs table: work done with the instruments, for the question of what is in doubt. */
 
+use super::plan::Plan;
 use crate::impact::Job;
 use crate::records::{LoadError, date};
 use crate::settings::SettingError;
@@ -49,6 +50,17 @@ pub struct Jobs {
     pub jobs: Vec<Job>,
     /// One sentence a row that was left out.
     pub warnings: Vec<String>,
+}
+
+/// The jobs that the plan names; none where it names no file.
+///
+/// # Errors
+/// As [`read`].
+pub fn of(plan: &Plan) -> Result<Vec<Job>, LoadError> {
+    match &plan.settings.jobs.file {
+        Some(file) => Ok(read(&plan.base.join(file), &plan.settings.jobs)?.jobs),
+        None => Ok(Vec::new()),
+    }
 }
 
 /// Reads the jobs.

@@ -89,7 +89,7 @@ impl Plan {
 /// Why there is no plan: text for standard error, exit status 2.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
-pub struct PlanError(String);
+pub struct PlanError(pub(super) String);
 
 /// Makes the plan of a run.
 ///
@@ -198,7 +198,7 @@ fn with_overrides(mut plan: Plan, request: &PlanRequest) -> Plan {
     plan
 }
 
-fn read(path: &Path) -> Result<String, PlanError> {
+pub(super) fn read(path: &Path) -> Result<String, PlanError> {
     let shown = path.display();
     let failed = |e: std::io::Error| PlanError(format!("error: {shown}: cannot be read: {e}"));
     let size = std::fs::metadata(path).map_err(failed)?.len();

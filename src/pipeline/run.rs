@@ -140,6 +140,7 @@ fn make(
         tables: &interval_tables,
         drift: &plan.settings.drift,
         past: &past,
+        season: results.season.as_ref(),
         forecast: plan
             .settings
             .output

@@ -1,11 +1,17 @@
 /*! The reduction stage: raw readings of thermometers become checks like any others. */
 
+use super::jobs;
 use super::plan::Plan;
+use crate::impact::Job;
+use crate::records::date::DateFormat;
 use crate::records::{
-    self, InputFile, LoadError, Loaded, MadeChecks, Reject, Warning, files, read_input,
+    self, InputFile, LoadError, Loaded, MadeChecks, Reject, Table, Warning, files, read_input,
 };
 use crate::thermometry::Thermometers;
-use crate::thermometry::readings::{RawTable, RejectedReading, read_table};
+use crate::thermometry::closure::AroundWorkSettings;
+use crate::thermometry::readings::{
+    RawTable, ReadingFormat, RejectedReading, read_table, wanted_columns,
+};
 use crate::thermometry::season::{Season, season};
 use crate::thermometry::session::checks_csv;
 use std::sync::Arc;
@@ -15,10 +21,18 @@ use std::sync::Arc;
 pub struct SeasonResults {
     /// Sessions, advice, rejected readings.
     pub season: Season,
+    /// What is known of the thermometers.
+    pub facts: Thermometers,
+    /// Work done with instruments, for the closure of sessions around it.
+    pub jobs: Vec<Job>,
+    /// Limits around work.
+    pub around_work: AroundWorkSettings,
     /// Files of readings, then that of the thermometers.
     pub inputs: Vec<InputFile>,
     /// Rows that are no readings at all.
     pub unreadable: Vec<RejectedReading>,
+    /// Headers read loosely, and rows of another width.
+    pub warnings: Vec<Warning>,
     /// Checks as the records take them.
     made: MadeChecks,
 }
@@ -33,7 +47,13 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
         return Ok(None);
     }
     let mut inputs = Vec::new();
+    let mut warnings = Vec::new();
     let mut table = RawTable::default();
+    let columns = wanted_columns(&settings.columns);
+    let format = ReadingFormat {
+        decimal_comma: settings.decimal_comma,
+        dates: DateFormat::from_setting(&settings.date_format),
+    };
     for entry in &settings.files {
         let found = files::expand(entry, &plan.base).map_err(|what| {
             LoadError::new(
@@ -44,22 +64,30 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
         })?;
         for path in found {
             let shown = files::shown(&path, &plan.base);
-            let (input, text) = read_input(&path, &shown)?;
-            let rows = read_table(text.as_bytes(), &settings.columns).map_err(|what| {
-                LoadError::new(&shown, what, "raw readings are a CSV table with a header")
-            })?;
-            table.add(inputs.len() as u32, rows);
-            inputs.push(input);
+            let read = Table::read(
+                &path,
+                &shown,
+                &columns,
+                settings.delimiter,
+                settings.encoding,
+            )?;
+            table.add(inputs.len() as u32, read_table(&read, &format)?);
+            warnings.extend(read.warnings);
+            inputs.push(read.input);
         }
     }
     let facts = thermometers(plan, &mut inputs)?;
     let season = season(&table.readings, &facts, settings, plan.as_of);
-    let text = checks_csv(&season.results, settings.unit);
+    let text = checks_csv(season.checks(), settings.unit);
     let input = inputs.first().cloned().unwrap_or_default();
     Ok(Some(SeasonResults {
         season,
+        facts,
+        jobs: jobs::of(plan)?,
+        around_work: settings.around_work.clone(),
         inputs,
         unreadable: table.rejected,
+        warnings,
         made: MadeChecks { input, text },
     }))
 }
@@ -95,7 +123,26 @@ pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadE
     let Some(season) = season else {
         return records::load(&plan.request());
     };
-    let mut loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
+    let loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
+    Ok(joined(loaded, season))
+}
+
+/// As [`load`], but of text tables only the group of `instrument`, where a register tells it.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_group(
+    plan: &Plan,
+    season: Option<&SeasonResults>,
+    instrument: &str,
+) -> Result<Loaded, LoadError> {
+    let made = season.map_or(&[][..], |s| std::slice::from_ref(&s.made));
+    records::load_group(&plan.request(), made, instrument)
+}
+
+/// Adds the season's rejected readings and warnings to what was loaded.
+fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
+    loaded.warnings.extend(season.warnings.iter().cloned());
     loaded.inputs.extend(season.inputs.iter().skip(1).cloned());
     let names: Vec<Arc<str>> = season
         .inputs
@@ -124,7 +171,7 @@ pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadE
         let words = format!("{}: {}", result.standing().word(), result.reasons());
         loaded.warnings.push(Warning::new(source, words));
     }
-    Ok(loaded)
+    loaded
 }
 
 #[cfg(test)]
@@ -174,8 +221,20 @@ mod tests {
                 .any(|r| r.contains("check standard TH-101 moved"))
         );
         let parts = sections(&season, "TH-105", "triple point of water");
-        assert_eq!(parts.len(), 5);
-        assert!(parts[1].rows.len() > 5 && parts[2].rows.len() > 8 && parts[3].rows.len() > 5);
+        let titles: Vec<&str> = parts.iter().map(|p| p.title.as_str()).collect();
+        assert_eq!(parts.len(), 8, "{titles:?}");
+        assert!(
+            parts[4].figures[0]
+                .svg
+                .contains("TH-105: with the old value")
+        );
+        assert!(
+            parts[5].paragraphs[0].contains("unchanged"),
+            "{:?}",
+            parts[5]
+        );
+        assert!(parts[1].rows.len() > 5 && parts[3].rows.len() > 8 && parts[4].rows.len() > 5);
+        assert!(parts[2].rows.len() >= 2, "{:?}", parts[2]);
         assert!(sections(&season, "TH-001", "triple point of water").is_empty());
         let folder = tempfile::tempdir().unwrap();
         season_tables::write(Some(&season), folder.path()).unwrap();

@@ -2,10 +2,13 @@
 
 use super::season::SeasonResults;
 use crate::records::date;
-use crate::report::SectionView;
-use crate::thermometry::cautions;
+use crate::report::charts::range_chart;
+use crate::report::{FigureView, RangePoint, RangeView, SectionView};
+use crate::thermometry::its90::{Platinum, ZERO_CELSIUS_K};
+use crate::thermometry::range::RatioChange;
 use crate::thermometry::season::ThermometerReport;
 use crate::thermometry::session::SessionResult;
+use crate::thermometry::{ThermometerFacts, cautions};
 
 /// Parts for the history of `instrument` at `point`; none where it has no sessions.
 pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<SectionView> {
@@ -27,8 +30,11 @@ pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<Se
     });
     parts.extend(report.map(advice));
     parts.push(sessions(&own));
+    parts.extend(season.work_section(&own));
     parts.push(budget(last));
     parts.extend(report.map(|t| range(t, last)));
+    parts.extend(report.and_then(|t| ratios(t, &season.season.results)));
+    parts.extend(season.facts.of(instrument).and_then(coefficients));
     parts.push(SectionView {
         title: "Cautions".into(),
         paragraphs: cautions::ALL.iter().map(|c| c.to_string()).collect(),
@@ -155,8 +161,109 @@ fn range(report: &ThermometerReport, last: &SessionResult) -> SectionView {
             "u of the triple point",
         ]),
         rows: rows.collect(),
-        ..Default::default()
+        figures: vec![FigureView {
+            title: format!(
+                "{}: what the change means over the range",
+                report.instrument
+            ),
+            svg: range_chart(&range_view(report, last)),
+            file: String::new(),
+        }],
     }
+}
+
+fn range_view(report: &ThermometerReport, last: &SessionResult) -> RangeView {
+    let points = report.curve.iter().map(|row| RangePoint {
+        celsius: row.celsius,
+        scaled_kept: row.scaled_kept_mk,
+        added_kept: row.added_kept_mk,
+        added_updated: row.added_updated_mk,
+        u: row.u_mk,
+    });
+    RangeView {
+        name: report.instrument.clone(),
+        change: last.change_mk(),
+        u: last.u_mk().hypot(last.u_common_mk()),
+        points: points.collect(),
+    }
+}
+
+/// W at other fixed points: what updating R at the triple point cannot mend.
+fn ratios(report: &ThermometerReport, results: &[SessionResult]) -> Option<SectionView> {
+    let change = |change: &Option<RatioChange>| match change {
+        Some(c) => format!("{:+.2} ± {:.2}", c.change_mk, 2.0 * c.u_mk),
+        None => "first".into(),
+    };
+    let rows = report.ratios.iter().map(|ratio| {
+        let expected = ratio.since_first.as_ref();
+        vec![
+            ratio.point.name().to_string(),
+            results[ratio.place].session.clone(),
+            date::iso(results[ratio.place].date.floor()),
+            format!("{:.8}", ratio.value),
+            format!("{:.8}", ratio.u),
+            change(&ratio.since_last),
+            change(&ratio.since_first),
+            expected.map_or(String::new(), |c| format!("{:+.2}", c.if_added_mk)),
+        ]
+    });
+    let platinum = match &report.platinum {
+        Platinum::Accepted(words) => {
+            format!("The platinum meets the limits of the scale: {words}.")
+        }
+        Platinum::Refused(words) => format!("The platinum fails the limits of the scale: {words}."),
+        Platinum::Unknown(words) => {
+            format!("Whether the platinum meets the limits of the scale is not known: {words}.")
+        }
+    };
+    let moved = report.moved().map(|c| format!("{}.", c.words));
+    (!report.ratios.is_empty()).then(|| SectionView {
+        title: "W at other fixed points".into(),
+        paragraphs: moved.into_iter().chain([platinum]).collect(),
+        headers: words(&[
+            "point",
+            "session",
+            "date",
+            "W",
+            "u(W)",
+            "since the last, mK (k = 2)",
+            "since the first, mK (k = 2)",
+            "an added resistance would give, mK",
+        ]),
+        rows: rows.collect(),
+        ..Default::default()
+    })
+}
+
+/// The deviation functions in use.
+fn coefficients(facts: &ThermometerFacts) -> Option<SectionView> {
+    let thermometer = facts.thermometer().ok()?;
+    let rows = thermometer.deviations().iter().map(|deviation| {
+        let subrange = deviation.subrange();
+        let celsius = |kelvin: f64| ((kelvin - ZERO_CELSIUS_K) * 1e4).round() / 1e4;
+        let (low, high) = subrange.limits_k();
+        let values: Vec<String> = subrange
+            .coefficient_names()
+            .iter()
+            .zip(deviation.coefficients())
+            .map(|(name, value)| format!("{name} = {value:e}"))
+            .collect();
+        vec![
+            subrange.number().to_string(),
+            format!("{} to {}", celsius(low), celsius(high)),
+            values.join(", "),
+        ]
+    });
+    (!thermometer.deviations().is_empty()).then(|| SectionView {
+        title: "Coefficients on the ITS-90".into(),
+        paragraphs: vec![format!(
+            "Value in use at the triple point of water: {} Ω. W − W_r is the deviation function of the subrange.",
+            facts.triple_point_ohm
+        )],
+        headers: words(&["subrange", "range, °C", "coefficients"]),
+        rows: rows.collect(),
+        ..Default::default()
+    })
 }
 
 fn words(list: &[&str]) -> Vec<String> {

@@ -3,11 +3,13 @@
 use super::run::RunError;
 use super::season::SeasonResults;
 use crate::report::table::{Cells, Table, TableWriter};
+use crate::thermometry::range::RatioChange;
+use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;
 use crate::thermometry::session::SessionResult;
 use std::path::Path;
 
-/// Writes `sessions`, `budgets` and `thermometers` as CSV and Parquet; nothing without a season.
+/// Writes `sessions`, `budgets`, `ratios` and `thermometers` as CSV and Parquet; nothing without a season.
 ///
 /// # Errors
 /// A file that cannot be written.
@@ -15,6 +17,7 @@ pub fn write(season: Option<&SeasonResults>, folder: &Path) -> Result<(), RunErr
     let Some(season) = season else { return Ok(()) };
     put(folder, "sessions", &sessions(&season.season.results))?;
     put(folder, "budgets", &budgets(&season.season.results))?;
+    put(folder, "ratios", &ratios(season))?;
     put(folder, "thermometers", &thermometers(season))
 }
 
@@ -111,6 +114,39 @@ fn budgets(results: &[SessionResult]) -> Table<'static> {
             "shared",
             Cells::Flag(rows.iter().map(|(_, row)| row.shared).collect()),
         )
+}
+
+/// W at other fixed points, with what changed since the last and the first session there.
+fn ratios(season: &SeasonResults) -> Table<'static> {
+    let results = &season.season.results;
+    let reports = &season.season.thermometers;
+    let rows: Vec<&Ratio> = reports.iter().flat_map(|t| &t.ratios).collect();
+    let text = |of: &dyn Fn(&Ratio) -> String| Cells::Text(rows.iter().map(|r| of(r)).collect());
+    let number = |of: &dyn Fn(&Ratio) -> f64| Cells::Number(rows.iter().map(|r| of(r)).collect());
+    let change = |of: fn(&Ratio) -> &Option<RatioChange>, value: fn(&RatioChange) -> f64| {
+        number(&|r| of(r).as_ref().map_or(f64::NAN, value))
+    };
+    Table::default()
+        .with("session", text(&|r| results[r.place].session.clone()))
+        .with("instrument", text(&|r| results[r.place].instrument.clone()))
+        .with("point", text(&|r| r.point.name().to_string()))
+        .with(
+            "date",
+            Cells::Date(rows.iter().map(|r| results[r.place].date).collect()),
+        )
+        .with("ratio", number(&|r| r.value))
+        .with("u_ratio", number(&|r| r.u))
+        .with(
+            "change_since_last_mk",
+            change(|r| &r.since_last, |c| c.change_mk),
+        )
+        .with("u_since_last_mk", change(|r| &r.since_last, |c| c.u_mk))
+        .with(
+            "change_since_first_mk",
+            change(|r| &r.since_first, |c| c.change_mk),
+        )
+        .with("u_since_first_mk", change(|r| &r.since_first, |c| c.u_mk))
+        .with("if_added_mk", change(|r| &r.since_first, |c| c.if_added_mk))
 }
 
 fn thermometers(season: &SeasonResults) -> Table<'static> {

@@ -4,23 +4,20 @@ The reading is first judged against the fit of the earlier checks, so that it do
 vouch for itself; then it joins the history, and the decision is made again.
 */
 
-use super::decisions::Bench;
-use super::fits::Fits;
-use super::groups::lent;
 use super::plan::Plan;
+use super::verdict_advice::thermometer_advice;
+use super::verdict_after::before_and_after;
 use super::verdict_words;
-use super::with_reading::{add_check, error, group_of, only};
+use super::with_reading::{error, group_of, only};
 use crate::drift::adoption::{self, Adoption, Carry, Stated, adopt};
-use crate::drift::{Axis, ClassParameters, Classes, Fit, Prediction, class_parameters, fit_model};
+use crate::drift::{Axis, Fit, Prediction};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, PastDecision};
-use crate::records::{DAYS_PER_YEAR, Histories, History, NewCheck, nearest};
-use crate::thermometry::advice::{
-    Advice, AdviceInput, AdviceKind, AdviceSettings, Expected, advise,
-};
-use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::session::Standing;
+use crate::records::{DAYS_PER_YEAR, History, NewCheck};
+use crate::thermometry::advice::Advice;
 use serde::Serialize;
+
+pub use super::verdict_stored::{Stored, find};
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -84,41 +81,6 @@ pub(super) struct Judged<'a> {
     pub doubt: Option<String>,
 }
 
-/// Finds the history that the reading belongs to.
-///
-/// # Errors
-/// Unknown instrument or point, or several points and none named; lists what there is.
-pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Result<usize, String> {
-    let own: Vec<usize> = (0..histories.len())
-        .filter(|&i| histories.items[i].instrument == instrument)
-        .collect();
-    let points = || {
-        let names: Vec<&str> = own
-            .iter()
-            .map(|&i| histories.items[i].point.as_str())
-            .collect();
-        names.join(", ")
-    };
-    match (own.as_slice(), point) {
-        ([], _) => {
-            let names = histories.items.iter().map(|item| item.instrument.as_str());
-            let hint = nearest(instrument, names)
-                .map_or(String::new(), |n| format!("; did you mean {n}?"));
-            Err(format!("no history of instrument {instrument}{hint}"))
-        }
-        ([only], None) => Ok(*only),
-        (_, None) => Err(format!(
-            "{instrument} has several points; name one with --point: {}",
-            points()
-        )),
-        (_, Some(point)) => own
-            .iter()
-            .copied()
-            .find(|&i| histories.items[i].point == point)
-            .ok_or_else(|| format!("{instrument} has no point {point}; it has {}", points())),
-    }
-}
-
 /// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
 ///
 /// # Errors
@@ -126,24 +88,20 @@ pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Res
 /// runs over use.
 pub fn verdict(
     plan: &Plan,
-    histories: &Histories,
+    stored: &Stored,
     index: usize,
     check: &NewCheck,
-    jobs: &[Job],
     past: &[PastDecision],
 ) -> Result<Verdict, String> {
     let settings = &plan.settings;
-    let (group, place) = group_of(histories, index);
+    let (group, place) = group_of(&stored.histories, index);
     let own = only(&group, &[place]);
     let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
-    let classes = class_parameters(&group, &settings.drift);
-    let class = classes.of_history(place);
-    let before = fit_model(&history, class, &settings.drift);
-    let mut after_all = group.into_owned();
-    add_check(&mut after_all, place, check);
+    let (before, after) =
+        before_and_after(plan, &group, place, check, (stored.season.as_ref(), past));
+    let (after_all, fit_after, decision) = (after.histories, after.fit, after.decision);
     let after_history = after_all.get(place);
-    let (fit_after, decision) = decide_after(plan, &after_all, place, class, check.date, past);
     let nominal = if check.nominal.is_finite() {
         check.nominal
     } else {
@@ -173,7 +131,6 @@ pub fn verdict(
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
         .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
-    let advice = thermometer_advice(&history, measured, calibration, forecast);
     let judged = Judged {
         history,
         check,
@@ -186,8 +143,15 @@ pub fn verdict(
         calibration,
         calibration_date: history.date[calibration_row],
         adoption,
-        advice,
-        doubt: doubt(&after_history, &fit_after, jobs),
+        advice: thermometer_advice(
+            &after_history,
+            measured,
+            calibration,
+            forecast,
+            &settings.thermometry,
+            stored.season.as_ref(),
+        ),
+        doubt: doubt(&after_history, &fit_after, &stored.jobs),
         fit_after: &fit_after,
         decision: &decision,
     };
@@ -212,44 +176,6 @@ fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), Str
         return Err("the drift runs over use; state the counter with --usage".into());
     }
     Ok(())
-}
-
-/// Fit and decision with the new check in place, as of its date.
-fn decide_after(
-    plan: &Plan,
-    histories: &Histories,
-    place: usize,
-    class: &ClassParameters,
-    date: f64,
-    past: &[PastDecision],
-) -> (Fit, Decision) {
-    let drift = &plan.settings.drift;
-    let fit = fit_model(&histories.get(place), class, drift);
-    let mut fits = vec![Fit::default(); histories.len()];
-    fits[place] = fit.clone();
-    let classes = Classes {
-        of: vec![0; histories.len()],
-        parameters: vec![class.clone()],
-    };
-    let fits = Fits { classes, fits };
-    let groups = lent(plan, histories);
-    let mut log = vec![Vec::new(); histories.len()];
-    log[place] = past.to_vec();
-    let tables = plan.interval_tables();
-    let methods = tables.methods();
-    let bench = Bench {
-        histories,
-        fits: &fits,
-        groups: &groups,
-        methods: &methods,
-        tables: &tables,
-        drift,
-        past: &log,
-        forecast: false,
-        as_of: date.floor(),
-    };
-    let (_, decision) = bench.decide(place);
-    (fit, decision)
 }
 
 /// Row of the check on the day `date`; the last one before it otherwise.
@@ -280,37 +206,6 @@ fn doubt(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Option<String> {
         true => format!("work since {since}; no job of the table falls into that time"),
         false => format!("work since {since}: {}", summary(&doubts)),
     })
-}
-
-/// Advice of the thermometry room, for readings at the triple point of water in mK.
-fn thermometer_advice(
-    history: &History<'_>,
-    measured: Stated,
-    in_use: Stated,
-    forecast: Option<Prediction>,
-) -> Option<Advice> {
-    let item = history.item;
-    let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
-    if !water || item.unit != "mK" || !in_use.value.is_finite() {
-        return None;
-    }
-    let change_mk = measured.value - in_use.value;
-    let input = AdviceInput {
-        standing: Standing::Used,
-        session_reasons: String::new(),
-        change_mk,
-        u_change_mk: measured.u.hypot(in_use.u),
-        expected: forecast.map(|p| Expected {
-            change_mk: p.expected - in_use.value,
-            u_mk: p.u_reading,
-        }),
-        after_anneals_mk: Vec::new(),
-        other_point: None,
-        platinum: None,
-        maximum_c: None,
-        highest_use_c: 0.01,
-    };
-    Some(advise(&input, &AdviceSettings::default()))
 }
 
 impl Judged<'_> {
@@ -351,10 +246,7 @@ impl Judged<'_> {
             .adoption
             .as_ref()
             .is_some_and(|a| a.carry == Carry::Measured);
-        let by_advice = self
-            .advice
-            .as_ref()
-            .is_some_and(|a| !matches!(a.kind, AdviceKind::Keep | AdviceKind::Adopt));
+        let by_advice = self.advice.as_ref().is_some_and(Advice::needs_person);
         in_control == Some(false)
             || in_tolerance == Some(false)
             || by_decision

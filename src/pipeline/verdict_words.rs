@@ -149,7 +149,10 @@ fn doubt(judged: &Judged<'_>, in_control: Option<bool>) -> String {
     }
     let since = date::iso(judged.last_date);
     match &judged.advice {
-        Some(advice) if !advice.impact.is_empty() && in_control == Some(false) => {
+        Some(advice)
+            if !advice.impact.is_empty()
+                && (in_control == Some(false) || advice.needs_person()) =>
+        {
             format!("In doubt: {} ({since}).", advice.impact)
         }
         _ if in_control == Some(false) => format!(

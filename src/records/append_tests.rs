@@ -1,4 +1,5 @@
 use super::*;
+use std::path::PathBuf;
 
 fn check() -> NewCheck {
     NewCheck {
@@ -28,7 +29,7 @@ fn file(text: &str) -> (tempfile::TempDir, PathBuf) {
 fn the_persons_columns_and_line_ends_stay() {
     let before = "who,instrument,date,as_found,unit,point,u\r\nA,TH-002,2026-06-01,1.5,mK,triple point of water,0.3";
     let (folder, path) = file(before);
-    append(&path, &check(), &ChecksSettings::default()).unwrap();
+    append(&path, &[check()], &ChecksSettings::default()).unwrap();
     let after = std::fs::read_to_string(&path).unwrap();
     let expected = format!("{before}\r\n,TH-002,2026-07-01,1.62,mK,triple point of water,0.35\r\n");
     assert_eq!(after, expected);
@@ -49,7 +50,7 @@ fn semicolons_commas_and_own_dates() {
     settings.columns.date = Some("Datum".into());
     settings.columns.as_found = Some("Wert".into());
     settings.columns.point = Some("Punkt".into());
-    append(&path, &check(), &settings).unwrap();
+    append(&path, &[check()], &settings).unwrap();
     let after = std::fs::read_to_string(&path).unwrap();
     assert!(
         after.ends_with("\nTH-002;01.07.2026;1,62;0,7;triple point of water;mK\n"),
@@ -61,7 +62,7 @@ fn semicolons_commas_and_own_dates() {
 fn a_duplicate_changes_nothing() {
     let text = "instrument,point,date,as_found,u,unit\nTH-002,triple point of water,2026-07-01,1.6,0.3,mK\n";
     let (_folder, path) = file(text);
-    let error = append(&path, &check(), &ChecksSettings::default()).unwrap_err();
+    let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
     assert!(matches!(error, AppendError::Duplicate { row: 1, .. }));
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
 }
@@ -69,18 +70,93 @@ fn a_duplicate_changes_nothing() {
 #[test]
 fn a_file_that_cannot_hold_the_check_is_refused() {
     let (_folder, path) = file("instrument,date,as_found\n");
-    let error = append(&path, &check(), &ChecksSettings::default()).unwrap_err();
+    let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
     assert!(error.to_string().contains("point"), "{error}");
     let (_folder, path) = file("a,b\n1,2\n");
-    assert!(append(&path, &check(), &ChecksSettings::default()).is_err());
+    assert!(append(&path, &[check()], &ChecksSettings::default()).is_err());
 }
 
 #[test]
 fn a_new_file_gets_a_header() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("new.csv");
-    append(&path, &check(), &ChecksSettings::default()).unwrap();
+    append(&path, &[check()], &ChecksSettings::default()).unwrap();
     let text = std::fs::read_to_string(&path).unwrap();
     assert!(text.starts_with("instrument,point,date,as_found"), "{text}");
     assert_eq!(text.lines().count(), 2);
+}
+
+#[test]
+fn headers_are_found_as_the_reader_of_records_finds_them() {
+    let (_folder, path) = file("\u{feff}Instrument,\"Date\",As_Found , Point ,u\n");
+    append(&path, &[check()], &ChecksSettings::default()).unwrap();
+    let text = std::fs::read_to_string(&path).unwrap();
+    let row = "TH-002,2026-07-01,1.62,triple point of water,0.35\n";
+    assert!(
+        text.starts_with('\u{feff}') && text.ends_with(row),
+        "{text}"
+    );
+}
+
+#[test]
+fn several_checks_are_added_all_or_none() {
+    let before = "instrument,point,date,as_found,u\n";
+    let (_folder, path) = file(before);
+    let other = NewCheck {
+        date: 20_636.0,
+        ..check()
+    };
+    let twice = [check(), other.clone(), check()];
+    assert!(append(&path, &twice, &ChecksSettings::default()).is_err());
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+    append(&path, &[check(), other], &ChecksSettings::default()).unwrap();
+    assert_eq!(std::fs::read_to_string(&path).unwrap().lines().count(), 3);
+}
+
+#[test]
+fn a_time_of_a_day_that_is_recorded_without_one_is_a_duplicate() {
+    let (_folder, path) = file("instrument,point,date,as_found,u\n");
+    let at = |date: f64| {
+        let check = NewCheck { date, ..check() };
+        append(&path, &[check], &ChecksSettings::default())
+    };
+    at(20_635.0).unwrap();
+    assert!(at(20_635.4).is_err());
+    at(20_636.25).unwrap();
+    at(20_636.75).unwrap();
+    assert!(at(20_636.0).is_err());
+}
+
+#[test]
+fn a_write_protected_file_is_left_alone() {
+    let before = "instrument,point,date,as_found,u\n";
+    let (_folder, path) = file(before);
+    let mut rights = std::fs::metadata(&path).unwrap().permissions();
+    rights.set_readonly(true);
+    std::fs::set_permissions(&path, rights).unwrap();
+    let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
+    assert!(error.to_string().contains("write-protected"), "{error}");
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+}
+
+/// Eight writers of a file that none of them finds: each check is there, under one header.
+#[test]
+fn writers_of_a_new_file_wait_for_each_other() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("new.csv");
+    std::thread::scope(|scope| {
+        for day in 0..8 {
+            let path = &path;
+            scope.spawn(move || {
+                let check = NewCheck {
+                    date: 20_635.0 + f64::from(day),
+                    ..check()
+                };
+                append(path, &[check], &ChecksSettings::default()).unwrap();
+            });
+        }
+    });
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert_eq!(text.lines().count(), 9, "{text}");
+    assert_eq!(text.matches("instrument").count(), 1);
 }

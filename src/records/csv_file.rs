@@ -14,6 +14,7 @@ use super::header::{Matched, Wanted, match_headers, missing};
 use super::row::Rules;
 use csv::StringRecord;
 use rayon::prelude::*;
+use std::borrow::Cow;
 
 /// Largest piece: small enough that its columns grow little beyond need.
 const LARGEST_PIECE: usize = 16 << 20;
@@ -50,11 +51,16 @@ pub(crate) fn read_rows(
         positions,
         shown,
     };
-    let quoted = memchr::memchr(b'"', split.body.as_bytes()).is_some();
+    let place = positions[Column::Instrument.index()];
+    let body = match (rules.needed, place) {
+        (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
+        _ => Cow::Borrowed(split.body),
+    };
+    let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
     let batches: Result<Vec<Batch>, LoadError> = if quoted {
-        read_quoted(split.body, &layout, rules).map(|batch| vec![batch])
+        read_quoted(&body, &layout, rules).map(|batch| vec![batch])
     } else {
-        let pieces = pieces(split.body, piece_size(split.body.len()));
+        let pieces = pieces(&body, piece_size(body.len()));
         let read = |piece| read_plain(piece, &layout, rules);
         Ok(pieces.into_par_iter().map(read).collect())
     };

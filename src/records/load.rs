@@ -8,11 +8,14 @@ use super::collect::{collect_findings, collect_rejects, take_files};
 use super::files;
 use super::group::{Groups, group};
 use super::header::Matched;
+use super::needed::Needed;
 use super::outcome;
+use super::register::Register;
 use super::row::Rules;
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::suspect::suspect;
-use super::{Item, Tolerance, csv_file, parquet_file, register, repeats, source};
+use super::table::Table;
+use super::{Histories, Item, Tolerance, csv_file, parquet_file, register, repeats, source};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
@@ -62,7 +65,52 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
 /// # Errors
 /// As [`load`].
 pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, LoadError> {
-    let rules = Rules::new(request.checks_settings, request.as_of);
+    load_rows(request, made, register_of(request)?, None)
+}
+
+/// As [`load_with`], but of text tables only the rows of the group of `instrument` where
+/// the register tells it: what a question about this one instrument rests on.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_group(
+    request: &Request<'_>,
+    made: &[MadeChecks],
+    instrument: &str,
+) -> Result<Loaded, LoadError> {
+    let register = register_of(request)?;
+    let trim = request.checks_settings.trim_names;
+    let needed = register
+        .as_ref()
+        .and_then(|(register, _)| Needed::group_of(instrument, register, trim));
+    let loaded = load_rows(request, made, register, needed.as_ref());
+    let suffices = match (&needed, &loaded) {
+        (None, _) => true,
+        (_, Ok(loaded)) => states_group(&loaded.histories, instrument),
+        (_, Err(_)) => false,
+    };
+    if suffices {
+        loaded
+    } else {
+        load_with(request, made)
+    }
+}
+
+/// True where `instrument` has a history, and each of its points is in a group: a point
+/// without one belongs to all others without, which were not read.
+fn states_group(histories: &Histories, instrument: &str) -> bool {
+    let items = histories.items.iter();
+    let mut own = items.filter(|i| i.instrument == instrument).peekable();
+    own.peek().is_some() && own.all(|item| !item.group.is_empty())
+}
+
+fn load_rows(
+    request: &Request<'_>,
+    made: &[MadeChecks],
+    register: Option<(Register, Table)>,
+    needed: Option<&Needed>,
+) -> Result<Loaded, LoadError> {
+    let rules = Rules::new(request.checks_settings, request.as_of).only(needed);
     let files: Result<Vec<FileRows>, LoadError> = request
         .checks
         .par_iter()
@@ -79,7 +127,11 @@ pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, L
     collect_rejects(&mut batches, &headers, &mut loaded);
     let mut groups = group(&mut batches);
     let mut items = identities(&groups);
-    join_register(request, &mut items, &mut loaded)?;
+    if let Some((register, table)) = register {
+        loaded.warnings.extend(table.warnings);
+        loaded.warnings.extend(register.join(&mut items));
+        loaded.inputs.push(table.input);
+    }
     let (items, findings) = screen_all(&mut groups, &batches, items);
     collect_findings(findings, &batches, &headers, &mut loaded);
     loaded.histories = build(groups, batches, items);
@@ -131,25 +183,17 @@ fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError
     })
 }
 
-fn join_register(
-    request: &Request<'_>,
-    items: &mut [Item],
-    loaded: &mut Loaded,
-) -> Result<(), LoadError> {
-    let Some(path) = request.register else {
-        return Ok(());
+fn register_of(request: &Request<'_>) -> Result<Option<(Register, Table)>, LoadError> {
+    let read = |path: &Path| {
+        register::read(
+            path,
+            &files::shown(path, request.base),
+            request.register_settings,
+            request.checks_settings.trim_names,
+            request.as_of,
+        )
     };
-    let (register, table) = register::read(
-        path,
-        &files::shown(path, request.base),
-        request.register_settings,
-        request.checks_settings.trim_names,
-        request.as_of,
-    )?;
-    loaded.warnings.extend(table.warnings);
-    loaded.warnings.extend(register.join(items));
-    loaded.inputs.push(table.input);
-    Ok(())
+    request.register.map(read).transpose()
 }
 
 fn identities(groups: &Groups) -> Vec<Item> {

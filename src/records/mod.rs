@@ -9,6 +9,8 @@ ends as used, merged or rejected: see [`RowCounts`].
 mod accounts;
 mod alike;
 mod append;
+mod append_file;
+mod append_row;
 mod batch;
 mod build;
 mod collect;
@@ -27,6 +29,7 @@ mod header;
 mod history;
 mod load;
 mod names;
+mod needed;
 pub mod number;
 mod outcome;
 mod parquet_file;
@@ -46,7 +49,7 @@ pub use column::Column;
 pub use field::Field;
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
-pub use load::{MadeChecks, Request, load, load_with};
+pub use load::{MadeChecks, Request, load, load_group, load_with};
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };

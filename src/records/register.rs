@@ -110,11 +110,21 @@ pub(crate) fn read(
         register.places.push(table.place(row));
         register.rows.push(item);
     }
+    let left_out = table
+        .ragged
+        .iter()
+        .map(|(row, why)| Warning::new(format!("{shown}, row {row}"), format!("left out: {why}")));
+    warnings.extend(left_out);
     table.warnings.extend(warnings);
     Ok((register, table))
 }
 
 impl Register {
+    /// The facts of every row.
+    pub fn items(&self) -> &[Item] {
+        &self.rows
+    }
+
     /// Fills in what the register knows of each item; warns of rows that match none.
     pub fn join(&self, items: &mut [Item]) -> Vec<Warning> {
         let mut used = vec![false; self.rows.len()];

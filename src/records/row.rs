@@ -3,6 +3,7 @@
 use super::column::{COLUMN_COUNT, Column};
 use super::date::{self, DateFormat};
 use super::field::{self, Field};
+use super::needed::Needed;
 use super::number::Number;
 use super::settings::ChecksSettings;
 use super::{CheckKind, Event, Outcome};
@@ -18,6 +19,8 @@ pub(crate) struct Rules<'a> {
     pub dates: DateFormat,
     /// The as-of date, days since 1970-01-01 (a whole day).
     pub as_of: f64,
+    /// The instruments whose rows are read; all where `None`.
+    pub needed: Option<&'a Needed>,
 }
 
 /// A usable row; values not stated are NaN (`nominal` and `u_common` 0).
@@ -63,7 +66,13 @@ impl<'a> Rules<'a> {
             settings,
             dates: DateFormat::from_setting(&settings.date_format),
             as_of: as_of.floor(),
+            needed: None,
         }
+    }
+
+    /// The same rules for the rows of some instruments.
+    pub fn only(self, needed: Option<&'a Needed>) -> Self {
+        Self { needed, ..self }
     }
 
     /// True where `text` stands for an empty field.

@@ -26,8 +26,10 @@ pub struct TableColumn<'a> {
 pub struct Table {
     /// The file, for the run record.
     pub input: InputFile,
-    /// Loose headers and rows left out, in words.
+    /// Loose headers, in words.
     pub warnings: Vec<Warning>,
+    /// Rows left out for their width: number, and why.
+    pub ragged: Vec<(u32, String)>,
     matched: Matched,
     rows: Rows,
 }
@@ -54,10 +56,24 @@ impl Table {
         }
         let bytes = source::read(path, shown)?;
         let text = source::decode(&bytes, encoding, shown)?;
-        let split = split_header(&text, delimiter, shown)?;
+        let mut table = Self::of_text(&text, shown, columns, delimiter)?;
+        table.input = source::input_file(&bytes, shown);
+        Ok(table)
+    }
+
+    /// Reads the table in a CSV text that stands in memory.
+    ///
+    /// # Errors
+    /// A needed column missing.
+    pub fn of_text(
+        text: &str,
+        shown: &str,
+        columns: &[TableColumn<'_>],
+        delimiter: Delimiter,
+    ) -> Result<Table, LoadError> {
+        let split = split_header(text, delimiter, shown)?;
         let matched = matched(shown, split.header, columns)?;
-        let mut warnings = notes(shown, &matched);
-        let mut rows = Vec::new();
+        let (mut rows, mut ragged) = (Vec::new(), Vec::new());
         let mut records = Records::new(split.body, split.delimiter, shown);
         let mut record = StringRecord::new();
         while records.next(&mut record)? {
@@ -65,15 +81,17 @@ impl Table {
                 rows.push((records.row, record.clone()));
             } else {
                 let (found, expected) = (record.len(), matched.headers.len());
-                warnings.push(Warning::new(
-                    format!("{shown}, row {}", records.row),
-                    format!("left out: {found} fields, the header has {expected}"),
-                ));
+                let why = format!("{found} fields, the header has {expected}");
+                ragged.push((records.row, why));
             }
         }
         Ok(Table {
-            input: source::input_file(&bytes, shown),
-            warnings,
+            input: InputFile {
+                path: shown.to_string(),
+                ..InputFile::default()
+            },
+            warnings: notes(shown, &matched),
+            ragged,
             matched,
             rows: Rows::Csv(rows),
         })
@@ -106,13 +124,22 @@ impl Table {
         }
     }
 
-    /// "register.csv, row 3" of the row with this index.
-    pub fn place(&self, row: usize) -> String {
-        let number = match &self.rows {
+    /// True where the file has the column with this index in the list of columns.
+    pub fn has(&self, column: usize) -> bool {
+        self.matched.positions[column].is_some()
+    }
+
+    /// Number of the row with this index; 1 is the first line after the header.
+    pub fn number(&self, row: usize) -> u32 {
+        match &self.rows {
             Rows::Csv(rows) => rows[row].0,
             Rows::Parquet(..) => row as u32 + 1,
-        };
-        format!("{}, row {number}", self.input.path)
+        }
+    }
+
+    /// "register.csv, row 3" of the row with this index.
+    pub fn place(&self, row: usize) -> String {
+        format!("{}, row {}", self.input.path, self.number(row))
     }
 }
 
@@ -128,6 +155,7 @@ fn read_parquet(path: &Path, shown: &str, columns: &[TableColumn<'_>]) -> Result
     Ok(Table {
         input: source::input_of(path, shown)?,
         warnings: notes(shown, &matched),
+        ragged: Vec::new(),
         rows: Rows::Parquet(count, typed),
         matched,
     })

@@ -48,6 +48,8 @@ const OWN_NAMES: &[&str] = &[
     "sessions.parquet",
     "budgets.csv",
     "budgets.parquet",
+    "ratios.csv",
+    "ratios.parquet",
     "summary.md",
     "thermometers.csv",
     "thermometers.parquet",

@@ -3,7 +3,7 @@
 use super::charts::*;
 use super::page::{digest_page, group_page, index_page, instrument_page};
 use crate::report::samples::{digest, eventful, fleet, history, resistor, scaled};
-use crate::report::view::{CostCurve, GroupView, HistoryView, ReadingView};
+use crate::report::view::{CostCurve, GroupView, HistoryView, RangePoint, RangeView, ReadingView};
 use std::path::PathBuf;
 
 /// Folder of the pictures.
@@ -33,6 +33,34 @@ fn one(value: f64) -> HistoryView {
     let mut view = history(1);
     view.readings[0].value = value;
     view
+}
+
+#[test]
+fn ranges() {
+    for (name, change, high) in [
+        ("range-up", 1.9, 660.0),
+        ("range-down", -0.31, 420.0),
+        ("range-unchanged", 0.03, 232.0),
+        ("range-cold", 0.8, 30.0),
+        ("range-zero", 0.0, 962.0),
+    ] {
+        keep(name, || {
+            let rows = crate::thermometry::range::range_curve(change, 0.04, (-40.0, high), 121);
+            let point = |r: &crate::thermometry::range::RangeRow| RangePoint {
+                celsius: r.celsius,
+                scaled_kept: r.scaled_kept_mk,
+                added_kept: r.added_kept_mk,
+                added_updated: r.added_updated_mk,
+                u: r.u_mk,
+            };
+            range_chart(&RangeView {
+                name: "TH-105".into(),
+                change,
+                u: 0.04,
+                points: rows.iter().map(point).collect(),
+            })
+        });
+    }
 }
 
 #[test]

@@ -38,7 +38,7 @@ pub use summary::summary;
 pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FigureView,
     FleetRow, FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView,
-    ReadingView, RejectView, ReliabilityCurve, RowCounts, SectionView, ToleranceStep, needs_person,
-    urgency,
+    RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, RowCounts, SectionView,
+    ToleranceStep, needs_person, urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

@@ -13,7 +13,7 @@ subrange = [{ number = 7, a = -1.3e-4, b = -3.8e-5, c = 8.6e-6 }]
 
 use super::ThermometryError;
 use super::certificate::{Certificate, SubrangeEntry};
-use super::its90::Thermometer;
+use super::its90::{TRIPLE_POINT_SLOPE, Thermometer};
 use serde::Deserialize;
 
 /// All thermometers of the file.
@@ -75,7 +75,29 @@ impl Thermometers {
     }
 }
 
+/// Highest temperature of use where neither rating nor coefficients state one, °C
+/// (freezing point of zinc: the usual range of such thermometers).
+const USUAL_MAXIMUM_C: f64 = 419.527;
+
+/// Range of use where nothing is known of the thermometer, °C.
+pub const USUAL_RANGE_C: (f64, f64) = (0.0, USUAL_MAXIMUM_C);
+
 impl ThermometerFacts {
+    /// Standard uncertainty of the value in use at the triple point, mK.
+    pub fn u_triple_point_mk(&self) -> f64 {
+        1000.0 * self.u_triple_point_ohm / (self.triple_point_ohm * TRIPLE_POINT_SLOPE)
+    }
+
+    /// Range of the coefficients, up to the rating where that is lower, °C.
+    pub fn range_c(&self) -> (f64, f64) {
+        let rated = self.maximum_c.unwrap_or(f64::INFINITY);
+        let limits = self.thermometer().map(|t| t.range_c());
+        let (low, high) = limits.unwrap_or((0.0, self.maximum_c.unwrap_or(USUAL_MAXIMUM_C)));
+        // Ends at fixed points come from kelvin; the table gives four decimals.
+        let rounded = |celsius: f64| (celsius * 1e4).round() / 1e4;
+        (rounded(low), rounded(high.min(rated)))
+    }
+
     /// The thermometer on the ITS-90 with the value of R at the triple point in use.
     ///
     /// # Errors

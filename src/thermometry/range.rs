@@ -59,9 +59,7 @@ pub fn range_table(change_mk: f64, u_mk: f64, (low_c, high_c): (f64, f64)) -> Ve
     const STEP_C: i32 = 100;
     let (low, high) = inside(low_c, high_c);
     let round = (-2..=9).map(|i| f64::from(i * STEP_C));
-    let points = FixedPoint::ALL
-        .iter()
-        .map(|p| ((p.kelvin() - ZERO_CELSIUS_K) * 1e4).round() / 1e4);
+    let points = FixedPoint::ALL.iter().map(|p| p.celsius());
     let mut temperatures: Vec<f64> = round
         .chain(points)
         .chain([low, high])
@@ -171,6 +169,24 @@ mod tests {
             assert!((row.u_mk - 0.05 * scaled).abs() < 1e-6);
             assert_eq!(row.scaled_updated_mk, 0.0);
         }
+    }
+
+    /// Amplification of a scaled change to the digits of an independent evaluation in
+    /// Python; 1e-6 of R at the triple point is 0.250 719 mK, 25.5 Ω changes by 0.101 707 5 Ω/K.
+    #[test]
+    fn amplification_and_sensitivity_at_the_triple_point() {
+        let expected = [
+            (0.0, 0.999_957),
+            (100.0, 1.436_113),
+            (232.0, 2.033_741),
+            (660.0, 4.199_569),
+        ];
+        for (celsius, scaled) in expected {
+            let got = effects(1.0, 0.0, celsius).scaled_kept_mk;
+            assert!((got - scaled).abs() < 2e-6, "{celsius}: {got}");
+        }
+        assert!((1e-6 / TRIPLE_POINT_SLOPE * 1000.0 - 0.250_719).abs() < 1e-6);
+        assert!((25.5 * TRIPLE_POINT_SLOPE - 0.101_707_5).abs() < 1e-7);
     }
 
     /// Exact inversion of a scaled resistance, δ = 4e-6, evaluated independently with a

@@ -2,16 +2,15 @@
 
 use super::advice::{Advice, AdviceInput, advise};
 use super::closure::{BeforeUse, DatedChange, before_use};
-use super::its90::FixedPoint;
-use super::range::{RangeRow, range_table};
+use super::expectation::expected;
+use super::facts::USUAL_RANGE_C;
+use super::its90::{FixedPoint, Platinum, accept, accept_to_silver};
+use super::range::{RangeRow, RatioChange, range_curve, range_table};
+use super::ratios::{Ratio, most_moved, platinum_ratios, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
 use super::session::{SessionResult, Standing, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
 use std::collections::BTreeSet;
-
-/// Highest temperature of use where neither rating nor coefficients state one, °C
-/// (freezing point of zinc: the usual range of such thermometers).
-const USUAL_MAXIMUM_C: f64 = 419.527;
 
 /// All sessions and what they mean.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -35,8 +34,45 @@ pub struct ThermometerReport {
     pub advice: Option<Advice>,
     /// What the last change means over the range.
     pub range: Vec<RangeRow>,
+    /// The same evenly spaced, for a chart.
+    pub curve: Vec<RangeRow>,
+    /// W at other fixed points, by date.
+    pub ratios: Vec<Ratio>,
+    /// Whether the platinum carries the scale, by the latest W.
+    pub platinum: Platinum,
     /// Whether it may serve as a reference on the as-of date.
     pub before_use: BeforeUse,
+}
+
+/// Points of the range chart.
+const CURVE_POINTS: usize = 121;
+
+impl Season {
+    /// What is said about `instrument`.
+    pub fn of(&self, instrument: &str) -> Option<&ThermometerReport> {
+        self.thermometers
+            .iter()
+            .find(|t| t.instrument == instrument)
+    }
+
+    /// Sessions that become checks of a history: all but those at another fixed point whose
+    /// W is known. R there is W times R at the triple point, whose history tells its drift.
+    pub fn checks(&self) -> Vec<&SessionResult> {
+        let divided: BTreeSet<usize> = self
+            .thermometers
+            .iter()
+            .flat_map(|t| t.ratios.iter().map(|r| r.place))
+            .collect();
+        let kept = (0..self.results.len()).filter(|place| !divided.contains(place));
+        kept.map(|place| &self.results[place]).collect()
+    }
+}
+
+impl ThermometerReport {
+    /// The change of W that speaks loudest for a change that updating does not mend.
+    pub fn moved(&self) -> Option<RatioChange> {
+        most_moved(&self.ratios)
+    }
 }
 
 /// Reduces readings and draws the conclusions as of `as_of` (days since 1970-01-01).
@@ -96,28 +132,42 @@ fn report(
 ) -> ThermometerReport {
     let own: Vec<&SessionResult> = sessions.iter().map(|&i| &results[i]).collect();
     let last = own.last();
-    let (low_c, high_c) = range_of(facts);
-    let input = last
-        .filter(|r| r.reference_in_use)
-        .map(|r| advice_input(r, &own, facts, high_c));
-    let range = last.map_or_else(Vec::new, |r| {
+    let (low_c, high_c) = facts.map_or(USUAL_RANGE_C, ThermometerFacts::range_c);
+    let ratios = ratios(instrument, results, settings.session.ratio_days);
+    let measured = platinum_ratios(&ratios);
+    let to_silver = high_c >= FixedPoint::Silver.celsius();
+    let platinum = if to_silver { accept_to_silver } else { accept }(measured, &settings.platinum);
+    let input = last.filter(|r| r.reference_in_use).map(|r| AdviceInput {
+        other_point: most_moved(&ratios),
+        platinum: Some(platinum.clone()),
+        ..advice_input(r, &own, facts, high_c)
+    });
+    let (range, curve) = last.map_or_else(Default::default, |r| {
         let u_mk = r.u_mk().hypot(r.u_common_mk());
-        range_table(r.change_mk(), u_mk, (low_c, high_c))
+        let (change_mk, limits) = (r.change_mk(), (low_c, high_c));
+        (
+            range_table(change_mk, u_mk, limits),
+            range_curve(change_mk, u_mk, limits, CURVE_POINTS),
+        )
     });
-    let dated = last.map(|r| {
-        let change = DatedChange {
-            date: r.date,
-            change_mk: r.change_mk(),
-            u_mk: r.u_mk(),
-        };
-        (change, r.standing())
-    });
+    let last_change = last.map(|r| (dated(r), r.standing()));
     ThermometerReport {
         instrument: instrument.to_string(),
         advice: input.map(|input| advise(&input, &settings.advice)),
         range,
-        before_use: before_use(dated, as_of, &settings.around_work),
+        curve,
+        ratios,
+        platinum,
+        before_use: before_use(last_change, as_of, &settings.around_work),
         sessions,
+    }
+}
+
+fn dated(result: &SessionResult) -> DatedChange {
+    DatedChange {
+        date: result.date,
+        change_mk: result.change_mk(),
+        u_mk: result.u_mk(),
     }
 }
 
@@ -127,6 +177,13 @@ fn advice_input(
     facts: Option<&ThermometerFacts>,
     highest_use_c: f64,
 ) -> AdviceInput {
+    // The line starts anew after whatever happened to the thermometer.
+    let since = own.iter().rposition(|r| !r.event.is_empty()).unwrap_or(0);
+    let earlier: Vec<DatedChange> = own[since..]
+        .iter()
+        .filter(|r| r.date < last.date && r.standing() != Standing::Rejected)
+        .map(|r| dated(r))
+        .collect();
     let u_in_use = last
         .reduced
         .in_mk(facts.map_or(0.0, |f| f.u_triple_point_ohm));
@@ -143,7 +200,7 @@ fn advice_input(
         session_reasons: last.reasons(),
         change_mk: last.change_mk(),
         u_change_mk: last.u_mk().hypot(u_in_use),
-        expected: None,
+        expected: expected(&earlier, last.date),
         after_anneals_mk,
         other_point: None,
         platinum: None,
@@ -152,31 +209,19 @@ fn advice_input(
     }
 }
 
-/// Range of the coefficients, up to the rating where that is lower, °C.
-fn range_of(facts: Option<&ThermometerFacts>) -> (f64, f64) {
-    let Some(facts) = facts else {
-        return (0.0, USUAL_MAXIMUM_C);
-    };
-    let rated = facts.maximum_c.unwrap_or(f64::INFINITY);
-    let limits = facts.thermometer().map(|t| t.range_c());
-    let (low, high) = limits.unwrap_or((0.0, facts.maximum_c.unwrap_or(USUAL_MAXIMUM_C)));
-    (low, high.min(rated))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::thermometry::advice::AdviceKind;
-    use crate::thermometry::readings::read_table;
-    use std::collections::BTreeMap;
+    use crate::thermometry::readings::read_text;
 
     /// The invented demo: TH-105 drifts by 0.95 mK a year and wants adopting or annealing,
     /// TH-104 was knocked and annealed, the check standard stays.
     #[test]
     fn the_demo_season_ends_in_advice() {
         let path = |name: &str| format!("{}/data/demo/{name}", env!("CARGO_MANIFEST_DIR"));
-        let file = std::fs::File::open(path("triple-point-readings.csv")).unwrap();
-        let table = read_table(file, &BTreeMap::new()).unwrap();
+        let text = std::fs::read_to_string(path("triple-point-readings.csv")).unwrap();
+        let table = read_text(&text).unwrap();
         let text = std::fs::read_to_string(path("thermometers.toml")).unwrap();
         let facts = Thermometers::from_text(&text).unwrap();
         let season = season(

@@ -7,14 +7,24 @@ use super::its90::PlatinumSettings;
 use super::readings::COLUMNS;
 use super::reduction::BudgetSettings;
 use super::session::{CheckUnit, SessionSettings};
+use crate::records::date::DateFormat;
+use crate::records::{Delimiter, Encoding};
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use std::collections::BTreeMap;
 
 crate::settings! {
     /// Raw readings of thermometers and what is done with them.
     pub struct ThermometrySettings in "thermometry" {
-        /// Files and globs of raw readings (CSV), relative to the pipeline file; empty = none.
+        /// Files and globs of raw readings (CSV or Parquet), relative to the pipeline file; empty = none.
         files: Vec<String> = Vec::new(),
+        /// Delimiter of CSV files: auto, "," or ";" or tab.
+        delimiter: Delimiter = Delimiter::Auto,
+        /// Encoding of CSV files: utf-8 or latin-1.
+        encoding: Encoding = Encoding::Utf8,
+        /// True where numbers are written 0,5 rather than 0.5.
+        decimal_comma: bool = false,
+        /// Format of date and time in strftime notation, such as "%d.%m.%Y %H:%M"; empty for ISO 8601.
+        date_format: String = String::new(),
         /// File of the thermometers: values in use, ratings, coefficients (TOML).
         thermometers: Option<String> = None,
         /// Unit of the reduced checks: mK or mΩ.
@@ -47,7 +57,16 @@ impl ThermometrySettings {
                 format!("there is no column {name:?} of raw readings"),
             )
         });
+        let dates = DateFormat::from_setting(&self.date_format);
+        let format = (!dates.is_usable()).then(|| {
+            SettingError::new(
+                "thermometry",
+                "date_format",
+                format!("{:?} cannot carry a date there and back", self.date_format),
+            )
+        });
         unknown
+            .chain(format)
             .chain(self.budget.check())
             .chain(self.session.check())
             .chain(self.advice.check())

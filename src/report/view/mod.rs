@@ -8,11 +8,13 @@ mod digest;
 mod fleet;
 mod group;
 mod history;
+mod thermometer;
 
 pub use digest::{ChangeView, DigestView, DueCounts};
 pub use fleet::{FleetRow, FleetView, MonthCount, RejectView, RowCounts};
 pub use group::{CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve};
 pub use history::{CurvePoint, HistoryView, ProposalView, ReadingView, ToleranceStep};
+pub use thermometer::{RangePoint, RangeView};
 
 /// Actions in order of urgency, as `decisions.csv` words them.
 pub const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];

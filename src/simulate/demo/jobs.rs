@@ -16,7 +16,17 @@ const JOB_TOLERANCE: f64 = 3.0;
 /// Standard deviation of measured errors, in tolerances of the job's item.
 const ERROR_SPREAD: f64 = 0.45;
 
-/// The jobs table, dates ascending.
+/// Work with the thermometers of the season, each between two of its sessions.
+const SEASON_WORK: [(&str, &str); 6] = [
+    ("TH-101", "2025-06-18"),
+    ("TH-105", "2024-08-20"),
+    ("TH-105", "2025-10-14"),
+    ("TH-105", "2026-04-21"),
+    ("TH-104", "2025-07-22"),
+    ("TH-106", "2025-05-12"),
+];
+
+/// The jobs table, dates ascending; the season's work follows.
 pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
     let mut random = Pcg64Mcg::seed_from_u64(seed ^ 0x4A4F_4253);
     let mut days: Vec<f64> = (0..JOBS)
@@ -38,6 +48,9 @@ pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
             decimal(limit, 1),
             decimal(ERROR_SPREAD * limit * spread, member.kind.decimals),
         ));
+    }
+    for (i, (name, day)) in SEASON_WORK.iter().enumerate() {
+        text.push_str(&format!("J-{:04},{name},,{day},,,\n", JOBS + i + 1));
     }
     DemoFile {
         path: "jobs.csv",

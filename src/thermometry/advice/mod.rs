@@ -5,9 +5,11 @@ where it comes from. Advice is for the person authorised to act on it.
 */
 
 mod anneal;
+mod kind;
 mod rules;
 mod settings;
 
 pub use anneal::{AnnealPlan, plan};
-pub use rules::{Advice, AdviceInput, AdviceKind, Expected, advise};
+pub use kind::{Advice, AdviceInput, AdviceKind, Expected};
+pub use rules::advise;
 pub use settings::AdviceSettings;

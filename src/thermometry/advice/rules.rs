@@ -1,99 +1,18 @@
 /*! The rules of the advice, in the order in which they are asked. */
 
-use super::anneal::{AnnealPlan, plan};
+use super::anneal::plan;
+use super::kind::{Advice, AdviceInput, AdviceKind};
 use super::settings::AdviceSettings;
 use crate::thermometry::cautions;
 use crate::thermometry::its90::Platinum;
-use crate::thermometry::range::{RatioChange, worst_mk};
+use crate::thermometry::range::worst_mk;
 use crate::thermometry::session::Standing;
-use serde::Serialize;
 
 const SITE: &str = "limit of the site; common practice, no source";
 const STABILISATION: &str =
     "Minor and Strouse, Stabilization of SPRTs for ITS-90 calibrations, NCSLI conference 2005";
 const GUM: &str = "JCGM 100:2008 (uncertainty of the difference, expanded)";
 const SCALE: &str = "ITS-90, Metrologia 27 (1990) 3, section 3.3";
-
-/// What to do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum AdviceKind {
-    /// No change is shown: keep the value in use.
-    Keep,
-    /// Adopt the new value.
-    Adopt,
-    /// Anneal and measure again; use the old value with the stated doubt meanwhile, or not at all.
-    Anneal,
-    /// Repeat the check before anything is decided.
-    Repeat,
-    /// Withdraw from use and recalibrate.
-    Withdraw,
-}
-
-impl AdviceKind {
-    /// The word in tables.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Keep => "keep",
-            Self::Adopt => "adopt",
-            Self::Anneal => "anneal",
-            Self::Repeat => "repeat",
-            Self::Withdraw => "withdraw",
-        }
-    }
-}
-
-/// What the history lets expect of this check, mK.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Expected {
-    /// Expected change from the value in use.
-    pub change_mk: f64,
-    /// Standard uncertainty of the next reading about it.
-    pub u_mk: f64,
-}
-
-/// What the advice rests on.
-#[derive(Debug, Clone, PartialEq)]
-pub struct AdviceInput {
-    /// Standing of the session.
-    pub standing: Standing,
-    /// Its reasons, in words.
-    pub session_reasons: String,
-    /// Change from the value in use, mK.
-    pub change_mk: f64,
-    /// Standard uncertainty of the change: random parts of both values, mK.
-    pub u_change_mk: f64,
-    /// Expectation from the history, where there is one.
-    pub expected: Option<Expected>,
-    /// Changes from the value in use after each anneal since, oldest first, mK. The last
-    /// one is this check where it followed an anneal.
-    pub after_anneals_mk: Vec<f64>,
-    /// W at another fixed point before and now, where measured.
-    pub other_point: Option<RatioChange>,
-    /// Whether the platinum meets the scale's limits, where known.
-    pub platinum: Option<Platinum>,
-    /// Highest temperature the thermometer is rated for, °C.
-    pub maximum_c: Option<f64>,
-    /// Highest temperature it is used at, °C.
-    pub highest_use_c: f64,
-}
-
-/// The advice with its reasons.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Advice {
-    /// What to do.
-    pub kind: AdviceKind,
-    /// Why, one sentence.
-    pub reason: String,
-    /// Where the rule comes from.
-    pub source: &'static str,
-    /// How to anneal, where that is the advice.
-    pub anneal: Option<AnnealPlan>,
-    /// What it means for work done since the last good check; empty where nothing.
-    pub impact: String,
-    /// Cautions that belong to the advice.
-    pub cautions: Vec<&'static str>,
-}
 
 /// Advice for one check.
 pub fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
@@ -243,6 +162,10 @@ fn strain(input: &AdviceInput, settings: &AdviceSettings) -> (AdviceKind, String
         "changed by {:+.3} mK, more than {} mK",
         input.change_mk, settings.adopt_mk
     );
+    let change = match &input.other_point {
+        Some(other) => format!("{change} ({})", other.words),
+        None => change,
+    };
     let cycle = input.after_anneals_mk.len() + 1;
     match input.maximum_c.and_then(plan) {
         Some(plan) => {

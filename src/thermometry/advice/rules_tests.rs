@@ -1,4 +1,5 @@
 use super::*;
+use crate::thermometry::advice::Expected;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::range::ratio_change;
 

@@ -1,5 +1,6 @@
 /*! Defining fixed points of the ITS-90 that platinum thermometers are calibrated at. */
 
+use super::constants::ZERO_CELSIUS_K;
 use serde::{Deserialize, Serialize};
 
 /// A defining fixed point.
@@ -73,6 +74,11 @@ impl FixedPoint {
     /// T90 assigned to the point, K (Metrologia 27 (1990) 3–10, Table 1).
     pub fn kelvin(self) -> f64 {
         self.facts().kelvin
+    }
+
+    /// The same in °C, to the digits of the table.
+    pub fn celsius(self) -> f64 {
+        ((self.kelvin() - ZERO_CELSIUS_K) * 1e4).round() / 1e4
     }
 
     /// W_r of the point (Metrologia 27 (1990) 3–10, Table 1).

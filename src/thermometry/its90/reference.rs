@@ -177,6 +177,8 @@ mod tests {
         }
         let high = [
             (25.0, 1.099_293_51, 3.958_173_353e-3),
+            (300.0, 2.142_840_29, 3.633_796_198e-3),
+            (600.0, 3.180_424_62, 3.279_454_879e-3),
             (100.0, 1.392_772_81, 3.868_160_494e-3),
             (231.928, 1.892_797_68, 3.712_721_049e-3),
             (420.0, 2.570_570_48, 3.494_815e-3),
@@ -193,6 +195,13 @@ mod tests {
     }
 
     /// Published inverses at computed ratios, evaluated independently in Python.
+    /// At the ends of working ranges, evaluated independently in Python.
+    #[test]
+    fn ratios_at_round_ends() {
+        assert!((high_ratio(232.0 + ZERO_CELSIUS_K) - 1.893_064_99).abs() < 1e-8);
+        assert!((high_ratio(660.0 + ZERO_CELSIUS_K) - 3.374_973_33).abs() < 1e-8);
+    }
+
     #[test]
     fn published_inverses() {
         let low = [

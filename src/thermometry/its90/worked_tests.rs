@@ -82,6 +82,28 @@ fn temperatures_of_every_subrange() {
     }
 }
 
+/// Deviations of the invented thermometer, evaluated independently in Python.
+#[test]
+fn deviations_of_every_subrange() {
+    let expected = [
+        (4, 0.50, 6.862_299_8e-5),
+        (5, 0.92, 1.131_163_2e-5),
+        (7, 2.10, -1.794_463_3e-4),
+        (8, 2.10, -1.785_312_2e-4),
+        (9, 1.40, -5.900_756_9e-5),
+        (10, 1.40, -6.091_430_5e-5),
+        (11, 1.08, -1.137_128_4e-5),
+        (6, 3.90, -5.206_696_3e-4),
+    ];
+    for (number, ratio, deviation) in expected {
+        let got = thermometer(&[number]).deviations()[0].at(ratio);
+        assert!(
+            (got - deviation).abs() < 1e-11,
+            "subrange {number}: {got:e}"
+        );
+    }
+}
+
 #[test]
 fn resistances_from_temperatures() {
     let expected = [

@@ -270,6 +270,12 @@ pub(super) fn add_cell(
         _ => {
             let realisation = (settings.other_point_mk, "mK");
             budget.add(millikelvin("realisation of the point", realisation, Normal).shared());
+            let repeat = (settings.other_point_repeat_mk, "mK");
+            budget.add(millikelvin(
+                "repeatability of the realisation",
+                repeat,
+                Normal,
+            ));
             return;
         }
     }

@@ -40,6 +40,8 @@ crate::settings! {
         u_self_heating_mk: f64 = 0.15,
         /// Realisation of a fixed point other than water, standard uncertainty in mK.
         other_point_mk: f64 = 0.5,
+        /// Repeatability of such a realisation, new each time, standard uncertainty in mK.
+        other_point_repeat_mk: f64 = 0.2,
         /// Comparison with a standard, standard uncertainty in mK.
         comparison_mk: f64 = 5.0,
         /// Coverage probability of the expanded uncertainty (0.9545 gives k = 2).
@@ -71,6 +73,7 @@ impl BudgetSettings {
             ("self_heating_mk", self.self_heating_mk),
             ("u_self_heating_mk", self.u_self_heating_mk),
             ("other_point_mk", self.other_point_mk),
+            ("other_point_repeat_mk", self.other_point_repeat_mk),
             ("comparison_mk", self.comparison_mk),
         ];
         let mut errors: Vec<_> = keys

@@ -2,15 +2,14 @@
 independently in Python (README.md there). */
 
 use super::*;
-use crate::thermometry::readings::{RawReading, read_table};
-use std::collections::BTreeMap;
+use crate::thermometry::readings::{RawReading, read_text};
 
 fn readings() -> Vec<RawReading> {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/tests/reference/thermometry/worked_session.csv"
     );
-    let table = read_table(std::fs::File::open(path).unwrap(), &BTreeMap::new()).unwrap();
+    let table = read_text(&std::fs::read_to_string(path).unwrap()).unwrap();
     assert!(table.rejected.is_empty());
     table.readings
 }

@@ -91,7 +91,10 @@ fn iso(days: f64) -> String {
 }
 
 /// The checks as CSV text with the contract's column names.
-pub fn checks_csv(results: &[SessionResult], unit: CheckUnit) -> String {
+pub fn checks_csv<'a>(
+    results: impl IntoIterator<Item = &'a SessionResult>,
+    unit: CheckUnit,
+) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let header = [
         "instrument",
@@ -105,7 +108,7 @@ pub fn checks_csv(results: &[SessionResult], unit: CheckUnit) -> String {
     ];
     // Writing to memory cannot fail; a field that could not be written is left out.
     let _ = writer.write_record(header);
-    for check in results.iter().filter_map(|r| r.check(unit).ok()) {
+    for check in results.into_iter().filter_map(|r| r.check(unit).ok()) {
         let _ = writer.write_record([
             check.instrument,
             check.point,

@@ -8,7 +8,7 @@ use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::{RawReading, ReadingPoint, RejectedReading};
 use crate::thermometry::reduction::{BudgetSettings, reduce};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What came out of a table of readings.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -90,7 +90,7 @@ fn one(
         settings: rules,
     });
     // Of several notes each is kept once, in order of the text.
-    let notes: std::collections::BTreeSet<&str> = readings
+    let notes: BTreeSet<&str> = readings
         .iter()
         .map(|r| r.notes.as_str())
         .filter(|n| !n.is_empty())
@@ -150,6 +150,11 @@ fn count_from_first(kept: &mut [(SessionResult, bool, bool)]) {
 }
 
 fn apply_shared_rules(kept: &mut [(SessionResult, bool, bool)], rules: &SessionSettings) {
+    let watched: BTreeSet<String> = kept
+        .iter()
+        .filter(|(result, ..)| result.check_standard)
+        .map(|(result, ..)| result.session.clone())
+        .collect();
     let mut order: Vec<(String, String)> = Vec::new();
     let mut sessions: BTreeMap<(String, String), SessionGroup<'_>> = BTreeMap::new();
     for (result, warm, small) in kept {
@@ -161,6 +166,7 @@ fn apply_shared_rules(kept: &mut [(SessionResult, bool, bool)], rules: &SessionS
             results: Vec::new(),
             warm: Vec::new(),
             small: false,
+            has_standard: watched.contains(&result.session),
         });
         group.results.push(result);
         group.warm.push(*warm);

@@ -1,6 +1,6 @@
 /*! The rules that look at one thermometer in one session. */
 
-use super::settings::SessionSettings;
+use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
 use crate::thermometry::ThermometerFacts;
 use crate::thermometry::readings::{RawReading, ReadingPoint};
@@ -142,14 +142,16 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
         } else {
             "a usual"
         };
-        let hint = if rise < 0.0 {
-            "; are the currents swapped?"
-        } else {
-            ""
-        };
-        let words =
-            format!("self-heating {rise:.3} mK is not in {whose} {low} mK to {high} mK{hint}");
-        Violation::new("self_heating", e.settings.on_self_heating, words)
+        let words = format!("self-heating {rise:.3} mK is not in {whose} {low} mK to {high} mK");
+        // A current heats: where more of it cools, zero power lies on the wrong side.
+        match rise < -e.settings.self_heating_mk.0 {
+            true => Violation::new(
+                "self_heating",
+                OnViolation::Reject,
+                format!("{words}; a larger current cannot cool: are the currents swapped?"),
+            ),
+            false => Violation::new("self_heating", e.settings.on_self_heating, words),
+        }
     })
 }
 
@@ -165,7 +167,7 @@ fn plausible(e: &Evidence<'_>) -> Option<Violation> {
     let limit = e.settings.plausible_mk;
     (change.abs() > limit).then(|| {
         let words = format!("{change:+.0} mK from the value in use: another thermometer, another resistor or another point?");
-        Violation::new("plausible", super::settings::OnViolation::Reject, words)
+        Violation::new("plausible", OnViolation::Reject, words)
     })
 }
 

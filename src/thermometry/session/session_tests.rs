@@ -2,16 +2,15 @@
 
 use super::*;
 use crate::thermometry::Thermometers;
-use crate::thermometry::readings::{RawReading, read_table};
+use crate::thermometry::readings::{RawReading, read_text};
 use crate::thermometry::reduction::BudgetSettings;
-use std::collections::BTreeMap;
 
 fn readings() -> Vec<RawReading> {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/tests/reference/thermometry/worked_session.csv"
     );
-    read_table(std::fs::File::open(path).unwrap(), &BTreeMap::new())
+    read_text(&std::fs::read_to_string(path).unwrap())
         .unwrap()
         .readings
 }
@@ -91,6 +90,15 @@ fn each_rule_speaks() {
             r.ratio += 5e-6;
         }
     });
+    let swapped = broken("self_heating", |r| {
+        r.current_ma = if r.current_ma > 1.0 {
+            1.0
+        } else {
+            std::f64::consts::SQRT_2
+        };
+    });
+    assert_eq!(swapped.standing(), Standing::Rejected);
+    assert!(swapped.reasons().contains("currents swapped"));
     broken("slope", |r| r.ratio += (r.date - 20_468.0) * 24.0 * 1e-6);
     broken("return", |r| {
         if r.minutes_since_insertion > 43.0 {

@@ -63,6 +63,8 @@ crate::settings! {
         on_check_standard: OnViolation = OnViolation::Reject,
         /// What a session without check standard does.
         on_no_check_standard: OnViolation = OnViolation::Note,
+        /// Farthest that a triple point of water may lie from a reading at another fixed point to form W, days.
+        ratio_days: f64 = 7.0,
         /// Largest change from the value in use that can be this thermometer at all, mK.
         plausible_mk: f64 = 500.0,
         /// Standard uncertainty that each widening violation adds, mK.
@@ -83,6 +85,7 @@ impl SessionSettings {
             ("return_factor", self.return_factor),
             ("return_mk", self.return_mk),
             ("check_standard_mk", self.check_standard_mk),
+            ("ratio_days", self.ratio_days),
             ("plausible_mk", self.plausible_mk),
             ("widen_mk", self.widen_mk),
         ];

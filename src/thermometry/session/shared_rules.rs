@@ -12,6 +12,8 @@ pub(super) struct SessionGroup<'a> {
     pub warm: Vec<bool>,
     /// True where the cell is small.
     pub small: bool,
+    /// True where a check standard was read in the session, be it at another point.
+    pub has_standard: bool,
 }
 
 /// More warm thermometers than the plateau of a small cell takes.
@@ -48,7 +50,7 @@ pub(super) fn check_standard(
         .map(|r| &**r)
         .filter(|r| r.check_standard)
         .collect();
-    if standards.is_empty() {
+    if !group.has_standard {
         let words =
             "no check standard in this session: cell, resistor and bridge are not confirmed";
         spread(

@@ -1,0 +1,89 @@
+/*! The advice of a thermometer's sessions in the decision on its interval.
+
+The interval rests on the drift at the triple point alone. What else the sessions show (W at
+another fixed point moved, a jump, a limit exceeded) goes before it: no interval is
+lengthened for a thermometer that should be annealed or withdrawn.
+*/
+
+use super::both_ways::full_stop;
+use super::season::SeasonResults;
+use crate::intervals::{Action, Decision};
+use crate::records::Item;
+use crate::thermometry::advice::{Advice, AdviceKind};
+use crate::thermometry::its90::FixedPoint;
+
+impl SeasonResults {
+    /// Advice on the thermometer whose history at the triple point of water `item` names.
+    pub fn advice(&self, item: &Item) -> Option<&Advice> {
+        let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
+        let report = self.season.of(&item.instrument).filter(|_| water)?;
+        report.advice.as_ref()
+    }
+}
+
+/// Turns the decision to a person where the advice asks for one.
+pub(super) fn heed(advice: &Advice, decision: &mut Decision) {
+    let action = match advice.kind {
+        AdviceKind::Keep | AdviceKind::Adopt => return,
+        AdviceKind::Withdraw => Action::Withdraw,
+        AdviceKind::Anneal | AdviceKind::Repeat => Action::Review,
+    };
+    if decision.action != Action::Withdraw {
+        decision.action = action;
+    }
+    let word = advice.kind.word();
+    decision.reason = format!(
+        "The sessions advise to {word}: {} By the drift at the triple point alone: {}",
+        full_stop(&advice.reason),
+        decision.reason
+    );
+    decision.rules_fired.push(format!(
+        "advice of the sessions: {word} ({})",
+        advice.source
+    ));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn advice(kind: AdviceKind) -> Advice {
+        Advice {
+            kind,
+            reason: "W at zinc moved".into(),
+            source: "a test",
+            anneal: None,
+            impact: String::new(),
+            cautions: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn only_what_needs_a_person_changes_the_action() {
+        let before = Decision {
+            action: Action::Extend,
+            interval_days: 900.0,
+            due_date: 21_000.0,
+            assigned_date: 20_100.0,
+            current_interval_days: 365.0,
+            method: None,
+            predicted_error: 0.0,
+            band_lower: -1.0,
+            band_upper: 1.0,
+            probability_in_tolerance: 0.99,
+            reason: "Extend.".into(),
+            rules_fired: Vec::new(),
+            what_would_change: Vec::new(),
+        };
+        let heeded = |kind| {
+            let mut decision = before.clone();
+            heed(&advice(kind), &mut decision);
+            decision
+        };
+        assert_eq!(heeded(AdviceKind::Adopt), before);
+        assert_eq!(heeded(AdviceKind::Anneal).action, Action::Review);
+        let withdrawn = heeded(AdviceKind::Withdraw);
+        assert_eq!(withdrawn.action, Action::Withdraw);
+        assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
+    }
+}

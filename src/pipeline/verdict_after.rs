@@ -1,0 +1,100 @@
+/*! The fits a verdict compares: of the earlier checks, and with the new check in place.
+
+With the check in place, fit and decision are those that a run would come to on the
+records with this check, as of its date: class and group are computed anew.
+*/
+
+use super::decisions::Bench;
+use super::fits::Fits;
+use super::groups::lent;
+use super::plan::Plan;
+use super::season::SeasonResults;
+use super::with_reading::add_check;
+use crate::drift::{ClassParameters, Classes, Fit, class_of, fit_model};
+use crate::intervals::{Decision, PastDecision};
+use crate::records::{Histories, NewCheck};
+
+/// Histories of the group with the check, and what they say of it.
+pub(super) struct After {
+    pub histories: Histories,
+    pub class: ClassParameters,
+    pub fit: Fit,
+    pub decision: Decision,
+}
+
+/// Readings of a class among which one more does not show: the fit of the earlier checks
+/// then borrows the class with the new reading, rather than fit the same class twice.
+const LARGE_CLASS: usize = 2_000;
+
+/// Fit of the checks before the new one, and what follows once it is in place.
+pub(super) fn before_and_after(
+    plan: &Plan,
+    group: &Histories,
+    place: usize,
+    check: &NewCheck,
+    (season, past): (Option<&SeasonResults>, &[PastDecision]),
+) -> (Fit, After) {
+    let drift = &plan.settings.drift;
+    let own = group.get(place);
+    let after = || after(plan, group, place, check, (season, past));
+    if readings_of_class(group, place) >= LARGE_CLASS {
+        let after = after();
+        return (fit_model(&own, &after.class, drift), after);
+    }
+    rayon::join(
+        || fit_model(&own, &class_of(group, place, drift), drift),
+        after,
+    )
+}
+
+fn readings_of_class(group: &Histories, place: usize) -> usize {
+    let point = &group.items[place].point;
+    let alike = group.iter().filter(|h| h.item.point == *point);
+    alike.map(|h| h.len()).sum()
+}
+
+/// Fit and decision with `check` as the newest of history `place`, as of its date.
+fn after(
+    plan: &Plan,
+    group: &Histories,
+    place: usize,
+    check: &NewCheck,
+    (season, past): (Option<&SeasonResults>, &[PastDecision]),
+) -> After {
+    let drift = &plan.settings.drift;
+    let mut histories = group.clone();
+    add_check(&mut histories, place, check);
+    let class = class_of(&histories, place, drift);
+    let fit = fit_model(&histories.get(place), &class, drift);
+    let mut fits = vec![Fit::default(); histories.len()];
+    fits[place] = fit.clone();
+    let classes = Classes {
+        of: vec![0; histories.len()],
+        parameters: vec![class.clone()],
+    };
+    let fits = Fits { classes, fits };
+    let groups = lent(plan, &histories);
+    let mut log = vec![Vec::new(); histories.len()];
+    log[place] = past.to_vec();
+    let tables = plan.interval_tables();
+    let methods = tables.methods();
+    let bench = Bench {
+        histories: &histories,
+        fits: &fits,
+        groups: &groups,
+        methods: &methods,
+        tables: &tables,
+        drift,
+        past: &log,
+        season,
+        forecast: false,
+        as_of: check.date.floor(),
+    };
+    let (_, decision) = bench.decide(place);
+    After {
+        histories,
+        class,
+        fit,
+        decision,
+    }
+}

@@ -1,0 +1,234 @@
+/*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
+
+use super::CheckKind;
+use super::append::{AppendError, NewCheck};
+use super::column::{COLUMN_COUNT, Column};
+use super::date::DateFormat;
+use super::header::{Wanted, match_headers};
+use super::settings::ChecksSettings;
+use chrono::DateTime;
+
+/// Where each of our columns stands.
+type Places = [Option<usize>; COLUMN_COUNT];
+
+/// A CSV text with the places of our columns.
+pub(super) struct RecordTable<'a> {
+    text: &'a str,
+    delimiter: u8,
+    line_end: &'static str,
+    header: Vec<String>,
+    places: Places,
+}
+
+impl<'a> RecordTable<'a> {
+    /// Finds the columns in the header of `text`; our own names for an empty one.
+    pub fn read(text: &'a str, settings: &ChecksSettings, file: &str) -> Result<Self, String> {
+        let first = text
+            .lines()
+            .next()
+            .unwrap_or("")
+            .trim_start_matches('\u{feff}');
+        let delimiter = settings
+            .delimiter
+            .byte()
+            .unwrap_or_else(|| most_frequent(first));
+        let own = settings.columns.headers();
+        let wanted = Column::ALL.map(|column| Wanted {
+            name: column.name(),
+            own: own[column.index()],
+        });
+        let header = if text.is_empty() {
+            let header = |column: &Wanted<'_>| column.own.unwrap_or(column.name).to_string();
+            wanted.iter().map(header).collect()
+        } else {
+            fields(first, delimiter)?
+        };
+        // As the records are read: exact, then by case and blanks.
+        let matched = match_headers(file, header, &wanted).map_err(|e| e.what)?;
+        let places: Places = std::array::from_fn(|i| matched.positions[i]);
+        for needed in [Column::Instrument, Column::Date, Column::AsFound] {
+            if places[needed.index()].is_none() {
+                return Err(format!(
+                    "no column {}; is this the records file, and are its headers named under [checks.columns]?",
+                    needed.name()
+                ));
+            }
+        }
+        Ok(Self {
+            text,
+            delimiter,
+            line_end: if text.contains("\r\n") { "\r\n" } else { "\n" },
+            header: matched.headers,
+            places,
+        })
+    }
+
+    /// Refuses a check that the table has already, or that is given twice.
+    pub fn refuse_duplicates(
+        &self,
+        checks: &[NewCheck],
+        settings: &ChecksSettings,
+        file: &str,
+    ) -> Result<(), AppendError> {
+        let duplicate = |check: &NewCheck, date: &str, row: usize| AppendError::Duplicate {
+            file: file.to_string(),
+            instrument: check.instrument.clone(),
+            point: check.point.clone(),
+            date: date.to_string(),
+            row,
+        };
+        let dates = DateFormat::from_setting(&settings.date_format);
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(self.delimiter)
+            .flexible(true)
+            .from_reader(self.text.as_bytes());
+        let mut rows = 0;
+        for record in reader.records() {
+            rows += 1;
+            let record = record.map_err(|e| AppendError::Unusable {
+                file: file.to_string(),
+                what: e.to_string(),
+            })?;
+            let of = |column: Column| {
+                self.places[column.index()]
+                    .and_then(|i| record.get(i))
+                    .unwrap_or("")
+                    .trim()
+            };
+            let Some(date) = dates.parse(of(Column::Date)) else {
+                continue;
+            };
+            let names = (of(Column::Instrument), of(Column::Point));
+            let same = |check: &&NewCheck| {
+                names == (check.instrument.trim(), check.point.trim())
+                    && same_time(date, check.date)
+            };
+            if let Some(check) = checks.iter().find(same) {
+                return Err(duplicate(check, of(Column::Date), rows));
+            }
+        }
+        for (index, check) in checks.iter().enumerate() {
+            let same = |other: &NewCheck| {
+                (&other.instrument, &other.point) == (&check.instrument, &check.point)
+                    && same_time(other.date, check.date)
+            };
+            if checks[..index].iter().any(same) {
+                return Err(duplicate(
+                    check,
+                    &super::date::iso(check.date),
+                    rows + index,
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    /// What is appended: a line end where the file lacks one, the header for a new file,
+    /// and the rows.
+    pub fn lines(&self, checks: &[NewCheck], settings: &ChecksSettings) -> Result<String, String> {
+        let mut text = String::new();
+        if self.text.is_empty() {
+            text += &(joined(&self.header, self.delimiter)? + self.line_end);
+        } else if !self.text.ends_with('\n') {
+            text += self.line_end;
+        }
+        for check in checks {
+            text += &(self.row(check, settings)? + self.line_end);
+        }
+        Ok(text)
+    }
+
+    fn row(&self, check: &NewCheck, settings: &ChecksSettings) -> Result<String, String> {
+        let mut row = vec![String::new(); self.header.len()];
+        for column in Column::ALL {
+            let cell = cell(check, column, settings)?;
+            match self.places[column.index()] {
+                Some(place) => row[place] = cell,
+                // A file without these has them from the settings, the register or not at all.
+                None if cell.is_empty() || matches!(column, Column::Kind | Column::Unit) => {}
+                None => {
+                    return Err(format!(
+                        "the check states {} but the file has no such column; add the column or leave it out",
+                        column.name()
+                    ));
+                }
+            }
+        }
+        joined(&row, self.delimiter)
+    }
+}
+
+/// Same minute; a date without a time stands for any time of its day.
+fn same_time(a: f64, b: f64) -> bool {
+    let whole = |days: f64| days == days.floor();
+    let same_day = a.floor() == b.floor();
+    (a - b).abs() < 0.5 / 1440.0 || (same_day && (whole(a) || whole(b)))
+}
+
+fn cell(check: &NewCheck, column: Column, settings: &ChecksSettings) -> Result<String, String> {
+    let number = |value: f64| match value.is_finite() {
+        true if settings.decimal_comma => value.to_string().replace('.', ","),
+        true => value.to_string(),
+        false => String::new(),
+    };
+    Ok(match column {
+        Column::Instrument => check.instrument.clone(),
+        Column::Point => check.point.clone(),
+        Column::Date => date_text(check.date, &settings.date_format)?,
+        Column::AsFound => number(check.as_found),
+        Column::AsLeft => number(check.as_left),
+        Column::Nominal => number(check.nominal),
+        // The file may keep expanded uncertainties.
+        Column::U => number(check.u * settings.coverage_factor),
+        Column::UCommon => number(check.u_common),
+        Column::Usage => number(check.usage),
+        Column::Event => check.event.word().to_string(),
+        Column::Kind => match check.kind {
+            CheckKind::Unstated => String::new(),
+            CheckKind::Check => "check".into(),
+            CheckKind::Calibration => "calibration".into(),
+        },
+        Column::Unit => check.unit.clone(),
+        Column::Lower | Column::Upper | Column::InTolerance => String::new(),
+    })
+}
+
+fn date_text(days: f64, format: &str) -> Result<String, String> {
+    if format.is_empty() {
+        return Ok(super::date::iso(days).replace(' ', "T"));
+    }
+    DateTime::from_timestamp((days * 86_400.0).round() as i64, 0)
+        .map(|moment| moment.naive_utc().format(format).to_string())
+        .ok_or_else(|| format!("{days} days since 1970 is no date"))
+}
+
+fn most_frequent(header: &str) -> u8 {
+    let count = |byte: u8| header.bytes().filter(|b| *b == byte).count();
+    [b',', b';', b'\t']
+        .into_iter()
+        .rev()
+        .max_by_key(|byte| count(*byte))
+        .unwrap_or(b',')
+}
+
+fn fields(line: &str, delimiter: u8) -> Result<Vec<String>, String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .has_headers(false)
+        .from_reader(line.as_bytes());
+    match reader.records().next() {
+        Some(Ok(record)) => Ok(record.iter().map(str::to_string).collect()),
+        Some(Err(e)) => Err(e.to_string()),
+        None => Err("the file has no header".into()),
+    }
+}
+
+fn joined(row: &[String], delimiter: u8) -> Result<String, String> {
+    let mut writer = csv::WriterBuilder::new()
+        .delimiter(delimiter)
+        .from_writer(Vec::new());
+    writer.write_record(row).map_err(|e| e.to_string())?;
+    let bytes = writer.into_inner().map_err(|e| e.to_string())?;
+    let text = String::from_utf8(bytes).map_err(|e| e.to_string())?;
+    Ok(text.trim_end_matches('\n').to_string())
+}

@@ -1,0 +1,95 @@
+/*! What the advice rests on, and what it says. */
+
+use super::anneal::AnnealPlan;
+use crate::thermometry::its90::Platinum;
+use crate::thermometry::range::RatioChange;
+use crate::thermometry::session::Standing;
+use serde::Serialize;
+
+/// What to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AdviceKind {
+    /// No change is shown: keep the value in use.
+    Keep,
+    /// Adopt the new value.
+    Adopt,
+    /// Anneal and measure again; use the old value with the stated doubt meanwhile, or not at all.
+    Anneal,
+    /// Repeat the check before anything is decided.
+    Repeat,
+    /// Withdraw from use and recalibrate.
+    Withdraw,
+}
+
+impl AdviceKind {
+    /// The word in tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Keep => "keep",
+            Self::Adopt => "adopt",
+            Self::Anneal => "anneal",
+            Self::Repeat => "repeat",
+            Self::Withdraw => "withdraw",
+        }
+    }
+}
+
+/// What the history lets expect of this check, mK.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Expected {
+    /// Expected change from the value in use.
+    pub change_mk: f64,
+    /// Standard uncertainty of the next reading about it.
+    pub u_mk: f64,
+}
+
+/// What the advice rests on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AdviceInput {
+    /// Standing of the session.
+    pub standing: Standing,
+    /// Its reasons, in words.
+    pub session_reasons: String,
+    /// Change from the value in use, mK.
+    pub change_mk: f64,
+    /// Standard uncertainty of the change: random parts of both values, mK.
+    pub u_change_mk: f64,
+    /// Expectation from the history, where there is one.
+    pub expected: Option<Expected>,
+    /// Changes from the value in use after each anneal since, oldest first, mK. The last
+    /// one is this check where it followed an anneal.
+    pub after_anneals_mk: Vec<f64>,
+    /// W at another fixed point before and now, where measured.
+    pub other_point: Option<RatioChange>,
+    /// Whether the platinum meets the scale's limits, where known.
+    pub platinum: Option<Platinum>,
+    /// Highest temperature the thermometer is rated for, °C.
+    pub maximum_c: Option<f64>,
+    /// Highest temperature it is used at, °C.
+    pub highest_use_c: f64,
+}
+
+/// The advice with its reasons.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Advice {
+    /// What to do.
+    pub kind: AdviceKind,
+    /// Why, one sentence.
+    pub reason: String,
+    /// Where the rule comes from.
+    pub source: &'static str,
+    /// How to anneal, where that is the advice.
+    pub anneal: Option<AnnealPlan>,
+    /// What it means for work done since the last good check; empty where nothing.
+    pub impact: String,
+    /// Cautions that belong to the advice.
+    pub cautions: Vec<&'static str>,
+}
+
+impl Advice {
+    /// True for all but keep and adopt.
+    pub fn needs_person(&self) -> bool {
+        !matches!(self.kind, AdviceKind::Keep | AdviceKind::Adopt)
+    }
+}

@@ -1,0 +1,71 @@
+/*! What earlier sessions let expect of the next one: a straight line through them. */
+
+use super::advice::Expected;
+use super::closure::DatedChange;
+
+/// Fewest earlier sessions that a line is drawn through and still leave its scatter known.
+const FEWEST: usize = 4;
+
+/// Change expected at `date` from the earlier changes, with the standard uncertainty of a
+/// reading about it; `None` for fewer than four, or all of one day.
+///
+/// Least squares; u² = (s² + u_s²)·[1 + 1/n + (t − t̄)²/Σ(t − t̄)²] with s the residual
+/// standard deviation and u_s the mean stated u, so that a line that fits by luck does
+/// not claim more than the readings do (JCGM 100:2008, H.3, for the line).
+pub fn expected(earlier: &[DatedChange], date: f64) -> Option<Expected> {
+    let n = earlier.len() as f64;
+    let mean = |of: fn(&DatedChange) -> f64| earlier.iter().map(of).sum::<f64>() / n;
+    let (middle, level) = (mean(|c| c.date), mean(|c| c.change_mk));
+    let square: f64 = earlier.iter().map(|c| (c.date - middle).powi(2)).sum();
+    if earlier.len() < FEWEST || square <= 0.0 {
+        return None;
+    }
+    let product: f64 = earlier
+        .iter()
+        .map(|c| (c.date - middle) * (c.change_mk - level))
+        .sum();
+    let slope = product / square;
+    let residual: f64 = earlier
+        .iter()
+        .map(|c| (c.change_mk - level - slope * (c.date - middle)).powi(2))
+        .sum();
+    let scatter = residual / (n - 2.0) + mean(|c| c.u_mk * c.u_mk);
+    let reach = 1.0 + 1.0 / n + (date - middle).powi(2) / square;
+    Some(Expected {
+        change_mk: level + slope * (date - middle),
+        u_mk: (scatter * reach).sqrt(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn changes(values: &[f64]) -> Vec<DatedChange> {
+        let dated = values
+            .iter()
+            .enumerate()
+            .map(|(i, &change_mk)| DatedChange {
+                date: 100.0 * i as f64,
+                change_mk,
+                u_mk: 0.03,
+            });
+        dated.collect()
+    }
+
+    #[test]
+    fn a_steady_drift_goes_on() {
+        let next = expected(&changes(&[0.1, 0.2, 0.3, 0.4]), 400.0).unwrap();
+        assert!((next.change_mk - 0.5).abs() < 1e-12);
+        // No residual: u² = 0.03²·(1 + 1/4 + 250²/50 000).
+        assert!((next.u_mk - 0.03 * 2.5_f64.sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn too_little_says_nothing() {
+        assert!(expected(&changes(&[0.1, 0.2, 0.3]), 400.0).is_none());
+        let mut one_day = changes(&[0.1, 0.2, 0.3, 0.4]);
+        one_day.iter_mut().for_each(|c| c.date = 5.0);
+        assert!(expected(&one_day, 5.0).is_none());
+    }
+}
