@@ -146,7 +146,10 @@ fn reason(
     carry: Carry,
     value: Stated,
 ) -> String {
-    use super::notes::{chance, figure};
+    use super::notes::figure;
+    use super::notes::figure;
+    use crate::stats::p_value;
+    use crate::stats::p_value;
     let verdict = |d: &Difference| {
         if d.significant {
             "differs"
@@ -162,7 +165,7 @@ fn reason(
                 verdict(d),
                 rounded(d.difference, d.u),
                 figure(d.u),
-                chance(d.p)
+                p_value(d.p)
             )
         },
     );
@@ -176,7 +179,7 @@ fn reason(
         verdict(assigned),
         rounded(assigned.difference, assigned.u),
         figure(assigned.u),
-        chance(assigned.p),
+        p_value(assigned.p),
         rounded(value.value, value.u),
         figure(value.u),
     )

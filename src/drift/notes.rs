@@ -7,6 +7,7 @@ use super::fit::{Fit, Motion, Status};
 use super::suspects::Suspect;
 use super::trend::DurbinWatson;
 use crate::records::History;
+use crate::stats::p_value;
 
 /// A finding is told where chance would make it once in a hundred histories.
 /// Common practice, no source.
@@ -26,16 +27,6 @@ pub fn figure(value: f64) -> String {
     }
     let decimals = (2 - size.log10().floor() as i32).clamp(0, 8) as usize;
     format!("{value:.decimals$}")
-}
-
-/// A p-value as words: `p = 0.004`, `p < 0.0001`.
-pub fn chance(p: f64) -> String {
-    if p < 1e-4 {
-        "p < 0.0001".into()
-    } else {
-        let decimals = if p < 0.01 { 4 } else { 2 };
-        format!("p = {p:.decimals$}")
-    }
 }
 
 /// Adds the sentences that the data support to `fit.notes`.
@@ -76,7 +67,7 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
                 "the readings do not scatter normally (Shapiro–Wilk W = {:.3}, {}); the level of \
                  the bands is approximate",
                 test.w,
-                chance(test.p),
+                p_value(test.p),
             ));
         }
     }
@@ -126,7 +117,7 @@ impl Told<'_> {
         let measure = format!(
             "χ² = {} for {freedom} degrees of freedom, {}",
             figure(fit.chi_squared),
-            chance(p)
+            p_value(p)
         );
         let excess = format!("{}{}", figure(fit.excess_u), self.unit);
         notes.push(match (fit.excess_u > 0.0, fit.degrees_of_freedom.is_finite()) {
@@ -180,7 +171,7 @@ impl Told<'_> {
                 self.unit,
                 self.date(cut - 1),
                 self.date(*cut),
-                chance(found.p),
+                p_value(found.p),
                 doubt(wanders),
             ));
         }
@@ -206,7 +197,7 @@ impl Told<'_> {
             figure(season.amplitude),
             self.unit,
             MONTHS[((season.peak * 12.0) as usize).min(11)],
-            chance(season.p),
+            p_value(season.p),
             doubt(wanders),
         )
     }
@@ -230,7 +221,7 @@ fn neighbours(test: &DurbinWatson) -> String {
     let measure = format!(
         "Durbin–Watson {} on {spacing} spaced dates, {}",
         figure(test.d),
-        chance(test.p)
+        p_value(test.p)
     );
     if test.d < 2.0 {
         format!(
@@ -254,8 +245,5 @@ mod tests {
         assert_eq!(figure(-12.345), "-12.3");
         assert_eq!(figure(1234.5), "1234");
         assert_eq!(figure(1.5e-7), "1.50e-7");
-        assert_eq!(chance(0.004), "p = 0.0040");
-        assert_eq!(chance(0.12), "p = 0.12");
-        assert_eq!(chance(1e-9), "p < 0.0001");
     }
 }

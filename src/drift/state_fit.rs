@@ -1,13 +1,13 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
-use super::notes::chance;
 use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
 use super::surprise_words::{Place, rounded, spaced, surprises_in_words};
 use super::swing::{Swing, steady};
 use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
 use crate::records::{History, Outcome};
+use crate::stats::p_value;
 
 /// A class lends a drift when at least this many of its histories say something of one.
 const LENDING_CLASS: u32 = 3;
@@ -86,7 +86,7 @@ fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &His
         "the value swings by {}{} with the year, highest in {month} ({}); the forecast swings with it",
         rounded(swing.amplitude(), deviation),
         spaced(&history.item.unit),
-        chance(swing.p)
+        p_value(swing.p)
     ));
     fit.motion = Motion::Swinging(Box::new((forecast, swing)));
 }

@@ -10,12 +10,12 @@ as one; so may be one that an event followed. Of the last reading nobody can tel
 and without it.
 */
 
-use super::notes::{chance, figure};
+use super::notes::figure;
 use super::outliers::{FAMILY_LEVEL, Outlier};
 use super::swing::steady;
 use super::{ClassParameters, DriftSettings, Reading, StateFilter, fill_readings, smoothed};
 use crate::records::{Columns, Histories, History, date};
-use crate::stats::normal_upper_two_sided;
+use crate::stats::{normal_upper_two_sided, p_value};
 
 /// A reading that lies far off the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,7 +66,7 @@ impl Suspect {
             date::iso(history.date[self.row as usize]),
             figure(self.residual),
             figure(self.deleted.abs()),
-            chance(self.p),
+            p_value(self.p),
         )
     }
 }

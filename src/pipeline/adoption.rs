@@ -8,6 +8,7 @@ use crate::drift::{ClassParameters, DriftSettings, PastAdoption, past_adoptions}
 use crate::records::{History, Item};
 use crate::report::table::{Cells, Table, TableWriter};
 use crate::report::{SectionView, text};
+use crate::stats::p_value;
 use std::path::Path;
 
 /// Calibrations listed in the table, the latest of a history.
@@ -61,7 +62,7 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
         format!(
             "{} ({verdict}, {})",
             size(d.difference, d.u, ""),
-            chance(d.p)
+            p_value(d.p)
         )
     };
     let rows = found[from..].iter().map(|past| {
@@ -118,14 +119,6 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
         rows: rows.collect(),
         ..SectionView::default()
     })
-}
-
-fn chance(p: f64) -> String {
-    if p < 1e-3 {
-        "p < 0.001".into()
-    } else {
-        format!("p = {p:.3}")
-    }
 }
 
 /// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each history that

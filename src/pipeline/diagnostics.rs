@@ -5,6 +5,7 @@ use crate::drift::{Axis, Diagnostics, Fit, diagnose, fill_readings};
 use crate::records::{History, Item};
 use crate::report::SectionView;
 use crate::report::table::{Cells, Table, TableWriter};
+use crate::stats::p_digits;
 use std::path::Path;
 
 /// The tests of one history.
@@ -36,7 +37,7 @@ impl Tested {
             rows.push(vec![
                 name.into(),
                 statistic,
-                p.map_or(String::new(), |p| format!("{p:.3}")),
+                p.map_or(String::new(), p_digits),
             ]);
         };
         if let Some(p) = found.consistency {

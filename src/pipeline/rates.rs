@@ -6,6 +6,7 @@ use crate::reliability::{
     standouts,
 };
 use crate::report::SectionView;
+use crate::stats::p_digits;
 use std::collections::BTreeMap;
 
 /// Sentences on the items of each group that stand out, by group; groups without any are absent.
@@ -37,8 +38,8 @@ pub fn rate_section(histories: &Histories, settings: &ReliabilitySettings) -> Op
     match fit_rates(&RATE_FACTORS, &cells) {
         Ok(model) => {
             paragraphs.push(format!(
-                "Poisson model with group and age: rates as different as these would come by chance with probability {:.3}.",
-                model.p_value
+                "Poisson model with group and age: rates as different as these would come by chance with probability {}.",
+                p_digits(model.p_value)
             ));
             paragraphs.extend(model.notes);
         }

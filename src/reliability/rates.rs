@@ -10,7 +10,7 @@ steps with the true exposures, which also give the covariance.
 Source: P. McCullagh and J. Nelder, Generalized Linear Models (1989), chapters 2 and 6.
 */
 
-use crate::stats::{mean_limits, normal_quantile};
+use crate::stats::{mean_limits, normal_quantile, p_value};
 use linfa::Dataset;
 use linfa::traits::Fit;
 use linfa_linear::{Link, TweedieRegressor};
@@ -143,7 +143,8 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
     let scatter = match (dispersion, dispersion_p_value) {
         (Some(d), Some(p)) if p < DOUBTFUL => {
             notes.push(format!(
-                "counts scatter {d:.2} times more than Poisson counts would (p = {p:.3}): items within a cell differ; standard errors are enlarged by {:.2}",
+                "counts scatter {d:.2} times more than Poisson counts would ({}): items within a cell differ; standard errors are enlarged by {:.2}",
+                p_value(p),
                 d.sqrt()
             ));
             d.sqrt()

@@ -5,6 +5,7 @@ use super::compare::NestedTest;
 use super::fit::LifeFit;
 use super::group::GroupReliability;
 use super::interval::whole;
+use crate::stats::p_value;
 
 /// A p-value below this is called a contradiction (common practice).
 const DOUBTFUL: f64 = 0.05;
@@ -94,23 +95,27 @@ fn concerns_choice(test: &NestedTest, group: &GroupReliability) -> bool {
 
 fn nested(test: &NestedTest) -> String {
     format!(
-        "{} inside {}: likelihood ratio {:.3}, p = {:.3}",
+        "{} inside {}: likelihood ratio {:.3}, {}",
         test.simple.words(),
         test.large.words(),
         test.ratio,
-        test.p_value
+        p_value(test.p_value)
     )
 }
 
 fn agreement(group: &GroupReliability) -> String {
     match &group.lack_of_fit {
         Ok(test) if test.p_value < DOUBTFUL => format!(
-            "the chosen model disagrees with the observed proportions (deviance {:.2} on {}, p = {:.3}): read the steps, not the curve",
-            test.deviance, test.degrees_of_freedom, test.p_value
+            "the chosen model disagrees with the observed proportions (deviance {:.2} on {}, {}): read the steps, not the curve",
+            test.deviance,
+            test.degrees_of_freedom,
+            p_value(test.p_value)
         ),
         Ok(test) => format!(
-            "the chosen model agrees with the observed proportions (deviance {:.2} on {}, p = {:.3})",
-            test.deviance, test.degrees_of_freedom, test.p_value
+            "the chosen model agrees with the observed proportions (deviance {:.2} on {}, {})",
+            test.deviance,
+            test.degrees_of_freedom,
+            p_value(test.p_value)
         ),
         Err(why) => format!("no test of fit: {why}"),
     }

@@ -6,6 +6,7 @@ mod exact_poisson;
 mod gamma_tail;
 mod normal_tail;
 mod order;
+mod p_value;
 mod quadrature;
 mod root;
 mod satterthwaite;
@@ -25,6 +26,7 @@ pub use normal_tail::{
     normal_quantile,
 };
 pub use order::{median, median_of_sorted, sorted};
+pub use p_value::{p_digits, p_value};
 pub use quadrature::integral;
 pub use root::{root, root_within};
 pub use satterthwaite::{welch_satterthwaite, whole_degrees};
