@@ -147,8 +147,6 @@ fn reason(
     value: Stated,
 ) -> String {
     use super::notes::figure;
-    use super::notes::figure;
-    use crate::stats::p_value;
     use crate::stats::p_value;
     let verdict = |d: &Difference| {
         if d.significant {
