@@ -11,6 +11,10 @@ dynamic linear model: M. West and J. Harrison, *Bayesian forecasting and dynamic
 s = (ν·c + Q) / (ν + n),   forecasts are Student's t with ν + n degrees of freedom
 ```
 
+Innovations of the whole class, m of them, tell its own variances no better than a sample of
+m + 4 would (four for what its priors know): the degrees of freedom of a forecast are those
+of both, 1/(1/(ν + n) + 1/(m + 4)).
+
 ν and c maximise the likelihood of all members; ν is believed finite only by a margin, so
 that a class of like members is left as it is.
 */
@@ -26,6 +30,8 @@ const DEGREES: [f64; 8] = [3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 40.0];
 const MARGIN: f64 = 3.0;
 /// Rounds that find c for one ν.
 const ROUNDS: usize = 30;
+/// Degrees of freedom that the priors of a class are worth.
+const KNOWN_BEFORE: f64 = 4.0;
 /// From this many degrees of freedom on Student's t is the normal distribution.
 const NORMAL_FROM: f64 = 200.0;
 
@@ -56,6 +62,8 @@ pub struct OwnScatter {
     pub degrees: f64,
     /// Typical scale c of the variances.
     pub typical: f64,
+    /// Innovations m of the class.
+    pub innovations: f64,
 }
 
 impl Default for OwnScatter {
@@ -64,6 +72,7 @@ impl Default for OwnScatter {
         Self {
             degrees: f64::INFINITY,
             typical: 1.0,
+            innovations: 0.0,
         }
     }
 }
@@ -79,8 +88,12 @@ impl OwnScatter {
         let (squares, readings) = members
             .iter()
             .fold((0.0, 0.0), |sum, m| (sum.0 + m.squares, sum.1 + m.readings));
+        let like = Self {
+            innovations: readings,
+            ..Self::default()
+        };
         if members.len() < 2 || squares <= 0.0 {
-            return Self::default();
+            return like;
         }
         let alike = -0.5 * readings * ((squares / readings).ln() + 1.0);
         let likeliest = DEGREES
@@ -91,26 +104,28 @@ impl OwnScatter {
             .into_iter()
             .max_by(|a, b| a.0.total_cmp(&b.0));
         match likeliest {
-            Some((likelihood, degrees, typical)) if likelihood > alike + MARGIN => {
-                Self { degrees, typical }
-            }
-            _ => Self::default(),
+            Some((likelihood, degrees, typical)) if likelihood > alike + MARGIN => Self {
+                degrees,
+                typical,
+                innovations: readings,
+            },
+            _ => like,
         }
     }
 
     /// Scale of one member's variances, and the degrees of freedom of its forecasts.
     pub(super) fn of_member(&self, own: &Scatter) -> (f64, f64) {
-        if self.degrees.is_infinite() {
-            return (1.0, f64::INFINITY);
-        }
         let degrees = self.degrees + own.readings;
-        let scale = (self.degrees * self.typical + own.squares) / degrees;
-        let freedom = if degrees < NORMAL_FROM {
-            degrees
-        } else {
-            f64::INFINITY
+        let scale = match degrees.is_finite() {
+            true => (self.degrees * self.typical + own.squares) / degrees,
+            false => 1.0,
         };
-        (scale, freedom)
+        let freedom = 1.0 / (1.0 / degrees + 1.0 / (self.innovations + KNOWN_BEFORE));
+        if freedom < NORMAL_FROM {
+            (scale, freedom)
+        } else {
+            (scale, f64::INFINITY)
+        }
     }
 }
 
@@ -174,7 +189,7 @@ mod tests {
                     .into_iter()
                     .map(|m| m.1)
                     .collect();
-                OwnScatter::of(&own) != OwnScatter::default()
+                OwnScatter::of(&own).degrees.is_finite()
             })
             .count();
         assert!(differing <= 2, "{differing} of 200");
@@ -199,7 +214,8 @@ mod tests {
     fn one_member_or_none_says_nothing() {
         assert_eq!(OwnScatter::of(&[]), OwnScatter::default());
         let one = members(1, 3.0, 1)[0].1;
-        assert_eq!(OwnScatter::of(&[one]), OwnScatter::default());
+        let found = OwnScatter::of(&[one]);
+        assert!(found.degrees.is_infinite() && found.innovations == 10.0);
         assert_eq!(
             OwnScatter::of(&[Scatter::default(); 5]),
             OwnScatter::default()
