@@ -27,6 +27,14 @@ use std::collections::BTreeMap;
 /// Histories of a class that enter its parameters; larger classes are thinned evenly.
 pub const SAMPLE_HISTORIES: usize = 300;
 
+/// Checks beyond which a class of long histories is thinned further: these pin down the wander
+/// and the scatter to about 1 % already.
+pub const SAMPLE_CHECKS: usize = 12_000;
+
+/// Histories that are kept however long they are: what differs between members, such as the
+/// drift, is learned from their number.
+pub const LEAST_SAMPLE_HISTORIES: usize = 100;
+
 /// Readings of one history that enter the class parameters: the latest ones.
 pub const SAMPLE_READINGS: usize = 3_000;
 
@@ -248,7 +256,7 @@ impl Sample {
         let mut readings = Vec::new();
         let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
         let (mut with_reading, mut informed) = (0, 0);
-        let step = members.len().div_ceil(SAMPLE_HISTORIES).max(1);
+        let step = thinning(histories, members);
         for member in members.iter().step_by(step) {
             let history = get(member);
             fill_readings(&history, axis, &mut readings);
@@ -295,6 +303,15 @@ impl Sample {
             swinging,
         }
     }
+}
+
+/// One in how many members enters the sample.
+fn thinning(histories: &Histories, members: &[u32]) -> usize {
+    let checks = |member: &u32| histories.get(*member as usize).len();
+    let by_checks = members.iter().map(checks).sum::<usize>() / SAMPLE_CHECKS;
+    let most = members.len() / LEAST_SAMPLE_HISTORIES;
+    let by_number = members.len().div_ceil(SAMPLE_HISTORIES);
+    by_number.max(by_checks.min(most)).max(1)
 }
 
 /// Half-width of a finite tolerance that can serve as a unit.

@@ -10,6 +10,7 @@ use super::classes::{ClassParameters, Sample};
 use super::classes_count::{Count, count, scatter, surprises};
 use super::classes_search::{Matrix, Search, Vector};
 use super::own_scatter::OwnScatter;
+use rayon::prelude::*;
 
 /// Another start has less wander (in log variance), and more turning or a fading drift.
 const CALMER: f64 = -2.3;
@@ -31,16 +32,27 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
     let mut count = Count::default();
     if !sample.data.is_empty() {
         let mut best = search.settle(at);
-        for (damping, start) in search.other_starts(&best.at) {
+        let climbed = search.other_starts(&best.at).map(|(damping, start)| {
             let mut other = search.clone();
             other.damping = damping;
+            (other, start)
+        });
+        let climbed = climbed.into_par_iter().map(|(other, start)| {
             let (reached, _) = other.climb(start);
             let [posterior] = other.posterior(&[reached]);
+            (other, reached, posterior)
+        });
+        // In the order of the starts, whichever climb ended first.
+        for (mut other, reached, posterior) in climbed.collect::<Vec<_>>() {
             if posterior < best.posterior - HOPE {
                 continue;
             }
             let found = other.settle(reached);
-            let margin = if damping != 0.0 { DAMPING_MARGIN } else { 0.0 };
+            let margin = if other.damping != 0.0 {
+                DAMPING_MARGIN
+            } else {
+                0.0
+            };
             if found.posterior > best.posterior + margin {
                 (best, search) = (found, other);
             }

@@ -168,11 +168,12 @@ impl<'a> Search<'a> {
     /// Slope and curvature (negative Hessian) of the log posterior by central differences.
     fn quadratic(&self, at: &Vector, here: f64) -> (Vector, Matrix) {
         let axis = |i: usize| Vector::from_fn(|j, _| if i == j { NEIGHBOUR } else { 0.0 });
-        let sides: [f64; 8] = self.posterior(&std::array::from_fn(|i| {
-            at + axis(i / 2) * if i % 2 == 0 { 1.0 } else { -1.0 }
-        }));
         const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3)];
-        let both: [f64; 6] = self.posterior(&PAIRS.map(|(i, j)| at + axis(i) + axis(j)));
+        let side = |i: usize| at + axis(i / 2) * if i.is_multiple_of(2) { 1.0 } else { -1.0 };
+        let (sides, both): ([f64; 8], [f64; 6]) = rayon::join(
+            || self.posterior(&std::array::from_fn(side)),
+            || self.posterior(&PAIRS.map(|(i, j)| at + axis(i) + axis(j))),
+        );
         let square = NEIGHBOUR * NEIGHBOUR;
         let slope = Vector::from_fn(|i, _| (sides[2 * i] - sides[2 * i + 1]) / (2.0 * NEIGHBOUR));
         let mut curvature = Matrix::zeros();

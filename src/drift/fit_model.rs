@@ -4,6 +4,7 @@ use super::borrowed::fit_borrowed;
 use super::findings::STEPPED;
 use super::history_fit::fit_plain;
 use super::marginal::state_candidate;
+use super::state_fit::fit_state_screened;
 use super::suspects::suspects_of_state;
 use super::{
     Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
@@ -55,7 +56,10 @@ fn state_with_suspects(
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> Fit {
-    let mut fit = fit_state(history, class, settings);
+    let (mut fit, surprising) = fit_state_screened(history, class, settings);
+    if !surprising {
+        return fit;
+    }
     fit.suspects = suspects_of_state(history, class, settings);
     for suspect in &fit.suspects {
         // The filter takes a wild reading for two steps, out and back: one sentence says it better.

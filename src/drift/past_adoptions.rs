@@ -48,20 +48,40 @@ pub fn past_adoptions(
         .filter(|&i| history.as_found[i].is_finite())
         .collect();
     let from = valued.len().saturating_sub(most.saturating_add(1));
+    let mut past = PastFits {
+        history,
+        class,
+        settings,
+        last: None,
+    };
     valued[from..]
         .windows(2)
-        .map(|pair| compared(history, pair[0], pair[1], class, settings))
+        .map(|pair| compared(&mut past, pair[0], pair[1]))
         .collect()
 }
 
-fn compared(
-    history: &History<'_>,
-    assigned_row: usize,
-    row: usize,
-    class: &ClassParameters,
-    settings: &DriftSettings,
-) -> PastAdoption {
-    let fit = fit_of_first(history, row, class, settings);
+/// Fits of the first checks of a history. The fit with a calibration is most often the one
+/// before the next calibration: the last is kept.
+struct PastFits<'a> {
+    history: &'a History<'a>,
+    class: &'a ClassParameters,
+    settings: &'a DriftSettings,
+    last: Option<(usize, Fit)>,
+}
+
+impl PastFits<'_> {
+    /// The fit of the first `rows` checks.
+    fn of_first(&mut self, rows: usize) -> Fit {
+        match self.last.take_if(|(known, _)| *known == rows) {
+            Some((_, fit)) => fit,
+            None => fit_of_first(self.history, rows, self.class, self.settings),
+        }
+    }
+}
+
+fn compared(past: &mut PastFits<'_>, assigned_row: usize, row: usize) -> PastAdoption {
+    let (history, settings) = (past.history, past.settings);
+    let fit = past.of_first(row);
     let x = match settings.axis {
         Axis::Time => history.date[row] / DAYS_PER_YEAR,
         Axis::Usage => history.usage[row],
@@ -81,12 +101,14 @@ fn compared(
     let measured = stated(history.as_found[row], history.u[row]);
     let assigned = stated(history.left(assigned_row), history.u[assigned_row]);
     let adopted = || {
-        let after = fit_of_first(history, row + 1, class, settings);
+        let after = past.of_first(row + 1);
         let fits = Fits {
             before: &fit,
             after: &after,
         };
-        adopt(fits, x, measured, assigned, settings.level)
+        let adoption = adopt(fits, x, measured, assigned, settings.level);
+        past.last = Some((row + 1, after));
+        adoption
     };
     let known = measured.u > 0.0 && assigned.u >= 0.0;
     PastAdoption {

@@ -4,6 +4,7 @@ use super::classes::ClassParameters;
 use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
 use super::surprise_words::{Place, rounded, spaced, surprises_in_words};
+use super::suspects::is_far;
 use super::swing::{Swing, steady};
 use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
 use crate::records::{History, Outcome};
@@ -17,13 +18,23 @@ const LENDING_CLASS: u32 = 3;
 /// Never panics: a history without a usable reading gets [`Motion::None`], a status and
 /// a note.
 pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+    fit_state_screened(history, class, settings).0
+}
+
+/// As [`fit_state`], and whether any reading lies so far off its forecast that
+/// [`super::suspects_of_state`] would look at it closely.
+pub(super) fn fit_state_screened(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> (Fit, bool) {
     let mut readings = Vec::with_capacity(history.len() + 1);
     fill_readings(history, settings.axis, &mut readings);
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
     let Some(last) = readings.last().copied() else {
         (fit.status, fit.notes) = nothing_to_fit(history);
-        return fit;
+        return (fit, false);
     };
     fit.last_x = last.x;
     fit.origin = last.x;
@@ -39,10 +50,11 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
         }
         innovations.push(innovation);
     }
+    let surprising = innovations.iter().flatten().any(is_far);
     let place = Place::of(history, settings.axis);
     fit.notes = surprises_in_words(&readings, &innovations, &place);
     let Some(mut forecast) = filter.forecast() else {
-        return fit;
+        return (fit, surprising);
     };
     forecast.u_common = u_common;
     let own_share = own_share(&readings, &forecast, class, scale);
@@ -65,7 +77,7 @@ pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &Drif
             add_swing(&mut fit, forecast, swing, history);
         }
     }
-    fit
+    (fit, surprising)
 }
 
 /// Adds a yearly swing to the fit of what swings about it.

@@ -12,6 +12,7 @@ and without it.
 
 use super::notes::figure;
 use super::outliers::{FAMILY_LEVEL, Outlier};
+use super::state::Innovation;
 use super::swing::steady;
 use super::{ClassParameters, DriftSettings, Reading, StateFilter, fill_readings, smoothed};
 use crate::records::{Columns, Histories, History, date};
@@ -78,6 +79,11 @@ const FEWEST_READINGS: usize = 4;
 /// A reading this many standard deviations off its forecast, squared, is looked at closely.
 const LOOKED_AT: f64 = 9.0;
 
+/// True for a reading far enough off its forecast to be looked at closely.
+pub(super) fn is_far(innovation: &Innovation) -> bool {
+    innovation.value * innovation.value > LOOKED_AT * innovation.variance
+}
+
 /// Readings of `history` that do not fit the state model, most extreme first.
 pub fn suspects_of_state(
     history: &History<'_>,
@@ -121,9 +127,7 @@ fn odd(readings: &[Reading], class: &ClassParameters, scale: f64) -> Vec<usize> 
     let mut filter = StateFilter::new(class, scale);
     let mut found = Vec::new();
     for (i, reading) in readings.iter().enumerate() {
-        let innovation = filter.push(reading);
-        let far = innovation.is_some_and(|v| v.value * v.value > LOOKED_AT * v.variance);
-        if far {
+        if filter.push(reading).as_ref().is_some_and(is_far) {
             let opens = i < 2 || readings[i - 2].segment != reading.segment;
             // The first reading of a segment after an event has nothing before it to differ from.
             if opens && reading.segment == readings[0].segment {
@@ -151,9 +155,7 @@ fn joins(readings: &[Reading], i: usize, class: &ClassParameters, scale: f64) ->
     for reading in &readings[..i] {
         filter.push(reading);
     }
-    filter
-        .push(next)
-        .is_some_and(|v| v.value * v.value > LOOKED_AT * v.variance)
+    filter.push(next).as_ref().is_some_and(is_far)
 }
 
 /// Reading `i`, of this value as read, against the smoothed level without it; `p` is that of this reading alone.

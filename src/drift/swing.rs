@@ -144,7 +144,8 @@ impl Products {
 /// level, `noise` the variance of a reading by its stated u. `None` where none is clear.
 pub fn swing(readings: &[Reading], wander: f64, noise: impl Fn(f64) -> f64) -> Option<Swing> {
     let span = readings.last()?.x - readings.first()?.x;
-    if readings.len() < LEAST_FREEDOM as usize || span < LEAST_YEARS {
+    // A level, a cosine and a sine take three.
+    if readings.len() < LEAST_FREEDOM as usize + 3 || span < LEAST_YEARS {
         return None;
     }
     let (mut total, mut freedom) = (Products::default(), 0.0);

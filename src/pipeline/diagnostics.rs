@@ -6,25 +6,33 @@ use crate::records::{History, Item};
 use crate::report::SectionView;
 use crate::report::table::{Cells, Table, TableWriter};
 use crate::stats::p_digits;
+use std::borrow::Cow;
 use std::path::Path;
 
 /// The tests of one history.
-#[derive(Debug, Clone, Default)]
-pub struct Tested {
+#[derive(Debug, Clone)]
+pub struct Tested<'a> {
     /// What was found.
-    pub found: Diagnostics,
+    pub found: Cow<'a, Diagnostics>,
     /// Number of readings that lie far off the others, as the fit sees them.
     pub suspects: usize,
 }
 
-impl Tested {
-    /// Tests one history.
-    pub fn of(history: &History<'_>, fit: &Fit, axis: Axis) -> Self {
-        let mut readings = Vec::new();
-        fill_readings(history, axis, &mut readings);
-        let found = diagnose(fit, &readings, axis);
+impl<'a> Tested<'a> {
+    /// The tests of one history: what is `known` of it already, made here otherwise.
+    pub fn of(
+        history: &History<'_>,
+        fit: &Fit,
+        axis: Axis,
+        known: Option<&'a Diagnostics>,
+    ) -> Self {
+        let made = || {
+            let mut readings = Vec::new();
+            fill_readings(history, axis, &mut readings);
+            Cow::Owned(diagnose(fit, &readings, axis))
+        };
         Self {
-            found,
+            found: known.map_or_else(made, Cow::Borrowed),
             suspects: fit.suspects.len(),
         }
     }
@@ -106,7 +114,7 @@ impl Tested {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(tested: &[(&Item, &Tested)], folder: &Path) -> Result<(), RunError> {
+pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunError> {
     let text =
         |get: &dyn Fn(&Item) -> String| Cells::Text(tested.iter().map(|(i, _)| get(i)).collect());
     let number = |get: &dyn Fn(&Diagnostics) -> Option<f64>| {
@@ -117,7 +125,7 @@ pub fn write(tested: &[(&Item, &Tested)], folder: &Path) -> Result<(), RunError>
                 .collect(),
         )
     };
-    let count = |get: &dyn Fn(&Tested) -> usize| {
+    let count = |get: &dyn Fn(&Tested<'_>) -> usize| {
         Cells::Whole(tested.iter().map(|(_, t)| Some(get(t) as i64)).collect())
     };
     let table = Table::default()

@@ -14,7 +14,7 @@ use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
 use super::season_sections;
 use super::views;
-use crate::drift::{PastAdoption, Prediction};
+use crate::drift::{Diagnostics, PastAdoption, Prediction};
 use crate::intervals::{Action, Decision};
 use crate::records::{DAYS_PER_YEAR, History, Warning};
 use crate::report::charts::history_chart;
@@ -38,6 +38,8 @@ pub struct Report<'a> {
     pub bench: &'a Bench<'a>,
     /// The decisions, in the histories' order.
     pub decisions: &'a [Decision],
+    /// Tests of each fit; empty where the tables left them out.
+    pub tests: &'a [Diagnostics],
     /// Past work in doubt.
     pub doubts: &'a Doubts,
     /// How it would have done on these records, where that was asked.
@@ -145,20 +147,22 @@ impl Report<'_> {
     /// Tests of every history that has a page; the fleet path without charts leaves them out.
     fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
         let histories = &self.results.loaded.histories;
-        let axis = self.bench.drift.axis;
-        let tested: Vec<(usize, Tested)> = (0..shown.len())
+        let tested: Vec<(usize, Tested<'_>)> = (0..shown.len())
             .into_par_iter()
             .filter(|index| shown[*index])
-            .map(|index| {
-                let fit = &self.results.fits.fits[index];
-                (index, Tested::of(&histories.get(index), fit, axis))
-            })
+            .map(|index| (index, self.tested(index)))
             .collect();
         let listed: Vec<_> = tested
             .iter()
             .map(|(index, t)| (&histories.items[*index], t))
             .collect();
         diagnostics::write(&listed, folder)
+    }
+
+    fn tested(&self, index: usize) -> Tested<'_> {
+        let history = self.bench.histories.get(index);
+        let fit = &self.bench.fits.fits[index];
+        Tested::of(&history, fit, self.bench.drift.axis, self.tests.get(index))
     }
 
     /// Calibrations of every history that has a page.
@@ -231,7 +235,7 @@ impl Report<'_> {
             (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
         let past = past(&history, fit, class, bench.drift);
         let warnings = self.warnings_of(index);
-        let tested = Tested::of(&history, fit, bench.drift.axis);
+        let tested = self.tested(index);
         let explanation = bench.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
         let case = Case {

@@ -148,7 +148,8 @@ fn make(
             .filled(plan.settings.output.charts, histories.len()),
         as_of: plan.as_of,
     };
-    let decisions = tables::write_all(&bench, &results.loaded, staging.path())?;
+    let tables::Found { decisions, tests } =
+        tables::write_all(&bench, &results.loaded, staging.path())?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
     doubts::write(&doubts, &results, staging.path())?;
@@ -165,6 +166,7 @@ fn make(
         results: &results,
         bench: &bench,
         decisions: &decisions,
+        tests: &tests,
         doubts: &doubts,
         replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),

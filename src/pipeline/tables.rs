@@ -2,7 +2,7 @@
 
 use super::decisions::Bench;
 use super::run::RunError;
-use crate::drift::{diagnose, fill_readings};
+use crate::drift::{Diagnostics, diagnose, fill_readings};
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::{DAYS_PER_YEAR, History, Loaded};
@@ -25,24 +25,33 @@ fn failed<E: std::fmt::Display>(name: &'static str) -> impl Fn(E) -> RunError {
     move |why| RunError::write(name, why)
 }
 
+/// What was found while the tables were written, in the histories' order.
+#[derive(Debug, Default)]
+pub struct Found {
+    /// The decisions.
+    pub decisions: Vec<Decision>,
+    /// Tests of each fit; empty where they were left out.
+    pub tests: Vec<Diagnostics>,
+}
+
 /// Decides for every history and writes `decisions`, `proposals`, `fits`,
-/// `coefficients`, `forecast`, `rejects` and `warnings`; returns the decisions.
+/// `coefficients`, `forecast`, `rejects` and `warnings`.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_all(
-    bench: &Bench<'_>,
-    loaded: &Loaded,
-    folder: &Path,
-) -> Result<Vec<Decision>, RunError> {
+pub fn write_all(bench: &Bench<'_>, loaded: &Loaded, folder: &Path) -> Result<Found, RunError> {
     let mut writers = Writers::create(bench, folder)?;
     let count = bench.histories.len();
-    let mut decisions = Vec::with_capacity(count);
+    let mut found = Found {
+        decisions: Vec::with_capacity(count),
+        tests: Vec::new(),
+    };
     for start in (0..count).step_by(BATCH_ROWS) {
         let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
-        decisions.extend(writers.write_batch(bench, start, made)?);
+        writers.write_batch(bench, start, made, &mut found)?;
     }
-    bench.level(&mut decisions);
+    let decisions = &mut found.decisions;
+    bench.level(decisions);
     if bench.levels() {
         for start in (0..count).step_by(BATCH_ROWS) {
             let end = (start + BATCH_ROWS).min(count);
@@ -57,7 +66,7 @@ pub fn write_all(
     writers.finish()?;
     write_rejects(loaded, folder)?;
     write_warnings(loaded, folder)?;
-    Ok(decisions)
+    Ok(found)
 }
 
 impl Bench<'_> {
@@ -86,21 +95,26 @@ impl Writers {
         })
     }
 
-    /// Writes one batch and returns its decisions, without what only the tables need.
+    /// Writes one batch and keeps its decisions, without what only the tables need.
     fn write_batch(
         &mut self,
         bench: &Bench<'_>,
         start: usize,
         made: Vec<(Vec<Proposal>, Decision)>,
-    ) -> Result<Vec<Decision>, RunError> {
+        found: &mut Found,
+    ) -> Result<(), RunError> {
         let (proposals, mut decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
-        self.write(bench, start, &proposals, &decisions)?;
+        let tests = self.write(bench, start, &proposals, &decisions)?;
+        if bench.forecast {
+            found.tests.extend(tests.into_iter().map(|t| t.found));
+        }
         // A page that tells the rules decides again; a fleet's worth of them would fill the memory.
         for decision in &mut decisions {
             decision.rules_fired = Vec::new();
             decision.what_would_change = Vec::new();
         }
-        Ok(decisions)
+        found.decisions.extend(decisions);
+        Ok(())
     }
 
     fn write(
@@ -109,7 +123,7 @@ impl Writers {
         start: usize,
         proposals: &[Vec<Proposal>],
         decisions: &[Decision],
-    ) -> Result<(), RunError> {
+    ) -> Result<Vec<Tests>, RunError> {
         let rows = bench.rows(start, decisions);
         let listed: Vec<(History<'_>, &[Proposal])> = rows
             .iter()
@@ -130,7 +144,7 @@ impl Writers {
                 },
                 || {
                     let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
-                    written.write(&fits(&rows, &tests))
+                    written.write(&fits(&rows, &tests)).map(|()| tests)
                 },
             )
         };
@@ -142,11 +156,11 @@ impl Writers {
         };
         let ((decided, fitted), (proposed, estimated)) = rayon::join(first, second);
         decided.map_err(failed("decisions"))?;
-        fitted.map_err(failed("fits"))?;
+        let tests = fitted.map_err(failed("fits"))?;
         proposed.map_err(failed("proposals"))?;
         estimated.map_err(failed("coefficients"))?;
         if !bench.forecast {
-            return Ok(());
+            return Ok(tests);
         }
         let points: Vec<ForecastPoint<'_>> = rows
             .par_iter()
@@ -154,7 +168,8 @@ impl Writers {
             .collect();
         forecast
             .write(&tables::forecast(&points, level))
-            .map_err(failed("forecast"))
+            .map_err(failed("forecast"))?;
+        Ok(tests)
     }
 
     fn finish(self) -> Result<(), RunError> {

@@ -41,6 +41,34 @@ pub fn maximise(
     bounds: &[(f64, f64)],
     mut function: impl FnMut(&[f64], &mut [f64]) -> f64,
 ) -> Option<Optimum> {
+    let (point, value, gradient) = climb(start, bounds, &mut function)?;
+    let information = information_at(&point, &mut function);
+    let at_bound = (0..point.len())
+        .map(|j| pushed_out(point[j], gradient[j], bounds[j]))
+        .collect();
+    Some(Optimum {
+        point,
+        value,
+        information,
+        at_bound,
+    })
+}
+
+/// As [`maximise`], the point and the value there only.
+pub fn highest(
+    start: &[f64],
+    bounds: &[(f64, f64)],
+    mut function: impl FnMut(&[f64], &mut [f64]) -> f64,
+) -> Option<(Vec<f64>, f64)> {
+    climb(start, bounds, &mut function).map(|(point, value, _)| (point, value))
+}
+
+/// Where the climb ends, with value and gradient there.
+fn climb(
+    start: &[f64],
+    bounds: &[(f64, f64)],
+    function: &mut impl FnMut(&[f64], &mut [f64]) -> f64,
+) -> Option<(Vec<f64>, f64, Vec<f64>)> {
     let n = start.len();
     let mut point: Vec<f64> = start
         .iter()
@@ -53,7 +81,7 @@ pub fn maximise(
         return None;
     }
     let mut damping = 0.0f64;
-    let mut information = information_at(&point, &mut function);
+    let mut information = information_at(&point, function);
     for _ in 0..MOST_STEPS {
         let held: Vec<bool> = (0..n)
             .map(|j| pushed_out(point[j], gradient[j], bounds[j]))
@@ -79,7 +107,10 @@ pub fn maximise(
             next_value > value || (last && next_value > value - ROUNDING * (1.0 + value.abs()));
         if usable(next_value, &next_gradient) && climbs {
             (point, value, gradient) = (next, next_value, next_gradient);
-            information = information_at(&point, &mut function);
+            if last {
+                break;
+            }
+            information = information_at(&point, function);
             damping = if damping < 1e-6 { 0.0 } else { 0.1 * damping };
         } else {
             damping = grown(damping);
@@ -88,15 +119,7 @@ pub fn maximise(
             break;
         }
     }
-    let at_bound = (0..n)
-        .map(|j| pushed_out(point[j], gradient[j], bounds[j]))
-        .collect();
-    Some(Optimum {
-        point,
-        value,
-        information,
-        at_bound,
-    })
+    Some((point, value, gradient))
 }
 
 fn usable(value: f64, gradient: &[f64]) -> bool {

@@ -10,7 +10,7 @@ is the limit. Reference: D. Venzon and S. Moolgavkar, Applied Statistics 37
 use super::fit::{Climb, LifeFit};
 use super::likelihood::{LifeData, Scratch};
 use super::models::{LifeModel, MOST_PARAMETERS, rescaled};
-use super::optimum::maximise;
+use super::optimum::highest;
 use super::target::TargetKind;
 use crate::stats::{normal_quantile, root_within};
 
@@ -155,16 +155,15 @@ impl<'a> Profile<'a> {
             }
             value
         };
-        let top = maximise(&start, &climb.bounds, &mut condition);
-        let Some(top) = top else {
+        let Some((point, value)) = highest(&start, &climb.bounds, &mut condition) else {
             return f64::NEG_INFINITY;
         };
-        condition(&top.point, &mut vec![0.0; start.len()]);
+        condition(&point, &mut vec![0.0; start.len()]);
         // Keep the shape but the scale of the fit, so that bounds stay meaningful.
         let factor = self.fit.theta[scale] / reached[scale];
         let power = f64::from(model.parameters()[scale].per_time);
         *last = rescaled(model, &reached, factor.powf(1.0 / power));
-        top.value
+        value
     }
 }
 

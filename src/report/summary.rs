@@ -25,12 +25,13 @@ pub fn summary(view: &FleetView) -> String {
         words::coverage(view)
     );
     let _ = writeln!(out, "> {ADVICE}\n");
-    people(view, &mut out);
+    let order = view.by_urgency();
+    people(view, &order, &mut out);
     fleet(view, &mut out);
     for section in &view.sections {
         push_section(section, &mut out);
     }
-    decisions(view, &mut out);
+    decisions(view, &order, &mut out);
     methods(view, &mut out);
     rejects(view, &mut out);
     list("Warnings", &view.warnings, &mut out);
@@ -43,9 +44,8 @@ pub fn summary(view: &FleetView) -> String {
     out
 }
 
-fn people(view: &FleetView, out: &mut String) {
+fn people(view: &FleetView, order: &[usize], out: &mut String) {
     out.push_str("## What needs a person\n\n");
-    let order = view.by_urgency();
     let urgent: Vec<&FleetRow> = order
         .iter()
         .map(|i| &view.rows[*i])
@@ -87,12 +87,12 @@ fn fleet(view: &FleetView, out: &mut String) {
     }
 }
 
-fn decisions(view: &FleetView, out: &mut String) {
+fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
     out.push_str("## Decisions, most urgent first\n\n");
     out.push_str("| instrument | point | action | due | interval, d (today's) | drift | in tolerance at due date | reason |\n");
     out.push_str("| --- | --- | --- | --- | ---: | ---: | ---: | --- |\n");
-    for i in view.by_urgency().into_iter().take(MOST_ROWS) {
-        let row = &view.rows[i];
+    for i in order.iter().take(MOST_ROWS) {
+        let row = &view.rows[*i];
         let _ = writeln!(
             out,
             "| {} | {} | {} | {} | {} ({}) | {} | {} | {} |",

@@ -47,8 +47,7 @@ const HEADERS: [(&str, &str); 9] = [
 ];
 
 /// The section with its controls and its table, most urgent first.
-pub(super) fn decisions(view: &FleetView) -> String {
-    let order = view.by_urgency();
+pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     let sparks = view.rows.len() <= MOST_SPARKS;
     let mut html = format!("<section id=\"decisions\">\n{}", heading("Decisions"));
     html += &controls(view);

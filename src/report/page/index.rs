@@ -32,7 +32,8 @@ pub fn index_page(view: &FleetView) -> String {
         words::coverage(view)
     ));
     body += "</header>\n<main>\n";
-    body += &people(view);
+    let order = view.by_urgency();
+    body += &people(view, &order);
     body += &format!("<section>\n{}", heading("The fleet"));
     body += &paragraph(&words::intervals(view));
     if !view.rows.is_empty() {
@@ -40,7 +41,7 @@ pub fn index_page(view: &FleetView) -> String {
     }
     body += &fleet_figures(view);
     body += "</section>\n";
-    body += &decisions(view);
+    body += &decisions(view, &order);
     body.extend(view.sections.iter().map(section));
     body += &methods(view);
     body += &rejects(view);
@@ -108,8 +109,7 @@ fn group_links(view: &FleetView) -> String {
     }
 }
 
-fn people(view: &FleetView) -> String {
-    let order = view.by_urgency();
+fn people(view: &FleetView, order: &[usize]) -> String {
     let urgent: Vec<&FleetRow> = order
         .iter()
         .map(|i| &view.rows[*i])
