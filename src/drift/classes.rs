@@ -14,6 +14,7 @@ use on the usage axis.
 
 use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_fit::fit_class;
+use super::own_scatter::OwnScatter;
 use super::pooled_drift::PooledDrift;
 use super::state::NODES;
 use super::surprise::Surprises;
@@ -76,6 +77,8 @@ pub struct ClassParameters {
     pub nodes: [Node; NODES],
     /// Variance of a reading without stated u, before the excess, in the class's scale.
     pub unstated_noise: f64,
+    /// How the scatter of its members differs.
+    pub own_scatter: OwnScatter,
     /// How often and by how much its members surprise.
     pub surprises: Surprises,
     /// Unit of the values.

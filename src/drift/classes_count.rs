@@ -3,7 +3,8 @@ probability, and the little that is believed before any is seen.
 */
 
 use super::classes::{Join, Rates, Sample, Scale};
-use super::state::Belief;
+use super::own_scatter::Scatter;
+use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::{Meaning, Surprises};
 
 /// Steps and breaks per year before any is seen, weighed against what is seen.
@@ -43,6 +44,31 @@ pub(super) fn surprises(scale: Scale, count: &Count) -> Surprises {
         break_variance: broken * broken,
         outlying_factor: OUTLYING_FACTOR,
     }
+}
+
+/// Squared innovations with `rates` of each stretch of the sample that shares a drift.
+pub(super) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Vec<Scatter> {
+    let mut members: Vec<Scatter> = Vec::new();
+    let mut belief = Belief::default();
+    for datum in &sample.data {
+        let noise = datum.noise + rates.excess;
+        if datum.join == Join::NewDrift {
+            belief = Belief::first(datum.value, noise, rates);
+            members.push(Scatter::default());
+            continue;
+        }
+        belief = belief.after(datum.time, rates);
+        if datum.join == Join::NewLevel {
+            belief = belief.restarted(datum.value, noise);
+            continue;
+        }
+        let off = datum.value - belief.error;
+        if let Some(own) = members.last_mut() {
+            own.add(off, (belief.error_variance + noise).max(LEAST_VARIANCE));
+        }
+        belief = surprises.learn(&belief, off, noise, datum.time).0;
+    }
+    members
 }
 
 /// Surprises found with `rates`, and the years and readings watched.

@@ -7,8 +7,9 @@ a fading or growing drift only by a margin.
 */
 
 use super::classes::{ClassParameters, Sample};
-use super::classes_count::{Count, count, surprises};
+use super::classes_count::{Count, count, scatter, surprises};
 use super::classes_search::{Matrix, Search, Vector};
+use super::own_scatter::OwnScatter;
 
 /// Another start has less wander (in log variance), and more turning or a fading drift.
 const CALMER: f64 = -2.3;
@@ -46,10 +47,12 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         }
         (at, curvature, count) = (best.at, best.curvature, best.count);
     }
+    let own_scatter = OwnScatter::of(&scatter(sample, &search.rates(&at), &search.surprises));
     ClassParameters {
         rates: search.rates(&at),
         nodes: search.nodes(&at, &curvature),
         unstated_noise: sample.unstated_noise,
+        own_scatter,
         surprises: search.surprises,
         scale: sample.scale,
         pace: sample.pace,

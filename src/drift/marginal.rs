@@ -169,6 +169,7 @@ mod tests {
             rates,
             nodes,
             unstated_noise: 0.0,
+            own_scatter: Default::default(),
             surprises: Surprises::default(),
             scale: Scale::Fixed(1.0),
             pace: 1.0,

@@ -34,6 +34,7 @@ mod line_pass;
 mod marginal;
 mod notes;
 pub mod outliers;
+pub mod own_scatter;
 mod passed;
 mod past_adoptions;
 pub mod polynomial;

@@ -249,6 +249,7 @@ impl PooledLines {
             noise: self.residual_variance / weight,
             step_rate: 0.0,
             u_common,
+            degrees_of_freedom: f64::INFINITY,
         }
     }
 }

@@ -200,6 +200,7 @@ impl PooledDrift {
             noise: line.variance * f64::from(item.current.max(1)) / weight,
             step_rate: 0.0,
             u_common: 0.0,
+            degrees_of_freedom: f64::INFINITY,
         }
     }
 }

@@ -19,6 +19,7 @@ comes out is in the history's unit and on its own axis.
 */
 
 use super::classes::{ClassParameters, Rates};
+use super::own_scatter::Scatter;
 use super::passed::Passed;
 use super::surprise::Meaning;
 use super::{Prediction, Reading};
@@ -117,6 +118,7 @@ pub struct StateFilter<'a> {
     scale: f64,
     beliefs: [Belief; NODES],
     last: Option<Reading>,
+    own: Scatter,
 }
 
 impl<'a> StateFilter<'a> {
@@ -127,6 +129,7 @@ impl<'a> StateFilter<'a> {
             scale,
             beliefs: [Belief::default(); NODES],
             last: None,
+            own: Scatter::default(),
         }
     }
 
@@ -162,6 +165,7 @@ impl<'a> StateFilter<'a> {
     fn learn(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
         let (mean, variance, excess) = self.expected();
         let spread = (variance + noise + excess).max(LEAST_VARIANCE);
+        self.own.add(value - mean, spread);
         let mut meaning = Meaning::default();
         for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
             let (off, noise) = (value - belief.error, noise + node.rates.excess);
@@ -176,6 +180,11 @@ impl<'a> StateFilter<'a> {
             variance: spread * self.scale * self.scale,
             meaning,
         }
+    }
+
+    /// Scale of the item's own scatter, of variances, and its degrees of freedom.
+    pub(super) fn own_scatter(&self) -> (f64, f64) {
+        self.class.own_scatter.of_member(&self.own)
     }
 
     fn restart(&mut self, value: f64, noise: f64) {
@@ -217,7 +226,9 @@ impl<'a> StateFilter<'a> {
             excess += node.weight * node.rates.excess;
         }
         let (scale, pace) = (self.scale, self.class.pace);
-        let square = scale * scale;
+        let (own, degrees_of_freedom) = self.own_scatter();
+        let stated = self.class.noise_of(last.u, scale) * own.max(1.0);
+        let (unit, square) = (scale * scale, own * scale * scale);
         Some(StateForecast {
             origin: last.x,
             belief: Belief {
@@ -235,11 +246,10 @@ impl<'a> StateFilter<'a> {
                 excess: excess * square,
                 damping: self.class.rates.damping / pace,
             },
-            noise: (self.class.noise_of(last.u, scale) + excess)
-                * self.class.surprises.spread()
-                * square,
+            noise: (stated + excess * own) * self.class.surprises.spread() * unit,
             step_rate: self.class.surprises.step_rate / pace,
             u_common: 0.0,
+            degrees_of_freedom,
         })
     }
 }
@@ -259,6 +269,8 @@ pub struct StateForecast {
     pub step_rate: f64,
     /// Shared standard uncertainty of the reference; part of `u_error` only.
     pub u_common: f64,
+    /// Degrees of freedom of forecasts; infinite where members of the class are alike.
+    pub degrees_of_freedom: f64,
 }
 
 impl StateForecast {
@@ -278,7 +290,7 @@ impl StateForecast {
             expected: later.error,
             u_error: (variance + self.u_common * self.u_common).sqrt(),
             u_reading: (variance + self.noise).sqrt(),
-            degrees_of_freedom: f64::INFINITY,
+            degrees_of_freedom: self.degrees_of_freedom,
             no_step: (-self.step_rate * ahead.max(0.0)).exp(),
         }
     }

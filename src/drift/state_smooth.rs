@@ -69,6 +69,7 @@ pub fn smoothed(
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let surprises = class.surprises.in_units(scale, class.pace);
     let spread = surprises.spread();
+    let (own, degrees_of_freedom) = filter.own_scatter();
     let last_u = readings.last().map_or(f64::NAN, |last| last.u);
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
@@ -80,13 +81,18 @@ pub fn smoothed(
         {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            sum.2 += node.weight * noise(last_u) * spread;
+            let stated = class.noise_of(last_u, scale) * scale * scale;
+            sum.2 += node.weight * (stated * own.max(1.0) + rates.excess * own) * spread;
         }
     }
     sums.into_iter()
         .zip(xs)
         .map(|((mean, square, noise), x)| {
-            let level = prediction(mean, square - mean * mean, noise, u_common);
+            let variance = own * (square - mean * mean);
+            let level = Prediction {
+                degrees_of_freedom,
+                ..prediction(mean, variance, noise, u_common)
+            };
             swing.map_or(level, |swing| swing.added_to(level, *x))
         })
         .collect()

@@ -277,6 +277,7 @@ impl Search<'_> {
                 noise: stated + noise,
                 step_rate: 0.0,
                 u_common: 0.0,
+                degrees_of_freedom: f64::INFINITY,
             },
         }
     }

@@ -168,6 +168,7 @@ impl Known {
                 noise: 0.01,
                 step_rate: self.step_rate,
                 u_common: 0.0,
+                degrees_of_freedom: f64::INFINITY,
             }),
         }
     }

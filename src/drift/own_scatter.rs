@@ -1,0 +1,208 @@
+/*! Scatter of an item's own: members of a class that follow its pattern more loosely, or
+more closely, than the class as a whole.
+
+The squared innovations of a member, each in its variance, add up to Q over n readings. Where
+members differ, the variances of each are the class's times a scale of its own, distributed
+over the class as an inverse χ² with ν degrees of freedom about c (the conjugate scale of a
+dynamic linear model: M. West and J. Harrison, *Bayesian forecasting and dynamic models*,
+1997, section 4.5). What a member's readings say of its scale then is
+
+```text
+s = (ν·c + Q) / (ν + n),   forecasts are Student's t with ν + n degrees of freedom
+```
+
+ν and c maximise the likelihood of all members; ν is believed finite only by a margin, so
+that a class of like members is left as it is.
+*/
+
+use statrs::function::gamma::ln_gamma;
+
+/// A squared innovation counts for no more than this many variances: what is beyond is a
+/// surprise, and told as one.
+const MOST: f64 = 9.0;
+/// Degrees of freedom tried.
+const DEGREES: [f64; 8] = [3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 40.0];
+/// Gain in log likelihood from which members are believed to differ.
+const MARGIN: f64 = 3.0;
+/// Rounds that find c for one ν.
+const ROUNDS: usize = 30;
+/// From this many degrees of freedom on Student's t is the normal distribution.
+const NORMAL_FROM: f64 = 200.0;
+
+/// Squared innovations of one member, in their variances.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Scatter {
+    /// Their sum, none counting more than nine.
+    pub squares: f64,
+    /// Their number.
+    pub readings: f64,
+}
+
+impl Scatter {
+    /// Counts one innovation.
+    pub(super) fn add(&mut self, off: f64, variance: f64) {
+        let square = (off * off / variance).min(MOST);
+        if square.is_finite() {
+            self.squares += square;
+            self.readings += 1.0;
+        }
+    }
+}
+
+/// How the scatter of the members differs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OwnScatter {
+    /// Degrees of freedom ν; infinite where members are alike.
+    pub degrees: f64,
+    /// Typical scale c of the variances.
+    pub typical: f64,
+}
+
+impl Default for OwnScatter {
+    /// Members alike.
+    fn default() -> Self {
+        Self {
+            degrees: f64::INFINITY,
+            typical: 1.0,
+        }
+    }
+}
+
+impl OwnScatter {
+    /// How members with these innovations differ.
+    pub(super) fn of(members: &[Scatter]) -> Self {
+        let members: Vec<Scatter> = members
+            .iter()
+            .copied()
+            .filter(|m| m.readings > 0.0)
+            .collect();
+        let (squares, readings) = members
+            .iter()
+            .fold((0.0, 0.0), |sum, m| (sum.0 + m.squares, sum.1 + m.readings));
+        if members.len() < 2 || squares <= 0.0 {
+            return Self::default();
+        }
+        let alike = -0.5 * readings * ((squares / readings).ln() + 1.0);
+        let likeliest = DEGREES
+            .map(|degrees| {
+                let typical = typical(&members, degrees, squares / readings);
+                (log_likelihood(&members, degrees, typical), degrees, typical)
+            })
+            .into_iter()
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        match likeliest {
+            Some((likelihood, degrees, typical)) if likelihood > alike + MARGIN => {
+                Self { degrees, typical }
+            }
+            _ => Self::default(),
+        }
+    }
+
+    /// Scale of one member's variances, and the degrees of freedom of its forecasts.
+    pub(super) fn of_member(&self, own: &Scatter) -> (f64, f64) {
+        if self.degrees.is_infinite() {
+            return (1.0, f64::INFINITY);
+        }
+        let degrees = self.degrees + own.readings;
+        let scale = (self.degrees * self.typical + own.squares) / degrees;
+        let freedom = if degrees < NORMAL_FROM {
+            degrees
+        } else {
+            f64::INFINITY
+        };
+        (scale, freedom)
+    }
+}
+
+/// Log likelihood of the members' innovations, what does not depend on ν and c left out.
+fn log_likelihood(members: &[Scatter], degrees: f64, typical: f64) -> f64 {
+    let prior = degrees * typical;
+    let one = |m: &Scatter| {
+        ln_gamma(0.5 * (degrees + m.readings)) - ln_gamma(0.5 * degrees)
+            + 0.5 * degrees * prior.ln()
+            - 0.5 * (degrees + m.readings) * (prior + m.squares).ln()
+            + 0.5 * m.readings * std::f64::consts::LN_2
+    };
+    members.iter().map(one).sum()
+}
+
+/// The likeliest c for one ν: where the derivative of the likelihood vanishes.
+fn typical(members: &[Scatter], degrees: f64, start: f64) -> f64 {
+    let mut typical = start;
+    for _ in 0..ROUNDS {
+        let sum: f64 = members
+            .iter()
+            .map(|m| (degrees + m.readings) / (degrees * typical + m.squares))
+            .sum();
+        typical = members.len() as f64 / sum;
+    }
+    typical
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{RngExt, SeedableRng};
+    use rand_distr::{Distribution, Gamma, StandardNormal};
+    use rand_pcg::Pcg64;
+
+    /// Members of ten readings whose variances are spread by an inverse χ² of `degrees`.
+    fn members(count: usize, degrees: f64, seed: u64) -> Vec<(f64, Scatter)> {
+        let mut stream = Pcg64::seed_from_u64(seed);
+        let gamma = Gamma::new(0.5 * degrees.min(1e9), 2.0 / degrees.min(1e9)).unwrap();
+        (0..count)
+            .map(|_| {
+                let scale = match degrees.is_finite() {
+                    true => 1.0 / gamma.sample(&mut stream),
+                    false => 1.0,
+                };
+                let mut own = Scatter::default();
+                for _ in 0..10 {
+                    let z: f64 = stream.sample(StandardNormal);
+                    own.add(z * scale.sqrt(), 1.0);
+                }
+                (scale, own)
+            })
+            .collect()
+    }
+
+    #[test]
+    fn members_alike_are_left_alike() {
+        let differing = (0..200)
+            .filter(|seed| {
+                let own: Vec<Scatter> = members(60, f64::INFINITY, *seed)
+                    .into_iter()
+                    .map(|m| m.1)
+                    .collect();
+                OwnScatter::of(&own) != OwnScatter::default()
+            })
+            .count();
+        assert!(differing <= 2, "{differing} of 200");
+    }
+
+    #[test]
+    fn members_that_differ_get_a_scale_of_their_own() {
+        let drawn = members(300, 5.0, 7);
+        let own: Vec<Scatter> = drawn.iter().map(|m| m.1).collect();
+        let found = OwnScatter::of(&own);
+        assert!((3.0..=12.0).contains(&found.degrees), "{found:?}");
+        // The scale told is nearer to the truth than taking all members for alike.
+        let off = |told: &dyn Fn(&Scatter) -> f64| -> f64 {
+            let far = |(scale, own): &(f64, Scatter)| (told(own) / scale).ln().powi(2);
+            drawn.iter().map(far).sum()
+        };
+        let alike = off(&|_| found.typical);
+        assert!(off(&|own| found.of_member(own).0) < 0.6 * alike);
+    }
+
+    #[test]
+    fn one_member_or_none_says_nothing() {
+        assert_eq!(OwnScatter::of(&[]), OwnScatter::default());
+        let one = members(1, 3.0, 1)[0].1;
+        assert_eq!(OwnScatter::of(&[one]), OwnScatter::default());
+        assert_eq!(
+            OwnScatter::of(&[Scatter::default(); 5]),
+            OwnScatter::default()
+        );
+    }
+}
