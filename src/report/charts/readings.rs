@@ -18,9 +18,6 @@ const MEDIUM: usize = 80;
 /// Width of a column when thinning, pixels.
 const COLUMN: f64 = 2.0;
 
-/// Height of the row of bare outcomes above the foot of the plot, pixels.
-const FOOT: f64 = 9.0;
-
 /// Height of the strip beyond a broken edge, pixels.
 pub(super) const BROKEN: f64 = 26.0;
 
@@ -69,10 +66,10 @@ pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
     }
 }
 
-/// Checks of which only the outcome was kept, in a row at the foot of the plot.
+/// Checks of which only the outcome was kept, on the time axis, where no height is read off.
 fn draw_outcomes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout, radius: f64) {
     let only_outcome = |r: &&ReadingView| r.value.is_nan() && layout.x.holds(r.day);
-    let y = layout.bottom - FOOT;
+    let y = layout.bottom;
     for reading in view.readings.iter().filter(only_outcome) {
         let x = layout.x.at(reading.day);
         if reading.out_of_tolerance {
