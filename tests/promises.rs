@@ -23,6 +23,8 @@ mod page_in_browser;
 mod proof;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
+#[path = "tables_documented.rs"]
+mod tables_documented;
 #[path = "tool.rs"]
 mod tool;
 #[path = "verdict.rs"]

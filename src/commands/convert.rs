@@ -93,12 +93,13 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         0 => Ok(0),
         _ if arguments.csv.is_some() => {
             output::complain(&format!(
-                "{failed} row(s) could not be converted; column conversion_note says why"
+                "{} could not be converted; column conversion_note says why",
+                crate::report::text::count(failed, "row")
             ));
             Ok(0)
         }
         _ => Err(CommandError::Failed(format!(
-            "{failed} of {} value(s) could not be converted",
+            "{failed} of {} values could not be converted",
             arguments.values.len()
         ))),
     }

@@ -3,6 +3,7 @@
 use super::output::{Stages, say};
 use super::{CommandError, CommandResult};
 use crate::pipeline::{PlanRequest, plan, replay as replay_plan};
+use crate::report::text::count;
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -55,8 +56,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
     if !arguments.quiet {
         let mut text = format!(
-            "Replayed {} histories with {} checks.\n",
-            summary.histories, summary.checks
+            "Replayed {} with {}.\n",
+            count(summary.histories, "history"),
+            count(summary.checks, "check")
         );
         for sentence in &summary.result.words {
             let _ = writeln!(text, "\n{sentence}");

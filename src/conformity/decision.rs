@@ -1,6 +1,7 @@
 /*! One decision: accepted or rejected, and how likely it is wrong (JCGM 106:2012, 7 and 8). */
 
 use super::DecisionRule;
+use crate::intervals::words::percent;
 use crate::records::Tolerance;
 use crate::stats::normal_between;
 
@@ -102,10 +103,13 @@ fn words(verdict: Verdict, probability: f64, risk: f64, guard: f64) -> String {
     };
     match verdict {
         Verdict::Accepted => format!(
-            "accepted ({rule}): in tolerance with probability {probability:.4}; wrong with probability {risk:.2e}"
+            "accepted ({rule}): in tolerance with probability {}",
+            // A risk that is lost in rounding is still a risk.
+            percent(probability.min(if risk > 0.0 { 1.0 - f64::EPSILON } else { 1.0 }))
         ),
         Verdict::Rejected => format!(
-            "rejected ({rule}): in tolerance with probability {probability:.4}, the risk that it is rejected wrongly"
+            "rejected ({rule}): in tolerance with probability {}, the risk that it is rejected wrongly",
+            percent(probability)
         ),
         Verdict::NoRoom => {
             "no decision: the guard bands meet, the uncertainty is too large for this tolerance"

@@ -168,12 +168,12 @@ fn reason(
         },
     );
     let carried = match carry {
-        Carry::Assigned => "the assigned value stands",
-        Carry::Predicted => "carry the predicted value, by date, the new one included",
-        Carry::Measured => "carry the new value, and find out why it left the prediction",
+        Carry::Assigned => "the assigned value stands:",
+        Carry::Predicted => "carry the predicted value by date, the new one included:",
+        Carry::Measured => "find out why it left the prediction, and carry the new value:",
     };
     format!(
-        "the new value {} from the assigned one (by {}, u = {}, {}); {from_prediction}; {carried}: {} with u = {}",
+        "the new value {} from the assigned one (by {}, u = {}, {}); {from_prediction}; {carried} {} with u = {}",
         verdict(assigned),
         rounded(assigned.difference, assigned.u),
         figure(assigned.u),
@@ -187,7 +187,9 @@ fn reason(
 fn rounded(value: f64, u: f64) -> String {
     let decimals = 1.0 - u.log10().floor();
     if (0.0..=12.0).contains(&decimals) && value.abs() < 1e7 {
-        format!("{value:.*}", decimals as usize)
+        let text = format!("{value:.*}", decimals as usize);
+        let zero = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
+        text.trim_start_matches(|c| zero && c == '-').to_string()
     } else {
         super::notes::figure(value)
     }

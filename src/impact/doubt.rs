@@ -127,7 +127,9 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
         Some(limits) => {
             let z = |limit: f64| (limit - corrected) / u_error;
             let inside = if u_error > 0.0 {
+                // What is uncertain is never certain, however the tail underflows.
                 normal_between(z(limits.lower()), z(limits.upper()))
+                    .clamp(f64::EPSILON, 1.0 - f64::EPSILON)
             } else {
                 f64::from(limits.contains(corrected))
             };

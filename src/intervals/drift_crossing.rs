@@ -52,7 +52,7 @@ impl Method for DriftCrossing {
                     "the probability in tolerance stays at or above {target} for {} after the calibration of {}{}",
                     days(h),
                     date(evidence.last_calibration),
-                    error_at(evidence, &forecast, h)
+                    error_at(evidence, &forecast, h.floor())
                 ),
             ),
             Crossing::Beyond => (

@@ -108,7 +108,8 @@ impl Method for LeastCost {
             "the expected cost per year is least, {}, at {}{edge}, where the probability in tolerance is {}",
             significant(best.cost_per_year, 3),
             days(best.days),
-            percent(best.probability),
+            // At the whole days that are decided.
+            percent(probability(best.days.floor())),
         );
         let basis = format!(
             "{}; a calibration costs {}, a year out of tolerance {}",

@@ -157,19 +157,22 @@ impl Staircase {
             }
             None => "out of tolerance as found".into(),
         };
-        let does = match self.settings.factor(share, outcome) {
-            f if f > 1.0 => format!(
-                "within the margin of {}, which lengthens",
-                percent(self.settings.margin)
-            ),
-            f if f < 1.0 => "outside, which shortens".into(),
-            _ => "inside but not within the margin, which keeps".into(),
+        let margin = percent(self.settings.margin);
+        let place = match (share, self.settings.factor(share, outcome)) {
+            (None, factor) if factor < 1.0 => String::new(),
+            (None, _) => format!(", so that nothing shows it within the margin of {margin}"),
+            (_, factor) if factor > 1.0 => format!(": within the margin of {margin}"),
+            (_, factor) if factor < 1.0 => ": outside".into(),
+            _ => format!(": inside, but not within the margin of {margin}"),
         };
-        format!(
-            "{found}: {does} the interval of {} to {}",
-            days(evidence.current_interval),
-            days(interval)
-        )
+        let current = evidence.current_interval;
+        let does = match self.settings.factor(share, outcome) {
+            factor if factor > 1.0 => format!("lengthens the interval of {} to", days(current)),
+            factor if factor < 1.0 => format!("shortens the interval of {} to", days(current)),
+            _ if interval == current => "keeps the interval at".into(),
+            _ => "keeps the interval reached at".into(),
+        };
+        format!("{found}{place}, which {does} {}", days(interval))
     }
 }
 

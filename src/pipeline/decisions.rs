@@ -69,7 +69,7 @@ impl<'a> Bench<'a> {
         }
         let item = &self.histories.items[index];
         if let Some(advice) = self.season.and_then(|season| season.advice(item)) {
-            heed(advice, &mut decision);
+            heed(advice, &self.evidence(index), &mut decision);
         }
         (proposals, decision)
     }

@@ -12,6 +12,7 @@ use super::views::fleet_row;
 use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::records::{Outcome, date};
+use crate::report::text::with_minus_signs;
 use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
 use crate::stats::proportion_limits;
 use chrono::{Datelike, Months, NaiveDate};
@@ -240,6 +241,6 @@ fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
         doubt.job.instrument.clone(),
         date::iso(doubt.job.date),
         doubt.effect.word().into(),
-        doubt.reason.clone(),
+        with_minus_signs(&doubt.reason),
     ]
 }

@@ -7,7 +7,9 @@ lengthened for a thermometer that should be annealed or withdrawn.
 
 use super::both_ways::full_stop;
 use super::season::SeasonResults;
-use crate::intervals::{Action, Decision};
+use crate::intervals::policy::hold;
+use crate::intervals::words::days;
+use crate::intervals::{Action, Decision, Evidence};
 use crate::records::Item;
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
@@ -21,8 +23,8 @@ impl SeasonResults {
     }
 }
 
-/// Turns the decision to a person where the advice asks for one.
-pub(super) fn heed(advice: &Advice, decision: &mut Decision) {
+/// Turns the decision to a person where the advice asks for one; until then no interval grows.
+pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
     let action = match advice.kind {
         AdviceKind::Keep | AdviceKind::Adopt => return,
         AdviceKind::Withdraw => Action::Withdraw,
@@ -35,8 +37,12 @@ pub(super) fn heed(advice: &Advice, decision: &mut Decision) {
     decision.reason = format!(
         "The sessions advise to {word}: {} By the drift at the triple point alone: {}",
         full_stop(&advice.reason),
-        decision.reason
+        full_stop(&decision.reason)
     );
+    if hold(evidence, decision) {
+        let stays = days(decision.interval_days);
+        decision.reason += &format!(" {stays} stay in force until a person has decided.");
+    }
     decision.rules_fired.push(format!(
         "advice of the sessions: {word} ({})",
         advice.source
@@ -46,6 +52,8 @@ pub(super) fn heed(advice: &Advice, decision: &mut Decision) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, unfitted};
 
     fn advice(kind: AdviceKind) -> Advice {
         Advice {
@@ -60,11 +68,14 @@ mod tests {
 
     #[test]
     fn only_what_needs_a_person_changes_the_action() {
+        let histories = Record::new().check(20_000.0, 0.1).histories();
+        let fit = unfitted(Status::LevelOnly);
+        let evidence = evidence(&histories, &fit);
         let before = Decision {
             action: Action::Extend,
             interval_days: 900.0,
-            due_date: 21_000.0,
-            assigned_date: 20_100.0,
+            due_date: 20_900.0,
+            assigned_date: 20_900.0,
             current_interval_days: 365.0,
             method: None,
             predicted_error: 0.0,
@@ -77,11 +88,21 @@ mod tests {
         };
         let heeded = |kind| {
             let mut decision = before.clone();
-            heed(&advice(kind), &mut decision);
+            heed(&advice(kind), &evidence, &mut decision);
             decision
         };
         assert_eq!(heeded(AdviceKind::Adopt), before);
-        assert_eq!(heeded(AdviceKind::Anneal).action, Action::Review);
+        let reviewed = heeded(AdviceKind::Anneal);
+        assert_eq!(reviewed.action, Action::Review);
+        assert_eq!(
+            (reviewed.interval_days, reviewed.due_date),
+            (365.0, 20_365.0)
+        );
+        assert!(
+            reviewed
+                .reason
+                .ends_with("Extend. 365 d stay in force until a person has decided.")
+        );
         let withdrawn = heeded(AdviceKind::Withdraw);
         assert_eq!(withdrawn.action, Action::Withdraw);
         assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));

@@ -84,6 +84,12 @@ pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
     }
     sections.extend(case.tests.clone());
     sections.extend(doubt_section(case));
+    for section in &mut sections {
+        let cells = section.rows.iter_mut().flatten();
+        for words in section.paragraphs.iter_mut().chain(cells) {
+            *words = text::with_minus_signs(words);
+        }
+    }
     sections
 }
 

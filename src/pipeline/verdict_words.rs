@@ -2,6 +2,7 @@
 
 use super::verdict::Judged;
 use crate::drift::adoption::Carry;
+use crate::intervals::Action;
 use crate::records::date;
 
 /// One word for what to carry; a thermometer's advice where there is one.
@@ -106,15 +107,17 @@ fn drift(judged: &Judged<'_>) -> String {
     } else {
         format!("no rate: {}", judged.fit_after.status.words())
     };
-    format!(
-        "Drift: {}; {}; {rate}.",
-        since(judged.last.value, judged.last_date, "last check"),
-        since(
-            judged.calibration.value,
-            judged.calibration_date,
-            "calibration"
+    let calibration = (judged.calibration.value, judged.calibration_date);
+    let changes = if calibration == (judged.last.value, judged.last_date) {
+        since(calibration.0, calibration.1, "last check, the calibration")
+    } else {
+        format!(
+            "{}; {}",
+            since(judged.last.value, judged.last_date, "last check"),
+            since(calibration.0, calibration.1, "calibration")
         )
-    )
+    };
+    format!("Drift: {changes}; {rate}.")
 }
 
 fn value(judged: &Judged<'_>) -> String {
@@ -136,6 +139,9 @@ fn due(judged: &Judged<'_>) -> String {
         "" => "no date".to_string(),
         day => day.to_string(),
     };
+    if decision.action == Action::Withdraw {
+        return format!("Next: now (withdraw): {}", decision.reason);
+    }
     format!(
         "Next due: {when} ({}): {}",
         decision.action.word(),

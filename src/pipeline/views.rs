@@ -53,7 +53,7 @@ pub fn fleet_row(
         interval_days: some(decision.interval_days),
         due_day: some(decision.assigned_date),
         action: decision.action.word().into(),
-        reason: decision.reason.clone(),
+        reason: text::with_minus_signs(&decision.reason),
         method: decision.method.map_or("", |m| m.word()).into(),
         spark: if with_spark { spark(24) } else { Vec::new() },
         tolerance: limits(item.tolerance),
@@ -92,7 +92,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         interval_days: some(decision.interval_days),
         action: decision.action.word().into(),
         status: fit.status.words().into(),
-        reason: decision.reason.clone(),
+        reason: text::with_minus_signs(&decision.reason),
         finding: finding(case),
         model: fit.model.word().into(),
         level: case.level,
@@ -207,8 +207,8 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
     let each = case.proposals.iter().map(|p| ProposalView {
         method: p.method.word().into(),
         interval_days: p.interval_days,
-        evidence: p.evidence.clone(),
-        reason: p.reason.clone(),
+        evidence: text::with_minus_signs(&p.evidence),
+        reason: text::with_minus_signs(&p.reason),
         leads: case.decision.method == Some(p.method),
     });
     each.collect()
@@ -224,7 +224,12 @@ fn finding(case: &Case<'_>) -> String {
             size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
         ),
         Status::Estimated if fit.drift_per_year.is_finite() => {
-            movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
+            let swing = if fit.swings() {
+                ", swings with the year"
+            } else {
+                ""
+            };
+            movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit) + swing
         }
         Status::OutcomesOnly => "kept as in or out of tolerance only".into(),
         Status::LevelOnly => "too few checks to estimate a drift".into(),
@@ -233,6 +238,7 @@ fn finding(case: &Case<'_>) -> String {
     let until = case.decision.due_date;
     let end = match (case.decision.action, until.is_finite()) {
         (crate::intervals::Action::Withdraw, _) => "; not to be used as it is".to_string(),
+        (crate::intervals::Action::Review, _) => "; a person has to decide".to_string(),
         (_, true) => format!("; next calibration by {}", text::iso_date(until)),
         _ => String::new(),
     };

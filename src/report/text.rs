@@ -154,6 +154,24 @@ pub fn count(number: usize, noun: &str) -> String {
     format!("{}\u{a0}{plural}", fixed(number as f64, 0))
 }
 
+/// A sentence with true minus signs before its negative numbers; ranges, dates and names keep
+/// their hyphens.
+pub fn with_minus_signs(sentence: &str) -> String {
+    let mut out = String::with_capacity(sentence.len());
+    let mut letters = sentence.chars().peekable();
+    let mut before = ' ';
+    while let Some(letter) = letters.next() {
+        let number = letters.peek().is_some_and(char::is_ascii_digit);
+        let apart = before.is_whitespace() || before == '(';
+        out.push(match letter {
+            '-' if number && apart => MINUS,
+            other => other,
+        });
+        before = letter;
+    }
+    out
+}
+
 /// Escapes text for HTML, XML content and attributes; drops characters XML forbids.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
@@ -188,6 +206,13 @@ mod tests {
         assert_eq!(percent(0.99999), "> 99.9\u{a0}%");
         assert_eq!(percent(1.0), "100\u{a0}%");
         assert_eq!(count(2, "history"), "2\u{a0}histories");
+    }
+
+    #[test]
+    fn only_negative_numbers_of_a_sentence_get_a_minus_sign() {
+        let sentence = "TH-003: -701 µg (-500 to 500), 2026-06-30, IEC 60751-1, x - 3, 1e-9";
+        let expected = "TH-003: −701 µg (−500 to 500), 2026-06-30, IEC 60751-1, x - 3, 1e-9";
+        assert_eq!(with_minus_signs(sentence), expected);
     }
 
     #[test]

@@ -154,10 +154,11 @@ pub fn before_use(
     BeforeUse {
         passed: true,
         reason: format!(
-            "change {:+.3} mK with U = {:.3} mK within ±{} mK, checked {age:.0} day(s) ago",
+            "change {:+.3} mK with U = {:.3} mK within ±{} mK, checked {} ago",
             check.change_mk,
             2.0 * check.u_mk,
-            settings.before_use_mk
+            settings.before_use_mk,
+            crate::intervals::words::count(age.round() as usize, "day")
         ),
     }
 }

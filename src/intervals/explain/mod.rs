@@ -205,6 +205,12 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
     }
     paragraphs.extend(other_targets(chain));
     paragraphs.extend(prices(chain));
+    if paragraphs.is_empty() {
+        paragraphs.push(
+            "Values instead of in or out of tolerance, and the uncertainty of each: without them nothing can be forecast."
+                .into(),
+        );
+    }
     Section {
         title: "What would change it".into(),
         paragraphs,
@@ -212,7 +218,7 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
     }
 }
 
-/// "A target of 99 % would be met for 210 d, of 90 % for 510 d."
+/// "… the target would be met: 99 % for 210 d; 90 % for 510 d."
 fn other_targets(chain: &Chain<'_>) -> Option<String> {
     let parts: Vec<String> = OTHER_TARGETS
         .iter()
@@ -223,14 +229,21 @@ fn other_targets(chain: &Chain<'_>) -> Option<String> {
                 ..*chain.evidence
             };
             let proposal = DriftCrossing.propose(&evidence, chain.group);
-            let interval = evidence.bounded(proposal.interval_days?);
-            Some(format!("{} for {}", percent(*target), days(interval)))
+            let interval = proposal.interval_days?;
+            let target = percent(*target);
+            Some(match interval < evidence.floor {
+                true => format!(
+                    "{target} not even for the shortest, {}",
+                    days(evidence.floor)
+                ),
+                false => format!("{target} for {}", days(evidence.bounded(interval))),
+            })
         })
         .collect();
     (!parts.is_empty()).then(|| {
         format!(
-            "By the forecast, within floor and cap, a target of {} would be met.",
-            parts.join(", of ")
+            "By the forecast, within the intervals allowed, the target would be met: {}.",
+            parts.join("; ")
         )
     })
 }

@@ -69,7 +69,7 @@ impl NextCheck {
         let then = match self.decision.action {
             Action::Extend => "would allow an interval of",
             Action::Keep => "would leave the interval at",
-            Action::Shorten => "would still shorten the interval to",
+            Action::Shorten => "would shorten the interval to",
             Action::Review => "would still ask for a person, with",
             Action::Withdraw => "would not end the withdrawal; interval",
         };

@@ -60,7 +60,7 @@ fn the_chain_is_whole_and_asks_what_one_more_check_would_do() {
     assert!(sections[4].paragraphs[0] == decision.reason);
     let last = sections[5].paragraphs.join(" ");
     assert!(last.contains("One more check in tolerance on "), "{last}");
-    assert!(last.contains("a target of 99 % for "), "{last}");
+    assert!(last.contains("99 % for "), "{last}");
 }
 
 #[test]

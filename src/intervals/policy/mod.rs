@@ -169,25 +169,47 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
     if due_date < evidence.as_of && outline.action != Action::Withdraw {
         reason += &format!(" Overdue since {}.", date(due_date));
     }
-    let forecast = Forecast::unjudged(evidence).ok();
-    let at_due = forecast.and_then(|f| f.at(draft.days));
-    let band = at_due.map_or((f64::NAN, f64::NAN), |p| p.reading(evidence.level));
-    let probability = forecast.and_then(|f| f.probability_in(draft.days));
-    Decision {
+    let mut decision = Decision {
         action: outline.action,
         interval_days: draft.days,
         due_date,
         assigned_date: due_date,
         current_interval_days: evidence.current_interval,
         method: outline.method,
-        predicted_error: at_due.map_or(f64::NAN, |p| p.expected),
-        band_lower: band.0,
-        band_upper: band.1,
-        probability_in_tolerance: probability.unwrap_or(f64::NAN),
+        predicted_error: f64::NAN,
+        band_lower: f64::NAN,
+        band_upper: f64::NAN,
+        probability_in_tolerance: f64::NAN,
         reason,
         rules_fired: draft.fired,
         what_would_change: outline.change,
+    };
+    take(evidence, &mut decision, draft.days);
+    decision
+}
+
+/// Gives the decision the interval of `days`, with its due date and what is forecast for it.
+fn take(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
+    let forecast = Forecast::unjudged(evidence).ok();
+    let at_due = forecast.and_then(|f| f.at(days));
+    let band = at_due.map_or((f64::NAN, f64::NAN), |p| p.reading(evidence.level));
+    let probability = forecast.and_then(|f| f.probability_in(days));
+    decision.interval_days = days;
+    decision.due_date = evidence.last_calibration + days;
+    decision.assigned_date = decision.due_date;
+    decision.predicted_error = at_due.map_or(f64::NAN, |p| p.expected);
+    (decision.band_lower, decision.band_upper) = band;
+    decision.probability_in_tolerance = probability.unwrap_or(f64::NAN);
+}
+
+/// Puts the interval in use back where the decision would lengthen it although something
+/// outside the policy asks for a person first; true where it did.
+pub fn hold(evidence: &Evidence<'_>, decision: &mut Decision) -> bool {
+    let longer = decision.interval_days > evidence.current_interval;
+    if longer {
+        take(evidence, decision, evidence.current_interval);
     }
+    longer
 }
 
 /// Limits that hold the interval back, as the reader could change them.

@@ -99,7 +99,7 @@ fn few_checks(view: &HistoryView) -> Option<&'static str> {
     let values = view.readings.iter().filter(|r| !r.value.is_nan()).count();
     match (values, view.curve.is_empty(), view.borrowed) {
         (0, ..) if view.readings.is_empty() => Some("no check"),
-        (0, ..) => Some("only outcomes were kept: no values to draw"),
+        (0, ..) => Some("only outcomes were kept: no values, marks on the axis"),
         (1, _, true) => Some("one check: the drift shown is the class's, not its own"),
         (1, ..) => Some("one check: no drift can be estimated"),
         (2, true, _) => Some("two checks: no drift can be estimated without their u"),

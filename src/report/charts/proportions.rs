@@ -26,7 +26,7 @@ pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
         ),
         _ => format!("{name}: no check with a known outcome"),
     };
-    let second = "by month, three years at the most; bars: exact 95 % limits (Clopper and Pearson)";
+    let second = "by month, three years at the most; bars: exact 95 % limits (Clopper and Pearson), arrow: beyond the top";
     sheet((840, 300), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 14.0;
         let Some(frame) = frame(&[months], (64.0, 820.0), (264.0, top)) else {
@@ -66,7 +66,7 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
         ),
         _ => "No group was found out of tolerance".to_string(),
     };
-    let second = "proportion out of tolerance by month of the last three years, common axes; bars: exact 95 % limits";
+    let second = "proportion out of tolerance by month of the last three years, common axes; bars: exact 95 % limits, arrow: beyond the top";
     let rows = shown.len().div_ceil(COLUMNS).max(1);
     let height = 70 + (rows as f64 * ROW_HEIGHT) as u32;
     sheet((840, height), &title, second, |canvas| {
@@ -153,15 +153,21 @@ fn draw_months(canvas: &mut Canvas<'_>, frame: &Frame, months: &[ProportionView]
         let share = month.count as f64 / month.trials as f64;
         let (x, y) = frame.held(month.x, share);
         let ends = (frame.y.held(month.limits.0), frame.y.held(month.limits.1));
-        canvas.line(
-            (x, ends.0),
-            (x, ends.1),
-            Stroke(Ink::Grid, 1.0, Dash::Solid),
-        );
+        let stroke = Stroke(Ink::Grid, 1.0, Dash::Solid);
+        canvas.line((x, ends.0), (x, ends.1), stroke);
+        if month.limits.1 > frame.y.domain.1 {
+            draw_onward(canvas, (x, ends.1), radius, stroke);
+        }
         if month.count > 0 {
             canvas.triangle((x, y), radius + 1.5, Ink::Alarm, true);
         } else {
             canvas.dot((x, y), radius, Ink::Reading);
         }
     }
+}
+
+/// An arrow head on a bar that goes on beyond the top of the plot.
+fn draw_onward(canvas: &mut Canvas<'_>, (x, y): (f64, f64), size: f64, stroke: Stroke) {
+    canvas.line((x - size, y + size), (x, y), stroke);
+    canvas.line((x, y), (x + size, y + size), stroke);
 }

@@ -56,6 +56,7 @@ pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
         n if n > MEDIUM => 2.25,
         _ => 3.0,
     };
+    draw_outcomes(canvas, view, layout, radius);
     let mut named: Vec<(f64, f64)> = Vec::new();
     for reading in shown {
         draw_mark(canvas, layout, reading, radius);
@@ -63,6 +64,30 @@ pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
             name_far_value(canvas, layout, reading, &mut named);
         }
     }
+}
+
+/// Checks of which only the outcome was kept, on the time axis, where no height is read off.
+fn draw_outcomes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout, radius: f64) {
+    let only_outcome = |r: &&ReadingView| r.value.is_nan() && layout.x.holds(r.day);
+    let y = layout.bottom;
+    for reading in view.readings.iter().filter(only_outcome) {
+        let x = layout.x.at(reading.day);
+        if reading.out_of_tolerance {
+            canvas.triangle((x, y), radius + 2.0, Ink::Alarm, true);
+        } else {
+            draw_outcome_in(canvas, (x, y), radius);
+        }
+    }
+}
+
+/// The mark of a check that was in tolerance, by how much is not known.
+pub(super) fn draw_outcome_in(canvas: &mut Canvas<'_>, (x, y): (f64, f64), half: f64) {
+    canvas.rectangle(
+        (x - half, y - half),
+        (x + half, y + half),
+        Ink::Reading,
+        1.0,
+    );
 }
 
 /// Pixel of a value; the strip beyond a broken edge for one that is off the scale.

@@ -6,6 +6,7 @@ use super::history::{Layout, SIZE};
 use super::labels::LABEL_SIZE;
 use super::lettering::text_width;
 use super::palette::Ink;
+use super::readings::draw_outcome_in;
 use crate::report::text::{fixed, iso_date};
 use crate::report::view::{HistoryView, ReadingView};
 use std::collections::BTreeMap;
@@ -94,6 +95,11 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
             false => "as found, u not stated".into(),
         };
         entry(canvas, &bars, &|c, x| c.dot((x, middle), 3.0, Ink::Reading));
+    }
+    if any(|r| r.value.is_nan() && !r.out_of_tolerance) {
+        entry(canvas, "in tolerance, no value kept", &|c, x| {
+            draw_outcome_in(c, (x, middle), 3.0)
+        });
     }
     if any(|r| r.as_left.is_some()) {
         let stroke = Stroke(Ink::Reading, 1.25, Dash::Solid);

@@ -11,6 +11,9 @@ use crate::report::view::{GroupView, HistoryView};
 /// Histories on one sheet of the book: as many as print on one page.
 const SHEET: usize = 15;
 
+/// Pictures in a row of a sheet.
+const COLUMNS: usize = 3;
+
 /// Histories in the book of one page.
 const MOST_HISTORIES: usize = 600;
 
@@ -61,7 +64,11 @@ pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
 
 fn book(group: &GroupView, histories: &[&HistoryView]) -> String {
     let mut html = format!("<section>\n{}", heading("Histories"));
-    for sheet in histories[..histories.len().min(MOST_HISTORIES)].chunks(SHEET) {
+    let shown = &histories[..histories.len().min(MOST_HISTORIES)];
+    // Sheets of about the same size, in whole rows, rather than a last one with one picture.
+    let sheets = shown.len().div_ceil(SHEET).max(1);
+    let rows = shown.len().div_ceil(sheets).div_ceil(COLUMNS).max(1);
+    for sheet in shown.chunks(rows * COLUMNS) {
         html += &figure(&book_chart(&group.name, sheet));
     }
     html += "<p>";

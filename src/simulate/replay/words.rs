@@ -2,6 +2,7 @@
 
 use super::summary::{Coverage, Difference, ForecasterResult, MethodResult};
 use super::{CRPS, Misses, Replay};
+use crate::intervals::words::count;
 
 /// Limits of a coverage wider than this say nothing worth a sentence.
 const TOO_WIDE: f64 = 0.2;
@@ -41,9 +42,14 @@ fn band_sentence(coverage: &Coverage, replay: &Replay) -> String {
     let ahead = &coverage.label;
     if coverage.count < replay.settings.fewest_forecasts || high - low > TOO_WIDE {
         return format!(
-            "The record is too short to tell whether the {} bands hold ({ahead}): {} forecasts only place the share inside between {} and {}.",
+            "The record is too short to tell whether the {} bands hold ({ahead}): {} only {} the share inside between {} and {}.",
             percent(level),
-            coverage.count,
+            count(coverage.count as usize, "forecast"),
+            if coverage.count == 1 {
+                "places"
+            } else {
+                "place"
+            },
             percent(low),
             percent(high)
         );

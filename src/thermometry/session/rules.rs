@@ -73,7 +73,10 @@ fn count(e: &Evidence<'_>) -> Option<Violation> {
     let found = e.reduced.series.first().map_or(0, Series::count);
     let limit = e.settings.readings;
     (found < limit as usize).then(|| {
-        let words = format!("{found} reading(s) at the first current; take at least {limit}");
+        let words = format!(
+            "{} at the first current; take at least {limit}",
+            crate::intervals::words::count(found, "reading")
+        );
         Violation::new("readings", e.settings.on_readings, words)
     })
 }

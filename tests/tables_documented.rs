@@ -1,0 +1,40 @@
+/*! docs/tables.md names every table of the demo run and every column of it, in no other table's row. */
+
+use crate::tool::{driftbook, root};
+use std::path::Path;
+
+/// Names of the CSV files below `folder`, without ending, as the page writes them.
+fn tables(folder: &Path, before: &str) -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        if path.is_dir() && name == "replay" {
+            found.extend(tables(&path, "replay/"));
+        } else if path.extension().is_some_and(|ending| ending == "csv") {
+            let text = std::fs::read_to_string(&path).unwrap();
+            let header = text.lines().next().unwrap().to_string();
+            found.push((format!("{before}{name}"), header));
+        }
+    }
+    found
+}
+
+#[test]
+fn every_table_and_column_of_the_demo_is_described() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("report");
+    let done = driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let page = std::fs::read_to_string(root().join("docs/tables.md")).unwrap();
+    let found = tables(&out, "");
+    assert!(found.len() >= 19, "{found:?}");
+    for (table, header) in found {
+        let start = format!("| `{table}` |");
+        let row = page.lines().find(|line| line.starts_with(&start));
+        let row = row.unwrap_or_else(|| panic!("docs/tables.md has no row {start}"));
+        for column in header.split(',') {
+            assert!(row.contains(&format!("`{column}`")), "{table}: {column}");
+        }
+    }
+}
