@@ -63,6 +63,8 @@ pub(super) fn fit_state_screened(
     let u_known = readings.iter().all(|reading| !reading.u.is_nan());
     fit.status = status(run.innovations, own_share, lends, u_known);
     describe(&mut fit, class, &readings, history);
+    fit.notes
+        .extend(scatter_note(filter.own_scatter().0.sqrt()));
     let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
     if !finite {
         fit.status = Status::Failed;
@@ -118,6 +120,21 @@ const MONTHS: [&str; 12] = [
     "November",
     "December",
 ];
+
+/// Where an item scatters this many times as much as its class, or this part of it, it is told.
+const TELLING: f64 = 1.25;
+
+/// What is said of an item whose scatter is `factor` times that of its class.
+fn scatter_note(factor: f64) -> Option<String> {
+    let (how, bands) = match factor {
+        more if more >= TELLING => ("", "wider"),
+        less if less <= 1.0 / TELLING => ("only ", "narrower"),
+        _ => return None,
+    };
+    Some(format!(
+        "its readings scatter about the forecast {how}{factor:.1} times as much as those of its class; its bands are as much {bands}"
+    ))
+}
 
 /// Sums over the innovations of one history.
 #[derive(Debug, Clone, Copy, Default)]

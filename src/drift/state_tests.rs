@@ -506,3 +506,31 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
     let other = fit_state(&all.get(3), found.of_history(3), &settings);
     assert!(!other.swings());
 }
+
+#[test]
+fn a_restless_member_gets_wider_bands_and_is_told() {
+    let mut checks = fleet(41, 40, 20, 0.5, 0.05, 0.05, 0.05);
+    let restless = 7;
+    for (number, check) in checks[restless].iter_mut().enumerate() {
+        check.1 += [0.35, -0.2, 0.15, -0.4, 0.25][number % 5];
+    }
+    for calm in (1..40).step_by(2).filter(|i| *i != restless) {
+        let first = checks[calm][0].1;
+        for check in &mut checks[calm] {
+            check.1 = first + 0.3 * (check.1 - first);
+        }
+    }
+    let all = class(checks, Some(1.0));
+    let settings = DriftSettings::default();
+    let classes = class_parameters(&all, &settings);
+    assert!(classes.parameters[0].own_scatter.degrees.is_finite());
+    let fit = |i: usize| fit_state(&all.get(i), classes.of_history(i), &settings);
+    let (loud, quiet) = (fit(restless), fit(1));
+    let width = |fit: &super::super::Fit| fit.at(fit.last_x + 0.5).unwrap().u_reading;
+    assert!(width(&loud) > 1.3 * width(&quiet));
+    assert!(
+        loud.notes
+            .iter()
+            .any(|n| n.contains("times as much as those of its class"))
+    );
+}
