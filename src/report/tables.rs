@@ -157,51 +157,6 @@ pub fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a> {
         .with("weight", number(&|p| Some(p.weight)))
 }
 
-/// `fits`: one row a history.
-pub fn fits<'a>(rows: &[Row<'a>]) -> Table<'a> {
-    identity(rows)
-        .with(
-            "model",
-            Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
-        )
-        .with(
-            "n",
-            Cells::Whole(
-                rows.iter()
-                    .map(|r| Some(i64::from(r.fit.readings)))
-                    .collect(),
-            ),
-        )
-        .with(
-            "degrees_of_freedom",
-            numbers(rows, |r| r.fit.degrees_of_freedom),
-        )
-        .with(
-            "residual_deviation",
-            numbers(rows, |r| r.fit.residual_deviation),
-        )
-        .with("excess_u", numbers(rows, |r| r.fit.excess_u))
-        .with("chi_squared", numbers(rows, |r| r.fit.chi_squared))
-        .with("drift_per_year", numbers(rows, |r| r.fit.drift_per_year))
-        .with(
-            "u_drift_per_year",
-            numbers(rows, |r| r.fit.u_drift_per_year),
-        )
-        .with(
-            "wander_per_sqrt_year",
-            numbers(rows, |r| r.fit.wander_per_sqrt_year),
-        )
-        .with("own_share", numbers(rows, |r| r.fit.own_share))
-        .with(
-            "status",
-            Cells::Word(rows.iter().map(|r| r.fit.status.words()).collect()),
-        )
-        .with(
-            "notes",
-            Cells::Text(rows.iter().map(|r| r.fit.notes.join(" ")).collect()),
-        )
-}
-
 /// `coefficients`: one row a history, segment and term; `segment` counts from 1 and is
 /// empty where all segments share the term.
 pub fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
