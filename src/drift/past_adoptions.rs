@@ -2,13 +2,7 @@
 checks before it predicted: did it differ, and what was to be carried from then on. */
 
 use super::adoption::{Adoption, Fits, Stated, adopt};
-use super::borrowed::fit_borrowed;
-use super::history_fit::fit_plain;
-use super::marginal::state_candidate;
-use super::{
-    Axis, Borrow, ClassParameters, DriftSettings, Fit, ModelName, Prediction, Reading, fit_state,
-    fit_wander,
-};
+use super::{Axis, ClassParameters, DriftSettings, Fit, Prediction, fit_forecast};
 use crate::records::{CheckKind, DAYS_PER_YEAR, History};
 
 /// One calibration and how it compares.
@@ -74,7 +68,7 @@ impl PastFits<'_> {
     fn of_first(&mut self, rows: usize) -> Fit {
         match self.last.take_if(|(known, _)| *known == rows) {
             Some((_, fit)) => fit,
-            None => fit_of_first(self.history, rows, self.class, self.settings),
+            None => fit_forecast(&self.history.first(rows), self.class, self.settings),
         }
     }
 }
@@ -125,54 +119,12 @@ fn compared(past: &mut PastFits<'_>, assigned_row: usize, row: usize) -> PastAdo
     }
 }
 
-/// The fit of the first `rows` checks.
-fn fit_of_first(
-    history: &History<'_>,
-    rows: usize,
-    class: &ClassParameters,
-    settings: &DriftSettings,
-) -> Fit {
-    let before = first(history, rows);
-    match settings.model {
-        ModelName::State => fit_state(&before, class, settings),
-        ModelName::Wander => fit_wander(&before, settings),
-        ModelName::Auto => {
-            let state = |readings: &[Reading]| state_candidate(&before, readings, class, settings);
-            fit_plain(&before, settings, ModelName::Auto, &[&state])
-        }
-        ModelName::Line if settings.borrow == Borrow::Class => {
-            fit_borrowed(&before, class, settings)
-        }
-        model => fit_plain(&before, settings, model, &[]),
-    }
-}
-
-/// The first `rows` checks of a history.
-fn first<'a>(history: &History<'a>, rows: usize) -> History<'a> {
-    History {
-        item: history.item,
-        date: &history.date[..rows],
-        as_found: &history.as_found[..rows],
-        as_left: &history.as_left[..rows],
-        nominal: &history.nominal[..rows],
-        u: &history.u[..rows],
-        u_common: &history.u_common[..rows],
-        lower: &history.lower[..rows],
-        upper: &history.upper[..rows],
-        usage: &history.usage[..rows],
-        outcome: &history.outcome[..rows],
-        event: &history.event[..rows],
-        kind: &history.kind[..rows],
-        source: &history.source[..rows],
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::adoption::Carry;
     use super::*;
-    use crate::drift::class_parameters;
     use crate::drift::suspects::tests::class_of_six;
+    use crate::drift::{ModelName, class_parameters};
 
     /// A steady drift of 0.05 a year, u 0.1: single years do not show it, the prediction holds,
     /// and a jump of 1.5 differs from both.

@@ -227,7 +227,27 @@ impl Histories {
     }
 }
 
-impl History<'_> {
+impl<'a> History<'a> {
+    /// The first `rows` checks; panics past the end, like a slice.
+    pub fn first(&self, rows: usize) -> History<'a> {
+        History {
+            item: self.item,
+            date: &self.date[..rows],
+            as_found: &self.as_found[..rows],
+            as_left: &self.as_left[..rows],
+            nominal: &self.nominal[..rows],
+            u: &self.u[..rows],
+            u_common: &self.u_common[..rows],
+            lower: &self.lower[..rows],
+            upper: &self.upper[..rows],
+            usage: &self.usage[..rows],
+            outcome: &self.outcome[..rows],
+            event: &self.event[..rows],
+            kind: &self.kind[..rows],
+            source: &self.source[..rows],
+        }
+    }
+
     /// Number of checks; at least one.
     pub fn len(&self) -> usize {
         self.date.len()

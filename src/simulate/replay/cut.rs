@@ -38,18 +38,6 @@ pub fn past_item(item: &Item) -> Item {
 pub fn prefix<'a>(history: &History<'a>, item: &'a Item, rows: usize) -> History<'a> {
     History {
         item,
-        date: &history.date[..rows],
-        as_found: &history.as_found[..rows],
-        as_left: &history.as_left[..rows],
-        nominal: &history.nominal[..rows],
-        u: &history.u[..rows],
-        u_common: &history.u_common[..rows],
-        lower: &history.lower[..rows],
-        upper: &history.upper[..rows],
-        usage: &history.usage[..rows],
-        outcome: &history.outcome[..rows],
-        event: &history.event[..rows],
-        kind: &history.kind[..rows],
-        source: &history.source[..rows],
+        ..history.first(rows)
     }
 }
