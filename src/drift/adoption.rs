@@ -146,7 +146,7 @@ fn reason(
     carry: Carry,
     value: Stated,
 ) -> String {
-    use super::notes::figure;
+    use super::notes::{figure, rounded};
     use crate::stats::p_value;
     let verdict = |d: &Difference| {
         if d.significant {
@@ -181,18 +181,6 @@ fn reason(
         rounded(value.value, value.u),
         figure(value.u),
     )
-}
-
-/// A value with the decimals that two digits of its uncertainty support.
-fn rounded(value: f64, u: f64) -> String {
-    let decimals = 1.0 - u.log10().floor();
-    if (0.0..=12.0).contains(&decimals) && value.abs() < 1e7 {
-        let text = format!("{value:.*}", decimals as usize);
-        let zero = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
-        text.trim_start_matches(|c| zero && c == '-').to_string()
-    } else {
-        super::notes::figure(value)
-    }
 }
 
 /// One row of the table of predicted values.

@@ -38,6 +38,7 @@ pub(super) fn from_regression(
         coefficients: coefficients(&curve, origin),
         choice: None,
         suspects: Vec::new(),
+        stepped: false,
         notes: Vec::new(),
         motion: if no_scatter {
             Motion::None

@@ -6,16 +6,12 @@ use super::fit::{Fit, Motion, Status};
 use super::notes::TOLD_BELOW;
 use super::{ModelName, Reading};
 
-/// How the note on a step of the state model begins.
-pub(super) const STEPPED: &str = "the value stepped by";
-
 /// What deserves a look, in words of a fixed list, most weighty first; empty where nothing does:
 /// `failed`, `suspect reading`, `step`, `excess scatter`, `neighbours alike`,
 /// `neighbours opposed`, `season`, `not normal`, `drift borrowed`, `models averaged`.
 pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
     let below = |p: f64| p < TOLD_BELOW;
-    let stepped = found.changes.as_ref().is_some_and(|c| below(c.p))
-        || fit.notes.iter().any(|note| note.starts_with(STEPPED));
+    let stepped = fit.stepped || found.changes.as_ref().is_some_and(|c| below(c.p));
     let curve = matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_));
     let order = found.neighbours.filter(|test| below(test.p));
     [

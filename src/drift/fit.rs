@@ -143,6 +143,8 @@ pub struct Fit {
     pub choice: Option<Choice>,
     /// Readings that lie far off the others, most extreme first; none is left out of the fit.
     pub suspects: Vec<Suspect>,
+    /// The state model found a step of the level that no event explains.
+    pub stepped: bool,
     /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
     pub notes: Vec<String>,
     /// What predicts.
@@ -193,6 +195,7 @@ impl Default for Fit {
             coefficients: Vec::new(),
             choice: None,
             suspects: Vec::new(),
+            stepped: false,
             notes: Vec::new(),
             motion: Motion::None,
         }

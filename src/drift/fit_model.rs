@@ -1,16 +1,15 @@
 /*! The one door to a fit: whichever model the settings name. */
 
 use super::borrowed::fit_borrowed;
-use super::findings::STEPPED;
 use super::history_fit::fit_plain;
 use super::marginal::state_candidate;
-use super::state_fit::fit_state_screened;
+use super::state_fit::{fit_state_screened, tell};
 use super::suspects::suspects_of_state;
 use super::{
     Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
     fit_state, fit_wander,
 };
-use crate::records::{History, date};
+use crate::records::History;
 
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is
 /// also one of the candidates of `auto`.
@@ -56,20 +55,17 @@ fn state_with_suspects(
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> Fit {
-    let (mut fit, surprising) = fit_state_screened(history, class, settings);
-    if !surprising {
-        return fit;
+    let (mut fit, mut screened) = fit_state_screened(history, class, settings);
+    if screened.far {
+        fit.suspects = suspects_of_state(history, class, settings);
     }
-    fit.suspects = suspects_of_state(history, class, settings);
-    for suspect in &fit.suspects {
-        // The filter takes a wild reading for two steps, out and back: one sentence says it better.
-        let date = date::iso(history.date[suspect.row as usize]);
-        let steps = |note: &String| note.starts_with(STEPPED) && note.contains(&date);
-        if fit.notes.iter().filter(|note| steps(note)).count() == 2 {
-            fit.notes.retain(|note| !steps(note));
-        }
-        fit.notes
-            .push(suspect.sentence(history, fit.readings as usize));
-    }
+    // Of a suspect reading the suspicion is told, and not the filter's surprise beside it.
+    let suspected = |row: u32| fit.suspects.iter().any(|suspect| suspect.row == row);
+    screened.surprises.retain(|told| !suspected(told.row));
+    tell(&mut fit, screened.surprises);
+    let readings = fit.readings as usize;
+    let sentences = fit.suspects.iter().map(|s| s.sentence(history, readings));
+    let sentences: Vec<String> = sentences.collect();
+    fit.notes.extend(sentences);
     fit
 }

@@ -29,16 +29,51 @@ pub fn figure(value: f64) -> String {
     format!("{value:.decimals$}")
 }
 
+/// A value with the decimals that two digits of its uncertainty support.
+pub fn rounded(value: f64, u: f64) -> String {
+    let decimals = 1.0 - u.log10().floor();
+    if (0.0..=12.0).contains(&decimals) && value.abs() < 1e7 {
+        let text = format!("{value:.*}", decimals as usize);
+        let zero = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
+        text.trim_start_matches(|c| zero && c == '-').to_string()
+    } else {
+        figure(value)
+    }
+}
+
+/// A unit behind a number: with a space before it, or nothing.
+pub fn spaced(unit: &str) -> String {
+    match unit {
+        "" => String::new(),
+        unit => format!(" {unit}"),
+    }
+}
+
+/// The month in which a share of the year, 0 to 1, falls.
+pub fn month(share: f64) -> &'static str {
+    const MONTHS: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    MONTHS[((12.0 * share) as usize).min(MONTHS.len() - 1)]
+}
+
 /// Adds the sentences that the data support to `fit.notes`.
 pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
     let told = Told {
         readings,
         history,
-        unit: if history.item.unit.is_empty() {
-            String::new()
-        } else {
-            format!(" {}", history.item.unit)
-        },
+        unit: spaced(&history.item.unit),
     };
     let mut notes = Vec::new();
     told.stated_u(fit, &mut notes);
@@ -178,25 +213,11 @@ impl Told<'_> {
     }
 
     fn season(&self, season: &Season, wanders: bool) -> String {
-        const MONTHS: [&str; 12] = [
-            "January",
-            "February",
-            "March",
-            "April",
-            "May",
-            "June",
-            "July",
-            "August",
-            "September",
-            "October",
-            "November",
-            "December",
-        ];
         format!(
             "the value swings by ±{}{} with the year, highest in {} ({}); model season allows for it{}",
             figure(season.amplitude),
             self.unit,
-            MONTHS[((season.peak * 12.0) as usize).min(11)],
+            month(season.peak),
             p_value(season.p),
             doubt(wanders),
         )

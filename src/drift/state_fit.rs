@@ -1,9 +1,10 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
+use super::notes::{month, rounded, spaced};
 use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
-use super::surprise_words::{Place, rounded, spaced, surprises_in_words};
+use super::surprise_words::{Place, Surprise, surprises_in_words};
 use super::suspects::is_far;
 use super::swing::{Swing, steady};
 use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
@@ -18,23 +19,41 @@ const LENDING_CLASS: u32 = 3;
 /// Never panics: a history without a usable reading gets [`Motion::None`], a status and
 /// a note.
 pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
-    fit_state_screened(history, class, settings).0
+    let (mut fit, screened) = fit_state_screened(history, class, settings);
+    tell(&mut fit, screened.surprises);
+    fit
 }
 
-/// As [`fit_state`], and whether any reading lies so far off its forecast that
-/// [`super::suspects_of_state`] would look at it closely.
+/// What the fit's own pass saw of readings that surprise.
+#[derive(Debug, Default)]
+pub(super) struct Screened {
+    /// Some reading lies so far off its forecast that [`super::suspects::suspects_of_state`]
+    /// would look at it closely.
+    pub far: bool,
+    /// The surprises, to be told.
+    pub surprises: Vec<Surprise>,
+}
+
+/// Tells of surprises, before all other notes.
+pub(super) fn tell(fit: &mut Fit, surprises: Vec<Surprise>) {
+    fit.stepped = surprises.iter().any(|surprise| surprise.step);
+    let words = surprises.into_iter().map(|surprise| surprise.words);
+    fit.notes.splice(0..0, words);
+}
+
+/// As [`fit_state`], with the surprises still to be told.
 pub(super) fn fit_state_screened(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
-) -> (Fit, bool) {
+) -> (Fit, Screened) {
     let mut readings = Vec::with_capacity(history.len() + 1);
     fill_readings(history, settings.axis, &mut readings);
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
     let Some(last) = readings.last().copied() else {
         (fit.status, fit.notes) = nothing_to_fit(history);
-        return (fit, false);
+        return (fit, Screened::default());
     };
     fit.last_x = last.x;
     fit.origin = last.x;
@@ -50,11 +69,13 @@ pub(super) fn fit_state_screened(
         }
         innovations.push(innovation);
     }
-    let surprising = innovations.iter().flatten().any(is_far);
     let place = Place::of(history, settings.axis);
-    fit.notes = surprises_in_words(&readings, &innovations, &place);
+    let screened = Screened {
+        far: innovations.iter().flatten().any(is_far),
+        surprises: surprises_in_words(&readings, &innovations, &place),
+    };
     let Some(mut forecast) = filter.forecast() else {
-        return (fit, surprising);
+        return (fit, screened);
     };
     forecast.u_common = u_common;
     let own_share = own_share(&readings, &forecast, class, scale);
@@ -79,7 +100,7 @@ pub(super) fn fit_state_screened(
             add_swing(&mut fit, forecast, swing, history);
         }
     }
-    (fit, surprising)
+    (fit, screened)
 }
 
 /// Adds a yearly swing to the fit of what swings about it.
@@ -95,7 +116,7 @@ fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &His
         .push(coefficient("cosine", swing.cosine, cosine));
     fit.coefficients.push(coefficient("sine", swing.sine, sine));
     let deviation = (0.5 * (cosine + sine)).sqrt();
-    let month = MONTHS[(12.0 * swing.highest()) as usize % MONTHS.len()];
+    let month = month(swing.highest());
     fit.notes.push(format!(
         "the value swings by {}{} with the year, highest in {month} ({}); the forecast swings with it",
         rounded(swing.amplitude(), deviation),
@@ -104,22 +125,6 @@ fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &His
     ));
     fit.motion = Motion::Swinging(Box::new((forecast, swing)));
 }
-
-/// Months of a calendar year.
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
 
 /// Where an item scatters this many times as much as its class, or this part of it, it is told.
 const TELLING: f64 = 1.25;

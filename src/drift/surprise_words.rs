@@ -4,10 +4,10 @@ The filter judges a reading by those before it; the sentence can wait for the ne
 A reading is called outlying where the next returns to what was expected before it.
 */
 
+use super::notes::{rounded, spaced};
 use super::state::Innovation;
 use super::{Axis, Reading};
-use crate::records::{DAYS_PER_YEAR, History};
-use chrono::{Days, NaiveDate};
+use crate::records::{DAYS_PER_YEAR, History, date};
 
 /// Belief in a surprise from which it is said.
 const SAID: f64 = 0.5;
@@ -29,10 +29,21 @@ impl<'a> Place<'a> {
 
     fn name(&self, x: f64) -> String {
         match self.axis {
-            Axis::Time => iso_date(x * DAYS_PER_YEAR),
+            Axis::Time => date::iso((x * DAYS_PER_YEAR).floor()),
             Axis::Usage => format!("use {x}"),
         }
     }
+}
+
+/// One surprising reading.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Surprise {
+    /// Row of the history.
+    pub row: u32,
+    /// True where it is taken for a step of the level.
+    pub step: bool,
+    /// The sentence.
+    pub words: String,
 }
 
 /// One sentence for each surprise among the readings; `innovations` goes with them.
@@ -40,8 +51,8 @@ pub(super) fn surprises_in_words(
     readings: &[Reading],
     innovations: &[Option<Innovation>],
     place: &Place<'_>,
-) -> Vec<String> {
-    let mut words = Vec::new();
+) -> Vec<Surprise> {
+    let mut told = Vec::new();
     let mut returned = usize::MAX;
     for (i, innovation) in innovations.iter().enumerate() {
         let Some(innovation) = innovation.filter(|found| found.meaning.surprise() > SAID) else {
@@ -54,7 +65,7 @@ pub(super) fn surprises_in_words(
         if outlying == Some(true) {
             returned = i + 1;
         }
-        words.push(sentence(
+        told.push(surprise(
             &innovation,
             outlying,
             &readings[i - 1],
@@ -62,7 +73,7 @@ pub(super) fn surprises_in_words(
             place,
         ));
     }
-    words
+    told
 }
 
 /// True where the reading after `i` lies nearer to what was expected before `i` than to
@@ -75,60 +86,47 @@ fn returns(readings: &[Reading], i: usize, off: f64) -> Option<bool> {
     })
 }
 
-fn sentence(
+fn surprise(
     innovation: &Innovation,
     outlying: Option<bool>,
     before: &Reading,
     after: &Reading,
     place: &Place<'_>,
-) -> String {
+) -> Surprise {
     let size = rounded(innovation.value.abs(), innovation.variance.sqrt());
     let unit = spaced(place.unit);
     let (from, to) = (place.name(before.x), place.name(after.x));
     let meaning = &innovation.meaning;
     let level_or_drift = meaning.step + meaning.broken;
-    match outlying {
-        Some(true) => format!(
-            "the reading of {to} lies {size}{unit} from what was expected and the next one does not confirm it; it counts little"
+    let (step, words) = match outlying {
+        Some(true) => (
+            false,
+            format!(
+                "the reading of {to} lies {size}{unit} from what was expected and the next one does not confirm it; it counts little"
+            ),
         ),
-        None if meaning.outlying > level_or_drift => format!(
-            "the reading of {to} lies {size}{unit} from what was expected; the next one will show whether the value stepped"
+        None if meaning.outlying > level_or_drift => (
+            false,
+            format!(
+                "the reading of {to} lies {size}{unit} from what was expected; the next one will show whether the value stepped"
+            ),
         ),
-        _ if meaning.broken > meaning.step => format!(
-            "the drift changed between {from} and {to} (the value is {size}{unit} from what was expected); no event is recorded there"
+        _ if meaning.broken > meaning.step => (
+            false,
+            format!(
+                "the drift changed between {from} and {to} (the value is {size}{unit} from what was expected); no event is recorded there"
+            ),
         ),
-        _ => format!(
-            "the value stepped by {size}{unit} between {from} and {to}; no event is recorded there"
+        _ => (
+            true,
+            format!(
+                "the value stepped by {size}{unit} between {from} and {to}; no event is recorded there"
+            ),
         ),
-    }
-}
-
-pub(super) fn spaced(unit: &str) -> String {
-    if unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {unit}")
-    }
-}
-
-/// `value` with the decimals that two digits of its uncertainty support.
-pub(super) fn rounded(value: f64, uncertainty: f64) -> String {
-    let power = uncertainty.log10().floor();
-    if !power.is_finite() || power.abs() > 9.0 {
-        return format!("{value:.2e}");
-    }
-    let decimals = (1.0 - power).max(0.0) as usize;
-    format!("{value:.decimals$}")
-}
-
-/// Calendar date of a day count since 1970-01-01.
-fn iso_date(days: f64) -> String {
-    let day = days.floor();
-    let start = NaiveDate::default();
-    let date = if day >= 0.0 {
-        start.checked_add_days(Days::new(day as u64))
-    } else {
-        start.checked_sub_days(Days::new(-day as u64))
     };
-    date.map_or_else(|| format!("day {day}"), |date| date.to_string())
+    Surprise {
+        row: after.check,
+        step,
+        words,
+    }
 }

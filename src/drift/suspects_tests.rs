@@ -94,3 +94,16 @@ fn leaving_out_keeps_dates_outcomes_and_events() {
     assert_eq!(history.outcome_at(2), Outcome::In);
     assert_eq!(history.happened(2), Event::None);
 }
+
+#[test]
+fn one_sentence_tells_of_a_wild_reading() {
+    let all = class_of_six(&|check| if check == 6 { 3.0 } else { 0.0 });
+    let settings = DriftSettings::default();
+    let classes = class_parameters(&all, &settings);
+    let fit = crate::drift::fit_model(&all.get(0), classes.of_history(0), &settings);
+    assert_eq!(fit.suspects.len(), 1);
+    let day = crate::records::date::iso(all.get(0).date[6]);
+    let about = fit.notes.iter().filter(|note| note.contains(&day));
+    assert_eq!(about.count(), 1, "{:?}", fit.notes);
+    assert!(!fit.stepped);
+}

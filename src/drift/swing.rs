@@ -96,6 +96,10 @@ pub(super) fn steady(
     Some(found)
 }
 
+/// Phases that repeat (one date of every year) leave no more than rounding of the
+/// determinant, as a share of what independent phases would give.
+const LEAST_INFORMED: f64 = 1e-9;
+
 /// What is carried through the filter: a value and its regressors, minus the level's forecast.
 type Columns = [f64; 4];
 const DRIFT: usize = 0;
@@ -194,8 +198,7 @@ fn solve(sums: &[[f64; 4]; 4], freedom: f64) -> Option<Swing> {
     let (cc, cs, ss) = (sums[COSINE][COSINE], sums[COSINE][SINE], sums[SINE][SINE]);
     let (cv, sv, vv) = (sums[COSINE][VALUE], sums[SINE][VALUE], sums[VALUE][VALUE]);
     let determinant = cc * ss - cs * cs;
-    // Phases that repeat (one date of every year) leave no information beyond rounding.
-    let informed = determinant > 1e-9 * cc * ss;
+    let informed = determinant > LEAST_INFORMED * cc * ss;
     if freedom < LEAST_FREEDOM || !informed || !vv.is_finite() {
         return None;
     }

@@ -147,6 +147,7 @@ impl Known {
             coefficients: Vec::new(),
             choice: None,
             suspects: Vec::new(),
+            stepped: false,
             notes: Vec::new(),
             motion: Motion::State(StateForecast {
                 origin,

@@ -1,0 +1,116 @@
+//! Bands of the state model: on simulated classes and on the two published histories.
+
+use super::*;
+
+#[test]
+fn bands_cover_95_percent_in_classes_of_two_hundred() {
+    // 20,000 seeded histories for each number of checks; the reading one step ahead. The
+    // goal is 0.005. With three checks an item the class cannot yet tell drift from wander,
+    // the priors still weigh, and the goal is missed (0.9437): see
+    // docs/methods-state.md. Held there: 0.01.
+    for (n, held) in [(3, 0.01), (5, 0.005), (12, 0.005), (40, 0.005)] {
+        let (mut inside, mut total) = (0.0, 0.0);
+        for seed in 0..100 {
+            let full = fleet(100 + seed, 200, n + 1, 1.0, 0.2, 0.1, 0.1);
+            let known = full.iter().map(|c| c[..n].to_vec()).collect();
+            let all = class(known, Some(1.0));
+            let settings = DriftSettings::default();
+            let classes = class_parameters(&all, &settings);
+            for (i, checks) in full.iter().enumerate() {
+                let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
+                let (below, above) = fit.at(n as f64).unwrap().reading(0.95);
+                inside += f64::from(below <= checks[n].1 && checks[n].1 <= above);
+                total += 1.0;
+            }
+        }
+        let share = inside / total;
+        println!("{n} checks: {share:.4} of {total}");
+        assert!((share - 0.95).abs() < held, "{n} checks: {share}");
+    }
+}
+
+/// Walk-forward share of readings inside their 95 % bands, by horizon in years (0: next).
+fn walk(name: &str, horizons: &[f64]) -> Vec<(f64, f64, usize)> {
+    let path = format!(
+        "{}/tests/reference/handbook/{name}_checks.csv",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let text = std::fs::read_to_string(path).unwrap();
+    let mut checks: Vec<Check> = text
+        .lines()
+        .skip(1)
+        .map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            let day: NaiveDate = cells[2].parse().unwrap();
+            let days = (day - NaiveDate::default()).num_days() as f64;
+            let value: f64 =
+                cells[3].parse::<f64>().unwrap() - cells[4].parse::<f64>().unwrap_or(0.0);
+            (days / DAYS_PER_YEAR, value, f64::NAN, f64::NAN, Event::None)
+        })
+        .collect();
+    checks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let settings = DriftSettings::default();
+    let n = checks.len();
+    let starts: Vec<usize> = (40..n).step_by(usize::max(10, n / 25)).collect();
+    let mut counts = vec![(0.0, 0usize); horizons.len()];
+    for (k, &from) in starts.iter().enumerate() {
+        let all = class(vec![checks[..from].to_vec()], None);
+        let classes = class_parameters(&all, &settings);
+        let class = &classes.parameters[0];
+        let fit = fit_state(&all.get(0), class, &settings);
+        let inside = |fit: &crate::drift::Fit, i: usize| {
+            let (low, high) = fit.at(checks[i].0).unwrap().reading(0.95);
+            f64::from(low <= checks[i].1 && checks[i].1 <= high)
+        };
+        let last = checks[from - 1].0;
+        for (place, &horizon) in counts.iter_mut().zip(horizons).filter(|(_, h)| **h > 0.0) {
+            if let Some(i) = (from..n).find(|i| checks[*i].0 >= last + horizon) {
+                *place = (place.0 + inside(&fit, i), place.1 + 1);
+            }
+        }
+        for i in from..starts.get(k + 1).copied().unwrap_or(n) {
+            let past = class_of(&checks[..i]);
+            let fit = fit_state(&past.get(0), class, &settings);
+            counts[0] = (counts[0].0 + inside(&fit, i), counts[0].1 + 1);
+        }
+    }
+    let share =
+        |(&h, &(hits, count)): (&f64, &(f64, usize))| (h, hits / count.max(1) as f64, count);
+    horizons.iter().zip(&counts).map(share).collect()
+}
+
+fn class_of(checks: &[Check]) -> Histories {
+    class(vec![checks.to_vec()], None)
+}
+
+#[test]
+fn real_histories_fall_inside_their_bands_as_often_as_promised() {
+    // e-Handbook 1.4.2.7 (standard resistor) and 2.3.5 (kilogram check standard), walked
+    // forward. Beside each horizon the share of the sketch that the method started from.
+    let horizons = [0.0, 0.25, 0.5, 1.0, 2.0];
+    for (name, sketch) in [
+        ("standard_resistor", [0.952, 1.00, 0.952, 1.00, 1.00]),
+        ("mass", [0.927, 1.00, 1.00, 0.875, 0.909]),
+    ] {
+        for ((horizon, share, count), sketch) in walk(name, &horizons).into_iter().zip(sketch) {
+            println!("{name} {horizon} y: {share:.4} of {count} (sketch {sketch})");
+            // 0.95 lies inside the exact 95 % limits of the share (Clopper and Pearson 1934).
+            let binomial = Binomial::new(0.95, count as u64).unwrap();
+            let hits = (share * count as f64).round() as u64;
+            let (at_most, below) = (
+                binomial.cdf(hits),
+                hits.checked_sub(1).map_or(0.0, |h| binomial.cdf(h)),
+            );
+            assert!(
+                at_most > 0.025 && 1.0 - below > 0.025,
+                "{name} {horizon} y: {share} of {count}"
+            );
+            // No cell is further from 0.95 than the sketch's by more than half a percent.
+            let allowed = f64::abs(sketch - 0.95) + 0.005;
+            assert!(
+                (share - 0.95).abs() <= allowed,
+                "{name} {horizon} y: {share} of {count}"
+            );
+        }
+    }
+}

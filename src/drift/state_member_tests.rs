@@ -1,0 +1,64 @@
+//! Members that differ from their class: one that swings with the year, one that is restless.
+
+use super::*;
+
+#[test]
+fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobody_elses_band() {
+    let mut checks = fleet(31, 12, 24, 0.23, 0.05, 0.02, 0.03);
+    let steady = class(checks.clone(), Some(1.0));
+    for (x, y, _, _, _) in &mut checks[4] {
+        *y += 0.3 * (std::f64::consts::TAU * (*x - 0.2)).cos();
+    }
+    let all = class(checks, Some(1.0));
+    let settings = DriftSettings::default();
+    let found = class_parameters(&all, &settings);
+    let before = class_parameters(&steady, &settings);
+    let wander = |classes: &crate::drift::Classes| classes.parameters[0].rates.wander.sqrt();
+    assert!((wander(&found) - wander(&before)).abs() < 0.01);
+    let fit = fit_state(&all.get(4), found.of_history(4), &settings);
+    assert!(fit.swings(), "{:?}", fit.notes);
+    assert!(
+        fit.notes
+            .iter()
+            .any(|note| note.contains("highest in March"))
+    );
+    let amplitude = |term| fit.coefficients.iter().find(|c| c.term == term).unwrap();
+    let (cosine, sine) = (amplitude("cosine"), amplitude("sine"));
+    assert!((cosine.estimate.hypot(sine.estimate) - 0.3).abs() < 3.0 * cosine.standard_error);
+    // Half a year apart the swing turns round.
+    let x = fit.last_x + 0.1;
+    let swing = |x: f64| 0.3 * (std::f64::consts::TAU * (x - 0.2)).cos();
+    let (now, later) = (fit.at(x).unwrap(), fit.at(x + 0.5).unwrap());
+    let told = now.expected - later.expected + 0.5 * fit.drift_per_year;
+    assert!((told - (swing(x) - swing(x + 0.5))).abs() < 0.05);
+    let other = fit_state(&all.get(3), found.of_history(3), &settings);
+    assert!(!other.swings());
+}
+
+#[test]
+fn a_restless_member_gets_wider_bands_and_is_told() {
+    let mut checks = fleet(41, 40, 20, 0.5, 0.05, 0.05, 0.05);
+    let restless = 7;
+    for (number, check) in checks[restless].iter_mut().enumerate() {
+        check.1 += [0.35, -0.2, 0.15, -0.4, 0.25][number % 5];
+    }
+    for calm in (1..40).step_by(2).filter(|i| *i != restless) {
+        let first = checks[calm][0].1;
+        for check in &mut checks[calm] {
+            check.1 = first + 0.3 * (check.1 - first);
+        }
+    }
+    let all = class(checks, Some(1.0));
+    let settings = DriftSettings::default();
+    let classes = class_parameters(&all, &settings);
+    assert!(classes.parameters[0].own_scatter.degrees.is_finite());
+    let fit = |i: usize| fit_state(&all.get(i), classes.of_history(i), &settings);
+    let (loud, quiet) = (fit(restless), fit(1));
+    let width = |fit: &crate::drift::Fit| fit.at(fit.last_x + 0.5).unwrap().u_reading;
+    assert!(width(&loud) > 1.3 * width(&quiet));
+    assert!(
+        loud.notes
+            .iter()
+            .any(|n| n.contains("times as much as those of its class"))
+    );
+}
