@@ -241,6 +241,16 @@ pub(super) struct Sample {
     pub swinging: u32,
 }
 
+/// False where a square would leave the range of the numbers: such a member tells its class
+/// nothing and must not spoil the others.
+fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
+    const MOST: f64 = 1e60;
+    readings.iter().all(|reading| {
+        let u = if reading.u.is_nan() { 0.0 } else { reading.u };
+        (reading.value / scale).abs() < MOST && u / scale < MOST
+    })
+}
+
 impl Sample {
     /// The readings of the members; yearly swings that are clear by `known` are taken out.
     fn of(
@@ -279,6 +289,7 @@ impl Sample {
         } else {
             robust_size(&chosen)
         };
+        chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
         let mut swinging = 0;
         if let Some(class) = known {
             for (scale, readings) in &mut chosen {
