@@ -83,11 +83,12 @@ pub(super) fn fit_state_screened(
     let lends = class.informed >= LENDING_CLASS;
     let u_known = readings.iter().all(|reading| !reading.u.is_nan());
     fit.status = status(run.innovations, own_share, lends, u_known);
-    describe(&mut fit, class, &readings, history);
-    fit.notes
-        .extend(scatter_note(filter.own_scatter().0.sqrt()));
     let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
-    if !finite {
+    if finite {
+        describe(&mut fit, class, &readings, history);
+        fit.notes
+            .extend(scatter_note(filter.own_scatter().0.sqrt()));
+    } else {
         fit.status = Status::Failed;
         fit.notes
             .push("the values are too large or too small to compute with; check their unit".into());
