@@ -45,6 +45,7 @@ mod verdict_after;
 mod verdict_stored;
 mod verdict_words;
 mod views;
+mod waiting;
 mod with_reading;
 
 pub use case::Case;
