@@ -6,6 +6,7 @@ use crate::records;
 use crate::thermometry::readings::RejectedReading;
 use chrono::{DateTime, SecondsFormat};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// Event of a check after which a new value is carried.
 const ADOPTION: &str = "adjusted";
@@ -102,6 +103,26 @@ impl SessionResult {
             unit: unit.symbol(),
         })
     }
+}
+
+/// For each thermometer and point of `results`, the unit of the two that its checks are not in,
+/// with its size in the unit they are in: (instrument, point, other unit, factor).
+pub fn other_units<'a>(
+    results: impl IntoIterator<Item = &'a SessionResult>,
+    unit: CheckUnit,
+) -> Vec<(String, String, CheckUnit, f64)> {
+    let mut sizes: BTreeMap<(String, String), f64> = BTreeMap::new();
+    for result in results {
+        let key = (result.instrument.clone(), result.point.name());
+        sizes
+            .entry(key)
+            .or_insert(result.in_unit(1.0, CheckUnit::Milliohm));
+    }
+    let other = |((instrument, point), milliohm): ((String, String), f64)| match unit {
+        CheckUnit::Milliohm => (instrument, point, CheckUnit::Millikelvin, milliohm),
+        CheckUnit::Millikelvin => (instrument, point, CheckUnit::Milliohm, 1.0 / milliohm),
+    };
+    sizes.into_iter().map(other).collect()
 }
 
 /// Date and time to the minute of days since 1970-01-01.
