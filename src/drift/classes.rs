@@ -158,6 +158,13 @@ pub fn class_of(histories: &Histories, index: usize, settings: &DriftSettings) -
     parameters_of(histories, &members[of[index] as usize], settings)
 }
 
+/// The histories of the class of history `index`, that one among them, in their order.
+pub fn classmates(histories: &Histories, index: usize) -> Vec<usize> {
+    let (of, members) = group(histories);
+    let own = of.get(index).and_then(|class| members.get(*class as usize));
+    own.map_or_else(Vec::new, |own| own.iter().map(|&i| i as usize).collect())
+}
+
 fn parameters_of(
     histories: &Histories,
     class: &[u32],

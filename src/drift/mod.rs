@@ -59,6 +59,7 @@ mod surprise_words;
 mod suspects;
 mod swing;
 pub mod trend;
+mod unconfirmed;
 mod wander;
 mod wander_fit;
 mod wander_jet;
@@ -69,7 +70,9 @@ mod weighted_checks;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;
-pub use classes::{ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters};
+pub use classes::{
+    ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, classmates,
+};
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};
@@ -90,6 +93,7 @@ pub use state_smooth::{smoothed, smoothed_wander};
 pub use surprise::{Meaning, Surprises};
 pub use suspects::{Suspect, without};
 pub use swing::{Swing, swing};
+pub use unconfirmed::{LastReading, last_reading};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
 pub use wander_fit::{Innovations, fit_wander, innovations};
 pub use wander_likelihood::Likelihood;
