@@ -43,6 +43,7 @@ mod pooled_drift;
 mod prediction;
 #[cfg(test)]
 mod properties;
+mod rare_excess;
 mod readings;
 #[cfg(test)]
 mod reference;

@@ -113,7 +113,7 @@ pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
             fit.readings,
             fit.residual_deviation,
             item.unit,
-            fit.degrees_of_freedom,
+            (10.0 * fit.degrees_of_freedom).round() / 10.0,
             fit.origin
         )],
         headers: ["segment", "term", "estimate", "standard error"]
