@@ -65,6 +65,7 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 mod wander_mixture;
+mod wander_suspects;
 #[cfg(test)]
 mod weighted_checks;
 
