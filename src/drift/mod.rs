@@ -43,6 +43,7 @@ mod pooled_drift;
 mod prediction;
 #[cfg(test)]
 mod properties;
+mod rare_excess;
 mod readings;
 #[cfg(test)]
 mod reference;
@@ -65,6 +66,7 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 mod wander_mixture;
+mod wander_suspects;
 #[cfg(test)]
 mod weighted_checks;
 

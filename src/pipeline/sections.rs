@@ -195,7 +195,8 @@ fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
         parts.push(words.trim_end().to_string());
     }
     if fit.degrees_of_freedom.is_finite() {
-        parts.push(format!("{} degrees of freedom", fit.degrees_of_freedom));
+        let rounded = (10.0 * fit.degrees_of_freedom).round() / 10.0;
+        parts.push(format!("{rounded} degrees of freedom"));
     }
     if fit.origin.is_finite() {
         parts.push(match axis {
