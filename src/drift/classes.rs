@@ -144,11 +144,18 @@ impl Classes {
 /// Deterministic for any number of threads: each class is fitted alone, its members in
 /// their own order.
 pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Classes {
+    class_parameters_by(histories, |members| {
+        parameters_of(histories, members, settings)
+    })
+}
+
+/// As [`class_parameters`], the parameters of each class by `find`, which is told its members.
+pub fn class_parameters_by(
+    histories: &Histories,
+    find: impl Fn(&[u32]) -> ClassParameters + Sync,
+) -> Classes {
     let (of, members) = group(histories);
-    let parameters = members
-        .par_iter()
-        .map(|class| parameters_of(histories, class, settings))
-        .collect();
+    let parameters = members.par_iter().map(|class| find(class)).collect();
     Classes { of, parameters }
 }
 
@@ -165,7 +172,8 @@ pub fn classmates(histories: &Histories, index: usize) -> Vec<usize> {
     own.map_or_else(Vec::new, |own| own.iter().map(|&i| i as usize).collect())
 }
 
-fn parameters_of(
+/// Parameters of one class of `histories` by its members.
+pub fn parameters_of(
     histories: &Histories,
     class: &[u32],
     settings: &DriftSettings,

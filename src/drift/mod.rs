@@ -12,6 +12,7 @@ pub mod choose;
 mod classes;
 mod classes_count;
 mod classes_fit;
+mod classes_kept;
 mod classes_likelihood;
 mod classes_search;
 pub mod crossing;
@@ -73,7 +74,8 @@ mod weighted_checks;
 pub use borrowed::Borrow;
 pub use choose::Candidate;
 pub use classes::{
-    ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, classmates,
+    ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, class_parameters_by,
+    classmates, parameters_of,
 };
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};

@@ -40,6 +40,14 @@ struct Point {
     mean_variance: f64,
 }
 
+crate::kept!(Point {
+    weight,
+    ratio,
+    variance,
+    mean,
+    mean_variance
+});
+
 /// What the lines of a class share.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PooledDrift {
@@ -49,6 +57,12 @@ pub struct PooledDrift {
     /// True where weights are 1/u².
     pub u_stated: bool,
 }
+
+crate::kept!(PooledDrift {
+    points,
+    items,
+    u_stated
+});
 
 /// One item's line after borrowing.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -75,6 +75,12 @@ pub struct Outcomes {
     pub unused: Unused,
 }
 
+crate::kept!(Outcomes {
+    lives,
+    checks,
+    unused
+});
+
 /// Days as a map key: not negative, so the bits sort as the numbers do.
 type Days = u64;
 
