@@ -14,6 +14,7 @@ mod classes_count;
 mod classes_fit;
 mod classes_likelihood;
 mod classes_search;
+mod classes_tops;
 pub mod crossing;
 mod curve_fit;
 pub mod design;
