@@ -72,6 +72,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         nodes: search.nodes(&tops),
         unstated_noise: sample.unstated_noise,
         own_scatter,
+        swing: sample.swing,
         surprises: search.surprises,
         scale: sample.scale,
         pace: sample.pace,
