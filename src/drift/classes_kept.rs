@@ -1,6 +1,7 @@
 /*! What is kept of a class between runs: all of its parameters. */
 
 use super::classes::{ClassParameters, Node, Rates, Scale};
+use super::classes_swing::ClassSwing;
 use super::own_scatter::OwnScatter;
 use super::surprise::Surprises;
 use crate::kept;
@@ -39,8 +40,25 @@ kept!(ClassParameters {
     members,
     informed,
     steps,
-    pooled
+    pooled,
+    swing
 });
+
+impl Kept for ClassSwing {
+    fn put(&self, to: &mut Vec<u8>) {
+        for number in self.mean.iter().chain(self.covariance.iter()) {
+            number.put(to);
+        }
+    }
+
+    fn take(from: &mut &[u8]) -> Option<Self> {
+        let mut swing = Self::default();
+        for number in swing.mean.iter_mut().chain(swing.covariance.iter_mut()) {
+            *number = Kept::take(from)?;
+        }
+        Some(swing)
+    }
+}
 
 impl Kept for Scale {
     fn put(&self, to: &mut Vec<u8>) {

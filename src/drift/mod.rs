@@ -15,6 +15,8 @@ mod classes_fit;
 mod classes_kept;
 mod classes_likelihood;
 mod classes_search;
+mod classes_swing;
+mod classes_tops;
 pub mod crossing;
 mod curve_fit;
 pub mod design;
@@ -77,6 +79,7 @@ pub use classes::{
     ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, class_parameters_by,
     classmates, parameters_of,
 };
+pub use classes_swing::ClassSwing;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};
