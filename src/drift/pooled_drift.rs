@@ -52,6 +52,8 @@ crate::kept!(Point {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PooledDrift {
     points: [Point; POINTS],
+    /// Degrees of freedom on which σ² rests, over all items.
+    pub freedom: f64,
     /// Items whose readings entered.
     pub items: u32,
     /// True where weights are 1/u².
@@ -137,6 +139,7 @@ pub fn pool_drifts(items: &[LineSums]) -> Option<PooledDrift> {
     let sound = total.is_finite() && points.iter().all(|point| point.variance.is_finite());
     sound.then_some(PooledDrift {
         points,
+        freedom,
         items: items.len() as u32,
         u_stated: items.iter().all(|item| item.u_stated),
     })
@@ -214,7 +217,7 @@ impl PooledDrift {
             noise: line.variance * f64::from(item.current.max(1)) / weight,
             step_rate: 0.0,
             u_common: 0.0,
-            degrees_of_freedom: f64::INFINITY,
+            degrees_of_freedom: self.freedom.floor(),
         }
     }
 }
