@@ -81,7 +81,7 @@ pub(super) fn fit_borrowed(
     settings: &DriftSettings,
 ) -> Fit {
     let readings = scaled(history, class, settings.axis);
-    let found = class.pooled.and_then(|pooled| {
+    let found = class.pooled.as_ref().and_then(|pooled| {
         let sums = sums(&readings, pooled.u_stated)?;
         Some((pooled, sums))
     });

@@ -23,6 +23,7 @@ use super::swing::steady;
 use super::{Axis, DriftSettings, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Histories of a class that enter its parameters; larger classes are thinned evenly.
@@ -46,7 +47,7 @@ const ROUNDS: usize = 3;
 const FEW: usize = 3;
 
 /// Rates that the members of a class share, in the class's scale and pace.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Rates {
     /// Mean drift per year.
     pub drift: f64,
@@ -63,7 +64,7 @@ pub struct Rates {
 }
 
 /// One set of rates and how much it is believed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Node {
     /// The rates.
     pub rates: Rates,
@@ -72,7 +73,7 @@ pub struct Node {
 }
 
 /// What the values of a class are measured in.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Scale {
     /// Each item's tolerance half-width.
     Tolerance,
@@ -81,7 +82,7 @@ pub enum Scale {
 }
 
 /// What a class lends its members.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ClassParameters {
     /// Likeliest rates.
     pub rates: Rates,

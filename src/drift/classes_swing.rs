@@ -23,6 +23,7 @@ use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::QUIET;
 use super::swing::Swing;
 use nalgebra::{Matrix2, Vector2};
+use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
 
 /// Gain in log likelihood from which a class is believed to swing, and its mean swing.
@@ -33,7 +34,7 @@ const NEXT_SPREAD: f64 = 1.3;
 const SPREADS: i32 = 24;
 
 /// How the members of a class swing with the year, in the class's scale.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ClassSwing {
     /// Mean cosine and sine.
     pub mean: Vector2<f64>,

@@ -12,7 +12,6 @@ pub mod choose;
 mod classes;
 mod classes_count;
 mod classes_fit;
-mod classes_kept;
 mod classes_likelihood;
 mod classes_search;
 mod classes_swing;

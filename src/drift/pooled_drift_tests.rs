@@ -99,10 +99,12 @@ fn likelihood_and_drift_agree_with_whole_matrices() {
             let (point, likelihood) = at_ratio(&slopes, ratio, freedom).unwrap();
             let whole = dense(&items, point.variance, ratio * point.variance);
             let only = PooledDrift {
-                points: std::array::from_fn(|i| Point {
-                    weight: f64::from(u8::from(i == 0)),
-                    ..point
-                }),
+                points: (0..POINTS)
+                    .map(|i| Point {
+                        weight: f64::from(u8::from(i == 0)),
+                        ..point
+                    })
+                    .collect(),
                 freedom,
                 items: 4,
                 u_stated: true,

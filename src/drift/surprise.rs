@@ -11,6 +11,7 @@ costs no second pass and no list of hypotheses.
 
 use super::state::{Belief, LEAST_VARIANCE};
 use crate::stats::normal_quantile;
+use serde::{Deserialize, Serialize};
 
 /// Squared innovation, in its variances, up to which a reading surprises nobody: the other
 /// meanings then weigh too little to compute.
@@ -27,10 +28,10 @@ const STEP_REACH: f64 = 9.0;
 const OUTLYING_REACH: f64 = 16.0;
 
 /// Belief in a meaning below which it is hardly carried on.
-const HARDLY_BELIEVED: f64 = 0.02;
+const HARDLY_BELIEVED: f64 = 0.03;
 
 /// How often and by how much a class surprises, in its scale and pace.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Surprises {
     /// Steps of the level a year.
     pub step_rate: f64,
