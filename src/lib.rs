@@ -18,7 +18,6 @@ pub mod control;
 pub mod drift;
 pub mod impact;
 pub mod intervals;
-pub mod kept;
 pub mod pipeline;
 pub mod records;
 pub mod reliability;

@@ -188,10 +188,15 @@ fn laboratory(folder: &Path, quoted: bool) -> std::path::PathBuf {
 
 /// One verdict of the laboratory as JSON.
 fn verdict_of(pipeline: &Path, more: &[&str]) -> serde_json::Value {
+    verdict_on("0.33", pipeline, more)
+}
+
+/// The same on a reading of this value.
+fn verdict_on(value: &str, pipeline: &Path, more: &[&str]) -> serde_json::Value {
     let arguments = [
         "verdict",
         "G-2",
-        "0.33",
+        value,
         "--point",
         "high",
         "--u",
@@ -218,10 +223,30 @@ fn verdict_of(pipeline: &Path, more: &[&str]) -> serde_json::Value {
 /// the reading in them says.
 #[test]
 fn a_verdict_says_what_a_run_says() {
+    let said = said_alike("0.33");
+    assert_eq!(said["action"], "extend");
+}
+
+/// Nobody can tell yet whether a reading far off is a mistake or a step: no interval grows on it.
+#[test]
+fn a_far_off_reading_holds_the_interval_until_it_is_repeated() {
+    let said = said_alike("0.8");
+    assert_eq!(said["in_control"], false);
+    assert_eq!(said["action"], "review");
+    assert_eq!(said["due_date"], "2024-03-10");
+    let due = said["lines"][3].as_str().unwrap();
+    assert!(
+        due.contains("Keep 365 d until a repeated check has been made: the reading of 2024-03-11"),
+        "{due}"
+    );
+}
+
+/// The verdict on a reading of `value`, once it is recorded and a run is seen to say the same.
+fn said_alike(value: &str) -> serde_json::Value {
     let folder = tempfile::tempdir().unwrap();
     let pipeline = laboratory(folder.path(), false);
     let records = folder.path().join("records.csv");
-    let said = verdict_of(&pipeline, &["--record", records.to_str().unwrap()]);
+    let said = verdict_on(value, &pipeline, &["--record", records.to_str().unwrap()]);
     let out = folder.path().join("report");
     driftbook()
         .args([
@@ -251,6 +276,7 @@ fn a_verdict_says_what_a_run_says() {
     let drift: f64 = of("drift_per_year").parse().unwrap();
     assert_eq!(said["drift_per_year"].as_f64(), Some(drift));
     assert!(said["lines"][3].as_str().unwrap().ends_with(of("reason")));
+    said
 }
 
 /// Rows of other groups are passed over before they are parsed; where quotation marks

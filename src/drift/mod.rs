@@ -12,9 +12,10 @@ pub mod choose;
 mod classes;
 mod classes_count;
 mod classes_fit;
-mod classes_kept;
 mod classes_likelihood;
 mod classes_search;
+mod classes_swing;
+mod classes_tops;
 pub mod crossing;
 mod curve_fit;
 pub mod design;
@@ -44,6 +45,7 @@ mod pooled_drift;
 mod prediction;
 #[cfg(test)]
 mod properties;
+mod rare_excess;
 mod readings;
 #[cfg(test)]
 mod reference;
@@ -61,11 +63,13 @@ mod surprise_words;
 mod suspects;
 mod swing;
 pub mod trend;
+mod unconfirmed;
 mod wander;
 mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 mod wander_mixture;
+mod wander_suspects;
 #[cfg(test)]
 mod weighted_checks;
 
@@ -73,8 +77,9 @@ pub use borrowed::Borrow;
 pub use choose::Candidate;
 pub use classes::{
     ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, class_parameters_by,
-    parameters_of,
+    classmates, parameters_of,
 };
+pub use classes_swing::ClassSwing;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};
@@ -95,6 +100,7 @@ pub use state_smooth::{smoothed, smoothed_wander};
 pub use surprise::{Meaning, Surprises};
 pub use suspects::{Suspect, without};
 pub use swing::{Swing, swing};
+pub use unconfirmed::{LastReading, last_reading};
 pub use wander::{WanderError, WanderFit, fit_wander_readings};
 pub use wander_fit::{Innovations, fit_wander, innovations};
 pub use wander_likelihood::Likelihood;

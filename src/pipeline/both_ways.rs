@@ -1,32 +1,57 @@
 /*! A decision both ways: with the readings that lie far off the others, and without them. */
 
 use crate::drift::Suspect;
-use crate::intervals::{Action, Decision};
+use crate::intervals::{Action, Decision, Evidence};
 use crate::records::{History, date};
 
-/// "With the reading of 2025-03-04 the interval is 120 d (shorten); without it the interval would be 400 d (keep)."
+/// "With the suspect reading of 2025-03-04 the interval is 120 d (shorten); without it the
+/// interval would be 400 d (keep)."; `None` where the two come to the same.
 pub(super) fn both_ways_words(
-    history: &History<'_>,
-    suspects: &[Suspect],
+    evidence: &Evidence<'_>,
     with: &Decision,
     without: &Decision,
-) -> String {
-    let mut dates: Vec<f64> = suspects
-        .iter()
-        .map(|suspect| history.date[suspect.row as usize])
-        .collect();
-    dates.sort_by(f64::total_cmp);
-    let dates: Vec<String> = dates.into_iter().map(date::iso).collect();
-    let (readings, them) = match dates.len() {
-        1 => ("reading", "it"),
-        _ => ("readings", "them"),
-    };
-    format!(
-        "With the suspect {readings} of {} {}; without {them} {}.",
-        listed(&dates),
+) -> Option<String> {
+    let same_days = with.interval_days.floor() == without.interval_days.floor();
+    let withdrawn = with.action == Action::Withdraw;
+    if with.action == without.action && (same_days || withdrawn) {
+        return None;
+    }
+    let suspects = Suspects::of(&evidence.history, &evidence.fit.suspects);
+    Some(format!(
+        "With the suspect {} {}; without {} {}.",
+        suspects.named,
         outcome(with, "the interval is"),
+        suspects.pronoun,
         outcome(without, "the interval would be"),
-    )
+    ))
+}
+
+/// Suspect readings as a sentence names them.
+pub(super) struct Suspects {
+    /// "reading of 2025-03-04", "readings of 2025-03-04 and 2025-09-04".
+    pub named: String,
+    /// "it", "them".
+    pub pronoun: &'static str,
+}
+
+impl Suspects {
+    /// The readings by their dates, oldest first.
+    pub fn of(history: &History<'_>, suspects: &[Suspect]) -> Self {
+        let mut dates: Vec<f64> = suspects
+            .iter()
+            .map(|suspect| history.date[suspect.row as usize])
+            .collect();
+        dates.sort_by(f64::total_cmp);
+        let dates: Vec<String> = dates.into_iter().map(date::iso).collect();
+        let (readings, pronoun) = match dates.len() {
+            1 => ("reading", "it"),
+            _ => ("readings", "them"),
+        };
+        Self {
+            named: format!("{readings} of {}", listed(&dates)),
+            pronoun,
+        }
+    }
 }
 
 fn outcome(decision: &Decision, verb: &str) -> String {

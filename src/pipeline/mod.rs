@@ -32,6 +32,7 @@ pub mod season;
 mod season_advice;
 mod season_sections;
 mod season_tables;
+mod season_values;
 mod season_work;
 mod sections;
 mod settings_of;
@@ -44,7 +45,9 @@ mod verdict_advice;
 mod verdict_after;
 mod verdict_stored;
 mod verdict_words;
+mod view_steps;
 mod views;
+mod waiting;
 mod with_reading;
 
 pub use case::Case;

@@ -257,6 +257,9 @@ impl Report<'_> {
             as_of: bench.as_of,
         };
         let mut view = views::history_view(&case, slug);
+        if let Some(season) = &self.results.season {
+            season.show_values(history.item, &mut view);
+        }
         let adoptions = self.adoptions_of(index);
         let section = adoption::section(&history, &adoptions, bench.drift.level);
         view.sections.extend(section);

@@ -5,7 +5,8 @@ use super::plan::Plan;
 use crate::impact::Job;
 use crate::records::date::DateFormat;
 use crate::records::{
-    self, InputFile, LoadError, Loaded, MadeChecks, Reject, Table, Warning, files, read_input,
+    self, InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Table, Warning, files,
+    read_input,
 };
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::AroundWorkSettings;
@@ -13,7 +14,7 @@ use crate::thermometry::readings::{
     RawTable, ReadingFormat, RejectedReading, read_table, wanted_columns,
 };
 use crate::thermometry::season::{Season, season};
-use crate::thermometry::session::checks_csv;
+use crate::thermometry::session::{checks_csv, other_units};
 use std::sync::Arc;
 
 /// The sessions of the raw readings, and where they came from.
@@ -79,6 +80,16 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
     let facts = thermometers(plan, &mut inputs)?;
     let season = season(&table.readings, &facts, settings, plan.as_of);
     let text = checks_csv(season.checks(), settings.unit);
+    let units = other_units(season.checks(), settings.unit)
+        .into_iter()
+        .map(|(instrument, point, stated, factor)| OtherUnit {
+            instrument,
+            point,
+            stated: stated.symbol().into(),
+            unit: settings.unit.symbol().into(),
+            factor,
+        })
+        .collect();
     let input = inputs.first().cloned().unwrap_or_default();
     Ok(Some(SeasonResults {
         season,
@@ -88,7 +99,7 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
         inputs,
         unreadable: table.rejected,
         warnings,
-        made: MadeChecks { input, text },
+        made: MadeChecks { input, text, units },
     }))
 }
 
@@ -222,23 +233,47 @@ mod tests {
         );
         let parts = sections(&season, "TH-105", "triple point of water");
         let titles: Vec<&str> = parts.iter().map(|p| p.title.as_str()).collect();
-        assert_eq!(parts.len(), 8, "{titles:?}");
+        assert_eq!(parts.len(), 9, "{titles:?}");
         assert!(
-            parts[4].figures[0]
+            parts[5].figures[0]
                 .svg
                 .contains("TH-105: with the old value")
         );
         assert!(
-            parts[5].paragraphs[0].contains("unchanged"),
+            parts[6].paragraphs[0].contains("unchanged"),
             "{:?}",
-            parts[5]
+            parts[6]
         );
-        assert!(parts[1].rows.len() > 5 && parts[3].rows.len() > 8 && parts[4].rows.len() > 5);
-        assert!(parts[2].rows.len() >= 2, "{:?}", parts[2]);
+        assert!(parts[1].rows.len() > 5 && parts[4].rows.len() > 8 && parts[5].rows.len() > 5);
+        assert!(parts[3].rows.len() >= 2, "{:?}", parts[3]);
+        assert_eq!(
+            (parts[2].title.as_str(), parts[2].rows.len()),
+            ("Values in use", 3)
+        );
         assert!(sections(&season, "TH-001", "triple point of water").is_empty());
         let folder = tempfile::tempdir().unwrap();
         season_tables::write(Some(&season), folder.path()).unwrap();
         let text = std::fs::read_to_string(folder.path().join("sessions.csv")).unwrap();
         assert!(text.starts_with("session,instrument,point,date"));
+    }
+
+    /// The register states limits in mK; ±5 mK of a 25.5 Ω thermometer are ±0.508 mΩ, by
+    /// dR/dT = 3.9885e-3 /K times R (slope of the scale at the triple point of water).
+    #[test]
+    fn in_milliohms_the_limits_of_the_register_follow() {
+        let mut plan = demo();
+        let in_mk = load_all(&plan).unwrap();
+        plan.settings.thermometry.unit = crate::thermometry::session::CheckUnit::Milliohm;
+        let loaded = load_all(&plan).unwrap();
+        assert_eq!(loaded.histories.len(), in_mk.histories.len());
+        assert_eq!(loaded.rows, in_mk.rows);
+        let own = |h: &records::History<'_>| h.item.instrument == "TH-105";
+        let history = loaded.histories.iter().find(own).unwrap();
+        let tolerance = history.item.tolerance.unwrap();
+        assert_eq!(history.item.unit, "mΩ");
+        assert!((tolerance.upper() - 0.507_94).abs() < 2e-5, "{tolerance:?}");
+        let before = in_mk.histories.iter().find(own).unwrap();
+        let ratio = history.as_found[3] / before.as_found[3];
+        assert!((ratio - 0.101_588).abs() < 1e-6, "{ratio}");
     }
 }

@@ -8,7 +8,6 @@ lengthened for a thermometer that should be annealed or withdrawn.
 use super::both_ways::full_stop;
 use super::season::SeasonResults;
 use crate::intervals::policy::hold;
-use crate::intervals::words::days;
 use crate::intervals::{Action, Decision, Evidence};
 use crate::records::Item;
 use crate::thermometry::advice::{Advice, AdviceKind};
@@ -30,18 +29,25 @@ pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Deci
         AdviceKind::Withdraw => Action::Withdraw,
         AdviceKind::Anneal | AdviceKind::Repeat => Action::Review,
     };
+    let word = advice.kind.word();
+    let told = |own: &str| {
+        format!(
+            "The sessions advise to {word}: {} By the drift at the triple point alone: {}",
+            full_stop(&advice.reason),
+            full_stop(own)
+        )
+    };
+    let held = hold(evidence, decision, |own, stays| {
+        format!(
+            "{} {stays} stay in force until a person has decided.",
+            told(own)
+        )
+    });
+    if !held {
+        decision.reason = told(&decision.reason);
+    }
     if decision.action != Action::Withdraw {
         decision.action = action;
-    }
-    let word = advice.kind.word();
-    decision.reason = format!(
-        "The sessions advise to {word}: {} By the drift at the triple point alone: {}",
-        full_stop(&advice.reason),
-        full_stop(&decision.reason)
-    );
-    if hold(evidence, decision) {
-        let stays = days(decision.interval_days);
-        decision.reason += &format!(" {stays} stay in force until a person has decided.");
     }
     decision.rules_fired.push(format!(
         "advice of the sessions: {word} ({})",

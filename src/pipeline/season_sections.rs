@@ -30,11 +30,13 @@ pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<Se
     });
     parts.extend(report.map(advice));
     parts.push(sessions(&own));
+    parts.extend(season.values_section(instrument, point));
     parts.extend(season.work_section(&own));
     parts.push(budget(last));
     parts.extend(report.map(|t| range(t, last)));
     parts.extend(report.and_then(|t| ratios(t, &season.season.results)));
-    parts.extend(season.facts.of(instrument).and_then(coefficients));
+    let facts = season.facts.of(instrument);
+    parts.extend(facts.and_then(|facts| coefficients(facts, last.carried_ohm())));
     parts.push(SectionView {
         title: "Cautions".into(),
         paragraphs: cautions::ALL.iter().map(|c| c.to_string()).collect(),
@@ -150,7 +152,7 @@ fn range(report: &ThermometerReport, last: &SessionResult) -> SectionView {
         paragraphs: vec![format!(
             "Error of the indicated temperature, mK, for the change of {:+.3} mK at the triple point: the whole resistance \
                  scaled, or a constant resistance added. The second is not mended by updating the value; a second fixed point tells the two apart.",
-            last.change_mk()
+            last.change_from_mk(last.carried_ohm())
         )],
         headers: words(&[
             "t/°C",
@@ -182,7 +184,7 @@ fn range_view(report: &ThermometerReport, last: &SessionResult) -> RangeView {
     });
     RangeView {
         name: report.instrument.clone(),
-        change: last.change_mk(),
+        change: last.change_from_mk(last.carried_ohm()),
         u: last.u_mk().hypot(last.u_common_mk()),
         points: points.collect(),
     }
@@ -236,7 +238,7 @@ fn ratios(report: &ThermometerReport, results: &[SessionResult]) -> Option<Secti
 }
 
 /// The deviation functions in use.
-fn coefficients(facts: &ThermometerFacts) -> Option<SectionView> {
+fn coefficients(facts: &ThermometerFacts, carried_ohm: f64) -> Option<SectionView> {
     let thermometer = facts.thermometer().ok()?;
     let rows = thermometer.deviations().iter().map(|deviation| {
         let subrange = deviation.subrange();
@@ -257,8 +259,7 @@ fn coefficients(facts: &ThermometerFacts) -> Option<SectionView> {
     (!thermometer.deviations().is_empty()).then(|| SectionView {
         title: "Coefficients on the ITS-90".into(),
         paragraphs: vec![format!(
-            "Value in use at the triple point of water: {} Ω. W − W_r is the deviation function of the subrange.",
-            facts.triple_point_ohm
+            "Value in use at the triple point of water: {carried_ohm} Ω. W − W_r is the deviation function of the subrange."
         )],
         headers: words(&["subrange", "range, °C", "coefficients"]),
         rows: rows.collect(),

@@ -68,6 +68,17 @@ fn sessions(results: &[SessionResult]) -> Table<'static> {
             Cells::Word(results.iter().map(|r| r.standing().word()).collect()),
         )
         .with("reasons", text(&|r| r.reasons()))
+        .with(
+            "value_in_use_ohm",
+            number(&|r| {
+                let known = r.reference_in_use.then_some(r.reference_ohm);
+                known.unwrap_or(f64::NAN)
+            }),
+        )
+        .with(
+            "value_adopted_ohm",
+            number(&|r| r.adopted.map_or(f64::NAN, |value| value.ohm)),
+        )
 }
 
 fn budgets(results: &[SessionResult]) -> Table<'static> {

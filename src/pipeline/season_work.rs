@@ -24,7 +24,9 @@ pub(super) fn work(
         .filter(|job| job.instrument == *instrument)
         .filter_map(|job| {
             let (before, after) = around(&accepted, job.date)?;
-            let found = closure(dated(before), dated(after), job.date, settings)?;
+            let carried = before.carried_ohm();
+            let (from, to) = (dated(before, carried), dated(after, carried));
+            let found = closure(from, to, job.date, settings)?;
             Some(row(job, before, after, &found))
         })
         .collect();
@@ -62,10 +64,11 @@ fn around<'a>(
     Some((before, after))
 }
 
-fn dated(result: &SessionResult) -> DatedChange {
+/// A session's change from the value carried between the two sessions.
+fn dated(result: &SessionResult, carried_ohm: f64) -> DatedChange {
     DatedChange {
         date: result.date,
-        change_mk: result.change_mk(),
+        change_mk: result.change_from_mk(carried_ohm),
         u_mk: result.u_mk(),
     }
 }

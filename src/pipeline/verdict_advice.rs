@@ -7,7 +7,7 @@ use crate::records::{Event, History};
 use crate::thermometry::advice::{Advice, AdviceInput, Expected, advise};
 use crate::thermometry::its90::{FixedPoint, TRIPLE_POINT_SLOPE};
 use crate::thermometry::session::{CheckUnit, Standing};
-use crate::thermometry::{ThermometerFacts, ThermometrySettings};
+use crate::thermometry::{ThermometrySettings, ValueInUse};
 
 /// Advice for the newest check of `history`, a thermometer at the triple point of water;
 /// `None` for anything else.
@@ -27,11 +27,13 @@ pub(super) fn thermometer_advice(
         return None;
     }
     let facts = season.and_then(|s| s.facts.of(&item.instrument));
-    let to_mk = millikelvin_per(&item.unit, facts)?;
-    let in_use = match facts {
-        Some(facts) => Stated {
+    let day = history.date.last().copied()?;
+    let value = facts.map(|facts| facts.value_on(day));
+    let to_mk = millikelvin_per(&item.unit, value)?;
+    let in_use = match value {
+        Some(value) => Stated {
             value: 0.0,
-            u: facts.u_triple_point_mk() / to_mk,
+            u: value.u_mk() / to_mk,
         },
         None => calibration,
     };
@@ -59,11 +61,11 @@ pub(super) fn thermometer_advice(
 }
 
 /// mK per unit of the history; `None` for a unit that is no temperature and cannot become one.
-fn millikelvin_per(unit: &str, facts: Option<&ThermometerFacts>) -> Option<f64> {
+fn millikelvin_per(unit: &str, value: Option<ValueInUse>) -> Option<f64> {
     if unit == CheckUnit::Millikelvin.symbol() {
         return Some(1.0);
     }
-    let ohm = facts?.triple_point_ohm;
+    let ohm = value?.ohm;
     (unit == CheckUnit::Milliohm.symbol()).then(|| 1.0 / (ohm * TRIPLE_POINT_SLOPE))
 }
 

@@ -5,13 +5,13 @@ records with this check, as of its date: class and group are computed anew.
 */
 
 use super::between::Memory;
-use super::decisions::Bench;
+use super::decisions::{Bench, sways};
 use super::fits::Fits;
 use super::groups::lent;
 use super::plan::Plan;
 use super::season::SeasonResults;
 use super::with_reading::add_check;
-use crate::drift::{ClassParameters, Classes, Fit, class_of, fit_model};
+use crate::drift::{ClassParameters, Classes, Fit, class_of, classmates, fit_model};
 use crate::intervals::{Decision, PastDecision};
 use crate::records::{Histories, NewCheck};
 
@@ -23,11 +23,10 @@ pub(super) struct After {
     pub decision: Decision,
 }
 
-/// Readings of a class among which one more does not show: the fit of the earlier checks
-/// then borrows the class with the new reading, rather than fit the same class twice.
-const LARGE_CLASS: usize = 2_000;
-
 /// Fit of the checks before the new one, and what follows once it is in place.
+///
+/// In a class that one reading does not sway, the fit of the earlier checks borrows the class
+/// with the new one, rather than fit the same class twice.
 pub(super) fn before_and_after(
     plan: &Plan,
     group: &Histories,
@@ -38,7 +37,7 @@ pub(super) fn before_and_after(
     let drift = &plan.settings.drift;
     let own = group.get(place);
     let after = || after(plan, group, place, check, (season, past));
-    if readings_of_class(group, place) >= LARGE_CLASS {
+    if !sways(group, &classmates(group, place)) {
         let after = after();
         return (fit_model(&own, &after.class, drift), after);
     }
@@ -46,12 +45,6 @@ pub(super) fn before_and_after(
         || fit_model(&own, &class_of(group, place, drift), drift),
         after,
     )
-}
-
-fn readings_of_class(group: &Histories, place: usize) -> usize {
-    let point = &group.items[place].point;
-    let alike = group.iter().filter(|h| h.item.point == *point);
-    alike.map(|h| h.len()).sum()
 }
 
 /// Fit and decision with `check` as the newest of history `place`, as of its date.
@@ -69,11 +62,10 @@ fn after(
     let fit = fit_model(&histories.get(place), &class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
     fits[place] = fit.clone();
-    let classes = Classes {
-        of: vec![0; histories.len()],
-        parameters: vec![class.clone()],
+    let fits = Fits {
+        classes: own_class(&histories, place, &class),
+        fits,
     };
-    let fits = Fits { classes, fits };
     let groups = lent(plan, &histories);
     let mut log = vec![Vec::new(); histories.len()];
     log[place] = past.to_vec();
@@ -98,5 +90,18 @@ fn after(
         class,
         fit,
         decision,
+    }
+}
+
+/// The class of history `place`; the other classes of its group, of other points, are not
+/// looked at.
+fn own_class(histories: &Histories, place: usize, class: &ClassParameters) -> Classes {
+    let mut of = vec![1; histories.len()];
+    for mate in classmates(histories, place) {
+        of[mate] = 0;
+    }
+    Classes {
+        of,
+        parameters: vec![class.clone(); 2],
     }
 }

@@ -29,7 +29,7 @@ pub(super) fn lines(
         reading(judged, in_control, in_tolerance),
         drift(judged),
         value(judged),
-        due(judged),
+        due(judged, in_control),
         doubt(judged, in_control),
     ]
 }
@@ -133,7 +133,7 @@ fn value(judged: &Judged<'_>) -> String {
     }
 }
 
-fn due(judged: &Judged<'_>) -> String {
+fn due(judged: &Judged<'_>, in_control: Option<bool>) -> String {
     let decision = judged.decision;
     let when = match date::iso(decision.due_date).as_str() {
         "" => "no date".to_string(),
@@ -142,11 +142,17 @@ fn due(judged: &Judged<'_>) -> String {
     if decision.action == Action::Withdraw {
         return format!("Next: now (withdraw): {}", decision.reason);
     }
-    format!(
-        "Next due: {when} ({}): {}",
-        decision.action.word(),
-        decision.reason
-    )
+    let action = decision.action.word();
+    if in_control == Some(false) && decision.action == Action::Extend {
+        // Outside its band yet not far off: of twenty good readings one is.
+        let shorter = decision.interval_days - decision.current_interval_days;
+        let today = date::iso(decision.due_date - shorter);
+        return format!(
+            "Next due: {today} by the interval in use; {when} ({action}) once a repeated reading is in control: {}",
+            decision.reason
+        );
+    }
+    format!("Next due: {when} ({action}): {}", decision.reason)
 }
 
 fn doubt(judged: &Judged<'_>, in_control: Option<bool>) -> String {

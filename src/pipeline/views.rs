@@ -2,11 +2,12 @@
 
 use super::case::Case;
 use super::sections::sections;
+use super::view_steps::{along, tolerance_steps, values_left};
 use crate::drift::{Axis, Fit, Prediction, Status};
 use crate::intervals::Decision;
 use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance, date};
 use crate::report::text;
-use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView, ToleranceStep};
+use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView};
 
 /// Points of the fitted curve in each stretch of a chart.
 const CURVE_POINTS: usize = 60;
@@ -60,7 +61,7 @@ pub fn fleet_row(
     }
 }
 
-fn limits(tolerance: Option<Tolerance>) -> (Option<f64>, Option<f64>) {
+pub(super) fn limits(tolerance: Option<Tolerance>) -> (Option<f64>, Option<f64>) {
     let finite = |value: f64| value.is_finite().then_some(value);
     (
         tolerance.and_then(|t| finite(t.lower())),
@@ -85,6 +86,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         readings: readings(case),
         curve: curve(case),
         tolerance: tolerance_steps(case),
+        values: values_left(case),
         as_of: case.as_of,
         last_calibration: some(history.last_calibration()),
         due_day: some(decision.due_date),
@@ -113,14 +115,10 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
 
 fn readings(case: &Case<'_>) -> Vec<ReadingView> {
     let history = case.history;
-    let along = |i: usize| match case.axis {
-        Axis::Time => history.date[i],
-        Axis::Usage => history.usage[i],
-    };
     (0..history.len())
-        .filter(|i| along(*i).is_finite())
+        .filter(|i| along(case, *i).is_finite())
         .map(|i| ReadingView {
-            day: along(i),
+            day: along(case, i),
             value: history.as_found[i],
             u: history.u[i],
             as_left: Some(history.as_left[i])
@@ -182,25 +180,6 @@ fn curve_point(day: f64, prediction: &Prediction, level: f64, segment: u32) -> C
         prediction: prediction.reading(level),
         segment,
     }
-}
-
-fn tolerance_steps(case: &Case<'_>) -> Vec<ToleranceStep> {
-    let history = case.history;
-    let mut steps: Vec<ToleranceStep> = Vec::new();
-    let mut add = |from: f64, tolerance: Option<Tolerance>| {
-        let (lower, upper) = limits(tolerance);
-        let same = steps
-            .last()
-            .is_some_and(|s| s.lower == lower && s.upper == upper);
-        if (lower.is_some() || upper.is_some()) && !same {
-            steps.push(ToleranceStep { from, lower, upper });
-        }
-    };
-    for i in 0..history.len() {
-        add(history.date[i], history.tolerance_at(i));
-    }
-    add(case.as_of, history.item.tolerance);
-    steps
 }
 
 fn proposals(case: &Case<'_>) -> Vec<ProposalView> {

@@ -50,6 +50,38 @@ pub struct MadeChecks {
     pub input: InputFile,
     /// The checks.
     pub text: String,
+    /// Other units in which the register may state what holds for them.
+    pub units: Vec<OtherUnit>,
+}
+
+/// Another unit for the errors of one item of made checks, in which the register may state
+/// its limits.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherUnit {
+    /// Instrument.
+    pub instrument: String,
+    /// Point.
+    pub point: String,
+    /// Unit that the register may state.
+    pub stated: String,
+    /// Unit of the checks.
+    pub unit: String,
+    /// Units of the checks in one stated unit, above 0.
+    pub factor: f64,
+}
+
+impl OtherUnit {
+    /// Converts what the register states of the item; leaves any other item as it is.
+    fn convert(&self, item: &mut Item) {
+        let own = item.instrument == self.instrument && item.point == self.point;
+        if !own || item.unit != self.stated {
+            return;
+        }
+        item.unit.clone_from(&self.unit);
+        let scaled =
+            |t: Tolerance| Tolerance::new(t.lower() * self.factor, t.upper() * self.factor);
+        item.tolerance = item.tolerance.and_then(scaled);
+    }
 }
 
 /// Reads, screens and groups the records.
@@ -131,6 +163,9 @@ fn load_rows(
         loaded.warnings.extend(table.warnings);
         loaded.warnings.extend(register.join(&mut items));
         loaded.inputs.push(table.input);
+    }
+    for other in made.iter().flat_map(|made| &made.units) {
+        items.iter_mut().for_each(|item| other.convert(item));
     }
     let (items, findings) = screen_all(&mut groups, &batches, items);
     collect_findings(findings, &batches, &headers, &mut loaded);

@@ -46,10 +46,10 @@ mod tolerance;
 pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
 pub use append::{AppendError, NewCheck, append};
 pub use column::Column;
-pub use field::Field;
+pub use field::{Field, event};
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
-pub use load::{MadeChecks, Request, load, load_group, load_with};
+pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };

@@ -39,6 +39,6 @@ pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FigureView,
     FleetRow, FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView,
     RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, RowCounts, SectionView,
-    ToleranceStep, needs_person, urgency,
+    ToleranceStep, ValueStep, needs_person, urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

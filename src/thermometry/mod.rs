@@ -27,9 +27,11 @@ pub mod reduction;
 pub mod season;
 pub mod session;
 mod settings;
+mod values;
 
 pub use certificate::{Certificate, SubrangeEntry};
 pub use convert::{Converted, Quantity, Scale, convert};
 pub use error::ThermometryError;
 pub use facts::{ThermometerFacts, Thermometers};
 pub use settings::ThermometrySettings;
+pub use values::{AdoptedValue, ValueInUse};

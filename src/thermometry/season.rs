@@ -82,6 +82,7 @@ pub fn season(
     settings: &ThermometrySettings,
     as_of: f64,
 ) -> Season {
+    let facts = &facts.known_on(as_of);
     let sessions = reduce_sessions(readings, facts, &settings.budget, &settings.session);
     let mut rejected = sessions.rejected;
     let refused = sessions
@@ -144,13 +145,13 @@ fn report(
     });
     let (range, curve) = last.map_or_else(Default::default, |r| {
         let u_mk = r.u_mk().hypot(r.u_common_mk());
-        let (change_mk, limits) = (r.change_mk(), (low_c, high_c));
+        let (change_mk, limits) = (r.change_from_mk(r.carried_ohm()), (low_c, high_c));
         (
             range_table(change_mk, u_mk, limits),
             range_curve(change_mk, u_mk, limits, CURVE_POINTS),
         )
     });
-    let last_change = last.map(|r| (dated(r), r.standing()));
+    let last_change = last.map(|r| (dated(r, r.carried_ohm()), r.standing()));
     ThermometerReport {
         instrument: instrument.to_string(),
         advice: input.map(|input| advise(&input, &settings.advice)),
@@ -163,10 +164,10 @@ fn report(
     }
 }
 
-fn dated(result: &SessionResult) -> DatedChange {
+fn dated(result: &SessionResult, from_ohm: f64) -> DatedChange {
     DatedChange {
         date: result.date,
-        change_mk: result.change_mk(),
+        change_mk: result.change_from_mk(from_ohm),
         u_mk: result.u_mk(),
     }
 }
@@ -177,28 +178,29 @@ fn advice_input(
     facts: Option<&ThermometerFacts>,
     highest_use_c: f64,
 ) -> AdviceInput {
+    // Everything counts from the value carried now.
+    let carried = last.carried_ohm();
     // The line starts anew after whatever happened to the thermometer.
     let since = own.iter().rposition(|r| !r.event.is_empty()).unwrap_or(0);
     let earlier: Vec<DatedChange> = own[since..]
         .iter()
         .filter(|r| r.date < last.date && r.standing() != Standing::Rejected)
-        .map(|r| dated(r))
+        .map(|r| dated(r, carried))
         .collect();
-    let u_in_use = last
-        .reduced
-        .in_mk(facts.map_or(0.0, |f| f.u_triple_point_ohm));
+    let value = facts.map(|f| last.adopted.unwrap_or(f.value_on(last.date)));
+    let u_in_use = last.reduced.in_mk(value.map_or(0.0, |value| value.u_ohm));
     // Sessions at the end of the record that each followed an anneal: the cycles so far.
     let mut after_anneals_mk: Vec<f64> = own
         .iter()
         .rev()
         .take_while(|r| r.event == "annealed" && r.standing() != Standing::Rejected)
-        .map(|r| r.change_mk())
+        .map(|r| r.change_from_mk(carried))
         .collect();
     after_anneals_mk.reverse();
     AdviceInput {
         standing: last.standing(),
         session_reasons: last.reasons(),
-        change_mk: last.change_mk(),
+        change_mk: last.change_from_mk(carried),
         u_change_mk: last.u_mk().hypot(u_in_use),
         expected: expected(&earlier, last.date),
         after_anneals_mk,

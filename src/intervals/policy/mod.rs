@@ -165,10 +165,6 @@ struct Outline {
 fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
     let evidence = case.evidence;
     let due_date = evidence.last_calibration + draft.days;
-    let mut reason = outline.reason;
-    if due_date < evidence.as_of && outline.action != Action::Withdraw {
-        reason += &format!(" Overdue since {}.", date(due_date));
-    }
     let mut decision = Decision {
         action: outline.action,
         interval_days: draft.days,
@@ -180,12 +176,22 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         band_lower: f64::NAN,
         band_upper: f64::NAN,
         probability_in_tolerance: f64::NAN,
-        reason,
+        reason: outline.reason,
         rules_fired: draft.fired,
         what_would_change: outline.change,
     };
     take(evidence, &mut decision, draft.days);
+    decision.reason += &overdue(evidence, &decision);
     decision
+}
+
+/// " Overdue since 2025-03-04." where the due date has passed and the item is still in use.
+fn overdue(evidence: &Evidence<'_>, decision: &Decision) -> String {
+    if decision.due_date < evidence.as_of && decision.action != Action::Withdraw {
+        format!(" Overdue since {}.", date(decision.due_date))
+    } else {
+        String::new()
+    }
 }
 
 /// Gives the decision the interval of `days`, with its due date and what is forecast for it.
@@ -203,11 +209,20 @@ fn take(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
 }
 
 /// Puts the interval in use back where the decision would lengthen it although something
-/// outside the policy asks for a person first; true where it did.
-pub fn hold(evidence: &Evidence<'_>, decision: &mut Decision) -> bool {
+/// outside the policy speaks against it: `reason` gets the decision's own sentence and the
+/// interval that stays, and gives the new one. False, and nothing changed, where the decision
+/// lengthens nothing.
+pub fn hold(
+    evidence: &Evidence<'_>,
+    decision: &mut Decision,
+    reason: impl FnOnce(&str, String) -> String,
+) -> bool {
     let longer = decision.interval_days > evidence.current_interval;
     if longer {
+        let own = decision.reason.replace(&overdue(evidence, decision), "");
         take(evidence, decision, evidence.current_interval);
+        decision.reason = reason(&own, days(decision.interval_days));
+        decision.reason += &overdue(evidence, decision);
     }
     longer
 }

@@ -58,6 +58,8 @@ crate::settings! {
         listed_days: Vec<f64> = Vec::new(),
         /// An item with fewer checks than this is not extended.
         checks_to_extend: u32 = 2,
+        /// Standard deviations off what the earlier ones predict from which a last reading holds a longer interval until a repeated check.
+        far_off: f64 = 3.0,
         /// Words of the register's criticality that forbid an extension.
         never_extend: Vec<String> = Vec::new(),
         /// Words of the register's criticality for which every change asks for a person.
@@ -131,6 +133,11 @@ impl PolicySettings {
             "largest_shortening",
             !(0.0..=1.0).contains(&self.largest_shortening),
             "expected a factor from 0 to 1",
+        );
+        refuse(
+            "far_off",
+            self.far_off.is_nan() || self.far_off <= 0.0,
+            "expected a number of standard deviations above 0, such as 3",
         );
         refuse(
             "smallest_change",

@@ -2,7 +2,7 @@
 
 use super::settings::{FirstInterval, PolicySettings, Weighting};
 use crate::intervals::MethodName;
-use crate::intervals::words::{count, days, percent};
+use crate::intervals::words::{count, days, percent, significant};
 
 impl PolicySettings {
     /// One row a rule: what it is about, and what it says under these settings.
@@ -45,6 +45,13 @@ impl PolicySettings {
                 "after a failed last check; with fewer than {}{}",
                 count(self.checks_to_extend as usize, "check"),
                 worded("; criticality ", &self.never_extend)
+            ),
+        );
+        row(
+            "a longer interval waits",
+            format!(
+                "for a repeated check, where the last reading is a suspect one or lies {} standard deviations or more off what the earlier ones predict; for a person, where only a suspect reading further back would lengthen it",
+                significant(self.far_off, 3)
             ),
         );
         row(

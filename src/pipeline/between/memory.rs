@@ -8,9 +8,10 @@ one that would be computed. The file names the build that wrote it; another buil
 use super::KEPT;
 use super::build::build;
 use super::state::check_bytes;
-use crate::kept::Kept;
 use crate::pipeline::run::RunError;
 use crate::records::Histories;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
@@ -48,22 +49,22 @@ impl Memory {
     }
 
     /// The result of `make`, taken over where it is known.
-    pub fn recall<T: Kept>(&self, key: impl FnOnce() -> Key, make: impl FnOnce() -> T) -> T {
+    pub fn recall<T>(&self, key: impl FnOnce() -> Key, make: impl FnOnce() -> T) -> T
+    where
+        T: Serialize + DeserializeOwned,
+    {
         let Some(used) = &self.used else {
             return make();
         };
         let key = key();
         let known = self.known.get(&key);
-        let taken = known.and_then(|bytes| T::take(&mut bytes.as_slice()));
+        let taken = known.and_then(|bytes| rmp_serde::from_slice(bytes).ok());
         let bytes = taken.as_ref().and(known).cloned();
         let result = taken.unwrap_or_else(make);
-        let bytes = bytes.unwrap_or_else(|| {
-            let mut bytes = Vec::new();
-            result.put(&mut bytes);
-            bytes
-        });
-        // A thread that panicked holding the lock leaves a result unkept, no more.
-        if let Ok(mut used) = used.lock() {
+        // What cannot be kept, or a lock left by a thread that panicked, costs the next run
+        // its time and no more.
+        let bytes = bytes.or_else(|| rmp_serde::to_vec(&result).ok());
+        if let (Some(bytes), Ok(mut used)) = (bytes, used.lock()) {
             used.insert(key, bytes);
         }
         result
@@ -78,30 +79,27 @@ impl Memory {
             return Ok(());
         };
         let results: Vec<(Key, Vec<u8>)> = used.iter().map(|(k, b)| (*k, b.clone())).collect();
-        let mut body = Vec::new();
-        results.put(&mut body);
-        let mut bytes = Vec::new();
-        build().to_string().put(&mut bytes);
-        <[u8; 32]>::from(Sha256::digest(&body)).put(&mut bytes);
-        bytes.extend(body);
+        let body = rmp_serde::to_vec(&(build(), results)).unwrap_or_default();
+        let bytes = [&Sha256::digest(&body)[..], &body].concat();
         std::fs::write(kept.join(FILE), bytes).map_err(|why| RunError::write(FILE, why))
     }
 }
 
 /// The results in the bytes of a file that this build wrote and nobody touched.
 fn results(bytes: &[u8]) -> Option<Vec<(Key, Vec<u8>)>> {
-    let mut rest = bytes;
-    let ours = String::take(&mut rest)? == build();
-    let sum: [u8; 32] = Kept::take(&mut rest)?;
-    let whole = ours && sum == <[u8; 32]>::from(Sha256::digest(rest));
-    whole.then(|| Kept::take(&mut rest))?
+    let (sum, body) = bytes.split_first_chunk::<32>()?;
+    if *sum != <[u8; 32]>::from(Sha256::digest(body)) {
+        return None;
+    }
+    let (wrote, results): (String, _) = rmp_serde::from_slice(body).ok()?;
+    (wrote == build()).then_some(results)
 }
 
 /// Makes the key of a result called `what` from `settings` and everything that the `members`
 /// among `histories` state.
 pub fn key_of(
     what: &str,
-    settings: &impl serde::Serialize,
+    settings: &impl Serialize,
     histories: &Histories,
     members: &[u32],
 ) -> Key {
@@ -120,11 +118,7 @@ pub fn key_of(
 }
 
 /// Makes the key of a result called `what` from `settings` and a value that is shown whole.
-pub fn fingerprint_of(
-    what: &str,
-    settings: &impl serde::Serialize,
-    value: &dyn std::fmt::Debug,
-) -> Key {
+pub fn fingerprint_of(what: &str, settings: &impl Serialize, value: &dyn std::fmt::Debug) -> Key {
     let mut hash = Sha256::new();
     hash.update(what);
     hash.update(serde_json::to_vec(settings).unwrap_or_default());

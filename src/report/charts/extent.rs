@@ -75,6 +75,7 @@ pub fn extent(view: &HistoryView) -> Extent {
             y.add(value);
         }
     }
+    view.values.iter().for_each(|step| y.add(step.value));
     add_bands(view, x, &mut y);
     Extent {
         x,

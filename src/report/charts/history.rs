@@ -12,6 +12,7 @@ use super::readings::{BROKEN, draw_readings, is_long};
 use super::scale::{Scale, ValueAxis, value_axis};
 use super::tolerance::draw_tolerance;
 use super::under_axis::{draw_brackets, draw_key};
+use super::value_in_use::{draw_values, on_one_scale};
 use crate::report::text::{count, iso_date, percent, significant, with_unit};
 use crate::report::view::HistoryView;
 
@@ -35,6 +36,7 @@ pub(super) struct Layout {
 
 /// SVG of one history, 840 × 420 pixels.
 pub fn history_chart(view: &HistoryView) -> String {
+    let view = &*on_one_scale(view);
     let title = title(view);
     sheet(SIZE, &title, &description(view), |canvas| {
         let lines = wrapped(&title, BOLD_15, 812.0, 2);
@@ -87,6 +89,9 @@ fn subtitle(view: &HistoryView) -> String {
         };
         part(format!("model {}{drift}", view.model));
         part(format!("bands at {}", percent(view.level)));
+    }
+    if view.values.iter().any(|step| step.counted_from.is_some()) {
+        part("counted from the first value in use".into());
     }
     if view.last_tolerance() == (None, None) {
         part("no tolerance given".into());
@@ -181,6 +186,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     }
     // Many dots would hide the fit, a few must not be hidden by it.
     let mut labels = draw_tolerance(canvas, view, &layout);
+    labels.extend(draw_values(canvas, view, &layout));
     if is_long(view) {
         draw_readings(canvas, view, &layout);
     }

@@ -31,6 +31,7 @@ mod spark;
 mod tidy;
 mod tolerance;
 mod under_axis;
+mod value_in_use;
 mod workload;
 
 pub use book::book_chart;

@@ -103,7 +103,12 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
     }
     if any(|r| r.as_left.is_some()) {
         let stroke = Stroke(Ink::Reading, 1.25, Dash::Solid);
-        entry(canvas, "as left", &|c, x| c.ring((x, middle), 3.0, stroke));
+        let carried = view.values.iter().any(|v| v.until.is_finite());
+        let text = match carried {
+            true => "as left, line to the next calibration",
+            false => "as left",
+        };
+        entry(canvas, text, &|c, x| c.ring((x, middle), 3.0, stroke));
     }
     if any(|r| r.out_of_tolerance) {
         entry(canvas, "out of tolerance", &|c, x| {

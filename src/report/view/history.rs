@@ -47,6 +47,20 @@ pub struct ToleranceStep {
     pub upper: Option<f64>,
 }
 
+/// Value in use from a day on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ValueStep {
+    /// First day it is in use; −∞ for the first value.
+    pub from: f64,
+    /// Day up to which it is known to be in use; ∞ for the last value.
+    pub until: f64,
+    /// Moment from which the errors count from it, as the first check after it does: the check
+    /// at which it was adopted. `None` where errors never count from it.
+    pub counted_from: Option<f64>,
+    /// The value, history's unit; counted from the first one where errors count from it.
+    pub value: f64,
+}
+
 /// One method's proposal, in words.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ProposalView {
@@ -87,6 +101,8 @@ pub struct HistoryView {
     pub curve: Vec<CurvePoint>,
     /// Tolerance through time, oldest first.
     pub tolerance: Vec<ToleranceStep>,
+    /// Values in use, oldest first; empty where they are not known or never changed.
+    pub values: Vec<ValueStep>,
     /// The as-of date.
     pub as_of: f64,
     /// Day from which the interval counts.

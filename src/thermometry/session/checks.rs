@@ -2,9 +2,14 @@
 
 use super::result::SessionResult;
 use super::violation::Standing;
+use crate::records;
 use crate::thermometry::readings::RejectedReading;
 use chrono::{DateTime, SecondsFormat};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Event of a check after which a new value is carried.
+const ADOPTION: &str = "adjusted";
 
 /// Unit in which reduced checks are kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -39,6 +44,8 @@ pub struct ReducedCheck {
     pub date: String,
     /// Change from the reference value, in `unit`.
     pub as_found: f64,
+    /// Change from the value adopted after it, in `unit`; absent where none was.
+    pub as_left: Option<f64>,
     /// Standard uncertainty that is new with every check.
     pub u: f64,
     /// Standard uncertainty shared by all checks.
@@ -50,6 +57,14 @@ pub struct ReducedCheck {
 }
 
 impl SessionResult {
+    /// A change in mK at the point, in the unit of the checks.
+    pub fn in_unit(&self, change_mk: f64, unit: CheckUnit) -> f64 {
+        match unit {
+            CheckUnit::Millikelvin => change_mk,
+            CheckUnit::Milliohm => change_mk * self.reduced.ohm_per_mk * 1000.0,
+        }
+    }
+
     /// The check, or why there is none.
     ///
     /// # Errors
@@ -64,21 +79,50 @@ impl SessionResult {
                 reason: format!("{}: {}", self.instrument, self.reasons()),
             });
         }
-        let of_mk = match unit {
-            CheckUnit::Millikelvin => 1.0,
-            CheckUnit::Milliohm => self.reduced.ohm_per_mk * 1000.0,
+        let as_left = self.adopted.map(|value| self.change_from_mk(value.ohm));
+        let (as_found, as_left, event) = match records::event(&self.event) {
+            // What happened before the reading set its level: it has no history with the old value.
+            Some(event) if event.restarts_drift() => (
+                as_left.unwrap_or(self.change_mk()),
+                None,
+                self.event.clone(),
+            ),
+            // A new value resets the error and leaves the drift, as an adjustment does.
+            _ if as_left.is_some() => (self.change_mk(), as_left, ADOPTION.to_string()),
+            _ => (self.change_mk(), None, self.event.clone()),
         };
         Ok(ReducedCheck {
             instrument: self.instrument.clone(),
             point: self.point.name(),
             date: iso(self.date),
-            as_found: self.change_mk() * of_mk,
-            u: self.u_mk() * of_mk,
-            u_common: self.u_common_mk() * of_mk,
-            event: self.event.clone(),
+            as_found: self.in_unit(as_found, unit),
+            as_left: as_left.map(|left| self.in_unit(left, unit)),
+            u: self.in_unit(self.u_mk(), unit),
+            u_common: self.in_unit(self.u_common_mk(), unit),
+            event,
             unit: unit.symbol(),
         })
     }
+}
+
+/// For each thermometer and point of `results`, the unit of the two that its checks are not in,
+/// with its size in the unit they are in: (instrument, point, other unit, factor).
+pub fn other_units<'a>(
+    results: impl IntoIterator<Item = &'a SessionResult>,
+    unit: CheckUnit,
+) -> Vec<(String, String, CheckUnit, f64)> {
+    let mut sizes: BTreeMap<(String, String), f64> = BTreeMap::new();
+    for result in results {
+        let key = (result.instrument.clone(), result.point.name());
+        sizes
+            .entry(key)
+            .or_insert(result.in_unit(1.0, CheckUnit::Milliohm));
+    }
+    let other = |((instrument, point), milliohm): ((String, String), f64)| match unit {
+        CheckUnit::Milliohm => (instrument, point, CheckUnit::Millikelvin, milliohm),
+        CheckUnit::Millikelvin => (instrument, point, CheckUnit::Milliohm, 1.0 / milliohm),
+    };
+    sizes.into_iter().map(other).collect()
 }
 
 /// Date and time to the minute of days since 1970-01-01.
@@ -101,6 +145,7 @@ pub fn checks_csv<'a>(
         "point",
         "date",
         "as_found",
+        "as_left",
         "u",
         "u_common",
         "event",
@@ -114,6 +159,7 @@ pub fn checks_csv<'a>(
             check.point,
             check.date,
             check.as_found.to_string(),
+            check.as_left.map_or(String::new(), |left| left.to_string()),
             check.u.to_string(),
             check.u_common.to_string(),
             check.event,

@@ -11,7 +11,7 @@ mod violation;
 #[cfg(test)]
 mod session_tests;
 
-pub use checks::{CheckUnit, ReducedCheck, checks_csv};
+pub use checks::{CheckUnit, ReducedCheck, checks_csv, other_units};
 pub use reduce_sessions::{Sessions, reduce_sessions};
 pub use result::SessionResult;
 pub use settings::{OnViolation, SessionSettings};

@@ -4,6 +4,7 @@ use super::result::SessionResult;
 use super::rules::{Evidence, violations};
 use super::settings::SessionSettings;
 use super::shared_rules::{SessionGroup, StandardHistory, check_standard, thermometers};
+use super::violation::Standing;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::{RawReading, ReadingPoint, RejectedReading};
@@ -67,6 +68,7 @@ pub fn reduce_sessions(
     count_from_first(&mut kept);
     apply_shared_rules(&mut kept, rules);
     sessions.results = kept.into_iter().map(|(result, ..)| result).collect();
+    note_adoptions(&mut sessions.results, facts);
     sessions.rejected.sort_by_key(|r| (r.file, r.row));
     sessions
 }
@@ -82,7 +84,7 @@ fn one(
     let own = facts.of(&first.instrument);
     let in_use = own
         .filter(|_| first.point == ReadingPoint::Fixed(FixedPoint::Water))
-        .map(|f| f.triple_point_ohm);
+        .map(|f| f.value_on(first.date).ohm);
     let found = violations(&Evidence {
         readings,
         reduced: &reduced,
@@ -109,6 +111,7 @@ fn one(
         reduced,
         reference_ohm: in_use.unwrap_or(f64::NAN),
         reference_in_use: in_use.is_some(),
+        adopted: None,
         violations: Vec::new(),
         event: event.unwrap_or("").to_string(),
         notes: notes.into_iter().collect::<Vec<_>>().join("; "),
@@ -146,6 +149,24 @@ fn count_from_first(kept: &mut [(SessionResult, bool, bool)]) {
             let key = (result.instrument.clone(), result.point.name());
             result.reference_ohm = *first.entry(key).or_insert(result.reduced.resistance_ohm);
         }
+    }
+}
+
+/// Notes at each accepted session at the triple point of water which value was adopted between
+/// it and the next one.
+fn note_adoptions(results: &mut [SessionResult], facts: &Thermometers) {
+    let mut next: BTreeMap<String, f64> = BTreeMap::new();
+    for result in results.iter_mut().rev() {
+        let accepted = result.standing() != Standing::Rejected;
+        let Some(own) = facts
+            .of(&result.instrument)
+            .filter(|_| result.reference_in_use && accepted)
+        else {
+            continue;
+        };
+        let until = next.insert(result.instrument.clone(), result.date);
+        let carried = own.value_on(until.unwrap_or(f64::INFINITY));
+        result.adopted = Some(carried).filter(|c| !c.is(&own.value_on(result.date)));
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::{Standing, Violation};
+use crate::thermometry::ValueInUse;
 use crate::thermometry::readings::ReadingPoint;
 use crate::thermometry::reduction::{BudgetRow, Distribution, Reduced};
 
@@ -22,11 +23,13 @@ pub struct SessionResult {
     pub check_standard: bool,
     /// R and its budget; widening violations are rows of it.
     pub reduced: Reduced,
-    /// Value that the change is counted from, Ω: the value in use at the triple point of
-    /// water, else the first session's.
+    /// Value that the change is counted from, Ω: the value in use on that day at the triple
+    /// point of water, else the first session's.
     pub reference_ohm: f64,
-    /// True where `reference_ohm` is the value in use of the thermometers file.
+    /// True where `reference_ohm` is a value in use of the thermometers file.
     pub reference_in_use: bool,
+    /// Value adopted after this session and before the next one that was accepted.
+    pub adopted: Option<ValueInUse>,
     /// Violated rules.
     pub violations: Vec<Violation>,
     /// Event word; empty for none.
@@ -50,8 +53,18 @@ impl SessionResult {
 
     /// Change from the reference value, mK.
     pub fn change_mk(&self) -> f64 {
-        self.reduced
-            .in_mk(self.reduced.resistance_ohm - self.reference_ohm)
+        self.change_from_mk(self.reference_ohm)
+    }
+
+    /// Change from any value in Ω, mK: sessions compared with each other count from one.
+    pub fn change_from_mk(&self, ohm: f64) -> f64 {
+        self.reduced.in_mk(self.reduced.resistance_ohm - ohm)
+    }
+
+    /// Value in use after this session, Ω: the one adopted, else that it was compared with.
+    pub fn carried_ohm(&self) -> f64 {
+        self.adopted
+            .map_or(self.reference_ohm, |adopted| adopted.ohm)
     }
 
     /// Standard uncertainty that is new with every check, mK.

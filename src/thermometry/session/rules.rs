@@ -166,7 +166,7 @@ fn plausible(e: &Evidence<'_>) -> Option<Violation> {
     }
     let change = e
         .reduced
-        .in_mk(e.reduced.resistance_ohm - e.facts?.triple_point_ohm);
+        .in_mk(e.reduced.resistance_ohm - e.facts?.value_on(e.readings.first()?.date).ohm);
     let limit = e.settings.plausible_mk;
     (change.abs() > limit).then(|| {
         let words = format!("{change:+.0} mK from the value in use: another thermometer, another resistor or another point?");

@@ -182,3 +182,48 @@ fn the_fifth_warm_thermometer_is_too_many() {
     rows.reverse();
     assert_eq!(run(&rows), results);
 }
+
+/// The worked session, then the same a month later, with the value read in the first adopted
+/// on its day (25.479 652 Ω, +1.006 mK; the session reads the same both times).
+#[test]
+fn an_adopted_value_resets_the_error_and_leaves_the_drift() {
+    let mut twice = readings();
+    let later = readings().into_iter().map(|mut reading| {
+        reading.session = "S-002".into();
+        reading.date += 30.0;
+        reading
+    });
+    twice.extend(later);
+    let text = "[[thermometer]]\ninstrument = \"TH-101\"\ntriple_point_ohm = 25.479550\n\
+        adopted = [{ on = 2026-01-15, triple_point_ohm = 25.479652 }]\n";
+    let facts = Thermometers::from_text(text).unwrap();
+    let reduced = |readings: &[RawReading]| {
+        let (budget, rules) = (BudgetSettings::default(), SessionSettings::default());
+        reduce_sessions(readings, &facts, &budget, &rules).results
+    };
+    let results = reduced(&twice);
+    assert_eq!(results.len(), 2);
+    assert_eq!(results[0].adopted.unwrap().ohm, 25.479652);
+    assert_eq!(
+        (results[1].reference_ohm, results[1].adopted),
+        (25.479652, None)
+    );
+    let first = results[0].check(CheckUnit::Millikelvin).unwrap();
+    let second = results[1].check(CheckUnit::Millikelvin).unwrap();
+    assert_eq!(first.event, "adjusted");
+    assert!((first.as_found - 1.0060).abs() < 1e-4, "{}", first.as_found);
+    assert!((first.as_left.unwrap() - second.as_found).abs() < 1e-9);
+    assert!(second.as_found.abs() < 0.01 && second.as_left.is_none());
+    let csv = checks_csv(&results[..1], CheckUnit::Millikelvin);
+    assert!(csv.starts_with("instrument,point,date,as_found,as_left,u,u_common,event,unit"));
+    for reading in &mut twice {
+        reading.event = "annealed".into();
+    }
+    // What was read after an anneal has no history with the old value.
+    let annealed = reduced(&twice)[0].check(CheckUnit::Millikelvin).unwrap();
+    assert_eq!(
+        (annealed.event.as_str(), annealed.as_left),
+        ("annealed", None)
+    );
+    assert!((annealed.as_found - second.as_found).abs() < 1e-9);
+}

@@ -37,7 +37,7 @@ pub(super) fn thermometers(group: &mut SessionGroup<'_>, settings: &SessionSetti
 }
 
 /// Earlier accepted changes of the check standards, mK, by name of instrument and point.
-pub(super) type StandardHistory = BTreeMap<(String, String), Vec<f64>>;
+pub(super) type StandardHistory = BTreeMap<(String, String), (f64, Vec<f64>)>;
 
 /// The check standard of the session is in control, or all its checks are in doubt.
 pub(super) fn check_standard(
@@ -66,8 +66,9 @@ pub(super) fn check_standard(
     let mut complaint = None;
     for standard in &standards {
         let key = (standard.instrument.clone(), standard.point.name());
-        let earlier = history.entry(key).or_default();
-        let change = standard.change_mk();
+        let start = (standard.reference_ohm, Vec::new());
+        let (origin_ohm, earlier) = history.entry(key).or_insert(start);
+        let change = standard.change_from_mk(*origin_ohm);
         let mean = earlier.iter().sum::<f64>() / earlier.len() as f64;
         let moved = change - mean;
         if !earlier.is_empty() && moved.abs() > settings.check_standard_mk {

@@ -1,0 +1,148 @@
+/*! Values in use of a thermometer: its chart's steps, and a part of its page. */
+
+use super::season::SeasonResults;
+use crate::records::{Item, date};
+use crate::report::{HistoryView, SectionView, ValueStep};
+use crate::thermometry::ValueInUse;
+use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::session::{CheckUnit, SessionResult, Standing};
+
+/// Event of a check after which a new value is carried, as a chart and a page name it.
+const NEW_VALUE: &str = "new value";
+
+/// Checks keep their dates to the minute; moments this close are one, days.
+const SAME_MOMENT: f64 = 1e-3;
+
+/// A moment as the checks keep it.
+fn to_the_minute(days: f64) -> f64 {
+    const MINUTES: f64 = 1440.0;
+    (days * MINUTES).round() / MINUTES
+}
+
+/// A value in use with the check after which it was adopted.
+struct Adopted<'a> {
+    value: ValueInUse,
+    after: &'a SessionResult,
+}
+
+impl SeasonResults {
+    /// Accepted sessions of a thermometer with a value in use at the triple point of water, by date.
+    fn compared(&self, instrument: &str, point: &str) -> Vec<&SessionResult> {
+        if FixedPoint::from_name(point) != Some(FixedPoint::Water) {
+            return Vec::new();
+        }
+        let own = self.season.results.iter().filter(|r| {
+            r.instrument == instrument && r.point.name() == point && r.reference_in_use
+        });
+        own.filter(|r| r.standing() != Standing::Rejected).collect()
+    }
+
+    /// Values adopted between or after these sessions, oldest first.
+    fn adopted<'a>(&self, own: &[&'a SessionResult]) -> Vec<Adopted<'a>> {
+        let Some(facts) = own
+            .first()
+            .and_then(|first| self.facts.of(&first.instrument))
+        else {
+            return Vec::new();
+        };
+        let mut found = Vec::new();
+        for (place, after) in own.iter().enumerate() {
+            let Some(last) = after.adopted else { continue };
+            let next = own.get(place + 1).map_or(f64::INFINITY, |next| next.date);
+            let since = facts
+                .values()
+                .filter(|v| v.from >= after.date.floor() && v.from < next.floor())
+                .filter(|v| v.from <= last.from);
+            found.extend(since.map(|value| Adopted { value, after }));
+        }
+        found
+    }
+
+    /// Puts the values in use into the view of a thermometer read in these sessions, where
+    /// they changed.
+    pub(super) fn show_values(&self, item: &Item, view: &mut HistoryView) {
+        let own = self.compared(&item.instrument, &item.point);
+        let adopted = self.adopted(&own);
+        let (Some(first), false) = (own.first(), adopted.is_empty()) else {
+            return;
+        };
+        let unit = match item.unit == CheckUnit::Milliohm.symbol() {
+            true => CheckUnit::Milliohm,
+            false => CheckUnit::Millikelvin,
+        };
+        let start = ValueStep {
+            from: f64::NEG_INFINITY,
+            until: adopted.first().map_or(f64::INFINITY, |a| a.value.from),
+            counted_from: Some(f64::NEG_INFINITY),
+            value: 0.0,
+        };
+        let step = |(place, this): (usize, &Adopted<'_>)| ValueStep {
+            from: this.value.from,
+            until: adopted
+                .get(place + 1)
+                .map_or(f64::INFINITY, |next| next.value.from),
+            counted_from: Some(to_the_minute(this.after.date)),
+            value: first.in_unit(
+                first.reduced.in_mk(this.value.ohm - first.reference_ohm),
+                unit,
+            ),
+        };
+        view.values = std::iter::once(start)
+            .chain(adopted.iter().enumerate().map(step))
+            .collect();
+        for reading in &mut view.readings {
+            let here = |a: &Adopted<'_>| (a.after.date - reading.day).abs() < SAME_MOMENT;
+            if reading.as_left.is_some() && adopted.iter().any(here) {
+                reading.event = NEW_VALUE;
+            }
+        }
+    }
+
+    /// The part of the page that lists the values in use; `None` where there was only one.
+    pub(super) fn values_section(&self, instrument: &str, point: &str) -> Option<SectionView> {
+        let own = self.compared(instrument, point);
+        let adopted = self.adopted(&own);
+        let first = own.first().filter(|_| !adopted.is_empty())?;
+        let facts = self.facts.of(instrument)?;
+        let row = |from: String, value: ValueInUse, change: String, after: &str| {
+            let ohm = format!("{:.7}", value.ohm);
+            vec![
+                from,
+                ohm,
+                format!("{:.3}", value.u_mk()),
+                change,
+                after.to_string(),
+            ]
+        };
+        let until = row(
+            "until then".into(),
+            facts.value_on(first.date),
+            String::new(),
+            "",
+        );
+        let mut before = first.reference_ohm;
+        let later = adopted.iter().map(|a| {
+            let change = a.after.reduced.in_mk(a.value.ohm - before);
+            before = a.value.ohm;
+            row(
+                date::iso(a.value.from),
+                a.value,
+                format!("{change:+.3}"),
+                &a.after.session,
+            )
+        });
+        Some(SectionView {
+            title: "Values in use".into(),
+            paragraphs: vec![
+                "Each value serves from the day after its adoption; the sessions of that day are still compared with the one before it. \
+                 The drift runs on through an adoption, the error starts anew from the new value."
+                    .into(),
+            ],
+            headers: ["adopted on", "R/Ω", "u/mK", "change/mK", "after session"]
+                .map(String::from)
+                .to_vec(),
+            rows: std::iter::once(until).chain(later).collect(),
+            ..Default::default()
+        })
+    }
+}
