@@ -100,8 +100,8 @@ pub fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) -> Sect
         vec![
             c.segment.map_or("all".into(), |s| (s + 1).to_string()),
             c.term.to_string(),
-            all_digits(c.estimate),
-            all_digits(c.standard_error),
+            text::all_digits(c.estimate),
+            text::all_digits(c.standard_error),
         ]
     });
     SectionView {
@@ -173,16 +173,6 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
     }
 }
 
-/// The shortest text that reads back as the same number; `unknown` where there is none.
-fn all_digits(value: f64) -> String {
-    const PLAIN: std::ops::Range<f64> = 1e-6..1e15;
-    match value.abs() {
-        size if !size.is_finite() => "unknown".into(),
-        size if size == 0.0 || PLAIN.contains(&size) => format!("{value}"),
-        _ => format!("{value:e}"),
-    }
-}
-
 /// What the coefficients come from, without the figures that the readings could not give.
 fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
     let mut parts = vec![match fit.readings {
@@ -190,7 +180,7 @@ fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
         number => format!("Model {}, {number} readings", fit.model.word()),
     }];
     if fit.residual_deviation.is_finite() {
-        let deviation = all_digits(fit.residual_deviation);
+        let deviation = text::all_digits(fit.residual_deviation);
         let words = format!("residual standard deviation {deviation} {unit}");
         parts.push(words.trim_end().to_string());
     }

@@ -71,6 +71,16 @@ pub fn exponent(value: f64) -> i32 {
     value.abs().log10().floor() as i32
 }
 
+/// The shortest text that reads back as the same number; `unknown` where there is none.
+pub fn all_digits(value: f64) -> String {
+    const PLAIN: std::ops::Range<f64> = 1e-6..1e15;
+    match value.abs() {
+        size if !size.is_finite() => "unknown".into(),
+        size if size == 0.0 || PLAIN.contains(&size) => format!("{value}"),
+        _ => format!("{value:e}"),
+    }
+}
+
 /// `value` with `digits` significant digits; `a × 10ⁿ` beyond 10⁻⁴ … 10⁷.
 pub fn significant(value: f64, digits: i32) -> String {
     let power = exponent(value);

@@ -2,7 +2,7 @@
 
 use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
-use crate::report::text::{count, escape, fixed, iso_date, percent, rate};
+use crate::report::text::{all_digits, count, escape, fixed, iso_date, percent, rate};
 use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -148,7 +148,7 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
     let key = |value: Option<f64>| {
         value
             .filter(|v| v.is_finite())
-            .map_or(String::new(), |v| format!(" data-v=\"{v}\""))
+            .map_or(String::new(), |v| format!(" data-v=\"{}\"", all_digits(v)))
     };
     let _ = writeln!(
         html,

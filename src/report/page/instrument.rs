@@ -4,7 +4,7 @@ use super::parts::{figure, heading, list, paragraph, section, table};
 use super::shell::document;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::{cost_chart, history_chart};
-use crate::report::text::{count, escape, fixed, iso_date, significant};
+use crate::report::text::{all_digits, count, escape, fixed, iso_date, significant};
 use crate::report::view::{HistoryView, ProposalView, ReadingView, needs_person};
 
 /// Readings in the page's table; a longer history shows its last ones.
@@ -188,7 +188,7 @@ fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
         if value.is_nan() {
             String::new()
         } else {
-            value.to_string()
+            all_digits(value)
         }
     };
     let day = if view.usage_unit.is_some() {
