@@ -127,9 +127,26 @@ impl Surprises {
         (told.belief, told.meaning)
     }
 
+    /// Logarithms of the weight of each meaning before a reading `time` after the last one.
+    pub(super) fn before_log(&self, time: f64) -> [f64; 4] {
+        self.before(time).map(f64::ln)
+    }
+
     /// What is believed once a reading of variance `noise`, `time` after the last one,
     /// fell `off` from the expected error.
     pub(super) fn told(&self, before: &Belief, off: f64, noise: f64, time: f64) -> Told {
+        self.told_from(&self.before_log(time), before, off, noise, time)
+    }
+
+    /// As [`Surprises::told`], with what [`Surprises::before_log`] gives for `time`.
+    pub(super) fn told_from(
+        &self,
+        prior: &[f64; 4],
+        before: &Belief,
+        off: f64,
+        noise: f64,
+        time: f64,
+    ) -> Told {
         let broken = Belief {
             error_variance: before.error_variance + self.break_variance * time * time / 3.0,
             covariance: before.covariance + self.break_variance * time / 2.0,
@@ -148,7 +165,6 @@ impl Surprises {
         ];
         let variances =
             cases.map(|(belief, noise)| (belief.error_variance + noise).max(LEAST_VARIANCE));
-        let prior = self.before(time);
         let logs: [f64; 4] = std::array::from_fn(|i| {
             let square = off * off / variances[i];
             let size = if i == 0 {
@@ -156,7 +172,7 @@ impl Surprises {
             } else {
                 (square * square / 3.0).ln()
             };
-            prior[i].ln() + size - 0.5 * (variances[i].ln() + square)
+            prior[i] + size - 0.5 * (variances[i].ln() + square)
         });
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let mut weights = if most.is_finite() {
