@@ -31,3 +31,5 @@ mod tables_documented;
 mod tool;
 #[path = "verdict.rs"]
 mod verdict;
+#[path = "wild_numbers.rs"]
+mod wild_numbers;

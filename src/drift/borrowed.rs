@@ -81,7 +81,7 @@ pub(super) fn fit_borrowed(
     settings: &DriftSettings,
 ) -> Fit {
     let readings = scaled(history, class, settings.axis);
-    let found = class.pooled.and_then(|pooled| {
+    let found = class.pooled.as_ref().and_then(|pooled| {
         let sums = sums(&readings, pooled.u_stated)?;
         Some((pooled, sums))
     });
@@ -147,7 +147,7 @@ fn figures(
             Status::Estimated
         },
         readings: sums.count,
-        degrees_of_freedom: f64::INFINITY,
+        degrees_of_freedom: forecast.degrees_of_freedom,
         residual_deviation: line.variance.sqrt() * if pooled.u_stated { 1.0 } else { scale },
         drift_per_year: forecast.belief.drift,
         u_drift_per_year: forecast.belief.drift_variance.max(0.0).sqrt(),

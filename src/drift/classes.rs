@@ -14,6 +14,7 @@ use on the usage axis.
 
 use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_fit::fit_class;
+use super::classes_swing::ClassSwing;
 use super::own_scatter::OwnScatter;
 use super::pooled_drift::PooledDrift;
 use super::state::NODES;
@@ -22,6 +23,7 @@ use super::swing::steady;
 use super::{Axis, DriftSettings, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Histories of a class that enter its parameters; larger classes are thinned evenly.
@@ -38,11 +40,14 @@ pub const LEAST_SAMPLE_HISTORIES: usize = 100;
 /// Readings of one history that enter the class parameters: the latest ones.
 pub const SAMPLE_READINGS: usize = 3_000;
 
+/// Most fits of a class without the yearly swings that the fit before found.
+const ROUNDS: usize = 3;
+
 /// Fewer histories than this at one point of a group: the point joins the group's others.
 const FEW: usize = 3;
 
 /// Rates that the members of a class share, in the class's scale and pace.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Rates {
     /// Mean drift per year.
     pub drift: f64,
@@ -59,7 +64,7 @@ pub struct Rates {
 }
 
 /// One set of rates and how much it is believed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Node {
     /// The rates.
     pub rates: Rates,
@@ -68,7 +73,7 @@ pub struct Node {
 }
 
 /// What the values of a class are measured in.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Scale {
     /// Each item's tolerance half-width.
     Tolerance,
@@ -77,7 +82,7 @@ pub enum Scale {
 }
 
 /// What a class lends its members.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ClassParameters {
     /// Likeliest rates.
     pub rates: Rates,
@@ -87,6 +92,8 @@ pub struct ClassParameters {
     pub unstated_noise: f64,
     /// How the scatter of its members differs.
     pub own_scatter: OwnScatter,
+    /// How its members swing with the year.
+    pub swing: ClassSwing,
     /// How often and by how much its members surprise.
     pub surprises: Surprises,
     /// Unit of the values.
@@ -144,11 +151,18 @@ impl Classes {
 /// Deterministic for any number of threads: each class is fitted alone, its members in
 /// their own order.
 pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Classes {
+    class_parameters_by(histories, |members| {
+        parameters_of(histories, members, settings)
+    })
+}
+
+/// As [`class_parameters`], the parameters of each class by `find`, which is told its members.
+pub fn class_parameters_by(
+    histories: &Histories,
+    find: impl Fn(&[u32]) -> ClassParameters + Sync,
+) -> Classes {
     let (of, members) = group(histories);
-    let parameters = members
-        .par_iter()
-        .map(|class| parameters_of(histories, class, settings))
-        .collect();
+    let parameters = members.par_iter().map(|class| find(class)).collect();
     Classes { of, parameters }
 }
 
@@ -165,7 +179,8 @@ pub fn classmates(histories: &Histories, index: usize) -> Vec<usize> {
     own.map_or_else(Vec::new, |own| own.iter().map(|&i| i as usize).collect())
 }
 
-fn parameters_of(
+/// Parameters of one class of `histories` by its members.
+pub fn parameters_of(
     histories: &Histories,
     class: &[u32],
     settings: &DriftSettings,
@@ -173,9 +188,15 @@ fn parameters_of(
     let sample = Sample::of(histories, class, settings.axis, None);
     let mut found = fit_class(&sample);
     // Members that swing with the year would pass for wandering ones.
-    let again = Sample::of(histories, class, settings.axis, Some(&found));
-    if again.swinging > 0 {
+    for round in 0..ROUNDS {
+        let again = Sample::of(histories, class, settings.axis, Some((&found, round)));
+        if again.swinging == 0 {
+            break;
+        }
         found = fit_class(&again);
+        if !found.swing.swings() {
+            break;
+        }
     }
     if settings.borrow == Borrow::Class {
         found.pooled = pooled_of_class(histories, class, &found, settings.axis);
@@ -222,6 +243,17 @@ pub(super) enum Join {
     NewDrift,
 }
 
+impl Join {
+    /// How `reading` joins the one before it.
+    pub fn of(last: Option<&Reading>, reading: &Reading) -> Self {
+        match last {
+            Some(last) if last.segment == reading.segment => Join::Continues,
+            Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,
+            _ => Join::NewDrift,
+        }
+    }
+}
+
 /// One reading as the class fit sees it, in the class's scale and pace.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Datum {
@@ -244,17 +276,30 @@ pub(super) struct Sample {
     pub change: f64,
     pub members: u32,
     pub informed: u32,
+    /// How the class swings with the year.
+    pub swing: ClassSwing,
     /// Members in the sample whose yearly swing was taken out.
     pub swinging: u32,
 }
 
+/// False where a square would leave the range of the numbers: such a member tells its class
+/// nothing and must not spoil the others.
+fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
+    const MOST: f64 = 1e60;
+    readings.iter().all(|reading| {
+        let u = if reading.u.is_nan() { 0.0 } else { reading.u };
+        (reading.value / scale).abs() < MOST && u / scale < MOST
+    })
+}
+
 impl Sample {
-    /// The readings of the members; yearly swings that are clear by `known` are taken out.
+    /// The readings of the members; yearly swings that are clear by the class as known are
+    /// taken out, in the rounds after the first plausible ones instead of the likeliest.
     fn of(
         histories: &Histories,
         members: &[u32],
         axis: Axis,
-        known: Option<&ClassParameters>,
+        known: Option<(&ClassParameters, usize)>,
     ) -> Self {
         let get = |&member: &u32| histories.get(member as usize);
         let by_tolerance = members
@@ -286,12 +331,11 @@ impl Sample {
         } else {
             robust_size(&chosen)
         };
-        let mut swinging = 0;
-        if let Some(class) = known {
-            for (scale, readings) in &mut chosen {
-                swinging += u32::from(steady(readings, class, *scale * size, axis).is_some());
-            }
-        }
+        chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
+        let (swing, swinging) = match known {
+            Some(known) => take_swings(&mut chosen, known, size, axis),
+            None => Default::default(),
+        };
         let pace = pace_of(members.iter().step_by(step).map(get), axis);
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
         Self {
@@ -307,9 +351,46 @@ impl Sample {
             change,
             members: with_reading * step as u32,
             informed: informed * step as u32,
+            swing,
             swinging,
         }
     }
+}
+
+/// Takes the clear yearly swings out of the members' readings: how the class swings by the
+/// rates of `known`, and how many members do.
+fn take_swings(
+    chosen: &mut [(f64, Vec<Reading>)],
+    (known, round): (&ClassParameters, usize),
+    size: f64,
+    axis: Axis,
+) -> (ClassSwing, u32) {
+    let swing = match axis {
+        Axis::Time => {
+            let trace = |(scale, readings): &(f64, Vec<Reading>)| {
+                known.swing.trace(readings, known, *scale * size)
+            };
+            ClassSwing::of(&chosen.iter().map(trace).collect::<Vec<_>>())
+        }
+        Axis::Usage => ClassSwing::default(),
+    };
+    let class = ClassParameters {
+        swing,
+        ..known.clone()
+    };
+    let mut swinging = 0;
+    for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
+        let Some(found) = steady(readings, &class, *scale * size, axis) else {
+            continue;
+        };
+        swinging += 1;
+        // The likeliest swing takes part of the scatter with it; a plausible one does not
+        // (imputation: M. A. Tanner and W. H. Wong, 1987).
+        if round > 0 && class.swing.swings() {
+            found.take_plausible(member, readings);
+        }
+    }
+    (swing, swinging)
 }
 
 /// One in how many members enters the sample.
@@ -379,11 +460,7 @@ fn scaled(chosen: &[(f64, Vec<Reading>)], size: f64, pace: f64) -> (Vec<Datum>, 
     for (scale, readings) in chosen {
         let mut last: Option<&Reading> = None;
         for reading in readings {
-            let join = match last {
-                Some(last) if last.segment == reading.segment => Join::Continues,
-                Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,
-                _ => Join::NewDrift,
-            };
+            let join = Join::of(last, reading);
             let u = reading.u / (scale * size);
             data.push(Datum {
                 time: last.map_or(0.0, |last| ((reading.x - last.x) / pace).max(0.0)),

@@ -20,6 +20,10 @@ const SURPRISE_SIZES: (f64, f64) = (0.7, 0.35);
 const SURPRISE_CHANGES: (f64, f64) = (7.0, 7.0);
 /// Variance of an outlying reading over that of another: three times the scatter.
 const OUTLYING_FACTOR: f64 = 8.0;
+/// Belief in a surprise from which the next reading is asked whether it takes it back.
+const BELIEVED: f64 = 0.5;
+/// Share of the way that may be left when the next reading takes a surprise back.
+const TAKEN_BACK: f64 = 0.3;
 /// Surprises counted by their probability, over the years and readings watched.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Count {
@@ -75,8 +79,10 @@ pub(super) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> 
 pub(super) fn count(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Count {
     let mut count = Count::default();
     let mut belief = Belief::default();
+    let mut last: Option<Odd> = None;
     for datum in &sample.data {
         let noise = datum.noise + rates.excess;
+        let before = last.take();
         if datum.join == Join::NewDrift {
             belief = Belief::first(datum.value, noise, rates);
             continue;
@@ -88,12 +94,46 @@ pub(super) fn count(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Co
         }
         let off = datum.value - belief.error;
         let told = surprises.told(&belief, off, noise, datum.time);
-        count.meaning.step += told.meaning.step;
-        count.meaning.broken += told.meaning.broken;
-        count.meaning.outlying += told.meaning.outlying;
+        let here = match before {
+            Some(odd) if odd.is_taken_back_by(datum.value) => {
+                count.meaning = count.meaning.plus(&odd.meaning, -1.0);
+                Meaning {
+                    outlying: 1.0,
+                    ..Meaning::default()
+                }
+            }
+            _ => {
+                last = Odd::of(datum.value, off, told.meaning);
+                told.meaning
+            }
+        };
+        count.meaning = count.meaning.plus(&here, 1.0);
         count.years += datum.time;
         count.readings += 1.0;
         belief = told.belief;
     }
     count
+}
+
+/// A reading that is believed to surprise, until the next one speaks.
+struct Odd {
+    expected: f64,
+    off: f64,
+    meaning: Meaning,
+}
+
+impl Odd {
+    fn of(value: f64, off: f64, meaning: Meaning) -> Option<Self> {
+        (meaning.surprise() > BELIEVED).then_some(Self {
+            expected: value - off,
+            off,
+            meaning,
+        })
+    }
+
+    /// The next reading is where this one was expected: not the level went away and came
+    /// back, the reading was outlying.
+    fn is_taken_back_by(&self, next: f64) -> bool {
+        (next - self.expected).abs() < TAKEN_BACK * self.off.abs()
+    }
 }

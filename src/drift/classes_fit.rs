@@ -9,6 +9,7 @@ a fading or growing drift only by a margin.
 use super::classes::{ClassParameters, Sample};
 use super::classes_count::{Count, count, scatter, surprises};
 use super::classes_search::{Matrix, Search, Vector};
+use super::classes_tops::Top;
 use super::own_scatter::OwnScatter;
 use rayon::prelude::*;
 
@@ -26,12 +27,14 @@ const HOPE: f64 = 3.0;
 /// Parameters of the class behind `sample`.
 pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
     let mut search = Search::new(sample);
-    let mut at = search.prior.centre;
-    let mut curvature =
-        Matrix::from_diagonal(&search.prior.width.map(|width| 1.0 / (width * width)));
+    let mut top = Top {
+        at: search.prior.centre,
+        curvature: Matrix::from_diagonal(&search.prior.width.map(|width| 1.0 / (width * width))),
+        posterior: 0.0,
+    };
     let mut count = Count::default();
     if !sample.data.is_empty() {
-        let mut best = search.settle(at);
+        let mut best = search.settle(top.at);
         let climbed = search
             .other_starts(&best.at)
             .map(|(damping, start)| (search.damped(damping), start));
@@ -55,14 +58,19 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
                 (best, search) = (found, other);
             }
         }
-        (at, curvature, count) = (best.at, best.curvature, best.count);
+        // About the mean drift and with the surprises that were found.
+        [best.posterior] = search.posterior(&[best.at]);
+        (top, count) = (best.top(), best.count);
     }
-    let own_scatter = OwnScatter::of(&scatter(sample, &search.rates(&at), &search.surprises));
+    let rates = search.rates(&top.at);
+    let own_scatter = OwnScatter::of(&scatter(sample, &rates, &search.surprises));
+    let tops = search.tops(top);
     ClassParameters {
-        rates: search.rates(&at),
-        nodes: search.nodes(&at, &curvature),
+        rates,
+        nodes: search.nodes(&tops),
         unstated_noise: sample.unstated_noise,
         own_scatter,
+        swing: sample.swing,
         surprises: search.surprises,
         scale: sample.scale,
         pace: sample.pace,
@@ -79,6 +87,16 @@ struct Settled {
     curvature: Matrix,
     posterior: f64,
     count: Count,
+}
+
+impl Settled {
+    fn top(&self) -> Top {
+        Top {
+            at: self.at,
+            curvature: self.curvature,
+            posterior: self.posterior,
+        }
+    }
 }
 
 impl Search<'_> {

@@ -175,7 +175,6 @@ impl<const L: usize> Lanes<L> {
     /// Takes in a reading that surprises at least one lane.
     #[cold]
     fn weigh(&mut self, datum: &Datum, rates: &[Rates; L], surprises: &Surprises) {
-        let prior = surprises.before_log(datum.time);
         for (i, rates) in rates.iter().enumerate() {
             let before = Belief {
                 error: self.error[i],
@@ -186,7 +185,7 @@ impl<const L: usize> Lanes<L> {
             };
             let off = datum.value - before.error;
             let noise = datum.noise + rates.excess;
-            let told = surprises.told_from(&prior, &before, off, noise, datum.time);
+            let told = surprises.told(&before, off, noise, datum.time);
             let sense = self.error_sense[i];
             self.squares[i] -= 2.0 * told.log_likelihood;
             self.information[i] += sense * sense * told.precision;

@@ -4,23 +4,22 @@ priors, and the plausible sets around it.
 The parameters are the logarithms of four variances (drift between members, wander,
 turning, excess), each with a log-normal prior so wide that a class of a dozen histories
 decides for itself, and so placed that a class of two still works. Newton's method on a
-quadratic through neighbouring points finds the mode; a third-degree cubature rule along
-the axes of the curvature there (I. Arasaratnam and S. Haykin, *Cubature Kalman filters*,
-2009), reweighted by the likelihood itself, carries what the class does not know of its
-own parameters into every forecast.
+quadratic through neighbouring points finds a mode. The excess beyond a stated u has a
+half-Cauchy prior of its standard deviation instead (A. Gelman, *Prior distributions for
+variance parameters in hierarchical models*, 2006), whose tail does not rule out a u that
+is stated far too small.
 */
 
 use super::classes::{Node, Rates, Sample, Scale};
 use super::classes_count::{Count, surprises};
 use super::classes_likelihood::{Pass, pass, passages};
 use super::passed::Passed;
-use super::state::NODES;
 use super::surprise::Surprises;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};
 use std::cmp::Ordering;
 
 /// Number of variances estimated.
-const SIZE: usize = 4;
+pub(super) const SIZE: usize = 4;
 pub(super) type Vector = SVector<f64, SIZE>;
 pub(super) type Matrix = SMatrix<f64, SIZE, SIZE>;
 
@@ -30,7 +29,8 @@ pub(super) type Matrix = SMatrix<f64, SIZE, SIZE>;
 const TOLERANCE_CENTRES: (f64, f64, f64) = (0.0125, 0.0037, 8e-5);
 /// The same in squares of the typical change between readings, where no tolerance is known.
 const CHANGE_CENTRES: (f64, f64, f64) = (9.0, 1.0, 0.1);
-/// Prior median of the excess variance over that of a reading (an excess of 0.07 u).
+/// Prior median of the excess variance over that of a reading (scale of the half-Cauchy
+/// prior: an excess of 0.07 u).
 const EXCESS_CENTRE: f64 = 0.0054;
 /// Smallest noise variance the priors are hung on, in squares of the scale.
 const LEAST_NOISE: f64 = 1e-12;
@@ -49,6 +49,8 @@ pub(super) struct Prior {
     pub width: Vector,
     /// Variance of the class's mean drift about zero.
     pub mean_drift: f64,
+    /// The excess is one beyond a stated u.
+    stated: bool,
 }
 
 impl Prior {
@@ -69,7 +71,19 @@ impl Prior {
             centre: Vector::new(drift, wander, turning, noise).map(f64::ln),
             width: Vector::new(3.0, 3.0, 2.0, 2.0),
             mean_drift: 4.0 * drift,
+            stated: sample.some_stated,
         }
+    }
+
+    /// Log density of the log variances, constants left out.
+    fn log_density(&self, at: &Vector) -> f64 {
+        let off = (at - self.centre).component_div(&self.width);
+        if !self.stated {
+            return -0.5 * off.norm_squared();
+        }
+        // Half-Cauchy density of the excess deviation.
+        let excess = at[3] - self.centre[3];
+        -0.5 * off.fixed_rows::<3>(0).norm_squared() + 0.5 * excess - excess.exp().ln_1p()
     }
 }
 
@@ -130,11 +144,8 @@ impl<'a> Search<'a> {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
         let passes = pass(&self.sample.data, &self.passages, &rates, &self.surprises);
         std::array::from_fn(|i| {
-            let off = (points[i] - self.prior.centre).component_div(&self.prior.width);
-            (
-                self.marginal(&passes[i]) - 0.5 * off.norm_squared(),
-                passes[i],
-            )
+            let before = self.prior.log_density(&points[i]);
+            (self.marginal(&passes[i]) + before, passes[i])
         })
     }
 
@@ -201,44 +212,8 @@ impl<'a> Search<'a> {
         (slope, curvature)
     }
 
-    /// Plausible sets of rates with their weights: eight points around the mode, the mode
-    /// itself only where none of them can be computed.
-    pub fn nodes(&self, at: &Vector, curvature: &Matrix) -> [Node; NODES] {
-        let eigen = SymmetricEigen::new(*curvature);
-        let mut points = [*at; NODES];
-        for i in 0..SIZE {
-            // The prior alone gives each axis its own curvature; less is an artefact of
-            // the quadratic.
-            let least = 1.0 / self.prior.width.component_mul(&self.prior.width).max();
-            let width = 1.0 / eigen.eigenvalues[i].max(least).sqrt();
-            let reach = eigen.eigenvectors.column(i) * (width * (SIZE as f64).sqrt());
-            points[2 * i] += reach;
-            points[2 * i + 1] -= reach;
-        }
-        let found = self.passes(&points);
-        let expected = found[NODES - 1].0 - 0.5 * SIZE as f64;
-        let mut nodes: [Node; NODES] = std::array::from_fn(|i| {
-            let weight = (found[i].0 - expected).clamp(-20.0, 1.0).exp();
-            let weight = if weight.is_nan() || i == NODES - 1 {
-                0.0
-            } else {
-                weight
-            };
-            self.node(&points[i], &found[i].1, weight)
-        });
-        let sum: f64 = nodes.iter().map(|node| node.weight).sum();
-        if sum < 1e-6 {
-            nodes[NODES - 1].weight = 1.0;
-            return nodes;
-        }
-        for node in &mut nodes {
-            node.weight /= sum;
-        }
-        nodes
-    }
-
     /// One node: its rates, with the mean drift they imply and its uncertainty.
-    fn node(&self, at: &Vector, found: &Pass, weight: f64) -> Node {
+    pub fn node(&self, at: &Vector, found: &Pass, weight: f64) -> Node {
         let (mean, variance) = self.mean_drift(found);
         let mut rates = self.rates(at);
         rates.drift = mean;

@@ -5,6 +5,7 @@ use super::history_fit::fit_plain;
 use super::marginal::state_candidate;
 use super::state_fit::{fit_state_screened, tell};
 use super::suspects::suspects_of_state;
+use super::wander_fit::fit_wander_plain;
 use super::{
     Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
     fit_state, fit_wander,
@@ -37,7 +38,7 @@ pub fn fit_forecast(
 ) -> Fit {
     match settings.model {
         ModelName::State => fit_state(history, class, settings),
-        ModelName::Wander => fit_wander(history, settings),
+        ModelName::Wander => fit_wander_plain(history, settings),
         ModelName::Auto => {
             let state = |readings: &[Reading]| state_candidate(history, readings, class, settings);
             fit_plain(history, settings, ModelName::Auto, &[&state])

@@ -147,3 +147,16 @@ fn real_histories_are_described() {
         }
     }
 }
+
+/// Three readings cannot show an excess: the note says what their band is worth.
+#[test]
+fn few_readings_with_u_say_what_their_band_is_worth() {
+    let told = |values: &[f64], u: f64| {
+        let all = history(&yearly(values.len()), values, u, &[]);
+        let notes = fitted(&all, ModelName::Line).notes;
+        notes.iter().any(|note| note.contains("covers about 96 %"))
+    };
+    assert!(told(&[1.0, 1.3, 1.2], 0.2));
+    assert!(!told(&[1.0, 1.3, 1.2], f64::NAN));
+    assert!(!told(&[1.0, 1.3, 1.2, 1.4, 1.3], 0.2));
+}

@@ -8,9 +8,10 @@ use super::fit::{Fit, ModelName, Status};
 use super::least_squares::LeastSquaresError;
 use super::line_fit::fit_line;
 use super::suspects::Suspect;
+use super::wander_fit::fit_wander_plain;
+use super::wander_suspects::suspects_of_wander;
 use super::{
-    Axis, DriftSettings, Likelihood, Reading, fill_readings, fit_wander, fit_wander_readings,
-    notes, regression,
+    Axis, DriftSettings, Likelihood, Reading, fill_readings, fit_wander_readings, notes, regression,
 };
 use crate::records::{DAYS_PER_YEAR, History, Outcome};
 
@@ -49,8 +50,15 @@ pub fn fit_history_with(
     fill_readings(history, settings.axis, &mut readings);
     let mut fit = fit_any(&readings, history, settings, model, more);
     let found = diagnose(&fit, &readings, settings.axis);
-    let suspects = found.outliers.iter();
-    fit.suspects = suspects.filter_map(|o| Suspect::of(o, &readings)).collect();
+    let chosen_wander = fit.model == ModelName::Wander;
+    let wander = chosen_wander.then(|| fit_wander_readings(&readings, Likelihood::Restricted));
+    fit.suspects = match wander {
+        Some(Ok(wander)) => suspects_of_wander(&readings, &wander),
+        _ => {
+            let suspects = found.outliers.iter();
+            suspects.filter_map(|o| Suspect::of(o, &readings)).collect()
+        }
+    };
     notes::add(&mut fit, &readings, history, &found);
     fit
 }
@@ -94,7 +102,7 @@ fn wander_candidate(
     }
     let found = fit_wander_readings(readings, Likelihood::Full).ok()?;
     Some(Candidate {
-        fit: fit_wander(history, settings),
+        fit: fit_wander_plain(history, settings),
         log_likelihood: found.log_likelihood,
         // Levels and drifts, the wander and the noise (or its excess).
         parameters: f64::from(found.parameters + 2),

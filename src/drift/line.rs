@@ -11,7 +11,7 @@ by Paule–Mandel's condition χ²(τ²) = n − p, generalised to regression
 (R. C. Paule and J. Mandel, J. Res. NBS 87 (1982) 377–385).
 */
 
-use super::doubt::doubted_freedom;
+use super::doubt::{doubted_freedom, freedom_with_excess};
 use super::line_pass::{Pass, paule_mandel};
 use super::{Prediction, Reading, Status};
 use crate::stats::{chi_squared_upper, median, whole_degrees};
@@ -139,14 +139,17 @@ impl LineFit {
     }
 
     /// Excess τ² (scaled) with the degrees of freedom its estimate leaves: Satterthwaite's
-    /// 2σ⁴/var(τ²) with var(τ²) = 2(n − p)/(tr P)²; n − p where all u are equal.
+    /// 2σ⁴/var(τ²) with var(τ²) = 2(n − p)/(tr P)²; n − p where all u are equal. One or two
+    /// degrees of freedom cannot tell the excess: `freedom_with_excess` says what they leave.
     fn add_excess(&mut self, excess: f64, pass: &Pass, usual: f64, scale: f64) {
         let total = excess + usual * usual;
         let freedom = self.residual_freedom;
         self.excess_u = excess.sqrt() / scale;
         self.relative_u_of_excess = (2.0 * freedom).sqrt() / (pass.trace * excess);
         self.u_next = total.sqrt() / scale;
-        self.degrees_of_freedom = whole_degrees((total * pass.trace).powi(2) / freedom);
+        let own = whole_degrees((total * pass.trace).powi(2) / freedom);
+        let ratio = total.sqrt() / usual;
+        self.degrees_of_freedom = freedom_with_excess(self.chi_squared, freedom, ratio, own);
     }
 
     fn take(&mut self, pass: &Pass, variance: f64, scale: f64) {

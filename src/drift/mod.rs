@@ -14,6 +14,8 @@ mod classes_count;
 mod classes_fit;
 mod classes_likelihood;
 mod classes_search;
+mod classes_swing;
+mod classes_tops;
 pub mod crossing;
 mod curve_fit;
 pub mod design;
@@ -43,6 +45,7 @@ mod pooled_drift;
 mod prediction;
 #[cfg(test)]
 mod properties;
+mod rare_excess;
 mod readings;
 #[cfg(test)]
 mod reference;
@@ -65,14 +68,17 @@ mod wander_fit;
 mod wander_jet;
 mod wander_likelihood;
 mod wander_mixture;
+mod wander_suspects;
 #[cfg(test)]
 mod weighted_checks;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;
 pub use classes::{
-    ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, classmates,
+    ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, class_parameters_by,
+    classmates, parameters_of,
 };
+pub use classes_swing::ClassSwing;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};
 pub use findings::{flags, missing};

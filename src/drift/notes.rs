@@ -3,6 +3,7 @@
 use super::Reading;
 use super::change::Changes;
 use super::diagnostics::{Diagnostics, Season};
+use super::doubt::worth;
 use super::fit::{Fit, Motion, Status};
 use super::suspects::Suspect;
 use super::trend::DurbinWatson;
@@ -27,6 +28,11 @@ pub fn figure(value: f64) -> String {
     }
     let decimals = (2 - size.log10().floor() as i32).clamp(0, 8) as usize;
     format!("{value:.decimals$}")
+}
+
+/// To one decimal, whole numbers without any.
+fn tenths(value: f64) -> f64 {
+    (10.0 * value).round() / 10.0
 }
 
 /// A value with the decimals that two digits of its uncertainty support.
@@ -79,6 +85,7 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     told.stated_u(fit, &mut notes);
     if matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_)) {
         told.scatter(fit, found, &mut notes);
+        told.worth(fit, found, &mut notes);
     }
     told.missing(fit, &mut notes);
     let straight = matches!(fit.motion, Motion::Line { .. });
@@ -146,7 +153,8 @@ impl Told<'_> {
 
     fn scatter(&self, fit: &Fit, found: &Diagnostics, notes: &mut Vec<String>) {
         let freedom = f64::from(fit.readings) - fit.coefficients.len() as f64;
-        let Some(p) = found.consistency.filter(|p| *p < DOUBT_BELOW) else {
+        let widened = fit.degrees_of_freedom.is_finite();
+        let Some(p) = found.consistency.filter(|p| *p < DOUBT_BELOW || widened) else {
             return;
         };
         let measure = format!(
@@ -155,13 +163,13 @@ impl Told<'_> {
             p_value(p)
         );
         let excess = format!("{}{}", figure(fit.excess_u), self.unit);
-        notes.push(match (fit.excess_u > 0.0, fit.degrees_of_freedom.is_finite()) {
+        notes.push(match (fit.excess_u > 0.0, widened) {
             (true, _) => format!(
                 "the readings scatter more than their u explains ({measure}); an excess of {excess} is added to each"
             ),
             (false, true) => format!(
-                "the readings scatter somewhat more than their u explains ({measure}), which may be chance; to be safe the bands are as wide as the scatter demands ({} degrees of freedom)",
-                fit.degrees_of_freedom
+                "the readings scatter somewhat more than their u explains ({measure}), which may be chance; to be safe the bands are wider than their u alone would make them ({} degrees of freedom)",
+                tenths(fit.degrees_of_freedom)
             ),
             _ => format!(
                 "the readings scatter somewhat more than their u explains ({measure}), which may be \
@@ -169,6 +177,20 @@ impl Told<'_> {
                 figure((fit.chi_squared / freedom).sqrt()),
             ),
         });
+    }
+
+    /// Too few readings to see an excess: what the bands are worth.
+    fn worth(&self, fit: &Fit, found: &Diagnostics, notes: &mut Vec<String>) {
+        let freedom = f64::from(fit.readings) - fit.coefficients.len() as f64;
+        let known = found.consistency.is_some() && fit.status == Status::Estimated;
+        let Some([right, once, twice]) = worth(freedom).filter(|_| known) else {
+            return;
+        };
+        notes.push(format!(
+            "{} readings can hardly show scatter beyond their u: a 95 % band covers about {right} % \
+             where u is right, but {once} % where the excess is as large as u and {twice} % where it is twice as large",
+            fit.readings
+        ));
     }
 
     fn missing(&self, fit: &Fit, notes: &mut Vec<String>) {

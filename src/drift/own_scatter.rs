@@ -19,6 +19,7 @@ of both, 1/(1/(ν + n) + 1/(m + 4)).
 that a class of like members is left as it is.
 */
 
+use serde::{Deserialize, Serialize};
 use statrs::function::gamma::ln_gamma;
 
 /// A squared innovation counts for no more than this many variances: what is beyond is a
@@ -56,7 +57,7 @@ impl Scatter {
 }
 
 /// How the scatter of the members differs.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct OwnScatter {
     /// Degrees of freedom ν; infinite where members are alike.
     pub degrees: f64,

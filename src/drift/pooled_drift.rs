@@ -18,6 +18,7 @@ correlation found among a few items would be taken for knowledge.
 use super::classes::Rates;
 use super::pooled::LineSums;
 use super::state::{Belief, StateForecast};
+use serde::{Deserialize, Serialize};
 
 /// Points of the grid in ln λ, and their distance.
 const POINTS: usize = 37;
@@ -28,7 +29,7 @@ const BELOW: f64 = 8.0;
 const FEWEST_ITEMS: usize = 3;
 
 /// One ratio with what follows from it.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 struct Point {
     weight: f64,
     /// τ²/σ².
@@ -41,9 +42,11 @@ struct Point {
 }
 
 /// What the lines of a class share.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PooledDrift {
-    points: [Point; POINTS],
+    points: Vec<Point>,
+    /// Degrees of freedom on which σ² rests, over all items.
+    pub freedom: f64,
     /// Items whose readings entered.
     pub items: u32,
     /// True where weights are 1/u².
@@ -122,7 +125,8 @@ pub fn pool_drifts(items: &[LineSums]) -> Option<PooledDrift> {
     }
     let sound = total.is_finite() && points.iter().all(|point| point.variance.is_finite());
     sound.then_some(PooledDrift {
-        points,
+        points: points.to_vec(),
+        freedom,
         items: items.len() as u32,
         u_stated: items.iter().all(|item| item.u_stated),
     })
@@ -200,7 +204,7 @@ impl PooledDrift {
             noise: line.variance * f64::from(item.current.max(1)) / weight,
             step_rate: 0.0,
             u_common: 0.0,
-            degrees_of_freedom: f64::INFINITY,
+            degrees_of_freedom: self.freedom.floor(),
         }
     }
 }

@@ -99,10 +99,13 @@ fn likelihood_and_drift_agree_with_whole_matrices() {
             let (point, likelihood) = at_ratio(&slopes, ratio, freedom).unwrap();
             let whole = dense(&items, point.variance, ratio * point.variance);
             let only = PooledDrift {
-                points: std::array::from_fn(|i| Point {
-                    weight: f64::from(u8::from(i == 0)),
-                    ..point
-                }),
+                points: (0..POINTS)
+                    .map(|i| Point {
+                        weight: f64::from(u8::from(i == 0)),
+                        ..point
+                    })
+                    .collect(),
+                freedom,
                 items: 4,
                 u_stated: true,
             };
@@ -145,9 +148,11 @@ fn bands_of_short_histories_hold_in_small_classes() {
                 LineSums::of(&readings).unwrap()
             })
             .collect();
-        let line = pool_drifts(&sums).unwrap().line_of(&sums[0]);
+        let pooled = pool_drifts(&sums).unwrap();
+        let line = pooled.line_of(&sums[0]);
         let off = (line.drift - truth).abs();
-        inside += u32::from(off < 1.959_963_984_540_054 * line.drift_variance.sqrt());
+        let factor = crate::stats::quantile(0.975, pooled.forecast(&sums[0]).degrees_of_freedom);
+        inside += u32::from(off < factor * line.drift_variance.sqrt());
     }
     let share = f64::from(inside) / f64::from(classes);
     println!("share of true drifts inside: {share}");

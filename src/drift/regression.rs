@@ -6,7 +6,7 @@ a centred and scaled axis, with Paule–Mandel excess where u is known.
 */
 
 use super::design::{Axis, Shape, Term, terms};
-use super::doubt::doubted_freedom;
+use super::doubt::{doubted_freedom, freedom_with_excess};
 use super::excess::{Estimator, excess};
 use super::least_squares::{LeastSquaresError, Noise, Solution, solve};
 use super::line::SIGNIFICANT;
@@ -140,7 +140,9 @@ impl Regression {
         let total = more.variance + usual * usual;
         self.excess_u = more.variance.sqrt() * size;
         self.u_next = total.sqrt() * size;
-        self.degrees_of_freedom = whole_degrees((total * more.trace).powi(2) / freedom);
+        let own = whole_degrees((total * more.trace).powi(2) / freedom);
+        let ratio = total.sqrt() / usual;
+        self.degrees_of_freedom = freedom_with_excess(self.chi_squared, freedom, ratio, own);
         self.take(&more.solution, 1.0, size);
         Ok(())
     }

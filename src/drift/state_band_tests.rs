@@ -29,6 +29,52 @@ fn bands_cover_95_percent_in_classes_of_two_hundred() {
     }
 }
 
+/// Share of the third readings inside the band that two readings an item gave, over classes
+/// of two hundred checked half-yearly; `stated` is the u stated over the true one.
+fn share_after_two(drift: f64, wander: f64, stated: f64) -> f64 {
+    let settings = DriftSettings::default();
+    let (mut inside, mut total) = (0.0, 0.0);
+    for seed in 0..40 {
+        let mut full = fleet(3000 + seed, 200, 3, 0.5, drift, wander, 0.1);
+        for check in full.iter_mut().flatten() {
+            check.3 *= stated;
+        }
+        let all = class(full.iter().map(|c| c[..2].to_vec()).collect(), Some(1.0));
+        let classes = class_parameters(&all, &settings);
+        for (i, checks) in full.iter().enumerate() {
+            let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
+            let (below, above) = fit.at(1.0).unwrap().reading(0.95);
+            inside += f64::from(below <= checks[2].1 && checks[2].1 <= above);
+            total += 1.0;
+        }
+    }
+    inside / total
+}
+
+#[test]
+fn two_readings_an_item_leave_every_explanation_open() {
+    // From one difference an item, drift, wander and a u stated too small look alike. While
+    // only the best explanation was lent, 90 % and 76 % of such readings fell inside; now 94 % and 90 % do.
+    for (drift, wander, stated, least) in [(0.0, 0.3, 1.0, 0.93), (0.15, 0.1, 0.5, 0.88)] {
+        let share = share_after_two(drift, wander, stated);
+        println!("two checks: {share:.4}");
+        assert!((least..0.99).contains(&share), "{share}");
+    }
+}
+
+/// Weight of the explanations by wander, not drifts, of a class of wandering members.
+#[test]
+fn more_readings_close_all_explanations_but_one() {
+    let by_wander = |n| {
+        let all = class(fleet(9, 200, n, 0.5, 0.0, 0.3, 0.1), Some(1.0));
+        let class = &class_parameters(&all, &DriftSettings::default()).parameters[0];
+        let wanders = class.nodes.iter().filter(|node| node.rates.wander > 0.04);
+        wanders.map(|node| node.weight).sum::<f64>()
+    };
+    assert!((0.1..0.9).contains(&by_wander(2)), "{}", by_wander(2));
+    assert!(by_wander(8) > 0.99, "{}", by_wander(8));
+}
+
 /// Walk-forward share of readings inside their 95 % bands, by horizon in years (0: next).
 fn walk(name: &str, horizons: &[f64]) -> Vec<(f64, f64, usize)> {
     let path = format!(

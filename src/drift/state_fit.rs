@@ -83,11 +83,12 @@ pub(super) fn fit_state_screened(
     let lends = class.informed >= LENDING_CLASS;
     let u_known = readings.iter().all(|reading| !reading.u.is_nan());
     fit.status = status(run.innovations, own_share, lends, u_known);
-    describe(&mut fit, class, &readings, history);
-    fit.notes
-        .extend(scatter_note(filter.own_scatter().0.sqrt()));
     let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
-    if !finite {
+    if finite {
+        describe(&mut fit, class, &readings, history);
+        fit.notes
+            .extend(scatter_note(filter.own_scatter().0.sqrt()));
+    } else {
         fit.status = Status::Failed;
         fit.notes
             .push("the values are too large or too small to compute with; check their unit".into());
@@ -97,14 +98,22 @@ pub(super) fn fit_state_screened(
     } else {
         fit.motion = Motion::State(forecast);
         if let Some(swing) = swing {
-            add_swing(&mut fit, forecast, swing, history);
+            add_swing(&mut fit, forecast, swing, (class, history));
         }
     }
     (fit, screened)
 }
 
+/// A swing that the class lends is told from this many standard deviations on.
+const KNOWN_SWING: f64 = 2.5;
+
 /// Adds a yearly swing to the fit of what swings about it.
-fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &History<'_>) {
+fn add_swing(
+    fit: &mut Fit,
+    forecast: StateForecast,
+    swing: Swing,
+    (class, history): (&ClassParameters, &History<'_>),
+) {
     let coefficient = |term, estimate, variance: f64| Coefficient {
         segment: None,
         term,
@@ -116,13 +125,25 @@ fn add_swing(fit: &mut Fit, forecast: StateForecast, swing: Swing, history: &His
         .push(coefficient("cosine", swing.cosine, cosine));
     fit.coefficients.push(coefficient("sine", swing.sine, sine));
     let deviation = (0.5 * (cosine + sine)).sqrt();
-    let month = month(swing.highest());
-    fit.notes.push(format!(
-        "the value swings by {}{} with the year, highest in {month} ({}); the forecast swings with it",
-        rounded(swing.amplitude(), deviation),
-        spaced(&history.item.unit),
-        p_value(swing.p)
-    ));
+    let unit = spaced(&history.item.unit);
+    let known = swing.p.is_finite() || swing.amplitude() > KNOWN_SWING * deviation;
+    fit.notes.push(if known {
+        let why = match swing.p.is_finite() {
+            true => p_value(swing.p),
+            false => "as similar histories swing".to_string(),
+        };
+        format!(
+            "the value swings by {}{unit} with the year, highest in {} ({why}); the forecast swings with it",
+            rounded(swing.amplitude(), deviation),
+            month(swing.highest()),
+        )
+    } else {
+        let typical = class.swing.typical() * class.scale_of(history.item);
+        format!(
+            "similar histories swing by about {}{unit} with the year; when its own swing is highest is not known yet, and the bands allow for it",
+            rounded(typical, 0.1 * typical),
+        )
+    });
     fit.motion = Motion::Swinging(Box::new((forecast, swing)));
 }
 

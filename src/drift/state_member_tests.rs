@@ -1,6 +1,8 @@
 //! Members that differ from their class: one that swings with the year, one that is restless.
 
 use super::*;
+use crate::drift::suspects::tests::class_of_six;
+use crate::drift::{Borrow, ModelName};
 
 #[test]
 fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobody_elses_band() {
@@ -61,4 +63,26 @@ fn a_restless_member_gets_wider_bands_and_is_told() {
             .iter()
             .any(|n| n.contains("times as much as those of its class"))
     );
+}
+
+#[test]
+fn a_class_is_taken_back_as_it_was_found() {
+    let settings = DriftSettings {
+        model: ModelName::Line,
+        borrow: Borrow::Class,
+        ..DriftSettings::default()
+    };
+    let found = class_parameters(&class_of_six(&|_| 0.0), &settings);
+    let class = found.of_history(0);
+    assert!(class.pooled.is_some());
+    let kept = |class: &ClassParameters| {
+        let bytes = rmp_serde::to_vec(class).unwrap();
+        rmp_serde::from_slice::<ClassParameters>(&bytes).unwrap()
+    };
+    assert_eq!(&kept(class), class);
+    let fixed = ClassParameters {
+        scale: Scale::Fixed(0.1 + 0.2),
+        ..class.clone()
+    };
+    assert_eq!(kept(&fixed), fixed);
 }

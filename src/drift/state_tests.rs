@@ -365,3 +365,5 @@ fn usage_axis_has_a_pace_and_a_class_without_tolerance_a_size() {
 mod bands;
 #[path = "state_member_tests.rs"]
 mod members;
+#[path = "classes_swing_tests.rs"]
+mod swings;

@@ -11,6 +11,7 @@ costs no second pass and no list of hypotheses.
 
 use super::state::{Belief, LEAST_VARIANCE};
 use crate::stats::normal_quantile;
+use serde::{Deserialize, Serialize};
 
 /// Squared innovation, in its variances, up to which a reading surprises nobody: the other
 /// meanings then weigh too little to compute.
@@ -21,11 +22,16 @@ const OUTSIDE: f64 = 0.05;
 /// Shares of outlying readings beyond this do not widen the band further.
 const LARGEST_SHARE: f64 = 0.045;
 
+/// Squared distance, in variances, from which the tail of a step's size begins, and that of
+/// an outlying reading.
+const STEP_REACH: f64 = 9.0;
+const OUTLYING_REACH: f64 = 16.0;
+
 /// Belief in a meaning below which it is hardly carried on.
-const HARDLY_BELIEVED: f64 = 0.05;
+const HARDLY_BELIEVED: f64 = 0.03;
 
 /// How often and by how much a class surprises, in its scale and pace.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Surprises {
     /// Steps of the level a year.
     pub step_rate: f64,
@@ -56,6 +62,15 @@ impl Meaning {
     /// Belief in any meaning but chance.
     pub fn surprise(&self) -> f64 {
         self.step + self.broken + self.outlying
+    }
+
+    /// This and `weight` times another.
+    pub(super) fn plus(&self, other: &Self, weight: f64) -> Self {
+        Self {
+            step: self.step + weight * other.step,
+            broken: self.broken + weight * other.broken,
+            outlying: self.outlying + weight * other.outlying,
+        }
     }
 }
 
@@ -127,44 +142,34 @@ impl Surprises {
         (told.belief, told.meaning)
     }
 
-    /// Logarithms of the weight of each meaning before a reading `time` after the last one.
-    pub(super) fn before_log(&self, time: f64) -> [f64; 4] {
-        self.before(time).map(f64::ln)
-    }
-
     /// What is believed once a reading of variance `noise`, `time` after the last one,
     /// fell `off` from the expected error.
     pub(super) fn told(&self, before: &Belief, off: f64, noise: f64, time: f64) -> Told {
-        self.told_from(&self.before_log(time), before, off, noise, time)
-    }
-
-    /// As [`Surprises::told`], with what [`Surprises::before_log`] gives for `time`.
-    pub(super) fn told_from(
-        &self,
-        prior: &[f64; 4],
-        before: &Belief,
-        off: f64,
-        noise: f64,
-        time: f64,
-    ) -> Told {
         let broken = Belief {
             error_variance: before.error_variance + self.break_variance * time * time / 3.0,
             covariance: before.covariance + self.break_variance * time / 2.0,
             drift_variance: before.drift_variance + self.break_variance,
             ..*before
         };
+        let other = before.error_variance + noise;
+        let (step, step_left) = stretched(self.step_variance, other, off, STEP_REACH);
+        let (outlying, outlying_left) =
+            stretched(noise * self.outlying_factor, other, off, OUTLYING_REACH);
         let stepped = Belief {
-            error_variance: before.error_variance + self.step_variance,
+            error_variance: before.error_variance + step,
             ..*before
         };
         let cases = [
             (*before, noise),
             (stepped, noise),
             (broken, noise),
-            (*before, noise * (1.0 + self.outlying_factor)),
+            (*before, noise + outlying),
         ];
         let variances =
             cases.map(|(belief, noise)| (belief.error_variance + noise).max(LEAST_VARIANCE));
+        let mut prior = self.before(time);
+        prior[1] *= step_left;
+        prior[3] *= outlying_left;
         let logs: [f64; 4] = std::array::from_fn(|i| {
             let square = off * off / variances[i];
             let size = if i == 0 {
@@ -172,7 +177,7 @@ impl Surprises {
             } else {
                 (square * square / 3.0).ln()
             };
-            prior[i] + size - 0.5 * (variances[i].ln() + square)
+            prior[i].ln() + size - 0.5 * (variances[i].ln() + square)
         });
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let mut weights = if most.is_finite() {
@@ -212,12 +217,27 @@ impl Surprises {
     }
 }
 
+/// Variance that a step or an outlying reading adds to `other` variance, and the weight
+/// left to it, for a reading `off` from the expected error.
+///
+/// Steps and slips of the pen know no size: beyond `reach`, a squared distance in
+/// variances, the variance is stretched to the reading and the weight falls by as much,
+/// which gives the size a tail like that of Student's t with two degrees of freedom. So the
+/// wildest reading costs its class a surprise, never its wander, scatter or drift.
+fn stretched(variance: f64, other: f64, off: f64, reach: f64) -> (f64, f64) {
+    let whole = (variance + other).max(LEAST_VARIANCE);
+    let stretch = (off * off / (reach * whole)).max(1.0);
+    (variance + (stretch - 1.0) * whole, 1.0 / stretch)
+}
+
 /// Weights with which the meanings are carried on. Those hardly believed are left behind:
 /// they cannot move a 95 % band, yet a variance would count their distance in full.
 fn carried(weights: [f64; 4]) -> [f64; 4] {
     let kept = |weight: f64| weight * weight * (1.0 + HARDLY_BELIEVED) / (weight + HARDLY_BELIEVED);
-    let [_, step, broken, outlying] = weights.map(kept);
-    [1.0 - step - broken - outlying, step, broken, outlying]
+    let [chance, surprises @ ..] = weights;
+    let [step, broken, outlying] = surprises.map(kept);
+    let sum = chance + step + broken + outlying;
+    [chance, step, broken, outlying].map(|weight| weight / sum)
 }
 
 #[cfg(test)]
@@ -259,6 +279,24 @@ mod tests {
         assert!(late.meaning.broken > 0.2, "{:?}", late.meaning);
         // What may be a break widens the drift, so the next interval is short.
         assert!(late.belief.drift_variance > 10.0 * calm().drift_variance);
+    }
+
+    #[test]
+    fn the_wildest_reading_is_a_surprise_and_no_more() {
+        for off in [30.0, 1e3, 1e6, 1e12] {
+            let wild = CLASS.told(&calm(), off, 0.01, 1.0);
+            assert!(wild.meaning.surprise() > 0.999, "{:?}", wild.meaning);
+            assert!(wild.log_likelihood > -6.0 - 3.0 * f64::ln(off), "{wild:?}");
+            let back = (0..2).fold(wild.belief, |belief, _| {
+                CLASS.told(&belief, -belief.error, 0.01, 1.0).belief
+            });
+            assert!(back.error.abs() < 0.2, "{back:?}");
+            assert!((back.drift - calm().drift).abs() < 0.01, "{back:?}");
+            assert!(
+                back.drift_variance < 2.0 * calm().drift_variance,
+                "{back:?}"
+            );
+        }
     }
 
     #[test]

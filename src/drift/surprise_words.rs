@@ -7,7 +7,7 @@ A reading is called outlying where the next returns to what was expected before 
 use super::notes::{rounded, spaced};
 use super::state::Innovation;
 use super::{Axis, Reading};
-use crate::records::{DAYS_PER_YEAR, History, date};
+use crate::records::{History, date};
 
 /// Belief in a surprise from which it is said.
 const SAID: f64 = 0.5;
@@ -29,7 +29,7 @@ impl<'a> Place<'a> {
 
     fn name(&self, x: f64) -> String {
         match self.axis {
-            Axis::Time => date::iso((x * DAYS_PER_YEAR).floor()),
+            Axis::Time => date::iso_day_of_years(x),
             Axis::Usage => format!("use {x}"),
         }
     }
@@ -55,7 +55,10 @@ pub(super) fn surprises_in_words(
     let mut told = Vec::new();
     let mut returned = usize::MAX;
     for (i, innovation) in innovations.iter().enumerate() {
-        let Some(innovation) = innovation.filter(|found| found.meaning.surprise() > SAID) else {
+        let told_of = |found: &Innovation| {
+            found.meaning.surprise() > SAID && (found.value * found.variance).is_finite()
+        };
+        let Some(innovation) = innovation.filter(told_of) else {
             continue;
         };
         if i == returned {

@@ -61,12 +61,15 @@ impl Suspect {
         } else {
             "it is kept"
         };
+        let times = match self.deleted.is_finite() {
+            true => format!("{} times", figure(self.deleted.abs())),
+            false => "where the others lie on it exactly: far more than".into(),
+        };
         format!(
-            "the reading of {} lies {}{space}{unit} off the fit, {} times what the others lead to expect \
+            "the reading of {} lies {}{space}{unit} off the fit, {times} what the others lead to expect \
              ({}, allowing for {readings} readings); {tail}",
             date::iso(history.date[self.row as usize]),
             figure(self.residual),
-            figure(self.deleted.abs()),
             p_value(self.p),
         )
     }

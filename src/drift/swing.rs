@@ -12,7 +12,10 @@ year shows no swing, because its level takes all of it.
 
 use super::{Axis, ClassParameters, Prediction, Reading};
 use crate::stats::fisher_upper;
-use std::f64::consts::TAU;
+use std::f64::consts::{SQRT_2, TAU};
+
+/// Golden angle, radians: π(3 − √5).
+const GOLDEN_ANGLE: f64 = 2.399_963_229_728_653;
 
 /// A swing counts when chance would show one as clear less often than this.
 const SIGNIFICANCE: f64 = 1e-3;
@@ -32,8 +35,14 @@ pub struct Swing {
     pub sine: f64,
     /// Variance of the cosine, covariance, variance of the sine.
     pub covariance: (f64, f64, f64),
-    /// Probability of a swing as clear as this where there is none.
+    /// Probability of a swing as clear as this where there is none; NaN where the class lends it.
     pub p: f64,
+    /// x of the last reading, from where on level and drift move with the swing as told below.
+    pub origin: f64,
+    /// How the level there moves with the cosine and with the sine.
+    pub level: (f64, f64),
+    /// How the drift there does, per year.
+    pub drift: (f64, f64),
 }
 
 impl Swing {
@@ -43,9 +52,13 @@ impl Swing {
         self.cosine * cosine + self.sine * sine
     }
 
-    /// Variance of [`Swing::at`].
+    /// What the uncertainty of the swing adds to the variance of the true error at `x`.
     pub fn variance_at(&self, x: f64) -> f64 {
-        let (sine, cosine) = (TAU * x).sin_cos();
+        let (mut sine, mut cosine) = (TAU * x).sin_cos();
+        if x >= self.origin {
+            cosine += self.level.0 + (x - self.origin) * self.drift.0;
+            sine += self.level.1 + (x - self.origin) * self.drift.1;
+        }
         let (cc, cs, ss) = self.covariance;
         (cosine * cosine * cc + 2.0 * cosine * sine * cs + sine * sine * ss).max(0.0)
     }
@@ -59,6 +72,26 @@ impl Swing {
             u_error: wider(prediction.u_error),
             u_reading: wider(prediction.u_reading),
             ..prediction
+        }
+    }
+
+    /// Takes out of `readings`, which are without the likeliest swing, what a plausible one
+    /// of a class's member number `member` differs by. The directions go round the circle by
+    /// the golden angle, so those of many members have mean zero and variance one.
+    pub(super) fn take_plausible(&self, member: usize, readings: &mut [Reading]) {
+        let (sine, cosine) = (member as f64 * GOLDEN_ANGLE).sin_cos();
+        let (first, second) = (SQRT_2 * cosine, SQRT_2 * sine);
+        let (cc, cs, ss) = self.covariance;
+        let width = cc.max(0.0).sqrt();
+        let across = if width > 0.0 { cs / width } else { 0.0 };
+        let rest = (ss - across * across).max(0.0).sqrt();
+        let other = Swing {
+            cosine: width * first,
+            sine: across * first + rest * second,
+            ..*self
+        };
+        for reading in readings {
+            reading.value -= other.at(reading.x);
         }
     }
 
@@ -83,6 +116,13 @@ pub(super) fn steady(
 ) -> Option<Swing> {
     if axis != Axis::Time {
         return None;
+    }
+    if class.swing.swings() {
+        let found = class.swing.of_member(readings, class, scale)?;
+        for reading in readings {
+            reading.value -= found.at(reading.x);
+        }
+        return Some(found);
     }
     let square = scale * scale;
     let noise = |u: f64| (class.noise_of(u, scale) + class.rates.excess) * square;
@@ -217,6 +257,9 @@ fn solve(sums: &[[f64; 4]; 4], freedom: f64) -> Option<Swing> {
         sine,
         covariance: (factor * ss, -factor * cs, factor * cc),
         p,
+        origin: f64::INFINITY,
+        level: (0.0, 0.0),
+        drift: (0.0, 0.0),
     })
 }
 

@@ -11,7 +11,7 @@ variances themselves are not known to adds [`super::mixed_forecast`].
 use super::Reading;
 use super::classes::Rates;
 use super::state::{Belief, StateForecast};
-use super::wander_jet::Jet;
+use super::wander_jet::{Jet, Real, Slope};
 use super::wander_likelihood::{Likelihood, Pass, Point, Units, pass, points};
 use std::cmp::Ordering;
 
@@ -21,10 +21,18 @@ const STEPS: usize = 100;
 const LONGEST: f64 = 2.0;
 /// Slope of the log likelihood at which a log variance is found.
 const FLAT: f64 = 1e-10;
-/// A log variance (of the squared largest change) below which the search stops.
+/// Log variance (of the squared largest change) below which none at all is tried instead.
+const LOW: f64 = -9.0;
+/// Log variance of a noise of none where u is not stated.
 const NONE: f64 = -25.0;
-/// A log variance below which none at all is tried too.
-const TINY: f64 = -9.0;
+/// Parts of the mean squared change between neighbours that noise and wander are started from.
+const SPLITS: [(f64, f64); 5] = [
+    (0.4, 0.2),
+    (0.1, 0.8),
+    (0.45, 0.02),
+    (0.02, 0.95),
+    (0.25, 0.5),
+];
 
 /// Fitted wander of one history. Units: the history's, and its axis (years or use).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -125,44 +133,57 @@ struct Found {
 
 impl Search<'_> {
     fn pass(&self, at: [f64; 2]) -> Pass {
-        let jet = |i: usize| {
-            if at[i] == f64::NEG_INFINITY {
-                Jet::default()
-            } else {
-                Jet::exponential(at[i], i)
+        match at.map(|log| log == f64::NEG_INFINITY) {
+            [true, true] => {
+                let (wander, noise) = (self.none(1), self.none(0));
+                pass::<f64>(self.points, wander, noise, self.kind).with(Jet::constant)
             }
-        };
-        pass(self.points, jet(1), jet(0), self.kind)
+            [true, false] => {
+                let (wander, noise) = (Slope::exponential(at[1]), Slope::constant(self.none(0)));
+                pass(self.points, wander, noise, self.kind).with(|value| value.along(1))
+            }
+            [false, true] => {
+                let (wander, noise) = (Slope::constant(self.none(1)), Slope::exponential(at[0]));
+                pass(self.points, wander, noise, self.kind).with(|value| value.along(0))
+            }
+            [false, false] => {
+                let (wander, noise) = (Jet::exponential(at[1], 1), Jet::exponential(at[0], 0));
+                pass(self.points, wander, noise, self.kind)
+            }
+        }
+    }
+
+    /// What stands for no variance: without stated u some noise is always there, since two
+    /// variances of zero divide.
+    fn none(&self, index: usize) -> f64 {
+        if index == 0 && !self.u_stated {
+            NONE.exp()
+        } else {
+            0.0
+        }
     }
 
     /// The best of both variances free, and of each set to none where that may be.
     fn run(&self) -> Found {
-        let start = self.start();
-        let mut best = self.climb(start, TINY);
-        if best.converged && best.at.iter().all(|log| *log >= TINY) {
+        let mut best = self.climb(self.start());
+        if best.converged && best.at.iter().all(|log| *log >= LOW) {
             return best;
         }
         let none = f64::NEG_INFINITY;
         let from = |i: usize| best.at[i].max(-3.0);
-        let alone = [
-            self.climb([from(0), none], NONE),
-            self.climb([none, from(1)], NONE),
-        ];
+        let alone = [self.climb([from(0), none]), self.climb([none, from(1)])];
         best = better(best, better(alone[0], alone[1]));
-        // Without stated u some noise is always there: two variances of zero divide.
-        if self.u_stated && best.at.iter().all(|log| *log < TINY) {
-            let pass = self.pass([none; 2]);
+        if self.u_stated {
+            let (at, pass) = ([none; 2], self.pass([none; 2]));
+            let converged = true;
             best = better(
                 best,
                 Found {
-                    at: [none; 2],
+                    at,
                     pass,
-                    converged: true,
+                    converged,
                 },
             );
-        }
-        if !best.converged {
-            best = better(self.climb(start, NONE), best);
         }
         best
     }
@@ -176,30 +197,27 @@ impl Search<'_> {
                 count += 1.0;
             }
         }
-        let square = (sum / f64::max(count, 1.0)).max(1e-12);
-        let splits = [(0.4, 0.2), (0.1, 0.8), (0.45, 0.02)];
-        let logs = splits.map(|(noise, wander): (f64, f64)| {
-            [
-                (noise * square).ln(),
-                (wander * square * f64::max(count, 1.0)).ln(),
-            ]
-        });
-        let valued = logs.map(|at| (self.pass(at).log_likelihood.value, at));
-        let likelier = |a: (f64, [f64; 2]), b: (f64, [f64; 2])| if b.0 > a.0 { b } else { a };
-        valued
-            .into_iter()
-            .reduce(likelier)
-            .map_or([0.0; 2], |(_, at)| at)
+        let count = f64::max(count, 1.0);
+        let square = f64::max(sum / count, 1e-12);
+        let mut best = (f64::NEG_INFINITY, [0.0; 2]);
+        for (noise, wander) in SPLITS {
+            let (noise, wander) = (noise * square, wander * square * count);
+            let found = pass::<f64>(self.points, wander, noise, self.kind).log_likelihood;
+            if found > best.0 {
+                best = (found, [noise.ln(), wander.ln()]);
+            }
+        }
+        best.1
     }
 
-    /// Newton's method with halved steps; a log variance below `least` ends it.
-    fn climb(&self, mut at: [f64; 2], least: f64) -> Found {
+    /// Newton's method with halved steps; a log variance that falls below [`LOW`] ends it.
+    fn climb(&self, mut at: [f64; 2]) -> Found {
         let mut here = self.pass(at);
         for _ in 0..STEPS {
             let jet = here.log_likelihood;
             let free = at.map(|log| log != f64::NEG_INFINITY);
             let flat = (0..2).all(|i| !free[i] || jet.slope[i].abs() < FLAT);
-            if flat || (0..2).any(|i| free[i] && at[i] < least) {
+            if flat || (0..2).any(|i| free[i] && at[i] < LOW) {
                 return Found {
                     at,
                     pass: here,

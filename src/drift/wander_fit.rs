@@ -3,6 +3,7 @@ what the innovations say of the model. */
 
 use super::state::Belief;
 use super::state_smooth::unknown_drift;
+use super::wander_suspects::suspects_of_wander;
 use super::{
     Coefficient, DriftSettings, Fit, Likelihood, ModelName, Motion, Reading, Status, WanderFit,
     fill_readings, fit_wander_readings, mixed_forecast,
@@ -23,27 +24,51 @@ pub struct Innovations {
     pub largest: f64,
 }
 
-/// Fits the wander model (random walk with fixed drift, restricted likelihood).
+/// Fits the wander model (random walk with fixed drift, restricted likelihood), and names the
+/// readings that do not fit it.
 ///
 /// Where the readings cannot carry it, the fit has no motion and a note says why.
 pub fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
     let mut readings = Vec::with_capacity(history.len() + 1);
     fill_readings(history, settings.axis, &mut readings);
+    let (mut fit, found) = forecast_of(history, &readings);
+    if let Some(found) = found {
+        fit.suspects = suspects_of_wander(&readings, &found);
+        let sentences = fit.suspects.iter();
+        let sentences: Vec<String> = sentences
+            .map(|suspect| suspect.sentence(history, readings.len()))
+            .collect();
+        fit.notes.extend(sentences);
+    }
+    fit
+}
+
+/// As [`fit_wander`], without the search for readings that do not fit. Its forecast is the same.
+pub(super) fn fit_wander_plain(history: &History<'_>, settings: &DriftSettings) -> Fit {
+    let mut readings = Vec::with_capacity(history.len() + 1);
+    fill_readings(history, settings.axis, &mut readings);
+    forecast_of(history, &readings).0
+}
+
+fn forecast_of(history: &History<'_>, readings: &[Reading]) -> (Fit, Option<WanderFit>) {
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let mut fit = super::state_fit::empty_fit(ModelName::Wander, readings.len() as u32, u_common);
     let Some(last) = readings.last() else {
         (fit.status, fit.notes) = super::state_fit::nothing_to_fit(history);
-        return fit;
+        return (fit, None);
     };
     (fit.last_x, fit.origin) = (last.x, last.x);
-    match fit_wander_readings(&readings, Likelihood::Restricted) {
+    match fit_wander_readings(readings, Likelihood::Restricted) {
         Err(error) => {
             fit.status = Status::LevelOnly;
             fit.notes.push(error.words().into());
+            (fit, None)
         }
-        Ok(found) => fill(&mut fit, &found, &readings, u_common),
+        Ok(found) => {
+            fill(&mut fit, &found, readings, u_common);
+            (fit, Some(found))
+        }
     }
-    fit
 }
 
 fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
@@ -91,13 +116,37 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
 
 /// Standardised one-step forecast errors of a fitted history, in brief.
 pub fn innovations(readings: &[Reading], fit: &WanderFit) -> Innovations {
-    let rates = unknown_drift(readings, fit);
     let mut out = Innovations::default();
     let (mut squares, mut products, mut before) = (0.0, 0.0, None);
+    standardised(readings, fit, |_, z| {
+        squares += z * z;
+        products += before.map_or(0.0, |b: f64| b * z);
+        before = Some(z);
+        out.count += 1;
+        out.largest = out.largest.max(z.abs());
+    });
+    if out.count > 0 {
+        out.mean_square = squares / f64::from(out.count);
+        out.lag_one = if squares > 0.0 {
+            products / squares
+        } else {
+            0.0
+        };
+    }
+    out
+}
+
+/// Visits each reading that has one by its index and its standardised one-step forecast error.
+pub(super) fn standardised(
+    readings: &[Reading],
+    fit: &WanderFit,
+    mut visit: impl FnMut(usize, f64),
+) {
+    let rates = unknown_drift(readings, fit);
     let mut belief = Belief::default();
     let mut last: Option<&Reading> = None;
     let mut drift_known = false;
-    for reading in readings {
+    for (index, reading) in readings.iter().enumerate() {
         let noise = fit.noise
             + if fit.u_stated {
                 reading.u * reading.u
@@ -111,11 +160,7 @@ pub fn innovations(readings: &[Reading], fit: &WanderFit) -> Innovations {
                 let z = off / (belief.error_variance + noise).sqrt();
                 // The first difference of a drift segment only finds the drift.
                 if drift_known && z.is_finite() {
-                    squares += z * z;
-                    products += before.map_or(0.0, |b: f64| b * z);
-                    before = Some(z);
-                    out.count += 1;
-                    out.largest = out.largest.max(z.abs());
+                    visit(index, z);
                 }
                 drift_known = true;
                 belief = belief.given(off, noise);
@@ -130,13 +175,4 @@ pub fn innovations(readings: &[Reading], fit: &WanderFit) -> Innovations {
         }
         last = Some(reading);
     }
-    if out.count > 0 {
-        out.mean_square = squares / f64::from(out.count);
-        out.lag_one = if squares > 0.0 {
-            products / squares
-        } else {
-            0.0
-        };
-    }
-    out
 }

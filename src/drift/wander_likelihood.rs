@@ -59,6 +59,25 @@ pub(super) struct Pass<R = Jet> {
     pub last_time: f64,
 }
 
+impl<R> Pass<R> {
+    /// The same pass with its likelihood in another kind of number.
+    pub fn with<S>(self, change: impl Fn(R) -> S) -> Pass<S> {
+        Pass {
+            log_likelihood: change(self.log_likelihood),
+            chi_squared: self.chi_squared,
+            parameters: self.parameters,
+            drift: self.drift,
+            drift_information: self.drift_information,
+            level_information: self.level_information,
+            level_pull: self.level_pull,
+            level_share: self.level_share,
+            state: self.state,
+            variance: self.variance,
+            last_time: self.last_time,
+        }
+    }
+}
+
 /// Sums of one segment: Σ vᵢvⱼ/F over (reading, constant, time).
 #[derive(Clone, Copy, Default)]
 struct Sums<R> {

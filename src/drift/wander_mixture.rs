@@ -5,12 +5,16 @@ likeliest values for exact has bands that are too narrow. Here the restricted li
 weighs many pairs of them; the forecast has the mean and the variance of the mixture.
 
 - q is the wander variance of a typical gap over the variance of a reading. √q has a half-Cauchy
-  prior of scale one (A. Gelman, Bayesian Analysis 1 (2006) 515–534): flat towards no wander,
-  and giving way to any wander that the data show.
+  prior (A. Gelman, Bayesian Analysis 1 (2006) 515–534): flat towards no wander, and giving way
+  to any wander that the data show. Its scale is one where u is not stated, three where it is.
 - Without stated u the variance of a reading is integrated in closed form (prior 1/σ²), which
   leaves Student's t with n − p degrees of freedom; its variance is that of the normal
   distribution with the same 95 % band.
-- With stated u there may be excess scatter e; √e/u has a half-Cauchy prior of scale one quarter.
+- With stated u there may be excess scatter e; √e/u has a half-Cauchy prior of scale one tenth.
+
+The scales are those with which the bands hold best over wander from 0.25 to 2 u per √gap and excess
+from 0 to u (docs/methods-drift.md): a smaller one for the wander lets a dozen readings take wander
+for noise, a larger one for the excess lets excess take the place of wander.
 
 The nodes are quantiles of the priors, so that each stands for the same share of belief; where
 the data single out a few of them, the grid is laid anew over those.
@@ -28,7 +32,9 @@ use std::f64::consts::FRAC_PI_2;
 const WANDERS: usize = 14;
 const EXCESSES: usize = 7;
 /// Scale of the prior of √(excess)/u.
-const EXCESS_SCALE: f64 = 0.25;
+const EXCESS_SCALE: f64 = 0.1;
+/// Scale of the prior of √q where u is stated, and where it is not.
+const WANDER_SCALES: (f64, f64) = (3.0, 1.0);
 /// A node below this share of the likeliest says nothing.
 const SILENT: f64 = 1e-3;
 /// The grid is laid anew while fewer nodes of an axis than this speak, so often at the most.
@@ -122,8 +128,13 @@ impl<'a> Grid<'a> {
     fn laid(&self, wander: Range, excess: Range) -> Vec<Node> {
         let (m, n) = (WANDERS, self.excesses());
         let mut nodes = Vec::with_capacity(m * n);
+        let scale = if self.u_stated {
+            WANDER_SCALES.0
+        } else {
+            WANDER_SCALES.1
+        };
         for i in 0..m {
-            let q = half_cauchy(place(i, m, wander)).powi(2);
+            let q = (scale * half_cauchy(place(i, m, wander))).powi(2);
             for j in 0..n {
                 let e = if self.u_stated {
                     (EXCESS_SCALE * half_cauchy(place(j, n, excess))).powi(2) * self.noise

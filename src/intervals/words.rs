@@ -19,9 +19,16 @@ pub fn days(days: f64) -> String {
     format!("{} d", days.floor())
 }
 
-/// A probability as percent; never rounds to 0 % or 100 % what is neither.
+/// A probability or share as percent; never rounds to 0 % or 100 % what is neither.
 pub fn percent(probability: f64) -> String {
+    const MOST_TOLD: f64 = 1e6;
     let percent = 100.0 * probability;
+    if percent.is_nan() {
+        return "an unknown share".into();
+    }
+    if percent > MOST_TOLD {
+        return "more than a million %".into();
+    }
     if percent > 99.9 && percent < 100.0 {
         return "more than 99.9 %".into();
     }

@@ -1,5 +1,6 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
+use super::between::{Memory, key_of};
 use super::both_ways::{both_ways_words, full_stop};
 use super::fits::Fits;
 use super::season::SeasonResults;
@@ -55,6 +56,8 @@ pub struct Bench<'a> {
     pub past: &'a [Vec<PastDecision>],
     /// Sessions of thermometers, whose advice a decision heeds.
     pub season: Option<&'a SeasonResults>,
+    /// Classes known from earlier runs.
+    pub memory: &'a Memory,
     /// Whether the forecast table is filled.
     pub forecast: bool,
     /// The as-of date, days since 1970-01-01.
@@ -194,8 +197,14 @@ impl<'a> Bench<'a> {
         let rows = group.offsets[place]..group.offsets[place + 1];
         group.columns.as_found[rows.clone()].copy_from_slice(&others.columns.as_found);
         group.columns.as_left[rows].copy_from_slice(&others.columns.as_left);
-        let again = class_parameters(&group, self.drift);
-        Cow::Owned(again.of_history(place).clone())
+        // All members, then the history as it is without its suspect readings.
+        let everyone: Vec<u32> = (0..mates.len() as u32).collect();
+        let key = || key_of("class without", &(self.drift, place), &group, &everyone);
+        let find = || {
+            let again = class_parameters(&group, self.drift);
+            again.of_history(place).clone()
+        };
+        Cow::Owned(self.memory.recall(key, find))
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.

@@ -1,6 +1,6 @@
 /*! The whole chain of one instrument's decisions, for `driftbook explain`. */
 
-use super::between::earlier_decisions;
+use super::between::{Memory, earlier_decisions};
 use super::decisions::Bench;
 use super::fits::fit_all;
 use super::groups::lent;
@@ -37,7 +37,8 @@ pub fn explain(
     let season = season::read(plan)?;
     let loaded = season::load(plan, season.as_ref())?;
     let histories = &loaded.histories;
-    let fits = fit_all(histories, &plan.settings.drift);
+    let memory = Memory::none();
+    let fits = fit_all(histories, &plan.settings.drift, &memory);
     let groups = lent(plan, histories);
     let tables = plan.interval_tables();
     let methods = tables.methods();
@@ -51,6 +52,7 @@ pub fn explain(
         drift: &plan.settings.drift,
         past: &past,
         season: season.as_ref(),
+        memory: &memory,
         forecast: false,
         as_of: plan.as_of,
     };

@@ -1,6 +1,7 @@
 /*! The drift stage: every history fitted by the model the pipeline asks for. */
 
-use crate::drift::{Classes, DriftSettings, Fit, class_parameters, fit_model};
+use super::between::{Memory, key_of};
+use crate::drift::{Classes, DriftSettings, Fit, class_parameters_by, fit_model, parameters_of};
 use crate::records::Histories;
 use rayon::prelude::*;
 
@@ -13,9 +14,13 @@ pub struct Fits {
     pub fits: Vec<Fit>,
 }
 
-/// Fits all histories on all cores; the order of the result is that of the histories.
-pub fn fit_all(histories: &Histories, settings: &DriftSettings) -> Fits {
-    let classes = class_parameters(histories, settings);
+/// Fits all histories on all cores, classes that `memory` knows taken over; the order of the
+/// result is that of the histories.
+pub fn fit_all(histories: &Histories, settings: &DriftSettings, memory: &Memory) -> Fits {
+    let classes = class_parameters_by(histories, |members| {
+        let key = || key_of("class", settings, histories, members);
+        memory.recall(key, || parameters_of(histories, members, settings))
+    });
     let fits = (0..histories.len())
         .into_par_iter()
         .map(|index| fit_model(&histories.get(index), classes.of_history(index), settings))

@@ -176,7 +176,8 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     if histories.len() <= COEFFICIENTS_SHOWN {
         let fits = &report.results.fits.fits;
         let with = (0..histories.len()).filter(|i| !fits[*i].coefficients.is_empty());
-        sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i])));
+        let axis = report.plan.settings.drift.axis;
+        sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
     }
     sections.extend(doubt_section(report.doubts));
     let window = report.plan.settings.policy.smoothing_days;

@@ -1,6 +1,6 @@
 /*! One run: the picture of the crate's first page in code, one line a stage. */
 
-use super::between::{self, Before, Pages, Standing, settings_sha256};
+use super::between::{self, Before, KEPT, Memory, Pages, Standing, settings_sha256};
 use super::decisions::Bench;
 use super::fits::{Fits, fit_all};
 use super::groups::{GroupResults, group_results};
@@ -116,9 +116,10 @@ fn make(
     timings.lap("records");
     enter("fitting every history and what the groups lend");
     let histories = &loaded.histories;
+    let memory = memory(redo, before, staging.target());
     let (fits, groups) = rayon::join(
-        || fit_all(histories, &plan.settings.drift),
-        || group_results(plan, histories),
+        || fit_all(histories, &plan.settings.drift, &memory),
+        || group_results(plan, histories, &memory),
     );
     timings.lap("drift and groups");
     let results = Results {
@@ -141,6 +142,7 @@ fn make(
         drift: &plan.settings.drift,
         past: &past,
         season: results.season.as_ref(),
+        memory: &memory,
         forecast: plan
             .settings
             .output
@@ -178,6 +180,7 @@ fn make(
     timings.lap("digest");
     let summary = summarise(plan, &results, &decisions, staging.target());
     write_record(plan, &results, &summary, staging.path())?;
+    keep(&memory, staging.path())?;
     timings.lap("record");
     write_json(staging.path(), "timings.json", &timings)?;
     staging.publish()?;
@@ -199,6 +202,22 @@ fn known_pages(plan: &Plan, redo: Redo, before: &Before, target: &Path) -> Pages
         true => Pages::of(target),
         false => Pages::default(),
     }
+}
+
+/// Classes and groups known from the report that stands and from the pipeline's latest run.
+fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
+    match redo {
+        Redo::Changed => Memory::of(&before.known_folders(target)),
+        Redo::Everything => Memory::of(&[]),
+    }
+}
+
+/// Leaves what the next run may take over, and which build made the report.
+fn keep(memory: &Memory, folder: &Path) -> Result<(), RunError> {
+    let kept = folder.join(KEPT);
+    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
+    memory.keep(&kept)?;
+    write_text(&kept, between::BUILD, &format!("{}\n", between::build()))
 }
 
 fn write_record(

@@ -4,9 +4,9 @@ use super::case::Case;
 use super::views::size;
 use crate::conformity;
 use crate::control;
-use crate::drift::{Fit, ModelName};
+use crate::drift::{Axis, Fit, ModelName};
 use crate::intervals::Section;
-use crate::records::{Event, History};
+use crate::records::{Event, History, date};
 use crate::report::{SectionView, text};
 
 /// Parts of the explanation that the page already shows in its own way.
@@ -77,7 +77,7 @@ pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
     let mut sections: Vec<SectionView> = explanation(case).collect();
     sections.extend(check_section(case));
     if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
-        sections.push(coefficient_section(&case.history, case.fit));
+        sections.push(coefficient_section(&case.history, case.fit, case.axis));
     }
     if !case.forecast.is_empty() {
         sections.push(forecast_section(case));
@@ -94,28 +94,19 @@ pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
 }
 
 /// Coefficients with all their digits, for comparison with other software.
-pub fn coefficient_section(history: &History<'_>, fit: &Fit) -> SectionView {
+pub fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) -> SectionView {
     let item = history.item;
     let rows = fit.coefficients.iter().map(|c| {
         vec![
             c.segment.map_or("all".into(), |s| (s + 1).to_string()),
             c.term.to_string(),
-            format!("{}", c.estimate),
-            format!("{}", c.standard_error),
+            all_digits(c.estimate),
+            all_digits(c.standard_error),
         ]
     });
-    let name = item.name();
     SectionView {
-        title: format!("Coefficients of {name}"),
-        paragraphs: vec![format!(
-            "Model {}, {} readings; residual standard deviation {} {}, {} degrees of freedom; counted from {}.",
-            fit.model.word(),
-            fit.readings,
-            fit.residual_deviation,
-            item.unit,
-            fit.degrees_of_freedom,
-            fit.origin
-        )],
+        title: format!("Coefficients of {}", item.name()),
+        paragraphs: vec![coefficient_sentence(fit, axis, &item.unit)],
         headers: ["segment", "term", "estimate", "standard error"]
             .map(String::from)
             .to_vec(),
@@ -180,4 +171,41 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
         rows: rows.collect(),
         ..Default::default()
     }
+}
+
+/// The shortest text that reads back as the same number; `unknown` where there is none.
+fn all_digits(value: f64) -> String {
+    const PLAIN: std::ops::Range<f64> = 1e-6..1e15;
+    match value.abs() {
+        size if !size.is_finite() => "unknown".into(),
+        size if size == 0.0 || PLAIN.contains(&size) => format!("{value}"),
+        _ => format!("{value:e}"),
+    }
+}
+
+/// What the coefficients come from, without the figures that the readings could not give.
+fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
+    let mut parts = vec![match fit.readings {
+        1 => format!("Model {}, 1 reading", fit.model.word()),
+        number => format!("Model {}, {number} readings", fit.model.word()),
+    }];
+    if fit.residual_deviation.is_finite() {
+        let deviation = all_digits(fit.residual_deviation);
+        let words = format!("residual standard deviation {deviation} {unit}");
+        parts.push(words.trim_end().to_string());
+    }
+    if fit.degrees_of_freedom.is_finite() {
+        let rounded = (10.0 * fit.degrees_of_freedom).round() / 10.0;
+        parts.push(format!("{rounded} degrees of freedom"));
+    }
+    if fit.origin.is_finite() {
+        parts.push(match axis {
+            Axis::Time => format!(
+                "time counted in years from {}",
+                date::iso_day_of_years(fit.origin)
+            ),
+            Axis::Usage => format!("use counted from {}", fit.origin),
+        });
+    }
+    format!("{}.", parts.join("; "))
 }

@@ -4,6 +4,7 @@ With the check in place, fit and decision are those that a run would come to on 
 records with this check, as of its date: class and group are computed anew.
 */
 
+use super::between::Memory;
 use super::decisions::{Bench, sways};
 use super::fits::Fits;
 use super::groups::lent;
@@ -79,6 +80,7 @@ fn after(
         drift,
         past: &log,
         season,
+        memory: &Memory::none(),
         forecast: false,
         as_of: check.date.floor(),
     };

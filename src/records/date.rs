@@ -4,6 +4,7 @@ ISO 8601 by default, by hand because it is read a million times; any other
 format by chrono. A zone offset is applied, so that all date-times are UTC.
 */
 
+use super::DAYS_PER_YEAR;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
 
 /// Days from 0001-01-01 (day 1 of the proleptic calendar) to 1970-01-01.
@@ -93,6 +94,15 @@ pub fn iso(days: f64) -> String {
         Some(time) if seconds > 0 => format!("{date} {time}"),
         _ => date.to_string(),
     }
+}
+
+/// The day on which `years` of 365.25 days since 1970-01-01 fall, as `2026-06-30`; empty for NaN.
+///
+/// A day turned into years and back may end a hair below itself: a hair is added before the
+/// time of day is cut off.
+pub fn iso_day_of_years(years: f64) -> String {
+    const HAIR_DAYS: f64 = 1e-6;
+    iso((years * DAYS_PER_YEAR + HAIR_DAYS).floor())
 }
 
 /// Days since 1970-01-01 of an ISO 8601 date or date-time; `None` where unreadable.
@@ -231,5 +241,14 @@ mod tests {
         assert_eq!(iso(20634.0), "2026-06-30");
         assert_eq!(iso(1.5), "1970-01-02 12:00");
         assert_eq!(iso(f64::NAN), "");
+    }
+
+    #[test]
+    fn a_day_survives_its_years() {
+        for day in -30_000..60_000 {
+            let day = f64::from(day);
+            assert_eq!(iso_day_of_years(day / DAYS_PER_YEAR), iso(day));
+        }
+        assert_eq!(iso_day_of_years(f64::NAN), "");
     }
 }

@@ -7,9 +7,10 @@ between renewals are not: then they are somewhat too narrow, and the sentence sa
 
 use super::outcomes::Outcomes;
 use crate::stats::proportion_limits;
+use serde::{Deserialize, Serialize};
 
 /// Checks in one class of times since renewal.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Bin {
     /// First and last time in the class, days since renewal.
     pub days: (f64, f64),

@@ -10,10 +10,11 @@ use super::models::{LifeModelName as Name, reliability};
 use super::outcomes::Outcomes;
 use crate::records::DAYS_PER_YEAR;
 use crate::stats::normal_above;
+use serde::{Deserialize, Serialize};
 use statrs::function::gamma::checked_gamma_ur;
 
 /// A test of a simpler model inside a larger one.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct NestedTest {
     /// The simpler model.
     pub simple: Name,
@@ -88,7 +89,7 @@ pub fn tied(fits: &[LifeFit]) -> Vec<usize> {
 }
 
 /// How far a fitted curve lies from the observed proportions.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LackOfFit {
     /// Deviance against free proportions, one a class of times.
     pub deviance: f64,

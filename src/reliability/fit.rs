@@ -4,9 +4,10 @@ use super::likelihood::{LifeData, Scratch};
 use super::models::{LifeModelName, MOST_PARAMETERS, rescaled, time_at};
 use super::optimum::{Optimum, maximise};
 use nalgebra::DMatrix;
+use serde::{Deserialize, Serialize};
 
 /// One fitted life model. Time in years; covariance is that of the logarithms of the parameters.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct LifeFit {
     /// The model.
     pub name: LifeModelName,

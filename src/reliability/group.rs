@@ -12,10 +12,11 @@ use super::profile::Profile;
 use super::{ReliabilitySettings, TargetKind, sentences};
 use crate::records::{DAYS_PER_YEAR, Histories, Item};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// R at one time with two-sided profile limits.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct CurvePoint {
     /// Days since renewal.
     pub days: f64,
@@ -28,7 +29,7 @@ pub struct CurvePoint {
 }
 
 /// What the outcomes of one group say.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct GroupReliability {
     /// Group of the register; for items without one, point and unit.
     pub group: String,
@@ -195,6 +196,19 @@ impl GroupReliability {
         };
         (0..points).map(&mut point).collect()
     }
+}
+
+/// As [`group_reliability`], each group by `find`, which is told its name, the number of
+/// its histories and their outcomes: all that its reliability rests on beside the settings.
+pub fn group_reliability_by(
+    histories: &Histories,
+    settings: &ReliabilitySettings,
+    find: impl Fn(String, u64, Outcomes) -> GroupReliability + Sync,
+) -> Vec<GroupReliability> {
+    group_outcomes(histories, settings)
+        .into_par_iter()
+        .map(|(group, (count, outcomes))| find(group, count, outcomes))
+        .collect()
 }
 
 #[cfg(test)]

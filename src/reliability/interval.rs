@@ -6,9 +6,10 @@ use super::likelihood::LifeData;
 use super::models::LifeModelName;
 use super::profile::Profile;
 use crate::records::DAYS_PER_YEAR;
+use serde::{Deserialize, Serialize};
 
 /// What an interval rests on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Basis {
     /// A fitted life model.
     Fitted(LifeModelName),
@@ -19,7 +20,7 @@ pub enum Basis {
 }
 
 /// Interval of a group at one target, days.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct GroupInterval {
     /// The target.
     pub target: f64,

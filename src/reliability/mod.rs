@@ -38,7 +38,10 @@ pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
 pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
 pub use exposure::{ItemCount, RATE_FACTORS, item_counts, rate_cells};
 pub use fit::{LifeFit, fit};
-pub use group::{CurvePoint, GroupReliability, group_key, group_outcomes, group_reliability};
+pub use group::{
+    CurvePoint, GroupReliability, group_key, group_outcomes, group_reliability,
+    group_reliability_by,
+};
 pub use interval::{Basis, GroupInterval};
 pub use likelihood::LifeData;
 pub use models::LifeModelName;

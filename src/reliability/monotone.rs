@@ -19,9 +19,10 @@ use linfa::DatasetBase;
 use linfa::traits::{Fit, Predict};
 use linfa_linear::IsotonicRegression;
 use ndarray::{Array1, Array2};
+use serde::{Deserialize, Serialize};
 
 /// One step: R is at most `reliability` from `days` until the next step.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Step {
     /// First observed time of the step, days since renewal.
     pub days: f64,

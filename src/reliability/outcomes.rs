@@ -40,7 +40,7 @@ impl Renewal {
 }
 
 /// Checks that say nothing about the time of going out, by reason.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Unused {
     /// In or out is neither stated nor computable.
     pub unknown: u64,
@@ -67,7 +67,7 @@ pub enum OutcomeError {
 }
 
 /// Counts of distinct records; days since renewal.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Outcomes {
     lives: BTreeMap<(Days, Days), u64>,
     checks: BTreeMap<Days, (u64, u64)>,

@@ -1,5 +1,6 @@
 /*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
 
+use super::build::build;
 use super::ledger::{DONE, Entry, LEDGER, Ledger};
 use super::relative::relative;
 use super::standing::Standing;
@@ -86,6 +87,17 @@ impl Before {
     fn own_runs(&self) -> impl DoubleEndedIterator<Item = &Entry> {
         let own = |entry: &&Entry| entry.result == DONE && entry.pipeline == self.names.1;
         self.ledger.entries.iter().filter(own)
+    }
+
+    /// Folders whose results this run may take over: the one it writes, and that of the
+    /// pipeline's latest run.
+    pub fn known_folders(&self, target: &Path) -> Vec<PathBuf> {
+        let place = target.parent().unwrap_or(Path::new("."));
+        let latest = self.own_runs().next_back();
+        let latest = latest.map(|entry| place.join(&entry.folder));
+        let mut folders = vec![target.to_path_buf()];
+        folders.extend(latest.filter(|folder| folder != target));
+        folders
     }
 
     /// Reads the state of the newest earlier run that still stands; where this date's own
@@ -196,6 +208,7 @@ impl Before {
             folder: self.names.0.clone(),
             pipeline: self.names.1.clone(),
             driftbook: env!("CARGO_PKG_VERSION").into(),
+            build: build().into(),
             settings_sha256: settings_sha256(&plan.settings),
             ..Entry::default()
         });
@@ -208,6 +221,7 @@ impl Before {
             folder: self.names.0.clone(),
             pipeline: self.names.1.clone(),
             driftbook: run.driftbook.clone(),
+            build: run.build.clone(),
             histories: run.histories,
             actions: run.actions.clone(),
             settings_sha256: run.settings_sha256.clone(),

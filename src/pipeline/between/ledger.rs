@@ -29,6 +29,9 @@ pub struct Entry {
     /// Version of the program.
     #[serde(default)]
     pub driftbook: String,
+    /// First digits of the SHA-256 of the program's file; empty where an older version wrote the line.
+    #[serde(default)]
+    pub build: String,
     /// Number of histories.
     #[serde(default)]
     pub histories: usize,

@@ -5,11 +5,13 @@ Only files are read here, never a clock: "earlier" means an earlier as-of date.
 */
 
 mod before;
+mod build;
 mod compare;
 mod data_changes;
 mod digest;
 mod earlier;
 mod ledger;
+mod memory;
 mod pages;
 mod questions;
 mod relative;
@@ -18,9 +20,11 @@ mod state;
 pub mod template;
 
 pub use before::Before;
+pub use build::{BUILD, build};
 pub use digest::hand_over;
 pub use earlier::{earlier_decisions, past_decisions};
 pub use ledger::{DONE, Entry, LEDGER, Ledger};
+pub use memory::{Memory, fingerprint_of, key_of};
 pub use pages::{PageKeys, Pages, write as write_page_keys};
 pub use standing::Standing;
 pub use state::KeptHistory;

@@ -1,5 +1,6 @@
 /*! The run whose report stands in a folder, as its own `run.json` tells it. */
 
+use super::build::{build, build_of};
 use super::{KEPT, pages, settings_sha256};
 use crate::pipeline::output_settings::Charts;
 use crate::pipeline::plan::Plan;
@@ -25,6 +26,9 @@ const ALWAYS: [&str; 7] = [
 pub struct Standing {
     /// Version of the program.
     pub driftbook: String,
+    /// Build of the program, from the kept folder; empty where it does not tell.
+    #[serde(skip)]
+    pub build: String,
     /// As-of date, ISO 8601.
     pub as_of: String,
     /// Inputs with their SHA-256.
@@ -44,7 +48,9 @@ impl Standing {
     /// Reads `run.json` of `folder`; `None` where there is none or it cannot be read.
     pub fn read(folder: &Path) -> Option<Self> {
         let text = std::fs::read_to_string(folder.join("run.json")).ok()?;
-        serde_json::from_str(&text).ok()
+        let mut standing: Self = serde_json::from_str(&text).ok()?;
+        standing.build = build_of(&folder.join(KEPT)).unwrap_or_default();
+        Some(standing)
     }
 
     /// As-of date, days since 1970-01-01; NaN where it is no date.
@@ -52,9 +58,10 @@ impl Standing {
         date::parse_iso(self.as_of.as_bytes()).unwrap_or(f64::NAN)
     }
 
-    /// True where the program, the as-of date and the settings are those of `plan`.
+    /// True where the build of the program, the as-of date and the settings are those of `plan`.
     pub fn same_setting(&self, plan: &Plan) -> bool {
         self.driftbook == env!("CARGO_PKG_VERSION")
+            && self.build == build()
             && self.day() == plan.as_of
             && self.settings_sha256 == settings_sha256(&plan.settings)
     }
@@ -94,7 +101,13 @@ impl Standing {
     pub fn version_words(&self) -> Option<String> {
         let here = env!("CARGO_PKG_VERSION");
         let word = match compare_versions(&self.driftbook, here) {
-            Ordering::Equal => return None,
+            Ordering::Equal if self.build == build() => return None,
+            Ordering::Equal => {
+                return Some(format!(
+                    "The report that stood here was made by another build of version {here} and is made \
+                     anew; what differs may come from the program."
+                ));
+            }
             Ordering::Less => "an older",
             Ordering::Greater => "a newer",
         };

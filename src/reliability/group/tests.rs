@@ -149,3 +149,19 @@ mod any_records {
         }
     }
 }
+
+#[test]
+fn a_group_is_taken_back_as_it_was_found() {
+    let settings = ReliabilitySettings::default();
+    for failures in [0, 12] {
+        let mut outcomes = Outcomes::default();
+        for (days, inside) in [(180.0, 40), (365.0, 40), (730.0, 40)] {
+            outcomes.add_checks(days, inside, failures).unwrap();
+        }
+        let found = GroupReliability::new("DMM".into(), 60, outcomes, &settings, 0.95);
+        assert_eq!(found.chosen.is_some(), failures > 0);
+        let bytes = rmp_serde::to_vec(&found).unwrap();
+        let taken: GroupReliability = rmp_serde::from_slice(&bytes).unwrap();
+        assert_eq!(format!("{taken:?}"), format!("{found:?}"));
+    }
+}

@@ -2,7 +2,7 @@
 
 use super::summary::{Coverage, Difference, ForecasterResult, MethodResult};
 use super::{CRPS, Misses, Replay};
-use crate::intervals::words::count;
+use crate::intervals::words::{count, significant};
 
 /// Limits of a coverage wider than this say nothing worth a sentence.
 const TOO_WIDE: f64 = 0.2;
@@ -125,6 +125,11 @@ fn difference_sentence(difference: &Difference) -> Option<String> {
     }
     let (low, high) = difference.limits;
     let Difference { first, second, .. } = difference;
+    if !(high - low).is_finite() {
+        return Some(format!(
+            "By the continuous ranked probability score of the next reading, too few histories tell the {first} and {second} models apart."
+        ));
+    }
     let verdict = if high < 0.0 {
         format!("the {first} model forecasts better than the {second} model")
     } else if low > 0.0 {
@@ -133,8 +138,10 @@ fn difference_sentence(difference: &Difference) -> Option<String> {
         format!("the record cannot tell the {first} and {second} models apart")
     };
     Some(format!(
-        "By the continuous ranked probability score of the next reading, {verdict} (difference {:.4}, {:.4} to {:.4}).",
-        difference.mean, low, high
+        "By the continuous ranked probability score of the next reading, {verdict} (difference {}, {} to {}).",
+        significant(difference.mean, 3),
+        significant(low, 3),
+        significant(high, 3)
     ))
 }
 
@@ -144,6 +151,9 @@ fn policy_sentence(policy: &MethodResult, replay: &Replay) -> String {
             .into();
     }
     let told = policy.inside + policy.outside;
+    if !(policy.proposed_per_year + policy.made_per_year).is_finite() {
+        return "The record holds no two calibrations a day or more apart: it cannot tell what the intervals would have led to.".into();
+    }
     let rates = format!(
         "{:.2} calibrations a year against the {:.2} made",
         policy.proposed_per_year, policy.made_per_year
