@@ -57,6 +57,7 @@ pub mod segments;
 mod state;
 mod state_fit;
 mod state_smooth;
+mod state_walk;
 mod surprise;
 mod surprise_words;
 mod suspects;

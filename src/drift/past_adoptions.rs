@@ -2,7 +2,8 @@
 checks before it predicted: did it differ, and what was to be carried from then on. */
 
 use super::adoption::{Adoption, Fits, Stated, adopt};
-use super::{Axis, ClassParameters, DriftSettings, Fit, Prediction, fit_forecast};
+use super::state_walk::StateWalk;
+use super::{Axis, ClassParameters, DriftSettings, Fit, ModelName, Prediction, fit_forecast};
 use crate::records::{CheckKind, DAYS_PER_YEAR, History};
 
 /// One calibration and how it compares.
@@ -46,6 +47,8 @@ pub fn past_adoptions(
         history,
         class,
         settings,
+        walk: (settings.model == ModelName::State)
+            .then(|| StateWalk::new(history, class, settings)),
         last: None,
     };
     valued[from..]
@@ -60,15 +63,21 @@ struct PastFits<'a> {
     history: &'a History<'a>,
     class: &'a ClassParameters,
     settings: &'a DriftSettings,
+    /// The state model makes its fits in one pass.
+    walk: Option<StateWalk<'a>>,
     last: Option<(usize, Fit)>,
 }
 
 impl PastFits<'_> {
     /// The fit of the first `rows` checks.
     fn of_first(&mut self, rows: usize) -> Fit {
-        match self.last.take_if(|(known, _)| *known == rows) {
-            Some((_, fit)) => fit,
-            None => fit_forecast(&self.history.first(rows), self.class, self.settings),
+        match (
+            self.last.take_if(|(known, _)| *known == rows),
+            &mut self.walk,
+        ) {
+            (Some((_, fit)), _) => fit,
+            (None, Some(walk)) => walk.of_first(rows),
+            (None, None) => fit_forecast(&self.history.first(rows), self.class, self.settings),
         }
     }
 }

@@ -80,9 +80,7 @@ pub(super) fn fit_state_screened(
     forecast.u_common = u_common;
     let own_share = own_share(&readings, &forecast, class, scale);
     fill_figures(&mut fit, &forecast, &run, own_share);
-    let lends = class.informed >= LENDING_CLASS;
-    let u_known = readings.iter().all(|reading| !reading.u.is_nan());
-    fit.status = status(run.innovations, own_share, lends, u_known);
+    fit.status = status(&run, own_share, class, &readings);
     let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
     if finite {
         describe(&mut fit, class, &readings, history);
@@ -164,14 +162,14 @@ fn scatter_note(factor: f64) -> Option<String> {
 
 /// Sums over the innovations of one history.
 #[derive(Debug, Clone, Copy, Default)]
-struct Run {
+pub(super) struct Run {
     innovations: u32,
     squares: f64,
     chi_squared: f64,
 }
 
 impl Run {
-    fn count(&mut self, innovation: &Innovation) {
+    pub fn count(&mut self, innovation: &Innovation) {
         if innovation.meaning.surprise() <= 0.5 {
             self.innovations += 1;
             self.squares += innovation.value * innovation.value;
@@ -207,10 +205,21 @@ pub(super) fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
     }
 }
 
-fn status(innovations: u32, own_share: f64, lends: bool, u_known: bool) -> Status {
-    match (innovations, lends) {
-        (0, false) => Status::LevelOnly,
-        (1, false) if !u_known => Status::LevelOnly,
+/// True where neither the readings nor the class say anything of a drift.
+pub(super) fn tells_no_drift(run: &Run, class: &ClassParameters, readings: &[Reading]) -> bool {
+    let u_known = || readings.iter().all(|reading| !reading.u.is_nan());
+    !lends(class) && (run.innovations == 0 || run.innovations == 1 && !u_known())
+}
+
+fn lends(class: &ClassParameters) -> bool {
+    class.informed >= LENDING_CLASS
+}
+
+fn status(run: &Run, own_share: f64, class: &ClassParameters, readings: &[Reading]) -> Status {
+    if tells_no_drift(run, class, readings) {
+        return Status::LevelOnly;
+    }
+    match (run.innovations, lends(class)) {
         (0, true) => Status::Borrowed,
         (_, true) if own_share < 0.5 => Status::Borrowed,
         _ => Status::Estimated,

@@ -150,9 +150,10 @@ fn differences(text: &mut String, differences: &[Difference]) {
 
 /// Fixed decimals; a dash where there is no figure.
 fn shown(value: f64, decimals: usize) -> String {
-    if value.is_finite() {
-        format!("{value:.decimals$}")
-    } else {
-        "–".into()
+    const PLAIN: f64 = 1e9;
+    match value.abs() {
+        size if size.is_nan() || size.is_infinite() => "–".into(),
+        size if size < PLAIN => format!("{value:.decimals$}"),
+        _ => format!("{value:.decimals$e}"),
     }
 }
