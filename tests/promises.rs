@@ -5,6 +5,8 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "bench_person.rs"]
+mod bench_person;
 #[path = "every_method.rs"]
 mod every_method;
 #[path = "hostile_disk.rs"]

@@ -4,7 +4,9 @@ use super::{CommandError, CommandResult, output};
 use crate::pipeline::settings_of;
 use crate::report::write_whole;
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
-use crate::thermometry::{Certificate, Converted, Quantity, Scale, SubrangeEntry, convert};
+use crate::thermometry::{
+    Certificate, Converted, Quantity, Scale, SubrangeEntry, Thermometers, convert,
+};
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -15,7 +17,8 @@ use std::path::{Path, PathBuf};
     driftbook convert --iec-60751 --class A 100 138.51\n  \
     driftbook convert --iec-60751 --class B --pipeline mine.toml --from temperature 400\n  \
     driftbook convert --triple-point 25.4796 --coefficients 8:a=-1.43e-4,b=-1.7e-5 35.4858\n  \
-    driftbook convert --thermometer th-001.toml --csv readings.csv --column ohm")]
+    driftbook convert --thermometer th-001.toml --csv readings.csv --column ohm\n  \
+    driftbook convert --thermometer data/demo/thermometers.toml --instrument TH-105 --from temperature 100")]
 pub struct Arguments {
     /// Numbers to convert
     #[arg(allow_negative_numbers = true)]
@@ -40,9 +43,13 @@ pub struct Arguments {
     /// Print JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
-    /// Reference thermometer on the ITS-90: its certificate as a TOML file
+    /// Reference thermometer on the ITS-90: its certificate as a TOML file, or the file of the
+    /// thermometers with --instrument
     #[arg(long, value_name = "FILE", conflicts_with_all = ["triple_point", "coefficients", "iec_60751"])]
     thermometer: Option<PathBuf>,
+    /// Reference thermometer: its name in the file of the thermometers
+    #[arg(long, value_name = "NAME", requires = "thermometer")]
+    instrument: Option<String>,
     /// Reference thermometer: resistance at the triple point of water, Ω
     #[arg(long, value_name = "OHM", conflicts_with = "iec_60751")]
     triple_point: Option<f64>,
@@ -115,9 +122,32 @@ fn scale(arguments: &Arguments) -> Result<Scale, CommandError> {
             ranges: class_ranges(arguments.pipeline.as_deref())?,
         });
     }
+    if let (Some(path), Some(name)) = (&arguments.thermometer, &arguments.instrument) {
+        let all = Thermometers::from_text(&read(path)?)
+            .map_err(|e| CommandError::Usage(format!("{}: {e}", path.display())))?;
+        let facts = all.of(name).ok_or_else(|| {
+            let names: Vec<&str> = all
+                .thermometer
+                .iter()
+                .map(|t| t.instrument.as_str())
+                .collect();
+            CommandError::Usage(format!(
+                "{}: no thermometer {name}; the file has {}",
+                path.display(),
+                names.join(", ")
+            ))
+        })?;
+        return Ok(Scale::Its90(facts.thermometer().map_err(|e| usage(&e))?));
+    }
     let certificate = match (&arguments.thermometer, arguments.triple_point) {
         (Some(path), _) => {
             let text = read(path)?;
+            if Thermometers::from_text(&text).is_ok_and(|all| !all.thermometer.is_empty()) {
+                return Err(CommandError::Usage(format!(
+                    "{} lists several thermometers; name one with --instrument",
+                    path.display()
+                )));
+            }
             toml::from_str::<Certificate>(&text)
                 .map_err(|e| CommandError::Usage(format!("{}: {e}", path.display())))?
         }
@@ -176,7 +206,10 @@ fn convert_values(scale: &Scale, arguments: &Arguments) -> Result<(String, usize
         let rows: Vec<_> = results
             .iter()
             .map(|(value, result)| match result {
-                Ok(converted) => serde_json::json!({"value": value, "converted": converted}),
+                Ok(converted) => {
+                    let note = scale.no_tolerance(converted.temperature_c);
+                    serde_json::json!({"value": value, "converted": converted, "note": note})
+                }
                 Err(e) => serde_json::json!({"value": value, "error": e.to_string()}),
             })
             .collect();
@@ -198,7 +231,7 @@ fn convert_values(scale: &Scale, arguments: &Arguments) -> Result<(String, usize
     );
     for (value, result) in &results {
         match result {
-            Ok(converted) => text.push_str(&line(converted, tolerance)),
+            Ok(converted) => text.push_str(&line(converted, scale, tolerance)),
             Err(e) => {
                 let _ = writeln!(text, "{value}: {e}");
             }
@@ -207,7 +240,7 @@ fn convert_values(scale: &Scale, arguments: &Arguments) -> Result<(String, usize
     Ok((text, failed))
 }
 
-fn line(c: &Converted, tolerance: bool) -> String {
+fn line(c: &Converted, scale: &Scale, tolerance: bool) -> String {
     let mut text = format!(
         "{:>14.7} {:>13.10} {:>13.6} {:>13.9}",
         c.resistance_ohm, c.ratio, c.temperature_c, c.sensitivity_ohm_per_c
@@ -215,7 +248,10 @@ fn line(c: &Converted, tolerance: bool) -> String {
     if tolerance {
         text += &match (c.tolerance_c, c.tolerance_ohm) {
             (Some(degrees), Some(ohm)) => format!("{degrees:>9.4} {ohm:>9.5}"),
-            _ => "  class has no tolerance here".into(),
+            _ => {
+                let why = scale.no_tolerance(c.temperature_c);
+                format!("  {}", why.unwrap_or_else(|| "no tolerance".into()))
+            }
         };
     }
     text + "\n"
@@ -255,7 +291,7 @@ fn convert_table(
             })
             .and_then(|value| convert(scale, from, value).map_err(|e| e.to_string()));
         failed += usize::from(result.is_err());
-        let added = cells(&result);
+        let added = cells(scale, &result);
         writer
             .write_record(record.iter().chain(added.iter().map(String::as_str)))
             .map_err(failure)?;
@@ -266,7 +302,7 @@ fn convert_table(
     Ok((String::from_utf8_lossy(&bytes).into_owned(), failed))
 }
 
-fn cells(result: &Result<Converted, String>) -> [String; 7] {
+fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
     let optional = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
     match result {
         Ok(c) => [
@@ -276,7 +312,7 @@ fn cells(result: &Result<Converted, String>) -> [String; 7] {
             c.sensitivity_ohm_per_c.to_string(),
             optional(c.tolerance_c),
             optional(c.tolerance_ohm),
-            String::new(),
+            scale.no_tolerance(c.temperature_c).unwrap_or_default(),
         ],
         Err(reason) => {
             let mut empty: [String; 7] = Default::default();

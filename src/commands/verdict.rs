@@ -4,6 +4,7 @@ use super::output::{complain, say};
 use super::{CommandError, CommandResult};
 use crate::pipeline::between::earlier_decisions;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
+use crate::pipeline::verdict_session::new_sessions;
 use crate::pipeline::{Plan, PlanRequest, plan};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
 use clap::Args;
@@ -18,16 +19,17 @@ use std::path::{Path, PathBuf};
     after_help = "Examples:\n  \
     driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01\n  \
     driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --records mine.toml --record mine.csv\n  \
-    driftbook verdict --file reading.csv --records mine.toml --json\n\n\
+    driftbook verdict --file reading.csv --records mine.toml --json\n  \
+    driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n\n\
     Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
     A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
 )]
 pub struct Arguments {
     /// Instrument
-    #[arg(required_unless_present = "file", conflicts_with = "file")]
+    #[arg(required_unless_present_any = ["file", "readings"], conflicts_with_all = ["file", "readings"])]
     instrument: Option<String>,
     /// Reading: the error as found, or the value where --nominal is given
-    #[arg(required_unless_present = "file")]
+    #[arg(required_unless_present_any = ["file", "readings"])]
     value: Option<f64>,
     /// Point; needed where the instrument has several
     #[arg(long)]
@@ -50,6 +52,10 @@ pub struct Arguments {
     /// Read the new checks from this file with the records' columns (- for standard input)
     #[arg(long, value_name = "FILE")]
     file: Option<PathBuf>,
+    /// Reduce the raw readings of new sessions in this file and judge each thermometer in them
+    /// (columns as under [thermometry]; - for standard input)
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["file", "record"])]
+    readings: Option<PathBuf>,
     /// Stored history: pipeline file, records or folder [default: the shipped demo]
     #[arg(long, value_name = "PIPELINE|RECORDS")]
     records: Option<PathBuf>,
@@ -77,6 +83,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     })
     .map_err(|e| CommandError::Usage(e.to_string()))?;
     plan.as_of = LATEST_DAY;
+    if let Some(file) = &arguments.readings {
+        return judge_sessions(arguments, &mut plan, file);
+    }
     let checks = match &arguments.file {
         Some(file) => checks_of_file(file, &plan)?,
         None => vec![check_of_arguments(arguments)?],
@@ -97,12 +106,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(usage)?);
         complete.push(check);
     }
-    if stored.rejected > 0 {
-        complain(&format!(
-            "note: {} of the records looked at could not be used; driftbook run lists them with their reasons",
-            crate::report::text::count(stored.rejected, "row")
-        ));
-    }
+    note_rejected(&stored);
     if let Some(file) = &arguments.record {
         records::append(file, &complete, &plan.settings.checks)
             .map_err(|e| CommandError::Failed(e.to_string()))?;
@@ -110,6 +114,71 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     print(&verdicts, arguments.json)?;
     let person = verdicts.iter().any(|v| v.needs_person);
     Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+fn note_rejected(stored: &Stored) {
+    if stored.rejected > 0 {
+        complain(&format!(
+            "note: {} of the records looked at could not be used; driftbook run lists them with their reasons",
+            crate::report::text::count(stored.rejected, "row")
+        ));
+    }
+}
+
+/// Reduces new sessions of raw readings beside the stored ones and judges each check they make.
+fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path) -> CommandResult {
+    let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
+    let mut held = tempfile::NamedTempFile::with_suffix(".csv")
+        .map_err(|e| CommandError::Failed(format!("{}: {e}", file.display())))?;
+    let path = on_disk(file, &mut held)?;
+    let (season, sessions) = new_sessions(plan, path).map_err(failed)?;
+    let checks = sessions.iter().filter_map(|s| s.check.as_ref());
+    let instruments: BTreeSet<&str> = checks.map(|c| c.instrument.as_str()).collect();
+    let instruments: Vec<&str> = instruments.into_iter().collect();
+    let mut stored = Stored::load(plan, &instruments).map_err(failed)?;
+    (stored.season, stored.read_in) = (Some(season), true);
+    note_rejected(&stored);
+    let mut verdicts = Vec::with_capacity(sessions.len());
+    let mut person = false;
+    for session in sessions {
+        person |= session.rejected;
+        let Some(check) = session.check else {
+            complain(&session.words);
+            continue;
+        };
+        let index = match find(&stored.histories, &check.instrument, Some(&check.point)) {
+            Ok(index) => index,
+            Err(why) => {
+                // A first session has nothing to be judged against yet.
+                complain(&format!("{} {why}", session.words));
+                person = true;
+                continue;
+            }
+        };
+        plan.as_of = check.date.floor();
+        let past = earlier_decisions(plan, &stored.histories);
+        let past = past.get(index).map_or(&[][..], Vec::as_slice);
+        let mut judged = verdict(plan, &stored, index, &check, past).map_err(usage)?;
+        judged.session = Some(session.words);
+        person |= judged.needs_person;
+        verdicts.push(judged);
+    }
+    print(&verdicts, arguments.json)?;
+    Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+/// Where `file` can be read: itself, or `held` with what standard input gave.
+fn on_disk<'a>(
+    file: &'a Path,
+    held: &'a mut tempfile::NamedTempFile,
+) -> Result<&'a Path, CommandError> {
+    if file != Path::new("-") {
+        return Ok(file);
+    }
+    let failed = |e: std::io::Error| CommandError::Failed(format!("{}: {e}", file.display()));
+    std::io::copy(&mut std::io::stdin().lock(), held).map_err(failed)?;
+    held.flush().map_err(failed)?;
+    Ok(held.path())
 }
 
 fn usage(words: String) -> CommandError {
@@ -144,13 +213,7 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
     let failed = |e: std::io::Error| CommandError::Failed(format!("{}: {e}", file.display()));
     // Records are read from files; standard input becomes one for a moment.
     let mut held = tempfile::NamedTempFile::with_suffix(".csv").map_err(failed)?;
-    let path = if file == Path::new("-") {
-        std::io::copy(&mut std::io::stdin().lock(), &mut held).map_err(failed)?;
-        held.flush().map_err(failed)?;
-        held.path()
-    } else {
-        file
-    };
+    let path = on_disk(file, &mut held)?;
     let files = [path.to_path_buf()];
     let mut request = plan.request();
     request.checks = &files;
@@ -236,6 +299,9 @@ fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
         return Ok(());
     }
     for verdict in verdicts {
+        if let Some(session) = &verdict.session {
+            say(session);
+        }
         say(&verdict.lines.join("\n"));
         for caution in &verdict.cautions {
             complain(&format!("caution: {caution}"));

@@ -35,11 +35,9 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
     let mut count = Count::default();
     if !sample.data.is_empty() {
         let mut best = search.settle(top.at);
-        let climbed = search.other_starts(&best.at).map(|(damping, start)| {
-            let mut other = search.clone();
-            other.damping = damping;
-            (other, start)
-        });
+        let climbed = search
+            .other_starts(&best.at)
+            .map(|(damping, start)| (search.damped(damping), start));
         let climbed = climbed.into_par_iter().map(|(other, start)| {
             let (reached, _) = other.climb(start);
             let [posterior] = other.posterior(&[reached]);
@@ -128,14 +126,13 @@ impl Search<'_> {
     fn other_starts(&self, from: &Vector) -> [(f64, Vector); 3] {
         let calmer = from + Vector::new(0.0, CALMER, 0.0, 0.0);
         let turning = calmer + Vector::new(0.0, 0.0, TURNING_MORE, 0.0);
+        let looked_at: Vec<[f64; 2]> = DAMPINGS
+            .par_iter()
+            .map(|damping| self.damped(*damping).posterior(&[calmer, turning]))
+            .collect();
         let mut likeliest = [(f64::NEG_INFINITY, 0.0); 2];
-        for damping in DAMPINGS {
-            let mut other = self.clone();
-            other.damping = damping;
-            for (best, posterior) in likeliest
-                .iter_mut()
-                .zip(other.posterior(&[calmer, turning]))
-            {
+        for (damping, posteriors) in DAMPINGS.into_iter().zip(looked_at) {
+            for (best, posterior) in likeliest.iter_mut().zip(posteriors) {
                 if posterior > best.0 {
                     *best = (posterior, damping);
                 }

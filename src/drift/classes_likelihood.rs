@@ -42,13 +42,26 @@ struct Lanes<const L: usize> {
     pull: [f64; L],
 }
 
-/// One pass over the readings of a class for `L` sets of rates.
+/// What the time before each reading does; empty for drifts that stay, where it is quicker
+/// found anew than fetched.
+pub(super) fn passages(data: &[Datum], damping: f64) -> Vec<Passed> {
+    match damping {
+        0.0 => Vec::new(),
+        _ => data
+            .iter()
+            .map(|datum| Passed::of(datum.time, damping))
+            .collect(),
+    }
+}
+
+/// One pass over the readings of a class for `L` sets of rates of one damping, whose
+/// [`passages`] are given.
 pub(super) fn pass<const L: usize>(
     data: &[Datum],
+    passages: &[Passed],
     rates: &[Rates; L],
     surprises: &Surprises,
 ) -> [Pass; L] {
-    let damping = rates.first().map_or(0.0, |rates| rates.damping);
     let zero = [0.0; L];
     let mut s = Lanes {
         error: zero,
@@ -64,11 +77,15 @@ pub(super) fn pass<const L: usize>(
         information: zero,
         pull: zero,
     };
-    for datum in data {
+    for (i, datum) in data.iter().enumerate() {
+        let passed = || match passages.get(i) {
+            Some(known) => *known,
+            None => Passed::of(datum.time, 0.0),
+        };
         match datum.join {
             Join::NewDrift => s.begin(datum, rates),
-            Join::NewLevel => s.restart(datum, rates, &Passed::of(datum.time, damping)),
-            Join::Continues => s.learn(datum, rates, &Passed::of(datum.time, damping), surprises),
+            Join::NewLevel => s.restart(datum, rates, &passed()),
+            Join::Continues => s.learn(datum, rates, &passed(), surprises),
         }
     }
     s.flush();
@@ -167,7 +184,8 @@ impl<const L: usize> Lanes<L> {
                 drift_variance: self.p_bb[i],
             };
             let off = datum.value - before.error;
-            let told = surprises.told(&before, off, datum.noise + rates.excess, datum.time);
+            let noise = datum.noise + rates.excess;
+            let told = surprises.told(&before, off, noise, datum.time);
             let sense = self.error_sense[i];
             self.squares[i] -= 2.0 * told.log_likelihood;
             self.information[i] += sense * sense * told.precision;

@@ -12,7 +12,8 @@ is stated far too small.
 
 use super::classes::{Node, Rates, Sample, Scale};
 use super::classes_count::{Count, surprises};
-use super::classes_likelihood::{Pass, pass};
+use super::classes_likelihood::{Pass, pass, passages};
+use super::passed::Passed;
 use super::surprise::Surprises;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};
 use std::cmp::Ordering;
@@ -95,6 +96,8 @@ pub(super) struct Search<'a> {
     pub reference: f64,
     /// Share of the drift that fades a year.
     pub damping: f64,
+    /// What the time before each reading does to such a drift.
+    passages: Vec<Passed>,
     pub surprises: Surprises,
 }
 
@@ -106,7 +109,17 @@ impl<'a> Search<'a> {
             prior: Prior::of(sample),
             reference: 0.0,
             damping: 0.0,
+            passages: Vec::new(),
             surprises: surprises(sample.scale, &Count::default()),
+        }
+    }
+
+    /// The same search among drifts that fade by `damping` a year.
+    pub fn damped(&self, damping: f64) -> Self {
+        Self {
+            damping,
+            passages: passages(&self.sample.data, damping),
+            ..self.clone()
         }
     }
 
@@ -129,7 +142,7 @@ impl<'a> Search<'a> {
     /// Log posterior and what the pass found, at `L` points.
     pub fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
-        let passes = pass(&self.sample.data, &rates, &self.surprises);
+        let passes = pass(&self.sample.data, &self.passages, &rates, &self.surprises);
         std::array::from_fn(|i| {
             let before = self.prior.log_density(&points[i]);
             (self.marginal(&passes[i]) + before, passes[i])

@@ -43,6 +43,7 @@ mod timings;
 pub mod verdict;
 mod verdict_advice;
 mod verdict_after;
+pub mod verdict_session;
 mod verdict_stored;
 mod verdict_words;
 mod view_steps;

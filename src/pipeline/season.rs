@@ -15,6 +15,7 @@ use crate::thermometry::readings::{
 };
 use crate::thermometry::season::{Season, season};
 use crate::thermometry::session::{checks_csv, other_units};
+use std::path::Path;
 use std::sync::Arc;
 
 /// The sessions of the raw readings, and where they came from.
@@ -43,18 +44,53 @@ pub struct SeasonResults {
 /// # Errors
 /// A file that cannot be read, is no such table, or lacks a column.
 pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
-    let settings = &plan.settings.thermometry;
-    if settings.files.is_empty() {
+    if plan.settings.thermometry.files.is_empty() {
         return Ok(None);
     }
-    let mut inputs = Vec::new();
-    let mut warnings = Vec::new();
-    let mut table = RawTable::default();
-    let columns = wanted_columns(&settings.columns);
-    let format = ReadingFormat {
-        decimal_comma: settings.decimal_comma,
-        dates: DateFormat::from_setting(&settings.date_format),
-    };
+    reduced(plan, readings_of(plan)?).map(Some)
+}
+
+/// As [`read`], with one more file of readings; returns the number of that file among them.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_with(plan: &Plan, file: &Path) -> Result<(SeasonResults, u32), LoadError> {
+    let mut readings = readings_of(plan)?;
+    let number = readings.inputs.len() as u32;
+    readings.add(plan, file, &file.display().to_string())?;
+    Ok((reduced(plan, readings)?, number))
+}
+
+/// Raw readings of several files.
+#[derive(Default)]
+struct Readings {
+    table: RawTable,
+    inputs: Vec<InputFile>,
+    warnings: Vec<Warning>,
+}
+
+impl Readings {
+    fn add(&mut self, plan: &Plan, path: &Path, shown: &str) -> Result<(), LoadError> {
+        let settings = &plan.settings.thermometry;
+        let columns = wanted_columns(&settings.columns);
+        let format = ReadingFormat {
+            decimal_comma: settings.decimal_comma,
+            dates: DateFormat::from_setting(&settings.date_format),
+        };
+        let (delimiter, encoding) = (settings.delimiter, settings.encoding);
+        let read = Table::read(path, shown, &columns, delimiter, encoding)?;
+        let number = self.inputs.len() as u32;
+        self.table.add(number, read_table(&read, &format)?);
+        self.warnings.extend(read.warnings);
+        self.inputs.push(read.input);
+        Ok(())
+    }
+}
+
+/// The readings of all files that the plan names.
+fn readings_of(plan: &Plan) -> Result<Readings, LoadError> {
+    let settings = &plan.settings.thermometry;
+    let mut readings = Readings::default();
     for entry in &settings.files {
         let found = files::expand(entry, &plan.base).map_err(|what| {
             LoadError::new(
@@ -65,18 +101,20 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
         })?;
         for path in found {
             let shown = files::shown(&path, &plan.base);
-            let read = Table::read(
-                &path,
-                &shown,
-                &columns,
-                settings.delimiter,
-                settings.encoding,
-            )?;
-            table.add(inputs.len() as u32, read_table(&read, &format)?);
-            warnings.extend(read.warnings);
-            inputs.push(read.input);
+            readings.add(plan, &path, &shown)?;
         }
     }
+    Ok(readings)
+}
+
+/// Reduces the readings as the plan says.
+fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> {
+    let settings = &plan.settings.thermometry;
+    let Readings {
+        table,
+        mut inputs,
+        warnings,
+    } = readings;
     let facts = thermometers(plan, &mut inputs)?;
     let season = season(&table.readings, &facts, settings, plan.as_of);
     let text = checks_csv(season.checks(), settings.unit);
@@ -91,7 +129,7 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
         })
         .collect();
     let input = inputs.first().cloned().unwrap_or_default();
-    Ok(Some(SeasonResults {
+    Ok(SeasonResults {
         season,
         facts,
         jobs: jobs::of(plan)?,
@@ -100,7 +138,7 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
         unreadable: table.rejected,
         warnings,
         made: MadeChecks { input, text, units },
-    }))
+    })
 }
 
 fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers, LoadError> {

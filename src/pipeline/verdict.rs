@@ -22,6 +22,9 @@ pub use super::verdict_stored::{Stored, find};
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Verdict {
+    /// What the session of raw readings came to, where the reading was reduced from one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub session: Option<String>,
     /// Instrument.
     pub instrument: String,
     /// Point.
@@ -131,6 +134,18 @@ pub fn verdict(
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
         .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
+    let season = stored.season.as_ref();
+    let advice = match season.filter(|_| stored.read_in) {
+        Some(season) => season.advice(after_history.item).cloned(),
+        None => thermometer_advice(
+            &after_history,
+            measured,
+            calibration,
+            forecast,
+            &settings.thermometry,
+            season,
+        ),
+    };
     let judged = Judged {
         history,
         check,
@@ -143,14 +158,7 @@ pub fn verdict(
         calibration,
         calibration_date: history.date[calibration_row],
         adoption,
-        advice: thermometer_advice(
-            &after_history,
-            measured,
-            calibration,
-            forecast,
-            &settings.thermometry,
-            stored.season.as_ref(),
-        ),
+        advice,
         doubt: doubt(&after_history, &fit_after, &stored.jobs),
         fit_after: &fit_after,
         decision: &decision,
@@ -215,6 +223,7 @@ impl Judged<'_> {
         let in_control = band.map(|(low, high)| low <= self.error && self.error <= high);
         let in_tolerance = self.tolerance.map(|t| t.contains(self.error));
         Verdict {
+            session: None,
             instrument: self.history.item.instrument.clone(),
             point: self.history.item.point.clone(),
             unit: self.history.item.unit.clone(),

@@ -18,6 +18,8 @@ pub struct Stored {
     pub jobs: Vec<Job>,
     /// Sessions of thermometers, where there are raw readings.
     pub season: Option<SeasonResults>,
+    /// True where the new readings are among those sessions: then their advice is the verdict's.
+    pub read_in: bool,
 }
 
 impl Stored {
@@ -37,6 +39,7 @@ impl Stored {
             histories: loaded.histories,
             jobs,
             season,
+            read_in: false,
         })
     }
 }

@@ -38,6 +38,30 @@ pub enum Scale {
     },
 }
 
+impl Scale {
+    /// Why the class asked for states no tolerance at `celsius`; `None` where it does, or none
+    /// was asked for.
+    pub fn no_tolerance(&self, celsius: f64) -> Option<String> {
+        let Scale::Industrial {
+            class: Some(class),
+            construction,
+            ranges,
+            ..
+        } = self
+        else {
+            return None;
+        };
+        let (low, high) = ranges.of(*class, *construction);
+        let outside = class.limits(celsius, *construction, ranges).is_none();
+        outside.then(|| {
+            format!(
+                "class {class:?}, {}, states no tolerance outside {low} °C to {high} °C",
+                construction.words()
+            )
+        })
+    }
+}
+
 /// One converted value with everything known about it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Converted {

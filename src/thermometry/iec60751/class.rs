@@ -54,6 +54,16 @@ pub enum Construction {
     Film,
 }
 
+impl Construction {
+    /// As a sentence names it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Wire => "wire-wound",
+            Self::Film => "film",
+        }
+    }
+}
+
 crate::settings! {
     /// Temperature ranges of the tolerance classes of IEC 60751, thermometers, °C.
     pub struct ClassRanges in "thermometry.class_ranges" {

@@ -1,0 +1,121 @@
+/*! New sessions of raw readings, each as a check that a verdict judges. */
+
+use super::plan::Plan;
+use super::season::{SeasonResults, read_with};
+use crate::records::{CheckKind, LoadError, NewCheck, date, event};
+use crate::thermometry::session::SessionResult;
+use std::path::Path;
+
+/// One thermometer at one point in a new session.
+#[derive(Debug, Clone)]
+pub struct NewSession {
+    /// R with its uncertainty, the change, the standing with its reasons, in one line.
+    pub words: String,
+    /// The check that it becomes; `None` where it is rejected, or its W is known and R there
+    /// tells no drift of its own.
+    pub check: Option<NewCheck>,
+    /// True where it was rejected.
+    pub rejected: bool,
+}
+
+/// The sessions of `file`, reduced together with all readings that the plan names, and what
+/// all of them say.
+///
+/// # Errors
+/// A file that cannot be read, or without a session that is new.
+pub fn new_sessions(
+    plan: &Plan,
+    file: &Path,
+) -> Result<(SeasonResults, Vec<NewSession>), LoadError> {
+    let (season, number) = read_with(plan, file)?;
+    let checks = season.season.checks();
+    let results = season.season.results.iter();
+    let found: Vec<NewSession> = results
+        .enumerate()
+        .filter(|(_, result)| result.first_row.0 == number)
+        .map(|(place, result)| {
+            let alone = checks.iter().any(|check| std::ptr::eq(*check, result));
+            let made = result.check(plan.settings.thermometry.unit);
+            NewSession {
+                words: words(&season, place, result),
+                rejected: made.is_err(),
+                check: made.ok().filter(|_| alone).map(|made| NewCheck {
+                    instrument: made.instrument,
+                    point: made.point,
+                    date: date::parse_iso(made.date.as_bytes()).unwrap_or(result.date),
+                    as_found: made.as_found,
+                    as_left: made.as_left.unwrap_or(f64::NAN),
+                    nominal: f64::NAN,
+                    u: made.u,
+                    u_common: made.u_common,
+                    usage: f64::NAN,
+                    event: event(&made.event).unwrap_or_default(),
+                    kind: CheckKind::Unstated,
+                    unit: made.unit.into(),
+                }),
+            }
+        })
+        .collect();
+    if found.is_empty() {
+        return Err(LoadError::new(
+            file.display().to_string(),
+            nothing_new(&season, number),
+            "Give readings that can be used, under a session name of their own.",
+        ));
+    }
+    Ok((season, found))
+}
+
+/// Why no session of the file is new: the first of its readings that were refused, else that
+/// they belong to sessions known already.
+fn nothing_new(season: &SeasonResults, number: u32) -> String {
+    let mut refused = season
+        .unreadable
+        .iter()
+        .chain(&season.season.rejected)
+        .filter(|r| r.file == number);
+    refused.next().map_or(
+        "its sessions are among the stored readings already".into(),
+        |r| {
+            format!(
+                "no reading can be used; the first, row {}: {}",
+                r.row, r.reason
+            )
+        },
+    )
+}
+
+fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String {
+    let reduced = &result.reduced;
+    let (u, expanded) = (reduced.budget.u_ohm(), reduced.expanded_ohm());
+    let ratio = season
+        .season
+        .thermometers
+        .iter()
+        .flat_map(|t| &t.ratios)
+        .find(|ratio| ratio.place == place);
+    let finding = match ratio {
+        Some(ratio) => format!("W = {:.8} (u = {:.8})", ratio.value, ratio.u),
+        None if result.reference_in_use => {
+            format!("{:+.3} mK from the value in use", result.change_mk())
+        }
+        None => format!("{:+.3} mK from the first session", result.change_mk()),
+    };
+    let reasons = match result.reasons() {
+        none if none.is_empty() => String::new(),
+        reasons => format!(": {reasons}"),
+    };
+    format!(
+        "{}, session {}, {}: R = {:.7} Ω, u = {:.7} Ω ({:.3} mK), U = {:.7} Ω ({:.3} mK, k = {:.2}); {finding}; {}{reasons}.",
+        result.instrument,
+        result.session,
+        result.point.name(),
+        reduced.resistance_ohm,
+        u,
+        reduced.in_mk(u),
+        expanded,
+        reduced.in_mk(expanded),
+        reduced.coverage_factor(),
+        result.standing().word(),
+    )
+}

@@ -1,0 +1,216 @@
+/*! What the person at the bench relies on: conversions by the laboratory's own ranges and
+thermometers, raw readings from either kind of file, and a clear word on what cannot be. */
+
+use super::tool::{driftbook, read_csv, root};
+use polars::prelude::*;
+use std::fs::{self, File};
+use std::path::Path;
+
+/// Class B at 250 °C is ±(0.3 + 0.005·250) = ±1.55 °C (IEC 60751:2022, table of classes); the
+/// range is the laboratory's own.
+#[test]
+fn a_class_ends_where_the_laboratory_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = folder.path().join("mine.toml");
+    let ranges = "[thermometry.class_ranges]\nb_wire = [-100.0, 300.0]\n";
+    fs::write(&pipeline, ranges).unwrap();
+    let table = folder.path().join("t.csv");
+    fs::write(&table, "id,t\na,250\nb,400\nc,\n").unwrap();
+    let convert = |more: &[&str]| {
+        let own = [
+            "convert",
+            "--iec-60751",
+            "--class",
+            "B",
+            "--from",
+            "temperature",
+        ];
+        driftbook(&[&own[..], more].concat())
+    };
+    let (file, csv) = (pipeline.to_str().unwrap(), table.to_str().unwrap());
+    let done = convert(&["--pipeline", file, "250", "400"]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert!(done.stdout.contains("1.5500"), "{}", done.stdout);
+    let why = "class B, wire-wound, states no tolerance outside -100 °C to 300 °C";
+    assert!(done.stdout.contains(why), "{}", done.stdout);
+    assert!(!convert(&["400"]).stdout.contains("no tolerance"));
+    let done = convert(&["--pipeline", file, "--csv", csv, "--column", "t"]);
+    let rows: Vec<&str> = done.stdout.lines().collect();
+    assert!(
+        rows[1].contains(",1.55,") && rows[1].ends_with(','),
+        "{}",
+        rows[1]
+    );
+    assert!(rows[2].contains(why), "{}", rows[2]);
+    assert!(rows[3].ends_with(",empty"), "{}", rows[3]);
+    fs::write(&pipeline, ranges.replace("-100.0, 300.0", "300.0, -100.0")).unwrap();
+    let done = convert(&["--pipeline", file, "250"]);
+    assert_eq!(done.status, 2);
+    assert!(
+        done.stderr.contains("b_wire cannot be used"),
+        "{}",
+        done.stderr
+    );
+}
+
+#[test]
+fn a_thermometer_of_the_laboratory_converts_by_its_latest_value() {
+    let file = "data/demo/thermometers.toml";
+    let done = driftbook(&[
+        "convert",
+        "--thermometer",
+        file,
+        "--instrument",
+        "TH-105",
+        "--from",
+        "ratio",
+        "1",
+        "--json",
+    ]);
+    let rows: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
+    assert_eq!(rows[0]["converted"]["resistance_ohm"], 25.470177);
+    let done = driftbook(&["convert", "--thermometer", file, "25.47"]);
+    assert!(done.stderr.contains("--instrument"), "{}", done.stderr);
+    let done = driftbook(&[
+        "convert",
+        "--thermometer",
+        file,
+        "--instrument",
+        "TH-9",
+        "25.47",
+    ]);
+    assert!(
+        done.stderr.contains("the file has TH-101, TH-102"),
+        "{}",
+        done.stderr
+    );
+}
+
+/// The demo's raw readings as Parquet: typed as a data frame would keep them, dates as moments.
+fn as_parquet(to: &Path) {
+    let from = root().join("data/demo/triple-point-readings.csv");
+    let mut frame = CsvReadOptions::default()
+        .with_infer_schema_length(None)
+        .try_into_reader_with_file_path(Some(from))
+        .unwrap()
+        .finish()
+        .unwrap();
+    let dates = frame.column("date").unwrap().str().unwrap();
+    let moment = |text: Option<&str>| {
+        let moment = text?.parse::<chrono::NaiveDateTime>().ok()?;
+        Some(moment.and_utc().timestamp_micros())
+    };
+    let micros: Vec<Option<i64>> = dates.iter().map(moment).collect();
+    let moments = Series::new("date".into(), micros)
+        .cast(&DataType::Datetime(TimeUnit::Microseconds, None))
+        .unwrap();
+    frame.with_column(moments.into()).unwrap();
+    assert_eq!(frame.column("ratio").unwrap().dtype(), &DataType::Float64);
+    ParquetWriter::new(File::create(to).unwrap())
+        .finish(&mut frame)
+        .unwrap();
+}
+
+#[test]
+fn raw_readings_from_parquet_give_the_same_sessions() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = root().join("data/demo");
+    as_parquet(&folder.path().join("readings.parquet"));
+    for name in [
+        "thermometers.toml",
+        "register.csv",
+        "triple-point-readings.csv",
+    ] {
+        fs::copy(demo.join(name), folder.path().join(name)).unwrap();
+    }
+    fs::copy(
+        demo.join("history/thermometers.csv"),
+        folder.path().join("checks.csv"),
+    )
+    .unwrap();
+    let sessions = |readings: &str| {
+        let pipeline = folder.path().join("lab.toml");
+        let text = format!(
+            "as_of = \"2026-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n\
+             [thermometry]\nfiles = [\"{readings}\"]\nthermometers = \"thermometers.toml\"\n\
+             [output]\ncharts = \"none\"\n"
+        );
+        fs::write(&pipeline, text).unwrap();
+        let out = folder.path().join(format!("{readings}.out"));
+        let done = driftbook(&[
+            "run",
+            pipeline.to_str().unwrap(),
+            "--quiet",
+            "--out",
+            out.to_str().unwrap(),
+        ]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        let rejects = read_csv(&out.join("rejects.csv")).rows.into_iter();
+        let reasons: Vec<String> = rejects
+            .filter(|row| row["file"].contains(readings))
+            .map(|row| format!("{} {}", row["row"], row["reason"]))
+            .collect();
+        (read_csv(&out.join("sessions.csv")).rows, reasons)
+    };
+    let (csv, csv_rejects) = sessions("triple-point-readings.csv");
+    let (parquet, parquet_rejects) = sessions("readings.parquet");
+    assert!(csv.len() > 60);
+    assert_eq!(csv, parquet);
+    assert_eq!(csv_rejects.len(), parquet_rejects.len());
+}
+
+/// A session as its readings were written down, the value of each thermometer unchanged: from
+/// raw readings to R, its uncertainty and a verdict, in one command.
+#[test]
+fn raw_readings_of_a_new_session_get_a_verdict() {
+    let folder = tempfile::tempdir().unwrap();
+    let readings = fs::read_to_string(root().join("data/demo/triple-point-readings.csv")).unwrap();
+    let wanted = |line: &&str| {
+        line.starts_with("session,")
+            || line.starts_with("S-24,TH-10") && line.contains("triple point")
+    };
+    let kept: Vec<&str> = readings.lines().filter(wanted).collect();
+    let kept = kept.join("\n");
+    let typed_by_hand =
+        |line: &&str| !line.contains("typed by hand") && !line.contains("not noted");
+    let kept: Vec<&str> = kept.lines().filter(typed_by_hand).collect();
+    let text = kept
+        .join("\n")
+        .replace("S-24", "S-25")
+        .replace("2026-05-31", "2026-06-28");
+    let file = folder.path().join("session.csv");
+    fs::write(&file, text + "\n").unwrap();
+    let done = driftbook(&["verdict", "--readings", file.to_str().unwrap(), "--json"]);
+    assert_eq!(done.status, 3, "{}", done.stderr);
+    let verdicts: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
+    let of = |name: &str| {
+        let all = verdicts.as_array().unwrap().iter();
+        all.clone()
+            .find(|v| v["instrument"] == name)
+            .unwrap()
+            .clone()
+    };
+    let standard = of("TH-101");
+    let session = standard["session"].as_str().unwrap();
+    assert!(
+        session.contains("session S-25, triple point of water: R = 25.4796"),
+        "{session}"
+    );
+    assert!(
+        session.contains("k = 2.00") && session.ends_with("used."),
+        "{session}"
+    );
+    assert_eq!(standard["lines"].as_array().unwrap().len(), 5);
+    assert_eq!(of("TH-105")["value"], "anneal");
+    let known = driftbook(&[
+        "verdict",
+        "--readings",
+        "data/demo/triple-point-readings.csv",
+    ]);
+    assert_eq!(known.status, 1);
+    assert!(
+        known.stderr.contains("a session name of their own"),
+        "{}",
+        known.stderr
+    );
+}
