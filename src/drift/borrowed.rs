@@ -97,7 +97,7 @@ pub(super) fn fit_borrowed(
     };
     let line = pooled.line_of(&sums);
     let forecast = unscaled(pooled.forecast(&sums), class.scale_of(history.item));
-    let mut fit = figures(history, &sums, &line, &pooled, forecast, class);
+    let mut fit = figures(history, &sums, &line, pooled, forecast, class);
     if settings.axis == Axis::Usage {
         per_year(&mut fit, history);
     }
