@@ -155,7 +155,7 @@ fn reason(
             "does not differ"
         }
     };
-    let from_prediction = predicted.map_or_else(
+    let from_prediction = predicted.filter(|d| d.u.is_finite()).map_or_else(
         || "the earlier checks predict nothing".to_string(),
         |d| {
             format!(

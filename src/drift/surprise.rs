@@ -28,7 +28,7 @@ const STEP_REACH: f64 = 9.0;
 const OUTLYING_REACH: f64 = 16.0;
 
 /// Belief in a meaning below which it is hardly carried on.
-const HARDLY_BELIEVED: f64 = 0.03;
+const HARDLY_BELIEVED: f64 = 0.032;
 
 /// How often and by how much a class surprises, in its scale and pace.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]

@@ -102,7 +102,7 @@ fn fit(evidence: &Evidence<'_>) -> Section {
     row("uncertainty shared with the reference", fit.u_common, unit);
     if let Ok(forecast) = super::Forecast::unjudged(evidence)
         && let Some(now) = forecast.at(forecast.elapsed())
-        && (now.expected + now.u_error).is_finite()
+        && (now.expected + 2.0 * now.u_error).is_finite()
     {
         paragraphs.push(format!(
             "On {} the true error is expected at {} ± {} (k = 2){}.",
