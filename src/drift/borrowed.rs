@@ -6,7 +6,8 @@ half-widths, where every member states a tolerance), so that items of unlike tol
 lend to each other. Of a history the segments since its drift started anew enter.
 */
 
-use super::classes::{ClassParameters, SAMPLE_HISTORIES};
+use super::classes::ClassParameters;
+use super::classes_sample::SAMPLE_HISTORIES;
 use super::diagnostics::diagnose;
 use super::history_fit::{per_year, shared_u};
 use super::pooled::LineSums;

@@ -2,10 +2,11 @@
 probability, and the little that is believed before any is seen.
 */
 
-use super::classes::{Join, Rates, Sample, Scale};
+use super::classes::{Rates, Scale};
+use super::classes_sample::{Join, Sample};
 use super::own_scatter::Scatter;
 use super::state::{Belief, LEAST_VARIANCE};
-use super::surprise::{Meaning, Surprises};
+use super::surprise::{Meaning, Surprises, takes_back};
 
 /// Steps and breaks per year before any is seen, weighed against what is seen.
 const STEPS_BEFORE: f64 = 0.3;
@@ -22,8 +23,6 @@ const SURPRISE_CHANGES: (f64, f64) = (7.0, 7.0);
 const OUTLYING_FACTOR: f64 = 8.0;
 /// Belief in a surprise from which the next reading is asked whether it takes it back.
 const BELIEVED: f64 = 0.5;
-/// Share of the way that may be left when the next reading takes a surprise back.
-const TAKEN_BACK: f64 = 0.3;
 /// Surprises counted by their probability, over the years and readings watched.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Count {
@@ -131,9 +130,8 @@ impl Odd {
         })
     }
 
-    /// The next reading is where this one was expected: not the level went away and came
-    /// back, the reading was outlying.
+    /// The next reading is where this one was expected.
     fn is_taken_back_by(&self, next: f64) -> bool {
-        (next - self.expected).abs() < TAKEN_BACK * self.off.abs()
+        takes_back(next, self.expected, self.off)
     }
 }

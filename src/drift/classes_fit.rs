@@ -6,8 +6,9 @@ places with less wander, more turning, and drifts that fade or grow; the highest
 a fading or growing drift only by a margin.
 */
 
-use super::classes::{ClassParameters, Sample};
+use super::classes::ClassParameters;
 use super::classes_count::{Count, count, scatter, surprises};
+use super::classes_sample::Sample;
 use super::classes_search::{Matrix, Search, Vector};
 use super::classes_tops::Top;
 use super::own_scatter::OwnScatter;

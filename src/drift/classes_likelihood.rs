@@ -9,7 +9,8 @@ mean drift. Several lanes in one pass cost little more than one, since a filter 
 on its own divisions.
 */
 
-use super::classes::{Datum, Join, Rates};
+use super::classes::Rates;
+use super::classes_sample::{Datum, Join};
 use super::passed::Passed;
 use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::{QUIET, Surprises};

@@ -10,9 +10,10 @@ variance parameters in hierarchical models*, 2006), whose tail does not rule out
 is stated far too small.
 */
 
-use super::classes::{Node, Rates, Sample, Scale};
+use super::classes::{Node, Rates, Scale};
 use super::classes_count::{Count, surprises};
 use super::classes_likelihood::{Pass, pass, passages};
+use super::classes_sample::Sample;
 use super::passed::Passed;
 use super::surprise::Surprises;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};

@@ -17,7 +17,8 @@ whole year a swing, known or not, changes nothing.
 */
 
 use super::Reading;
-use super::classes::{ClassParameters, Join};
+use super::classes::ClassParameters;
+use super::classes_sample::Join;
 use super::passed::Passed;
 use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::QUIET;

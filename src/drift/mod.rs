@@ -13,6 +13,7 @@ mod classes;
 mod classes_count;
 mod classes_fit;
 mod classes_likelihood;
+mod classes_sample;
 mod classes_search;
 mod classes_swing;
 mod classes_tops;

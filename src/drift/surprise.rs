@@ -27,7 +27,12 @@ const LARGEST_SHARE: f64 = 0.045;
 const STEP_REACH: f64 = 9.0;
 const OUTLYING_REACH: f64 = 16.0;
 
-/// Belief in a meaning below which it is hardly carried on.
+/// Share of the way that may be left when the next reading takes a surprise back. Our own
+/// choice, no source.
+const TAKEN_BACK: f64 = 0.3;
+
+/// Belief in a meaning below which it is hardly carried on: about 0.03, where the bands of the
+/// simulated classes and of the two published histories hold (docs/methods-state.md).
 const HARDLY_BELIEVED: f64 = 0.032;
 
 /// How often and by how much a class surprises, in its scale and pace.
@@ -228,6 +233,12 @@ fn stretched(variance: f64, other: f64, off: f64, reach: f64) -> (f64, f64) {
     let whole = (variance + other).max(LEAST_VARIANCE);
     let stretch = (off * off / (reach * whole)).max(1.0);
     (variance + (stretch - 1.0) * whole, 1.0 / stretch)
+}
+
+/// True where `next` is back at what was `expected` before a reading that fell `off` from it:
+/// not the level went away and came back, that reading was outlying.
+pub(super) fn takes_back(next: f64, expected: f64, off: f64) -> bool {
+    (next - expected).abs() < TAKEN_BACK * off.abs()
 }
 
 /// Weights with which the meanings are carried on. Those hardly believed are left behind:

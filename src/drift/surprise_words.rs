@@ -6,6 +6,7 @@ A reading is called outlying where the next returns to what was expected before 
 
 use super::notes::{rounded, spaced};
 use super::state::Innovation;
+use super::surprise::takes_back;
 use super::{Axis, Reading};
 use crate::records::{History, date};
 
@@ -79,14 +80,12 @@ pub(super) fn surprises_in_words(
     told
 }
 
-/// True where the reading after `i` lies nearer to what was expected before `i` than to
-/// reading `i`; `None` where there is none in the same segment.
+/// True where the reading after `i` takes it back; `None` where there is none in the same
+/// segment.
 fn returns(readings: &[Reading], i: usize, off: f64) -> Option<bool> {
-    let next = readings.get(i + 1)?;
-    let same = next.segment == readings[i].segment;
-    same.then(|| {
-        (next.value - (readings[i].value - off)).abs() < (next.value - readings[i].value).abs()
-    })
+    let (here, next) = (&readings[i], readings.get(i + 1)?);
+    let same = next.segment == here.segment;
+    same.then(|| takes_back(next.value, here.value - off, off))
 }
 
 fn surprise(

@@ -1,0 +1,271 @@
+/*! The readings a class is fitted on: which members enter, in what unit, and without their
+yearly swings.
+*/
+
+use super::classes::{ClassParameters, Scale};
+use super::classes_swing::ClassSwing;
+use super::swing::steady;
+use super::{Axis, Reading, fill_readings};
+use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
+
+/// Histories of a class that enter its parameters; larger classes are thinned evenly.
+pub const SAMPLE_HISTORIES: usize = 300;
+
+/// Checks beyond which a class of long histories is thinned further: these pin down the wander
+/// and the scatter to about 1 % already.
+pub const SAMPLE_CHECKS: usize = 12_000;
+
+/// Histories that are kept however long they are: what differs between members, such as the
+/// drift, is learned from their number.
+pub const LEAST_SAMPLE_HISTORIES: usize = 100;
+
+/// Readings of one history that enter the class parameters: the latest ones.
+pub const SAMPLE_READINGS: usize = 3_000;
+
+/// How a datum joins the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Join {
+    /// Same segment.
+    Continues,
+    /// New level, drift kept.
+    NewLevel,
+    /// New level and drift.
+    NewDrift,
+}
+
+impl Join {
+    /// How `reading` joins the one before it.
+    pub fn of(last: Option<&Reading>, reading: &Reading) -> Self {
+        match last {
+            Some(last) if last.segment == reading.segment => Join::Continues,
+            Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,
+            _ => Join::NewDrift,
+        }
+    }
+}
+
+/// One reading as the class fit sees it, in the class's scale and pace.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Datum {
+    pub time: f64,
+    pub value: f64,
+    pub noise: f64,
+    pub join: Join,
+}
+
+/// The readings a class is fitted on.
+#[derive(Debug, Clone)]
+pub(super) struct Sample {
+    pub data: Vec<Datum>,
+    pub scale: Scale,
+    pub pace: f64,
+    pub unstated_noise: f64,
+    /// Some readings state their u.
+    pub some_stated: bool,
+    /// Median squared change between neighbouring readings of a segment; NaN where none.
+    pub change: f64,
+    pub members: u32,
+    pub informed: u32,
+    /// How the class swings with the year.
+    pub swing: ClassSwing,
+    /// Members in the sample whose yearly swing was taken out.
+    pub swinging: u32,
+}
+
+/// False where a square would leave the range of the numbers: such a member tells its class
+/// nothing and must not spoil the others.
+fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
+    const MOST: f64 = 1e60;
+    readings.iter().all(|reading| {
+        let u = if reading.u.is_nan() { 0.0 } else { reading.u };
+        (reading.value / scale).abs() < MOST && u / scale < MOST
+    })
+}
+
+impl Sample {
+    /// The readings of the members; yearly swings that are clear by the class as known are
+    /// taken out, in the rounds after the first plausible ones instead of the likeliest.
+    pub fn of(
+        histories: &Histories,
+        members: &[u32],
+        axis: Axis,
+        known: Option<(&ClassParameters, usize)>,
+    ) -> Self {
+        let get = |&member: &u32| histories.get(member as usize);
+        let by_tolerance = members
+            .iter()
+            .all(|&member| tolerance_scale(&histories.items[member as usize]).is_some());
+        let mut readings = Vec::new();
+        let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
+        let (mut with_reading, mut informed) = (0, 0);
+        let step = thinning(histories, members);
+        for member in members.iter().step_by(step) {
+            let history = get(member);
+            fill_readings(&history, axis, &mut readings);
+            with_reading += u32::from(!readings.is_empty());
+            let says = readings
+                .windows(2)
+                .any(|pair| pair[0].segment == pair[1].segment);
+            informed += u32::from(says);
+            if says {
+                let from = readings.len().saturating_sub(SAMPLE_READINGS);
+                let scale = tolerance_scale(history.item).unwrap_or(1.0);
+                chosen.push((
+                    if by_tolerance { scale } else { 1.0 },
+                    readings[from..].to_vec(),
+                ));
+            }
+        }
+        let size = if by_tolerance {
+            1.0
+        } else {
+            robust_size(&chosen)
+        };
+        chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
+        let (swing, swinging) = match known {
+            Some(known) => take_swings(&mut chosen, known, size, axis),
+            None => Default::default(),
+        };
+        let pace = pace_of(members.iter().step_by(step).map(get), axis);
+        let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
+        Self {
+            data,
+            scale: if by_tolerance {
+                Scale::Tolerance
+            } else {
+                Scale::Fixed(size)
+            },
+            pace,
+            unstated_noise,
+            some_stated,
+            change,
+            members: with_reading * step as u32,
+            informed: informed * step as u32,
+            swing,
+            swinging,
+        }
+    }
+}
+
+/// Takes the clear yearly swings out of the members' readings: how the class swings by the
+/// rates of `known`, and how many members do.
+fn take_swings(
+    chosen: &mut [(f64, Vec<Reading>)],
+    (known, round): (&ClassParameters, usize),
+    size: f64,
+    axis: Axis,
+) -> (ClassSwing, u32) {
+    let swing = match axis {
+        Axis::Time => {
+            let trace = |(scale, readings): &(f64, Vec<Reading>)| {
+                known.swing.trace(readings, known, *scale * size)
+            };
+            ClassSwing::of(&chosen.iter().map(trace).collect::<Vec<_>>())
+        }
+        Axis::Usage => ClassSwing::default(),
+    };
+    let class = ClassParameters {
+        swing,
+        ..known.clone()
+    };
+    let mut swinging = 0;
+    for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
+        let Some(found) = steady(readings, &class, *scale * size, axis) else {
+            continue;
+        };
+        swinging += 1;
+        // The likeliest swing takes part of the scatter with it; a plausible one does not
+        // (imputation: M. A. Tanner and W. H. Wong, 1987).
+        if round > 0 && class.swing.swings() {
+            found.take_plausible(member, readings);
+        }
+    }
+    (swing, swinging)
+}
+
+/// One in how many members enters the sample.
+fn thinning(histories: &Histories, members: &[u32]) -> usize {
+    let checks = |member: &u32| histories.get(*member as usize).len();
+    let by_checks = members.iter().map(checks).sum::<usize>() / SAMPLE_CHECKS;
+    let most = members.len() / LEAST_SAMPLE_HISTORIES;
+    let by_number = members.len().div_ceil(SAMPLE_HISTORIES);
+    by_number.max(by_checks.min(most)).max(1)
+}
+
+/// Half-width of a finite tolerance that can serve as a unit.
+pub(super) fn tolerance_scale(item: &Item) -> Option<f64> {
+    let half = item.tolerance?.half_width();
+    (half.is_finite() && half > f64::MIN_POSITIVE.sqrt() && half < f64::MAX.sqrt()).then_some(half)
+}
+
+/// A typical use in a year on the usage axis (median over members); 1 on the time axis.
+fn pace_of<'a>(members: impl Iterator<Item = History<'a>>, axis: Axis) -> f64 {
+    if axis == Axis::Time {
+        return 1.0;
+    }
+    let mut paces: Vec<f64> = members
+        .filter_map(|history| {
+            let last = history.len().checked_sub(1)?;
+            let years = (history.date[last] - history.date[0]) / DAYS_PER_YEAR;
+            let pace = (history.usage[last] - history.usage[0]) / years;
+            (pace.is_finite() && pace > 0.0).then_some(pace)
+        })
+        .collect();
+    median(&mut paces).unwrap_or(1.0)
+}
+
+/// Typical size of a class without tolerances: the median change between neighbouring
+/// readings, else the largest value, else 1.
+fn robust_size(chosen: &[(f64, Vec<Reading>)]) -> f64 {
+    let mut changes: Vec<f64> = changes(chosen).filter(|change| *change > 0.0).collect();
+    let usable = |size: &f64| *size > f64::MIN_POSITIVE.sqrt() && *size < f64::MAX.sqrt();
+    median(&mut changes).filter(usable).unwrap_or(1.0)
+}
+
+/// Changes between neighbouring readings of one segment, in units of each history's scale.
+fn changes(chosen: &[(f64, Vec<Reading>)]) -> impl Iterator<Item = f64> + '_ {
+    chosen.iter().flat_map(|(scale, readings)| {
+        readings.windows(2).filter_map(move |pair| {
+            let same = pair[0].segment == pair[1].segment;
+            same.then(|| (pair[1].value - pair[0].value).abs() / scale)
+        })
+    })
+}
+
+/// The data in the class's scale and pace, their median squared change, the noise of a
+/// reading without u, and whether any reading states its u.
+fn scaled(chosen: &[(f64, Vec<Reading>)], size: f64, pace: f64) -> (Vec<Datum>, f64, f64, bool) {
+    let mut change: Vec<f64> = changes(chosen).map(|change| change / size).collect();
+    let change = median(&mut change).map_or(f64::NAN, |change| change * change);
+    let squares = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let stated = readings.iter().filter(|reading| !reading.u.is_nan());
+        stated
+            .map(|reading| (reading.u / (scale * size)).powi(2))
+            .collect()
+    };
+    let mut stated: Vec<f64> = chosen.iter().flat_map(squares).collect();
+    let some_stated = !stated.is_empty();
+    let unstated_noise = median(&mut stated).unwrap_or(0.0);
+    let mut data = Vec::with_capacity(chosen.iter().map(|(_, readings)| readings.len()).sum());
+    for (scale, readings) in chosen {
+        let mut last: Option<&Reading> = None;
+        for reading in readings {
+            let join = Join::of(last, reading);
+            let u = reading.u / (scale * size);
+            data.push(Datum {
+                time: last.map_or(0.0, |last| ((reading.x - last.x) / pace).max(0.0)),
+                value: reading.value / (scale * size),
+                noise: if u.is_nan() { unstated_noise } else { u * u },
+                join,
+            });
+            last = Some(reading);
+        }
+    }
+    (data, change, unstated_noise, some_stated)
+}
+
+/// Median, in place; `None` of nothing.
+pub(super) fn median(values: &mut [f64]) -> Option<f64> {
+    let middle = values.len().checked_sub(1)? / 2;
+    Some(*values.select_nth_unstable_by(middle, f64::total_cmp).1)
+}
