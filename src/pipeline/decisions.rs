@@ -12,7 +12,8 @@ use crate::drift::{
 };
 use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
-    decide, explain, policy::level_decisions,
+    decide, explain,
+    policy::{level_decisions, overdue},
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
@@ -103,6 +104,7 @@ impl<'a> Bench<'a> {
         if let Some(advice) = self.season.and_then(|season| season.advice(item)) {
             heed(advice, &evidence, &mut decision);
         }
+        decision.reason += &overdue(&evidence, &decision);
         (proposals, decision)
     }
 

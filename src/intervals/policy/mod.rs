@@ -181,12 +181,12 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         what_would_change: outline.change,
     };
     take(evidence, &mut decision, draft.days);
-    decision.reason += &overdue(evidence, &decision);
     decision
 }
 
-/// " Overdue since 2025-03-04." where the due date has passed and the item is still in use.
-fn overdue(evidence: &Evidence<'_>, decision: &Decision) -> String {
+/// " Overdue since 2025-03-04." where the due date has passed and the item is still in use; for
+/// the end of a reason, once nothing changes the interval any more.
+pub fn overdue(evidence: &Evidence<'_>, decision: &Decision) -> String {
     if decision.due_date < evidence.as_of && decision.action != Action::Withdraw {
         format!(" Overdue since {}.", date(decision.due_date))
     } else {
@@ -219,10 +219,8 @@ pub fn hold(
 ) -> bool {
     let longer = decision.interval_days > evidence.current_interval;
     if longer {
-        let own = decision.reason.replace(&overdue(evidence, decision), "");
         take(evidence, decision, evidence.current_interval);
-        decision.reason = reason(&own, days(decision.interval_days));
-        decision.reason += &overdue(evidence, decision);
+        decision.reason = reason(&decision.reason, days(decision.interval_days));
     }
     longer
 }
