@@ -23,14 +23,26 @@ pub trait Real:
     fn constant(value: f64) -> Self;
     /// The plain value.
     fn value(self) -> f64;
-    /// Reciprocal.
-    fn reciprocal(self) -> Self;
-    /// Natural logarithm.
-    fn ln(self) -> Self;
     /// Multiple by a plain number.
     fn times(self, factor: f64) -> Self;
+    /// A function of this number, given its value and first two derivatives there.
+    fn chained(self, value: f64, first: f64, second: f64) -> Self;
+
+    /// Reciprocal.
+    fn reciprocal(self) -> Self {
+        let inverse = 1.0 / self.value();
+        let square = inverse * inverse;
+        self.chained(inverse, -square, 2.0 * square * inverse)
+    }
+    /// Natural logarithm.
+    fn ln(self) -> Self {
+        let inverse = 1.0 / self.value();
+        self.chained(self.value().ln(), inverse, -inverse * inverse)
+    }
     /// Square.
-    fn squared(self) -> Self;
+    fn squared(self) -> Self {
+        self.chained(self.value() * self.value(), 2.0 * self.value(), 2.0)
+    }
 }
 
 impl Real for f64 {
@@ -40,17 +52,11 @@ impl Real for f64 {
     fn value(self) -> f64 {
         self
     }
-    fn reciprocal(self) -> Self {
-        1.0 / self
-    }
-    fn ln(self) -> Self {
-        f64::ln(self)
-    }
     fn times(self, factor: f64) -> Self {
         self * factor
     }
-    fn squared(self) -> Self {
-        self * self
+    fn chained(self, value: f64, _: f64, _: f64) -> Self {
+        value
     }
 }
 
@@ -62,21 +68,6 @@ impl Jet {
         jet.slope[index] = value;
         jet.curvature[2 * index] = value;
         jet
-    }
-
-    /// A function of this number, given its value and first two derivatives there.
-    fn chained(self, value: f64, first: f64, second: f64) -> Self {
-        let [a, b] = self.slope;
-        let [aa, ab, bb] = self.curvature;
-        Self {
-            value,
-            slope: [first * a, first * b],
-            curvature: [
-                first * aa + second * a * a,
-                first * ab + second * a * b,
-                first * bb + second * b * b,
-            ],
-        }
     }
 }
 
@@ -91,19 +82,6 @@ impl Real for Jet {
     fn value(self) -> f64 {
         self.value
     }
-    fn reciprocal(self) -> Self {
-        let inverse = 1.0 / self.value;
-        self.chained(
-            inverse,
-            -inverse * inverse,
-            2.0 * inverse * inverse * inverse,
-        )
-    }
-
-    fn ln(self) -> Self {
-        let inverse = 1.0 / self.value;
-        self.chained(self.value.ln(), inverse, -inverse * inverse)
-    }
 
     fn times(self, factor: f64) -> Self {
         Self {
@@ -113,8 +91,18 @@ impl Real for Jet {
         }
     }
 
-    fn squared(self) -> Self {
-        self.chained(self.value * self.value, 2.0 * self.value, 2.0)
+    fn chained(self, value: f64, first: f64, second: f64) -> Self {
+        let [a, b] = self.slope;
+        let [aa, ab, bb] = self.curvature;
+        Self {
+            value,
+            slope: [first * a, first * b],
+            curvature: [
+                first * aa + second * a * a,
+                first * ab + second * a * b,
+                first * bb + second * b * b,
+            ],
+        }
     }
 }
 
@@ -139,11 +127,7 @@ impl Neg for Jet {
 impl Sub for Jet {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
-        Self {
-            value: self.value - other.value,
-            slope: [0, 1].map(|i| self.slope[i] - other.slope[i]),
-            curvature: [0, 1, 2].map(|i| self.curvature[i] - other.curvature[i]),
-        }
+        self + -other
     }
 }
 
@@ -193,15 +177,6 @@ impl Slope {
         jet.curvature[2 * index] = self.second;
         jet
     }
-
-    /// A function of this number, given its value and first two derivatives there.
-    fn chained(self, value: f64, first: f64, second: f64) -> Self {
-        Self {
-            value,
-            first: first * self.first,
-            second: first * self.second + second * self.first * self.first,
-        }
-    }
 }
 
 impl Real for Slope {
@@ -214,11 +189,6 @@ impl Real for Slope {
     fn value(self) -> f64 {
         self.value
     }
-    fn reciprocal(self) -> Self {
-        let inverse = 1.0 / self.value;
-        let square = inverse * inverse;
-        self.chained(inverse, -square, 2.0 * square * inverse)
-    }
     fn ln(self) -> Self {
         let inverse = 1.0 / self.value;
         self.chained(self.value.ln(), inverse, -inverse * inverse)
@@ -230,8 +200,12 @@ impl Real for Slope {
             second: self.second * factor,
         }
     }
-    fn squared(self) -> Self {
-        self.chained(self.value * self.value, 2.0 * self.value, 2.0)
+    fn chained(self, value: f64, first: f64, second: f64) -> Self {
+        Self {
+            value,
+            first: first * self.first,
+            second: first * self.second + second * self.first * self.first,
+        }
     }
 }
 
