@@ -73,12 +73,13 @@ pub fn exponent(value: f64) -> i32 {
 
 /// The shortest text that reads back as the same number; `unknown` where there is none.
 pub fn all_digits(value: f64) -> String {
-    const PLAIN: std::ops::Range<f64> = 1e-6..1e15;
-    match value.abs() {
-        size if !size.is_finite() => "unknown".into(),
-        size if size == 0.0 || PLAIN.contains(&size) => format!("{value}"),
-        _ => format!("{value:e}"),
+    if !value.is_finite() {
+        return "unknown".into();
     }
+    let digits = zmij::Buffer::new().format_finite(value).to_string();
+    digits
+        .strip_suffix(".0")
+        .map_or(digits.clone(), String::from)
 }
 
 /// `value` with `digits` significant digits; `a × 10ⁿ` beyond 10⁻⁴ … 10⁷.
