@@ -54,12 +54,13 @@ fn share_after_two(drift: f64, wander: f64, stated: f64) -> f64 {
 #[test]
 fn two_readings_an_item_leave_every_explanation_open() {
     // From one difference an item, drift, wander and a u stated too small look alike. While
-    // only the best explanation was lent, 90 % and 76 % of such readings fell inside;
-    // now 94 % and 90 % do.
-    for (drift, wander, stated, least) in [(0.0, 0.3, 1.0, 0.93), (0.15, 0.1, 0.5, 0.88)] {
+    // only the best explanation was lent, 90 % and 76 % of such readings fell inside. The goal
+    // is 95 %; a u stated at half misses it. Held are these
+    // shares, to 0.01; the standard error of a share of 8,000 is 0.003.
+    for (drift, wander, stated, documented) in [(0.0, 0.3, 1.0, 0.94), (0.15, 0.1, 0.5, 0.90)] {
         let share = share_after_two(drift, wander, stated);
         println!("two checks: {share:.4}");
-        assert!((least..0.99).contains(&share), "{share}");
+        assert!((share - documented).abs() < 0.01, "{share}");
     }
 }
 
