@@ -102,4 +102,4 @@ impl ConformitySettings {
 }
 
 #[cfg(test)]
-mod reference;
+mod reference_tests;

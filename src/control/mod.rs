@@ -122,4 +122,4 @@ impl ControlSettings {
 pub const FEWEST_BASELINE: usize = 4;
 
 #[cfg(test)]
-mod reference;
+mod reference_tests;

@@ -59,7 +59,7 @@ pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Deci
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::intervals::testing::{Record, evidence, extending, unfitted};
 
     fn advice(kind: AdviceKind) -> Advice {
         Advice {
@@ -77,21 +77,7 @@ mod tests {
         let histories = Record::new().check(20_000.0, 0.1).histories();
         let fit = unfitted(Status::LevelOnly);
         let evidence = evidence(&histories, &fit);
-        let before = Decision {
-            action: Action::Extend,
-            interval_days: 900.0,
-            due_date: 20_900.0,
-            assigned_date: 20_900.0,
-            current_interval_days: 365.0,
-            method: None,
-            predicted_error: 0.0,
-            band_lower: -1.0,
-            band_upper: 1.0,
-            probability_in_tolerance: 0.99,
-            reason: "Extend.".into(),
-            rules_fired: Vec::new(),
-            what_would_change: Vec::new(),
-        };
+        let before = extending();
         let heeded = |kind| {
             let mut decision = before.clone();
             heed(&advice(kind), &evidence, &mut decision);

@@ -89,25 +89,7 @@ impl Waiting {
 mod tests {
     use super::*;
     use crate::drift::{Status, Suspect};
-    use crate::intervals::testing::{Record, evidence, unfitted};
-
-    fn extending() -> Decision {
-        Decision {
-            action: Action::Extend,
-            interval_days: 900.0,
-            due_date: 20_900.0,
-            assigned_date: 20_900.0,
-            current_interval_days: 365.0,
-            method: None,
-            predicted_error: 0.0,
-            band_lower: -1.0,
-            band_upper: 1.0,
-            probability_in_tolerance: 0.99,
-            reason: "Extend.".into(),
-            rules_fired: Vec::new(),
-            what_would_change: Vec::new(),
-        }
-    }
+    use crate::intervals::testing::{Record, evidence, extending, unfitted};
 
     fn suspect(last: bool) -> Suspect {
         Suspect {
