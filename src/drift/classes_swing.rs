@@ -29,6 +29,8 @@ use std::f64::consts::TAU;
 
 /// Gain in log likelihood from which a class is believed to swing, and its mean swing.
 const MARGIN: f64 = 5.0;
+/// One in so many members may swing alone: without those the others must still swing together.
+const ALONE: usize = 20;
 /// Spreads of the swing that are tried, in the class's scale: the first, and the next over each.
 const FIRST_SPREAD: f64 = 0.02;
 const NEXT_SPREAD: f64 = 1.3;
@@ -63,9 +65,33 @@ pub(super) struct Trace {
     drift: Vector2<f64>,
 }
 
+impl Trace {
+    /// Squared swing over its variance, by the member's own readings.
+    fn clearness(&self) -> f64 {
+        let own = self.information.try_inverse().map(|v| v * self.pull);
+        own.map_or(0.0, |own| self.pull.dot(&own))
+    }
+}
+
 impl ClassSwing {
-    /// How members with these readings swing.
+    /// How members with these readings swing: only where those that swing least do so too,
+    /// since a few that swing alone are found by their own readings and must lend no one.
     pub(super) fn of(members: &[Trace]) -> Self {
+        let found = Self::likeliest(members);
+        if !found.swings() {
+            return found;
+        }
+        let mut least = members.to_vec();
+        least.sort_by(|a, b| a.clearness().total_cmp(&b.clearness()));
+        least.truncate(members.len() - members.len().div_ceil(ALONE));
+        match Self::likeliest(&least).swings() {
+            true => found,
+            false => Self::default(),
+        }
+    }
+
+    /// The likeliest swing of members, none unless it gains by the margin.
+    fn likeliest(members: &[Trace]) -> Self {
         let steady = (0.0, Self::default());
         let spreads = (0..SPREADS).map(|i| FIRST_SPREAD * NEXT_SPREAD.powi(i));
         let best = std::iter::once(0.0)

@@ -215,3 +215,18 @@ fn nothing_to_go_by_is_no_swing() {
     assert!(!ClassSwing::of(&[]).swings());
     assert!(!ClassSwing::of(&[Trace::default(); 3]).swings());
 }
+
+#[test]
+fn one_member_that_swings_alone_lends_nobody_its_swing() {
+    for seed in [5, 6, 7] {
+        let mut checks = members(seed, 12, 15, 0.0, false);
+        let alone = members(seed + 100, 1, 15, 0.35, true);
+        checks[4].clone_from(&alone[0]);
+        let (class, all) = class_of(&checks, 15);
+        assert!(!class.swing.swings(), "{:?}", class.swing);
+        let swings =
+            |i: usize| fit_state(&all.get(i), &class, &DriftSettings::default()).shows_swing();
+        assert!(swings(4));
+        assert!((0..12).filter(|i| *i != 4).all(|i| !swings(i)));
+    }
+}

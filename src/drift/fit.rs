@@ -260,4 +260,13 @@ impl Fit {
             _ => self.model == ModelName::Season,
         }
     }
+
+    /// True where the item itself is known to swing, not only its class.
+    pub fn shows_swing(&self) -> bool {
+        match &self.motion {
+            Motion::Average(parts) => parts.iter().any(|(_, part)| part.shows_swing()),
+            Motion::Swinging(swinging) => swinging.1.is_known(),
+            _ => self.model == ModelName::Season,
+        }
+    }
 }

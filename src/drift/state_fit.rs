@@ -102,9 +102,6 @@ pub(super) fn fit_state_screened(
     (fit, screened)
 }
 
-/// A swing that the class lends is told from this many standard deviations on.
-const KNOWN_SWING: f64 = 2.5;
-
 /// Adds a yearly swing to the fit of what swings about it.
 fn add_swing(
     fit: &mut Fit,
@@ -122,10 +119,9 @@ fn add_swing(
     fit.coefficients
         .push(coefficient("cosine", swing.cosine, cosine));
     fit.coefficients.push(coefficient("sine", swing.sine, sine));
-    let deviation = (0.5 * (cosine + sine)).sqrt();
+    let deviation = swing.deviation();
     let unit = spaced(&history.item.unit);
-    let known = swing.p.is_finite() || swing.amplitude() > KNOWN_SWING * deviation;
-    fit.notes.push(if known {
+    fit.notes.push(if swing.is_known() {
         let why = match swing.p.is_finite() {
             true => p_value(swing.p),
             false => "as similar histories swing".to_string(),

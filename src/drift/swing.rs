@@ -26,6 +26,9 @@ const LEAST_FREEDOM: f64 = 5.0;
 /// Years that must lie between the first and the last reading: a swing has to come again.
 const LEAST_YEARS: f64 = 2.0;
 
+/// A swing that the class lends is told from this many standard deviations on.
+const KNOWN: f64 = 2.5;
+
 /// A yearly swing of one item, in its unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Swing {
@@ -98,6 +101,17 @@ impl Swing {
     /// Largest deviation from the yearly mean.
     pub fn amplitude(&self) -> f64 {
         self.cosine.hypot(self.sine)
+    }
+
+    /// Standard deviation of cosine and sine, their mean.
+    pub fn deviation(&self) -> f64 {
+        (0.5 * (self.covariance.0 + self.covariance.2)).sqrt()
+    }
+
+    /// True where the item's own readings show the swing, or leave no doubt of one that its
+    /// class lends.
+    pub fn is_known(&self) -> bool {
+        self.p.is_finite() || self.amplitude() > KNOWN * self.deviation()
     }
 
     /// Share of the year, 0 to 1, at which the swing is highest.

@@ -203,7 +203,7 @@ fn finding(case: &Case<'_>) -> String {
             size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
         ),
         Status::Estimated if fit.drift_per_year.is_finite() => {
-            let swing = if fit.swings() {
+            let swing = if fit.shows_swing() {
                 ", swings with the year"
             } else {
                 ""
