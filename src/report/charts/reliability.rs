@@ -129,6 +129,9 @@ fn draw_curve(
 }
 
 fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
+    /// Room of a count of three digits, pixels.
+    const ROOM: (f64, f64) = (22.0, 12.0);
+    let mut written: Vec<(f64, f64)> = Vec::new();
     for bin in group
         .bins
         .iter()
@@ -143,6 +146,16 @@ fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
         );
         canvas.dot((x, y), 3.5, Ink::Reading);
         let number = fixed(bin.trials as f64, 0);
-        canvas.text(&number, (x + 6.0, y + 12.0), 11.0, Ink::Grid, Anchor::Start);
+        let (left, mut base) = (x + 6.0, y + ROOM.1);
+        let taken = |base: f64| {
+            let near =
+                |at: &&(f64, f64)| (at.0 - left).abs() < ROOM.0 && (at.1 - base).abs() < ROOM.1;
+            written.iter().find(near).map(|at| at.1)
+        };
+        while let Some(other) = taken(base) {
+            base = other + ROOM.1;
+        }
+        written.push((left, base));
+        canvas.text(&number, (left, base), 11.0, Ink::Grid, Anchor::Start);
     }
 }
