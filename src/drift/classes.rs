@@ -20,6 +20,7 @@ use super::classes_sample::{Sample, tolerance_scale};
 use super::classes_swing::ClassSwing;
 use super::own_scatter::OwnScatter;
 use super::pooled_drift::PooledDrift;
+use super::recent_scatter::RecentScatter;
 use super::state::NODES;
 use super::surprise::Surprises;
 use crate::records::{Histories, Item, date};
@@ -79,6 +80,8 @@ pub struct ClassParameters {
     pub unstated_noise: f64,
     /// How the scatter of its members differs.
     pub own_scatter: OwnScatter,
+    /// How their scatter changes with time.
+    pub recent_scatter: RecentScatter,
     /// How its members swing with the year.
     pub swing: ClassSwing,
     /// How often and by how much its members surprise.

@@ -4,7 +4,8 @@ probability, and the little that is believed before any is seen.
 
 use super::classes::{Rates, Scale};
 use super::classes_sample::{Join, Sample};
-use super::own_scatter::Scatter;
+use super::own_scatter::square_of;
+use super::recent_scatter::{Recent, RecentScatter};
 use super::state::{Belief, LEAST_VARIANCE};
 use super::surprise::{Meaning, Surprises, takes_back};
 
@@ -50,14 +51,14 @@ pub(super) fn surprises(scale: Scale, count: &Count) -> Surprises {
 }
 
 /// Squared innovations with `rates` of each stretch of the sample that shares a drift.
-pub(super) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Vec<Scatter> {
-    let mut members: Vec<Scatter> = Vec::new();
+pub(super) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Vec<Vec<f64>> {
+    let mut members: Vec<Vec<f64>> = Vec::new();
     let mut belief = Belief::default();
     for datum in &sample.data {
         let noise = datum.noise + rates.excess;
         if datum.join == Join::NewDrift {
             belief = Belief::first(datum.value, noise, rates);
-            members.push(Scatter::default());
+            members.push(Vec::new());
             continue;
         }
         belief = belief.after(datum.time, rates);
@@ -67,20 +68,32 @@ pub(super) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> 
         }
         let off = datum.value - belief.error;
         if let Some(own) = members.last_mut() {
-            own.add(off, (belief.error_variance + noise).max(LEAST_VARIANCE));
+            let variance = (belief.error_variance + noise).max(LEAST_VARIANCE);
+            own.push(square_of(off, variance));
         }
         belief = surprises.learn(&belief, off, noise, datum.time).0;
     }
     members
 }
 
-/// Surprises found with `rates`, and the years and readings watched.
-pub(super) fn count(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Count {
+/// Surprises found with `rates`, and the years and readings watched; what a scatter that
+/// changes explains surprises nobody.
+pub(super) fn count(
+    sample: &Sample,
+    rates: &Rates,
+    surprises: &Surprises,
+    scatter: &RecentScatter,
+) -> Count {
     let mut count = Count::default();
     let mut belief = Belief::default();
     let mut last: Option<Odd> = None;
+    let mut recent = Recent::default();
     for datum in &sample.data {
-        let noise = datum.noise + rates.excess;
+        if datum.join == Join::NewDrift {
+            recent = Recent::default();
+        }
+        let (lately, _) = scatter.lately(&recent);
+        let noise = lately * (datum.noise + rates.excess);
         let before = last.take();
         if datum.join == Join::NewDrift {
             belief = Belief::first(datum.value, noise, rates);
@@ -92,6 +105,8 @@ pub(super) fn count(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Co
             continue;
         }
         let off = datum.value - belief.error;
+        let variance = (belief.error_variance + noise).max(LEAST_VARIANCE);
+        recent.add(lately * square_of(off, variance), scatter);
         let told = surprises.told(&belief, off, noise, datum.time);
         let here = match before {
             Some(odd) if odd.is_taken_back_by(datum.value) => {

@@ -11,7 +11,8 @@ use super::classes_count::{Count, count, scatter, surprises};
 use super::classes_sample::Sample;
 use super::classes_search::{Matrix, Search, Vector};
 use super::classes_tops::Top;
-use super::own_scatter::OwnScatter;
+use super::own_scatter::{OwnScatter, Scatter};
+use super::recent_scatter::RecentScatter;
 use rayon::prelude::*;
 
 /// Another start has less wander (in log variance), and more turning or a fading drift.
@@ -33,7 +34,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         curvature: Matrix::from_diagonal(&search.prior.width.map(|width| 1.0 / (width * width))),
         posterior: 0.0,
     };
-    let mut count = Count::default();
+    let mut seen = Count::default();
     if !sample.data.is_empty() {
         let mut best = search.settle(top.at);
         let climbed = search
@@ -61,16 +62,25 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         }
         // About the mean drift and with the surprises that were found.
         [best.posterior] = search.posterior(&[best.at]);
-        (top, count) = (best.top(), best.count);
+        (top, seen) = (best.top(), best.count);
     }
     let rates = search.rates(&top.at);
-    let own_scatter = OwnScatter::of(&scatter(sample, &rates, &search.surprises));
+    let squares = scatter(sample, &rates, &search.surprises);
+    let members: Vec<Scatter> = squares.iter().map(|own| Scatter::of(own)).collect();
+    let own_scatter = OwnScatter::of(&members);
+    let recent_scatter = RecentScatter::of(&own_scatter.shared(&squares));
     let tops = search.tops(top);
+    let nodes = search.nodes(&tops);
+    if recent_scatter.changes() {
+        seen = count(sample, &rates, &search.surprises, &recent_scatter);
+        search.surprises = surprises(sample.scale, &seen);
+    }
     ClassParameters {
         rates,
-        nodes: search.nodes(&tops),
+        nodes,
         unstated_noise: sample.unstated_noise,
         own_scatter,
+        recent_scatter,
         swing: sample.swing,
         surprises: search.surprises,
         scale: sample.scale,
@@ -78,7 +88,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         members: sample.members,
         informed: sample.informed,
         before: None,
-        steps: count.meaning.step,
+        steps: seen.meaning.step,
         pooled: None,
     }
 }
@@ -117,7 +127,13 @@ impl Search<'_> {
             let [(posterior, found)] = self.passes(&[settled.at]);
             settled.posterior = posterior;
             self.reference = self.mean_drift(&found).0;
-            settled.count = count(self.sample, &self.rates(&settled.at), &self.surprises);
+            let steady = RecentScatter::default();
+            settled.count = count(
+                self.sample,
+                &self.rates(&settled.at),
+                &self.surprises,
+                &steady,
+            );
             self.surprises = surprises(self.sample.scale, &settled.count);
         }
         settled

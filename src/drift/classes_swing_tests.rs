@@ -32,6 +32,7 @@ fn swinging() -> ClassParameters {
         nodes,
         unstated_noise: 0.0,
         own_scatter: Default::default(),
+        recent_scatter: Default::default(),
         swing: ClassSwing {
             mean: Vector2::new(0.1, -0.05),
             covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),

@@ -170,6 +170,7 @@ mod tests {
             nodes,
             unstated_noise: 0.0,
             own_scatter: Default::default(),
+            recent_scatter: Default::default(),
             swing: Default::default(),
             surprises: Surprises::default(),
             scale: Scale::Fixed(1.0),

@@ -49,6 +49,7 @@ mod prediction;
 mod properties;
 mod rare_excess;
 mod readings;
+pub mod recent_scatter;
 #[cfg(test)]
 mod reference;
 #[cfg(test)]

@@ -46,14 +46,25 @@ pub struct Scatter {
 }
 
 impl Scatter {
-    /// Counts one innovation.
-    pub(super) fn add(&mut self, off: f64, variance: f64) {
-        let square = (off * off / variance).min(MOST);
+    /// Counts a squared innovation, in its variance.
+    pub(super) fn add(&mut self, square: f64) {
         if square.is_finite() {
             self.squares += square;
             self.readings += 1.0;
         }
     }
+
+    /// The sum of all.
+    pub(super) fn of(squares: &[f64]) -> Self {
+        let mut sum = Self::default();
+        squares.iter().for_each(|square| sum.add(*square));
+        sum
+    }
+}
+
+/// Square of an innovation in its `variance`, none counting more than nine.
+pub(super) fn square_of(off: f64, variance: f64) -> f64 {
+    (off * off / variance).min(MOST)
 }
 
 /// How the scatter of the members differs.
@@ -112,6 +123,15 @@ impl OwnScatter {
             },
             _ => like,
         }
+    }
+
+    /// The members' squares with what is each one's own taken out of them.
+    pub(super) fn shared(&self, members: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let one = |squares: &Vec<f64>| {
+            let (own, _) = self.of_member(&Scatter::of(squares));
+            squares.iter().map(|square| square / own).collect()
+        };
+        members.iter().map(one).collect()
     }
 
     /// Scale of one member's variances, and the degrees of freedom of its forecasts.
@@ -175,7 +195,7 @@ mod tests {
                 let mut own = Scatter::default();
                 for _ in 0..10 {
                     let z: f64 = stream.sample(StandardNormal);
-                    own.add(z * scale.sqrt(), 1.0);
+                    own.add(square_of(z * scale.sqrt(), 1.0));
                 }
                 (scale, own)
             })

@@ -19,8 +19,9 @@ comes out is in the history's unit and on its own axis.
 */
 
 use super::classes::{ClassParameters, Rates};
-use super::own_scatter::Scatter;
+use super::own_scatter::{Scatter, square_of};
 use super::passed::Passed;
+use super::recent_scatter::Recent;
 use super::surprise::Meaning;
 use super::{Prediction, Reading};
 
@@ -119,6 +120,7 @@ pub struct StateFilter<'a> {
     beliefs: [Belief; NODES],
     last: Option<Reading>,
     own: Scatter,
+    recent: Recent,
 }
 
 impl<'a> StateFilter<'a> {
@@ -130,6 +132,7 @@ impl<'a> StateFilter<'a> {
             beliefs: [Belief::default(); NODES],
             last: None,
             own: Scatter::default(),
+            recent: Recent::default(),
         }
     }
 
@@ -164,11 +167,12 @@ impl<'a> StateFilter<'a> {
     /// Updates every belief by a reading `time` after the last.
     fn learn(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
         let (mean, variance, excess) = self.expected();
-        let spread = (variance + noise + excess).max(LEAST_VARIANCE);
-        self.own.add(value - mean, spread);
+        let recent = self.recent_scatter();
+        let spread = (variance + recent * (noise + excess)).max(LEAST_VARIANCE);
+        self.count(square_of(value - mean, spread), recent);
         let mut meaning = Meaning::default();
         for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-            let (off, noise) = (value - belief.error, noise + node.rates.excess);
+            let (off, noise) = (value - belief.error, recent * (noise + node.rates.excess));
             let (after, own) = self.class.surprises.learn(belief, off, noise, time);
             *belief = after;
             meaning.step += node.weight * own.step;
@@ -182,9 +186,26 @@ impl<'a> StateFilter<'a> {
         }
     }
 
+    /// Counts a squared innovation, in its variance, to the item's own scatter and the recent one.
+    fn count(&mut self, square: f64, recent: f64) {
+        self.own.add(square);
+        if self.class.recent_scatter.changes() {
+            let (own, _) = self.own_scatter();
+            let whole = recent * square / own;
+            self.recent.add(whole, &self.class.recent_scatter);
+        }
+    }
+
+    /// Scale of the variances of readings lately, where the scatter of the class changes.
+    pub(super) fn recent_scatter(&self) -> f64 {
+        self.class.recent_scatter.lately(&self.recent).0
+    }
+
     /// Scale of the item's own scatter, of variances, and its degrees of freedom.
     pub(super) fn own_scatter(&self) -> (f64, f64) {
-        self.class.own_scatter.of_member(&self.own)
+        let (scale, own) = self.class.own_scatter.of_member(&self.own);
+        let (_, recent) = self.class.recent_scatter.lately(&self.recent);
+        (scale, 1.0 / (1.0 / own + 1.0 / recent))
     }
 
     fn restart(&mut self, value: f64, noise: f64) {
@@ -227,7 +248,8 @@ impl<'a> StateFilter<'a> {
         }
         let (scale, pace) = (self.scale, self.class.pace);
         let (own, degrees_of_freedom) = self.own_scatter();
-        let stated = self.class.noise_of(last.u, scale) * own.max(1.0);
+        let recent = self.recent_scatter();
+        let stated = self.class.noise_of(last.u, scale) * (own * recent).max(1.0);
         let (unit, square) = (scale * scale, own * scale * scale);
         Some(StateForecast {
             origin: last.x,
@@ -246,7 +268,7 @@ impl<'a> StateFilter<'a> {
                 excess: excess * square,
                 damping: self.class.rates.damping / pace,
             },
-            noise: (stated + excess * own) * self.class.surprises.spread() * unit,
+            noise: (stated + excess * own * recent) * self.class.surprises.spread() * unit,
             step_rate: self.class.surprises.step_rate / pace,
             u_common: 0.0,
             degrees_of_freedom,

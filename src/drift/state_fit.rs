@@ -86,6 +86,8 @@ pub(super) fn fit_state_screened(
         describe(&mut fit, class, &readings, history);
         fit.notes
             .extend(scatter_note(filter.own_scatter().0.sqrt()));
+        fit.notes
+            .extend(recent_note(filter.recent_scatter().sqrt()));
     } else {
         fit.status = Status::Failed;
         fit.notes
@@ -154,6 +156,16 @@ fn scatter_note(factor: f64) -> Option<String> {
     Some(format!(
         "its readings scatter about the forecast {how}{factor:.1} times as much as those of its class; its bands are as much {bands}"
     ))
+}
+
+/// What is said where the scatter lately differs from that of the whole record.
+fn recent_note(factor: f64) -> Option<String> {
+    let telling = factor >= TELLING || factor <= 1.0 / TELLING;
+    telling.then(|| {
+        format!(
+            "its scatter changes with time: lately its readings scatter {factor:.1} times as much as over the whole record, and its bands follow"
+        )
+    })
 }
 
 /// Sums over the innovations of one history.

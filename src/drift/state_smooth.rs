@@ -54,14 +54,23 @@ pub fn smoothed(
     let scale = class.scale_of(history.item);
     let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::new(class, scale);
-    let found: Vec<Link> = readings
+    let (found, recent): (Vec<Link>, Vec<f64>) = readings
         .iter()
-        .map(|reading| match filter.push(reading) {
-            Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
-            Some(Innovation { meaning, .. }) if meaning.step + meaning.broken > 0.5 => Link::Broken,
-            _ => Link::Continues,
+        .map(|reading| {
+            let link = match filter.push(reading) {
+                Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
+                Some(Innovation { meaning, .. }) if meaning.step + meaning.broken > 0.5 => {
+                    Link::Broken
+                }
+                _ => Link::Continues,
+            };
+            (link, filter.recent_scatter())
         })
-        .collect();
+        .unzip();
+    let recent_at = |x: f64| {
+        let known = readings.partition_point(|reading| reading.x <= x);
+        known.checked_sub(1).map_or(1.0, |last| recent[last])
+    };
     let moments = timeline(&readings, &found, xs);
     if moments.iter().all(|moment| moment.reading.is_none()) {
         return Vec::new();
@@ -75,20 +84,19 @@ pub fn smoothed(
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = in_units(&node.rates, scale, class.pace);
         let noise = |u: f64| class.noise_of(u, scale) * scale * scale + rates.excess;
-        for (sum, belief) in
-            sums.iter_mut()
-                .zip(smooth(&moments, &rates, &surprises, noise, xs.len()))
-        {
+        let beliefs = smooth(&moments, &rates, &surprises, noise, xs.len());
+        for ((sum, belief), x) in sums.iter_mut().zip(beliefs).zip(xs) {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
             let stated = class.noise_of(last_u, scale) * scale * scale;
-            sum.2 += node.weight * (stated * own.max(1.0) + rates.excess * own) * spread;
+            let lately = own * recent_at(*x);
+            sum.2 += node.weight * (stated * lately.max(1.0) + rates.excess * lately) * spread;
         }
     }
     sums.into_iter()
         .zip(xs)
         .map(|((mean, square, noise), x)| {
-            let variance = own * (square - mean * mean);
+            let variance = own * recent_at(*x) * (square - mean * mean);
             let level = Prediction {
                 degrees_of_freedom,
                 ..prediction(mean, variance, noise, u_common)

@@ -19,8 +19,11 @@ pub(super) const QUIET: f64 = 8.0;
 
 /// Share of readings outside a 95 % band.
 const OUTSIDE: f64 = 0.05;
+/// Share of the outlying readings that fall outside it: they scatter three times as much as
+/// others, and 2Φ(−1.96/3) = 0.51; it is 0.46 where they are so many that the band is at its widest.
+const OUTLYING_OUTSIDE: f64 = 0.5;
 /// Shares of outlying readings beyond this do not widen the band further.
-const LARGEST_SHARE: f64 = 0.045;
+const LARGEST_SHARE: f64 = 0.06;
 
 /// Squared distance, in variances, from which the tail of a step's size begins, and that of
 /// an outlying reading.
@@ -111,11 +114,11 @@ impl Surprises {
     }
 
     /// Factor on the variance of a reading so that a band made for 95 % holds 95 % of the
-    /// readings although the outlying ones fall outside it: the others must fall inside
-    /// more often.
+    /// readings although half of the outlying ones fall outside it: the others must fall
+    /// inside more often.
     pub(super) fn spread(&self) -> f64 {
         let outlying = self.outlying_share.min(LARGEST_SHARE);
-        let outside = (OUTSIDE - outlying) / (1.0 - outlying);
+        let outside = (OUTSIDE - OUTLYING_OUTSIDE * outlying) / (1.0 - outlying);
         let wider = normal_quantile(1.0 - 0.5 * outside) / normal_quantile(1.0 - 0.5 * OUTSIDE);
         wider * wider
     }
