@@ -3,7 +3,7 @@
 use super::Section;
 use crate::drift::fill_readings;
 use crate::intervals::Evidence;
-use crate::intervals::words::{count, date, figure};
+use crate::intervals::words::{count, date, figure, resolved};
 use crate::records::{DAYS_PER_YEAR, Outcome};
 
 /// How many checks of what kind, what tolerance, what uncertainty.
@@ -86,8 +86,8 @@ pub(super) fn segments(evidence: &Evidence<'_>) -> Section {
                 date(history.date[first.check as usize]),
                 date(history.date[last.check as usize]),
                 segment.len().to_string(),
-                figure(first.value, ""),
-                figure(last.value, &history.item.unit),
+                resolved(first.value, first.u),
+                format!("{} {}", resolved(last.value, last.u), history.item.unit),
             ])
         })
         .collect();
