@@ -1,6 +1,6 @@
 /*! `digest.html`: one page for the person who gets the monthly job's mail. */
 
-use super::parts::{figure, heading, list, paragraph};
+use super::parts::{figure, heading, paragraph};
 use super::shell::document;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::{sparkline, workload_chart};
@@ -21,12 +21,16 @@ pub fn digest_page(view: &DigestView) -> String {
     body += &format!("</section>\n<section>\n{}", heading("What changed"));
     body += &paragraph(&compared(view));
     body += &changes(view);
+    body += &view
+        .notes
+        .iter()
+        .map(|note| paragraph(note))
+        .collect::<String>();
     body += &format!("</section>\n<section>\n{}", heading("Due"));
     body += &paragraph(&format!("{} Decisions: {}.", due(view), actions(view)));
     if !view.workload.is_empty() {
         body += &figure(&workload_chart(&view.workload));
     }
-    body += &list(&view.notes);
     body += &format!(
         "</section>\n</main>\n<footer>\n{}</footer>\n",
         paragraph(ADVICE)

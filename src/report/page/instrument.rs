@@ -75,7 +75,7 @@ fn decision(view: &HistoryView) -> String {
     let Some(days) = view.interval_days else {
         return lead;
     };
-    let days = fixed(days.round(), 0);
+    let days = fixed(days.floor(), 0);
     let due = view.due_day.map_or(String::new(), |day| {
         let late = if day < view.as_of { ", overdue" } else { "" };
         format!(", due {}{late}", iso_date(day))
@@ -100,7 +100,7 @@ fn numbers(view: &HistoryView) -> String {
             lines.push((name.into(), value));
         }
     };
-    let days = |days: f64| format!("{}\u{a0}d", fixed(days.round(), 0));
+    let days = |days: f64| format!("{}\u{a0}d", fixed(days.floor(), 0));
     line("status", Some(view.status.clone()));
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));
@@ -127,7 +127,7 @@ fn proposals(view: &HistoryView) -> String {
         vec![
             format!("{}{mark}", p.method),
             p.interval_days
-                .map_or("not applicable".into(), |days| fixed(days.round(), 0)),
+                .map_or("not applicable".into(), |days| fixed(days.floor(), 0)),
             p.evidence.clone(),
             p.reason.clone(),
         ]
