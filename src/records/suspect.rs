@@ -53,6 +53,7 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
     perfect_readings(&mut found);
     missing_as_left(&mut found);
     falling_usage(&mut found);
+    same_readings(&mut found);
     found.warnings
 }
 
@@ -258,6 +259,8 @@ fn missing_as_left(found: &mut Found<'_>) {
         (0..history.len())
             .filter(|i| !matches!(event(i), Event::None | Event::Shocked))
             .filter(|i| (event(i) == Event::Adjusted) == adjusted && history.as_left[*i].is_nan())
+            // Where only the outcome was kept, there is no value to miss.
+            .filter(|i| !history.as_found[*i].is_nan())
             .collect()
     };
     for (rows, taken) in [
@@ -285,6 +288,34 @@ fn falling_usage(found: &mut Found<'_>) {
             usage[i - 1],
             usage[i],
             found.place(i)
+        );
+        found.warn(words);
+    }
+}
+
+/// Rows that say the same of the same moment: a repeat by chance, or a file read twice.
+fn same_readings(found: &mut Found<'_>) {
+    let history = found.history;
+    let same = |i: &usize| {
+        let before = i - 1;
+        [
+            history.date,
+            history.as_found,
+            history.as_left,
+            history.u,
+            history.usage,
+        ]
+        .iter()
+        .all(|column| column[before].total_cmp(&column[*i]).is_eq())
+            && history.outcome[before] == history.outcome[*i]
+            && history.event[before] == history.event[*i]
+    };
+    let rows: Vec<usize> = (1..history.len()).filter(same).collect();
+    if let Some(&i) = rows.first() {
+        let words = format!(
+            "the check {} says what the row before it says, and both count; if it was entered twice, take one out{}",
+            found.place(i),
+            and_more(rows.len() - 1)
         );
         found.warn(words);
     }
