@@ -2,7 +2,7 @@
 
 use super::cautions::ADVICE;
 use super::summary::cell;
-use super::text::{count, fixed, iso_date, month_year};
+use super::text::{count, fixed, iso_date, month_year, unbroken};
 use super::view::{ACTIONS, ChangeView, DigestView, FleetRow};
 use std::fmt::Write as _;
 
@@ -206,38 +206,14 @@ pub fn digest_text(view: &DigestView) -> String {
     out
 }
 
-/// Words of `text` between spaces; a unit stays with its number ("365 d").
-fn words(text: &str) -> Vec<String> {
-    const LONGEST_UNIT: usize = 3;
-    let mut words: Vec<String> = Vec::new();
-    for word in text
-        .split(|c: char| c == ' ' || c.is_control())
-        .filter(|word| !word.is_empty())
-    {
-        let short = word
-            .chars()
-            .filter(|c| c.is_alphabetic() || *c == '%')
-            .count();
-        match words.last_mut() {
-            Some(number)
-                if number.ends_with(|c: char| c.is_ascii_digit())
-                    && (1..=LONGEST_UNIT).contains(&short)
-                    && word.chars().count() <= LONGEST_UNIT + 1 =>
-            {
-                number.push(' ');
-                number.push_str(word);
-            }
-            _ => words.push(word.to_string()),
-        }
-    }
-    words
-}
-
 /// Breaks `text` at spaces; later lines are indented as far as the first.
 fn fill(text: &str, indent: &str, out: &mut String) {
     let mut line = indent.to_string();
     let mut empty = true;
-    for word in words(text) {
+    for word in unbroken(text)
+        .split(|c: char| c == ' ' || c.is_control())
+        .filter(|word| !word.is_empty())
+    {
         let width = line.chars().count() + 1 + word.chars().count();
         if !empty && width > LINE_WIDTH {
             out.push_str(line.trim_end());
@@ -248,7 +224,7 @@ fn fill(text: &str, indent: &str, out: &mut String) {
         if !empty {
             line.push(' ');
         }
-        line.push_str(&word);
+        line.push_str(&word.replace('\u{a0}', " "));
         empty = false;
     }
     out.push_str(line.trim_end());

@@ -102,7 +102,9 @@ fn fit(chain: &Chain<'_>) -> Section {
     row("scatter beyond the stated u", fit.excess_u, unit);
     row("weighted sum of squared residuals", fit.chi_squared, "");
     row("degrees of freedom", fit.degrees_of_freedom, "");
-    row("uncertainty shared with the reference", fit.u_common, unit);
+    if fit.readings > 0 {
+        row("uncertainty shared with the reference", fit.u_common, unit);
+    }
     if let Ok(forecast) = super::Forecast::unjudged(evidence)
         && let Some(now) = forecast.at(forecast.elapsed())
         && (now.expected + 2.0 * now.u_error).is_finite()

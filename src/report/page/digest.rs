@@ -7,7 +7,7 @@ use crate::report::charts::{sparkline, workload_chart};
 use crate::report::digest::{
     MOST_CHANGES, actions, by_kind, compared, due, due_words, opening, title,
 };
-use crate::report::text::escape;
+use crate::report::text::{escape, unbroken};
 use crate::report::view::{DigestView, FleetRow, needs_person};
 
 /// The digest as a self-contained page; it prints on one or two sheets.
@@ -49,7 +49,7 @@ fn urgent(view: &DigestView) -> String {
             "<li>{spark}<strong>{name}</strong> {}{}: {}</li>\n",
             action_word(&row.action),
             due_words(row),
-            escape(&row.reason)
+            escape(&unbroken(&row.reason))
         )
     };
     format!(

@@ -179,8 +179,23 @@ fn readings(view: &HistoryView) -> String {
     format!(
         "<section>\n{}{note}{}</section>\n",
         heading("Checks"),
-        table(&headers, rows)
+        filled_columns(&headers, rows.collect())
     )
+}
+
+/// A table without the columns that no row fills.
+fn filled_columns(headers: &[&str], mut rows: Vec<Vec<String>>) -> String {
+    let kept: Vec<usize> = (0..headers.len())
+        .filter(|column| rows.iter().any(|row| !row[*column].is_empty()))
+        .collect();
+    for row in &mut rows {
+        *row = kept
+            .iter()
+            .map(|column| std::mem::take(&mut row[*column]))
+            .collect();
+    }
+    let headers: Vec<&str> = kept.iter().map(|column| headers[*column]).collect();
+    table(&headers, rows)
 }
 
 fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
@@ -199,6 +214,8 @@ fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
     let mut remarks = Vec::new();
     if reading.out_of_tolerance {
         remarks.push("out of tolerance");
+    } else if reading.value.is_nan() {
+        remarks.push("in tolerance, no value kept");
     }
     if reading.outlier {
         remarks.push("suspected outlier");
