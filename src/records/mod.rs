@@ -40,6 +40,7 @@ mod screen;
 mod settings;
 mod source;
 mod suspect;
+mod suspect_values;
 mod table;
 mod tolerance;
 
