@@ -142,7 +142,7 @@ mod tests {
         assert_eq!(plus_minus(-0.0001, 0.0996, ""), "0.00 ± 0.10");
         assert_eq!(plus_minus(1234.6, 57.3, "µg"), "1235 ± 57 µg");
         assert_eq!(plus_minus(1.5e-13, 2.0e-14, "kg"), "1.50e-13 ± 2.0e-14 kg");
-        assert_eq!(resolved(3.14159, f64::NAN), "3.14");
+        assert_eq!(resolved(2.345_67, f64::NAN), "2.35");
         assert_eq!(resolved(0.0, 1e-20), "0");
     }
 }
