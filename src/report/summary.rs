@@ -52,7 +52,7 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
         .map(|i| &view.rows[*i])
         .filter(|row| needs_person(&row.action))
         .collect();
-    let _ = writeln!(out, "{}\n", words::urgent(view));
+    let _ = writeln!(out, "{}\n", cell(&words::urgent(view)));
     for row in urgent.iter().take(MOST_ROWS) {
         let _ = writeln!(
             out,
