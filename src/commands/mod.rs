@@ -76,12 +76,25 @@ pub enum CommandError {
 /// A finished command's exit status: 0, or 3 where a person is needed.
 pub type CommandResult = Result<u8, CommandError>;
 
+/// Help for a person who named the records where a command belongs.
+fn records_for_command(error: &clap::Error) -> Option<String> {
+    use clap::error::{ContextKind, ContextValue, ErrorKind};
+    let Some(ContextValue::String(word)) = error.get(ContextKind::InvalidSubcommand) else {
+        return None;
+    };
+    let named = error.kind() == ErrorKind::InvalidSubcommand && std::path::Path::new(word).exists();
+    named.then(|| format!("help: {word} is there; to make its report: driftbook run {word}"))
+}
+
 /// Reads the command line, runs the command, reports errors in words.
 pub fn main() -> ExitCode {
     let line = match CommandLine::try_parse() {
         Ok(line) => line,
         Err(error) => {
             let _ = error.print();
+            if let Some(help) = records_for_command(&error) {
+                output::complain(&format!("\n{help}"));
+            }
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };

@@ -2,7 +2,9 @@
 
 use super::output::{Stages, complain, say};
 use super::{CommandError, CommandResult};
-use crate::pipeline::{Charts, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan};
+use crate::pipeline::{
+    Charts, Plan, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan,
+};
 use crate::report::text;
 use clap::Args;
 use std::fmt::Write as _;
@@ -69,7 +71,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     };
     let summary = run_plan(&plan, redo, &|stage| stages.enter(stage));
     drop(stages);
-    let summary = summary.map_err(|error| CommandError::Failed(failure(&error, &plan.out)))?;
+    let summary = summary.map_err(|error| CommandError::Failed(failure(&error, &plan)))?;
     // A ledger or a clock that is not as it should be concerns a person even where nobody reads on.
     for note in &summary.notes {
         complain(&format!("warning: {note}"));
@@ -88,10 +90,21 @@ pub fn run(arguments: &Arguments) -> CommandResult {
 }
 
 /// Why a run failed, and what stands in spite of it.
-fn failure(error: &RunError, folder: &Path) -> String {
+fn failure(error: &RunError, plan: &Plan) -> String {
+    let folder = &plan.out;
     let mut words = format!("error: {error}");
     if let RunError::Write { .. } = error {
         words += "\n  Free some space, or permit writing there, and run again.";
+    }
+    // Records without a pipeline file cannot have their headers mapped, nor their format told.
+    if let (RunError::Records(load), None, [file]) = (error, &plan.pipeline_file, &plan.checks[..])
+        && load.what.starts_with("no column")
+    {
+        let _ = write!(
+            words,
+            "\nhelp: driftbook start {} looks at the file and writes a pipeline file that maps it",
+            file.display()
+        );
     }
     // Nothing of a failed run is ever put in place, see `report::folder`.
     if folder.join("run.json").is_file() {

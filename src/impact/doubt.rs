@@ -2,7 +2,7 @@
 
 use super::window::{Window, suspect_window};
 use crate::drift::Fit;
-use crate::intervals::words::{count, date, figure, percent};
+use crate::intervals::words::{count, date, figure, percent, plus_minus};
 use crate::records::{History, Tolerance};
 use crate::stats::normal_between;
 
@@ -115,11 +115,10 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
         (_, false) => Effect::Stands,
     };
     let mut reason = format!(
-        "on {} the instrument was out of tolerance with probability {}: its error then was {} ± {} (k = 2), between the good reading of {} and the failed one of {}",
+        "on {} the instrument was out of tolerance with probability {}: its error then was {} (k = 2), between the good reading of {} and the failed one of {}",
         date(job.date),
         percent(probability_out),
-        figure(error, ""),
-        figure(2.0 * u_error, unit),
+        plus_minus(error, 2.0 * u_error, unit),
         date(bridge.from.0),
         date(bridge.to.0)
     );

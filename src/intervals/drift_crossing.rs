@@ -8,7 +8,7 @@ section 6.3.3), applied to the forecast of one item.
 */
 
 use super::search::{Crossing, Forecast, first_below};
-use super::words::{date, days, figure, percent};
+use super::words::{count, date, days, figure, percent, plus_minus};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::DAYS_PER_YEAR;
 
@@ -75,9 +75,8 @@ fn error_at(evidence: &Evidence<'_>, forecast: &Forecast<'_>, h: f64) -> String 
     let unit = &evidence.history.item.unit;
     forecast.at(h).map_or_else(String::new, |p| {
         format!(
-            "; the error is then expected at {} ± {} (k = 2)",
-            figure(p.expected, ""),
-            figure(2.0 * p.u_error, unit)
+            "; the error is then expected at {} (k = 2)",
+            plus_minus(p.expected, 2.0 * p.u_error, unit)
         )
     })
 }
@@ -87,16 +86,15 @@ pub(super) fn basis(evidence: &Evidence<'_>) -> String {
     let fit = evidence.fit;
     let unit = &evidence.history.item.unit;
     let mut text = format!(
-        "{} readings over {} years, {} model",
-        fit.readings,
+        "{} over {} years, {} model",
+        count(fit.readings as usize, "reading"),
         figure(evidence.years(), ""),
         fit.model.word()
     );
     if fit.drift_per_year.is_finite() && fit.u_drift_per_year.is_finite() {
         text += &format!(
-            ", drift {} ± {} a year (k = 1)",
-            figure(fit.drift_per_year, ""),
-            figure(fit.u_drift_per_year, unit)
+            ", drift {} a year (k = 1)",
+            plus_minus(fit.drift_per_year, fit.u_drift_per_year, unit)
         );
     }
     let behind = (evidence.as_of - evidence.last_calibration) / DAYS_PER_YEAR;

@@ -10,7 +10,7 @@ item share a reading, so the variance of the mean is somewhat overstated.
 */
 
 use super::search::{Crossing, first_below};
-use super::words::{count, days, figure, percent, significant};
+use super::words::{count, days, figure, percent, plus_minus, significant};
 use super::{
     ChangeLaw, ChangeSums, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter,
 };
@@ -138,9 +138,12 @@ fn basis(
         (true, _) => {
             let per_square = DAYS_PER_YEAR * DAYS_PER_YEAR * half;
             format!(
-                " and {} ± {} a year² (a square is needed: p = {})",
-                figure(law.bend * per_square, ""),
-                figure(law.covariance[2].sqrt() * per_square, unit),
+                " and {} a year² (a square is needed: p = {})",
+                plus_minus(
+                    law.bend * per_square,
+                    law.covariance[2].sqrt() * per_square,
+                    unit
+                ),
                 significant(law.p_square, 2)
             )
         }
@@ -151,11 +154,14 @@ fn basis(
         (false, true) => String::new(),
     };
     format!(
-        "{} over {} item-years: {} ± {} a year (k = 1){bend}, scatter {scatter}",
+        "{} over {} item-years: {} a year (k = 1){bend}, scatter {scatter}",
         count(sums.n as usize, "change"),
         figure(sums.t / DAYS_PER_YEAR, ""),
-        figure(law.rate * DAYS_PER_YEAR * half, ""),
-        figure(law.covariance[0].sqrt() * DAYS_PER_YEAR * half, unit)
+        plus_minus(
+            law.rate * DAYS_PER_YEAR * half,
+            law.covariance[0].sqrt() * DAYS_PER_YEAR * half,
+            unit
+        )
     )
 }
 

@@ -153,14 +153,14 @@ impl Staircase {
                 percent(q)
             ),
             None if outcome == Outcome::In => {
-                "in tolerance as found, by how much is not known".into()
+                "in tolerance as found, but by how much is not known".into()
             }
             None => "out of tolerance as found".into(),
         };
         let margin = percent(self.settings.margin);
         let place = match (share, self.settings.factor(share, outcome)) {
             (None, factor) if factor < 1.0 => String::new(),
-            (None, _) => format!(", so that nothing shows it within the margin of {margin}"),
+            (None, _) => String::new(),
             (_, factor) if factor > 1.0 => format!(": within the margin of {margin}"),
             (_, factor) if factor < 1.0 => ": outside".into(),
             _ => format!(": inside, but not within the margin of {margin}"),

@@ -71,6 +71,42 @@ pub fn significant(value: f64, digits: i32) -> String {
     }
 }
 
+/// `value` to the second digit of `u`, its standard uncertainty or half-width (GUM 7.2.6);
+/// as [`figure`] writes it where `u` is not known.
+pub fn resolved(value: f64, u: f64) -> String {
+    if !(u > 0.0 && u.is_finite() && value.is_finite()) {
+        return figure(value, "");
+    }
+    let exponent = |size: f64| size.abs().log10().floor() as i32;
+    // A half-width of 0.0996 is written 0.10: its digits count after rounding.
+    let place = exponent(u) - 1;
+    let rounded = (u / 10_f64.powi(place)).round() * 10_f64.powi(place);
+    let place = exponent(rounded) - 1;
+    if (-MOST_DECIMALS..=MOST_ZEROS).contains(&place) {
+        let text = format!("{value:.*}", (-place).max(0) as usize);
+        return if text.trim_matches(['-', '0', '.']).is_empty() {
+            text.trim_start_matches('-').to_string()
+        } else {
+            text
+        };
+    }
+    if value == 0.0 {
+        return "0".into();
+    }
+    significant(value, (exponent(value) - place + 1).clamp(2, MOST_DECIMALS))
+}
+
+/// Decimals and trailing zeros beyond which a number is written with a power of ten.
+const MOST_DECIMALS: i32 = 12;
+const MOST_ZEROS: i32 = 7;
+
+/// "4.42 ± 0.70 mK": both to the second digit of the half-width.
+pub fn plus_minus(value: f64, half: f64, unit: &str) -> String {
+    let (value, half) = (resolved(value, half), resolved(half, half));
+    let text = format!("{value} ± {half} {unit}");
+    text.trim_end().to_string()
+}
+
 /// "1 check", "3 checks".
 pub fn count(number: usize, thing: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
@@ -94,5 +130,19 @@ mod tests {
         assert_eq!(figure(-1200.0, ""), "-1200");
         assert_eq!(figure(1.5e-9, "kg"), "1.50e-9 kg");
         assert_eq!(count(1, "check"), "1 check");
+    }
+
+    #[test]
+    fn a_value_has_the_digits_of_its_uncertainty() {
+        assert_eq!(plus_minus(4.4216, 0.6953, "mK"), "4.42 ± 0.70 mK");
+        assert_eq!(
+            plus_minus(100.000_299, 0.000_035, "ohm"),
+            "100.000299 ± 0.000035 ohm"
+        );
+        assert_eq!(plus_minus(-0.0001, 0.0996, ""), "0.00 ± 0.10");
+        assert_eq!(plus_minus(1234.6, 57.3, "µg"), "1235 ± 57 µg");
+        assert_eq!(plus_minus(1.5e-13, 2.0e-14, "kg"), "1.50e-13 ± 2.0e-14 kg");
+        assert_eq!(resolved(2.345_67, f64::NAN), "2.35");
+        assert_eq!(resolved(0.0, 1e-20), "0");
     }
 }

@@ -9,6 +9,7 @@ use super::rates::rate_section;
 use super::run::Results;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
+use crate::drift::ModelName;
 use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::records::{Outcome, date};
@@ -175,7 +176,9 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     let histories = &report.results.loaded.histories;
     if histories.len() <= COEFFICIENTS_SHOWN {
         let fits = &report.results.fits.fits;
-        let with = (0..histories.len()).filter(|i| !fits[*i].coefficients.is_empty());
+        // The state model's level and drift stand in the decision, to the digits they are known to.
+        let with = (0..histories.len())
+            .filter(|i| !fits[*i].coefficients.is_empty() && fits[*i].model != ModelName::State);
         let axis = report.plan.settings.drift.axis;
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
     }

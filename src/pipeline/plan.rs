@@ -200,7 +200,14 @@ fn with_overrides(mut plan: Plan, request: &PlanRequest) -> Plan {
 
 pub(super) fn read(path: &Path) -> Result<String, PlanError> {
     let shown = path.display();
-    let failed = |e: std::io::Error| PlanError(format!("error: {shown}: cannot be read: {e}"));
+    let failed = |e: std::io::Error| {
+        PlanError(match e.kind() {
+            std::io::ErrorKind::NotFound => format!(
+                "error: {shown}: no such file\nhelp: driftbook start RECORDS.csv writes a pipeline file"
+            ),
+            _ => format!("error: {shown}: cannot be read: {e}"),
+        })
+    };
     let size = std::fs::metadata(path).map_err(failed)?.len();
     if size > LONGEST_FILE {
         return Err(PlanError(format!(

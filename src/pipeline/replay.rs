@@ -11,6 +11,7 @@ use crate::report::proof::{
     replay_markdown,
 };
 use crate::report::table::{BATCH_ROWS, Table, TableWriter};
+use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView};
 use crate::simulate::replay::{Replay, ReplayResult, Walk};
 use std::path::{Path, PathBuf};
@@ -115,7 +116,12 @@ impl Replayed {
         let mut paragraphs = vec![
             "Every figure here was made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next; replay.md has all of it.".to_string(),
         ];
-        paragraphs.extend(self.result.words.iter().cloned());
+        paragraphs.extend(
+            self.result
+                .words
+                .iter()
+                .map(|words| with_minus_signs(words)),
+        );
         let (headers, rows) = coverage_rows(&self.result.forecasters);
         SectionView {
             title: "How it would have done on these records".into(),

@@ -2,7 +2,10 @@
 
 use super::file::PipelineFile;
 use crate::records::guess::{Guess, Guessed, guess};
-use crate::records::{Column, Delimiter, Encoding, Loaded, RegisterSettings, Request, date, load};
+use crate::records::{
+    Column, Delimiter, Encoding, Loaded, RegisterSettings, Request, date, load, means_tolerance,
+};
+use crate::report::text::count;
 use chrono::NaiveDate;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -114,19 +117,21 @@ fn explain(guess: &Guess, trial: &Loaded) -> String {
     if !guess.ignored.is_empty() {
         let _ = writeln!(text, "Not read: {}", guess.ignored.join(", "));
     }
-    if !guess.doubts.is_empty() {
+    let own = [no_limits(guess), values_for_errors(guess, trial)];
+    let doubts: Vec<&String> = guess.doubts.iter().chain(own.iter().flatten()).collect();
+    if !doubts.is_empty() {
         let _ = writeln!(text, "\nPlease check:");
-        for doubt in &guess.doubts {
+        for doubt in doubts {
             let _ = writeln!(text, "  {doubt}");
         }
     }
     let rows = trial.rows;
     let _ = writeln!(
         text,
-        "\nRead by this mapping: {} rows, {} used in {} histories, {} merged, {} rejected.",
-        rows.read,
+        "\nRead by this mapping: {}, {} used in {}, {} merged, {} rejected.",
+        count(rows.read as usize, "row"),
         rows.used,
-        trial.histories.len(),
+        count(trial.histories.len(), "history"),
         rows.merged,
         rows.rejected
     );
@@ -138,6 +143,46 @@ fn explain(guess: &Guess, trial: &Loaded) -> String {
         );
     }
     text
+}
+
+/// What is missing for a decision where no column says what is in tolerance.
+fn no_limits(guess: &Guess) -> Option<String> {
+    let told = [Column::Lower, Column::Upper, Column::InTolerance];
+    if guess.columns.iter().any(|g| told.contains(&g.column)) {
+        return None;
+    }
+    let header = guess.ignored.iter().find(|header| means_tolerance(header));
+    let from = header.map_or(String::new(), |header| {
+        format!(" (\"{header}\" may be it: ±5 is lower -5 and upper 5)")
+    });
+    Some(format!(
+        "No tolerance: no interval can be decided without. Add the columns lower and upper{from}, or a register with them."
+    ))
+}
+
+/// A doubt where readings lie far from zero and hardly move: values, where errors are expected.
+fn values_for_errors(guess: &Guess, trial: &Loaded) -> Option<String> {
+    /// Errors of a working standard move by more than this share of their size. Common
+    /// practice, no source.
+    const STILL: f64 = 0.01;
+    const FEWEST: usize = 3;
+    if guess.columns.iter().any(|g| g.column == Column::Nominal) {
+        return None;
+    }
+    (0..trial.histories.len()).find_map(|index| {
+        let history = trial.histories.get(index);
+        let finite = history.as_found.iter().copied().filter(|v| v.is_finite());
+        let (low, high) = finite.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(v), high.max(v))
+        });
+        let still = high - low < STILL * low.abs().min(high.abs()) && low.signum() == high.signum();
+        (still && low < high && finite.count() >= FEWEST).then(|| {
+            format!(
+                "The readings of {} lie between {low} and {high}: values, it seems, not errors. Map nominal to the column of nominal values (it is subtracted), or state the limits as values too.",
+                history.item.name()
+            )
+        })
+    })
 }
 
 /// Text as a TOML string.

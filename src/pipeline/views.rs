@@ -99,7 +99,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         model: fit.model.word().into(),
         level: case.level,
         borrowed: fit.status == Status::Borrowed || fit.own_share < MOSTLY_OWN,
-        method: decision.method.map_or("", |m| m.word()).into(),
+        method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),
         rules_fired: decision.rules_fired.clone(),
         cost: case.cost.as_ref().map(|cost| cost.curve.clone()),
@@ -184,7 +184,7 @@ fn curve_point(day: f64, prediction: &Prediction, level: f64, segment: u32) -> C
 
 fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
     let each = case.proposals.iter().map(|p| ProposalView {
-        method: p.method.word().into(),
+        method: p.method.words().into(),
         interval_days: p.interval_days,
         evidence: text::with_minus_signs(&p.evidence),
         reason: text::with_minus_signs(&p.reason),

@@ -18,7 +18,11 @@ pub fn expand(entry: &str, base: &Path) -> Result<Vec<PathBuf>, String> {
         return non_empty(found, "no CSV or Parquet file in this folder");
     }
     if !entry.contains(['*', '?', '[']) {
-        return Err(format!("no such file or folder: {}", path.display()));
+        let looked = path.display().to_string();
+        return Err(match looked == entry {
+            true => "no such file or folder".to_string(),
+            false => format!("no such file or folder: {looked}"),
+        });
     }
     let pattern = Path::new(&glob::Pattern::escape(&base.to_string_lossy())).join(entry);
     let paths = glob::glob(&pattern.to_string_lossy()).map_err(|e| format!("bad pattern: {e}"))?;

@@ -114,6 +114,15 @@ fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
 }
 
 fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
+    let limits = |(column, place): (&Wanted<'_>, &Option<usize>)| {
+        matches!(column.name, "lower" | "upper").then_some(place.is_none())
+    };
+    let unmapped: Vec<bool> = wanted
+        .iter()
+        .zip(&matched.positions)
+        .filter_map(limits)
+        .collect();
+    let limits_missing = !unmapped.is_empty() && unmapped.iter().all(|missing| *missing);
     for (index, header) in matched.headers.iter().enumerate() {
         if matched.positions.contains(&Some(index)) {
             continue;
@@ -130,8 +139,29 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
                 "column \"{header}\" is not read; if it is {0}, map it by {0} = \"{header}\" under columns",
                 column.name
             ));
+        } else if limits_missing && means_tolerance(header) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read: state its limits in two columns, lower and upper, as errors (±5 is -5 and 5)"
+            ));
         }
     }
+}
+
+/// True where a header speaks of a tolerance in one number, which has no column of its own.
+pub fn means_tolerance(header: &str) -> bool {
+    let header = fold(header);
+    let words = [
+        "tolerance",
+        "toleranz",
+        "tolérance",
+        "tolerancia",
+        "tolleranza",
+    ];
+    let short = ["tol", "mpe", "emt", "fehlergrenze"];
+    words.iter().any(|word| header.contains(word))
+        || header
+            .split(|c: char| !c.is_alphabetic())
+            .any(|word| short.contains(&word))
 }
 
 fn fold(header: &str) -> String {

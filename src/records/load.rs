@@ -287,11 +287,21 @@ fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadErro
         )),
         Some(first) => Err(LoadError::new(
             place,
-            format!("all {} rows were rejected", loaded.rows.read),
-            format!(
-                "The first: row {}, column \"{}\", value \"{}\": {}.",
-                first.row, first.column, first.value, first.reason
-            ),
+            match loaded.rows.read {
+                1 => "the only row was rejected".to_string(),
+                rows => format!("all {rows} rows were rejected"),
+            },
+            match &*first.column {
+                // A row that does not fit the header has no column to blame.
+                "" => format!(
+                    "The first: row {}, \"{}\": {}.",
+                    first.row, first.value, first.reason
+                ),
+                column => format!(
+                    "The first: row {}, column \"{column}\", value \"{}\": {}.",
+                    first.row, first.value, first.reason
+                ),
+            },
         )),
     }
 }

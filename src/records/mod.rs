@@ -40,6 +40,7 @@ mod screen;
 mod settings;
 mod source;
 mod suspect;
+mod suspect_values;
 mod table;
 mod tolerance;
 
@@ -47,7 +48,7 @@ pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
 pub use append::{AppendError, NewCheck, append};
 pub use column::Column;
 pub use field::{Field, event};
-pub use header::nearest;
+pub use header::{means_tolerance, nearest};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
 pub use settings::{

@@ -85,7 +85,7 @@ fn plain_dates_are_read_and_other_types_refused() {
         load_one(&path)
             .unwrap_err()
             .to_string()
-            .contains("all 1 rows were rejected")
+            .contains("the only row was rejected")
     );
 }
 

@@ -100,11 +100,16 @@ pub fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
 }
 
 fn unreadable(shown: &str, error: &std::io::Error) -> LoadError {
-    LoadError::new(
-        shown,
-        format!("cannot be read: {error}"),
-        "Check the path and the rights.",
-    )
+    match error.kind() {
+        std::io::ErrorKind::NotFound => {
+            LoadError::new(shown, "no such file", "Check the path and the name.")
+        }
+        _ => LoadError::new(
+            shown,
+            format!("cannot be read: {error}"),
+            "Check the path and the rights.",
+        ),
+    }
 }
 
 /// The text of `bytes` without its byte order mark.

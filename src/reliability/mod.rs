@@ -26,6 +26,7 @@ mod optimum;
 mod outcomes;
 mod profile;
 mod rates;
+mod rates_fit;
 mod sentences;
 mod standouts;
 mod target;

@@ -2,7 +2,7 @@
 
 use super::cautions::ADVICE;
 use super::summary::cell;
-use super::text::{count, fixed, iso_date, month_year};
+use super::text::{count, fixed, iso_date, month_year, unbroken};
 use super::view::{ACTIONS, ChangeView, DigestView, FleetRow};
 use std::fmt::Write as _;
 
@@ -87,14 +87,39 @@ pub(super) fn actions(view: &DigestView) -> String {
     parts.collect::<Vec<_>>().join(", ")
 }
 
-/// `digest.md`.
+/// `digest.md`: what must be done first, then what changed, then what falls due.
 pub fn digest_markdown(view: &DigestView) -> String {
-    let mut out = format!(
-        "# {}\n\n{}\n\n> {ADVICE}\n\n## What changed\n\n{}\n\n",
-        cell(&title(view)),
-        opening(view),
-        compared(view)
-    );
+    let mut out = format!("# {}\n\n{}\n\n", cell(&title(view)), opening(view));
+    let _ = writeln!(out, "> {ADVICE}\n\n## Most urgent\n");
+    urgent_lines(view, &mut out);
+    let _ = writeln!(out, "\n## What changed\n\n{}\n", compared(view));
+    change_lines(view, &mut out);
+    for note in &view.notes {
+        let _ = writeln!(out, "{}\n", cell(note));
+    }
+    let _ = writeln!(out, "## Due\n\n{}\n", due(view));
+    let _ = writeln!(out, "Decisions: {}.", actions(view));
+    workload_lines(view, &mut out);
+    out
+}
+
+fn urgent_lines(view: &DigestView, out: &mut String) {
+    for row in &view.urgent {
+        let _ = writeln!(
+            out,
+            "- **{}** ({}{}): {}",
+            cell(&row.name()),
+            cell(&row.action),
+            due_words(row),
+            cell(&row.reason)
+        );
+    }
+    if view.urgent.is_empty() {
+        out.push_str("Nothing is urgent.\n");
+    }
+}
+
+fn change_lines(view: &DigestView, out: &mut String) {
     for (kind, changes) in by_kind(view) {
         let _ = writeln!(out, "### {}\n", cell(kind));
         for change in changes.iter().take(MOST_CHANGES) {
@@ -119,45 +144,24 @@ pub fn digest_markdown(view: &DigestView) -> String {
         }
         out.push('\n');
     }
-    let _ = writeln!(out, "## Most urgent\n");
-    for row in &view.urgent {
+}
+
+fn workload_lines(view: &DigestView, out: &mut String) {
+    if view.workload.is_empty() {
+        return;
+    }
+    out.push_str(
+        "\n| month | due, decided intervals | due, today's intervals |\n| --- | ---: | ---: |\n",
+    );
+    for month in &view.workload {
         let _ = writeln!(
             out,
-            "- **{}** ({}{}): {}",
-            cell(&row.name()),
-            cell(&row.action),
-            due_words(row),
-            cell(&row.reason)
+            "| {} | {} | {} |",
+            month_year(month.month),
+            month.decided,
+            month.now
         );
     }
-    if view.urgent.is_empty() {
-        out.push_str("Nothing is urgent.\n");
-    }
-    let _ = writeln!(
-        out,
-        "\n## Due\n\n{}\n\nDecisions: {}.\n",
-        due(view),
-        actions(view)
-    );
-    if !view.workload.is_empty() {
-        out.push_str(
-            "| month | due, decided intervals | due, today's intervals |\n| --- | ---: | ---: |\n",
-        );
-        for month in &view.workload {
-            let _ = writeln!(
-                out,
-                "| {} | {} | {} |",
-                month_year(month.month),
-                month.decided,
-                month.now
-            );
-        }
-        out.push('\n');
-    }
-    for note in &view.notes {
-        let _ = writeln!(out, "- {}", cell(note));
-    }
-    out
 }
 
 pub(super) fn due_words(row: &FleetRow) -> String {
@@ -173,7 +177,19 @@ pub fn digest_text(view: &DigestView) -> String {
     say("", "");
     say(&opening(view), "");
     say(&compared(view), "");
+    for note in &view.notes {
+        say(note, "");
+    }
     say(&due(view), "");
+    if !view.urgent.is_empty() {
+        say("", "");
+        say("Most urgent:", "");
+        for row in &view.urgent {
+            let due = due_words(row);
+            let words = format!("{} ({}{due}): {}", row.name(), row.action, row.reason);
+            say(&words, "  - ");
+        }
+    }
     for (kind, changes) in by_kind(view) {
         say("", "");
         say(&format!("{kind}:"), "");
@@ -181,31 +197,9 @@ pub fn digest_text(view: &DigestView) -> String {
             say(&format!("{}: {}", change.name, change.sentence), "  - ");
         }
         if changes.len() > MOST_CHANGES {
-            say(
-                &format!("and {} more", changes.len() - MOST_CHANGES),
-                "  - ",
-            );
+            let more = format!("and {} more", changes.len() - MOST_CHANGES);
+            say(&more, "  - ");
         }
-    }
-    if !view.urgent.is_empty() {
-        say("", "");
-        say("Most urgent:", "");
-        for row in &view.urgent {
-            say(
-                &format!(
-                    "{} ({}{}): {}",
-                    row.name(),
-                    row.action,
-                    due_words(row),
-                    row.reason
-                ),
-                "  - ",
-            );
-        }
-    }
-    for note in &view.notes {
-        say("", "");
-        say(note, "");
     }
     say("", "");
     say(ADVICE, "");
@@ -216,7 +210,7 @@ pub fn digest_text(view: &DigestView) -> String {
 fn fill(text: &str, indent: &str, out: &mut String) {
     let mut line = indent.to_string();
     let mut empty = true;
-    for word in text
+    for word in unbroken(text)
         .split(|c: char| c == ' ' || c.is_control())
         .filter(|word| !word.is_empty())
     {
@@ -230,7 +224,7 @@ fn fill(text: &str, indent: &str, out: &mut String) {
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word.replace('\u{a0}', " "));
         empty = false;
     }
     out.push_str(line.trim_end());

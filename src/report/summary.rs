@@ -32,7 +32,6 @@ pub fn summary(view: &FleetView) -> String {
         push_section(section, &mut out);
     }
     decisions(view, &order, &mut out);
-    methods(view, &mut out);
     rejects(view, &mut out);
     list("Warnings", &view.warnings, &mut out);
     let own = view.cautions.iter().map(String::as_str);
@@ -41,6 +40,8 @@ pub fn summary(view: &FleetView) -> String {
         &CAUTIONS.into_iter().chain(own).collect::<Vec<_>>(),
         &mut out,
     );
+    // Last: some two hundred lines of settings would hide what follows them.
+    methods(view, &mut out);
     out
 }
 
@@ -51,7 +52,7 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
         .map(|i| &view.rows[*i])
         .filter(|row| needs_person(&row.action))
         .collect();
-    let _ = writeln!(out, "{}\n", words::urgent(view));
+    let _ = writeln!(out, "{}\n", cell(&words::urgent(view)));
     for row in urgent.iter().take(MOST_ROWS) {
         let _ = writeln!(
             out,

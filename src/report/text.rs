@@ -155,6 +155,28 @@ pub fn percent(probability: f64) -> String {
     format!("{text}\u{a0}%")
 }
 
+/// A sentence in which no line may end between a number and its short unit, nor beside "±"
+/// and "=": "95 %", "365 d", "k = 2".
+pub fn unbroken(sentence: &str) -> String {
+    const LONGEST_UNIT: usize = 3;
+    let words: Vec<&str> = sentence.split(' ').collect();
+    let mut out = String::with_capacity(sentence.len() + 16);
+    for (index, word) in words.iter().enumerate() {
+        if index > 0 {
+            let before = words[index - 1];
+            let core = word.trim_end_matches([',', '.', ';', ':', ')']);
+            let unit = before.ends_with(|c: char| c.is_ascii_digit())
+                && (1..=LONGEST_UNIT).contains(&core.chars().count())
+                && core.chars().all(|c| c.is_alphabetic() || "%°√".contains(c));
+            let sign = |word: &str| matches!(word, "±" | "=");
+            let joined = unit || sign(before) || sign(word);
+            out.push(if joined { '\u{a0}' } else { ' ' });
+        }
+        out.push_str(word);
+    }
+    out
+}
+
 /// "1 check", "12 checks".
 pub fn count(number: usize, noun: &str) -> String {
     let plural = match (number, noun.strip_suffix('y')) {

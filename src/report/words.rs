@@ -1,7 +1,7 @@
 /*! Sentences that the page, the summary and the digest share. */
 
 use super::text::{count, fixed};
-use super::view::{ACTIONS, FleetView, needs_person};
+use super::view::{ACTIONS, FleetRow, FleetView, needs_person};
 
 /// The heading of a run.
 pub fn title(view: &FleetView) -> String {
@@ -66,11 +66,32 @@ pub fn urgent(view: &FleetView) -> String {
     if overdue > 0 {
         let verb = if overdue == 1 { "is" } else { "are" };
         sentences.push(format!(
-            "{} {verb} past the due date.",
-            count(overdue, "history")
+            "{} {verb} past the due date{}.",
+            count(overdue, "history"),
+            only_overdue(view)
         ));
     }
     sentences.join(" ")
+}
+
+/// Overdue histories that no other list names, since they need no more than their calibration.
+fn only_overdue(view: &FleetView) -> String {
+    const MOST_NAMED: usize = 5;
+    let rows: Vec<&FleetRow> = view
+        .by_urgency()
+        .into_iter()
+        .map(|index| &view.rows[index])
+        .filter(|row| row.overdue(view.as_of) && !needs_person(&row.action))
+        .collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    let names: Vec<String> = rows.iter().take(MOST_NAMED).map(|row| row.name()).collect();
+    let more = match rows.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    format!("; to calibrate now: {}{more}", names.join("; "))
 }
 
 /// What happens to the intervals, in one sentence.

@@ -3,7 +3,7 @@
 use super::Section;
 use crate::drift::fill_readings;
 use crate::intervals::Evidence;
-use crate::intervals::words::{count, date, figure};
+use crate::intervals::words::{count, date, figure, resolved};
 use crate::records::{DAYS_PER_YEAR, Outcome};
 
 /// How many checks of what kind, what tolerance, what uncertainty.
@@ -71,7 +71,7 @@ pub(super) fn segments(evidence: &Evidence<'_>) -> Section {
     let history = &evidence.history;
     let mut readings = Vec::new();
     fill_readings(history, evidence.axis, &mut readings);
-    let rows = readings
+    let rows: Vec<Vec<String>> = readings
         .chunk_by(|a, b| a.segment == b.segment)
         .filter_map(|segment| {
             let (first, last) = (segment.first()?, segment.last()?);
@@ -86,8 +86,8 @@ pub(super) fn segments(evidence: &Evidence<'_>) -> Section {
                 date(history.date[first.check as usize]),
                 date(history.date[last.check as usize]),
                 segment.len().to_string(),
-                figure(first.value, ""),
-                figure(last.value, &history.item.unit),
+                resolved(first.value, first.u),
+                format!("{} {}", resolved(last.value, last.u), history.item.unit),
             ])
         })
         .collect();
@@ -95,7 +95,13 @@ pub(super) fn segments(evidence: &Evidence<'_>) -> Section {
     Section {
         title: "Segments".into(),
         paragraphs: vec![format!(
-            "Each event opens a segment with a level of its own; a repair, replacement, annealing or shock also a drift of its own. {} years have passed since the last calibration.",
+            "{} {} years have passed since the last calibration.",
+            match rows.len() {
+                0 => "No values were kept: there is no level to follow.",
+                1 => "No event breaks the record: it is one segment.",
+                _ =>
+                    "Each event opens a segment with a level of its own; a repair, replacement, annealing or shock also a drift of its own.",
+            },
             figure(years, "")
         )],
         headers: [

@@ -6,7 +6,7 @@ mod next_check;
 pub use next_check::{NextCheck, next_check};
 
 use super::policy::{Decision, PastDecision, PolicySettings};
-use super::words::{date, days, figure, percent, significant};
+use super::words::{count, date, days, percent, plus_minus, significant};
 use super::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };
@@ -70,10 +70,10 @@ fn fit(chain: &Chain<'_>) -> Section {
     let evidence = chain.evidence;
     let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
     let mut paragraphs = vec![format!(
-        "Model {}, {}, on {} readings.",
+        "Model {}, {}, on {}.",
         fit.model.word(),
         fit.status.words(),
-        fit.readings
+        count(fit.readings as usize, "reading")
     )];
     let mut rows = Vec::new();
     let mut row = |name: &str, value: f64, unit: &str| {
@@ -102,16 +102,17 @@ fn fit(chain: &Chain<'_>) -> Section {
     row("scatter beyond the stated u", fit.excess_u, unit);
     row("weighted sum of squared residuals", fit.chi_squared, "");
     row("degrees of freedom", fit.degrees_of_freedom, "");
-    row("uncertainty shared with the reference", fit.u_common, unit);
+    if fit.readings > 0 {
+        row("uncertainty shared with the reference", fit.u_common, unit);
+    }
     if let Ok(forecast) = super::Forecast::unjudged(evidence)
         && let Some(now) = forecast.at(forecast.elapsed())
         && (now.expected + 2.0 * now.u_error).is_finite()
     {
         paragraphs.push(format!(
-            "On {} the true error is expected at {} ± {} (k = 2){}.",
+            "On {} the true error is expected at {} (k = 2){}.",
             date(evidence.as_of),
-            figure(now.expected, ""),
-            figure(2.0 * now.u_error, unit),
+            plus_minus(now.expected, 2.0 * now.u_error, unit),
             forecast
                 .probability_in(forecast.elapsed())
                 .map_or_else(String::new, |p| format!(

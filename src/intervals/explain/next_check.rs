@@ -2,7 +2,7 @@
 
 use super::Chain;
 use crate::intervals::policy::{Action, Decision, PastDecision, decide};
-use crate::intervals::words::{date, days, figure};
+use crate::intervals::words::{date, days, resolved};
 use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal, search::usage_line};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
 
@@ -13,6 +13,8 @@ pub struct NextCheck {
     pub day: f64,
     /// Its reading: the error predicted for that day.
     pub reading: f64,
+    /// Standard uncertainty of that reading, as that of the last check; NaN where not stated.
+    pub u_reading: f64,
     /// The decision that would follow.
     pub decision: Decision,
 }
@@ -58,6 +60,7 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     Some(NextCheck {
         day,
         reading,
+        u_reading: evidence.history.u.last().copied().unwrap_or(f64::NAN),
         decision,
     })
 }
@@ -76,7 +79,7 @@ impl NextCheck {
         format!(
             "One more check in tolerance on {}, reading {} as predicted, {then} {}.",
             date(self.day),
-            figure(self.reading, unit),
+            format!("{} {unit}", resolved(self.reading, self.u_reading)).trim_end(),
             days(self.decision.interval_days)
         )
     }

@@ -140,7 +140,11 @@ fn without_lead(case: &Case<'_>, draft: Draft, because: &str) -> Decision {
             ),
         ),
     };
-    let change = vec![format!("a method can lead once this is mended: {because}")];
+    let change = vec![if case.evidence.in_or_out_unknown() {
+        "a method can lead once the tolerance is given: lower and upper limits of the error, in the checks or in the register".to_string()
+    } else {
+        format!("a method can lead once this is mended: {because}")
+    }];
     let method = None;
     finish(
         case,

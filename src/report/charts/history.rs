@@ -76,7 +76,10 @@ fn subtitle(view: &HistoryView) -> String {
             parts.push(text);
         }
     };
-    part(view.point.clone());
+    // The title names the point where it begins with the history's whole name.
+    if view.point.is_empty() || !title(view).starts_with(&view.name()) {
+        part(view.point.clone());
+    }
     match few_checks(view) {
         Some(words) => part(words.into()),
         None => part(count(view.readings.len(), "check")),

@@ -1,13 +1,13 @@
 /*! `digest.html`: one page for the person who gets the monthly job's mail. */
 
-use super::parts::{figure, heading, list, paragraph};
+use super::parts::{figure, heading, paragraph};
 use super::shell::document;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::{sparkline, workload_chart};
 use crate::report::digest::{
     MOST_CHANGES, actions, by_kind, compared, due, due_words, opening, title,
 };
-use crate::report::text::escape;
+use crate::report::text::{escape, unbroken};
 use crate::report::view::{DigestView, FleetRow, needs_person};
 
 /// The digest as a self-contained page; it prints on one or two sheets.
@@ -21,12 +21,16 @@ pub fn digest_page(view: &DigestView) -> String {
     body += &format!("</section>\n<section>\n{}", heading("What changed"));
     body += &paragraph(&compared(view));
     body += &changes(view);
+    body += &view
+        .notes
+        .iter()
+        .map(|note| paragraph(note))
+        .collect::<String>();
     body += &format!("</section>\n<section>\n{}", heading("Due"));
     body += &paragraph(&format!("{} Decisions: {}.", due(view), actions(view)));
     if !view.workload.is_empty() {
         body += &figure(&workload_chart(&view.workload));
     }
-    body += &list(&view.notes);
     body += &format!(
         "</section>\n</main>\n<footer>\n{}</footer>\n",
         paragraph(ADVICE)
@@ -45,7 +49,7 @@ fn urgent(view: &DigestView) -> String {
             "<li>{spark}<strong>{name}</strong> {}{}: {}</li>\n",
             action_word(&row.action),
             due_words(row),
-            escape(&row.reason)
+            escape(&unbroken(&row.reason))
         )
     };
     format!(

@@ -11,6 +11,9 @@ use crate::report::view::{GroupView, HistoryView};
 /// Histories on one sheet of the book: as many as print on one page.
 const SHEET: usize = 15;
 
+/// Sentences above the pictures; the others, on models and tests, stand below them.
+const LEADING_SENTENCES: usize = 2;
+
 /// Pictures in a row of a sheet.
 const COLUMNS: usize = 3;
 
@@ -24,7 +27,10 @@ pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
         "<header>\n<h1>{}</h1>\n</header>\n<main>\n",
         escape(&group.name)
     );
-    body += &list(&group.sentences);
+    let (leading, rest) = group
+        .sentences
+        .split_at(group.sentences.len().min(LEADING_SENTENCES));
+    body += &list(leading);
     if !group.bins.is_empty() || !group.reliability.is_empty() {
         body += &format!(
             "<section>\n{}{}</section>\n",
@@ -58,6 +64,13 @@ pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
     if !histories.is_empty() {
         body += &book(group, histories);
     }
+    if !rest.is_empty() {
+        body += &format!(
+            "<section>\n{}{}</section>\n",
+            heading("How the reliability was estimated"),
+            list(rest)
+        );
+    }
     body += "</main>\n";
     document(&group.name, &body, false)
 }
@@ -71,13 +84,15 @@ fn book(group: &GroupView, histories: &[&HistoryView]) -> String {
     for sheet in shown.chunks(rows * COLUMNS) {
         html += &figure(&book_chart(&group.name, sheet));
     }
-    html += "<p>";
-    for view in histories {
-        html += &format!(
-            "<a href=\"../instruments/{}.html\">{}</a> ",
-            escape(&view.slug),
-            escape(&view.name())
-        );
-    }
-    html + "</p>\n</section>\n"
+    let links: Vec<String> = histories
+        .iter()
+        .map(|view| {
+            format!(
+                "<a href=\"../instruments/{}.html\">{}</a>",
+                escape(&view.slug),
+                escape(&view.name())
+            )
+        })
+        .collect();
+    html + &format!("<p>{}</p>\n</section>\n", links.join(" · "))
 }

@@ -7,7 +7,7 @@ use crate::report::charts::{
     actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
     out_of_tolerance_chart, workload_chart,
 };
-use crate::report::text::{count, escape, iso_date};
+use crate::report::text::{count, escape, iso_date, unbroken};
 use crate::report::view::{FleetRow, FleetView, GroupView, needs_person};
 use crate::report::{cautions, words};
 use std::fmt::Write as _;
@@ -124,7 +124,7 @@ fn people(view: &FleetView, order: &[usize]) -> String {
             "<li><strong>{}</strong> <em>{}</em>: {}</li>",
             link(row, &row.name()),
             escape(&row.action),
-            escape(&row.reason)
+            escape(&unbroken(&row.reason))
         );
     }
     html += "</ul>\n";

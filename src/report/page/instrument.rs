@@ -75,7 +75,7 @@ fn decision(view: &HistoryView) -> String {
     let Some(days) = view.interval_days else {
         return lead;
     };
-    let days = fixed(days.round(), 0);
+    let days = fixed(days.floor(), 0);
     let due = view.due_day.map_or(String::new(), |day| {
         let late = if day < view.as_of { ", overdue" } else { "" };
         format!(", due {}{late}", iso_date(day))
@@ -100,7 +100,7 @@ fn numbers(view: &HistoryView) -> String {
             lines.push((name.into(), value));
         }
     };
-    let days = |days: f64| format!("{}\u{a0}d", fixed(days.round(), 0));
+    let days = |days: f64| format!("{}\u{a0}d", fixed(days.floor(), 0));
     line("status", Some(view.status.clone()));
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));
@@ -127,7 +127,7 @@ fn proposals(view: &HistoryView) -> String {
         vec![
             format!("{}{mark}", p.method),
             p.interval_days
-                .map_or("not applicable".into(), |days| fixed(days.round(), 0)),
+                .map_or("not applicable".into(), |days| fixed(days.floor(), 0)),
             p.evidence.clone(),
             p.reason.clone(),
         ]
@@ -179,8 +179,23 @@ fn readings(view: &HistoryView) -> String {
     format!(
         "<section>\n{}{note}{}</section>\n",
         heading("Checks"),
-        table(&headers, rows)
+        filled_columns(&headers, rows.collect())
     )
+}
+
+/// A table without the columns that no row fills.
+fn filled_columns(headers: &[&str], mut rows: Vec<Vec<String>>) -> String {
+    let kept: Vec<usize> = (0..headers.len())
+        .filter(|column| rows.iter().any(|row| !row[*column].is_empty()))
+        .collect();
+    for row in &mut rows {
+        *row = kept
+            .iter()
+            .map(|column| std::mem::take(&mut row[*column]))
+            .collect();
+    }
+    let headers: Vec<&str> = kept.iter().map(|column| headers[*column]).collect();
+    table(&headers, rows)
 }
 
 fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
@@ -199,6 +214,8 @@ fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
     let mut remarks = Vec::new();
     if reading.out_of_tolerance {
         remarks.push("out of tolerance");
+    } else if reading.value.is_nan() {
+        remarks.push("in tolerance, no value kept");
     }
     if reading.outlier {
         remarks.push("suspected outlier");

@@ -1,6 +1,6 @@
 /*! Small pieces of HTML that several pages use. */
 
-use crate::report::text::escape;
+use crate::report::text::{escape, unbroken};
 use crate::report::view::SectionView;
 
 /// A chart put into a page: its own style goes, the page's holds for all of them.
@@ -19,14 +19,14 @@ pub(super) fn heading(text: &str) -> String {
 
 /// A paragraph.
 pub(super) fn paragraph(text: &str) -> String {
-    format!("<p>{}</p>\n", escape(text))
+    format!("<p>{}</p>\n", escape(&unbroken(text)))
 }
 
 /// An unordered list; nothing for no lines.
 pub(super) fn list<T: AsRef<str>>(lines: impl IntoIterator<Item = T>) -> String {
     let items: String = lines
         .into_iter()
-        .map(|line| format!("<li>{}</li>\n", escape(line.as_ref())))
+        .map(|line| format!("<li>{}</li>\n", escape(&unbroken(line.as_ref()))))
         .collect();
     if items.is_empty() {
         String::new()

@@ -1,6 +1,6 @@
 /*! The replay section in Markdown. */
 
-use crate::report::text::percent;
+use crate::report::text::{percent, significant};
 use crate::simulate::replay::{Coverage, Difference, ForecasterResult, MethodResult, ReplayResult};
 use std::fmt::Write as _;
 
@@ -59,14 +59,17 @@ pub fn coverage_rows(forecasters: &[ForecasterResult]) -> (Vec<String>, Vec<Vec<
             coverage.count.to_string(),
             shown(coverage.inside as f64 / coverage.count as f64, 3),
             format!("{} to {}", shown(low, 3), shown(high, 3)),
-            shown(coverage.width, 3),
+            significant(coverage.width, 3),
         ]
     };
     let rows = forecasters.iter().flat_map(|f| {
         let cells = std::iter::once(&f.next).chain(&f.by_horizon);
         cells.filter(|c| c.count > 0).map(|c| row(&f.name, c))
     });
-    (headers.map(String::from).to_vec(), rows.collect())
+    let rows: Vec<Vec<String>> = rows.collect();
+    // A head without rows would be an empty table.
+    let shown = if rows.is_empty() { &[][..] } else { &headers };
+    (shown.iter().map(|h| (*h).to_string()).collect(), rows)
 }
 
 fn band_row(text: &mut String, coverage: &Coverage) {

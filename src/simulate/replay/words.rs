@@ -40,6 +40,11 @@ fn band_sentence(coverage: &Coverage, replay: &Replay) -> String {
     let level = replay.drift.level;
     let (low, high) = coverage.limits;
     let ahead = &coverage.label;
+    if coverage.count == 0 {
+        return format!(
+            "No forecast could be scored against a later reading ({ahead}): the record has no values, or none twice."
+        );
+    }
     if coverage.count < replay.settings.fewest_forecasts || high - low > TOO_WIDE {
         return format!(
             "The record is too short to tell whether the {} bands hold ({ahead}): {} only {} the share inside between {} and {}.",
