@@ -66,6 +66,28 @@ fn a_restless_member_gets_wider_bands_and_is_told() {
 }
 
 #[test]
+fn a_scatter_that_fell_gives_narrower_bands_but_never_below_a_stated_u() {
+    // 300 readings a fortnight apart; from the 200th on they scatter a quarter as much.
+    let settings = DriftSettings::default();
+    let fitted = |u: f64| {
+        let mut record = fleet(53, 1, 300, 0.04, 0.02, 0.01, 0.1).remove(0);
+        for (i, check) in record.iter_mut().enumerate() {
+            check.1 *= if i < 200 { 1.0 } else { 0.25 };
+            check.3 = u;
+        }
+        let all = class(vec![record], None);
+        let classes = class_parameters(&all, &settings);
+        fit_state(&all.get(0), classes.of_history(0), &settings)
+    };
+    let width = |fit: &crate::drift::Fit| fit.at(fit.last_x + 0.04).unwrap().u_reading;
+    let unstated = fitted(f64::NAN);
+    assert!((0.02..0.06).contains(&width(&unstated)), "{unstated:?}");
+    let told = |fit: &crate::drift::Fit| fit.notes.iter().any(|n| n.contains("lately"));
+    assert!(told(&unstated), "{:?}", unstated.notes);
+    assert!(width(&fitted(0.08)) >= 0.08);
+}
+
+#[test]
 fn a_class_is_taken_back_as_it_was_found() {
     let settings = DriftSettings {
         model: ModelName::Line,
