@@ -15,6 +15,7 @@ pub mod run;
 pub mod settings;
 pub mod simulate;
 pub mod start;
+mod terminal_table;
 pub mod verdict;
 
 use clap::{CommandFactory, Parser, Subcommand};

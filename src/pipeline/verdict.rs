@@ -17,7 +17,8 @@ use crate::records::{DAYS_PER_YEAR, History, NewCheck};
 use crate::thermometry::advice::Advice;
 use serde::Serialize;
 
-pub use super::verdict_stored::{Stored, find};
+pub use super::named::find;
+pub use super::verdict_stored::Stored;
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
