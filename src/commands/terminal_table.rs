@@ -36,10 +36,10 @@ pub fn table(headers: &[String], rows: &[Vec<String>]) -> String {
     text
 }
 
-/// A cell's lines, none wider than [`WIDEST_CELL`] unless a single word is.
+/// A cell's lines, broken at spaces that may break, none wider than [`WIDEST_CELL`] unless a single word is.
 fn broken(cell: &str) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in cell.split_whitespace() {
+    for word in cell.split(' ').filter(|word| !word.is_empty()) {
         let line = lines.last().map_or(0, |line| line.chars().count());
         if line > 0 && line + 1 + word.chars().count() > WIDEST_CELL {
             lines.push(String::new());

@@ -2,6 +2,7 @@
 
 use super::plan::Plan;
 use super::season::{SeasonResults, read_with};
+use crate::intervals::words::Short;
 use crate::records::{CheckKind, LoadError, NewCheck, date, event};
 use crate::thermometry::session::SessionResult;
 use std::path::Path;
@@ -97,9 +98,12 @@ fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String
     let finding = match ratio {
         Some(ratio) => format!("W = {:.8} (u = {:.8})", ratio.value, ratio.u),
         None if result.reference_in_use => {
-            format!("{:+.3} mK from the value in use", result.change_mk())
+            format!("{:+.3} mK from the value in use", Short(result.change_mk()))
         }
-        None => format!("{:+.3} mK from the first session", result.change_mk()),
+        None => format!(
+            "{:+.3} mK from the first session",
+            Short(result.change_mk())
+        ),
     };
     let reasons = match result.reasons() {
         none if none.is_empty() => String::new(),
@@ -110,11 +114,11 @@ fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String
         result.instrument,
         result.session,
         result.point.name(),
-        reduced.resistance_ohm,
-        u,
-        reduced.in_mk(u),
-        expanded,
-        reduced.in_mk(expanded),
+        Short(reduced.resistance_ohm),
+        Short(u),
+        Short(reduced.in_mk(u)),
+        Short(expanded),
+        Short(reduced.in_mk(expanded)),
         reduced.coverage_factor(),
         result.standing().word(),
     )

@@ -27,8 +27,6 @@ const MOST_FLAGS: usize = 12;
 pub(super) struct Layout {
     pub left: f64,
     pub right: f64,
-    /// Where the labels beside the plot begin: right of a second axis.
-    pub side: f64,
     pub top: f64,
     pub bottom: f64,
     pub x: Scale,
@@ -174,7 +172,6 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     let layout = Layout {
         left,
         right,
-        side,
         top,
         bottom,
         x,

@@ -8,8 +8,8 @@ use super::palette::Ink;
 use super::scale::{ValueAxis, value_axis};
 use crate::report::view::HistoryView;
 
-/// Ticks of the axis at the most: fewer than of the first one, which has the grid.
-const MOST_TICKS: usize = 5;
+/// Ticks of the axis at the most.
+const MOST_TICKS: usize = 7;
 
 /// Length of a tick and the gap to its label, pixels.
 const TICK: (f64, f64) = (4.0, 3.0);

@@ -2,6 +2,7 @@
 
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
+use crate::intervals::words::Short;
 use crate::thermometry::ThermometerFacts;
 use crate::thermometry::readings::{RawReading, ReadingPoint};
 use crate::thermometry::reduction::{Reduced, Series, in_order, value};
@@ -88,7 +89,8 @@ fn spread(e: &Evidence<'_>) -> Option<Violation> {
     let limit = e.settings.spread_mk;
     (worst_mk > limit).then(|| {
         let words = format!(
-            "readings scatter by {worst_mk:.3} mK (one standard deviation); limit {limit} mK"
+            "readings scatter by {:.3} mK (one standard deviation); limit {limit} mK",
+            Short(worst_mk)
         );
         Violation::new("spread", e.settings.on_spread, words)
     })
@@ -112,7 +114,8 @@ fn slope(e: &Evidence<'_>) -> Option<Violation> {
     let limit = e.settings.slope_mk_per_hour;
     (slope.abs() > limit && slope.abs() > 2.0 * standard_error).then(|| {
         let words = format!(
-            "readings move by {slope:+.2} mK per hour; a plateau is flat within {limit} mK per hour"
+            "readings move by {:+.2} mK per hour; a plateau is flat within {limit} mK per hour",
+            Short(slope)
         );
         Violation::new("slope", e.settings.on_slope, words)
     })
@@ -129,7 +132,9 @@ fn returned(e: &Evidence<'_>) -> Option<Violation> {
     let limit = (e.settings.return_factor * in_mk(u)).max(e.settings.return_mk);
     (runs.len() > 1 && change.abs() > limit).then(|| {
         let words = format!(
-            "back at the first current the readings differ by {change:+.3} mK; limit {limit:.3} mK"
+            "back at the first current the readings differ by {:+.3} mK; limit {:.3} mK",
+            Short(change),
+            Short(limit)
         );
         Violation::new("return", e.settings.on_return, words)
     })
@@ -145,7 +150,10 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
         } else {
             "a usual"
         };
-        let words = format!("self-heating {rise:.3} mK is not in {whose} {low} mK to {high} mK");
+        let words = format!(
+            "self-heating {:.3} mK is not in {whose} {low} mK to {high} mK",
+            Short(rise)
+        );
         // A current heats: where more of it cools, zero power lies on the wrong side.
         match rise < -e.settings.self_heating_mk.0 {
             true => Violation::new(
@@ -169,7 +177,7 @@ fn plausible(e: &Evidence<'_>) -> Option<Violation> {
         .in_mk(e.reduced.resistance_ohm - e.facts?.value_on(e.readings.first()?.date).ohm);
     let limit = e.settings.plausible_mk;
     (change.abs() > limit).then(|| {
-        let words = format!("{change:+.0} mK from the value in use: another thermometer, another resistor or another point?");
+        let words = format!("{:+.0} mK from the value in use: another thermometer, another resistor or another point?", Short(change));
         Violation::new("plausible", OnViolation::Reject, words)
     })
 }
