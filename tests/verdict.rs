@@ -277,8 +277,8 @@ fn said_alike(value: &str) -> serde_json::Value {
     assert_eq!(said["drift_per_year"].as_f64(), Some(drift));
     assert_eq!(said["reason"], of("reason"));
     let due = said["lines"][3].as_str().unwrap();
-    let (_, told) = due.split_once("): ").unwrap();
-    assert!(of("reason").starts_with(told), "{due}");
+    let first = of("reason").split(". ").next().unwrap();
+    assert!(due.contains(first), "{due}");
     said
 }
 

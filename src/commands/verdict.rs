@@ -125,22 +125,34 @@ fn note_rejected(stored: &Stored) {
     }
 }
 
+/// Tells which new readings were not used, the first ones each.
+fn note_refused(file: &Path, refused: &[String]) {
+    const TOLD: usize = 10;
+    for words in refused.iter().take(TOLD) {
+        complain(&format!("not used: {}, {words}", file.display()));
+    }
+    if refused.len() > TOLD {
+        complain(&format!("and {} more", refused.len() - TOLD));
+    }
+}
+
 /// Reduces new sessions of raw readings beside the stored ones and judges each check they make.
 fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path) -> CommandResult {
     let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
     let mut held = tempfile::NamedTempFile::with_suffix(".csv")
         .map_err(|e| CommandError::Failed(format!("{}: {e}", file.display())))?;
     let path = on_disk(file, &mut held)?;
-    let (season, sessions) = new_sessions(plan, path).map_err(failed)?;
-    let checks = sessions.iter().filter_map(|s| s.check.as_ref());
+    let new = new_sessions(plan, path).map_err(failed)?;
+    let checks = new.sessions.iter().filter_map(|s| s.check.as_ref());
     let instruments: BTreeSet<&str> = checks.map(|c| c.instrument.as_str()).collect();
     let instruments: Vec<&str> = instruments.into_iter().collect();
     let mut stored = Stored::load(plan, &instruments).map_err(failed)?;
-    (stored.season, stored.read_in) = (Some(season), true);
+    (stored.season, stored.read_in) = (Some(new.season), true);
     note_rejected(&stored);
-    let mut verdicts = Vec::with_capacity(sessions.len());
-    let mut person = false;
-    for session in sessions {
+    note_refused(file, &new.refused);
+    let mut verdicts = Vec::with_capacity(new.sessions.len());
+    let mut person = !new.refused.is_empty();
+    for session in new.sessions {
         person |= session.rejected;
         let Some(check) = session.check else {
             complain(&session.words);

@@ -19,15 +19,22 @@ pub struct NewSession {
     pub rejected: bool,
 }
 
-/// The sessions of `file`, reduced together with all readings that the plan names, and what
-/// all of them say.
+/// What a file of new readings came to.
+#[derive(Debug, Clone)]
+pub struct NewSessions {
+    /// All sessions, those that are stored among them.
+    pub season: SeasonResults,
+    /// The new ones.
+    pub sessions: Vec<NewSession>,
+    /// Readings of the file that could not be used: row, column, value, reason.
+    pub refused: Vec<String>,
+}
+
+/// The sessions of `file`, reduced together with all readings that the plan names.
 ///
 /// # Errors
 /// A file that cannot be read, or without a session that is new.
-pub fn new_sessions(
-    plan: &Plan,
-    file: &Path,
-) -> Result<(SeasonResults, Vec<NewSession>), LoadError> {
+pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
     let (season, number) = read_with(plan, file)?;
     let checks = season.season.checks();
     let results = season.season.results.iter();
@@ -57,33 +64,42 @@ pub fn new_sessions(
             }
         })
         .collect();
+    let refused = refused(&season, number);
     if found.is_empty() {
         return Err(LoadError::new(
             file.display().to_string(),
-            nothing_new(&season, number),
+            match refused.first() {
+                None => "its sessions are among the stored readings already".into(),
+                Some(first) => format!("no reading can be used; the first, {first}"),
+            },
             "Give readings that can be used, under a session name of their own.",
         ));
     }
-    Ok((season, found))
+    Ok(NewSessions {
+        season,
+        sessions: found,
+        refused,
+    })
 }
 
-/// Why no session of the file is new: the first of its readings that were refused, else that
-/// they belong to sessions known already.
-fn nothing_new(season: &SeasonResults, number: u32) -> String {
-    let mut refused = season
+/// The readings of the file that could not be used; a session rejected as a whole is told with it.
+fn refused(season: &SeasonResults, number: u32) -> Vec<String> {
+    let as_a_whole: Vec<(u32, u32)> = season.season.results.iter().map(|r| r.first_row).collect();
+    let unused = season.season.rejected.iter();
+    let unused = unused.filter(|r| !as_a_whole.contains(&(r.file, r.row)));
+    let told = season
         .unreadable
         .iter()
-        .chain(&season.season.rejected)
+        .chain(unused)
         .filter(|r| r.file == number);
-    refused.next().map_or(
-        "its sessions are among the stored readings already".into(),
-        |r| {
-            format!(
-                "no reading can be used; the first, row {}: {}",
-                r.row, r.reason
-            )
-        },
-    )
+    told.map(|r| match r.column {
+        "" => format!("row {}: {}", r.row, r.reason),
+        column => format!(
+            "row {}, column {column}, value \"{}\": {}",
+            r.row, r.value, r.reason
+        ),
+    })
+    .collect()
 }
 
 fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String {
@@ -109,8 +125,9 @@ fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String
         none if none.is_empty() => String::new(),
         reasons => format!(": {reasons}"),
     };
+    let stop = if reasons.ends_with('?') { "" } else { "." };
     format!(
-        "{}, session {}, {}: R = {:.7} Ω, u = {:.7} Ω ({:.3} mK), U = {:.7} Ω ({:.3} mK, k = {:.2}); {finding}; {}{reasons}.",
+        "{}, session {}, {}: R = {:.7} Ω, u = {:.7} Ω ({:.3} mK), U = {:.7} Ω ({:.3} mK, k = {:.2}); {finding}; {}{reasons}{stop}",
         result.instrument,
         result.session,
         result.point.name(),

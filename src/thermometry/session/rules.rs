@@ -4,6 +4,7 @@ use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
 use crate::intervals::words::Short;
 use crate::thermometry::ThermometerFacts;
+use crate::thermometry::its90::{FixedPoint, Reference};
 use crate::thermometry::readings::{RawReading, ReadingPoint};
 use crate::thermometry::reduction::{Reduced, Series, in_order, value};
 
@@ -60,7 +61,7 @@ fn mantle(e: &Evidence<'_>) -> Option<Violation> {
     let water = e
         .readings
         .iter()
-        .all(|r| r.point == ReadingPoint::Fixed(crate::thermometry::its90::FixedPoint::Water));
+        .all(|r| r.point == ReadingPoint::Fixed(FixedPoint::Water));
     let youngest = least(e.readings.iter().map(|r| r.plateau_minutes))? / MINUTES_PER_HOUR;
     let limit = e.settings.mantle_hours;
     (large && water && youngest < limit).then(|| {
@@ -166,15 +167,28 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-/// Compares a reading at the triple point of water with the value in use.
+/// Compares a reading with the value in use: at the triple point of water itself, elsewhere by W,
+/// which no thermometer of the scale has far from the reference function.
 fn plausible(e: &Evidence<'_>) -> Option<Violation> {
-    let water = ReadingPoint::Fixed(crate::thermometry::its90::FixedPoint::Water);
-    if e.readings.first()?.point != water {
-        return None;
+    let first = e.readings.first()?;
+    let in_use = e.facts?.value_on(first.date).ohm;
+    let (name, kelvin) = (first.point.name(), first.point.kelvin());
+    if first.point != ReadingPoint::Fixed(FixedPoint::Water) {
+        let (w, reference) = (e.reduced.resistance_ohm / in_use, Reference::Joined);
+        let expected = reference.ratio(kelvin);
+        let apart = (w - expected) / reference.slope(kelvin);
+        let limit = e.settings.plausible_k;
+        return (apart.abs() > limit).then(|| {
+            let words = format!(
+                "W = {:.5} by the value in use, {:+.1} K from the {expected:.5} of {name} (limit {limit} K): \
+                 another point, thermometer or resistor? correct the row",
+                Short(w),
+                Short(apart)
+            );
+            Violation::new("plausible", OnViolation::Reject, words)
+        });
     }
-    let change = e
-        .reduced
-        .in_mk(e.reduced.resistance_ohm - e.facts?.value_on(e.readings.first()?.date).ohm);
+    let change = e.reduced.in_mk(e.reduced.resistance_ohm - in_use);
     let limit = e.settings.plausible_mk;
     (change.abs() > limit).then(|| {
         let words = format!("{:+.0} mK from the value in use: another thermometer, another resistor or another point?", Short(change));
