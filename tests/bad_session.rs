@@ -2,7 +2,6 @@
 a warning and a wider u; never silently. */
 
 use super::tool::{driftbook, root};
-use std::fs;
 
 /// The last session of the demo as a new one of two thermometers, TH-101 (the check standard) and
 /// TH-105, with each reading passed through `change`; `None` takes it out.

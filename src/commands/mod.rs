@@ -17,6 +17,7 @@ pub mod simulate;
 pub mod start;
 mod terminal_table;
 pub mod verdict;
+mod verdict_sessions;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;

@@ -106,7 +106,9 @@ impl SeasonResults {
             .results
             .iter()
             .filter(|r| r.instrument == item.instrument && r.point.name() == item.point);
-        let Some(last) = own.last() else { return };
+        let Some(last) = own.max_by(|a, b| a.date.total_cmp(&b.date)) else {
+            return;
+        };
         let milliohm = last.in_unit(1.0, CheckUnit::Milliohm);
         let (unit, factor) = match item.unit.as_str() {
             unit if unit == CheckUnit::Millikelvin.symbol() => (CheckUnit::Milliohm, milliohm),

@@ -11,6 +11,7 @@ mod alike;
 mod append;
 mod append_file;
 mod append_row;
+mod append_rows;
 mod batch;
 mod build;
 mod collect;
@@ -45,6 +46,7 @@ mod tolerance;
 
 pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
 pub use append::{AppendError, NewCheck, append};
+pub use append_rows::{RowsFormat, append_rows};
 pub use column::Column;
 pub use field::{Field, event};
 pub use header::nearest;
