@@ -305,3 +305,27 @@ fn readings_are_recorded_beside_the_laboratorys_own() {
         .unwrap();
     assert_eq!(said["action"], decided["action"]);
 }
+
+/// R = 138.5055 Ω at 100 °C (IEC 60751:2022, table of values: 138.51 Ω), asked for and answered
+/// with semicolons and decimal commas.
+#[test]
+fn a_table_is_converted_in_its_own_way_of_writing() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = folder.path().join("t.csv");
+    fs::write(&table, "id;t\na;100,0\nb;1,2,3\n").unwrap();
+    let csv = ["--csv", table.to_str().unwrap(), "--column", "t"];
+    let from = ["convert", "--iec-60751", "--from", "temperature"];
+    let done = driftbook(&[&from[..], &csv].concat());
+    let rows: Vec<&str> = done.stdout.lines().collect();
+    assert!(rows[0].starts_with("id;t;resistance_ohm;"), "{}", rows[0]);
+    assert!(
+        rows[1].starts_with("a;100,0;138,505") && !rows[1].contains('.'),
+        "{}",
+        rows[1]
+    );
+    assert!(
+        rows[2].ends_with("1,2,3 is not a number"),
+        "{}",
+        done.stdout
+    );
+}

@@ -2,6 +2,7 @@
 
 use super::{CommandError, CommandResult, output};
 use crate::pipeline::settings_of;
+use crate::records;
 use crate::report::write_whole;
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
 use crate::thermometry::{
@@ -265,7 +266,10 @@ fn convert_table(
 ) -> Result<(String, usize), CommandError> {
     let input = read(file)?;
     let failure = |e: csv::Error| CommandError::Failed(format!("{}: {e}", file.display()));
-    let mut reader = csv::Reader::from_reader(input.as_bytes());
+    let delimiter = records::sniff(&input);
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .from_reader(input.as_bytes());
     let header = reader.headers().map_err(failure)?.clone();
     let index = header.iter().position(|h| h == column).ok_or_else(|| {
         let names: Vec<_> = header.iter().collect();
@@ -275,7 +279,9 @@ fn convert_table(
             names.join(", ")
         ))
     })?;
-    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut writer = csv::WriterBuilder::new()
+        .delimiter(delimiter)
+        .from_writer(Vec::new());
     writer
         .write_record(header.iter().chain(COLUMNS))
         .map_err(failure)?;
@@ -283,7 +289,14 @@ fn convert_table(
     for record in reader.records() {
         let record = record.map_err(failure)?;
         let cell = record.get(index).unwrap_or("").trim();
-        let result = cell
+        // Where commas do not part the cells, they part the decimals.
+        let comma = delimiter != b',' && cell.contains(',');
+        let plain = if comma {
+            cell.replacen(',', ".", 1)
+        } else {
+            cell.into()
+        };
+        let result = plain
             .parse::<f64>()
             .map_err(|_| match cell {
                 "" => "empty".to_string(),
@@ -291,7 +304,11 @@ fn convert_table(
             })
             .and_then(|value| convert(scale, from, value).map_err(|e| e.to_string()));
         failed += usize::from(result.is_err());
-        let added = cells(scale, &result);
+        let mut added = cells(scale, &result);
+        let (numbers, _note) = added.split_at_mut(COLUMNS.len() - 1);
+        if comma {
+            numbers.iter_mut().for_each(|n| *n = n.replace('.', ","));
+        }
         writer
             .write_record(record.iter().chain(added.iter().map(String::as_str)))
             .map_err(failure)?;

@@ -48,6 +48,7 @@ pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
 pub use append::{AppendError, NewCheck, append};
 pub use append_rows::{RowsFormat, append_rows};
 pub use column::Column;
+pub(crate) use csv_text::sniff;
 pub use field::{Field, event};
 pub use header::nearest;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
