@@ -7,6 +7,7 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 
 pub mod completions;
 pub mod convert;
+mod convert_table;
 pub mod explain;
 pub mod manual;
 pub mod output;
