@@ -155,6 +155,20 @@ fn a_ratio_of_zero_and_a_negative_time_are_rows_not_used() {
     }
 }
 
+/// Readings under the name of a stored session would change it unseen.
+#[test]
+fn more_readings_of_a_stored_session_are_told() {
+    let got = judged(|_, reading| {
+        if reading.get("instrument") == "TH-105" {
+            reading.set("session", "S-24");
+        }
+        true
+    });
+    assert_eq!((got.status, got.session()), (3, None));
+    let words = "session S-24 of TH-105 is stored already";
+    assert!(got.told.contains(words), "{}", got.told);
+}
+
 /// No reading of a thermometer can be used: it is not passed over in silence.
 #[test]
 fn a_thermometer_without_a_usable_reading_is_told() {

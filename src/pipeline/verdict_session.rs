@@ -1,7 +1,7 @@
 /*! New sessions of raw readings, each as a check that a verdict judges. */
 
 use super::plan::Plan;
-use super::season::{SeasonResults, read_with};
+use super::season::{SeasonResults, WithFile, read_with};
 use crate::intervals::words::Short;
 use crate::records::{CheckKind, LoadError, NewCheck, date, event};
 use crate::thermometry::session::SessionResult;
@@ -26,7 +26,8 @@ pub struct NewSessions {
     pub season: SeasonResults,
     /// The new ones.
     pub sessions: Vec<NewSession>,
-    /// Readings of the file that could not be used: row, column, value, reason.
+    /// Readings of the file that could not be used: row, column, value, reason; and sessions that are
+    /// no new ones.
     pub refused: Vec<String>,
 }
 
@@ -35,7 +36,11 @@ pub struct NewSessions {
 /// # Errors
 /// A file that cannot be read, or without a session that is new.
 pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
-    let (season, number) = read_with(plan, file)?;
+    let WithFile {
+        season,
+        number,
+        known,
+    } = read_with(plan, file)?;
     let checks = season.season.checks();
     let results = season.season.results.iter();
     let found: Vec<NewSession> = results
@@ -64,7 +69,7 @@ pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> 
             }
         })
         .collect();
-    let refused = refused(&season, number);
+    let mut refused = refused(&season, number);
     if found.is_empty() {
         return Err(LoadError::new(
             file.display().to_string(),
@@ -75,6 +80,12 @@ pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> 
             "Give readings that can be used, under a session name of their own.",
         ));
     }
+    refused.extend(known.iter().map(|(session, instrument)| {
+        format!(
+            "session {session} of {instrument} is stored already: more readings of it are not judged, \
+             give a new session a name of its own"
+        )
+    }));
     Ok(NewSessions {
         season,
         sessions: found,

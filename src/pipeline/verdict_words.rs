@@ -170,6 +170,7 @@ fn due(judged: &Judged<'_>, in_control: Option<bool>) -> String {
         (Action::Extend, None) if in_control == Some(false) => format!(
             "Next due: {by_interval_in_use} by the interval in use; {when} ({action}) once a repeated reading is in control: {why}"
         ),
+        _ if why.to_lowercase().starts_with(action) => format!("Next due: {when}: {why}"),
         _ => format!("Next due: {when} ({action}): {why}"),
     }
 }
