@@ -7,7 +7,7 @@ lend to each other. Of a history the segments since its drift started anew enter
 */
 
 use super::classes::ClassParameters;
-use super::classes_sample::SAMPLE_HISTORIES;
+use super::classes_basis::Basis;
 use super::diagnostics::diagnose;
 use super::history_fit::{per_year, shared_u};
 use super::pooled::LineSums;
@@ -18,7 +18,7 @@ use super::{
     Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings,
     fit_history, notes,
 };
-use crate::records::{Histories, History};
+use crate::records::History;
 
 /// Whether straight lines borrow strength.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
@@ -32,19 +32,14 @@ pub enum Borrow {
 }
 
 /// What the lines of a class share, in its scale; `None` where fewer than three members show
-/// a drift, or there is no scatter about them. Classes above [`SAMPLE_HISTORIES`] are thinned evenly.
+/// a drift, or there is no scatter about them.
 pub(super) fn pooled_of_class(
-    histories: &Histories,
-    members: &[u32],
+    basis: &Basis<'_>,
     class: &ClassParameters,
     axis: Axis,
 ) -> Option<PooledDrift> {
-    let step = members.len().div_ceil(SAMPLE_HISTORIES).max(1);
-    let readings: Vec<Vec<Reading>> = members
-        .iter()
-        .step_by(step)
-        .map(|member| scaled(&histories.get(*member as usize), class, axis))
-        .collect();
+    let all = basis.histories.iter();
+    let readings: Vec<Vec<Reading>> = all.map(|history| scaled(history, class, axis)).collect();
     // Weights of some and none of others would mix two units of variance.
     let stated = readings.iter().flatten().all(|reading| reading.u > 0.0);
     let sums: Vec<LineSums> = readings
@@ -196,6 +191,7 @@ mod tests {
     use super::super::suspects::tests::class_of_six;
     use super::*;
     use crate::drift::{class_parameters, fit_model};
+    use crate::records::Histories;
 
     fn settings() -> DriftSettings {
         DriftSettings {

@@ -14,6 +14,7 @@ use on the usage axis.
 
 use super::DriftSettings;
 use super::borrowed::{Borrow, pooled_of_class};
+use super::classes_basis::Basis;
 use super::classes_fit::fit_class;
 use super::classes_sample::{Sample, tolerance_scale};
 use super::classes_swing::ClassSwing;
@@ -21,7 +22,7 @@ use super::own_scatter::OwnScatter;
 use super::pooled_drift::PooledDrift;
 use super::state::NODES;
 use super::surprise::Surprises;
-use crate::records::{Histories, Item};
+use crate::records::{Histories, Item, date};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -90,6 +91,8 @@ pub struct ClassParameters {
     pub members: u32,
     /// Members with at least two readings: those that say something of drift.
     pub informed: u32,
+    /// The day from which on checks did not enter, days since 1970-01-01; `None`: all entered.
+    pub before: Option<f64>,
     /// Steps found in the sample, each by its probability.
     pub steps: f64,
     /// What the straight lines of the members share, where lines are to borrow.
@@ -103,6 +106,20 @@ impl ClassParameters {
             Scale::Fixed(size) => size,
             Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
         }
+    }
+
+    /// What the class learned from, in words; `None` where an item has no class beside itself.
+    pub fn learned_words(&self) -> Option<String> {
+        let until = self.before.map_or_else(String::new, |day| {
+            let day = date::iso(day);
+            format!(", their checks before {day}: later ones move their own instrument alone until the year is over")
+        });
+        (self.members > 1).then(|| {
+            format!(
+                "What its class lends was learned from {} histories{until}.",
+                self.members
+            )
+        })
     }
 
     /// Variance of a reading with standard uncertainty `u` (NaN: not stated), without
@@ -137,25 +154,24 @@ impl Classes {
 /// Deterministic for any number of threads: each class is fitted alone, its members in
 /// their own order.
 pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Classes {
-    class_parameters_by(histories, |members| {
-        parameters_of(histories, members, settings)
-    })
+    class_parameters_by(histories, |basis| parameters_of(basis, settings))
 }
 
-/// As [`class_parameters`], the parameters of each class by `find`, which is told its members.
+/// As [`class_parameters`], the parameters of each class by `find`, from what it learns from.
 pub fn class_parameters_by(
     histories: &Histories,
-    find: impl Fn(&[u32]) -> ClassParameters + Sync,
+    find: impl Fn(&Basis<'_>) -> ClassParameters + Sync,
 ) -> Classes {
     let (of, members) = group(histories);
-    let parameters = members.par_iter().map(|class| find(class)).collect();
+    let find = |class: &Vec<u32>| find(&Basis::of(histories, class));
+    let parameters = members.par_iter().map(find).collect();
     Classes { of, parameters }
 }
 
-/// Parameters of the class of history `index` alone, as [`class_parameters`] finds them.
-pub fn class_of(histories: &Histories, index: usize, settings: &DriftSettings) -> ClassParameters {
+/// What the class of history `index` learns from.
+pub fn basis_of(histories: &Histories, index: usize) -> Basis<'_> {
     let (of, members) = group(histories);
-    parameters_of(histories, &members[of[index] as usize], settings)
+    Basis::of(histories, &members[of[index] as usize])
 }
 
 /// The histories of the class of history `index`, that one among them, in their order.
@@ -165,17 +181,13 @@ pub fn classmates(histories: &Histories, index: usize) -> Vec<usize> {
     own.map_or_else(Vec::new, |own| own.iter().map(|&i| i as usize).collect())
 }
 
-/// Parameters of one class of `histories` by its members.
-pub fn parameters_of(
-    histories: &Histories,
-    class: &[u32],
-    settings: &DriftSettings,
-) -> ClassParameters {
-    let sample = Sample::of(histories, class, settings.axis, None);
+/// Parameters of one class from what it learns from.
+pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParameters {
+    let sample = Sample::of(basis, settings.axis, None);
     let mut found = fit_class(&sample);
     // Members that swing with the year would pass for wandering ones.
     for round in 0..ROUNDS {
-        let again = Sample::of(histories, class, settings.axis, Some((&found, round)));
+        let again = Sample::of(basis, settings.axis, Some((&found, round)));
         if again.swinging == 0 {
             break;
         }
@@ -184,8 +196,9 @@ pub fn parameters_of(
             break;
         }
     }
+    found.before = basis.before;
     if settings.borrow == Borrow::Class {
-        found.pooled = pooled_of_class(histories, class, &found, settings.axis);
+        found.pooled = pooled_of_class(basis, &found, settings.axis);
     }
     found
 }

@@ -1,23 +1,11 @@
-/*! The readings a class is fitted on: which members enter, in what unit, and without their
-yearly swings.
-*/
+/*! The readings a class is fitted on: in what unit, and without their yearly swings. */
 
 use super::classes::{ClassParameters, Scale};
+use super::classes_basis::Basis;
 use super::classes_swing::ClassSwing;
 use super::swing::steady;
 use super::{Axis, Reading, fill_readings};
-use crate::records::{DAYS_PER_YEAR, Histories, History, Item};
-
-/// Histories of a class that enter its parameters; larger classes are thinned evenly.
-pub const SAMPLE_HISTORIES: usize = 300;
-
-/// Checks beyond which a class of long histories is thinned further: these pin down the wander
-/// and the scatter to about 1 % already.
-pub const SAMPLE_CHECKS: usize = 12_000;
-
-/// Histories that are kept however long they are: what differs between members, such as the
-/// drift, is learned from their number.
-pub const LEAST_SAMPLE_HISTORIES: usize = 100;
+use crate::records::{DAYS_PER_YEAR, History, Item};
 
 /// Readings of one history that enter the class parameters: the latest ones.
 pub const SAMPLE_READINGS: usize = 3_000;
@@ -83,25 +71,14 @@ fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
 }
 
 impl Sample {
-    /// The readings of the members; yearly swings that are clear by the class as known are
+    /// The readings of a class's basis; yearly swings that are clear by the class as known are
     /// taken out, in the rounds after the first plausible ones instead of the likeliest.
-    pub fn of(
-        histories: &Histories,
-        members: &[u32],
-        axis: Axis,
-        known: Option<(&ClassParameters, usize)>,
-    ) -> Self {
-        let get = |&member: &u32| histories.get(member as usize);
-        let by_tolerance = members
-            .iter()
-            .all(|&member| tolerance_scale(&histories.items[member as usize]).is_some());
+    pub fn of(basis: &Basis<'_>, axis: Axis, known: Option<(&ClassParameters, usize)>) -> Self {
         let mut readings = Vec::new();
         let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
         let (mut with_reading, mut informed) = (0, 0);
-        let step = thinning(histories, members);
-        for member in members.iter().step_by(step) {
-            let history = get(member);
-            fill_readings(&history, axis, &mut readings);
+        for history in &basis.histories {
+            fill_readings(history, axis, &mut readings);
             with_reading += u32::from(!readings.is_empty());
             let says = readings
                 .windows(2)
@@ -109,14 +86,11 @@ impl Sample {
             informed += u32::from(says);
             if says {
                 let from = readings.len().saturating_sub(SAMPLE_READINGS);
-                let scale = tolerance_scale(history.item).unwrap_or(1.0);
-                chosen.push((
-                    if by_tolerance { scale } else { 1.0 },
-                    readings[from..].to_vec(),
-                ));
+                let scale = tolerance_scale(history.item).filter(|_| basis.by_tolerance);
+                chosen.push((scale.unwrap_or(1.0), readings[from..].to_vec()));
             }
         }
-        let size = if by_tolerance {
+        let size = if basis.by_tolerance {
             1.0
         } else {
             robust_size(&chosen)
@@ -126,11 +100,11 @@ impl Sample {
             Some(known) => take_swings(&mut chosen, known, size, axis),
             None => Default::default(),
         };
-        let pace = pace_of(members.iter().step_by(step).map(get), axis);
+        let pace = pace_of(&basis.histories, axis);
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
         Self {
             data,
-            scale: if by_tolerance {
+            scale: if basis.by_tolerance {
                 Scale::Tolerance
             } else {
                 Scale::Fixed(size)
@@ -139,8 +113,8 @@ impl Sample {
             unstated_noise,
             some_stated,
             change,
-            members: with_reading * step as u32,
-            informed: informed * step as u32,
+            members: with_reading * basis.step as u32,
+            informed: informed * basis.step as u32,
             swing,
             swinging,
         }
@@ -183,15 +157,6 @@ fn take_swings(
     (swing, swinging)
 }
 
-/// One in how many members enters the sample.
-fn thinning(histories: &Histories, members: &[u32]) -> usize {
-    let checks = |member: &u32| histories.get(*member as usize).len();
-    let by_checks = members.iter().map(checks).sum::<usize>() / SAMPLE_CHECKS;
-    let most = members.len() / LEAST_SAMPLE_HISTORIES;
-    let by_number = members.len().div_ceil(SAMPLE_HISTORIES);
-    by_number.max(by_checks.min(most)).max(1)
-}
-
 /// Half-width of a finite tolerance that can serve as a unit.
 pub(super) fn tolerance_scale(item: &Item) -> Option<f64> {
     let half = item.tolerance?.half_width();
@@ -199,11 +164,12 @@ pub(super) fn tolerance_scale(item: &Item) -> Option<f64> {
 }
 
 /// A typical use in a year on the usage axis (median over members); 1 on the time axis.
-fn pace_of<'a>(members: impl Iterator<Item = History<'a>>, axis: Axis) -> f64 {
+fn pace_of(members: &[History<'_>], axis: Axis) -> f64 {
     if axis == Axis::Time {
         return 1.0;
     }
     let mut paces: Vec<f64> = members
+        .iter()
         .filter_map(|history| {
             let last = history.len().checked_sub(1)?;
             let years = (history.date[last] - history.date[0]) / DAYS_PER_YEAR;

@@ -10,6 +10,7 @@ mod borrowed;
 pub mod change;
 pub mod choose;
 mod classes;
+mod classes_basis;
 mod classes_count;
 mod classes_fit;
 mod classes_likelihood;
@@ -77,9 +78,10 @@ mod weighted_checks;
 pub use borrowed::Borrow;
 pub use choose::Candidate;
 pub use classes::{
-    ClassParameters, Classes, Node, Rates, Scale, class_of, class_parameters, class_parameters_by,
+    ClassParameters, Classes, Node, Rates, Scale, basis_of, class_parameters, class_parameters_by,
     classmates, parameters_of,
 };
+pub use classes_basis::Basis;
 pub use classes_swing::ClassSwing;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::{Diagnostics, diagnose};

@@ -199,9 +199,7 @@ impl<'a> Bench<'a> {
         let rows = group.offsets[place]..group.offsets[place + 1];
         group.columns.as_found[rows.clone()].copy_from_slice(&others.columns.as_found);
         group.columns.as_left[rows].copy_from_slice(&others.columns.as_left);
-        // All members, then the history as it is without its suspect readings.
-        let everyone: Vec<u32> = (0..mates.len() as u32).collect();
-        let key = || key_of("class without", &(self.drift, place), &group, &everyone);
+        let key = || key_of("class without", &(self.drift, place), group.iter());
         let find = || {
             let again = class_parameters(&group, self.drift);
             again.of_history(place).clone()
@@ -258,6 +256,7 @@ impl<'a> Bench<'a> {
         };
         explain(&Chain {
             evidence: &evidence,
+            class: self.fits.classes.of_history(index),
             group: self.groups.of(evidence.history.item),
             proposals,
             decision,

@@ -1,7 +1,10 @@
 /*! The drift stage: every history fitted by the model the pipeline asks for. */
 
 use super::between::{Memory, key_of};
-use crate::drift::{Classes, DriftSettings, Fit, class_parameters_by, fit_model, parameters_of};
+use crate::drift::{
+    Basis, ClassParameters, Classes, DriftSettings, Fit, class_parameters_by, fit_model,
+    parameters_of,
+};
 use crate::records::Histories;
 use rayon::prelude::*;
 
@@ -17,13 +20,21 @@ pub struct Fits {
 /// Fits all histories on all cores, classes that `memory` knows taken over; the order of the
 /// result is that of the histories.
 pub fn fit_all(histories: &Histories, settings: &DriftSettings, memory: &Memory) -> Fits {
-    let classes = class_parameters_by(histories, |members| {
-        let key = || key_of("class", settings, histories, members);
-        memory.recall(key, || parameters_of(histories, members, settings))
-    });
+    let classes = class_parameters_by(histories, |basis| recall_class(basis, settings, memory));
     let fits = (0..histories.len())
         .into_par_iter()
         .map(|index| fit_model(&histories.get(index), classes.of_history(index), settings))
         .collect();
     Fits { classes, fits }
+}
+
+/// Parameters of a class, taken over where `memory` knows them.
+pub(super) fn recall_class(
+    basis: &Basis<'_>,
+    settings: &DriftSettings,
+    memory: &Memory,
+) -> ClassParameters {
+    let apart = (settings, basis.step, basis.by_tolerance);
+    let key = || key_of("class", &apart, basis.histories.iter().copied());
+    memory.recall(key, || parameters_of(basis, settings))
 }

@@ -104,8 +104,7 @@ pub fn verdict(
     let own = only(&group, &[place]);
     let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
-    let (before, after) =
-        before_and_after(plan, &group, place, check, (stored.season.as_ref(), past));
+    let (before, after) = before_and_after(plan, &group, place, check, (stored, past));
     let (after_all, fit_after, decision) = (after.histories, after.fit, after.decision);
     let after_history = after_all.get(place);
     let nominal = if check.nominal.is_finite() {

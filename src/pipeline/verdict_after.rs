@@ -1,17 +1,17 @@
 /*! The fits a verdict compares: of the earlier checks, and with the new check in place.
 
 With the check in place, fit and decision are those that a run would come to on the
-records with this check, as of its date: class and group are computed anew.
+records with this check, as of its date: group and class are computed anew, but for a class
+that an earlier run knows and the check does not touch.
 */
 
-use super::between::Memory;
 use super::decisions::{Bench, sways};
-use super::fits::Fits;
+use super::fits::{Fits, recall_class};
 use super::groups::lent;
 use super::plan::Plan;
-use super::season::SeasonResults;
+use super::verdict_stored::Stored;
 use super::with_reading::add_check;
-use crate::drift::{ClassParameters, Classes, Fit, class_of, classmates, fit_model};
+use crate::drift::{ClassParameters, Classes, Fit, basis_of, classmates, fit_model};
 use crate::intervals::{Decision, PastDecision};
 use crate::records::{Histories, NewCheck};
 
@@ -32,17 +32,20 @@ pub(super) fn before_and_after(
     group: &Histories,
     place: usize,
     check: &NewCheck,
-    (season, past): (Option<&SeasonResults>, &[PastDecision]),
+    (stored, past): (&Stored, &[PastDecision]),
 ) -> (Fit, After) {
     let drift = &plan.settings.drift;
     let own = group.get(place);
-    let after = || after(plan, group, place, check, (season, past));
+    let after = || after(plan, group, place, check, (stored, past));
     if !sways(group, &classmates(group, place)) {
         let after = after();
         return (fit_model(&own, &after.class, drift), after);
     }
     rayon::join(
-        || fit_model(&own, &class_of(group, place, drift), drift),
+        || {
+            let class = recall_class(&basis_of(group, place), drift, &stored.memory);
+            fit_model(&own, &class, drift)
+        },
         after,
     )
 }
@@ -53,12 +56,12 @@ fn after(
     group: &Histories,
     place: usize,
     check: &NewCheck,
-    (season, past): (Option<&SeasonResults>, &[PastDecision]),
+    (stored, past): (&Stored, &[PastDecision]),
 ) -> After {
     let drift = &plan.settings.drift;
     let mut histories = group.clone();
     add_check(&mut histories, place, check);
-    let class = class_of(&histories, place, drift);
+    let class = recall_class(&basis_of(&histories, place), drift, &stored.memory);
     let fit = fit_model(&histories.get(place), &class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
     fits[place] = fit.clone();
@@ -79,8 +82,8 @@ fn after(
         tables: &tables,
         drift,
         past: &log,
-        season,
-        memory: &Memory::none(),
+        season: stored.season.as_ref(),
+        memory: &stored.memory,
         forecast: false,
         as_of: check.date.floor(),
     };

@@ -1,5 +1,6 @@
 /*! What a verdict looks at beside the new reading. */
 
+use super::between::{Memory, earlier_results};
 use super::jobs;
 use super::plan::Plan;
 use super::season::{self, SeasonResults};
@@ -18,6 +19,8 @@ pub struct Stored {
     pub jobs: Vec<Job>,
     /// Sessions of thermometers, where there are raw readings.
     pub season: Option<SeasonResults>,
+    /// Classes known from earlier runs.
+    pub memory: Memory,
     /// True where the new readings are among those sessions: then their advice is the verdict's.
     pub read_in: bool,
 }
@@ -39,6 +42,7 @@ impl Stored {
             histories: loaded.histories,
             jobs,
             season,
+            memory: earlier_results(plan),
             read_in: false,
         })
     }

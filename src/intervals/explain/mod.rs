@@ -10,7 +10,7 @@ use super::words::{date, days, figure, percent, significant};
 use super::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };
-use crate::drift::Fit;
+use crate::drift::{ClassParameters, Fit, ModelName};
 use crate::records::History;
 
 /// One part of the explanation: sentences, and a table where one says it better.
@@ -30,6 +30,8 @@ pub struct Section {
 pub struct Chain<'a> {
     /// What the methods looked at, the fit included.
     pub evidence: &'a Evidence<'a>,
+    /// What its class lends to the drift.
+    pub class: &'a ClassParameters,
     /// What its group lent.
     pub group: &'a GroupEvidence,
     /// Every method's proposal.
@@ -57,14 +59,15 @@ pub fn explain(chain: &Chain<'_>) -> Vec<Section> {
     vec![
         data::data_used(chain.evidence),
         data::segments(chain.evidence),
-        fit(chain.evidence),
+        fit(chain),
         proposals(chain),
         decision(chain),
         what_would_change(chain),
     ]
 }
 
-fn fit(evidence: &Evidence<'_>) -> Section {
+fn fit(chain: &Chain<'_>) -> Section {
+    let evidence = chain.evidence;
     let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
     let mut paragraphs = vec![format!(
         "Model {}, {}, on {} readings.",
@@ -118,6 +121,9 @@ fn fit(evidence: &Evidence<'_>) -> Section {
         ));
     }
     paragraphs.extend(fit.notes.iter().cloned());
+    if fit.model == ModelName::State {
+        paragraphs.extend(chain.class.learned_words());
+    }
     Section {
         title: "Fit".into(),
         paragraphs,

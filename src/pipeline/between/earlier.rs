@@ -1,7 +1,7 @@
-/*! Decisions of earlier runs that bear on the ones being made: the same for a run, an
-explanation and a verdict. */
+/*! What earlier runs leave to later ones: decisions, the same for a run, an explanation and a
+verdict, and results that need not be computed again. */
 
-use super::Before;
+use super::{Before, Memory};
 use crate::intervals::PastDecision;
 use crate::pipeline::plan::Plan;
 use crate::records::Histories;
@@ -27,4 +27,10 @@ pub fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDeci
     let target = std::path::absolute(&plan.out).unwrap_or_else(|_| plan.out.clone());
     let mut before = Before::look(plan, &target);
     past_decisions(plan, &mut before, &target, histories)
+}
+
+/// Classes and groups that the reports beside the plan's folder leave to later ones.
+pub fn earlier_results(plan: &Plan) -> Memory {
+    let target = std::path::absolute(&plan.out).unwrap_or_else(|_| plan.out.clone());
+    Memory::of(&Before::look(plan, &target).known_folders(&target))
 }

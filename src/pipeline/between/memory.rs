@@ -9,7 +9,7 @@ use super::KEPT;
 use super::build::build;
 use super::state::check_bytes;
 use crate::pipeline::run::RunError;
-use crate::records::Histories;
+use crate::records::History;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
@@ -95,19 +95,16 @@ fn results(bytes: &[u8]) -> Option<Vec<(Key, Vec<u8>)>> {
     (wrote == build()).then_some(results)
 }
 
-/// Makes the key of a result called `what` from `settings` and everything that the `members`
-/// among `histories` state.
-pub fn key_of(
+/// Makes the key of a result called `what` from `settings` and everything that `histories` state.
+pub fn key_of<'a>(
     what: &str,
     settings: &impl Serialize,
-    histories: &Histories,
-    members: &[u32],
+    histories: impl Iterator<Item = History<'a>>,
 ) -> Key {
     let mut hash = Sha256::new();
     hash.update(what);
     hash.update(serde_json::to_vec(settings).unwrap_or_default());
-    for &member in members {
-        let history = histories.get(member as usize);
+    for history in histories {
         hash.update(format!("{:?} {}", history.item, history.len()));
         for row in 0..history.len() {
             hash.update(check_bytes(&history, row));

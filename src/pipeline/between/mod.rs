@@ -22,7 +22,7 @@ pub mod template;
 pub use before::Before;
 pub use build::{BUILD, build};
 pub use digest::hand_over;
-pub use earlier::{earlier_decisions, past_decisions};
+pub use earlier::{earlier_decisions, earlier_results, past_decisions};
 pub use ledger::{DONE, Entry, LEDGER, Ledger};
 pub use memory::{Memory, fingerprint_of, key_of};
 pub use pages::{PageKeys, Pages, write as write_page_keys};
