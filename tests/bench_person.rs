@@ -214,3 +214,118 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
         known.stderr
     );
 }
+
+/// New readings are appended to the laboratory's own, once; a run then makes of them the check
+/// that the verdict judged.
+#[test]
+fn readings_are_recorded_beside_the_laboratorys_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = root().join("data/demo");
+    for name in [
+        "thermometers.toml",
+        "register.csv",
+        "triple-point-readings.csv",
+    ] {
+        fs::copy(demo.join(name), folder.path().join(name)).unwrap();
+    }
+    let pipeline = folder.path().join("lab.toml");
+    let text = "as_of = \"2026-06-30\"\n[register]\nfile = \"register.csv\"\n\
+        [checks]\nfiles = [\"checks.csv\"]\n\
+        [thermometry]\nfiles = [\"triple-point-readings.csv\"]\nthermometers = \"thermometers.toml\"\n\
+        [output]\ncharts = \"none\"\n";
+    fs::write(&pipeline, text).unwrap();
+    fs::copy(
+        demo.join("history/thermometers.csv"),
+        folder.path().join("checks.csv"),
+    )
+    .unwrap();
+    let stored = folder.path().join("triple-point-readings.csv");
+    let before = fs::read_to_string(&stored).unwrap();
+    let wanted =
+        |line: &&str| line.starts_with("S-24,TH-101,") && line.contains("triple point of water");
+    let rows: Vec<String> = before
+        .lines()
+        .filter(wanted)
+        .map(|line| {
+            line.replace("S-24", "S-25")
+                .replace("2026-05-31", "2026-06-28")
+        })
+        .collect();
+    let header = before.lines().next().unwrap();
+    let session = folder.path().join("session.csv");
+    let path = |path: &Path| path.to_str().unwrap().to_string();
+    let record = |text: &str| {
+        fs::write(&session, text).unwrap();
+        driftbook(&[
+            "verdict",
+            "--readings",
+            &path(&session),
+            "--records",
+            &path(&pipeline),
+            "--record",
+            &path(&stored),
+            "--json",
+        ])
+    };
+    let text = format!("{header}\n{}\n", rows.join("\n"));
+    let wrong = record(&text.replace(",0.265,", ",-0.265,"));
+    assert_eq!(wrong.status, 1, "{}", wrong.stderr);
+    assert_eq!(fs::read_to_string(&stored).unwrap(), before);
+    let partly = record(&(text.clone() + &rows[0].replace(",0.265,", ",-1,") + "\n"));
+    assert!(
+        partly.stderr.contains("nothing was recorded"),
+        "{}",
+        partly.stderr
+    );
+    assert_eq!(fs::read_to_string(&stored).unwrap(), before);
+    let done = record(&text);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let said: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
+    let after = fs::read_to_string(&stored).unwrap();
+    assert_eq!(after, format!("{before}{}\n", rows.join("\n")));
+    let again = record(&text);
+    assert_eq!(again.status, 1);
+    assert!(
+        again.stderr.contains("among the stored readings already"),
+        "{}",
+        again.stderr
+    );
+    assert_eq!(fs::read_to_string(&stored).unwrap(), after);
+    let out = folder.path().join("report");
+    let run = driftbook(&["run", &path(&pipeline), "--quiet", "--out", &path(&out)]);
+    assert_eq!(run.status, 0, "{}", run.stderr);
+    let sessions = read_csv(&out.join("sessions.csv")).rows;
+    let made = sessions.iter().find(|r| r["session"] == "S-25").unwrap();
+    let change: f64 = made["change_mk"].parse().unwrap();
+    assert_eq!(said["error"].as_f64(), Some(change));
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
+    let decided = decisions
+        .iter()
+        .find(|r| r["instrument"] == "TH-101")
+        .unwrap();
+    assert_eq!(said["action"], decided["action"]);
+}
+
+/// R = 138.5055 Ω at 100 °C (IEC 60751:2022, table of values: 138.51 Ω), asked for and answered
+/// with semicolons and decimal commas.
+#[test]
+fn a_table_is_converted_in_its_own_way_of_writing() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = folder.path().join("t.csv");
+    fs::write(&table, "id;t\na;100,0\nb;1,2,3\n").unwrap();
+    let csv = ["--csv", table.to_str().unwrap(), "--column", "t"];
+    let from = ["convert", "--iec-60751", "--from", "temperature"];
+    let done = driftbook(&[&from[..], &csv].concat());
+    let rows: Vec<&str> = done.stdout.lines().collect();
+    assert!(rows[0].starts_with("id;t;resistance_ohm;"), "{}", rows[0]);
+    assert!(
+        rows[1].starts_with("a;100,0;138,505") && !rows[1].contains('.'),
+        "{}",
+        rows[1]
+    );
+    assert!(
+        rows[2].ends_with("1,2,3 is not a number"),
+        "{}",
+        done.stdout
+    );
+}

@@ -357,3 +357,35 @@ fn explain_tells_the_whole_chain() {
     }
     assert_eq!(driftbook(&["explain", "NO-SUCH"]).status, 2);
 }
+
+/// A thermometer read in sessions: what its page says of them stands on the terminal too.
+#[test]
+fn explain_tells_the_sessions_of_a_thermometer() {
+    let done = driftbook(&["explain", "TH-105"]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    for part in [
+        "Sessions reduced from raw readings",
+        "S-06     2024-12-07",
+        "Uncertainty budget of session S-24",
+        "calibration of the resistor",
+    ] {
+        assert!(done.stdout.contains(part), "{part}\n{}", done.stdout);
+    }
+    let widest = done.stdout.lines().filter(|l| l.starts_with("  S-"));
+    assert!(widest.map(|l| l.chars().count()).max() < Some(140));
+    for command in ["explain", "verdict"] {
+        let done = driftbook(&[command, "TH-15", "1"]);
+        assert_eq!(done.status, 2);
+        assert!(
+            done.stderr.contains("did you mean TH-105?"),
+            "{}",
+            done.stderr
+        );
+    }
+    let done = driftbook(&["explain", "TH-105", "zinc"]);
+    assert!(
+        done.stderr.contains("it has triple point of water"),
+        "{}",
+        done.stderr
+    );
+}

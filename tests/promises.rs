@@ -5,6 +5,8 @@
 
 #[path = "bad_input.rs"]
 mod bad_input;
+#[path = "bad_session.rs"]
+mod bad_session;
 #[path = "bench_person.rs"]
 mod bench_person;
 #[path = "every_method.rs"]

@@ -1,5 +1,6 @@
 /*! `driftbook convert`: resistance, ratio and temperature, there and back. */
 
+use super::convert_table::convert_table;
 use super::{CommandError, CommandResult, output};
 use crate::pipeline::settings_of;
 use crate::report::write_whole;
@@ -72,17 +73,6 @@ pub struct Arguments {
     #[arg(long, value_name = "PIPELINE", requires = "class")]
     pipeline: Option<PathBuf>,
 }
-
-/// Columns that `--csv` appends.
-const COLUMNS: [&str; 7] = [
-    "resistance_ohm",
-    "ratio",
-    "temperature_c",
-    "sensitivity_ohm_per_c",
-    "tolerance_c",
-    "tolerance_ohm",
-    "conversion_note",
-];
 
 /// Converts and prints; see the module.
 pub fn run(arguments: &Arguments) -> CommandResult {
@@ -181,7 +171,8 @@ fn class_ranges(pipeline: Option<&Path>) -> Result<ClassRanges, CommandError> {
     Ok(settings.thermometry.class_ranges)
 }
 
-fn read(path: &Path) -> Result<String, CommandError> {
+/// The text of a file, or of standard input for `-`.
+pub(super) fn read(path: &Path) -> Result<String, CommandError> {
     let text = if path == Path::new("-") {
         std::io::read_to_string(std::io::stdin())
     } else {
@@ -255,69 +246,4 @@ fn line(c: &Converted, scale: &Scale, tolerance: bool) -> String {
         };
     }
     text + "\n"
-}
-
-fn convert_table(
-    scale: &Scale,
-    from: Quantity,
-    file: &Path,
-    column: &str,
-) -> Result<(String, usize), CommandError> {
-    let input = read(file)?;
-    let failure = |e: csv::Error| CommandError::Failed(format!("{}: {e}", file.display()));
-    let mut reader = csv::Reader::from_reader(input.as_bytes());
-    let header = reader.headers().map_err(failure)?.clone();
-    let index = header.iter().position(|h| h == column).ok_or_else(|| {
-        let names: Vec<_> = header.iter().collect();
-        CommandError::Usage(format!(
-            "{}: no column {column:?}; the file has {}",
-            file.display(),
-            names.join(", ")
-        ))
-    })?;
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer
-        .write_record(header.iter().chain(COLUMNS))
-        .map_err(failure)?;
-    let mut failed = 0;
-    for record in reader.records() {
-        let record = record.map_err(failure)?;
-        let cell = record.get(index).unwrap_or("").trim();
-        let result = cell
-            .parse::<f64>()
-            .map_err(|_| match cell {
-                "" => "empty".to_string(),
-                text => format!("{text} is not a number"),
-            })
-            .and_then(|value| convert(scale, from, value).map_err(|e| e.to_string()));
-        failed += usize::from(result.is_err());
-        let added = cells(scale, &result);
-        writer
-            .write_record(record.iter().chain(added.iter().map(String::as_str)))
-            .map_err(failure)?;
-    }
-    let bytes = writer
-        .into_inner()
-        .map_err(|e| CommandError::Failed(e.to_string()))?;
-    Ok((String::from_utf8_lossy(&bytes).into_owned(), failed))
-}
-
-fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
-    let optional = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
-    match result {
-        Ok(c) => [
-            c.resistance_ohm.to_string(),
-            c.ratio.to_string(),
-            c.temperature_c.to_string(),
-            c.sensitivity_ohm_per_c.to_string(),
-            optional(c.tolerance_c),
-            optional(c.tolerance_ohm),
-            scale.no_tolerance(c.temperature_c).unwrap_or_default(),
-        ],
-        Err(reason) => {
-            let mut empty: [String; 7] = Default::default();
-            empty[6] = reason.clone();
-            empty
-        }
-    }
 }

@@ -1,8 +1,9 @@
 /*! `driftbook explain`: the whole chain of one instrument's decision, on the terminal. */
 
 use super::output::say;
+use super::terminal_table::table;
 use super::{CommandError, CommandResult};
-use crate::pipeline::{Explained, PlanRequest, explain, plan};
+use crate::pipeline::{ExplainError, Explained, PlanRequest, explain, plan};
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -33,18 +34,14 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         today: chrono::Local::now().date_naive(),
     })
     .map_err(|error| CommandError::Usage(error.to_string()))?;
-    let found = explain(&plan, &arguments.instrument, arguments.point.as_deref())
-        .map_err(|error| CommandError::Failed(format!("error: {error}")))?;
-    if found.is_empty() {
-        let point = arguments
-            .point
-            .as_deref()
-            .map_or(String::new(), |p| format!(", {p}"));
-        return Err(CommandError::Usage(format!(
-            "error: the records hold no usable check of {}{point}",
-            arguments.instrument
-        )));
-    }
+    let found =
+        explain(&plan, &arguments.instrument, arguments.point.as_deref()).map_err(|error| {
+            let words = format!("error: {error}");
+            match error {
+                ExplainError::Records(_) => CommandError::Failed(words),
+                ExplainError::Unknown(_) => CommandError::Usage(words),
+            }
+        })?;
     for explained in &found {
         say(&words(explained));
     }
@@ -65,38 +62,12 @@ fn words(explained: &Explained) -> String {
         text += &table(&section.headers, &section.rows);
         text.push('\n');
     }
-    if !explained.rejected.is_empty() {
+    if explained.rejected > 0 {
         let _ = writeln!(
             text,
             "Rejected rows of the records: {} (see rejects.csv after a run)",
-            explained.rejected.len()
+            explained.rejected
         );
-    }
-    text
-}
-
-/// Columns as wide as their widest cell; the last one runs on.
-fn table(headers: &[String], rows: &[Vec<String>]) -> String {
-    let all: Vec<&[String]> = std::iter::once(headers)
-        .chain(rows.iter().map(Vec::as_slice))
-        .filter(|r| !r.is_empty())
-        .collect();
-    let columns = all.iter().map(|r| r.len()).max().unwrap_or(0);
-    let width = |c: usize| {
-        all.iter()
-            .filter_map(|r| r.get(c))
-            .map(|t| t.chars().count())
-            .max()
-            .unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let mut text = String::new();
-    for row in all {
-        let mut line = String::from(" ");
-        for (cell, width) in row.iter().zip(&widths) {
-            let _ = write!(line, " {cell:<width$} ");
-        }
-        let _ = writeln!(text, "{}", line.trim_end());
     }
     text
 }

@@ -7,6 +7,7 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 
 pub mod completions;
 pub mod convert;
+mod convert_table;
 pub mod explain;
 pub mod manual;
 pub mod output;
@@ -15,7 +16,9 @@ pub mod run;
 pub mod settings;
 pub mod simulate;
 pub mod start;
+mod terminal_table;
 pub mod verdict;
+mod verdict_sessions;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;

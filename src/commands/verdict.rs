@@ -1,10 +1,10 @@
 /*! `driftbook verdict`: one new reading beside the stored history, in five lines. */
 
 use super::output::{complain, say};
+use super::verdict_sessions::judge_sessions;
 use super::{CommandError, CommandResult};
 use crate::pipeline::between::earlier_decisions;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
-use crate::pipeline::verdict_session::new_sessions;
 use crate::pipeline::{Plan, PlanRequest, plan};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
 use clap::Args;
@@ -20,7 +20,8 @@ use std::path::{Path, PathBuf};
     driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01\n  \
     driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --records mine.toml --record mine.csv\n  \
     driftbook verdict --file reading.csv --records mine.toml --json\n  \
-    driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n\n\
+    driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n  \
+    driftbook verdict --readings session.csv --records mine.toml --record readings.csv\n\n\
     Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
     A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
 )]
@@ -54,21 +55,22 @@ pub struct Arguments {
     file: Option<PathBuf>,
     /// Reduce the raw readings of new sessions in this file and judge each thermometer in them
     /// (columns as under [thermometry]; - for standard input)
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["file", "record"])]
+    #[arg(long, value_name = "FILE", conflicts_with = "file")]
     readings: Option<PathBuf>,
     /// Stored history: pipeline file, records or folder [default: the shipped demo]
     #[arg(long, value_name = "PIPELINE|RECORDS")]
     records: Option<PathBuf>,
-    /// Append the check to this CSV file of records
+    /// Append the check to this CSV file of records; with --readings, the readings to this CSV
+    /// file of readings
     #[arg(long, value_name = "FILE")]
-    record: Option<PathBuf>,
+    pub(super) record: Option<PathBuf>,
     /// Print JSON
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
 }
 
 /// Status where a person is needed.
-const NEEDS_PERSON: u8 = 3;
+pub(super) const NEEDS_PERSON: u8 = 3;
 /// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
 const LATEST_DAY: f64 = 2_932_896.0;
 
@@ -116,7 +118,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     Ok(if person { NEEDS_PERSON } else { 0 })
 }
 
-fn note_rejected(stored: &Stored) {
+pub(super) fn note_rejected(stored: &Stored) {
     if stored.rejected > 0 {
         complain(&format!(
             "note: {} of the records looked at could not be used; driftbook run lists them with their reasons",
@@ -125,50 +127,8 @@ fn note_rejected(stored: &Stored) {
     }
 }
 
-/// Reduces new sessions of raw readings beside the stored ones and judges each check they make.
-fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path) -> CommandResult {
-    let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
-    let mut held = tempfile::NamedTempFile::with_suffix(".csv")
-        .map_err(|e| CommandError::Failed(format!("{}: {e}", file.display())))?;
-    let path = on_disk(file, &mut held)?;
-    let (season, sessions) = new_sessions(plan, path).map_err(failed)?;
-    let checks = sessions.iter().filter_map(|s| s.check.as_ref());
-    let instruments: BTreeSet<&str> = checks.map(|c| c.instrument.as_str()).collect();
-    let instruments: Vec<&str> = instruments.into_iter().collect();
-    let mut stored = Stored::load(plan, &instruments).map_err(failed)?;
-    (stored.season, stored.read_in) = (Some(season), true);
-    note_rejected(&stored);
-    let mut verdicts = Vec::with_capacity(sessions.len());
-    let mut person = false;
-    for session in sessions {
-        person |= session.rejected;
-        let Some(check) = session.check else {
-            complain(&session.words);
-            continue;
-        };
-        let index = match find(&stored.histories, &check.instrument, Some(&check.point)) {
-            Ok(index) => index,
-            Err(why) => {
-                // A first session has nothing to be judged against yet.
-                complain(&format!("{} {why}", session.words));
-                person = true;
-                continue;
-            }
-        };
-        plan.as_of = check.date.floor();
-        let past = earlier_decisions(plan, &stored.histories);
-        let past = past.get(index).map_or(&[][..], Vec::as_slice);
-        let mut judged = verdict(plan, &stored, index, &check, past).map_err(usage)?;
-        judged.session = Some(session.words);
-        person |= judged.needs_person;
-        verdicts.push(judged);
-    }
-    print(&verdicts, arguments.json)?;
-    Ok(if person { NEEDS_PERSON } else { 0 })
-}
-
 /// Where `file` can be read: itself, or `held` with what standard input gave.
-fn on_disk<'a>(
+pub(super) fn on_disk<'a>(
     file: &'a Path,
     held: &'a mut tempfile::NamedTempFile,
 ) -> Result<&'a Path, CommandError> {
@@ -181,7 +141,7 @@ fn on_disk<'a>(
     Ok(held.path())
 }
 
-fn usage(words: String) -> CommandError {
+pub(super) fn usage(words: String) -> CommandError {
     CommandError::Usage(format!("error: {words}"))
 }
 
@@ -289,7 +249,7 @@ fn completed(
     Ok(check)
 }
 
-fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
+pub(super) fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
     if json {
         let text = match verdicts {
             [one] => serde_json::to_string_pretty(one),

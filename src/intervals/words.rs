@@ -1,6 +1,7 @@
 /*! Numbers, dates and probabilities as a signed sentence writes them. */
 
 use chrono::NaiveDate;
+use std::fmt;
 
 /// Days from 0001-01-01 to 1970-01-01 as chrono counts them.
 const EPOCH_FROM_COMMON_ERA: i32 = 719_163;
@@ -107,6 +108,21 @@ pub fn plus_minus(value: f64, half: f64, unit: &str) -> String {
     text.trim_end().to_string()
 }
 
+/// A number that is written with the sign and decimals that the format asks for, from ten million
+/// on by a power of ten: `{:+.3}` gives "+0.310" and "+1.000e308".
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Short(pub f64);
+
+impl fmt::Display for Short {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const MOST: f64 = 1e7;
+        match self.0.abs() < MOST || !self.0.is_finite() {
+            true => fmt::Display::fmt(&self.0, f),
+            false => fmt::LowerExp::fmt(&self.0, f),
+        }
+    }
+}
+
 /// "1 check", "3 checks".
 pub fn count(number: usize, thing: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
@@ -130,6 +146,11 @@ mod tests {
         assert_eq!(figure(-1200.0, ""), "-1200");
         assert_eq!(figure(1.5e-9, "kg"), "1.50e-9 kg");
         assert_eq!(count(1, "check"), "1 check");
+        assert_eq!(format!("{:+.3}", Short(0.31)), "+0.310");
+        assert_eq!(
+            format!("{:+.2} {:.1}", Short(-1e308), Short(1e9)),
+            "-1.00e308 1.0e9"
+        );
     }
 
     #[test]

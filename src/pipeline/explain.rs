@@ -4,10 +4,11 @@ use super::between::{Memory, earlier_decisions};
 use super::decisions::Bench;
 use super::fits::fit_all;
 use super::groups::lent;
+use super::named::all_of;
 use super::plan::Plan;
-use super::season;
-use crate::intervals::Section;
+use super::{season, season_sections};
 use crate::records::{LoadError, date};
+use crate::report::SectionView;
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]
@@ -18,25 +19,36 @@ pub struct Explained {
     pub point: String,
     /// The decision's sentence.
     pub reason: String,
-    /// The chain in order.
-    pub sections: Vec<Section>,
-    /// Rows of this instrument that could not be used, in words.
-    pub rejected: Vec<String>,
+    /// The chain in order; for a thermometer read in sessions, what they say as well.
+    pub sections: Vec<SectionView>,
+    /// Number of rows of the records that could not be used.
+    pub rejected: usize,
+}
+
+/// Why nothing is explained.
+#[derive(Debug, thiserror::Error)]
+pub enum ExplainError {
+    /// Records that cannot be read.
+    #[error(transparent)]
+    Records(#[from] LoadError),
+    /// No such instrument or point, with a hint.
+    #[error("{0}")]
+    Unknown(String),
 }
 
 /// Explains every history of `instrument` (only `point`, where given), as of the plan's date.
-/// Empty where the records hold no such history.
 ///
 /// # Errors
-/// Unreadable records.
+/// Unreadable records, or no history of that name.
 pub fn explain(
     plan: &Plan,
     instrument: &str,
     point: Option<&str>,
-) -> Result<Vec<Explained>, LoadError> {
+) -> Result<Vec<Explained>, ExplainError> {
     let season = season::read(plan)?;
     let loaded = season::load(plan, season.as_ref())?;
     let histories = &loaded.histories;
+    let wanted = all_of(histories, instrument, point).map_err(ExplainError::Unknown)?;
     let memory = Memory::none();
     let fits = fit_all(histories, &plan.settings.drift, &memory);
     let groups = lent(plan, histories);
@@ -56,32 +68,25 @@ pub fn explain(
         forecast: false,
         as_of: plan.as_of,
     };
-    let wanted = (0..histories.len()).filter(|index| {
-        let item = &histories.items[*index];
-        item.instrument == instrument && point.is_none_or(|p| p == item.point)
-    });
-    let rejected: Vec<String> = loaded
-        .rejects
-        .iter()
-        .map(|r| {
-            format!(
-                "{}, row {}, column {}: {:?}: {}",
-                r.file, r.row, r.column, r.value, r.reason
-            )
-        })
-        .collect();
     let assigned = bench.assigned_dates();
-    let explained = wanted.map(|index| {
+    let explained = wanted.into_iter().map(|index| {
         let (proposals, mut decision) = bench.decide(index);
         if let Some(day) = assigned.get(index) {
             decision.assigned_date = *day;
         }
+        let item = &histories.items[index];
+        let chain = bench.explain(index, &proposals, &decision);
+        let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
+        let sessions = season.as_ref();
+        sections.extend(sessions.map_or(Vec::new(), |season| {
+            season_sections::sections(season, &item.instrument, &item.point)
+        }));
         Explained {
-            instrument: histories.items[index].instrument.clone(),
-            point: histories.items[index].point.clone(),
-            sections: bench.explain(index, &proposals, &decision),
+            instrument: item.instrument.clone(),
+            point: item.point.clone(),
+            sections,
             reason: format!("As of {}: {}", date::iso(plan.as_of), decision.reason),
-            rejected: rejected.clone(),
+            rejected: loaded.rejects.len(),
         }
     });
     Ok(explained.collect())

@@ -19,6 +19,7 @@ mod group_views;
 mod groups;
 pub mod jobs;
 mod levelled;
+mod named;
 pub mod output_settings;
 mod pages;
 mod past;
@@ -53,7 +54,7 @@ mod with_reading;
 
 pub use case::Case;
 pub use evidence::evidence;
-pub use explain::{Explained, explain};
+pub use explain::{ExplainError, Explained, explain};
 pub use file::Settings;
 pub use fits::{Fits, fit_all};
 pub use jobs::JobsSettings;

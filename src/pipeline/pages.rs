@@ -259,6 +259,7 @@ impl Report<'_> {
         let mut view = views::history_view(&case, slug);
         if let Some(season) = &self.results.season {
             season.show_values(history.item, &mut view);
+            season.show_other_unit(history.item, &mut view);
         }
         let adoptions = self.adoptions_of(index);
         let section = adoption::section(&history, &adoptions, bench.drift.level);

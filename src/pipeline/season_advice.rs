@@ -13,6 +13,9 @@ use crate::records::Item;
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
 
+/// Begins a decision's own reason behind the advice.
+const OWN_REASON: &str = "By the drift at the triple point alone: ";
+
 impl SeasonResults {
     /// Advice on the thermometer whose history at the triple point of water `item` names.
     pub fn advice(&self, item: &Item) -> Option<&Advice> {
@@ -29,14 +32,7 @@ pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Deci
         AdviceKind::Withdraw => Action::Withdraw,
         AdviceKind::Anneal | AdviceKind::Repeat => Action::Review,
     };
-    let word = advice.kind.word();
-    let told = |own: &str| {
-        format!(
-            "The sessions advise to {word}: {} By the drift at the triple point alone: {}",
-            full_stop(&advice.reason),
-            full_stop(own)
-        )
-    };
+    let told = |own: &str| format!("{}{}", told(advice), full_stop(own));
     let held = hold(evidence, decision, |own, stays| {
         format!(
             "{} {stays} stay in force until a person has decided.",
@@ -50,9 +46,24 @@ pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Deci
         decision.action = action;
     }
     decision.rules_fired.push(format!(
-        "advice of the sessions: {word} ({})",
+        "advice of the sessions: {} ({})",
+        advice.kind.word(),
         advice.source
     ));
+}
+
+/// What is told of the advice before the decision's own reason.
+fn told(advice: &Advice) -> String {
+    format!(
+        "The sessions advise to {}: {} {OWN_REASON}",
+        advice.kind.word(),
+        full_stop(&advice.reason),
+    )
+}
+
+/// The part of a decision's reason that is not `advice`, where it was heeded.
+pub(super) fn without_advice<'a>(reason: &'a str, advice: &Advice) -> &'a str {
+    reason.strip_prefix(&told(advice)).unwrap_or(reason)
 }
 
 #[cfg(test)]
@@ -98,5 +109,7 @@ mod tests {
         let withdrawn = heeded(AdviceKind::Withdraw);
         assert_eq!(withdrawn.action, Action::Withdraw);
         assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
+        let own = without_advice(&reviewed.reason, &advice(AdviceKind::Anneal));
+        assert!(own.starts_with("Extend."), "{own}");
     }
 }

@@ -1,6 +1,7 @@
 /*! Parts of a thermometer's page: advice, sessions, last budget, range table, cautions. */
 
 use super::season::SeasonResults;
+use crate::intervals::words::Short;
 use crate::records::date;
 use crate::report::charts::range_chart;
 use crate::report::{FigureView, RangePoint, RangeView, SectionView};
@@ -74,10 +75,10 @@ fn sessions(own: &[&SessionResult]) -> SectionView {
         vec![
             r.session.clone(),
             date::iso(r.date.floor()),
-            format!("{:.7}", r.reduced.resistance_ohm),
-            format!("{:.7}", r.reduced.expanded_ohm()),
-            format!("{:+.3}", r.change_mk()),
-            format!("{:.3}", r.u_mk()),
+            format!("{:.7}", Short(r.reduced.resistance_ohm)),
+            format!("{:.7}", Short(r.reduced.expanded_ohm())),
+            format!("{:+.3}", Short(r.change_mk())),
+            format!("{:.3}", Short(r.u_mk())),
             r.event.clone(),
             r.standing().word().to_string(),
             r.reasons(),

@@ -2,7 +2,7 @@
 
 use super::season::SeasonResults;
 use crate::records::{Item, date};
-use crate::report::{HistoryView, SectionView, ValueStep};
+use crate::report::{HistoryView, OtherAxis, SectionView, ValueStep};
 use crate::thermometry::ValueInUse;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::session::{CheckUnit, SessionResult, Standing};
@@ -96,6 +96,31 @@ impl SeasonResults {
                 reading.event = NEW_VALUE;
             }
         }
+    }
+
+    /// Gives the view of a thermometer read in these sessions a second axis: resistance beside
+    /// temperature, or the reverse, by dR/dT of the last session at the point.
+    pub(super) fn show_other_unit(&self, item: &Item, view: &mut HistoryView) {
+        let own = self
+            .season
+            .results
+            .iter()
+            .filter(|r| r.instrument == item.instrument && r.point.name() == item.point);
+        let Some(last) = own.max_by(|a, b| a.date.total_cmp(&b.date)) else {
+            return;
+        };
+        let milliohm = last.in_unit(1.0, CheckUnit::Milliohm);
+        let (unit, factor) = match item.unit.as_str() {
+            unit if unit == CheckUnit::Millikelvin.symbol() => (CheckUnit::Milliohm, milliohm),
+            unit if unit == CheckUnit::Milliohm.symbol() => {
+                (CheckUnit::Millikelvin, 1.0 / milliohm)
+            }
+            _ => return,
+        };
+        view.other_axis = (factor > 0.0 && factor.is_finite()).then(|| OtherAxis {
+            unit: unit.symbol().into(),
+            factor,
+        });
     }
 
     /// The part of the page that lists the values in use; `None` where there was only one.

@@ -14,16 +14,19 @@ const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
 
 fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a {
     let told = |section: &&Section| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
-    case.explanation
-        .iter()
-        .filter(told)
-        .map(|section| SectionView {
+    case.explanation.iter().filter(told).map(SectionView::from)
+}
+
+impl From<&Section> for SectionView {
+    fn from(section: &Section) -> Self {
+        Self {
             title: section.title.clone(),
             paragraphs: section.paragraphs.clone(),
             headers: section.headers.clone(),
             rows: section.rows.clone(),
             ..Default::default()
-        })
+        }
+    }
 }
 
 /// Conformity of the last check under the stated rule, and whether the readings since the

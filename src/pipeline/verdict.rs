@@ -17,7 +17,8 @@ use crate::records::{DAYS_PER_YEAR, History, NewCheck};
 use crate::thermometry::advice::Advice;
 use serde::Serialize;
 
-pub use super::verdict_stored::{Stored, find};
+pub use super::named::find;
+pub use super::verdict_stored::Stored;
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -57,6 +58,8 @@ pub struct Verdict {
     pub action: String,
     /// Next due date, ISO 8601; empty where none.
     pub due_date: String,
+    /// Why, as a run with the reading in the records says it.
+    pub reason: String,
     /// True where a person is needed.
     pub needs_person: bool,
     /// The five lines.
@@ -238,7 +241,8 @@ impl Judged<'_> {
             drift_per_year: known(self.fit_after.drift_per_year),
             value: verdict_words::value_word(self),
             action: self.decision.action.word().to_string(),
-            due_date: crate::records::date::iso(self.decision.due_date),
+            due_date: crate::records::date::iso(self.decision.due_date.floor()),
+            reason: self.decision.reason.clone(),
             needs_person: self.needs_person(in_control, in_tolerance),
             lines: verdict_words::lines(self, in_control, in_tolerance),
             cautions: self

@@ -1,7 +1,8 @@
 /*! New sessions of raw readings, each as a check that a verdict judges. */
 
 use super::plan::Plan;
-use super::season::{SeasonResults, read_with};
+use super::season::{SeasonResults, WithFile, read_with};
+use crate::intervals::words::Short;
 use crate::records::{CheckKind, LoadError, NewCheck, date, event};
 use crate::thermometry::session::SessionResult;
 use std::path::Path;
@@ -18,16 +19,28 @@ pub struct NewSession {
     pub rejected: bool,
 }
 
-/// The sessions of `file`, reduced together with all readings that the plan names, and what
-/// all of them say.
+/// What a file of new readings came to.
+#[derive(Debug, Clone)]
+pub struct NewSessions {
+    /// All sessions, those that are stored among them.
+    pub season: SeasonResults,
+    /// The new ones.
+    pub sessions: Vec<NewSession>,
+    /// Readings of the file that could not be used: row, column, value, reason; and sessions that are
+    /// no new ones.
+    pub refused: Vec<String>,
+}
+
+/// The sessions of `file`, reduced together with all readings that the plan names.
 ///
 /// # Errors
 /// A file that cannot be read, or without a session that is new.
-pub fn new_sessions(
-    plan: &Plan,
-    file: &Path,
-) -> Result<(SeasonResults, Vec<NewSession>), LoadError> {
-    let (season, number) = read_with(plan, file)?;
+pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
+    let WithFile {
+        season,
+        number,
+        known,
+    } = read_with(plan, file)?;
     let checks = season.season.checks();
     let results = season.season.results.iter();
     let found: Vec<NewSession> = results
@@ -56,33 +69,48 @@ pub fn new_sessions(
             }
         })
         .collect();
+    let mut refused = refused(&season, number);
     if found.is_empty() {
         return Err(LoadError::new(
             file.display().to_string(),
-            nothing_new(&season, number),
+            match refused.first() {
+                None => "its sessions are among the stored readings already".into(),
+                Some(first) => format!("no reading can be used; the first, {first}"),
+            },
             "Give readings that can be used, under a session name of their own.",
         ));
     }
-    Ok((season, found))
+    refused.extend(known.iter().map(|(session, instrument)| {
+        format!(
+            "session {session} of {instrument} is stored already: more readings of it are not judged, \
+             give a new session a name of its own"
+        )
+    }));
+    Ok(NewSessions {
+        season,
+        sessions: found,
+        refused,
+    })
 }
 
-/// Why no session of the file is new: the first of its readings that were refused, else that
-/// they belong to sessions known already.
-fn nothing_new(season: &SeasonResults, number: u32) -> String {
-    let mut refused = season
+/// The readings of the file that could not be used; a session rejected as a whole is told with it.
+fn refused(season: &SeasonResults, number: u32) -> Vec<String> {
+    let as_a_whole: Vec<(u32, u32)> = season.season.results.iter().map(|r| r.first_row).collect();
+    let unused = season.season.rejected.iter();
+    let unused = unused.filter(|r| !as_a_whole.contains(&(r.file, r.row)));
+    let told = season
         .unreadable
         .iter()
-        .chain(&season.season.rejected)
+        .chain(unused)
         .filter(|r| r.file == number);
-    refused.next().map_or(
-        "its sessions are among the stored readings already".into(),
-        |r| {
-            format!(
-                "no reading can be used; the first, row {}: {}",
-                r.row, r.reason
-            )
-        },
-    )
+    told.map(|r| match r.column {
+        "" => format!("row {}: {}", r.row, r.reason),
+        column => format!(
+            "row {}, column {column}, value \"{}\": {}",
+            r.row, r.value, r.reason
+        ),
+    })
+    .collect()
 }
 
 fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String {
@@ -97,24 +125,28 @@ fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String
     let finding = match ratio {
         Some(ratio) => format!("W = {:.8} (u = {:.8})", ratio.value, ratio.u),
         None if result.reference_in_use => {
-            format!("{:+.3} mK from the value in use", result.change_mk())
+            format!("{:+.3} mK from the value in use", Short(result.change_mk()))
         }
-        None => format!("{:+.3} mK from the first session", result.change_mk()),
+        None => format!(
+            "{:+.3} mK from the first session",
+            Short(result.change_mk())
+        ),
     };
     let reasons = match result.reasons() {
         none if none.is_empty() => String::new(),
         reasons => format!(": {reasons}"),
     };
+    let stop = if reasons.ends_with('?') { "" } else { "." };
     format!(
-        "{}, session {}, {}: R = {:.7} Ω, u = {:.7} Ω ({:.3} mK), U = {:.7} Ω ({:.3} mK, k = {:.2}); {finding}; {}{reasons}.",
+        "{}, session {}, {}: R = {:.7} Ω, u = {:.7} Ω ({:.3} mK), U = {:.7} Ω ({:.3} mK, k = {:.2}); {finding}; {}{reasons}{stop}",
         result.instrument,
         result.session,
         result.point.name(),
-        reduced.resistance_ohm,
-        u,
-        reduced.in_mk(u),
-        expanded,
-        reduced.in_mk(expanded),
+        Short(reduced.resistance_ohm),
+        Short(u),
+        Short(reduced.in_mk(u)),
+        Short(expanded),
+        Short(reduced.in_mk(expanded)),
         reduced.coverage_factor(),
         result.standing().word(),
     )

@@ -1,11 +1,11 @@
-/*! What a verdict looks at beside the new reading, and where in it the reading belongs. */
+/*! What a verdict looks at beside the new reading. */
 
 use super::between::{Memory, earlier_results};
 use super::jobs;
 use super::plan::Plan;
 use super::season::{self, SeasonResults};
 use crate::impact::Job;
-use crate::records::{Histories, LoadError, nearest};
+use crate::records::{Histories, LoadError};
 
 /// What is stored: all that a verdict looks at beside the new reading.
 #[derive(Debug, Default)]
@@ -45,40 +45,5 @@ impl Stored {
             memory: earlier_results(plan),
             read_in: false,
         })
-    }
-}
-
-/// Finds the history that the reading belongs to.
-///
-/// # Errors
-/// Unknown instrument or point, or several points and none named; lists what there is.
-pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Result<usize, String> {
-    let own: Vec<usize> = (0..histories.len())
-        .filter(|&i| histories.items[i].instrument == instrument)
-        .collect();
-    let points = || {
-        let names: Vec<&str> = own
-            .iter()
-            .map(|&i| histories.items[i].point.as_str())
-            .collect();
-        names.join(", ")
-    };
-    match (own.as_slice(), point) {
-        ([], _) => {
-            let names = histories.items.iter().map(|item| item.instrument.as_str());
-            let hint = nearest(instrument, names)
-                .map_or(String::new(), |n| format!("; did you mean {n}?"));
-            Err(format!("no history of instrument {instrument}{hint}"))
-        }
-        ([only], None) => Ok(*only),
-        (_, None) => Err(format!(
-            "{instrument} has several points; name one with --point: {}",
-            points()
-        )),
-        (_, Some(point)) => own
-            .iter()
-            .copied()
-            .find(|&i| histories.items[i].point == point)
-            .ok_or_else(|| format!("{instrument} has no point {point}; it has {}", points())),
     }
 }

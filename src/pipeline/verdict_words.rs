@@ -1,9 +1,11 @@
 /*! The five lines of a verdict. */
 
+use super::season_advice::without_advice;
 use super::verdict::Judged;
 use crate::drift::adoption::Carry;
-use crate::intervals::Action;
+use crate::intervals::{Action, words};
 use crate::records::date;
+use crate::thermometry::advice::AdviceKind;
 
 /// One word for what to carry; a thermometer's advice where there is one.
 pub(super) fn value_word(judged: &Judged<'_>) -> String {
@@ -135,24 +137,52 @@ fn value(judged: &Judged<'_>) -> String {
 
 fn due(judged: &Judged<'_>, in_control: Option<bool>) -> String {
     let decision = judged.decision;
-    let when = match date::iso(decision.due_date).as_str() {
+    let day = |day: f64| match date::iso(day.floor()).as_str() {
         "" => "no date".to_string(),
         day => day.to_string(),
     };
-    if decision.action == Action::Withdraw {
-        return format!("Next: now (withdraw): {}", decision.reason);
-    }
-    let action = decision.action.word();
-    if in_control == Some(false) && decision.action == Action::Extend {
+    let (when, action) = (day(decision.due_date), decision.action.word());
+    let advised = judged.advice.as_ref().filter(|a| a.needs_person());
+    let why = first_sentence(match advised {
+        Some(advice) => without_advice(&decision.reason, advice),
+        None => &decision.reason,
+    });
+    let shorter = decision.interval_days - decision.current_interval_days;
+    let by_interval_in_use = day(decision.due_date - shorter.max(0.0));
+    match (decision.action, advised.map(|advice| advice.kind)) {
+        (_, Some(AdviceKind::Withdraw)) => "Next: now (withdraw, as advised).".into(),
+        (Action::Withdraw, _) => format!("Next: now (withdraw): {why}"),
+        (_, Some(kind)) => {
+            let (days, whose) = match shorter < 0.0 {
+                true => (decision.interval_days, "decided"),
+                false => (decision.current_interval_days, "in use"),
+            };
+            let first = format!("Next: {} first, as advised", kind.word());
+            match days.is_finite() {
+                true => format!(
+                    "{first}; due {by_interval_in_use} by the {} {whose}, until a person has decided.",
+                    words::days(days)
+                ),
+                false => format!("{first}; then a person decides on the interval."),
+            }
+        }
         // Outside its band yet not far off: of twenty good readings one is.
-        let shorter = decision.interval_days - decision.current_interval_days;
-        let today = date::iso(decision.due_date - shorter);
-        return format!(
-            "Next due: {today} by the interval in use; {when} ({action}) once a repeated reading is in control: {}",
-            decision.reason
-        );
+        (Action::Extend, None) if in_control == Some(false) => format!(
+            "Next due: {by_interval_in_use} by the interval in use; {when} ({action}) once a repeated reading is in control: {why}"
+        ),
+        _ if why.to_lowercase().starts_with(action) => format!("Next due: {when}: {why}"),
+        _ => format!("Next due: {when} ({action}): {why}"),
     }
-    format!("Next due: {when} ({action}): {}", decision.reason)
+}
+
+/// What stands before the first full stop that another sentence follows; the reason as a whole
+/// is in the JSON.
+fn first_sentence(reason: &str) -> &str {
+    let ends = reason.match_indices(". ").find(|(at, _)| {
+        let next = reason[at + 2..].chars().next();
+        next.is_some_and(|letter| letter.is_uppercase() || letter.is_ascii_digit())
+    });
+    ends.map_or(reason, |(at, _)| &reason[..=at])
 }
 
 fn doubt(judged: &Judged<'_>, in_control: Option<bool>) -> String {
@@ -165,7 +195,7 @@ fn doubt(judged: &Judged<'_>, in_control: Option<bool>) -> String {
             if !advice.impact.is_empty()
                 && (in_control == Some(false) || advice.needs_person()) =>
         {
-            format!("In doubt: {} ({since}).", advice.impact)
+            format!("In doubt: {}; the last check is of {since}.", advice.impact)
         }
         _ if in_control == Some(false) => format!(
             "In doubt: work since the last check on {since}, until the reading is repeated; its change is {}.",
@@ -180,7 +210,7 @@ fn with_unit(judged: &Judged<'_>, value: f64) -> String {
 }
 
 fn signed(judged: &Judged<'_>, value: f64) -> String {
-    let sign = if value >= 0.0 { "+" } else { "" };
+    let sign = if value > 0.0 { "+" } else { "" };
     join_unit(
         format!("{sign}{}", figure(value)),
         &judged.history.item.unit,
@@ -197,24 +227,34 @@ fn join_unit(number: String, unit: &str) -> String {
 
 /// Four significant figures without trailing zeros; ∞ in words.
 fn figure(value: f64) -> String {
-    const FIGURES: i32 = 4;
-    if value.is_infinite() {
-        return if value > 0.0 {
-            "no upper limit"
-        } else {
-            "no lower limit"
-        }
-        .into();
+    match value {
+        none if none.is_nan() => "unknown".into(),
+        f64::INFINITY => "no upper limit".into(),
+        f64::NEG_INFINITY => "no lower limit".into(),
+        value => words::significant(value, 4),
     }
-    if value == 0.0 || !value.is_finite() {
-        return value.to_string();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_short() {
+        assert_eq!(figure(1e308), "1.000e308");
+        assert_eq!(figure(-0.012_36), "-0.01236");
+        assert_eq!(figure(f64::INFINITY), "no upper limit");
+        assert_eq!(figure(f64::NAN), "unknown");
     }
-    let magnitude = value.abs().log10().floor() as i32;
-    let decimals = (FIGURES - 1 - magnitude).clamp(0, 12) as usize;
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
-    } else {
-        text
+
+    #[test]
+    fn the_first_sentence_ends_at_a_full_stop_before_another() {
+        let reason = "Keep 365 d: 1.9 mK of G. x lies outside (k = 2). By the fit alone: Extend.";
+        assert_eq!(
+            first_sentence(reason),
+            "Keep 365 d: 1.9 mK of G. x lies outside (k = 2)."
+        );
+        assert_eq!(first_sentence("Extend."), "Extend.");
+        assert_eq!(first_sentence(""), "");
     }
 }

@@ -79,6 +79,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         point: item.point.clone(),
         group: item.group.clone(),
         unit: item.unit.clone(),
+        other_axis: None,
         description: item.description.clone(),
         slug,
         nominal: history.nominal.last().copied().filter(|n| *n != 0.0),

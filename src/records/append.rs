@@ -90,6 +90,14 @@ pub fn append(
     checks: &[NewCheck],
     settings: &ChecksSettings,
 ) -> Result<(), AppendError> {
+    append_with(path, |old, file| with_checks(old, checks, settings, file))
+}
+
+/// Appends to the CSV file at `path` what `added` makes of its content and its name.
+pub(super) fn append_with(
+    path: &Path,
+    added: impl FnOnce(&[u8], &str) -> Result<Vec<u8>, AppendError>,
+) -> Result<(), AppendError> {
     let file = path.display().to_string();
     let unusable = |what: String| AppendError::Unusable {
         file: file.clone(),
@@ -104,8 +112,7 @@ pub fn append(
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let held = Held::open(&target).map_err(|e| unusable(e.to_string()))?;
     let old = source::read(&target, &file).map_err(|e| unusable(e.what))?;
-    let appended = with_checks(&old, checks, settings, &file);
-    let written = appended
+    let written = added(&old, &file)
         .and_then(|added| replace(&target, &old, &added).map_err(|e| unusable(e.to_string())));
     if written.is_err() {
         held.give_up();
@@ -124,22 +131,29 @@ fn with_checks(
         file: file.to_string(),
         what,
     };
-    if old.starts_with(&[0xFF, 0xFE]) || old.starts_with(&[0xFE, 0xFF]) {
-        return Err(unusable(
-            "a UTF-16 file cannot be appended to; save it as UTF-8".into(),
-        ));
-    }
-    let text = match old.is_empty() {
-        true => Cow::Borrowed(""),
-        false => source::decode(old, settings.encoding, file).map_err(|e| unusable(e.what))?,
-    };
+    let text = text_of(old, settings.encoding, file).map_err(unusable)?;
     let table = RecordTable::read(&text, settings, file).map_err(unusable)?;
     table.refuse_duplicates(checks, settings, file)?;
     let lines = table.lines(checks, settings).map_err(unusable)?;
     encoded(&lines, settings.encoding).map_err(unusable)
 }
 
-fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, String> {
+/// The content of a file that rows can be added to.
+pub(super) fn text_of<'a>(
+    old: &'a [u8],
+    encoding: Encoding,
+    file: &str,
+) -> Result<Cow<'a, str>, String> {
+    if old.starts_with(&[0xFF, 0xFE]) || old.starts_with(&[0xFE, 0xFF]) {
+        return Err("a UTF-16 file cannot be appended to; save it as UTF-8".into());
+    }
+    match old.is_empty() {
+        true => Ok(Cow::Borrowed("")),
+        false => source::decode(old, encoding, file).map_err(|e| e.what),
+    }
+}
+
+pub(super) fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, String> {
     match encoding {
         Encoding::Utf8 => Ok(text.as_bytes().to_vec()),
         Encoding::Latin1 => text

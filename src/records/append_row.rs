@@ -223,7 +223,7 @@ fn fields(line: &str, delimiter: u8) -> Result<Vec<String>, String> {
     }
 }
 
-fn joined(row: &[String], delimiter: u8) -> Result<String, String> {
+pub(super) fn joined(row: &[String], delimiter: u8) -> Result<String, String> {
     let mut writer = csv::WriterBuilder::new()
         .delimiter(delimiter)
         .from_writer(Vec::new());

@@ -55,7 +55,7 @@ pub(crate) fn split_header<'a>(
 }
 
 /// The delimiter that splits most of the first records into as many fields as the header.
-fn sniff(text: &str) -> u8 {
+pub(crate) fn sniff(text: &str) -> u8 {
     let score = |delimiter: u8| {
         let mut records = reader(text, delimiter)
             .into_records()

@@ -11,6 +11,7 @@ mod alike;
 mod append;
 mod append_file;
 mod append_row;
+mod append_rows;
 mod batch;
 mod build;
 mod collect;
@@ -46,7 +47,9 @@ mod tolerance;
 
 pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
 pub use append::{AppendError, NewCheck, append};
+pub use append_rows::{RowsFormat, append_rows};
 pub use column::Column;
+pub(crate) use csv_text::sniff;
 pub use field::{Field, event};
 pub use header::{means_tolerance, nearest};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};

@@ -3,7 +3,9 @@
 use super::charts::*;
 use super::page::{digest_page, group_page, index_page, instrument_page};
 use crate::report::samples::{digest, eventful, fleet, history, resistor, scaled};
-use crate::report::view::{CostCurve, GroupView, HistoryView, RangePoint, RangeView, ReadingView};
+use crate::report::view::{
+    CostCurve, GroupView, HistoryView, OtherAxis, RangePoint, RangeView, ReadingView,
+};
 use std::path::PathBuf;
 
 /// Folder of the pictures.
@@ -112,6 +114,40 @@ fn histories() {
         }
         history_chart(&view)
     });
+}
+
+/// A thermometer's history in mK with mΩ at the right, and the reverse; 25.5 Ω changes by
+/// 0.1017 mΩ a millikelvin at the triple point of water.
+fn on_two_axes(mut view: HistoryView, unit: &str, other: &str, factor: f64) -> HistoryView {
+    view.unit = unit.into();
+    view.other_axis = Some(OtherAxis {
+        unit: other.into(),
+        factor,
+    });
+    view
+}
+
+#[test]
+fn histories_on_two_axes() {
+    for n in [0, 1, 2, 3, 12, 40, 300, 1000] {
+        let view = || on_two_axes(history(n), "mK", "mΩ", 0.1017);
+        keep(&format!("two-axes-{n}"), || history_chart(&view()));
+        assert!(n != 40 || history_chart(&view()).len() < 40_000);
+    }
+    keep("two-axes-events", || {
+        history_chart(&on_two_axes(eventful(), "mK", "mΩ", 0.1017))
+    });
+    keep("two-axes-reverse", || {
+        let view = scaled(12, 0.1017, "mΩ");
+        history_chart(&on_two_axes(view, "mΩ", "mK", 1.0 / 0.1017))
+    });
+    keep("two-axes-tiny", || {
+        history_chart(&on_two_axes(history(12), "mK", "mΩ", 1e-6))
+    });
+    for factor in [f64::NAN, f64::INFINITY, 0.0, -1.0, f64::MAX] {
+        let svg = history_chart(&on_two_axes(one(1e300), "mK", "mΩ", factor));
+        assert!(svg.trim_end().ends_with("</svg>"));
+    }
 }
 
 #[test]

@@ -37,8 +37,8 @@ pub use slug::slugs;
 pub use summary::summary;
 pub use view::{
     ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FigureView,
-    FleetRow, FleetView, GroupView, HistoryView, MonthCount, ProportionView, ProposalView,
-    RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, RowCounts, SectionView,
-    ToleranceStep, ValueStep, needs_person, urgency,
+    FleetRow, FleetView, GroupView, HistoryView, MonthCount, OtherAxis, ProportionView,
+    ProposalView, RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, RowCounts,
+    SectionView, ToleranceStep, ValueStep, needs_person, urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

@@ -1,6 +1,7 @@
 /*! Checks around a piece of work, and the check of a reference before it is used. */
 
 use super::session::Standing;
+use crate::intervals::words::{Short, count};
 use crate::settings::SettingError;
 use serde::Serialize;
 
@@ -103,8 +104,9 @@ pub fn closure(
         at_work_mk: before.change_mk + fraction * closure_mk,
         u_at_work_mk: checks.hypot(moment),
         words: format!(
-            "{closure_mk:+.3} mK between the checks (U = {:.3} mK, limit {} mK): {verdict}",
-            2.0 * u_closure_mk,
+            "{:+.3} mK between the checks (U = {:.3} mK, limit {} mK): {verdict}",
+            Short(closure_mk),
+            Short(2.0 * u_closure_mk),
             settings.closure_mk
         ),
     })
@@ -146,8 +148,8 @@ pub fn before_use(
     if reach.is_nan() || reach > settings.before_use_mk {
         return fail(format!(
             "change {:+.3} mK with U = {:.3} mK reaches past ±{} mK",
-            check.change_mk,
-            2.0 * check.u_mk,
+            Short(check.change_mk),
+            Short(2.0 * check.u_mk),
             settings.before_use_mk
         ));
     }
@@ -155,10 +157,10 @@ pub fn before_use(
         passed: true,
         reason: format!(
             "change {:+.3} mK with U = {:.3} mK within ±{} mK, checked {} ago",
-            check.change_mk,
-            2.0 * check.u_mk,
+            Short(check.change_mk),
+            Short(2.0 * check.u_mk),
             settings.before_use_mk,
-            crate::intervals::words::count(age.round() as usize, "day")
+            count(age.round() as usize, "day")
         ),
     }
 }

@@ -10,6 +10,7 @@ scaled case agrees with exact inversion within 1e-5 of the change):
 */
 
 use super::its90::{FixedPoint, Reference, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
+use crate::intervals::words::Short;
 use serde::Serialize;
 
 /// Effects at one temperature, mK of indicated temperature.
@@ -119,25 +120,66 @@ pub fn ratio_change(
     let slope = Reference::Joined.slope(point.kelvin());
     let moved = (now - before) / slope * 1000.0;
     let if_added_mk = effects(change_mk, 0.0, point.kelvin() - ZERO_CELSIUS_K).added_updated_mk;
-    let words = if moved.abs() <= 2.0 * u_mk {
-        format!(
-            "W at the {} is unchanged within U = {:.2} mK: updating R at the triple point mends the change",
-            point.name(),
-            2.0 * u_mk
-        )
-    } else {
-        format!(
-            "W at the {} moved by {moved:+.2} mK (an added resistance would give {if_added_mk:+.2} mK): \
-             updating R at the triple point does not mend this, recalibrate",
-            point.name()
-        )
-    };
-    RatioChange {
+    let change = RatioChange {
         point,
         change_mk: moved,
         u_mk,
         if_added_mk,
-        words,
+        words: String::new(),
+    };
+    RatioChange {
+        words: change.told(),
+        ..change
+    }
+}
+
+impl RatioChange {
+    /// Expanded uncertainty of the change (k = 2), mK.
+    fn expanded_mk(&self) -> f64 {
+        2.0 * self.u_mk
+    }
+
+    /// True where W has changed by more than its expanded uncertainty.
+    pub fn moved(&self) -> bool {
+        self.change_mk.abs() > self.expanded_mk()
+    }
+
+    /// How loudly it speaks, to compare points: a change against its uncertainty; without one,
+    /// what an added resistance would have shown against it.
+    pub fn weight(&self) -> (bool, f64) {
+        let size = if self.moved() {
+            self.change_mk
+        } else {
+            self.if_added_mk
+        };
+        (self.moved(), size.abs() / self.u_mk)
+    }
+
+    fn told(&self) -> String {
+        let if_added = Short(self.if_added_mk);
+        if self.moved() {
+            return format!(
+                "W at the {} moved by {:+.2} mK (an added resistance would give {if_added:+.2} mK): \
+                 updating R at the triple point does not mend this, recalibrate",
+                self.point.name(),
+                Short(self.change_mk)
+            );
+        }
+        let same = format!(
+            "W at the {} is unchanged within U = {:.2} mK",
+            self.point.name(),
+            Short(self.expanded_mk())
+        );
+        match self.if_added_mk.abs() > self.expanded_mk() {
+            true => format!(
+                "{same}, where an added resistance would give {if_added:+.2} mK: \
+                 updating R at the triple point mends the change"
+            ),
+            false => format!(
+                "{same}, yet an added resistance would give no more than {if_added:+.2} mK: \
+                 whether updating R at the triple point mends the change is not shown"
+            ),
+        }
     }
 }
 
@@ -207,7 +249,11 @@ mod tests {
         assert!((seen.if_added_mk + 1.7903).abs() < 1e-3);
         assert!(seen.words.contains("recalibrate"));
         let same = ratio_change(FixedPoint::Zinc, (before, before), 0.3, 1.0);
-        assert!(same.words.contains("unchanged"));
+        assert!(same.words.contains("mends the change"), "{}", same.words);
+        // 0.3 mK at the triple point would move W at zinc by 0.54 mK, less than U = 0.6 mK.
+        let small = ratio_change(FixedPoint::Zinc, (before, before), 0.3, 0.3);
+        assert!(small.words.contains("is not shown"), "{}", small.words);
+        assert!(seen.weight() > same.weight() && same.weight() > small.weight());
     }
 
     #[test]

@@ -88,14 +88,16 @@ pub fn platinum_ratios(ratios: &[Ratio]) -> PlatinumRatios {
     }
 }
 
-/// The latest change since the first session that is largest against its uncertainty.
+/// The latest change since the first session that says most: the one that is largest against its
+/// uncertainty; where W moved nowhere, the one that would show an added resistance best.
 pub fn most_moved(ratios: &[Ratio]) -> Option<RatioChange> {
     let latest = FixedPoint::ALL
         .iter()
         .filter_map(|point| ratios.iter().rev().find(|r| r.point == *point));
-    latest
-        .filter_map(|r| r.since_first.clone())
-        .max_by(|a, b| (a.change_mk.abs() / a.u_mk).total_cmp(&(b.change_mk.abs() / b.u_mk)))
+    latest.filter_map(|r| r.since_first.clone()).max_by(|a, b| {
+        let (a, b) = (a.weight(), b.weight());
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    })
 }
 
 fn apart(a: &SessionResult, b: &SessionResult) -> f64 {
@@ -183,7 +185,7 @@ mod tests {
                 .clone()
                 .unwrap()
                 .words
-                .contains("unchanged")
+                .contains("is not shown")
         );
     }
 

@@ -7,6 +7,7 @@ use super::extent::{Extent, Range, extent};
 use super::frame::BOLD_15;
 use super::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
 use super::lettering::{shortened, wrapped};
+use super::other_axis::{draw_other_axis, other_axis};
 use super::palette::Ink;
 use super::readings::{BROKEN, draw_readings, is_long};
 use super::scale::{Scale, ValueAxis, value_axis};
@@ -139,17 +140,29 @@ fn description(view: &HistoryView) -> String {
         text += &format!(", errors from {low} to {}", with_unit(&high, &view.unit));
     }
     let out = view.readings.iter().filter(|r| r.out_of_tolerance).count();
-    text + &format!(", {out} out of tolerance. {}", view.reason)
+    text += &format!(", {out} out of tolerance.");
+    if let Some(other) = &view.other_axis {
+        let size = with_unit(&significant(other.factor, 4), &other.unit);
+        text += &format!(" Axis at the right: 1\u{a0}{} is {size}.", view.unit);
+    }
+    text + &format!(" {}", view.reason)
 }
 
 fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     let extent = extent(view);
-    let (left, right, bottom) = (72.0, 700.0, 332.0);
+    let (left, side, bottom) = (72.0, 700.0, 332.0);
+    let other = other_axis(view, extent.y);
+    let right = side - other.as_ref().map_or(0.0, |axis| axis.room());
     let x = Scale {
         domain: extent.x,
         range: (left, right),
     };
-    let (flags, unnamed) = place_flags(flags(view, &x), 2, left, 826.0);
+    let (flags, unnamed) = place_flags(
+        flags(view, &x),
+        2,
+        left,
+        other.as_ref().map_or(826.0, |_| right),
+    );
     let rows = flags.iter().map(|f| f.row + 1).max().unwrap_or(1);
     let top = head + ROW * rows as f64 + 4.0;
     let above = top + if extent.broken_above { BROKEN } else { 0.0 };
@@ -171,6 +184,9 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     };
     draw_future(canvas, view, &layout);
     draw_axes(canvas, view, &layout);
+    if let Some(axis) = &other {
+        draw_other_axis(canvas, axis, &layout);
+    }
     draw_event_lines(canvas, view, &layout);
     for placed in &flags {
         let baseline = top - 5.0 - ROW * placed.row as f64;
@@ -197,7 +213,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     if !is_long(view) {
         draw_readings(canvas, view, &layout);
     }
-    draw_side_labels(canvas, labels, right, top + 4.0, bottom - 4.0);
+    draw_side_labels(canvas, labels, side, top + 4.0, bottom - 4.0);
     draw_brackets(canvas, view, &layout);
     draw_key(canvas, view, unnamed, MOST_FLAGS);
 }

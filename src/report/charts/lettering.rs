@@ -35,10 +35,10 @@ pub fn shortened(text: &str, size: f64, width: f64) -> String {
     format!("{}…", short.trim_end())
 }
 
-/// `text` broken at spaces into at most `most` lines of `width` pixels; the last is cut.
+/// `text` broken at spaces, not at no-break spaces, into at most `most` lines of `width` pixels; the last is cut.
 pub fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split_whitespace() {
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
         let full = lines.len();
         let Some(line) = lines.last_mut() else { break };
         let longer = if line.is_empty() {

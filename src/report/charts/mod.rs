@@ -20,6 +20,7 @@ mod history;
 mod intervals;
 mod labels;
 mod lettering;
+mod other_axis;
 mod palette;
 mod proportions;
 mod range;

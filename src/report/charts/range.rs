@@ -6,7 +6,7 @@ use super::frame::{Frame, heading};
 use super::labels::{SideLabel, draw_side_labels};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
-use crate::report::text::{significant, to_uncertainty};
+use crate::report::text::{significant, to_uncertainty, with_unit};
 use crate::report::view::{RangePoint, RangeView};
 
 /// Coverage factor of the band: U = k·u.
@@ -50,8 +50,8 @@ fn title(view: &RangeView) -> String {
             .max_by(|a, b| of(a).abs().total_cmp(&of(b).abs()));
         largest.map_or((0.0, 0.0), |p| (of(p).abs(), p.celsius))
     };
-    let mk = |value: f64| format!("{} mK", significant(value, 2));
-    let at = |celsius: f64| format!("{} °C", celsius.round());
+    let mk = |value: f64| with_unit(&significant(value, 2), "mK");
+    let at = |celsius: f64| with_unit(&celsius.round().to_string(), "°C");
     if view.change.abs() <= COVERAGE * view.u {
         let (u, celsius) = worst(&|p| COVERAGE * p.u);
         return format!(
@@ -177,7 +177,7 @@ mod tests {
     fn the_title_says_what_is_at_stake() {
         let changed = range_chart(&view(1.0));
         assert!(
-            changed.contains("TH-9: with the old value up to 4.2 mK wrong at 660 °C; updated, between 0 and 3.0 mK"),
+            changed.replace('\u{a0}', " ").contains("TH-9: with the old value up to 4.2 mK wrong at 660 °C; updated, between 0 and 3.0 mK"),
             "{}",
             title(&view(1.0))
         );

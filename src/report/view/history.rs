@@ -61,6 +61,15 @@ pub struct ValueStep {
     pub value: f64,
 }
 
+/// Another unit of the error, for a second axis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherAxis {
+    /// The other unit.
+    pub unit: String,
+    /// What one of the history's unit is in it.
+    pub factor: f64,
+}
+
 /// One method's proposal, in words.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ProposalView {
@@ -87,6 +96,8 @@ pub struct HistoryView {
     pub group: String,
     /// Unit of the error; may be empty.
     pub unit: String,
+    /// Another unit that the error may be read in; `None` where there is none.
+    pub other_axis: Option<OtherAxis>,
     /// Free description from the register.
     pub description: String,
     /// File name without extension, from [`crate::report::slugs`].

@@ -13,7 +13,9 @@ mod thermometer;
 pub use digest::{ChangeView, DigestView, DueCounts};
 pub use fleet::{FleetRow, FleetView, MonthCount, RejectView, RowCounts};
 pub use group::{CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve};
-pub use history::{CurvePoint, HistoryView, ProposalView, ReadingView, ToleranceStep, ValueStep};
+pub use history::{
+    CurvePoint, HistoryView, OtherAxis, ProposalView, ReadingView, ToleranceStep, ValueStep,
+};
 pub use thermometer::{RangePoint, RangeView};
 
 /// Actions in order of urgency, as `decisions.csv` words them.

@@ -3,6 +3,7 @@
 use super::anneal::plan;
 use super::kind::{Advice, AdviceInput, AdviceKind};
 use super::settings::AdviceSettings;
+use crate::intervals::words::Short;
 use crate::thermometry::cautions;
 use crate::thermometry::its90::Platinum;
 use crate::thermometry::range::worst_mk;
@@ -72,7 +73,8 @@ fn platinum_refused(input: &AdviceInput, _: &AdviceSettings) -> Answer {
 
 fn ratio_moved(input: &AdviceInput, _: &AdviceSettings) -> Answer {
     let other = input.other_point.as_ref()?;
-    (other.change_mk.abs() > 2.0 * other.u_mk)
+    other
+        .moved()
         .then(|| (AdviceKind::Withdraw, other.words.clone(), GUM))
 }
 
@@ -80,8 +82,10 @@ fn no_change(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
     let expanded = settings.coverage_factor * input.u_change_mk;
     (input.change_mk.abs() <= expanded).then(|| {
         let reason = format!(
-            "no change is shown: {:+.3} mK with U = {expanded:.3} mK (k = {})",
-            input.change_mk, settings.coverage_factor
+            "no change is shown: {:+.3} mK with U = {:.3} mK (k = {})",
+            Short(input.change_mk),
+            Short(expanded),
+            settings.coverage_factor
         );
         (AdviceKind::Keep, reason, GUM)
     })
@@ -91,7 +95,8 @@ fn beyond_limit(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
     (input.change_mk.abs() > settings.withdraw_mk).then(|| {
         let reason = format!(
             "changed by {:+.3} mK, more than {} mK: withdraw and recalibrate",
-            input.change_mk, settings.withdraw_mk
+            Short(input.change_mk),
+            settings.withdraw_mk
         );
         (AdviceKind::Withdraw, reason, SITE)
     })
@@ -105,13 +110,15 @@ fn after_anneal(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
     if repeats || last.abs() <= settings.adopt_mk {
         let reason = if repeats {
             format!(
-                "two successive values after anneals agree within {} mK: adopt the last ({last:+.3} mK) \
+                "two successive values after anneals agree within {} mK: adopt the last ({:+.3} mK) \
                  and measure a second fixed point",
-                settings.repeat_mk
+                settings.repeat_mk,
+                Short(last)
             )
         } else {
             format!(
-                "the anneal brought the change back to {last:+.3} mK: adopt, it looks like relieved strain"
+                "the anneal brought the change back to {:+.3} mK: adopt, it looks like relieved strain",
+                Short(last)
             )
         };
         return Some((AdviceKind::Adopt, reason, STABILISATION));
@@ -132,15 +139,16 @@ fn small_change(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
     }
     let change = format!(
         "changed by {:+.3} mK, shown and within {} mK",
-        input.change_mk, settings.adopt_mk
+        Short(input.change_mk),
+        settings.adopt_mk
     );
     match input.expected {
         Some(e) if (input.change_mk - e.change_mk).abs() > settings.coverage_factor * e.u_mk => {
             let reason = format!(
                 "{change}, but the history lets expect {:+.3} mK ± {:.3} mK: a jump, not its drift; \
                  repeat the check, then anneal if it stays",
-                e.change_mk,
-                settings.coverage_factor * e.u_mk
+                Short(e.change_mk),
+                Short(settings.coverage_factor * e.u_mk)
             );
             Some((AdviceKind::Repeat, reason, SITE))
         }
@@ -160,7 +168,8 @@ fn small_change(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
 fn strain(input: &AdviceInput, settings: &AdviceSettings) -> (AdviceKind, String, &'static str) {
     let change = format!(
         "changed by {:+.3} mK, more than {} mK",
-        input.change_mk, settings.adopt_mk
+        Short(input.change_mk),
+        settings.adopt_mk
     );
     let change = match &input.other_point {
         Some(other) => format!("{change} ({})", other.words),
@@ -196,7 +205,7 @@ fn impact(input: &AdviceInput, kind: AdviceKind) -> String {
     }
     format!(
         "work since the last good check with the old value may be wrong by up to {:.2} mK at {} °C",
-        worst_mk(input.change_mk, input.highest_use_c),
+        Short(worst_mk(input.change_mk, input.highest_use_c)),
         input.highest_use_c
     )
 }

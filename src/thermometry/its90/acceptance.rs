@@ -69,7 +69,7 @@ pub fn accept(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
         (
             met,
             format!(
-                "W(gallium) = {w}, limit at least {}",
+                "W(gallium) = {w:.7}, limit at least {}",
                 limits.gallium_at_least
             ),
         )
@@ -78,7 +78,10 @@ pub fn accept(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
         let met = w <= limits.mercury_at_most;
         (
             met,
-            format!("W(mercury) = {w}, limit at most {}", limits.mercury_at_most),
+            format!(
+                "W(mercury) = {w:.7}, limit at most {}",
+                limits.mercury_at_most
+            ),
         )
     });
     let measured: Vec<_> = gallium.into_iter().chain(mercury).collect();
@@ -104,7 +107,7 @@ pub fn accept_to_silver(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Pl
         None => Platinum::Unknown("W at silver was not measured".into()),
         Some(w) => {
             let words = format!(
-                "{base}; W(silver) = {w}, limit at least {}",
+                "{base}; W(silver) = {w:.7}, limit at least {}",
                 limits.silver_at_least
             );
             if w >= limits.silver_at_least {

@@ -1,6 +1,6 @@
 /*! Where a thermometer was read: at a fixed point, or beside a standard. */
 
-use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::its90::{FixedPoint, ZERO_CELSIUS_K};
 
 /// Where a thermometer was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,6 +24,14 @@ impl ReadingPoint {
                 .filter(|t| (-259.3467..=961.78).contains(t))
                 .map(Self::Comparison)
         })
+    }
+
+    /// Its temperature, K.
+    pub fn kelvin(self) -> f64 {
+        match self {
+            Self::Fixed(point) => point.kelvin(),
+            Self::Comparison(celsius) => celsius + ZERO_CELSIUS_K,
+        }
     }
 
     /// The name in tables.

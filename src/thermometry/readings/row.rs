@@ -25,13 +25,16 @@ impl Row<'_> {
         let point = ReadingPoint::from_text(&self.text("point")).ok_or_else(|| {
             self.reject(
                 "point",
-                "neither a fixed point nor a temperature of −259 °C to 962 °C",
+                "neither a fixed point by name nor a temperature of −259 °C to 962 °C, such as zinc or 100 °C",
             )
         })?;
         let ratio = self.positive("ratio")?;
         let resistance_ohm = self.positive("resistance_ohm")?;
         if ratio.is_nan() && resistance_ohm.is_nan() {
-            return Err(self.reject("ratio", "neither ratio nor resistance_ohm"));
+            return Err(self.reject(
+                "ratio",
+                "neither ratio nor resistance_ohm; state one of them",
+            ));
         }
         Ok(RawReading {
             file: 0,
@@ -62,7 +65,7 @@ impl Row<'_> {
         if ohm.is_nan() {
             return Err(self.reject(
                 "resistor_ohm",
-                "a ratio needs the value of the reference resistor",
+                "a ratio needs the value of the reference resistor; state it, Ω",
             ));
         }
         let or = |value: f64, otherwise: f64| if value.is_nan() { otherwise } else { value };
@@ -137,7 +140,7 @@ impl Row<'_> {
     fn needed(&self, name: &'static str) -> Result<String, RejectedReading> {
         let text = self.text(name);
         match text.is_empty() {
-            true => Err(self.reject(name, "empty")),
+            true => Err(self.reject(name, "empty; every reading needs it")),
             false => Ok(text),
         }
     }
@@ -152,14 +155,17 @@ impl Row<'_> {
 
     fn positive(&self, name: &'static str) -> Result<f64, RejectedReading> {
         match self.number(name)? {
-            value if value <= 0.0 => Err(self.reject(name, "expected a number above 0")),
+            value if value <= 0.0 => Err(self.reject(
+                name,
+                "expected a number above 0; correct it, or take the row out",
+            )),
             value => Ok(value),
         }
     }
 
     fn not_negative(&self, name: &'static str) -> Result<f64, RejectedReading> {
         match self.number(name)? {
-            value if value < 0.0 => Err(self.reject(name, "a negative value is impossible here")),
+            value if value < 0.0 => Err(self.reject(name, "below 0, which is impossible here; correct it, or leave it empty where it is not known")),
             value => Ok(value),
         }
     }

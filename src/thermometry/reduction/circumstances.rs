@@ -1,7 +1,7 @@
 /*! What the readings of one session share: point, resistor, cell, depth. */
 
 use super::ReferenceResistor;
-use crate::thermometry::its90::{Reference, TRIPLE_POINT_K, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
+use crate::thermometry::its90::{Reference, TRIPLE_POINT_K, TRIPLE_POINT_SLOPE};
 use crate::thermometry::readings::{Cell, RawReading, ReadingPoint};
 
 /// Circumstances of the readings of one thermometer in one session.
@@ -58,10 +58,7 @@ fn mean(values: impl Iterator<Item = f64>) -> f64 {
 
 /// (dR/dT)/R at the point's assigned temperature, 1/K, on the reference function.
 pub fn relative_slope(point: ReadingPoint) -> f64 {
-    let kelvin = match point {
-        ReadingPoint::Fixed(fixed) => fixed.kelvin(),
-        ReadingPoint::Comparison(celsius) => celsius + ZERO_CELSIUS_K,
-    };
+    let kelvin = point.kelvin();
     if kelvin == TRIPLE_POINT_K {
         return TRIPLE_POINT_SLOPE;
     }

@@ -89,7 +89,7 @@ pub fn reduce(
     }
     components::add_cell(&mut budget, &circumstances, ohm_per_mk, settings);
     assumptions.extend(components::resistor_assumptions(&circumstances, settings));
-    assumptions.extend(at_zero.assumption(settings));
+    assumptions.extend(at_zero.assumption(&series, settings));
     assumptions.extend(components::reading_assumption(&series));
     Ok(Reduced {
         resistance_ohm,
@@ -132,10 +132,15 @@ impl AtZeroPower {
         }
     }
 
-    fn assumption(&self, settings: &BudgetSettings) -> Option<String> {
+    fn assumption(&self, series: &[Series], settings: &BudgetSettings) -> Option<String> {
+        let current = series.first().map_or(f64::NAN, |s| s.current_ma);
+        let told = match current.is_finite() {
+            true => format!("all readings at {current} mA, no second, larger current"),
+            false => "no current noted".into(),
+        };
         self.measured.is_none().then(|| {
             format!(
-                "no second, larger current: self-heating of {} mK with u = {} mK assumed",
+                "{told}: self-heating of {} mK with u = {} mK assumed",
                 settings.self_heating_mk, settings.u_self_heating_mk
             )
         })

@@ -2,7 +2,9 @@
 
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
+use crate::intervals::words::Short;
 use crate::thermometry::ThermometerFacts;
+use crate::thermometry::its90::{FixedPoint, Reference};
 use crate::thermometry::readings::{RawReading, ReadingPoint};
 use crate::thermometry::reduction::{Reduced, Series, in_order, value};
 
@@ -59,7 +61,7 @@ fn mantle(e: &Evidence<'_>) -> Option<Violation> {
     let water = e
         .readings
         .iter()
-        .all(|r| r.point == ReadingPoint::Fixed(crate::thermometry::its90::FixedPoint::Water));
+        .all(|r| r.point == ReadingPoint::Fixed(FixedPoint::Water));
     let youngest = least(e.readings.iter().map(|r| r.plateau_minutes))? / MINUTES_PER_HOUR;
     let limit = e.settings.mantle_hours;
     (large && water && youngest < limit).then(|| {
@@ -88,7 +90,8 @@ fn spread(e: &Evidence<'_>) -> Option<Violation> {
     let limit = e.settings.spread_mk;
     (worst_mk > limit).then(|| {
         let words = format!(
-            "readings scatter by {worst_mk:.3} mK (one standard deviation); limit {limit} mK"
+            "readings scatter by {:.3} mK (one standard deviation); limit {limit} mK",
+            Short(worst_mk)
         );
         Violation::new("spread", e.settings.on_spread, words)
     })
@@ -112,7 +115,8 @@ fn slope(e: &Evidence<'_>) -> Option<Violation> {
     let limit = e.settings.slope_mk_per_hour;
     (slope.abs() > limit && slope.abs() > 2.0 * standard_error).then(|| {
         let words = format!(
-            "readings move by {slope:+.2} mK per hour; a plateau is flat within {limit} mK per hour"
+            "readings move by {:+.2} mK per hour; a plateau is flat within {limit} mK per hour",
+            Short(slope)
         );
         Violation::new("slope", e.settings.on_slope, words)
     })
@@ -129,7 +133,9 @@ fn returned(e: &Evidence<'_>) -> Option<Violation> {
     let limit = (e.settings.return_factor * in_mk(u)).max(e.settings.return_mk);
     (runs.len() > 1 && change.abs() > limit).then(|| {
         let words = format!(
-            "back at the first current the readings differ by {change:+.3} mK; limit {limit:.3} mK"
+            "back at the first current the readings differ by {:+.3} mK; limit {:.3} mK",
+            Short(change),
+            Short(limit)
         );
         Violation::new("return", e.settings.on_return, words)
     })
@@ -145,7 +151,10 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
         } else {
             "a usual"
         };
-        let words = format!("self-heating {rise:.3} mK is not in {whose} {low} mK to {high} mK");
+        let words = format!(
+            "self-heating {:.3} mK is not in {whose} {low} mK to {high} mK",
+            Short(rise)
+        );
         // A current heats: where more of it cools, zero power lies on the wrong side.
         match rise < -e.settings.self_heating_mk.0 {
             true => Violation::new(
@@ -158,18 +167,31 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-/// Compares a reading at the triple point of water with the value in use.
+/// Compares a reading with the value in use: at the triple point of water itself, elsewhere by W,
+/// which no thermometer of the scale has far from the reference function.
 fn plausible(e: &Evidence<'_>) -> Option<Violation> {
-    let water = ReadingPoint::Fixed(crate::thermometry::its90::FixedPoint::Water);
-    if e.readings.first()?.point != water {
-        return None;
+    let first = e.readings.first()?;
+    let in_use = e.facts?.value_on(first.date).ohm;
+    let (name, kelvin) = (first.point.name(), first.point.kelvin());
+    if first.point != ReadingPoint::Fixed(FixedPoint::Water) {
+        let (w, reference) = (e.reduced.resistance_ohm / in_use, Reference::Joined);
+        let expected = reference.ratio(kelvin);
+        let apart = (w - expected) / reference.slope(kelvin);
+        let limit = e.settings.plausible_k;
+        return (apart.abs() > limit).then(|| {
+            let words = format!(
+                "W = {:.5} by the value in use, {:+.1} K from the {expected:.5} of {name} (limit {limit} K): \
+                 another point, thermometer or resistor? correct the row",
+                Short(w),
+                Short(apart)
+            );
+            Violation::new("plausible", OnViolation::Reject, words)
+        });
     }
-    let change = e
-        .reduced
-        .in_mk(e.reduced.resistance_ohm - e.facts?.value_on(e.readings.first()?.date).ohm);
+    let change = e.reduced.in_mk(e.reduced.resistance_ohm - in_use);
     let limit = e.settings.plausible_mk;
     (change.abs() > limit).then(|| {
-        let words = format!("{change:+.0} mK from the value in use: another thermometer, another resistor or another point?");
+        let words = format!("{:+.0} mK from the value in use: another thermometer, another resistor or another point?", Short(change));
         Violation::new("plausible", OnViolation::Reject, words)
     })
 }

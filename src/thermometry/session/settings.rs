@@ -62,11 +62,13 @@ crate::settings! {
         /// What a check standard out of control does to the whole session.
         on_check_standard: OnViolation = OnViolation::Reject,
         /// What a session without check standard does.
-        on_no_check_standard: OnViolation = OnViolation::Note,
+        on_no_check_standard: OnViolation = OnViolation::Widen,
         /// Farthest that a triple point of water may lie from a reading at another fixed point to form W, days.
         ratio_days: f64 = 7.0,
         /// Largest change from the value in use that can be this thermometer at all, mK.
         plausible_mk: f64 = 500.0,
+        /// Farthest that R at another point over the value in use may lie from the reference function there, K.
+        plausible_k: f64 = 5.0,
         /// Standard uncertainty that each widening violation adds, mK.
         widen_mk: f64 = 0.3,
     }
@@ -87,6 +89,7 @@ impl SessionSettings {
             ("check_standard_mk", self.check_standard_mk),
             ("ratio_days", self.ratio_days),
             ("plausible_mk", self.plausible_mk),
+            ("plausible_k", self.plausible_k),
             ("widen_mk", self.widen_mk),
         ];
         let mut errors: Vec<_> = keys

@@ -3,7 +3,7 @@
 use super::result::SessionResult;
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::{Standing, Violation};
-use crate::intervals::words::count;
+use crate::intervals::words::{Short, count};
 use std::collections::BTreeMap;
 
 /// Thermometers of one session in the order in which they were read.
@@ -73,9 +73,10 @@ pub(super) fn check_standard(
         let moved = change - mean;
         if !earlier.is_empty() && moved.abs() > settings.check_standard_mk {
             complaint = Some(format!(
-                "check standard {} moved by {moved:+.2} mK from the mean of its {}; limit {} mK: \
+                "check standard {} moved by {:+.2} mK from the mean of its {}; limit {} mK: \
                  cell, resistor or bridge in doubt, repeat the session",
                 standard.instrument,
+                Short(moved),
                 count(earlier.len(), "earlier session"),
                 settings.check_standard_mk
             ));

@@ -1,0 +1,101 @@
+/*! `driftbook convert --csv`: a column of a table converted, the table kept in its own way of writing. */
+
+use super::CommandError;
+use super::convert::read;
+use crate::records;
+use crate::thermometry::{Converted, Quantity, Scale, convert};
+use std::path::Path;
+
+/// Columns that `--csv` appends.
+const COLUMNS: [&str; 7] = [
+    "resistance_ohm",
+    "ratio",
+    "temperature_c",
+    "sensitivity_ohm_per_c",
+    "tolerance_c",
+    "tolerance_ohm",
+    "conversion_note",
+];
+
+/// The table of `file` with the conversions of `column` at its right, and how many rows could not
+/// be converted; delimiter and decimal commas stay as they are.
+pub(super) fn convert_table(
+    scale: &Scale,
+    from: Quantity,
+    file: &Path,
+    column: &str,
+) -> Result<(String, usize), CommandError> {
+    let input = read(file)?;
+    let failure = |e: csv::Error| CommandError::Failed(format!("{}: {e}", file.display()));
+    let delimiter = records::sniff(&input);
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .from_reader(input.as_bytes());
+    let header = reader.headers().map_err(failure)?.clone();
+    let index = header.iter().position(|h| h == column).ok_or_else(|| {
+        let names: Vec<_> = header.iter().collect();
+        CommandError::Usage(format!(
+            "{}: no column {column:?}; the file has {}",
+            file.display(),
+            names.join(", ")
+        ))
+    })?;
+    let mut writer = csv::WriterBuilder::new()
+        .delimiter(delimiter)
+        .from_writer(Vec::new());
+    writer
+        .write_record(header.iter().chain(COLUMNS))
+        .map_err(failure)?;
+    let mut failed = 0;
+    for record in reader.records() {
+        let record = record.map_err(failure)?;
+        let cell = record.get(index).unwrap_or("").trim();
+        // Where commas do not part the cells, they part the decimals.
+        let comma = delimiter != b',' && cell.contains(',');
+        let plain = if comma {
+            cell.replacen(',', ".", 1)
+        } else {
+            cell.into()
+        };
+        let result = plain
+            .parse::<f64>()
+            .map_err(|_| match cell {
+                "" => "empty".to_string(),
+                text => format!("{text} is not a number"),
+            })
+            .and_then(|value| convert(scale, from, value).map_err(|e| e.to_string()));
+        failed += usize::from(result.is_err());
+        let mut added = cells(scale, &result);
+        let (numbers, _note) = added.split_at_mut(COLUMNS.len() - 1);
+        if comma {
+            numbers.iter_mut().for_each(|n| *n = n.replace('.', ","));
+        }
+        writer
+            .write_record(record.iter().chain(added.iter().map(String::as_str)))
+            .map_err(failure)?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(|e| CommandError::Failed(e.to_string()))?;
+    Ok((String::from_utf8_lossy(&bytes).into_owned(), failed))
+}
+
+fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
+    let optional = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
+    match result {
+        Ok(c) => [
+            c.resistance_ohm.to_string(),
+            c.ratio.to_string(),
+            c.temperature_c.to_string(),
+            c.sensitivity_ohm_per_c.to_string(),
+            optional(c.tolerance_c),
+            optional(c.tolerance_ohm),
+            scale.no_tolerance(c.temperature_c).unwrap_or_default(),
+        ],
+        Err(reason) => {
+            let mut empty: [String; 7] = Default::default();
+            empty[6] = reason.clone();
+            empty
+        }
+    }
+}

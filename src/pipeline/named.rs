@@ -1,0 +1,89 @@
+/*! The histories that a person names, and a hint where there are none of that name. */
+
+use crate::records::{Histories, nearest};
+
+/// Places of the histories of `instrument`, or of its `point` where one is named; never empty.
+///
+/// # Errors
+/// An unknown instrument, with the nearest name there is; an unknown point, with those there are.
+pub fn all_of(
+    histories: &Histories,
+    instrument: &str,
+    point: Option<&str>,
+) -> Result<Vec<usize>, String> {
+    let items = &histories.items;
+    let own: Vec<usize> = (0..items.len())
+        .filter(|&i| items[i].instrument == instrument)
+        .collect();
+    if own.is_empty() {
+        let names = items.iter().map(|item| item.instrument.as_str());
+        let hint =
+            nearest(instrument, names).map_or(String::new(), |n| format!("; did you mean {n}?"));
+        return Err(format!("no history of instrument {instrument}{hint}"));
+    }
+    let Some(point) = point else {
+        return Ok(own);
+    };
+    let named: Vec<usize> = own
+        .iter()
+        .copied()
+        .filter(|&i| items[i].point == point)
+        .collect();
+    match named.is_empty() {
+        true => Err(format!(
+            "{instrument} has no point {point}; it has {}",
+            points(histories, &own)
+        )),
+        false => Ok(named),
+    }
+}
+
+/// The one history of `instrument` that `point` names; it need not be named where there is one.
+///
+/// # Errors
+/// As [`all_of`], and several points with none named.
+pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Result<usize, String> {
+    match all_of(histories, instrument, point)?.as_slice() {
+        [only] => Ok(*only),
+        several => Err(format!(
+            "{instrument} has several points; name one with --point: {}",
+            points(histories, several)
+        )),
+    }
+}
+
+fn points(histories: &Histories, places: &[usize]) -> String {
+    let names = places.iter().map(|&i| histories.items[i].point.as_str());
+    let told = names.map(|name| match name {
+        "" => "one without a name",
+        name => name,
+    });
+    told.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::Item;
+
+    #[test]
+    fn a_name_is_found_or_hinted_at() {
+        let item = |instrument: &str, point: &str| Item {
+            instrument: instrument.into(),
+            point: point.into(),
+            ..Default::default()
+        };
+        let histories = Histories {
+            items: vec![item("G-1", "low"), item("G-1", "high"), item("G-7", "")],
+            ..Default::default()
+        };
+        assert_eq!(all_of(&histories, "G-1", None), Ok(vec![0, 1]));
+        assert_eq!(find(&histories, "G-1", Some("high")), Ok(1));
+        assert_eq!(find(&histories, "G-7", None), Ok(2));
+        let told = |name, point| find(&histories, name, point).unwrap_err();
+        assert!(told("G7", None).ends_with("did you mean G-7?"));
+        assert!(told("G-1", None).ends_with("--point: low, high"));
+        assert!(told("G-1", Some("mid")).ends_with("it has low, high"));
+        assert!(told("G-7", Some("mid")).ends_with("it has one without a name"));
+    }
+}
