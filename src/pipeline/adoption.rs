@@ -5,10 +5,11 @@ use super::run::RunError;
 use super::views::size;
 use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
 use crate::drift::{ClassParameters, DriftSettings, PastAdoption, past_adoptions};
-use crate::records::{History, Item};
-use crate::report::table::{Cells, Table, TableWriter};
+use crate::records::{Histories, History, Item};
+use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
 use crate::report::{SectionView, text};
 use crate::stats::p_value;
+use rayon::prelude::*;
 use std::path::Path;
 
 /// Calibrations listed in the table, the latest of a history.
@@ -41,10 +42,11 @@ fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
     }
 }
 
-fn reason(past: &PastAdoption) -> String {
+/// Why, in the words that `told` finds for a comparison.
+fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
     let judged = past.adoption.as_ref().map_or_else(
         || "neither the record nor the checks before it give an uncertainty".into(),
-        |a| a.reason.clone(),
+        told,
     );
     match past.left {
         Some(_) => format!("{judged}; the item was then set anew: carry the value as left"),
@@ -98,7 +100,7 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
         paragraphs.push(format!(
             "On {}, {}.",
             text::iso_date(history.date[last.row]),
-            reason(last)
+            reason(last, Adoption::reason)
         ));
     }
     Some(SectionView {
@@ -121,40 +123,50 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
     })
 }
 
-/// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each history that
-/// has a page.
+/// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each of the histories
+/// `shown`, whose calibrations `find` finds. A fleet has a million rows: they are found and
+/// written batch by batch.
 ///
 /// # Errors
 /// A file that cannot be written.
 pub fn write(
-    found: &[(&Item, &History<'_>, &[PastAdoption])],
+    histories: &Histories,
+    shown: &[usize],
+    find: impl Fn(usize) -> Vec<PastAdoption> + Sync,
     folder: &Path,
 ) -> Result<(), RunError> {
-    let table = table(found);
     let failed = |why: polars::prelude::PolarsError| RunError::write("adoption", why);
-    let mut writer = TableWriter::create(folder, "adoption", &table, true).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
+    let mut writer = TableWriter::create(folder, "adoption", &table(&[]), true).map_err(failed)?;
+    let mut batch: Vec<(History<'_>, PastAdoption)> = Vec::new();
+    for some in shown.chunks(BATCH_ROWS / LISTED) {
+        let lists: Vec<Vec<PastAdoption>> = some.par_iter().map(|&index| find(index)).collect();
+        if batch.len() + lists.iter().map(Vec::len).sum::<usize>() > BATCH_ROWS {
+            writer.write(&table(&batch)).map_err(failed)?;
+            batch.clear();
+        }
+        for (&index, list) in some.iter().zip(lists) {
+            let history = histories.get(index);
+            batch.extend(list.into_iter().map(|past| (history, past)));
+        }
+    }
+    writer.write(&table(&batch)).map_err(failed)?;
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
-    let each = || {
-        found
-            .iter()
-            .flat_map(|(item, history, list)| list.iter().map(move |past| (*item, *history, past)))
-    };
-    let text = |get: &dyn Fn(&Item) -> &str| {
-        Cells::Text(each().map(|(item, ..)| get(item).to_string()).collect())
+fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
+    let each = || rows.iter().map(|(history, past)| (history, past));
+    let text = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(each().map(|(history, _)| get(history.item)).collect())
     };
     let date = |get: &dyn Fn(&PastAdoption) -> usize| {
         Cells::Date(
             each()
-                .map(|(_, history, past)| history.date[get(past)])
+                .map(|(history, past)| history.date[get(past)])
                 .collect(),
         )
     };
     let number = |get: &dyn Fn(&PastAdoption) -> f64| {
-        Cells::Number(each().map(|(.., past)| get(past)).collect())
+        Cells::Number(each().map(|(_, past)| get(past)).collect())
     };
     let assigned = |get: fn(&Difference) -> f64| {
         number(&|p| {
@@ -173,11 +185,11 @@ fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
             Some(false) => "false",
             None => "",
         };
-        Cells::Word(each().map(|(.., past)| word(past)).collect())
+        Cells::Word(each().map(|(_, past)| word(past)).collect())
     };
     Table::default()
-        .with("instrument", text(&|i| &i.instrument))
-        .with("point", text(&|i| &i.point))
+        .with("instrument", text(|i| &i.instrument))
+        .with("point", text(|i| &i.point))
         .with("date", date(&|p| p.row))
         .with("measured", number(&|p| p.measured.value))
         .with("u_measured", number(&|p| p.measured.u))
@@ -208,7 +220,7 @@ fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
         )
         .with(
             "carry",
-            Cells::Word(each().map(|(.., p)| carried(p).0).collect()),
+            Cells::Word(each().map(|(_, p)| carried(p).0).collect()),
         )
         .with(
             "carried_value",
@@ -220,6 +232,6 @@ fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
         )
         .with(
             "reason",
-            Cells::Text(each().map(|(.., p)| reason(p)).collect()),
+            Cells::Text(each().map(|(_, p)| reason(p, Adoption::verdict)).collect()),
         )
 }

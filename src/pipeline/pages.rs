@@ -16,7 +16,7 @@ use super::season_sections;
 use super::views;
 use crate::drift::{Diagnostics, PastAdoption, Prediction};
 use crate::intervals::{Action, Decision};
-use crate::records::{DAYS_PER_YEAR, History, Warning};
+use crate::records::{DAYS_PER_YEAR, Warning};
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, index_page, instrument_page};
 use crate::report::tables::forecast_days;
@@ -167,17 +167,9 @@ impl Report<'_> {
 
     /// Calibrations of every history that has a page.
     fn write_adoptions(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
-        let histories = &self.results.loaded.histories;
         let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
-        let all: Vec<History<'_>> = shown.iter().map(|i| histories.get(*i)).collect();
-        let found: Vec<Vec<PastAdoption>> =
-            shown.par_iter().map(|i| self.adoptions_of(*i)).collect();
-        let listed: Vec<_> = all
-            .iter()
-            .zip(&found)
-            .map(|(history, list)| (history.item, history, list.as_slice()))
-            .collect();
-        adoption::write(&listed, folder)
+        let find = |index| self.adoptions_of(index);
+        adoption::write(&self.results.loaded.histories, &shown, find, folder)
     }
 
     fn adoptions_of(&self, index: usize) -> Vec<PastAdoption> {

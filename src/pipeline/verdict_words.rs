@@ -1,7 +1,7 @@
 /*! The five lines of a verdict. */
 
 use super::verdict::Judged;
-use crate::drift::adoption::Carry;
+use crate::drift::adoption::{Adoption, Carry};
 use crate::intervals::Action;
 use crate::records::date;
 
@@ -125,7 +125,7 @@ fn value(judged: &Judged<'_>) -> String {
         .advice
         .as_ref()
         .map(|a| format!("{}: {} [{}]", a.kind.word(), a.reason, a.source));
-    let adoption = judged.adoption.as_ref().map(|a| a.reason.clone());
+    let adoption = judged.adoption.as_ref().map(Adoption::reason);
     match (advice, adoption) {
         (Some(advice), _) => format!("Value: {advice}."),
         (None, Some(reason)) => format!("Value: {reason}."),
