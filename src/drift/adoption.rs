@@ -8,8 +8,7 @@ standard uncertainty (JCGM 100:2008, 4.3 and G.3).
 */
 
 use super::Fit;
-use super::notes::{figure, rounded};
-use crate::stats::{p_value, quantile, student_two_sided};
+use crate::stats::{quantile, student_two_sided};
 
 /// A value with its standard uncertainty, unit of the history.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,61 +55,6 @@ pub struct Adoption {
     pub carry: Carry,
     /// Value and u to carry on the day of the new value.
     pub value: Stated,
-}
-
-impl Adoption {
-    /// One sentence with the numbers.
-    pub fn reason(&self) -> String {
-        let by = |d: &Difference| {
-            let (difference, u) = (rounded(d.difference, d.u), figure(d.u));
-            format!(" (by {difference}, u = {u}, {})", p_value(d.p))
-        };
-        let predicted = self.foretold().map_or_else(String::new, by);
-        format!(
-            "the new value {}{}; {}{predicted}; {} {} with u = {}",
-            self.about_assigned(),
-            by(&self.from_assigned),
-            self.about_predicted(),
-            self.about_carry(),
-            rounded(self.value.value, self.value.u),
-            figure(self.value.u),
-        )
-    }
-
-    /// The same without the numbers, for a table that has them in columns of their own.
-    pub fn verdict(&self) -> String {
-        let carry = self.about_carry().trim_end_matches(':');
-        let parts = [self.about_assigned(), self.about_predicted(), carry];
-        format!("the new value {}", parts.join("; "))
-    }
-
-    fn about_assigned(&self) -> &'static str {
-        match self.from_assigned.significant {
-            true => "differs from the assigned one",
-            false => "does not differ from the assigned one",
-        }
-    }
-
-    /// The difference from the prediction, where the earlier checks predict anything.
-    fn foretold(&self) -> Option<&Difference> {
-        self.from_predicted.as_ref().filter(|d| d.u.is_finite())
-    }
-
-    fn about_predicted(&self) -> &'static str {
-        match self.foretold().map(|d| d.significant) {
-            Some(true) => "it differs from the prediction",
-            Some(false) => "it does not differ from the prediction",
-            None => "the earlier checks predict nothing",
-        }
-    }
-
-    fn about_carry(&self) -> &'static str {
-        match self.carry {
-            Carry::Assigned => "the assigned value stands:",
-            Carry::Predicted => "carry the predicted value by date, the new one included:",
-            Carry::Measured => "find out why it left the prediction, and carry the new value:",
-        }
-    }
 }
 
 /// Fits of the same history without and with the new value.

@@ -1,10 +1,11 @@
 /*! Assigned and predicted values: the calibrations of the past on an instrument's page and in
 the table `adoption`. */
 
+use super::output_settings::LARGE_FLEET;
 use super::run::RunError;
 use super::views::size;
+use crate::drift::PastAdoption;
 use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
-use crate::drift::{ClassParameters, DriftSettings, PastAdoption, past_adoptions};
 use crate::records::{Histories, History, Item};
 use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
 use crate::report::{SectionView, text};
@@ -12,19 +13,20 @@ use crate::stats::p_value;
 use rayon::prelude::*;
 use std::path::Path;
 
-/// Calibrations listed in the table, the latest of a history.
+/// Calibrations of a history listed in the table, the latest.
 const LISTED: usize = 40;
 /// Calibrations shown on a page, the latest.
 const SHOWN: usize = 12;
 
-/// The calibrations of one history.
-pub fn adoptions(
-    history: &History<'_>,
-    class: &ClassParameters,
-    settings: &DriftSettings,
-) -> Vec<PastAdoption> {
-    past_adoptions(history, class, settings, LISTED)
+/// Calibrations of a history listed in the table of a fleet of `histories`: of a large one the
+/// latest alone, which says what is carried now.
+pub fn listed(histories: usize) -> usize {
+    if histories > LARGE_FLEET { 1 } else { LISTED }
 }
+
+/// Calibrations of a history that its page asks for: one more than it shows tells that there
+/// are more.
+pub const OF_PAGE: usize = SHOWN + 1;
 
 /// What is carried, in a word, and its value.
 fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
@@ -93,7 +95,7 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
     )];
     if found.len() > SHOWN {
         paragraphs.push(format!(
-            "The latest {SHOWN} are shown; adoption.csv has up to {LISTED}."
+            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories adoption.csv has the latest {LISTED}."
         ));
     }
     if last.adoption.is_some() {

@@ -10,7 +10,7 @@ use super::words::{date, days, figure, percent, significant};
 use super::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };
-use crate::drift::Fit;
+use crate::drift::{Fit, fill_readings};
 use crate::records::History;
 
 /// One part of the explanation: sentences, and a table where one says it better.
@@ -67,10 +67,11 @@ pub fn explain(chain: &Chain<'_>) -> Vec<Section> {
 fn fit(evidence: &Evidence<'_>) -> Section {
     let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
     let mut paragraphs = vec![format!(
-        "Model {}, {}, on {} readings.",
+        "Model {}, {}, on {} readings{}.",
         fit.model.word(),
         fit.status.words(),
-        fit.readings
+        fit.readings,
+        as_left_words(evidence)
     )];
     let mut rows = Vec::new();
     let mut row = |name: &str, value: f64, unit: &str| {
@@ -126,26 +127,44 @@ fn fit(evidence: &Evidence<'_>) -> Section {
     }
 }
 
+/// Why a fit has more readings than the record has checks, where it has.
+fn as_left_words(evidence: &Evidence<'_>) -> String {
+    let mut readings = Vec::new();
+    fill_readings(&evidence.history, evidence.axis, &mut readings);
+    let left = readings.iter().filter(|reading| reading.as_left).count();
+    match left > 0 && readings.len() == evidence.fit.readings as usize {
+        true => format!(" ({} as found, {left} as left)", readings.len() - left),
+        false => String::new(),
+    }
+}
+
+/// The methods' proposals; the column of likely ranges only where a method gives one.
 fn proposals(chain: &Chain<'_>) -> Section {
+    let ranged = chain.proposals.iter().any(|p| p.limits_days.is_some());
+    let range = |p: &Proposal| {
+        p.limits_days
+            .map_or_else(|| "—".into(), |l| format!("{} to {}", days(l.0), days(l.1)))
+    };
     let rows = chain.proposals.iter().map(|p| {
         let interval = p.interval_days.map_or_else(|| "—".into(), days);
-        let limits = p
-            .limits_days
-            .map_or_else(String::new, |l| format!("{} to {}", days(l.0), days(l.1)));
         let leads = chain.decision.method == Some(p.method);
         let name = format!(
             "{}{}",
             p.method.words(),
             if leads { " (leads)" } else { "" }
         );
-        vec![name, interval, limits, p.evidence.clone(), p.reason.clone()]
+        let mut row = vec![name, interval];
+        row.extend(ranged.then(|| range(p)));
+        row.extend([p.evidence.clone(), p.reason.clone()]);
+        row
     });
+    let mut headers = vec!["method", "interval"];
+    headers.extend(ranged.then_some("likely range"));
+    headers.extend(["rests on", "reason"]);
     Section {
         title: "Proposals".into(),
         paragraphs: Vec::new(),
-        headers: ["method", "interval", "likely range", "rests on", "reason"]
-            .map(String::from)
-            .to_vec(),
+        headers: headers.into_iter().map(String::from).collect(),
         rows: rows.collect(),
     }
 }
