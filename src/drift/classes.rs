@@ -22,7 +22,7 @@ use super::own_scatter::OwnScatter;
 use super::pooled_drift::PooledDrift;
 use super::state::NODES;
 use super::surprise::Surprises;
-use crate::records::{Histories, Item};
+use crate::records::{Histories, Item, date};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -91,6 +91,8 @@ pub struct ClassParameters {
     pub members: u32,
     /// Members with at least two readings: those that say something of drift.
     pub informed: u32,
+    /// The day from which on checks did not enter, days since 1970-01-01; `None`: all entered.
+    pub before: Option<f64>,
     /// Steps found in the sample, each by its probability.
     pub steps: f64,
     /// What the straight lines of the members share, where lines are to borrow.
@@ -104,6 +106,20 @@ impl ClassParameters {
             Scale::Fixed(size) => size,
             Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
         }
+    }
+
+    /// What the class learned from, in words; `None` where an item has no class beside itself.
+    pub fn learned_words(&self) -> Option<String> {
+        let until = self.before.map_or_else(String::new, |day| {
+            let day = date::iso(day);
+            format!(", their checks before {day}: later ones move their own instrument alone until the year is over")
+        });
+        (self.members > 1).then(|| {
+            format!(
+                "What its class lends was learned from {} histories{until}.",
+                self.members
+            )
+        })
     }
 
     /// Variance of a reading with standard uncertainty `u` (NaN: not stated), without
@@ -180,6 +196,7 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
             break;
         }
     }
+    found.before = basis.before;
     if settings.borrow == Borrow::Class {
         found.pooled = pooled_of_class(basis, &found, settings.axis);
     }

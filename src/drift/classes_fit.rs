@@ -77,6 +77,7 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         pace: sample.pace,
         members: sample.members,
         informed: sample.informed,
+        before: None,
         steps: count.meaning.step,
         pooled: None,
     }

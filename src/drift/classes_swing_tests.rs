@@ -41,6 +41,7 @@ fn swinging() -> ClassParameters {
         pace: 1.0,
         members: 100,
         informed: 100,
+        before: None,
         steps: 0.0,
         pooled: None,
     }

@@ -176,6 +176,7 @@ mod tests {
             pace: 1.0,
             members: 1,
             informed: 1,
+            before: None,
             steps: 0.0,
             pooled: None,
         };

@@ -256,6 +256,7 @@ impl<'a> Bench<'a> {
         };
         explain(&Chain {
             evidence: &evidence,
+            class: self.fits.classes.of_history(index),
             group: self.groups.of(evidence.history.item),
             proposals,
             decision,

@@ -10,7 +10,7 @@ use super::words::{date, days, figure, percent, significant};
 use super::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };
-use crate::drift::{Fit, fill_readings};
+use crate::drift::{ClassParameters, Fit, ModelName};
 use crate::records::History;
 
 /// One part of the explanation: sentences, and a table where one says it better.
@@ -30,6 +30,8 @@ pub struct Section {
 pub struct Chain<'a> {
     /// What the methods looked at, the fit included.
     pub evidence: &'a Evidence<'a>,
+    /// What its class lends to the drift.
+    pub class: &'a ClassParameters,
     /// What its group lent.
     pub group: &'a GroupEvidence,
     /// Every method's proposal.
@@ -57,21 +59,22 @@ pub fn explain(chain: &Chain<'_>) -> Vec<Section> {
     vec![
         data::data_used(chain.evidence),
         data::segments(chain.evidence),
-        fit(chain.evidence),
+        fit(chain),
         proposals(chain),
         decision(chain),
         what_would_change(chain),
     ]
 }
 
-fn fit(evidence: &Evidence<'_>) -> Section {
+fn fit(chain: &Chain<'_>) -> Section {
+    let evidence = chain.evidence;
     let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
     let mut paragraphs = vec![format!(
         "Model {}, {}, on {} readings{}.",
         fit.model.word(),
         fit.status.words(),
         fit.readings,
-        as_left_words(evidence)
+        data::as_left_words(evidence)
     )];
     let mut rows = Vec::new();
     let mut row = |name: &str, value: f64, unit: &str| {
@@ -119,22 +122,14 @@ fn fit(evidence: &Evidence<'_>) -> Section {
         ));
     }
     paragraphs.extend(fit.notes.iter().cloned());
+    if fit.model == ModelName::State {
+        paragraphs.extend(chain.class.learned_words());
+    }
     Section {
         title: "Fit".into(),
         paragraphs,
         headers: ["figure", "value", "unit"].map(String::from).to_vec(),
         rows,
-    }
-}
-
-/// Why a fit has more readings than the record has checks, where it has.
-fn as_left_words(evidence: &Evidence<'_>) -> String {
-    let mut readings = Vec::new();
-    fill_readings(&evidence.history, evidence.axis, &mut readings);
-    let left = readings.iter().filter(|reading| reading.as_left).count();
-    match left > 0 && readings.len() == evidence.fit.readings as usize {
-        true => format!(" ({} as found, {left} as left)", readings.len() - left),
-        false => String::new(),
     }
 }
 

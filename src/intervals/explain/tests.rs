@@ -21,6 +21,7 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
     let decision = decide(&evidence, &proposals, &group, &tables.policy, &[]);
     let chain = Chain {
         evidence: &evidence,
+        class: classes.of_history(0),
         group: &group,
         proposals: &proposals,
         decision: &decision,
