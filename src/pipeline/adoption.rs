@@ -237,3 +237,16 @@ fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
             Cells::Text(each().map(|(_, p)| reason(p, Adoption::verdict)).collect()),
         )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_fleet_lists_what_is_carried_now() {
+        assert_eq!(listed(LARGE_FLEET), LISTED);
+        assert_eq!(listed(LARGE_FLEET + 1), 1);
+        let shape = table(&[]);
+        assert_eq!((shape.names().count(), shape.height()), (22, 0));
+    }
+}

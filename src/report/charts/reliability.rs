@@ -181,3 +181,18 @@ fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reliability::models::LifeModelName;
+    use crate::report::charts::lettering::text_width;
+
+    #[test]
+    fn every_model_has_room_for_its_name() {
+        for model in LifeModelName::ALL {
+            let name = name(model.words());
+            assert!(text_width(name, LABEL_SIZE) <= NAME_ROOM, "{name}");
+        }
+    }
+}
