@@ -45,7 +45,7 @@ pub enum Carry {
 }
 
 /// Comparison of a new value with the assigned and the predicted one.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Adoption {
     /// New minus assigned.
     pub from_assigned: Difference,
@@ -55,8 +55,6 @@ pub struct Adoption {
     pub carry: Carry,
     /// Value and u to carry on the day of the new value.
     pub value: Stated,
-    /// One sentence with the numbers.
-    pub reason: String,
 }
 
 /// Fits of the same history without and with the new value.
@@ -97,13 +95,11 @@ pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: 
         &from_assigned,
         &from_predicted,
     );
-    let reason = reason(&from_assigned, from_predicted.as_ref(), carry, value);
     Adoption {
         from_assigned,
         from_predicted,
         carry,
         value,
-        reason,
     }
 }
 
@@ -138,49 +134,6 @@ fn difference(new: Stated, old: Stated, freedom: f64, level: f64) -> Difference 
         p,
         significant: p < 1.0 - level,
     }
-}
-
-fn reason(
-    assigned: &Difference,
-    predicted: Option<&Difference>,
-    carry: Carry,
-    value: Stated,
-) -> String {
-    use super::notes::{figure, rounded};
-    use crate::stats::p_value;
-    let verdict = |d: &Difference| {
-        if d.significant {
-            "differs"
-        } else {
-            "does not differ"
-        }
-    };
-    let from_prediction = predicted.filter(|d| d.u.is_finite()).map_or_else(
-        || "the earlier checks predict nothing".to_string(),
-        |d| {
-            format!(
-                "it {} from the prediction (by {}, u = {}, {})",
-                verdict(d),
-                rounded(d.difference, d.u),
-                figure(d.u),
-                p_value(d.p)
-            )
-        },
-    );
-    let carried = match carry {
-        Carry::Assigned => "the assigned value stands:",
-        Carry::Predicted => "carry the predicted value by date, the new one included:",
-        Carry::Measured => "find out why it left the prediction, and carry the new value:",
-    };
-    format!(
-        "the new value {} from the assigned one (by {}, u = {}, {}); {from_prediction}; {carried} {} with u = {}",
-        verdict(assigned),
-        rounded(assigned.difference, assigned.u),
-        figure(assigned.u),
-        p_value(assigned.p),
-        rounded(value.value, value.u),
-        figure(value.u),
-    )
 }
 
 /// One row of the table of predicted values.
@@ -279,6 +232,17 @@ mod tests {
         let fit = fitted();
         let found = adopt(both(&fit), 6.0, new, old, 0.95);
         assert_eq!(found.carry, Carry::Measured);
+        let told = found.reason();
+        assert!(told.starts_with("the new value differs from the assigned one (by 2.000, u = 0.0224, p < 0.0001); it differs from the prediction (by "), "{told}");
+        assert!(
+            told.ends_with("carry the new value: 2.000 with u = 0.0100"),
+            "{told}"
+        );
+        assert_eq!(
+            found.verdict(),
+            "the new value differs from the assigned one; it differs from the prediction; \
+             find out why it left the prediction, and carry the new value"
+        );
     }
 
     #[test]

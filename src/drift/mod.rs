@@ -5,6 +5,7 @@ segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
 pub mod adoption;
+mod adoption_words;
 pub mod bands;
 mod borrowed;
 pub mod change;

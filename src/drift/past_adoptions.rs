@@ -7,7 +7,7 @@ use super::{Axis, ClassParameters, DriftSettings, Fit, ModelName, Prediction, fi
 use crate::records::{CheckKind, DAYS_PER_YEAR, History};
 
 /// One calibration and how it compares.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PastAdoption {
     /// Row of the history.
     pub row: usize,

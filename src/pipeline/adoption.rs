@@ -1,29 +1,32 @@
 /*! Assigned and predicted values: the calibrations of the past on an instrument's page and in
 the table `adoption`. */
 
+use super::output_settings::LARGE_FLEET;
 use super::run::RunError;
 use super::views::size;
+use crate::drift::PastAdoption;
 use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
-use crate::drift::{ClassParameters, DriftSettings, PastAdoption, past_adoptions};
-use crate::records::{History, Item};
-use crate::report::table::{Cells, Table, TableWriter};
+use crate::records::{Histories, History, Item};
+use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
 use crate::report::{SectionView, text};
 use crate::stats::p_value;
+use rayon::prelude::*;
 use std::path::Path;
 
-/// Calibrations listed in the table, the latest of a history.
+/// Calibrations of a history listed in the table, the latest.
 const LISTED: usize = 40;
 /// Calibrations shown on a page, the latest.
 const SHOWN: usize = 12;
 
-/// The calibrations of one history.
-pub fn adoptions(
-    history: &History<'_>,
-    class: &ClassParameters,
-    settings: &DriftSettings,
-) -> Vec<PastAdoption> {
-    past_adoptions(history, class, settings, LISTED)
+/// Calibrations of a history listed in the table of a fleet of `histories`: of a large one the
+/// latest alone, which says what is carried now.
+pub fn listed(histories: usize) -> usize {
+    if histories > LARGE_FLEET { 1 } else { LISTED }
 }
+
+/// Calibrations of a history that its page asks for: one more than it shows tells that there
+/// are more.
+pub const OF_PAGE: usize = SHOWN + 1;
 
 /// What is carried, in a word, and its value.
 fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
@@ -41,10 +44,11 @@ fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
     }
 }
 
-fn reason(past: &PastAdoption) -> String {
+/// Why, in the words that `told` finds for a comparison.
+fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
     let judged = past.adoption.as_ref().map_or_else(
         || "neither the record nor the checks before it give an uncertainty".into(),
-        |a| a.reason.clone(),
+        told,
     );
     match past.left {
         Some(_) => format!("{judged}; the item was then set anew: carry the value as left"),
@@ -91,14 +95,14 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
     )];
     if found.len() > SHOWN {
         paragraphs.push(format!(
-            "The latest {SHOWN} are shown; adoption.csv has up to {LISTED}."
+            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories adoption.csv has the latest {LISTED}."
         ));
     }
     if last.adoption.is_some() {
         paragraphs.push(format!(
             "On {}, {}.",
             text::iso_date(history.date[last.row]),
-            reason(last)
+            reason(last, Adoption::reason)
         ));
     }
     Some(SectionView {
@@ -121,40 +125,50 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
     })
 }
 
-/// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each history that
-/// has a page.
+/// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each of the histories
+/// `shown`, whose calibrations `find` finds. A fleet has a million rows: they are found and
+/// written batch by batch.
 ///
 /// # Errors
 /// A file that cannot be written.
 pub fn write(
-    found: &[(&Item, &History<'_>, &[PastAdoption])],
+    histories: &Histories,
+    shown: &[usize],
+    find: impl Fn(usize) -> Vec<PastAdoption> + Sync,
     folder: &Path,
 ) -> Result<(), RunError> {
-    let table = table(found);
     let failed = |why: polars::prelude::PolarsError| RunError::write("adoption", why);
-    let mut writer = TableWriter::create(folder, "adoption", &table, true).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
+    let mut writer = TableWriter::create(folder, "adoption", &table(&[]), true).map_err(failed)?;
+    let mut batch: Vec<(History<'_>, PastAdoption)> = Vec::new();
+    for some in shown.chunks(BATCH_ROWS / LISTED) {
+        let lists: Vec<Vec<PastAdoption>> = some.par_iter().map(|&index| find(index)).collect();
+        if batch.len() + lists.iter().map(Vec::len).sum::<usize>() > BATCH_ROWS {
+            writer.write(&table(&batch)).map_err(failed)?;
+            batch.clear();
+        }
+        for (&index, list) in some.iter().zip(lists) {
+            let history = histories.get(index);
+            batch.extend(list.into_iter().map(|past| (history, past)));
+        }
+    }
+    writer.write(&table(&batch)).map_err(failed)?;
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
-    let each = || {
-        found
-            .iter()
-            .flat_map(|(item, history, list)| list.iter().map(move |past| (*item, *history, past)))
-    };
-    let text = |get: &dyn Fn(&Item) -> &str| {
-        Cells::Text(each().map(|(item, ..)| get(item).to_string()).collect())
+fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
+    let each = || rows.iter().map(|(history, past)| (history, past));
+    let text = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(each().map(|(history, _)| get(history.item)).collect())
     };
     let date = |get: &dyn Fn(&PastAdoption) -> usize| {
         Cells::Date(
             each()
-                .map(|(_, history, past)| history.date[get(past)])
+                .map(|(history, past)| history.date[get(past)])
                 .collect(),
         )
     };
     let number = |get: &dyn Fn(&PastAdoption) -> f64| {
-        Cells::Number(each().map(|(.., past)| get(past)).collect())
+        Cells::Number(each().map(|(_, past)| get(past)).collect())
     };
     let assigned = |get: fn(&Difference) -> f64| {
         number(&|p| {
@@ -173,11 +187,11 @@ fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
             Some(false) => "false",
             None => "",
         };
-        Cells::Word(each().map(|(.., past)| word(past)).collect())
+        Cells::Word(each().map(|(_, past)| word(past)).collect())
     };
     Table::default()
-        .with("instrument", text(&|i| &i.instrument))
-        .with("point", text(&|i| &i.point))
+        .with("instrument", text(|i| &i.instrument))
+        .with("point", text(|i| &i.point))
         .with("date", date(&|p| p.row))
         .with("measured", number(&|p| p.measured.value))
         .with("u_measured", number(&|p| p.measured.u))
@@ -208,7 +222,7 @@ fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
         )
         .with(
             "carry",
-            Cells::Word(each().map(|(.., p)| carried(p).0).collect()),
+            Cells::Word(each().map(|(_, p)| carried(p).0).collect()),
         )
         .with(
             "carried_value",
@@ -220,6 +234,19 @@ fn table<'a>(found: &[(&'a Item, &History<'_>, &[PastAdoption])]) -> Table<'a> {
         )
         .with(
             "reason",
-            Cells::Text(each().map(|(.., p)| reason(p)).collect()),
+            Cells::Text(each().map(|(_, p)| reason(p, Adoption::verdict)).collect()),
         )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_fleet_lists_what_is_carried_now() {
+        assert_eq!(listed(LARGE_FLEET), LISTED);
+        assert_eq!(listed(LARGE_FLEET + 1), 1);
+        let shape = table(&[]);
+        assert_eq!((shape.names().count(), shape.height()), (22, 0));
+    }
 }

@@ -14,9 +14,9 @@ use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
 use super::season_sections;
 use super::views;
-use crate::drift::{Diagnostics, PastAdoption, Prediction};
+use crate::drift::{Diagnostics, PastAdoption, Prediction, past_adoptions};
 use crate::intervals::{Action, Decision};
-use crate::records::{DAYS_PER_YEAR, History, Warning};
+use crate::records::{DAYS_PER_YEAR, Warning};
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, index_page, instrument_page};
 use crate::report::tables::forecast_days;
@@ -167,22 +167,17 @@ impl Report<'_> {
 
     /// Calibrations of every history that has a page.
     fn write_adoptions(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
-        let histories = &self.results.loaded.histories;
         let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
-        let all: Vec<History<'_>> = shown.iter().map(|i| histories.get(*i)).collect();
-        let found: Vec<Vec<PastAdoption>> =
-            shown.par_iter().map(|i| self.adoptions_of(*i)).collect();
-        let listed: Vec<_> = all
-            .iter()
-            .zip(&found)
-            .map(|(history, list)| (history.item, history, list.as_slice()))
-            .collect();
-        adoption::write(&listed, folder)
+        let listed = adoption::listed(self.results.loaded.histories.len());
+        let find = |index| self.adoptions_of(index, listed);
+        adoption::write(&self.results.loaded.histories, &shown, find, folder)
     }
 
-    fn adoptions_of(&self, index: usize) -> Vec<PastAdoption> {
+    /// The latest `most` calibrations of history `index`.
+    fn adoptions_of(&self, index: usize, most: usize) -> Vec<PastAdoption> {
         let class = self.bench.fits.classes.of_history(index);
-        adoption::adoptions(&self.bench.histories.get(index), class, self.bench.drift)
+        let history = self.bench.histories.get(index);
+        past_adoptions(&history, class, self.bench.drift, most)
     }
 
     fn write_groups(
@@ -261,7 +256,7 @@ impl Report<'_> {
             season.show_values(history.item, &mut view);
             season.show_other_unit(history.item, &mut view);
         }
-        let adoptions = self.adoptions_of(index);
+        let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
         let section = adoption::section(&history, &adoptions, bench.drift.level);
         view.sections.extend(section);
         view.sections.extend(self.sessions_of(index));

@@ -2,7 +2,7 @@
 
 use super::season_advice::without_advice;
 use super::verdict::Judged;
-use crate::drift::adoption::Carry;
+use crate::drift::adoption::{Adoption, Carry};
 use crate::intervals::{Action, words};
 use crate::records::date;
 use crate::thermometry::advice::AdviceKind;
@@ -127,7 +127,7 @@ fn value(judged: &Judged<'_>) -> String {
         .advice
         .as_ref()
         .map(|a| format!("{}: {} [{}]", a.kind.word(), a.reason, a.source));
-    let adoption = judged.adoption.as_ref().map(|a| a.reason.clone());
+    let adoption = judged.adoption.as_ref().map(Adoption::reason);
     match (advice, adoption) {
         (Some(advice), _) => format!("Value: {advice}."),
         (None, Some(reason)) => format!("Value: {reason}."),

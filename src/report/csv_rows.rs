@@ -13,6 +13,9 @@ use std::ops::Range;
 /// Rows of one block: some hundred kilobytes of text.
 const BLOCK_ROWS: usize = 2048;
 
+/// Bytes to begin with for each row: what most of the tables need.
+const ROW_BYTES: usize = 256;
+
 /// Blocks in memory at once, for each thread.
 const BLOCKS_A_THREAD: usize = 2;
 
@@ -51,7 +54,7 @@ pub fn write_rows(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
 }
 
 fn rendered(table: &Table<'_>, rows: Range<usize>) -> Vec<u8> {
-    let mut out = Vec::new();
+    let mut out = Vec::with_capacity(ROW_BYTES * rows.len());
     for row in rows {
         for (place, cells) in table.cells().enumerate() {
             if place > 0 {

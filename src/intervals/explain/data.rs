@@ -66,6 +66,17 @@ pub(super) fn data_used(evidence: &Evidence<'_>) -> Section {
     }
 }
 
+/// Why a fit has more readings than the record has checks, where it has.
+pub(super) fn as_left_words(evidence: &Evidence<'_>) -> String {
+    let mut readings = Vec::new();
+    fill_readings(&evidence.history, evidence.axis, &mut readings);
+    let left = readings.iter().filter(|reading| reading.as_left).count();
+    match left > 0 && readings.len() == evidence.fit.readings as usize {
+        true => format!(" ({} as found, {left} as left)", readings.len() - left),
+        false => String::new(),
+    }
+}
+
 /// The stretches between events, oldest first.
 pub(super) fn segments(evidence: &Evidence<'_>) -> Section {
     let history = &evidence.history;

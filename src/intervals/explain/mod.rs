@@ -70,10 +70,11 @@ fn fit(chain: &Chain<'_>) -> Section {
     let evidence = chain.evidence;
     let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
     let mut paragraphs = vec![format!(
-        "Model {}, {}, on {}.",
+        "Model {}, {}, on {}{}.",
         fit.model.word(),
         fit.status.words(),
-        count(fit.readings as usize, "reading")
+        count(fit.readings as usize, "reading"),
+        data::as_left_words(evidence)
     )];
     let mut rows = Vec::new();
     let mut row = |name: &str, value: f64, unit: &str| {
@@ -133,26 +134,33 @@ fn fit(chain: &Chain<'_>) -> Section {
     }
 }
 
+/// The methods' proposals; the column of likely ranges only where a method gives one.
 fn proposals(chain: &Chain<'_>) -> Section {
+    let ranged = chain.proposals.iter().any(|p| p.limits_days.is_some());
+    let range = |p: &Proposal| {
+        p.limits_days
+            .map_or_else(|| "—".into(), |l| format!("{} to {}", days(l.0), days(l.1)))
+    };
     let rows = chain.proposals.iter().map(|p| {
         let interval = p.interval_days.map_or_else(|| "—".into(), days);
-        let limits = p
-            .limits_days
-            .map_or_else(String::new, |l| format!("{} to {}", days(l.0), days(l.1)));
         let leads = chain.decision.method == Some(p.method);
         let name = format!(
             "{}{}",
             p.method.words(),
             if leads { " (leads)" } else { "" }
         );
-        vec![name, interval, limits, p.evidence.clone(), p.reason.clone()]
+        let mut row = vec![name, interval];
+        row.extend(ranged.then(|| range(p)));
+        row.extend([p.evidence.clone(), p.reason.clone()]);
+        row
     });
+    let mut headers = vec!["method", "interval"];
+    headers.extend(ranged.then_some("likely range"));
+    headers.extend(["rests on", "reason"]);
     Section {
         title: "Proposals".into(),
         paragraphs: Vec::new(),
-        headers: ["method", "interval", "likely range", "rests on", "reason"]
-            .map(String::from)
-            .to_vec(),
+        headers: headers.into_iter().map(String::from).collect(),
         rows: rows.collect(),
     }
 }

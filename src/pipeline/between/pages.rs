@@ -122,6 +122,9 @@ impl<'a> PageKeys<'a> {
         self.histories[index].get_or_init(|| self.make(index, slug))
     }
 
+    /// The fit and its tests follow from the checks, the class and the settings. The decision
+    /// may rest on the checks of a small class too, and on other decisions where dates are
+    /// levelled: it is told whole.
     fn make(&self, index: usize, slug: &str) -> String {
         let (report, results) = (self.report, self.report.results);
         let history = results.loaded.histories.get(index);
@@ -129,11 +132,10 @@ impl<'a> PageKeys<'a> {
         let class = class.and_then(|c| self.classes.get(*c as usize));
         let lent = self.groups.get(history.item.group.as_str());
         let text = format!(
-            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {:?}",
             self.common,
             history.item,
             report.bench.past.get(index),
-            results.fits.fits[index],
             report.decisions[index],
             report.doubts.of(index),
             report.warnings_of(index),

@@ -67,9 +67,9 @@ impl Standing {
     }
 
     /// True where `plan` would write the very report that stands in `folder`.
-    /// Inputs are hashed only where everything cheaper agrees.
+    /// The dearest is asked last: a fleet's report has a file or two a history to look for.
     pub fn is_done(&self, plan: &Plan, folder: &Path) -> bool {
-        self.same_setting(plan) && is_whole(plan, folder) && self.same_inputs(plan)
+        self.same_setting(plan) && self.same_inputs(plan) && is_whole(plan, folder)
     }
 
     fn same_inputs(&self, plan: &Plan) -> bool {

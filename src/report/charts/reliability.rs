@@ -2,22 +2,30 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{SideLabel, draw_side_labels};
+use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_side_labels, place_flags};
+use super::lettering::shortened;
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::{count, fixed, percent};
-use crate::report::view::{GroupView, ReliabilityCurve};
+use crate::report::view::{GroupView, ProportionView, ReliabilityCurve};
+
+/// Right edge of the plot, and the room beside it for the names of the curves, pixels.
+const RIGHT: f64 = 672.0;
+const NAME_ROOM: f64 = 154.0;
+
+/// Rows above the plot for the numbers of checks, where no curve can run.
+const COUNT_ROWS: usize = 2;
 
 /// R(t): bins with exact limits, each model's curve, the target.
 pub fn reliability_chart(group: &GroupView) -> String {
     let title = title(group);
     let trials: u64 = group.bins.iter().map(|bin| bin.trials).sum();
     let second = format!(
-        "proportion in tolerance by time since calibration, {}; bars: exact 95 % limits",
+        "proportion in tolerance by time since calibration, {}, their numbers above; bars: exact 95 % limits",
         count(trials as usize, "check")
     );
     sheet((840, 360), &title, &second, |canvas| {
-        let top = heading(canvas, &title, &second, 840.0) + 14.0;
+        let top = heading(canvas, &title, &second, 840.0) + 12.0 + ROW * COUNT_ROWS as f64;
         let Some(frame) = frame(group, top) else {
             return;
         };
@@ -40,6 +48,7 @@ pub fn reliability_chart(group: &GroupView) -> String {
             labels.extend(draw_curve(canvas, &frame, curve));
         }
         draw_bins(canvas, &frame, group);
+        draw_counts(canvas, &frame, group);
         draw_side_labels(
             canvas,
             labels,
@@ -96,7 +105,7 @@ fn frame(group: &GroupView, top: f64) -> Option<Frame> {
     (last > 0.0).then_some(Frame {
         x: Scale {
             domain: (0.0, 1.02 * last),
-            range: (60.0, 690.0),
+            range: (60.0, RIGHT),
         },
         y: Scale {
             domain: ((low - 0.03).max(0.0), 1.004),
@@ -123,20 +132,24 @@ fn draw_curve(
     let y = line.last()?.1;
     Some(SideLabel {
         y,
-        text: super::lettering::shortened(&curve.model, 12.0, 130.0),
+        text: shortened(name(&curve.model), LABEL_SIZE, NAME_ROOM),
         ink,
     })
 }
 
+/// A model's name as short as it stays clear beside the others.
+fn name(model: &str) -> &str {
+    model.strip_prefix("exponential with ").unwrap_or(model)
+}
+
+/// The bins that the plot shows.
+fn shown<'a>(frame: &'a Frame, group: &'a GroupView) -> impl Iterator<Item = &'a ProportionView> {
+    let bins = group.bins.iter();
+    bins.filter(|bin| bin.trials > 0 && frame.x.holds(bin.x))
+}
+
 fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
-    /// Room of a count of three digits, pixels.
-    const ROOM: (f64, f64) = (22.0, 12.0);
-    let mut written: Vec<(f64, f64)> = Vec::new();
-    for bin in group
-        .bins
-        .iter()
-        .filter(|bin| bin.trials > 0 && frame.x.holds(bin.x))
-    {
+    for bin in shown(frame, group) {
         let (x, y) = frame.held(bin.x, bin.count as f64 / bin.trials as f64);
         let ends = (frame.y.held(bin.limits.0), frame.y.held(bin.limits.1));
         canvas.line(
@@ -145,17 +158,41 @@ fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
             Stroke(Ink::Reading, 1.0, Dash::Solid),
         );
         canvas.dot((x, y), 3.5, Ink::Reading);
-        let number = fixed(bin.trials as f64, 0);
-        let (left, mut base) = (x + 6.0, y + ROOM.1);
-        let taken = |base: f64| {
-            let near =
-                |at: &&(f64, f64)| (at.0 - left).abs() < ROOM.0 && (at.1 - base).abs() < ROOM.1;
-            written.iter().find(near).map(|at| at.1)
-        };
-        while let Some(other) = taken(base) {
-            base = other + ROOM.1;
+    }
+}
+
+/// Each bin's number of checks above the plot, as many as find room.
+fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
+    let flag = |bin: &ProportionView| Flag {
+        x: frame.x.at(bin.x),
+        text: fixed(bin.trials as f64, 0),
+        ink: Ink::Grid,
+    };
+    let flags = shown(frame, group).map(flag).collect();
+    let (placed, _) = place_flags(flags, COUNT_ROWS, frame.x.range.0, frame.x.range.1 + 20.0);
+    for spot in placed {
+        let base = frame.y.range.1 - 6.0 - ROW * spot.row as f64;
+        canvas.text(
+            &spot.flag.text,
+            (spot.left, base),
+            11.0,
+            spot.flag.ink,
+            Anchor::Start,
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reliability::models::LifeModelName;
+    use crate::report::charts::lettering::text_width;
+
+    #[test]
+    fn every_model_has_room_for_its_name() {
+        for model in LifeModelName::ALL {
+            let name = name(model.words());
+            assert!(text_width(name, LABEL_SIZE) <= NAME_ROOM, "{name}");
         }
-        written.push((left, base));
-        canvas.text(&number, (left, base), 11.0, Ink::Grid, Anchor::Start);
     }
 }

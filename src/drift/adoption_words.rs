@@ -1,0 +1,60 @@
+/*! What the comparison of a new value says, in words. */
+
+use super::adoption::{Adoption, Carry, Difference};
+use super::notes::{figure, rounded};
+use crate::stats::p_value;
+
+impl Adoption {
+    /// One sentence with the numbers.
+    pub fn reason(&self) -> String {
+        let by = |d: &Difference| {
+            let (difference, u) = (rounded(d.difference, d.u), figure(d.u));
+            format!(" (by {difference}, u = {u}, {})", p_value(d.p))
+        };
+        let predicted = self.foretold().map_or_else(String::new, by);
+        format!(
+            "the new value {}{}; {}{predicted}; {} {} with u = {}",
+            self.about_assigned(),
+            by(&self.from_assigned),
+            self.about_predicted(),
+            self.about_carry(),
+            rounded(self.value.value, self.value.u),
+            figure(self.value.u),
+        )
+    }
+
+    /// The same without the numbers, for a table that has them in columns of their own.
+    pub fn verdict(&self) -> String {
+        let carry = self.about_carry().trim_end_matches(':');
+        let parts = [self.about_assigned(), self.about_predicted(), carry];
+        format!("the new value {}", parts.join("; "))
+    }
+
+    fn about_assigned(&self) -> &'static str {
+        match self.from_assigned.significant {
+            true => "differs from the assigned one",
+            false => "does not differ from the assigned one",
+        }
+    }
+
+    /// The difference from the prediction, where the earlier checks predict anything.
+    fn foretold(&self) -> Option<&Difference> {
+        self.from_predicted.as_ref().filter(|d| d.u.is_finite())
+    }
+
+    fn about_predicted(&self) -> &'static str {
+        match self.foretold().map(|d| d.significant) {
+            Some(true) => "it differs from the prediction",
+            Some(false) => "it does not differ from the prediction",
+            None => "the earlier checks predict nothing",
+        }
+    }
+
+    fn about_carry(&self) -> &'static str {
+        match self.carry {
+            Carry::Assigned => "the assigned value stands:",
+            Carry::Predicted => "carry the predicted value by date, the new one included:",
+            Carry::Measured => "find out why it left the prediction, and carry the new value:",
+        }
+    }
+}
