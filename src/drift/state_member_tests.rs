@@ -77,7 +77,16 @@ fn a_scatter_that_fell_gives_narrower_bands_but_never_below_a_stated_u() {
         }
         let all = class(vec![record], None);
         let classes = class_parameters(&all, &settings);
-        fit_state(&all.get(0), classes.of_history(0), &settings)
+        let (history, class) = (all.get(0), classes.of_history(0));
+        let fit = fit_state(&history, class, &settings);
+        // The chart's band meets the forecast at the last reading.
+        let [level] = smoothed(&history, class, &settings, &[fit.last_x])[..] else {
+            panic!("one date, one level");
+        };
+        let forecast = fit.at(fit.last_x).unwrap();
+        assert!((level.u_reading / forecast.u_reading - 1.0).abs() < 1e-9);
+        assert!((level.expected - forecast.expected).abs() < 1e-9);
+        fit
     };
     let width = |fit: &crate::drift::Fit| fit.at(fit.last_x + 0.04).unwrap().u_reading;
     let unstated = fitted(f64::NAN);

@@ -29,6 +29,14 @@ enum Link {
     NewDrift,
 }
 
+/// What the filter found of a reading.
+#[derive(Debug, Clone, Copy)]
+struct Found {
+    link: Link,
+    /// Scale of the noise by the readings before it.
+    recent: f64,
+}
+
 /// A reading or a date asked for, in order of time.
 #[derive(Debug, Clone, Copy)]
 struct Moment {
@@ -36,6 +44,8 @@ struct Moment {
     link: Link,
     /// Value and stated u; `None` for a date asked for.
     reading: Option<(f64, f64)>,
+    /// Scale of its noise.
+    recent: f64,
     /// Place in the list of dates asked for.
     asked: usize,
 }
@@ -54,22 +64,23 @@ pub fn smoothed(
     let scale = class.scale_of(history.item);
     let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::new(class, scale);
-    let (found, recent): (Vec<Link>, Vec<f64>) = readings
+    let found: Vec<Found> = readings
         .iter()
-        .map(|reading| {
-            let link = match filter.push(reading) {
+        .map(|reading| Found {
+            recent: filter.recent_scatter(),
+            link: match filter.push(reading) {
                 Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
                 Some(Innovation { meaning, .. }) if meaning.step + meaning.broken > 0.5 => {
                     Link::Broken
                 }
                 _ => Link::Continues,
-            };
-            (link, filter.recent_scatter())
+            },
         })
-        .unzip();
+        .collect();
     let recent_at = |x: f64| {
         let known = readings.partition_point(|reading| reading.x <= x);
-        known.checked_sub(1).map_or(1.0, |last| recent[last])
+        let next = found.get(known).map(|found| found.recent);
+        next.unwrap_or(filter.recent_scatter())
     };
     let moments = timeline(&readings, &found, xs);
     if moments.iter().all(|moment| moment.reading.is_none()) {
@@ -96,7 +107,7 @@ pub fn smoothed(
     sums.into_iter()
         .zip(xs)
         .map(|((mean, square, noise), x)| {
-            let variance = own * recent_at(*x) * (square - mean * mean);
+            let variance = own * (square - mean * mean);
             let level = Prediction {
                 degrees_of_freedom,
                 ..prediction(mean, variance, noise, u_common)
@@ -163,7 +174,7 @@ fn in_units(rates: &Rates, scale: f64, pace: f64) -> Rates {
 
 /// Readings and dates asked for in one order of time; a date falls after the readings of
 /// the same moment.
-fn timeline(readings: &[Reading], found: &[Link], xs: &[f64]) -> Vec<Moment> {
+fn timeline(readings: &[Reading], found: &[Found], xs: &[f64]) -> Vec<Moment> {
     let mut order: Vec<usize> = (0..xs.len()).filter(|i| xs[*i].is_finite()).collect();
     order.sort_by(|a, b| xs[*a].total_cmp(&xs[*b]));
     let mut asked = order.into_iter().peekable();
@@ -171,6 +182,7 @@ fn timeline(readings: &[Reading], found: &[Link], xs: &[f64]) -> Vec<Moment> {
         x: xs[i],
         link: Link::Continues,
         reading: None,
+        recent: 1.0,
         asked: i,
     };
     let mut moments = Vec::with_capacity(readings.len() + xs.len());
@@ -182,7 +194,7 @@ fn timeline(readings: &[Reading], found: &[Link], xs: &[f64]) -> Vec<Moment> {
         let link = match last {
             Some(last) if last.drift_segment != reading.drift_segment => Link::NewDrift,
             Some(last) if last.segment != reading.segment => Link::NewLevel,
-            Some(_) => found.get(index).copied().unwrap_or(Link::Continues),
+            Some(_) => found.get(index).map_or(Link::Continues, |found| found.link),
             None => Link::NewDrift,
         };
         let value = Some((reading.value, reading.u));
@@ -190,6 +202,7 @@ fn timeline(readings: &[Reading], found: &[Link], xs: &[f64]) -> Vec<Moment> {
             x: reading.x,
             link,
             reading: value,
+            recent: found.get(index).map_or(1.0, |found| found.recent),
             asked: usize::MAX,
         });
         last = Some(reading);
@@ -221,6 +234,7 @@ fn smooth(
             read = moment.x;
         }
         x = moment.x;
+        let noise = |u: f64| moment.recent * noise(u);
         belief = match (moment.reading, moment.link) {
             (None, _) => before,
             (Some((value, u)), Link::NewDrift) => Belief::first(value, noise(u), rates),

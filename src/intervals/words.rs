@@ -83,7 +83,7 @@ pub fn resolved(value: f64, u: f64) -> String {
     let place = exponent(u) - 1;
     let rounded = (u / 10_f64.powi(place)).round() * 10_f64.powi(place);
     let place = exponent(rounded) - 1;
-    if (-MOST_DECIMALS..=MOST_ZEROS).contains(&place) {
+    if (-MOST_DECIMALS..=MOST_ZEROS).contains(&place) && value.abs() < LARGEST {
         let text = format!("{value:.*}", (-place).max(0) as usize);
         return if text.trim_matches(['-', '0', '.']).is_empty() {
             text.trim_start_matches('-').to_string()
@@ -100,6 +100,8 @@ pub fn resolved(value: f64, u: f64) -> String {
 /// Decimals and trailing zeros beyond which a number is written with a power of ten.
 const MOST_DECIMALS: i32 = 12;
 const MOST_ZEROS: i32 = 7;
+/// Values from here on are written with a power of ten.
+const LARGEST: f64 = 1e12;
 
 /// "4.42 ± 0.70 mK": both to the second digit of the half-width.
 pub fn plus_minus(value: f64, half: f64, unit: &str) -> String {
@@ -165,5 +167,6 @@ mod tests {
         assert_eq!(plus_minus(1.5e-13, 2.0e-14, "kg"), "1.50e-13 ± 2.0e-14 kg");
         assert_eq!(resolved(2.345_67, f64::NAN), "2.35");
         assert_eq!(resolved(0.0, 1e-20), "0");
+        assert_eq!(resolved(-6.591e307, 1.2e4), "-6.59100000000e307");
     }
 }
