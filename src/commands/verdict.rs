@@ -29,7 +29,7 @@ pub struct Arguments {
     /// Instrument
     #[arg(required_unless_present_any = ["file", "readings"], conflicts_with_all = ["file", "readings"])]
     instrument: Option<String>,
-    /// Reading: the error as found, or the value where --nominal is given
+    /// Reading: the error as found, or the value where the records or --nominal give a nominal
     #[arg(required_unless_present_any = ["file", "readings"])]
     value: Option<f64>,
     /// Point; needed where the instrument has several
@@ -44,7 +44,7 @@ pub struct Arguments {
     /// Standard uncertainty shared with the earlier checks
     #[arg(long, value_name = "U")]
     u_common: Option<f64>,
-    /// Nominal value that is subtracted
+    /// Nominal value that is subtracted [default: the last one of the records]
     #[arg(long, value_name = "VALUE")]
     nominal: Option<f64>,
     /// Counter of use at the reading

@@ -238,6 +238,20 @@ mod tests {
             told.ends_with("carry the new value: 2.000 with u = 0.0100"),
             "{told}"
         );
+        let mut wild = found;
+        wild.from_assigned.u = f64::INFINITY;
+        wild.value.u = f64::INFINITY;
+        let told = wild.reason();
+        assert!(
+            told.starts_with(
+                "the new value differs from the assigned one (too large to compute with);"
+            ),
+            "{told}"
+        );
+        assert!(
+            told.ends_with("carry the new value: one too large to compute with"),
+            "{told}"
+        );
         assert_eq!(
             found.verdict(),
             "the new value differs from the assigned one; it differs from the prediction; \

@@ -7,19 +7,29 @@ use crate::stats::p_value;
 impl Adoption {
     /// One sentence with the numbers.
     pub fn reason(&self) -> String {
+        const TOO_LARGE: &str = "too large to compute with";
         let by = |d: &Difference| {
+            if !(d.difference.is_finite() && d.u.is_finite()) {
+                return format!(" ({TOO_LARGE})");
+            }
             let (difference, u) = (rounded(d.difference, d.u), figure(d.u));
             format!(" (by {difference}, u = {u}, {})", p_value(d.p))
         };
+        let carried = match self.value.u.is_finite() {
+            true => format!(
+                "{} with u = {}",
+                rounded(self.value.value, self.value.u),
+                figure(self.value.u)
+            ),
+            false => format!("one {TOO_LARGE}"),
+        };
         let predicted = self.foretold().map_or_else(String::new, by);
         format!(
-            "the new value {}{}; {}{predicted}; {} {} with u = {}",
+            "the new value {}{}; {}{predicted}; {} {carried}",
             self.about_assigned(),
             by(&self.from_assigned),
             self.about_predicted(),
             self.about_carry(),
-            rounded(self.value.value, self.value.u),
-            figure(self.value.u),
         )
     }
 

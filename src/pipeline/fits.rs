@@ -34,7 +34,7 @@ pub(super) fn recall_class(
     settings: &DriftSettings,
     memory: &Memory,
 ) -> ClassParameters {
-    let apart = (settings, basis.step, basis.by_tolerance);
+    let apart = (settings, basis.step, basis.by_tolerance, basis.before);
     let key = || key_of("class", &apart, basis.histories.iter().copied());
     memory.recall(key, || parameters_of(basis, settings))
 }

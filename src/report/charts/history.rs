@@ -14,7 +14,7 @@ use super::scale::{Scale, ValueAxis, value_axis};
 use super::tolerance::draw_tolerance;
 use super::under_axis::{draw_brackets, draw_key};
 use super::value_in_use::{draw_values, on_one_scale};
-use crate::report::text::{count, iso_date, percent, significant, with_unit};
+use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
 use crate::report::view::HistoryView;
 
 /// Size of the chart, pixels.
@@ -136,7 +136,9 @@ fn description(view: &HistoryView) -> String {
         };
     }
     if !values.is_empty() {
-        let (low, high) = (significant(values.0, 6), significant(values.1, 6));
+        let resolution = 0.1 * (values.1 - values.0);
+        let shown = |value| to_uncertainty(value, resolution);
+        let (low, high) = (shown(values.0), shown(values.1));
         text += &format!(", errors from {low} to {}", with_unit(&high, &view.unit));
     }
     let out = view.readings.iter().filter(|r| r.out_of_tolerance).count();
