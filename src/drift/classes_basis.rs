@@ -21,11 +21,13 @@ pub const SAMPLE_CHECKS: usize = 12_000;
 /// drift, is learned from their number.
 pub const LEAST_SAMPLE_HISTORIES: usize = 100;
 
-/// Checks in earlier years that pin down the scatter of a class to about 2 %.
+/// Checks in earlier years that settle a class: they pin down its scatter to about 2 %
+/// (1/√2000). Our own choice, no source.
 pub const SETTLED_CHECKS: usize = 1_000;
 
 /// Least share of its checks that a class must have from earlier years to learn from them
-/// alone: leaving out a third widens what is known by a fifth (√1.5) at most.
+/// alone: leaving out a third widens what is known by a fifth (√1.5) at most. Our own choice,
+/// no source.
 pub const SETTLED_SHARE: f64 = 2.0 / 3.0;
 
 /// The part of the members' records that a class learns from.
@@ -97,7 +99,7 @@ fn thinning<'a>(histories: impl Iterator<Item = History<'a>>) -> usize {
 mod tests {
     use super::*;
     use crate::drift::{DriftSettings, class_parameters};
-    use crate::records::{CheckKind, Event, Item, Outcome, Tolerance};
+    use crate::intervals::testing::{Record, fleet};
 
     /// 2020-01-01.
     const FIRST_DAY: f64 = 18_262.0;
@@ -105,37 +107,15 @@ mod tests {
     /// `members` checked every quarter for `years` years, in tolerances of ±1; drifts and noise
     /// by a simple rule.
     fn class(members: usize, years: usize) -> Histories {
-        let mut all = Histories {
-            offsets: vec![0],
-            ..Histories::default()
-        };
-        for member in 0..members {
-            for check in 0..4 * years {
-                let c = &mut all.columns;
+        let record = |member: usize| {
+            let drift = 0.02 * (member % 10) as f64;
+            (0..4 * years).fold(Record::new(), |record, check| {
                 let noise = ((member * 7 + check * 13) % 17) as f64 / 17.0 - 0.5;
-                let drift = 0.02 * (member % 10) as f64;
-                c.date.push(FIRST_DAY + 10.0 + 91.0 * check as f64);
-                c.as_found.push(0.25 * drift * check as f64 + 0.1 * noise);
-                c.as_left.push(f64::NAN);
-                c.nominal.push(0.0);
-                c.u.push(0.03);
-                c.u_common.push(0.0);
-                c.lower.push(f64::NAN);
-                c.upper.push(f64::NAN);
-                c.usage.push(f64::NAN);
-                c.outcome.push(Outcome::Unknown);
-                c.event.push(Event::None);
-                c.kind.push(CheckKind::Unstated);
-                c.source.push((0, 0));
-            }
-            all.offsets.push(all.columns.date.len());
-            all.items.push(Item {
-                instrument: format!("I-{member}"),
-                tolerance: Tolerance::new(-1.0, 1.0),
-                ..Item::default()
-            });
-        }
-        all
+                let day = FIRST_DAY + 10.0 + 91.0 * check as f64;
+                record.check(day, 0.25 * drift * check as f64 + 0.1 * noise)
+            })
+        };
+        fleet((0..members).map(record))
     }
 
     fn basis(all: &Histories) -> Basis<'_> {
