@@ -167,7 +167,7 @@ impl GroupReliability {
     }
 
     /// Equal steps from 0 to a tenth past the longest time seen. Limits of large groups
-    /// come from joined times: on a chart no eye sees the difference.
+    /// come from joined times, which move them by less than 0.001 (a test looks).
     fn curve_of_chosen(&self, data: &LifeData, points: usize) -> Vec<CurvePoint> {
         let (Some(fit), Some(longest)) = (self.chosen_fit(), self.longest_days()) else {
             return Vec::new();

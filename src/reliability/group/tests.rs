@@ -165,3 +165,31 @@ fn a_group_is_taken_back_as_it_was_found() {
         assert_eq!(format!("{taken:?}"), format!("{found:?}"));
     }
 }
+
+#[test]
+fn joined_times_move_a_limit_by_less_than_a_thousandth() {
+    // 6,000 checks at 1,500 times, R(t) = exp(−(t/1500 d)³): failures spread as evenly as they can be.
+    let mut outcomes = Outcomes::default();
+    let (mut due, mut done) = (0.0, 0u64);
+    for time in 1..=1_500 {
+        let days = f64::from(time);
+        due += 4.0 * (1.0 - (-(days / 1_500.0).powi(3)).exp());
+        let failures = (due as u64).saturating_sub(done).min(4);
+        done += failures;
+        outcomes.add_checks(days, 4 - failures, failures).unwrap();
+    }
+    let group = group(outcomes, 0.85);
+    let fit = group.chosen_fit().unwrap();
+    let data = LifeData::new(&group.outcomes);
+    assert!(data.distinct_times() > MANY_TIMES);
+    let mut whole = Profile::new(fit, &data, TargetKind::EndOfPeriod);
+    let mut worst = 0f64;
+    for point in &group.curve[1..] {
+        let years = point.days / DAYS_PER_YEAR;
+        let (lower, upper) = whole.reliability_limits(years, group.level);
+        let off = (point.lower - lower).abs().max((point.upper - upper).abs());
+        worst = worst.max(off);
+    }
+    // A quarter of a pixel of a chart that shows R from 0 to 1.
+    assert!(worst < 0.001, "{:?}: {worst}", fit.name);
+}
