@@ -39,23 +39,17 @@ pub(super) fn odd_values(found: &mut Found<'_>) {
             flips.push(i);
         }
     }
+    let mut warn = |i: usize, what: &str, more: usize| {
+        let (value, place, more) = (shown(history, i), found.place(i), and_more(more));
+        found.warn(format!("the value {value} {place} {what}?{more}"));
+    };
     if let Some(&(i, power)) = slips.first() {
-        let words = format!(
-            "the value {} {} is about 10^{power} times its neighbours: a slip of unit?{}",
-            shown(history, i),
-            found.place(i),
-            and_more(slips.len() - 1)
-        );
-        found.warn(words);
+        let what = format!("is about 10^{power} times its neighbours: a slip of unit");
+        warn(i, &what, slips.len() - 1);
     }
     if let Some(&i) = flips.first() {
-        let words = format!(
-            "the value {} {} has the size of its neighbours but the other sign: a sign flip?{}",
-            shown(history, i),
-            found.place(i),
-            and_more(flips.len() - 1)
-        );
-        found.warn(words);
+        let what = "has the size of its neighbours but the other sign: a sign flip";
+        warn(i, what, flips.len() - 1);
     }
 }
 
