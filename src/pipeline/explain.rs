@@ -1,6 +1,6 @@
 /*! The whole chain of one instrument's decisions, for `driftbook explain`. */
 
-use super::between::{Memory, earlier_decisions};
+use super::between::{earlier_decisions, earlier_results};
 use super::decisions::Bench;
 use super::fits::fit_all;
 use super::groups::lent;
@@ -49,7 +49,7 @@ pub fn explain(
     let loaded = season::load(plan, season.as_ref())?;
     let histories = &loaded.histories;
     let wanted = all_of(histories, instrument, point).map_err(ExplainError::Unknown)?;
-    let memory = Memory::none();
+    let memory = earlier_results(plan);
     let fits = fit_all(histories, &plan.settings.drift, &memory);
     let groups = lent(plan, histories);
     let tables = plan.interval_tables();

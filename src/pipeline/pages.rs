@@ -13,6 +13,7 @@ use super::past::past;
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
 use super::season_sections;
+use super::season_values::OnChart;
 use super::views;
 use crate::drift::{Diagnostics, PastAdoption, Prediction, past_adoptions};
 use crate::intervals::{Action, Decision};
@@ -252,15 +253,20 @@ impl Report<'_> {
             as_of: bench.as_of,
         };
         let mut view = views::history_view(&case, slug);
-        if let Some(season) = &self.results.season {
-            season.show_values(history.item, &mut view);
-            season.show_other_unit(history.item, &mut view);
+        if let Some(sessions) = self.sessions_on_chart(index) {
+            sessions.show(&mut view);
         }
         let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
         let section = adoption::section(&history, &adoptions, bench.drift.level);
         view.sections.extend(section);
         view.sections.extend(self.sessions_of(index));
         view
+    }
+
+    /// What the sessions of raw readings add to this history's chart.
+    pub(super) fn sessions_on_chart(&self, index: usize) -> Option<OnChart> {
+        let season = self.results.season.as_ref();
+        season.map(|season| season.on_chart(&self.results.loaded.histories.items[index]))
     }
 
     /// What the sessions of raw readings say of this history.

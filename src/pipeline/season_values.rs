@@ -25,6 +25,31 @@ struct Adopted<'a> {
     after: &'a SessionResult,
 }
 
+/// What sessions of raw readings add to a thermometer's chart.
+#[derive(Debug)]
+pub(super) struct OnChart {
+    values: Vec<ValueStep>,
+    other_axis: Option<OtherAxis>,
+}
+
+impl OnChart {
+    /// Puts it into the view of the thermometer, values as left where none was adopted.
+    pub(super) fn show(self, view: &mut HistoryView) {
+        view.other_axis = self.other_axis;
+        if self.values.is_empty() {
+            return;
+        }
+        let adopted = self.values.iter().filter_map(|step| step.counted_from);
+        for reading in &mut view.readings {
+            let here = |moment: f64| (moment - reading.day).abs() < SAME_MOMENT;
+            if reading.as_left.is_some() && adopted.clone().any(here) {
+                reading.event = NEW_VALUE;
+            }
+        }
+        view.values = self.values;
+    }
+}
+
 impl SeasonResults {
     /// Accepted sessions of a thermometer with a value in use at the triple point of water, by date.
     fn compared(&self, instrument: &str, point: &str) -> Vec<&SessionResult> {
@@ -58,13 +83,13 @@ impl SeasonResults {
         found
     }
 
-    /// Puts the values in use into the view of a thermometer read in these sessions, where
-    /// they changed.
-    pub(super) fn show_values(&self, item: &Item, view: &mut HistoryView) {
+    /// The values in use of a thermometer read in these sessions as steps of its chart; empty
+    /// where they did not change.
+    fn value_steps(&self, item: &Item) -> Vec<ValueStep> {
         let own = self.compared(&item.instrument, &item.point);
         let adopted = self.adopted(&own);
         let (Some(first), false) = (own.first(), adopted.is_empty()) else {
-            return;
+            return Vec::new();
         };
         let unit = match item.unit == CheckUnit::Milliohm.symbol() {
             true => CheckUnit::Milliohm,
@@ -87,40 +112,39 @@ impl SeasonResults {
                 unit,
             ),
         };
-        view.values = std::iter::once(start)
-            .chain(adopted.iter().enumerate().map(step))
-            .collect();
-        for reading in &mut view.readings {
-            let here = |a: &Adopted<'_>| (a.after.date - reading.day).abs() < SAME_MOMENT;
-            if reading.as_left.is_some() && adopted.iter().any(here) {
-                reading.event = NEW_VALUE;
-            }
-        }
+        let steps = adopted.iter().enumerate().map(step);
+        std::iter::once(start).chain(steps).collect()
     }
 
-    /// Gives the view of a thermometer read in these sessions a second axis: resistance beside
+    /// A second axis for the chart of a thermometer read in these sessions: resistance beside
     /// temperature, or the reverse, by dR/dT of the last session at the point.
-    pub(super) fn show_other_unit(&self, item: &Item, view: &mut HistoryView) {
+    fn other_axis(&self, item: &Item) -> Option<OtherAxis> {
         let own = self
             .season
             .results
             .iter()
             .filter(|r| r.instrument == item.instrument && r.point.name() == item.point);
-        let Some(last) = own.max_by(|a, b| a.date.total_cmp(&b.date)) else {
-            return;
-        };
+        let last = own.max_by(|a, b| a.date.total_cmp(&b.date))?;
         let milliohm = last.in_unit(1.0, CheckUnit::Milliohm);
         let (unit, factor) = match item.unit.as_str() {
             unit if unit == CheckUnit::Millikelvin.symbol() => (CheckUnit::Milliohm, milliohm),
             unit if unit == CheckUnit::Milliohm.symbol() => {
                 (CheckUnit::Millikelvin, 1.0 / milliohm)
             }
-            _ => return,
+            _ => return None,
         };
-        view.other_axis = (factor > 0.0 && factor.is_finite()).then(|| OtherAxis {
+        (factor > 0.0 && factor.is_finite()).then(|| OtherAxis {
             unit: unit.symbol().into(),
             factor,
-        });
+        })
+    }
+
+    /// What the sessions add to the chart of `item`.
+    pub(super) fn on_chart(&self, item: &Item) -> OnChart {
+        OnChart {
+            values: self.value_steps(item),
+            other_axis: self.other_axis(item),
+        }
     }
 
     /// The part of the page that lists the values in use; `None` where there was only one.

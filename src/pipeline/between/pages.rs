@@ -132,14 +132,15 @@ impl<'a> PageKeys<'a> {
         let class = class.and_then(|c| self.classes.get(*c as usize));
         let lent = self.groups.get(history.item.group.as_str());
         let text = format!(
-            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
             self.common,
             history.item,
             report.bench.past.get(index),
             report.decisions[index],
             report.doubts.of(index),
             report.warnings_of(index),
-            report.sessions_of(index)
+            report.sessions_of(index),
+            report.sessions_on_chart(index)
         );
         let mut bytes = text.into_bytes();
         for row in 0..history.len() {
