@@ -26,3 +26,4 @@ pub mod settings;
 pub mod simulate;
 pub mod stats;
 pub mod thermometry;
+pub mod words;

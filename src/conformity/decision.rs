@@ -1,9 +1,9 @@
 /*! One decision: accepted or rejected, and how likely it is wrong (JCGM 106:2012, 7 and 8). */
 
 use super::DecisionRule;
-use crate::intervals::words::percent;
 use crate::records::Tolerance;
 use crate::stats::normal_between;
+use crate::words::percent;
 
 /// What the rule says about one result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

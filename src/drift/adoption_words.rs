@@ -1,8 +1,9 @@
 /*! What the comparison of a new value says, in words. */
 
 use super::adoption::{Adoption, Carry, Difference};
-use super::notes::{figure, rounded};
+use super::notes::figure;
 use crate::stats::p_value;
+use crate::words::resolved;
 
 impl Adoption {
     /// One sentence with the numbers.
@@ -12,13 +13,13 @@ impl Adoption {
             if !(d.difference.is_finite() && d.u.is_finite()) {
                 return format!(" ({TOO_LARGE})");
             }
-            let (difference, u) = (rounded(d.difference, d.u), figure(d.u));
+            let (difference, u) = (resolved(d.difference, d.u), figure(d.u));
             format!(" (by {difference}, u = {u}, {})", p_value(d.p))
         };
         let carried = match self.value.u.is_finite() {
             true => format!(
                 "{} with u = {}",
-                rounded(self.value.value, self.value.u),
+                resolved(self.value.value, self.value.u),
                 figure(self.value.u)
             ),
             false => format!("one {TOO_LARGE}"),

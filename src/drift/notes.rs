@@ -35,18 +35,6 @@ fn tenths(value: f64) -> f64 {
     (10.0 * value).round() / 10.0
 }
 
-/// A value with the decimals that two digits of its uncertainty support.
-pub fn rounded(value: f64, u: f64) -> String {
-    let decimals = 1.0 - u.log10().floor();
-    if (0.0..=12.0).contains(&decimals) && value.abs() < 1e7 {
-        let text = format!("{value:.*}", decimals as usize);
-        let zero = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
-        text.trim_start_matches(|c| zero && c == '-').to_string()
-    } else {
-        figure(value)
-    }
-}
-
 /// A unit behind a number: with a space before it, or nothing.
 pub fn spaced(unit: &str) -> String {
     match unit {

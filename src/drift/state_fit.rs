@@ -1,7 +1,7 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::ClassParameters;
-use super::notes::{month, rounded, spaced};
+use super::notes::{month, spaced};
 use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
 use super::surprise_words::{Place, Surprise, surprises_in_words};
@@ -10,6 +10,7 @@ use super::swing::{Swing, steady};
 use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
 use crate::records::{History, Outcome};
 use crate::stats::p_value;
+use crate::words::resolved;
 
 /// A class lends a drift when at least this many of its histories say something of one.
 const LENDING_CLASS: u32 = 3;
@@ -130,14 +131,14 @@ fn add_swing(
         };
         format!(
             "the value swings by {}{unit} with the year, highest in {} ({why}); the forecast swings with it",
-            rounded(swing.amplitude(), deviation),
+            resolved(swing.amplitude(), deviation),
             month(swing.highest()),
         )
     } else {
         let typical = class.swing.typical() * class.scale_of(history.item);
         format!(
             "similar histories swing by about {}{unit} with the year; when its own swing is highest is not known yet, and the bands allow for it",
-            rounded(typical, 0.1 * typical),
+            resolved(typical, 0.1 * typical),
         )
     });
     fit.motion = Motion::Swinging(Box::new((forecast, swing)));

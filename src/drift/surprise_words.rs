@@ -4,11 +4,12 @@ The filter judges a reading by those before it; the sentence can wait for the ne
 A reading is called outlying where the next returns to what was expected before it.
 */
 
-use super::notes::{rounded, spaced};
+use super::notes::spaced;
 use super::state::Innovation;
 use super::surprise::takes_back;
 use super::{Axis, Reading};
 use crate::records::{History, date};
+use crate::words::resolved;
 
 /// Belief in a surprise from which it is said.
 const SAID: f64 = 0.5;
@@ -95,7 +96,7 @@ fn surprise(
     after: &Reading,
     place: &Place<'_>,
 ) -> Surprise {
-    let size = rounded(innovation.value.abs(), innovation.variance.sqrt());
+    let size = resolved(innovation.value.abs(), innovation.variance.sqrt());
     let unit = spaced(place.unit);
     let (from, to) = (place.name(before.x), place.name(after.x));
     let meaning = &innovation.meaning;

@@ -2,9 +2,9 @@
 
 use super::window::{Window, suspect_window};
 use crate::drift::Fit;
-use crate::intervals::words::{count, date, figure, percent, plus_minus};
 use crate::records::{History, Tolerance};
 use crate::stats::normal_between;
+use crate::words::{count, date, figure, percent, plus_minus};
 
 /// Probability out of tolerance above which a job is in doubt.
 const IN_DOUBT: f64 = 0.05;

@@ -8,9 +8,9 @@ section 6.3.3), applied to the forecast of one item.
 */
 
 use super::search::{Crossing, Forecast, first_below};
-use super::words::{count, date, days, figure, percent, plus_minus};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::DAYS_PER_YEAR;
+use crate::words::{count, date, days, figure, percent, plus_minus};
 
 /// The method; it has no settings of its own.
 #[derive(Debug, Clone, Copy, Default)]

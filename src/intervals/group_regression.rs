@@ -10,12 +10,12 @@ item share a reading, so the variance of the mean is somewhat overstated.
 */
 
 use super::search::{Crossing, first_below};
-use super::words::{count, days, figure, percent, plus_minus, significant};
 use super::{
     ChangeLaw, ChangeSums, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter,
 };
 use crate::records::{DAYS_PER_YEAR, Tolerance};
 use crate::settings::SettingError;
+use crate::words::{count, days, figure, percent, plus_minus, significant};
 
 crate::settings! {
     /// Group regression: change since the last calibration against time, over the group.

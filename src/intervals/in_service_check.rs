@@ -10,11 +10,11 @@ and the latest is not older than allowed, the full interval runs to the back-sto
 an acting check makes the item due on its day; else the interval in use stays.
 */
 
-use super::words::{count, date, days, percent};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::{CheckKind, Outcome, Tolerance};
 use crate::settings::SettingError;
 use crate::stats::{cumulative, median};
+use crate::words::{count, date, days, percent};
 
 crate::settings! {
     /// In-service check (ILAC-G24 / OIML D 10 method 4): checks between calibrations decide.

@@ -8,10 +8,10 @@ in use times the mean rate of use over the record, so that the item is due soone
 when it is used more. Not for items that change on the shelf.
 */
 
-use super::words::{date, days, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::DAYS_PER_YEAR;
 use crate::settings::SettingError;
+use crate::words::{date, days, significant};
 use std::collections::BTreeMap;
 
 crate::settings! {

@@ -13,10 +13,10 @@ the interval is frozen, right or wrong, so a repair or replacement starts it ane
 */
 
 use super::pooled::Pool;
-use super::words::{count, days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::settings::SettingError;
+use crate::words::{count, days, percent, significant};
 
 crate::settings! {
     /// Incremental response: steps that halve at each change of outcome.

@@ -10,10 +10,10 @@ step of the recommended practice was not open to its authors.
 */
 
 use super::exact_test::remembered;
-use super::words::{count, days, percent};
 use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
 use crate::settings::SettingError;
 use crate::stats::proportion_limits;
+use crate::words::{count, days, percent};
 use std::borrow::Cow;
 
 crate::settings! {

@@ -11,9 +11,9 @@ published comparisons judge interval methods by the same cost.
 
 use super::cost::{CostPoint, Costs, minimum, walk};
 use super::search::Forecast;
-use super::words::{days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::settings::SettingError;
+use crate::words::{days, percent, significant};
 use std::collections::BTreeMap;
 
 crate::settings! {

@@ -38,7 +38,6 @@ mod staircase;
 #[cfg(test)]
 pub(crate) mod testing;
 mod uncertainty_growth;
-pub mod words;
 
 pub use change_law::{ChangeLaw, Order, Scatter};
 pub use change_sums::ChangeSums;

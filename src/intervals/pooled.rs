@@ -8,8 +8,8 @@ reliability. (For incremental response the mean is that of the steps themselves,
 whose expectation is nought at the target.) The mean is this program's own.
 */
 
-use super::words::{count, days, percent};
 use super::{Evidence, GroupEvidence, IntervalTables, MethodName, Outcomes, Proposal};
+use crate::words::{count, days, percent};
 use std::borrow::Cow;
 
 /// Results at one interval, of one group: what a group form looks at.

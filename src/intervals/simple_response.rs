@@ -13,10 +13,10 @@ papers around it); the relations are derived here. It never settles.
 */
 
 use super::pooled::Pool;
-use super::words::{count, days, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::settings::SettingError;
+use crate::words::{count, days, percent, significant};
 
 crate::settings! {
     /// Simple response: fixed shares after each pass and each failure.

@@ -10,10 +10,10 @@ I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorte
 */
 
 use super::pooled::Pool;
-use super::words::{count, date, days, figure, percent, significant};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::{Outcome, Tolerance};
 use crate::settings::SettingError;
+use crate::words::{count, date, days, figure, percent, significant};
 
 crate::settings! {
     /// Staircase (ILAC-G24 / OIML D 10 method 1).

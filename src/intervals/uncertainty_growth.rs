@@ -8,9 +8,9 @@ u² = u₀² + D·t gives t = (u_max² − u₀²)/D (the facts sheet's section 
 */
 
 use super::search::{Crossing, Forecast, first_below};
-use super::words::{date, days, figure};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::settings::SettingError;
+use crate::words::{date, days, figure};
 use std::collections::BTreeMap;
 
 crate::settings! {

@@ -4,12 +4,12 @@ use super::fleet::by_month;
 use super::pages::Report;
 use super::rates::standout_sentences;
 use crate::drift::{Scale, fill_readings, line};
-use crate::intervals::words::percent;
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::DAYS_PER_YEAR;
 use crate::reliability::models::reliability;
 use crate::reliability::{Bin, GroupReliability};
 use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, SectionView, slugs};
+use crate::words::percent;
 use std::collections::BTreeMap;
 
 /// One view a stated group, sorted by name.

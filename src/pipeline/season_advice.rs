@@ -13,9 +13,6 @@ use crate::records::Item;
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
 
-/// Begins a decision's own reason behind the advice.
-const OWN_REASON: &str = "By the drift at the triple point alone: ";
-
 impl SeasonResults {
     /// Advice on the thermometer whose history at the triple point of water `item` names.
     pub fn advice(&self, item: &Item) -> Option<&Advice> {
@@ -32,7 +29,19 @@ pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Deci
         AdviceKind::Withdraw => Action::Withdraw,
         AdviceKind::Anneal | AdviceKind::Repeat => Action::Review,
     };
-    let told = |own: &str| format!("{}{}", told(advice), full_stop(own));
+    let (word, because) = (advice.kind.word(), full_stop(&advice.reason));
+    // What withdraws the thermometer in any case comes first.
+    let withdrawn = decision.action == Action::Withdraw;
+    let told = |own: &str| match withdrawn {
+        true => format!(
+            "{} The sessions advise to {word}: {because}",
+            full_stop(own)
+        ),
+        false => format!(
+            "The sessions advise to {word}: {because} By the drift at the triple point alone: {}",
+            full_stop(own)
+        ),
+    };
     let held = hold(evidence, decision, |own, stays| {
         format!(
             "{} {stays} stay in force until a person has decided.",
@@ -46,24 +55,9 @@ pub(super) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Deci
         decision.action = action;
     }
     decision.rules_fired.push(format!(
-        "advice of the sessions: {} ({})",
-        advice.kind.word(),
+        "advice of the sessions: {word} ({})",
         advice.source
     ));
-}
-
-/// What is told of the advice before the decision's own reason.
-fn told(advice: &Advice) -> String {
-    format!(
-        "The sessions advise to {}: {} {OWN_REASON}",
-        advice.kind.word(),
-        full_stop(&advice.reason),
-    )
-}
-
-/// The part of a decision's reason that is not `advice`, where it was heeded.
-pub(super) fn without_advice<'a>(reason: &'a str, advice: &Advice) -> &'a str {
-    reason.strip_prefix(&told(advice)).unwrap_or(reason)
 }
 
 #[cfg(test)]
@@ -109,7 +103,14 @@ mod tests {
         let withdrawn = heeded(AdviceKind::Withdraw);
         assert_eq!(withdrawn.action, Action::Withdraw);
         assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
-        let own = without_advice(&reviewed.reason, &advice(AdviceKind::Anneal));
-        assert!(own.starts_with("Extend."), "{own}");
+        let mut lost = Decision {
+            action: Action::Withdraw,
+            reason: "Withdraw: out of tolerance".into(),
+            ..before.clone()
+        };
+        heed(&advice(AdviceKind::Anneal), &evidence, &mut lost);
+        assert_eq!(lost.action, Action::Withdraw);
+        let first = "Withdraw: out of tolerance. The sessions advise to anneal: W at zinc moved.";
+        assert!(lost.reason.starts_with(first), "{}", lost.reason);
     }
 }

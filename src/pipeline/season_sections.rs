@@ -1,7 +1,6 @@
 /*! Parts of a thermometer's page: advice, sessions, last budget, range table, cautions. */
 
 use super::season::SeasonResults;
-use crate::intervals::words::Short;
 use crate::records::date;
 use crate::report::charts::range_chart;
 use crate::report::{FigureView, RangePoint, RangeView, SectionView};
@@ -10,6 +9,7 @@ use crate::thermometry::range::RatioChange;
 use crate::thermometry::season::ThermometerReport;
 use crate::thermometry::session::SessionResult;
 use crate::thermometry::{ThermometerFacts, cautions};
+use crate::words::Short;
 
 /// Parts for the history of `instrument` at `point`; none where it has no sessions.
 pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<SectionView> {

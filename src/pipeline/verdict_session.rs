@@ -2,9 +2,9 @@
 
 use super::plan::Plan;
 use super::season::{SeasonResults, WithFile, read_with};
-use crate::intervals::words::Short;
 use crate::records::{CheckKind, LoadError, NewCheck, date, event};
 use crate::thermometry::session::SessionResult;
+use crate::words::Short;
 use std::path::Path;
 
 /// One thermometer at one point in a new session.

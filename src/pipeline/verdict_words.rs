@@ -1,11 +1,11 @@
 /*! The five lines of a verdict. */
 
-use super::season_advice::without_advice;
 use super::verdict::Judged;
 use crate::drift::adoption::{Adoption, Carry};
-use crate::intervals::{Action, words};
+use crate::intervals::Action;
 use crate::records::date;
 use crate::thermometry::advice::AdviceKind;
+use crate::words;
 
 /// One word for what to carry; a thermometer's advice where there is one.
 pub(super) fn value_word(judged: &Judged<'_>) -> String {
@@ -143,10 +143,7 @@ fn due(judged: &Judged<'_>, in_control: Option<bool>) -> String {
     };
     let (when, action) = (day(decision.due_date), decision.action.word());
     let advised = judged.advice.as_ref().filter(|a| a.needs_person());
-    let why = first_sentence(match advised {
-        Some(advice) => without_advice(&decision.reason, advice),
-        None => &decision.reason,
-    });
+    let why = first_sentence(&decision.reason);
     let shorter = decision.interval_days - decision.current_interval_days;
     let by_interval_in_use = day(decision.due_date - shorter.max(0.0));
     match (decision.action, advised.map(|advice| advice.kind)) {

@@ -10,9 +10,9 @@ suspect reading further back, which those after it contradict.
 use super::both_ways::{Suspects, full_stop};
 use crate::drift::{Fit, LastReading};
 use crate::intervals::policy::hold;
-use crate::intervals::words::{date, figure};
 use crate::intervals::{Action, Decision, Evidence};
 use crate::records::History;
+use crate::words::{date, figure};
 
 /// What a longer interval waits for.
 #[derive(Debug, Clone, PartialEq)]

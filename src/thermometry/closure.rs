@@ -1,8 +1,8 @@
 /*! Checks around a piece of work, and the check of a reference before it is used. */
 
 use super::session::Standing;
-use crate::intervals::words::{Short, count};
 use crate::settings::SettingError;
+use crate::words::{Short, count};
 use serde::Serialize;
 
 crate::settings! {

@@ -10,7 +10,7 @@ scaled case agrees with exact inversion within 1e-5 of the change):
 */
 
 use super::its90::{FixedPoint, Reference, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
-use crate::intervals::words::Short;
+use crate::words::Short;
 use serde::Serialize;
 
 /// Effects at one temperature, mK of indicated temperature.

@@ -3,8 +3,8 @@
 use super::Section;
 use crate::drift::fill_readings;
 use crate::intervals::Evidence;
-use crate::intervals::words::{count, date, figure, resolved};
 use crate::records::{DAYS_PER_YEAR, Outcome};
+use crate::words::{count, date, figure, resolved};
 
 /// How many checks of what kind, what tolerance, what uncertainty.
 pub(super) fn data_used(evidence: &Evidence<'_>) -> Section {

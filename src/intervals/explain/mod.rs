@@ -6,12 +6,12 @@ mod next_check;
 pub use next_check::{NextCheck, next_check};
 
 use super::policy::{Decision, PastDecision, PolicySettings};
-use super::words::{count, date, days, percent, plus_minus, significant};
 use super::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };
 use crate::drift::{ClassParameters, Fit, ModelName};
 use crate::records::History;
+use crate::words::{count, date, days, percent, plus_minus, significant};
 
 /// One part of the explanation: sentences, and a table where one says it better.
 #[derive(Debug, Clone, PartialEq, Default)]

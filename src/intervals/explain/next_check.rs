@@ -2,9 +2,9 @@
 
 use super::Chain;
 use crate::intervals::policy::{Action, Decision, PastDecision, decide};
-use crate::intervals::words::{date, days, resolved};
 use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal, search::usage_line};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
+use crate::words::{date, days, resolved};
 
 /// What would be decided after one more check that reads as predicted.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,8 +1,8 @@
 /*! Whether the item may be used as it is: what makes the action `withdraw`. */
 
-use crate::intervals::words::{date, figure, percent};
 use crate::intervals::{Evidence, Forecast};
 use crate::records::{Outcome, Tolerance};
+use crate::words::{date, figure, percent};
 
 /// Below this probability the item is more likely out of tolerance than in.
 const EVEN: f64 = 0.5;

@@ -1,8 +1,8 @@
 /*! Which proposal leads: the first allowed one that applies, or all of them by their evidence. */
 
 use super::settings::{FirstInterval, PolicySettings, Rules, Weighting};
-use crate::intervals::words::count;
 use crate::intervals::{Evidence, GroupEvidence, MethodName, Proposal};
+use crate::words::count;
 
 /// The interval the policy starts from, and who gave it.
 pub(super) struct Lead {

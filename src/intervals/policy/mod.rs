@@ -26,8 +26,8 @@ pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
 pub use smoothing::{Due, level_decisions, level_workload};
 
-use crate::intervals::words::{date, days};
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
+use crate::words::{date, days};
 use fitness::unfit;
 use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft};

@@ -3,8 +3,8 @@
 use super::decision::{Action, PastDecision};
 use super::settings::Rules;
 use crate::intervals::Evidence;
-use crate::intervals::words::{days, percent};
 use crate::records::{DAYS_PER_YEAR, Outcome};
+use crate::words::{days, percent};
 
 /// What rounding of the computer's own may take from a whole day.
 const ROUNDING_DAYS: f64 = 1e-6;

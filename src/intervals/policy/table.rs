@@ -2,7 +2,7 @@
 
 use super::settings::{FirstInterval, PolicySettings, Weighting};
 use crate::intervals::MethodName;
-use crate::intervals::words::{count, days, percent, significant};
+use crate::words::{count, days, percent, significant};
 
 impl PolicySettings {
     /// One row a rule: what it is about, and what it says under these settings.

@@ -2,7 +2,7 @@
 
 use super::summary::{Coverage, Difference, ForecasterResult, MethodResult};
 use super::{CRPS, Misses, Replay};
-use crate::intervals::words::{count, significant};
+use crate::words::{count, significant};
 
 /// Limits of a coverage wider than this say nothing worth a sentence.
 const TOO_WIDE: f64 = 0.2;

@@ -3,11 +3,11 @@
 use super::anneal::plan;
 use super::kind::{Advice, AdviceInput, AdviceKind};
 use super::settings::AdviceSettings;
-use crate::intervals::words::Short;
 use crate::thermometry::cautions;
 use crate::thermometry::its90::Platinum;
 use crate::thermometry::range::worst_mk;
 use crate::thermometry::session::Standing;
+use crate::words::Short;
 
 const SITE: &str = "limit of the site; common practice, no source";
 const STABILISATION: &str =

@@ -2,11 +2,11 @@
 
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
-use crate::intervals::words::Short;
 use crate::thermometry::ThermometerFacts;
 use crate::thermometry::its90::{FixedPoint, Reference};
 use crate::thermometry::readings::{RawReading, ReadingPoint};
 use crate::thermometry::reduction::{Reduced, Series, in_order, value};
+use crate::words::Short;
 
 const MINUTES_PER_HOUR: f64 = 60.0;
 const HOURS_PER_DAY: f64 = 24.0;
@@ -77,7 +77,7 @@ fn count(e: &Evidence<'_>) -> Option<Violation> {
     (found < limit as usize).then(|| {
         let words = format!(
             "{} at the first current; take at least {limit}",
-            crate::intervals::words::count(found, "reading")
+            crate::words::count(found, "reading")
         );
         Violation::new("readings", e.settings.on_readings, words)
     })

@@ -67,7 +67,7 @@ crate::settings! {
         ratio_days: f64 = 7.0,
         /// Largest change from the value in use that can be this thermometer at all, mK.
         plausible_mk: f64 = 500.0,
-        /// Farthest that R at another point over the value in use may lie from the reference function there, K.
+        /// Farthest that R at another point over the value in use may lie from the reference function there, K (our own choice, no source: deviation functions stay well below).
         plausible_k: f64 = 5.0,
         /// Standard uncertainty that each widening violation adds, mK.
         widen_mk: f64 = 0.3,

@@ -3,7 +3,7 @@
 use super::result::SessionResult;
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::{Standing, Violation};
-use crate::intervals::words::{Short, count};
+use crate::words::{Short, count};
 use std::collections::BTreeMap;
 
 /// Thermometers of one session in the order in which they were read.
