@@ -6,7 +6,7 @@ use super::labels::{LABEL_SIZE, ROW};
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::{count, fixed};
-use crate::report::view::FleetView;
+use crate::report::view::{FleetView, needs_person};
 use crate::report::words;
 use std::collections::BTreeMap;
 
@@ -33,7 +33,7 @@ pub fn intervals_chart(view: &FleetView) -> String {
             count(total, "interval")
         ),
     };
-    let second = "each line from today's interval to the decided one, days on a logarithmic axis; thicker where more histories share it";
+    let second = "each line from today's interval to the decided one, days on a logarithmic axis; thicker where more histories share it; without those that wait for a person";
     sheet((840, 420), &title, &words::intervals(view), |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 24.0;
         let days = || pairs.keys().flat_map(|(a, b)| [*a, *b]);
@@ -90,7 +90,9 @@ pub fn intervals_chart(view: &FleetView) -> String {
 /// Histories for each pair of intervals in whole days.
 fn pairs(view: &FleetView) -> BTreeMap<(u64, u64), usize> {
     let mut pairs = BTreeMap::new();
-    for row in &view.rows {
+    // What waits for a person has no decided interval in force.
+    let decided = view.rows.iter().filter(|row| !needs_person(&row.action));
+    for row in decided {
         if let (Some(before), Some(after)) = (row.current_interval_days, row.interval_days)
             && before >= 0.5
             && after >= 0.5
