@@ -3,6 +3,7 @@
 use super::loops::{PUBLISHED, excess_rows, loop_markdown};
 use super::replays::band_table;
 use crate::report::text::percent;
+use crate::simulate::closed_loop::product::ELDERS;
 use crate::simulate::closed_loop::{Cell, LoopSettings, PERFECT};
 use crate::simulate::replay::ReplayResult;
 use std::fmt::Write as _;
@@ -101,7 +102,7 @@ fn closed_loop(text: &mut String, evidence: &Evidence) {
     );
     let _ = writeln!(
         text,
-        "Figures: cost above that of *{PERFECT}*, in %, with the Monte Carlo standard error; in brackets the share of checks, after an instrument's third decision, whose true error was in tolerance. {PERFECT} is told the drift, wander, jump rate, ageing and season of each instrument, and its error through readings, like everybody; nothing can be told the future.\n"
+        "Figures: cost above that of *{PERFECT}*, in %, with the Monte Carlo standard error; in brackets the share of checks, after an instrument's third decision, whose true error was in tolerance. {PERFECT} is told the drift, wander, jump rate, ageing and season of each instrument, and its error through readings, like everybody; nothing can be told the future. The rows *class known* are told from the first day what {ELDERS} elder instruments of the same kind showed under yearly checks: what then remains is the price of getting to know each single instrument, and of the rule itself.\n"
     );
     for size in settings.sizes() {
         let _ = writeln!(
@@ -111,6 +112,7 @@ fn closed_loop(text: &mut String, evidence: &Evidence) {
     }
     text.push_str(&loop_markdown(&evidence.cells, &settings.sizes()));
     lost_cells(text, &evidence.cells);
+    own_family(text, evidence);
     text.push_str(
         "### Read it with care\n\n\
         - The first five kinds are of the state model's own family (a line, a random walk, steps, normal noise); the others break it in one way each.\n\
@@ -146,6 +148,36 @@ fn lost_cells(text: &mut String, cells: &[Cell]) {
         false => format!("Where a published method is cheaper than the least-cost policy by more than twice the error of the difference: {}. In every other cell the policy costs less or the difference is within its error.", lost.join("; ")),
     };
     let _ = writeln!(text, "{sentence}\n");
+}
+
+/// Kinds of the settings that are of the state model's own family: the first of them.
+const OWN_FAMILY: usize = 5;
+
+/// The means over the model's own family, from the rule that is told its class to the policy
+/// that learns it: what learning costs, and what the policy's rules cost.
+fn own_family(text: &mut String, evidence: &Evidence) {
+    let _ = writeln!(
+        text,
+        "Over the {OWN_FAMILY} kinds of the state model's own family, in %:\n\n| class size | rule | class known | class learned | with the policy's rules |\n| ---: | --- | ---: | ---: | ---: |"
+    );
+    for size in evidence.settings.sizes() {
+        let rows = excess_rows(&evidence.cells, size);
+        let mean = |name: &str| {
+            let row = rows.iter().find(|row| row.name == name);
+            let kinds = row.map_or(&[][..], |row| &row.kinds);
+            let own = &kinds[..OWN_FAMILY.min(kinds.len())];
+            format!("{:.1}", own.iter().sum::<f64>() / own.len() as f64)
+        };
+        for (rule, policy) in [
+            ("drift crossing", "policy, target"),
+            ("least cost", "policy, least cost"),
+        ] {
+            let (known, learned) = (mean(&format!("{rule}, class known")), mean(rule));
+            let bound = mean(policy);
+            let _ = writeln!(text, "| {size} | {rule} | {known} | {learned} | {bound} |");
+        }
+    }
+    text.push('\n');
 }
 
 fn bands(text: &mut String, evidence: &Evidence) {

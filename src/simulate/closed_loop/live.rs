@@ -48,6 +48,15 @@ pub struct Tally {
 
 /// Lets the class live; one tally an instrument.
 pub fn live(settings: &LoopSettings, world: &World, planner: &mut dyn Planner) -> Vec<Tally> {
+    life(settings, world, planner).1
+}
+
+/// Lets the class live: its records, and one tally an instrument.
+pub fn life(
+    settings: &LoopSettings,
+    world: &World,
+    planner: &mut dyn Planner,
+) -> (Logbook, Vec<Tally>) {
     let fleet = &settings.fleet[world.fleet];
     let count = world.subjects.len();
     let mut logbook = Logbook::new(settings, fleet, count);
@@ -90,7 +99,7 @@ pub fn live(settings: &LoopSettings, world: &World, planner: &mut dyn Planner) -
             due[visit.instrument] = now + interval + visit.subject.luck[moment].late;
         }
     }
-    tallies
+    (logbook, tallies)
 }
 
 fn count_check(tally: &mut Tally, error: f64) {

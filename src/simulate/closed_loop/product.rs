@@ -6,16 +6,16 @@ a laboratory's yearly review does; each instrument's own history counts at once.
 
 use super::super::lend::groups;
 use super::super::replay::prefix;
-use super::Candidate;
-use super::live::{Planner, Visit};
+use super::live::{Planner, Visit, life};
 use super::logbook::{Logbook, day_of};
 use super::settings::LoopSettings;
+use super::{Candidate, NeverChange, World};
 use crate::drift::{
     Classes, DriftSettings, Fit, ModelName, class_parameters, fit_history, fit_state,
 };
 use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
-use crate::records::{DAYS_PER_YEAR, History};
+use crate::records::{DAYS_PER_YEAR, Histories, History};
 use crate::reliability::ReliabilitySettings;
 
 /// Years between two fits of what the classes lend.
@@ -37,6 +37,8 @@ pub struct ProductPlanner {
     /// Some method looks at the forecast.
     forecasts: bool,
     classes: Classes,
+    /// The classes are known from elder instruments and learn nothing more.
+    told: bool,
     groups: Groups,
     next_review: f64,
 }
@@ -53,14 +55,22 @@ impl ProductPlanner {
             tables,
             by_policy,
             classes: Classes::default(),
+            told: false,
             groups: Groups::default(),
             next_review: 0.0,
         }
     }
 
+    /// The same, told from its first day what `elders`' whole class teaches.
+    pub fn told(mut self, elders: &Histories) -> Self {
+        self.classes = class_parameters(elders, &self.drift);
+        self.told = true;
+        self
+    }
+
     fn review(&mut self, logbook: &Logbook, now: f64) {
         let histories = logbook.histories();
-        if self.forecasts {
+        if self.forecasts && !self.told {
             self.classes = class_parameters(&histories, &self.drift);
         }
         let reliability = ReliabilitySettings::default();
@@ -72,7 +82,8 @@ impl ProductPlanner {
         let history = logbook.history(visit.instrument);
         let fit = match self.forecasts {
             true => {
-                let class = self.classes.of_history(visit.instrument);
+                let member = if self.told { 0 } else { visit.instrument };
+                let class = self.classes.of_history(member);
                 fit_state(&history, class, &self.drift)
             }
             false => fit_nothing(&history, &self.drift),
@@ -136,6 +147,21 @@ pub fn method(name: MethodName) -> Candidate {
     })
 }
 
+/// Instruments that lived before the class and teach what it is like.
+pub const ELDERS: usize = 200;
+
+/// One method that is told from its first day what elder instruments of the class showed under
+/// yearly checks: what its rule alone costs, once nothing is left to learn but each instrument.
+pub fn told_method(name: MethodName) -> Candidate {
+    let words = format!("{}, class known", name.words());
+    Candidate::new(words, move |settings: &LoopSettings, fleet| {
+        let world = World::new(settings, fleet, ELDERS, usize::MAX);
+        let (elders, _) = life(settings, &world, &mut NeverChange);
+        let tables = tables(settings, vec![name]);
+        ProductPlanner::new(DriftSettings::default(), tables, false).told(&elders.histories())
+    })
+}
+
 /// The policy with its default settings over `methods`.
 pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
     Candidate::new(name, move |settings: &LoopSettings, _| {
@@ -161,7 +187,8 @@ const FED: [MethodName; 9] = [
     MethodName::GroupRegression,
 ];
 
-/// Every method these fleets can feed, the policy by cost and by target, and never changing.
+/// Every method these fleets can feed, the policy by cost and by target, the forecast's two
+/// with the class known, and never changing.
 pub fn candidates() -> Vec<Candidate> {
     let by_cost = vec![MethodName::LeastCost, MethodName::DriftCrossing];
     let mut all = vec![
@@ -169,6 +196,7 @@ pub fn candidates() -> Vec<Candidate> {
         policy("policy, target", vec![MethodName::DriftCrossing]),
     ];
     all.extend(FED.map(method));
+    all.extend([MethodName::LeastCost, MethodName::DriftCrossing].map(told_method));
     all.push(Candidate::new("never change", |_: &LoopSettings, _| {
         super::NeverChange
     }));
