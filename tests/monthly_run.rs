@@ -138,6 +138,49 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
     }
 }
 
+/// Checks of 120 gauges of one class, a year apart, the last in 2026.
+fn a_class() -> String {
+    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit,group\n");
+    for gauge in 0..120 {
+        for year in 2015..=2026 {
+            let wiggle = f64::from((gauge * 7 + year * 13) % 11 - 5);
+            let error = 0.02 * f64::from(gauge % 9 * (year - 2015)) + 0.03 * wiggle;
+            let day = 1 + gauge % 28;
+            text += &format!("G-{gauge:03},{year}-03-{day:02},{error:.3},0.05,-5,5,kPa,gauges\n");
+        }
+    }
+    text
+}
+
+#[test]
+fn a_new_reading_in_a_settled_class_redraws_the_pages_of_its_own_instrument_alone() {
+    let lab = Laboratory::new("reports/{date}");
+    std::fs::remove_dir_all(lab.folder().join("history")).unwrap();
+    std::fs::create_dir(lab.folder().join("history")).unwrap();
+    let file = "history/gauges.csv";
+    std::fs::write(lab.folder().join(file), a_class()).unwrap();
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let pages = lab.folder().join("reports/2026-06-30/instruments");
+    let drawn = || {
+        let entries = std::fs::read_dir(&pages).unwrap().map(Result::unwrap);
+        let with_time = entries.map(|e| (e.file_name(), e.metadata().unwrap().modified().unwrap()));
+        with_time.collect::<std::collections::BTreeMap<_, _>>()
+    };
+    let before = drawn();
+    assert_eq!(before.len(), 120);
+    lab.edit(file, |text| {
+        let mended = text.replacen("G-041,2026-03-14,", "G-041,2026-03-14,1", 1);
+        mended + "G-077,2026-05-20,0.900,0.05,-5,5,kPa,gauges\n"
+    });
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let anew: Vec<_> = drawn()
+        .into_iter()
+        .filter(|(name, time)| before[name] != *time)
+        .map(|(name, _)| name.into_string().unwrap())
+        .collect();
+    assert_eq!(anew, ["G-041.html", "G-077.html"]);
+}
+
 #[test]
 fn a_ledger_edited_by_hand_and_a_clock_gone_backwards_are_told() {
     let lab = Laboratory::with("reports/{year}-{month}", "charts = \"flagged\"\n");

@@ -60,6 +60,10 @@ impl Method for ControlChart {
         MethodName::ControlChart
     }
 
+    fn asks_group(&self) -> bool {
+        false
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
         let Some(tolerance) = evidence.tolerance else {
             return Proposal::not_applicable(self.name(), "no tolerance was given");

@@ -21,6 +21,10 @@ impl Method for DriftCrossing {
         MethodName::DriftCrossing
     }
 
+    fn asks_group(&self) -> bool {
+        false
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
         let name = self.name();
         let Some(tolerance) = evidence.tolerance else {

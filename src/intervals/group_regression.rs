@@ -56,6 +56,10 @@ impl Method for GroupRegression {
         MethodName::GroupRegression
     }
 
+    fn asks_group(&self) -> bool {
+        true
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
         match self.proposal(evidence, group) {
             Ok(proposal) => proposal,

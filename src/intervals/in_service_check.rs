@@ -73,6 +73,10 @@ impl Method for InServiceCheck {
         MethodName::InServiceCheck
     }
 
+    fn asks_group(&self) -> bool {
+        false
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
         let history = &evidence.history;
         let start = evidence.last_calibration;

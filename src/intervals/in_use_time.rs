@@ -118,6 +118,10 @@ impl Method for InUseTime {
         MethodName::InUseTime
     }
 
+    fn asks_group(&self) -> bool {
+        false
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
         let counter = match Counter::of(evidence) {
             Ok(counter) => counter,

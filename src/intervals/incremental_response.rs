@@ -85,6 +85,10 @@ impl Method for IncrementalResponse {
         MethodName::IncrementalResponse
     }
 
+    fn asks_group(&self) -> bool {
+        self.settings.pooled
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
         if self.settings.pooled
             && let Some(pool) = Pool::of(evidence, group)

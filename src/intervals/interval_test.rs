@@ -161,6 +161,10 @@ impl Method for IntervalTest {
         MethodName::IntervalTest
     }
 
+    fn asks_group(&self) -> bool {
+        self.settings.pooled
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
         if evidence.in_or_out_unknown() {
             return Proposal::not_applicable(self.name(), "no tolerance was given");

@@ -80,6 +80,10 @@ impl Method for LeastCost {
         MethodName::LeastCost
     }
 
+    fn asks_group(&self) -> bool {
+        false
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
         let name = self.name();
         let Some(costs) = self.settings.costs(evidence) else {

@@ -74,6 +74,8 @@ pub use uncertainty_growth::{UncertaintyGrowth, UncertaintyGrowthSettings};
 pub trait Method: Send + Sync {
     /// Its name in settings and tables.
     fn name(&self) -> MethodName;
+    /// Whether its proposal rests on the group too; where not, any group gives the same.
+    fn asks_group(&self) -> bool;
     /// Its proposal for one history, or why it cannot make one.
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal;
 }

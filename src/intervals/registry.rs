@@ -107,6 +107,10 @@ impl IntervalTables {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::intervals::{GroupEvidence, Groups};
+    use crate::reliability::{ReliabilitySettings, group_reliability};
 
     #[test]
     fn every_method_is_listed_once_and_answers_by_its_name() {
@@ -120,5 +124,25 @@ mod tests {
                 .iter()
                 .all(|row| !row.about.is_empty())
         );
+    }
+    #[test]
+    fn a_method_that_does_not_ask_the_group_answers_the_same_whatever_it_is() {
+        let mut record = Record::new();
+        record.item.group = "gauges".into();
+        for year in 0..8 {
+            record = record.check(365.0 * f64::from(year), 0.3 * f64::from(year));
+        }
+        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
+        let mut groups = Groups::build(&histories);
+        let reliability = group_reliability(&histories, &ReliabilitySettings::default(), 0.95);
+        groups.lend(&reliability, &histories.items);
+        let evidence = evidence(&histories, &fit);
+        let mut tables = IntervalTables::default();
+        tables.intervals.methods = MethodName::ALL.to_vec();
+        for method in tables.methods() {
+            let of = |group: &GroupEvidence| method.propose(&evidence, group);
+            let same = of(&GroupEvidence::default()) == of(groups.of(&histories.items[0]));
+            assert_eq!(same, !method.asks_group(), "{:?}", method.name());
+        }
     }
 }

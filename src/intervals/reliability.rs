@@ -17,6 +17,10 @@ impl Method for Reliability {
         MethodName::Reliability
     }
 
+    fn asks_group(&self) -> bool {
+        true
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
         if evidence.in_or_out_unknown() {
             return Proposal::not_applicable(self.name(), "no tolerance was given");

@@ -111,6 +111,10 @@ impl Method for SimpleResponse {
         MethodName::SimpleResponse
     }
 
+    fn asks_group(&self) -> bool {
+        self.settings.pooled
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
         if self.settings.pooled
             && let Some(pool) = Pool::of(evidence, group)

@@ -104,6 +104,10 @@ impl Method for Staircase {
         MethodName::Staircase
     }
 
+    fn asks_group(&self) -> bool {
+        self.settings.pooled
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
         if self.settings.pooled
             && let Some(pool) = Pool::of(evidence, group)

@@ -68,6 +68,10 @@ impl Method for UncertaintyGrowth {
         MethodName::UncertaintyGrowth
     }
 
+    fn asks_group(&self) -> bool {
+        false
+    }
+
     fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
         let Some(allowed) = self.settings.allowed(evidence) else {
             let because = "no allowed uncertainty of the predicted value is set";

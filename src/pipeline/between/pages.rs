@@ -65,7 +65,7 @@ pub struct PageKeys<'a> {
     report: &'a Report<'a>,
     /// What is the same for every page.
     common: String,
-    /// What each class and each group lends, by number and by name.
+    /// What each class lends by number, and each group by name where a method asks for it.
     classes: Vec<String>,
     groups: HashMap<&'a str, String>,
     /// One key a history, made when first asked for.
@@ -85,13 +85,15 @@ impl<'a> PageKeys<'a> {
         );
         let parameters = &results.fits.classes.parameters;
         let by_name = &results.groups.groups.by_name;
+        let asked = report.bench.methods.iter().any(|m| m.asks_group());
         Self {
             report,
             common,
             classes: parameters.iter().map(|class| debug(class)).collect(),
             groups: by_name
                 .iter()
-                .map(|(name, lent)| (name.as_str(), debug(lent)))
+                .filter(|_| asked)
+                .map(|(name, group)| (name.as_str(), debug(group)))
                 .collect(),
             histories: vec![OnceLock::new(); results.loaded.histories.len()],
         }
