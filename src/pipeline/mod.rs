@@ -21,6 +21,7 @@ pub mod jobs;
 mod levelled;
 mod named;
 pub mod output_settings;
+mod page_files;
 mod pages;
 mod past;
 pub mod plan;

@@ -9,6 +9,7 @@ use super::diagnostics::{self, Tested};
 use super::doubts::Doubts;
 use super::fleet::fleet_view;
 use super::output_settings::Charts;
+use super::page_files::Shelf;
 use super::past::past;
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
@@ -18,16 +19,12 @@ use super::views;
 use crate::drift::{Diagnostics, PastAdoption, Prediction, past_adoptions};
 use crate::intervals::{Action, Decision};
 use crate::records::{DAYS_PER_YEAR, Warning};
-use crate::report::charts::history_chart;
-use crate::report::page::{group_page, index_page, instrument_page};
+use crate::report::page::index_page;
 use crate::report::tables::forecast_days;
 use crate::report::{FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
-
-/// Histories on one group page at the most; a larger group's page shows the first ones.
-const GROUP_BOOK: usize = 600;
 
 /// Everything the pages are made of.
 pub struct Report<'a> {
@@ -106,45 +103,6 @@ impl Report<'_> {
         Ok(fleet)
     }
 
-    fn write_instruments(
-        &self,
-        names: &[String],
-        shown: &[bool],
-        group_slugs: &BTreeMap<&str, &str>,
-        shelf: &Shelf<'_>,
-    ) -> Result<BTreeMap<String, String>, RunError> {
-        let indices: Vec<usize> = (0..names.len()).filter(|i| shown[*i]).collect();
-        if indices.is_empty() {
-            return Ok(BTreeMap::new());
-        }
-        subfolder(shelf.folder, "charts")?;
-        subfolder(shelf.folder, "instruments")?;
-        let items = &self.results.loaded.histories.items;
-        let files: Result<Vec<[(String, String); 2]>, RunError> = indices
-            .par_iter()
-            .map(|&index| {
-                let slug = &names[index];
-                let group = group_slugs.get(items[index].group.as_str()).copied();
-                let key = shelf.keys.page(index, slug, group);
-                let chart = format!("charts/{slug}.svg");
-                let page = format!("instruments/{slug}.html");
-                // A reused file is shared with the standing report: it is never written to.
-                let (has_chart, has_page) = (shelf.reuse(&chart, &key), shelf.reuse(&page, &key));
-                if !(has_chart && has_page) {
-                    let view = self.history_view(index, slug.clone());
-                    if !has_chart {
-                        write_text(shelf.folder, &chart, &history_chart(&view))?;
-                    }
-                    if !has_page {
-                        write_text(shelf.folder, &page, &instrument_page(&view, group))?;
-                    }
-                }
-                Ok([(chart, key.clone()), (page, key)])
-            })
-            .collect();
-        Ok(files?.into_iter().flatten().collect())
-    }
-
     /// Tests of every history that has a page; the fleet path without charts leaves them out.
     fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
         let histories = &self.results.loaded.histories;
@@ -181,36 +139,6 @@ impl Report<'_> {
         past_adoptions(&history, class, self.bench.drift, most)
     }
 
-    fn write_groups(
-        &self,
-        fleet: &FleetView,
-        names: &[String],
-        shelf: &Shelf<'_>,
-    ) -> Result<BTreeMap<String, String>, RunError> {
-        if fleet.groups.is_empty() {
-            return Ok(BTreeMap::new());
-        }
-        subfolder(shelf.folder, "groups")?;
-        let items = &self.results.loaded.histories.items;
-        let write = |group: &crate::report::GroupView| {
-            let members: Vec<usize> = (0..items.len())
-                .filter(|i| items[*i].group == group.name)
-                .take(GROUP_BOOK)
-                .collect();
-            let named = members.iter().map(|i| (*i, names[*i].as_str()));
-            let key = shelf.keys.group(group, named);
-            let page = format!("groups/{}.html", group.slug);
-            if !shelf.reuse(&page, &key) {
-                let view = |i: &usize| self.history_view(*i, names[*i].clone());
-                let views: Vec<HistoryView> = members.iter().map(view).collect();
-                let borrowed: Vec<&HistoryView> = views.iter().collect();
-                write_text(shelf.folder, &page, &group_page(group, &borrowed))?;
-            }
-            Ok((page, key))
-        };
-        fleet.groups.par_iter().map(write).collect()
-    }
-
     /// Warnings of the screening that name this history.
     pub(super) fn warnings_of(&self, index: usize) -> Vec<String> {
         let name = self.results.loaded.histories.items[index].name();
@@ -218,7 +146,7 @@ impl Report<'_> {
         words.map(ToString::to_string).collect()
     }
 
-    fn history_view(&self, index: usize, slug: String) -> HistoryView {
+    pub(super) fn history_view(&self, index: usize, slug: String) -> HistoryView {
         let bench = self.bench;
         let (proposals, mut decision) = bench.decide(index);
         decision.assigned_date = self.decisions[index].assigned_date;
@@ -279,20 +207,8 @@ impl Report<'_> {
     }
 }
 
-/// Where pages are put, and those that stand already.
-struct Shelf<'a> {
-    folder: &'a Path,
-    known: &'a Pages,
-    keys: &'a PageKeys<'a>,
-}
-
-impl Shelf<'_> {
-    fn reuse(&self, file: &str, key: &str) -> bool {
-        self.known.reuse(file, key, self.folder)
-    }
-}
-
-fn subfolder(folder: &Path, name: &str) -> Result<std::path::PathBuf, RunError> {
+/// A folder of the report, made where it is missing.
+pub(super) fn subfolder(folder: &Path, name: &str) -> Result<std::path::PathBuf, RunError> {
     let path = folder.join(name);
     std::fs::create_dir_all(&path).map_err(|e| RunError::write(name, e))?;
     Ok(path)

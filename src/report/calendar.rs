@@ -1,7 +1,8 @@
 /*! Due dates as a calendar file (RFC 5545) that any calendar program can subscribe to. */
 
 use super::text::date;
-use super::view::{FleetView, needs_person};
+use super::view::{FleetRow, FleetView, needs_person};
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 /// Octets of a content line before it must be folded (RFC 5545, 3.1).
@@ -17,38 +18,45 @@ pub fn calendar(view: &FleetView) -> String {
     line("CALSCALE:GREGORIAN".into());
     line("METHOD:PUBLISH".into());
     let stamp = basic(view.as_of).unwrap_or_else(|| "19700101".into());
-    for row in &view.rows {
-        let Some((start, end)) = row
-            .due_day
-            .and_then(|day| Some((basic(day)?, basic(day + 1.0)?)))
-        else {
-            continue;
-        };
-        line("BEGIN:VEVENT".into());
-        line(format!(
-            "UID:{}@driftbook.invalid",
-            identity(&row.instrument, &row.point)
-        ));
-        line(format!("DTSTAMP:{stamp}T000000Z"));
-        line(format!("DTSTART;VALUE=DATE:{start}"));
-        line(format!("DTEND;VALUE=DATE:{end}"));
-        let first = if needs_person(&row.action) {
-            format!("{}: ", row.action)
-        } else {
-            String::new()
-        };
-        line(format!(
-            "SUMMARY:{}",
-            escaped(&format!("{first}calibrate {}", row.name()))
-        ));
-        line(format!("DESCRIPTION:{}", escaped(&row.reason)));
-        if !row.group.is_empty() {
-            line(format!("CATEGORIES:{}", escaped(&row.group)));
-        }
-        line("TRANSP:TRANSPARENT".into());
-        line("END:VEVENT".into());
+    let events: Vec<String> = view.rows.par_iter().map(|row| event(row, &stamp)).collect();
+    out.extend(events);
+    fold("END:VCALENDAR", &mut out);
+    out
+}
+
+/// The event of a history; nothing where it has no due date.
+fn event(row: &FleetRow, stamp: &str) -> String {
+    let Some((start, end)) = row
+        .due_day
+        .and_then(|day| Some((basic(day)?, basic(day + 1.0)?)))
+    else {
+        return String::new();
+    };
+    let mut out = String::new();
+    let mut line = |text: String| fold(&text, &mut out);
+    line("BEGIN:VEVENT".into());
+    line(format!(
+        "UID:{}@driftbook.invalid",
+        identity(&row.instrument, &row.point)
+    ));
+    line(format!("DTSTAMP:{stamp}T000000Z"));
+    line(format!("DTSTART;VALUE=DATE:{start}"));
+    line(format!("DTEND;VALUE=DATE:{end}"));
+    let first = if needs_person(&row.action) {
+        format!("{}: ", row.action)
+    } else {
+        String::new()
+    };
+    line(format!(
+        "SUMMARY:{}",
+        escaped(&format!("{first}calibrate {}", row.name()))
+    ));
+    line(format!("DESCRIPTION:{}", escaped(&row.reason)));
+    if !row.group.is_empty() {
+        line(format!("CATEGORIES:{}", escaped(&row.group)));
     }
-    line("END:VCALENDAR".into());
+    line("TRANSP:TRANSPARENT".into());
+    line("END:VEVENT".into());
     out
 }
 
