@@ -140,13 +140,13 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
 
 /// Checks of 120 gauges of one class, a year apart, the last in 2026.
 fn a_class() -> String {
-    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit,group\n");
+    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit\n");
     for gauge in 0..120 {
         for year in 2015..=2026 {
             let wiggle = f64::from((gauge * 7 + year * 13) % 11 - 5);
             let error = 0.02 * f64::from(gauge % 9 * (year - 2015)) + 0.03 * wiggle;
             let day = 1 + gauge % 28;
-            text += &format!("G-{gauge:03},{year}-03-{day:02},{error:.3},0.05,-5,5,kPa,gauges\n");
+            text += &format!("G-{gauge:03},{year}-03-{day:02},{error:.3},0.05,-5,5,kPa\n");
         }
     }
     text
@@ -159,6 +159,9 @@ fn a_new_reading_in_a_settled_class_redraws_the_pages_of_its_own_instrument_alon
     std::fs::create_dir(lab.folder().join("history")).unwrap();
     let file = "history/gauges.csv";
     std::fs::write(lab.folder().join(file), a_class()).unwrap();
+    let members = (0..120).map(|gauge| format!("G-{gauge:03},gauges\n"));
+    let register = String::from("instrument,group\n") + &members.collect::<String>();
+    std::fs::write(lab.folder().join("register.csv"), register).unwrap();
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     let pages = lab.folder().join("reports/2026-06-30/instruments");
     let drawn = || {
@@ -170,7 +173,7 @@ fn a_new_reading_in_a_settled_class_redraws_the_pages_of_its_own_instrument_alon
     assert_eq!(before.len(), 120);
     lab.edit(file, |text| {
         let mended = text.replacen("G-041,2026-03-14,", "G-041,2026-03-14,1", 1);
-        mended + "G-077,2026-05-20,0.900,0.05,-5,5,kPa,gauges\n"
+        mended + "G-077,2026-05-20,0.900,0.05,-5,5,kPa\n"
     });
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     let anew: Vec<_> = drawn()

@@ -113,6 +113,19 @@ fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
     (0..headers.len()).filter(|&i| test(&headers[i])).collect()
 }
 
+/// Columns of the register that change what is decided, and that checks do not have.
+const REGISTER_ONLY: [&str; 9] = [
+    "group",
+    "interval_days",
+    "cap_days",
+    "floor_days",
+    "last_calibration",
+    "reliability_target",
+    "cost",
+    "cost_out_of_tolerance",
+    "criticality",
+];
+
 fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
     let limits = |(column, place): (&Wanted<'_>, &Option<usize>)| {
         matches!(column.name, "lower" | "upper").then_some(place.is_none())
@@ -123,8 +136,16 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
         .filter_map(limits)
         .collect();
     let limits_missing = !unmapped.is_empty() && unmapped.iter().all(|missing| *missing);
+    let checks = wanted.iter().any(|column| column.name == "as_found");
     for (index, header) in matched.headers.iter().enumerate() {
         if matched.positions.contains(&Some(index)) {
+            continue;
+        }
+        let of_register = |name: &&&str| fold(header) == **name;
+        if checks && let Some(name) = REGISTER_ONLY.iter().find(of_register) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read from checks: {name} belongs in the register, one row an instrument"
+            ));
             continue;
         }
         let near = wanted
@@ -229,5 +250,15 @@ mod tests {
         let matched = match_headers("f", headers(&["uper"]), &[wanted("upper", None)]).unwrap();
         assert_eq!(matched.positions, [None]);
         assert!(matched.notes[0].contains("map it by upper = \"uper\""));
+    }
+    #[test]
+    fn what_belongs_in_the_register_is_told_where_it_stands_among_checks() {
+        let file = || headers(&["as_found", "Group", "operator"]);
+        let columns = [wanted("as_found", None), wanted("lower", Some("as_found"))];
+        let matched = match_headers("f", file(), &columns).unwrap();
+        assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
+        assert!(matched.notes[0].starts_with("column \"Group\" is not read from checks: group"));
+        let others = match_headers("f", file(), &[wanted("instrument", None)]).unwrap();
+        assert!(others.notes.is_empty(), "{:?}", others.notes);
     }
 }
