@@ -21,30 +21,49 @@ pub use settings::{ClassSize, LoopSettings};
 pub use world::{Subject, World};
 
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Name of the bound in every table.
 pub const PERFECT: &str = "perfect knowledge";
 
 /// Makes a fresh planner for a class of one fleet of the settings.
-type Maker = dyn Fn(&LoopSettings, usize) -> Box<dyn Planner> + Send + Sync;
+type Maker = dyn Fn() -> Box<dyn Planner> + Send + Sync;
 
-/// A named way to make a planner for one class of one fleet.
+type Preparation = dyn Fn(&LoopSettings, usize) -> Box<Maker> + Send + Sync;
+
+/// A named way to make planners for the classes of one fleet.
 pub struct Candidate {
     /// Name in tables.
     pub name: String,
-    /// Makes a fresh planner for a class of fleet number `fleet`.
-    pub make: Box<Maker>,
+    /// Learns once what all classes of fleet number `fleet` are told; then makes a fresh planner
+    /// for each.
+    pub prepare: Box<Preparation>,
 }
 
 impl Candidate {
-    /// A candidate by name and maker.
+    /// A candidate by name and maker, which is told nothing before.
     pub fn new<P: Planner + 'static>(
         name: impl Into<String>,
         make: impl Fn(&LoopSettings, usize) -> P + Send + Sync + 'static,
     ) -> Self {
+        let make = Arc::new(make);
+        Self::prepared(name, move |settings, fleet| {
+            let (make, settings) = (Arc::clone(&make), settings.clone());
+            move || make(&settings, fleet)
+        })
+    }
+
+    /// A candidate by name and preparation, which returns the maker.
+    pub fn prepared<P: Planner + 'static, M: Fn() -> P + Send + Sync + 'static>(
+        name: impl Into<String>,
+        prepare: impl Fn(&LoopSettings, usize) -> M + Send + Sync + 'static,
+    ) -> Self {
         Candidate {
             name: name.into(),
-            make: Box::new(move |settings, fleet| Box::new(make(settings, fleet))),
+            prepare: Box::new(move |settings, fleet| {
+                let make = prepare(settings, fleet);
+                Box::new(move || Box::new(make()))
+            }),
         }
     }
 }
@@ -73,12 +92,17 @@ fn run_kind(
         PerfectKnowledge::new(settings, fleet, Knowledge::Nature)
     });
     let all: Vec<&Candidate> = candidates.iter().chain(std::iter::once(&bound)).collect();
+    let makers: Vec<Box<Maker>> = all
+        .par_iter()
+        .map(|candidate| (candidate.prepare)(settings, fleet))
+        .collect();
     let classes: Vec<Vec<Vec<Tally>>> = (0..size.classes)
         .into_par_iter()
         .map(|class| {
             let world = World::new(settings, fleet, size.instruments, class);
-            all.par_iter()
-                .map(|candidate| live(settings, &world, (candidate.make)(settings, fleet).as_mut()))
+            makers
+                .par_iter()
+                .map(|make| live(settings, &world, make().as_mut()))
                 .collect()
         })
         .collect();

@@ -15,7 +15,7 @@ use crate::drift::{
 };
 use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
-use crate::records::{DAYS_PER_YEAR, Histories, History};
+use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;
 
 /// Years between two fits of what the classes lend.
@@ -61,9 +61,9 @@ impl ProductPlanner {
         }
     }
 
-    /// The same, told from its first day what `elders`' whole class teaches.
-    pub fn told(mut self, elders: &Histories) -> Self {
-        self.classes = class_parameters(elders, &self.drift);
+    /// The same, told from its first day what elder instruments, all of one class, taught.
+    pub fn told(mut self, elders: Classes) -> Self {
+        self.classes = elders;
         self.told = true;
         self
     }
@@ -154,11 +154,15 @@ pub const ELDERS: usize = 200;
 /// yearly checks: what its rule alone costs, once nothing is left to learn but each instrument.
 pub fn told_method(name: MethodName) -> Candidate {
     let words = format!("{}, class known", name.words());
-    Candidate::new(words, move |settings: &LoopSettings, fleet| {
+    Candidate::prepared(words, move |settings: &LoopSettings, fleet| {
         let world = World::new(settings, fleet, ELDERS, usize::MAX);
         let (elders, _) = life(settings, &world, &mut NeverChange);
+        let taught = class_parameters(&elders.histories(), &DriftSettings::default());
         let tables = tables(settings, vec![name]);
-        ProductPlanner::new(DriftSettings::default(), tables, false).told(&elders.histories())
+        move || {
+            let fresh = ProductPlanner::new(DriftSettings::default(), tables.clone(), false);
+            fresh.told(taught.clone())
+        }
     })
 }
 

@@ -162,7 +162,7 @@ fn the_target_method_finds_what_a_plain_search_finds() {
     let candidate = product::method(MethodName::DriftCrossing);
     for fleet in 0..settings.fleet.len() {
         let mut both = BesidePlainSearch {
-            product: (candidate.make)(&settings, fleet),
+            product: (candidate.prepare)(&settings, fleet)(),
             step: 1.0 / 96.0,
             bounds: (settings.shortest_years, settings.longest_years),
             target: settings.reliability_target,
