@@ -125,6 +125,7 @@ mod tests {
                 .all(|row| !row.about.is_empty())
         );
     }
+
     #[test]
     fn a_method_that_does_not_ask_the_group_answers_the_same_whatever_it_is() {
         let mut record = Record::new();

@@ -114,7 +114,7 @@ fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
 }
 
 /// Columns of the register that change what is decided, and that checks do not have.
-const REGISTER_ONLY: [&str; 9] = [
+pub(super) const REGISTER_ONLY: [&str; 9] = [
     "group",
     "interval_days",
     "cap_days",
@@ -251,6 +251,7 @@ mod tests {
         assert_eq!(matched.positions, [None]);
         assert!(matched.notes[0].contains("map it by upper = \"uper\""));
     }
+
     #[test]
     fn what_belongs_in_the_register_is_told_where_it_stands_among_checks() {
         let file = || headers(&["as_found", "Group", "operator"]);

@@ -94,3 +94,15 @@ fn repeats_are_averaged_or_rejected() {
     assert_eq!(first.rejects[0].row, 2);
     assert_eq!(settle(Repeats::Keep).rows.used, 3);
 }
+
+#[test]
+fn what_only_the_register_has_are_columns_that_it_reads() {
+    let settings = RegisterSettings::default();
+    let read: Vec<&str> = super::columns(&settings)
+        .iter()
+        .map(|column| column.name)
+        .collect();
+    for name in crate::records::header::REGISTER_ONLY {
+        assert!(read.contains(&name), "{name}");
+    }
+}
