@@ -1,6 +1,8 @@
 /*! One history with everything that was found for it: what a page or a chart is made of. */
 
 use super::cost::Cost;
+use super::drawn::Drawn;
+use super::past::PastPoint;
 use crate::conformity::DecisionRule;
 use crate::control::ControlSettings;
 use crate::drift::{Axis, Fit, Prediction};
@@ -22,8 +24,8 @@ pub struct Case<'a> {
     pub decision: &'a Decision,
     /// Every method's proposal.
     pub proposals: &'a [Proposal],
-    /// The fit through the past: x, segment, level with its uncertainty.
-    pub past: &'a [(f64, u32, Prediction)],
+    /// The fit through the past.
+    pub past: &'a [PastPoint],
     /// Predicted values by date (days since 1970-01-01).
     pub forecast: &'a [(f64, Prediction)],
     /// Tests about the straight line, as a part of the page.
@@ -46,4 +48,19 @@ pub struct Case<'a> {
     pub level: f64,
     /// The as-of date, days since 1970-01-01.
     pub as_of: f64,
+}
+
+impl<'a> Case<'a> {
+    /// The part of it that is drawn along the axis.
+    pub fn drawn(&self) -> Drawn<'a> {
+        Drawn {
+            history: self.history,
+            fit: self.fit,
+            decision: self.decision,
+            past: self.past,
+            axis: self.axis,
+            level: self.level,
+            as_of: self.as_of,
+        }
+    }
 }

@@ -5,7 +5,7 @@ use super::pages::{Report, subfolder};
 use super::run::{RunError, write_text};
 use crate::report::charts::history_chart;
 use crate::report::page::{group_page, instrument_page};
-use crate::report::{FleetView, HistoryView};
+use crate::report::{BookView, FleetView};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -133,10 +133,9 @@ impl Report<'_> {
             let key = shelf.keys.group(group, named);
             let page = format!("groups/{}.html", group.slug);
             if !shelf.reuse(&page, &key) {
-                let view = |i: &usize| self.history_view(*i, names[*i].clone());
-                let views: Vec<HistoryView> = members.iter().map(view).collect();
-                let borrowed: Vec<&HistoryView> = views.iter().collect();
-                write_text(shelf.folder, &page, &group_page(group, &borrowed))?;
+                let view = |i: &usize| self.book_view(*i, names[*i].clone());
+                let book: Vec<BookView> = members.par_iter().map(view).collect();
+                write_text(shelf.folder, &page, &group_page(group, &book))?;
             }
             Ok((page, key))
         };

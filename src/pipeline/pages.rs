@@ -7,10 +7,11 @@ use super::cost::Cost;
 use super::decisions::Bench;
 use super::diagnostics::{self, Tested};
 use super::doubts::Doubts;
+use super::drawn::Drawn;
 use super::fleet::fleet_view;
 use super::output_settings::Charts;
 use super::page_files::Shelf;
-use super::past::past;
+use super::past::{PastPoint, past};
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
 use super::season_sections;
@@ -21,7 +22,7 @@ use crate::intervals::{Action, Decision};
 use crate::records::{DAYS_PER_YEAR, Warning};
 use crate::report::page::index_page;
 use crate::report::tables::forecast_days;
-use crate::report::{FleetView, HistoryView, SectionView, calendar, slugs, summary};
+use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
@@ -155,9 +156,7 @@ impl Report<'_> {
         let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)
             .filter_map(|day| Some((day, fit.at(day / DAYS_PER_YEAR)?)))
             .collect();
-        let class =
-            (!bench.fits.classes.of.is_empty()).then(|| bench.fits.classes.of_history(index));
-        let past = past(&history, fit, class, bench.drift);
+        let past = self.past_of(index);
         let warnings = self.warnings_of(index);
         let tested = self.tested(index);
         let explanation = bench.explain(index, &proposals, &decision);
@@ -189,6 +188,29 @@ impl Report<'_> {
         view.sections.extend(section);
         view.sections.extend(self.sessions_of(index));
         view
+    }
+
+    /// The small picture of a history in the book of its group.
+    pub(super) fn book_view(&self, index: usize, slug: String) -> BookView {
+        let bench = self.bench;
+        let drawn = Drawn {
+            history: bench.histories.get(index),
+            fit: &bench.fits.fits[index],
+            decision: &self.decisions[index],
+            past: &self.past_of(index),
+            axis: bench.drift.axis,
+            level: bench.drift.level,
+            as_of: bench.as_of,
+        };
+        drawn.book_view(slug)
+    }
+
+    fn past_of(&self, index: usize) -> Vec<PastPoint> {
+        let bench = self.bench;
+        let classes = &bench.fits.classes;
+        let class = (!classes.of.is_empty()).then(|| classes.of_history(index));
+        let history = bench.histories.get(index);
+        past(&history, &bench.fits.fits[index], class, bench.drift)
     }
 
     /// What the sessions of raw readings add to this history's chart.

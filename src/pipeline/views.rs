@@ -1,20 +1,14 @@
 /*! From results to what the report shows: one history's view and one fleet row. */
 
 use super::case::Case;
+use super::drawn::limits;
 use super::sections::sections;
-use super::view_steps::{along, tolerance_steps, values_left};
-use crate::drift::{Axis, Fit, Prediction, Status};
+use crate::drift::{Fit, Status};
 use crate::intervals::Decision;
-use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance, date};
+use crate::records::{History, date};
 use crate::report::text;
-use crate::report::{CurvePoint, FleetRow, HistoryView, ProposalView, ReadingView};
+use crate::report::{FleetRow, HistoryView, ProposalView};
 
-/// Points of the fitted curve in each stretch of a chart.
-const CURVE_POINTS: usize = 60;
-/// Points a year of a curve that swings with it.
-const POINTS_A_YEAR: f64 = 24.0;
-/// A chart looks at least this far past the as-of date, years.
-const LEAST_FUTURE_YEARS: f64 = 0.5;
 /// Below this share of own evidence a drift is drawn as borrowed.
 const MOSTLY_OWN: f64 = 0.5;
 
@@ -61,18 +55,11 @@ pub fn fleet_row(
     }
 }
 
-pub(super) fn limits(tolerance: Option<Tolerance>) -> (Option<f64>, Option<f64>) {
-    let finite = |value: f64| value.is_finite().then_some(value);
-    (
-        tolerance.and_then(|t| finite(t.lower())),
-        tolerance.and_then(|t| finite(t.upper())),
-    )
-}
-
 /// Everything the chart and the page of one history show.
 pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
     let (history, fit, decision) = (case.history, case.fit, case.decision);
     let item = history.item;
+    let drawn = case.drawn();
     let some = |value: f64| value.is_finite().then_some(value);
     HistoryView {
         instrument: item.instrument.clone(),
@@ -83,11 +70,11 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         description: item.description.clone(),
         slug,
         nominal: history.nominal.last().copied().filter(|n| *n != 0.0),
-        usage_unit: (case.axis == Axis::Usage).then(|| "usage".to_string()),
-        readings: readings(case),
-        curve: curve(case),
-        tolerance: tolerance_steps(case),
-        values: values_left(case),
+        usage_unit: drawn.usage_unit(),
+        readings: drawn.readings(),
+        curve: drawn.curve(),
+        tolerance: drawn.tolerance_steps(),
+        values: drawn.values_left(),
         as_of: case.as_of,
         last_calibration: some(history.last_calibration()),
         due_day: some(decision.due_date),
@@ -111,75 +98,6 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         notes: fit.notes.iter().chain(case.warnings).cloned().collect(),
         sections: sections(case),
         numbers: numbers(case),
-    }
-}
-
-fn readings(case: &Case<'_>) -> Vec<ReadingView> {
-    let history = case.history;
-    (0..history.len())
-        .filter(|i| along(case, *i).is_finite())
-        .map(|i| ReadingView {
-            day: along(case, i),
-            value: history.as_found[i],
-            u: history.u[i],
-            as_left: Some(history.as_left[i])
-                .filter(|left| left.is_finite() && *left != history.as_found[i]),
-            out_of_tolerance: history.outcome[i] == Outcome::Out,
-            outlier: case.fit.suspects.iter().any(|s| s.row == i as u32),
-            event: history.happened(i).word(),
-        })
-        .collect()
-}
-
-/// The fit through the past and the forecast to the end of the chart.
-fn curve(case: &Case<'_>) -> Vec<CurvePoint> {
-    let to_day = |x: f64| {
-        if case.axis == Axis::Time {
-            x * DAYS_PER_YEAR
-        } else {
-            x
-        }
-    };
-    let past = case
-        .past
-        .iter()
-        .map(|(x, segment, prediction)| curve_point(to_day(*x), prediction, case.level, *segment));
-    let last_segment = case.past.last().map_or(0, |p| p.1);
-    let end = match case.axis {
-        Axis::Time => {
-            case.decision
-                .due_date
-                .max(case.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
-                .min(case.as_of + 10.0 * DAYS_PER_YEAR)
-                / DAYS_PER_YEAR
-        }
-        Axis::Usage => case.fit.last_x * 1.2,
-    };
-    let start = case.fit.last_x;
-    let points = match case.fit.swings() {
-        true => CURVE_POINTS.max((POINTS_A_YEAR * (end - start)).ceil() as usize),
-        false => CURVE_POINTS,
-    };
-    let ahead = (1..=points).filter_map(move |k| {
-        let x = start + (end - start) * k as f64 / points as f64;
-        let prediction = (end > start).then(|| case.fit.at(x)).flatten()?;
-        Some(curve_point(
-            to_day(x),
-            &prediction,
-            case.level,
-            last_segment,
-        ))
-    });
-    past.chain(ahead).collect()
-}
-
-fn curve_point(day: f64, prediction: &Prediction, level: f64, segment: u32) -> CurvePoint {
-    CurvePoint {
-        day,
-        expected: prediction.expected,
-        confidence: prediction.confidence(level),
-        prediction: prediction.reading(level),
-        segment,
     }
 }
 

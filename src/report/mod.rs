@@ -36,8 +36,8 @@ pub use digest_json::digest_json;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{
-    ACTIONS, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts, FigureView,
-    FleetRow, FleetView, GroupView, HistoryView, MonthCount, OtherAxis, ProportionView,
+    ACTIONS, BookView, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts,
+    FigureView, FleetRow, FleetView, GroupView, HistoryView, MonthCount, OtherAxis, ProportionView,
     ProposalView, RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, RowCounts,
     SectionView, ToleranceStep, ValueStep, needs_person, urgency,
 };

@@ -8,7 +8,7 @@ use super::lettering::shortened;
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::count;
-use crate::report::view::{HistoryView, needs_person};
+use crate::report::view::{BookView, needs_person};
 
 /// Small pictures in a row.
 const COLUMNS: usize = 3;
@@ -24,7 +24,7 @@ const EDGE: f64 = 2.0;
 
 /// One page of the book: histories of one group, each error as a share of its tolerance
 /// (limits at −1 and +1) where all have one, else in the common unit.
-pub fn book_chart(group: &str, histories: &[&HistoryView]) -> String {
+pub fn book_chart(group: &str, histories: &[BookView]) -> String {
     let urgent = histories
         .iter()
         .filter(|view| needs_person(&view.action))
@@ -73,8 +73,9 @@ pub fn book_chart(group: &str, histories: &[&HistoryView]) -> String {
 }
 
 /// Error as a share of the tolerance: −1 at the lower limit, +1 at the upper.
-fn share(view: &HistoryView) -> Option<impl Fn(f64) -> f64 + use<>> {
-    let (lower, upper) = match view.last_tolerance() {
+fn share(view: &BookView) -> Option<impl Fn(f64) -> f64 + use<>> {
+    let step = view.tolerance.as_ref()?;
+    let (lower, upper) = match (step.lower, step.upper) {
         (Some(lower), Some(upper)) => (lower, upper),
         (None, Some(upper)) if upper > 0.0 => (-upper, upper),
         (Some(lower), None) if lower < 0.0 => (lower, -lower),
@@ -84,7 +85,7 @@ fn share(view: &HistoryView) -> Option<impl Fn(f64) -> f64 + use<>> {
     (half > 0.0).then_some(move |error: f64| (error - middle) / half)
 }
 
-fn values(view: &HistoryView, relative: bool) -> Vec<(f64, f64)> {
+fn values(view: &BookView, relative: bool) -> Vec<(f64, f64)> {
     let scale = share(view).filter(|_| relative);
     let skip = view.readings.len().saturating_sub(MOST_READINGS);
     let drawn = view
@@ -102,7 +103,7 @@ fn values(view: &HistoryView, relative: bool) -> Vec<(f64, f64)> {
         .collect()
 }
 
-fn ranges(histories: &[&HistoryView], relative: bool) -> Option<((f64, f64), (f64, f64))> {
+fn ranges(histories: &[BookView], relative: bool) -> Option<((f64, f64), (f64, f64))> {
     let (mut x, mut y) = (Range::EMPTY, Range::EMPTY);
     for view in histories {
         for (day, value) in values(view, relative) {
@@ -131,7 +132,7 @@ fn ranges(histories: &[&HistoryView], relative: bool) -> Option<((f64, f64), (f6
     Some(((x.0 - pad(x), x.1 + pad(x)), (y.0 - pad(y), y.1 + pad(y))))
 }
 
-fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &HistoryView, relative: bool) {
+fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative: bool) {
     frame.y_ticks(
         canvas,
         &value_axis(frame.y.domain.0, frame.y.domain.1, "", 5).ticks,

@@ -6,7 +6,7 @@ use crate::report::charts::{
     book_chart, cost_chart, drift_rates_chart, out_of_tolerance_chart, reliability_chart,
 };
 use crate::report::text::escape;
-use crate::report::view::{GroupView, HistoryView};
+use crate::report::view::{BookView, GroupView};
 
 /// Histories on one sheet of the book: as many as print on one page.
 const SHEET: usize = 15;
@@ -21,7 +21,7 @@ const COLUMNS: usize = 3;
 const MOST_HISTORIES: usize = 600;
 
 /// `groups/SLUG.html` from the group and its histories, in the order they should stand.
-pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
+pub fn group_page(group: &GroupView, histories: &[BookView]) -> String {
     let mut body = "<nav><a href=\"../index.html\">all decisions</a></nav>\n".to_string();
     body += &format!(
         "<header>\n<h1>{}</h1>\n</header>\n<main>\n",
@@ -75,7 +75,7 @@ pub fn group_page(group: &GroupView, histories: &[&HistoryView]) -> String {
     document(&group.name, &body, false)
 }
 
-fn book(group: &GroupView, histories: &[&HistoryView]) -> String {
+fn book(group: &GroupView, histories: &[BookView]) -> String {
     let mut html = format!("<section>\n{}", heading("Histories"));
     let shown = &histories[..histories.len().min(MOST_HISTORIES)];
     // Sheets of about the same size, in whole rows, rather than a last one with one picture.

@@ -156,6 +156,36 @@ pub struct HistoryView {
     pub numbers: Vec<(String, String)>,
 }
 
+/// One history as a small picture in the book of its group.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BookView {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Quantity or set point; may be empty.
+    pub point: String,
+    /// Unit of the error; may be empty.
+    pub unit: String,
+    /// File name of its page without extension.
+    pub slug: String,
+    /// One of [`super::ACTIONS`].
+    pub action: String,
+    /// Set where the axis is usage rather than time: its unit ("h").
+    pub usage_unit: Option<String>,
+    /// Readings, oldest first.
+    pub readings: Vec<ReadingView>,
+    /// Fit and bands, ascending in day within each segment.
+    pub curve: Vec<CurvePoint>,
+    /// Tolerance in force last.
+    pub tolerance: Option<ToleranceStep>,
+}
+
+impl BookView {
+    /// "TH-014" or "TH-014, 100 °C".
+    pub fn name(&self) -> String {
+        full_name(&self.instrument, &self.point)
+    }
+}
+
 impl HistoryView {
     /// "TH-014" or "TH-014, 100 °C".
     pub fn name(&self) -> String {

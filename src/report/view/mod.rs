@@ -14,7 +14,8 @@ pub use digest::{ChangeView, DigestView, DueCounts};
 pub use fleet::{FleetRow, FleetView, MonthCount, RejectView, RowCounts};
 pub use group::{CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve};
 pub use history::{
-    CurvePoint, HistoryView, OtherAxis, ProposalView, ReadingView, ToleranceStep, ValueStep,
+    BookView, CurvePoint, HistoryView, OtherAxis, ProposalView, ReadingView, ToleranceStep,
+    ValueStep,
 };
 pub use thermometer::{RangePoint, RangeView};
 
