@@ -5,7 +5,7 @@ The effects are found in [`super::rates_fit`].
 Source: P. McCullagh and J. Nelder, Generalized Linear Models (1989), chapters 2 and 6.
 */
 
-use super::rates_fit::{by_linfa, deviance, deviance_of_one_rate, expected, newton};
+use super::rates_fit::{by_linfa, deviance, newton, rates};
 use crate::stats::{mean_limits, normal_quantile, p_value};
 use nalgebra::{DMatrix, DVector};
 use statrs::function::gamma::checked_gamma_ur;
@@ -101,17 +101,17 @@ pub fn level_rates(factors: &[&str], cells: &[RateCell], level: f64) -> Vec<Leve
 /// In words, where there is no failure or the effects cannot be told apart.
 pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, String> {
     let mut notes = Vec::new();
-    let kept = with_failures(factors, cells, &mut notes);
-    if kept.is_empty() {
+    let joined = with_failures(factors, joined(cells), &mut notes);
+    if joined.is_empty() {
         return Err("no failure in any cell: only upper limits of the rates exist".into());
     }
-    let (design, mut terms) = design(factors, &kept);
-    let counts = DVector::from_iterator(kept.len(), kept.iter().map(|c| c.failures as f64));
-    let years = DVector::from_iterator(kept.len(), kept.iter().map(|c| c.exposure_years));
+    let (design, mut terms) = design(factors, &joined);
+    let counts = DVector::from_iterator(joined.len(), joined.iter().map(|c| c.failures as f64));
+    let years = DVector::from_iterator(joined.len(), joined.iter().map(|c| c.exposure_years));
     let common = counts.sum() / years.sum();
     // Newton's method ends at the same place from one common rate; on many cells linfa's search
     // takes minutes to save it a few steps.
-    let few = kept.len() <= MOST_CELLS_FOR_LINFA;
+    let few = joined.len() <= MOST_CELLS_FOR_LINFA;
     let by_linfa = few.then(|| by_linfa(&design, &counts, &years)).flatten();
     let start = by_linfa.unwrap_or_else(|| {
         let mut start = DVector::zeros(design.ncols());
@@ -125,8 +125,9 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
         .cholesky()
         .ok_or("the effects cannot be told apart: two factors always change together")?
         .inverse();
-    let expected = expected(&design, &years, &effects);
-    let freedom = kept.len() - design.ncols();
+    let (counts, years, rates) = apart(cells, &joined, &rates(&design, &effects));
+    let expected = years.component_mul(&rates);
+    let freedom = counts.len() - design.ncols();
     let pearson: f64 = (counts.iter().zip(&expected))
         .map(|(y, m)| (y - m) * (y - m) / m)
         .sum();
@@ -147,8 +148,8 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
         term.estimate = effects[j];
         term.standard_error = covariance[(j, j)].sqrt() * scatter;
     }
+    let deviance_common = deviance(&counts, &(years * common));
     let deviance = deviance(&counts, &expected);
-    let deviance_common = deviance_of_one_rate(&counts, &years, common);
     let effects_freedom = design.ncols() - 1;
     Ok(RateModel {
         p_value: match effects_freedom {
@@ -184,13 +185,52 @@ fn tail(chi_squared: f64, freedom: usize) -> f64 {
     checked_gamma_ur(0.5 * freedom as f64, 0.5 * chi_squared.max(1e-300)).unwrap_or(f64::NAN)
 }
 
-/// Cells of levels that have a failure: the others' rates go to 0 and leave the fit.
-fn with_failures(factors: &[&str], cells: &[RateCell], notes: &mut Vec<String>) -> Vec<RateCell> {
-    let mut kept: Vec<RateCell> = cells
+/// Cells with the same levels as one: their sums are all that the likelihood knows of them.
+fn joined(cells: &[RateCell]) -> Vec<RateCell> {
+    let mut sums: BTreeMap<&[String], (f64, u64)> = BTreeMap::new();
+    for cell in cells.iter().filter(|c| c.exposure_years > 0.0) {
+        let sum = sums.entry(&cell.levels).or_default();
+        *sum = (sum.0 + cell.exposure_years, sum.1 + cell.failures);
+    }
+    let cell = |(levels, (exposure_years, failures)): (&[String], (f64, u64))| RateCell {
+        levels: levels.to_vec(),
+        exposure_years,
+        failures,
+    };
+    sums.into_iter().map(cell).collect()
+}
+
+/// Failures, years at risk and the fitted rate of every cell that went into `joined`.
+fn apart(
+    cells: &[RateCell],
+    joined: &[RateCell],
+    rates: &DVector<f64>,
+) -> (DVector<f64>, DVector<f64>, DVector<f64>) {
+    let rates: BTreeMap<&[String], f64> = joined
         .iter()
-        .filter(|c| c.exposure_years > 0.0)
-        .cloned()
+        .map(|cell| cell.levels.as_slice())
+        .zip(rates.iter().copied())
         .collect();
+    let seen = cells.iter().filter(|c| c.exposure_years > 0.0);
+    let rated: Vec<(&RateCell, f64)> = seen
+        .filter_map(|cell| Some((cell, *rates.get(cell.levels.as_slice())?)))
+        .collect();
+    let column = |of: fn(&(&RateCell, f64)) -> f64| {
+        DVector::from_iterator(rated.len(), rated.iter().map(of))
+    };
+    (
+        column(|(cell, _)| cell.failures as f64),
+        column(|(cell, _)| cell.exposure_years),
+        column(|(_, rate)| *rate),
+    )
+}
+
+/// Cells of levels that have a failure: the others' rates go to 0 and leave the fit.
+fn with_failures(
+    factors: &[&str],
+    mut kept: Vec<RateCell>,
+    notes: &mut Vec<String>,
+) -> Vec<RateCell> {
     loop {
         let empty = (level_rates(factors, &kept, 0.95).into_iter()).find(|r| r.failures == 0);
         let Some(empty) = empty else {

@@ -54,13 +54,9 @@ pub(super) fn by_linfa(
     effects.iter().all(|e| e.is_finite()).then_some(effects)
 }
 
-/// Failures expected in every cell.
-pub(super) fn expected(
-    design: &DMatrix<f64>,
-    years: &DVector<f64>,
-    effects: &DVector<f64>,
-) -> DVector<f64> {
-    (design * effects).map(f64::exp).component_mul(years)
+/// Failures per year in every cell.
+pub(super) fn rates(design: &DMatrix<f64>, effects: &DVector<f64>) -> DVector<f64> {
+    (design * effects).map(f64::exp)
 }
 
 /// Newton's method on the Poisson likelihood with offset; the effects and their information.
@@ -71,7 +67,7 @@ pub(super) fn newton(
     mut effects: DVector<f64>,
 ) -> Option<(DVector<f64>, DMatrix<f64>)> {
     for _ in 0..60 {
-        let expected = expected(design, years, &effects);
+        let expected = rates(design, &effects).component_mul(years);
         let weighted = DMatrix::from_fn(design.nrows(), design.ncols(), |i, j| {
             design[(i, j)] * expected[i]
         });
@@ -98,9 +94,4 @@ pub(super) fn deviance(counts: &DVector<f64>, expected: &DVector<f64>) -> f64 {
         2.0 * (log - (y - m))
     };
     counts.iter().zip(expected).map(part).sum()
-}
-
-/// The deviance where every cell has the same rate per year.
-pub(super) fn deviance_of_one_rate(counts: &DVector<f64>, years: &DVector<f64>, rate: f64) -> f64 {
-    deviance(counts, &(years * rate))
 }
