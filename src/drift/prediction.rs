@@ -21,14 +21,19 @@ pub struct Prediction {
 impl Prediction {
     /// Confidence band of the true error at `level` (two-sided), as (lower, upper).
     pub fn confidence(&self, level: f64) -> (f64, f64) {
-        let half = quantile(0.5 + 0.5 * level, self.degrees_of_freedom) * self.u_error;
-        (self.expected - half, self.expected + half)
+        self.bands(level).0
     }
 
     /// Prediction band of the next reading at `level` (two-sided), as (lower, upper).
     pub fn reading(&self, level: f64) -> (f64, f64) {
-        let half = quantile(0.5 + 0.5 * level, self.degrees_of_freedom) * self.u_reading;
-        (self.expected - half, self.expected + half)
+        self.bands(level).1
+    }
+
+    /// Both bands at `level`: confidence, then prediction; one quantile serves the two.
+    pub fn bands(&self, level: f64) -> ((f64, f64), (f64, f64)) {
+        let quantile = quantile(0.5 + 0.5 * level, self.degrees_of_freedom);
+        let about = |u: f64| (self.expected - quantile * u, self.expected + quantile * u);
+        (about(self.u_error), about(self.u_reading))
     }
 
     /// Probability that the true error is inside the tolerance, steps included:

@@ -115,14 +115,15 @@ impl Drawn<'_> {
     }
 
     fn curve_point(&self, x: f64, prediction: &Prediction, segment: u32) -> CurvePoint {
+        let (confidence, reading) = prediction.bands(self.level);
         CurvePoint {
             day: match self.axis {
                 Axis::Time => x * DAYS_PER_YEAR,
                 Axis::Usage => x,
             },
             expected: prediction.expected,
-            confidence: prediction.confidence(self.level),
-            prediction: prediction.reading(self.level),
+            confidence,
+            prediction: reading,
             segment,
         }
     }

@@ -91,7 +91,7 @@ impl Writers {
             proposals: create("proposals", tables::proposals(&[]))?,
             fits: create("fits", fits(&[], &[]))?,
             coefficients: create("coefficients", tables::coefficients(&[]))?,
-            forecast: create("forecast", tables::forecast(&[], bench.drift.level))?,
+            forecast: create("forecast", tables::forecast(&[]))?,
         })
     }
 
@@ -164,10 +164,10 @@ impl Writers {
         }
         let points: Vec<ForecastPoint<'_>> = rows
             .par_iter()
-            .flat_map_iter(|row| forecast_of(row, as_of))
+            .flat_map_iter(|row| forecast_of(row, as_of, level))
             .collect();
         forecast
-            .write(&tables::forecast(&points, level))
+            .write(&tables::forecast(&points))
             .map_err(failed("forecast"))?;
         Ok(tests)
     }
@@ -195,14 +195,22 @@ impl Bench<'_> {
     }
 }
 
-fn forecast_of<'a>(row: &Row<'a>, as_of: f64) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
-    let (history, fit) = (row.history, row.fit);
+fn forecast_of<'a>(
+    row: &Row<'a>,
+    as_of: f64,
+    level: f64,
+) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
+    let (item, fit) = (row.history.item, row.fit);
     tables::forecast_days(as_of).filter_map(move |day| {
-        let prediction = fit.at(day / DAYS_PER_YEAR)?;
+        let found = fit.at(day / DAYS_PER_YEAR)?;
+        let (confidence, prediction) = found.bands(level);
         Some(ForecastPoint {
-            history,
+            item,
             day,
+            expected: (found.expected, found.u_error),
+            confidence,
             prediction,
+            probability: item.tolerance.map_or(f64::NAN, |t| found.probability_in(t)),
         })
     })
 }

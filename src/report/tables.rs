@@ -5,7 +5,7 @@ the right, never renamed.
 */
 
 use super::table::{Cells, Table};
-use crate::drift::{Fit, Prediction};
+use crate::drift::Fit;
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::{DAYS_PER_YEAR, History, Item};
@@ -191,51 +191,36 @@ pub fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
 #[derive(Debug, Clone, Copy)]
 pub struct ForecastPoint<'a> {
     /// Identity.
-    pub history: History<'a>,
+    pub item: &'a Item,
     /// Days since 1970-01-01.
     pub day: f64,
-    /// The forecast at that day.
-    pub prediction: Prediction,
+    /// Expected true error and its standard uncertainty.
+    pub expected: (f64, f64),
+    /// Confidence band of the true error.
+    pub confidence: (f64, f64),
+    /// Prediction band of the next reading.
+    pub prediction: (f64, f64),
+    /// Probability in tolerance; NaN without one.
+    pub probability: f64,
 }
 
 /// `forecast`: one row a history and date.
-pub fn forecast<'a>(points: &[ForecastPoint<'a>], level: f64) -> Table<'a> {
+pub fn forecast<'a>(points: &[ForecastPoint<'a>]) -> Table<'a> {
     let number =
-        |get: &dyn Fn(&ForecastPoint<'_>) -> f64| Cells::Number(points.iter().map(get).collect());
-    let name = |get: fn(&'a Item) -> &'a str| {
-        Cells::Shared(points.iter().map(|p| get(p.history.item)).collect())
-    };
+        |get: fn(&ForecastPoint<'_>) -> f64| Cells::Number(points.iter().map(get).collect());
+    let name =
+        |get: fn(&'a Item) -> &'a str| Cells::Shared(points.iter().map(|p| get(p.item)).collect());
     Table::default()
         .with("instrument", name(|item| &item.instrument))
         .with("point", name(|item| &item.point))
         .with("date", Cells::Date(points.iter().map(|p| p.day).collect()))
-        .with("expected", number(&|p| p.prediction.expected))
-        .with(
-            "confidence_lower",
-            number(&|p| p.prediction.confidence(level).0),
-        )
-        .with(
-            "confidence_upper",
-            number(&|p| p.prediction.confidence(level).1),
-        )
-        .with(
-            "prediction_lower",
-            number(&|p| p.prediction.reading(level).0),
-        )
-        .with(
-            "prediction_upper",
-            number(&|p| p.prediction.reading(level).1),
-        )
-        .with(
-            "probability_in_tolerance",
-            number(&|p| {
-                p.history
-                    .item
-                    .tolerance
-                    .map_or(f64::NAN, |t| p.prediction.probability_in(t))
-            }),
-        )
-        .with("u_error", number(&|p| p.prediction.u_error))
+        .with("expected", number(|p| p.expected.0))
+        .with("confidence_lower", number(|p| p.confidence.0))
+        .with("confidence_upper", number(|p| p.confidence.1))
+        .with("prediction_lower", number(|p| p.prediction.0))
+        .with("prediction_upper", number(|p| p.prediction.1))
+        .with("probability_in_tolerance", number(|p| p.probability))
+        .with("u_error", number(|p| p.expected.1))
 }
 
 /// Dates of the forecast table: the as-of date and every quarter of a year for two years.
