@@ -15,6 +15,7 @@ use super::segments::{Remainder, lines, remainder};
 use super::trend::{DurbinWatson, MannKendall, durbin_watson, mann_kendall, runs};
 use super::{Axis, Reading};
 use crate::stats::{Normality, chi_squared_upper, fisher_upper, shapiro_wilk};
+use std::borrow::Cow;
 use std::f64::consts::TAU;
 
 /// Fewest readings for tests of the residuals, and years for a season.
@@ -64,46 +65,62 @@ pub struct Season {
     pub p: f64,
 }
 
+/// Readings with their straight lines and what these leave.
+struct About<'a> {
+    readings: Cow<'a, [Reading]>,
+    line: LineFit,
+    rest: Remainder,
+}
+
+impl<'a> About<'a> {
+    fn of(readings: Cow<'a, [Reading]>, line: LineFit) -> Self {
+        let rest = residuals(&readings, &line);
+        Self {
+            readings,
+            line,
+            rest,
+        }
+    }
+}
+
 /// Tests `fit` of `readings`; nothing for a fit that estimated nothing.
 pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
+    let line = line::fit(readings);
     let mut found = Diagnostics {
-        consistency: consistency(fit, readings),
+        consistency: consistency(fit, &line),
         ..Diagnostics::default()
     };
     if matches!(fit.motion, Motion::None) || readings.len() < 4 {
         return found;
     }
-    let line = line::fit(readings);
     if line.status != Status::Estimated {
         return found;
     }
     let straight = matches!(fit.motion, Motion::Line { .. });
     let x: Vec<f64> = readings.iter().map(|r| r.x).collect();
-    let rest = residuals(readings, &line);
+    let mut about = About::of(Cow::Borrowed(readings), line);
     if straight {
-        found.changes = changes(&x, &rest.left, &rest.weight);
+        found.changes = changes(&x, &about.rest.left, &about.rest.weight);
     }
     // What follows is judged between the steps: a step is not also wander or outliers.
-    let pieces = found.changes.as_ref().filter(|c| c.p < STEP_LEVEL);
-    let pieces = pieces.map_or_else(|| readings.to_vec(), |changes| cut(readings, changes));
-    let line = line::fit(&pieces);
-    let rest = residuals(&pieces, &line);
+    if let Some(changes) = found.changes.as_ref().filter(|c| c.p < STEP_LEVEL) {
+        let pieces = cut(readings, changes);
+        let line = line::fit(&pieces);
+        about = About::of(Cow::Owned(pieces), line);
+    }
     found.outliers = match &fit.motion {
         Motion::Regression(curve) => outliers_of_curve(curve),
-        _ => outliers_of_line(&pieces),
+        _ => outliers_of_line(&about),
     };
     if readings.len() < LEAST_READINGS {
         return found;
     }
     if straight && axis == Axis::Time {
-        found.season = season(&pieces, &line, &rest);
+        found.season = season(&about);
     }
-    let scaled = rest
-        .left
-        .iter()
-        .zip(&rest.weight)
-        .map(|(r, w)| r * w.sqrt());
-    let scaled: Vec<f64> = scaled.collect();
+    let rest = &about.rest;
+    let scaled = rest.left.iter().zip(&rest.weight);
+    let scaled: Vec<f64> = scaled.map(|(r, w)| r * w.sqrt()).collect();
     found.neighbours = durbin_watson(&x, &scaled);
     found.runs = runs(&scaled);
     found.normality = shapiro_wilk(&scaled);
@@ -134,13 +151,13 @@ fn cut(readings: &[Reading], found: &Changes) -> Vec<Reading> {
 
 /// About the fitted curve; about the straight line of each segment where the model follows
 /// the readings (state, wander) or is an average.
-fn consistency(fit: &Fit, readings: &[Reading]) -> Option<f64> {
+fn consistency(fit: &Fit, line: &LineFit) -> Option<f64> {
     let p = match &fit.motion {
         Motion::Regression(curve) if curve.u_known => {
             chi_squared_upper(curve.chi_squared, curve.residual_freedom)
         }
         Motion::Regression(_) => f64::NAN,
-        _ => line::fit(readings).consistency,
+        _ => line.consistency,
     };
     p.is_finite().then_some(p)
 }
@@ -157,17 +174,19 @@ fn outliers_of_curve(curve: &Regression) -> Vec<Outlier> {
 /// Sequential screen: takes the most extreme reading out, refits, looks again, so that two
 /// wild readings cannot hide each other; flags up to the last that is significant
 /// (B. Rosner, Technometrics 25 (1983) 165–172; NIST/SEMATECH e-Handbook 1.3.5.17.3).
-fn outliers_of_line(readings: &[Reading]) -> Vec<Outlier> {
+fn outliers_of_line(about: &About<'_>) -> Vec<Outlier> {
+    let readings = &about.readings;
     let most = (readings.len() / 5).clamp(1, MOST_OUTLIERS);
     let mut kept: Vec<usize> = (0..readings.len()).collect();
     let mut taken: Vec<Outlier> = Vec::new();
+    let mut again: Option<About<'_>> = None;
     while taken.len() < most {
-        let rest: Vec<Reading> = kept.iter().map(|i| readings[*i]).collect();
-        let line = line::fit(&rest);
+        let About {
+            line, rest: left, ..
+        } = again.as_ref().unwrap_or(about);
         if line.status != Status::Estimated {
             break;
         }
-        let left = residuals(&rest, &line);
         let (freedom, known) = (line.residual_freedom, line.u_known);
         let all = screen(&left.left, &left.weight, &left.leverage, freedom, known);
         let Some(worst) = all.first().copied() else {
@@ -178,6 +197,11 @@ fn outliers_of_line(readings: &[Reading]) -> Vec<Outlier> {
             ..worst
         });
         kept.remove(worst.index);
+        if taken.len() < most {
+            let others: Vec<Reading> = kept.iter().map(|i| readings[*i]).collect();
+            let line = line::fit(&others);
+            again = Some(About::of(Cow::Owned(others), line));
+        }
     }
     let last = taken.iter().rposition(|o| o.p < FAMILY_LEVEL);
     let Some(last) = last else {
@@ -210,7 +234,12 @@ fn against_the_others(readings: &[Reading], flagged: &[Outlier], p: f64) -> Vec<
 }
 
 /// F test of a yearly cosine and sine on top of the line, both cleared of the line first.
-fn season(readings: &[Reading], line: &LineFit, rest: &Remainder) -> Option<Season> {
+fn season(about: &About<'_>) -> Option<Season> {
+    let About {
+        readings,
+        line,
+        rest,
+    } = about;
     let n = readings.len();
     let years = readings[n - 1].x - readings[0].x;
     let freedom = line.residual_freedom - 2.0;
