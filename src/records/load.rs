@@ -97,7 +97,9 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
 /// # Errors
 /// As [`load`].
 pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, LoadError> {
-    load_rows(request, made, register_of(request)?, None)
+    let (register, files) =
+        rayon::join(|| register_of(request), || read_files(request, made, None));
+    load_rows(request, made, register?, files?)
 }
 
 /// As [`load_with`], but of text tables only the rows of the group of `instrument` where
@@ -115,7 +117,8 @@ pub fn load_group(
     let needed = register
         .as_ref()
         .and_then(|(register, _)| Needed::group_of(instrument, register, trim));
-    let loaded = load_rows(request, made, register, needed.as_ref());
+    let files = read_files(request, made, needed.as_ref())?;
+    let loaded = load_rows(request, made, register, files);
     let suffices = match (&needed, &loaded) {
         (None, _) => true,
         (_, Ok(loaded)) => states_group(&loaded.histories, instrument),
@@ -136,12 +139,12 @@ fn states_group(histories: &Histories, instrument: &str) -> bool {
     own.peek().is_some() && own.all(|item| !item.group.is_empty())
 }
 
-fn load_rows(
+/// Reads every file of checks, then those made elsewhere; of text tables only the rows `needed`.
+fn read_files(
     request: &Request<'_>,
     made: &[MadeChecks],
-    register: Option<(Register, Table)>,
     needed: Option<&Needed>,
-) -> Result<Loaded, LoadError> {
+) -> Result<Vec<FileRows>, LoadError> {
     let rules = Rules::new(request.checks_settings, request.as_of).only(needed);
     let files: Result<Vec<FileRows>, LoadError> = request
         .checks
@@ -154,6 +157,15 @@ fn load_rows(
     for checks in made {
         files.push(read_made(checks, &own_rules)?);
     }
+    Ok(files)
+}
+
+fn load_rows(
+    request: &Request<'_>,
+    made: &[MadeChecks],
+    register: Option<(Register, Table)>,
+    files: Vec<FileRows>,
+) -> Result<Loaded, LoadError> {
     let mut loaded = Loaded::default();
     let (mut batches, headers) = take_files(files, &mut loaded);
     collect_rejects(&mut batches, &headers, &mut loaded);
