@@ -23,13 +23,14 @@ pub fn ewma(
 ) -> Vec<EwmaPoint> {
     let settled = width * deviation * (weight / (2.0 - weight)).sqrt();
     let mut last = centre;
-    let point = |(i, value): (usize, &f64)| {
+    let mut memory = 1.0;
+    let point = |value: &f64| {
         last = weight * value + (1.0 - weight) * last;
-        let memory = (1.0 - weight).powf(2.0 * (i + 1) as f64);
+        memory *= (1.0 - weight) * (1.0 - weight);
         EwmaPoint {
             value: last,
             half_width: settled * (1.0 - memory).sqrt(),
         }
     };
-    values.iter().enumerate().map(point).collect()
+    values.iter().map(point).collect()
 }

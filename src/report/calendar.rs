@@ -8,6 +8,9 @@ use sha2::{Digest, Sha256};
 /// Octets of a content line before it must be folded (RFC 5545, 3.1).
 const LINE_OCTETS: usize = 75;
 
+/// Events that one thread writes at a time.
+const BLOCK_EVENTS: usize = 1_024;
+
 /// One all-day event a history with a due date; no clock is read: the stamp is the as-of date.
 pub fn calendar(view: &FleetView) -> String {
     let mut out = String::new();
@@ -18,22 +21,29 @@ pub fn calendar(view: &FleetView) -> String {
     line("CALSCALE:GREGORIAN".into());
     line("METHOD:PUBLISH".into());
     let stamp = basic(view.as_of).unwrap_or_else(|| "19700101".into());
-    let events: Vec<String> = view.rows.par_iter().map(|row| event(row, &stamp)).collect();
-    out.extend(events);
+    let blocks: Vec<String> = view
+        .rows
+        .par_chunks(BLOCK_EVENTS)
+        .map(|rows| {
+            let mut block = String::new();
+            rows.iter().for_each(|row| event(row, &stamp, &mut block));
+            block
+        })
+        .collect();
+    out.extend(blocks);
     fold("END:VCALENDAR", &mut out);
     out
 }
 
-/// The event of a history; nothing where it has no due date.
-fn event(row: &FleetRow, stamp: &str) -> String {
+/// Appends the event of a history; nothing where it has no due date.
+fn event(row: &FleetRow, stamp: &str, out: &mut String) {
     let Some((start, end)) = row
         .due_day
         .and_then(|day| Some((basic(day)?, basic(day + 1.0)?)))
     else {
-        return String::new();
+        return;
     };
-    let mut out = String::new();
-    let mut line = |text: String| fold(&text, &mut out);
+    let mut line = |text: String| fold(&text, out);
     line("BEGIN:VEVENT".into());
     line(format!(
         "UID:{}@driftbook.invalid",
@@ -57,7 +67,6 @@ fn event(row: &FleetRow, stamp: &str) -> String {
     }
     line("TRANSP:TRANSPARENT".into());
     line("END:VEVENT".into());
-    out
 }
 
 /// "20270314", the basic form of a date (RFC 5545, 3.3.4).
@@ -76,32 +85,38 @@ fn identity(instrument: &str, point: &str) -> String {
 
 /// Text value (RFC 5545, 3.3.11): backslash, semicolon, comma and line ends escaped.
 fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for character in text.chars() {
-        match character {
-            '\\' | ';' | ',' => {
-                out.push('\\');
-                out.push(character);
-            }
-            '\n' => out.push_str("\\n"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
+    let special = |c: char| matches!(c, '\\' | ';' | ',') || c.is_control();
+    let mut out = String::with_capacity(text.len() + 16);
+    let mut rest = text;
+    while let Some(at) = rest.find(special) {
+        let (plain, tail) = rest.split_at(at);
+        out.push_str(plain);
+        let mut letters = tail.chars();
+        match letters.next() {
+            Some('\n') => out.push_str("\\n"),
+            Some(c) if c.is_control() => out.push(' '),
+            Some(c) => out.extend(['\\', c]),
+            None => {}
         }
+        rest = letters.as_str();
     }
+    out.push_str(rest);
     out
 }
 
 /// Appends a content line, folded at 75 octets between characters, ended by CR LF.
 fn fold(text: &str, out: &mut String) {
-    let mut octets = 0;
-    for character in text.chars() {
-        if octets + character.len_utf8() > LINE_OCTETS {
-            out.push_str("\r\n ");
-            octets = 1;
-        }
-        out.push(character);
-        octets += character.len_utf8();
+    let mut rest = text;
+    let mut room = LINE_OCTETS;
+    while rest.len() > room {
+        let (line, tail) = rest.split_at(rest.floor_char_boundary(room));
+        out.push_str(line);
+        out.push_str("\r\n ");
+        rest = tail;
+        // The space that begins the line counts.
+        room = LINE_OCTETS - 1;
     }
+    out.push_str(rest);
     out.push_str("\r\n");
 }
 

@@ -190,36 +190,47 @@ pub fn count(number: usize, noun: &str) -> String {
 /// A sentence with true minus signs before its negative numbers; ranges, dates and names keep
 /// their hyphens.
 pub fn with_minus_signs(sentence: &str) -> String {
-    let mut out = String::with_capacity(sentence.len());
-    let mut letters = sentence.chars().peekable();
-    let mut before = ' ';
-    while let Some(letter) = letters.next() {
-        let number = letters.peek().is_some_and(char::is_ascii_digit);
-        let apart = before.is_whitespace() || before == '(';
-        out.push(match letter {
-            '-' if number && apart => MINUS,
-            other => other,
-        });
-        before = letter;
+    let mut out = String::with_capacity(sentence.len() + 8);
+    let mut copied = 0;
+    for (at, _) in sentence.match_indices('-') {
+        let number = sentence
+            .as_bytes()
+            .get(at + 1)
+            .is_some_and(u8::is_ascii_digit);
+        let before = sentence[..at].chars().next_back().unwrap_or(' ');
+        if number && (before.is_whitespace() || before == '(') {
+            out.push_str(&sentence[copied..at]);
+            out.push(MINUS);
+            copied = at + 1;
+        }
     }
+    out.push_str(&sentence[copied..]);
     out
 }
 
 /// Escapes text for HTML, XML content and attributes; drops characters XML forbids.
 pub fn escape(text: &str) -> String {
+    let special = |c: char| {
+        matches!(c, '&' | '<' | '>' | '"' | '\'' | '\u{fffe}' | '\u{ffff}') || c.is_control()
+    };
     let mut out = String::with_capacity(text.len() + 8);
-    for character in text.chars() {
-        match character {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            '\n' | '\t' => out.push(' '),
-            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
-            c => out.push(c),
+    let mut rest = text;
+    while let Some(at) = rest.find(special) {
+        let (plain, tail) = rest.split_at(at);
+        out.push_str(plain);
+        let mut letters = tail.chars();
+        match letters.next() {
+            Some('&') => out.push_str("&amp;"),
+            Some('<') => out.push_str("&lt;"),
+            Some('>') => out.push_str("&gt;"),
+            Some('"') => out.push_str("&quot;"),
+            Some('\'') => out.push_str("&#39;"),
+            Some('\n' | '\t') => out.push(' '),
+            _ => {}
         }
+        rest = letters.as_str();
     }
+    out.push_str(rest);
     out
 }
 
