@@ -117,16 +117,16 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     lab.edit(THERMOMETERS, |text| text.replacen(",1.34,", ",1.21,", 1));
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    is_as_a_full_run(&lab);
+}
+
+/// The report of 2026-06-30 has the bytes of one that takes nothing over.
+fn is_as_a_full_run(lab: &Laboratory) {
     let reused = files(&lab.folder().join("reports/2026-06-30"));
+    let day = ["--as-of", "2026-06-30", "--force"];
     assert!(
-        lab.run(&[
-            "--as-of",
-            "2026-06-30",
-            "--force",
-            "--out",
-            "elsewhere/full"
-        ])
-        .success()
+        lab.run(&[&day[..], &["--out", "elsewhere/full"]].concat())
+            .success()
     );
     let full = files(&lab.folder().join("elsewhere/full"));
     let names = |side: &std::collections::BTreeMap<String, Vec<u8>>| {
@@ -136,6 +136,52 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
     for (name, bytes) in full.iter().filter(|(name, _)| *name != "timings.json") {
         assert!(reused[name] == *bytes, "{name} differs");
     }
+}
+
+/// Checks of as many gauges, a year apart.
+fn a_fleet(gauges: usize) -> String {
+    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+    for gauge in 0..gauges {
+        for year in 2023..=2025 {
+            let error = 0.02 * (gauge % 9) as f64 + 0.03 * ((gauge * 7 + year * 13) % 11) as f64;
+            text += &format!("G-{gauge:04},{year}-03-15,{error:.3},0.05,-5,5,kPa\n");
+        }
+    }
+    text + "G-9999,2025-03-15,0.1,0.05,-5,5,kPa\n"
+}
+
+#[test]
+fn pages_moved_from_the_report_before_are_the_bytes_of_a_full_run() {
+    let lab = Laboratory::new("reports/{date}");
+    std::fs::remove_dir_all(lab.folder().join("history")).unwrap();
+    std::fs::create_dir(lab.folder().join("history")).unwrap();
+    let file = "history/gauges.csv";
+    std::fs::write(lab.folder().join(file), a_fleet(5_010)).unwrap();
+    // In a class of its own, so that the others do not rest on it.
+    let register = "instrument,group\nG-9999,lent\n";
+    std::fs::write(lab.folder().join("register.csv"), register).unwrap();
+    let spare = lab.folder().join("reports/.2026-06-30.spare");
+    let again = |reading: &str| {
+        lab.edit(file, |text| {
+            text.replacen(reading, &format!("{reading}1"), 1)
+        });
+        assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    };
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    assert!(!spare.exists());
+    again("G-0041,2025-03-15,");
+    assert!(spare.join("charts/G-0041.svg").is_file());
+    lab.edit(file, |text| {
+        let others = text.lines().filter(|line| !line.starts_with("G-9999"));
+        others.map(|line| format!("{line}\n")).collect()
+    });
+    again("G-0077,2025-03-15,");
+    assert!(spare.join("charts/G-9999.svg").is_file());
+    is_as_a_full_run(&lab);
+    // What somebody took out of the spare is drawn again.
+    std::fs::remove_file(spare.join("charts/G-0100.svg")).unwrap();
+    again("G-0088,2025-03-15,");
+    is_as_a_full_run(&lab);
 }
 
 /// Checks of 120 gauges of one class, a year apart, the last in 2026.

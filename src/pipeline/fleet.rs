@@ -12,7 +12,7 @@ use super::views::fleet_row;
 use crate::drift::ModelName;
 use crate::impact::JobDoubt;
 use crate::intervals::Decision;
-use crate::records::{Outcome, date};
+use crate::records::{History, Outcome, date};
 use crate::report::text::with_minus_signs;
 use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
 use crate::stats::proportion_limits;
@@ -49,6 +49,13 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         )
     });
     let counts = loaded.rows;
+    let (groups, sections) = rayon::join(
+        || match drawn {
+            true => group_views(report),
+            false => Vec::new(),
+        },
+        || sections(report),
+    );
     FleetView {
         title: String::new(),
         as_of: plan.as_of,
@@ -80,17 +87,13 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .map(|method| (method.word().to_string(), method.about().to_string()))
             .collect(),
         settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
-        groups: if drawn {
-            group_views(report)
-        } else {
-            Vec::new()
-        },
+        groups,
         workload: workload(plan.as_of, results, decisions),
-        out_of_tolerance: by_month(results, None),
+        out_of_tolerance: by_month(histories.iter()),
         cost: None,
         digest: plan.writes_digest(),
         cautions: Vec::new(),
-        sections: sections(report),
+        sections,
     }
 }
 
@@ -141,17 +144,11 @@ fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> Vec<MonthC
     counts
 }
 
-/// Checks and those out of tolerance by calendar month, of one group or of all.
-pub(super) fn by_month(results: &Results, group: Option<&str>) -> Vec<ProportionView> {
+/// Checks and those out of tolerance by calendar month.
+pub(super) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<ProportionView> {
     const MIDDLE_OF_MONTH: f64 = 14.0;
     let mut months: BTreeMap<NaiveDate, (u64, u64)> = BTreeMap::new();
-    let chosen = |name: &str| group.is_none_or(|wanted| wanted == name);
-    for history in results
-        .loaded
-        .histories
-        .iter()
-        .filter(|h| chosen(&h.item.group))
-    {
+    for history in histories {
         for (day, outcome) in history.date.iter().zip(history.outcome) {
             let known = *outcome != Outcome::Unknown;
             if let Some(month) = first_of_month(*day).filter(|_| known) {

@@ -5,35 +5,41 @@ use super::pages::Report;
 use super::rates::standout_sentences;
 use crate::drift::{Scale, fill_readings, line};
 use crate::intervals::{MethodName, Proposal, group_proposals};
-use crate::records::DAYS_PER_YEAR;
+use crate::records::{DAYS_PER_YEAR, Item};
 use crate::reliability::models::reliability;
 use crate::reliability::{Bin, GroupReliability};
 use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, SectionView, slugs};
 use crate::words::percent;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// One view a stated group, sorted by name.
-pub fn group_views(report: &Report<'_>) -> Vec<GroupView> {
-    let histories = &report.results.loaded.histories;
+/// Histories of every stated group, by name.
+pub(super) fn members(items: &[Item]) -> BTreeMap<&str, Vec<usize>> {
     let mut members: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (index, item) in histories.items.iter().enumerate() {
+    for (index, item) in items.iter().enumerate() {
         if !item.group.is_empty() {
             members.entry(&item.group).or_default().push(index);
         }
     }
-    let names = slugs(members.keys().map(|name| (*name, "")));
-    let views = members.into_iter().zip(names);
-    let mut standing = standout_sentences(histories, &report.plan.settings.reliability);
-    let view = |((name, members), slug): ((&str, Vec<usize>), String)| {
-        let mut view = group_view(report, name, slug, &members);
-        view.sentences
-            .extend(standing.remove(name).unwrap_or_default());
+    members
+}
+
+/// One view a stated group, sorted by name.
+pub fn group_views(report: &Report<'_>) -> Vec<GroupView> {
+    let histories = &report.results.loaded.histories;
+    let members: Vec<(&str, Vec<usize>)> = members(&histories.items).into_iter().collect();
+    let names = slugs(members.iter().map(|(name, _)| (*name, "")));
+    let standing = standout_sentences(histories, &report.plan.settings.reliability);
+    let view = |((name, members), slug): (&(&str, Vec<usize>), String)| {
+        let mut view = group_view(report, name, slug, members);
+        let stand_out = standing.get(*name).into_iter().flatten();
+        view.sentences.extend(stand_out.cloned());
         view.sentences
             .iter_mut()
             .for_each(|sentence| *sentence = as_sentence(sentence));
         view
     };
-    views.map(view).collect()
+    members.par_iter().zip(names).map(view).collect()
 }
 
 fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) -> GroupView {
@@ -52,11 +58,11 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         reliability: reliability.map_or_else(Vec::new, curves),
         target: Some(report.plan.settings.intervals.reliability_target),
         drift_rates: members
-            .iter()
+            .par_iter()
             .filter_map(|i| drift_rate(report, *i))
             .collect(),
         class_drift: class_drift(report, members),
-        out_of_tolerance: by_month(results, Some(name)),
+        out_of_tolerance: by_month(members.iter().map(|i| results.loaded.histories.get(*i))),
         cost: None,
         sections: proposals(report, name).into_iter().collect(),
     }

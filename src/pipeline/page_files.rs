@@ -1,25 +1,35 @@
 /*! Writes the charts and pages of instruments and groups, or puts those that stand into place. */
 
-use super::between::{PageKeys, Pages};
+use super::between::{KEPT, Page, PageKeys, PageList, Pages};
+use super::group_views::members;
 use super::pages::{Report, subfolder};
-use super::run::{RunError, write_text};
+use super::run::RunError;
 use crate::report::charts::history_chart;
+use crate::report::folder::Replaced;
 use crate::report::page::{group_page, instrument_page};
-use crate::report::{BookView, FleetView};
+use crate::report::{BookView, FleetView, GroupView};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Histories on one group page at the most; a larger group's page shows the first ones.
 const GROUP_BOOK: usize = 600;
 
-/// The files of one history that has a page, and what they are made from.
+/// Pages from which a report that is replaced is worth keeping as a spare: to link fewer takes
+/// less than half a second.
+const WORTH_A_SPARE: usize = 10_000;
+
+/// One history that has a page.
 struct Named<'a> {
     index: usize,
+    slug: &'a str,
     group: Option<&'a str>,
-    chart: String,
-    page: String,
-    key: String,
+}
+
+/// The page of one group and the members it shows.
+struct Book<'a> {
+    group: &'a GroupView,
+    members: Vec<usize>,
 }
 
 /// Where pages are put, and those that stand already.
@@ -28,117 +38,146 @@ pub struct Shelf<'a> {
     pub folder: &'a Path,
     /// Pages of the report that stands.
     pub known: &'a Pages,
-    /// Keys of this run's pages.
-    pub keys: &'a PageKeys<'a>,
-}
-
-impl Shelf<'_> {
-    /// Whether `file` stands, and now here too. A reused file is shared with the standing report:
-    /// it is never written to.
-    fn reuse(&self, file: &str, key: &str) -> bool {
-        self.known.reuse(file, key, self.folder)
-    }
 }
 
 impl Report<'_> {
-    /// Charts and pages of the histories in `shown`; their files with their keys.
+    /// Charts and pages of the histories in `shown` by their slugs, and pages of the groups.
+    /// Tells what should become of the report that stands.
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub(super) fn write_instruments(
+    pub(super) fn write_pages(
         &self,
+        fleet: &FleetView,
         names: &[String],
         shown: &[bool],
-        group_slugs: &BTreeMap<&str, &str>,
         shelf: &Shelf<'_>,
-    ) -> Result<BTreeMap<String, String>, RunError> {
-        let indices: Vec<usize> = (0..names.len()).filter(|i| shown[*i]).collect();
-        if indices.is_empty() {
-            return Ok(BTreeMap::new());
+    ) -> Result<Replaced, RunError> {
+        let folder = shelf.folder;
+        let named = self.named(fleet, names, shown);
+        let books = self.books(fleet);
+        let wanted = self.pages(&named, &books, names);
+        let placed = shelf.known.place(&wanted, folder)?;
+        for (place, needed) in [
+            ("charts", !named.is_empty()),
+            ("instruments", !named.is_empty()),
+            ("groups", !books.is_empty()),
+        ] {
+            if needed {
+                subfolder(folder, place)?;
+            }
         }
-        subfolder(shelf.folder, "charts")?;
-        subfolder(shelf.folder, "instruments")?;
-        let items = &self.results.loaded.histories.items;
-        let named: Vec<Named<'_>> = indices
-            .par_iter()
-            .map(|&index| {
-                let group = group_slugs.get(items[index].group.as_str()).copied();
-                let slug = &names[index];
-                let key = shelf.keys.page(index, slug, group);
-                Named {
-                    index,
-                    group,
-                    chart: format!("charts/{slug}.svg"),
-                    page: format!("instruments/{slug}.html"),
-                    key,
-                }
-            })
-            .collect();
-        // One thread a folder: a second one would wait for the folder at every file.
-        let stand = |file: for<'n> fn(&'n Named<'_>) -> &'n str| -> Vec<bool> {
-            let stands = |named| shelf.reuse(file(named), &named.key);
-            named.iter().map(stands).collect()
-        };
-        let (charts, pages) = rayon::join(|| stand(|n| &n.chart), || stand(|n| &n.page));
+        // Charts, then pages, then books: as they stand in `wanted`.
+        let missing = |place: usize| (!placed[place]).then(|| folder.join(&wanted[place].file));
         named
             .par_iter()
-            .zip(charts.into_par_iter().zip(pages))
-            .try_for_each(|(named, stands)| self.draw(named, names, stands, shelf.folder))?;
-        let keyed = |named: Named<'_>| [(named.chart, named.key.clone()), (named.page, named.key)];
-        Ok(named.into_iter().flat_map(keyed).collect())
+            .enumerate()
+            .try_for_each(|(i, named_one)| {
+                self.draw(named_one, missing(i), missing(named.len() + i))
+            })?;
+        books.par_iter().enumerate().try_for_each(|(i, book)| {
+            missing(2 * named.len() + i).map_or(Ok(()), |file| self.draw_book(book, names, &file))
+        })?;
+        PageList::write(&wanted, &subfolder(folder, KEPT)?)?;
+        let stood = placed.iter().filter(|placed| **placed).count();
+        Ok(
+            match wanted.len() >= WORTH_A_SPARE && 2 * stood > wanted.len() {
+                true => Replaced::Spared,
+                false => Replaced::Removed,
+            },
+        )
     }
 
-    /// Draws what of a history's chart and page does not stand yet.
+    /// The histories in `shown`.
+    fn named<'a>(
+        &'a self,
+        fleet: &'a FleetView,
+        names: &'a [String],
+        shown: &[bool],
+    ) -> Vec<Named<'a>> {
+        let items = &self.results.loaded.histories.items;
+        let groups = fleet.groups.iter();
+        let slugs: BTreeMap<&str, &str> = groups
+            .map(|group| (group.name.as_str(), group.slug.as_str()))
+            .collect();
+        let indices = (0..names.len()).filter(|i| shown[*i]);
+        indices
+            .map(|index| Named {
+                index,
+                slug: &names[index],
+                group: slugs.get(items[index].group.as_str()).copied(),
+            })
+            .collect()
+    }
+
+    fn books<'a>(&self, fleet: &'a FleetView) -> Vec<Book<'a>> {
+        let mut members = members(&self.results.loaded.histories.items);
+        let mut first = |name: &str| {
+            let mut all = members.remove(name).unwrap_or_default();
+            all.truncate(GROUP_BOOK);
+            all
+        };
+        let groups = fleet.groups.iter();
+        groups
+            .map(|group| Book {
+                group,
+                members: first(&group.name),
+            })
+            .collect()
+    }
+
+    /// Every chart, then every page of a history, then every group's.
+    fn pages(&self, named: &[Named<'_>], books: &[Book<'_>], names: &[String]) -> Vec<Page> {
+        let keys = PageKeys::new(self);
+        let page = |named: &Named<'_>| Page {
+            file: format!("instruments/{}.html", named.slug),
+            key: keys.page(named.index, named.slug, named.group),
+        };
+        let pages: Vec<Page> = named.par_iter().map(page).collect();
+        let chart = |(named, page): (&Named<'_>, &Page)| Page {
+            file: format!("charts/{}.svg", named.slug),
+            key: page.key,
+        };
+        let mut all: Vec<Page> = named.iter().zip(&pages).map(chart).collect();
+        all.extend(pages);
+        let book = |book: &Book<'_>| {
+            let members = book.members.iter().map(|i| (*i, names[*i].as_str()));
+            Page {
+                file: format!("groups/{}.html", book.group.slug),
+                key: keys.group(book.group, members),
+            }
+        };
+        all.par_extend(books.par_iter().map(book));
+        all
+    }
+
+    /// Draws a history's chart and page into the files that are missing.
     fn draw(
         &self,
         named: &Named<'_>,
-        names: &[String],
-        (has_chart, has_page): (bool, bool),
-        folder: &Path,
+        chart: Option<PathBuf>,
+        page: Option<PathBuf>,
     ) -> Result<(), RunError> {
-        if has_chart && has_page {
+        if chart.is_none() && page.is_none() {
             return Ok(());
         }
-        let view = self.history_view(named.index, names[named.index].clone());
-        if !has_chart {
-            write_text(folder, &named.chart, &history_chart(&view))?;
+        let view = self.history_view(named.index, named.slug.to_string());
+        if let Some(file) = chart {
+            write(&file, &history_chart(&view))?;
         }
-        if !has_page {
-            write_text(folder, &named.page, &instrument_page(&view, named.group))?;
+        if let Some(file) = page {
+            write(&file, &instrument_page(&view, named.group))?;
         }
         Ok(())
     }
 
-    /// Pages of the groups; their files with their keys.
-    ///
-    /// # Errors
-    /// A file that cannot be written.
-    pub(super) fn write_groups(
-        &self,
-        fleet: &FleetView,
-        names: &[String],
-        shelf: &Shelf<'_>,
-    ) -> Result<BTreeMap<String, String>, RunError> {
-        if fleet.groups.is_empty() {
-            return Ok(BTreeMap::new());
-        }
-        subfolder(shelf.folder, "groups")?;
-        let items = &self.results.loaded.histories.items;
-        let write = |group: &crate::report::GroupView| {
-            let members: Vec<usize> = (0..items.len())
-                .filter(|i| items[*i].group == group.name)
-                .take(GROUP_BOOK)
-                .collect();
-            let named = members.iter().map(|i| (*i, names[*i].as_str()));
-            let key = shelf.keys.group(group, named);
-            let page = format!("groups/{}.html", group.slug);
-            if !shelf.reuse(&page, &key) {
-                let view = |i: &usize| self.book_view(*i, names[*i].clone());
-                let book: Vec<BookView> = members.par_iter().map(view).collect();
-                write_text(shelf.folder, &page, &group_page(group, &book))?;
-            }
-            Ok((page, key))
-        };
-        fleet.groups.par_iter().map(write).collect()
+    fn draw_book(&self, book: &Book<'_>, names: &[String], file: &Path) -> Result<(), RunError> {
+        let view = |i: &usize| self.book_view(*i, names[*i].clone());
+        let views: Vec<BookView> = book.members.par_iter().map(view).collect();
+        write(file, &group_page(book.group, &views))
     }
+}
+
+fn write(file: &Path, text: &str) -> Result<(), RunError> {
+    std::fs::write(file, text).map_err(|why| RunError::write(file.display().to_string(), why))
 }

@@ -1,7 +1,7 @@
 /*! Charts and pages of a run: which histories get one, and the files they go to. */
 
 use super::adoption;
-use super::between::{KEPT, PageKeys, Pages, write_page_keys};
+use super::between::Pages;
 use super::case::Case;
 use super::cost::Cost;
 use super::decisions::Bench;
@@ -20,11 +20,12 @@ use super::views;
 use crate::drift::{Diagnostics, PastAdoption, Prediction, past_adoptions};
 use crate::intervals::{Action, Decision};
 use crate::records::{DAYS_PER_YEAR, Warning};
+use crate::report::folder::Replaced;
 use crate::report::page::index_page;
 use crate::report::tables::forecast_days;
 use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::path::Path;
 
 /// Everything the pages are made of.
@@ -60,12 +61,12 @@ pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
 }
 
 impl Report<'_> {
-    /// Writes charts, pages, calendar and summary; returns the fleet's view. Pages that
-    /// stand in `known` with the same key are reused.
+    /// Writes charts, pages, calendar and summary; returns the fleet's view, and what should
+    /// become of the report that stands. Pages that stand in `known` with the same key are reused.
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn write(&self, folder: &Path, known: &Pages) -> Result<FleetView, RunError> {
+    pub fn write(&self, folder: &Path, known: &Pages) -> Result<(FleetView, Replaced), RunError> {
         let items = &self.results.loaded.histories.items;
         let names = slugs(
             items
@@ -78,30 +79,30 @@ impl Report<'_> {
             .iter()
             .map(|d| wanted(charts, d.action))
             .collect();
-        let fleet = fleet_view(self, &names, &has_page);
-        let group_slugs: BTreeMap<&str, &str> = fleet
-            .groups
-            .iter()
-            .map(|g| (g.name.as_str(), g.slug.as_str()))
-            .collect();
-        if charts != Charts::None {
-            self.write_diagnostics(&has_page, folder)?;
-            self.write_adoptions(&has_page, folder)?;
-            let keys = PageKeys::new(self);
-            let shelf = Shelf {
-                folder,
-                known,
-                keys: &keys,
-            };
-            let mut drawn = self.write_instruments(&names, &has_page, &group_slugs, &shelf)?;
-            drawn.extend(self.write_groups(&fleet, &names, &shelf)?);
-            write_page_keys(&drawn, &subfolder(folder, KEPT)?)?;
-            write_text(folder, "calendar.ics", &calendar(&fleet))?;
-        }
-        let (text, page) = rayon::join(|| summary(&fleet), || index_page(&fleet));
-        write_text(folder, "summary.md", &text)?;
-        write_text(folder, "index.html", &page)?;
-        Ok(fleet)
+        let drawn = charts != Charts::None;
+        let tables = || match drawn {
+            true => self
+                .write_diagnostics(&has_page, folder)
+                .and_then(|()| self.write_adoptions(&has_page, folder)),
+            false => Ok(()),
+        };
+        let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
+        tables?;
+        let replaced = match drawn {
+            true => self.write_pages(&fleet, &names, &has_page, &Shelf { folder, known })?,
+            false => Replaced::Removed,
+        };
+        let dates = || match drawn {
+            true => write_text(folder, "calendar.ics", &calendar(&fleet)),
+            false => Ok(()),
+        };
+        let front = || {
+            write_text(folder, "summary.md", &summary(&fleet))?;
+            write_text(folder, "index.html", &index_page(&fleet))
+        };
+        let (dates, front) = rayon::join(dates, front);
+        dates.and(front)?;
+        Ok((fleet, replaced))
     }
 
     /// Tests of every history that has a page; the fleet path without charts leaves them out.

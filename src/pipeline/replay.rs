@@ -5,7 +5,7 @@ use super::run::{RunError, write_text};
 use super::season;
 use crate::records::Histories;
 use crate::report::charts::{calibration_chart, coverage_chart};
-use crate::report::folder::Staging;
+use crate::report::folder::{Replaced, Staging};
 use crate::report::proof::{
     coverage_rows, coverage_table, decision_table, difference_table, forecast_table, method_table,
     replay_markdown,
@@ -169,7 +169,7 @@ pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunErr
     enter("writing");
     replayed.write(&loaded.histories, staging.path())?;
     Ok(ReplaySummary {
-        folder: staging.publish()?,
+        folder: staging.publish(Replaced::Removed)?,
         histories: loaded.histories.len(),
         checks: loaded.histories.columns.date.len(),
         result: replayed.result,

@@ -173,8 +173,8 @@ fn make(
         replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
     };
-    let known = known_pages(plan, redo, before, staging.target());
-    let fleet = report.write(staging.path(), &known)?;
+    let known = known_pages(plan, redo, before, &staging);
+    let (fleet, replaced) = report.write(staging.path(), &known)?;
     timings.lap("report");
     between::hand_over(&report, &fleet, before, staging.path())?;
     timings.lap("digest");
@@ -183,7 +183,7 @@ fn make(
     keep(&memory, staging.path())?;
     timings.lap("record");
     write_json(staging.path(), "timings.json", &timings)?;
-    staging.publish()?;
+    staging.publish(replaced)?;
     Ok(summary)
 }
 
@@ -196,10 +196,10 @@ fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
 }
 
 /// Pages of the standing report that may be reused.
-fn known_pages(plan: &Plan, redo: Redo, before: &Before, target: &Path) -> Pages {
+fn known_pages(plan: &Plan, redo: Redo, before: &Before, staging: &Staging) -> Pages {
     let same = |report: &Standing| redo == Redo::Changed && report.same_setting(plan);
     match before.standing.as_ref().is_some_and(same) {
-        true => Pages::of(target),
+        true => Pages::of(staging.target(), &staging.spare()),
         false => Pages::default(),
     }
 }

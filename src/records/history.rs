@@ -79,7 +79,7 @@ pub enum Outcome {
 }
 
 /// What is known of one history beside its checks: identity and register facts.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize)]
 pub struct Item {
     /// Identity of the instrument.
     pub instrument: String,

@@ -2,7 +2,9 @@
 
 A run that fails or is killed leaves the previous report whole. The swap is one
 atomic exchange where the system offers it, else two renames that the next run
-mends when it was killed between them.
+mends when it was killed between them. The report that was replaced is removed, or
+left as a *spare* beside the new one: the next run moves its pages into place, which
+is cheaper than linking some hundred thousand anew.
 */
 
 use super::lock::Lock;
@@ -88,6 +90,18 @@ pub enum FolderError {
     },
 }
 
+/// Folders of a report that its spare has: pages, and the list of what they were made from.
+const SPARED: [&str; 3] = ["charts", "instruments", "kept"];
+
+/// What becomes of the report that is replaced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Replaced {
+    /// It is removed, and so is a spare.
+    Removed,
+    /// Its pages are left as a spare.
+    Spared,
+}
+
 /// A folder being written; removed again when dropped before [`Staging::publish`].
 #[derive(Debug)]
 pub struct Staging {
@@ -158,16 +172,33 @@ impl Staging {
         self.lock.path()
     }
 
+    /// Where pages of the report before the standing one may lie.
+    pub fn spare(&self) -> PathBuf {
+        sibling(&self.target, "spare")
+    }
+
     /// Puts the finished folder in the place of the previous one.
-    pub fn publish(mut self) -> Result<PathBuf, FolderError> {
+    pub fn publish(mut self, replaced: Replaced) -> Result<PathBuf, FolderError> {
+        let mut old = None;
         if self.target.exists() {
-            exchange(&self.work, &self.target).map_err(system("replace", &self.target))?;
+            let found = exchange(&self.work, &self.target);
+            old = Some(found.map_err(system("replace", &self.target))?);
         } else {
             fs::rename(&self.work, &self.target).map_err(system("create", &self.target))?;
         }
         self.published = true;
-        if self.work.exists() {
-            clear(&self.work).map_err(system("clear", &self.work))?;
+        let spare = self.spare();
+        if spare.exists() {
+            clear(&spare, &[]).map_err(system("clear", &spare))?;
+        }
+        if let Some(old) = old {
+            match replaced {
+                Replaced::Removed => clear(&old, &[]).map_err(system("clear", &old))?,
+                Replaced::Spared => {
+                    clear(&old, &SPARED).map_err(system("clear", &old))?;
+                    fs::rename(&old, &spare).map_err(system("set aside", &old))?;
+                }
+            }
         }
         Ok(self.target.clone())
     }
@@ -181,17 +212,22 @@ impl Drop for Staging {
     }
 }
 
-/// Removes a report. A fleet's has some hundred thousand files in a few folders, which are
-/// emptied side by side.
-fn clear(folder: &Path) -> io::Result<()> {
+/// Removes a report but for the entries called `spared`. A fleet's has some hundred thousand
+/// files in a few folders, which are emptied side by side.
+fn clear(folder: &Path, spared: &[&str]) -> io::Result<()> {
     let entries: Vec<fs::DirEntry> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
+    let cleared = |entry: &&fs::DirEntry| !spared.iter().any(|name| entry.file_name() == **name);
     entries
         .par_iter()
+        .filter(cleared)
         .try_for_each(|entry| match entry.file_type()?.is_dir() {
             true => fs::remove_dir_all(entry.path()),
             false => fs::remove_file(entry.path()),
         })?;
-    fs::remove_dir(folder)
+    match spared {
+        [] => fs::remove_dir(folder),
+        _ => Ok(()),
+    }
 }
 
 fn refuse_foreign(target: &Path) -> Result<(), FolderError> {
@@ -221,19 +257,20 @@ fn refuse_foreign(target: &Path) -> Result<(), FolderError> {
     }
 }
 
-/// Swaps two folders; one system call on Linux, two renames elsewhere.
-fn exchange(work: &Path, target: &Path) -> io::Result<()> {
+/// Swaps two folders; one system call on Linux, two renames elsewhere. Returns where the one
+/// that stood at `target` lies now.
+fn exchange(work: &Path, target: &Path) -> io::Result<PathBuf> {
     #[cfg(target_os = "linux")]
     {
         use rustix::fs::{CWD, RenameFlags, renameat_with};
         if renameat_with(CWD, work, CWD, target, RenameFlags::EXCHANGE).is_ok() {
-            return Ok(());
+            return Ok(work.to_path_buf());
         }
     }
     let previous = sibling(target, "previous");
     fs::rename(target, &previous)?;
     fs::rename(work, target)?;
-    fs::remove_dir_all(&previous)
+    Ok(previous)
 }
 
 #[cfg(test)]
@@ -246,7 +283,7 @@ mod tests {
         let target = place.path().join("out");
         let first = Staging::open(&target).unwrap();
         fs::write(first.path().join("run.json"), "first").unwrap();
-        first.publish().unwrap();
+        first.publish(Replaced::Removed).unwrap();
         let second = Staging::open(&target).unwrap();
         fs::write(second.path().join("run.json"), "half").unwrap();
         assert!(matches!(Staging::open(&target), Err(FolderError::Busy(_))));
@@ -257,11 +294,37 @@ mod tests {
         );
         let third = Staging::open(&target).unwrap();
         fs::write(third.path().join("run.json"), "third").unwrap();
-        third.publish().unwrap();
+        third.publish(Replaced::Removed).unwrap();
         assert_eq!(
             fs::read_to_string(target.join("run.json")).unwrap(),
             "third"
         );
+        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_spare_has_the_pages_of_the_report_before() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        let make = |page: &str, replaced| {
+            let staging = Staging::open(&target).unwrap();
+            let spare = staging.spare();
+            let charts = staging.path().join("charts");
+            fs::create_dir(&charts).unwrap();
+            fs::write(charts.join("a.svg"), page).unwrap();
+            fs::write(staging.path().join("run.json"), page).unwrap();
+            staging.publish(replaced).unwrap();
+            spare
+        };
+        make("first", Replaced::Spared);
+        let spare = make("second", Replaced::Spared);
+        let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
+        assert_eq!(kept, "first");
+        assert!(!spare.join("run.json").exists());
+        make("third", Replaced::Spared);
+        let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
+        assert_eq!(kept, "second");
+        make("fourth", Replaced::Removed);
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
     }
 

@@ -1,9 +1,10 @@
 /*! One decision for one history, with everything that led to it. */
 
 use crate::intervals::MethodName;
+use serde::Serialize;
 
 /// What is to be done with the interval, or with the item.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 pub enum Action {
     /// Out of tolerance and not restored, or predicted outside on the as-of date more likely than not.
     Withdraw,
@@ -40,7 +41,7 @@ impl Action {
 }
 
 /// A decision of an earlier run, from the decision log.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct PastDecision {
     /// As-of date of that run, days since 1970-01-01.
     pub day: f64,
@@ -49,7 +50,7 @@ pub struct PastDecision {
 }
 
 /// The decision for one history. Figures that cannot be given are NaN; `reason` says why.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Decision {
     /// What is to be done.
     pub action: Action,

@@ -1,6 +1,6 @@
 /*! What became of the checks an earlier run rested on: added, edited, taken away. */
 
-use super::state::{KeptHistory, check_hash};
+use super::state::{KeptHistory, check_hashes, each_hash};
 use crate::records::{History, date};
 use std::collections::HashMap;
 
@@ -22,9 +22,7 @@ pub struct DataChange {
 
 /// Compares the checks as multisets of hashes: order of the rows does not count.
 pub fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
-    let hashes: Vec<String> = (0..history.len())
-        .map(|row| check_hash(history, row))
-        .collect();
+    let hashes = check_hashes(history);
     let mut missing: HashMap<&str, usize> = HashMap::new();
     for hash in kept.checks() {
         *missing.entry(hash).or_default() += 1;
@@ -32,8 +30,8 @@ pub fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
     let last = date::parse_iso(kept.last_check.as_bytes()).unwrap_or(f64::NEG_INFINITY);
     let mut change = DataChange::default();
     let mut unknown: Vec<f64> = Vec::new();
-    for (hash, day) in hashes.iter().zip(history.date) {
-        match missing.get_mut(hash.as_str()).filter(|count| **count > 0) {
+    for (hash, day) in each_hash(&hashes).zip(history.date) {
+        match missing.get_mut(hash).filter(|count| **count > 0) {
             Some(count) => *count -= 1,
             None => unknown.push(day.floor()),
         }

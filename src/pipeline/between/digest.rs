@@ -114,17 +114,23 @@ pub fn hand_over(
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
     let states = state::states(report.bench, report.decisions, &plan.settings.control);
-    state::keep(&states, &kept)?;
-    before.keep_previous(&kept)?;
-    if !plan.writes_digest() {
-        return Ok(());
-    }
-    let records = &report.results.loaded.histories;
-    let settings = settings_sha256(&plan.settings);
-    let mut view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
-    let window = plan.settings.policy.smoothing_days;
-    view.notes.extend(levelled_words(report.decisions, window));
-    write_digest(&view, folder)
+    let keep = || {
+        state::keep(&states, &kept)?;
+        before.keep_previous(&kept)
+    };
+    let tell = || {
+        if !plan.writes_digest() {
+            return Ok(());
+        }
+        let records = &report.results.loaded.histories;
+        let settings = settings_sha256(&plan.settings);
+        let mut view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
+        let window = plan.settings.policy.smoothing_days;
+        view.notes.extend(levelled_words(report.decisions, window));
+        write_digest(&view, folder)
+    };
+    let (kept, told) = rayon::join(keep, tell);
+    kept.and(told)
 }
 
 /// Writes `digest.md`, `.html`, `.txt` and `.json`.

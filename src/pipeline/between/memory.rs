@@ -7,7 +7,7 @@ one that would be computed. The file names the build that wrote it; another buil
 
 use super::KEPT;
 use super::build::build;
-use super::state::check_bytes;
+use super::state::push_check;
 use crate::pipeline::run::RunError;
 use crate::records::History;
 use serde::Serialize;
@@ -106,10 +106,12 @@ pub fn key_of<'a>(
     hash.update(serde_json::to_vec(settings).unwrap_or_default());
     for history in histories {
         hash.update(format!("{:?} {}", history.item, history.len()));
+        let mut bytes = Vec::new();
         for row in 0..history.len() {
-            hash.update(check_bytes(&history, row));
-            hash.update([history.outcome[row] as u8]);
+            push_check(&mut bytes, &history, row);
+            bytes.push(history.outcome[row] as u8);
         }
+        hash.update(bytes);
     }
     hash.finalize().into()
 }

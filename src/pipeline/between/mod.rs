@@ -15,6 +15,7 @@ mod memory;
 mod pages;
 mod questions;
 mod relative;
+mod spare;
 mod standing;
 mod state;
 pub mod template;
@@ -25,7 +26,7 @@ pub use digest::hand_over;
 pub use earlier::{earlier_decisions, earlier_results, past_decisions};
 pub use ledger::{DONE, Entry, LEDGER, Ledger};
 pub use memory::{Memory, fingerprint_of, key_of};
-pub use pages::{PageKeys, Pages, write as write_page_keys};
+pub use pages::{Page, PageKeys, PageList, Pages};
 pub use standing::Standing;
 pub use state::KeptHistory;
 
@@ -34,11 +35,11 @@ use sha2::{Digest, Sha256};
 /// Folder inside the run folder for what the next run looks at.
 pub const KEPT: &str = "kept";
 
-/// First 32 hexadecimal digits of the SHA-256 of `text`: 128 bits tell any two apart.
-fn fingerprint(text: &[u8]) -> String {
-    const BYTES: usize = 16;
+/// First 128 bits of the SHA-256 of `text`: they tell any two apart.
+fn fingerprint(text: &[u8]) -> u128 {
     let hash = Sha256::digest(text);
-    hash[..BYTES].iter().map(|b| format!("{b:02x}")).collect()
+    let first = hash.first_chunk().copied().unwrap_or_default();
+    u128::from_be_bytes(first)
 }
 
 /// SHA-256 of the settings in force, hexadecimal.

@@ -1,10 +1,11 @@
 /*! Which pages need no new drawing: a page is a pure function of what its key was made from,
 so that an equal key in the report that stands means equal bytes. */
 
-use super::state::check_bytes;
-use super::{KEPT, fingerprint};
+use super::state::push_check;
+use super::{KEPT, fingerprint, spare};
 use crate::pipeline::pages::Report;
 use crate::pipeline::run::RunError;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -13,51 +14,102 @@ use std::sync::OnceLock;
 /// Name of the list of pages and their keys in [`KEPT`].
 const LIST: &str = "pages.csv";
 
-/// Pages that stand already, and the folder they stand in.
+/// A file of a report and the hash of everything it is made from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Page {
+    /// The file, from the report's folder.
+    pub file: String,
+    /// The hash.
+    pub key: u128,
+}
+
+/// The list of pages that a report keeps.
+#[derive(Debug, Clone, Default)]
+pub struct PageList(String);
+
+impl PageList {
+    /// Reads the list in `kept`; `None` where there is none.
+    pub fn read(kept: &Path) -> Option<Self> {
+        std::fs::read_to_string(kept.join(LIST)).ok().map(Self)
+    }
+
+    /// Key by file.
+    pub fn keys(&self) -> HashMap<&str, u128> {
+        let pairs = self.0.lines().skip(1).filter_map(|l| l.rsplit_once(','));
+        pairs
+            .filter_map(|(file, key)| Some((file, u128::from_str_radix(key, 16).ok()?)))
+            .collect()
+    }
+
+    /// Writes the list to `kept`; slugs hold no comma and no quotation mark.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub fn write(pages: &[Page], kept: &Path) -> Result<(), RunError> {
+        let mut text = "file,key\n".to_string();
+        for Page { file, key } in pages {
+            let _ = writeln!(text, "{file},{key:032x}");
+        }
+        std::fs::write(kept.join(LIST), text).map_err(|why| RunError::write(LIST, why))
+    }
+}
+
+/// Pages that stand already, the folder they stand in, and where those of the report before
+/// may lie.
 #[derive(Debug, Clone, Default)]
 pub struct Pages {
     folder: PathBuf,
-    keys: HashMap<String, String>,
+    spare: PathBuf,
+    list: PageList,
 }
 
 impl Pages {
     /// The pages of the report in `folder`.
-    pub fn of(folder: &Path) -> Self {
+    pub fn of(folder: &Path, spare: &Path) -> Self {
         Self {
             folder: folder.to_path_buf(),
-            keys: read(&folder.join(KEPT)).unwrap_or_default(),
+            spare: spare.to_path_buf(),
+            list: PageList::read(&folder.join(KEPT)).unwrap_or_default(),
         }
     }
 
-    /// Puts the standing page `file` into `folder` where its key is `key`; false where it
-    /// must be drawn.
-    pub fn reuse(&self, file: &str, key: &str, folder: &Path) -> bool {
-        if self.keys.get(file).is_none_or(|known| known != key) {
-            return false;
+    /// Puts the pages that stand as they are `wanted` into `folder` and tells of each whether it
+    /// is there. The others must be drawn.
+    ///
+    /// # Errors
+    /// A folder that cannot be made, moved or emptied.
+    pub fn place(&self, wanted: &[Page], folder: &Path) -> Result<Vec<bool>, RunError> {
+        let keys = self.list.keys();
+        let mut placed = match keys.is_empty() {
+            true => return Ok(vec![false; wanted.len()]),
+            false => spare::take(&self.spare, folder, wanted)?,
+        };
+        let mut by_folder: BTreeMap<&str, Vec<(&Page, &mut bool)>> = BTreeMap::new();
+        for (page, placed) in wanted.iter().zip(&mut placed) {
+            if !*placed && keys.get(page.file.as_str()) == Some(&page.key) {
+                let place = page.file.split_once('/').map_or("", |(place, _)| place);
+                by_folder.entry(place).or_default().push((page, placed));
+            }
         }
+        for place in by_folder.keys() {
+            std::fs::create_dir_all(folder.join(place))
+                .map_err(|why| RunError::write(*place, why))?;
+        }
+        // One thread a folder: a second one would wait for the folder at every file.
+        by_folder.into_par_iter().for_each(|(_, pages)| {
+            for (page, placed) in pages {
+                *placed = self.link(&page.file, folder);
+            }
+        });
+        Ok(placed)
+    }
+
+    /// Puts the standing page `file` into `folder`. It is shared with the standing report: it is
+    /// never written to.
+    fn link(&self, file: &str, folder: &Path) -> bool {
         let (from, to) = (self.folder.join(file), folder.join(file));
         std::fs::hard_link(&from, &to).is_ok() || std::fs::copy(&from, &to).is_ok()
     }
-}
-
-/// Reads the list of pages: file and key; `None` where there is none.
-pub fn read(kept: &Path) -> Option<HashMap<String, String>> {
-    let text = std::fs::read_to_string(kept.join(LIST)).ok()?;
-    let lines = text.lines().skip(1);
-    let pairs = lines.filter_map(|line| line.rsplit_once(','));
-    Some(pairs.map(|(file, key)| (file.into(), key.into())).collect())
-}
-
-/// Writes the list; slugs hold no comma and no quotation mark.
-///
-/// # Errors
-/// A file that cannot be written.
-pub fn write(keys: &BTreeMap<String, String>, kept: &Path) -> Result<(), RunError> {
-    let mut text = "file,key\n".to_string();
-    for (file, key) in keys {
-        let _ = writeln!(text, "{file},{key}");
-    }
-    std::fs::write(kept.join(LIST), text).map_err(|why| RunError::write(LIST, why))
 }
 
 /// Makes the keys of a run's pages.
@@ -66,10 +118,10 @@ pub struct PageKeys<'a> {
     /// What is the same for every page.
     common: String,
     /// What each class lends by number, and each group by name where a method asks for it.
-    classes: Vec<String>,
-    groups: HashMap<&'a str, String>,
+    classes: Vec<u128>,
+    groups: HashMap<&'a str, u128>,
     /// One key a history, made when first asked for.
-    histories: Vec<OnceLock<String>>,
+    histories: Vec<OnceLock<u128>>,
 }
 
 impl<'a> PageKeys<'a> {
@@ -100,12 +152,9 @@ impl<'a> PageKeys<'a> {
     }
 
     /// Key of the page and chart of history `index`: everything they are made from.
-    pub fn page(&self, index: usize, slug: &str, group_slug: Option<&str>) -> String {
-        format!(
-            "{}-{}",
-            self.history(index, slug),
-            group_slug.unwrap_or_default()
-        )
+    pub fn page(&self, index: usize, slug: &str, group_slug: Option<&str>) -> u128 {
+        let group = group_slug.unwrap_or_default();
+        fingerprint(format!("{} {group}", self.history(index, slug)).as_bytes())
     }
 
     /// Key of a group's page from its view and its members, by index and slug.
@@ -113,40 +162,43 @@ impl<'a> PageKeys<'a> {
         &self,
         view: &dyn std::fmt::Debug,
         members: impl Iterator<Item = (usize, &'b str)>,
-    ) -> String {
-        let members: Vec<&str> = members
+    ) -> u128 {
+        let members: Vec<u128> = members
             .map(|(index, slug)| self.history(index, slug))
             .collect();
         fingerprint(format!("{} {view:?} {members:?}", self.common).as_bytes())
     }
 
-    fn history(&self, index: usize, slug: &str) -> &str {
-        self.histories[index].get_or_init(|| self.make(index, slug))
+    fn history(&self, index: usize, slug: &str) -> u128 {
+        *self.histories[index].get_or_init(|| self.make(index, slug))
     }
 
     /// The fit and its tests follow from the checks, the class and the settings. The decision
     /// may rest on the checks of a small class too, and on other decisions where dates are
     /// levelled: it is told whole.
-    fn make(&self, index: usize, slug: &str) -> String {
+    fn make(&self, index: usize, slug: &str) -> u128 {
         let (report, results) = (self.report, self.report.results);
         let history = results.loaded.histories.get(index);
         let class = results.fits.classes.of.get(index);
         let class = class.and_then(|c| self.classes.get(*c as usize));
         let lent = self.groups.get(history.item.group.as_str());
-        let text = format!(
-            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?}",
+        let mut bytes = format!(
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?}",
             self.common,
-            history.item,
-            report.bench.past.get(index),
-            report.decisions[index],
             report.doubts.of(index),
             report.warnings_of(index),
             report.sessions_of(index),
             report.sessions_on_chart(index)
-        );
-        let mut bytes = text.into_bytes();
+        )
+        .into_bytes();
+        let (past, decision) = (report.bench.past.get(index), &report.decisions[index]);
+        // As decimal text, a fleet's worth of figures would take longer than their decisions did.
+        let told = (history.item, past, decision);
+        if rmp_serde::encode::write(&mut bytes, &told).is_err() {
+            bytes.extend(format!("{told:?}").bytes());
+        }
         for row in 0..history.len() {
-            bytes.extend(check_bytes(&history, row));
+            push_check(&mut bytes, &history, row);
             bytes.push(history.outcome[row] as u8);
         }
         fingerprint(&bytes)

@@ -1,7 +1,8 @@
 /*! The run whose report stands in a folder, as its own `run.json` tells it. */
 
 use super::build::{build, build_of};
-use super::{KEPT, pages, settings_sha256};
+use super::pages::PageList;
+use super::{KEPT, settings_sha256};
 use crate::pipeline::output_settings::Charts;
 use crate::pipeline::plan::Plan;
 use crate::records::{InputFile, RowCounts, date, files, input_of};
@@ -123,7 +124,8 @@ fn is_whole(plan: &Plan, folder: &Path) -> bool {
     let has = |name: &str| folder.join(name).is_file();
     let digest = !plan.writes_digest() || has("digest.json");
     let drawn = plan.settings.output.charts == Charts::None
-        || pages::read(&folder.join(KEPT)).is_some_and(|kept| kept.keys().all(|file| has(file)));
+        || PageList::read(&folder.join(KEPT))
+            .is_some_and(|list| list.keys().keys().all(|file| has(file)));
     ALWAYS.iter().all(|name| has(name)) && digest && drawn
 }
 

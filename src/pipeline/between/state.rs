@@ -20,7 +20,7 @@ pub const HISTORIES: &str = "histories.csv";
 
 /// Hexadecimal digits of one check's hash: two checks of a history of 100 agree by chance
 /// once in 3,000 such histories, and then only an edit from one into the other goes unseen.
-pub const CHECK_DIGITS: usize = 6;
+const CHECK_DIGITS: usize = 6;
 
 /// One history as a run left it. Names are neutralised as in every CSV.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -84,10 +84,7 @@ impl KeptHistory {
 
     /// The checks' hashes, in order of date.
     pub fn checks(&self) -> Vec<&str> {
-        let bytes = self.check_hashes.as_bytes().chunks(CHECK_DIGITS);
-        bytes
-            .filter_map(|part| std::str::from_utf8(part).ok())
-            .collect()
+        each_hash(&self.check_hashes).collect()
     }
 }
 
@@ -129,9 +126,7 @@ fn state(
         control: in_control(&history, control).into(),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
         extensions: extensions.join(" "),
-        check_hashes: (0..history.len())
-            .map(|row| check_hash(&history, row))
-            .collect(),
+        check_hashes: check_hashes(&history),
     }
 }
 
@@ -146,8 +141,8 @@ fn in_control(history: &History<'_>, settings: &ControlSettings) -> &'static str
     }
 }
 
-/// Everything check `row` states, as bytes to be hashed.
-pub fn check_bytes(history: &History<'_>, row: usize) -> Vec<u8> {
+/// Appends everything check `row` states, as bytes to be hashed.
+pub fn push_check(bytes: &mut Vec<u8>, history: &History<'_>, row: usize) {
     let numbers = [
         history.date[row],
         history.as_found[row],
@@ -159,7 +154,6 @@ pub fn check_bytes(history: &History<'_>, row: usize) -> Vec<u8> {
         history.upper[row],
         history.usage[row],
     ];
-    let mut bytes: Vec<u8> = Vec::with_capacity(numbers.len() * size_of::<f64>() + 3);
     for number in numbers {
         // Every NaN says "not stated" and every zero is the same number.
         let plain = if number.is_nan() {
@@ -175,15 +169,27 @@ pub fn check_bytes(history: &History<'_>, row: usize) -> Vec<u8> {
         false => u8::MAX,
     };
     bytes.extend([history.event[row] as u8, history.kind[row] as u8, outcome]);
-    bytes
 }
 
-/// Short hash of everything check `row` states.
-pub fn check_hash(history: &History<'_>, row: usize) -> String {
-    let hash = Sha256::digest(check_bytes(history, row));
-    let digits = hash.iter().flat_map(|byte| [byte >> 4, byte & 0xf]);
-    let hexadecimal = |digit: u8| char::from_digit(digit.into(), 16).unwrap_or('0');
-    digits.take(CHECK_DIGITS).map(hexadecimal).collect()
+/// Short hashes of everything each check states, in order.
+pub fn check_hashes(history: &History<'_>) -> String {
+    let mut text = String::with_capacity(history.len() * CHECK_DIGITS);
+    let mut bytes = Vec::new();
+    for row in 0..history.len() {
+        bytes.clear();
+        push_check(&mut bytes, history, row);
+        let hash = Sha256::digest(&bytes);
+        let digits = hash.iter().flat_map(|byte| [byte >> 4, byte & 0xf]);
+        let hexadecimal = |digit: u8| char::from_digit(digit.into(), 16).unwrap_or('0');
+        text.extend(digits.take(CHECK_DIGITS).map(hexadecimal));
+    }
+    text
+}
+
+/// The hashes in such a text.
+pub fn each_hash(hashes: &str) -> impl Iterator<Item = &str> {
+    let parts = hashes.as_bytes().chunks(CHECK_DIGITS);
+    parts.filter_map(|part| std::str::from_utf8(part).ok())
 }
 
 /// Writes the states to the kept folder.
