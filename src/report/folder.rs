@@ -7,57 +7,12 @@ left as a *spare* beside the new one: the next run moves its pages into place, w
 is cheaper than linking some hundred thousand anew.
 */
 
+use super::foreign::refuse_foreign;
 use super::lock::Lock;
 use rayon::prelude::*;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-
-/// Names a run writes at the top of its folder; anything else there is not ours.
-const OWN_NAMES: &[&str] = &[
-    "adoption.csv",
-    "adoption.parquet",
-    "calendar.ics",
-    "charts",
-    "coefficients.csv",
-    "coefficients.parquet",
-    "decisions.csv",
-    "decisions.parquet",
-    "diagnostics.csv",
-    "diagnostics.parquet",
-    "digest.html",
-    "digest.json",
-    "digest.md",
-    "digest.txt",
-    "doubts.csv",
-    "doubts.parquet",
-    "fits.csv",
-    "fits.parquet",
-    "forecast.csv",
-    "forecast.parquet",
-    "groups",
-    "index.html",
-    "instruments",
-    "kept",
-    "proposals.csv",
-    "proposals.parquet",
-    "rejects.csv",
-    "replay",
-    "replay.csv",
-    "replay.md",
-    "run.json",
-    "sessions.csv",
-    "sessions.parquet",
-    "budgets.csv",
-    "budgets.parquet",
-    "ratios.csv",
-    "ratios.parquet",
-    "summary.md",
-    "thermometers.csv",
-    "thermometers.parquet",
-    "timings.json",
-    "warnings.csv",
-];
 
 /// Why a run folder cannot be used.
 #[derive(Debug, thiserror::Error)]
@@ -227,33 +182,6 @@ fn clear(folder: &Path, spared: &[&str]) -> io::Result<()> {
     match spared {
         [] => fs::remove_dir(folder),
         _ => Ok(()),
-    }
-}
-
-fn refuse_foreign(target: &Path) -> Result<(), FolderError> {
-    if target.is_file() {
-        return Err(FolderError::File(target.to_path_buf()));
-    }
-    let Ok(entries) = fs::read_dir(target) else {
-        return Ok(());
-    };
-    let mut names: Vec<String> = entries
-        .filter_map(|entry| {
-            entry
-                .ok()
-                .map(|e| e.file_name().to_string_lossy().into_owned())
-        })
-        .collect();
-    names.sort();
-    match names
-        .into_iter()
-        .find(|name| !OWN_NAMES.contains(&name.as_str()))
-    {
-        Some(name) => Err(FolderError::Foreign {
-            folder: target.to_path_buf(),
-            name,
-        }),
-        None => Ok(()),
     }
 }
 

@@ -12,6 +12,7 @@ mod digest;
 mod digest_json;
 pub mod fits_table;
 pub mod folder;
+mod foreign;
 #[cfg(test)]
 mod gallery;
 mod lock;
