@@ -182,6 +182,10 @@ fn pages_moved_from_the_report_before_are_the_bytes_of_a_full_run() {
     std::fs::remove_file(spare.join("charts/G-0100.svg")).unwrap();
     again("G-0088,2025-03-15,");
     is_as_a_full_run(&lab);
+    // The next month's run takes the last month's spare away.
+    assert!(spare.exists());
+    assert!(lab.run(&["--as-of", "2026-07-31"]).success());
+    assert!(!spare.exists());
 }
 
 /// Checks of 120 gauges of one class, a year apart, the last in 2026.

@@ -12,7 +12,7 @@ use super::season::{self, SeasonResults};
 use super::timings::Timings;
 use super::{doubts, pages, season_tables, tables};
 use crate::records::{self, InputFile, LoadError, Loaded, files};
-use crate::report::folder::{FolderError, Staging};
+use crate::report::folder::{FolderError, Staging, remove_spare};
 use std::path::Path;
 
 /// Why a run ended without a report.
@@ -183,7 +183,11 @@ fn make(
     keep(&memory, staging.path())?;
     timings.lap("record");
     write_json(staging.path(), "timings.json", &timings)?;
-    staging.publish(replaced)?;
+    let target = staging.publish(replaced)?;
+    // Of the month before nobody will make a report again.
+    let folders = before.known_folders(&target);
+    let others = folders.iter().filter(|folder| **folder != target);
+    others.for_each(|folder| remove_spare(folder));
     Ok(summary)
 }
 

@@ -159,6 +159,17 @@ impl Staging {
     }
 }
 
+/// Removes the spare of the report in `target`, unless a run is writing that report. A spare that
+/// stays harms nothing.
+pub fn remove_spare(target: &Path) {
+    let spare = sibling(target, "spare");
+    if spare.exists()
+        && let Ok(_lock) = Lock::take(target)
+    {
+        let _ = clear(&spare, &[]);
+    }
+}
+
 impl Drop for Staging {
     fn drop(&mut self) {
         if !self.published {
@@ -252,7 +263,10 @@ mod tests {
         make("third", Replaced::Spared);
         let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
         assert_eq!(kept, "second");
-        make("fourth", Replaced::Removed);
+        remove_spare(&target);
+        assert!(!spare.exists());
+        make("fourth", Replaced::Spared);
+        make("fifth", Replaced::Removed);
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
     }
 

@@ -61,6 +61,9 @@ fn take_folder(
         match places.get(file.as_str()) {
             Some(place) => taken.push(*place),
             // A page is shared with the standing report: it is removed, never written over.
+            None if entry.file_type().is_ok_and(|kind| kind.is_dir()) => {
+                fs::remove_dir_all(entry.path()).map_err(failed)?;
+            }
             None => fs::remove_file(entry.path()).map_err(failed)?,
         }
     }
@@ -78,7 +81,7 @@ mod tests {
         let (spare, folder) = (place.path().join("spare"), place.path().join("new"));
         let lay = |build: &str| {
             fs::create_dir_all(spare.join(KEPT)).unwrap();
-            fs::create_dir_all(spare.join("charts")).unwrap();
+            fs::create_dir_all(spare.join("charts/a folder")).unwrap();
             fs::create_dir_all(&folder).unwrap();
             fs::write(spare.join(KEPT).join(BUILD), build).unwrap();
             for name in ["same", "other", "gone", "strange"] {
