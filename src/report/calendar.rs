@@ -1,6 +1,6 @@
 /*! Due dates as a calendar file (RFC 5545) that any calendar program can subscribe to. */
 
-use super::text::date;
+use super::text::{date, replaced};
 use super::view::{FleetRow, FleetView, needs_person};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
@@ -86,22 +86,11 @@ fn identity(instrument: &str, point: &str) -> String {
 /// Text value (RFC 5545, 3.3.11): backslash, semicolon, comma and line ends escaped.
 fn escaped(text: &str) -> String {
     let special = |c: char| matches!(c, '\\' | ';' | ',') || c.is_control();
-    let mut out = String::with_capacity(text.len() + 16);
-    let mut rest = text;
-    while let Some(at) = rest.find(special) {
-        let (plain, tail) = rest.split_at(at);
-        out.push_str(plain);
-        let mut letters = tail.chars();
-        match letters.next() {
-            Some('\n') => out.push_str("\\n"),
-            Some(c) if c.is_control() => out.push(' '),
-            Some(c) => out.extend(['\\', c]),
-            None => {}
-        }
-        rest = letters.as_str();
-    }
-    out.push_str(rest);
-    out
+    replaced(text, special, |letter, out| match letter {
+        '\n' => out.push_str("\\n"),
+        c if c.is_control() => out.push(' '),
+        c => out.extend(['\\', c]),
+    })
 }
 
 /// Appends a content line, folded at 75 octets between characters, ended by CR LF.

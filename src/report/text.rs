@@ -213,20 +213,31 @@ pub fn escape(text: &str) -> String {
     let special = |c: char| {
         matches!(c, '&' | '<' | '>' | '"' | '\'' | '\u{fffe}' | '\u{ffff}') || c.is_control()
     };
-    let mut out = String::with_capacity(text.len() + 8);
+    replaced(text, special, |letter, out| match letter {
+        '&' => out.push_str("&amp;"),
+        '<' => out.push_str("&lt;"),
+        '>' => out.push_str("&gt;"),
+        '"' => out.push_str("&quot;"),
+        '\'' => out.push_str("&#39;"),
+        '\n' | '\t' => out.push(' '),
+        _ => {}
+    })
+}
+
+/// `text` with what `write` puts in the place of each `special` character; all between is copied.
+pub(super) fn replaced(
+    text: &str,
+    special: impl Fn(char) -> bool,
+    write: impl Fn(char, &mut String),
+) -> String {
+    let mut out = String::with_capacity(text.len() + 16);
     let mut rest = text;
-    while let Some(at) = rest.find(special) {
+    while let Some(at) = rest.find(&special) {
         let (plain, tail) = rest.split_at(at);
         out.push_str(plain);
         let mut letters = tail.chars();
-        match letters.next() {
-            Some('&') => out.push_str("&amp;"),
-            Some('<') => out.push_str("&lt;"),
-            Some('>') => out.push_str("&gt;"),
-            Some('"') => out.push_str("&quot;"),
-            Some('\'') => out.push_str("&#39;"),
-            Some('\n' | '\t') => out.push(' '),
-            _ => {}
+        if let Some(letter) = letters.next() {
+            write(letter, &mut out);
         }
         rest = letters.as_str();
     }
