@@ -12,6 +12,10 @@ const CURVE_POINTS: usize = 60;
 const POINTS_A_YEAR: f64 = 24.0;
 /// A chart looks at least this far past the as-of date, years.
 const LEAST_FUTURE_YEARS: f64 = 0.5;
+/// And no farther than this.
+const MOST_FUTURE_YEARS: f64 = 10.0;
+/// Where the axis is usage, the forecast ends at this many times the last check's.
+const FUTURE_USAGE: f64 = 1.2;
 
 /// One history with its fit and the due date it is drawn up to.
 #[derive(Debug, Clone, Copy)]
@@ -107,10 +111,10 @@ impl Drawn<'_> {
                 self.decision
                     .due_date
                     .max(self.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
-                    .min(self.as_of + 10.0 * DAYS_PER_YEAR)
+                    .min(self.as_of + MOST_FUTURE_YEARS * DAYS_PER_YEAR)
                     / DAYS_PER_YEAR
             }
-            Axis::Usage => self.fit.last_x * 1.2,
+            Axis::Usage => self.fit.last_x * FUTURE_USAGE,
         }
     }
 

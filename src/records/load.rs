@@ -117,8 +117,8 @@ pub fn load_group(
     let needed = register
         .as_ref()
         .and_then(|(register, _)| Needed::group_of(instrument, register, trim));
-    let files = read_files(request, made, needed.as_ref())?;
-    let loaded = load_rows(request, made, register, files);
+    let loaded = read_files(request, made, needed.as_ref())
+        .and_then(|files| load_rows(request, made, register, files));
     let suffices = match (&needed, &loaded) {
         (None, _) => true,
         (_, Ok(loaded)) => states_group(&loaded.histories, instrument),
