@@ -75,6 +75,34 @@ fn levels_without_failure_are_bounded_not_fitted() {
     assert!(fit_rates(&["group"], &[]).is_err());
 }
 
+/// The likelihood knows only the sums of cells of the same levels.
+#[test]
+fn a_cell_in_two_parts_changes_no_effect() {
+    let whole = five_groups();
+    let part = |cell: &RateCell, failures| RateCell {
+        exposure_years: 0.5 * cell.exposure_years,
+        failures,
+        ..cell.clone()
+    };
+    let halves = |cell: &RateCell| {
+        let first = cell.failures / 2;
+        [part(cell, first), part(cell, cell.failures - first)]
+    };
+    let parts: Vec<RateCell> = whole.iter().flat_map(halves).collect();
+    let (a, b) = (
+        fit_rates(&["group"], &whole).unwrap(),
+        fit_rates(&["group"], &parts).unwrap(),
+    );
+    for (one, other) in a.terms.iter().zip(&b.terms) {
+        assert!((one.estimate - other.estimate).abs() < 1e-12);
+        assert!((one.standard_error - other.standard_error).abs() < 1e-12);
+    }
+    // What the parts add to the deviances is the same for both models.
+    let gained = |model: &RateModel| model.deviance_common - model.deviance;
+    assert!((gained(&a) - gained(&b)).abs() < 1e-10);
+    assert!(a.dispersion.is_none() && b.dispersion.is_some());
+}
+
 #[test]
 fn two_factors_separate() {
     let mut cells = Vec::new();
