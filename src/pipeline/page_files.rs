@@ -1,6 +1,6 @@
 /*! Writes the charts and pages of instruments and groups, or puts those that stand into place. */
 
-use super::between::{KEPT, Page, PageKeys, PageList, Pages};
+use super::between::{KEPT, Page, PageKeys, PageList, Pages, SPARED};
 use super::group_views::members;
 use super::pages::{Report, subfolder};
 use super::run::RunError;
@@ -32,16 +32,9 @@ struct Book<'a> {
     members: Vec<usize>,
 }
 
-/// Where pages are put, and those that stand already.
-pub struct Shelf<'a> {
-    /// Folder of the report in the making.
-    pub folder: &'a Path,
-    /// Pages of the report that stands.
-    pub known: &'a Pages,
-}
-
 impl Report<'_> {
-    /// Charts and pages of the histories in `shown` by their slugs, and pages of the groups.
+    /// Charts and pages of the histories in `shown` by their slugs, and pages of the groups, in
+    /// `folder`: those of the report that stands (`known`) where they would be the same.
     /// Tells what should become of the report that stands.
     ///
     /// # Errors
@@ -51,13 +44,13 @@ impl Report<'_> {
         fleet: &FleetView,
         names: &[String],
         shown: &[bool],
-        shelf: &Shelf<'_>,
+        known: &Pages,
+        folder: &Path,
     ) -> Result<Replaced, RunError> {
-        let folder = shelf.folder;
         let named = self.named(fleet, names, shown);
         let books = self.books(fleet);
         let wanted = self.pages(&named, &books, names);
-        let placed = shelf.known.place(&wanted, folder)?;
+        let placed = known.place(&wanted, folder)?;
         for (place, needed) in [
             ("charts", !named.is_empty()),
             ("instruments", !named.is_empty()),
@@ -82,7 +75,7 @@ impl Report<'_> {
         let stood = placed.iter().filter(|placed| **placed).count();
         Ok(
             match wanted.len() >= WORTH_A_SPARE && 2 * stood > wanted.len() {
-                true => Replaced::Spared,
+                true => Replaced::Spared(SPARED),
                 false => Replaced::Removed,
             },
         )

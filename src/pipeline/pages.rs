@@ -10,7 +10,6 @@ use super::doubts::Doubts;
 use super::drawn::Drawn;
 use super::fleet::fleet_view;
 use super::output_settings::Charts;
-use super::page_files::Shelf;
 use super::past::{PastPoint, past};
 use super::plan::Plan;
 use super::run::{Results, RunError, write_text};
@@ -89,7 +88,7 @@ impl Report<'_> {
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
         tables?;
         let replaced = match drawn {
-            true => self.write_pages(&fleet, &names, &has_page, &Shelf { folder, known })?,
+            true => self.write_pages(&fleet, &names, &has_page, known, folder)?,
             false => Replaced::Removed,
         };
         let dates = || match drawn {

@@ -184,7 +184,7 @@ fn make(
     timings.lap("record");
     write_json(staging.path(), "timings.json", &timings)?;
     let target = staging.publish(replaced)?;
-    // Of the month before nobody will make a report again.
+    // A report of an earlier month is seldom made again: its spare would lie there for good.
     let folders = before.known_folders(&target);
     let others = folders.iter().filter(|folder| **folder != target);
     others.for_each(|folder| remove_spare(folder));

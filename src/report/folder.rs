@@ -45,16 +45,13 @@ pub enum FolderError {
     },
 }
 
-/// Folders of a report that its spare has: pages, and the list of what they were made from.
-const SPARED: [&str; 3] = ["charts", "instruments", "kept"];
-
 /// What becomes of the report that is replaced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Replaced {
     /// It is removed, and so is a spare.
     Removed,
-    /// Its pages are left as a spare.
-    Spared,
+    /// Its entries of these names are left as a spare.
+    Spared(&'static [&'static str]),
 }
 
 /// A folder being written; removed again when dropped before [`Staging::publish`].
@@ -149,8 +146,8 @@ impl Staging {
         if let Some(old) = old {
             match replaced {
                 Replaced::Removed => clear(&old, &[]).map_err(system("clear", &old))?,
-                Replaced::Spared => {
-                    clear(&old, &SPARED).map_err(system("clear", &old))?;
+                Replaced::Spared(names) => {
+                    clear(&old, names).map_err(system("clear", &old))?;
                     fs::rename(&old, &spare).map_err(system("set aside", &old))?;
                 }
             }
@@ -245,6 +242,7 @@ mod tests {
     fn a_spare_has_the_pages_of_the_report_before() {
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("out");
+        const PAGES: Replaced = Replaced::Spared(&["charts"]);
         let make = |page: &str, replaced| {
             let staging = Staging::open(&target).unwrap();
             let spare = staging.spare();
@@ -255,17 +253,17 @@ mod tests {
             staging.publish(replaced).unwrap();
             spare
         };
-        make("first", Replaced::Spared);
-        let spare = make("second", Replaced::Spared);
+        make("first", PAGES);
+        let spare = make("second", PAGES);
         let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
         assert_eq!(kept, "first");
         assert!(!spare.join("run.json").exists());
-        make("third", Replaced::Spared);
+        make("third", PAGES);
         let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
         assert_eq!(kept, "second");
         remove_spare(&target);
         assert!(!spare.exists());
-        make("fourth", Replaced::Spared);
+        make("fourth", PAGES);
         make("fifth", Replaced::Removed);
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
     }

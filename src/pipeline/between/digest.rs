@@ -129,8 +129,8 @@ pub fn hand_over(
         view.notes.extend(levelled_words(report.decisions, window));
         write_digest(&view, folder)
     };
-    let (kept, told) = rayon::join(keep, tell);
-    kept.and(told)
+    let (stored, told) = rayon::join(keep, tell);
+    stored.and(told)
 }
 
 /// Writes `digest.md`, `.html`, `.txt` and `.json`.

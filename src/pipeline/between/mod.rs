@@ -27,6 +27,7 @@ pub use earlier::{earlier_decisions, earlier_results, past_decisions};
 pub use ledger::{DONE, Entry, LEDGER, Ledger};
 pub use memory::{Memory, fingerprint_of, key_of};
 pub use pages::{Page, PageKeys, PageList, Pages};
+pub use spare::SPARED;
 pub use standing::Standing;
 pub use state::KeptHistory;
 

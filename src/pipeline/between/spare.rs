@@ -10,8 +10,8 @@ use std::collections::HashMap;
 use std::fs;
 use std::path::Path;
 
-/// Folders whose files are moved.
-const MOVED: [&str; 2] = ["charts", "instruments"];
+/// What of a replaced report a spare has: pages, and what they were made from.
+pub const SPARED: &[&str] = &["charts", "instruments", KEPT];
 
 /// Moves the pages in the folder `spare` to `folder`, removes those that are not as they are
 /// `wanted`, and tells of each wanted page whether it now lies there.
@@ -31,8 +31,9 @@ pub fn take(spare: &Path, folder: &Path, wanted: &[Page]) -> Result<Vec<bool>, R
         .filter(|(_, page)| keys.get(page.file.as_str()) == Some(&page.key))
         .map(|(place, page)| (page.file.as_str(), place))
         .collect();
-    let moved: Vec<Vec<usize>> = MOVED
+    let moved: Vec<Vec<usize>> = SPARED
         .par_iter()
+        .filter(|name| **name != KEPT)
         .map(|name| take_folder(name, spare, folder, &places))
         .collect::<Result<_, _>>()?;
     for place in moved.into_iter().flatten() {
