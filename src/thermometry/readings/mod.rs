@@ -7,120 +7,16 @@ read as all tables are: CSV of any usual delimiter, decimal sign and encoding, o
 
 mod columns;
 mod point;
+mod reading;
 mod row;
 
 pub use columns::{COLUMNS, wanted_columns};
 pub use point::ReadingPoint;
+pub use reading::{Cell, RawReading, RawTable, ReadingFormat, RejectedReading};
 
-use super::reduction::{Isotopes, ReferenceResistor};
-use crate::records::date::DateFormat;
 use crate::records::{Delimiter, LoadError, Table};
 use row::Row;
 use std::collections::BTreeMap;
-
-/// What the readings say about the cell.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Cell {
-    /// Identity; empty where unknown.
-    pub name: String,
-    /// True for a small cell in a dry well.
-    pub small: bool,
-    /// Isotopic composition of its water.
-    pub isotopes: Option<Isotopes>,
-    /// Departure from the scale by comparison and its standard uncertainty, µK.
-    pub correction_uk: Option<(f64, f64)>,
-}
-
-/// One reading. Numbers that the row does not state are NaN.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RawReading {
-    /// Place of the file among those that were read; set by the reader of several.
-    pub file: u32,
-    /// Row of the table; 1 is the first line after the header.
-    pub row: u32,
-    /// Session.
-    pub session: String,
-    /// Thermometer.
-    pub instrument: String,
-    /// Date and time, days since 1970-01-01.
-    pub date: f64,
-    /// Where.
-    pub point: ReadingPoint,
-    /// Bridge ratio.
-    pub ratio: f64,
-    /// Resistance, Ω, where there is no ratio.
-    pub resistance_ohm: f64,
-    /// Reference resistor, where there is a ratio.
-    pub resistor: Option<ReferenceResistor>,
-    /// Current, mA.
-    pub current_ma: f64,
-    /// Depth, m.
-    pub depth_m: f64,
-    /// Minutes since insertion.
-    pub minutes_since_insertion: f64,
-    /// Minutes since the plateau began.
-    pub plateau_minutes: f64,
-    /// The cell.
-    pub cell: Cell,
-    /// True where pre-cooled; `None` where not stated.
-    pub pre_cooled: Option<bool>,
-    /// Event word; empty for none.
-    pub event: String,
-    /// Notes.
-    pub notes: String,
-}
-
-/// A row that cannot be used.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct RejectedReading {
-    /// Place of the file among those that were read; set by the reader of several.
-    pub file: u32,
-    /// Row of the table; 1 is the first line after the header.
-    pub row: u32,
-    /// Our name of the column at fault; empty where the whole row is.
-    pub column: &'static str,
-    /// What stands there.
-    pub value: String,
-    /// Why.
-    pub reason: String,
-}
-
-/// The table, read.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct RawTable {
-    /// Usable readings in file order.
-    pub readings: Vec<RawReading>,
-    /// The others.
-    pub rejected: Vec<RejectedReading>,
-}
-
-impl RawTable {
-    /// Adds the rows of another file, the `file`-th.
-    pub fn add(&mut self, file: u32, mut other: RawTable) {
-        other.readings.iter_mut().for_each(|r| r.file = file);
-        other.rejected.iter_mut().for_each(|r| r.file = file);
-        self.readings.append(&mut other.readings);
-        self.rejected.append(&mut other.rejected);
-    }
-}
-
-/// How the numbers and dates of a file are written.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ReadingFormat {
-    /// Numbers are written 0,5 rather than 0.5.
-    pub decimal_comma: bool,
-    /// Dates.
-    pub dates: DateFormat,
-}
-
-impl Default for ReadingFormat {
-    fn default() -> Self {
-        Self {
-            decimal_comma: false,
-            dates: DateFormat::Iso,
-        }
-    }
-}
 
 /// The readings of a table that was read with [`wanted_columns`].
 ///
@@ -174,6 +70,7 @@ pub fn read_text(text: &str) -> Result<RawTable, LoadError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::records::date::DateFormat;
 
     fn read(text: &str) -> RawTable {
         read_text(text).unwrap()

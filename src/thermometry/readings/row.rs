@@ -1,7 +1,8 @@
 /*! One row of raw readings, judged: every number possible, every word known, or the reason why not. */
 
 use super::columns::{COLUMNS, index_of};
-use super::{Cell, RawReading, ReadingFormat, ReadingPoint, RejectedReading};
+use super::point::ReadingPoint;
+use super::reading::{Cell, RawReading, ReadingFormat, RejectedReading};
 use crate::records::Field;
 use crate::thermometry::reduction::{Isotopes, ReferenceResistor};
 

@@ -8,7 +8,7 @@ resistance measurement and the thermometer; sizes come from the readings or from
 use super::ReferenceResistor;
 use super::budget::{Budget, BudgetRow, Distribution::*};
 use super::circumstances::Circumstances;
-use super::reduce::AtZeroPower;
+use super::self_heating::AtZeroPower;
 use super::series::Series;
 use super::settings::BudgetSettings;
 use crate::thermometry::its90::FixedPoint;

@@ -8,7 +8,7 @@ isotopes). The scale's temperature is fixed, so the resistance is corrected.
 use super::budget::Budget;
 use super::circumstances::{Circumstances, relative_slope};
 use super::components;
-use super::self_heating::{ZeroPower, zero_power};
+use super::self_heating::AtZeroPower;
 use super::series::{Series, correlation, in_order, series};
 use super::settings::BudgetSettings;
 use crate::thermometry::ThermometryError;
@@ -105,44 +105,4 @@ pub fn reduce(
         correlation,
         assumptions,
     })
-}
-
-/// Mean reading at zero power, in the unit of the readings.
-pub(super) struct AtZeroPower {
-    pub value: f64,
-    /// The extrapolation, where two currents were measured.
-    pub measured: Option<ZeroPower>,
-}
-
-impl AtZeroPower {
-    /// Extrapolated from the smallest and the largest current; with one current only, the
-    /// self-heating of the settings is taken off.
-    fn of(series: &[Series], slope: f64, settings: &BudgetSettings) -> Self {
-        let at = |s: Option<&Series>| s.map_or((f64::NAN, f64::NAN), |s| (s.mean(), s.current_ma));
-        let (first, last) = (at(series.first()), at(series.last()));
-        match zero_power(first, last) {
-            Ok(zero) => Self {
-                value: zero.value,
-                measured: Some(zero),
-            },
-            Err(_) => Self {
-                value: first.0 * (1.0 - slope * settings.self_heating_mk / 1000.0),
-                measured: None,
-            },
-        }
-    }
-
-    fn assumption(&self, series: &[Series], settings: &BudgetSettings) -> Option<String> {
-        let current = series.first().map_or(f64::NAN, |s| s.current_ma);
-        let told = match current.is_finite() {
-            true => format!("all readings at {current} mA, no second, larger current"),
-            false => "no current noted".into(),
-        };
-        self.measured.is_none().then(|| {
-            format!(
-                "{told}: self-heating of {} mK with u = {} mK assumed",
-                settings.self_heating_mk, settings.u_self_heating_mk
-            )
-        })
-    }
 }

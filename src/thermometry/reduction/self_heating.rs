@@ -3,6 +3,8 @@
 Model R(I) = R_0 + c·I². With κ = 1/(r² − 1) and r = I_2/I_1: R_0 = R_1 − κ·(R_2 − R_1).
 */
 
+use super::series::Series;
+use super::settings::BudgetSettings;
 use crate::thermometry::ThermometryError;
 
 /// Value extrapolated to zero power, in the unit of the readings.
@@ -50,6 +52,47 @@ impl ZeroPower {
     /// Standard uncertainty from those of the two values, √[(1+κ)²·u_1² + κ²·u_2²].
     pub fn u_readings(&self, u_first: f64, u_second: f64) -> f64 {
         ((1.0 + self.kappa) * u_first).hypot(self.kappa * u_second)
+    }
+}
+
+/// Mean reading at zero power, in the unit of the readings.
+pub(super) struct AtZeroPower {
+    pub value: f64,
+    /// The extrapolation, where two currents were measured.
+    pub measured: Option<ZeroPower>,
+}
+
+impl AtZeroPower {
+    /// Extrapolated from the smallest and the largest current; with one current only, the
+    /// self-heating of the settings is taken off.
+    pub fn of(series: &[Series], slope: f64, settings: &BudgetSettings) -> Self {
+        let at = |s: Option<&Series>| s.map_or((f64::NAN, f64::NAN), |s| (s.mean(), s.current_ma));
+        let (first, last) = (at(series.first()), at(series.last()));
+        match zero_power(first, last) {
+            Ok(zero) => Self {
+                value: zero.value,
+                measured: Some(zero),
+            },
+            Err(_) => Self {
+                value: first.0 * (1.0 - slope * settings.self_heating_mk / 1000.0),
+                measured: None,
+            },
+        }
+    }
+
+    /// What was assumed where one current alone was measured.
+    pub fn assumption(&self, series: &[Series], settings: &BudgetSettings) -> Option<String> {
+        let current = series.first().map_or(f64::NAN, |s| s.current_ma);
+        let told = match current.is_finite() {
+            true => format!("all readings at {current} mA, no second, larger current"),
+            false => "no current noted".into(),
+        };
+        self.measured.is_none().then(|| {
+            format!(
+                "{told}: self-heating of {} mK with u = {} mK assumed",
+                settings.self_heating_mk, settings.u_self_heating_mk
+            )
+        })
     }
 }
 
