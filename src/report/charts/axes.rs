@@ -2,8 +2,8 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
 use super::dates::date_ticks;
-use super::history::Layout;
 use super::labels::LABEL_SIZE;
+use super::layout::Layout;
 use super::palette::Ink;
 use super::scale::value_axis;
 use crate::report::view::HistoryView;

@@ -6,38 +6,16 @@ pixels keeps slow slopes smooth; the stroke width carries a dash code that
 renderers without CSS too. The same bytes always: nothing here reads fonts.
 */
 
+pub use super::dash::Dash;
+use super::dash::{DASH_CODE, UNITS};
 use super::palette::Ink;
 use super::tidy::tidy;
 use plotters::backend::{DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontStyle, IntoFont, ShapeStyle, TextStyle};
 
-/// Drawing units in one pixel.
-pub(super) const UNITS: f64 = 4.0;
-
-/// Stroke widths above this carry a dash code in their thousands.
-pub(super) const DASH_CODE: u32 = 1000;
-
 /// plotters divides font sizes by this before writing them.
 const PLOTTERS_FONT_FACTOR: f64 = 1.24;
-
-/// Line style.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Dash {
-    /// Unbroken.
-    Solid,
-    /// Long dashes: tolerance limits.
-    Long,
-    /// Short dashes: borrowed drift.
-    Short,
-    /// Dots: prediction band.
-    Dots,
-}
-
-impl Dash {
-    /// `stroke-dasharray` in drawing units, by dash code.
-    pub(super) const PATTERNS: [&str; 4] = ["", "36 16", "18 14", "5 11"];
-}
 
 /// Where a text sits against its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

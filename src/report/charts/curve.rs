@@ -1,8 +1,8 @@
 /*! The fit with its two bands: a filled one for the true error, an outlined one for readings. */
 
 use super::canvas::{Canvas, Dash, Pixel, Stroke};
-use super::history::Layout;
 use super::labels::{SideLabel, draw_side_labels};
+use super::layout::Layout;
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::percent;

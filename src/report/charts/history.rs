@@ -3,37 +3,23 @@
 use super::axes::draw_axes;
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::curve::draw_curve;
-use super::extent::{Extent, Range, extent};
+use super::extent::{Range, extent};
 use super::frame::BOLD_15;
 use super::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
+use super::layout::{Layout, SIZE};
 use super::lettering::{shortened, wrapped};
 use super::other_axis::{draw_other_axis, other_axis};
 use super::palette::Ink;
 use super::readings::{BROKEN, draw_readings, is_long};
-use super::scale::{Scale, ValueAxis, value_axis};
+use super::scale::{Scale, value_axis};
 use super::tolerance::draw_tolerance;
 use super::under_axis::{draw_brackets, draw_key};
 use super::value_in_use::{draw_values, on_one_scale};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
 use crate::report::view::HistoryView;
 
-/// Size of the chart, pixels.
-pub const SIZE: (u32, u32) = (840, 420);
-
 /// Histories with more events than this name them in the key, not one by one.
 const MOST_FLAGS: usize = 12;
-
-/// Where everything sits, pixels.
-pub(super) struct Layout {
-    pub left: f64,
-    pub right: f64,
-    pub top: f64,
-    pub bottom: f64,
-    pub x: Scale,
-    pub y: Scale,
-    pub axis: ValueAxis,
-    pub extent: Extent,
-}
 
 /// SVG of one history, 840 × 420 pixels.
 pub fn history_chart(view: &HistoryView) -> String {

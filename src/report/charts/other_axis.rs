@@ -1,8 +1,8 @@
 /*! A second value axis at the right of a history's chart: the same errors in another unit. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
-use super::history::Layout;
 use super::labels::LABEL_SIZE;
+use super::layout::Layout;
 use super::lettering::text_width;
 use super::palette::Ink;
 use super::scale::{ValueAxis, value_axis};

@@ -2,8 +2,8 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::extent::BAR_COVERAGE;
-use super::history::Layout;
 use super::labels::LABEL_SIZE;
+use super::layout::Layout;
 use super::lettering::text_width;
 use super::palette::Ink;
 use super::scale::Scale;

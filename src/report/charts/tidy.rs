@@ -1,6 +1,6 @@
 /*! From plotters' plain SVG to the report's: responsive, titled, light and dark, small. */
 
-use super::canvas::{DASH_CODE, Dash, UNITS};
+use super::dash::{DASH_CODE, Dash, UNITS};
 use super::palette::{Ink, dark_rules};
 use crate::report::text::escape;
 

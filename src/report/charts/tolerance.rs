@@ -1,8 +1,8 @@
 /*! Tolerance limits through time, named at the right edge, or at the picture's edge in words. */
 
 use super::canvas::{Canvas, Dash, Stroke};
-use super::history::Layout;
 use super::labels::SideLabel;
+use super::layout::Layout;
 use super::palette::Ink;
 use crate::report::view::HistoryView;
 

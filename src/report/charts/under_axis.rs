@@ -2,8 +2,8 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::extent::BAR_COVERAGE;
-use super::history::{Layout, SIZE};
 use super::labels::LABEL_SIZE;
+use super::layout::{Layout, SIZE};
 use super::lettering::text_width;
 use super::palette::Ink;
 use super::readings::draw_outcome_in;

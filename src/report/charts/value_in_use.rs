@@ -6,8 +6,8 @@ an adoption, and the value in use and the limits about it step.
 */
 
 use super::canvas::{Canvas, Dash, Stroke};
-use super::history::Layout;
 use super::labels::SideLabel;
+use super::layout::Layout;
 use super::palette::Ink;
 use crate::report::view::{HistoryView, ToleranceStep, ValueStep};
 use std::borrow::Cow;
