@@ -4,7 +4,7 @@ use super::output::{Stages, say};
 use super::{CommandError, CommandResult};
 use crate::pipeline::evidence;
 use crate::report::proof::{loop_chart, loop_markdown, loop_table};
-use crate::report::table::TableWriter;
+use crate::report::table_writer::TableWriter;
 use crate::report::{WholeFile, write_whole};
 use crate::simulate::closed_loop::{self, Cell, LoopSettings};
 use crate::simulate::demo::{DEMO_SEED, demo_files};

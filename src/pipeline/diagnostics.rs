@@ -1,10 +1,11 @@
 /*! `diagnostics`: tests of each shown history about its straight line, and the outliers for the chart. */
 
-use super::run::RunError;
+use super::run_error::RunError;
 use crate::drift::{Axis, Diagnostics, Fit, diagnose, fill_readings};
 use crate::records::{History, Item};
 use crate::report::SectionView;
-use crate::report::table::{Cells, Table, TableWriter};
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::TableWriter;
 use crate::stats::p_digits;
 use std::borrow::Cow;
 use std::path::Path;

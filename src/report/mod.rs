@@ -24,6 +24,7 @@ mod slug;
 mod summary;
 pub mod table;
 mod table_file;
+pub mod table_writer;
 pub mod tables;
 pub mod text;
 mod view;

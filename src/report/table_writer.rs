@@ -1,0 +1,132 @@
+/*! Tables out: one set of columns, written in batches to CSV and to Parquet.
+
+Text that a spreadsheet would run as a formula is neutralised in CSV only;
+Parquet keeps every text as it is. Numbers are written with the shortest text
+that reads back to the same double; NaN is an empty cell.
+*/
+
+use super::csv_rows;
+use super::table::Table;
+use super::table_file::TableFile;
+use polars::prelude::*;
+use std::path::Path;
+
+/// Rows in one Parquet row group at the most: bounds memory, and fixes the bytes
+/// whatever the number of threads.
+pub const BATCH_ROWS: usize = 16_384;
+
+/// Writes one table to `NAME.csv` and, where asked, `NAME.parquet`, batch by batch.
+pub struct TableWriter {
+    csv: TableFile,
+    parquet: Option<Parquet>,
+}
+
+struct Parquet {
+    file: TableFile,
+    rows: polars::io::parquet::write::BatchedWriter<TableFile>,
+}
+
+impl TableWriter {
+    /// Creates both files in `folder`; `shape` gives names and types (its rows are ignored).
+    pub fn create(
+        folder: &Path,
+        name: &str,
+        shape: &Table<'_>,
+        parquet: bool,
+    ) -> PolarsResult<Self> {
+        let mut csv = TableFile::create(&folder.join(format!("{name}.csv")))?;
+        csv_rows::write_header(shape, &mut csv)?;
+        let parquet = match parquet {
+            true => Some(Parquet::create(
+                &folder.join(format!("{name}.parquet")),
+                shape,
+            )?),
+            false => None,
+        };
+        Ok(Self { csv, parquet })
+    }
+
+    /// Appends one batch, at most [`BATCH_ROWS`] rows for bounded memory.
+    pub fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
+        let (csv, parquet) = (&mut self.csv, &mut self.parquet);
+        let (text, rows) = rayon::join(
+            || csv_rows::write_rows(batch, csv),
+            || parquet.as_mut().map_or(Ok(()), |file| file.write(batch)),
+        );
+        text?;
+        rows
+    }
+
+    /// Completes both files.
+    pub fn finish(self) -> PolarsResult<()> {
+        self.csv.settle()?;
+        self.parquet.map_or(Ok(()), Parquet::finish)
+    }
+}
+
+impl Parquet {
+    fn create(path: &Path, shape: &Table<'_>) -> PolarsResult<Self> {
+        let schema = shape.frame()?.schema().clone();
+        let file = TableFile::create(path)?;
+        let rows = ParquetWriter::new(file.clone()).batched(&schema)?;
+        Ok(Self { file, rows })
+    }
+
+    fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
+        let written = self.rows.write_batch(&batch.frame()?);
+        self.told(written)
+    }
+
+    fn finish(self) -> PolarsResult<()> {
+        let finished = self.rows.finish().map(drop);
+        self.told(finished)?;
+        Ok(self.file.settle()?)
+    }
+
+    /// The system's word in place of the writer's, where there is one.
+    fn told(&self, result: PolarsResult<()>) -> PolarsResult<()> {
+        result.or_else(|other| self.file.settle().map_err(Into::into).and(Err(other)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::table::Cells;
+
+    #[test]
+    fn numbers_are_shortest_and_formulas_are_neutralised_in_csv_only() {
+        let folder = tempfile::tempdir().unwrap();
+        let table = Table::default()
+            .with(
+                "text",
+                Cells::Text(vec!["=1+1".into(), "-3.5".into(), String::new()]),
+            )
+            .with("number", Cells::Number(vec![0.1 + 0.2, f64::NAN, 1e-300]))
+            .with("day", Cells::Date(vec![0.0, 19_000.75, f64::NAN]))
+            .with(
+                "mark",
+                Cells::Shared(vec!["a,b", "5\" gauge", "two\nlines"]),
+            )
+            .with("count", Cells::Whole(vec![Some(-3), None, Some(i64::MAX)]))
+            .with("flag", Cells::Flag(vec![true, false, true]));
+        let mut writer = TableWriter::create(folder.path(), "t", &table, true).unwrap();
+        writer.write(&table).unwrap();
+        writer.finish().unwrap();
+        let text = std::fs::read_to_string(folder.path().join("t.csv")).unwrap();
+        assert_eq!(
+            text,
+            "text,number,day,mark,count,flag\n\
+             '=1+1,0.30000000000000004,1970-01-01,\"a,b\",-3,true\n\
+             -3.5,,2022-01-08,\"5\"\" gauge\",,false\n\
+             ,1e-300,,\"two\nlines\",9223372036854775807,true\n"
+        );
+        let file = std::fs::File::open(folder.path().join("t.parquet")).unwrap();
+        let frame = ParquetReader::new(file).finish().unwrap();
+        assert_eq!(
+            frame.column("text").unwrap().str().unwrap().get(0),
+            Some("=1+1")
+        );
+        assert_eq!(frame.shape(), (3, 6));
+    }
+}
