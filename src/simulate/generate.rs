@@ -4,6 +4,7 @@ Instruments are written in batches, so that millions of rows need no memory;
 batch by batch the text depends on the settings alone, not on threads.
 */
 
+use super::fleet_tables::Tables;
 use super::life::{RECORD, live};
 use super::seeds::stream;
 use super::settings::SimulationSettings;
@@ -16,42 +17,6 @@ use std::ops::Range;
 const CHUNK: u64 = 128;
 /// Instruments in one batch: what is held in memory at once.
 pub const BATCH: u64 = 8192;
-
-/// The four tables, as CSV text; of one batch without headers.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Tables {
-    /// Checks, as the records contract names them.
-    pub checks: Vec<u8>,
-    /// Register.
-    pub register: Vec<u8>,
-    /// One row an instrument: what it truly is, in the unit.
-    pub truth: Vec<u8>,
-    /// One row a check: its true error, where the settings ask for it.
-    pub true_errors: Vec<u8>,
-    /// Rows of checks.
-    pub rows: u64,
-}
-
-impl Tables {
-    /// The header lines.
-    pub fn headers() -> Self {
-        Tables {
-            checks: b"instrument,point,date,as_found,as_left,u,u_common,in_tolerance,event,kind,unit\n".to_vec(),
-            register: b"instrument,point,group,unit,lower,upper,interval_days,cost,cost_out_of_tolerance\n".to_vec(),
-            truth: b"instrument,point,group,unit,tolerance,start,drift_per_year,wander_per_sqrt_year,turning,jump_rate,jump_size,season,ageing,ageing_years,wear,wear_onset,failure_rate,failure_size,u_true,u_stated,common_error,jumps,error_at_as_of,drift_at_as_of\n".to_vec(),
-            true_errors: b"instrument,point,date,true_error\n".to_vec(),
-            rows: 0,
-        }
-    }
-
-    fn append(&mut self, other: Tables) {
-        self.checks.extend_from_slice(&other.checks);
-        self.register.extend_from_slice(&other.register);
-        self.truth.extend_from_slice(&other.truth);
-        self.true_errors.extend_from_slice(&other.true_errors);
-        self.rows += other.rows;
-    }
-}
 
 /// Instruments of all fleets together.
 pub fn instruments(settings: &SimulationSettings) -> u64 {

@@ -9,6 +9,7 @@ pub mod closed_loop;
 pub mod demo;
 mod distribution;
 pub mod estimate;
+mod fleet_tables;
 mod generate;
 mod lend;
 mod life;
@@ -23,7 +24,8 @@ mod truth;
 mod writer;
 
 pub use distribution::{Distribution, Part, Shape};
-pub use generate::{BATCH, Tables, batch, instruments};
+pub use fleet_tables::Tables;
+pub use generate::{BATCH, batch, instruments};
 pub use lend::groups;
 pub use life::{Noise, TrueCheck, TrueLife, live};
 pub use records::histories;

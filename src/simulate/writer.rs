@@ -1,6 +1,6 @@
 /*! The rows of one simulated instrument: checks with their faults, register, truth. */
 
-use super::generate::Tables;
+use super::fleet_tables::Tables;
 use super::life::{TrueCheck, TrueLife, chance};
 use super::seeds::Stream;
 use super::settings::FleetSettings;

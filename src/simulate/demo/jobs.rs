@@ -1,8 +1,8 @@
 /*! Work done with the demo's instruments, for the question of what is in doubt. */
 
 use super::DemoFile;
+use super::figures::{decimal, iso};
 use super::live::{AS_OF_DAY, Life};
-use super::tables::{decimal, iso};
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;

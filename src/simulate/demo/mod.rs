@@ -8,6 +8,7 @@ laboratory or a real instrument.
 
 mod cast;
 mod faults;
+mod figures;
 mod jobs;
 mod kinds;
 mod live;

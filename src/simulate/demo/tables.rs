@@ -2,9 +2,9 @@
 
 use super::DemoFile;
 use super::cast::{Member, Twist};
+use super::figures::{decimal, iso};
 use super::live::{Check, Life};
 use super::procedures::procedure;
-use chrono::{DateTime, Utc};
 
 /// Header of every export of checks.
 const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
@@ -42,20 +42,6 @@ pub(super) fn exports(lives: &[Life]) -> Vec<DemoFile> {
         text: overlap,
     });
     files
-}
-
-/// ISO date of a day since 1970-01-01.
-pub(super) fn iso(day: f64) -> String {
-    DateTime::<Utc>::from_timestamp(day as i64 * 86_400, 0)
-        .map(|moment| moment.format("%Y-%m-%d").to_string())
-        .unwrap_or_default()
-}
-
-/// Fixed decimals, and no minus sign on a zero.
-pub(super) fn decimal(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    let zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
-    if zero { text.replace('-', "") } else { text }
 }
 
 fn check_line(member: &Member, check: &Check) -> String {

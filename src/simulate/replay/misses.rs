@@ -1,7 +1,7 @@
 /*! Histories whose bands missed far more often than chance: where a model does not fit its item. */
 
+use super::coverage::{Coverage, coverage};
 use super::forecast::{Ahead, Scored};
-use super::summary::{Coverage, coverage};
 use crate::records::Histories;
 use crate::stats::binomial_at_least;
 use std::collections::BTreeMap;

@@ -6,6 +6,7 @@ each history is walked forward and every forecast ([`Scored`]) and interval
 dated up to that day alone; [`ReplayResult`] scores them on what came next.
 */
 
+mod coverage;
 mod cut;
 mod decisions;
 mod forecast;
@@ -15,13 +16,14 @@ mod settings;
 mod summary;
 mod words;
 
+pub use coverage::Coverage;
 pub use cut::{known_before, past_item, prefix};
 pub use decisions::{PastDecision, Verdict};
 pub use forecast::{Ahead, Forecaster, ModelForecaster, Outlook, Scored, scale};
 pub use misses::{Missed, Misses};
 pub use review::{Review, review_days, review_on, reviews};
 pub use settings::ReplaySettings;
-pub use summary::{Coverage, Difference, ForecasterResult, MethodResult};
+pub use summary::{Difference, ForecasterResult, MethodResult};
 
 use crate::drift::{DriftSettings, ModelName};
 use crate::intervals::{IntervalTables, Method};

@@ -3,33 +3,13 @@ differences with their errors, and intervals against the record. */
 
 use super::super::estimate::ratio;
 use super::super::scores::{Brier, brier};
+use super::coverage::{Coverage, coverage};
 use super::decisions::{PastDecision, Verdict, calibrations_per_year};
 use super::forecast::{Ahead, Scored};
 use super::misses::{Misses, misses};
 use crate::records::Histories;
 use crate::stats::{normal_quantile, proportion_limits};
 use std::collections::BTreeMap;
-
-/// Bands and scores of some forecasts. Lengths are in half widths of the tolerance (or
-/// standard deviations of the readings, where a history has none).
-#[derive(Debug, Clone, PartialEq)]
-pub struct Coverage {
-    /// What the forecasts have in common, in words.
-    pub label: String,
-    /// Forecasts.
-    pub count: u64,
-    /// Of those, readings inside the band.
-    pub inside: u64,
-    /// Exact limits of the share inside.
-    pub limits: (f64, f64),
-    /// Mean width of the band.
-    pub width: f64,
-    /// Mean continuous ranked probability score, where it is finite (above one degree
-    /// of freedom).
-    pub crps: f64,
-    /// Mean interval score.
-    pub interval_score: f64,
-}
 
 /// One forecaster over all records.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,36 +80,6 @@ const KNOWN: [(u32, &str); 6] = [
     (10, "6 to 10 checks known"),
     (u32::MAX, "more than 10 checks known"),
 ];
-
-/// Mean figures of some forecasts.
-pub(super) fn coverage<'a>(
-    label: impl Into<String>,
-    scored: impl Iterator<Item = &'a Scored>,
-    confidence: f64,
-) -> Coverage {
-    let (mut count, mut inside) = (0u64, 0u64);
-    let (mut width, mut interval_score) = (0.0, 0.0);
-    let (mut crps, mut with_crps) = (0.0, 0.0);
-    for forecast in scored {
-        count += 1;
-        inside += u64::from(forecast.inside);
-        width += forecast.width;
-        interval_score += forecast.interval_score;
-        if forecast.crps.is_finite() {
-            crps += forecast.crps;
-            with_crps += 1.0;
-        }
-    }
-    Coverage {
-        label: label.into(),
-        count,
-        inside,
-        limits: proportion_limits(inside, count, confidence),
-        width: width / count as f64,
-        crps: crps / with_crps,
-        interval_score: interval_score / count as f64,
-    }
-}
 
 /// One forecaster's figures.
 pub(super) fn forecaster(

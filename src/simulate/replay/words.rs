@@ -1,6 +1,7 @@
 /*! The findings of a replay in plain sentences, and no more than the record supports. */
 
-use super::summary::{Coverage, Difference, ForecasterResult, MethodResult};
+use super::coverage::Coverage;
+use super::summary::{Difference, ForecasterResult, MethodResult};
 use super::{CRPS, Misses, Replay};
 use crate::words::{count, significant};
 

@@ -1,6 +1,6 @@
 /*! The six invented thermometers with raw readings, and what a laboratory keeps of them. */
 
-use super::super::tables::decimal;
+use super::super::figures::decimal;
 
 /// How a thermometer's resistance changes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

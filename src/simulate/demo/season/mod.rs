@@ -7,35 +7,22 @@ check standard of every session but one. The other five take turns.
 mod members;
 mod other_points;
 mod schedule;
+mod sessions;
 
 pub(super) use members::register_rows;
 
 use super::DemoFile;
-use super::tables::{decimal, iso};
+use super::figures::{decimal, iso};
 use crate::simulate::stream;
 use crate::thermometry::Thermometers;
 use members::MEMBERS;
 use other_points::{Visit, read_other};
-use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
 use schedule::{Trouble, crew, other_points, trouble};
-
-/// First session, 2024-07-10.
-const FIRST_DAY: f64 = 19_914.0;
-const SESSIONS: u32 = 24;
-/// Days between sessions.
-const STEP_DAYS: f64 = 30.0;
-/// Readings in each run of one current.
-const RUN: u32 = 6;
-/// dR/dT over R at the triple point of water, 1/K.
-const SLOPE: f64 = 3.988_528_485e-3;
-/// Standard deviation of one reading of the ratio.
-const NOISE: f64 = 6e-9;
-/// Reference resistor at 20 °C, Ω, and its linear coefficient, 1/K.
-const RESISTOR_OHM: f64 = 100.000_213;
-const RESISTOR_ALPHA: f64 = 1.5e-6;
-/// Departure of the cells at the sensor from 273.16 K: head of 0.265 m and isotopes, K.
-const DEPARTURE_K: f64 = -236.8e-6;
+use sessions::{
+    DEPARTURE_K, FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SESSIONS, SLOPE, STEP_DAYS,
+    normal,
+};
 
 const HEADER: &str = "session,instrument,date,point,ratio,resistor_ohm,u_resistor_ohm,resistor_drift_ppm,\
 resistor_alpha,resistor_reference_c,resistor_temperature_c,current_ma,depth_m,minutes_since_insertion,\
@@ -177,10 +164,6 @@ fn words(trouble: Option<Trouble>, index: usize) -> (&'static str, &'static str)
         (Some(Trouble::Noise), 5) => ("", "display would not settle"),
         _ => ("", ""),
     }
-}
-
-fn normal(random: &mut Pcg64Mcg) -> f64 {
-    StandardNormal.sample(random)
 }
 
 #[cfg(test)]
