@@ -2,12 +2,13 @@
 the table `adoption`. */
 
 use super::output_settings::LARGE_FLEET;
-use super::run::RunError;
+use super::run_error::RunError;
 use super::views::size;
 use crate::drift::PastAdoption;
 use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
 use crate::records::{Histories, History, Item};
-use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
 use crate::report::{SectionView, text};
 use crate::stats::p_value;
 use rayon::prelude::*;

@@ -1,10 +1,12 @@
 /*! Past work in doubt: the jobs since the last good check of every item that failed its last. */
 
 use super::plan::Plan;
-use super::run::{Results, RunError};
+use super::results::Results;
+use super::run_error::RunError;
 use crate::impact::{Effect, JobDoubt, assess};
 use crate::records::LoadError;
-use crate::report::table::{Cells, Table, TableWriter};
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::TableWriter;
 use rayon::prelude::*;
 use std::path::Path;
 

@@ -6,7 +6,7 @@ use super::levelled::levelled_words;
 use super::output_settings::Charts;
 use super::pages::Report;
 use super::rates::rate_section;
-use super::run::Results;
+use super::results::Results;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
 use crate::drift::ModelName;

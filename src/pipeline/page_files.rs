@@ -3,7 +3,7 @@
 use super::between::{KEPT, Page, PageKeys, PageList, Pages, SPARED};
 use super::group_views::members;
 use super::pages::{Report, subfolder};
-use super::run::RunError;
+use super::run_error::RunError;
 use crate::report::charts::history_chart;
 use crate::report::folder::Replaced;
 use crate::report::page::{group_page, instrument_page};

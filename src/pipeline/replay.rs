@@ -1,8 +1,9 @@
 /*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
 use super::plan::Plan;
-use super::run::{RunError, write_text};
+use super::run_error::RunError;
 use super::season;
+use super::write::write_text;
 use crate::records::Histories;
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::folder::{Replaced, Staging};
@@ -10,7 +11,8 @@ use crate::report::proof::{
     coverage_rows, coverage_table, decision_table, difference_table, forecast_table, method_table,
     replay_markdown,
 };
-use crate::report::table::{BATCH_ROWS, Table, TableWriter};
+use crate::report::table::Table;
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
 use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView};
 use crate::simulate::replay::{Replay, ReplayResult, Walk};

@@ -2,67 +2,21 @@
 
 use super::between::{self, Before, KEPT, Memory, Pages, Standing, settings_sha256};
 use super::decisions::Bench;
-use super::fits::{Fits, fit_all};
-use super::groups::{GroupResults, group_results};
+use super::fits::fit_all;
+use super::groups::group_results;
 use super::plan::Plan;
 use super::replay::Replayed;
+use super::results::Results;
+use super::run_error::RunError;
 use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
-use super::season::{self, SeasonResults};
+use super::season;
 use super::timings::Timings;
+use super::write::{write_json, write_text};
 use super::{doubts, pages, season_tables, tables};
-use crate::records::{self, InputFile, LoadError, Loaded, files};
-use crate::report::folder::{FolderError, Staging, remove_spare};
+use crate::records::{self, InputFile, LoadError, files};
+use crate::report::folder::{Staging, remove_spare};
 use std::path::Path;
-
-/// Why a run ended without a report.
-#[derive(Debug, thiserror::Error)]
-pub enum RunError {
-    /// The records cannot be read.
-    #[error(transparent)]
-    Records(#[from] LoadError),
-    /// The run folder cannot be used.
-    #[error(transparent)]
-    Folder(#[from] FolderError),
-    /// A settings file of a study cannot be used.
-    #[error("{file} cannot be used: {why}")]
-    Settings {
-        /// The file.
-        file: String,
-        /// What is wrong with it.
-        why: String,
-    },
-    /// A file of the report cannot be written.
-    #[error("cannot write {file}: {why}")]
-    Write {
-        /// The file.
-        file: String,
-        /// The system's word.
-        why: String,
-    },
-}
-
-impl RunError {
-    /// A file that could not be written.
-    pub fn write(file: impl Into<String>, why: impl ToString) -> Self {
-        Self::Write {
-            file: file.into(),
-            why: why.to_string(),
-        }
-    }
-}
-
-/// Everything that was computed in memory, before anything is written.
-pub struct Results {
-    /// The records.
-    pub loaded: Loaded,
-    /// Classes and fits.
-    pub fits: Fits,
-    /// What the groups lend.
-    pub groups: GroupResults,
-    /// Sessions reduced from raw readings, where there are any.
-    pub season: Option<SeasonResults>,
-}
 
 /// Whether a report that stands already is made anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -242,20 +196,4 @@ fn write_record(
         settings: &plan.settings,
     };
     write_json(folder, "run.json", &record)
-}
-
-/// Writes a pretty JSON file.
-pub fn write_json(
-    folder: &Path,
-    name: &str,
-    value: &impl serde::Serialize,
-) -> Result<(), RunError> {
-    let mut text = serde_json::to_string_pretty(value).map_err(|e| RunError::write(name, e))?;
-    text.push('\n');
-    write_text(folder, name, &text)
-}
-
-/// Writes a text file.
-pub fn write_text(folder: &Path, name: &str, text: &str) -> Result<(), RunError> {
-    std::fs::write(folder.join(name), text).map_err(|e| RunError::write(name, e))
 }

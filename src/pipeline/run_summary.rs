@@ -2,7 +2,7 @@
 
 use super::between::Standing;
 use super::plan::Plan;
-use super::run::Results;
+use super::results::Results;
 use super::run_record::count_actions;
 use crate::intervals::{Action, Decision};
 use crate::records::RowCounts;

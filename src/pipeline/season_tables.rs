@@ -1,8 +1,9 @@
 /*! Tables of the reduction: sessions, budgets, and what they mean for each thermometer. */
 
-use super::run::RunError;
+use super::run_error::RunError;
 use super::season::SeasonResults;
-use crate::report::table::{Cells, Table, TableWriter};
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::TableWriter;
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;

@@ -1,13 +1,14 @@
 /*! Writes the tables of a run batch by batch, so that memory does not grow with the fleet. */
 
 use super::decisions::Bench;
-use super::run::RunError;
+use super::run_error::RunError;
 use crate::drift::{Diagnostics, diagnose, fill_readings};
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::{DAYS_PER_YEAR, History, Loaded};
 use crate::report::fits_table::{Tests, fits};
-use crate::report::table::{BATCH_ROWS, Cells, Table, TableWriter};
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};
 use rayon::prelude::*;
 use std::path::Path;

@@ -8,7 +8,7 @@ use super::state::{self, KeptHistory};
 use super::{KEPT, settings_sha256};
 use crate::intervals::{Action, PastDecision};
 use crate::pipeline::plan::Plan;
-use crate::pipeline::run::RunError;
+use crate::pipeline::run_error::RunError;
 use crate::records::{DAYS_PER_YEAR, Histories, date};
 use crate::report::table::neutralised as neutralise;
 use std::collections::HashMap;

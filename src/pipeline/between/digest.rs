@@ -6,7 +6,8 @@ use super::state::{self, KeptHistory};
 use super::{KEPT, settings_sha256};
 use crate::pipeline::levelled::levelled_words;
 use crate::pipeline::pages::Report;
-use crate::pipeline::run::{RunError, write_json, write_text};
+use crate::pipeline::run_error::RunError;
+use crate::pipeline::write::{write_json, write_text};
 use crate::records::Histories;
 use crate::report::page::digest_page;
 use crate::report::{

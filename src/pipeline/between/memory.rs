@@ -8,7 +8,7 @@ one that would be computed. The file names the build that wrote it; another buil
 use super::KEPT;
 use super::build::build;
 use super::state::push_check;
-use crate::pipeline::run::RunError;
+use crate::pipeline::run_error::RunError;
 use crate::records::History;
 use serde::Serialize;
 use serde::de::DeserializeOwned;

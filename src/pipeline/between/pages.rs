@@ -4,7 +4,7 @@ so that an equal key in the report that stands means equal bytes. */
 use super::state::push_check;
 use super::{KEPT, fingerprint, spare};
 use crate::pipeline::pages::Report;
-use crate::pipeline::run::RunError;
+use crate::pipeline::run_error::RunError;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;

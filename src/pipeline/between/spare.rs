@@ -4,7 +4,7 @@ where linking each of some hundred thousand pages of the standing one would take
 use super::KEPT;
 use super::build::{build, build_of};
 use super::pages::{Page, PageList};
-use crate::pipeline::run::RunError;
+use crate::pipeline::run_error::RunError;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::fs;

@@ -7,7 +7,7 @@ so that the next run can tell what was added, edited or taken away.
 use crate::control::{self, ControlSettings};
 use crate::intervals::Decision;
 use crate::pipeline::decisions::Bench;
-use crate::pipeline::run::RunError;
+use crate::pipeline::run_error::RunError;
 use crate::records::{Event, History, date};
 use crate::report::table::neutralised as neutralise;
 use rayon::prelude::*;
