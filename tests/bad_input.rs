@@ -33,9 +33,10 @@ fn unreadable_records_say_what_and_how_to_mend_it() {
     ]
     .concat();
     let latin1 = b"instrument,date,as_found\nM\xFCller,2020-01-01,1\n".to_vec();
+    // No line below the mark is a row, so that it could be the text of one field.
     let open_quote = [
         b"instrument,date,as_found\n\"A,2020-01-01,1\n".to_vec(),
-        b"B,2020-01-01,1\n".repeat(100_000),
+        b"B,no date,1\n".repeat(100_000),
     ]
     .concat();
     let cases: [(&[u8], &[&str]); 9] = [

@@ -25,6 +25,8 @@ mod monthly_run;
 mod page_in_browser;
 #[path = "proof.rs"]
 mod proof;
+#[path = "raw_exports.rs"]
+mod raw_exports;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
 #[path = "tables_documented.rs"]

@@ -1,12 +1,15 @@
 /*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
 
-use super::CheckKind;
 use super::append::{AppendError, NewCheck};
 use super::column::{COLUMN_COUNT, Column};
+use super::csv_records::{Next, Records, refuse_open};
+use super::csv_text::split_header;
 use super::date::DateFormat;
 use super::header::{Wanted, match_headers};
 use super::settings::ChecksSettings;
+use super::{CheckKind, LoadError};
 use chrono::DateTime;
+use csv::StringRecord;
 
 /// Where each of our columns stands.
 type Places = [Option<usize>; COLUMN_COUNT];
@@ -23,25 +26,19 @@ pub(super) struct RecordTable<'a> {
 impl<'a> RecordTable<'a> {
     /// Finds the columns in the header of `text`; our own names for an empty one.
     pub fn read(text: &'a str, settings: &ChecksSettings, file: &str) -> Result<Self, String> {
-        let first = text
-            .lines()
-            .next()
-            .unwrap_or("")
-            .trim_start_matches('\u{feff}');
-        let delimiter = settings
-            .delimiter
-            .byte()
-            .unwrap_or_else(|| most_frequent(first));
         let own = settings.columns.headers();
         let wanted = Column::ALL.map(|column| Wanted {
             name: column.name(),
             own: own[column.index()],
         });
-        let header = if text.is_empty() {
+        let (delimiter, header) = if text.is_empty() {
             let header = |column: &Wanted<'_>| column.own.unwrap_or(column.name).to_string();
-            wanted.iter().map(header).collect()
+            let delimiter = settings.delimiter.byte().unwrap_or(b',');
+            (delimiter, wanted.iter().map(header).collect())
         } else {
-            fields(first, delimiter)?
+            let split = split_header(text, settings.delimiter, file).map_err(|e| e.what)?;
+            refuse_open(text, split.delimiter)?;
+            (split.delimiter, split.header)
         };
         // As the records are read: exact, then by case and blanks.
         let matched = match_headers(file, header, &wanted).map_err(|e| e.what)?;
@@ -78,17 +75,22 @@ impl<'a> RecordTable<'a> {
             row,
         };
         let dates = DateFormat::from_setting(&settings.date_format);
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(self.delimiter)
-            .flexible(true)
-            .from_reader(self.text.as_bytes());
-        let mut rows = 0;
-        for record in reader.records() {
-            rows += 1;
-            let record = record.map_err(|e| AppendError::Unusable {
-                file: file.to_string(),
-                what: e.to_string(),
-            })?;
+        let unusable = |e: LoadError| AppendError::Unusable {
+            file: file.to_string(),
+            what: e.what,
+        };
+        let body = match self.text {
+            "" => "",
+            text => {
+                split_header(text, settings.delimiter, file)
+                    .map_err(unusable)?
+                    .body
+            }
+        };
+        let mut records = Records::new(body, self.delimiter, self.header.len(), file);
+        let mut record = StringRecord::new();
+        // A line with an open quotation mark may be the very check: it is compared like any other.
+        while records.next(&mut record).map_err(unusable)? != Next::End {
             let of = |column: Column| {
                 self.places[column.index()]
                     .and_then(|i| record.get(i))
@@ -104,7 +106,7 @@ impl<'a> RecordTable<'a> {
                     && same_time(date, check.date)
             };
             if let Some(check) = checks.iter().find(same) {
-                return Err(duplicate(check, of(Column::Date), rows));
+                return Err(duplicate(check, of(Column::Date), records.row as usize));
             }
         }
         for (index, check) in checks.iter().enumerate() {
@@ -116,7 +118,7 @@ impl<'a> RecordTable<'a> {
                 return Err(duplicate(
                     check,
                     &super::date::iso(check.date),
-                    rows + index,
+                    records.row as usize + index,
                 ));
             }
         }
@@ -200,27 +202,6 @@ fn date_text(days: f64, format: &str) -> Result<String, String> {
     DateTime::from_timestamp((days * 86_400.0).round() as i64, 0)
         .map(|moment| moment.naive_utc().format(format).to_string())
         .ok_or_else(|| format!("{days} days since 1970 is no date"))
-}
-
-fn most_frequent(header: &str) -> u8 {
-    let count = |byte: u8| header.bytes().filter(|b| *b == byte).count();
-    [b',', b';', b'\t']
-        .into_iter()
-        .rev()
-        .max_by_key(|byte| count(*byte))
-        .unwrap_or(b',')
-}
-
-fn fields(line: &str, delimiter: u8) -> Result<Vec<String>, String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .has_headers(false)
-        .from_reader(line.as_bytes());
-    match reader.records().next() {
-        Some(Ok(record)) => Ok(record.iter().map(str::to_string).collect()),
-        Some(Err(e)) => Err(e.to_string()),
-        None => Err("the file has no header".into()),
-    }
 }
 
 pub(super) fn joined(row: &[String], delimiter: u8) -> Result<String, String> {

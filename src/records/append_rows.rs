@@ -2,7 +2,8 @@
 
 use super::append::{AppendError, append_with, encoded, text_of};
 use super::append_row::joined;
-use super::csv_text::{Records, split_header};
+use super::csv_records::{Next, Records, open_reason, refuse_open};
+use super::csv_text::split_header;
 use super::header::{Wanted, match_headers};
 use super::settings::{Delimiter, Encoding};
 use super::table::TableColumn;
@@ -48,11 +49,21 @@ impl Rows {
             }
         }
         let mut rows = Vec::new();
-        let mut records = Records::new(split.body, split.delimiter, file);
+        let width = matched.headers.len();
+        let mut records = Records::new(split.body, split.delimiter, width, file);
         let mut record = StringRecord::new();
-        while records.next(&mut record)? {
-            rows.push((records.row, record.clone()));
+        loop {
+            match records.next(&mut record)? {
+                Next::End => break,
+                Next::Row => rows.push((records.row, record.clone())),
+                Next::Open(below) => {
+                    let place = format!("{file}, row {}", records.row);
+                    return Err(LoadError::new(place, open_reason(below), ""));
+                }
+            }
         }
+        refuse_open(text, split.delimiter)
+            .map_err(|what| LoadError::new(file, what, "Nothing is added before that."))?;
         Ok(Self {
             delimiter: split.delimiter,
             headers: matched.headers,

@@ -77,6 +77,19 @@ fn a_file_that_cannot_hold_the_check_is_refused() {
 }
 
 #[test]
+fn a_row_is_never_put_behind_an_open_quotation_mark() {
+    let text = "instrument,point,date,as_found,u,unit\nTH-001,a,2026-06-01,1.5,0.3,\"mK\nTH-001,a,2026-06-02,1.5,0.3,mK\n";
+    let (_folder, path) = file(text);
+    let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
+    let words = error.to_string();
+    assert!(
+        words.contains("opened in row 1 is never closed") && words.contains("nothing was added"),
+        "{words}"
+    );
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+}
+
+#[test]
 fn a_new_file_gets_a_header() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("new.csv");

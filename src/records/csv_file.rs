@@ -8,7 +8,8 @@ because a line break may belong to a field.
 use super::LoadError;
 use super::batch::{Batch, Present, text_field};
 use super::column::{COLUMN_COUNT, Column};
-use super::csv_text::{PlainRecords, Records, split_header};
+use super::csv_records::{Next, Records, open_reason};
+use super::csv_text::{PlainRecords, split_header};
 use super::field::Field;
 use super::header::{Matched, Wanted, match_headers, missing};
 use super::row::Rules;
@@ -138,11 +139,24 @@ fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
 
 fn read_quoted(body: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
     let mut batch = Batch::default();
-    let mut records = Records::new(body, layout.delimiter, layout.shown);
+    let date = layout.positions[Column::Date.index()];
+    let dated = |record: &StringRecord| {
+        let field = date.and_then(|place| record.get(place)).unwrap_or("");
+        rules.dates.parse(field.trim()).is_some()
+    };
+    let mut records =
+        Records::new(body, layout.delimiter, layout.width, layout.shown).telling(&dated);
     let mut record = StringRecord::new();
-    while records.next(&mut record)? {
-        batch.lines = records.row - 1;
-        push(&mut batch, record.len(), |i| &record[i], layout, rules);
+    loop {
+        let next = records.next(&mut record)?;
+        match next {
+            Next::End => break,
+            _ => batch.lines = records.row - 1,
+        }
+        match next {
+            Next::Open(below) => batch.push_ragged(joined(&record, layout), open_reason(below)),
+            _ => push(&mut batch, record.len(), |i| &record[i], layout, rules),
+        }
     }
     batch.lines = records.row;
     Ok(batch)
@@ -163,13 +177,18 @@ fn push<'a>(
         });
         batch.push(&fields, &layout.present, rules);
     } else {
-        let fields: Vec<&str> = (0..width).map(field).collect();
-        push_ragged(batch, &fields, layout);
+        push_ragged(batch, &(0..width).map(field).collect(), layout);
     }
 }
 
-fn push_ragged(batch: &mut Batch, record: &[&str], layout: &Layout<'_>) {
-    let text = record.join(&char::from(layout.delimiter).to_string());
+/// The fields of a record as one text.
+fn joined(record: &StringRecord, layout: &Layout<'_>) -> String {
+    let fields: Vec<&str> = record.iter().collect();
+    fields.join(&char::from(layout.delimiter).to_string())
+}
+
+fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
+    let text = joined(record, layout);
     let count = |n: usize| {
         if n == 1 {
             "1 field".to_string()
@@ -246,6 +265,15 @@ mod tests {
             (1, "the row has 2 fields, the header 3 fields".to_string())
         );
         assert_eq!(rejects[1].0, 2);
+    }
+
+    #[test]
+    fn a_stray_quotation_mark_costs_its_own_row_alone() {
+        let text = "instrument,date,as_found,note\nA,2020-01-01,1,\"5 dial\nA,2021-01-01,2,\nA,2022-01-01,9,x\nA,2023-01-01,3,\"ok\"\nB,2020-01-01,1,\"two\nlines, of, words, here\"\n";
+        let (used, rejects) = rows(text);
+        assert_eq!(used, [2, 3, 4, 5]);
+        assert_eq!(rejects.len(), 1);
+        assert!(rejects[0].0 == 1 && rejects[0].1.contains("quotation mark is opened here"));
     }
 
     #[test]

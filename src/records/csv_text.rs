@@ -1,8 +1,8 @@
-/*! CSV as text: its delimiter, its header, and its records with row numbers. */
+/*! CSV as text: its delimiter, its header, and records without quotation marks. */
 
 use super::LoadError;
+use super::number::Number;
 use super::settings::Delimiter;
-use super::source::LONGEST_LINE;
 use csv::{ReaderBuilder, StringRecord};
 
 /// Records that are looked at to find the delimiter.
@@ -47,6 +47,15 @@ pub(crate) fn split_header<'a>(
     if text.as_bytes().get(end) == Some(&b'\n') && text.as_bytes()[end - 1] == b'\r' {
         end += 1;
     }
+    if let Some(line) = data_in_header(&text[..end], delimiter) {
+        return Err(LoadError::new(
+            format!("{shown}, line 1"),
+            format!(
+                "a quotation mark is opened in the header and runs on over line {line}, which holds data"
+            ),
+            "Close the quotation mark, or take it out.",
+        ));
+    }
     Ok(Split {
         delimiter,
         header: record.iter().map(str::to_string).collect(),
@@ -72,7 +81,7 @@ pub(crate) fn sniff(text: &str) -> u8 {
         .unwrap_or(b',')
 }
 
-fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
+pub(super) fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
     ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -80,57 +89,29 @@ fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
         .from_reader(text.as_bytes())
 }
 
-/// The records of a text, with their row numbers.
-pub(crate) struct Records<'a> {
-    text: &'a str,
-    shown: &'a str,
-    reader: csv::Reader<&'a [u8]>,
-    /// Number of the last record, from 1; blank lines count, a quoted line break does not.
-    pub row: u32,
+/// Number, as an editor counts, of the first line of a header's text below its first that
+/// has as many fields as the first and a number among them.
+fn data_in_header(header: &str, delimiter: u8) -> Option<usize> {
+    let mut lines = lines(header);
+    let width = lines.next()?.split(char::from(delimiter)).count();
+    let data = |line: &str| {
+        let record = alone(line, delimiter);
+        let number = |field: &str| {
+            Number::parse(field.trim(), false).is_ok() || Number::parse(field.trim(), true).is_ok()
+        };
+        record.is_some_and(|r| r.len() == width && r.iter().any(number))
+    };
+    lines.position(data).map(|below| below + 2)
 }
 
-impl<'a> Records<'a> {
-    /// Starts at the first row of `text`, which has no header.
-    pub fn new(text: &'a str, delimiter: u8, shown: &'a str) -> Self {
-        Self {
-            text,
-            shown,
-            reader: reader(text, delimiter),
-            row: 0,
-        }
-    }
+/// The lines of a text, blank ones left out.
+pub(super) fn lines(text: &str) -> impl Iterator<Item = &str> {
+    text.split(['\n', '\r']).filter(|line| !line.is_empty())
+}
 
-    /// Reads the next record that is not blank; false at the end.
-    ///
-    /// # Errors
-    /// A record longer than [`LONGEST_LINE`].
-    pub fn next(&mut self, record: &mut StringRecord) -> Result<bool, LoadError> {
-        loop {
-            let start = self.reader.position().byte() as usize;
-            self.row += blank_lines(self.text.as_bytes(), start);
-            let more = self.reader.read_record(record).map_err(|e| {
-                LoadError::new(
-                    self.shown,
-                    format!("cannot be read as CSV: {e}"),
-                    "Check the file.",
-                )
-            })?;
-            if !more {
-                return Ok(false);
-            }
-            self.row += 1;
-            if record.as_slice().len() > LONGEST_LINE {
-                return Err(LoadError::new(
-                    format!("{}, row {}", self.shown, self.row),
-                    format!("the row is longer than {LONGEST_LINE} bytes"),
-                    "Is a quotation mark opened there and never closed?",
-                ));
-            }
-            if record.len() > 1 || !record[0].trim().is_empty() {
-                return Ok(true);
-            }
-        }
-    }
+/// The fields of one line as a record of its own.
+pub(super) fn alone(line: &str, delimiter: u8) -> Option<StringRecord> {
+    reader(line, delimiter).into_records().next()?.ok()
 }
 
 /// The records of a text without a quotation mark: lines cut at the delimiter, nothing copied.
@@ -192,22 +173,9 @@ fn split<'a>(line: &'a str, delimiter: u8, fields: &mut Vec<&'a str>) {
     fields.push(&line[start..]);
 }
 
-/// Blank lines from `start` on, where a record begins or the text ends.
-fn blank_lines(bytes: &[u8], start: usize) -> u32 {
-    let half_break = start > 0 && bytes[start - 1] == b'\r' && bytes.get(start) == Some(&b'\n');
-    let mut rest = &bytes[start + usize::from(half_break)..];
-    let mut count = 0;
-    loop {
-        rest = match rest {
-            [b'\r', b'\n', after @ ..] | [b'\n' | b'\r', after @ ..] => after,
-            _ => return count,
-        };
-        count += 1;
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::csv_records::{Next, Records};
     use super::*;
     use proptest::prelude::*;
 
@@ -216,8 +184,8 @@ mod tests {
         #[test]
         fn plain_lines_are_what_the_general_reader_sees(text in "([ab é,;]{0,4}(\n|\r|\r\n)?){0,12}") {
             let (mut plain, mut fields) = (PlainRecords::new(&text, b','), Vec::new());
-            let (mut general, mut record) = (Records::new(&text, b',', "f"), StringRecord::new());
-            while general.next(&mut record).unwrap() {
+            let (mut general, mut record) = (Records::new(&text, b',', 9, "f"), StringRecord::new());
+            while general.next(&mut record).unwrap() == Next::Row {
                 prop_assert!(plain.next(&mut fields));
                 prop_assert_eq!(&fields, &record.iter().collect::<Vec<_>>());
                 prop_assert_eq!(plain.row, general.row);
@@ -225,6 +193,18 @@ mod tests {
             prop_assert!(!plain.next(&mut fields));
             prop_assert_eq!(plain.row, general.row);
         }
+    }
+
+    #[test]
+    fn a_header_that_takes_data_in_is_refused_and_a_wrapped_one_is_not() {
+        let refused = split_header("a,b,\"c\nX,1,2\nY,3,\"z\"\n", Delimiter::Auto, "f");
+        let words = refused.err().map(|e| e.to_string()).unwrap_or_default();
+        assert!(
+            words.contains("line 1: a quotation mark is opened in the header"),
+            "{words}"
+        );
+        let wrapped = split_header("a,\"b\n(mm)\",c\nX,1,2\n", Delimiter::Auto, "f").unwrap();
+        assert_eq!(wrapped.header, ["a", "b\n(mm)", "c"]);
     }
 
     #[test]

@@ -6,7 +6,8 @@ languages. What stays ambiguous is said in words, never hidden.
 */
 
 use super::column::Column;
-use super::csv_text::{Records, split_header};
+use super::csv_records::{Next, Records};
+use super::csv_text::split_header;
 use super::guess_columns::{Sample, columns};
 use super::guess_dates::date_format;
 use super::number::Number;
@@ -94,13 +95,14 @@ pub fn guess(path: &Path) -> Result<Guess, LoadError> {
     let split = split_header(&text, Delimiter::Auto, &shown)?;
     let width = split.header.len();
     let mut samples: Vec<Sample> = split.header.iter().map(|h| Sample::new(h)).collect();
-    let mut records = Records::new(split.body, split.delimiter, &shown);
+    let mut records = Records::new(split.body, split.delimiter, width, &shown);
     let mut record = StringRecord::new();
     for _ in 0..ROWS {
-        if !records.next(&mut record)? {
+        let next = records.next(&mut record)?;
+        if next == Next::End {
             break;
         }
-        if record.len() == width {
+        if next == Next::Row && record.len() == width {
             for (sample, field) in samples.iter_mut().zip(&record) {
                 sample.add(field);
             }

@@ -17,6 +17,7 @@ mod build;
 mod collect;
 mod column;
 mod csv_file;
+mod csv_records;
 mod csv_text;
 pub mod date;
 mod field;

@@ -1,6 +1,7 @@
 /*! A small table beside the checks (register, jobs): CSV or Parquet, by field. */
 
-use super::csv_text::{Records, split_header};
+use super::csv_records::{Next, Records, open_reason};
+use super::csv_text::split_header;
 use super::field::Field;
 use super::header::{Matched, Wanted, match_headers, missing};
 use super::parquet_file::{self, TypedColumn};
@@ -28,7 +29,7 @@ pub struct Table {
     pub input: InputFile,
     /// Loose headers, in words.
     pub warnings: Vec<Warning>,
-    /// Rows left out for their width: number, and why.
+    /// Rows left out for their width or an open quotation mark: number, and why.
     pub ragged: Vec<(u32, String)>,
     matched: Matched,
     rows: Rows,
@@ -74,15 +75,18 @@ impl Table {
         let split = split_header(text, delimiter, shown)?;
         let matched = matched(shown, split.header, columns)?;
         let (mut rows, mut ragged) = (Vec::new(), Vec::new());
-        let mut records = Records::new(split.body, split.delimiter, shown);
+        let width = matched.headers.len();
+        let mut records = Records::new(split.body, split.delimiter, width, shown);
         let mut record = StringRecord::new();
-        while records.next(&mut record)? {
-            if record.len() == matched.headers.len() {
-                rows.push((records.row, record.clone()));
-            } else {
-                let (found, expected) = (record.len(), matched.headers.len());
-                let why = format!("{found} fields, the header has {expected}");
-                ragged.push((records.row, why));
+        loop {
+            match records.next(&mut record)? {
+                Next::End => break,
+                Next::Open(below) => ragged.push((records.row, open_reason(below))),
+                Next::Row if record.len() == width => rows.push((records.row, record.clone())),
+                Next::Row => {
+                    let why = format!("{} fields, the header has {width}", record.len());
+                    ragged.push((records.row, why));
+                }
             }
         }
         Ok(Table {
