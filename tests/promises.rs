@@ -27,6 +27,8 @@ mod page_in_browser;
 mod proof;
 #[path = "raw_exports.rs"]
 mod raw_exports;
+#[path = "published_fits.rs"]
+mod published_fits;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
 #[path = "tables_documented.rs"]

@@ -187,6 +187,7 @@ fn likelihood(readings: &[Reading], model: ModelName) -> Option<(f64, u32)> {
             _ => 1,
         },
         season: model == ModelName::Season,
+        intercept: true,
     };
     let columns = design(readings, shape).ok()?;
     let n = readings.len() as f64;

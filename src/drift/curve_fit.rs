@@ -4,6 +4,7 @@ use super::Reading;
 use super::design::Term;
 use super::fit::{Coefficient, Fit, ModelName, Motion, Status};
 use super::regression::Regression;
+use crate::stats::DoubleDouble;
 use std::f64::consts::TAU;
 
 /// Wraps a fitted regression.
@@ -48,7 +49,7 @@ pub(super) fn from_regression(
     }
 }
 
-const POWERS: [&str; 10] = [
+const POWERS: [&str; 11] = [
     "intercept",
     "slope",
     "power_2",
@@ -59,32 +60,64 @@ const POWERS: [&str; 10] = [
     "power_7",
     "power_8",
     "power_9",
+    "power_10",
 ];
 
-/// Coefficients in powers of x − `origin`: the internal powers expanded by the binomial theorem.
+/// Coefficients in powers of x − `origin`: the internal powers expanded by the binomial theorem,
+/// still in double-double, and rounded to double once, at the end.
 fn coefficients(curve: &Regression, origin: f64) -> Vec<Coefficient> {
-    let t = (origin - curve.centre) / curve.scale;
-    let phase = TAU * origin;
-    let has_power = |drift: u32| {
-        curve.terms.iter().any(
-            |term| matches!(term, Term::Power { drift_segment, .. } if *drift_segment == drift),
-        )
+    let expansion = Expansion::of(curve, origin);
+    let describe = |term: &Term| {
+        let entry = |internal: &Term| expansion.entry(term, internal);
+        let row: Vec<DoubleDouble> = curve.terms.iter().map(entry).collect();
+        let (estimate, standard_error) = curve.combine(&row);
+        let (segment, term) = expansion.name(term);
+        Coefficient {
+            segment,
+            term,
+            estimate,
+            standard_error,
+        }
     };
-    let drift_of = |segment: u32| {
-        let start = curve.starts.iter().find(|(_, s, _)| *s == segment);
+    curve.terms.iter().map(describe).collect()
+}
+
+/// The change from the internal axis to x − `origin`.
+struct Expansion<'a> {
+    curve: &'a Regression,
+    /// Place of the origin on the internal axis.
+    t: DoubleDouble,
+    scale: DoubleDouble,
+    /// Angle of the origin in the year.
+    phase: f64,
+}
+
+impl<'a> Expansion<'a> {
+    fn of(curve: &'a Regression, origin: f64) -> Self {
+        Self {
+            curve,
+            t: DoubleDouble::difference(origin, curve.centre) / curve.scale,
+            scale: curve.scale.into(),
+            phase: TAU * origin,
+        }
+    }
+
+    fn drift_of(&self, segment: u32) -> u32 {
+        let start = self.curve.starts.iter().find(|(_, s, _)| *s == segment);
         start.map_or(0, |(_, _, drift)| *drift)
-    };
-    let several = curve.starts.first().map(|s| s.2) != curve.starts.last().map(|s| s.2);
-    let row = |wanted: &Term| -> Vec<f64> {
-        let entry = |term: &Term| match (wanted, term) {
-            (Term::Level(a), Term::Level(b)) => f64::from(a == b),
+    }
+
+    /// Part of the coefficient of `internal` in that of `wanted`.
+    fn entry(&self, wanted: &Term, internal: &Term) -> DoubleDouble {
+        match (wanted, internal) {
+            (Term::Level(a), Term::Level(b)) => f64::from(a == b).into(),
             (
                 Term::Level(segment),
                 Term::Power {
                     drift_segment,
                     power,
                 },
-            ) if drift_of(*segment) == *drift_segment => t.powi(*power as i32),
+            ) if self.drift_of(*segment) == *drift_segment => self.t.power(*power),
             (
                 Term::Power {
                     drift_segment: a,
@@ -94,45 +127,45 @@ fn coefficients(curve: &Regression, origin: f64) -> Vec<Coefficient> {
                     drift_segment: b,
                     power: k,
                 },
-            ) if a == b && k >= j => {
-                binomial(*k, *j) * t.powi((k - j) as i32) / curve.scale.powi(*j as i32)
-            }
-            (Term::Cosine, Term::Cosine) | (Term::Sine, Term::Sine) => phase.cos(),
-            (Term::Cosine, Term::Sine) => phase.sin(),
-            (Term::Sine, Term::Cosine) => -phase.sin(),
-            _ => 0.0,
+            ) if a == b && k >= j => self.t.power(k - j) * binomial(*k, *j) / self.scale.power(*j),
+            (Term::Cosine, Term::Cosine) | (Term::Sine, Term::Sine) => self.phase.cos().into(),
+            (Term::Cosine, Term::Sine) => self.phase.sin().into(),
+            (Term::Sine, Term::Cosine) => (-self.phase.sin()).into(),
+            _ => DoubleDouble::ZERO,
+        }
+    }
+
+    /// Segment and name of a term; no segment where all share it.
+    fn name(&self, term: &Term) -> (Option<u32>, &'static str) {
+        let terms = &self.curve.terms;
+        let has_power = |drift: u32| {
+            let of = |term: &Term| matches!(term, Term::Power { drift_segment, .. } if *drift_segment == drift);
+            terms.iter().any(of)
         };
-        curve.terms.iter().map(entry).collect()
-    };
-    let name = |term: &Term| match term {
-        Term::Level(segment) if !has_power(drift_of(*segment)) => (Some(*segment), "level"),
-        Term::Level(segment) => (Some(*segment), POWERS[0]),
-        Term::Power {
-            drift_segment,
-            power,
-        } => {
-            let start = curve.starts.iter().find(|s| s.2 == *drift_segment);
-            let segment = start.filter(|_| several).map(|s| s.1);
-            (segment, POWERS[(*power as usize).min(9)])
+        let starts = &self.curve.starts;
+        let several = starts.first().map(|s| s.2) != starts.last().map(|s| s.2);
+        match term {
+            Term::Level(segment) if !has_power(self.drift_of(*segment)) => {
+                (Some(*segment), "level")
+            }
+            Term::Level(segment) => (Some(*segment), POWERS[0]),
+            Term::Power {
+                drift_segment,
+                power,
+            } => {
+                let start = starts.iter().find(|s| s.2 == *drift_segment);
+                let segment = start.filter(|_| several).map(|s| s.1);
+                (segment, POWERS[(*power as usize).min(POWERS.len() - 1)])
+            }
+            Term::Cosine => (None, "cosine"),
+            Term::Sine => (None, "sine"),
         }
-        Term::Cosine => (None, "cosine"),
-        Term::Sine => (None, "sine"),
-    };
-    let describe = |term: &Term| {
-        let (estimate, variance) = curve.combine(&row(term));
-        let (segment, term) = name(term);
-        Coefficient {
-            segment,
-            term,
-            estimate,
-            standard_error: variance.sqrt(),
-        }
-    };
-    curve.terms.iter().map(describe).collect()
+    }
 }
 
+/// n over k; exact for the degrees that a model may have.
 fn binomial(n: u32, k: u32) -> f64 {
-    (0..k)
-        .map(|i| f64::from(n - i) / f64::from(i + 1))
-        .product()
+    (0..k).fold(1.0, |product, i| {
+        product * f64::from(n - i) / f64::from(i + 1)
+    })
 }

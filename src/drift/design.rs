@@ -8,10 +8,24 @@ use std::f64::consts::TAU;
 /// What the curve consists of beside one level per segment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Shape {
-    /// Highest power of the axis: 0 constant, 1 line, 2 parabola, up to 9.
+    /// Highest power of the axis: 0 constant, 1 line, 2 parabola, up to 10.
     pub degree: u32,
     /// True for an annual sine and cosine (time axis in years).
     pub season: bool,
+    /// False for a curve that is zero where the axis is: the first segment has no level then.
+    /// One that an event opens was set, and keeps its own.
+    pub intercept: bool,
+}
+
+impl Shape {
+    /// A polynomial with an intercept.
+    pub fn of_degree(degree: u32) -> Self {
+        Self {
+            degree,
+            season: false,
+            intercept: true,
+        }
+    }
 }
 
 /// One column of the design.
@@ -37,7 +51,7 @@ pub fn design(
     readings: &[Reading],
     shape: Shape,
 ) -> Result<Vec<Vec<DoubleDouble>>, LeastSquaresError> {
-    Ok(Axis::of(readings).columns(&terms(readings, shape)?, readings))
+    Ok(Axis::of(readings, shape.intercept).columns(&terms(readings, shape)?, readings))
 }
 
 /// The internal axis `t = (x − centre)/scale`.
@@ -47,9 +61,13 @@ pub(super) struct Axis {
 }
 
 impl Axis {
-    pub fn of(readings: &[Reading]) -> Self {
+    /// About the mean x; without an intercept about zero, since centring would bring it back.
+    pub fn of(readings: &[Reading], intercept: bool) -> Self {
         let n = readings.len().max(1) as f64;
-        let centre: f64 = readings.iter().map(|r| r.x / n).sum();
+        let centre: f64 = match intercept {
+            true => readings.iter().map(|r| r.x / n).sum(),
+            false => 0.0,
+        };
         let reach = readings
             .iter()
             .map(|r| (r.x - centre).abs())
@@ -90,17 +108,23 @@ pub(super) fn terms(readings: &[Reading], shape: Shape) -> Result<Vec<Term>, Lea
     for drift in readings.chunk_by(|a, b| a.drift_segment == b.drift_segment) {
         let mut dates = 0;
         for level in drift.chunk_by(|a, b| a.segment == b.segment) {
-            terms.push(Term::Level(level[0].segment));
+            let has_level = shape.intercept || level[0].segment != readings[0].segment;
             let mut x: Vec<f64> = level.iter().map(|r| r.x).collect();
             x.sort_unstable_by(f64::total_cmp);
             x.dedup();
-            dates += x.len() as u32 - 1;
+            if has_level {
+                terms.push(Term::Level(level[0].segment));
+                dates += x.len() as u32 - 1;
+            } else {
+                // Where x is zero the curve is too, whatever its coefficients.
+                dates += x.iter().filter(|x| **x != 0.0).count() as u32;
+            }
         }
         let drift_segment = drift[0].drift_segment;
         if drift_segment == last && dates < shape.degree {
             return Err(LeastSquaresError::TooFew {
                 readings: drift.len(),
-                coefficients: shape.degree as usize + 1,
+                coefficients: shape.degree as usize + usize::from(shape.intercept),
             });
         }
         let powers = 1..=shape.degree.min(dates);

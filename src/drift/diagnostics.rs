@@ -1,8 +1,9 @@
 /*! What the residuals of a fit say, as numbers; [`super::notes`] turns them into words.
 
-Steps, seasons, order and normality are judged about the straight line of each
-segment, outliers about the fitted curve itself. Steps are searched only where the fit
-has no curve that could hide them; the other tests then look between the steps.
+Order, normality and outliers are judged about the fitted curve where there is one, and about
+the straight line of each segment where the model is that line, follows the readings or is an
+average. Steps are searched only about a straight line; what follows, seasons among it, then looks
+between the steps, and [`Diagnostics::steps_taken_out`] says so.
 */
 
 use super::change::{Changes, Kind, changes};
@@ -11,7 +12,7 @@ use super::line::{self, LineFit};
 use super::outliers::{FAMILY_LEVEL, Outlier, screen};
 use super::regression::Regression;
 use super::robust::{TheilSen, theil_sen};
-use super::segments::{Remainder, lines, remainder};
+use super::segments::{Remainder, directions, lines, remainder};
 use super::trend::{DurbinWatson, MannKendall, durbin_watson, mann_kendall, runs};
 use super::{Axis, Reading};
 use crate::stats::{Normality, chi_squared_upper, fisher_upper, shapiro_wilk};
@@ -40,6 +41,10 @@ pub struct Diagnostics {
     pub outliers: Vec<Outlier>,
     /// Steps that no event explains.
     pub changes: Option<Changes>,
+    /// Steps that were taken out before the tests below and the outliers were judged.
+    pub steps_taken_out: usize,
+    /// True where the tests below are about the fitted curve and not about a straight line.
+    pub about_curve: bool,
     /// Yearly swing about the line.
     pub season: Option<Season>,
     /// Likeness of neighbours.
@@ -105,6 +110,7 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
     // What follows is judged between the steps: a step is not also wander or outliers.
     if let Some(changes) = found.changes.as_ref().filter(|c| c.p < STEP_LEVEL) {
         let pieces = cut(readings, changes);
+        found.steps_taken_out = changes.cuts.len();
         let line = line::fit(&pieces);
         about = About::of(Cow::Owned(pieces), line);
     }
@@ -118,10 +124,16 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
     if straight && axis == Axis::Time {
         found.season = season(&about);
     }
-    let rest = &about.rest;
-    let scaled = rest.left.iter().zip(&rest.weight);
-    let scaled: Vec<f64> = scaled.map(|(r, w)| r * w.sqrt()).collect();
-    found.neighbours = durbin_watson(&x, &scaled);
+    let (scaled, design) = match &fit.motion {
+        Motion::Regression(curve) => (curve.over_u().to_vec(), curve.directions(readings)),
+        _ => {
+            let scaled = about.rest.left.iter().zip(&about.rest.weight);
+            let scaled = scaled.map(|(r, w)| r * w.sqrt()).collect();
+            (scaled, directions(&about.readings, &about.line))
+        }
+    };
+    found.about_curve = matches!(fit.motion, Motion::Regression(_));
+    found.neighbours = durbin_watson(&x, &scaled, &design);
     found.runs = runs(&scaled);
     found.normality = shapiro_wilk(&scaled);
     if readings[0].segment == readings[readings.len() - 1].segment {

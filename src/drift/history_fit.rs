@@ -141,6 +141,7 @@ pub fn fit_readings(
         ModelName::Quadratic => 2,
         ModelName::Polynomial => settings.degree,
         ModelName::Season => 1,
+        _ if !settings.intercept => 1,
         _ => return fit_line(readings, u_common, origin),
     };
     let season = model == ModelName::Season;
@@ -148,7 +149,12 @@ pub fn fit_readings(
         let reason = "a season needs the time axis, not usage".to_string();
         return failed(model, readings, reason);
     }
-    match regression::fit(readings, Shape { degree, season }, u_common) {
+    let shape = Shape {
+        degree,
+        season,
+        intercept: settings.intercept,
+    };
+    match regression::fit(readings, shape, u_common) {
         Ok(curve) => from_regression(model, readings, origin, curve),
         Err(error) => without_answer(model, readings, error),
     }

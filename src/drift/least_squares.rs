@@ -2,8 +2,7 @@
 
 The design's columns are made orthogonal by modified Gram–Schmidt (a QR
 decomposition) in 106-bit arithmetic, so that what is lost is what the data
-themselves have lost, not what the computation loses. Weights and covariances
-whiten the rows first. Sources: Å. Björck, Numerical Methods for Least Squares
+themselves have lost, not what the computation loses. Weights whiten the rows first. Sources: Å. Björck, Numerical Methods for Least Squares
 Problems (SIAM 1996), sections 2.4 and 4.3; arithmetic: `stats::DoubleDouble`.
 */
 
@@ -18,19 +17,8 @@ const DEPENDENT: f64 = 1e-13;
 pub enum Noise<'a> {
     /// Equal and unknown: the residuals say how large.
     Unknown,
-    /// Standard uncertainties known up to a common factor, which the residuals tell.
-    Relative(&'a [f64]),
     /// Standard uncertainties known absolutely.
     Known(&'a [f64]),
-    /// Covariance matrix known absolutely, row after row, n × n.
-    Covariance(&'a [f64]),
-}
-
-impl Noise<'_> {
-    /// True where the residuals do not set the scale of the uncertainties.
-    pub fn is_absolute(&self) -> bool {
-        matches!(self, Noise::Known(_) | Noise::Covariance(_))
-    }
 }
 
 /// Why a least-squares problem has no answer.
@@ -47,9 +35,6 @@ pub enum LeastSquaresError {
     /// A column of the design is a combination of those before it.
     #[error("term {0} cannot be told apart from the terms before it: too few different dates")]
     Dependent(usize),
-    /// The covariance of the readings is not positive definite.
-    #[error("the covariance of the readings is not positive definite at reading {0}")]
-    Covariance(usize),
     /// An uncertainty is not a positive number.
     #[error("u of reading {0} is not a positive number")]
     Uncertainty(usize),
@@ -63,11 +48,11 @@ pub enum LeastSquaresError {
 pub struct Solution {
     /// One coefficient a column.
     pub coefficients: Vec<DoubleDouble>,
-    /// (XᵀV⁻¹X)⁻¹, row after row; times the residual variance where noise is not absolute.
+    /// (XᵀV⁻¹X)⁻¹, row after row, to be multiplied by the residual variance where u is unknown.
     pub inverse: Vec<DoubleDouble>,
     /// Observed minus fitted, in the unit of the readings.
     pub residuals: Vec<DoubleDouble>,
-    /// Whitened residuals: divided by u, or decorrelated.
+    /// Whitened residuals: divided by u.
     pub whitened: Vec<DoubleDouble>,
     /// Leverage of each (whitened) reading, 0 to 1.
     pub leverage: Vec<f64>,
@@ -137,67 +122,30 @@ pub fn solve(
     })
 }
 
-/// Turns correlated or unequal noise into independent noise of unit variance.
-enum Whitening {
+/// Turns unequal noise into noise of unit variance.
+enum Whitening<'a> {
     Equal,
-    Divide(Vec<f64>),
-    /// Lower Cholesky factor, row after row.
-    Factor(Vec<DoubleDouble>),
+    Divide(&'a [f64]),
 }
 
-impl Whitening {
-    fn new(noise: Noise<'_>, n: usize) -> Result<Self, LeastSquaresError> {
-        match noise {
-            Noise::Unknown => Ok(Whitening::Equal),
-            Noise::Relative(u) | Noise::Known(u) => {
-                let usable = |value: &f64| value.is_finite() && *value > 0.0;
-                match (0..n).find(|i| !u.get(*i).is_some_and(usable)) {
-                    Some(i) => Err(LeastSquaresError::Uncertainty(i)),
-                    None => Ok(Whitening::Divide(u[..n].to_vec())),
-                }
-            }
-            Noise::Covariance(matrix) => cholesky(matrix, n).map(Whitening::Factor),
+impl<'a> Whitening<'a> {
+    fn new(noise: Noise<'a>, n: usize) -> Result<Self, LeastSquaresError> {
+        let Noise::Known(u) = noise else {
+            return Ok(Whitening::Equal);
+        };
+        let usable = |value: &f64| value.is_finite() && *value > 0.0;
+        match (0..n).find(|i| !u.get(*i).is_some_and(usable)) {
+            Some(i) => Err(LeastSquaresError::Uncertainty(i)),
+            None => Ok(Whitening::Divide(&u[..n])),
         }
     }
 
     fn apply(&self, column: &[DoubleDouble]) -> Vec<DoubleDouble> {
         match self {
             Whitening::Equal => column.to_vec(),
-            Whitening::Divide(u) => column.iter().zip(u).map(|(c, u)| *c / *u).collect(),
-            Whitening::Factor(l) => {
-                let n = column.len();
-                let mut out: Vec<DoubleDouble> = Vec::with_capacity(n);
-                for i in 0..n {
-                    let known = dot(&l[i * n..i * n + i], &out);
-                    out.push((column[i] - known) / l[i * n + i]);
-                }
-                out
-            }
+            Whitening::Divide(u) => column.iter().zip(*u).map(|(c, u)| *c / *u).collect(),
         }
     }
-}
-
-fn cholesky(matrix: &[f64], n: usize) -> Result<Vec<DoubleDouble>, LeastSquaresError> {
-    if matrix.len() != n * n {
-        return Err(LeastSquaresError::Covariance(0));
-    }
-    let mut l = vec![DoubleDouble::ZERO; n * n];
-    for i in 0..n {
-        for j in 0..=i {
-            let sum = dot(&l[i * n..i * n + j], &l[j * n..j * n + j]);
-            let left = DoubleDouble::from(matrix[i * n + j]) - sum;
-            if i == j {
-                if left.nearest().is_nan() || left.nearest() <= DEPENDENT * matrix[i * n + i].abs()
-                {
-                    return Err(LeastSquaresError::Covariance(i));
-                }
-                l[i * n + i] = left.sqrt();
-            } else {
-                l[i * n + j] = left / l[j * n + j];
-            }
-        }
-    }
-    Ok(l)
 }
 
 fn dot(a: &[DoubleDouble], b: &[DoubleDouble]) -> DoubleDouble {
@@ -278,25 +226,5 @@ mod tests {
         let x = [column(&[1.0; 3]), column(&[4.0; 3])];
         let failed = solve(&x, &column(&[1.0, 3.0, 5.0]), Noise::Unknown);
         assert_eq!(failed.unwrap_err(), LeastSquaresError::Dependent(1));
-    }
-
-    #[test]
-    fn singular_covariance_is_named() {
-        let x = [column(&[1.0; 2])];
-        let failed = solve(&x, &column(&[1.0, 2.0]), Noise::Covariance(&[1.0; 4]));
-        assert_eq!(failed.unwrap_err(), LeastSquaresError::Covariance(1));
-    }
-
-    #[test]
-    fn diagonal_covariance_is_weighting() {
-        let x = [column(&[1.0; 3]), column(&[0.0, 1.0, 2.5])];
-        let y = column(&[1.0, 2.0, 2.0]);
-        let weighted = solve(&x, &y, Noise::Known(&[1.0, 2.0, 3.0])).unwrap();
-        let matrix = [1.0, 0.0, 0.0, 0.0, 4.0, 0.0, 0.0, 0.0, 9.0];
-        let general = solve(&x, &y, Noise::Covariance(&matrix)).unwrap();
-        for k in 0..2 {
-            let gap = weighted.coefficients[k] - general.coefficients[k];
-            assert!(gap.nearest().abs() < 1e-28);
-        }
     }
 }

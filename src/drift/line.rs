@@ -13,8 +13,9 @@ by Paule–Mandel's condition χ²(τ²) = n − p, generalised to regression
 
 use super::doubt::{doubted_freedom, freedom_with_excess};
 use super::line_pass::{Pass, paule_mandel};
+use super::next_u::next_u;
 use super::{Prediction, Reading, Status};
-use crate::stats::{chi_squared_upper, median, whole_degrees};
+use crate::stats::{chi_squared_upper, whole_degrees};
 
 /// Excess scatter is estimated, and enters weights, uncertainties and bands, where χ² is this
 /// improbable or less: the scatter is then more than the stated u explains.
@@ -88,7 +89,7 @@ pub fn fit(readings: &[Reading]) -> LineFit {
         line.chi_squared = pass.residual;
         line.degrees_of_freedom = f64::INFINITY;
         line.excess_u = 0.0;
-        let usual = typical_u(readings);
+        let usual = next_u(readings);
         line.u_next = usual;
         if freedom > 0.0 {
             line.consistency = chi_squared_upper(pass.residual, freedom);
@@ -213,23 +214,4 @@ fn safe_scale(readings: &[Reading], known: bool) -> f64 {
     // Bounded, so that the scale of a subnormal history is itself finite.
     let exponent = -largest.log2().floor().clamp(-1020.0, 1020.0);
     exponent.exp2()
-}
-
-/// Median of the stated u: what the next reading will have.
-fn typical_u(readings: &[Reading]) -> f64 {
-    const ON_STACK: usize = 32;
-    let first = readings[0].u;
-    if readings.iter().all(|r| r.u == first) {
-        return first;
-    }
-    if readings.len() > ON_STACK {
-        return median(&readings.iter().map(|r| r.u).collect::<Vec<_>>());
-    }
-    let mut buffer = [0.0; ON_STACK];
-    let used = &mut buffer[..readings.len()];
-    used.iter_mut()
-        .zip(readings)
-        .for_each(|(slot, r)| *slot = r.u);
-    used.sort_unstable_by(f64::total_cmp);
-    crate::stats::median_of_sorted(used)
 }

@@ -81,14 +81,14 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         push_segment(&mut fit.coefficients, segment, origin);
         // The slope stands once for all levels that share it.
         let drift = level[0].drift_segment;
-        if segment.slope.is_finite() && drift_of_slope != Some(drift) {
+        if segment.has_slope() && drift_of_slope != Some(drift) {
             drift_of_slope = Some(drift);
             let several = readings.first().map(|r| r.drift_segment)
                 != readings.last().map(|r| r.drift_segment);
             fit.coefficients.push(Coefficient {
                 segment: several.then_some(segment.segment),
                 term: "slope",
-                estimate: segment.slope,
+                estimate: segment.slope.nearest(),
                 standard_error: segment.u_slope,
             });
         }
@@ -104,20 +104,14 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
 }
 
 fn push_segment(coefficients: &mut Vec<Coefficient>, line: &SegmentLine, origin: f64) {
-    let has_slope = line.slope.is_finite();
-    let back = if has_slope {
-        origin - line.x_level
-    } else {
-        0.0
-    };
+    let (estimate, standard_error) = line.value(origin);
     coefficients.push(Coefficient {
         segment: Some(line.segment),
-        term: if has_slope { "intercept" } else { "level" },
-        estimate: line.level + if has_slope { line.slope * back } else { 0.0 },
-        standard_error: if has_slope {
-            line.u_level.hypot(back * line.u_slope)
-        } else {
-            line.u_level
+        term: match line.has_slope() {
+            true => "intercept",
+            false => "level",
         },
+        estimate,
+        standard_error,
     });
 }

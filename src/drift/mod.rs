@@ -31,18 +31,17 @@ mod fit_model;
 #[cfg(test)]
 mod history_checks;
 mod history_fit;
-pub mod influence;
 pub mod least_squares;
 pub mod line;
 mod line_fit;
 mod line_pass;
 mod marginal;
+mod next_u;
 mod notes;
 pub mod outliers;
 pub mod own_scatter;
 mod passed;
 mod past_adoptions;
-pub mod polynomial;
 mod pooled;
 mod pooled_drift;
 mod prediction;
@@ -118,8 +117,10 @@ crate::settings! {
     pub struct DriftSettings in "drift" {
         /// Drift model: state, constant, line, quadratic, polynomial, wander, season or auto.
         model: ModelName = ModelName::State,
-        /// Degree of the polynomial, 0 to 9 (model = "polynomial" only).
+        /// Degree of the polynomial, 0 to 10 (model = "polynomial" only).
         degree: u32 = 3,
+        /// False for a curve through zero at no use (axis = "usage"; model = "line", "quadratic" or "polynomial").
+        intercept: bool = true,
         /// Straight lines borrow from those of their class: none or class (model = "line" only).
         borrow: Borrow = Borrow::None,
         /// Axis of the drift: time (years) or usage (the unit of the usage column).
@@ -133,10 +134,11 @@ impl DriftSettings {
     /// Values that parse but cannot be used.
     pub fn check(&self) -> Vec<SettingError> {
         let mut errors = Vec::new();
-        if self.degree > 9 {
-            let message = format!("degree {} is above 9", self.degree);
+        if self.degree > 10 {
+            let message = format!("degree {} is above 10", self.degree);
             errors.push(SettingError::new("drift", "degree", message));
         }
+        errors.extend(self.without_intercept());
         if self.borrow == Borrow::Class && self.model != ModelName::Line {
             let message = match self.model {
                 ModelName::State => "the state model borrows by itself; leave borrow out".into(),
@@ -152,5 +154,28 @@ impl DriftSettings {
             errors.push(SettingError::new("drift", "level", message));
         }
         errors
+    }
+
+    /// Why there can be no curve through zero, where one is asked for.
+    fn without_intercept(&self) -> Option<SettingError> {
+        let curves = [ModelName::Line, ModelName::Quadratic, ModelName::Polynomial];
+        let message = match self.model {
+            _ if self.intercept => return None,
+            model if !curves.contains(&model) => format!(
+                "intercept = false needs model = \"line\", \"quadratic\" or \"polynomial\", not \"{}\"",
+                model.word()
+            ),
+            ModelName::Polynomial if self.degree == 0 => {
+                "intercept = false leaves nothing of a polynomial of degree 0".into()
+            }
+            _ if self.axis != Axis::Usage => {
+                "intercept = false needs axis = \"usage\": no date is the zero of time".into()
+            }
+            _ if self.borrow == Borrow::Class => {
+                "intercept = false cannot borrow from a class; leave borrow out".into()
+            }
+            _ => return None,
+        };
+        Some(SettingError::new("drift", "intercept", message))
     }
 }

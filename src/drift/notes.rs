@@ -76,11 +76,9 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
         told.worth(fit, found, &mut notes);
     }
     told.missing(fit, &mut notes);
-    let straight = matches!(fit.motion, Motion::Line { .. });
+    let curve = matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_));
     let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);
-    let alike = found
-        .neighbours
-        .filter(|test| straight && test.p < TOLD_BELOW);
+    let alike = found.neighbours.filter(|test| curve && test.p < TOLD_BELOW);
     let wanders = alike.is_some_and(|test| test.d < 2.0);
     if let Some(changes) = stepped {
         told.steps(changes, wanders, &mut notes);
@@ -89,13 +87,14 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     notes.extend(fit.suspects.iter().map(sentence));
     let seasonal = found.season.filter(|s| s.p < TOLD_BELOW);
     notes.extend(seasonal.map(|s| told.season(&s, wanders)));
-    notes.extend(alike.map(|test| neighbours(&test)));
-    if straight {
+    notes.extend(alike.map(|test| neighbours(&test, found)));
+    if curve {
         let odd = found.normality.filter(|test| test.p < TOLD_BELOW);
         if let Some(test) = odd.filter(|_| found.outliers.is_empty()) {
             notes.push(format!(
-                "the readings do not scatter normally (Shapiro–Wilk W = {:.3}, {}); the level of \
+                "the readings do not scatter normally{} (Shapiro–Wilk W = {:.3}, {}); the level of \
                  the bands is approximate",
+                between_steps(found),
                 test.w,
                 p_value(test.p),
             ));
@@ -243,25 +242,36 @@ fn doubt(wanders: bool) -> &'static str {
     }
 }
 
-fn neighbours(test: &DurbinWatson) -> String {
+/// Said of a test that was made after steps were taken out.
+fn between_steps(found: &Diagnostics) -> &'static str {
+    match found.steps_taken_out {
+        0 => "",
+        1 => " about the line with that step taken out",
+        _ => " about the line with those steps taken out",
+    }
+}
+
+fn neighbours(test: &DurbinWatson, found: &Diagnostics) -> String {
     let spacing = if test.evenly_spaced {
         "evenly"
     } else {
         "unevenly"
     };
     let measure = format!(
-        "Durbin–Watson {} on {spacing} spaced dates, {}",
+        "Durbin–Watson {}{} on {spacing} spaced dates, {}",
         figure(test.d),
+        between_steps(found),
         p_value(test.p)
     );
+    let line = if found.about_curve { "curve" } else { "line" };
     if test.d < 2.0 {
         format!(
-            "successive readings lie on the same side of the line ({measure}): the item wanders, and \
-             the line's bands are too narrow far from the last checks; model wander allows for it"
+            "successive readings lie on the same side of the {line} ({measure}): the item wanders, and \
+             the {line}'s bands are too narrow far from the last checks; model wander allows for it"
         )
     } else {
         format!(
-            "successive readings lie on alternating sides of the line ({measure}): look for two ways of reading"
+            "successive readings lie on alternating sides of the {line} ({measure}): look for two ways of reading"
         )
     }
 }

@@ -140,7 +140,7 @@ proptest! {
     #[test]
     fn line_and_regression_agree(readings in histories()) {
         let quick = line::fit(&readings);
-        let shape = super::design::Shape { degree: 1, season: false };
+        let shape = super::design::Shape::of_degree(1);
         if quick.status != Status::Estimated {
             return Ok(());
         }

@@ -2,7 +2,9 @@
 
 Every level segment has its own level; powers of the axis belong to a drift
 segment; an annual sine and cosine are shared by all. Solved in double-double on
-a centred and scaled axis, with Paule–Mandel excess where u is known.
+a centred and scaled axis, with Paule–Mandel excess where u is known. Coefficients and
+covariance stay in double-double, so that neither a forecast nor the powers of x that a reader
+sees ([`super::curve_fit`]) lose digits to the change of axis.
 */
 
 use super::design::{Axis, Shape, Term, terms};
@@ -10,8 +12,10 @@ use super::doubt::{doubted_freedom, freedom_with_excess};
 use super::excess::{Estimator, excess};
 use super::least_squares::{LeastSquaresError, Noise, Solution, solve};
 use super::line::SIGNIFICANT;
+use super::next_u::next_u;
+use super::trend::Direction;
 use super::{Prediction, Reading};
-use crate::stats::{DoubleDouble, chi_squared_upper, median, whole_degrees};
+use crate::stats::{DoubleDouble, chi_squared_upper, whole_degrees};
 
 /// Fitted regression: plain numbers that predict. Unit: the history's.
 #[derive(Debug, Clone)]
@@ -23,9 +27,9 @@ pub struct Regression {
     /// Scale of the internal axis.
     pub scale: f64,
     /// Coefficients of the internal axis.
-    pub coefficients: Vec<f64>,
-    /// Their covariance, row after row.
-    pub covariance: Vec<f64>,
+    pub coefficients: Vec<DoubleDouble>,
+    /// Their covariance, row after row; NaN where no degree of freedom tells the scatter.
+    pub covariance: Vec<DoubleDouble>,
     /// Segment in force from x on: (x, segment, drift segment), ascending.
     pub starts: Vec<(f64, u32, u32)>,
     /// True where every reading states u.
@@ -62,7 +66,7 @@ pub fn fit(
     u_common: f64,
 ) -> Result<Regression, LeastSquaresError> {
     let size = scale_of(readings);
-    let axis = Axis::of(readings);
+    let axis = Axis::of(readings, shape.intercept);
     let terms = terms(readings, shape)?;
     let columns = axis.columns(&terms, readings);
     let values: Vec<DoubleDouble> = readings
@@ -91,22 +95,21 @@ pub fn fit(
         leverage: Vec::new(),
     };
     if known {
-        out.fit_known(&columns, &values, &u, size)?;
+        out.fit_known(&columns, &values, &u, (size, next_u(readings) / size))?;
     } else {
         out.excess_u = f64::NAN;
         let solution = solve(&columns, &values, Noise::Unknown)?;
-        let variance = solution.sum_of_squares.nearest() / out.residual_freedom;
-        out.residual_deviation = variance.sqrt() * size;
+        let variance = solution.sum_of_squares / out.residual_freedom;
+        out.residual_deviation = (variance.sqrt() * size).nearest();
         out.u_next = out.residual_deviation;
         out.degrees_of_freedom = out.residual_freedom;
         out.take(&solution, variance, size);
     }
-    let sound = out
-        .coefficients
-        .iter()
-        .chain(&out.covariance)
-        .all(|v| v.is_finite());
-    if sound {
+    // Without a degree of freedom the coefficients are exact and their covariance unknown.
+    let tells_scatter = known || out.residual_freedom > 0.0;
+    let covariance = out.covariance.iter().filter(|_| tells_scatter);
+    let mut figures = out.coefficients.iter().chain(covariance);
+    if figures.all(|v| v.nearest().is_finite()) {
         Ok(out)
     } else {
         Err(LeastSquaresError::Range)
@@ -119,11 +122,10 @@ impl Regression {
         columns: &[Vec<DoubleDouble>],
         values: &[DoubleDouble],
         u: &[f64],
-        size: f64,
+        (size, usual): (f64, f64),
     ) -> Result<(), LeastSquaresError> {
         let plain = solve(columns, values, Noise::Known(u))?;
         let freedom = self.residual_freedom;
-        let usual = median(u);
         self.chi_squared = plain.sum_of_squares.nearest();
         self.residual_deviation = (self.chi_squared / freedom).sqrt();
         self.u_next = usual * size;
@@ -133,7 +135,7 @@ impl Regression {
             if freedom > 0.0 {
                 self.degrees_of_freedom = doubted_freedom(self.chi_squared, freedom, consistency);
             }
-            self.take(&plain, 1.0, size);
+            self.take(&plain, DoubleDouble::ONE, size);
             return Ok(());
         }
         let more = excess(columns, values, u, Estimator::PauleMandel)?;
@@ -143,21 +145,62 @@ impl Regression {
         let own = whole_degrees((total * more.trace).powi(2) / freedom);
         let ratio = total.sqrt() / usual;
         self.degrees_of_freedom = freedom_with_excess(self.chi_squared, freedom, ratio, own);
-        self.take(&more.solution, 1.0, size);
+        self.take(&more.solution, DoubleDouble::ONE, size);
         Ok(())
     }
 
-    fn take(&mut self, solution: &Solution, variance: f64, size: f64) {
+    fn take(&mut self, solution: &Solution, variance: DoubleDouble, size: f64) {
         let nearest = |values: &[DoubleDouble], factor: f64| -> Vec<f64> {
             values.iter().map(|v| v.nearest() * factor).collect()
         };
-        self.coefficients = nearest(&solution.coefficients, size);
-        let inverse = nearest(&solution.inverse, variance);
+        let sized = |value: &DoubleDouble| *value * size;
+        self.coefficients = solution.coefficients.iter().map(sized).collect();
         // Factor by factor, so that values near 1e±200 do not overflow before they are small.
-        self.covariance = inverse.iter().map(|c| c * size * size).collect();
+        let scaled = |inverse: &DoubleDouble| *inverse * variance * size * size;
+        self.covariance = solution.inverse.iter().map(scaled).collect();
         self.residuals = nearest(&solution.residuals, size);
-        self.whitened = nearest(&solution.whitened, 1.0 / variance.sqrt());
+        self.whitened = nearest(&solution.whitened, 1.0 / variance.nearest().sqrt());
         self.leverage = solution.leverage.clone();
+    }
+
+    /// Residuals over the u of their readings; as they are where none is stated.
+    pub fn over_u(&self) -> &[f64] {
+        match self.u_known {
+            true => &self.whitened,
+            false => &self.residuals,
+        }
+    }
+
+    /// Orthonormal columns that span the whitened design of `readings`, those that were fitted:
+    /// modified Gram–Schmidt, twice.
+    pub fn directions(&self, readings: &[Reading]) -> Vec<Direction> {
+        let axis = Axis {
+            centre: self.centre,
+            scale: self.scale,
+        };
+        let root_weight = |r: &Reading| match self.u_known {
+            true => 1.0 / r.u.hypot(self.excess_u),
+            false => 1.0,
+        };
+        let weights: Vec<f64> = readings.iter().map(root_weight).collect();
+        let mut done: Vec<Direction> = Vec::with_capacity(self.terms.len());
+        for column in axis.columns(&self.terms, readings) {
+            let whitened = column.iter().zip(&weights);
+            let mut values: Vec<f64> = whitened.map(|(c, w)| c.nearest() * w).collect();
+            for direction in done.iter().chain(&done) {
+                let pairs = || direction.values.iter().zip(&values);
+                let share: f64 = pairs().map(|(a, b)| a * b).sum();
+                let along = direction.values.iter();
+                values
+                    .iter_mut()
+                    .zip(along)
+                    .for_each(|(v, a)| *v -= share * a);
+            }
+            let norm = values.iter().map(|v| v * v).sum::<f64>().sqrt();
+            values.iter_mut().for_each(|v| *v /= norm);
+            done.push(Direction { from: 0, values });
+        }
+        done
     }
 
     /// Forecast at `x` in the current segment.
@@ -178,48 +221,51 @@ impl Regression {
             centre: self.centre,
             scale: self.scale,
         };
-        let entry = |term: &Term| axis.entry(*term, x, segment, drift_segment).nearest();
-        let row: Vec<f64> = self.terms.iter().map(entry).collect();
-        let (expected, variance) = self.combine(&row);
+        let entry = |term: &Term| axis.entry(*term, x, segment, drift_segment);
+        let row: Vec<DoubleDouble> = self.terms.iter().map(entry).collect();
+        let (expected, u_curve) = self.combine(&row);
         Prediction {
             expected,
-            u_error: variance.sqrt().hypot(self.u_common),
-            u_reading: variance.sqrt().hypot(self.u_next),
+            u_error: u_curve.hypot(self.u_common),
+            u_reading: u_curve.hypot(self.u_next),
             degrees_of_freedom: self.degrees_of_freedom,
             no_step: 1.0,
         }
     }
 
-    /// Value and variance of the combination `row` of coefficients.
-    pub fn combine(&self, row: &[f64]) -> (f64, f64) {
+    /// Value and standard uncertainty of the combination `row` of coefficients.
+    pub fn combine(&self, row: &[DoubleDouble]) -> (f64, f64) {
         let p = row.len();
-        let value = row.iter().zip(&self.coefficients).map(|(a, b)| a * b).sum();
-        let variance: f64 = (0..p * p)
-            .map(|k| row[k / p] * self.covariance[k] * row[k % p])
-            .sum();
-        (value, variance.max(0.0))
+        // Most entries are zero where there are many segments.
+        let used = || (0..p).filter(|i| row[*i] != DoubleDouble::ZERO);
+        let (mut value, mut variance) = (DoubleDouble::ZERO, DoubleDouble::ZERO);
+        for i in used() {
+            value += row[i] * self.coefficients[i];
+            for j in used() {
+                variance += row[i] * self.covariance[i * p + j] * row[j];
+            }
+        }
+        let u = match variance.nearest() < 0.0 {
+            true => 0.0,
+            false => variance.sqrt().nearest(),
+        };
+        (value.nearest(), u)
     }
 
     /// Drift at `x` in the current segment with its standard uncertainty, per unit of x;
     /// the season, which comes back every year, is no drift.
     pub fn drift(&self, x: f64) -> (f64, f64) {
         let current = self.starts.last().map_or(0, |start| start.2);
-        let t = (x - self.centre) / self.scale;
-        let row: Vec<f64> = self
-            .terms
-            .iter()
-            .map(|term| match term {
-                Term::Power {
-                    drift_segment,
-                    power,
-                } if *drift_segment == current => {
-                    f64::from(*power) * t.powi(*power as i32 - 1) / self.scale
-                }
-                _ => 0.0,
-            })
-            .collect();
-        let (drift, variance) = self.combine(&row);
-        (drift, variance.sqrt())
+        let t = DoubleDouble::difference(x, self.centre) / self.scale;
+        let slope = |term: &Term| match term {
+            Term::Power {
+                drift_segment,
+                power,
+            } if *drift_segment == current => t.power(*power - 1) * f64::from(*power) / self.scale,
+            _ => DoubleDouble::ZERO,
+        };
+        let row: Vec<DoubleDouble> = self.terms.iter().map(slope).collect();
+        self.combine(&row)
     }
 }
 

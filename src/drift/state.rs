@@ -19,6 +19,7 @@ comes out is in the history's unit and on its own axis.
 */
 
 use super::classes::{ClassParameters, Rates};
+use super::next_u::Latest;
 use super::own_scatter::{Scatter, square_of};
 use super::passed::Passed;
 use super::recent_scatter::Recent;
@@ -119,6 +120,8 @@ pub struct StateFilter<'a> {
     scale: f64,
     beliefs: [Belief; NODES],
     last: Option<Reading>,
+    /// Variances of the latest readings: what the next one's will be.
+    latest: Latest,
     own: Scatter,
     recent: Recent,
 }
@@ -131,6 +134,7 @@ impl<'a> StateFilter<'a> {
             scale,
             beliefs: [Belief::default(); NODES],
             last: None,
+            latest: Latest::default(),
             own: Scatter::default(),
             recent: Recent::default(),
         }
@@ -140,6 +144,7 @@ impl<'a> StateFilter<'a> {
     pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
         let value = reading.value / self.scale;
         let noise = self.class.noise_of(reading.u, self.scale);
+        self.latest.add(noise);
         let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
         let mut innovation = None;
         match self.last {
@@ -249,7 +254,7 @@ impl<'a> StateFilter<'a> {
         let (scale, pace) = (self.scale, self.class.pace);
         let (own, degrees_of_freedom) = self.own_scatter();
         let recent = self.recent_scatter();
-        let stated = self.class.noise_of(last.u, scale) * (own * recent).max(1.0);
+        let stated = self.latest.mean() * (own * recent).max(1.0);
         let (unit, square) = (scale * scale, own * scale * scale);
         Some(StateForecast {
             origin: last.x,

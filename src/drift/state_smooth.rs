@@ -7,6 +7,7 @@ of the drift; a new drift passes nothing.
 */
 
 use super::classes::{ClassParameters, Rates};
+use super::next_u::{Latest, next_u};
 use super::passed::Passed;
 use super::state::{Belief, Innovation, StateFilter};
 use super::surprise::Surprises;
@@ -90,7 +91,9 @@ pub fn smoothed(
     let surprises = class.surprises.in_units(scale, class.pace);
     let spread = surprises.spread();
     let (own, degrees_of_freedom) = filter.own_scatter();
-    let last_u = readings.last().map_or(f64::NAN, |last| last.u);
+    let mut latest = Latest::default();
+    let noises = readings.iter().map(|r| class.noise_of(r.u, scale));
+    noises.for_each(|noise| latest.add(noise));
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = in_units(&node.rates, scale, class.pace);
@@ -99,7 +102,7 @@ pub fn smoothed(
         for ((sum, belief), x) in sums.iter_mut().zip(beliefs).zip(xs) {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            let stated = class.noise_of(last_u, scale) * scale * scale;
+            let stated = latest.mean() * scale * scale;
             let lately = own * recent_at(*x);
             sum.2 += node.weight * (stated * lately.max(1.0) + rates.excess * lately) * spread;
         }
@@ -122,7 +125,7 @@ pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec
     let moments = timeline(readings, &[], xs);
     let rates = unknown_drift(readings, fit);
     let noise = |u: f64| fit.noise + if fit.u_stated { u * u } else { 0.0 };
-    let last = noise(readings.last().map_or(f64::NAN, |last| last.u));
+    let last = noise(next_u(readings));
     smooth(&moments, &rates, &Surprises::default(), noise, xs.len())
         .into_iter()
         .map(|belief| {

@@ -78,29 +78,41 @@ pub fn mann_kendall(x: &[f64], y: &[f64]) -> Option<MannKendall> {
     })
 }
 
-/// Durbin–Watson test of residuals of a straight line, in order of date.
+/// Durbin–Watson test of the residuals of a fit, in order of date.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DurbinWatson {
     /// Σ(e_i − e_{i−1})²/Σe²: 2 for unrelated neighbours, towards 0 for alike ones.
     pub d: f64,
-    /// Two-sided p by Durbin and Watson's exact mean and variance and a normal tail.
+    /// Two-sided p by the exact mean and variance of d for the design of the fit and a normal tail.
     pub p: f64,
     /// True where the dates are near evenly spaced (gaps within a factor of two); on
     /// uneven dates d compares neighbours whatever the time between them.
     pub evenly_spaced: bool,
 }
 
-/// Durbin–Watson of the residuals of a straight line in `x`. `None` below five readings,
-/// with equal x, or zero residuals.
-pub fn durbin_watson(x: &[f64], residuals: &[f64]) -> Option<DurbinWatson> {
-    let n = x.len();
+/// One of the orthonormal columns that span a fit's whitened design; zero outside its readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Direction {
+    /// First reading of which it says something.
+    pub from: usize,
+    /// Its entries from there on.
+    pub values: Vec<f64>,
+}
+
+/// Durbin–Watson of the (whitened) residuals of a fit whose design is spanned by `directions`.
+/// `None` with fewer than three degrees of freedom or zero residuals.
+pub fn durbin_watson(
+    x: &[f64],
+    residuals: &[f64],
+    directions: &[Direction],
+) -> Option<DurbinWatson> {
     let squares: f64 = residuals.iter().map(|e| e * e).sum();
-    if n < 5 || n != residuals.len() || !squares.is_finite() || squares <= 0.0 {
+    if x.len() != residuals.len() || !squares.is_finite() || squares <= 0.0 {
         return None;
     }
     let steps: f64 = residuals.windows(2).map(|e| (e[1] - e[0]).powi(2)).sum();
     let d = steps / squares;
-    let (mean, variance) = moments_of_d(x)?;
+    let (mean, variance) = moments_of_d(x.len(), directions)?;
     let gaps = || x.windows(2).map(|x| x[1] - x[0]);
     let (least, most) = (
         gaps().fold(f64::INFINITY, f64::min),
@@ -113,38 +125,75 @@ pub fn durbin_watson(x: &[f64], residuals: &[f64]) -> Option<DurbinWatson> {
     })
 }
 
-/// Exact mean and variance of d for the design [1, x] (Durbin and Watson 1971):
-/// E = tr(MA)/(n − 2), V = 2[tr((MA)²) − E·tr(MA)]/((n − 2)n).
-fn moments_of_d(x: &[f64]) -> Option<(f64, f64)> {
-    let n = x.len();
-    let size = n as f64;
-    let mean = x.iter().sum::<f64>() / size;
-    let spread: f64 = x.iter().map(|x| (x - mean).powi(2)).sum();
-    // Orthonormal columns of the design; the constant is in the null space of A.
-    let along: Vec<f64> = x.iter().map(|x| (x - mean) / spread.sqrt()).collect();
-    if along.iter().any(|a| !a.is_finite()) {
+/// Exact mean and variance of d for any design with orthonormal columns Q, M = I − QQᵀ and
+/// A = DᵀD with first differences D (Durbin and Watson 1971):
+/// E = tr(MA)/(n − p), V = 2[tr((MA)²) − E·tr(MA)]/((n − p)(n − p + 2)), where
+/// tr(MA) = tr A − Σ qᵀAq and tr((MA)²) = tr A² − 2 Σ|Aq|² + Σ(qᵀAq')².
+fn moments_of_d(n: usize, directions: &[Direction]) -> Option<(f64, f64)> {
+    const LEAST_FREEDOM: usize = 3;
+    let freedom = n.checked_sub(directions.len())?;
+    if freedom < LEAST_FREEDOM {
         return None;
     }
-    // A = DᵀD with first differences D; A·along by neighbours.
-    let image: Vec<f64> = (0..n)
-        .map(|i| {
-            let before = if i > 0 { along[i] - along[i - 1] } else { 0.0 };
+    let (size, freedom) = (n as f64, freedom as f64);
+    // A is tridiagonal with 1, 2 … 2, 1 and −1: tr A = 2(n − 1), tr A² = 6n − 8.
+    let (mut trace, mut trace_of_square) = (2.0 * (size - 1.0), 6.0 * size - 8.0);
+    let at = by_reading(n, directions);
+    let mut products = vec![0.0; directions.len()];
+    for (j, direction) in directions.iter().enumerate() {
+        let mut touched = Vec::new();
+        for (i, image) in direction.image(n) {
+            trace_of_square -= 2.0 * image * image;
+            for (k, entry) in &at[i] {
+                if products[*k] == 0.0 {
+                    touched.push(*k);
+                }
+                products[*k] += entry * image;
+            }
+        }
+        trace -= products[j];
+        for k in touched {
+            trace_of_square += std::mem::take(&mut products[k]).powi(2);
+        }
+    }
+    let expected = trace / freedom;
+    let variance = 2.0 * (trace_of_square - expected * trace) / (freedom * (freedom + 2.0));
+    (variance > 0.0).then_some((expected, variance))
+}
+
+/// Of each reading the directions that say something of it, with their entries.
+fn by_reading(n: usize, directions: &[Direction]) -> Vec<Vec<(usize, f64)>> {
+    let mut at = vec![Vec::new(); n];
+    for (j, direction) in directions.iter().enumerate() {
+        for (i, value) in direction.values.iter().enumerate() {
+            at[direction.from + i].push((j, *value));
+        }
+    }
+    at
+}
+
+impl Direction {
+    /// A times the direction, by reading; zero elsewhere.
+    fn image(&self, n: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let end = self.from + self.values.len();
+        let entry = move |i: usize| {
+            let inside = i >= self.from && i < end;
+            if inside {
+                self.values[i - self.from]
+            } else {
+                0.0
+            }
+        };
+        (self.from.saturating_sub(1)..(end + 1).min(n)).map(move |i| {
+            let before = if i > 0 { entry(i) - entry(i - 1) } else { 0.0 };
             let after = if i + 1 < n {
-                along[i] - along[i + 1]
+                entry(i) - entry(i + 1)
             } else {
                 0.0
             };
-            before + after
+            (i, before + after)
         })
-        .collect();
-    let quadratic: f64 = along.iter().zip(&image).map(|(a, b)| a * b).sum();
-    let image_squared: f64 = image.iter().map(|b| b * b).sum();
-    let trace = 2.0 * (size - 1.0) - quadratic;
-    // tr A² = Σ diagonal² + off-diagonal², A tridiagonal with 1, 2 … 2, 1 and −1.
-    let trace_of_square = 6.0 * size - 8.0 - 2.0 * image_squared + quadratic * quadratic;
-    let expected = trace / (size - 2.0);
-    let variance = 2.0 * (trace_of_square - expected * trace) / ((size - 2.0) * size);
-    (variance > 0.0).then_some((expected, variance))
+    }
 }
 
 /// Wald–Wolfowitz runs of signs about zero: (runs, expected, two-sided p with continuity
@@ -174,9 +223,10 @@ pub fn runs(residuals: &[f64]) -> Option<(usize, f64, f64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::least_squares::Noise;
-    use super::super::polynomial::fit_polynomial;
+    use super::super::Reading;
+    use super::super::design::Shape;
     use super::super::reference::{agrees, days_and_errors, json, number};
+    use super::super::regression;
     use super::*;
     use crate::stats::shapiro_wilk;
 
@@ -197,9 +247,10 @@ mod tests {
             agrees(name, found.variance, number(&reference["variance"]), 12.0);
             agrees(name, found.z, number(&reference["z_with_continuity"]), 12.0);
             agrees(name, found.tau, number(&reference["tau_b"]), 12.0);
-            let fit = fit_polynomial(&x, &y, 1, true, Noise::Unknown).unwrap();
+            let readings = readings(&x, &y);
+            let fit = regression::fit(&readings, Shape::of_degree(1), 0.0).unwrap();
             let ols = &results["ols"];
-            let watson = durbin_watson(&x, &fit.residuals).unwrap();
+            let watson = durbin_watson(&x, &fit.residuals, &fit.directions(&readings)).unwrap();
             agrees(name, watson.d, number(&ols["durbin_watson"]), 10.0);
             // R and scipy agree with each other to 1e-9 here.
             let normality = shapiro_wilk(&fit.residuals).unwrap();
@@ -208,13 +259,57 @@ mod tests {
         }
     }
 
-    /// For evenly spaced dates and no slope in the residuals, d of white noise is near 2;
-    /// the moments are checked against the identity of the intercept-only bound.
+    fn readings(x: &[f64], y: &[f64]) -> Vec<Reading> {
+        let pairs = x.iter().zip(y);
+        let reading = |(x, y): (&f64, &f64)| Reading {
+            x: *x,
+            value: *y,
+            u: f64::NAN,
+            segment: 0,
+            drift_segment: 0,
+            check: 0,
+            as_left: false,
+        };
+        pairs.map(reading).collect()
+    }
+
+    /// The moments by their definition, M and A written out, for a parabola with a step in uneven
+    /// readings of unequal u.
     #[test]
-    fn moments_are_near_two() {
-        let x: Vec<f64> = (0..100).map(f64::from).collect();
-        let (mean, variance) = moments_of_d(&x).unwrap();
-        assert!((mean - 2.0).abs() < 0.05 && (variance - 4.0 / 100.0).abs() < 0.005);
+    fn moments_agree_with_the_matrices_written_out() {
+        use nalgebra::DMatrix;
+        let x = [0.0, 0.7, 1.9, 2.2, 3.1, 4.0, 5.5, 5.9, 7.0, 8.2];
+        let y = [0.3, -0.2, 0.1, 0.4, 1.9, 2.2, 1.7, 2.1, 2.4, 1.8];
+        let mut readings = readings(&x, &y);
+        for (i, reading) in readings.iter_mut().enumerate() {
+            reading.u = 0.3 + 0.05 * i as f64;
+            reading.segment = u32::from(i >= 4);
+        }
+        let fit = regression::fit(&readings, Shape::of_degree(2), 0.0).unwrap();
+        assert_eq!(fit.excess_u, 0.0);
+        let (mean, variance) = moments_of_d(10, &fit.directions(&readings)).unwrap();
+        let design = DMatrix::from_fn(10, 4, |i, j| {
+            let entry = match j {
+                0 => f64::from(i < 4),
+                1 => f64::from(i >= 4),
+                power => x[i].powi(power as i32 - 1),
+            };
+            entry / readings[i].u
+        });
+        let hat =
+            &design * (design.transpose() * &design).try_inverse().unwrap() * design.transpose();
+        let left = DMatrix::identity(10, 10) - hat;
+        let differences = DMatrix::from_fn(9, 10, |i, j| match j {
+            j if j == i => -1.0,
+            j if j == i + 1 => 1.0,
+            _ => 0.0,
+        });
+        let both = left * differences.transpose() * differences;
+        let (trace, square) = (both.trace(), (&both * &both).trace());
+        let expected = trace / 6.0;
+        let spread = 2.0 * (square - expected * trace) / (6.0 * 8.0);
+        assert!((mean - expected).abs() < 1e-10, "{mean} {expected}");
+        assert!((variance - spread).abs() < 1e-10, "{variance} {spread}");
     }
 
     #[test]

@@ -10,6 +10,7 @@ variances themselves are not known to adds [`super::mixed_forecast`].
 
 use super::Reading;
 use super::classes::Rates;
+use super::next_u::next_u;
 use super::state::{Belief, StateForecast};
 use super::wander_jet::{Jet, Real, Slope};
 use super::wander_likelihood::{Likelihood, Pass, Point, Units, pass, points};
@@ -272,8 +273,8 @@ impl Search<'_> {
             found.at[0].exp() * square,
             found.at[1].exp() * square / units.span,
         );
-        let last_u = readings.last().map_or(f64::NAN, |last| last.u);
-        let stated = if self.u_stated { last_u * last_u } else { 0.0 };
+        let next = next_u(readings);
+        let stated = if self.u_stated { next * next } else { 0.0 };
         WanderFit {
             readings: readings.len() as u32,
             parameters: pass.parameters,

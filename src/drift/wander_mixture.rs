@@ -22,6 +22,7 @@ the data single out a few of them, the grid is laid anew over those.
 
 use super::Reading;
 use super::classes::Rates;
+use super::next_u::next_u;
 use super::state::{Belief, StateForecast};
 use super::wander::{WanderFit, belief};
 use super::wander_likelihood::{Likelihood, Pass, Point, Units, pass, points};
@@ -223,8 +224,8 @@ fn mixture(
     };
     let (error, drift) = (mean(&|b, _| b.error), mean(&|b, _| b.drift));
     let square = units.scale * units.scale;
-    let last_u = readings.last().map_or(f64::NAN, |last| last.u);
-    let stated = if fit.u_stated { last_u * last_u } else { 0.0 };
+    let next = next_u(readings);
+    let stated = if fit.u_stated { next * next } else { 0.0 };
     let wander = mean(&|_, n| n.factor * n.wander) * square / units.span;
     let excess = mean(&|_, n| n.factor * n.excess) * square;
     let belief = Belief {

@@ -1,4 +1,4 @@
-/*! `diagnostics`: tests of each shown history about its straight line, and the outliers for the chart. */
+/*! `diagnostics`: tests of each shown history about its line or curve, and the outliers for the chart. */
 
 use super::run_error::RunError;
 use crate::drift::{Axis, Diagnostics, Fit, diagnose, fill_readings};
@@ -36,6 +36,30 @@ impl<'a> Tested<'a> {
             found: known.map_or_else(made, Cow::Borrowed),
             suspects: fit.suspects.len(),
         }
+    }
+
+    /// What the tests are about.
+    fn line(&self) -> &'static str {
+        match self.found.about_curve {
+            true => "fitted curve",
+            false => "straight line",
+        }
+    }
+
+    fn reading_guide(&self) -> String {
+        let taken_out = match self.found.steps_taken_out {
+            0 => "",
+            1 => {
+                " Likeness of neighbours, runs, scatter and yearly swing are of the readings after the step without an event was taken out."
+            }
+            _ => {
+                " Likeness of neighbours, runs, scatter and yearly swing are of the readings after the steps without an event were taken out."
+            }
+        };
+        format!(
+            "Small p: the readings are hard to explain by a {} with independent normal scatter. Wander and steps, which the state model follows, show here too.{taken_out}",
+            self.line()
+        )
     }
 
     /// The tests as a table of the instrument's page; `None` where nothing could be tested.
@@ -100,10 +124,8 @@ impl<'a> Tested<'a> {
             );
         }
         (!rows.is_empty()).then(|| SectionView {
-            title: "Tests about the straight line".into(),
-            paragraphs: vec![
-                "Small p: the readings are hard to explain by a straight line with independent normal scatter. Wander and steps, which the state model follows, show here too.".into(),
-            ],
+            title: format!("Tests about the {}", self.line()),
+            paragraphs: vec![self.reading_guide()],
             headers: ["test", "statistic", "p"].map(String::from).to_vec(),
             rows,
             ..Default::default()
