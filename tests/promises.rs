@@ -25,16 +25,18 @@ mod monthly_run;
 mod page_in_browser;
 #[path = "proof.rs"]
 mod proof;
-#[path = "raw_exports.rs"]
-mod raw_exports;
 #[path = "published_fits.rs"]
 mod published_fits;
+#[path = "raw_exports.rs"]
+mod raw_exports;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
 #[path = "tables_documented.rs"]
 mod tables_documented;
 #[path = "tool.rs"]
 mod tool;
+#[path = "usage_axis.rs"]
+mod usage_axis;
 #[path = "verdict.rs"]
 mod verdict;
 #[path = "wild_numbers.rs"]

@@ -1,14 +1,14 @@
 /*! The one door to a fit: whichever model the settings name. */
 
 use super::borrowed::fit_borrowed;
-use super::history_fit::fit_plain;
+use super::history_fit::{fit_plain, per_year};
 use super::marginal::state_candidate;
 use super::state_fit::{fit_state_screened, tell};
 use super::suspects::suspects_of_state;
 use super::wander_fit::fit_wander_plain;
 use super::{
-    Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history, fit_history_with,
-    fit_state, fit_wander,
+    Axis, Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history,
+    fit_history_with, fit_state, fit_wander,
 };
 use crate::records::History;
 
@@ -16,8 +16,11 @@ use crate::records::History;
 /// also one of the candidates of `auto`.
 pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     match settings.model {
-        ModelName::State => state_with_suspects(history, class, settings),
-        ModelName::Wander => fit_wander(history, settings),
+        ModelName::State => {
+            let fit = state_with_suspects(history, class, settings);
+            in_years(fit, history, settings)
+        }
+        ModelName::Wander => in_years(fit_wander(history, settings), history, settings),
         ModelName::Auto => {
             let state = |readings: &[Reading]| state_candidate(history, readings, class, settings);
             fit_history_with(history, settings, ModelName::Auto, &[&state])
@@ -37,8 +40,8 @@ pub fn fit_forecast(
     settings: &DriftSettings,
 ) -> Fit {
     match settings.model {
-        ModelName::State => fit_state(history, class, settings),
-        ModelName::Wander => fit_wander_plain(history, settings),
+        ModelName::State => in_years(fit_state(history, class, settings), history, settings),
+        ModelName::Wander => in_years(fit_wander_plain(history, settings), history, settings),
         ModelName::Auto => {
             let state = |readings: &[Reading]| state_candidate(history, readings, class, settings);
             fit_plain(history, settings, ModelName::Auto, &[&state])
@@ -48,6 +51,14 @@ pub fn fit_forecast(
         }
         model => fit_plain(history, settings, model, &[]),
     }
+}
+
+/// Figures of a year, where the fit was made over use.
+fn in_years(mut fit: Fit, history: &History<'_>, settings: &DriftSettings) -> Fit {
+    if settings.axis == Axis::Usage && fit.readings > 0 {
+        per_year(&mut fit, history);
+    }
+    fit
 }
 
 /// The state model, with the readings that do not fit it.

@@ -11,9 +11,10 @@ use super::suspects::Suspect;
 use super::wander_fit::fit_wander_plain;
 use super::wander_suspects::suspects_of_wander;
 use super::{
-    Axis, DriftSettings, Likelihood, Reading, fill_readings, fit_wander_readings, notes, regression,
+    Axis, DriftSettings, Likelihood, Reading, UseRate, fill_readings, fit_wander_readings, notes,
+    regression,
 };
-use crate::records::{DAYS_PER_YEAR, History, Outcome};
+use crate::records::{History, Outcome};
 
 /// Fits `model` (constant, line, quadratic, polynomial, season, or auto among these and wander)
 /// to a history. `State` and `Wander` have their own rooms; here they give the straight line.
@@ -109,16 +110,6 @@ fn wander_candidate(
     })
 }
 
-/// Use per year over the history, from the checks that state it; `None` where the span or
-/// the use is zero.
-pub fn usage_per_year(history: &History<'_>) -> Option<f64> {
-    let stated = || (0..history.len()).filter(|i| history.usage[*i].is_finite());
-    let (first, last) = (stated().next()?, stated().next_back()?);
-    let years = (history.date[last] - history.date[first]) / DAYS_PER_YEAR;
-    let rate = (history.usage[last] - history.usage[first]) / years;
-    (years > 0.0 && rate.is_finite() && rate > 0.0).then_some(rate)
-}
-
 /// Largest shared uncertainty that any check of the history states; 0 where none does.
 pub fn shared_u(history: &History<'_>) -> f64 {
     let stated = history.u_common.iter().filter(|u| u.is_finite());
@@ -201,29 +192,44 @@ pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> 
     }
 }
 
-/// On the usage axis the drift is per unit of use: turned into a drift per year by the
-/// history's mean use, and said so.
+/// On the usage axis drift and wander are per unit of use: turned into those of a year by the
+/// item's rate of use, whose uncertainty that of the drift then contains, and said so.
 pub(super) fn per_year(fit: &mut Fit, history: &History<'_>) {
-    match usage_per_year(history) {
-        Some(rate) => {
-            let per_use = fit.drift_per_year;
-            fit.drift_per_year *= rate;
-            fit.u_drift_per_year *= rate;
-            if per_use.is_finite() {
-                fit.notes.push(format!(
-                    "drift is {} {} per unit of use; per year at the history's mean use of {} a year",
-                    notes::figure(per_use),
-                    history.item.unit,
-                    notes::figure(rate),
-                ));
-            }
-        }
-        None => {
+    let rate = match UseRate::of(history) {
+        Ok(rate) => rate,
+        Err(why) => {
             fit.drift_per_year = f64::NAN;
             fit.u_drift_per_year = f64::NAN;
-            fit.notes.push(
-                "use per year is unknown: the usage column does not grow with the dates".into(),
-            );
+            fit.wander_per_sqrt_year = f64::NAN;
+            fit.notes.push(format!("use per year is unknown: {why}"));
+            return;
         }
+    };
+    let (use_a_year, u_use) = rate.per_year();
+    let (drift, u_drift) = (fit.drift_per_year, fit.u_drift_per_year);
+    fit.drift_per_year = drift * use_a_year;
+    fit.u_drift_per_year = (u_drift * use_a_year)
+        .hypot(drift * u_use)
+        .hypot(u_drift * u_use);
+    fit.wander_per_sqrt_year *= use_a_year.sqrt();
+    if !drift.is_finite() {
+        return;
     }
+    let known = match rate.freedom > 0.0 {
+        true => format!(
+            "{} ± {} (k = 1) a year",
+            notes::figure(use_a_year),
+            notes::figure(u_use)
+        ),
+        false => format!(
+            "{} a year, which one stretch between two counts tells without its uncertainty: forecasts \
+             by date are as if it were known",
+            notes::figure(use_a_year)
+        ),
+    };
+    fit.notes.push(format!(
+        "drift is {}{} per unit of use; per year at the history's mean use of {known}",
+        notes::figure(drift),
+        notes::spaced(&history.item.unit),
+    ));
 }

@@ -4,7 +4,7 @@ use crate::records::Tolerance;
 use crate::stats::{cumulative, quantile};
 
 /// Forecast of the error at one date (or usage), in the history's unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Prediction {
     /// Expected true error.
     pub expected: f64,

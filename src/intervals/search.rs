@@ -5,8 +5,7 @@ calibration in, prediction out, on either axis of the drift.
 */
 
 use super::Evidence;
-use crate::drift::{Axis, Prediction, Status};
-use crate::records::DAYS_PER_YEAR;
+use crate::drift::{Course, Prediction, Status};
 
 /// Panels of the first look along the interval; they widen with the square of their number.
 const PANELS: usize = 24;
@@ -22,8 +21,7 @@ const RESOLUTION_DAYS: f64 = 0.01;
 #[derive(Debug, Clone, Copy)]
 pub struct Forecast<'a> {
     evidence: &'a Evidence<'a>,
-    start: f64,
-    per_day: f64,
+    course: Course<'a>,
 }
 
 impl<'a> Forecast<'a> {
@@ -50,24 +48,13 @@ impl<'a> Forecast<'a> {
 
     /// The forecast whatever the fit could estimate, for showing rather than deciding.
     pub fn unjudged(evidence: &'a Evidence<'a>) -> Result<Self, String> {
-        let (start, per_day) = match evidence.axis {
-            Axis::Time => (
-                evidence.last_calibration / DAYS_PER_YEAR,
-                1.0 / DAYS_PER_YEAR,
-            ),
-            Axis::Usage => usage_line(evidence)?,
-        };
-        Ok(Self {
-            evidence,
-            start,
-            per_day,
-        })
+        let course = Course::of(evidence.fit, &evidence.history, evidence.axis)?;
+        Ok(Self { evidence, course })
     }
 
     /// Prediction `days` after the last calibration.
     pub fn at(&self, days: f64) -> Option<Prediction> {
-        let x = (self.start + self.per_day * days).max(self.evidence.fit.last_x);
-        self.evidence.fit.at(x)
+        self.course.known_on(self.evidence.last_calibration + days)
     }
 
     /// Probability that the true error is in tolerance `days` after the last
@@ -93,25 +80,6 @@ impl<'a> Forecast<'a> {
         let share = |j: usize| (j as f64 / PANELS as f64).powi(2);
         (1..=PANELS).map(|j| from + span * share(j)).collect()
     }
-}
-
-/// Usage at the last calibration and mean use per day over the record.
-pub(super) fn usage_line(evidence: &Evidence<'_>) -> Result<(f64, f64), String> {
-    let history = &evidence.history;
-    let counted = |i: &usize| history.usage[*i].is_finite();
-    let first = (0..history.len()).find(counted);
-    let last = (0..history.len()).rev().find(counted);
-    let (Some(first), Some(last)) = (first, last) else {
-        return Err("no usage counter was recorded".into());
-    };
-    let elapsed = history.date[last] - history.date[first];
-    let used = history.usage[last] - history.usage[first];
-    if !(elapsed > 0.0 && used > 0.0) {
-        return Err("two usage counts on different days are needed to know the rate of use".into());
-    }
-    let per_day = used / elapsed;
-    let since = evidence.last_calibration - history.date[last];
-    Ok((history.usage[last] + per_day * since, per_day))
 }
 
 /// Where a falling figure first passes below a line.

@@ -1,7 +1,7 @@
 /*! What of a history is drawn along its axis: readings, fit, tolerance and values in use. */
 
 use super::past::PastPoint;
-use crate::drift::{Axis, Fit, Prediction};
+use crate::drift::{Axis, Course, Fit, Prediction};
 use crate::intervals::Decision;
 use crate::records::{CheckKind, DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::{BookView, CurvePoint, ReadingView, ToleranceStep, ValueStep};
@@ -14,8 +14,6 @@ const POINTS_A_YEAR: f64 = 24.0;
 const LEAST_FUTURE_YEARS: f64 = 0.5;
 /// And no farther than this.
 const MOST_FUTURE_YEARS: f64 = 10.0;
-/// Where the axis is usage, the forecast ends at this many times the last check's.
-const FUTURE_USAGE: f64 = 1.2;
 
 /// One history with its fit and the due date it is drawn up to.
 #[derive(Debug, Clone, Copy)]
@@ -106,16 +104,13 @@ impl Drawn<'_> {
 
     /// Where the forecast ends, years or usage.
     fn end(&self) -> f64 {
-        match self.axis {
-            Axis::Time => {
-                self.decision
-                    .due_date
-                    .max(self.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
-                    .min(self.as_of + MOST_FUTURE_YEARS * DAYS_PER_YEAR)
-                    / DAYS_PER_YEAR
-            }
-            Axis::Usage => self.fit.last_x * FUTURE_USAGE,
-        }
+        let day = self
+            .decision
+            .due_date
+            .max(self.as_of + LEAST_FUTURE_YEARS * DAYS_PER_YEAR)
+            .min(self.as_of + MOST_FUTURE_YEARS * DAYS_PER_YEAR);
+        let course = Course::of(self.fit, &self.history, self.axis);
+        course.map_or(self.fit.last_x, |course| course.x_on(day))
     }
 
     fn curve_point(&self, x: f64, prediction: &Prediction, segment: u32) -> CurvePoint {
@@ -152,6 +147,15 @@ impl Drawn<'_> {
         steps.filter(|step| step.from.is_finite()).collect()
     }
 
+    /// Place of the as-of date on the axis; that of the last reading where the use is not known.
+    fn now(&self) -> f64 {
+        match self.axis {
+            Axis::Time => self.as_of,
+            Axis::Usage => Course::of(self.fit, &self.history, self.axis)
+                .map_or(self.fit.last_x, |course| course.x_on(self.as_of)),
+        }
+    }
+
     /// Tolerance in force at each check, and today's.
     pub fn tolerance_steps(&self) -> Vec<ToleranceStep> {
         let history = self.history;
@@ -165,10 +169,10 @@ impl Drawn<'_> {
                 steps.push(ToleranceStep { from, lower, upper });
             }
         };
-        for i in 0..history.len() {
-            add(history.date[i], history.tolerance_at(i));
+        for i in (0..history.len()).filter(|i| self.along(*i).is_finite()) {
+            add(self.along(i), history.tolerance_at(i));
         }
-        add(self.as_of, history.item.tolerance);
+        add(self.now(), history.item.tolerance);
         steps
     }
 }

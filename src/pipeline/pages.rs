@@ -18,9 +18,9 @@ use super::season_sections;
 use super::season_values::OnChart;
 use super::views;
 use super::write::write_text;
-use crate::drift::{Diagnostics, PastAdoption, Prediction, past_adoptions};
+use crate::drift::{Course, Diagnostics, PastAdoption, Prediction, past_adoptions};
 use crate::intervals::{Action, Decision};
-use crate::records::{DAYS_PER_YEAR, Warning};
+use crate::records::Warning;
 use crate::report::folder::Replaced;
 use crate::report::page::index_page;
 use crate::report::tables::forecast_days;
@@ -155,8 +155,9 @@ impl Report<'_> {
         decision.assigned_date = self.decisions[index].assigned_date;
         let history = bench.histories.get(index);
         let fit = &bench.fits.fits[index];
+        let course = Course::of(fit, &history, bench.drift.axis);
         let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)
-            .filter_map(|day| Some((day, fit.at(day / DAYS_PER_YEAR)?)))
+            .filter_map(|day| Some((day, course.as_ref().ok()?.on(day)?)))
             .collect();
         let past = self.past_of(index);
         let warnings = self.warnings_of(index);

@@ -2,10 +2,10 @@
 
 use super::decisions::Bench;
 use super::run_error::RunError;
-use crate::drift::{Diagnostics, diagnose, fill_readings};
+use crate::drift::{Course, Diagnostics, diagnose, fill_readings};
 use crate::intervals::Decision;
 use crate::intervals::Proposal;
-use crate::records::{DAYS_PER_YEAR, History, Loaded};
+use crate::records::{History, Loaded};
 use crate::report::fits_table::{Tests, fits};
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableWriter};
@@ -131,7 +131,7 @@ impl Writers {
             .zip(proposals)
             .map(|(r, p)| (r.history, p.as_slice()))
             .collect();
-        let (level, as_of) = (bench.drift.level, bench.as_of);
+        let as_of = bench.as_of;
         let (decisions, written) = (&mut self.decisions, &mut self.fits);
         let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
         let forecast = &mut self.forecast;
@@ -165,7 +165,7 @@ impl Writers {
         }
         let points: Vec<ForecastPoint<'_>> = rows
             .par_iter()
-            .flat_map_iter(|row| forecast_of(row, as_of, level))
+            .flat_map_iter(|row| forecast_of(row, bench))
             .collect();
         forecast
             .write(&tables::forecast(&points))
@@ -196,14 +196,15 @@ impl Bench<'_> {
     }
 }
 
+/// The forecast by date; none where the use to come is not known, which the fit's notes say.
 fn forecast_of<'a>(
     row: &Row<'a>,
-    as_of: f64,
-    level: f64,
+    bench: &Bench<'_>,
 ) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
-    let (item, fit) = (row.history.item, row.fit);
-    tables::forecast_days(as_of).filter_map(move |day| {
-        let found = fit.at(day / DAYS_PER_YEAR)?;
+    let (item, level) = (row.history.item, bench.drift.level);
+    let course = Course::of(row.fit, &row.history, bench.drift.axis).ok();
+    tables::forecast_days(bench.as_of).filter_map(move |day| {
+        let found = course.as_ref()?.on(day)?;
         let (confidence, prediction) = found.bands(level);
         Some(ForecastPoint {
             item,

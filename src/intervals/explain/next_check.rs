@@ -1,8 +1,9 @@
 /*! "One more check": the policy run again on the history with one hypothetical check added. */
 
 use super::Chain;
+use crate::drift::UseRate;
 use crate::intervals::policy::{Action, Decision, PastDecision, decide};
-use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal, search::usage_line};
+use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
 use crate::words::{date, days, resolved};
 
@@ -89,9 +90,7 @@ impl NextCheck {
 fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64) -> Histories {
     let history = &evidence.history;
     let mut columns = copied(history);
-    let usage = usage_line(evidence).map_or(f64::NAN, |(at_calibration, per_day)| {
-        at_calibration + per_day * (day - evidence.last_calibration)
-    });
+    let usage = UseRate::of(history).map_or(f64::NAN, |rate| rate.count_on(day).0);
     let last = |column: &[f64], otherwise: f64| column.last().copied().unwrap_or(otherwise);
     columns.date.push(day);
     columns.as_found.push(reading);
