@@ -35,6 +35,7 @@ mod needed;
 pub mod number;
 mod outcome;
 mod parquet_file;
+mod parquet_odd;
 mod register;
 mod repeats;
 mod row;

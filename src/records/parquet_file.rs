@@ -6,10 +6,13 @@ use super::column::{COLUMN_COUNT, Column};
 use super::csv_file::match_columns;
 use super::field::Field;
 use super::header::Matched;
+use super::parquet_odd;
 use super::row::Rules;
 use polars::prelude::*;
 use rayon::prelude::*;
 use std::path::Path;
+use std::sync::Once;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 const MEND: &str = "Write the file again, or export the records as CSV.";
 
@@ -109,15 +112,28 @@ pub(crate) fn read_columns(
     distinct.sort();
     distinct.dedup();
     let read = || -> PolarsResult<(usize, Vec<Option<TypedColumn>>)> {
-        let frame = ParquetReader::new(open(path)?)
+        let mut file = open(path)?;
+        let mut reader = ParquetReader::new(open(path)?);
+        let (schema, metadata) = (reader.schema()?, reader.get_metadata()?.clone());
+        let plain = |name: &str| {
+            schema
+                .get(name)
+                .and_then(|f| parquet_odd::plain_type(f.dtype()))
+        };
+        distinct.retain(|name| plain(name).is_none());
+        let frame = reader
             .with_columns(Some(distinct))
             .set_rechunk(true)
             .finish()?;
         let columns = wanted.iter().map(|(name, as_text)| match name {
-            Some(name) => typed(frame.column(name)?, *as_text).map(Some),
+            Some(name) => match plain(name) {
+                Some(plain) => parquet_odd::read(&mut file, &metadata, name, &plain, *as_text),
+                None => typed(frame.column(name)?, *as_text),
+            }
+            .map(Some),
             None => Ok(None),
         });
-        Ok((frame.height(), columns.collect::<PolarsResult<_>>()?))
+        Ok((metadata.num_rows, columns.collect::<PolarsResult<_>>()?))
     };
     read().map_err(unreadable(shown))
 }
@@ -133,12 +149,28 @@ fn open(path: &Path) -> PolarsResult<std::fs::File> {
     Ok(std::fs::File::open(path)?)
 }
 
-/// Runs the reading of a file; a broken one ends as an error even where the reader panics.
+/// Readings under way, on any thread.
+static READINGS: AtomicUsize = AtomicUsize::new(0);
+
+/// Runs the reading of a file; a broken one ends as an error even where the reader panics,
+/// and what the reader says then stays off the terminal.
 pub(crate) fn guarded<T>(
     shown: &str,
     reading: impl FnOnce() -> Result<T, LoadError>,
 ) -> Result<T, LoadError> {
+    static QUIET: Once = Once::new();
+    QUIET.call_once(|| {
+        let usual = std::panic::take_hook();
+        // The reader's own threads may be the ones that panic.
+        std::panic::set_hook(Box::new(move |info| {
+            if READINGS.load(Ordering::Relaxed) == 0 {
+                usual(info);
+            }
+        }));
+    });
+    READINGS.fetch_add(1, Ordering::Relaxed);
     let caught = std::panic::catch_unwind(std::panic::AssertUnwindSafe(reading));
+    READINGS.fetch_sub(1, Ordering::Relaxed);
     caught.unwrap_or_else(|_| Err(LoadError::new(shown, "this Parquet file is broken", MEND)))
 }
 
@@ -146,10 +178,24 @@ fn unreadable(shown: &str) -> impl Fn(PolarsError) -> LoadError {
     move |error| LoadError::new(shown, format!("cannot be read as Parquet: {error}"), MEND)
 }
 
-fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedColumn> {
+pub(super) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedColumn> {
     let series = column.as_materialized_series();
     let typed = match series.dtype() {
         DataType::String => TypedColumn::Text(series.str()?.clone()),
+        DataType::Binary => {
+            let words = series
+                .binary()?
+                .iter()
+                .map(|value| value.map(std::str::from_utf8));
+            let words: Result<Vec<Option<&str>>, _> = words.map(Option::transpose).collect();
+            let words = words.map_err(|_| {
+                polars_err!(ComputeError: "column \"{}\" holds bytes that are no UTF-8 text", series.name())
+            })?;
+            TypedColumn::Text(StringChunked::from_iter_options(
+                "".into(),
+                words.into_iter(),
+            ))
+        }
         DataType::Boolean => TypedColumn::Flag(series.bool()?.clone()),
         DataType::Date => {
             let days = series.to_physical_repr().cast(&DataType::Float64)?;
@@ -169,6 +215,11 @@ fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedC
             let widen = |v: f32| v.to_string().parse().unwrap_or(f64::from(v));
             let numbers = series.f32()?.iter().map(|v| v.map(widen));
             TypedColumn::Number(Float64Chunked::from_iter_options("".into(), numbers))
+        }
+        // A column of whole numbers with gaps becomes one of doubles: 12.0 means the name 12.
+        DataType::Float64 if as_text => {
+            let names = series.f64()?.iter().map(|v| v.map(|v| v.to_string()));
+            TypedColumn::Text(StringChunked::from_iter_options("".into(), names))
         }
         other if other.is_primitive_numeric() && as_text => {
             TypedColumn::Text(series.cast(&DataType::String)?.str()?.clone())

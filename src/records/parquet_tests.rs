@@ -110,3 +110,31 @@ fn broken_files_are_told() {
         let _ = load_one(&path);
     }
 }
+
+/// The invented checks of `make.py`, in the column types that data frames write.
+#[test]
+fn columns_as_data_frames_write_them_are_read() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/parquet");
+    let loaded = load_one(&folder.join("people.parquet")).unwrap();
+    assert_eq!(
+        (loaded.rows.read, loaded.rows.used),
+        (4, 4),
+        "{:?}",
+        loaded.rejects
+    );
+    let items = &loaded.histories.items;
+    let names: Vec<(&str, &str, &str)> = items
+        .iter()
+        .map(|i| (i.instrument.as_str(), i.point.as_str(), i.unit.as_str()))
+        .collect();
+    assert_eq!(names, [("R-1", "10", "mm"), ("R-2", "20", "mm")]);
+    let columns = &loaded.histories.columns;
+    assert_eq!(columns.as_found[..3], [0.012, 0.015, -0.01]);
+    assert!(columns.as_found[3].is_nan());
+    assert_eq!(columns.u, [0.1, 0.25, 0.5, 0.1]);
+    assert_eq!((columns.lower[0], columns.upper[3]), (-5.0, 5.0));
+    assert_eq!(columns.usage, [1.0, 2.0, 3.0, 4.0]);
+    assert_eq!(columns.outcome[3], crate::records::Outcome::Out);
+    assert_eq!(columns.event[1], crate::records::Event::Adjusted);
+    assert_eq!(columns.date[0], 18_322.0);
+}
