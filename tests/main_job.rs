@@ -96,7 +96,10 @@ fn every_row_is_in_a_history_or_in_the_rejects() {
         count("used") + count("merged") + count("rejected")
     );
     let rejects = read_csv(&out.join("rejects.csv"));
-    assert_eq!(rejects.header, ["file", "row", "column", "value", "reason"]);
+    assert_eq!(
+        rejects.header,
+        ["file", "row", "column", "value", "reason", "carries"]
+    );
     assert_eq!(rejects.rows.len() as u64, count("rejected"));
     let checks: u64 = read_csv(&out.join("decisions.csv"))
         .rows

@@ -89,3 +89,124 @@ fn a_check_is_never_recorded_into_an_open_field() {
     assert!(done.stderr.contains("is never closed"), "{}", done.stderr);
     assert_eq!(std::fs::read_to_string(file).unwrap(), text);
 }
+
+#[test]
+fn a_job_or_register_row_that_matches_no_history_is_named_and_counted() {
+    let export = Export::new(&[
+        (
+            "checks.csv",
+            "instrument,point,date,as_found,u,unit\n\
+             TH-01,0 C,2023-03-01,0.1,0.1,mK\n\
+             TH-01,0 C,2024-03-01,0.2,0.1,mK\n\
+             TH-01,0 C,2025-03-01,0.3,0.1,mK\n",
+        ),
+        (
+            "register.csv",
+            "instrument,point,lower,upper\nTH-01,,-5,5\nth-01,,-5,5\nTH-09,,-5,5\n",
+        ),
+        (
+            "jobs.csv",
+            "job,instrument,point,date\n\
+             J-1,TH-01,0 C,2024-06-01\n\
+             J-2,TH-O1,0 C,2024-06-02\n\
+             J-3,TH-01,0C,2024-06-03\n\
+             J-4,TH-01,0 C,June\n",
+        ),
+        (
+            "lab.toml",
+            "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n[jobs]\nfile = \"jobs.csv\"\n",
+        ),
+    ]);
+    let done = export.run("lab.toml");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let record = std::fs::read_to_string(export.path("report/run.json")).unwrap();
+    let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    assert_eq!(record["jobs"]["cannot_be_assessed"], 3);
+    assert_eq!(record["jobs"]["assessed"], 1);
+    assert_eq!(record["register"]["unmatched"], 2);
+    let doubts = export.rows("doubts.csv");
+    let told = |job: &str| {
+        let row = doubts.iter().find(|row| row["job"] == job).unwrap();
+        assert_eq!(row["effect"], "cannot_be_assessed");
+        row["reason"].clone()
+    };
+    assert!(told("J-2").contains("the nearest name is \"TH-01\""));
+    assert!(told("J-3").contains("no check at the point \"0C\""));
+    assert!(told("J-4").contains("\"June\" is not a date"));
+    let summary = std::fs::read_to_string(export.path("report/summary.md")).unwrap();
+    assert!(!summary.contains("None of 4 jobs is in doubt"), "{summary}");
+    assert!(
+        summary.contains("cannot be said of 3 of 4 jobs"),
+        "{summary}"
+    );
+    assert!(
+        summary.contains("2 of 3 rows match no history"),
+        "{summary}"
+    );
+}
+
+const FAILURES: &str = "instrument,date,as_found,u,lower,upper,unit,in_tolerance\n\
+    P-1,2021-03-01,0.1,0.1,-5,5,kPa,pass\n\
+    P-1,2022-03-01,0.2,0.1,-5,5,kPa,pass\n\
+    P-1,2023-03-01,6.2,0.1,-5,5,kPa,FAIL - adjusted\n\
+    P-1,2024-03-01,over range,0.1,-5,5,kPa,FAIL\n\
+    P-2,2024-03-01,?,0.1,-5,5,kPa,pass\n";
+
+#[test]
+fn a_failure_among_the_rejected_rows_stops_the_run() {
+    let export = Export::new(&[("checks.csv", FAILURES)]);
+    let done = export.run("checks.csv");
+    assert_eq!(done.status, 2, "{}", done.stdout);
+    for part in [
+        "1 of the rejected rows",
+        "row 4",
+        "over range",
+        "allow_rejected_failures",
+    ] {
+        assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
+    }
+    assert!(!export.path("report/run.json").exists());
+}
+
+#[test]
+fn an_allowed_failure_counts_without_its_value_and_lost_items_are_named() {
+    let allowed = "[checks]\nfiles = [\"checks.csv\"]\nallow_rejected_failures = true\n";
+    let export = Export::new(&[("checks.csv", FAILURES), ("lab.toml", allowed)]);
+    let done = export.run("lab.toml");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert_eq!(accounts(&export.path("report")), [5, 4, 0, 1]);
+    let decisions = export.rows("decisions.csv");
+    assert_eq!((decisions.len(), decisions[0]["checks"].as_str()), (1, "4"));
+    assert_eq!(decisions[0]["action"], "withdraw");
+    let warnings = export.rows("warnings.csv");
+    assert!(
+        warnings[0]["warning"].contains("its only row was rejected"),
+        "{:?}",
+        warnings[0]
+    );
+    assert!(
+        warnings
+            .iter()
+            .any(|w| w["warning"].contains("counts without its values"))
+    );
+}
+
+#[test]
+fn rejected_failures_stand_first() {
+    let rows = "instrument,date,as_found,u,lower,upper,unit\n\
+        P-1,2021-03-01,0.1,0.1,-5,5,kPa\n\
+        P-1,2022-03-01,x,0.1,-5,5,kPa\n\
+        P-1,no date,9.9,0.1,-5,5,kPa\n";
+    let allowed = "[checks]\nfiles = [\"checks.csv\"]\nallow_rejected_failures = true\n";
+    let export = Export::new(&[("checks.csv", rows), ("lab.toml", allowed)]);
+    assert_eq!(export.run("lab.toml").status, 0);
+    let rejects = export.rows("rejects.csv");
+    assert_eq!(
+        (rejects[0]["row"].as_str(), rejects[0]["carries"].as_str()),
+        ("3", "failure")
+    );
+    assert_eq!(
+        (rejects[1]["row"].as_str(), rejects[1]["carries"].as_str()),
+        ("2", "")
+    );
+}

@@ -2,7 +2,7 @@
 
 use super::output::{Stages, say};
 use super::{CommandError, CommandResult};
-use crate::pipeline::{PlanRequest, plan, replay as replay_plan};
+use crate::pipeline::{PlanRequest, RunError, plan, replay as replay_plan};
 use crate::report::text::count;
 use clap::Args;
 use std::fmt::Write as _;
@@ -53,7 +53,10 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let stages = Stages::new(!arguments.quiet);
     let summary = replay_plan(&plan, &|stage| stages.enter(stage));
     drop(stages);
-    let summary = summary.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    let summary = summary.map_err(|error| match error {
+        RunError::LostFailures(_) => CommandError::Usage(format!("error: {error}")),
+        _ => CommandError::Failed(format!("error: {error}")),
+    })?;
     if !arguments.quiet {
         let mut text = format!(
             "Replayed {} with {}.\n",

@@ -71,7 +71,10 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     };
     let summary = run_plan(&plan, redo, &|stage| stages.enter(stage));
     drop(stages);
-    let summary = summary.map_err(|error| CommandError::Failed(failure(&error, &plan)))?;
+    let summary = summary.map_err(|error| match error {
+        RunError::LostFailures(_) => CommandError::Usage(failure(&error, &plan)),
+        _ => CommandError::Failed(failure(&error, &plan)),
+    })?;
     // A ledger or a clock that is not as it should be concerns a person even where nobody reads on.
     for note in &summary.notes {
         complain(&format!("warning: {note}"));

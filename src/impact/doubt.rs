@@ -28,9 +28,24 @@ pub struct Job {
     pub measured_error: f64,
 }
 
+impl Job {
+    /// A job of which nothing is known yet.
+    pub fn unknown() -> Self {
+        Self {
+            date: f64::NAN,
+            lower: f64::NAN,
+            upper: f64::NAN,
+            measured_error: f64::NAN,
+            ..Self::default()
+        }
+    }
+}
+
 /// What the instrument's error does to the result of a job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Effect {
+    /// The job's row names no history, or cannot be read.
+    CannotBeAssessed,
     /// The statement made for the job changes, or it cannot be told.
     Recall,
     /// The instrument was likely out of tolerance; the statement stands where it can be judged.
@@ -43,6 +58,7 @@ impl Effect {
     /// The word written to tables.
     pub fn word(self) -> &'static str {
         match self {
+            Effect::CannotBeAssessed => "cannot_be_assessed",
             Effect::Recall => "recall",
             Effect::Doubtful => "doubtful",
             Effect::Stands => "stands",
@@ -154,6 +170,19 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
         u_error,
         corrected_error: corrected,
         effect,
+        reason,
+    }
+}
+
+/// A job of which no history is known, with the reason why.
+pub fn unassessed(job: Job, reason: String) -> JobDoubt {
+    JobDoubt {
+        job,
+        probability_out: f64::NAN,
+        error: f64::NAN,
+        u_error: f64::NAN,
+        corrected_error: f64::NAN,
+        effect: Effect::CannotBeAssessed,
         reason,
     }
 }

@@ -17,7 +17,7 @@ mod doubt;
 mod window;
 
 pub use bridge::Bridge;
-pub use doubt::{Effect, Job, JobDoubt, assess, summary};
+pub use doubt::{Effect, Job, JobDoubt, assess, summary, unassessed};
 pub use window::{Window, suspect_window};
 
 #[cfg(test)]

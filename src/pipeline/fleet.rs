@@ -13,7 +13,7 @@ use crate::drift::ModelName;
 use crate::impact::JobDoubt;
 use crate::intervals::Decision;
 use crate::records::{History, Outcome, date};
-use crate::report::text::with_minus_signs;
+use crate::report::text::{count, with_minus_signs};
 use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
 use crate::stats::proportion_limits;
 use chrono::{Datelike, Months, NaiveDate};
@@ -210,7 +210,13 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
     if doubts.jobs == 0 {
         return None;
     }
+    let unknown = doubts.unassessed.len();
     let mut paragraphs = vec![match listed.len() {
+        0 if unknown > 0 => format!(
+            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (below): no item failed its last check with work among the other {} since the last good one.",
+            doubts.jobs,
+            doubts.jobs - unknown
+        ),
         0 => format!(
             "None of {} jobs is in doubt: no item failed its last check with work since the last good one.",
             doubts.jobs
@@ -220,6 +226,13 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
             doubts.jobs
         ),
     }];
+    if unknown > 0 {
+        paragraphs.push(format!(
+            "{} of {} cannot be assessed, since no history is known for it or its row cannot be read: mend the name or the row. All are in doubts.csv as cannot_be_assessed.",
+            count(unknown, "row"),
+            count(doubts.jobs, "job")
+        ));
+    }
     paragraphs.extend(doubts.warnings.iter().cloned());
     Some(SectionView {
         title: "Past work in doubt".into(),
@@ -227,10 +240,9 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
         headers: ["job", "instrument", "date", "effect", "reason"]
             .map(String::from)
             .to_vec(),
-        rows: listed
-            .iter()
-            .take(DOUBTS_LISTED)
-            .map(|d| doubt_row(d))
+        rows: (doubts.unassessed.iter().take(DOUBTS_LISTED))
+            .chain(listed.into_iter().take(DOUBTS_LISTED))
+            .map(doubt_row)
             .collect(),
         ..Default::default()
     })
@@ -240,8 +252,11 @@ fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
     vec![
         doubt.job.job.clone(),
         doubt.job.instrument.clone(),
-        date::iso(doubt.job.date),
-        doubt.effect.word().into(),
+        match doubt.job.date.is_nan() {
+            true => String::new(),
+            false => date::iso(doubt.job.date),
+        },
+        doubt.effect.word().replace('_', " "),
         with_minus_signs(&doubt.reason),
     ]
 }

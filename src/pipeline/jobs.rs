@@ -1,16 +1,24 @@
 /*! The jobs table: work done with the instruments, for the question of what is in doubt. */
 
 use super::plan::Plan;
-use crate::impact::Job;
-use crate::records::{LoadError, date};
-use crate::settings::SettingError;
-use std::path::Path;
+use crate::impact::{Job, JobDoubt, unassessed};
+use crate::records::date::DateFormat;
+use crate::records::{Delimiter, Encoding, LoadError, Table, TableColumn, files};
+use crate::settings::{SettingError, SettingsTable};
 
 crate::settings! {
     /// Work done with the instruments; after a failed check the jobs since the last good one are judged.
     pub struct JobsSettings in "jobs" {
-        /// Jobs file (CSV), relative to the pipeline file; absent = no jobs.
+        /// Jobs file (CSV or Parquet), relative to the pipeline file; absent = no jobs.
         file: Option<String> = None,
+        /// Delimiter of a CSV file: auto, "," or ";" or tab.
+        delimiter: Delimiter = Delimiter::Auto,
+        /// Encoding of a CSV file: utf-8 or latin-1.
+        encoding: Encoding = Encoding::Utf8,
+        /// True where numbers are written 0,5 rather than 0.5.
+        decimal_comma: bool = false,
+        /// Date format in strftime notation; empty for ISO 8601.
+        date_format: String = String::new(),
         /// Own headers, as in job = "Order"; see jobs.columns.
         columns: JobColumns = JobColumns::default(),
     }
@@ -37,139 +45,165 @@ crate::settings! {
 }
 
 impl JobsSettings {
-    /// The values that cannot be used.
+    /// Impossible values.
     pub fn check(&self) -> Vec<SettingError> {
-        Vec::new()
+        let usable = DateFormat::from_setting(&self.date_format).is_usable();
+        let message = "expected a strftime format with year, month and day, such as \"%d.%m.%Y\"";
+        let error = || SettingError::new(Self::TABLE, "date_format", message);
+        (!usable).then(error).into_iter().collect()
     }
 }
 
-/// Jobs read from the table, and sentences on rows that could not be used.
+/// The jobs table: every row is a job, or is named among those that cannot be assessed.
 #[derive(Debug, Clone, Default)]
 pub struct Jobs {
     /// Usable jobs, in file order.
     pub jobs: Vec<Job>,
-    /// One sentence a row that was left out.
+    /// Rows that cannot be read, each with what is known of its job.
+    pub unreadable: Vec<JobDoubt>,
+    /// What is to be said of the table itself.
     pub warnings: Vec<String>,
+}
+
+/// Columns of the jobs in the order of [`columns`].
+#[derive(Clone, Copy)]
+enum Column {
+    Job,
+    Instrument,
+    Point,
+    Date,
+    Lower,
+    Upper,
+    MeasuredError,
+}
+
+fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 7] {
+    let own = &settings.columns;
+    [
+        ("job", &own.job, true),
+        ("instrument", &own.instrument, true),
+        ("point", &own.point, true),
+        ("date", &own.date, false),
+        ("lower", &own.lower, false),
+        ("upper", &own.upper, false),
+        ("measured_error", &own.measured_error, false),
+    ]
+    .map(|(name, own, text)| TableColumn {
+        name,
+        own: own.as_deref(),
+        text,
+        needed: matches!(name, "job" | "instrument" | "date"),
+    })
 }
 
 /// The jobs that the plan names; none where it names no file.
 ///
 /// # Errors
-/// As [`read`].
-pub fn of(plan: &Plan) -> Result<Vec<Job>, LoadError> {
-    match &plan.settings.jobs.file {
-        Some(file) => Ok(read(&plan.base.join(file), &plan.settings.jobs)?.jobs),
-        None => Ok(Vec::new()),
-    }
-}
-
-/// Reads the jobs.
-///
-/// # Errors
-/// A file that cannot be read as CSV, or that lacks a needed column.
-pub fn read(path: &Path, settings: &JobsSettings) -> Result<Jobs, LoadError> {
-    let shown = path.display().to_string();
-    let unreadable = |why: csv::Error| {
-        LoadError::new(
-            &shown,
-            why.to_string(),
-            "jobs are a CSV table with a header",
-        )
+/// A file that cannot be read as a table, or that lacks a needed column.
+pub fn of(plan: &Plan) -> Result<Jobs, LoadError> {
+    let settings = &plan.settings.jobs;
+    let Some(file) = &settings.file else {
+        return Ok(Jobs::default());
     };
-    let mut reader = csv::ReaderBuilder::new()
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_path(path)
-        .map_err(unreadable)?;
-    let headers = reader.headers().map_err(unreadable)?.clone();
-    let columns = Places::find(&headers, &settings.columns, &shown)?;
-    let mut jobs = Jobs::default();
-    for (index, record) in reader.records().enumerate() {
-        let row = index + 1;
-        let read = record
-            .map_err(|e| e.to_string())
-            .and_then(|record| columns.job(&record));
-        match read {
-            Ok(job) => jobs.jobs.push(job),
-            Err(why) => jobs
-                .warnings
-                .push(format!("{shown}, row {row}: {why}; the job is left out")),
+    let path = plan.base.join(file);
+    let shown = files::shown(&path, &plan.base);
+    let columns = columns(settings);
+    let table = Table::read(
+        &path,
+        &shown,
+        &columns,
+        settings.delimiter,
+        settings.encoding,
+    )?;
+    let reader = RowReader {
+        table: &table,
+        settings,
+        dates: DateFormat::from_setting(&settings.date_format),
+        trim_names: plan.settings.checks.trim_names,
+    };
+    let mut jobs = Jobs {
+        warnings: table.warnings.iter().map(ToString::to_string).collect(),
+        ..Jobs::default()
+    };
+    for row in 0..table.len() {
+        match reader.job(row) {
+            (job, Ok(())) => jobs.jobs.push(job),
+            (job, Err(why)) => {
+                let reason = format!("{}: {why}", table.place(row));
+                jobs.unreadable.push(unassessed(job, reason));
+            }
         }
     }
+    let ragged = table
+        .ragged
+        .iter()
+        .map(|(row, why)| unassessed(Job::unknown(), format!("{shown}, row {row}: {why}")));
+    jobs.unreadable.extend(ragged);
     Ok(jobs)
 }
 
-/// Where each column stands; `None` where the table lacks it.
-struct Places {
-    job: usize,
-    instrument: usize,
-    date: usize,
-    point: Option<usize>,
-    lower: Option<usize>,
-    upper: Option<usize>,
-    measured_error: Option<usize>,
+/// Reads one row of the jobs.
+struct RowReader<'a> {
+    table: &'a Table,
+    settings: &'a JobsSettings,
+    dates: DateFormat,
+    trim_names: bool,
 }
 
-impl Places {
-    fn find(
-        headers: &csv::StringRecord,
-        names: &JobColumns,
-        shown: &str,
-    ) -> Result<Self, LoadError> {
-        let place = |own: &Option<String>, ours: &str| {
-            let name = own.as_deref().unwrap_or(ours);
-            headers
-                .iter()
-                .position(|header| header.trim_start_matches('\u{feff}') == name)
+impl RowReader<'_> {
+    /// The job, or what is known of it and why it cannot be read.
+    fn job(&self, row: usize) -> (Job, Result<(), String>) {
+        let mut job = Job {
+            job: self.text(row, Column::Job).trim().to_string(),
+            instrument: self.name(row, Column::Instrument),
+            point: self.name(row, Column::Point),
+            ..Job::unknown()
         };
-        let needed = |own: &Option<String>, ours: &str| {
-            place(own, ours).ok_or_else(|| {
-                let name = own.as_deref().unwrap_or(ours);
-                LoadError::new(
-                    shown,
-                    format!(
-                        "no column {name}; the header has {}",
-                        headers.iter().collect::<Vec<_>>().join(", ")
-                    ),
-                    format!("name it under [jobs.columns], as in {ours} = \"their header\""),
-                )
-            })
-        };
-        Ok(Self {
-            job: needed(&names.job, "job")?,
-            instrument: needed(&names.instrument, "instrument")?,
-            date: needed(&names.date, "date")?,
-            point: place(&names.point, "point"),
-            lower: place(&names.lower, "lower"),
-            upper: place(&names.upper, "upper"),
-            measured_error: place(&names.measured_error, "measured_error"),
-        })
+        let filled = self.fill(row, &mut job);
+        (job, filled)
     }
 
-    fn job(&self, record: &csv::StringRecord) -> Result<Job, String> {
-        let text = |place: usize| record.get(place).unwrap_or("").to_string();
-        let number = |place: Option<usize>| match place.and_then(|p| record.get(p)).unwrap_or("") {
-            "" => Ok(f64::NAN),
-            word => word
-                .parse::<f64>()
-                .ok()
-                .filter(|v| v.is_finite())
-                .ok_or_else(|| format!("\"{word}\" is not a number")),
-        };
-        let day = text(self.date);
-        let job = Job {
-            job: text(self.job),
-            instrument: text(self.instrument),
-            point: self.point.map(text).unwrap_or_default(),
-            date: date::parse_iso(day.as_bytes())
-                .ok_or_else(|| format!("\"{day}\" is not a date: expected YYYY-MM-DD"))?,
-            lower: number(self.lower)?,
-            upper: number(self.upper)?,
-            measured_error: number(self.measured_error)?,
-        };
-        if job.instrument.is_empty() {
+    fn fill(&self, row: usize, job: &mut Job) -> Result<(), String> {
+        if job.instrument.trim().is_empty() {
             return Err("no instrument".into());
         }
-        Ok(job)
+        let day = self.table.field(row, Column::Date as usize);
+        let date = day.date(&self.dates);
+        job.date = date.ok_or_else(|| {
+            format!(
+                "date \"{}\" is not a date: {}",
+                day.text(),
+                self.dates.words()
+            )
+        })?;
+        job.lower = self.number(row, Column::Lower)?;
+        job.upper = self.number(row, Column::Upper)?;
+        job.measured_error = self.number(row, Column::MeasuredError)?;
+        Ok(())
+    }
+
+    fn text(&self, row: usize, column: Column) -> String {
+        let field = self.table.field(row, column as usize);
+        field.text().into_owned()
+    }
+
+    /// A name as the records have it.
+    fn name(&self, row: usize, column: Column) -> String {
+        let text = self.text(row, column);
+        match self.trim_names {
+            true => text.trim().to_string(),
+            false => text,
+        }
+    }
+
+    fn number(&self, row: usize, column: Column) -> Result<f64, String> {
+        let field = self.table.field(row, column as usize);
+        match field.number(self.settings.decimal_comma) {
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
+            Err(problem) => {
+                let name = columns(self.settings)[column as usize].name;
+                Err(format!("{name} \"{}\": {}", field.text(), problem.words()))
+            }
+        }
     }
 }

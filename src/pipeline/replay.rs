@@ -166,6 +166,7 @@ pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunErr
     let staging = Staging::open(&plan.out)?;
     enter("reading and screening the records");
     let loaded = season::load_all(plan)?;
+    loaded.refuse_lost_failures(&plan.settings.checks)?;
     enter("walking forward through the past");
     let replayed = Replayed::of(plan, &loaded.histories);
     enter("writing");

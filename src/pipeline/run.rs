@@ -2,6 +2,7 @@
 
 use super::between::{self, Before, KEPT, Memory, Pages, Standing, settings_sha256};
 use super::decisions::Bench;
+use super::doubts::{self, JobCounts};
 use super::fits::fit_all;
 use super::groups::group_results;
 use super::plan::Plan;
@@ -13,7 +14,7 @@ use super::run_summary::{RunSummary, summarise};
 use super::season;
 use super::timings::Timings;
 use super::write::{write_json, write_text};
-use super::{doubts, pages, season_tables, tables};
+use super::{pages, season_tables, tables};
 use crate::records::{self, InputFile, LoadError, files};
 use crate::report::folder::{Staging, remove_spare};
 use std::path::Path;
@@ -66,6 +67,7 @@ fn make(
     enter("reading and screening the records");
     let season = season::read(plan)?;
     let mut loaded = season::load(plan, season.as_ref())?;
+    loaded.refuse_lost_failures(&plan.settings.checks)?;
     loaded.inputs.extend(jobs_input(plan)?);
     timings.lap("records");
     enter("fitting every history and what the groups lend");
@@ -133,7 +135,7 @@ fn make(
     between::hand_over(&report, &fleet, before, staging.path())?;
     timings.lap("digest");
     let summary = summarise(plan, &results, &decisions, staging.target());
-    write_record(plan, &results, &summary, staging.path())?;
+    write_record(plan, &results, doubts.counts(), &summary, staging.path())?;
     keep(&memory, staging.path())?;
     timings.lap("record");
     write_json(staging.path(), "timings.json", &timings)?;
@@ -181,6 +183,7 @@ fn keep(memory: &Memory, folder: &Path) -> Result<(), RunError> {
 fn write_record(
     plan: &Plan,
     results: &Results,
+    jobs: Option<JobCounts>,
     summary: &RunSummary,
     folder: &Path,
 ) -> Result<(), RunError> {
@@ -189,6 +192,8 @@ fn write_record(
         as_of: records::date::iso(plan.as_of),
         inputs: &results.loaded.inputs,
         rows: results.loaded.rows,
+        register: results.loaded.register,
+        jobs,
         histories: summary.histories,
         actions: summary.actions.clone(),
         warnings: results.loaded.warnings.len(),

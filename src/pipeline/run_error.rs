@@ -1,6 +1,6 @@
 /*! Why a run ended without a report. */
 
-use crate::records::LoadError;
+use crate::records::{LoadError, LostFailures};
 use crate::report::folder::FolderError;
 
 /// Why a run ended without a report.
@@ -9,6 +9,9 @@ pub enum RunError {
     /// The records cannot be read.
     #[error(transparent)]
     Records(#[from] LoadError),
+    /// Failures or adjustments are among the rejected rows.
+    #[error(transparent)]
+    LostFailures(#[from] LostFailures),
     /// The run folder cannot be used.
     #[error(transparent)]
     Folder(#[from] FolderError),

@@ -1,7 +1,8 @@
 /*! `run.json`: what went in, how it was set, what came out. No clock time. */
 
+use super::doubts::JobCounts;
 use crate::intervals::Action;
-use crate::records::{InputFile, RowCounts};
+use crate::records::{InputFile, RegisterCounts, RowCounts};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -16,6 +17,12 @@ pub struct RunRecord<'a, S: Serialize> {
     pub inputs: &'a [InputFile],
     /// Row accounts: read = used + merged + rejected.
     pub rows: RowCounts,
+    /// Row accounts of the register: rows = matched + unmatched + left_out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub register: Option<RegisterCounts>,
+    /// Row accounts of the jobs: read = assessed + cannot_be_assessed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub jobs: Option<JobCounts>,
     /// Number of histories.
     pub histories: usize,
     /// Histories with each action.

@@ -5,8 +5,8 @@ use super::plan::Plan;
 use crate::impact::Job;
 use crate::records::date::DateFormat;
 use crate::records::{
-    self, InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Table, Warning, files,
-    read_input,
+    self, Carried, InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Table, Warning,
+    files, read_input,
 };
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::AroundWorkSettings;
@@ -156,7 +156,7 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
     Ok(SeasonResults {
         season,
         facts,
-        jobs: jobs::of(plan)?,
+        jobs: jobs::of(plan)?.jobs,
         around_work: settings.around_work.clone(),
         inputs,
         unreadable: table.rejected,
@@ -230,6 +230,7 @@ fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
             column: Arc::from(rejected.column),
             value: rejected.value.clone(),
             reason: rejected.reason.clone().into(),
+            carried: Carried::default(),
         });
         loaded.rows.read += 1;
         loaded.rows.rejected += 1;

@@ -235,7 +235,8 @@ fn write_rejects(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
         )
         .with("column", text(&|r| r.column.to_string()))
         .with("value", text(&|r| r.value.clone()))
-        .with("reason", text(&|r| r.reason.to_string()));
+        .with("reason", text(&|r| r.reason.to_string()))
+        .with("carries", text(&|r| r.carried.words()));
     write_csv(folder, "rejects", &table)
 }
 

@@ -4,6 +4,7 @@ The reading is first judged against the fit of the earlier checks, so that it do
 vouch for itself; then it joins the history, and the decision is made again.
 */
 
+use super::jobs::Jobs;
 use super::plan::Plan;
 use super::verdict_advice::thermometer_advice;
 use super::verdict_after::before_and_after;
@@ -13,8 +14,9 @@ use crate::drift::adoption::{self, Adoption, Carry, Stated, adopt};
 use crate::drift::{Axis, Fit, Prediction};
 use crate::impact::{Job, assess, summary, suspect_window};
 use crate::intervals::{Action, Decision, PastDecision};
-use crate::records::{DAYS_PER_YEAR, History, NewCheck};
+use crate::records::{DAYS_PER_YEAR, History, NearNames, NewCheck};
 use crate::thermometry::advice::Advice;
+use crate::words::count;
 use serde::Serialize;
 
 pub use super::named::find;
@@ -202,19 +204,30 @@ fn stated(history: &History<'_>, row: usize) -> Stated {
     }
 }
 
-fn doubt(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Option<String> {
+fn doubt(history: &History<'_>, fit: &Fit, jobs: &Jobs) -> Option<String> {
     let window = suspect_window(history, fit)?;
     let since = window.good_since.map_or(
         "ever (never known good)".to_string(),
         crate::records::date::iso,
     );
-    if jobs.is_empty() {
+    let own = history.item.instrument.as_str();
+    let known = NearNames::of(std::iter::once(own));
+    let near = |job: &&Job| job.instrument != own && !known.words(&job.instrument).is_empty();
+    let unclear = jobs.unreadable.len() + jobs.jobs.iter().filter(near).count();
+    let unclear = match unclear {
+        0 => String::new(),
+        n => format!(
+            "; {} of the table cannot be read or has a name much like {own}: look at it",
+            count(n, "row")
+        ),
+    };
+    if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
         return Some(format!("work since {since}; no jobs table to name it"));
     }
-    let doubts = assess(history, fit, jobs);
+    let doubts = assess(history, fit, &jobs.jobs);
     Some(match doubts.is_empty() {
-        true => format!("work since {since}; no job of the table falls into that time"),
-        false => format!("work since {since}: {}", summary(&doubts)),
+        true => format!("work since {since}; no job of the table falls into that time{unclear}"),
+        false => format!("work since {since}: {}{unclear}", summary(&doubts)),
     })
 }
 

@@ -1,10 +1,9 @@
 /*! What a verdict looks at beside the new reading. */
 
 use super::between::{Memory, earlier_results};
-use super::jobs;
+use super::jobs::{self, Jobs};
 use super::plan::Plan;
 use super::season::{self, SeasonResults};
-use crate::impact::Job;
 use crate::records::{Histories, LoadError};
 
 /// What is stored: all that a verdict looks at beside the new reading.
@@ -16,7 +15,7 @@ pub struct Stored {
     /// Number of rows among them that could not be used.
     pub rejected: usize,
     /// Work done with the instruments.
-    pub jobs: Vec<Job>,
+    pub jobs: Jobs,
     /// Sessions of thermometers, where there are raw readings.
     pub season: Option<SeasonResults>,
     /// Classes known from earlier runs.

@@ -1,7 +1,10 @@
 /*! What happened to every row: used, merged or rejected, and what looked odd. */
 
 use super::Histories;
+use super::said::Carried;
+use super::settings::ChecksSettings;
 use std::borrow::Cow;
+use std::collections::HashMap;
 use std::fmt;
 use std::sync::Arc;
 
@@ -18,6 +21,8 @@ pub struct Reject {
     pub value: String,
     /// Why the row cannot be used.
     pub reason: Cow<'static, str>,
+    /// What the row says of a failure or an event, as far as it can be read.
+    pub carried: Carried,
 }
 
 /// Data that is used but deserves a look.
@@ -72,12 +77,25 @@ pub struct RowCounts {
     pub rejected: u64,
 }
 
+/// Row accounts of the register: `rows = matched + unmatched + left_out`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
+pub struct RegisterCounts {
+    /// Rows of the register.
+    pub rows: usize,
+    /// Rows that say something of a history.
+    pub matched: usize,
+    /// Rows of which no check is known.
+    pub unmatched: usize,
+    /// Rows that cannot be used.
+    pub left_out: usize,
+}
+
 /// Everything that came out of the records.
 #[derive(Debug, Clone, Default)]
 pub struct Loaded {
     /// The usable checks.
     pub histories: Histories,
-    /// The unusable rows, in order of file and row.
+    /// The unusable rows: failures and events first, then in order of file and row.
     pub rejects: Vec<Reject>,
     /// What looked odd.
     pub warnings: Vec<Warning>,
@@ -85,6 +103,74 @@ pub struct Loaded {
     pub inputs: Vec<InputFile>,
     /// Row accounts of the checks.
     pub rows: RowCounts,
+    /// Row accounts of the register, where there is one.
+    pub register: Option<RegisterCounts>,
+}
+
+impl Loaded {
+    /// Puts the rejects in order and counts them.
+    pub(crate) fn order_rejects(&mut self) {
+        let order: HashMap<&str, usize> = self
+            .inputs
+            .iter()
+            .enumerate()
+            .rev()
+            .map(|(i, input)| (input.path.as_str(), i))
+            .collect();
+        self.rejects
+            .sort_by_key(|r| (r.carried.is_nothing(), order.get(&*r.file).copied(), r.row));
+        self.rows.rejected = self.rejects.len() as u64;
+    }
+
+    /// Refuses records among whose rejected rows are failures or adjustments, which the rates
+    /// and the decisions would lack.
+    ///
+    /// # Errors
+    /// The first such rows, and the setting that allows them.
+    pub fn refuse_lost_failures(&self, settings: &ChecksSettings) -> Result<(), LostFailures> {
+        const NAMED: usize = 10;
+        let lost = self.rejects.iter().filter(|r| !r.carried.is_nothing());
+        let count = lost.clone().count();
+        if count == 0 || settings.allow_rejected_failures {
+            return Ok(());
+        }
+        let mut list: Vec<String> = lost.take(NAMED).map(Reject::line).collect();
+        if count > NAMED {
+            list.push(format!("  and {} more", count - NAMED));
+        }
+        Err(LostFailures {
+            count,
+            list: list.join("\n"),
+        })
+    }
+}
+
+/// Rejected rows that speak of failures or adjustments.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "{count} of the rejected rows speak of a failure or an adjustment, which the decisions would lack:\n{list}\nhelp: mend the rows; or set allow_rejected_failures = true under [checks]: a failure whose item and date can be read then counts without its values, and the others are left out"
+)]
+pub struct LostFailures {
+    count: usize,
+    list: String,
+}
+
+impl Reject {
+    /// The reject in one line.
+    fn line(&self) -> String {
+        let place = match &*self.column {
+            "" => String::new(),
+            column => format!(", column \"{column}\""),
+        };
+        format!(
+            "  {}, row {}{place}, \"{}\" ({}): {}",
+            self.file,
+            self.row,
+            self.value,
+            self.carried.words(),
+            self.reason
+        )
+    }
 }
 
 /// Records that cannot be read at all.

@@ -1,4 +1,4 @@
-/*! Names that differ only by case or blanks: told, and kept apart. */
+/*! Names that a person would read as the same: told, and kept apart. */
 
 use super::{Item, Warning};
 use std::collections::HashMap;
@@ -34,6 +34,44 @@ fn warn(names: &[&str], what: &str, warnings: &mut Vec<Warning>) {
             );
             warnings.push(Warning::new("", words));
         }
+    }
+}
+
+/// Known names, for the one that an unknown name is likely to mean.
+pub struct NearNames<'a> {
+    folded: HashMap<String, &'a str>,
+    names: Vec<&'a str>,
+}
+
+/// Known names up to which letters are compared: beyond, each look would cost too much.
+const MOST_COMPARED: usize = 5_000;
+/// Letters that may differ.
+const NEAR_MISS: usize = 2;
+
+impl<'a> NearNames<'a> {
+    /// Takes the known names, sorted.
+    pub fn of(names: impl Iterator<Item = &'a str>) -> Self {
+        let mut names: Vec<&str> = names.collect();
+        names.dedup();
+        let folded = names.iter().map(|name| (fold(name), *name)).collect();
+        Self { folded, names }
+    }
+
+    /// What is to be said of the known name nearest to `name`; empty where none is near.
+    pub fn words(&self, name: &str) -> String {
+        if let Some(near) = self.folded.get(&fold(name)) {
+            return format!("; \"{near}\" differs only by case or blanks");
+        }
+        let near = |limit: usize| {
+            let distance = |known: &&str| strsim::damerau_levenshtein(name, known);
+            let known = self.names.iter().map(|known| (distance(known), *known));
+            known.filter(|(d, _)| *d <= limit).min()
+        };
+        let limit = NEAR_MISS.min(name.chars().count() / 3);
+        let found = (self.names.len() <= MOST_COMPARED).then(|| near(limit));
+        found.flatten().map_or(String::new(), |(_, known)| {
+            format!("; the nearest name is \"{known}\"")
+        })
     }
 }
 

@@ -5,6 +5,7 @@ use super::column::{COLUMN_COUNT, Column};
 use super::field::Field;
 use super::names::Names;
 use super::row::{Fields, Problem, Row, Rules};
+use super::said::{Carried, spoken_of};
 use std::borrow::Cow;
 
 /// Characters of a rejected value that are kept.
@@ -17,6 +18,10 @@ pub(crate) struct BatchReject {
     pub column: Option<Column>,
     pub value: String,
     pub reason: Cow<'static, str>,
+    /// What the row says of a failure or an event.
+    pub carried: Carried,
+    /// The instrument, where the row should have been used and names it.
+    pub instrument: String,
 }
 
 /// A word in a column of fixed words that is unknown and was read as nothing.
@@ -50,6 +55,8 @@ pub(crate) struct Batch {
     pub names: Names,
     pub units: Names,
     pub rejects: Vec<BatchReject>,
+    /// Failures that count without the values that cannot be used.
+    pub bare: Vec<BatchReject>,
     pub unknown_words: Vec<UnknownWord>,
 }
 
@@ -88,10 +95,43 @@ impl Batch {
         self.lines += 1;
         match rules.read(fields) {
             Ok(row) => self.store(&row, fields, present),
-            Err(Problem { column, reason }) => {
-                let value = shortened(&fields[column.index()].text());
-                self.reject(Some(column), value, reason);
+            Err(problem) => self.set_aside(fields, problem, present, rules),
+        }
+    }
+
+    /// Rejects a row; a failure may count without its values where the settings say so.
+    fn set_aside(
+        &mut self,
+        fields: &Fields<'_>,
+        problem: Problem,
+        present: &Present,
+        rules: &Rules<'_>,
+    ) {
+        let Problem {
+            column,
+            reason,
+            later,
+        } = problem;
+        let carried = rules.carried(fields);
+        let instrument = fields[Column::Instrument.index()].text();
+        let reject = BatchReject {
+            row: self.lines,
+            column: Some(column),
+            value: shortened(&fields[column.index()].text()),
+            reason,
+            carried,
+            instrument: match later {
+                true => String::new(),
+                false => shortened(instrument.trim()),
+            },
+        };
+        let bare = rules.settings.allow_rejected_failures;
+        match bare.then(|| rules.bare(fields, carried)).flatten() {
+            Some(row) => {
+                self.store(&row, fields, present);
+                self.bare.push(reject);
             }
+            None => self.rejects.push(reject),
         }
     }
 
@@ -99,15 +139,13 @@ impl Batch {
     pub fn push_ragged(&mut self, text: String, reason: String) {
         self.read += 1;
         self.lines += 1;
-        self.reject(None, shortened(&text), reason.into());
-    }
-
-    fn reject(&mut self, column: Option<Column>, value: String, reason: Cow<'static, str>) {
         self.rejects.push(BatchReject {
             row: self.lines,
-            column,
-            value,
-            reason,
+            column: None,
+            carried: spoken_of(&text),
+            value: shortened(&text),
+            reason: reason.into(),
+            instrument: String::new(),
         });
     }
 

@@ -1,12 +1,13 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
 use super::accounts::{Loaded, Reject, Warning};
-use super::batch::Batch;
+use super::batch::{Batch, value};
 use super::column::Column;
 use super::load::FileRows;
 use super::outcome;
 use super::screen::Findings;
-use std::collections::BTreeMap;
+use super::{Carried, Columns, Event, Outcome};
+use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 /// Name of a file and its headers by column, for messages.
@@ -57,19 +58,40 @@ pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batc
 }
 
 /// Moves the batches' rejects and unknown words out into words.
-pub(crate) fn collect_rejects(batches: &mut [Batch], headers: &[Headers], loaded: &mut Loaded) {
+/// Returns the rejected rows of each instrument.
+pub(crate) fn collect_rejects(
+    batches: &mut [Batch],
+    headers: &[Headers],
+    loaded: &mut Loaded,
+) -> BTreeMap<String, usize> {
+    let mut lost = BTreeMap::new();
     let mut unknown: BTreeMap<(u32, &'static str, String), (u32, usize)> = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
-        loaded
-            .rejects
-            .extend(batch.rejects.drain(..).map(|reject| Reject {
+        for bare in batch.bare.drain(..) {
+            let place = format!("{}, row {}", names.file, batch.first_row + bare.row);
+            let words = format!(
+                "column \"{}\", \"{}\": {}; the {} of this row counts without its values",
+                names.of(bare.column),
+                bare.value,
+                bare.reason,
+                bare.carried.words()
+            );
+            loaded.warnings.push(Warning::new(place, words));
+        }
+        for reject in batch.rejects.drain(..) {
+            if !reject.instrument.is_empty() {
+                *lost.entry(reject.instrument).or_insert(0) += 1;
+            }
+            loaded.rejects.push(Reject {
                 file: names.file.clone(),
                 row: batch.first_row + reject.row,
                 column: names.of(reject.column),
                 value: reject.value,
                 reason: reject.reason,
-            }));
+                carried: reject.carried,
+            });
+        }
         for word in batch.unknown_words.drain(..) {
             let row = batch.first_row + word.row;
             let key = (batch.file, word.column.name(), word.word);
@@ -89,6 +111,25 @@ pub(crate) fn collect_rejects(batches: &mut [Batch], headers: &[Headers], loaded
         );
         loaded.warnings.push(Warning::new(source, words));
     }
+    lost
+}
+
+/// One warning for each instrument that has rows, all of which were rejected.
+pub(crate) fn warn_lost(lost: BTreeMap<String, usize>, loaded: &mut Loaded) {
+    let items = loaded.histories.items.iter();
+    let known: HashSet<&str> = items.map(|item| item.instrument.trim()).collect();
+    let warnings: Vec<Warning> = lost
+        .into_iter()
+        .filter(|(name, _)| !known.contains(name.as_str()))
+        .map(|(name, rows)| {
+            let rows = match rows {
+                1 => "its only row was rejected".to_string(),
+                n => format!("all its {n} rows were rejected"),
+            };
+            Warning::new(name, format!("{rows}: nothing is decided for it"))
+        })
+        .collect();
+    loaded.warnings.splice(0..0, warnings);
 }
 
 pub(crate) fn collect_findings(
@@ -111,16 +152,17 @@ pub(crate) fn collect_findings(
                     column: names.of(Some(Column::Unit)),
                     value: reject.value,
                     reason: reject.reason.into(),
+                    carried: carried(&batch.columns, reject.row),
                 }
             }));
     }
-    let place: BTreeMap<Arc<str>, usize> = headers
-        .iter()
-        .enumerate()
-        .map(|(i, h)| (h.file.clone(), i))
-        .collect();
-    loaded
-        .rejects
-        .sort_by_key(|r| (place.get(&r.file).copied(), r.row));
-    loaded.rows.rejected = loaded.rejects.len() as u64;
+    loaded.order_rejects();
+}
+
+/// What a row of the columns says of a failure or an event; its value is in another unit.
+fn carried(columns: &Columns, row: u32) -> Carried {
+    Carried {
+        failure: value(&columns.outcome, row, Outcome::Unknown) == Outcome::Out,
+        event: value(&columns.event, row, Event::None),
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::date::{self, DateFormat};
 use super::number::{Number, NumberProblem};
+use super::said::said;
 use super::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -70,21 +71,22 @@ impl<'a> Field<'a> {
     }
 }
 
-/// In or out of tolerance from the words laboratories use; `None` where unreadable.
-pub fn outcome(field: Field<'_>) -> Option<Outcome> {
+/// In or out of tolerance from the words laboratories use, and what was done where the same
+/// field says so; `None` where unreadable.
+pub fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
     let words = field.text();
     let known = |list: &[&str]| {
         list.iter()
             .any(|word| word.eq_ignore_ascii_case(words.trim()))
     };
     if words.trim().is_empty() {
-        Some(Outcome::Unknown)
+        Some((Outcome::Unknown, Event::None))
     } else if known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"]) {
-        Some(Outcome::In)
+        Some((Outcome::In, Event::None))
     } else if known(&["false", "f", "no", "n", "0", "out", "fail", "failed"]) {
-        Some(Outcome::Out)
+        Some((Outcome::Out, Event::None))
     } else {
-        None
+        said(&words)
     }
 }
 

@@ -166,7 +166,7 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         Column::InTolerance => {
             !sample.values.is_empty()
                 && sample.mostly(|v| {
-                    field::outcome(Field::Text(v)).is_some_and(|o| o != Outcome::Unknown)
+                    field::outcome(Field::Text(v)).is_some_and(|o| o.0 != Outcome::Unknown)
                 })
         }
         Column::Event => !is_date && (sample.values.is_empty() || !number()),

@@ -4,7 +4,7 @@ use super::accounts::{InputFile, LoadError, Loaded};
 use super::alike::alike;
 use super::batch::Batch;
 use super::build::{build, screen_all};
-use super::collect::{collect_findings, collect_rejects, take_files};
+use super::collect::{collect_findings, collect_rejects, take_files, warn_lost};
 use super::files;
 use super::group::{Groups, group};
 use super::header::Matched;
@@ -168,12 +168,14 @@ fn load_rows(
 ) -> Result<Loaded, LoadError> {
     let mut loaded = Loaded::default();
     let (mut batches, headers) = take_files(files, &mut loaded);
-    collect_rejects(&mut batches, &headers, &mut loaded);
+    let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     let mut groups = group(&mut batches);
     let mut items = identities(&groups);
     if let Some((register, table)) = register {
         loaded.warnings.extend(table.warnings);
-        loaded.warnings.extend(register.join(&mut items));
+        let (unmatched, counts) = register.join(&mut items);
+        loaded.warnings.extend(unmatched);
+        loaded.register = Some(counts);
         loaded.inputs.push(table.input);
     }
     for other in made.iter().flat_map(|made| &made.units) {
@@ -192,6 +194,7 @@ fn load_rows(
     let (names, values) = rayon::join(|| alike(&histories.items), || suspect(histories, &files));
     loaded.warnings.extend(names);
     loaded.warnings.extend(values);
+    warn_lost(lost, &mut loaded);
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)

@@ -39,6 +39,7 @@ mod parquet_odd;
 mod register;
 mod repeats;
 mod row;
+mod said;
 mod screen;
 mod settings;
 mod source;
@@ -47,7 +48,10 @@ mod suspect_values;
 mod table;
 mod tolerance;
 
-pub use accounts::{InputFile, LoadError, Loaded, Reject, RowCounts, Warning};
+pub use accounts::{
+    InputFile, LoadError, Loaded, LostFailures, RegisterCounts, Reject, RowCounts, Warning,
+};
+pub use alike::NearNames;
 pub use append::{AppendError, NewCheck, append};
 pub use append_rows::{RowsFormat, append_rows};
 pub use column::Column;
@@ -56,6 +60,7 @@ pub use field::{Field, event};
 pub use header::{means_tolerance, nearest};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
+pub use said::Carried;
 pub use settings::{
     CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
 };

@@ -5,12 +5,13 @@ the point states goes before it. A value that cannot be used is left out with a
 warning, the rest of its row counts.
 */
 
+use super::alike::NearNames;
 use super::build::label;
 use super::date::{self, DateFormat};
 use super::settings::RegisterSettings;
 use super::table::{Table, TableColumn};
-use super::{Item, LoadError, Tolerance, Warning};
-use std::collections::{HashMap, HashSet};
+use super::{Item, LoadError, RegisterCounts, Tolerance, Warning};
+use std::collections::HashMap;
 use std::path::Path;
 
 /// Columns of the register in the order of [`columns`].
@@ -38,6 +39,9 @@ pub(crate) struct Register {
     rows: Vec<Item>,
     by_name: HashMap<(String, String), usize>,
     places: Vec<String>,
+    file: String,
+    /// Rows that cannot be used.
+    left_out: usize,
 }
 
 fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 15] {
@@ -84,6 +88,8 @@ pub(crate) fn read(
         rows: Vec::with_capacity(table.len()),
         by_name: HashMap::with_capacity(table.len()),
         places: Vec::new(),
+        file: shown.to_string(),
+        left_out: table.ragged.len(),
     };
     let mut warnings = Vec::new();
     for row in 0..table.len() {
@@ -97,11 +103,13 @@ pub(crate) fn read(
         };
         let item = reader.item(trim_names);
         if item.instrument.trim().is_empty() {
+            register.left_out += 1;
             reader.warn("left out: no instrument".to_string());
             continue;
         }
         let name = (item.instrument.clone(), item.point.clone());
         if let Some(first) = register.by_name.get(&name) {
+            register.left_out += 1;
             let first = &register.places[*first];
             reader.warn(format!("left out: {} is already in {first}", label(&item)));
             continue;
@@ -126,7 +134,7 @@ impl Register {
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.
-    pub fn join(&self, items: &mut [Item]) -> Vec<Warning> {
+    pub fn join(&self, items: &mut [Item]) -> (Vec<Warning>, RegisterCounts) {
         let mut used = vec![false; self.rows.len()];
         for item in items.iter_mut() {
             let exact = (item.instrument.clone(), item.point.clone());
@@ -138,30 +146,44 @@ impl Register {
                 }
             }
         }
-        let instruments: HashSet<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
-        let folded: HashMap<String, &str> = items
-            .iter()
-            .map(|i| (fold(&i.instrument), i.instrument.as_str()))
-            .collect();
-        let unused = (0..used.len()).filter(|i| !used[*i]);
-        unused
-            .map(|i| {
-                let row = &self.rows[i];
-                let why = if instruments.contains(row.instrument.as_str()) {
-                    "the instrument has checks, but none at this point".to_string()
-                } else if let Some(near) = folded.get(&fold(&row.instrument)) {
-                    format!("no checks; \"{near}\" differs only by case or blanks")
-                } else {
-                    "no checks".to_string()
-                };
-                Warning::new(&self.places[i], format!("{}: {why}", label(row)))
-            })
-            .collect()
+        let known = NearNames::of(items.iter().map(|i| i.instrument.as_str()));
+        let mut points: HashMap<&str, Vec<&str>> = HashMap::new();
+        for item in items.iter() {
+            points
+                .entry(&item.instrument)
+                .or_default()
+                .push(&item.point);
+        }
+        let unused: Vec<usize> = (0..used.len()).filter(|i| !used[*i]).collect();
+        let why = |i: &usize| {
+            let row = &self.rows[*i];
+            let why = match points.get(row.instrument.as_str()) {
+                None => format!("no checks{}", known.words(&row.instrument)),
+                Some(points) => format!(
+                    "the instrument has checks, but none at this point{}",
+                    NearNames::of(points.iter().copied()).words(&row.point)
+                ),
+            };
+            Warning::new(&self.places[*i], format!("{}: {why}", label(row)))
+        };
+        let mut warnings = Vec::new();
+        if !unused.is_empty() {
+            let words = format!(
+                "{} of {} rows match no history, and nothing is decided for them: each is named below",
+                unused.len(),
+                self.rows.len() + self.left_out
+            );
+            warnings.push(Warning::new(&self.file, words));
+        }
+        warnings.extend(unused.iter().map(why));
+        let counts = RegisterCounts {
+            rows: self.rows.len() + self.left_out,
+            matched: self.rows.len() - unused.len(),
+            unmatched: unused.len(),
+            left_out: self.left_out,
+        };
+        (warnings, counts)
     }
-}
-
-fn fold(name: &str) -> String {
-    name.trim().to_lowercase()
 }
 
 /// Fills in what `item` does not know yet.

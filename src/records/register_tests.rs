@@ -56,10 +56,21 @@ fn unusable_and_unmatched_rows_are_told() {
         "row 5: A, 5 V: the instrument has checks, but none at this point",
         "row 6: Z: no checks",
         "row 7: left out: 1 fields, the header has 7",
+        "r.csv: 3 of 7 rows match no history",
     ] {
         assert!(told.contains(expected), "{expected}\n{told}");
     }
-    assert_eq!(told.lines().count(), 10, "{told}");
+    assert_eq!(told.lines().count(), 11, "{told}");
+    let counts = loaded.register.unwrap();
+    assert_eq!(
+        (
+            counts.rows,
+            counts.matched,
+            counts.unmatched,
+            counts.left_out
+        ),
+        (7, 1, 3, 3)
+    );
 }
 
 #[test]

@@ -9,7 +9,7 @@ or the shared uncertainty change.
 
 use super::date;
 use super::settings::Repeats;
-use super::{Columns, Event, History, Loaded, Reject};
+use super::{Carried, Columns, Event, History, Loaded, Outcome, Reject};
 use std::ops::Range;
 
 /// Applies the setting; keeps the row accounts true.
@@ -40,15 +40,17 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
                         column: "date".into(),
                         value: date::iso(history.date[i]),
                         reason: "not the first reading of this day (repeats = \"reject\")".into(),
+                        carried: Carried {
+                            failure: history.outcome_at(i) == Outcome::Out,
+                            event: history.happened(i),
+                        },
                     }
                 }));
             }
         }
         offsets.push(columns.date.len());
     }
-    let order = |path: &str| loaded.inputs.iter().position(|i| i.path == path);
-    loaded.rejects.sort_by_key(|r| (order(&r.file), r.row));
-    loaded.rows.rejected = loaded.rejects.len() as u64;
+    loaded.order_rejects();
     loaded.histories.items = old.items;
     loaded.histories.offsets = offsets;
     loaded.histories.columns = columns;
@@ -105,5 +107,5 @@ fn push_mean(columns: &mut Columns, history: &History<'_>, run: Range<usize>) {
     columns.as_left[last] = f64::NAN;
     columns.u[last] = square_sum.sqrt() / count;
     columns.usage[last] = history.usage[run.end - 1];
-    columns.outcome[last] = super::Outcome::Unknown;
+    columns.outcome[last] = Outcome::Unknown;
 }

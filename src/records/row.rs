@@ -5,6 +5,7 @@ use super::date::{self, DateFormat};
 use super::field::{self, Field};
 use super::needed::Needed;
 use super::number::Number;
+use super::said::{Carried, spoken_of};
 use super::settings::ChecksSettings;
 use super::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
@@ -50,12 +51,17 @@ pub(crate) struct Row<'a> {
 pub(crate) struct Problem {
     pub column: Column,
     pub reason: Cow<'static, str>,
+    /// True for a check after the as-of date, which another run will read.
+    pub later: bool,
 }
 
 impl Problem {
     fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
-        let reason = reason.into();
-        Self { column, reason }
+        Self {
+            column,
+            reason: reason.into(),
+            later: false,
+        }
     }
 }
 
@@ -106,7 +112,7 @@ impl<'a> Rules<'a> {
         let usage = self
             .number(fields, Column::Usage)?
             .map_or(f64::NAN, |n| n.value);
-        let outcome = field::outcome(of(Column::InTolerance))
+        let (outcome, said) = field::outcome(of(Column::InTolerance))
             .ok_or_else(|| Problem::new(Column::InTolerance, "neither true nor false"))?;
         if as_found.is_nan() && outcome == Outcome::Unknown {
             return Err(Problem::new(Column::AsFound, "no value and no outcome"));
@@ -131,9 +137,69 @@ impl<'a> Rules<'a> {
             upper,
             usage,
             outcome,
-            event: event.unwrap_or_default(),
+            event: match event.unwrap_or_default() {
+                Event::None => said,
+                event => event,
+            },
             kind: kind.unwrap_or_default(),
             unknown_word,
+        })
+    }
+
+    /// What a row that cannot be used says of a failure or an event, as far as it can be read.
+    pub fn carried(&self, fields: &Fields<'_>) -> Carried {
+        let of = |column: Column| fields[column.index()];
+        if self.date(of(Column::Date)).is_err_and(|p| p.later) {
+            return Carried::default();
+        }
+        let number = |column| {
+            let number = self.number(fields, column).ok().flatten();
+            number.map_or(f64::NAN, |n| n.value)
+        };
+        let nominal = self.number(fields, Column::Nominal).ok().flatten();
+        let found = number(Column::AsFound) - nominal.map_or(0.0, |n| n.value);
+        let (lower, upper) = (number(Column::Lower), number(Column::Upper));
+        let outside = lower < upper && (found < lower || found > upper);
+        let moved = number(Column::AsFound) - number(Column::AsLeft);
+        let values = Carried {
+            failure: outside,
+            event: match moved.is_nan() || moved == 0.0 {
+                true => Event::None,
+                false => Event::Adjusted,
+            },
+        };
+        let failed = |o: (Outcome, Event)| o.0 == Outcome::Out;
+        let stated = Carried {
+            failure: field::outcome(of(Column::InTolerance)).is_some_and(failed),
+            event: self.event(of(Column::Event)).unwrap_or_default(),
+        };
+        let spoken = [Column::InTolerance, Column::Event, Column::AsFound]
+            .map(|column| spoken_of(&of(column).text()));
+        spoken.into_iter().fold(stated.or(values), Carried::or)
+    }
+
+    /// A row without its values: when, which item, and the failure and event it speaks of.
+    pub fn bare<'f>(&self, fields: &Fields<'f>, carried: Carried) -> Option<Row<'f>> {
+        let of = |column: Column| fields[column.index()];
+        let instrument = self.name(of(Column::Instrument));
+        let date = self.date(of(Column::Date)).ok()?;
+        (carried.failure && !instrument.trim().is_empty()).then(|| Row {
+            instrument,
+            point: self.name(of(Column::Point)),
+            unit: self.unit(of(Column::Unit)),
+            date,
+            as_found: f64::NAN,
+            as_left: f64::NAN,
+            nominal: 0.0,
+            u: f64::NAN,
+            u_common: 0.0,
+            lower: f64::NAN,
+            upper: f64::NAN,
+            usage: f64::NAN,
+            outcome: Outcome::Out,
+            event: carried.event,
+            kind: kind(of(Column::Kind)).unwrap_or_default(),
+            unknown_word: None,
         })
     }
 
@@ -165,7 +231,10 @@ impl<'a> Rules<'a> {
         };
         if date.floor() > self.as_of {
             let reason = format!("after the as-of date {}", date::iso(self.as_of));
-            return Err(Problem::new(Column::Date, reason));
+            return Err(Problem {
+                later: true,
+                ..Problem::new(Column::Date, reason)
+            });
         }
         Ok(date)
     }
