@@ -210,3 +210,72 @@ fn rejected_failures_stand_first() {
         ("2", "")
     );
 }
+
+/// Checks of a gauge with a nominal value, with `found` as what was found each year.
+fn with_nominal(header: &str, nominal: &str, found: [&str; 4], limit: &str) -> String {
+    let mut text = format!("instrument,date,{header},nominal,u,lower,upper,unit\n");
+    for (year, value) in (2021..).zip(found) {
+        text += &format!("G-1,{year}-03-01,{value},{nominal},0.5,-{limit},{limit},kPa\n");
+    }
+    text
+}
+
+#[test]
+fn a_nominal_value_is_never_subtracted_from_an_error() {
+    let errors = ["0.02", "0.13", "0.31", "0.42"];
+    let export = Export::new(&[("checks.csv", &with_nominal("as_found", "100", errors, "5"))]);
+    let done = export.run("checks.csv");
+    assert_eq!(done.status, 1);
+    assert!(done.stderr.contains("nominal = false"), "{}", done.stderr);
+    // The same with the column switched off, and by what start makes of it.
+    let records = export.path("checks.csv");
+    let started = driftbook(&["start", records.to_str().unwrap()]);
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    assert!(
+        started.stdout.contains("nominal = false"),
+        "{}",
+        started.stdout
+    );
+    let done = export.run("checks.toml");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert_eq!(export.rows("decisions.csv")[0]["action"], "extend");
+}
+
+#[test]
+fn values_and_errors_that_both_fit_are_asked() {
+    let found = ["0.4", "0.9", "1.3", "1.8"];
+    let export = Export::new(&[("checks.csv", &with_nominal("as_found", "1", found, "5"))]);
+    let done = export.run("checks.csv");
+    assert_eq!(done.status, 1);
+    for part in [
+        "both readings fit",
+        "nominal = false",
+        "as_found_is = \"value\"",
+    ] {
+        assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
+    }
+    let records = export.path("checks.csv");
+    let started = driftbook(&["start", records.to_str().unwrap()]);
+    assert!(
+        started.stdout.contains("state under [checks]"),
+        "{}",
+        started.stdout
+    );
+    assert_eq!(export.run("checks.toml").status, 1);
+    let file = export.path("checks.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let stated = text.replace(
+        "# as_found_is = \"value\" or \"error\": state it",
+        "as_found_is = \"error\"",
+    );
+    std::fs::write(&file, stated).unwrap();
+    assert_eq!(export.run("checks.toml").status, 0);
+}
+
+#[test]
+fn values_near_their_nominal_are_still_values() {
+    let found = ["100.1", "100.4", "100.7", "101.1"];
+    let export = Export::new(&[("checks.csv", &with_nominal("as_found", "100", found, "5"))]);
+    let done = export.run("checks.csv");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+}

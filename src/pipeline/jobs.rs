@@ -3,7 +3,7 @@
 use super::plan::Plan;
 use crate::impact::{Job, JobDoubt, unassessed};
 use crate::records::date::DateFormat;
-use crate::records::{Delimiter, Encoding, LoadError, Table, TableColumn, files};
+use crate::records::{Delimiter, Encoding, LoadError, OwnHeader, Table, TableColumn, files};
 use crate::settings::{SettingError, SettingsTable};
 
 crate::settings! {
@@ -25,22 +25,22 @@ crate::settings! {
 }
 
 crate::settings! {
-    /// Headers of the jobs: our name = "their header"; absent = same name.
+    /// Headers of the jobs: our name = "their header"; absent = same name; false = not read.
     pub struct JobColumns in "jobs.columns" {
         /// Identity of the job (needed).
-        job: Option<String> = None,
+        job: OwnHeader = OwnHeader::Same,
         /// Instrument used (needed).
-        instrument: Option<String> = None,
+        instrument: OwnHeader = OwnHeader::Same,
         /// Point used; empty = every point of the instrument.
-        point: Option<String> = None,
+        point: OwnHeader = OwnHeader::Same,
         /// When the work was done (needed).
-        date: Option<String> = None,
+        date: OwnHeader = OwnHeader::Same,
         /// Lower limit of what was measured.
-        lower: Option<String> = None,
+        lower: OwnHeader = OwnHeader::Same,
         /// Upper limit of what was measured.
-        upper: Option<String> = None,
+        upper: OwnHeader = OwnHeader::Same,
         /// Error that was measured with the instrument.
-        measured_error: Option<String> = None,
+        measured_error: OwnHeader = OwnHeader::Same,
     }
 }
 

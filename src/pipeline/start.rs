@@ -3,7 +3,8 @@
 use super::file::PipelineFile;
 use crate::records::guess::{Guess, Guessed, guess};
 use crate::records::{
-    Column, Delimiter, Encoding, Loaded, RegisterSettings, Request, date, load, means_tolerance,
+    Column, Delimiter, Encoding, LoadError, Loaded, RegisterSettings, Request, date, load,
+    means_tolerance,
 };
 use crate::report::text::count;
 use chrono::NaiveDate;
@@ -44,13 +45,47 @@ pub fn start(records: &Path, today: NaiveDate) -> Result<Started, StartError> {
             file.display()
         )));
     }
-    let guess = guess(records).map_err(|e| StartError(format!("error: {e}")))?;
+    let mut guess = guess(records).map_err(|e| StartError(format!("error: {e}")))?;
     refuse_missing(&guess, records)?;
-    let text = pipeline_text(&guess, records);
-    let trial = trial(&text, records, today)?;
-    write_new(&file, &text)?;
-    let explanation = explain(&guess, &trial);
+    let trial = settled_trial(&mut guess, records, today)?;
+    write_new(&file, &pipeline_text(&guess, records))?;
+    let explanation = explain(&guess, trial.as_ref());
     Ok(Started { file, explanation })
+}
+
+/// Reads the records by the guess; where they refuse it, the guess is mended, or what a
+/// person must state is noted and nothing is read.
+fn settled_trial(
+    guess: &mut Guess,
+    records: &Path,
+    today: NaiveDate,
+) -> Result<Option<Loaded>, StartError> {
+    loop {
+        let why = match trial(&pipeline_text(guess, records), records, today)? {
+            Ok(loaded) => return Ok(Some(loaded)),
+            Err(why) => why,
+        };
+        match why.setting {
+            "nominal" if !guess.off.contains(&Column::Nominal) => {
+                guess.doubts.push(format!(
+                    "nominal = false: {}. The nominal values are not subtracted.",
+                    why.what
+                ));
+                guess.off.push(Column::Nominal);
+            }
+            "as_found_is" => {
+                guess.doubts.push(format!("{}. {}", why.what, why.mend));
+                let line = "# as_found_is = \"value\" or \"error\": state it";
+                guess.to_state.push(line.to_string());
+                return Ok(None);
+            }
+            _ => {
+                return Err(StartError(format!(
+                    "error: {why}\nhelp: nothing was written"
+                )));
+            }
+        }
+    }
 }
 
 fn refuse_missing(guess: &Guess, records: &Path) -> Result<(), StartError> {
@@ -73,7 +108,11 @@ fn refuse_missing(guess: &Guess, records: &Path) -> Result<(), StartError> {
 }
 
 /// Reads the records once by the new file, so that its reader knows that it runs.
-fn trial(text: &str, records: &Path, today: NaiveDate) -> Result<Loaded, StartError> {
+fn trial(
+    text: &str,
+    records: &Path,
+    today: NaiveDate,
+) -> Result<Result<Loaded, LoadError>, StartError> {
     let file = PipelineFile::parse(text).map_err(|problems| {
         let words: Vec<String> = problems
             .iter()
@@ -81,15 +120,14 @@ fn trial(text: &str, records: &Path, today: NaiveDate) -> Result<Loaded, StartEr
             .collect();
         StartError(words.join("\n"))
     })?;
-    load(&Request {
+    Ok(load(&Request {
         checks: &[records.to_path_buf()],
         register: None,
         base: Path::new(""),
         checks_settings: &file.settings.checks,
         register_settings: &RegisterSettings::default(),
         as_of: date::days_of(today),
-    })
-    .map_err(|e| StartError(format!("error: {e}\nhelp: nothing was written")))
+    }))
 }
 
 fn write_new(file: &Path, text: &str) -> Result<(), StartError> {
@@ -100,7 +138,7 @@ fn write_new(file: &Path, text: &str) -> Result<(), StartError> {
     out.write_all(text.as_bytes()).map_err(failed)
 }
 
-fn explain(guess: &Guess, trial: &Loaded) -> String {
+fn explain(guess: &Guess, trial: Option<&Loaded>) -> String {
     let mut text = String::new();
     for note in &guess.notes {
         let _ = writeln!(text, "{note}");
@@ -117,7 +155,8 @@ fn explain(guess: &Guess, trial: &Loaded) -> String {
     if !guess.ignored.is_empty() {
         let _ = writeln!(text, "Not read: {}", guess.ignored.join(", "));
     }
-    let own = [no_limits(guess), values_for_errors(guess, trial)];
+    let values = trial.and_then(|trial| values_for_errors(guess, trial));
+    let own = [no_limits(guess), values];
     let doubts: Vec<&String> = guess.doubts.iter().chain(own.iter().flatten()).collect();
     if !doubts.is_empty() {
         let _ = writeln!(text, "\nPlease check:");
@@ -125,6 +164,15 @@ fn explain(guess: &Guess, trial: &Loaded) -> String {
             let _ = writeln!(text, "  {doubt}");
         }
     }
+    let Some(trial) = trial else {
+        let lines = guess.to_state.join("\n  ");
+        let _ = writeln!(
+            text,
+            "\nNot read yet: two readings fit. Before the first run, state under [checks]:\n  {}",
+            lines.replace("# ", "")
+        );
+        return text;
+    };
     let rows = trial.rows;
     let _ = writeln!(
         text,
@@ -236,6 +284,9 @@ fn reading_lines(text: &mut String, guess: &Guess) {
             guess.coverage_factor
         );
     }
+    for line in &guess.to_state {
+        let _ = writeln!(text, "{line}");
+    }
     if !guess.unit.is_empty() {
         let _ = writeln!(text, "unit = {}", quoted(&guess.unit));
     }
@@ -246,6 +297,7 @@ fn column_lines(text: &mut String, guess: &Guess) {
     for column in Column::ALL {
         let found = guess.columns.iter().find(|g| g.column == column);
         let _ = match found {
+            _ if guess.off.contains(&column) => writeln!(text, "{} = false", column.name()),
             Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
             None => writeln!(text, "# {} = \"…\"", column.name()),
         };

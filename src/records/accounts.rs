@@ -183,6 +183,8 @@ pub struct LoadError {
     pub what: String,
     /// What to do about it.
     pub mend: String,
+    /// The setting that a person must state, where that is what is missing; else empty.
+    pub setting: &'static str,
 }
 
 impl LoadError {
@@ -192,6 +194,12 @@ impl LoadError {
             place: place.into(),
             what: what.into(),
             mend: mend.into(),
+            setting: "",
         }
+    }
+
+    /// The same, where `setting` is what a person must state.
+    pub fn asking(self, setting: &'static str) -> Self {
+        Self { setting, ..self }
     }
 }

@@ -6,6 +6,7 @@ use super::csv_records::{Next, Records, refuse_open};
 use super::csv_text::split_header;
 use super::date::DateFormat;
 use super::header::{Wanted, match_headers};
+use super::own_header::OFF;
 use super::settings::ChecksSettings;
 use super::{CheckKind, LoadError};
 use chrono::DateTime;
@@ -34,7 +35,8 @@ impl<'a> RecordTable<'a> {
         let (delimiter, header) = if text.is_empty() {
             let header = |column: &Wanted<'_>| column.own.unwrap_or(column.name).to_string();
             let delimiter = settings.delimiter.byte().unwrap_or(b',');
-            (delimiter, wanted.iter().map(header).collect())
+            let read = wanted.iter().filter(|column| column.own != Some(OFF));
+            (delimiter, read.map(header).collect())
         } else {
             let split = split_header(text, settings.delimiter, file).map_err(|e| e.what)?;
             refuse_open(text, split.delimiter)?;

@@ -46,10 +46,10 @@ fn semicolons_commas_and_own_dates() {
         coverage_factor: 2.0,
         ..Default::default()
     };
-    settings.columns.instrument = Some("Gerät".into());
-    settings.columns.date = Some("Datum".into());
-    settings.columns.as_found = Some("Wert".into());
-    settings.columns.point = Some("Punkt".into());
+    settings.columns.instrument = "Gerät".into();
+    settings.columns.date = "Datum".into();
+    settings.columns.as_found = "Wert".into();
+    settings.columns.point = "Punkt".into();
     append(&path, &[check()], &settings).unwrap();
     let after = std::fs::read_to_string(&path).unwrap();
     assert!(

@@ -45,6 +45,10 @@ pub struct Guess {
     pub coverage_factor: f64,
     /// Unit, where a header states it and no column does.
     pub unit: String,
+    /// Columns that are switched off, since what they say is in another already.
+    pub off: Vec<Column>,
+    /// Settings that a person must state before the file can be read, as lines of the file.
+    pub to_state: Vec<String>,
     /// Columns with a meaning, in our order.
     pub columns: Vec<Guessed>,
     /// Headers that are not read.
@@ -156,6 +160,8 @@ fn from_samples(
         date_format: String::new(),
         coverage_factor: 1.0,
         unit: String::new(),
+        off: Vec::new(),
+        to_state: Vec::new(),
         columns: Vec::new(),
         ignored: Vec::new(),
         notes,

@@ -1,6 +1,7 @@
 /*! From the headers of a file to our columns: exact, then by case and blanks, never by guess. */
 
 use super::LoadError;
+use super::own_header::OFF;
 
 /// A column that is looked for: our name, and the person's own header where the
 /// pipeline file states one.
@@ -38,6 +39,10 @@ pub(crate) fn match_headers(
         ..Matched::default()
     };
     for column in wanted {
+        if column.own == Some(OFF) {
+            matched.positions.push(None);
+            continue;
+        }
         let position = find(&mut matched, column.own.unwrap_or(column.name));
         if let (None, Some(own)) = (position, column.own) {
             return Err(missing(file, &matched.headers, column, own));
@@ -56,6 +61,7 @@ pub(crate) fn missing(
     header: &str,
 ) -> LoadError {
     let what = match column.own {
+        Some(OFF) => format!("the column {} is needed, and is switched off", column.name),
         Some(_) => format!("no column \"{header}\" (mapped to {})", column.name),
         None => format!("no column \"{header}\""),
     };
@@ -137,8 +143,12 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
         .collect();
     let limits_missing = !unmapped.is_empty() && unmapped.iter().all(|missing| *missing);
     let checks = wanted.iter().any(|column| column.name == "as_found");
+    let off = |header: &String| {
+        let mut off = wanted.iter().filter(|column| column.own == Some(OFF));
+        off.any(|column| fold(header) == column.name)
+    };
     for (index, header) in matched.headers.iter().enumerate() {
-        if matched.positions.contains(&Some(index)) {
+        if matched.positions.contains(&Some(index)) || off(header) {
             continue;
         }
         let of_register = |name: &&&str| fold(header) == **name;
@@ -153,7 +163,9 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
             .zip(&matched.positions)
             .find(|(column, place)| {
                 let limit = NEAR_MISS.min(column.name.len() / 3);
-                place.is_none() && strsim::damerau_levenshtein(&fold(header), column.name) <= limit
+                place.is_none()
+                    && column.own != Some(OFF)
+                    && strsim::damerau_levenshtein(&fold(header), column.name) <= limit
             });
         if let Some((column, _)) = near {
             matched.notes.push(format!(

@@ -5,6 +5,7 @@ use super::alike::alike;
 use super::batch::Batch;
 use super::build::{build, screen_all};
 use super::collect::{collect_findings, collect_rejects, take_files, warn_lost};
+use super::column::Column;
 use super::files;
 use super::group::{Groups, group};
 use super::header::Matched;
@@ -15,7 +16,9 @@ use super::row::Rules;
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::suspect::suspect;
 use super::table::Table;
-use super::{Histories, Item, Tolerance, csv_file, parquet_file, register, repeats, source};
+use super::{
+    Histories, Item, Tolerance, csv_file, nominal, parquet_file, register, repeats, source,
+};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
@@ -185,6 +188,14 @@ fn load_rows(
     collect_findings(findings, &batches, &headers, &mut loaded);
     loaded.histories = build(groups, batches, items);
     set_tolerances(&mut loaded);
+    let found = headers
+        .iter()
+        .map(|h| h.of(Some(Column::AsFound)).to_string());
+    nominal::check(
+        &mut loaded,
+        &found.collect::<Vec<_>>(),
+        request.checks_settings,
+    )?;
     repeats::settle(&mut loaded, request.checks_settings.repeats);
     loaded
         .warnings

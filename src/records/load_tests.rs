@@ -211,11 +211,11 @@ fn own_headers_words_and_marks_are_read() {
         ..ChecksSettings::default()
     };
     settings.events.insert("getrimmt".into(), Event::Adjusted);
-    settings.columns.instrument = Some("Gerät".into());
-    settings.columns.date = Some("Datum".into());
-    settings.columns.as_found = Some("Abweichung".into());
-    settings.columns.u = Some("U".into());
-    settings.columns.event = Some("Ereignis".into());
+    settings.columns.instrument = "Gerät".into();
+    settings.columns.date = "Datum".into();
+    settings.columns.as_found = "Abweichung".into();
+    settings.columns.u = "U".into();
+    settings.columns.event = "Ereignis".into();
     let text = "\u{feff}Gerät;Datum;Abweichung;U;Ereignis\nA;30.06.2026;0,5;0,2;getrimmt\nA;29.06.2026;-1;n/a;poliert\n";
     let loaded = load_files(&[("f.csv", text)], &settings).unwrap();
     adds_up(&loaded);

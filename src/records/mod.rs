@@ -32,8 +32,10 @@ mod history;
 mod load;
 mod names;
 mod needed;
+mod nominal;
 pub mod number;
 mod outcome;
+mod own_header;
 mod parquet_file;
 mod parquet_odd;
 mod register;
@@ -60,9 +62,11 @@ pub use field::{Field, event};
 pub use header::{means_tolerance, nearest};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
+pub use own_header::OwnHeader;
 pub use said::Carried;
 pub use settings::{
-    CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns, RegisterSettings, Repeats,
+    AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,
+    RegisterSettings, Repeats,
 };
 pub use source::{input_of, read_input};
 pub use table::{Table, TableColumn};

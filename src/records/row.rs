@@ -6,7 +6,7 @@ use super::field::{self, Field};
 use super::needed::Needed;
 use super::number::Number;
 use super::said::{Carried, spoken_of};
-use super::settings::ChecksSettings;
+use super::settings::{AsFoundIs, ChecksSettings};
 use super::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -94,7 +94,7 @@ impl<'a> Rules<'a> {
             return Err(Problem::new(Column::Instrument, "no instrument"));
         }
         let date = self.date(of(Column::Date))?;
-        let nominal = self.number(fields, Column::Nominal)?;
+        let nominal = self.nominal(fields)?;
         let error = |column| -> Result<f64, Problem> {
             Ok(match (self.number(fields, column)?, nominal) {
                 (None, _) => f64::NAN,
@@ -156,7 +156,7 @@ impl<'a> Rules<'a> {
             let number = self.number(fields, column).ok().flatten();
             number.map_or(f64::NAN, |n| n.value)
         };
-        let nominal = self.number(fields, Column::Nominal).ok().flatten();
+        let nominal = self.nominal(fields).ok().flatten();
         let found = number(Column::AsFound) - nominal.map_or(0.0, |n| n.value);
         let (lower, upper) = (number(Column::Lower), number(Column::Upper));
         let outside = lower < upper && (found < lower || found > upper);
@@ -237,6 +237,14 @@ impl<'a> Rules<'a> {
             });
         }
         Ok(date)
+    }
+
+    /// The nominal value, where it is to be subtracted.
+    fn nominal(&self, fields: &Fields<'_>) -> Result<Option<Number>, Problem> {
+        match self.settings.as_found_is {
+            AsFoundIs::Error => Ok(None),
+            AsFoundIs::Auto | AsFoundIs::Value => self.number(fields, Column::Nominal),
+        }
     }
 
     fn number(&self, fields: &Fields<'_>, column: Column) -> Result<Option<Number>, Problem> {

@@ -3,6 +3,7 @@
 use super::Event;
 use super::column::{COLUMN_COUNT, Column};
 use super::date::DateFormat;
+use super::own_header::OwnHeader;
 use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -72,6 +73,19 @@ pub enum Repeats {
     Reject,
 }
 
+/// What `as_found` holds beside a nominal value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum AsFoundIs {
+    /// By numbers and header; refused where both readings fit.
+    #[default]
+    Auto,
+    /// A value, from which the nominal value is subtracted.
+    Value,
+    /// An error already.
+    Error,
+}
+
 crate::settings! {
     /// Where the check histories are and how they are written.
     pub struct ChecksSettings in "checks" {
@@ -91,6 +105,8 @@ crate::settings! {
         unit: String = String::new(),
         /// Number that divides the column u, for records that keep expanded uncertainties (k = 2: 2).
         coverage_factor: f64 = 1.0,
+        /// What as_found is beside a nominal value: "value", from which it is subtracted, or "error" already; "auto" goes by numbers and header, and refuses where both fit.
+        as_found_is: AsFoundIs = AsFoundIs::Auto,
         /// Several readings of one history on one day: keep, average or reject (all but the first).
         repeats: Repeats = Repeats::Keep,
         /// True to drop blanks at the ends of instrument and point.
@@ -105,38 +121,38 @@ crate::settings! {
 }
 
 crate::settings! {
-    /// Headers of the checks files: our name = "their header"; absent = same name.
+    /// Headers of the checks files: our name = "their header"; absent = same name; false = not read.
     pub struct CheckColumns in "checks.columns" {
         /// Identity of the instrument (needed).
-        instrument: Option<String> = None,
+        instrument: OwnHeader = OwnHeader::Same,
         /// Quantity or set point.
-        point: Option<String> = None,
+        point: OwnHeader = OwnHeader::Same,
         /// When checked (needed).
-        date: Option<String> = None,
+        date: OwnHeader = OwnHeader::Same,
         /// Error as found, or value where nominal is given (needed unless in_tolerance is).
-        as_found: Option<String> = None,
+        as_found: OwnHeader = OwnHeader::Same,
         /// Error or value as left; empty = as found.
-        as_left: Option<String> = None,
-        /// Conventional value that is subtracted.
-        nominal: Option<String> = None,
+        as_left: OwnHeader = OwnHeader::Same,
+        /// Conventional value that is subtracted; false where as_found is an error already.
+        nominal: OwnHeader = OwnHeader::Same,
         /// Standard uncertainty of the reading, random part.
-        u: Option<String> = None,
+        u: OwnHeader = OwnHeader::Same,
         /// Standard uncertainty shared by all checks of the history.
-        u_common: Option<String> = None,
+        u_common: OwnHeader = OwnHeader::Same,
         /// Lower limit on the error.
-        lower: Option<String> = None,
+        lower: OwnHeader = OwnHeader::Same,
         /// Upper limit on the error.
-        upper: Option<String> = None,
+        upper: OwnHeader = OwnHeader::Same,
         /// In tolerance as found: true or false.
-        in_tolerance: Option<String> = None,
+        in_tolerance: OwnHeader = OwnHeader::Same,
         /// adjusted, repaired, annealed, shocked, replaced or empty.
-        event: Option<String> = None,
+        event: OwnHeader = OwnHeader::Same,
         /// Cumulative hours or cycles.
-        usage: Option<String> = None,
+        usage: OwnHeader = OwnHeader::Same,
         /// check or calibration.
-        kind: Option<String> = None,
+        kind: OwnHeader = OwnHeader::Same,
         /// Unit, one a history.
-        unit: Option<String> = None,
+        unit: OwnHeader = OwnHeader::Same,
     }
 }
 
@@ -159,38 +175,38 @@ crate::settings! {
 }
 
 crate::settings! {
-    /// Headers of the register: our name = "their header"; absent = same name.
+    /// Headers of the register: our name = "their header"; absent = same name; false = not read.
     pub struct RegisterColumns in "register.columns" {
         /// Identity of the instrument (needed).
-        instrument: Option<String> = None,
+        instrument: OwnHeader = OwnHeader::Same,
         /// Quantity or set point; a row without it holds for all points.
-        point: Option<String> = None,
+        point: OwnHeader = OwnHeader::Same,
         /// Class or model for borrowed strength.
-        group: Option<String> = None,
+        group: OwnHeader = OwnHeader::Same,
         /// Unit of the error.
-        unit: Option<String> = None,
+        unit: OwnHeader = OwnHeader::Same,
         /// Lower limit on the error.
-        lower: Option<String> = None,
+        lower: OwnHeader = OwnHeader::Same,
         /// Upper limit on the error.
-        upper: Option<String> = None,
+        upper: OwnHeader = OwnHeader::Same,
         /// Interval in use, days.
-        interval_days: Option<String> = None,
+        interval_days: OwnHeader = OwnHeader::Same,
         /// Longest interval allowed, days.
-        cap_days: Option<String> = None,
+        cap_days: OwnHeader = OwnHeader::Same,
         /// Shortest interval, days.
-        floor_days: Option<String> = None,
+        floor_days: OwnHeader = OwnHeader::Same,
         /// Date of the last calibration.
-        last_calibration: Option<String> = None,
+        last_calibration: OwnHeader = OwnHeader::Same,
         /// Reliability target, above 0 and below 1.
-        reliability_target: Option<String> = None,
+        reliability_target: OwnHeader = OwnHeader::Same,
         /// Cost of one calibration.
-        cost: Option<String> = None,
+        cost: OwnHeader = OwnHeader::Same,
         /// Cost of one year out of tolerance, same currency.
-        cost_out_of_tolerance: Option<String> = None,
+        cost_out_of_tolerance: OwnHeader = OwnHeader::Same,
         /// Criticality in the register's own words.
-        criticality: Option<String> = None,
+        criticality: OwnHeader = OwnHeader::Same,
         /// Free description.
-        description: Option<String> = None,
+        description: OwnHeader = OwnHeader::Same,
     }
 }
 
