@@ -46,14 +46,6 @@ pub enum Term {
     Sine,
 }
 
-/// Columns of the design of `shape`, for likelihoods on the same readings.
-pub fn design(
-    readings: &[Reading],
-    shape: Shape,
-) -> Result<Vec<Vec<DoubleDouble>>, LeastSquaresError> {
-    Ok(Axis::of(readings, shape.intercept).columns(&terms(readings, shape)?, readings))
-}
-
 /// The internal axis `t = (x − centre)/scale`.
 pub(super) struct Axis {
     pub centre: f64,

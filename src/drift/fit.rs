@@ -28,7 +28,7 @@ pub enum ModelName {
     Wander,
     /// A line with an annual sine and cosine.
     Season,
-    /// The best supported of the others, or their average.
+    /// State or wander, whichever the readings support, or their average.
     Auto,
 }
 

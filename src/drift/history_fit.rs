@@ -90,19 +90,18 @@ fn fit_any(
     fit
 }
 
-/// Wander for `auto`: full likelihood, so that it compares with the regressions.
+/// Wander for `auto`: full likelihood, as that of the state model. `None` where not every reading
+/// states u: with no noise and a free level that likelihood has no upper bound, and cannot be compared.
 fn wander_candidate(
     readings: &[Reading],
     history: &History<'_>,
     settings: &DriftSettings,
 ) -> Option<Candidate> {
-    /// A random walk needs about this many steps to show beside noise. Common practice, no source.
-    const FEWEST_READINGS: usize = 10;
-    if readings.len() < FEWEST_READINGS {
+    if readings.len() < choose::FEWEST_READINGS {
         return None;
     }
     let found = fit_wander_readings(readings, Likelihood::Full).ok()?;
-    Some(Candidate {
+    found.u_stated.then(|| Candidate {
         fit: fit_wander_plain(history, settings),
         log_likelihood: found.log_likelihood,
         // Levels and drifts, the wander and the noise (or its excess).

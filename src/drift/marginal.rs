@@ -35,20 +35,14 @@ const STEP: f64 = 2.0;
 const SWING: f64 = 2.0;
 /// A step counts where it is believed more than this.
 const LIKELY: f64 = 0.5;
-/// Fewest readings at which the state model competes: as for the straight line.
-const FEWEST_READINGS: usize = 5;
-
-/// The state model of `history` as a candidate for `auto`; `None` below five readings, or
-/// where the likelihood cannot be computed.
+/// The state model of `history` as a candidate for `auto`; `None` where the likelihood cannot be
+/// computed.
 pub fn state_candidate(
     history: &History<'_>,
     readings: &[Reading],
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> Option<Candidate> {
-    if readings.len() < FEWEST_READINGS {
-        return None;
-    }
     let scale = class.scale_of(history.item);
     let mut readings = readings.to_vec();
     let swing = steady(&mut readings, class, scale, settings.axis);

@@ -117,7 +117,7 @@ use crate::settings::SettingError;
 crate::settings! {
     /// Drift model and its bands.
     pub struct DriftSettings in "drift" {
-        /// Drift model: state, constant, line, quadratic, polynomial, wander, season or auto.
+        /// Drift model: state, constant, line, quadratic, polynomial, wander, season or auto (state or wander, whichever the readings support).
         model: ModelName = ModelName::State,
         /// Degree of the polynomial, 0 to 10 (model = "polynomial" only).
         degree: u32 = 3,
