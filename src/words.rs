@@ -52,12 +52,11 @@ pub fn figure(value: f64, unit: &str) -> String {
 
 /// `value` to `digits` significant digits, without trailing zeros.
 pub fn significant(value: f64, digits: i32) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return if value == 0.0 {
-            "0".into()
-        } else {
-            format!("{value}")
-        };
+    if value == 0.0 {
+        return "0".into();
+    }
+    if !value.is_finite() {
+        return no_number(value).into();
     }
     let magnitude = value.abs().log10().floor() as i32;
     if !(-5..=8).contains(&magnitude) {
@@ -69,6 +68,14 @@ pub fn significant(value: f64, digits: i32) -> String {
         text.trim_end_matches('0').trim_end_matches('.').to_string()
     } else {
         text
+    }
+}
+
+/// What stands in place of a value that has no digits.
+pub fn no_number(value: f64) -> &'static str {
+    match value.is_nan() {
+        true => "unknown",
+        false => "too large to tell",
     }
 }
 
@@ -118,9 +125,10 @@ pub struct Short(pub f64);
 impl fmt::Display for Short {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         const MOST: f64 = 1e7;
-        match self.0.abs() < MOST || !self.0.is_finite() {
-            true => fmt::Display::fmt(&self.0, f),
-            false => fmt::LowerExp::fmt(&self.0, f),
+        match self.0.abs() {
+            size if size < MOST => fmt::Display::fmt(&self.0, f),
+            size if size.is_finite() => fmt::LowerExp::fmt(&self.0, f),
+            _ => f.write_str(no_number(self.0)),
         }
     }
 }
@@ -147,6 +155,8 @@ mod tests {
         assert_eq!(figure(0.001_234_5, "mK"), "0.00123 mK");
         assert_eq!(figure(-1200.0, ""), "-1200");
         assert_eq!(figure(1.5e-9, "kg"), "1.50e-9 kg");
+        assert_eq!(figure(f64::INFINITY, "mK"), "too large to tell mK");
+        assert_eq!(format!("{:.3}", Short(f64::NAN)), "unknown");
         assert_eq!(count(1, "check"), "1 check");
         assert_eq!(format!("{:+.3}", Short(0.31)), "+0.310");
         assert_eq!(

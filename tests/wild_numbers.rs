@@ -32,6 +32,17 @@ fn records() -> String {
     item("wild uncertainty", scaled(1.0), 1e200, 0.01, 3.0);
     item("wild shared part", scaled(1.0), 0.05, 1e308, 3.0);
     item("no scatter", [0.25; 5], 1e-320, 0.0, 1e-310);
+    let swinging = [0.3, -0.2, 0.9, -0.7, 0.6];
+    for size in [1e150, 1e155, 1e160, 1e250, 1.5e308] {
+        let values = swinging.map(|v| v * size);
+        item(
+            &format!("huge {size:e}"),
+            values,
+            0.1 * size,
+            0.0,
+            0.99 * size,
+        );
+    }
     rows
 }
 

@@ -9,6 +9,7 @@ use super::suspects::Suspect;
 use super::trend::DurbinWatson;
 use crate::records::History;
 use crate::stats::p_value;
+use crate::words::no_number;
 
 /// A finding is told where chance would make it once in a hundred histories.
 /// Common practice, no source.
@@ -20,8 +21,11 @@ const DOUBT_BELOW: f64 = 0.25;
 /// Three significant digits, plain where they read well.
 pub fn figure(value: f64) -> String {
     let size = value.abs();
-    if value == 0.0 || !value.is_finite() {
-        return format!("{value}");
+    if !value.is_finite() {
+        return no_number(value).into();
+    }
+    if value == 0.0 {
+        return "0".into();
     }
     if !(1e-4..1e6).contains(&size) {
         return format!("{value:.2e}");

@@ -63,7 +63,11 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
     let unit = &history.item.unit;
     let from = found.len().saturating_sub(SHOWN);
     let differs = |d: &Difference| {
-        let verdict = if d.significant { "differs" } else { "agrees" };
+        let verdict = match d.significant {
+            _ if d.p.is_nan() => "cannot be compared",
+            true => "differs",
+            false => "agrees",
+        };
         format!(
             "{} ({verdict}, {})",
             size(d.difference, d.u, ""),

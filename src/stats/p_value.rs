@@ -3,17 +3,22 @@
 /// Smallest p-value that is printed; smaller ones are below it.
 const SMALLEST: f64 = 1e-4;
 
-/// A p-value as words: `p = 0.004`, `p < 0.0001`.
+/// A p-value as words: `p = 0.004`, `p < 0.0001`; `p unknown` where it cannot be computed.
 pub fn p_value(p: f64) -> String {
-    if p < SMALLEST {
+    if p.is_nan() {
+        "p unknown".into()
+    } else if p < SMALLEST {
         format!("p < {SMALLEST}")
     } else {
         format!("p = {}", p_digits(p))
     }
 }
 
-/// A p-value for a table's cell: `0.12`, `0.0040`, `< 0.0001`.
+/// A p-value for a table's cell: `0.12`, `0.0040`, `< 0.0001`; `unknown` where there is none.
 pub fn p_digits(p: f64) -> String {
+    if p.is_nan() {
+        return "unknown".into();
+    }
     if p < SMALLEST {
         return format!("< {SMALLEST}");
     }
@@ -27,6 +32,8 @@ mod tests {
 
     #[test]
     fn small_ones_are_below_a_limit() {
+        assert_eq!(p_value(f64::NAN), "p unknown");
+        assert_eq!(p_digits(f64::NAN), "unknown");
         assert_eq!(p_value(0.004), "p = 0.0040");
         assert_eq!(p_value(0.12), "p = 0.12");
         assert_eq!(p_value(1e-9), "p < 0.0001");
