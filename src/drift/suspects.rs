@@ -81,6 +81,11 @@ const MOST: usize = 5;
 const FEWEST_READINGS: usize = 4;
 /// A reading this many standard deviations off its forecast, squared, is looked at closely.
 const LOOKED_AT: f64 = 9.0;
+/// Of the readings looked at closely, this many that lie farthest off are judged in each search.
+const MOST_JUDGED: usize = 32;
+/// A reading is judged by this many checks before it and after it: what they tell of the level
+/// is known to a thirtieth of the scatter, and those farther away add nothing that would show.
+const NEAR: usize = 500;
 
 /// True for a reading far enough off its forecast to be looked at closely.
 pub(super) fn is_far(innovation: &Innovation) -> bool {
@@ -104,10 +109,8 @@ pub fn suspects_of_state(
     let swing = steady(&mut readings, class, scale, settings.axis);
     let as_read = |reading: &Reading| reading.value + swing.map_or(0.0, |s| s.at(reading.x));
     while found.len() < (number / 5).clamp(1, MOST) {
-        let odd = odd(&readings, class, scale);
-        let worst = odd
+        let worst = odd(&readings, class, scale)
             .into_iter()
-            .filter(|i| !joins(&readings, *i, class, scale))
             .filter_map(|i| {
                 let value = as_read(&readings[i]);
                 judged(history, &found, (&readings, i, value), class, settings)
@@ -125,40 +128,48 @@ pub fn suspects_of_state(
     found
 }
 
-/// Indices of readings far off their forecast, and of the first reading where the second is.
+/// Indices of readings far off their forecast, and of the first reading where the second is,
+/// those left out that may be a step; of many, those that lie farthest off.
 fn odd(readings: &[Reading], class: &ClassParameters, scale: f64) -> Vec<usize> {
     let mut filter = StateFilter::new(class, scale);
-    let mut found = Vec::new();
+    // What was known before the reading before last, and before the last.
+    let mut before = [filter.clone(), filter.clone()];
+    let mut found: Vec<(f64, usize)> = Vec::new();
     for (i, reading) in readings.iter().enumerate() {
-        if filter.push(reading).as_ref().is_some_and(is_far) {
-            let opens = i < 2 || readings[i - 2].segment != reading.segment;
-            // The first reading of a segment after an event has nothing before it to differ from.
-            if opens && reading.segment == readings[0].segment {
-                found.push(i - 1);
+        before.swap(0, 1);
+        before[1].clone_from(&filter);
+        let Some(innovation) = filter.push(reading).filter(is_far) else {
+            continue;
+        };
+        let distance = innovation.value * innovation.value / innovation.variance;
+        let mut look_at = |j: usize, known: &StateFilter<'_>| {
+            if !joins(readings, j, known) {
+                found.push((distance, j));
             }
-            found.push(i);
+        };
+        let opens = i < 2 || readings[i - 2].segment != reading.segment;
+        // The first reading of a segment after an event has nothing before it to differ from.
+        if opens && reading.segment == readings[0].segment {
+            look_at(i - 1, &before[0]);
         }
+        look_at(i, &before[1]);
     }
-    found
+    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    found.truncate(MOST_JUDGED);
+    found.sort_by_key(|(_, i)| *i);
+    found.into_iter().map(|(_, i)| i).collect()
 }
 
-/// True where `i` may be a step: the reading after it is as far off once `i` is left out, so
-/// that the two agree, or an event closed the segment before any could tell.
-fn joins(readings: &[Reading], i: usize, class: &ClassParameters, scale: f64) -> bool {
+/// True where `i` may be a step: the reading after it is as far off what was `known` before `i`,
+/// so that the two agree, or an event closed the segment before any could tell.
+fn joins(readings: &[Reading], i: usize, known: &StateFilter<'_>) -> bool {
     let Some(next) = readings.get(i + 1) else {
         return false;
     };
     if next.segment != readings[i].segment {
         return true;
     }
-    if i == 0 {
-        return false;
-    }
-    let mut filter = StateFilter::new(class, scale);
-    for reading in &readings[..i] {
-        filter.push(reading);
-    }
-    filter.push(next).as_ref().is_some_and(is_far)
+    i > 0 && known.clone().push(next).as_ref().is_some_and(is_far)
 }
 
 /// Reading `i`, of this value as read, against the smoothed level without it; `p` is that of this reading alone.
@@ -179,9 +190,18 @@ fn judged(
         p: f64::NAN,
         last: i + 1 == readings.len(),
     };
-    let mut left_out = before.to_vec();
-    left_out.push(suspect);
-    let others = without(history, &left_out);
+    let row = reading.check as usize;
+    let near = row.saturating_sub(NEAR)..history.len().min(row + NEAR + 1);
+    let left_out: Vec<Suspect> = before
+        .iter()
+        .chain([&suspect])
+        .filter(|other| near.contains(&(other.row as usize)))
+        .map(|other| Suspect {
+            row: other.row - near.start as u32,
+            ..*other
+        })
+        .collect();
+    let others = without(&history.rows(near), &left_out);
     let level = smoothed(&others.get(0), class, settings, &[reading.x]);
     let expected = level.first()?;
     suspect.residual = value - expected.expected;

@@ -131,20 +131,24 @@ impl Drawn<'_> {
     /// calibration; nothing else is known of what the owner carries.
     pub fn values_left(&self) -> Vec<ValueStep> {
         let history = self.history;
-        let set =
-            |i: &usize| history.happened(*i).restarts_level() && history.as_left[*i].is_finite();
-        let step = |i: usize| {
-            let calibrated = |j: &usize| history.kind[*j] != CheckKind::Check;
-            let next = (i + 1..history.len()).find(calibrated);
-            ValueStep {
-                from: self.along(i),
-                until: next.map_or(f64::INFINITY, |next| self.along(next)),
-                counted_from: None,
-                value: history.as_left[i],
+        let mut until = f64::INFINITY;
+        let mut steps: Vec<ValueStep> = Vec::new();
+        for i in (0..history.len()).rev() {
+            let set = history.happened(i).restarts_level() && history.as_left[i].is_finite();
+            if set && self.along(i).is_finite() {
+                steps.push(ValueStep {
+                    from: self.along(i),
+                    until,
+                    counted_from: None,
+                    value: history.as_left[i],
+                });
             }
-        };
-        let steps = (0..history.len()).filter(set).map(step);
-        steps.filter(|step| step.from.is_finite()).collect()
+            if history.kind[i] != CheckKind::Check {
+                until = self.along(i);
+            }
+        }
+        steps.reverse();
+        steps
     }
 
     /// Place of the as-of date on the axis; that of the last reading where the use is not known.

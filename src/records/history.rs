@@ -5,6 +5,7 @@ is a pure function of one slice and the settings.
 */
 
 use super::Tolerance;
+use std::ops::Range;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
 pub const DAYS_PER_YEAR: f64 = 365.25;
@@ -230,21 +231,26 @@ impl Histories {
 impl<'a> History<'a> {
     /// The first `rows` checks; panics past the end, like a slice.
     pub fn first(&self, rows: usize) -> History<'a> {
+        self.rows(0..rows)
+    }
+
+    /// The checks of some rows; panics past the end, like a slice.
+    pub fn rows(&self, rows: Range<usize>) -> History<'a> {
         History {
             item: self.item,
-            date: &self.date[..rows],
-            as_found: &self.as_found[..rows],
-            as_left: &self.as_left[..rows],
-            nominal: &self.nominal[..rows],
-            u: &self.u[..rows],
-            u_common: &self.u_common[..rows],
-            lower: &self.lower[..rows],
-            upper: &self.upper[..rows],
-            usage: &self.usage[..rows],
-            outcome: &self.outcome[..rows],
-            event: &self.event[..rows],
-            kind: &self.kind[..rows],
-            source: &self.source[..rows],
+            date: &self.date[rows.clone()],
+            as_found: &self.as_found[rows.clone()],
+            as_left: &self.as_left[rows.clone()],
+            nominal: &self.nominal[rows.clone()],
+            u: &self.u[rows.clone()],
+            u_common: &self.u_common[rows.clone()],
+            lower: &self.lower[rows.clone()],
+            upper: &self.upper[rows.clone()],
+            usage: &self.usage[rows.clone()],
+            outcome: &self.outcome[rows.clone()],
+            event: &self.event[rows.clone()],
+            kind: &self.kind[rows.clone()],
+            source: &self.source[rows],
         }
     }
 

@@ -11,6 +11,9 @@ use crate::report::view::{CurvePoint, HistoryView};
 /// Room that labels at the end of a curve need inside the plot, pixels.
 const LABEL_ROOM: f64 = 150.0;
 
+/// Pixels by which a segment must reach beyond the one before it to be seen.
+const LEAST_WIDTH: f64 = 0.25;
+
 /// Draws bands and fit segment by segment; returns labels for the right edge, unless the
 /// curve ends well before it: then they stand at its end.
 pub(super) fn draw_curve(
@@ -20,8 +23,14 @@ pub(super) fn draw_curve(
 ) -> Vec<SideLabel> {
     let inside = |p: &&CurvePoint| layout.x.holds(p.day) && p.expected.is_finite();
     let points: Vec<CurvePoint> = view.curve.iter().filter(inside).copied().collect();
+    let mut drawn = f64::NEG_INFINITY;
     for segment in points.chunk_by(|a, b| a.segment == b.segment) {
-        draw_segment(canvas, view, layout, segment);
+        let end = segment.last().map_or(drawn, |last| layout.x.at(last.day));
+        // What ends on the same pixel as the segment before it would only lie over it.
+        if end - drawn >= LEAST_WIDTH {
+            draw_segment(canvas, view, layout, segment);
+            drawn = end;
+        }
     }
     let Some(last) = points.last() else {
         return Vec::new();

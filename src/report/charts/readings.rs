@@ -70,8 +70,15 @@ pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
 fn draw_outcomes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout, radius: f64) {
     let only_outcome = |r: &&ReadingView| r.value.is_nan() && layout.x.holds(r.day);
     let y = layout.bottom;
+    // Marks of one kind that would lie on each other are one.
+    let mut drawn = [f64::NEG_INFINITY; 2];
     for reading in view.readings.iter().filter(only_outcome) {
         let x = layout.x.at(reading.day);
+        let last = &mut drawn[usize::from(reading.out_of_tolerance)];
+        if is_long(view) && x - *last < 0.25 * COLUMN {
+            continue;
+        }
+        *last = x;
         if reading.out_of_tolerance {
             canvas.triangle((x, y), radius + 2.0, Ink::Alarm, true);
         } else {
@@ -146,7 +153,8 @@ fn name_far_value(
 }
 
 /// Numbers of the readings to draw: all of them, or for long histories the lowest and
-/// highest of each `step` pixels, taken separately for flagged ones so that none is lost.
+/// highest of each `step` pixels, as found and as left, taken separately for flagged ones so
+/// that none is lost.
 fn thinned(view: &HistoryView, x: &Scale, step: f64) -> Vec<usize> {
     let mut kept = Vec::new();
     let column = |i: usize| (x.at(view.readings[i].day) / step).floor();
@@ -166,11 +174,10 @@ fn thinned(view: &HistoryView, x: &Scale, step: f64) -> Vec<usize> {
             kept.extend(members().min_by(by_value));
             kept.extend(members().max_by(by_value));
         }
-        kept.extend(
-            run.iter()
-                .copied()
-                .filter(|i| view.readings[*i].as_left.is_some()),
-        );
+        let left = |i: &usize| view.readings[*i].as_left.unwrap_or(f64::NAN);
+        let set = || run.iter().copied().filter(|i| !left(i).is_nan());
+        kept.extend(set().min_by(|a, b| left(a).total_cmp(&left(b)).then(a.cmp(b))));
+        kept.extend(set().max_by(|a, b| left(a).total_cmp(&left(b)).then(a.cmp(b))));
     }
     kept.sort_unstable();
     kept.dedup();
