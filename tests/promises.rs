@@ -3,6 +3,8 @@
 // Helpers of tests may unwrap like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
+#[path = "any_unit.rs"]
+mod any_unit;
 #[path = "bad_input.rs"]
 mod bad_input;
 #[path = "bad_session.rs"]

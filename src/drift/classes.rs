@@ -67,6 +67,8 @@ pub enum Scale {
     Tolerance,
     /// One size for the class, in its unit.
     Fixed(f64),
+    /// Nothing tells a size: no tolerance, no stated u, and no value but zero.
+    Unknown,
 }
 
 /// What a class lends its members.
@@ -108,6 +110,7 @@ impl ClassParameters {
         match self.scale {
             Scale::Fixed(size) => size,
             Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
+            Scale::Unknown => 1.0,
         }
     }
 

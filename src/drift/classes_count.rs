@@ -36,7 +36,7 @@ pub(super) struct Count {
 pub(super) fn surprises(scale: Scale, count: &Count) -> Surprises {
     let (step, broken) = match scale {
         Scale::Tolerance => SURPRISE_SIZES,
-        Scale::Fixed(_) => SURPRISE_CHANGES,
+        Scale::Fixed(_) | Scale::Unknown => SURPRISE_CHANGES,
     };
     let years = count.years + YEARS_BEFORE;
     Surprises {

@@ -90,10 +90,13 @@ impl Sample {
                 chosen.push((scale.unwrap_or(1.0), readings[from..].to_vec()));
             }
         }
-        let size = if basis.by_tolerance {
-            1.0
-        } else {
-            robust_size(&chosen)
+        let scale = match basis.by_tolerance {
+            true => Scale::Tolerance,
+            false => robust_size(&chosen).map_or(Scale::Unknown, Scale::Fixed),
+        };
+        let size = match scale {
+            Scale::Fixed(size) => size,
+            Scale::Tolerance | Scale::Unknown => 1.0,
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
         let (swing, swinging) = match known {
@@ -104,11 +107,7 @@ impl Sample {
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
         Self {
             data,
-            scale: if basis.by_tolerance {
-                Scale::Tolerance
-            } else {
-                Scale::Fixed(size)
-            },
+            scale,
             pace,
             unstated_noise,
             some_stated,
@@ -163,29 +162,41 @@ pub(super) fn tolerance_scale(item: &Item) -> Option<f64> {
     (half.is_finite() && half > f64::MIN_POSITIVE.sqrt() && half < f64::MAX.sqrt()).then_some(half)
 }
 
-/// A typical use in a year on the usage axis (median over members); 1 on the time axis.
+/// A typical use in a year on the usage axis (median over members), where no use can be told
+/// from the dates a typical use; 1 on the time axis.
 fn pace_of(members: &[History<'_>], axis: Axis) -> f64 {
     if axis == Axis::Time {
         return 1.0;
     }
-    let mut paces: Vec<f64> = members
-        .iter()
-        .filter_map(|history| {
-            let last = history.len().checked_sub(1)?;
-            let years = (history.date[last] - history.date[0]) / DAYS_PER_YEAR;
-            let pace = (history.usage[last] - history.usage[0]) / years;
-            (pace.is_finite() && pace > 0.0).then_some(pace)
-        })
-        .collect();
-    median(&mut paces).unwrap_or(1.0)
+    let ends = || {
+        members
+            .iter()
+            .filter(|history| !history.is_empty())
+            .map(|h| (h, h.len() - 1))
+    };
+    let pace = ends().map(|(history, last)| {
+        let years = (history.date[last] - history.date[0]) / DAYS_PER_YEAR;
+        (history.usage[last] - history.usage[0]) / years
+    });
+    typical(pace)
+        .or_else(|| typical(ends().map(|(history, last)| history.usage[last])))
+        .unwrap_or(1.0)
 }
 
 /// Typical size of a class without tolerances: the median change between neighbouring
-/// readings, else the largest value, else 1.
-fn robust_size(chosen: &[(f64, Vec<Reading>)]) -> f64 {
-    let mut changes: Vec<f64> = changes(chosen).filter(|change| *change > 0.0).collect();
+/// readings, else the median stated u, else the median value; `None` where all of them are zero.
+fn robust_size(chosen: &[(f64, Vec<Reading>)]) -> Option<f64> {
+    let readings = || chosen.iter().flat_map(|(_, readings)| readings);
+    typical(changes(chosen))
+        .or_else(|| typical(readings().map(|reading| reading.u)))
+        .or_else(|| typical(readings().map(|reading| reading.value.abs())))
+}
+
+/// Median of the sizes above zero, where it can be squared.
+fn typical(sizes: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut sizes: Vec<f64> = sizes.filter(|size| *size > 0.0).collect();
     let usable = |size: &f64| *size > f64::MIN_POSITIVE.sqrt() && *size < f64::MAX.sqrt();
-    median(&mut changes).filter(usable).unwrap_or(1.0)
+    median(&mut sizes).filter(usable)
 }
 
 /// Changes between neighbouring readings of one segment, in units of each history's scale.

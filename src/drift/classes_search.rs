@@ -66,7 +66,7 @@ impl Prior {
         };
         let (drift, wander, turning) = match sample.scale {
             Scale::Tolerance => TOLERANCE_CENTRES,
-            Scale::Fixed(_) => CHANGE_CENTRES,
+            Scale::Fixed(_) | Scale::Unknown => CHANGE_CENTRES,
         };
         Self {
             centre: Vector::new(drift, wander, turning, noise).map(f64::ln),

@@ -89,6 +89,23 @@ fn zero_scatter_without_u_falls_back_on_the_last_digit() {
     let fit = fitted(&flat, ModelName::Line);
     assert!(fit.notes[0].contains("resolution"), "{:?}", fit.notes);
     assert!(fit.u_drift_per_year > 0.0);
+    // The last digit is that of the numbers as written, in any unit.
+    for (value, digit) in [
+        (0.1, 0.1),
+        (0.25, 0.01),
+        (1.203e-29, 1e-32),
+        (250.0, 10.0),
+        (7e30, 1e30),
+    ] {
+        let flat = history(&yearly(5), &[value; 5], f64::NAN, &[]);
+        let u_next = fitted(&flat, ModelName::Line).at(60.0).unwrap().u_reading;
+        let u_line = fitted(&flat, ModelName::Line).at(60.0).unwrap().u_error;
+        let u = (u_next * u_next - u_line * u_line).sqrt();
+        assert!(
+            (u * 12f64.sqrt() / digit - 1.0).abs() < 1e-6,
+            "{value:e}: {u:e}"
+        );
+    }
     let zero = history(&yearly(5), &[0.0; 5], f64::NAN, &[]);
     assert_eq!(fitted(&zero, ModelName::Line).status, Status::Failed);
 }

@@ -37,15 +37,22 @@ pub(super) fn fit_line(readings: &[Reading], u_common: f64, origin: f64) -> Fit 
 /// Coarsest power of ten of which all readings are whole multiples; `None` where all are 0.
 fn resolution(readings: &[Reading]) -> Option<f64> {
     const ROUNDING: f64 = 1e-6;
-    if readings.iter().all(|r| r.value == 0.0) {
+    /// Digits that a double holds.
+    const DIGITS: i32 = 16;
+    let largest = readings.iter().map(|r| r.value.abs()).fold(0.0, f64::max);
+    if largest == 0.0 {
         return None;
     }
-    (-15..=15).rev().map(|k| 10f64.powi(k)).find(|digit| {
+    let leading = largest.log10().floor() as i32;
+    let finest = 10f64.powi(leading - DIGITS);
+    let whole = |digit: &f64| {
         readings.iter().all(|r| {
             let multiple = r.value / digit;
-            (multiple - multiple.round()).abs() <= ROUNDING
+            (multiple - multiple.round()).abs() <= ROUNDING * multiple.abs().min(1.0)
         })
-    })
+    };
+    let mut digits = (leading - DIGITS..=leading).rev().map(|k| 10f64.powi(k));
+    Some(digits.find(whole).unwrap_or(finest))
 }
 
 /// Wraps the fleet's line; no allocation beyond the coefficients.

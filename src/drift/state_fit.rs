@@ -1,6 +1,6 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
-use super::classes::ClassParameters;
+use super::classes::{ClassParameters, Scale};
 use super::notes::{month, spaced};
 use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
@@ -93,6 +93,9 @@ pub(super) fn fit_state_screened(
         fit.status = Status::Failed;
         fit.notes
             .push("the values are too large or too small to compute with; check their unit".into());
+    }
+    if class.scale == Scale::Unknown {
+        forget_scatter(&mut fit);
     }
     if matches!(fit.status, Status::Failed | Status::LevelOnly) {
         forget_drift(&mut fit);
@@ -217,6 +220,9 @@ pub(super) fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
 /// True where neither the readings nor the class say anything of a drift.
 pub(super) fn tells_no_drift(run: &Run, class: &ClassParameters, readings: &[Reading]) -> bool {
     let u_known = || readings.iter().all(|reading| !reading.u.is_nan());
+    if class.scale == Scale::Unknown {
+        return true;
+    }
     !lends(class) && (run.innovations == 0 || run.innovations == 1 && !u_known())
 }
 
@@ -292,6 +298,15 @@ fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f
     ];
 }
 
+/// Takes back what was computed of a scatter that nothing tells the size of.
+fn forget_scatter(fit: &mut Fit) {
+    fit.excess_u = f64::NAN;
+    fit.residual_deviation = f64::NAN;
+    for coefficient in &mut fit.coefficients {
+        coefficient.standard_error = f64::NAN;
+    }
+}
+
 /// Takes back what was computed of a drift that the data cannot give.
 fn forget_drift(fit: &mut Fit) {
     fit.coefficients
@@ -307,6 +322,9 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
     match fit.status {
         Status::LevelOnly if readings.len() < 2 => fit.notes.push(
             "no drift: one check, and no class of similar items to borrow a drift from".into(),
+        ),
+        Status::LevelOnly if class.scale == Scale::Unknown => fit.notes.push(
+            "no drift: every reading is zero, and no uncertainty and no tolerance is stated, so nothing tells what a change of it would be".into(),
         ),
         Status::LevelOnly => fit.notes.push(
             "no drift: two readings without a stated uncertainty cannot tell drift from scatter".into(),

@@ -43,7 +43,7 @@ struct Found {
 struct Moment {
     x: f64,
     link: Link,
-    /// Value and stated u; `None` for a date asked for.
+    /// Value and stated u in units of the scale; `None` for a date asked for.
     reading: Option<(f64, f64)>,
     /// Scale of its noise.
     recent: f64,
@@ -83,26 +83,25 @@ pub fn smoothed(
         let next = found.get(known).map(|found| found.recent);
         next.unwrap_or(filter.recent_scatter())
     };
-    let moments = timeline(&readings, &found, xs);
+    let moments = timeline(&readings, &found, xs, (scale, class.pace));
     if moments.iter().all(|moment| moment.reading.is_none()) {
         return Vec::new();
     }
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
-    let surprises = class.surprises.in_units(scale, class.pace);
-    let spread = surprises.spread();
+    let spread = class.surprises.spread();
     let (own, degrees_of_freedom) = filter.own_scatter();
     let mut latest = Latest::default();
     let noises = readings.iter().map(|r| class.noise_of(r.u, scale));
     noises.for_each(|noise| latest.add(noise));
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
-        let rates = in_units(&node.rates, scale, class.pace);
-        let noise = |u: f64| class.noise_of(u, scale) * scale * scale + rates.excess;
-        let beliefs = smooth(&moments, &rates, &surprises, noise, xs.len());
+        let rates = &node.rates;
+        let noise = |u: f64| class.noise_of(u, 1.0) + rates.excess;
+        let beliefs = smooth(&moments, rates, &class.surprises, noise, xs.len());
         for ((sum, belief), x) in sums.iter_mut().zip(beliefs).zip(xs) {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            let stated = latest.mean() * scale * scale;
+            let stated = latest.mean();
             let lately = own * recent_at(*x);
             sum.2 += node.weight * (stated * lately.max(1.0) + rates.excess * lately) * spread;
         }
@@ -113,7 +112,7 @@ pub fn smoothed(
             let variance = own * (square - mean * mean);
             let level = Prediction {
                 degrees_of_freedom,
-                ..prediction(mean, variance, noise, u_common)
+                ..prediction((mean, variance, noise), scale, u_common)
             };
             swing.map_or(level, |swing| swing.added_to(level, *x))
         })
@@ -122,67 +121,62 @@ pub fn smoothed(
 
 /// The same for the wander model of one history.
 pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec<Prediction> {
-    let moments = timeline(readings, &[], xs);
+    let scale = fit.scale;
+    let moments = timeline(readings, &[], xs, (scale, 1.0));
     let rates = unknown_drift(readings, fit);
-    let noise = |u: f64| fit.noise + if fit.u_stated { u * u } else { 0.0 };
-    let last = noise(next_u(readings));
+    let noise = |u: f64| rates.excess + if fit.u_stated { u * u } else { 0.0 };
+    let last = noise(next_u(readings) / scale);
     smooth(&moments, &rates, &Surprises::default(), noise, xs.len())
         .into_iter()
         .map(|belief| {
-            prediction(
-                belief.error,
-                belief.error_variance,
-                last,
-                fit.forecast.u_common,
-            )
+            let level = (belief.error, belief.error_variance, last);
+            prediction(level, scale, fit.forecast.u_common)
         })
         .collect()
 }
 
-/// Rates of the wander model with a drift that nothing is known of beforehand.
+/// Rates of the wander model in units of its scale, with a drift that nothing is known of
+/// beforehand.
 pub(super) fn unknown_drift(readings: &[Reading], fit: &WanderFit) -> Rates {
-    let span = readings.last().map_or(1.0, |last| last.x - readings[0].x);
-    let belief = &fit.forecast.belief;
-    let wide = UNKNOWN_DRIFT
-        * (belief.drift_variance + belief.drift * belief.drift + fit.wander / span.max(1e-9));
+    let (scale, square) = (fit.scale, fit.scale * fit.scale);
+    let span = readings.last().map_or(0.0, |last| last.x - readings[0].x);
+    let (belief, rates) = (&fit.forecast.belief, &fit.forecast.rates);
+    let (drift, wander) = (belief.drift / scale, rates.wander / square);
+    let walked = if span > 0.0 { wander / span } else { 0.0 };
     Rates {
-        drift: belief.drift,
-        drift_variance: wide,
-        ..fit.forecast.rates
+        drift,
+        drift_variance: UNKNOWN_DRIFT * (belief.drift_variance / square + drift * drift + walked),
+        wander,
+        excess: rates.excess / square,
+        ..*rates
     }
 }
 
-fn prediction(expected: f64, variance: f64, noise: f64, u_common: f64) -> Prediction {
+/// A level of `mean`, `variance` and noise of a reading in units of `scale`, in those of the history.
+fn prediction((mean, variance, noise): (f64, f64, f64), scale: f64, u_common: f64) -> Prediction {
     let variance = variance.max(0.0);
     Prediction {
-        expected,
-        u_error: (variance + u_common * u_common).sqrt(),
-        u_reading: (variance + noise).sqrt(),
+        expected: mean * scale,
+        u_error: (variance.sqrt() * scale).hypot(u_common),
+        u_reading: (variance + noise).sqrt() * scale,
         degrees_of_freedom: f64::INFINITY,
         no_step: 1.0,
     }
 }
 
-fn in_units(rates: &Rates, scale: f64, pace: f64) -> Rates {
-    let square = scale * scale;
-    Rates {
-        drift: rates.drift * scale / pace,
-        drift_variance: rates.drift_variance * square / (pace * pace),
-        wander: rates.wander * square / pace,
-        turning: rates.turning * square / (pace * pace * pace),
-        excess: rates.excess * square,
-        damping: rates.damping / pace,
-    }
-}
-
-/// Readings and dates asked for in one order of time; a date falls after the readings of
-/// the same moment.
-fn timeline(readings: &[Reading], found: &[Found], xs: &[f64]) -> Vec<Moment> {
+/// Readings, in units of `scale`, and dates asked for in one order of time, in units of `pace`;
+/// a date falls after the readings of the same moment.
+fn timeline(
+    readings: &[Reading],
+    found: &[Found],
+    xs: &[f64],
+    (scale, pace): (f64, f64),
+) -> Vec<Moment> {
     let mut order: Vec<usize> = (0..xs.len()).filter(|i| xs[*i].is_finite()).collect();
     order.sort_by(|a, b| xs[*a].total_cmp(&xs[*b]));
     let mut asked = order.into_iter().peekable();
     let date = |i: usize| Moment {
-        x: xs[i],
+        x: xs[i] / pace,
         link: Link::Continues,
         reading: None,
         recent: 1.0,
@@ -200,11 +194,10 @@ fn timeline(readings: &[Reading], found: &[Found], xs: &[f64]) -> Vec<Moment> {
             Some(_) => found.get(index).map_or(Link::Continues, |found| found.link),
             None => Link::NewDrift,
         };
-        let value = Some((reading.value, reading.u));
         moments.push(Moment {
-            x: reading.x,
+            x: reading.x / pace,
             link,
-            reading: value,
+            reading: Some((reading.value / scale, reading.u / scale)),
             recent: found.get(index).map_or(1.0, |found| found.recent),
             asked: usize::MAX,
         });

@@ -123,17 +123,6 @@ impl Surprises {
         wider * wider
     }
 
-    /// The same in a history's unit and on its own axis.
-    pub(super) fn in_units(&self, scale: f64, pace: f64) -> Self {
-        Self {
-            step_rate: self.step_rate / pace,
-            break_rate: self.break_rate / pace,
-            step_variance: self.step_variance * scale * scale,
-            break_variance: self.break_variance * (scale / pace) * (scale / pace),
-            ..*self
-        }
-    }
-
     /// Belief and meaning after a reading, without weighing where it surprises nobody.
     pub(super) fn learn(
         &self,

@@ -22,6 +22,8 @@ const STEPS: usize = 100;
 const LONGEST: f64 = 2.0;
 /// Slope of the log likelihood at which a log variance is found.
 const FLAT: f64 = 1e-10;
+/// Gain in log likelihood that its own rounding hides.
+const ROUNDING: f64 = 1e-9;
 /// Log variance (of the squared largest change) below which none at all is tried instead.
 const LOW: f64 = -9.0;
 /// Log variance of a noise of none where u is not stated.
@@ -40,6 +42,8 @@ const SPLITS: [(f64, f64); 5] = [
 pub struct WanderFit {
     /// Readings used.
     pub readings: u32,
+    /// Largest change between neighbours, in which filters and smoothers count.
+    pub scale: f64,
     /// Levels and drifts estimated beside the two variances.
     pub parameters: u32,
     /// Variance of the random walk per unit of x.
@@ -241,7 +245,8 @@ impl Search<'_> {
                 }
                 part *= 0.5;
             }
-            // Rounding decides the last digits: no gain and no place left to go.
+            // Rounding decides the last digits: no gain, and none promised.
+            let promised = jet.slope[0] * step[0] + jet.slope[1] * step[1];
             if longest * part < 1e-13
                 || there
                     .log_likelihood
@@ -252,7 +257,7 @@ impl Search<'_> {
                 return Found {
                     at,
                     pass: here,
-                    converged: longest < 1e-6,
+                    converged: promised.abs() < ROUNDING,
                 };
             }
             (at, here) = (moved, there);
@@ -277,6 +282,7 @@ impl Search<'_> {
         let stated = if self.u_stated { next * next } else { 0.0 };
         WanderFit {
             readings: readings.len() as u32,
+            scale: units.scale,
             parameters: pass.parameters,
             wander,
             noise,

@@ -147,16 +147,12 @@ pub(super) fn standardised(
     let mut last: Option<&Reading> = None;
     let mut drift_known = false;
     for (index, reading) in readings.iter().enumerate() {
-        let noise = fit.noise
-            + if fit.u_stated {
-                reading.u * reading.u
-            } else {
-                0.0
-            };
+        let (value, u) = (reading.value / fit.scale, reading.u / fit.scale);
+        let noise = rates.excess + if fit.u_stated { u * u } else { 0.0 };
         match last {
             Some(last) if last.segment == reading.segment => {
                 belief = belief.after((reading.x - last.x).max(0.0), &rates);
-                let off = reading.value - belief.error;
+                let off = value - belief.error;
                 let z = off / (belief.error_variance + noise).sqrt();
                 // The first difference of a drift segment only finds the drift.
                 if drift_known && z.is_finite() {
@@ -166,10 +162,10 @@ pub(super) fn standardised(
                 belief = belief.given(off, noise);
             }
             Some(last) if last.drift_segment == reading.drift_segment => {
-                belief = belief.restarted(reading.value, noise);
+                belief = belief.restarted(value, noise);
             }
             _ => {
-                belief = Belief::first(reading.value, noise, &rates);
+                belief = Belief::first(value, noise, &rates);
                 drift_known = false;
             }
         }

@@ -13,8 +13,9 @@ const PAST_POINTS: usize = 80;
 /// Years between points of a level that swings with the year.
 const SWING_STEP: f64 = 1.0 / 24.0;
 
-/// Years before an event at which the level before it is asked for: five minutes.
-const JUST_BEFORE: f64 = 1e-5;
+/// Share of the history's span before an event at which the level before it is asked for: five
+/// minutes in ten years.
+const JUST_BEFORE: f64 = 1e-6;
 
 /// Level at a date of the past: x, segment, prediction.
 pub type PastPoint = (f64, u32, Prediction);
@@ -118,7 +119,8 @@ fn dates(readings: &[Reading], swings: bool) -> Vec<(f64, u32)> {
     let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
         return Vec::new();
     };
-    let mut step = (last.x - first.x) / PAST_POINTS as f64;
+    let span = last.x - first.x;
+    let mut step = span / PAST_POINTS as f64;
     if swings {
         step = step.min(SWING_STEP);
     }
@@ -134,7 +136,7 @@ fn dates(readings: &[Reading], swings: bool) -> Vec<(f64, u32)> {
         // A segment that ends with an event is asked for just before it: at the event itself
         // the level of the next segment holds.
         let end = if from + length < readings.len() {
-            (end - JUST_BEFORE).max(start)
+            (end - JUST_BEFORE * span).max(start)
         } else {
             end
         };

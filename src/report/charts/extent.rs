@@ -17,6 +17,9 @@ const WIDEST_TOLERANCE: f64 = 12.0;
 /// Share of the picture's span that bands may add on either side; beyond it they are cut.
 const BAND_ROOM: f64 = 0.6;
 
+/// A lone day gets a tenth of at most this many days on either side.
+const MOST_DAYS: f64 = 1800.0;
+
 /// Values beyond this cannot be subtracted safely; they go to the broken edge.
 const LARGEST: f64 = 1e150;
 
@@ -110,10 +113,11 @@ fn x_range(view: &HistoryView) -> (f64, f64) {
         }
     }
     let x = if x.is_empty() { Range(0.0, 1.0) } else { x };
-    let pad = if x.span() > 0.0 {
-        0.03 * x.span()
-    } else {
-        0.1 * x.0.abs().clamp(1.0, 1800.0)
+    let pad = match x.span() {
+        span if span > 0.0 => 0.03 * span,
+        _ if view.usage_unit.is_none() => 0.1 * x.0.abs().clamp(1.0, MOST_DAYS),
+        _ if x.0 == 0.0 => 1.0,
+        _ => 0.1 * x.0.abs(),
     };
     (x.0 - pad, x.1 + pad)
 }
