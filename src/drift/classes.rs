@@ -1,10 +1,7 @@
 /*! Classes of histories: who lends strength to whom, and the parameters they share.
 
-A class is all histories with the same group, unit and point. Where a group has fewer
-than three histories at a point, its rare points of one unit share a class (gauge blocks:
-every block its own length). Histories without a group form a class with those of the
-same unit and point; a history alone in its class stands on its own readings and the
-weak priors.
+Who is in a class with whom: see [`super::classes_members`]. A history alone in its class
+stands on its own readings and the weak priors.
 
 Values of a class are compared in units of each item's tolerance half-width where every
 member states one, else of one robust size of the class's own changes between readings,
@@ -16,6 +13,7 @@ use super::DriftSettings;
 use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_basis::Basis;
 use super::classes_fit::fit_class;
+use super::classes_members::group;
 use super::classes_sample::{Sample, tolerance_scale};
 use super::classes_swing::ClassSwing;
 use super::own_scatter::OwnScatter;
@@ -26,13 +24,9 @@ use super::surprise::Surprises;
 use crate::records::{Histories, Item, date};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 
 /// Most fits of a class without the yearly swings that the fit before found.
 const ROUNDS: usize = 3;
-
-/// Fewer histories than this at one point of a group: the point joins the group's others.
-const FEW: usize = 3;
 
 /// Rates that the members of a class share, in the class's scale and pace.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -47,6 +41,8 @@ pub struct Rates {
     pub turning: f64,
     /// Variance of a reading beyond its stated u.
     pub excess: f64,
+    /// Share of the variance of a stated u that all checks of an item have in common.
+    pub common: f64,
     /// Share of the drift that fades a year (ageing that slows down); 0: it stays.
     pub damping: f64,
 }
@@ -207,32 +203,4 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
         found.pooled = pooled_of_class(basis, &found, settings.axis);
     }
     found
-}
-
-/// Class of each history, and the members of each class, in order of first appearance
-/// by (group, unit, point).
-fn group(histories: &Histories) -> (Vec<u32>, Vec<Vec<u32>>) {
-    type Key<'a> = (&'a str, &'a str, &'a str);
-    let mut by_point: BTreeMap<Key<'_>, Vec<u32>> = BTreeMap::new();
-    for (index, item) in histories.items.iter().enumerate() {
-        let key = (&*item.group, &*item.unit, &*item.point);
-        by_point.entry(key).or_default().push(index as u32);
-    }
-    let mut classes: Vec<Vec<u32>> = Vec::new();
-    let mut rare: BTreeMap<(&str, &str), Vec<u32>> = BTreeMap::new();
-    for ((group, unit, _), members) in by_point {
-        if group.is_empty() || members.len() >= FEW {
-            classes.push(members);
-        } else {
-            rare.entry((group, unit)).or_default().extend(members);
-        }
-    }
-    classes.extend(rare.into_values());
-    let mut of = vec![0; histories.len()];
-    for (class, members) in classes.iter().enumerate() {
-        for &member in members {
-            of[member as usize] = class as u32;
-        }
-    }
-    (of, classes)
 }

@@ -55,7 +55,7 @@ pub(super) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> 
     let mut members: Vec<Vec<f64>> = Vec::new();
     let mut belief = Belief::default();
     for datum in &sample.data {
-        let noise = datum.noise + rates.excess;
+        let noise = rates.noise(datum.noise);
         if datum.join == Join::NewDrift {
             belief = Belief::first(datum.value, noise, rates);
             members.push(Vec::new());
@@ -93,7 +93,7 @@ pub(super) fn count(
             recent = Recent::default();
         }
         let (lately, _) = scatter.lately(&recent);
-        let noise = lately * (datum.noise + rates.excess);
+        let noise = rates.noise_lately(datum.noise, lately);
         let before = last.take();
         if datum.join == Join::NewDrift {
             belief = Belief::first(datum.value, noise, rates);
@@ -106,6 +106,7 @@ pub(super) fn count(
         }
         let off = datum.value - belief.error;
         let variance = (belief.error_variance + noise).max(LEAST_VARIANCE);
+        let lately = noise / rates.noise(datum.noise);
         recent.add(lately * square_of(off, variance), scatter);
         let told = surprises.told(&belief, off, noise, datum.time);
         let here = match before {

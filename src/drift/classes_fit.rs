@@ -13,6 +13,7 @@ use super::classes_search::{Matrix, Search, Vector};
 use super::classes_tops::Top;
 use super::own_scatter::{OwnScatter, Scatter};
 use super::recent_scatter::RecentScatter;
+use super::shared_u;
 use rayon::prelude::*;
 
 /// Another start has less wander (in log variance), and more turning or a fading drift.
@@ -23,47 +24,18 @@ const TURNING_MORE: f64 = 5.0;
 const DAMPINGS: [f64; 5] = [-0.2, -0.1, 0.1, 0.3, 0.8];
 /// Gain in log posterior from which drifts are believed to fade or grow.
 const DAMPING_MARGIN: f64 = 4.0;
+/// Shares of a stated variance that may be each reading's own, where the rest is shared.
+const OWN_LOOKED_AT: [f64; 4] = [0.6, 0.3, 0.1, 0.02];
 /// A climb that ends this far below the best in log posterior is not finished.
 const HOPE: f64 = 3.0;
 
 /// Parameters of the class behind `sample`.
 pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
-    let mut search = Search::new(sample);
-    let mut top = Top {
-        at: search.prior.centre,
-        curvature: Matrix::from_diagonal(&search.prior.width.map(|width| 1.0 / (width * width))),
-        posterior: 0.0,
-    };
-    let mut seen = Count::default();
-    if !sample.data.is_empty() {
-        let mut best = search.settle(top.at);
-        let climbed = search
-            .other_starts(&best.at)
-            .map(|(damping, start)| (search.damped(damping), start));
-        let climbed = climbed.into_par_iter().map(|(other, start)| {
-            let (reached, _) = other.climb(start);
-            let [posterior] = other.posterior(&[reached]);
-            (other, reached, posterior)
-        });
-        // In the order of the starts, whichever climb ended first.
-        for (mut other, reached, posterior) in climbed.collect::<Vec<_>>() {
-            if posterior < best.posterior - HOPE {
-                continue;
-            }
-            let found = other.settle(reached);
-            let margin = if other.damping != 0.0 {
-                DAMPING_MARGIN
-            } else {
-                0.0
-            };
-            if found.posterior > best.posterior + margin {
-                (best, search) = (found, other);
-            }
-        }
-        // About the mean drift and with the surprises that were found.
-        [best.posterior] = search.posterior(&[best.at]);
-        (top, seen) = (best.top(), best.count);
-    }
+    let Explanation {
+        mut search,
+        top,
+        mut seen,
+    } = explain(sample);
     let rates = search.rates(&top.at);
     let squares = scatter(sample, &rates, &search.surprises);
     let members: Vec<Scatter> = squares.iter().map(|own| Scatter::of(own)).collect();
@@ -93,6 +65,97 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
     }
 }
 
+/// The best top found, with the search that found it.
+struct Explanation<'a> {
+    search: Search<'a>,
+    top: Top,
+    seen: Count,
+}
+
+/// The likeliest explanation of the readings; u is shared by all checks only where readings
+/// scatter too little for one that is not.
+fn explain(sample: &Sample) -> Explanation<'_> {
+    let stated = Explanation::of(Search::new(sample));
+    if !stated.hints_at_shared_u() {
+        return stated;
+    }
+    let shared = Explanation::of(Search::new(sample).with_shared_u());
+    match shared.evidence() > stated.evidence() + shared_u::MARGIN {
+        true => shared,
+        false => stated,
+    }
+}
+
+impl<'a> Explanation<'a> {
+    /// The best of the tops reached from several starts.
+    fn of(mut search: Search<'a>) -> Self {
+        let mut best = match search.sample.data.is_empty() {
+            true => search.unsettled(search.prior.centre),
+            false => search.settle(search.prior.centre),
+        };
+        if search.sample.data.is_empty() {
+            return Self::at(search, best);
+        }
+        let climbed = search
+            .other_starts(&best.at)
+            .map(|(damping, start)| (search.damped(damping), start));
+        let climbed = climbed.into_par_iter().map(|(other, start)| {
+            let (reached, _) = other.climb(start);
+            let [posterior] = other.posterior(&[reached]);
+            (other, reached, posterior)
+        });
+        // In the order of the starts, whichever climb ended first.
+        for (mut other, reached, posterior) in climbed.collect::<Vec<_>>() {
+            if posterior < best.posterior - HOPE {
+                continue;
+            }
+            let found = other.settle(reached);
+            let margin = if other.damping != 0.0 {
+                DAMPING_MARGIN
+            } else {
+                0.0
+            };
+            if found.posterior > best.posterior + margin {
+                (best, search) = (found, other);
+            }
+        }
+        // About the mean drift and with the surprises that were found.
+        [best.posterior] = search.posterior(&[best.at]);
+        Self::at(search, best)
+    }
+
+    fn at(search: Search<'a>, best: Settled) -> Self {
+        Self {
+            search,
+            top: best.top(),
+            seen: best.count,
+        }
+    }
+
+    /// Log posterior without what was believed of the noise before.
+    fn evidence(&self) -> f64 {
+        let [evidence] = self.search.evidence(&[self.top.at]);
+        evidence
+    }
+
+    /// True where a u that is shared explains the readings better at once.
+    fn hints_at_shared_u(&self) -> bool {
+        if !self.search.sample.some_stated || self.search.sample.data.is_empty() {
+            return false;
+        }
+        let points: [Vector; 8] = std::array::from_fn(|i| {
+            let mut point = self.top.at;
+            point[1] += (i % 2) as f64 * std::f64::consts::LN_2;
+            point[3] = OWN_LOOKED_AT[i / 2].ln();
+            point
+        });
+        let shared = self.search.with_shared_u().evidence(&points);
+        shared
+            .into_iter()
+            .any(|evidence| evidence > self.evidence())
+    }
+}
+
 /// Where one climb ended.
 struct Settled {
     at: Vector,
@@ -115,12 +178,7 @@ impl Search<'_> {
     /// Climbs twice from `start`, the second time about the mean drift and with the
     /// surprises found by the first.
     fn settle(&mut self, start: Vector) -> Settled {
-        let mut settled = Settled {
-            at: start,
-            curvature: Matrix::identity(),
-            posterior: f64::NEG_INFINITY,
-            count: Count::default(),
-        };
+        let mut settled = self.unsettled(start);
         self.surprises = surprises(self.sample.scale, &Count::default());
         for _ in 0..2 {
             (settled.at, settled.curvature) = self.climb(settled.at);
@@ -137,6 +195,16 @@ impl Search<'_> {
             self.surprises = surprises(self.sample.scale, &settled.count);
         }
         settled
+    }
+
+    /// Nothing but what is believed before.
+    fn unsettled(&self, at: Vector) -> Settled {
+        Settled {
+            at,
+            curvature: Matrix::from_diagonal(&self.prior.width.map(|width| 1.0 / (width * width))),
+            posterior: 0.0,
+            count: Count::default(),
+        }
     }
 
     /// Where else the climb may start, with the damping there: the likelihood can have

@@ -104,7 +104,7 @@ impl<const L: usize> Lanes<L> {
             self.drift[i] = rates.drift;
             self.error_sense[i] = 0.0;
             self.drift_sense[i] = 1.0;
-            self.p_ee[i] = datum.noise + rates.excess;
+            self.p_ee[i] = rates.noise(datum.noise);
             self.p_eb[i] = 0.0;
             self.p_bb[i] = rates.drift_variance;
         }
@@ -116,7 +116,7 @@ impl<const L: usize> Lanes<L> {
             self.error_sense[i] = 0.0;
             self.drift[i] *= passed.left;
             self.drift_sense[i] *= passed.left;
-            self.p_ee[i] = datum.noise + rates.excess;
+            self.p_ee[i] = rates.noise(datum.noise);
             self.p_eb[i] = 0.0;
             self.p_bb[i] = passed.left * passed.left * self.p_bb[i] + rates.turning * passed.drift;
         }
@@ -138,7 +138,7 @@ impl<const L: usize> Lanes<L> {
             self.p_eb[i] = left * (eb + reach * bb) + rates.turning * passed.both;
             self.p_bb[i] = left * left * bb + rates.turning * passed.drift;
             let off = datum.value - self.error[i];
-            let variance = (self.p_ee[i] + datum.noise + rates.excess).max(LEAST_VARIANCE);
+            let variance = (self.p_ee[i] + rates.noise(datum.noise)).max(LEAST_VARIANCE);
             calm &= off * off <= QUIET * variance;
         }
         if !calm {
@@ -147,7 +147,7 @@ impl<const L: usize> Lanes<L> {
         let loss = -2.0 * surprises.quiet_loss(datum.time);
         for (i, rates) in rates.iter().enumerate() {
             let off = datum.value - self.error[i];
-            let variance = (self.p_ee[i] + datum.noise + rates.excess).max(LEAST_VARIANCE);
+            let variance = (self.p_ee[i] + rates.noise(datum.noise)).max(LEAST_VARIANCE);
             let inverse = 1.0 / variance;
             let (gain, drift_gain) = (self.p_ee[i] * inverse, self.p_eb[i] * inverse);
             let sense = self.error_sense[i];
@@ -185,7 +185,7 @@ impl<const L: usize> Lanes<L> {
                 drift_variance: self.p_bb[i],
             };
             let off = datum.value - before.error;
-            let noise = datum.noise + rates.excess;
+            let noise = rates.noise(datum.noise);
             let told = surprises.told(&before, off, noise, datum.time);
             let sense = self.error_sense[i];
             self.squares[i] -= 2.0 * told.log_likelihood;

@@ -33,6 +33,10 @@ const CHANGE_CENTRES: (f64, f64, f64) = (9.0, 1.0, 0.1);
 /// Prior median of the excess variance over that of a reading (scale of the half-Cauchy
 /// prior: an excess of 0.07 u).
 const EXCESS_CENTRE: f64 = 0.0054;
+/// Prior median of the share of a stated variance that is each reading's own, where the rest is
+/// shared, and the standard deviation of its logarithm: wide. Our own choice, no source.
+const OWN_CENTRE: f64 = 0.25;
+const OWN_WIDTH: f64 = 1.5;
 /// Smallest noise variance the priors are hung on, in squares of the scale.
 const LEAST_NOISE: f64 = 1e-12;
 /// Distance of neighbouring points in log variance.
@@ -43,6 +47,17 @@ const ITERATIONS: usize = 8;
 /// A gain in log posterior below this ends the search.
 const ENOUGH: f64 = 0.01;
 
+/// What the fourth log variance stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum NoiseTerm {
+    /// The variance of a reading, where no u is stated.
+    Whole,
+    /// The excess beyond a stated u.
+    Excess,
+    /// The share of a stated variance that is each reading's own; the rest is shared.
+    Own,
+}
+
 /// Where the priors of the log variances stand and how wide they are.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Prior {
@@ -50,8 +65,8 @@ pub(super) struct Prior {
     pub width: Vector,
     /// Variance of the class's mean drift about zero.
     pub mean_drift: f64,
-    /// The excess is one beyond a stated u.
-    stated: bool,
+    /// What the fourth variance is.
+    noise: NoiseTerm,
 }
 
 impl Prior {
@@ -72,19 +87,38 @@ impl Prior {
             centre: Vector::new(drift, wander, turning, noise).map(f64::ln),
             width: Vector::new(3.0, 3.0, 2.0, 2.0),
             mean_drift: 4.0 * drift,
-            stated: sample.some_stated,
+            noise: match sample.some_stated {
+                true => NoiseTerm::Excess,
+                false => NoiseTerm::Whole,
+            },
         }
+    }
+
+    /// The same where a stated u is shared by all checks.
+    fn with_shared_u(mut self) -> Self {
+        self.noise = NoiseTerm::Own;
+        self.centre[3] = OWN_CENTRE.ln();
+        self.width[3] = OWN_WIDTH;
+        self
     }
 
     /// Log density of the log variances, constants left out.
     fn log_density(&self, at: &Vector) -> f64 {
+        self.log_density_of_motion(at) + self.log_density_of_noise(at)
+    }
+
+    fn log_density_of_motion(&self, at: &Vector) -> f64 {
         let off = (at - self.centre).component_div(&self.width);
-        if !self.stated {
-            return -0.5 * off.norm_squared();
+        -0.5 * off.fixed_rows::<3>(0).norm_squared()
+    }
+
+    fn log_density_of_noise(&self, at: &Vector) -> f64 {
+        let noise = at[3] - self.centre[3];
+        match self.noise {
+            // Half-Cauchy density of the excess deviation.
+            NoiseTerm::Excess => 0.5 * noise - noise.exp().ln_1p(),
+            NoiseTerm::Whole | NoiseTerm::Own => -0.5 * (noise / self.width[3]).powi(2),
         }
-        // Half-Cauchy density of the excess deviation.
-        let excess = at[3] - self.centre[3];
-        -0.5 * off.fixed_rows::<3>(0).norm_squared() + 0.5 * excess - excess.exp().ln_1p()
     }
 }
 
@@ -115,6 +149,14 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// The same search where a stated u is shared by all checks.
+    pub fn with_shared_u(&self) -> Self {
+        Self {
+            prior: self.prior.with_shared_u(),
+            ..self.clone()
+        }
+    }
+
     /// The same search among drifts that fade by `damping` a year.
     pub fn damped(&self, damping: f64) -> Self {
         Self {
@@ -130,14 +172,35 @@ impl<'a> Search<'a> {
             drift_variance: at[0].exp(),
             wander: at[1].exp(),
             turning: at[2].exp(),
-            excess: at[3].exp(),
             damping: self.damping,
+            ..self.noise_rates(at[3])
+        }
+    }
+
+    /// Those of the rates that say how readings scatter.
+    fn noise_rates(&self, log_variance: f64) -> Rates {
+        let variance = log_variance.exp();
+        match self.prior.noise {
+            NoiseTerm::Whole | NoiseTerm::Excess => Rates {
+                excess: variance,
+                ..Rates::default()
+            },
+            NoiseTerm::Own => Rates {
+                common: (1.0 - variance).max(0.0),
+                ..Rates::default()
+            },
         }
     }
 
     /// Log posterior at `L` points.
     pub fn posterior<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
         self.passes(points).map(|(posterior, _)| posterior)
+    }
+
+    /// Log posterior at `L` points, without what was believed of the noise before.
+    pub fn evidence<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
+        let posterior = self.posterior(points);
+        std::array::from_fn(|i| posterior[i] - self.prior.log_density_of_noise(&points[i]))
     }
 
     /// Log posterior and what the pass found, at `L` points.

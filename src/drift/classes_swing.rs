@@ -166,7 +166,7 @@ impl ClassSwing {
         for reading in readings {
             let (value, noise) = (
                 reading.value / scale,
-                class.noise_of(reading.u, scale) + rates.excess,
+                rates.noise(class.noise_of(reading.u, scale)),
             );
             let phase = phase(reading.x);
             let join = Join::of(last, reading);

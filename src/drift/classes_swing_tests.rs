@@ -18,6 +18,7 @@ const RATES: Rates = Rates {
     wander: 0.02,
     turning: 0.0,
     excess: 0.0,
+    common: 0.0,
     damping: 0.0,
 };
 

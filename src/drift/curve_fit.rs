@@ -34,6 +34,7 @@ pub(super) fn from_regression(
         wander_per_sqrt_year: 0.0,
         own_share: 1.0,
         u_common: curve.u_common,
+        shared_u: 0.0,
         last_x,
         origin,
         coefficients: coefficients(&curve, origin),

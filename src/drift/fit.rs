@@ -133,6 +133,8 @@ pub struct Fit {
     pub own_share: f64,
     /// Shared uncertainty of the reference, part of `u_error` of predictions.
     pub u_common: f64,
+    /// The part of it that the scatter of the readings shows: what their stated u says more.
+    pub shared_u: f64,
     /// x of the last reading (years since 1970-01-01, or usage).
     pub last_x: f64,
     /// x from which the coefficients count (the table's `origin`).
@@ -190,6 +192,7 @@ impl Default for Fit {
             wander_per_sqrt_year: f64::NAN,
             own_share: f64::NAN,
             u_common: 0.0,
+            shared_u: 0.0,
             last_x: f64::NAN,
             origin: f64::NAN,
             coefficients: Vec::new(),

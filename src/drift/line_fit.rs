@@ -71,6 +71,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         wander_per_sqrt_year: 0.0,
         own_share: 1.0,
         u_common: line.u_common,
+        shared_u: 0.0,
         last_x: line.last_x,
         origin,
         coefficients: Vec::with_capacity(2 * all.len()),

@@ -46,7 +46,7 @@ pub fn state_candidate(
     let scale = class.scale_of(history.item);
     let mut readings = readings.to_vec();
     let swing = steady(&mut readings, class, scale, settings.axis);
-    let mut filter = StateFilter::new(class, scale);
+    let mut filter = StateFilter::of(&readings, class, scale);
     let stepped: Vec<bool> = readings
         .iter()
         .map(|reading| {
@@ -95,7 +95,7 @@ fn of_node(
     let mut last: Option<&Reading> = None;
     for (reading, stepped) in readings.iter().zip(stepped) {
         let value = reading.value / scale;
-        let noise = class.noise_of(reading.u, scale) + rates.excess;
+        let noise = rates.noise(class.noise_of(reading.u, scale));
         let same_drift = last.filter(|last| last.drift_segment == reading.drift_segment);
         let same_level = same_drift.filter(|last| last.segment == reading.segment && !stepped);
         match same_drift {
@@ -155,6 +155,7 @@ mod tests {
             wander: 0.02,
             turning: 0.01,
             excess: 0.003,
+            common: 0.0,
             damping: 0.0,
         };
         let mut nodes = [Node::default(); NODES];

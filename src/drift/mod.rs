@@ -15,6 +15,7 @@ mod classes_basis;
 mod classes_count;
 mod classes_fit;
 mod classes_likelihood;
+mod classes_members;
 mod classes_sample;
 mod classes_search;
 mod classes_swing;
@@ -49,6 +50,7 @@ mod prediction;
 #[cfg(test)]
 mod properties;
 mod rare_excess;
+mod reading_part;
 mod readings;
 pub mod recent_scatter;
 #[cfg(test)]
@@ -58,6 +60,7 @@ mod reference_checks;
 pub mod regression;
 pub mod robust;
 pub mod segments;
+mod shared_u;
 mod state;
 mod state_fit;
 mod state_smooth;

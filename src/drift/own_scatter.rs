@@ -125,6 +125,11 @@ impl OwnScatter {
         }
     }
 
+    /// True where members scatter unlike.
+    pub(super) fn differs(&self) -> bool {
+        self.degrees.is_finite()
+    }
+
     /// The members' squares with what is each one's own taken out of them.
     pub(super) fn shared(&self, members: &[Vec<f64>]) -> Vec<Vec<f64>> {
         let one = |squares: &Vec<f64>| {

@@ -19,10 +19,13 @@ comes out is in the history's unit and on its own axis.
 */
 
 use super::classes::{ClassParameters, Rates};
+use super::classes_sample::Join;
 use super::next_u::Latest;
 use super::own_scatter::{Scatter, square_of};
 use super::passed::Passed;
+use super::reading_part::ReadingParts;
 use super::recent_scatter::Recent;
+use super::shared_u::kept_by;
 use super::surprise::Meaning;
 use super::{Prediction, Reading};
 
@@ -124,6 +127,10 @@ pub struct StateFilter<'a> {
     latest: Latest,
     own: Scatter,
     recent: Recent,
+    /// What the readings' own u alone leaves unknown, where members scatter unlike.
+    by_readings: ReadingParts,
+    /// Share of the class's own variance of a reading that is left to this item.
+    kept: f64,
 }
 
 impl<'a> StateFilter<'a> {
@@ -132,6 +139,8 @@ impl<'a> StateFilter<'a> {
         Self {
             class,
             scale,
+            by_readings: ReadingParts::default(),
+            kept: 1.0,
             beliefs: [Belief::default(); NODES],
             last: None,
             latest: Latest::default(),
@@ -140,10 +149,30 @@ impl<'a> StateFilter<'a> {
         }
     }
 
+    /// A filter for the item with these `readings`, of which it has seen none yet: where they
+    /// scatter far less than their u says, u is shared by all of them.
+    pub fn of(readings: &[Reading], class: &'a ClassParameters, scale: f64) -> Self {
+        Self {
+            kept: kept_by(readings, class),
+            ..Self::new(class, scale)
+        }
+    }
+
+    /// Share of the class's own variance of a reading that is left to this item.
+    pub(super) fn kept(&self) -> f64 {
+        self.kept
+    }
+
+    /// Standard uncertainty that all checks share by the scatter of their readings.
+    pub(super) fn shared_u(&self) -> f64 {
+        self.forecast().map_or(0.0, |forecast| forecast.u_common)
+    }
+
     /// Takes the next reading; `None` where it opens a segment and so tests nothing.
     pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
         let value = reading.value / self.scale;
-        let noise = self.class.noise_of(reading.u, self.scale);
+        let noise = self.kept * self.class.noise_of(reading.u, self.scale);
+        let before = self.class.own_scatter.differs().then_some(self.beliefs);
         self.latest.add(noise);
         let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
         let mut innovation = None;
@@ -161,9 +190,23 @@ impl<'a> StateFilter<'a> {
             }
             _ => {
                 for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-                    *belief = Belief::first(value, noise + node.rates.excess, &node.rates);
+                    *belief = Belief::first(value, node.rates.noise(noise), &node.rates);
                 }
             }
+        }
+        if let Some(before) = before {
+            let own = |rates: &Rates| match reading.u.is_nan() {
+                true => 0.0,
+                false => rates.own_part(noise),
+            };
+            let join = Join::of(self.last.as_ref(), reading);
+            let since = self.last.as_ref().map_or(0.0, time);
+            self.by_readings.learn(
+                (&before, &self.beliefs),
+                (value, since, join),
+                self.class,
+                own,
+            );
         }
         self.last = Some(*reading);
         innovation
@@ -171,13 +214,15 @@ impl<'a> StateFilter<'a> {
 
     /// Updates every belief by a reading `time` after the last.
     fn learn(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
-        let (mean, variance, excess) = self.expected();
+        let (mean, variance) = self.expected();
         let recent = self.recent_scatter();
-        let spread = (variance + recent * (noise + excess)).max(LEAST_VARIANCE);
-        self.count(square_of(value - mean, spread), recent);
+        let of_reading = self.mean_rate(|rates| rates.noise(noise));
+        let lately = self.mean_rate(|rates| rates.noise_lately(noise, recent));
+        let spread = (variance + lately).max(LEAST_VARIANCE);
+        self.count(square_of(value - mean, spread), lately / of_reading);
         let mut meaning = Meaning::default();
         for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-            let (off, noise) = (value - belief.error, recent * (noise + node.rates.excess));
+            let (off, noise) = (value - belief.error, node.rates.noise_lately(noise, recent));
             let (after, own) = self.class.surprises.learn(belief, off, noise, time);
             *belief = after;
             meaning.step += node.weight * own.step;
@@ -215,55 +260,92 @@ impl<'a> StateFilter<'a> {
 
     fn restart(&mut self, value: f64, noise: f64) {
         for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-            *belief = belief.restarted(value, noise + node.rates.excess);
+            *belief = belief.restarted(value, node.rates.noise(noise));
         }
     }
 
-    /// Mean and variance of the error and the mean excess variance, over all nodes.
-    fn expected(&self) -> (f64, f64, f64) {
-        let (mut mean, mut variance, mut excess) = (0.0, 0.0, 0.0);
+    /// Mean of what follows from the rates, over all nodes.
+    fn mean_rate(&self, of: impl Fn(&Rates) -> f64) -> f64 {
+        let nodes = self.class.nodes.iter();
+        nodes.map(|node| node.weight * of(&node.rates)).sum()
+    }
+
+    /// Mean and variance of the error, over all nodes.
+    fn expected(&self) -> (f64, f64) {
+        let (mut mean, mut variance) = (0.0, 0.0);
         for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
             mean += node.weight * belief.error;
-            excess += node.weight * node.rates.excess;
         }
         for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
             let off = belief.error - mean;
             variance += node.weight * (belief.error_variance + off * off);
         }
-        (mean, variance, excess)
+        (mean, variance)
+    }
+
+    /// Mean and covariance of level and drift, over all nodes.
+    fn mixture(&self) -> Belief {
+        let mut whole = Belief::default();
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            whole.error += node.weight * belief.error;
+            whole.drift += node.weight * belief.drift;
+        }
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            let (off, turn) = (belief.error - whole.error, belief.drift - whole.drift);
+            whole.error_variance += node.weight * (belief.error_variance + off * off);
+            whole.covariance += node.weight * (belief.covariance + off * turn);
+            whole.drift_variance += node.weight * (belief.drift_variance + turn * turn);
+        }
+        whole
+    }
+
+    /// Scale of the variance of the level, by the item's own scatter.
+    pub(super) fn scale_of_level(&self) -> f64 {
+        let (whole, own) = (self.mixture(), self.own_scatter().0);
+        if own >= 1.0 || whole.error_variance <= 0.0 {
+            return own;
+        }
+        self.scaled(&whole, own).error_variance / whole.error_variance
+    }
+
+    /// What is not known, where the item scatters by `own` times the variance of its class. What
+    /// the stated u of its readings leaves unknown does not get less with it.
+    fn scaled(&self, whole: &Belief, own: f64) -> Belief {
+        let mut scaled = Belief {
+            error_variance: own * whole.error_variance,
+            covariance: own * whole.covariance,
+            drift_variance: own * whole.drift_variance,
+            ..*whole
+        };
+        if own < 1.0 {
+            self.by_readings.add_to(&mut scaled, self.class, 1.0 - own);
+        }
+        scaled
     }
 
     /// Forecast from the last reading on; `None` before the first.
     pub fn forecast(&self) -> Option<StateForecast> {
         let last = self.last?;
-        let (mut error, mut drift) = (0.0, 0.0);
-        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
-            error += node.weight * belief.error;
-            drift += node.weight * belief.drift;
-        }
-        let (mut sum, mut wander, mut turning, mut excess) = (Belief::default(), 0.0, 0.0, 0.0);
-        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
-            let (off, turn) = (belief.error - error, belief.drift - drift);
-            sum.error_variance += node.weight * (belief.error_variance + off * off);
-            sum.covariance += node.weight * (belief.covariance + off * turn);
-            sum.drift_variance += node.weight * (belief.drift_variance + turn * turn);
-            wander += node.weight * node.rates.wander;
-            turning += node.weight * node.rates.turning;
-            excess += node.weight * node.rates.excess;
-        }
+        let whole = self.mixture();
+        let wander = self.mean_rate(|rates| rates.wander);
+        let turning = self.mean_rate(|rates| rates.turning);
+        let excess = self.mean_rate(|rates| rates.excess);
         let (scale, pace) = (self.scale, self.class.pace);
         let (own, degrees_of_freedom) = self.own_scatter();
-        let recent = self.recent_scatter();
-        let stated = self.latest.mean() * (own * recent).max(1.0);
+        let lately = own * self.recent_scatter();
+        let stated = self.class.noise_of(last.u, scale);
+        let each = self.mean_rate(|rates| rates.own_part(self.kept * stated));
+        let of_reading = self.mean_rate(|rates| rates.noise_lately(self.latest.mean(), lately));
         let (unit, square) = (scale * scale, own * scale * scale);
+        let belief = self.scaled(&whole, own);
         Some(StateForecast {
             origin: last.x,
             belief: Belief {
-                error: error * scale,
-                drift: drift * scale / pace,
-                error_variance: sum.error_variance * square,
-                covariance: sum.covariance * square / pace,
-                drift_variance: sum.drift_variance * square / (pace * pace),
+                error: belief.error * scale,
+                drift: belief.drift * scale / pace,
+                error_variance: belief.error_variance * unit,
+                covariance: belief.covariance * unit / pace,
+                drift_variance: belief.drift_variance * unit / (pace * pace),
             },
             rates: Rates {
                 drift: 0.0,
@@ -271,11 +353,12 @@ impl<'a> StateFilter<'a> {
                 wander: wander * square / pace,
                 turning: turning * square / (pace * pace * pace),
                 excess: excess * square,
+                common: 0.0,
                 damping: self.class.rates.damping / pace,
             },
-            noise: (stated + excess * own * recent) * self.class.surprises.spread() * unit,
+            noise: of_reading * self.class.surprises.spread() * unit,
             step_rate: self.class.surprises.step_rate / pace,
-            u_common: 0.0,
+            u_common: ((stated - each) * unit).max(0.0).sqrt(),
             degrees_of_freedom,
         })
     }
@@ -294,7 +377,7 @@ pub struct StateForecast {
     pub noise: f64,
     /// Sudden steps per unit of x.
     pub step_rate: f64,
-    /// Shared standard uncertainty of the reference; part of `u_error` only.
+    /// Standard uncertainty shared by all checks, the reference's; part of `u_error` only.
     pub u_common: f64,
     /// Degrees of freedom of forecasts; infinite where members of the class are alike.
     pub degrees_of_freedom: f64,

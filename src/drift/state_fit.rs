@@ -1,7 +1,7 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::classes::{ClassParameters, Scale};
-use super::notes::{month, spaced};
+use super::notes::{figure, month, spaced};
 use super::passed::Passed;
 use super::state::{Innovation, StateFilter, StateForecast};
 use super::surprise_words::{Place, Surprise, surprises_in_words};
@@ -61,7 +61,7 @@ pub(super) fn fit_state_screened(
     let scale = class.scale_of(history.item);
     let swing = steady(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
-    let mut filter = StateFilter::new(class, scale);
+    let mut filter = StateFilter::of(&readings, class, scale);
     let mut innovations = Vec::with_capacity(readings.len());
     for reading in &readings {
         let innovation = filter.push(reading);
@@ -78,13 +78,16 @@ pub(super) fn fit_state_screened(
     let Some(mut forecast) = filter.forecast() else {
         return (fit, screened);
     };
-    forecast.u_common = u_common;
+    fit.shared_u = forecast.u_common;
+    forecast.u_common = u_common.hypot(fit.shared_u);
+    fit.u_common = forecast.u_common;
     let own_share = own_share(&readings, &forecast, class, scale);
     fill_figures(&mut fit, &forecast, &run, own_share);
     fit.status = status(&run, own_share, class, &readings);
     let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
     if finite {
         describe(&mut fit, class, &readings, history);
+        fit.notes.extend(shared_note(fit.shared_u, last.u, history));
         fit.notes
             .extend(scatter_note(filter.own_scatter().0.sqrt()));
         fit.notes
@@ -160,6 +163,21 @@ fn scatter_note(factor: f64) -> Option<String> {
     Some(format!(
         "its readings scatter about the forecast {how}{factor:.1} times as much as those of its class; its bands are as much {bands}"
     ))
+}
+
+/// What is said where readings scatter far less than their u: so much of it is shared.
+fn shared_note(shared: f64, u: f64, history: &History<'_>) -> Option<String> {
+    let unit = spaced(&history.item.unit);
+    let of = match u.is_nan() {
+        true => String::new(),
+        false => format!(" of {}", figure(u)),
+    };
+    (shared > 0.0).then(|| {
+        format!(
+            "readings scatter far less than their stated u says: {}{of}{unit} is taken as shared by all checks (the reference's own part), which averaging does not remove; state that part apart, as u_common",
+            figure(shared)
+        )
+    })
 }
 
 /// What is said where the scatter lately differs from that of the whole record.

@@ -64,7 +64,7 @@ pub fn smoothed(
     fill_readings(history, settings.axis, &mut readings);
     let scale = class.scale_of(history.item);
     let swing = steady(&mut readings, class, scale, settings.axis);
-    let mut filter = StateFilter::new(class, scale);
+    let mut filter = StateFilter::of(&readings, class, scale);
     let found: Vec<Found> = readings
         .iter()
         .map(|reading| Found {
@@ -88,28 +88,33 @@ pub fn smoothed(
         return Vec::new();
     }
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
+    let u_common = u_common.hypot(filter.shared_u());
     let spread = class.surprises.spread();
     let (own, degrees_of_freedom) = filter.own_scatter();
+    let narrowed = filter.scale_of_level();
     let mut latest = Latest::default();
-    let noises = readings.iter().map(|r| class.noise_of(r.u, scale));
+    let noises = readings
+        .iter()
+        .map(|r| filter.kept() * class.noise_of(r.u, scale));
     noises.for_each(|noise| latest.add(noise));
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
         let rates = &node.rates;
-        let noise = |u: f64| class.noise_of(u, 1.0) + rates.excess;
+        let stated = |u: f64| filter.kept() * class.noise_of(u, 1.0);
+        let noise = |u: f64, recent: f64| rates.noise_lately(stated(u), recent);
         let beliefs = smooth(&moments, rates, &class.surprises, noise, xs.len());
         for ((sum, belief), x) in sums.iter_mut().zip(beliefs).zip(xs) {
             sum.0 += node.weight * belief.error;
             sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
-            let stated = latest.mean();
+            let next = latest.mean();
             let lately = own * recent_at(*x);
-            sum.2 += node.weight * (stated * lately.max(1.0) + rates.excess * lately) * spread;
+            sum.2 += node.weight * rates.noise_lately(next, lately) * spread;
         }
     }
     sums.into_iter()
         .zip(xs)
         .map(|((mean, square, noise), x)| {
-            let variance = own * (square - mean * mean);
+            let variance = narrowed * (square - mean * mean);
             let level = Prediction {
                 degrees_of_freedom,
                 ..prediction((mean, variance, noise), scale, u_common)
@@ -124,8 +129,8 @@ pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec
     let scale = fit.scale;
     let moments = timeline(readings, &[], xs, (scale, 1.0));
     let rates = unknown_drift(readings, fit);
-    let noise = |u: f64| rates.excess + if fit.u_stated { u * u } else { 0.0 };
-    let last = noise(next_u(readings) / scale);
+    let noise = |u: f64, _| rates.excess + if fit.u_stated { u * u } else { 0.0 };
+    let last = noise(next_u(readings) / scale, 1.0);
     smooth(&moments, &rates, &Surprises::default(), noise, xs.len())
         .into_iter()
         .map(|belief| {
@@ -212,7 +217,7 @@ fn smooth(
     moments: &[Moment],
     rates: &Rates,
     surprises: &Surprises,
-    noise: impl Fn(f64) -> f64,
+    noise: impl Fn(f64, f64) -> f64,
     dates: usize,
 ) -> Vec<Belief> {
     let (mut filtered, mut predicted) = (Vec::new(), Vec::new());
@@ -230,7 +235,7 @@ fn smooth(
             read = moment.x;
         }
         x = moment.x;
-        let noise = |u: f64| moment.recent * noise(u);
+        let noise = |u: f64| noise(u, moment.recent);
         belief = match (moment.reading, moment.link) {
             (None, _) => before,
             (Some((value, u)), Link::NewDrift) => Belief::first(value, noise(u), rates),

@@ -2,10 +2,12 @@
 
 The filter's belief after a check does not depend on later ones, so that all the forecasts of the
 past cost one pass and not one each. Where the checks so far show a yearly swing, which is
-taken out of all readings before they are filtered, the fit is made anew.
+taken out of all readings before they are filtered, or a u of the item's own that they share,
+the fit is made anew.
 */
 
 use super::classes::ClassParameters;
+use super::shared_u::kept_by;
 use super::state::StateFilter;
 use super::state_fit::{Run, empty_fit, tells_no_drift};
 use super::swing::steady;
@@ -65,12 +67,14 @@ impl<'a> StateWalk<'a> {
         self.so_far.clear();
         self.so_far.extend_from_slice(readings);
         let axis = self.settings.axis;
-        if steady(&mut self.so_far, self.class, self.scale, axis).is_some() {
+        let swings = steady(&mut self.so_far, self.class, self.scale, axis).is_some();
+        if swings || kept_by(&self.so_far, self.class) < 1.0 {
             return fit_state(&self.history.first(rows), self.class, self.settings);
         }
         let u_common = rows
             .checked_sub(1)
             .map_or(0.0, |last| self.history.u_common[last]);
+        let u_common = u_common.hypot(self.filter.shared_u());
         let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
         let Some(mut forecast) = self.filter.forecast() else {
             return fit;

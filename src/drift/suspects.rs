@@ -131,7 +131,7 @@ pub fn suspects_of_state(
 /// Indices of readings far off their forecast, and of the first reading where the second is,
 /// those left out that may be a step; of many, those that lie farthest off.
 fn odd(readings: &[Reading], class: &ClassParameters, scale: f64) -> Vec<usize> {
-    let mut filter = StateFilter::new(class, scale);
+    let mut filter = StateFilter::of(readings, class, scale);
     // What was known before the reading before last, and before the last.
     let mut before = [filter.clone(), filter.clone()];
     let mut found: Vec<(f64, usize)> = Vec::new();

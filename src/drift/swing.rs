@@ -139,7 +139,7 @@ pub(super) fn steady(
         return Some(found);
     }
     let square = scale * scale;
-    let noise = |u: f64| (class.noise_of(u, scale) + class.rates.excess) * square;
+    let noise = |u: f64| class.rates.noise(class.noise_of(u, scale)) * square;
     let found = swing(readings, class.rates.wander * square, noise)?;
     if found.p * f64::from(class.members) >= FAMILY_SIGNIFICANCE {
         return None;

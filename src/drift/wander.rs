@@ -297,6 +297,7 @@ impl Search<'_> {
                 rates: Rates {
                     wander,
                     excess: noise,
+                    common: 0.0,
                     ..Rates::default()
                 },
                 noise: stated + noise,

@@ -46,8 +46,9 @@ impl Method for DriftCrossing {
             Crossing::AtStart => (
                 0.0,
                 format!(
-                    "the probability in tolerance is {} at the last reading already, below the target of {target}",
-                    percent(probability(0.0))
+                    "the probability in tolerance is {} at the last reading already, below the target of {target}{}",
+                    percent(probability(0.0)),
+                    shared_words(evidence)
                 ),
             ),
             Crossing::At(h) => (
@@ -79,10 +80,23 @@ fn error_at(evidence: &Evidence<'_>, forecast: &Forecast<'_>, h: f64) -> String 
     let unit = &evidence.history.item.unit;
     forecast.at(h).map_or_else(String::new, |p| {
         format!(
-            "; the error is then expected at {} (k = 2)",
-            plus_minus(p.expected, 2.0 * p.u_error, unit)
+            "; the error is then expected at {} (k = 2){}",
+            plus_minus(p.expected, 2.0 * p.u_error, unit),
+            shared_words(evidence)
         )
     })
+}
+
+/// ", the 0.45 mK included that the readings' scatter shows to be shared by all checks".
+pub(super) fn shared_words(evidence: &Evidence<'_>) -> String {
+    let (shared, unit) = (evidence.fit.shared_u, &evidence.history.item.unit);
+    match shared > 0.0 {
+        true => format!(
+            ", with {} of the stated u taken as shared by all checks, since the readings scatter far less than it says",
+            figure(shared, unit)
+        ),
+        false => String::new(),
+    }
 }
 
 /// What a forecast rests on: "12 readings over 5.5 years, state model, drift 0.31 ± 0.05 mK a year".

@@ -109,11 +109,12 @@ impl Method for LeastCost {
             ""
         };
         let reason = format!(
-            "the expected cost per year is least, {}, at {}{edge}, where the probability in tolerance is {}",
+            "the expected cost per year is least, {}, at {}{edge}, where the probability in tolerance is {}{}",
             significant(best.cost_per_year, 3),
             days(best.days),
             // At the whole days that are decided.
             percent(probability(best.days.floor())),
+            super::drift_crossing::shared_words(evidence),
         );
         let basis = format!(
             "{}; a calibration costs {}, a year out of tolerance {}",

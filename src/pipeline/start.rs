@@ -156,7 +156,7 @@ fn explain(guess: &Guess, trial: Option<&Loaded>) -> String {
         let _ = writeln!(text, "Not read: {}", guess.ignored.join(", "));
     }
     let values = trial.and_then(|trial| values_for_errors(guess, trial));
-    let own = [no_limits(guess), values];
+    let own = [no_limits(guess), values, shared_part(guess)];
     let doubts: Vec<&String> = guess.doubts.iter().chain(own.iter().flatten()).collect();
     if !doubts.is_empty() {
         let _ = writeln!(text, "\nPlease check:");
@@ -206,6 +206,15 @@ fn no_limits(guess: &Guess) -> Option<String> {
     Some(format!(
         "No tolerance: no interval can be decided without. Add the columns lower and upper{from}, or a register with them."
     ))
+}
+
+/// What is asked where u is stated whole: the reference's part is the same at every check.
+fn shared_part(guess: &Guess) -> Option<String> {
+    let has = |column| guess.columns.iter().any(|g| g.column == column);
+    (has(Column::U) && !has(Column::UCommon)).then(|| {
+        "Is a part of u the reference's own, the same at every check? Averaging does not remove it: state it apart in a column u_common, and in u the rest. Where readings scatter far less than u says, it is taken for shared."
+            .into()
+    })
 }
 
 /// A doubt where readings lie far from zero and hardly move: values, where errors are expected.

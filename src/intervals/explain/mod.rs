@@ -125,6 +125,7 @@ fn fit(chain: &Chain<'_>) -> Section {
     paragraphs.extend(fit.notes.iter().cloned());
     if fit.model == ModelName::State {
         paragraphs.extend(chain.class.learned_words());
+        paragraphs.extend(ungrouped_words(chain));
     }
     Section {
         title: "Fit".into(),
@@ -132,6 +133,15 @@ fn fit(chain: &Chain<'_>) -> Section {
         headers: ["figure", "value", "unit"].map(String::from).to_vec(),
         rows,
     }
+}
+
+/// Who lends where nobody has stated who is alike.
+fn ungrouped_words(chain: &Chain<'_>) -> Option<String> {
+    let ungrouped = chain.evidence.history.item.group.is_empty();
+    (ungrouped && chain.class.members > 1).then(|| {
+        "No group is stated: those lend whose unit, point and limits are the same and whose u differ by less than a factor of three. A column group, in the register, says which instruments are alike."
+            .into()
+    })
 }
 
 /// The methods' proposals; the column of likely ranges only where a method gives one.
