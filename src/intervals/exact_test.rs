@@ -4,6 +4,7 @@ C. J. Clopper, E. S. Pearson, *Biometrika* 26 (1934) for the limits; the exponen
 rescale I' = I · ln T / ln p is this program's own choice.
 */
 
+use super::Outcomes;
 use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -28,9 +29,29 @@ pub(super) fn rescale(target: f64, p: f64) -> f64 {
     target.ln() / p.ln()
 }
 
-/// Tests `inside` of `checks` (at least one) against `target` at `confidence`.
+/// Tests `inside` of `checks` (at least one), each of a life of its own, against `target` at
+/// `confidence`.
 pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> IntervalTestResult {
-    let limits = proportion_limits(inside, checks, confidence);
+    test(
+        (inside, checks),
+        (inside, inside, checks),
+        target,
+        confidence,
+    )
+}
+
+/// The test of `inside` of `checks` with limits from what counts by lives: in tolerance for the
+/// lower limit, for the upper one, and all.
+fn test(
+    (inside, checks): (u64, u64),
+    (fewest_in, most_in, lives): (u64, u64, u64),
+    target: f64,
+    confidence: f64,
+) -> IntervalTestResult {
+    let limits = (
+        proportion_limits(fewest_in, lives, confidence).0,
+        proportion_limits(most_in, lives, confidence).1,
+    );
     let (g, n) = (inside as f64, checks as f64);
     let proportion = match inside {
         0 => 0.5 / (n + 1.0),
@@ -50,33 +71,35 @@ pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> 
                 f64::INFINITY
             },
         ),
-        p_low: binomial_at_most(inside, checks, target),
-        p_high: binomial_at_least(inside, checks, target),
+        p_low: binomial_at_most(most_in, lives, target),
+        p_high: binomial_at_least(fewest_in, lives, target),
     }
 }
 
 /// Tests that a thread remembers.
 const REMEMBERED: usize = 1 << 10;
 /// Counts, target and confidence, bit for bit.
-type Asked = (u64, u64, u64, u64);
+type Asked = (u64, u64, u64, u64, u64);
 
-/// As [`interval_test`]. The items of a group at one interval all ask the same, and each exact
+/// As [`interval_test`], of results whose lives may have several. The items of a group at one interval all ask the same, and each exact
 /// limit is a search: a thread remembers its answers.
-pub(super) fn remembered(
-    inside: u64,
-    checks: u64,
-    target: f64,
-    confidence: f64,
-) -> IntervalTestResult {
+pub(super) fn remembered(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
     thread_local! {
         static KNOWN: RefCell<HashMap<Asked, IntervalTestResult>> = RefCell::default();
     }
-    let asked = (inside, checks, target.to_bits(), confidence.to_bits());
+    let counts = (seen.inside, seen.checks);
+    let asked = (
+        counts.0,
+        counts.1,
+        seen.lives,
+        target.to_bits(),
+        confidence.to_bits(),
+    );
     KNOWN.with_borrow_mut(|known| {
         if known.len() >= REMEMBERED {
             known.clear();
         }
-        let test = || interval_test(inside, checks, target, confidence);
+        let test = || test(counts, seen.by_lives(), target, confidence);
         *known.entry(asked).or_insert_with(test)
     })
 }

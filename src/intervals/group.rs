@@ -2,7 +2,7 @@
 
 use super::{ChangeSums, Evidence, GroupReliabilitySummary, Outcomes};
 use crate::records::{Event, Histories, History, Item, Outcome};
-use crate::reliability::GroupReliability;
+use crate::reliability::{GroupReliability, Renewal, group_key};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -23,6 +23,8 @@ const PART: usize = 4096;
 pub struct GroupEvidence {
     /// Name of the group; empty where none was stated.
     pub name: String,
+    /// What restores an item, so that its next check belongs to another life.
+    pub renewal: Renewal,
     /// Number of histories.
     pub histories: u64,
     /// Number of intervals between calibrations.
@@ -47,45 +49,79 @@ pub struct GroupEvidence {
 pub struct Groups {
     /// One entry a stated group.
     pub by_name: BTreeMap<String, GroupEvidence>,
+    /// Histories of outcomes alone that state no group, by point and unit: nothing but the
+    /// others' outcomes can tell of their interval.
+    unstated: BTreeMap<String, GroupEvidence>,
     none: GroupEvidence,
 }
 
+/// An interval that ended at a calibration.
+#[derive(Debug, Clone, Copy)]
+struct Ended {
+    before: usize,
+    row: usize,
+    days: f64,
+    /// No other check of its life ended an interval as long.
+    first: bool,
+}
+
 impl Groups {
-    /// Sums every history that states a group, on all cores; the sums depend on the
-    /// histories only, since the parts are cut at fixed places and merged in order.
-    pub fn build(histories: &Histories) -> Self {
+    /// Sums every history that states a group or has outcomes alone, lives cut by `renewal`, on
+    /// all cores; the sums depend on the histories only, since the parts are cut at fixed places
+    /// and merged in order.
+    pub fn build(histories: &Histories, renewal: Renewal) -> Self {
         let starts: Vec<usize> = (0..histories.len()).step_by(PART).collect();
         let parts: Vec<Self> = starts
             .into_par_iter()
-            .map(|start| Self::of_part(histories, start..histories.len().min(start + PART)))
+            .map(|start| {
+                Self::of_part(histories, renewal, start..histories.len().min(start + PART))
+            })
             .collect();
         let mut groups = Self::default();
+        groups.none.renewal = renewal;
         for part in &parts {
             groups.merge(part);
         }
-        groups.by_name.values_mut().for_each(GroupEvidence::gather);
+        let stated = groups.by_name.values_mut();
+        let all = stated.chain(groups.unstated.values_mut());
+        all.for_each(GroupEvidence::gather);
         groups
     }
 
-    fn of_part(histories: &Histories, range: Range<usize>) -> Self {
+    fn of_part(histories: &Histories, renewal: Renewal, range: Range<usize>) -> Self {
         let mut groups = Self::default();
         for history in range.map(|index| histories.get(index)) {
-            let name = &history.item.group;
-            if name.is_empty() {
-                continue;
-            }
-            if !groups.by_name.contains_key(name) {
-                let fresh = GroupEvidence {
-                    name: name.clone(),
-                    ..Default::default()
-                };
-                groups.by_name.insert(name.clone(), fresh);
-            }
-            if let Some(group) = groups.by_name.get_mut(name) {
-                group.add(&history);
-            }
+            let (map, key, name) = match &history.item.group {
+                stated if !stated.is_empty() => {
+                    (&mut groups.by_name, stated.clone(), stated.clone())
+                }
+                _ if history.outcomes_alone() => {
+                    let key = group_key(history.item);
+                    let name = format!("{key}, no group stated");
+                    (&mut groups.unstated, key, name)
+                }
+                _ => continue,
+            };
+            let fresh = || GroupEvidence {
+                name,
+                renewal,
+                ..Default::default()
+            };
+            map.entry(key).or_insert_with(fresh).add(&history);
         }
         groups
+    }
+
+    /// What the group of `history` lends it: that of its stated group, or, to outcomes alone
+    /// that state none, of its point and unit; nothing else.
+    pub fn lent_to(&self, history: &History<'_>) -> &GroupEvidence {
+        match history.item.group.is_empty() && history.outcomes_alone() {
+            true => self
+                .unstated
+                .get(&group_key(history.item))
+                .unwrap_or(&self.none),
+            false => self.of(history.item),
+        }
     }
 
     /// The group of `item`; an empty one where it states none.
@@ -93,22 +129,23 @@ impl Groups {
         self.by_name.get(&item.group).unwrap_or(&self.none)
     }
 
-    /// Hands each stated group its fitted reliability, also at the targets that `items` have
+    /// Hands each group its fitted reliability, also at the targets that `items` have
     /// of their own.
     pub fn lend(&mut self, results: &[GroupReliability], items: &[Item]) {
-        let mut targets: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+        let mut targets: BTreeMap<String, Vec<f64>> = BTreeMap::new();
         for item in items {
             let own = item.reliability_target.filter(|p| *p > 0.0 && *p < 1.0);
             if let Some(target) = own {
-                targets.entry(&item.group).or_default().push(target);
+                targets.entry(group_key(item)).or_default().push(target);
             }
         }
         for result in results {
-            let Some(group) = self.by_name.get_mut(&result.group) else {
+            let stated = self.by_name.get_mut(&result.group);
+            let Some(group) = stated.or_else(|| self.unstated.get_mut(&result.group)) else {
                 continue;
             };
             group.reliability = Some(GroupReliabilitySummary::of(result));
-            let mut own = targets.remove(result.group.as_str()).unwrap_or_default();
+            let mut own = targets.remove(&result.group).unwrap_or_default();
             own.retain(|target| *target != result.interval.target);
             own.sort_by(f64::total_cmp);
             own.dedup();
@@ -122,19 +159,27 @@ impl Groups {
 
     /// Adds another partition's groups.
     pub fn merge(&mut self, other: &Groups) {
-        for (name, theirs) in &other.by_name {
-            self.by_name
-                .entry(name.clone())
-                .and_modify(|ours| ours.merge(theirs))
-                .or_insert_with(|| theirs.clone());
+        let maps = [
+            (&mut self.by_name, &other.by_name),
+            (&mut self.unstated, &other.unstated),
+        ];
+        for (ours, theirs) in maps {
+            for (name, theirs) in theirs {
+                ours.entry(name.clone())
+                    .and_modify(|ours| ours.merge(theirs))
+                    .or_insert_with(|| theirs.clone());
+            }
         }
     }
 }
 
 impl GroupEvidence {
-    /// The sums of one history alone.
-    pub fn alone(history: &History<'_>) -> Self {
-        let mut own = Self::default();
+    /// The sums of one history alone, its lives cut as those of this group.
+    pub fn alone(&self, history: &History<'_>) -> Self {
+        let mut own = Self {
+            renewal: self.renewal,
+            ..Self::default()
+        };
         own.add(history);
         own
     }
@@ -142,36 +187,62 @@ impl GroupEvidence {
     /// Adds one history.
     pub fn add(&mut self, history: &History<'_>) {
         self.histories += 1;
-        let mut rows = Evidence::calibration_rows(history);
-        let Some(mut before) = rows.next() else {
-            return;
-        };
-        for row in rows {
-            self.add_interval(history, before, row);
-            before = row;
+        for ended in self.ended(history) {
+            self.add_interval(history, ended);
         }
     }
 
     /// Adds only the last interval of a history of the group: what one more calibration adds.
     pub fn add_last(&mut self, history: &History<'_>) {
-        let rows: Vec<usize> = Evidence::calibration_rows(history).collect();
-        let [.., before, row] = rows[..] else {
-            return;
-        };
-        self.add_interval(history, before, row);
+        if let Some(ended) = self.ended(history).last() {
+            self.add_interval(history, *ended);
+        }
     }
 
-    fn add_interval(&mut self, history: &History<'_>, before: usize, row: usize) {
-        self.near.clear();
-        let days = history.date[row] - history.date[before];
-        if days < SHORTEST_INTERVAL_DAYS {
-            return;
+    /// The intervals between the calibrations of `history`, oldest first.
+    fn ended(&self, history: &History<'_>) -> Vec<Ended> {
+        let rows: Vec<usize> = Evidence::calibration_rows(history).collect();
+        let mut in_this_life: Option<i32> = None;
+        let mut all = Vec::with_capacity(rows.len());
+        for pair in rows.windows(2) {
+            let (before, row) = (pair[0], pair[1]);
+            if (before..row).any(|i| self.renewal.renews(history, i)) {
+                in_this_life = None;
+            }
+            let days = history.date[row] - history.date[before];
+            if days < SHORTEST_INTERVAL_DAYS {
+                continue;
+            }
+            let judged = history.outcome_at(row) != Outcome::Unknown;
+            // Results that are summed together lie within twice as many bins.
+            let near = |last: i32| (bin(days) - last).abs() <= 2 * NEAR_BINS;
+            let first = judged && !in_this_life.is_some_and(near);
+            if judged {
+                in_this_life = Some(bin(days));
+            }
+            all.push(Ended {
+                before,
+                row,
+                days,
+                first,
+            });
         }
+        all
+    }
+
+    fn add_interval(&mut self, history: &History<'_>, ended: Ended) {
+        let Ended {
+            before,
+            row,
+            days,
+            first,
+        } = ended;
+        self.near.clear();
         self.intervals += 1;
         self.log_days += days.ln();
         if history.outcome_at(row) != Outcome::Unknown {
             let near = self.outcomes.entry(bin(days)).or_default();
-            near.add(history, row, days);
+            near.add(history, row, days, first);
         }
         self.add_change(history, before, row, days);
     }
@@ -264,9 +335,12 @@ mod tests {
 
     #[test]
     fn partitions_merged_equal_the_whole() {
-        let whole = Groups::build(&fleet((0..60).map(member)));
-        let mut merged = Groups::build(&fleet((0..25).map(member)));
-        merged.merge(&Groups::build(&fleet((25..60).map(member))));
+        let whole = Groups::build(&fleet((0..60).map(member)), Renewal::default());
+        let mut merged = Groups::build(&fleet((0..25).map(member)), Renewal::default());
+        merged.merge(&Groups::build(
+            &fleet((25..60).map(member)),
+            Renewal::default(),
+        ));
         assert_eq!(whole.by_name.keys().collect::<Vec<_>>(), ["a", "b"]);
         for (name, group) in &whole.by_name {
             let other = &merged.by_name[name];
@@ -288,6 +362,9 @@ mod tests {
         record.columns.event[1] = Event::Adjusted;
         record.columns.event[2] = Event::Shocked;
         let histories = record.histories();
-        assert_eq!(GroupEvidence::alone(&histories.get(0)).changes.n, 1);
+        assert_eq!(
+            GroupEvidence::default().alone(&histories.get(0)).changes.n,
+            1
+        );
     }
 }

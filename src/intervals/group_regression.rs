@@ -73,7 +73,7 @@ impl GroupRegression {
         let tolerance = evidence.tolerance.ok_or("no tolerance was given")?;
         let own;
         let (sums, whose) = if group.name.is_empty() {
-            own = GroupEvidence::alone(&evidence.history);
+            own = group.alone(&evidence.history);
             (&own.changes, "the item".to_string())
         } else {
             (&group.changes, format!("group \"{}\"", group.name))

@@ -9,7 +9,7 @@ pub struct GroupReliabilitySummary {
     pub interval_days: Option<f64>,
     /// Confidence limits of that interval, days.
     pub limits: Option<(f64, f64)>,
-    /// Number of outcomes behind it.
+    /// Number of lives behind it: one outcome each.
     pub weight: f64,
     /// What it rests on, or why there is no interval, in one sentence.
     pub sentence: String,
@@ -23,11 +23,10 @@ impl GroupReliabilitySummary {
 
     /// What it says about one of its intervals.
     pub(super) fn at(result: &GroupReliability, interval: &GroupInterval) -> Self {
-        let (inside, outside) = result.outcomes.totals();
         Self {
             interval_days: interval.days,
             limits: interval.limits_days,
-            weight: (inside + outside) as f64,
+            weight: result.outcomes.life_totals().0 as f64,
             sentence: interval.reason.clone(),
         }
     }

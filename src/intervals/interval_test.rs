@@ -3,7 +3,8 @@
 Of n results at or near the interval in use, g were in tolerance. The exact
 limits of the proportion (C. J. Clopper, E. S. Pearson, *Biometrika* 26, 1934)
 decide: upper limit below the target, shorten; lower limit above it, lengthen;
-else keep. The new interval is the exponential rescale through the observed
+else keep. The checks between two renewals are one life and do not speak for other lives: the
+limits are those of as many results as there are lives. The new interval is the exponential rescale through the observed
 point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where all passed, and
 (g + ½)/(n + 1) where none did): a transparent choice of this program, as the
 step of the recommended practice was not open to its authors.
@@ -53,7 +54,7 @@ impl IntervalTestSettings {
         if self.pooled && !group.name.is_empty() {
             return (group.outcomes_near(interval), "its group");
         }
-        let own = GroupEvidence::alone(&evidence.history);
+        let own = group.alone(&evidence.history);
         (
             Cow::Owned(own.outcomes_near(interval).into_owned()),
             "the item",
@@ -68,11 +69,15 @@ impl IntervalTestSettings {
         group: &GroupEvidence,
     ) -> Option<String> {
         let (seen, whose) = self.results(evidence, group);
+        // Further passes of lives that are known already would show nothing new.
         let lengthens = |more: u64| {
-            let checks = seen.checks + more;
-            checks >= u64::from(self.fewest)
-                && proportion_limits(seen.inside + more, checks, self.confidence).0
-                    > evidence.target
+            let mut then = seen.clone().into_owned();
+            then.checks += more;
+            then.inside += more;
+            then.lives += more;
+            let (inside, _, lives) = then.by_lives();
+            then.checks >= u64::from(self.fewest)
+                && proportion_limits(inside, lives, self.confidence).0 > evidence.target
         };
         if seen.checks == 0 || lengthens(0) {
             return None;
@@ -89,6 +94,10 @@ impl IntervalTestSettings {
                 false => too_few = middle,
             }
         }
+        let whose = match seen.lives < seen.checks {
+            true => format!("{whose}, each the first after a renewal,"),
+            false => whose.to_string(),
+        };
         Some(format!(
             "{} of {whose} near {} in tolerance, and none outside, would show the target exceeded and lengthen the interval",
             count(enough as usize, "more result"),
@@ -114,26 +123,28 @@ impl IntervalTestSettings {
             );
             return Proposal::not_applicable(name, because);
         }
-        let found = remembered(seen.inside, seen.checks, target, self.confidence);
+        let found = remembered(seen, target, self.confidence);
         let side = match found.factor {
             f if f < 1.0 => "below",
             f if f > 1.0 => "above",
             _ => "compatible with",
         };
         let reason = format!(
-            "{} of {} results of {whose} near {} were in tolerance; exact {} limits {} to {} are {side} the target of {}, which gives {}",
+            "{} of {} results of {whose} near {} were in tolerance; exact {} limits{} {} to {} are {side} the target of {}, which gives {}",
             seen.inside,
             seen.checks,
             days(interval),
             percent(self.confidence),
+            seen.of_lives(),
             percent(found.limits.0),
             percent(found.limits.1),
             percent(target),
             days(interval * found.factor)
         );
         let basis = format!(
-            "{} results of {whose}; so few in tolerance at the target has probability {}, so many {}",
+            "{} results of {whose}{}; so few in tolerance at the target has probability {}, so many {}",
             seen.checks,
+            seen.of_lives(),
             percent(found.p_low),
             percent(found.p_high)
         );
@@ -141,7 +152,7 @@ impl IntervalTestSettings {
             interval * found.factor_limits.0,
             interval * found.factor_limits.1,
         );
-        let weight = seen.checks as f64;
+        let weight = seen.by_lives().2 as f64;
         Proposal::of(name, interval * found.factor, weight, basis, reason).within(Some(limits))
     }
 }
@@ -243,14 +254,20 @@ mod tests {
             record
         };
         let histories = fleet([failing(), failing()]);
-        let groups = Groups::build(&histories);
+        let groups = Groups::build(&histories, Default::default());
         let fit = unfitted(Status::OutcomesOnly);
         let evidence = evidence(&histories, &fit);
         let group = groups.of(&histories.items[0]);
         assert_eq!(group.outcomes_near(365.0).checks, 40);
         let found = IntervalTest::default().propose(&evidence, group);
         assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason);
-        assert_eq!(found.weight, 40.0);
+        // Ten lives an item: nine that ended at once, one of eleven passes.
+        assert_eq!(found.weight, 20.0);
+        assert!(
+            found.reason.contains("limits from 20 lives"),
+            "{}",
+            found.reason
+        );
     }
 
     /// From 32 of 35 at 95 %: the exact limits of 32 + k of 35 + k are asked one by one.
@@ -263,13 +280,41 @@ mod tests {
         }
         let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
         let evidence = evidence(&histories, &fit);
-        let words = settings.what_would_lengthen(&evidence, &GroupEvidence::default());
+        let each_renews = GroupEvidence {
+            renewal: crate::reliability::Renewal::RenewAlways,
+            ..GroupEvidence::default()
+        };
+        let words = settings.what_would_lengthen(&evidence, &each_renews);
         let fewest = (1..10_000).find(|k| proportion_limits(32 + k, 35 + k, 0.95).0 > 0.95);
         let expected = format!(
             "{} more results of the item near 365 d in tolerance, and none outside, would show the target exceeded and lengthen the interval",
             fewest.unwrap()
         );
         assert_eq!(words, Some(expected));
+    }
+
+    /// Six items passed each of sixty checks: the limits are those of six, 0.541 to 1
+    /// (0.025^(1/6)), where sixty results would have lengthened under a target of 0.9.
+    #[test]
+    fn passes_of_one_life_do_not_speak_for_others() {
+        let member = |_| {
+            let mut record = Record::new();
+            record.item.group = "gauges".into();
+            (0..=10).fold(record, |r, year| r.outcome(365.0 * f64::from(year), true))
+        };
+        let histories = fleet((0..6).map(member));
+        let groups = Groups::build(&histories, Default::default());
+        let seen = groups.by_name["gauges"].outcomes_near(365.0);
+        assert_eq!((seen.checks, seen.inside, seen.lives), (60, 60, 6));
+        let settings = IntervalTestSettings::default();
+        let found = settings.of_results(&seen, 365.0, 0.9, "its group");
+        assert_eq!(found.interval_days, Some(365.0));
+        assert!(
+            found.reason.contains("limits from 6 lives 54.1 % to 100 %"),
+            "{}",
+            found.reason
+        );
+        assert!(interval_test(60, 60, 0.9, 0.95).factor > 1.0);
     }
 
     proptest! {

@@ -63,12 +63,24 @@ pub use proposal::Proposal;
 pub use registry::IntervalTables;
 pub use reliability::Reliability;
 pub use search::Forecast;
-pub use settings::IntervalSettings;
+pub use settings::{GroupsToFit, IntervalSettings};
 pub use simple_response::{
     SimpleResponse, SimpleResponseSettings, balanced_reliability, balancing_share,
 };
 pub use staircase::{Staircase, StaircaseSettings};
 pub use uncertainty_growth::{UncertaintyGrowth, UncertaintyGrowthSettings};
+
+/// The proposals of those of `methods` that fit one history, in their order.
+pub fn proposals(
+    methods: &[Box<dyn Method>],
+    evidence: &Evidence<'_>,
+    group: &GroupEvidence,
+) -> Vec<Proposal> {
+    let asked = methods.iter().filter(|method| method.fits(evidence));
+    asked
+        .map(|method| method.propose(evidence, group))
+        .collect()
+}
 
 /// One published method: a pure function from evidence to one proposal.
 pub trait Method: Send + Sync {
@@ -76,6 +88,10 @@ pub trait Method: Send + Sync {
     fn name(&self) -> MethodName;
     /// Whether its proposal rests on the group too; where not, any group gives the same.
     fn asks_group(&self) -> bool;
+    /// Whether it is asked for this history at all; a method that was named is asked for all.
+    fn fits(&self, _: &Evidence<'_>) -> bool {
+        true
+    }
     /// Its proposal for one history, or why it cannot make one.
     fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal;
 }

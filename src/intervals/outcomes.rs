@@ -11,6 +11,8 @@ pub struct Outcomes {
     pub checks: u64,
     /// Those in tolerance as found.
     pub inside: u64,
+    /// Lives from renewal to renewal that the checks belong to.
+    pub lives: u64,
     /// Sum of the intervals that ended at them, days.
     pub days: f64,
     /// Of those in tolerance whose value is known, how many used up more than k − 1 and at most
@@ -24,8 +26,9 @@ pub struct Outcomes {
 const PERCENTS: usize = 100;
 
 impl Outcomes {
-    /// Adds check `row`, which ended an interval of `days`; an unknown outcome counts nothing.
-    pub(super) fn add(&mut self, history: &History<'_>, row: usize, days: f64) {
+    /// Adds check `row`, which ended an interval of `days` and is the first of its life here or
+    /// not; an unknown outcome counts nothing.
+    pub(super) fn add(&mut self, history: &History<'_>, row: usize, days: f64, first: bool) {
         let outcome = history.outcome_at(row);
         if outcome == Outcome::Unknown {
             return;
@@ -33,6 +36,7 @@ impl Outcomes {
         let inside = u64::from(outcome == Outcome::In);
         self.checks += 1;
         self.inside += inside;
+        self.lives += u64::from(first);
         self.days += days;
         let year = (history.date[row] / DAYS_PER_YEAR).floor() as i32;
         let round = self.by_year.entry(year).or_default();
@@ -49,6 +53,7 @@ impl Outcomes {
     pub(super) fn merge(&mut self, other: &Outcomes) {
         self.checks += other.checks;
         self.inside += other.inside;
+        self.lives += other.lives;
         self.days += other.days;
         if !other.by_percent.is_empty() {
             self.by_percent.resize(PERCENTS + 1, 0);
@@ -75,6 +80,26 @@ impl Outcomes {
         self.checks - self.inside
     }
 
+    /// What exact limits may count: as many results as there are lives, since the checks of one
+    /// life do not speak for others. In tolerance for the lower limit and for the upper (the
+    /// proportion of all checks, a broken failure counted against the statement), and lives.
+    pub(super) fn by_lives(&self) -> (u64, u64, u64) {
+        if self.lives >= self.checks {
+            return (self.inside, self.inside, self.checks);
+        }
+        let out = self.lives as f64 * self.outside() as f64 / self.checks as f64;
+        let (few, many) = (out.floor() as u64, out.ceil() as u64);
+        (self.lives - many, self.lives - few, self.lives)
+    }
+
+    /// " from 6 lives", where lives have several checks; else nothing.
+    pub(super) fn of_lives(&self) -> String {
+        match self.lives < self.checks {
+            true => format!(" from {}", lives_words(self.lives)),
+            false => String::new(),
+        }
+    }
+
     /// Proportion in tolerance; NaN where nothing was judged.
     pub fn proportion(&self) -> f64 {
         self.inside as f64 / self.checks as f64
@@ -85,6 +110,11 @@ impl Outcomes {
         let rounds = self.by_year.values();
         rounds.map(|(checks, inside)| *inside as f64 / *checks as f64)
     }
+}
+
+/// "1 life", "6 lives".
+fn lives_words(lives: u64) -> String {
+    format!("{lives} {}", if lives == 1 { "life" } else { "lives" })
 }
 
 /// Per cent of the tolerance used up, rounded up, 0 to 100.
@@ -111,13 +141,15 @@ mod tests {
         let mut whole = Outcomes::default();
         let mut parts = [Outcomes::default(), Outcomes::default()];
         for row in 1..5 {
-            whole.add(&history, row, 365.0);
-            parts[row % 2].add(&history, row, 365.0);
+            whole.add(&history, row, 365.0, row == 1);
+            parts[row % 2].add(&history, row, 365.0, row == 1);
         }
         let [mut merged, second] = parts;
         merged.merge(&second);
         assert_eq!(merged, whole);
         assert_eq!((whole.checks, whole.inside, whole.outside()), (4, 3, 1));
+        // One life: a quarter of a failure is none for the upper limit and one for the lower.
+        assert_eq!(whole.by_lives(), (0, 1, 1));
         assert_eq!(
             (whole.within(0.8), whole.within(0.79), whole.within(1.0)),
             (1, 0, 2)

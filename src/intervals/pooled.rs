@@ -135,7 +135,7 @@ mod tests {
             record.check(day, 0.0).check(day + 365.0, *error)
         };
         let histories = fleet(found.iter().enumerate().map(member));
-        let groups = Groups::build(&histories);
+        let groups = Groups::build(&histories, Default::default());
         (histories, groups)
     }
 

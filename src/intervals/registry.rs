@@ -62,8 +62,14 @@ impl IntervalTables {
 
     /// The methods that `[intervals] methods` lists, in its order.
     pub fn methods(&self) -> Vec<Box<dyn Method>> {
-        let names = &self.intervals.methods;
-        names.iter().map(|name| self.method(*name)).collect()
+        let by_data = self.intervals.by_data();
+        let one = |name: &MethodName| match name {
+            MethodName::Reliability | MethodName::IntervalTest if by_data => {
+                Box::new(WhereOutcomesAlone(self.method(*name)))
+            }
+            _ => self.method(*name),
+        };
+        self.intervals.methods.iter().map(one).collect()
     }
 
     fn method(&self, name: MethodName) -> Box<dyn Method> {
@@ -104,6 +110,34 @@ impl IntervalTables {
     }
 }
 
+/// A method on outcomes as a default: asked only where no value was kept, since a forecast from
+/// values tells more.
+struct WhereOutcomesAlone(Box<dyn Method>);
+
+impl Method for WhereOutcomesAlone {
+    fn name(&self) -> MethodName {
+        self.0.name()
+    }
+
+    fn asks_group(&self) -> bool {
+        self.0.asks_group()
+    }
+
+    fn fits(&self, evidence: &Evidence<'_>) -> bool {
+        evidence.history.outcomes_alone()
+    }
+
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        match self.fits(evidence) {
+            true => self.0.propose(evidence, group),
+            false => Proposal::not_applicable(
+                self.name(),
+                "values were kept, and a forecast from them tells more than in and out",
+            ),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -134,7 +168,7 @@ mod tests {
             record = record.check(365.0 * f64::from(year), 0.3 * f64::from(year));
         }
         let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-        let mut groups = Groups::build(&histories);
+        let mut groups = Groups::build(&histories, Default::default());
         let reliability = group_reliability(&histories, &ReliabilitySettings::default(), 0.95);
         groups.lend(&reliability, &histories.items);
         let evidence = evidence(&histories, &fit);

@@ -38,7 +38,7 @@ impl Method for Reliability {
             return Proposal::not_applicable(self.name(), why.unwrap_or(&result.sentence));
         };
         let basis = format!(
-            "{} outcomes of group \"{}\"",
+            "{} lives of group \"{}\"",
             result.weight.round(),
             group.name
         );
@@ -79,7 +79,7 @@ mod tests {
         };
         let histories = fleet((0..20).map(member));
         let fitted = group_reliability(&histories, &ReliabilitySettings::default(), 0.95);
-        let mut groups = Groups::build(&histories);
+        let mut groups = Groups::build(&histories, Default::default());
         groups.lend(&fitted, &histories.items);
         let group = groups.of(&histories.items[0]);
         let fit = unfitted(Status::NoReading);

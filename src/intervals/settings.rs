@@ -1,13 +1,16 @@
 /*! The `[intervals]` table: which methods run, the target, and the bounds of every interval. */
 
 use super::MethodName;
+use crate::records::{Histories, History};
+use crate::reliability::group_key;
 use crate::settings::SettingError;
+use std::collections::BTreeSet;
 
 crate::settings! {
     /// Which interval methods run, and the bounds within which every interval must lie.
     pub struct IntervalSettings in "intervals" {
-        /// Methods that make proposals, in the order of the proposals table.
-        methods: Vec<MethodName> = vec![MethodName::DriftCrossing, MethodName::LeastCost, MethodName::Staircase],
+        /// Methods that make proposals, in the order of the proposals table. By default those that fit what a history has: reliability and interval_test are asked only where no value was kept.
+        methods: Vec<MethodName> = vec![MethodName::DriftCrossing, MethodName::LeastCost, MethodName::Reliability, MethodName::IntervalTest, MethodName::Staircase],
         /// Lowest probability in tolerance at the end of the interval, above 0 and below 1, where the register has none.
         reliability_target: f64 = 0.95,
         /// Interval in use where the register has none, days.
@@ -19,7 +22,50 @@ crate::settings! {
     }
 }
 
+/// Groups whose R(t) the methods ask for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum GroupsToFit {
+    /// None at all.
+    None,
+    /// Every one.
+    All,
+    /// Those with a history of outcomes alone.
+    These(BTreeSet<String>),
+}
+
+impl GroupsToFit {
+    /// True for a group that is asked for.
+    pub fn holds(&self, group: &str) -> bool {
+        match self {
+            GroupsToFit::None => false,
+            GroupsToFit::All => true,
+            GroupsToFit::These(groups) => groups.contains(group),
+        }
+    }
+}
+
 impl IntervalSettings {
+    /// True where nobody chose the methods, so that each history is asked what fits its data.
+    pub fn by_data(&self) -> bool {
+        self.methods == Self::default().methods
+    }
+
+    /// The groups of `histories` whose R(t) these methods ask for.
+    pub fn groups_to_fit(&self, histories: &Histories) -> GroupsToFit {
+        if !self.methods.contains(&MethodName::Reliability) {
+            return GroupsToFit::None;
+        }
+        if !self.by_data() {
+            return GroupsToFit::All;
+        }
+        let alone = histories.iter().filter(History::outcomes_alone);
+        let groups: BTreeSet<String> = alone.map(|history| group_key(history.item)).collect();
+        match groups.is_empty() {
+            true => GroupsToFit::None,
+            false => GroupsToFit::These(groups),
+        }
+    }
+
     /// The values that cannot be used, each with what was expected.
     pub fn check(&self) -> Vec<SettingError> {
         let table = "intervals";

@@ -14,6 +14,7 @@ use crate::intervals::{
     Chain, Decision, Evidence, Groups, IntervalTables, Method, PastDecision, Proposal, Section,
     decide, explain,
     policy::{level_decisions, overdue},
+    proposals,
 };
 use crate::records::{Histories, History};
 use rayon::prelude::*;
@@ -110,12 +111,8 @@ impl<'a> Bench<'a> {
 
     /// Proposals and decision on `evidence` of history `index`.
     fn decide_on(&self, evidence: &Evidence<'_>, index: usize) -> (Vec<Proposal>, Decision) {
-        let group = self.groups.of(evidence.history.item);
-        let proposals: Vec<Proposal> = self
-            .methods
-            .iter()
-            .map(|method| method.propose(evidence, group))
-            .collect();
+        let group = self.groups.lent_to(&evidence.history);
+        let proposals = proposals(self.methods, evidence, group);
         let past = self.past_of(index);
         let decision = decide(evidence, &proposals, group, &self.tables.policy, past);
         (proposals, decision)
@@ -257,7 +254,7 @@ impl<'a> Bench<'a> {
         explain(&Chain {
             evidence: &evidence,
             class: self.fits.classes.of_history(index),
-            group: self.groups.of(evidence.history.item),
+            group: self.groups.lent_to(&evidence.history),
             proposals,
             decision,
             past: self.past_of(index),

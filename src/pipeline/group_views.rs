@@ -7,8 +7,8 @@ use crate::drift::{Scale, fill_readings, line};
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};
 use crate::reliability::models::reliability;
-use crate::reliability::{Bin, GroupReliability};
-use crate::report::{DriftRate, GroupView, ProportionView, ReliabilityCurve, SectionView, slugs};
+use crate::reliability::{Bin, GroupReliability, Step};
+use crate::report::{DriftRate, GroupView, ReliabilityCurve, ReliabilityPoint, SectionView, slugs};
 use crate::words::percent;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -54,7 +54,8 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         unit: if shared { unit.clone() } else { String::new() },
         histories: members.len(),
         sentences: reliability.map_or_else(Vec::new, |r| r.sentences.clone()),
-        bins: reliability.map_or_else(Vec::new, |r| r.bins.iter().map(bin_view).collect()),
+        bins: reliability.map_or_else(Vec::new, |r| r.bins.iter().map(point).collect()),
+        without_model: reliability.map_or_else(Vec::new, corners),
         reliability: reliability.map_or_else(Vec::new, curves),
         target: Some(report.plan.settings.intervals.reliability_target),
         drift_rates: members
@@ -103,13 +104,32 @@ fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
     })
 }
 
-fn bin_view(bin: &Bin) -> ProportionView {
-    ProportionView {
+fn point(bin: &Bin) -> ReliabilityPoint {
+    ReliabilityPoint {
         x: bin.mean_days,
-        trials: bin.checks,
-        count: bin.inside,
+        share: bin.proportion,
         limits: bin.limits,
+        outcomes: bin.outcomes,
     }
+}
+
+/// Corners of the line without a model where lives have several checks: flat where the records
+/// tell it, straight where they do not tell how it falls. Where lives have one check each the
+/// points say the same better.
+fn corners(result: &GroupReliability) -> Vec<(f64, f64)> {
+    if result.outcomes.is_current_status() {
+        return Vec::new();
+    }
+    let ends = |step: &Step| {
+        [
+            (step.days, step.reliability),
+            (step.last_days, step.reliability),
+        ]
+    };
+    let mut corners = vec![(0.0, 1.0)];
+    corners.extend(result.steps.iter().flat_map(ends));
+    corners.dedup();
+    corners
 }
 
 /// The chosen model with its limits; the others that the records do not tell from it, without.

@@ -3,7 +3,7 @@
 use super::between::{Memory, fingerprint_of};
 use super::output_settings::Charts;
 use super::plan::Plan;
-use crate::intervals::{Groups, MethodName};
+use crate::intervals::{Groups, GroupsToFit};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, group_reliability_by};
 
@@ -16,44 +16,47 @@ pub struct GroupResults {
     pub reliability: Vec<GroupReliability>,
 }
 
-/// Sums the groups; fits their reliability where the method is listed or pages show it and
-/// `memory` does not know it.
+/// Sums the groups; fits the reliability of those whose methods ask for it, of all where pages
+/// show it, unless `memory` knows it.
 pub fn group_results(plan: &Plan, histories: &Histories, memory: &Memory) -> GroupResults {
     let settings = &plan.settings;
-    let asked = settings
-        .intervals
-        .methods
-        .contains(&MethodName::Reliability);
-    let shown = settings.output.charts != Charts::None;
-    match asked || shown {
-        true => with_reliability(plan, histories, memory),
-        false => GroupResults {
-            groups: Groups::build(histories),
-            reliability: Vec::new(),
-        },
-    }
+    let to_fit = match settings.output.charts {
+        Charts::None => settings.intervals.groups_to_fit(histories),
+        _ => GroupsToFit::All,
+    };
+    with_reliability(plan, histories, memory, &to_fit)
 }
 
 /// What the groups lend to the methods that the plan lists, without what only pages show.
 pub fn lent(plan: &Plan, histories: &Histories) -> Groups {
-    let methods = &plan.settings.intervals.methods;
-    match methods.contains(&MethodName::Reliability) {
-        true => with_reliability(plan, histories, &Memory::none()).groups,
-        false => Groups::build(histories),
-    }
+    let to_fit = plan.settings.intervals.groups_to_fit(histories);
+    with_reliability(plan, histories, &Memory::none(), &to_fit).groups
 }
 
-fn with_reliability(plan: &Plan, histories: &Histories, memory: &Memory) -> GroupResults {
+fn with_reliability(
+    plan: &Plan,
+    histories: &Histories,
+    memory: &Memory,
+    to_fit: &GroupsToFit,
+) -> GroupResults {
     let settings = &plan.settings;
     let target = settings.intervals.reliability_target;
     let table = &settings.reliability;
-    let reliability = group_reliability_by(histories, table, |name, count, outcomes| {
+    let mut groups = Groups::build(histories, table.renewal);
+    if *to_fit == GroupsToFit::None {
+        let reliability = Vec::new();
+        return GroupResults {
+            groups,
+            reliability,
+        };
+    }
+    let wanted = |group: &str| to_fit.holds(group);
+    let reliability = group_reliability_by(histories, table, wanted, |name, count, outcomes| {
         let key = || fingerprint_of("group", &(table, target), &(&name, count, &outcomes));
         memory.recall(key, || {
             GroupReliability::new(name.clone(), count, outcomes.clone(), table, target)
         })
     });
-    let mut groups = Groups::build(histories);
     groups.lend(&reliability, &histories.items);
     GroupResults {
         groups,

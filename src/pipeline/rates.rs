@@ -14,7 +14,7 @@ pub fn standout_sentences(
     histories: &Histories,
     settings: &ReliabilitySettings,
 ) -> BTreeMap<String, Vec<String>> {
-    let found = item_counts(histories)
+    let found = item_counts(histories, settings.renewal)
         .into_iter()
         .filter_map(|(group, items)| {
             let words: Vec<String> = standouts(&items, settings.false_discovery_rate)
@@ -29,7 +29,7 @@ pub fn standout_sentences(
 /// Rates by group and age with exact limits, and the Poisson model's word on the differences.
 /// `None` where no check was at risk.
 pub fn rate_section(histories: &Histories, settings: &ReliabilitySettings) -> Option<SectionView> {
-    let cells = rate_cells(histories);
+    let cells = rate_cells(histories, settings.renewal);
     let rates = level_rates(&RATE_FACTORS, &cells, settings.level);
     let mut paragraphs = vec![format!(
         "Checks found out of tolerance per year at risk, with exact {:.0} % limits.",

@@ -234,6 +234,11 @@ impl<'a> History<'a> {
         self.rows(0..rows)
     }
 
+    /// The last `rows` checks, or all.
+    pub fn last(&self, rows: usize) -> History<'a> {
+        self.rows(self.len().saturating_sub(rows)..self.len())
+    }
+
     /// The checks of some rows; panics past the end, like a slice.
     pub fn rows(&self, rows: Range<usize>) -> History<'a> {
         History {
@@ -262,6 +267,11 @@ impl<'a> History<'a> {
     /// True where there is no check (never, once screened).
     pub fn is_empty(&self) -> bool {
         self.date.is_empty()
+    }
+
+    /// True where no value was kept: there are outcomes at the most.
+    pub fn outcomes_alone(&self) -> bool {
+        self.as_found.iter().all(|value| value.is_nan())
     }
 
     /// Error as left after check `i`: `as_left`, or `as_found` where the row does not state it.

@@ -1,12 +1,16 @@
-/*! Observed proportions in tolerance by classes of time, with exact limits.
+/*! R(t) without a model at a few ages, with exact limits: the points beside a fitted curve.
 
-Classes hold about equal numbers of checks; each distinct time stays whole. Limits
-are Clopper–Pearson's and take checks as independent, which checks of one life
-between renewals are not: then they are somewhat too narrow, and the sentence says so.
+Classes hold about equal numbers of checks; each distinct time stays whole. Where every life
+has one check, a point is the proportion in tolerance of the checks in its class, with the
+limits of Clopper and Pearson. Where lives have several, the checks of lives that lasted are
+no sample of all lives, so that a point is the estimate of the share that never failed by the
+middle of its class, and its limits are the exact bounds by lives at that age.
 */
 
+use super::bounds::{failing, lasting};
+use super::monotone::{Step, level_at};
 use super::outcomes::Outcomes;
-use crate::stats::proportion_limits;
+use crate::stats::{proportion_limits, proportion_lower, proportion_upper};
 use serde::{Deserialize, Serialize};
 
 /// Checks in one class of times since renewal.
@@ -14,20 +18,19 @@ use serde::{Deserialize, Serialize};
 pub struct Bin {
     /// First and last time in the class, days since renewal.
     pub days: (f64, f64),
-    /// Mean time of its checks, days.
+    /// Mean time of its checks, days: the age that the figures hold for.
     pub mean_days: f64,
-    /// Checks in tolerance.
-    pub inside: u64,
-    /// Checks.
-    pub checks: u64,
-    /// Observed proportion in tolerance.
+    /// Outcomes behind the figures: checks, or lives where these have several.
+    pub outcomes: u64,
+    /// Estimated share in tolerance.
     pub proportion: f64,
-    /// Exact two-sided limits of the proportion.
+    /// Exact two-sided limits of it.
     pub limits: (f64, f64),
 }
 
-/// At most `most` classes of the checks in `outcomes`, limits at confidence `level`.
-pub fn bins(outcomes: &Outcomes, most: usize, level: f64) -> Vec<Bin> {
+/// At most `most` classes of the checks in `outcomes`, limits at confidence `level`; `steps`
+/// is their estimate without a model.
+pub(super) fn bins(outcomes: &Outcomes, steps: &[Step], most: usize, level: f64) -> Vec<Bin> {
     let (inside, outside) = outcomes.totals();
     let each = ((inside + outside) as f64 / most.max(1) as f64).max(1.0);
     let whole = outcomes.checks().count() <= most;
@@ -46,7 +49,12 @@ pub fn bins(outcomes: &Outcomes, most: usize, level: f64) -> Vec<Bin> {
             _ => done.push(open),
         }
     }
-    done.iter().map(|bin| bin.closed(level)).collect()
+    let one_check = outcomes.is_current_status();
+    let closed = |bin: &Open| match one_check {
+        true => bin.of_checks(level),
+        false => bin.of_lives(outcomes, steps, level),
+    };
+    done.iter().map(closed).collect()
 }
 
 #[derive(Debug, Default)]
@@ -76,14 +84,34 @@ impl Open {
         self.checks += later.checks;
     }
 
-    fn closed(&self, level: f64) -> Bin {
+    fn mean_days(&self) -> f64 {
+        self.days / self.checks as f64
+    }
+
+    fn of_checks(&self, level: f64) -> Bin {
         Bin {
             days: (self.first, self.last),
-            mean_days: self.days / self.checks as f64,
-            inside: self.inside,
-            checks: self.checks,
+            mean_days: self.mean_days(),
+            outcomes: self.checks,
             proportion: self.inside as f64 / self.checks as f64,
             limits: proportion_limits(self.inside, self.checks, level),
+        }
+    }
+
+    fn of_lives(&self, outcomes: &Outcomes, steps: &[Step], level: f64) -> Bin {
+        let tail = 0.5 * (1.0 - level);
+        let days = self.mean_days();
+        let (lasted, told) = lasting(outcomes, days);
+        let (inside, all) = failing(outcomes, days);
+        Bin {
+            days: (self.first, self.last),
+            mean_days: days,
+            outcomes: told,
+            proportion: level_at(steps, days),
+            limits: (
+                proportion_lower(lasted, told, tail),
+                proportion_upper(inside, all, tail),
+            ),
         }
     }
 }
@@ -92,11 +120,12 @@ impl Open {
 mod tests {
     use super::*;
     use crate::reliability::fit::tests::data_a;
+    use crate::reliability::turnbull::never_failed;
 
     /// Interval-practice 3.5: 90 % limits row.
     #[test]
     fn few_times_stay_whole() {
-        let bins = bins(&data_a(), 8, 0.90);
+        let bins = bins(&data_a(), &[], 8, 0.90);
         assert_eq!(bins.len(), 6);
         assert!((bins[0].limits.0 - 0.8074).abs() < 6e-5);
         assert!(
@@ -112,8 +141,38 @@ mod tests {
                 .add_checks(f64::from(day), 1, u64::from(day % 10 == 0))
                 .unwrap();
         }
-        let bins = bins(&outcomes, 8, 0.95);
+        let bins = bins(&outcomes, &[], 8, 0.95);
         assert!(bins.len() <= 8 && bins.len() >= 7);
-        assert_eq!(bins.iter().map(|b| b.checks).sum::<u64>(), 1100);
+        assert_eq!(bins.iter().map(|b| b.outcomes).sum::<u64>(), 1100);
+    }
+
+    /// 300 items that drift at rates of their own towards ±1, checked each year for ten years and
+    /// never renewed but after a failure: points and limits hold the true share of lives that
+    /// never failed, where the share of checks in tolerance lies far above it.
+    #[test]
+    fn points_of_several_checks_are_the_share_that_never_failed() {
+        let mut outcomes = Outcomes::default();
+        // Rates spread evenly from 0.02 to 0.22 a year: out after 1/rate years.
+        for item in 0..300 {
+            let crossing = 1.0 / (0.02 + 0.2 * (f64::from(item) + 0.5) / 300.0);
+            let failed = crossing.ceil();
+            match failed <= 10.0 {
+                true => outcomes.add_lives(failed - 1.0, failed, 1).unwrap(),
+                false => outcomes.add_lives(10.0, f64::INFINITY, 1).unwrap(),
+            }
+        }
+        let steps = never_failed(&outcomes);
+        for bin in bins(&outcomes, &steps, 8, 0.95) {
+            let truth = ((1.0 / bin.mean_days - 0.02) / 0.2).clamp(0.0, 1.0);
+            assert!(
+                bin.limits.0 <= truth && truth <= bin.limits.1,
+                "{bin:?} {truth}"
+            );
+            assert!(
+                bin.limits.0 <= bin.proportion && bin.proportion <= bin.limits.1,
+                "{bin:?}"
+            );
+            assert!((bin.proportion - truth).abs() < 0.06, "{bin:?} {truth}");
+        }
     }
 }

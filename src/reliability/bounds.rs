@@ -1,9 +1,13 @@
 /*! What the records show without any model: exact one-sided statements.
 
-R(t) never rises, so every check at t or later succeeds with probability R(t) at
-most: the exact lower limit from those checks holds for R(t) itself. Likewise the
-checks at t or earlier bound it from above. This is all that can be said where
-there is no failure, or nothing but failures.
+A life gives one outcome, however often it was checked: ten checks passed between two
+renewals are one life that lasted. R(t) never rises, so a life that lasted to t or beyond
+counts in, and one that failed before counts out, each with probability R(t) at most: the
+exact lower limit of their proportion holds for R(t). Likewise lives known to be out by t
+bound it from above. Where a life's last check passed before t, it tells nothing about R(t)
+from below. Where every life has one check, that check's day was chosen before its outcome,
+so that checks before t need not count. This is all that can be said where there is no
+failure, or nothing but failures.
 */
 
 use super::outcomes::Outcomes;
@@ -14,8 +18,8 @@ use crate::stats::{proportion_lower, proportion_upper, trials_without_failure};
 pub struct Bound {
     /// Days since renewal.
     pub days: f64,
-    /// Checks that carry it.
-    pub checks: u64,
+    /// Lives that carry it.
+    pub lives: u64,
     /// Of these, in tolerance.
     pub inside: u64,
     /// The bound of R(days).
@@ -24,19 +28,52 @@ pub struct Bound {
     pub words: String,
 }
 
-/// Lower bound of R at `days` at confidence `level`, from the checks at `days` or later.
+/// Lives that bound R at one time, as (in, all).
+type Counted = (u64, u64);
+
+/// Lives that bound R(`days`) from below.
+pub(super) fn lasting(outcomes: &Outcomes, days: f64) -> Counted {
+    let one_check = outcomes.is_current_status();
+    let count = |(inside, all): Counted, (after, before, n): (f64, f64, u64)| {
+        let lasted = after >= days;
+        let failed = !lasted && before.is_finite() && (before >= days || !one_check);
+        let counts = |yes: bool| if yes { n } else { 0 };
+        (inside + counts(lasted), all + counts(lasted || failed))
+    };
+    outcomes.lives().fold((0, 0), count)
+}
+
+/// Lives that bound R(`days`) from above.
+pub(super) fn failing(outcomes: &Outcomes, days: f64) -> Counted {
+    let one_check = outcomes.is_current_status();
+    let count = |(inside, all): Counted, (after, before, n): (f64, f64, u64)| {
+        let failed = before <= days;
+        let lasted = !failed && after > 0.0 && (after <= days || !one_check);
+        let counts = |yes: bool| if yes { n } else { 0 };
+        (inside + counts(lasted), all + counts(lasted || failed))
+    };
+    outcomes.lives().fold((0, 0), count)
+}
+
+/// "14", or "6 lives" where lives have several checks.
+fn counted(outcomes: &Outcomes, lives: u64) -> String {
+    match outcomes.is_current_status() {
+        true => lives.to_string(),
+        false => format!("{lives} {}", if lives == 1 { "life" } else { "lives" }),
+    }
+}
+
+/// Lower bound of R at `days` at confidence `level`, from the lives that lasted as long.
 pub fn at_least(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
-    let late = outcomes.checks().filter(|(t, _, _)| *t >= days);
-    let (inside, outside) = late.fold((0, 0), |(i, o), (_, a, b)| (i + a, o + b));
-    let checks = inside + outside;
-    let bound = proportion_lower(inside, checks, 1.0 - level);
-    let seen = match outside {
-        0 => format!("no failure in {checks}"),
-        _ => format!("{outside} out in {checks}"),
+    let (inside, lives) = lasting(outcomes, days);
+    let bound = proportion_lower(inside, lives, 1.0 - level);
+    let seen = match lives - inside {
+        0 => format!("no failure in {}", counted(outcomes, lives)),
+        outside => format!("{outside} out in {}", counted(outcomes, lives)),
     };
     Bound {
         days,
-        checks,
+        lives,
         inside,
         bound,
         words: format!(
@@ -47,19 +84,17 @@ pub fn at_least(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
     }
 }
 
-/// Upper bound of R at `days` at confidence `level`, from the checks at `days` or earlier.
+/// Upper bound of R at `days` at confidence `level`, from the lives known to be out by then.
 pub fn at_most(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
-    let early = outcomes.checks().filter(|(t, _, _)| *t <= days);
-    let (inside, outside) = early.fold((0, 0), |(i, o), (_, a, b)| (i + a, o + b));
-    let checks = inside + outside;
-    let bound = proportion_upper(inside, checks, 1.0 - level);
+    let (inside, lives) = failing(outcomes, days);
+    let bound = proportion_upper(inside, lives, 1.0 - level);
     let seen = match inside {
-        0 => format!("only failures in {checks}"),
-        _ => format!("{outside} out in {checks}"),
+        0 => format!("only failures in {}", counted(outcomes, lives)),
+        _ => format!("{} out in {}", lives - inside, counted(outcomes, lives)),
     };
     Bound {
         days,
-        checks,
+        lives,
         inside,
         bound,
         words: format!("{seen}: R ≤ {} at {} %", rounded_up(bound), percent(level)),
@@ -69,30 +104,43 @@ pub fn at_most(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
 /// Longest observed time whose lower bound at `level` reaches `target`.
 ///
 /// # Errors
-/// In words: how many checks would be needed.
+/// In words: how many lives would be needed.
 pub fn demonstrated_interval(
     outcomes: &Outcomes,
     target: f64,
     level: f64,
 ) -> Result<Bound, String> {
-    let times: Vec<(f64, u64, u64)> = outcomes.checks().collect();
-    let (mut inside, mut checks) = (0, 0);
-    for (days, i, o) in times.into_iter().rev() {
-        inside += i;
-        checks += i + o;
-        if proportion_lower(inside, checks, 1.0 - level) >= target {
-            return Ok(at_least(outcomes, days, level));
+    let shown = |days: &f64| {
+        let (inside, lives) = lasting(outcomes, *days);
+        proportion_lower(inside, lives, 1.0 - level) >= target
+    };
+    // A bound changes only where a life was last seen in.
+    let mut lasted: Vec<f64> = outcomes.lives().map(|(after, _, _)| after).collect();
+    lasted.dedup();
+    lasted.retain(|days| *days > 0.0);
+    // Fewer lives last longer: the bound falls with time unless failures leave it, which only
+    // lives of one check do.
+    let longest = match outcomes.is_current_status() {
+        true => lasted.into_iter().rev().find(shown),
+        false => {
+            let reached = lasted.partition_point(shown);
+            reached.checked_sub(1).map(|i| lasted[i])
         }
+    };
+    if let Some(days) = longest {
+        return Ok(at_least(outcomes, days, level));
     }
-    let (inside, outside) = outcomes.totals();
+    let (lives, failed) = outcomes.life_totals();
+    let several = !outcomes.is_current_status();
+    let things = if several { "lives" } else { "checks" };
     Err(match trials_without_failure(target, 1.0 - level) {
-        Some(needed) if outside == 0 => format!(
-            "{inside} checks without failure, {needed} are needed to show R ≥ {target} at {} %",
+        Some(needed) if failed == 0 => format!(
+            "{lives} {things} without failure, {needed} are needed to show R ≥ {target} at {} %",
             percent(level)
         ),
         _ => format!(
-            "{inside} in tolerance of {} checks do not show R ≥ {target} at {} % for any time seen",
-            inside + outside,
+            "{} of {lives} {things} in tolerance do not show R ≥ {target} at {} % for any time seen",
+            lives - failed,
             percent(level)
         ),
     })
@@ -159,6 +207,37 @@ mod tests {
         );
         let few = demonstrated_interval(&checks(&[(100.0, 14, 0)]), 0.95, 0.95);
         assert!(few.unwrap_err().contains("59 are needed"));
+    }
+
+    /// Six items checked each year for ten years and never found out: six lives, whatever
+    /// the number of checks; α^(1/6).
+    #[test]
+    fn checks_of_one_life_are_one_outcome() {
+        let mut outcomes = Outcomes::default();
+        outcomes.add_passes(365.0, 10, 6).unwrap();
+        assert_eq!(outcomes.totals(), (60, 0));
+        let bound = at_least(&outcomes, 365.0, 0.95);
+        assert_eq!(bound.words, "no failure in 6 lives: R ≥ 0.606 at 95 %");
+        assert_eq!(bound.bound, at_least(&outcomes, 3650.0, 0.95).bound);
+        let few = demonstrated_interval(&outcomes, 0.95, 0.95).unwrap_err();
+        assert!(few.starts_with("6 lives without failure, 59 are"), "{few}");
+        outcomes.add_passes(100.0, 4, 60).unwrap();
+        let shown = demonstrated_interval(&outcomes, 0.95, 0.95).unwrap();
+        assert_eq!((shown.days, shown.lives), (400.0, 66));
+    }
+
+    /// What failed early stays out at every later age; what was last seen in before is not known.
+    #[test]
+    fn a_failed_life_counts_at_every_later_age() {
+        let mut outcomes = Outcomes::default();
+        outcomes.add_lives(100.0, 200.0, 3).unwrap();
+        outcomes.add_lives(100.0, f64::INFINITY, 5).unwrap();
+        outcomes.add_lives(400.0, f64::INFINITY, 7).unwrap();
+        assert_eq!(lasting(&outcomes, 100.0), (15, 15));
+        assert_eq!(lasting(&outcomes, 150.0), (7, 10));
+        assert_eq!(lasting(&outcomes, 400.0), (7, 10));
+        assert_eq!(failing(&outcomes, 150.0), (15, 15));
+        assert_eq!(failing(&outcomes, 200.0), (12, 15));
     }
 
     #[test]

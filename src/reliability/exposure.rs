@@ -1,6 +1,7 @@
 /*! Counts for rates: how often each item was found out of tolerance in how many years. */
 
 use super::group::group_key;
+use super::outcomes::Renewal;
 use super::rates::RateCell;
 use crate::records::{DAYS_PER_YEAR, Histories, History, Outcome};
 use std::collections::BTreeMap;
@@ -12,16 +13,16 @@ pub struct ItemCount {
     pub instrument: String,
     /// Point; may be empty.
     pub point: String,
-    /// Checks with an outcome after some time at risk.
+    /// Checks with an outcome after some time at risk; a life fails once.
     pub checks: u64,
     /// Of these, out of tolerance.
     pub failures: u64,
-    /// Years between checks that ended in a known outcome.
+    /// Years at risk: those of each life up to its last check in tolerance or its failure.
     pub exposure_years: f64,
 }
 
 /// Counts of every history by group, in the order of `histories`.
-pub fn item_counts(histories: &Histories) -> BTreeMap<String, Vec<ItemCount>> {
+pub fn item_counts(histories: &Histories, renewal: Renewal) -> BTreeMap<String, Vec<ItemCount>> {
     let mut groups: BTreeMap<String, Vec<ItemCount>> = BTreeMap::new();
     for history in histories.iter() {
         let mut count = ItemCount {
@@ -31,7 +32,7 @@ pub fn item_counts(histories: &Histories) -> BTreeMap<String, Vec<ItemCount>> {
             failures: 0,
             exposure_years: 0.0,
         };
-        for (years, failed, _) in risks(&history) {
+        for (years, failed, _) in risks(&history, renewal) {
             count.checks += 1;
             count.failures += u64::from(failed);
             count.exposure_years += years;
@@ -58,11 +59,11 @@ const AGES: [(f64, &str); 4] = [
 /// Cells for [`super::fit_rates`]: failures and years at risk of each history by its group
 /// and its age class (years since its first check). One cell a history and class, so that
 /// the dispersion of the fit compares items.
-pub fn rate_cells(histories: &Histories) -> Vec<RateCell> {
+pub fn rate_cells(histories: &Histories, renewal: Renewal) -> Vec<RateCell> {
     let mut cells = Vec::new();
     for history in histories.iter() {
         let mut classes = [(0u64, 0.0f64); AGES.len()];
-        for (years, failed, age) in risks(&history) {
+        for (years, failed, age) in risks(&history, renewal) {
             let class = AGES.iter().rposition(|(from, _)| age > *from).unwrap_or(0);
             classes[class].0 += u64::from(failed);
             classes[class].1 += years;
@@ -81,17 +82,27 @@ pub fn rate_cells(histories: &Histories) -> Vec<RateCell> {
     cells
 }
 
-/// Each stretch between checks that ended in a known outcome: (years, failed, age in years).
-fn risks<'a>(history: &'a History<'_>) -> impl Iterator<Item = (f64, bool, f64)> + 'a {
-    (1..history.len()).filter_map(|i| {
-        let years = (history.date[i] - history.date[i - 1]) / DAYS_PER_YEAR;
-        let age = (history.date[i] - history.date[0]) / DAYS_PER_YEAR;
-        let failed = match history.outcome[i] {
-            Outcome::Unknown => return None,
-            outcome => outcome == Outcome::Out,
-        };
-        (years > 0.0).then_some((years, failed, age))
-    })
+/// Each stretch of a life that ended in a known outcome: (years, failed, age in years). An item
+/// that is out and not restored is no longer at risk, so a life has one failure at the most.
+fn risks(history: &History<'_>, renewal: Renewal) -> Vec<(f64, bool, f64)> {
+    let mut stretches = Vec::new();
+    let (mut known, mut out) = (history.date.first().copied().unwrap_or(0.0), false);
+    for (i, date) in history.date.iter().enumerate() {
+        let outcome = history.outcome[i];
+        let years = (date - known) / DAYS_PER_YEAR;
+        if outcome != Outcome::Unknown {
+            if !out && years > 0.0 {
+                let age = (date - history.date[0]) / DAYS_PER_YEAR;
+                stretches.push((years, outcome == Outcome::Out, age));
+            }
+            known = *date;
+            out |= outcome == Outcome::Out;
+        }
+        if renewal.renews(history, i) {
+            (known, out) = (*date, false);
+        }
+    }
+    stretches
 }
 
 #[cfg(test)]
@@ -102,12 +113,24 @@ mod tests {
     #[test]
     fn counts_and_years_add_up() {
         let fleet = fleet("IIO?OI", "......");
-        let counts = &item_counts(&fleet)["all"][0];
+        let counts = &item_counts(&fleet, Renewal::RenewIfFailed)["all"][0];
         assert_eq!((counts.checks, counts.failures), (4, 2));
-        assert!((counts.exposure_years - 400.0 / DAYS_PER_YEAR).abs() < 1e-12);
-        let cells = rate_cells(&fleet);
+        // The check without an outcome ends nothing: the next one tells of both stretches.
+        assert!((counts.exposure_years - 500.0 / DAYS_PER_YEAR).abs() < 1e-12);
+        let cells = rate_cells(&fleet, Renewal::RenewIfFailed);
         assert_eq!(cells.iter().map(|c| c.failures).sum::<u64>(), 2);
         let years: f64 = cells.iter().map(|c| c.exposure_years).sum();
         assert!((years - counts.exposure_years).abs() < 1e-12);
+    }
+
+    #[test]
+    fn an_item_that_stays_out_failed_once() {
+        let (outcomes, adjusted) = ("IIOOOI", "......");
+        let counts = &item_counts(&fleet(outcomes, adjusted), Renewal::RenewAsNeeded)["all"][0];
+        assert_eq!((counts.checks, counts.failures), (2, 1));
+        assert!((counts.exposure_years - 200.0 / DAYS_PER_YEAR).abs() < 1e-12);
+        let restored = fleet(outcomes, "...A..");
+        let counts = &item_counts(&restored, Renewal::RenewAsNeeded)["all"][0];
+        assert_eq!((counts.checks, counts.failures), (3, 2));
     }
 }

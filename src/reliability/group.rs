@@ -8,7 +8,8 @@ use super::likelihood::LifeData;
 use super::models::{LifeModelName, reliability};
 use super::monotone::{Step, monotone};
 use super::outcomes::Outcomes;
-use super::profile::Profile;
+use super::profile::{LimitCurves, Profile};
+use super::turnbull::never_failed;
 use super::{ReliabilitySettings, TargetKind, sentences};
 use crate::records::{DAYS_PER_YEAR, Histories, Item};
 use rayon::prelude::*;
@@ -57,9 +58,9 @@ pub struct GroupReliability {
     pub curve: Vec<CurvePoint>,
     /// Interval at the target asked for.
     pub interval: GroupInterval,
-    /// Observed proportions with exact limits.
+    /// The share in tolerance at a few ages without a model, with exact limits.
     pub bins: Vec<Bin>,
-    /// Monotone estimate without a model.
+    /// R(t) without a model.
     pub steps: Vec<Step>,
     /// What a reader should know, in order of weight.
     pub sentences: Vec<String>,
@@ -88,9 +89,21 @@ pub fn group_outcomes(
     histories: &Histories,
     settings: &ReliabilitySettings,
 ) -> BTreeMap<String, (u64, Outcomes)> {
+    outcomes_of(histories, settings, |_| true)
+}
+
+fn outcomes_of(
+    histories: &Histories,
+    settings: &ReliabilitySettings,
+    wanted: impl Fn(&str) -> bool,
+) -> BTreeMap<String, (u64, Outcomes)> {
     let mut groups: BTreeMap<String, (u64, Outcomes)> = BTreeMap::new();
     for history in histories.iter() {
-        let entry = groups.entry(group_key(history.item)).or_default();
+        let key = group_key(history.item);
+        if !wanted(&key) {
+            continue;
+        }
+        let entry = groups.entry(key).or_default();
         entry.0 += 1;
         entry.1.add_history(&history, settings.renewal);
     }
@@ -129,6 +142,10 @@ impl GroupReliability {
             }
         }
         let chosen = best(&fits);
+        let steps = match outcomes.is_current_status() {
+            true => monotone(&outcomes).unwrap_or_default(),
+            false => never_failed(&outcomes),
+        };
         let mut result = Self {
             group,
             histories,
@@ -140,8 +157,8 @@ impl GroupReliability {
             },
             curve: Vec::new(),
             interval: GroupInterval::unasked(target),
-            bins: bins(&outcomes, settings.bins as usize, settings.level),
-            steps: monotone(&outcomes).unwrap_or_default(),
+            bins: bins(&outcomes, &steps, settings.bins as usize, settings.level),
+            steps,
             sentences: Vec::new(),
             target_kind: settings.target_kind,
             level: settings.level,
@@ -182,36 +199,57 @@ impl GroupReliability {
             _ => Profile::new(fit, data, TargetKind::EndOfPeriod),
         };
         let last = points.saturating_sub(1).max(1) as f64;
-        let point = |profile: &mut Profile<'_>, i: usize| {
-            let days = 1.1 * longest * i as f64 / last;
-            let years = days / DAYS_PER_YEAR;
-            let r = reliability(fit.name.model(), years, &fit.theta);
-            let (lower, upper) = match i {
-                // Nothing was seen at no time: the curve starts from its own value.
-                0 => (r, r),
-                _ => profile.reliability_limits(years, self.level),
-            };
+        let days = |i: usize| 1.1 * longest * i as f64 / last;
+        // Each limit is sought from the estimate, so that their order says nothing.
+        let limits: Vec<LimitCurves> = (1..points)
+            .into_par_iter()
+            .map_init(profile, |profile, i| {
+                profile.limit_curves(days(i) / DAYS_PER_YEAR, self.level)
+            })
+            .collect();
+        let point = |i: usize| {
+            let at = |theta: &[f64]| reliability(fit.name.model(), days(i) / DAYS_PER_YEAR, theta);
+            let r = at(&fit.theta);
+            let (lower, upper) = allowed(&limits, i, r, at);
             CurvePoint {
-                days,
+                days: days(i),
                 reliability: r,
                 lower,
                 upper,
             }
         };
-        // Each limit is sought from the estimate, so that their order says nothing.
-        let each = (0..points).into_par_iter().map_init(profile, point);
-        each.collect()
+        (0..points).map(point).collect()
     }
 }
 
-/// As [`group_reliability`], each group by `find`, which is told its name, the number of
+/// The band at point `i` of a curve from the `limits` of points 1, 2, …: as wide as any curve
+/// through a limit of any point shows it to be, and as R only falls, nowhere above the lower
+/// limit of an earlier point or below the upper one of a later point. A search that ends too
+/// early at one age thus leaves no notch.
+fn allowed(limits: &[LimitCurves], i: usize, r: f64, at: impl Fn(&[f64]) -> f64) -> (f64, f64) {
+    let through = || limits.iter().flat_map(|limit| &limit.through);
+    let shown = through().map(|theta| at(theta));
+    let (low, high) = shown.fold((r, r), |(low, high), x| (low.min(x), high.max(x)));
+    let earlier = limits[..i].iter().map(|limit| limit.lower);
+    let later = limits[i.saturating_sub(1)..]
+        .iter()
+        .map(|limit| limit.upper);
+    // At no time nothing was seen: there only the curves through later limits speak.
+    match i {
+        0 => (low, high),
+        _ => (earlier.fold(low, f64::min), later.fold(high, f64::max)),
+    }
+}
+
+/// As [`group_reliability`], for the groups that are `wanted`, each by `find`, which is told its name, the number of
 /// its histories and their outcomes: all that its reliability rests on beside the settings.
 pub fn group_reliability_by(
     histories: &Histories,
     settings: &ReliabilitySettings,
+    wanted: impl Fn(&str) -> bool,
     find: impl Fn(String, u64, Outcomes) -> GroupReliability + Sync,
 ) -> Vec<GroupReliability> {
-    group_outcomes(histories, settings)
+    outcomes_of(histories, settings, wanted)
         .into_par_iter()
         .map(|(group, (count, outcomes))| find(group, count, outcomes))
         .collect()

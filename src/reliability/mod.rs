@@ -3,7 +3,7 @@
 ```text
 histories ─► outcomes ─► likelihood ─► fit (each life model) ─► compare ─┐
                  │                        └─► profile limits             ├─► group
-                 ├─► monotone estimate, bins (the picture)               │
+                 ├─► R(t) without a model, by lives (the picture)        │
                  └─► exact bounds (where no model can be fitted) ────────┘
 ```
 
@@ -30,11 +30,12 @@ mod rates_fit;
 mod sentences;
 mod standouts;
 mod target;
+mod turnbull;
 
 #[cfg(test)]
 mod reference;
 
-pub use bins::{Bin, bins};
+pub use bins::Bin;
 pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
 pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
 pub use exposure::{ItemCount, RATE_FACTORS, item_counts, rate_cells};

@@ -30,8 +30,6 @@ pub struct Step {
     pub last_days: f64,
     /// Estimated R at the observed times of the step.
     pub reliability: f64,
-    /// Checks in the step.
-    pub checks: u64,
 }
 
 /// The step curve from the checks in `outcomes`, by time.
@@ -48,7 +46,6 @@ pub fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, String> {
         days: b.first,
         last_days: b.last,
         reliability,
-        checks: b.checks as u64,
     };
     Ok(blocks.iter().zip(levels).map(step).collect())
 }
@@ -57,6 +54,22 @@ pub fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, String> {
 pub fn monotone_at(steps: &[Step], days: f64) -> f64 {
     let holds = steps.iter().rev().find(|step| step.days <= days);
     holds.map_or(1.0, |step| step.reliability)
+}
+
+/// R on the line through the steps, straight where the records do not tell how it falls.
+pub(super) fn level_at(steps: &[Step], days: f64) -> f64 {
+    let (mut from, mut level) = (0.0, 1.0);
+    for step in steps {
+        if days < step.days {
+            let share = (days - from) / (step.days - from);
+            return level + share * (step.reliability - level);
+        }
+        if days <= step.last_days {
+            return step.reliability;
+        }
+        (from, level) = (step.last_days, step.reliability);
+    }
+    level
 }
 
 /// Longest observed time, days, at which the estimate is still at `target` or above.
@@ -225,7 +238,14 @@ mod tests {
         let r = at_observed(&table);
         assert!(r.windows(2).all(|pair| pair[0] >= pair[1]));
         let steps = monotone(&outcomes(&table)).unwrap();
-        let total: f64 = steps.iter().map(|s| s.reliability * s.checks as f64).sum();
+        let checks = pooled(&outcomes(&table))
+            .into_iter()
+            .map(|block| block.checks);
+        let total: f64 = steps
+            .iter()
+            .zip(checks)
+            .map(|(s, n)| s.reliability * n)
+            .sum();
         let inside = table.iter().map(|(g, _)| g).sum::<u64>() as f64;
         assert!((total - inside).abs() < 1e-6);
     }

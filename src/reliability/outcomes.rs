@@ -210,6 +210,13 @@ impl Outcomes {
             .fold((0, 0), |(i, o), (_, a, b)| (i + a, o + b))
     }
 
+    /// Lives, and those of them that ended out of tolerance.
+    pub fn life_totals(&self) -> (u64, u64) {
+        self.lives().fold((0, 0), |(all, failed), (_, before, n)| {
+            (all + n, failed + if before.is_finite() { n } else { 0 })
+        })
+    }
+
     /// True where every life has one check, so that checks are independent.
     pub fn is_current_status(&self) -> bool {
         self.lives()

@@ -39,6 +39,16 @@ pub struct Profile<'a> {
     scratch: Scratch,
     /// Where the last condition was met, a good start for the next.
     last: Vec<f64>,
+    /// The parameters that met it.
+    reached: Vec<f64>,
+}
+
+/// Limits of R at one time, with the parameters of the curves that go through them.
+pub(super) struct LimitCurves {
+    pub lower: f64,
+    pub upper: f64,
+    /// Curves as likely as the limits are; fewer than two where a side is unbounded.
+    pub through: Vec<Vec<f64>>,
 }
 
 impl<'a> Profile<'a> {
@@ -59,6 +69,7 @@ impl<'a> Profile<'a> {
             scale,
             scratch: Scratch::default(),
             last: fit.theta.clone(),
+            reached: Vec::new(),
         }
     }
 
@@ -95,10 +106,21 @@ impl<'a> Profile<'a> {
 
     /// Limits of R(t) at `t` years, confidence `level`, two-sided; (0, 1) where unbounded.
     pub fn reliability_limits(&mut self, t: f64, level: f64) -> (f64, f64) {
+        let limits = self.limit_curves(t, level);
+        (limits.lower, limits.upper)
+    }
+
+    /// As [`Self::reliability_limits`], with the curves through the limits.
+    pub(super) fn limit_curves(&mut self, t: f64, level: f64) -> LimitCurves {
+        let mut limits = LimitCurves {
+            lower: 0.0,
+            upper: 1.0,
+            through: Vec::new(),
+        };
         let mut slopes = [0.0; MOST_PARAMETERS];
         let ln_r = self.model.ln_reliability(t, &self.fit.theta, &mut slopes);
         if self.scale.is_none() || !(ln_r < 0.0 && ln_r.is_finite() && t > 0.0) {
-            return (0.0, 1.0);
+            return limits;
         }
         let z = normal_quantile(0.5 + 0.5 * level);
         let centre = (-ln_r).ln();
@@ -108,27 +130,54 @@ impl<'a> Profile<'a> {
             self.last.clone_from(&self.fit.theta);
             let reach = |x: f64| (-(centre + direction * x).exp()).exp();
             let excess = |x: f64| self.best(t, reach(x)) - self.fit.ln_likelihood + 0.5 * z * z;
-            outward(step * z, 40.0, excess).map(reach)
+            let limit = outward(step * z, 40.0, excess).map(reach)?;
+            if self.best(t, limit).is_finite() {
+                limits.through.push(self.reached.clone());
+            }
+            Some(limit)
         };
-        (end(1.0).unwrap_or(0.0), end(-1.0).unwrap_or(1.0))
+        let (lower, upper) = (end(1.0), end(-1.0));
+        limits.lower = lower.unwrap_or(0.0);
+        limits.upper = upper.unwrap_or(1.0);
+        limits
     }
 
     /// Best ln L where the interval at `r` is `t`; −∞ where no parameters allow it.
     fn best(&mut self, t: f64, r: f64) -> f64 {
-        let Self {
-            model,
-            kind,
-            climb,
-            scale,
-            scratch,
-            last,
-            ..
-        } = self;
-        let (model, kind) = (*model, *kind);
-        let Some(scale) = *scale else {
+        if self.scale.is_none() {
             return f64::NEG_INFINITY;
+        }
+        // A shape that cannot meet the condition at all is no reason that another cannot.
+        let last = std::iter::once(self.last.clone());
+        let shapes = self.model.shapes().iter().map(|shape| self.shaped(shape));
+        let starts: Vec<Vec<f64>> = last.chain(shapes).collect();
+        let from = |start| self.best_from(start, t, r);
+        let value = starts.into_iter().find_map(from);
+        value.unwrap_or(f64::NEG_INFINITY)
+    }
+
+    /// The fit with the free parameters of another shape on its own time scale.
+    fn shaped(&self, shape: &[f64]) -> Vec<f64> {
+        let shape = self.on_own_scale(shape);
+        let mut theta = self.fit.theta.clone();
+        self.climb.free.iter().for_each(|j| theta[*j] = shape[*j]);
+        theta
+    }
+
+    /// `theta` stretched in time so that the parameter that carries the scale is the fit's.
+    fn on_own_scale(&self, theta: &[f64]) -> Vec<f64> {
+        let Some(scale) = self.scale else {
+            return theta.to_vec();
         };
-        let mut theta = last.clone();
+        let factor = self.fit.theta[scale] / theta[scale];
+        let power = f64::from(self.model.parameters()[scale].per_time);
+        rescaled(self.model, theta, factor.powf(1.0 / power))
+    }
+
+    /// The climb from one start; `None` where it cannot meet the condition.
+    fn best_from(&mut self, mut theta: Vec<f64>, t: f64, r: f64) -> Option<f64> {
+        let (model, kind, climb) = (self.model, self.kind, &self.climb);
+        let scratch = &mut self.scratch;
         let start: Vec<f64> = climb.free.iter().map(|j| theta[*j].ln()).collect();
         let mut reached = Vec::new();
         let mut condition = |point: &[f64], gradient: &mut [f64]| {
@@ -155,15 +204,12 @@ impl<'a> Profile<'a> {
             }
             value
         };
-        let Some((point, value)) = highest(&start, &climb.bounds, &mut condition) else {
-            return f64::NEG_INFINITY;
-        };
+        let (point, value) = highest(&start, &climb.bounds, &mut condition)?;
         condition(&point, &mut vec![0.0; start.len()]);
         // Keep the shape but the scale of the fit, so that bounds stay meaningful.
-        let factor = self.fit.theta[scale] / reached[scale];
-        let power = f64::from(model.parameters()[scale].per_time);
-        *last = rescaled(model, &reached, factor.powf(1.0 / power));
-        value
+        self.last = self.on_own_scale(&reached);
+        self.reached = reached;
+        Some(value)
     }
 }
 

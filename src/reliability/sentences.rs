@@ -42,13 +42,21 @@ fn evidence(group: &GroupReliability) -> String {
         _ => String::new(),
     };
     let (checks, histories) = (inside + outside, group.histories);
-    format!("{checks} checks of {histories} histories, {outside} out of tolerance{span}")
+    let lives = match group.outcomes.is_current_status() {
+        true => String::new(),
+        false => format!(
+            " in {} lives from renewal to renewal",
+            group.outcomes.life_totals().0
+        ),
+    };
+    format!("{checks} checks of {histories} histories{lives}, {outside} out of tolerance{span}")
 }
 
 /// Exact one-sided statements where all checks agree.
 fn bounds(group: &GroupReliability) -> Option<String> {
     let (inside, outside) = group.outcomes.totals();
-    let first = group.outcomes.checks().next()?.0;
+    // The longest age that every life without failure reached.
+    let first = group.outcomes.lives().next()?.0;
     let last = group.longest_days()?;
     match (inside, outside) {
         (_, 0) => Some(at_least(&group.outcomes, first, group.level).words),
@@ -131,7 +139,7 @@ fn one_interval(group: &GroupReliability) -> Option<String> {
 fn dependence(group: &GroupReliability) -> Option<String> {
     let dependent = !group.bins.is_empty() && !group.outcomes.is_current_status();
     dependent.then(|| {
-        "some lives have several checks: limits of the observed proportions and the steps treat them as independent".into()
+        "a life counts once, however often it was checked: points and steps without a model are the share of lives that never failed up to that age, with exact limits by lives".into()
     })
 }
 

@@ -1,21 +1,25 @@
 /*! What groups lend to the methods on one day, reliability included where a method asks for it. */
 
-use crate::intervals::{Groups, IntervalTables, MethodName};
+use crate::intervals::{Groups, GroupsToFit, IntervalTables};
 use crate::records::Histories;
-use crate::reliability::{ReliabilitySettings, group_reliability};
+use crate::reliability::{GroupReliability, ReliabilitySettings, group_reliability_by};
 
-/// Sums of every group, with its fitted reliability where `tables` list that method.
+/// Sums of every group, with the fitted reliability that the methods of `tables` ask for.
 pub fn groups(
     histories: &Histories,
     tables: &IntervalTables,
     settings: &ReliabilitySettings,
 ) -> Groups {
-    let mut groups = Groups::build(histories);
-    if !tables.intervals.methods.contains(&MethodName::Reliability) {
+    let mut groups = Groups::build(histories, settings.renewal);
+    let to_fit = tables.intervals.groups_to_fit(histories);
+    if to_fit == GroupsToFit::None {
         return groups;
     }
     let target = tables.intervals.reliability_target;
-    let reliability = group_reliability(histories, settings, target);
+    let wanted = |group: &str| to_fit.holds(group);
+    let reliability = group_reliability_by(histories, settings, wanted, |name, count, outcomes| {
+        GroupReliability::new(name, count, outcomes, settings, target)
+    });
     groups.lend(&reliability, &histories.items);
     groups
 }

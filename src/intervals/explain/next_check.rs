@@ -3,7 +3,7 @@
 use super::Chain;
 use crate::drift::UseRate;
 use crate::intervals::policy::{Action, Decision, PastDecision, decide};
-use crate::intervals::{Evidence, Forecast, IntervalSettings, Proposal};
+use crate::intervals::{Evidence, Forecast, IntervalSettings, proposals};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
 use crate::words::{date, days, resolved};
 
@@ -44,11 +44,7 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     );
     let mut group = chain.group.clone();
     group.add_last(&history);
-    let proposals: Vec<Proposal> = chain
-        .methods
-        .iter()
-        .map(|method| method.propose(&next, &group))
-        .collect();
+    let proposals = proposals(chain.methods, &next, &group);
     let mut past = chain.past.to_vec();
     // The interval in use is then the decided one: an extension was followed and counts.
     if chain.decision.action == Action::Extend {

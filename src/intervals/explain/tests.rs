@@ -14,10 +14,7 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
     let evidence = evidence(&histories, &fit);
     let (tables, group) = (IntervalTables::default(), GroupEvidence::default());
     let methods = tables.methods();
-    let proposals: Vec<Proposal> = methods
-        .iter()
-        .map(|m| m.propose(&evidence, &group))
-        .collect();
+    let proposals = crate::intervals::proposals(&methods, &evidence, &group);
     let decision = decide(&evidence, &proposals, &group, &tables.policy, &[]);
     let chain = Chain {
         evidence: &evidence,

@@ -16,6 +16,7 @@ a laboratory asks for it. An earlier study found that a limit of fourfold growth
 
 mod decision;
 mod fitness;
+mod guard;
 mod lead;
 mod rules;
 mod settings;
@@ -29,6 +30,7 @@ pub use smoothing::{Due, level_decisions, level_workload};
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
 use crate::words::{date, days};
 use fitness::unfit;
+use guard::below_target;
 use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft};
 
@@ -59,7 +61,8 @@ pub fn decide(
         };
         return without_lead(&case, draft, &because);
     };
-    let draft = case.settle(leading.days);
+    let most = below_target(evidence, group, settings, leading.method);
+    let draft = case.settle_within(leading.days, most);
     with_lead(&case, draft, leading)
 }
 

@@ -24,6 +24,12 @@ impl Draft {
     }
 }
 
+/// An interval that is not exceeded, and why.
+pub(super) struct Most {
+    pub days: f64,
+    pub rule: String,
+}
+
 /// What the rules look at.
 pub(super) struct Case<'a> {
     pub evidence: &'a Evidence<'a>,
@@ -42,12 +48,20 @@ impl Case<'_> {
 
     /// Applies every rule to the leading interval.
     pub fn settle(&self, leading: f64) -> Draft {
+        self.settle_within(leading, None)
+    }
+
+    /// Applies every rule to the leading interval, with the most that its group's results allow.
+    pub fn settle_within(&self, leading: f64, most: Option<Most>) -> Draft {
         let mut draft = Draft {
             days: leading,
             fired: Vec::new(),
         };
         self.largest_change(&mut draft);
         self.vetoes(&mut draft);
+        if let Some(most) = most {
+            draft.limit(most.days, || most.rule);
+        }
         self.smallest_change(&mut draft);
         self.floor(&mut draft);
         self.cap(&mut draft);

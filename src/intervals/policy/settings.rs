@@ -60,6 +60,8 @@ crate::settings! {
         checks_to_extend: u32 = 2,
         /// Standard deviations off what the earlier ones predict from which a last reading holds a longer interval until a repeated check.
         far_off: f64 = 3.0,
+        /// Confidence at which results below the target, near the interval in use, forbid a group to keep it where no forecast of the item's own values leads; 1 = never.
+        below_target_confidence: f64 = 0.95,
         /// Words of the register's criticality that forbid an extension.
         never_extend: Vec<String> = Vec::new(),
         /// Words of the register's criticality for which every change asks for a person.
@@ -138,6 +140,11 @@ impl PolicySettings {
             "far_off",
             self.far_off.is_nan() || self.far_off <= 0.0,
             "expected a number of standard deviations above 0, such as 3",
+        );
+        refuse(
+            "below_target_confidence",
+            !(self.below_target_confidence > 0.0 && self.below_target_confidence <= 1.0),
+            "expected a confidence above 0 and at most 1, such as 0.95",
         );
         refuse(
             "smallest_change",

@@ -134,6 +134,14 @@ mod any_records {
             }
             for pair in group.curve.windows(2) {
                 prop_assert!(pair[1].reliability <= pair[0].reliability + 1e-12);
+                // R of every curve only falls, so that the limits of R can only fall too.
+                prop_assert!(pair[1].lower <= pair[0].lower + 1e-9, "{pair:?}");
+                prop_assert!(pair[1].upper <= pair[0].upper + 1e-9, "{pair:?}");
+            }
+            for bin in &group.bins {
+                let (low, high) = bin.limits;
+                let holds = low <= bin.proportion + 1e-6 && bin.proportion <= high + 1e-6;
+                prop_assert!(holds, "{bin:?}");
             }
             for pair in group.steps.windows(2) {
                 prop_assert!(pair[1].reliability <= pair[0].reliability);

@@ -1,6 +1,18 @@
 use super::*;
 use crate::records::{Columns, Item};
 
+impl Outcomes {
+    /// Adds `count` lives that passed `checks` checks, one every `days`, and never failed.
+    pub fn add_passes(&mut self, days: f64, checks: u32, count: u64) -> Result<(), OutcomeError> {
+        self.add_lives(days * f64::from(checks), f64::INFINITY, count)?;
+        for check in 1..checks {
+            let day = (days * f64::from(check)).to_bits();
+            self.checks.entry(day).or_default().0 += count;
+        }
+        Ok(())
+    }
+}
+
 /// One history with a check a year; `outcomes` of I, O or ?, and adjusted ones marked A.
 pub fn fleet(outcomes: &str, adjusted: &str) -> Histories {
     let n = outcomes.len();

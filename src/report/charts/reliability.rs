@@ -1,4 +1,4 @@
-/*! Reliability of a group: observed proportions in tolerance and the models of R(t). */
+/*! Reliability of a group: R(t) without a model and by the models, the same quantity by both. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
@@ -7,7 +7,7 @@ use super::lettering::shortened;
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::{count, fixed, percent};
-use crate::report::view::{GroupView, ProportionView, ReliabilityCurve};
+use crate::report::view::{GroupView, ReliabilityCurve, ReliabilityPoint};
 
 /// Right edge of the plot, and the room beside it for the names of the curves, pixels.
 const RIGHT: f64 = 672.0;
@@ -16,14 +16,10 @@ const NAME_ROOM: f64 = 154.0;
 /// Rows above the plot for the numbers of checks, where no curve can run.
 const COUNT_ROWS: usize = 2;
 
-/// R(t): bins with exact limits, each model's curve, the target.
+/// R(t): points and line without a model with exact limits, each model's curve, the target.
 pub fn reliability_chart(group: &GroupView) -> String {
     let title = title(group);
-    let trials: u64 = group.bins.iter().map(|bin| bin.trials).sum();
-    let second = format!(
-        "proportion in tolerance by time since calibration, {}, their numbers above; bars: exact 95 % limits",
-        count(trials as usize, "check")
-    );
+    let second = second_line(group);
     sheet((840, 360), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 12.0 + ROW * COUNT_ROWS as f64;
         let Some(frame) = frame(group, top) else {
@@ -47,6 +43,8 @@ pub fn reliability_chart(group: &GroupView) -> String {
         for curve in &group.reliability {
             labels.extend(draw_curve(canvas, &frame, curve));
         }
+        let line = frame.pixels(group.without_model.iter().copied());
+        canvas.path(&line, Stroke(Ink::Reading, 1.0, Dash::Solid));
         draw_bins(canvas, &frame, group);
         draw_counts(canvas, &frame, group);
         draw_side_labels(
@@ -57,6 +55,18 @@ pub fn reliability_chart(group: &GroupView) -> String {
             frame.y.range.0 - 4.0,
         );
     })
+}
+
+/// What the points are: checks of lives that have one each, or the share of lives that lasted.
+fn second_line(group: &GroupView) -> String {
+    if group.without_model.is_empty() {
+        let checks: u64 = group.bins.iter().map(|bin| bin.outcomes).sum();
+        return format!(
+            "proportion in tolerance by time since calibration, {}, their numbers above; bars: exact 95 % limits",
+            count(checks as usize, "check")
+        );
+    }
+    "share that never went out of tolerance up to that age; line and points: without a model; above: lives known; bars: exact 95 % limits".into()
 }
 
 /// Time at which the leading model meets the target, if its curve does.
@@ -91,7 +101,7 @@ fn title(group: &GroupView) -> String {
 }
 
 fn frame(group: &GroupView, top: f64) -> Option<Frame> {
-    let bins = || group.bins.iter().filter(|bin| bin.trials > 0);
+    let bins = || group.bins.iter().filter(|bin| bin.outcomes > 0);
     let curves = || {
         group
             .reliability
@@ -143,14 +153,14 @@ fn name(model: &str) -> &str {
 }
 
 /// The bins that the plot shows.
-fn shown<'a>(frame: &'a Frame, group: &'a GroupView) -> impl Iterator<Item = &'a ProportionView> {
+fn shown<'a>(frame: &'a Frame, group: &'a GroupView) -> impl Iterator<Item = &'a ReliabilityPoint> {
     let bins = group.bins.iter();
-    bins.filter(|bin| bin.trials > 0 && frame.x.holds(bin.x))
+    bins.filter(|bin| bin.outcomes > 0 && frame.x.holds(bin.x))
 }
 
 fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     for bin in shown(frame, group) {
-        let (x, y) = frame.held(bin.x, bin.count as f64 / bin.trials as f64);
+        let (x, y) = frame.held(bin.x, bin.share);
         let ends = (frame.y.held(bin.limits.0), frame.y.held(bin.limits.1));
         canvas.line(
             (x, ends.0),
@@ -161,11 +171,11 @@ fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     }
 }
 
-/// Each bin's number of checks above the plot, as many as find room.
+/// Each point's number of outcomes above the plot, as many as find room.
 fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
-    let flag = |bin: &ProportionView| Flag {
+    let flag = |bin: &ReliabilityPoint| Flag {
         x: frame.x.at(bin.x),
-        text: fixed(bin.trials as f64, 0),
+        text: fixed(bin.outcomes as f64, 0),
         ink: Ink::Grid,
     };
     let flags = shown(frame, group).map(flag).collect();

@@ -5,14 +5,27 @@ use super::SectionView;
 /// Out-of-tolerance count of one period, with exact limits on the proportion.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct ProportionView {
-    /// Middle of the period (day), or of the bin of time since calibration (days).
+    /// Middle of the period (day).
     pub x: f64,
     /// Checks.
     pub trials: u64,
-    /// Of those, out of tolerance (R(t) bins: in tolerance).
+    /// Of those, out of tolerance.
     pub count: u64,
     /// Exact limits of the proportion at 95 %, 0 to 1.
     pub limits: (f64, f64),
+}
+
+/// R(t) without a model at one age.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ReliabilityPoint {
+    /// Days since calibration.
+    pub x: f64,
+    /// Share in tolerance.
+    pub share: f64,
+    /// Exact limits of it, 0 to 1.
+    pub limits: (f64, f64),
+    /// Outcomes behind it.
+    pub outcomes: u64,
 }
 
 /// One curve of reliability against time since calibration.
@@ -71,8 +84,10 @@ pub struct GroupView {
     pub histories: usize,
     /// Sentences about it.
     pub sentences: Vec<String>,
-    /// Observed proportion in tolerance by time since calibration (x in days, count = in).
-    pub bins: Vec<ProportionView>,
+    /// R(t) without a model at a few ages.
+    pub bins: Vec<ReliabilityPoint>,
+    /// Corners of the line of R(t) without a model (days, R); empty where the points are all.
+    pub without_model: Vec<(f64, f64)>,
     /// Models of R(t).
     pub reliability: Vec<ReliabilityCurve>,
     /// Reliability target, where one line holds for the group.

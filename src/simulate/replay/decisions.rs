@@ -59,7 +59,7 @@ pub(super) fn decide_history(
         let fit = fit_forecast(&known, review.classes.of_history(index), drift);
         let axis_and_level = (drift.axis, drift.level);
         let evidence = Evidence::new(known, &fit, &tables.intervals, axis_and_level, day);
-        let group = review.groups.of(history.item);
+        let group = review.groups.lent_to(&known);
         let proposals: Vec<_> = methods
             .iter()
             .map(|method| method.propose(&evidence, group))
