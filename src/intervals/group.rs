@@ -112,6 +112,11 @@ impl Groups {
         groups
     }
 
+    /// Every group, also those of outcomes alone that state none.
+    pub fn all(&self) -> impl Iterator<Item = &GroupEvidence> {
+        self.by_name.values().chain(self.unstated.values())
+    }
+
     /// What the group of `history` lends it: that of its stated group, or, to outcomes alone
     /// that state none, of its point and unit; nothing else.
     pub fn lent_to(&self, history: &History<'_>) -> &GroupEvidence {

@@ -1,4 +1,4 @@
-/*! What the fleet's page and summary show: rows, counts, workload, out-of-tolerance by month. */
+/*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
 
 use super::doubts::{Doubts, in_doubt};
 use super::group_views::group_views;
@@ -6,22 +6,19 @@ use super::levelled::levelled_words;
 use super::output_settings::Charts;
 use super::pages::Report;
 use super::rates::rate_section;
-use super::results::Results;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
+use super::workload::workload;
 use crate::drift::ModelName;
 use crate::impact::JobDoubt;
-use crate::intervals::Decision;
 use crate::records::{History, Outcome, date};
 use crate::report::text::{count, with_minus_signs};
-use crate::report::{FleetView, MonthCount, ProportionView, RejectView, RowCounts, SectionView};
+use crate::report::{FleetView, ProportionView, RejectView, RowCounts, SectionView};
 use crate::stats::proportion_limits;
-use chrono::{Datelike, Months, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// Months of the workload picture.
-const WORKLOAD_MONTHS: u32 = 18;
 /// Rejected rows listed on the page; all are in `rejects.csv`.
 const REJECTS_LISTED: usize = 200;
 /// Level of the exact limits on proportions.
@@ -109,39 +106,6 @@ fn reject_view(reject: &crate::records::Reject) -> RejectView {
 
 fn first_of_month(day: f64) -> Option<NaiveDate> {
     date::calendar(day).and_then(|d| d.with_day(1))
-}
-
-/// Calibrations due in each of the coming months, by today's and by the decided intervals.
-/// What is overdue falls in the first month.
-fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> Vec<MonthCount> {
-    let Some(first) = first_of_month(as_of) else {
-        return Vec::new();
-    };
-    let months: Vec<NaiveDate> = (0..WORKLOAD_MONTHS)
-        .filter_map(|k| first.checked_add_months(Months::new(k)))
-        .collect();
-    let mut counts: Vec<MonthCount> = months
-        .iter()
-        .map(|month| MonthCount {
-            month: date::days_of(*month),
-            now: 0,
-            decided: 0,
-        })
-        .collect();
-    let place = |due: f64| {
-        let month = first_of_month(due.max(as_of))?;
-        months.iter().position(|m| *m == month)
-    };
-    for (history, decision) in results.loaded.histories.iter().zip(decisions) {
-        let now = history.last_calibration() + decision.current_interval_days;
-        if let Some(k) = place(now) {
-            counts[k].now += 1;
-        }
-        if let Some(k) = place(decision.assigned_date) {
-            counts[k].decided += 1;
-        }
-    }
-    counts
 }
 
 /// Checks and those out of tolerance by calendar month.

@@ -54,6 +54,7 @@ mod verdict_words;
 mod views;
 mod waiting;
 mod with_reading;
+mod workload;
 mod write;
 
 pub use case::Case;

@@ -147,20 +147,17 @@ fn change_lines(view: &DigestView, out: &mut String) {
 }
 
 fn workload_lines(view: &DigestView, out: &mut String) {
-    if view.workload.is_empty() {
+    if view.workload.months.is_empty() {
         return;
     }
     out.push_str(
         "\n| month | due, decided intervals | due, today's intervals |\n| --- | ---: | ---: |\n",
     );
-    for month in &view.workload {
-        let _ = writeln!(
-            out,
-            "| {} | {} | {} |",
-            month_year(month.month),
-            month.decided,
-            month.now
-        );
+    let overdue = ("overdue".to_string(), view.workload.overdue);
+    let months = view.workload.months.iter();
+    let months = months.map(|month| (month_year(month.month), month.due));
+    for (name, due) in std::iter::once(overdue).chain(months) {
+        let _ = writeln!(out, "| {name} | {} | {} |", due.decided, due.now);
     }
 }
 

@@ -22,7 +22,11 @@ pub fn digest_json(view: &DigestView) -> Value {
             "within_60_days": view.due.within_60,
             "within_90_days": view.due.within_90,
         },
-        "workload": view.workload.iter().map(month).collect::<Vec<_>>(),
+        "workload": view.workload.months.iter().map(month).collect::<Vec<_>>(),
+        "workload_overdue": {
+            "by_decided_intervals": view.workload.overdue.decided,
+            "by_intervals_in_use": view.workload.overdue.now,
+        },
         "urgent": view.urgent.iter().map(urgent).collect::<Vec<_>>(),
         "notes": view.notes,
     })
@@ -41,8 +45,8 @@ fn change(change: &ChangeView) -> Value {
 fn month(month: &MonthCount) -> Value {
     json!({
         "month": iso_date(month.month),
-        "due_by_decided_intervals": month.decided,
-        "due_by_intervals_in_use": month.now,
+        "due_by_decided_intervals": month.due.decided,
+        "due_by_intervals_in_use": month.due.now,
     })
 }
 

@@ -238,7 +238,7 @@ fn small(view: HistoryView) -> BookView {
 fn empty_groups_are_drawn_without_a_panic() {
     let group = GroupView::default();
     for svg in [
-        workload_chart(&[]),
+        workload_chart(&Default::default()),
         out_of_tolerance_chart("All", &[]),
         out_of_tolerance_by_group(&[]),
         drift_rates_chart(&group),

@@ -38,9 +38,10 @@ pub use digest_json::digest_json;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{
-    ACTIONS, BookView, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCounts,
-    FigureView, FleetRow, FleetView, GroupView, HistoryView, MonthCount, OtherAxis, ProportionView,
-    ProposalView, RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, RowCounts,
-    SectionView, ToleranceStep, ValueStep, needs_person, urgency,
+    ACTIONS, BookView, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCount,
+    DueCounts, FigureView, FleetRow, FleetView, GroupView, HistoryView, MonthCount, OtherAxis,
+    ProportionView, ProposalView, RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve,
+    ReliabilityPoint, RowCounts, SectionView, ToleranceStep, ValueStep, WorkloadView, needs_person,
+    urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

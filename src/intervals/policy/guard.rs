@@ -22,6 +22,11 @@ const BY_OWN_VALUES: [MethodName; 5] = [
     MethodName::GroupRegression,
 ];
 
+/// Whether the policy looks at the group where `leader` leads.
+pub fn heeds_group(leader: Option<MethodName>) -> bool {
+    !leader.is_some_and(|name| BY_OWN_VALUES.contains(&name))
+}
+
 /// The most that the results of `group` near the interval in use allow where `leader` leads.
 pub(super) fn below_target(
     evidence: &Evidence<'_>,
@@ -29,7 +34,7 @@ pub(super) fn below_target(
     settings: &PolicySettings,
     leader: Option<MethodName>,
 ) -> Option<Most> {
-    if leader.is_some_and(|name| BY_OWN_VALUES.contains(&name)) || evidence.in_or_out_unknown() {
+    if !heeds_group(leader) || evidence.in_or_out_unknown() {
         return None;
     }
     let interval = evidence.current_interval;

@@ -23,6 +23,7 @@ mod settings;
 mod smoothing;
 mod table;
 
+pub use guard::heeds_group;
 pub use decision::{Action, Decision, PastDecision};
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
 pub use smoothing::{Due, level_decisions, level_workload};

@@ -3,6 +3,7 @@ so that an equal key in the report that stands means equal bytes. */
 
 use super::state::push_check;
 use super::{KEPT, fingerprint, spare};
+use crate::intervals::policy::heeds_group;
 use crate::pipeline::pages::Report;
 use crate::pipeline::run_error::RunError;
 use rayon::prelude::*;
@@ -117,7 +118,7 @@ pub struct PageKeys<'a> {
     report: &'a Report<'a>,
     /// What is the same for every page.
     common: String,
-    /// What each class lends by number, and each group by name where a method asks for it.
+    /// What each class lends by number, and each group by name.
     classes: Vec<u128>,
     groups: HashMap<&'a str, u128>,
     /// One key a history, made when first asked for.
@@ -136,16 +137,13 @@ impl<'a> PageKeys<'a> {
             super::settings_sha256(&plan.settings)
         );
         let parameters = &results.fits.classes.parameters;
-        let by_name = &results.groups.groups.by_name;
-        let asked = report.bench.methods.iter().any(|m| m.asks_group());
+        let groups = results.groups.groups.all();
         Self {
             report,
             common,
             classes: parameters.iter().map(|class| debug(class)).collect(),
-            groups: by_name
-                .iter()
-                .filter(|_| asked)
-                .map(|(name, group)| (name.as_str(), debug(group)))
+            groups: groups
+                .map(|group| (group.name.as_str(), debug(group)))
                 .collect(),
             histories: vec![OnceLock::new(); results.loaded.histories.len()],
         }
@@ -173,6 +171,18 @@ impl<'a> PageKeys<'a> {
         *self.histories[index].get_or_init(|| self.make(index, slug))
     }
 
+    /// What the group lends, where a method that fits the history or its decision looks at it.
+    fn lent(&self, index: usize) -> Option<u128> {
+        let bench = &self.report.bench;
+        let evidence = bench.evidence(index);
+        let fitting = bench.methods.iter().filter(|method| method.fits(&evidence));
+        let asked = fitting.into_iter().any(|method| method.asks_group());
+        let heeded = heeds_group(self.report.decisions[index].method);
+        let group = self.report.results.groups.groups.lent_to(&evidence.history);
+        let known = (asked || heeded).then(|| self.groups.get(group.name.as_str()));
+        known.flatten().copied()
+    }
+
     /// The fit and its tests follow from the checks, the class and the settings. The decision
     /// may rest on the checks of a small class too, and on other decisions where dates are
     /// levelled: it is told whole.
@@ -181,7 +191,7 @@ impl<'a> PageKeys<'a> {
         let history = results.loaded.histories.get(index);
         let class = results.fits.classes.of.get(index);
         let class = class.and_then(|c| self.classes.get(*c as usize));
-        let lent = self.groups.get(history.item.group.as_str());
+        let lent = self.lent(index);
         let mut bytes = format!(
             "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?}",
             self.common,

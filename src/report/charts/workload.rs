@@ -1,45 +1,28 @@
 /*! Calibrations due in each coming month, with today's and with the decided intervals. */
 
-use super::canvas::{Anchor, Dash, Stroke, sheet};
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
 use super::labels::LABEL_SIZE;
 use super::palette::Ink;
 use super::scale::{Scale, Tick, value_axis};
 use crate::report::text::{count, date, fixed, month_year};
-use crate::report::view::MonthCount;
+use crate::report::view::{DueCount, WorkloadView};
 
-/// Bars of the workload by month.
-pub fn workload_chart(months: &[MonthCount]) -> String {
-    let now: u64 = months.iter().map(|m| m.now).sum();
-    let decided: u64 = months.iter().map(|m| m.decided).sum();
-    let busiest = months
-        .iter()
-        .max_by(|a, b| a.decided.cmp(&b.decided).then(b.month.total_cmp(&a.month)));
-    let title = match busiest {
-        Some(busy) if busy.decided > 0 => format!(
-            "{} in {}; the busiest month is {} with {}",
-            count(decided as usize, "calibration"),
-            count(months.len(), "month"),
-            month_year(busy.month),
-            fixed(busy.decided as f64, 0)
-        ),
-        _ => "No calibration falls due in the months shown".to_string(),
-    };
+/// Bars of the workload: what is overdue, then every due date by month.
+pub fn workload_chart(view: &WorkloadView) -> String {
+    let title = title(view);
+    let now: u64 = bars(view).map(|due| due.now).sum();
     let second = format!(
-        "due by month: filled with the decided intervals, outlined with today's ({} in all)",
+        "every due date: filled with the decided intervals, outlined with today's ({} in all)",
         fixed(now as f64, 0)
     );
     sheet((840, 300), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 14.0;
-        let most = months
-            .iter()
-            .map(|m| m.now.max(m.decided))
-            .max()
-            .unwrap_or(0)
-            .max(1) as f64;
+        let most = bars(view).map(|due| due.now.max(due.decided)).max();
+        let most = most.unwrap_or(0).max(1) as f64;
         let frame = Frame {
             x: Scale {
-                domain: (0.0, months.len().max(1) as f64),
+                domain: (0.0, bars(view).count().max(1) as f64),
                 range: (56.0, 826.0),
             },
             y: Scale {
@@ -48,59 +31,99 @@ pub fn workload_chart(months: &[MonthCount]) -> String {
             },
         };
         let whole = |tick: &Tick| tick.at.fract() == 0.0;
-        let ticks: Vec<Tick> = value_axis(0.0, most, "", 5)
-            .ticks
-            .into_iter()
-            .filter(whole)
-            .collect();
-        frame.y_ticks(canvas, &ticks);
+        let ticks = value_axis(0.0, most, "", 5).ticks.into_iter();
+        frame.y_ticks(canvas, &ticks.filter(whole).collect::<Vec<Tick>>());
         frame.x_ticks(canvas, &[]);
-        let room = frame.x.at(1.0) - frame.x.at(0.0);
-        for (i, month) in months.iter().enumerate() {
-            let (left, right) = (
-                frame.x.at(i as f64) + 0.15 * room,
-                frame.x.at(i as f64 + 1.0) - 0.15 * room,
-            );
-            let foot = frame.y.range.0;
-            if month.decided > 0 {
-                canvas.rectangle(
-                    (left, frame.y.at(month.decided as f64)),
-                    (right, foot),
-                    Ink::Plan,
-                    0.75,
-                );
-            }
-            let head = frame.y.at(month.now as f64);
-            let outline = [
-                (left - 2.0, foot),
-                (left - 2.0, head),
-                (right + 2.0, head),
-                (right + 2.0, foot),
-            ];
-            if month.now > 0 {
-                canvas.path(&outline, Stroke(Ink::Grid, 1.25, Dash::Solid));
-            }
-            let middle = 0.5 * (left + right);
-            let named = room > 30.0 || i.is_multiple_of(3);
-            if let Some(day) = date(month.month).filter(|_| named) {
-                let year = i == 0 || day.format("%m").to_string() == "01";
-                canvas.text(
-                    &day.format("%b").to_string(),
-                    (middle, foot + 17.0),
-                    LABEL_SIZE,
-                    Ink::Text,
-                    Anchor::Middle,
-                );
-                if year {
-                    canvas.text(
-                        &day.format("%Y").to_string(),
-                        (middle, foot + 32.0),
-                        LABEL_SIZE,
-                        Ink::Text,
-                        Anchor::Middle,
-                    );
-                }
-            }
+        for (i, due) in bars(view).enumerate() {
+            draw_bar(canvas, &frame, i, due);
         }
+        draw_names(canvas, &frame, view);
     })
+}
+
+/// True where something is overdue: then it has the first bar.
+fn any_overdue(view: &WorkloadView) -> bool {
+    view.overdue != DueCount::default()
+}
+
+/// The bars, left to right.
+fn bars(view: &WorkloadView) -> impl Iterator<Item = DueCount> {
+    let overdue = any_overdue(view).then_some(view.overdue);
+    overdue
+        .into_iter()
+        .chain(view.months.iter().map(|month| month.due))
+}
+
+fn title(view: &WorkloadView) -> String {
+    let months = &view.months;
+    let all: u64 = bars(view).map(|due| due.decided).sum();
+    if all == 0 {
+        return "No calibration falls due in the months shown".to_string();
+    }
+    let mut title = format!(
+        "{} in {}",
+        count(all as usize, "calibration"),
+        count(months.len(), "month")
+    );
+    if view.overdue.decided > 0 {
+        title += &format!(
+            ", {} of them overdue",
+            fixed(view.overdue.decided as f64, 0)
+        );
+    }
+    // The first of equals.
+    let busiest = months.iter().rev().max_by_key(|month| month.due.decided);
+    match busiest.filter(|month| month.due.decided > 0) {
+        Some(busy) => format!(
+            "{title}; the busiest month is {} with {}",
+            month_year(busy.month),
+            fixed(busy.due.decided as f64, 0)
+        ),
+        None => title,
+    }
+}
+
+fn draw_bar(canvas: &mut Canvas<'_>, frame: &Frame, i: usize, due: DueCount) {
+    let room = frame.x.at(1.0) - frame.x.at(0.0);
+    let left = frame.x.at(i as f64) + 0.15 * room;
+    let right = frame.x.at(i as f64 + 1.0) - 0.15 * room;
+    let foot = frame.y.range.0;
+    if due.decided > 0 {
+        let corner = (left, frame.y.at(due.decided as f64));
+        canvas.rectangle(corner, (right, foot), Ink::Plan, 0.75);
+    }
+    let head = frame.y.at(due.now as f64);
+    let outline = [
+        (left - 2.0, foot),
+        (left - 2.0, head),
+        (right + 2.0, head),
+        (right + 2.0, foot),
+    ];
+    if due.now > 0 {
+        canvas.path(&outline, Stroke(Ink::Grid, 1.25, Dash::Solid));
+    }
+}
+
+/// Names below the bars: the months, as many as find room, with the year where it begins.
+fn draw_names(canvas: &mut Canvas<'_>, frame: &Frame, view: &WorkloadView) {
+    let foot = frame.y.range.0;
+    let room = frame.x.at(1.0) - frame.x.at(0.0);
+    let mut write = |bar: usize, row: f64, text: &str| {
+        let at = (frame.x.at(bar as f64 + 0.5), foot + row);
+        canvas.text(text, at, LABEL_SIZE, Ink::Text, Anchor::Middle);
+    };
+    let before = usize::from(any_overdue(view));
+    if before > 0 {
+        write(0, 17.0, "overdue");
+    }
+    for (i, month) in view.months.iter().enumerate() {
+        let named = room > 30.0 || i.is_multiple_of(3);
+        let Some(day) = date(month.month).filter(|_| named) else {
+            continue;
+        };
+        write(i + before, 17.0, &day.format("%b").to_string());
+        if i == 0 || day.format("%m").to_string() == "01" {
+            write(i + before, 32.0, &day.format("%Y").to_string());
+        }
+    }
 }

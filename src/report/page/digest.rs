@@ -28,7 +28,7 @@ pub fn digest_page(view: &DigestView) -> String {
         .collect::<String>();
     body += &format!("</section>\n<section>\n{}", heading("Due"));
     body += &paragraph(&format!("{} Decisions: {}.", due(view), actions(view)));
-    if !view.workload.is_empty() {
+    if !view.workload.months.is_empty() {
         body += &figure(&workload_chart(&view.workload));
     }
     body += &format!(

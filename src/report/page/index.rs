@@ -62,7 +62,7 @@ fn fleet_figures(view: &FleetView) -> String {
     if any(|row| row.interval_days.and(row.current_interval_days)) {
         html += &figure(&intervals_chart(view));
     }
-    if !view.workload.is_empty() {
+    if !view.workload.months.is_empty() {
         html += &figure(&workload_chart(&view.workload));
     }
     if !view.out_of_tolerance.is_empty() {

@@ -94,13 +94,18 @@ pub fn fleet(n: usize) -> FleetView {
             ),
         ],
         settings_text: "[drift]\nmodel = \"state\"\nlevel = 0.95\n".into(),
-        workload: (0..18)
-            .map(|m| MonthCount {
-                month: as_of + 30.4 * f64::from(m),
-                now: (8.0 * random()) as u64,
-                decided: (6.0 * random()) as u64,
-            })
-            .collect(),
+        workload: WorkloadView {
+            months: (0..18)
+                .map(|m| MonthCount {
+                    month: as_of + 30.4 * f64::from(m),
+                    due: DueCount {
+                        now: (8.0 * random()) as u64,
+                        decided: (6.0 * random()) as u64,
+                    },
+                })
+                .collect(),
+            overdue: DueCount { now: 5, decided: 9 },
+        },
         out_of_tolerance: (0..24)
             .map(|m| {
                 let count = (5.0 * random().powi(3)) as u64;
@@ -136,16 +141,16 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
         bins: (0..7)
             .map(|i| {
                 let x = 90.0 + 150.0 * f64::from(i);
-                let count = (40.0 * (r(x) - 0.03 * random())) as u64;
-                let p = count as f64 / 40.0;
-                ProportionView {
+                let p = (40.0 * (r(x) - 0.03 * random())).floor() / 40.0;
+                ReliabilityPoint {
                     x,
-                    trials: 40,
-                    count,
+                    share: p,
+                    outcomes: 40,
                     limits: ((p - 0.12).max(0.0), (p + 0.08).min(1.0)),
                 }
             })
             .collect(),
+        without_model: Vec::new(),
         reliability: vec![
             ReliabilityCurve {
                 model: "Weibull".into(),

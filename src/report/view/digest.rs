@@ -1,6 +1,6 @@
 /*! What the scheduled job tells a person. */
 
-use super::{FleetRow, MonthCount};
+use super::{FleetRow, WorkloadView};
 
 /// One change since the last run.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -35,7 +35,7 @@ pub struct DigestView {
     /// Calibrations overdue, and due within 30, 60 and 90 days.
     pub due: DueCounts,
     /// Workload of the next 18 months.
-    pub workload: Vec<MonthCount>,
+    pub workload: WorkloadView,
     /// The most urgent, at most ten, most urgent first.
     pub urgent: Vec<FleetRow>,
     /// Notes: what could not be compared and why.

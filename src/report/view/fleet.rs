@@ -83,10 +83,26 @@ pub struct RejectView {
 pub struct MonthCount {
     /// First day of the month.
     pub month: f64,
-    /// Due with today's intervals.
+    /// Due in it.
+    pub due: DueCount,
+}
+
+/// Calibrations due.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DueCount {
+    /// With today's intervals.
     pub now: u64,
-    /// Due with the decided intervals.
+    /// With the decided intervals.
     pub decided: u64,
+}
+
+/// The calibrations that the coming months hold.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct WorkloadView {
+    /// Due before the as-of date.
+    pub overdue: DueCount,
+    /// Every due date of each month, the first month from the as-of date on; empty = not shown.
+    pub months: Vec<MonthCount>,
 }
 
 /// Rows in, and where they went: read = used + merged + rejected.
@@ -128,7 +144,7 @@ pub struct FleetView {
     /// Groups, by name.
     pub groups: Vec<GroupView>,
     /// Workload of the coming months.
-    pub workload: Vec<MonthCount>,
+    pub workload: WorkloadView,
     /// Out of tolerance by month, whole fleet (count = out).
     pub out_of_tolerance: Vec<ProportionView>,
     /// Cost curve of the fleet, where costs are given.

@@ -11,8 +11,10 @@ mod history;
 mod thermometer;
 
 pub use digest::{ChangeView, DigestView, DueCounts};
-pub use fleet::{FleetRow, FleetView, MonthCount, RejectView, RowCounts};
-pub use group::{CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve};
+pub use fleet::{DueCount, FleetRow, FleetView, MonthCount, RejectView, RowCounts, WorkloadView};
+pub use group::{
+    CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve, ReliabilityPoint,
+};
 pub use history::{
     BookView, CurvePoint, HistoryView, OtherAxis, ProposalView, ReadingView, ToleranceStep,
     ValueStep,
