@@ -117,6 +117,7 @@ fn closed_loop(text: &mut String, evidence: &Evidence) {
         "### Read it with care\n\n\
         - The first five kinds are of the state model's own family (a line, a random walk, steps, normal noise); the others break it in one way each.\n\
         - *reliability* treats each check as the settings' renewal assumption says; *control chart*, *staircase* and the response methods run with this program's defaults, as one follows them from one calibration to the next.\n\
+        - *own line* is the straight line through the readings of one item (all of them, or its last eight), taken for the forecast: by target the longest interval whose probability in tolerance stays at the target, by cost the cheapest; until it has enough readings the interval stays.\n\
         - Methods that need what these fleets do not have are left out: in-use time (no use is counted), in-service check (no checks between calibrations), uncertainty growth (no largest uncertainty is set).\n\
         - The costs decide how much a missed month matters. With other costs other intervals are cheapest; the least-cost method is told the costs, the target methods are not.\n\n",
     );

@@ -2,7 +2,7 @@
 
 use crate::report::charts::{ExcessRow, excess_chart};
 use crate::report::table::{Cells, Table};
-use crate::simulate::closed_loop::Cell;
+use crate::simulate::closed_loop::{Cell, own_line};
 use std::fmt::Write as _;
 
 /// One row a planner at one class size: means over the kinds, the best mean first.
@@ -26,9 +26,14 @@ pub fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
     rows
 }
 
-/// Methods of the literature, as the tables name them; the forecast's own two (drift
+/// Methods of the literature, as the tables name them, the line through an item's own readings
+/// among them; the forecast's own two (drift
 /// crossing, least cost) and the baselines are not among them.
-pub(super) const PUBLISHED: [&str; 7] = [
+pub(super) const PUBLISHED: [&str; 11] = [
+    own_line::NAMES[0],
+    own_line::NAMES[1],
+    own_line::NAMES[2],
+    own_line::NAMES[3],
     "staircase",
     "control chart",
     "simple response",

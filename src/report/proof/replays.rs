@@ -107,7 +107,7 @@ fn probabilities(text: &mut String, result: &ReplayResult) {
 
 fn intervals(text: &mut String, methods: &[MethodResult]) {
     text.push_str("### Intervals\n\nAt each past calibration each method proposed an interval; later checks tell whether the item was in tolerance when it would have been due. A check within a tenth of the interval counts as on the day. Where the item was reset or the record ends before, or where it left tolerance between two checks with the day in between, the record cannot tell; long intervals are untold more often than short ones.\n\n| method | proposed | in | out | untold | in tolerance when due | calibrations a year | made a year |\n| --- | ---: | ---: | ---: | ---: | --- | ---: | ---: |\n");
-    for method in methods {
+    for method in methods.iter().filter(|method| method.proposed > 0) {
         let told = method.inside + method.outside;
         let share = match told {
             0 => "not told".to_string(),

@@ -8,6 +8,7 @@ each instrument, with Monte Carlo error.
 mod baselines;
 mod live;
 mod logbook;
+pub mod own_line;
 pub mod product;
 mod score;
 mod settings;

@@ -8,6 +8,7 @@ use super::super::lend::groups;
 use super::super::replay::prefix;
 use super::live::{Planner, Visit, life};
 use super::logbook::{Logbook, day_of};
+use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
 use crate::drift::{
@@ -91,7 +92,7 @@ impl ProductPlanner {
         let drift = (self.drift.axis, self.drift.level);
         let as_of = day_of(visit.now);
         let evidence = Evidence::new(history, &fit, &self.tables.intervals, drift, as_of);
-        let group = self.groups.of(history.item);
+        let group = self.groups.lent_to(&history);
         let proposals = self
             .methods
             .iter()
@@ -127,7 +128,7 @@ impl Planner for ProductPlanner {
 }
 
 /// Settings of a run with the loop's bounds and target.
-fn tables(settings: &LoopSettings, methods: Vec<MethodName>) -> IntervalTables {
+pub(super) fn tables(settings: &LoopSettings, methods: Vec<MethodName>) -> IntervalTables {
     let mut tables = IntervalTables::default();
     tables.intervals.methods = methods;
     tables.intervals.reliability_target = settings.reliability_target;
@@ -191,7 +192,7 @@ const FED: [MethodName; 9] = [
     MethodName::GroupRegression,
 ];
 
-/// Every method these fleets can feed, the policy by cost and by target, the forecast's two
+/// Every method these fleets can feed, the line of an item's own readings, the policy by cost and by target, the forecast's two
 /// with the class known, and never changing.
 pub fn candidates() -> Vec<Candidate> {
     let by_cost = vec![MethodName::LeastCost, MethodName::DriftCrossing];
@@ -200,6 +201,7 @@ pub fn candidates() -> Vec<Candidate> {
         policy("policy, target", vec![MethodName::DriftCrossing]),
     ];
     all.extend(FED.map(method));
+    all.extend(own_line::candidates());
     all.extend([MethodName::LeastCost, MethodName::DriftCrossing].map(told_method));
     all.push(Candidate::new("never change", |_: &LoopSettings, _| {
         super::NeverChange

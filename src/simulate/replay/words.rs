@@ -9,7 +9,7 @@ use crate::words::{count, significant};
 const TOO_WIDE: f64 = 0.2;
 /// Histories named at the most.
 const MOST_NAMED: usize = 6;
-/// A share inside this near to the level is as good as the level, whatever the limits.
+/// A share inside this near to the level is called so, whatever the limits.
 const NEAR: f64 = 0.01;
 
 /// The findings, most important first.
@@ -21,14 +21,24 @@ pub(super) fn findings(
 ) -> Vec<String> {
     let mut words = Vec::new();
     if let Some(first) = forecasters.first() {
-        words.push(band_sentence(&first.next, replay));
+        let elsewhere = off_level(first, replay);
+        let verdict = match elsewhere.is_empty() {
+            true => RIGHT.to_string(),
+            false => format!(
+                "right on the whole, but not everywhere: {}",
+                listed(&elsewhere)
+            ),
+        };
+        words.push(band_sentence(&first.next, &verdict, replay));
         words.extend(first.misses.as_ref().map(miss_sentence));
-        words.extend(
-            first
-                .by_horizon
-                .last()
-                .map(|far| band_sentence(far, replay)),
-        );
+        words.extend(first.by_horizon.last().map(|far| {
+            let alone = if elsewhere.is_empty() {
+                RIGHT
+            } else {
+                "right so far ahead"
+            };
+            band_sentence(far, alone, replay)
+        }));
         words.extend(tolerance_sentence(first, replay));
     }
     words.extend(differences.iter().filter_map(difference_sentence));
@@ -36,8 +46,36 @@ pub(super) fn findings(
     words
 }
 
-/// Is the stated level among what the record allows?
-fn band_sentence(coverage: &Coverage, replay: &Replay) -> String {
+/// The bands hold in every row of the table.
+const RIGHT: &str = "as wide as they claim";
+
+/// Rows of the coverage table, beside that of all next readings, whose exact limits exclude the
+/// level.
+fn off_level<'a>(result: &'a ForecasterResult, replay: &Replay) -> Vec<&'a Coverage> {
+    let level = replay.drift.level;
+    let parts = [&result.by_horizon, &result.by_known, &result.by_group];
+    let rows = parts.into_iter().flatten().filter(|row| row.count > 0);
+    rows.filter(|row| row.limits.0 > level || row.limits.1 < level)
+        .collect()
+}
+
+/// "1 check known 88.4 %, 2 checks known 92.8 % and 3 more".
+fn listed(rows: &[&Coverage]) -> String {
+    let share = |row: &Coverage| percent(row.inside as f64 / row.count as f64);
+    let named: Vec<String> = rows
+        .iter()
+        .take(MOST_NAMED)
+        .map(|row| format!("{} {}", row.label, share(row)))
+        .collect();
+    let more = match rows.len() - named.len() {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    format!("{}{more}", named.join(", "))
+}
+
+/// Is the stated level among what the record allows? `right` says so where it is.
+fn band_sentence(coverage: &Coverage, right: &str, replay: &Replay) -> String {
     let level = replay.drift.level;
     let (low, high) = coverage.limits;
     let ahead = &coverage.label;
@@ -61,14 +99,13 @@ fn band_sentence(coverage: &Coverage, replay: &Replay) -> String {
         );
     }
     let share = coverage.inside as f64 / coverage.count as f64;
-    let verdict = if (share - level).abs() <= NEAR {
-        "as wide as they claim, within a percentage point"
-    } else if low > level {
-        "wider than they need to be"
-    } else if high < level {
-        "too narrow"
-    } else {
-        "as wide as they claim"
+    let near = (share - level).abs() <= NEAR;
+    let verdict = match () {
+        _ if low > level && near => "wider than they claim, by less than a percentage point",
+        _ if low > level => "wider than they need to be",
+        _ if high < level && near => "narrower than they claim, by less than a percentage point",
+        _ if high < level => "too narrow",
+        _ => right,
     };
     format!(
         "Of {} readings ({ahead}), {} fell inside the {} band made before ({} to {} at {} confidence): the bands are {verdict}.",
