@@ -25,6 +25,8 @@ mod main_job;
 mod monthly_run;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
+#[path = "pass_fail.rs"]
+mod pass_fail;
 #[path = "proof.rs"]
 mod proof;
 #[path = "published_fits.rs"]

@@ -66,7 +66,7 @@ fn second_line(group: &GroupView) -> String {
             count(checks as usize, "check")
         );
     }
-    "share that never went out of tolerance up to that age; line and points: without a model; above: lives known; bars: exact 95 % limits".into()
+    "share that never went out up to that age; line, points: without a model; above: lives known; bars: exact 95 % limits".into()
 }
 
 /// Time at which the leading model meets the target, if its curve does.

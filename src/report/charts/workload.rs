@@ -66,16 +66,13 @@ fn title(view: &WorkloadView) -> String {
         count(months.len(), "month")
     );
     if view.overdue.decided > 0 {
-        title += &format!(
-            ", {} of them overdue",
-            fixed(view.overdue.decided as f64, 0)
-        );
+        title += &format!(", {} overdue", fixed(view.overdue.decided as f64, 0));
     }
     // The first of equals.
     let busiest = months.iter().rev().max_by_key(|month| month.due.decided);
     match busiest.filter(|month| month.due.decided > 0) {
         Some(busy) => format!(
-            "{title}; the busiest month is {} with {}",
+            "{title}; busiest: {} with {}",
             month_year(busy.month),
             fixed(busy.due.decided as f64, 0)
         ),

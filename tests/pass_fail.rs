@@ -1,0 +1,86 @@
+/*! Records of pass and fail alone: what their group shows decides, one outcome a life. */
+
+use super::tool::{driftbook, read_csv};
+use std::path::{Path, PathBuf};
+
+fn report(folder: &Path, rows: &str) -> PathBuf {
+    let text = format!("instrument,date,in_tolerance,event\n{rows}");
+    std::fs::write(folder.join("checks.csv"), text).unwrap();
+    let checks = folder.join("checks.csv");
+    let out = folder.join("report");
+    let (checks, shown) = (checks.to_string_lossy(), out.to_string_lossy());
+    let arguments = [
+        "run",
+        &checks,
+        "--out",
+        &shown,
+        "--as-of",
+        "2024-06-01",
+        "--quiet",
+    ];
+    let done = driftbook(&arguments);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    out
+}
+
+/// 120 items found out of tolerance at 15 % of their yearly checks and adjusted then: R after a
+/// year is 0.85, so an exponential one reaches 0.95 after 365 d · ln 0.95/ln 0.85 = 115 d.
+#[test]
+fn a_group_below_its_target_keeps_no_interval() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut rows = String::new();
+    for item in 0..120 {
+        for year in 0..11 {
+            // 3 of each 20 in an order that repeats for no item.
+            let out = year > 0 && [3, 9, 16].contains(&((7 * item + 11 * year) % 20));
+            let (told, event) = if out {
+                ("false", "adjusted")
+            } else {
+                ("true", "")
+            };
+            rows += &format!("G-{item:03},{}-03-01,{told},{event}\n", 2013 + year);
+        }
+    }
+    let out = report(folder.path(), &rows);
+    for row in read_csv(&out.join("decisions.csv")).rows {
+        assert_eq!(
+            (row["action"].as_str(), row["method"].as_str()),
+            ("shorten", "reliability")
+        );
+        let days: f64 = row["interval_days"].parse().unwrap();
+        assert!((58.0..=163.0).contains(&days), "{row:?}");
+        assert!(row["reason"].contains("no group stated"), "{row:?}");
+    }
+    let proposals = read_csv(&out.join("proposals.csv")).rows;
+    let mut methods: Vec<&str> = proposals.iter().map(|row| row["method"].as_str()).collect();
+    methods.dedup();
+    assert_eq!(
+        methods[..5],
+        [
+            "drift_crossing",
+            "least_cost",
+            "reliability",
+            "interval_test",
+            "staircase"
+        ]
+    );
+}
+
+/// Six thermometers that passed ten yearly checks each are six lives: the exact limits of six
+/// passes in six reach down to 0.025^(1/6) = 0.541.
+#[test]
+fn sixty_passes_of_six_items_show_no_more_than_six() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut rows = String::new();
+    for item in 1..=6 {
+        for year in 2014..=2024 {
+            rows += &format!("T-{item},{year}-03-0{item},true,\n");
+        }
+    }
+    let out = report(folder.path(), &rows);
+    for row in read_csv(&out.join("decisions.csv")).rows {
+        assert_eq!(row["action"], "keep", "{row:?}");
+        let said = "60 of 60 results of its group near 365 d were in tolerance; exact 95 % limits from 6 lives 54.1 % to 100 %";
+        assert!(row["reason"].contains(said), "{row:?}");
+    }
+}
