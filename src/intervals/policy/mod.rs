@@ -23,8 +23,8 @@ mod settings;
 mod smoothing;
 mod table;
 
-pub use guard::heeds_group;
 pub use decision::{Action, Decision, PastDecision};
+pub use guard::heeds_group;
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
 pub use smoothing::{Due, level_decisions, level_workload};
 
