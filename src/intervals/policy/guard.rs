@@ -77,7 +77,7 @@ mod tests {
             let mut record = Record::new();
             record.item.group = "gauges".into();
             for check in 0..11 {
-                let out = check > 0 && check < 10 && (7 * item + check) % 6 == 0;
+                let out = check > 0 && check < 10 && (7 * item + check).is_multiple_of(6);
                 record = record.outcome(365.0 * check as f64, !out);
             }
             record
