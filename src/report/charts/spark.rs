@@ -11,10 +11,13 @@ const SIZE: (f64, f64) = (96.0, 22.0);
 /// Written by hand rather than through plotters: thousands stand in one page, each must
 /// be a few hundred bytes and must take its colour from the page.
 pub fn sparkline(points: &[(f64, f64)], tolerance: (Option<f64>, Option<f64>)) -> String {
+    // In sixteenths four spans of the largest doubles are still numbers.
+    let part = |value: f64| value / 16.0;
+    let tolerance = (tolerance.0.map(part), tolerance.1.map(part));
     let finite: Vec<(f64, f64)> = points
         .iter()
-        .copied()
         .filter(|p| p.0.is_finite() && p.1.is_finite())
+        .map(|p| (p.0, part(p.1)))
         .collect();
     let (Some(first), Some(last)) = (finite.first(), finite.last()) else {
         return String::new();
