@@ -1,6 +1,7 @@
 /*! Raw exports as people have them: what cannot be read for certain is told, asked or refused. */
 
 use crate::tool::{Done, driftbook, read_csv};
+use driftbook::pipeline::{PlanRequest, plan};
 use std::path::{Path, PathBuf};
 
 /// A folder with files, and the run of one of them.
@@ -278,4 +279,109 @@ fn values_near_their_nominal_are_still_values() {
     let export = Export::new(&[("checks.csv", &with_nominal("as_found", "100", found, "5"))]);
     let done = export.run("checks.csv");
     assert_eq!(done.status, 0, "{}", done.stderr);
+}
+
+#[test]
+fn thousands_and_decimals_are_never_a_factor_of_a_thousand_apart() {
+    let cases: [(&str, &str, &str, [f64; 2]); 6] = [
+        // German: decimal comma, points between thousands.
+        (
+            "decimal_comma = true",
+            "998,5;U;1.500\n1.002,25;U;1.500",
+            ";",
+            [998.5, 1002.25],
+        ),
+        // Nothing tells what the point is.
+        ("", "1.234;U;\n1.250;U;", ";", [f64::NAN, f64::NAN]),
+        (
+            "decimal_comma = false",
+            "1.234;U;\n1.250;U;",
+            ";",
+            [1.234, 1.25],
+        ),
+        // German decimals under the default sign: not even the cells that would read.
+        ("", "0,5;U;\n1.234;U;", ";", [f64::NAN, f64::NAN]),
+        // US: commas between thousands.
+        ("", "\"1,234\",U,\n\"1,234.5\",U,", ",", [1234.0, 1234.5]),
+        (
+            "thousands = \",\"",
+            "\"1,234\",U,\n\"2,500\",U,",
+            ",",
+            [1234.0, 2500.0],
+        ),
+    ];
+    for (setting, cells, delimiter, expected) in cases {
+        let mut text = ["instrument", "date", "as_found", "unit", "upper"].join(delimiter) + "\n";
+        for (year, cells) in (2021..).zip(cells.lines()) {
+            text += &format!("G{delimiter}{year}-03-01{delimiter}{cells}\n");
+        }
+        let lab = format!("[checks]\nfiles = [\"checks.csv\"]\n{setting}\n");
+        let export = Export::new(&[("checks.csv", &text), ("lab.toml", &lab)]);
+        let done = export.run("lab.toml");
+        if expected[0].is_nan() {
+            assert_eq!(done.status, 1, "{text}");
+            assert!(done.stderr.contains("decimal_comma"), "{}", done.stderr);
+            continue;
+        }
+        assert_eq!(done.status, 0, "{text}{}", done.stderr);
+        assert_eq!(accounts(&export.path("report")), [2, 2, 0, 0], "{text}");
+        assert_eq!(found(&export.path("lab.toml")), expected, "{text}");
+    }
+}
+
+/// What was found at the checks that a pipeline reads.
+fn found(pipeline: &Path) -> Vec<f64> {
+    let plan = plan(&PlanRequest {
+        path: Some(pipeline.to_path_buf()),
+        out: None,
+        as_of: Some("2026-06-30".into()),
+        charts: None,
+        today: chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
+    });
+    let loaded = driftbook::records::load(&plan.unwrap().request()).unwrap();
+    loaded.histories.columns.as_found
+}
+
+#[test]
+fn a_register_with_points_before_three_digits_is_asked() {
+    let checks = "instrument,date,as_found,unit\nG,2021-03-01,0.5,kPa\nG,2022-03-01,0.6,kPa\n";
+    let lab = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    let register = "instrument;lower;upper\nG;-1.500;1.500\n";
+    let files = [
+        ("checks.csv", checks),
+        ("register.csv", register),
+        ("lab.toml", lab),
+    ];
+    let export = Export::new(&files);
+    let done = export.run("lab.toml");
+    assert_eq!(done.status, 1);
+    for part in ["register.csv", "\"-1.500\" in row 1", "under [register]"] {
+        assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
+    }
+    let stated = lab.to_string() + "decimal_comma = true\nthousands = \".\"\n";
+    std::fs::write(export.path("lab.toml"), stated).unwrap();
+    assert_eq!(export.run("lab.toml").status, 0);
+}
+
+#[test]
+fn start_reads_a_german_export_and_names_what_it_leaves() {
+    let export = Export::new(&[(
+        "pruefung.csv",
+        "Prüfmittel;Prüfdatum;Abweichung;u;U (k=2);Untere Grenze;Obere Grenze;Einheit\n\
+         D-1;03.05.2021;1,5;0,2;0,4;-1.500;1.500;mK\n\
+         D-1;14.05.2022;1.002,25;0,2;0,4;-1.500;1.500;mK\n\
+         D-1;20.05.2023;998,5;0,2;0,4;-1.500;1.500;mK\n",
+    )]);
+    let file = export.path("pruefung.csv");
+    let done = driftbook(&["start", file.to_str().unwrap()]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    for part in [
+        "3 used",
+        "0 rejected",
+        "\"U (k=2)\" speaks of an uncertainty and is not read",
+    ] {
+        assert!(done.stdout.contains(part), "{part}\n{}", done.stdout);
+    }
+    assert_eq!(export.run("pruefung.toml").status, 0);
+    assert_eq!(found(&export.path("pruefung.toml")), [1.5, 1002.25, 998.5]);
 }

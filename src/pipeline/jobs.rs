@@ -3,7 +3,9 @@
 use super::plan::Plan;
 use crate::impact::{Job, JobDoubt, unassessed};
 use crate::records::date::DateFormat;
-use crate::records::{Delimiter, Encoding, LoadError, OwnHeader, Table, TableColumn, files};
+use crate::records::{
+    Delimiter, Encoding, LoadError, Marks, OwnHeader, Table, TableColumn, Thousands, files,
+};
 use crate::settings::{SettingError, SettingsTable};
 
 crate::settings! {
@@ -15,8 +17,10 @@ crate::settings! {
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of a CSV file: utf-8 or latin-1.
         encoding: Encoding = Encoding::Utf8,
-        /// True where numbers are written 0,5 rather than 0.5.
-        decimal_comma: bool = false,
+        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
+        decimal_comma: Option<bool> = None,
+        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
+        thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation; empty for ISO 8601.
         date_format: String = String::new(),
         /// Own headers, as in job = "Order"; see jobs.columns.
@@ -119,6 +123,7 @@ pub fn of(plan: &Plan) -> Result<Jobs, LoadError> {
         table: &table,
         settings,
         dates: DateFormat::from_setting(&settings.date_format),
+        marks: table.marks(&columns, settings.decimal_comma, settings.thousands, "jobs")?,
         trim_names: plan.settings.checks.trim_names,
     };
     let mut jobs = Jobs {
@@ -147,6 +152,7 @@ struct RowReader<'a> {
     table: &'a Table,
     settings: &'a JobsSettings,
     dates: DateFormat,
+    marks: Marks,
     trim_names: bool,
 }
 
@@ -198,7 +204,7 @@ impl RowReader<'_> {
 
     fn number(&self, row: usize, column: Column) -> Result<f64, String> {
         let field = self.table.field(row, column as usize);
-        match field.number(self.settings.decimal_comma) {
+        match field.number(self.marks) {
             Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
             Err(problem) => {
                 let name = columns(self.settings)[column as usize].name;

@@ -73,10 +73,14 @@ fn settled_trial(
                 ));
                 guess.off.push(Column::Nominal);
             }
-            "as_found_is" => {
+            "as_found_is" | "decimal_comma" => {
                 guess.doubts.push(format!("{}. {}", why.what, why.mend));
-                let line = "# as_found_is = \"value\" or \"error\": state it";
-                guess.to_state.push(line.to_string());
+                let values = match why.setting {
+                    "as_found_is" => "\"value\" or \"error\"",
+                    _ => "false or true",
+                };
+                let line = format!("# {} = {values}: state it", why.setting);
+                guess.to_state.push(line);
                 return Ok(None);
             }
             _ => {

@@ -171,7 +171,7 @@ fn same_time(a: f64, b: f64) -> bool {
 
 fn cell(check: &NewCheck, column: Column, settings: &ChecksSettings) -> Result<String, String> {
     let number = |value: f64| match value.is_finite() {
-        true if settings.decimal_comma => value.to_string().replace('.', ","),
+        true if settings.decimal_comma == Some(true) => value.to_string().replace('.', ","),
         true => value.to_string(),
         false => String::new(),
     };

@@ -41,7 +41,7 @@ fn semicolons_commas_and_own_dates() {
     let (_folder, path) =
         file("Gerät;Datum;Wert;u;Punkt;unit\nTH-002;01.06.2026;1,5;0,6;triple point of water;mK\n");
     let mut settings = ChecksSettings {
-        decimal_comma: true,
+        decimal_comma: Some(true),
         date_format: "%d.%m.%Y".into(),
         coverage_factor: 2.0,
         ..Default::default()

@@ -3,6 +3,7 @@
 use super::Columns;
 use super::column::{COLUMN_COUNT, Column};
 use super::field::Field;
+use super::marks::Seen;
 use super::names::Names;
 use super::row::{Fields, Problem, Row, Rules};
 use super::said::{Carried, spoken_of};
@@ -58,6 +59,8 @@ pub(crate) struct Batch {
     /// Failures that count without the values that cannot be used.
     pub bare: Vec<BatchReject>,
     pub unknown_words: Vec<UnknownWord>,
+    /// What its numbers say of points and commas.
+    pub seen: Seen,
 }
 
 /// Which columns a file has.
@@ -93,7 +96,14 @@ impl Batch {
     pub fn push(&mut self, fields: &Fields<'_>, present: &Present, rules: &Rules<'_>) {
         self.read += 1;
         self.lines += 1;
-        match rules.read(fields) {
+        let read = rules.read(fields);
+        let text = |column: Column| match fields[column.index()] {
+            Field::Text(text) => Some(text),
+            _ => None,
+        };
+        self.seen
+            .note(text, self.lines, rules.marks.comma, read.is_err());
+        match read {
             Ok(row) => self.store(&row, fields, present),
             Err(problem) => self.set_aside(fields, problem, present, rules),
         }

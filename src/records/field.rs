@@ -1,6 +1,7 @@
 /*! One field of a table: text from CSV, or a typed value from Parquet. */
 
 use super::date::{self, DateFormat};
+use super::marks::Marks;
 use super::number::{Number, NumberProblem};
 use super::said::said;
 use super::{CheckKind, Event, Outcome};
@@ -35,12 +36,12 @@ impl<'a> Field<'a> {
     }
 
     /// The field as a number; `None` where empty.
-    pub fn number(self, comma: bool) -> Result<Option<Number>, NumberProblem> {
+    pub fn number(self, marks: impl Into<Marks>) -> Result<Option<Number>, NumberProblem> {
         match self {
             Field::Empty => Ok(None),
             Field::Text(text) => match text.trim() {
                 "" => Ok(None),
-                trimmed => Number::parse(trimmed, comma).map(Some),
+                trimmed => Number::parse(trimmed, marks).map(Some),
             },
             Field::Number(number) => match Number::from_double(number) {
                 Some(number) => Ok(Some(number)),

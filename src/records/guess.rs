@@ -8,9 +8,9 @@ languages. What stays ambiguous is said in words, never hidden.
 use super::column::Column;
 use super::csv_records::{Next, Records};
 use super::csv_text::split_header;
-use super::guess_columns::{Sample, columns};
+use super::guess_columns::{Sample, about_unread_uncertainty, columns};
 use super::guess_dates::date_format;
-use super::number::Number;
+use super::marks::Seen;
 use super::settings::{Delimiter, Encoding};
 use super::{LoadError, files, parquet_file, source};
 use csv::StringRecord;
@@ -186,20 +186,24 @@ fn from_samples(
         .map(|s| s.header.clone())
         .filter(|h| !used(h))
         .collect();
+    about_unread_uncertainty(&mut guess);
     guess
 }
 
-/// Comma or point, by the numbers that have either.
+/// Comma or point, by the numbers that can be read one way alone.
 fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
+    let cells = samples.iter().enumerate();
+    let cells = cells.flat_map(|(i, sample)| sample.values().map(move |v| (i, 0, v)));
+    let seen = Seen::of_cells(samples.len(), cells);
     let (mut commas, mut points) = (0, 0);
     for value in samples.iter().flat_map(Sample::values) {
-        let one = |mark: char| value.matches(mark).count() == 1;
-        commas += usize::from(one(',') && Number::parse(value, true).is_ok());
-        points += usize::from(one('.') && Number::parse(value, false).is_ok());
+        let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
+        commas += usize::from(one.decimal_comma() == Some(true));
+        points += usize::from(one.decimal_comma() == Some(false));
     }
-    guess.decimal_comma = commas > points;
+    guess.decimal_comma = seen.decimal_comma().unwrap_or(commas > points);
     guess.notes.push(match (commas, points) {
-        (0, 0) => "Decimal sign: no number has one; a point is expected.".to_string(),
+        (0, 0) => "Decimal sign: no number shows it; a point is expected.".to_string(),
         (0, n) => format!("Decimal sign: point, in {n} numbers."),
         (n, 0) => format!("Decimal sign: comma, in {n} numbers."),
         (c, p) => {

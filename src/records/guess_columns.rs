@@ -5,6 +5,7 @@ use super::field::{self, Field};
 use super::guess::{Guess, Guessed};
 use super::guess_dates::FoundFormat;
 use super::guess_words::words;
+use super::marks::Marks;
 use super::number::Number;
 use super::{Event, Outcome};
 use std::collections::BTreeSet;
@@ -159,7 +160,11 @@ fn by_content(
 }
 
 fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> bool {
-    let number = || sample.mostly(|v| Number::parse(v, comma).is_ok());
+    let marks = Marks {
+        comma,
+        grouped: true,
+    };
+    let number = || sample.mostly(|v| Number::parse(v, marks).is_ok());
     match column {
         Column::Instrument | Column::Point | Column::Unit => !is_date,
         Column::Date => is_date,
@@ -230,6 +235,21 @@ fn about_uncertainty(guess: &mut Guess) {
     } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
         guess.doubts.push(format!(
             "\"{header}\" is taken as a standard uncertainty (k = 1); if it is expanded, set coverage_factor = 2."
+        ));
+    }
+}
+
+/// Names the columns that speak of an uncertainty and are not read.
+pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
+    let speaks = |header: &&String| words(Column::U).iter().any(|word| says(header, word));
+    let why = match header_of(guess, Column::U) {
+        Some(header) => format!("\"{header}\" is taken as u"),
+        None => "its content does not read as numbers".to_string(),
+    };
+    let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
+    for header in unread {
+        guess.doubts.push(format!(
+            "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
         ));
     }
 }

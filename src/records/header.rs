@@ -102,7 +102,15 @@ fn find(matched: &mut Matched, header: &str) -> Option<usize> {
     };
     let &first = found.first()?;
     if how == "loose" {
-        let note = format!("column \"{}\" is read as {header}", headers[first]);
+        // By custom U is the expanded uncertainty, and u the standard one.
+        let expanded = match header {
+            "u" => ", a standard uncertainty (k = 1): if it is expanded, state coverage_factor",
+            _ => "",
+        };
+        let note = format!(
+            "column \"{}\" is read as {header}{expanded}",
+            headers[first]
+        );
         matched.notes.push(note);
     }
     if found.len() > 1 {

@@ -9,6 +9,7 @@ use super::column::Column;
 use super::files;
 use super::group::{Groups, group};
 use super::header::Matched;
+use super::marks::Seen;
 use super::needed::Needed;
 use super::outcome;
 use super::register::Register;
@@ -215,7 +216,13 @@ fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, Lo
     let (input, rows) = if files::is_parquet(path) {
         rayon::join(
             || source::input_of(path, shown),
-            || parquet_file::guarded(shown, || parquet_file::read_rows(path, shown, rules)),
+            || {
+                parquet_file::guarded(shown, || {
+                    by_marks(shown, rules, |rules| {
+                        parquet_file::read_rows(path, shown, rules)
+                    })
+                })
+            },
         )
     } else {
         let bytes = source::read(path, shown)?;
@@ -223,7 +230,9 @@ fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, Lo
             || Ok(source::input_file(&bytes, shown)),
             || {
                 let text = source::decode(&bytes, rules.settings.encoding, shown)?;
-                csv_file::read_rows(&text, shown, rules)
+                by_marks(shown, rules, |rules| {
+                    csv_file::read_rows(&text, shown, rules)
+                })
             },
         )
     };
@@ -233,6 +242,30 @@ fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, Lo
         matched,
         batches,
     })
+}
+
+/// The rows of a file, read by the marks that its cells show: once more where they group
+/// thousands.
+fn by_marks(
+    shown: &str,
+    rules: &Rules<'_>,
+    read: impl Fn(&Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let (batches, matched) = read(rules)?;
+    let header = |column: usize| {
+        let place = matched.positions[column];
+        place.map_or(String::new(), |i| matched.headers[i].clone())
+    };
+    let (stated, thousands) = (rules.settings.decimal_comma, rules.settings.thousands);
+    let mut seen = Seen::default();
+    for batch in &batches {
+        seen.join(&batch.seen, batch.first_row);
+    }
+    let marks = seen.marks(stated, thousands, shown, "checks", header)?;
+    match marks == rules.marks {
+        true => Ok((batches, matched)),
+        false => read(&rules.with_marks(marks)),
+    }
 }
 
 fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError> {

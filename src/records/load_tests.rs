@@ -204,7 +204,7 @@ fn nothing_usable_is_an_error() {
 #[test]
 fn own_headers_words_and_marks_are_read() {
     let mut settings = ChecksSettings {
-        decimal_comma: true,
+        decimal_comma: Some(true),
         date_format: "%d.%m.%Y".into(),
         coverage_factor: 2.0,
         empty: vec!["n/a".into()],

@@ -30,6 +30,7 @@ mod guess_words;
 mod header;
 mod history;
 mod load;
+mod marks;
 mod names;
 mod needed;
 mod nominal;
@@ -62,11 +63,12 @@ pub use field::{Field, event};
 pub use header::{means_tolerance, nearest};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
+pub use marks::Marks;
 pub use own_header::OwnHeader;
 pub use said::Carried;
 pub use settings::{
     AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,
-    RegisterSettings, Repeats,
+    RegisterSettings, Repeats, Thousands,
 };
 pub use source::{input_of, read_input};
 pub use table::{Table, TableColumn};

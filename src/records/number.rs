@@ -6,6 +6,8 @@ the laboratory's book. So a number keeps its decimal digits until the nominal
 value has been subtracted.
 */
 
+use super::marks::{self, Marks};
+
 /// Powers of ten that a double holds exactly.
 const POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
@@ -42,6 +44,8 @@ pub enum NumberProblem {
     Comma,
     /// Written with a decimal point while a comma is expected.
     Point,
+    /// One mark before exactly three digits: decimals, or thousands.
+    Open,
     /// Anything else.
     Unreadable,
 }
@@ -57,17 +61,25 @@ impl NumberProblem {
             NumberProblem::Point => {
                 "not a number with a decimal comma: is the point a decimal sign? (decimal_comma = false)"
             }
+            NumberProblem::Open => {
+                "decimals or thousands? State decimal_comma, or thousands = \",\" or \".\""
+            }
             NumberProblem::Unreadable => "not a number",
         }
     }
 }
 
 impl Number {
-    /// Reads `text` (without blanks around it), with a decimal comma where `comma`.
-    pub fn parse(text: &str, comma: bool) -> Result<Number, NumberProblem> {
-        match plain(text.as_bytes(), if comma { b',' } else { b'.' }) {
+    /// Reads `text` (without blanks around it), written with these marks; `true` alone
+    /// stands for a decimal comma.
+    pub fn parse(text: &str, marks: impl Into<Marks>) -> Result<Number, NumberProblem> {
+        let marks = marks.into();
+        match plain(text.as_bytes(), if marks.comma { b',' } else { b'.' }) {
             Some(decimal) => Ok(decimal.into()),
-            None => general(text, comma),
+            None => ungrouped(text, marks).map_or_else(
+                || general(text, marks.comma),
+                |text| general(&text, marks.comma),
+            ),
         }
     }
 
@@ -141,6 +153,18 @@ fn plain(text: &[u8], mark: u8) -> Option<Decimal> {
     })
 }
 
+/// The text without the marks that group its thousands, where they may and do.
+fn ungrouped(text: &str, marks: Marks) -> Option<String> {
+    let (decimal, group) = if marks.comma { (',', '.') } else { ('.', ',') };
+    if !marks.grouped || !text.contains(group) {
+        return None;
+    }
+    let (whole, part) = text.split_once(decimal).unwrap_or((text, ""));
+    let unsigned = whole.trim_start_matches(['-', '+', '\u{2212}']);
+    let fits = marks::grouped(unsigned, group) && !part.contains(group);
+    fits.then(|| text.replace(group, ""))
+}
+
 /// Exponents, many digits, words: by the standard library.
 fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
     let with_minus = text.replace('\u{2212}', "-");
@@ -167,7 +191,9 @@ fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
 
 /// Blames the decimal mark only where the text would read with the other one.
 fn reading_fails(with_other_mark: &str, blame: NumberProblem) -> NumberProblem {
+    let unsigned = with_other_mark.trim_start_matches(['-', '+']);
     match with_other_mark.parse::<f64>() {
+        Ok(_) if marks::grouped(unsigned, '.') => NumberProblem::Open,
         Ok(_) => blame,
         Err(_) => NumberProblem::Unreadable,
     }

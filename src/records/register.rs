@@ -8,6 +8,7 @@ warning, the rest of its row counts.
 use super::alike::NearNames;
 use super::build::label;
 use super::date::{self, DateFormat};
+use super::marks::Marks;
 use super::settings::RegisterSettings;
 use super::table::{Table, TableColumn};
 use super::{Item, LoadError, RegisterCounts, Tolerance, Warning};
@@ -84,6 +85,12 @@ pub(crate) fn read(
 ) -> Result<(Register, Table), LoadError> {
     let columns = columns(settings);
     let mut table = Table::read(path, shown, &columns, settings.delimiter, settings.encoding)?;
+    let marks = table.marks(
+        &columns,
+        settings.decimal_comma,
+        settings.thousands,
+        "register",
+    )?;
     let mut register = Register {
         rows: Vec::with_capacity(table.len()),
         by_name: HashMap::with_capacity(table.len()),
@@ -98,6 +105,7 @@ pub(crate) fn read(
             row,
             settings,
             dates: DateFormat::from_setting(&settings.date_format),
+            marks,
             as_of,
             warnings: &mut warnings,
         };
@@ -213,6 +221,7 @@ struct RowReader<'a> {
     row: usize,
     settings: &'a RegisterSettings,
     dates: DateFormat,
+    marks: Marks,
     as_of: f64,
     warnings: &'a mut Vec<Warning>,
 }
@@ -265,7 +274,7 @@ impl RowReader<'_> {
     fn number(&mut self, column: Column, test: fn(f64) -> bool, expected: &str) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
         let name = columns(self.settings)[column as usize].name;
-        let why = match field.number(self.settings.decimal_comma) {
+        let why = match field.number(self.marks) {
             Ok(None) => return None,
             Ok(Some(number)) if test(number.value) => return Some(number.value),
             Ok(Some(_)) => format!("expected {expected}"),

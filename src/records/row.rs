@@ -3,10 +3,11 @@
 use super::column::{COLUMN_COUNT, Column};
 use super::date::{self, DateFormat};
 use super::field::{self, Field};
+use super::marks::Marks;
 use super::needed::Needed;
 use super::number::Number;
 use super::said::{Carried, spoken_of};
-use super::settings::{AsFoundIs, ChecksSettings};
+use super::settings::{AsFoundIs, ChecksSettings, Thousands};
 use super::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -20,6 +21,8 @@ pub(crate) struct Rules<'a> {
     pub dates: DateFormat,
     /// The as-of date, days since 1970-01-01 (a whole day).
     pub as_of: f64,
+    /// How numbers are written.
+    pub marks: Marks,
     /// The instruments whose rows are read; all where `None`.
     pub needed: Option<&'a Needed>,
 }
@@ -72,7 +75,20 @@ impl<'a> Rules<'a> {
             settings,
             dates: DateFormat::from_setting(&settings.date_format),
             as_of: as_of.floor(),
+            marks: Marks {
+                comma: settings.decimal_comma.unwrap_or(false),
+                grouped: matches!(settings.thousands, Thousands::Point | Thousands::Comma),
+            },
             needed: None,
+        }
+    }
+
+    /// The same rules for numbers written otherwise.
+    pub fn with_marks(&self, marks: Marks) -> Self {
+        Self {
+            dates: self.dates.clone(),
+            marks,
+            ..*self
         }
     }
 
@@ -249,7 +265,7 @@ impl<'a> Rules<'a> {
 
     fn number(&self, fields: &Fields<'_>, column: Column) -> Result<Option<Number>, Problem> {
         fields[column.index()]
-            .number(self.settings.decimal_comma)
+            .number(self.marks)
             .map_err(|problem| Problem::new(column, problem.words()))
     }
 

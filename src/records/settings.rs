@@ -73,6 +73,24 @@ pub enum Repeats {
     Reject,
 }
 
+/// Mark that groups the digits of large numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Thousands {
+    /// As the cells of the file show it.
+    #[default]
+    #[serde(rename = "auto")]
+    Auto,
+    /// None.
+    #[serde(rename = "none")]
+    None,
+    /// Point, beside a decimal comma.
+    #[serde(rename = ".")]
+    Point,
+    /// Comma, beside a decimal point.
+    #[serde(rename = ",")]
+    Comma,
+}
+
 /// What `as_found` holds beside a nominal value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -95,8 +113,10 @@ crate::settings! {
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1.
         encoding: Encoding = Encoding::Utf8,
-        /// True where numbers are written 0,5 rather than 0.5.
-        decimal_comma: bool = false,
+        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
+        decimal_comma: Option<bool> = None,
+        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
+        thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation, such as "%d.%m.%Y"; empty for ISO 8601.
         date_format: String = String::new(),
         /// Words that stand for an empty field, such as ["n/a"].
@@ -165,8 +185,10 @@ crate::settings! {
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of a CSV register: utf-8 or latin-1.
         encoding: Encoding = Encoding::Utf8,
-        /// True where numbers are written 0,5 rather than 0.5.
-        decimal_comma: bool = false,
+        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
+        decimal_comma: Option<bool> = None,
+        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
+        thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation; empty for ISO 8601.
         date_format: String = String::new(),
         /// Own headers, as in group = "Model"; see register.columns.

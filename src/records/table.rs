@@ -4,8 +4,9 @@ use super::csv_records::{Next, Records, open_reason};
 use super::csv_text::split_header;
 use super::field::Field;
 use super::header::{Matched, Wanted, match_headers, missing};
+use super::marks::{Marks, Seen};
 use super::parquet_file::{self, TypedColumn};
-use super::settings::{Delimiter, Encoding};
+use super::settings::{Delimiter, Encoding, Thousands};
 use super::{InputFile, LoadError, Warning, files, source};
 use csv::StringRecord;
 use std::path::Path;
@@ -126,6 +127,37 @@ impl Table {
                 .as_ref()
                 .map_or(Field::Empty, |c| c.field(row)),
         }
+    }
+
+    /// How the numbers in the columns that hold no names are written.
+    ///
+    /// # Errors
+    /// Cells that contradict the stated decimal sign, or leave open what it is.
+    pub fn marks(
+        &self,
+        columns: &[TableColumn<'_>],
+        stated: Option<bool>,
+        thousands: Thousands,
+        table: &str,
+    ) -> Result<Marks, LoadError> {
+        let numbers: Vec<usize> = (0..columns.len()).filter(|i| !columns[*i].text).collect();
+        let cells = numbers.iter().flat_map(|&column| {
+            (0..self.len()).filter_map(move |row| match self.field(row, column) {
+                Field::Text(text) => Some((column, self.number(row), text)),
+                _ => None,
+            })
+        });
+        let header = |column: usize| {
+            let place = self.matched.positions[column];
+            place.map_or(String::new(), |i| self.matched.headers[i].clone())
+        };
+        Seen::of_cells(columns.len(), cells).marks(
+            stated,
+            thousands,
+            &self.input.path,
+            table,
+            header,
+        )
     }
 
     /// True where the file has the column with this index in the list of columns.
