@@ -1,6 +1,6 @@
 /*! `driftbook replay`: how bands and intervals would have done on past records. */
 
-use super::output::{Stages, say};
+use super::output::{Stages, complain, say};
 use super::{CommandError, CommandResult};
 use crate::pipeline::{PlanRequest, RunError, plan, replay as replay_plan};
 use crate::report::text::count;
@@ -57,6 +57,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         RunError::LostFailures(_) => CommandError::Usage(format!("error: {error}")),
         _ => CommandError::Failed(format!("error: {error}")),
     })?;
+    for note in &summary.notes {
+        complain(&format!("warning: {note}"));
+    }
     if !arguments.quiet {
         let mut text = format!(
             "Replayed {} with {}.\n",

@@ -1,12 +1,14 @@
 /*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
+use super::file::Settings;
 use super::plan::Plan;
 use super::run_error::RunError;
 use super::season;
-use super::write::write_text;
-use crate::records::Histories;
+use super::write::{own_files, write_json, write_text};
+use crate::records::{self, Histories, InputFile, RECORD, RowCounts};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::folder::{Replaced, Staging};
+use crate::report::own_files::OwnFiles;
 use crate::report::proof::{
     coverage_rows, coverage_table, decision_table, difference_table, forecast_table, method_table,
     replay_markdown,
@@ -16,6 +18,7 @@ use crate::report::table_writer::{BATCH_ROWS, TableWriter};
 use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView};
 use crate::simulate::replay::{Replay, ReplayResult, Walk};
+use serde::Serialize;
 use std::path::{Path, PathBuf};
 
 /// What a replay found and where it is written.
@@ -29,6 +32,19 @@ pub struct ReplaySummary {
     pub checks: usize,
     /// The findings.
     pub result: ReplayResult,
+    /// What a person should know of the folder.
+    pub notes: Vec<String>,
+}
+
+/// What went into a replay, and the files it wrote. It is no run: it has no as-of date.
+#[derive(Serialize)]
+struct ReplayRecord<'a> {
+    driftbook: &'static str,
+    replayed_to: String,
+    inputs: &'a [InputFile],
+    rows: RowCounts,
+    settings: &'a Settings,
+    files: OwnFiles,
 }
 
 /// The replay a plan asks for.
@@ -163,7 +179,7 @@ impl Replayed {
 /// # Errors
 /// Unreadable records, a folder that cannot be used, a disk that refuses.
 pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunError> {
-    let staging = Staging::open(&plan.out)?;
+    let staging = Staging::open(&plan.out, &plan.reads())?;
     enter("reading and screening the records");
     let loaded = season::load_all(plan)?;
     loaded.refuse_lost_failures(&plan.settings.checks)?;
@@ -171,8 +187,19 @@ pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunErr
     let replayed = Replayed::of(plan, &loaded.histories);
     enter("writing");
     replayed.write(&loaded.histories, staging.path())?;
+    let record = ReplayRecord {
+        driftbook: env!("CARGO_PKG_VERSION"),
+        replayed_to: records::date::iso(plan.as_of),
+        inputs: &loaded.inputs,
+        rows: loaded.rows,
+        settings: &plan.settings,
+        files: own_files(staging.path())?,
+    };
+    write_json(staging.path(), RECORD, &record)?;
+    let published = staging.publish(Replaced::Removed)?;
     Ok(ReplaySummary {
-        folder: staging.publish(Replaced::Removed)?,
+        folder: published.folder,
+        notes: published.left.into_iter().collect(),
         histories: loaded.histories.len(),
         checks: loaded.histories.columns.date.len(),
         result: replayed.result,

@@ -13,9 +13,9 @@ use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
 use super::season;
 use super::timings::Timings;
-use super::write::{write_json, write_text};
+use super::write::{TIMINGS, own_files, write_json, write_text};
 use super::{pages, season_tables, tables};
-use crate::records::{self, InputFile, LoadError, files};
+use crate::records::{self, InputFile, LoadError, RECORD, files};
 use crate::report::folder::{Staging, remove_spare};
 use std::path::Path;
 
@@ -34,7 +34,7 @@ pub enum Redo {
 /// Unreadable records, a folder that cannot be used, a disk that refuses. The
 /// previous report then still stands.
 pub fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
-    let staging = Staging::open(&plan.out)?;
+    let staging = Staging::open(&plan.out, &plan.reads())?;
     let target = staging.target().to_path_buf();
     let mut before = Before::look(plan, &target);
     before.enter_missing();
@@ -45,7 +45,7 @@ pub fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, 
     match make(plan, redo, staging, &mut before, enter) {
         Ok(mut summary) => {
             before.enter_done(&target);
-            summary.notes = before.notes;
+            summary.notes.extend(before.notes);
             Ok(summary)
         }
         Err(why) => {
@@ -134,12 +134,14 @@ fn make(
     timings.lap("report");
     between::hand_over(&report, &fleet, before, staging.path())?;
     timings.lap("digest");
-    let summary = summarise(plan, &results, &decisions, staging.target());
-    write_record(plan, &results, doubts.counts(), &summary, staging.path())?;
+    let mut summary = summarise(plan, &results, &decisions, staging.target());
     keep(&memory, staging.path())?;
+    write_record(plan, &results, doubts.counts(), &summary, staging.path())?;
     timings.lap("record");
-    write_json(staging.path(), "timings.json", &timings)?;
-    let target = staging.publish(replaced)?;
+    write_json(staging.path(), TIMINGS, &timings)?;
+    let published = staging.publish(replaced)?;
+    summary.notes.extend(published.left);
+    let target = published.folder;
     // A report of an earlier month is seldom made again: its spare would lie there for good.
     let folders = before.known_folders(&target);
     let others = folders.iter().filter(|folder| **folder != target);
@@ -159,7 +161,7 @@ fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
 fn known_pages(plan: &Plan, redo: Redo, before: &Before, staging: &Staging) -> Pages {
     let same = |report: &Standing| redo == Redo::Changed && report.same_setting(plan);
     match before.standing.as_ref().is_some_and(same) {
-        true => Pages::of(staging.target(), &staging.spare()),
+        true => Pages::of(staging.target(), staging.spare()),
         false => Pages::default(),
     }
 }
@@ -199,6 +201,7 @@ fn write_record(
         warnings: results.loaded.warnings.len(),
         settings_sha256: settings_sha256(&plan.settings),
         settings: &plan.settings,
+        files: own_files(folder)?,
     };
-    write_json(folder, "run.json", &record)
+    write_json(folder, RECORD, &record)
 }

@@ -3,6 +3,7 @@
 use super::doubts::JobCounts;
 use crate::intervals::Action;
 use crate::records::{InputFile, RegisterCounts, RowCounts};
+use crate::report::own_files::OwnFiles;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -33,6 +34,8 @@ pub struct RunRecord<'a, S: Serialize> {
     pub settings_sha256: String,
     /// Every setting in force.
     pub settings: &'a S,
+    /// Every file of the report with its size, by folder: what a later run may replace.
+    pub files: OwnFiles,
 }
 
 /// Histories with each action, all actions named.

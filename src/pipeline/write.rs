@@ -1,7 +1,20 @@
 /*! The small files of a report: JSON and text. */
 
 use super::run_error::RunError;
+use crate::records::RECORD;
+use crate::report::own_files::OwnFiles;
 use std::path::Path;
+
+/// Durations and memory: the one file that differs between equal runs.
+pub const TIMINGS: &str = "timings.json";
+
+/// The report's files, all written but the record itself and the timings.
+///
+/// # Errors
+/// A folder that cannot be read.
+pub fn own_files(folder: &Path) -> Result<OwnFiles, RunError> {
+    OwnFiles::of(folder, &[RECORD, TIMINGS]).map_err(|why| RunError::write(RECORD, why))
+}
 
 /// Writes a pretty JSON file.
 pub fn write_json(

@@ -37,6 +37,7 @@ mod nominal;
 pub mod number;
 mod outcome;
 mod own_header;
+mod own_report;
 mod parquet_file;
 mod parquet_odd;
 mod register;
@@ -65,6 +66,7 @@ pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, 
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
 pub use marks::Marks;
 pub use own_header::OwnHeader;
+pub use own_report::{RECORD, is_report};
 pub use said::Carried;
 pub use settings::{
     AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,

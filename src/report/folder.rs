@@ -7,12 +7,13 @@ left as a *spare* beside the new one: the next run moves its pages into place, w
 is cheaper than linking some hundred thousand anew.
 */
 
-use super::foreign::refuse_foreign;
 use super::lock::Lock;
-use rayon::prelude::*;
+use super::own_files::{OwnFiles, mark, remove_left_over, remove_unfinished};
+use crate::records::{RECORD, is_report};
+use std::ffi::OsString;
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// Why a run folder cannot be used.
 #[derive(Debug, thiserror::Error)]
@@ -27,9 +28,28 @@ pub enum FolderError {
         /// The first name in it that is not ours.
         name: String,
     },
-    /// The path is a file.
-    #[error("{0} is a file; --out takes a folder")]
-    File(PathBuf),
+    /// The folder holds a report without a list of its files.
+    #[error(
+        "{0} holds a report whose run.json does not list its files (an older version wrote it, or it was changed), \
+         so that they cannot be told from yours; choose another --out or move it away"
+    )]
+    Unlisted(PathBuf),
+    /// The folder holds what the run reads.
+    #[error("{folder} holds {input}, which this run reads; choose another --out")]
+    HoldsInput {
+        /// The folder asked for.
+        folder: PathBuf,
+        /// What is read.
+        input: PathBuf,
+    },
+    /// The path cannot be that of a folder.
+    #[error("{path} {what}; --out takes a folder")]
+    NoFolder {
+        /// The path asked for.
+        path: PathBuf,
+        /// What it is.
+        what: &'static str,
+    },
     /// Another run is writing the same folder.
     #[error("another run is writing {0}; wait for it, or choose another --out")]
     Busy(PathBuf),
@@ -54,6 +74,15 @@ pub enum Replaced {
     Spared(&'static [&'static str]),
 }
 
+/// A report that was put in place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Published {
+    /// Where it stands.
+    pub folder: PathBuf,
+    /// What of the report before could not be removed, in words.
+    pub left: Option<String>,
+}
+
 /// A folder being written; removed again when dropped before [`Staging::publish`].
 #[derive(Debug)]
 pub struct Staging {
@@ -72,41 +101,78 @@ pub(super) fn system(action: &'static str, path: &Path) -> impl FnOnce(io::Error
     }
 }
 
+/// The hidden name beside `target` that ends with `suffix`.
 pub(super) fn sibling(target: &Path, suffix: &str) -> PathBuf {
-    let name = target
-        .file_name()
-        .map(|n| n.to_string_lossy().into_owned())
-        .unwrap_or_default();
-    target.with_file_name(format!(".{name}.{suffix}"))
+    let mut name = OsString::from(".");
+    name.push(target.file_name().unwrap_or_default());
+    name.push(".");
+    name.push(suffix);
+    target.with_file_name(name)
+}
+
+/// The folder that `out` means, whole: a link stands for what it points to, so that the link
+/// stays and the folder behind it is replaced.
+pub fn resolved(out: &Path) -> Result<PathBuf, FolderError> {
+    let whole = std::path::absolute(out).map_err(system("resolve", out))?;
+    let link = fs::symlink_metadata(&whole).is_ok_and(|data| data.is_symlink());
+    let detour = whole.components().any(|part| part == Component::ParentDir);
+    let no_folder = |what| FolderError::NoFolder {
+        path: out.to_path_buf(),
+        what,
+    };
+    let target = match (link || detour, whole.exists()) {
+        (false, _) => whole,
+        (true, true) => whole.canonicalize().map_err(system("resolve", out))?,
+        (true, false) if link => return Err(no_folder("is a link to nothing")),
+        (true, false) => resolved_parent(&whole).map_err(system("resolve", out))?,
+    };
+    match target.file_name() {
+        None => Err(no_folder("is the root of the disk")),
+        Some(_) if target.exists() && !target.is_dir() => Err(no_folder("is a file")),
+        Some(_) => Ok(target),
+    }
+}
+
+/// A path with detours whose end does not stand yet.
+fn resolved_parent(path: &Path) -> io::Result<PathBuf> {
+    let (Some(parent), Some(name)) = (path.parent(), path.file_name()) else {
+        let why = "it ends in a detour over a folder that is not there";
+        return Err(io::Error::new(io::ErrorKind::NotFound, why));
+    };
+    let parent = match parent.exists() {
+        true => parent.canonicalize()?,
+        false => resolved_parent(parent)?,
+    };
+    Ok(parent.join(name))
 }
 
 impl Staging {
-    /// Checks that `target` may be replaced, mends a run that was killed in its last
-    /// step, and creates the temporary folder beside it.
-    pub fn open(target: &Path) -> Result<Self, FolderError> {
-        let target = std::path::absolute(target).map_err(system("resolve", target))?;
+    /// Checks that `target` may be replaced and holds none of the `inputs`, mends a run that was
+    /// killed in its last step, and creates the temporary folder beside it.
+    pub fn open(target: &Path, inputs: &[PathBuf]) -> Result<Self, FolderError> {
+        let target = resolved(target)?;
         if let Some(parent) = target.parent() {
             fs::create_dir_all(parent).map_err(system("create", parent))?;
         }
         let lock = Lock::take(&target)?;
         let previous = sibling(&target, "previous");
-        if !target.exists() && previous.exists() {
+        if !target.exists() && OwnFiles::read(&previous).is_some() {
             fs::rename(&previous, &target).map_err(system("restore", &target))?;
         }
-        refuse_foreign(&target)?;
-        let work = sibling(&target, "writing");
-        for left_over in [&work, &previous] {
-            if left_over.exists() {
-                fs::remove_dir_all(left_over).map_err(system("clear", left_over))?;
-            }
+        refuse_inputs(&target, inputs)?;
+        standing(&target)?;
+        if fs::symlink_metadata(&previous).is_ok() {
+            remove_left_over(&previous).map_err(system("clear", &previous))?;
         }
-        fs::create_dir(&work).map_err(system("create", &work))?;
-        Ok(Self {
+        let work = workplace(&target)?;
+        let staging = Self {
             target,
             work,
             published: false,
             lock,
-        })
+        };
+        mark(&staging.work).map_err(system("write into", &staging.work))?;
+        Ok(staging)
     }
 
     /// Where to write.
@@ -124,35 +190,112 @@ impl Staging {
         self.lock.path()
     }
 
-    /// Where pages of the report before the standing one may lie.
-    pub fn spare(&self) -> PathBuf {
-        sibling(&self.target, "spare")
+    /// Where pages of the report before the standing one lie, if they do.
+    pub fn spare(&self) -> Option<PathBuf> {
+        let spare = sibling(&self.target, "spare");
+        own_spare(&spare).map(|_| spare)
     }
 
-    /// Puts the finished folder in the place of the previous one.
-    pub fn publish(mut self, replaced: Replaced) -> Result<PathBuf, FolderError> {
-        let mut old = None;
-        if self.target.exists() {
-            let found = exchange(&self.work, &self.target);
-            old = Some(found.map_err(system("replace", &self.target))?);
+    /// Puts the finished folder in the place of the previous one. Once it stands there the run has
+    /// succeeded: what then cannot be removed of the previous one is told, and is no failure.
+    pub fn publish(mut self, replaced: Replaced) -> Result<Published, FolderError> {
+        // What came into the folder while this run was writing is somebody's too.
+        let before = standing(&self.target)?;
+        let mut left = Ok(());
+        if let Some(own) = before {
+            let old = exchange(&self.work, &self.target);
+            let old = old.map_err(system("replace", &self.target))?;
+            self.published = true;
+            left = set_aside(&own, &old, &sibling(&self.target, "spare"), replaced)
+                .map_err(|why| format!("{}: {why}", old.display()));
         } else {
             fs::rename(&self.work, &self.target).map_err(system("create", &self.target))?;
+            self.published = true;
         }
-        self.published = true;
-        let spare = self.spare();
-        if spare.exists() {
-            clear(&spare, &[]).map_err(system("clear", &spare))?;
+        let told = |why| {
+            format!(
+                "The report stands, but what it replaced could not be removed: {why}. Remove it by hand."
+            )
+        };
+        Ok(Published {
+            folder: self.target.clone(),
+            left: left.err().map(told),
+        })
+    }
+}
+
+/// Refuses a folder that holds what the run reads.
+fn refuse_inputs(target: &Path, inputs: &[PathBuf]) -> Result<(), FolderError> {
+    let Ok(place) = target.canonicalize() else {
+        return Ok(());
+    };
+    let inside = |input: &&PathBuf| {
+        let whole = input.canonicalize();
+        whole.is_ok_and(|whole| whole.starts_with(&place))
+    };
+    match inputs.iter().find(inside) {
+        None => Ok(()),
+        Some(input) => Err(FolderError::HoldsInput {
+            folder: target.to_path_buf(),
+            input: input.clone(),
+        }),
+    }
+}
+
+/// The files of the report that stands in `target`; `None` where nothing stands there.
+fn standing(target: &Path) -> Result<Option<OwnFiles>, FolderError> {
+    if fs::symlink_metadata(target).is_err() {
+        return Ok(None);
+    }
+    let list = OwnFiles::read(target);
+    let unlisted = list.is_none() && is_report(target);
+    let own = list.unwrap_or_default();
+    match own.foreign(target).map_err(system("list", target))? {
+        None => Ok(Some(own)),
+        Some(_) if unlisted => Err(FolderError::Unlisted(target.to_path_buf())),
+        Some(name) => Err(FolderError::Foreign {
+            folder: target.to_path_buf(),
+            name,
+        }),
+    }
+}
+
+/// Removes what killed runs left beside `target` and makes a folder to write in. What cannot be
+/// removed, since it is another user's, stays and is written around.
+fn workplace(target: &Path) -> Result<PathBuf, FolderError> {
+    for number in 1_u32.. {
+        let work = sibling(target, &format!("writing-{number}"));
+        if fs::symlink_metadata(&work).is_ok() && remove_left_over(&work).is_err() {
+            continue;
         }
-        if let Some(old) = old {
-            match replaced {
-                Replaced::Removed => clear(&old, &[]).map_err(system("clear", &old))?,
-                Replaced::Spared(names) => {
-                    clear(&old, names).map_err(system("clear", &old))?;
-                    fs::rename(&old, &spare).map_err(system("set aside", &old))?;
-                }
-            }
+        return match fs::create_dir(&work) {
+            Ok(()) => Ok(work),
+            Err(why) => Err(system("create", &work)(why)),
+        };
+    }
+    let why = io::Error::other("every name for it is taken");
+    Err(system("write beside", target)(why))
+}
+
+/// The files of the spare at this place; `None` where there is none, or not the program's alone.
+fn own_spare(spare: &Path) -> Option<OwnFiles> {
+    let data = fs::symlink_metadata(spare).ok()?;
+    let own = OwnFiles::read(spare).filter(|_| data.is_dir())?;
+    matches!(own.foreign(spare), Ok(None)).then_some(own)
+}
+
+/// Removes the report `old` by its list, or leaves it as the `spare`; a spare that lies there
+/// goes first. One that is not the program's stays, and none is left then.
+fn set_aside(own: &OwnFiles, old: &Path, spare: &Path, replaced: Replaced) -> io::Result<()> {
+    if let Some(own) = own_spare(spare) {
+        own.remove(spare, &[])?;
+    }
+    match replaced {
+        Replaced::Spared(names) if fs::symlink_metadata(spare).is_err() => {
+            own.remove(old, &[names, &[RECORD]].concat())?;
+            fs::rename(old, spare)
         }
-        Ok(self.target.clone())
+        _ => own.remove(old, &[]),
     }
 }
 
@@ -160,36 +303,19 @@ impl Staging {
 /// stays harms nothing.
 pub fn remove_spare(target: &Path) {
     let spare = sibling(target, "spare");
-    if spare.exists()
+    if fs::symlink_metadata(&spare).is_ok()
         && let Ok(_lock) = Lock::take(target)
+        && let Some(own) = own_spare(&spare)
     {
-        let _ = clear(&spare, &[]);
+        let _ = own.remove(&spare, &[]);
     }
 }
 
 impl Drop for Staging {
     fn drop(&mut self) {
         if !self.published {
-            let _ = fs::remove_dir_all(&self.work);
+            let _ = remove_unfinished(&self.work);
         }
-    }
-}
-
-/// Removes a report but for the entries called `spared`. A fleet's has some hundred thousand
-/// files in a few folders, which are emptied side by side.
-fn clear(folder: &Path, spared: &[&str]) -> io::Result<()> {
-    let entries: Vec<fs::DirEntry> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
-    let cleared = |entry: &&fs::DirEntry| !spared.iter().any(|name| entry.file_name() == **name);
-    entries
-        .par_iter()
-        .filter(cleared)
-        .try_for_each(|entry| match entry.file_type()?.is_dir() {
-            true => fs::remove_dir_all(entry.path()),
-            false => fs::remove_file(entry.path()),
-        })?;
-    match spared {
-        [] => fs::remove_dir(folder),
-        _ => Ok(()),
     }
 }
 
@@ -205,7 +331,10 @@ fn exchange(work: &Path, target: &Path) -> io::Result<PathBuf> {
     }
     let previous = sibling(target, "previous");
     fs::rename(target, &previous)?;
-    fs::rename(work, target)?;
+    if let Err(why) = fs::rename(work, target) {
+        fs::rename(&previous, target)?;
+        return Err(why);
+    }
     Ok(previous)
 }
 
@@ -213,67 +342,153 @@ fn exchange(work: &Path, target: &Path) -> io::Result<PathBuf> {
 mod tests {
     use super::*;
 
+    /// A report with one page, put in place of what stands in `target`.
+    fn make(target: &Path, page: &str, replaced: Replaced) -> Published {
+        let staging = begun(target, page);
+        staging.publish(replaced).unwrap()
+    }
+
+    /// The same, not yet put in place.
+    fn begun(target: &Path, page: &str) -> Staging {
+        let staging = Staging::open(target, &[]).unwrap();
+        let charts = staging.path().join("charts");
+        fs::create_dir(&charts).unwrap();
+        fs::write(charts.join("a.svg"), page).unwrap();
+        let files = OwnFiles::of(staging.path(), &[RECORD]).unwrap();
+        let record = serde_json::json!({"driftbook": "0", "files": files});
+        fs::write(staging.path().join(RECORD), record.to_string()).unwrap();
+        staging
+    }
+
+    fn page(folder: &Path) -> String {
+        fs::read_to_string(folder.join("charts/a.svg")).unwrap()
+    }
+
+    fn names(place: &Path) -> Vec<String> {
+        let entries = fs::read_dir(place).unwrap().map(Result::unwrap);
+        let mut names: Vec<String> = entries
+            .map(|entry| entry.file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        names
+    }
+
     #[test]
     fn a_dropped_run_leaves_the_last_one() {
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("out");
-        let first = Staging::open(&target).unwrap();
-        fs::write(first.path().join("run.json"), "first").unwrap();
-        first.publish(Replaced::Removed).unwrap();
-        let second = Staging::open(&target).unwrap();
-        fs::write(second.path().join("run.json"), "half").unwrap();
-        assert!(matches!(Staging::open(&target), Err(FolderError::Busy(_))));
+        make(&target, "first", Replaced::Removed);
+        let second = begun(&target, "half");
+        let busy = Staging::open(&target, &[]);
+        assert!(matches!(busy, Err(FolderError::Busy(_))));
         drop(second);
-        assert_eq!(
-            fs::read_to_string(target.join("run.json")).unwrap(),
-            "first"
-        );
-        let third = Staging::open(&target).unwrap();
-        fs::write(third.path().join("run.json"), "third").unwrap();
-        third.publish(Replaced::Removed).unwrap();
-        assert_eq!(
-            fs::read_to_string(target.join("run.json")).unwrap(),
-            "third"
-        );
-        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
+        assert_eq!(page(&target), "first");
+        make(&target, "third", Replaced::Removed);
+        assert_eq!(page(&target), "third");
+        assert_eq!(names(place.path()), ["out"]);
     }
 
     #[test]
     fn a_spare_has_the_pages_of_the_report_before() {
+        const PAGES: Replaced = Replaced::Spared(&["charts"]);
         let place = tempfile::tempdir().unwrap();
         let target = place.path().join("out");
-        const PAGES: Replaced = Replaced::Spared(&["charts"]);
-        let make = |page: &str, replaced| {
-            let staging = Staging::open(&target).unwrap();
-            let spare = staging.spare();
-            let charts = staging.path().join("charts");
-            fs::create_dir(&charts).unwrap();
-            fs::write(charts.join("a.svg"), page).unwrap();
-            fs::write(staging.path().join("run.json"), page).unwrap();
-            staging.publish(replaced).unwrap();
-            spare
-        };
-        make("first", PAGES);
-        let spare = make("second", PAGES);
-        let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
-        assert_eq!(kept, "first");
-        assert!(!spare.join("run.json").exists());
-        make("third", PAGES);
-        let kept = fs::read_to_string(spare.join("charts/a.svg")).unwrap();
-        assert_eq!(kept, "second");
+        let spare = sibling(&target, "spare");
+        make(&target, "first", PAGES);
+        make(&target, "second", PAGES);
+        assert_eq!(page(&spare), "first");
+        make(&target, "third", PAGES);
+        assert_eq!(page(&spare), "second");
         remove_spare(&target);
         assert!(!spare.exists());
-        make("fourth", PAGES);
-        make("fifth", Replaced::Removed);
-        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1);
+        make(&target, "fourth", PAGES);
+        make(&target, "fifth", Replaced::Removed);
+        assert_eq!(names(place.path()), ["out"]);
+    }
+
+    #[test]
+    fn a_spare_that_is_somebody_s_stays() {
+        const PAGES: Replaced = Replaced::Spared(&["charts"]);
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        let spare = sibling(&target, "spare");
+        fs::create_dir(&spare).unwrap();
+        fs::write(spare.join("thesis.doc"), "dear").unwrap();
+        for replaced in [PAGES, PAGES, Replaced::Removed] {
+            assert_eq!(make(&target, "page", replaced).left, None);
+        }
+        remove_spare(&target);
+        assert_eq!(names(&spare), ["thesis.doc"]);
+        assert_eq!(names(place.path()), [".out.spare", "out"]);
     }
 
     #[test]
     fn a_folder_that_belongs_to_something_else_is_refused() {
         let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        let refused = |target: &Path| Staging::open(target, &[]).unwrap_err().to_string();
         fs::write(place.path().join("thesis.doc"), "dear").unwrap();
-        let error = Staging::open(place.path()).unwrap_err().to_string();
-        assert!(error.contains("thesis.doc"), "{error}");
-        assert!(place.path().join("thesis.doc").exists());
+        assert!(refused(place.path()).contains("thesis.doc"));
+        make(&target, "page", Replaced::Removed);
+        fs::write(target.join("charts/photo.jpg"), "dear").unwrap();
+        assert!(refused(&target).contains("charts/photo.jpg"));
+        fs::remove_file(target.join("charts/photo.jpg")).unwrap();
+        let inputs = [target.join("charts/a.svg")];
+        let words = Staging::open(&target, &inputs).unwrap_err().to_string();
+        assert!(words.contains("which this run reads"), "{words}");
+        fs::write(target.join(RECORD), "{\"driftbook\": \"0.0.1\"}").unwrap();
+        assert!(refused(&target).contains("does not list its files"));
+        assert_eq!(page(&target), "page");
+    }
+
+    #[test]
+    fn what_comes_into_the_folder_during_the_run_stops_it() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        make(&target, "first", Replaced::Removed);
+        let second = begun(&target, "second");
+        fs::write(target.join("thesis.doc"), "dear").unwrap();
+        let words = second.publish(Replaced::Removed).unwrap_err().to_string();
+        assert!(words.contains("thesis.doc"), "{words}");
+        assert_eq!(page(&target), "first");
+        assert_eq!(names(place.path()), ["out"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stands_for_what_it_points_to() {
+        let place = tempfile::tempdir().unwrap();
+        let (link, behind) = (place.path().join("link"), place.path().join("behind"));
+        std::os::unix::fs::symlink("behind", &link).unwrap();
+        let words = Staging::open(&link, &[]).unwrap_err().to_string();
+        assert!(words.contains("link to nothing"), "{words}");
+        fs::create_dir(&behind).unwrap();
+        for page in ["first", "second"] {
+            assert_eq!(make(&link, page, Replaced::Removed).left, None);
+        }
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!(page(&behind), "second");
+        let detour = behind.join("charts/../../behind");
+        make(&detour, "third", Replaced::Removed);
+        assert_eq!(page(&behind), "third");
+        assert_eq!(names(place.path()), ["behind", "link"]);
+    }
+
+    #[test]
+    fn a_lock_that_is_somebody_s_file_stays() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        let lock = sibling(&target, "lock");
+        fs::write(&lock, "dear").unwrap();
+        let words = Staging::open(&target, &[]).unwrap_err().to_string();
+        assert!(words.contains(".out.lock"), "{words}");
+        #[cfg(unix)]
+        {
+            let dear = place.path().join("dear");
+            fs::rename(&lock, &dear).unwrap();
+            std::os::unix::fs::symlink(&dear, &lock).unwrap();
+            assert!(Staging::open(&target, &[]).is_err());
+            assert_eq!(fs::read_to_string(&dear).unwrap(), "dear");
+        }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::folder::{FolderError, sibling, system};
 use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// Held while a run writes; the system releases it when the process ends, however it ends,
@@ -16,7 +17,16 @@ impl Lock {
     /// Takes the lock of the run folder `target`.
     pub fn take(target: &Path) -> Result<Self, FolderError> {
         let path = sibling(target, "lock");
-        let file = fs::File::create(&path).map_err(system("create", &path))?;
+        refuse_foreign(&path)?;
+        let file = match fs::File::open(&path) {
+            Err(why) if why.kind() == ErrorKind::NotFound => fs::File::create_new(&path),
+            other => other,
+        };
+        let file = match file {
+            // Another run was quicker.
+            Err(why) if why.kind() == ErrorKind::AlreadyExists => return Self::take(target),
+            other => other.map_err(system("open", &path))?,
+        };
         match file.try_lock() {
             // Between opening and locking, the run before may have ended and removed the name.
             Ok(()) if !still_named(&file, &path) => Self::take(target),
@@ -29,6 +39,22 @@ impl Lock {
     /// The lock file.
     pub fn path(&self) -> &Path {
         &self.path
+    }
+}
+
+/// A lock file is a plain file and empty: what else bears its name is somebody's, and is neither
+/// opened nor removed.
+fn refuse_foreign(path: &Path) -> Result<(), FolderError> {
+    match fs::symlink_metadata(path) {
+        Ok(data) if !data.is_file() || data.len() > 0 => Err(FolderError::Foreign {
+            folder: path.parent().unwrap_or(Path::new(".")).to_path_buf(),
+            name: path
+                .file_name()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned(),
+        }),
+        _ => Ok(()),
     }
 }
 

@@ -12,10 +12,10 @@ mod digest;
 mod digest_json;
 pub mod fits_table;
 pub mod folder;
-mod foreign;
 #[cfg(test)]
 mod gallery;
 mod lock;
+pub mod own_files;
 pub mod page;
 pub mod proof;
 #[cfg(test)]

@@ -5,6 +5,7 @@ use super::{Before, Memory};
 use crate::intervals::PastDecision;
 use crate::pipeline::plan::Plan;
 use crate::records::Histories;
+use crate::report::folder::resolved;
 use std::path::Path;
 
 /// Earlier decisions of each history for a run that will stand in `target`; empty where
@@ -24,13 +25,13 @@ pub fn past_decisions(
 
 /// The same without a run: by the ledger and the reports that stand beside the plan's folder.
 pub fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDecision>> {
-    let target = std::path::absolute(&plan.out).unwrap_or_else(|_| plan.out.clone());
+    let target = resolved(&plan.out).unwrap_or_else(|_| plan.out.clone());
     let mut before = Before::look(plan, &target);
     past_decisions(plan, &mut before, &target, histories)
 }
 
 /// Classes and groups that the reports beside the plan's folder leave to later ones.
 pub fn earlier_results(plan: &Plan) -> Memory {
-    let target = std::path::absolute(&plan.out).unwrap_or_else(|_| plan.out.clone());
+    let target = resolved(&plan.out).unwrap_or_else(|_| plan.out.clone());
     Memory::of(&Before::look(plan, &target).known_folders(&target))
 }

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::OpenOptions;
 use std::io::{Read, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// Name of the ledger, in the parent folder of the run folder.
 pub const LEDGER: &str = "ledger.jsonl";
@@ -125,9 +125,19 @@ impl Ledger {
 
 fn entry(line: &str) -> Result<Entry, String> {
     let entry: Entry = serde_json::from_str(line).map_err(|error| error.to_string())?;
-    match entry.day().is_finite() {
-        true => Ok(entry),
-        false => Err(format!("as_of \"{}\" is no date", entry.as_of)),
+    // Runs stand beside their ledger: a line that names any other folder was not written by one.
+    let mut parts = Path::new(&entry.folder).components();
+    let beside = matches!(
+        (parts.next(), parts.next()),
+        (Some(Component::Normal(_)), None)
+    );
+    match (entry.day().is_finite(), beside) {
+        (true, true) => Ok(entry),
+        (false, _) => Err(format!("as_of \"{}\" is no date", entry.as_of)),
+        (true, false) => Err(format!(
+            "folder \"{}\" is not one beside the ledger",
+            entry.folder
+        )),
     }
 }
 

@@ -60,16 +60,16 @@ impl PageList {
 #[derive(Debug, Clone, Default)]
 pub struct Pages {
     folder: PathBuf,
-    spare: PathBuf,
+    spare: Option<PathBuf>,
     list: PageList,
 }
 
 impl Pages {
     /// The pages of the report in `folder`.
-    pub fn of(folder: &Path, spare: &Path) -> Self {
+    pub fn of(folder: &Path, spare: Option<PathBuf>) -> Self {
         Self {
             folder: folder.to_path_buf(),
-            spare: spare.to_path_buf(),
+            spare,
             list: PageList::read(&folder.join(KEPT)).unwrap_or_default(),
         }
     }
@@ -81,9 +81,9 @@ impl Pages {
     /// A folder that cannot be made, moved or emptied.
     pub fn place(&self, wanted: &[Page], folder: &Path) -> Result<Vec<bool>, RunError> {
         let keys = self.list.keys();
-        let mut placed = match keys.is_empty() {
-            true => return Ok(vec![false; wanted.len()]),
-            false => spare::take(&self.spare, folder, wanted)?,
+        let mut placed = match &self.spare {
+            Some(spare) if !keys.is_empty() => spare::take(spare, folder, wanted)?,
+            _ => vec![false; wanted.len()],
         };
         let mut by_folder: BTreeMap<&str, Vec<(&Page, &mut bool)>> = BTreeMap::new();
         for (page, placed) in wanted.iter().zip(&mut placed) {

@@ -31,6 +31,13 @@ impl Plan {
             .collect()
     }
 
+    /// Every file that is read, the pipeline file among them.
+    pub fn reads(&self) -> Vec<PathBuf> {
+        let mut files = self.inputs();
+        files.extend(self.pipeline_file.clone());
+        files
+    }
+
     /// True where the run is compared with the one before.
     pub fn writes_digest(&self) -> bool {
         self.settings.output.digest && self.settings.output.charts != Charts::None

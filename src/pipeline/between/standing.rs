@@ -1,26 +1,14 @@
 /*! The run whose report stands in a folder, as its own `run.json` tells it. */
 
 use super::build::{build, build_of};
-use super::pages::PageList;
 use super::{KEPT, settings_sha256};
-use crate::pipeline::output_settings::Charts;
 use crate::pipeline::plan::Plan;
 use crate::records::{InputFile, RowCounts, date, files, input_of};
+use crate::report::own_files::OwnFiles;
 use serde::Deserialize;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::path::Path;
-
-/// Files every run writes; a folder that lacks one is made anew.
-const ALWAYS: [&str; 7] = [
-    "decisions.csv",
-    "proposals.csv",
-    "fits.csv",
-    "forecast.csv",
-    "rejects.csv",
-    "index.html",
-    "summary.md",
-];
 
 /// What `run.json` of a standing report tells.
 #[derive(Debug, Clone, Deserialize)]
@@ -43,6 +31,9 @@ pub struct Standing {
     /// SHA-256 of the settings; empty where an older version did not write it.
     #[serde(default)]
     pub settings_sha256: String,
+    /// The files of the report with their sizes.
+    #[serde(default)]
+    pub files: OwnFiles,
 }
 
 impl Standing {
@@ -70,7 +61,7 @@ impl Standing {
     /// True where `plan` would write the very report that stands in `folder`.
     /// The dearest is asked last: a fleet's report has a file or two a history to look for.
     pub fn is_done(&self, plan: &Plan, folder: &Path) -> bool {
-        self.same_setting(plan) && self.same_inputs(plan) && is_whole(plan, folder)
+        self.same_setting(plan) && self.same_inputs(plan) && self.files.stand(folder)
     }
 
     fn same_inputs(&self, plan: &Plan) -> bool {
@@ -118,15 +109,6 @@ impl Standing {
             self.driftbook
         ))
     }
-}
-
-fn is_whole(plan: &Plan, folder: &Path) -> bool {
-    let has = |name: &str| folder.join(name).is_file();
-    let digest = !plan.writes_digest() || has("digest.json");
-    let drawn = plan.settings.output.charts == Charts::None
-        || PageList::read(&folder.join(KEPT))
-            .is_some_and(|list| list.keys().keys().all(|file| has(file)));
-    ALWAYS.iter().all(|name| has(name)) && digest && drawn
 }
 
 /// Orders versions by their numbers; equal texts are equal.
