@@ -33,7 +33,13 @@ fn judged(change: impl Fn(usize, &mut Reading) -> bool) -> Judged {
         }
     }
     out.flush().unwrap();
-    let done = driftbook(&["verdict", "--readings", file.to_str().unwrap(), "--json"]);
+    let done = driftbook(&[
+        "verdict",
+        "--demo",
+        "--readings",
+        file.to_str().unwrap(),
+        "--json",
+    ]);
     Judged {
         status: done.status,
         told: done.stderr,

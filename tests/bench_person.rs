@@ -180,7 +180,13 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
         .replace("2026-05-31", "2026-06-28");
     let file = folder.path().join("session.csv");
     fs::write(&file, text + "\n").unwrap();
-    let done = driftbook(&["verdict", "--readings", file.to_str().unwrap(), "--json"]);
+    let done = driftbook(&[
+        "verdict",
+        "--demo",
+        "--readings",
+        file.to_str().unwrap(),
+        "--json",
+    ]);
     assert_eq!(done.status, 3, "{}", done.stderr);
     let verdicts: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
     let of = |name: &str| {
@@ -204,6 +210,7 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
     assert_eq!(of("TH-105")["value"], "anneal");
     let known = driftbook(&[
         "verdict",
+        "--demo",
         "--readings",
         "data/demo/triple-point-readings.csv",
     ]);

@@ -353,18 +353,18 @@ fn a_persons_own_headers_start_with_one_command() {
 
 #[test]
 fn explain_tells_the_whole_chain() {
-    let done = driftbook(&["explain", "TH-003"]);
+    let done = driftbook(&["explain", "TH-003", "--demo"]);
     assert_eq!(done.status, 0, "{}", done.stderr);
     for part in ["Data used", "Segments", "Proposals", "What would change it"] {
         assert!(done.stdout.contains(part), "{part}\n{}", done.stdout);
     }
-    assert_eq!(driftbook(&["explain", "NO-SUCH"]).status, 2);
+    assert_eq!(driftbook(&["explain", "NO-SUCH", "--demo"]).status, 2);
 }
 
 /// A thermometer read in sessions: what its page says of them stands on the terminal too.
 #[test]
 fn explain_tells_the_sessions_of_a_thermometer() {
-    let done = driftbook(&["explain", "TH-105"]);
+    let done = driftbook(&["explain", "TH-105", "--demo"]);
     assert_eq!(done.status, 0, "{}", done.stderr);
     for part in [
         "Sessions reduced from raw readings",
@@ -377,7 +377,7 @@ fn explain_tells_the_sessions_of_a_thermometer() {
     let widest = done.stdout.lines().filter(|l| l.starts_with("  S-"));
     assert!(widest.map(|l| l.chars().count()).max() < Some(140));
     for command in ["explain", "verdict"] {
-        let done = driftbook(&[command, "TH-15", "1"]);
+        let done = driftbook(&[command, "TH-15", "1", "--demo"]);
         assert_eq!(done.status, 2);
         assert!(
             done.stderr.contains("did you mean TH-105?"),
@@ -385,7 +385,7 @@ fn explain_tells_the_sessions_of_a_thermometer() {
             done.stderr
         );
     }
-    let done = driftbook(&["explain", "TH-105", "zinc"]);
+    let done = driftbook(&["explain", "TH-105", "zinc", "--demo"]);
     assert!(
         done.stderr.contains("it has triple point of water"),
         "{}",

@@ -23,6 +23,8 @@ mod laboratory;
 mod main_job;
 #[path = "monthly_run.rs"]
 mod monthly_run;
+#[path = "own_files.rs"]
+mod own_files;
 #[path = "page_in_browser.rs"]
 mod page_in_browser;
 #[path = "pass_fail.rs"]

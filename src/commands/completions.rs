@@ -1,6 +1,6 @@
 /*! `driftbook completions`: what a shell needs to complete the commands and their options. */
 
-use super::output::say;
+use super::output::hand_over;
 use super::{CommandResult, command_line};
 use clap::Args;
 use clap_complete::{Shell, generate};
@@ -26,6 +26,6 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         "driftbook",
         &mut script,
     );
-    say(&String::from_utf8_lossy(&script));
+    hand_over(&String::from_utf8_lossy(&script));
     Ok(0)
 }

@@ -3,7 +3,7 @@
 use super::convert_table::convert_table;
 use super::{CommandError, CommandResult, output};
 use crate::pipeline::settings_of;
-use crate::report::write_whole;
+use crate::records::plain_file::{self, LARGEST_MB};
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
 use crate::thermometry::{
     Certificate, Converted, Quantity, Scale, SubrangeEntry, Thermometers, convert,
@@ -41,6 +41,9 @@ pub struct Arguments {
     /// Write to this file instead of standard output
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// Replace a file that is already there
+    #[arg(long, requires = "out")]
+    replace: bool,
     /// Print JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -82,8 +85,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         _ => convert_values(&scale, arguments)?,
     };
     match &arguments.out {
-        Some(path) => write_whole(path, &text)
-            .map_err(|e| CommandError::Failed(format!("{}: {e}", path.display())))?,
+        Some(path) => output::place(path, &text, arguments.replace)?,
+        None if arguments.csv.is_some() => output::hand_over(&text),
+        None if arguments.json => output::hand_over(&output::json(&text)),
         None => output::say(&text),
     }
     match failed {
@@ -173,12 +177,13 @@ fn class_ranges(pipeline: Option<&Path>) -> Result<ClassRanges, CommandError> {
 
 /// The text of a file, or of standard input for `-`.
 pub(super) fn read(path: &Path) -> Result<String, CommandError> {
-    let text = if path == Path::new("-") {
-        std::io::read_to_string(std::io::stdin())
-    } else {
-        std::fs::read_to_string(path)
+    let bytes = match path == Path::new("-") {
+        true => plain_file::read_input(std::io::stdin(), LARGEST_MB),
+        false => plain_file::read(path, LARGEST_MB),
     };
-    text.map_err(|e| CommandError::Failed(format!("{}: {e}", path.display())))
+    let failed =
+        |why: &dyn std::fmt::Display| CommandError::Failed(format!("{}: {why}", path.display()));
+    String::from_utf8(bytes.map_err(|why| failed(&why))?).map_err(|_| failed(&"not UTF-8"))
 }
 
 fn convert_values(scale: &Scale, arguments: &Arguments) -> Result<(String, usize), CommandError> {

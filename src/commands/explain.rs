@@ -2,6 +2,7 @@
 
 use super::output::say;
 use super::terminal_table::table;
+use super::verdict::stored;
 use super::{CommandError, CommandResult};
 use crate::pipeline::{ExplainError, Explained, PlanRequest, explain, plan};
 use clap::Args;
@@ -10,15 +11,20 @@ use std::path::PathBuf;
 
 /// Show how the decision for one instrument came about: data, fit, proposals, rules, what would change it.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: driftbook explain TH-003      (of the shipped demo laboratory)")]
+#[command(after_help = "Examples:\n  \
+    driftbook explain TH-003 --demo                  (of the invented demo laboratory)\n  \
+    driftbook explain TH-003 --records mine.toml")]
 pub struct Arguments {
     /// Identity of the instrument
     instrument: String,
     /// Point; all points of the instrument where left out
     point: Option<String>,
-    /// Pipeline file or records [default: the shipped demo]
+    /// Pipeline file or records
     #[arg(long, value_name = "PIPELINE|RECORDS")]
     records: Option<PathBuf>,
+    /// Explain an instrument of the invented demo laboratory
+    #[arg(long, conflicts_with = "records")]
+    demo: bool,
     /// Date for which the decision is made, YYYY-MM-DD
     #[arg(long, value_name = "DATE")]
     as_of: Option<String>,
@@ -27,7 +33,7 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
     let plan = plan(&PlanRequest {
-        path: arguments.records.clone(),
+        path: stored(arguments.records.as_deref(), arguments.demo)?,
         out: None,
         as_of: arguments.as_of.clone(),
         charts: None,

@@ -17,6 +17,7 @@ pub mod settings;
 pub mod simulate;
 pub mod start;
 mod terminal_table;
+mod threads;
 pub mod verdict;
 mod verdict_sessions;
 

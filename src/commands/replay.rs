@@ -1,8 +1,9 @@
 /*! `driftbook replay`: how bands and intervals would have done on past records. */
 
 use super::output::{Stages, complain, say};
+use super::threads::use_threads;
 use super::{CommandError, CommandResult};
-use crate::pipeline::{PlanRequest, RunError, plan, replay as replay_plan};
+use crate::pipeline::{DEMO_NAME, PlanRequest, RunError, plan, replay as replay_plan};
 use crate::report::text::count;
 use clap::Args;
 use std::fmt::Write as _;
@@ -34,11 +35,7 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
-    if let Some(threads) = arguments.threads {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into());
-        // A pool that already stands (a test in the same process) is as good.
-        let _ = pool.build_global();
-    }
+    use_threads(arguments.threads);
     let mut plan = plan(&PlanRequest {
         path: arguments.path.clone(),
         out: arguments.out.clone(),
@@ -61,8 +58,13 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         complain(&format!("warning: {note}"));
     }
     if !arguments.quiet {
-        let mut text = format!(
-            "Replayed {} with {}.\n",
+        let mut text = match &plan.demo {
+            Some(_) => format!("{DEMO_NAME}\n\n"),
+            None => String::new(),
+        };
+        let _ = writeln!(
+            text,
+            "Replayed {} with {}.",
             count(summary.histories, "history"),
             count(summary.checks, "check")
         );

@@ -1,9 +1,10 @@
 /*! `driftbook run`: the main job. */
 
 use super::output::{Stages, complain, say};
+use super::threads::use_threads;
 use super::{CommandError, CommandResult};
 use crate::pipeline::{
-    Charts, Plan, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan,
+    Charts, DEMO_NAME, Plan, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan,
 };
 use crate::report::text;
 use clap::Args;
@@ -50,11 +51,7 @@ const NEEDS_PERSON: u8 = 3;
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
-    if let Some(threads) = arguments.threads {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into());
-        // A pool that already stands (a test in the same process) is as good.
-        let _ = pool.build_global();
-    }
+    use_threads(arguments.threads);
     let plan = plan(&PlanRequest {
         path: arguments.path.clone(),
         out: arguments.out.clone(),
@@ -83,7 +80,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         for warning in summary.warnings.iter().take(WARNINGS_SHOWN) {
             complain(&format!("warning: {warning}"));
         }
-        say(&words(&summary));
+        say(&words(&summary, &plan));
     }
     Ok(if arguments.exit_on_action && summary.needs_person() {
         NEEDS_PERSON
@@ -126,9 +123,20 @@ const WARNINGS_SHOWN: usize = 5;
 const REJECTS_SHOWN: usize = 5;
 
 /// The few lines a person reads after a run.
-fn words(summary: &RunSummary) -> String {
+fn words(summary: &RunSummary, plan: &Plan) -> String {
     let rows = summary.rows;
-    let mut text = format!(
+    let mut text = String::new();
+    if plan.demo.is_some() {
+        let _ = writeln!(
+            text,
+            "{DEMO_NAME}\nFor your own records: driftbook start RECORDS.csv\n"
+        );
+    }
+    for left_out in &plan.left_out {
+        let _ = writeln!(text, "Not read as records: {left_out}.");
+    }
+    let _ = write!(
+        text,
         "As of {}: {} from {} ({} read, {} merged, {} rejected).\n",
         text::iso_date(summary.as_of),
         plural(summary.histories, "history", "histories"),

@@ -1,8 +1,10 @@
 /*! `driftbook simulate`: fleets whose truth is known, the demo, and the closed loop. */
 
-use super::output::{Stages, say};
+use super::output::{Stages, refuse_standing, say};
+use super::threads::use_threads;
 use super::{CommandError, CommandResult};
 use crate::pipeline::evidence;
+use crate::records::plain_file::{self, LARGEST_TEXT_MB};
 use crate::report::proof::{loop_chart, loop_markdown, loop_table};
 use crate::report::table_writer::TableWriter;
 use crate::report::{WholeFile, write_whole};
@@ -18,10 +20,10 @@ use std::path::{Path, PathBuf};
 /// instruments and count what that costs.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
-    driftbook simulate demo --out data/demo                  the shipped demo, anew\n  \
+    driftbook simulate demo --out my-demo                     the shipped demo\'s records\n  \
     driftbook simulate data/evidence/bands.toml --out fleets  records, register and truth\n  \
     driftbook simulate data/evidence/closed-loop.toml --policy --out loop\n  \
-    driftbook simulate evidence --out docs                   docs/evidence.md, anew")]
+    driftbook simulate evidence --out docs --replace          docs/evidence.md, anew")]
 pub struct Arguments {
     /// Settings file of the fleets (TOML), or the word demo, or the word evidence
     #[arg(value_name = "FLEETS|demo|evidence")]
@@ -38,6 +40,9 @@ pub struct Arguments {
     /// Worker threads [default: all cores]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
     threads: Option<u16>,
+    /// Replace files that are already there
+    #[arg(long)]
+    replace: bool,
     /// Print nothing but errors
     #[arg(long)]
     quiet: bool,
@@ -45,11 +50,7 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
-    if let Some(threads) = arguments.threads {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.into());
-        // A pool that already stands (a test in the same process) is as good.
-        let _ = pool.build_global();
-    }
+    use_threads(arguments.threads);
     let text = if arguments.settings == Path::new("demo") {
         demo(arguments)?
     } else if arguments.settings == Path::new("evidence") {
@@ -67,6 +68,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
 
 fn demo(arguments: &Arguments) -> Result<String, CommandError> {
     let files = demo_files(arguments.seed.unwrap_or(DEMO_SEED));
+    for file in &files {
+        refuse_standing(&arguments.out.join(file.path), arguments.replace)?;
+    }
     for file in &files {
         let path = arguments.out.join(file.path);
         if let Some(folder) = path.parent() {
@@ -88,6 +92,8 @@ fn study(arguments: &Arguments) -> Result<String, CommandError> {
         true => here.to_path_buf(),
         false => Path::new(env!("CARGO_MANIFEST_DIR")).join("data"),
     };
+    refuse_standing(&arguments.out.join("evidence.md"), arguments.replace)?;
+    refuse_standing(&arguments.out.join("evidence"), arguments.replace)?;
     let stages = Stages::new(!arguments.quiet);
     let done = evidence(&data, &arguments.out, &|stage| stages.enter(stage));
     drop(stages);
@@ -104,7 +110,7 @@ fn fleets(arguments: &Arguments) -> Result<String, CommandError> {
         SimulationSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
     settings.seed = arguments.seed.unwrap_or(settings.seed);
     fs::create_dir_all(&arguments.out).map_err(|error| refused(&arguments.out, error))?;
-    let mut files = FleetFiles::create(&arguments.out, settings.true_errors)?;
+    let mut files = FleetFiles::create(arguments, settings.true_errors)?;
     files.write(&Tables::headers())?;
     let stages = Stages::new(!arguments.quiet);
     let (all, mut rows) = (instruments(&settings), 0);
@@ -128,11 +134,12 @@ struct FleetFiles {
 }
 
 impl FleetFiles {
-    fn create(folder: &Path, true_errors: bool) -> Result<Self, CommandError> {
+    fn create(arguments: &Arguments, true_errors: bool) -> Result<Self, CommandError> {
         let mut names = vec!["checks.csv", "register.csv", "truth.csv"];
         names.extend(true_errors.then_some("true_errors.csv"));
         let open = |name: &str| {
-            let path = folder.join(name);
+            let path = arguments.out.join(name);
+            refuse_standing(&path, arguments.replace)?;
             WholeFile::create(&path).map_err(|error| refused(&path, error))
         };
         let files = names.into_iter().map(open).collect::<Result<_, _>>()?;
@@ -167,6 +174,13 @@ fn closed_loop(arguments: &Arguments) -> Result<String, CommandError> {
     let mut settings =
         LoopSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
     settings.seed = arguments.seed.unwrap_or(settings.seed);
+    for name in ["closed-loop.csv", "closed-loop.md"] {
+        refuse_standing(&arguments.out.join(name), arguments.replace)?;
+    }
+    for size in settings.sizes() {
+        let path = arguments.out.join(format!("closed-loop-{size}.svg"));
+        refuse_standing(&path, arguments.replace)?;
+    }
     let stages = Stages::new(!arguments.quiet);
     stages.enter("instruments live and methods set their intervals");
     let cells = closed_loop::run(&settings, &closed_loop::product::candidates());
@@ -197,7 +211,7 @@ pub(super) fn write_loop(
 }
 
 fn read(path: &Path) -> Result<String, CommandError> {
-    fs::read_to_string(path)
+    plain_file::read_text(path, LARGEST_TEXT_MB)
         .map_err(|error| CommandError::Usage(format!("error: {}: {error}", path.display())))
 }
 

@@ -1,11 +1,12 @@
 /*! `driftbook verdict`: one new reading beside the stored history, in five lines. */
 
-use super::output::{complain, say};
+use super::output::{self, complain, hand_over, say};
 use super::verdict_sessions::judge_sessions;
 use super::{CommandError, CommandResult};
 use crate::pipeline::between::earlier_decisions;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
-use crate::pipeline::{Plan, PlanRequest, plan};
+use crate::pipeline::{DEMO_NAME, Plan, PlanRequest, plan};
+use crate::records::plain_file::{self, LARGEST_MB};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
 use clap::Args;
 use std::collections::BTreeSet;
@@ -17,7 +18,7 @@ use std::path::{Path, PathBuf};
 #[command(
     allow_negative_numbers = true,
     after_help = "Examples:\n  \
-    driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01\n  \
+    driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --demo     (of the invented demo)\n  \
     driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --records mine.toml --record mine.csv\n  \
     driftbook verdict --file reading.csv --records mine.toml --json\n  \
     driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n  \
@@ -57,9 +58,12 @@ pub struct Arguments {
     /// (columns as under [thermometry]; - for standard input)
     #[arg(long, value_name = "FILE", conflicts_with = "file")]
     readings: Option<PathBuf>,
-    /// Stored history: pipeline file, records or folder [default: the shipped demo]
+    /// Stored history: pipeline file, records or folder
     #[arg(long, value_name = "PIPELINE|RECORDS")]
     records: Option<PathBuf>,
+    /// Take the stored history from the invented demo laboratory
+    #[arg(long, conflicts_with = "records")]
+    demo: bool,
     /// Append the check to this CSV file of records; with --readings, the readings to this CSV
     /// file of readings
     #[arg(long, value_name = "FILE")]
@@ -74,10 +78,29 @@ pub(super) const NEEDS_PERSON: u8 = 3;
 /// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
 const LATEST_DAY: f64 = 2_932_896.0;
 
+/// Where the stored history of a question about one instrument is: `None` for the demo. A person's
+/// own instrument may have the name of an invented one, so that the demo is never a default.
+///
+/// # Errors
+/// Neither records nor the demo were asked for.
+pub(super) fn stored(records: Option<&Path>, demo: bool) -> Result<Option<PathBuf>, CommandError> {
+    match (records, demo) {
+        (Some(path), _) => Ok(Some(path.to_path_buf())),
+        (None, true) => {
+            complain(DEMO_NAME);
+            Ok(None)
+        }
+        (None, false) => Err(usage(
+            "which records? Give --records PIPELINE or --records RECORDS; --demo asks the invented demo laboratory"
+                .into(),
+        )),
+    }
+}
+
 /// Judges, prints and, where asked, records.
 pub fn run(arguments: &Arguments) -> CommandResult {
     let mut plan = plan(&PlanRequest {
-        path: arguments.records.clone(),
+        path: stored(arguments.records.as_deref(), arguments.demo)?,
         out: None,
         as_of: None,
         charts: None,
@@ -136,7 +159,8 @@ pub(super) fn on_disk<'a>(
         return Ok(file);
     }
     let failed = |e: std::io::Error| CommandError::Failed(format!("{}: {e}", file.display()));
-    std::io::copy(&mut std::io::stdin().lock(), held).map_err(failed)?;
+    let bytes = plain_file::read_input(std::io::stdin(), LARGEST_MB).map_err(failed)?;
+    held.write_all(&bytes).map_err(failed)?;
     held.flush().map_err(failed)?;
     Ok(held.path())
 }
@@ -255,7 +279,8 @@ pub(super) fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError
             [one] => serde_json::to_string_pretty(one),
             many => serde_json::to_string_pretty(many),
         };
-        say(&text.map_err(|e| CommandError::Failed(e.to_string()))?);
+        let text = text.map_err(|e| CommandError::Failed(e.to_string()))?;
+        hand_over(&output::json(&text));
         return Ok(());
     }
     for verdict in verdicts {

@@ -22,6 +22,9 @@ crate::settings! {
     }
 }
 
+/// Longest time a setting may ask to look ahead, days: a century.
+pub const MOST_DAYS: f64 = 36_525.0;
+
 /// Groups whose R(t) the methods ask for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum GroupsToFit {
@@ -89,8 +92,10 @@ impl IntervalSettings {
         ] {
             refuse(
                 key,
-                !positive(days),
-                format!("{days} is not a number of days above 0"),
+                !positive(days) || days > MOST_DAYS,
+                format!(
+                    "{days} is not a number of days above 0, {MOST_DAYS} (a century) at the most"
+                ),
             );
         }
         refuse(
@@ -124,6 +129,19 @@ mod tests {
     #[test]
     fn defaults_can_be_used() {
         assert!(IntervalSettings::default().check().is_empty());
+    }
+
+    #[test]
+    fn no_setting_looks_ahead_without_end() {
+        for cap_days in [1e5, 1e18, 1e300, f64::INFINITY] {
+            let settings = IntervalSettings {
+                cap_days,
+                ..Default::default()
+            };
+            let errors = settings.check();
+            assert_eq!(errors.len(), 1, "{cap_days}");
+            assert!(errors[0].message.contains("a century"));
+        }
     }
 
     #[test]

@@ -10,6 +10,8 @@ use crate::report::{BookView, CurvePoint, ReadingView, ToleranceStep, ValueStep}
 const CURVE_POINTS: usize = 60;
 /// Points a year of a curve that swings with it.
 const POINTS_A_YEAR: f64 = 24.0;
+/// Years ahead of the last reading through which every swing is followed.
+const MOST_SWINGS_YEARS: f64 = 200.0;
 /// A chart looks at least this far past the as-of date, years.
 const LEAST_FUTURE_YEARS: f64 = 0.5;
 /// And no farther than this.
@@ -90,8 +92,9 @@ impl Drawn<'_> {
             .map(|(x, segment, prediction)| self.curve_point(*x, prediction, *segment));
         let last_segment = self.past.last().map_or(0, |p| p.1);
         let (start, end) = (self.fit.last_x, self.end());
-        let points = match self.fit.swings() {
-            true => CURVE_POINTS.max((POINTS_A_YEAR * (end - start)).ceil() as usize),
+        let years = (end - start).clamp(0.0, MOST_SWINGS_YEARS);
+        let points = match self.fit.swings() && self.axis == Axis::Time {
+            true => CURVE_POINTS.max((POINTS_A_YEAR * years).ceil() as usize),
             false => CURVE_POINTS,
         };
         let ahead = (1..=points).filter_map(|k| {

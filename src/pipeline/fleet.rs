@@ -1,5 +1,6 @@
 /*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
 
+use super::demo::DEMO_NAME;
 use super::doubts::{Doubts, in_doubt};
 use super::group_views::group_views;
 use super::levelled::levelled_words;
@@ -54,7 +55,10 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         || sections(report),
     );
     FleetView {
-        title: String::new(),
+        title: match &plan.demo {
+            Some(_) => DEMO_NAME.to_string(),
+            None => String::new(),
+        },
         as_of: plan.as_of,
         version: env!("CARGO_PKG_VERSION").into(),
         inputs: loaded

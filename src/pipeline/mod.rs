@@ -6,6 +6,7 @@ mod both_ways;
 mod case;
 mod cost;
 mod decisions;
+mod demo;
 mod diagnostics;
 mod doubts;
 mod drawn;
@@ -58,6 +59,7 @@ mod workload;
 mod write;
 
 pub use case::Case;
+pub use demo::DEMO_NAME;
 pub use evidence::evidence;
 pub use explain::{ExplainError, Explained, explain};
 pub use file::Settings;

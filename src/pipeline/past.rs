@@ -2,13 +2,16 @@
 
 use crate::drift::choose::average;
 use crate::drift::{
-    ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading,
+    Axis, ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading,
     WanderFit, fill_readings, fit_wander_readings, smoothed, smoothed_wander,
 };
 use crate::records::History;
 
 /// Points along the whole of a history's past.
 const PAST_POINTS: usize = 80;
+
+/// Most points along a past that swings: two centuries of it.
+const MOST_POINTS: usize = 5_000;
 
 /// Years between points of a level that swings with the year.
 const SWING_STEP: f64 = 1.0 / 24.0;
@@ -29,7 +32,9 @@ pub fn past(
 ) -> Vec<PastPoint> {
     let mut readings = Vec::new();
     fill_readings(history, settings.axis, &mut readings);
-    let dates = dates(&readings, fit.swings());
+    // A swing is of the year: along another axis there is none to follow.
+    let swings = fit.swings() && settings.axis == Axis::Time;
+    let dates = dates(&readings, swings);
     let xs: Vec<f64> = dates.iter().map(|(x, _)| *x).collect();
     let asked = Asked {
         history,
@@ -120,9 +125,12 @@ fn dates(readings: &[Reading], swings: bool) -> Vec<(f64, u32)> {
         return Vec::new();
     };
     let span = last.x - first.x;
+    if !span.is_finite() {
+        return Vec::new();
+    }
     let mut step = span / PAST_POINTS as f64;
     if swings {
-        step = step.min(SWING_STEP);
+        step = step.min(SWING_STEP).max(span / MOST_POINTS as f64);
     }
     let mut dates = Vec::new();
     let mut from = 0;
@@ -156,4 +164,32 @@ fn dates(readings: &[Reading], swings: bool) -> Vec<(f64, u32)> {
         from += length;
     }
     dates
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(xs: &[f64]) -> Vec<Reading> {
+        let reading = |x: &f64| Reading {
+            x: *x,
+            value: 0.0,
+            u: f64::NAN,
+            segment: 0,
+            drift_segment: 0,
+            check: 0,
+            as_left: false,
+        };
+        xs.iter().map(reading).collect()
+    }
+
+    #[test]
+    fn the_points_do_not_grow_with_the_values() {
+        for far in [1.0, 1e4, 1e7, 1e15, 1e300, 1e308] {
+            for swings in [true, false] {
+                let points = dates(&at(&[-far, 0.0, far]), swings).len();
+                assert!(points <= MOST_POINTS + 2, "{far}: {points}");
+            }
+        }
+    }
 }

@@ -5,19 +5,18 @@ unresolved date.
 */
 
 use super::between::template::fill;
+use super::demo::{DEMO_REPORT, Demo};
 use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
 use super::output_settings::Charts;
 use crate::intervals::IntervalTables;
-use crate::records::{self, date, files};
+use crate::records::files::Found;
+use crate::records::{self, date, files, plain_file};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
-/// Shipped pipeline that runs where nothing is named.
-const DEMO: &str = "pipelines/interval-review.toml";
-
-/// Longest pipeline file that is read.
-const LONGEST_FILE: u64 = 1 << 20;
+/// Longest pipeline file that is read, megabytes.
+const LONGEST_FILE_MB: u32 = 1;
 
 /// What a person asks for.
 #[derive(Debug, Clone)]
@@ -65,6 +64,10 @@ pub struct Plan {
     pub as_of_from: AsOfFrom,
     /// Folder of the report.
     pub out: PathBuf,
+    /// What was passed over among the records, in words.
+    pub left_out: Vec<String>,
+    /// The invented demo laboratory, where it is what runs.
+    pub demo: Option<Demo>,
 }
 
 impl Plan {
@@ -96,37 +99,51 @@ pub struct PlanError(pub(super) String);
 /// # Errors
 /// Nothing at the path, a wrong pipeline file, missing records, an unreadable date.
 pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
-    let path = match &request.path {
-        Some(path) => path.clone(),
-        None => demo()?,
+    let Some(path) = &request.path else {
+        return plan_of_demo(request);
     };
-    if path
+    let names_pipeline = path
         .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
-    {
-        plan_from_file(&path, request)
-    } else {
-        plan_from_records(&path, request)
-    }
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
+    let plan = match names_pipeline {
+        true => plan_from_file(path, request),
+        false => plan_from_records(path, request),
+    }?;
+    refuse_large(&plan)?;
+    Ok(plan)
 }
 
-fn demo() -> Result<PathBuf, PlanError> {
-    let here = PathBuf::from(DEMO);
-    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join(DEMO);
-    [here, shipped]
-        .into_iter()
-        .find(|p| p.is_file())
-        .ok_or_else(|| {
+/// The demo's plan; its report goes where the person stands.
+fn plan_of_demo(request: &PlanRequest) -> Result<Plan, PlanError> {
+    let demo = Demo::lay_out().map_err(|why| {
+        PlanError(format!(
+            "error: the demo's records cannot be written to a temporary folder: {why}"
+        ))
+    })?;
+    let mut plan = plan_from_file(&demo.pipeline(), request)?;
+    plan.out = request.out.clone().unwrap_or_else(|| DEMO_REPORT.into());
+    plan.demo = Some(demo);
+    Ok(plan)
+}
+
+/// Refuses inputs beyond the largest size that the plan allows.
+fn refuse_large(plan: &Plan) -> Result<(), PlanError> {
+    let most = plan.settings.checks.largest_file_mb;
+    for path in plan.inputs() {
+        let size = std::fs::metadata(&path).map_or(0, |data| data.len());
+        plain_file::refuse_size(size, most).map_err(|why| {
             PlanError(format!(
-                "error: the shipped demo {DEMO} is not here\n\
-             help: name a pipeline file or a records file, or run in driftbook's own folder"
+                "error: {}: {why}\nhelp: split the file, or set largest_file_mb under [checks]",
+                path.display()
             ))
-        })
+        })?;
+    }
+    Ok(())
 }
 
 fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
     let shown = path.display();
-    let checks = files::expand(&path.to_string_lossy(), Path::new("")).map_err(|what| {
+    let found = files::find_path(path).map_err(|what| {
         PlanError(format!("error: {shown}: {what}\nhelp: expected a pipeline file (.toml), a CSV or Parquet file, or a folder of them"))
     })?;
     let mut settings = Settings::default();
@@ -137,11 +154,13 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
         settings,
         pipeline_file: None,
         base: PathBuf::new(),
-        checks,
+        checks: found.files,
         register: None,
         as_of,
         as_of_from,
         out,
+        left_out: found.left_out,
+        demo: None,
     };
     Ok(with_overrides(plan, request))
 }
@@ -160,7 +179,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         None => PathBuf::from("."),
     };
     let mut problems = Vec::new();
-    let checks = resolve_checks(&file, &base, &mut problems);
+    let found = resolve_checks(&file, &base, &mut problems);
     let register = resolve_register(&file, &base, &mut problems);
     let written = file.settings.as_of.as_deref();
     let as_of = as_of(request, written).map_err(|words| match request.as_of {
@@ -180,10 +199,12 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         settings: file.settings,
         pipeline_file: Some(path.to_path_buf()),
         base,
-        checks,
+        checks: found.files,
         register,
         as_of: as_of.0,
         as_of_from: as_of.1,
+        left_out: found.left_out,
+        demo: None,
     };
     Ok(with_overrides(plan, request))
 }
@@ -208,13 +229,7 @@ pub(super) fn read(path: &Path) -> Result<String, PlanError> {
             _ => format!("error: {shown}: cannot be read: {e}"),
         })
     };
-    let size = std::fs::metadata(path).map_err(failed)?.len();
-    if size > LONGEST_FILE {
-        return Err(PlanError(format!(
-            "error: {shown}: {size} bytes are too many for a pipeline file"
-        )));
-    }
-    let bytes = std::fs::read(path).map_err(failed)?;
+    let bytes = plain_file::read(path, LONGEST_FILE_MB).map_err(failed)?;
     let text = String::from_utf8(bytes).map_err(|e| {
         let valid = &e.as_bytes()[..e.utf8_error().valid_up_to()];
         let line = memchr::memchr_iter(b'\n', valid).count() + 1;
@@ -228,7 +243,7 @@ pub(super) fn read(path: &Path) -> Result<String, PlanError> {
         .unwrap_or(text))
 }
 
-fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>) -> Vec<PathBuf> {
+fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>) -> Found {
     let entries = &file.settings.checks.files;
     let place = file.place("checks", "files");
     let mut problem = |title: String, label: &str| {
@@ -243,10 +258,13 @@ fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>)
         let label = "expected files = [\"history/*.csv\"] under [checks]";
         problem("no records are named".to_string(), label);
     }
-    let mut found = Vec::new();
+    let mut all = Found::default();
     for entry in entries {
-        match files::expand(entry, base) {
-            Ok(paths) => found.extend(paths),
+        match files::find(entry, base) {
+            Ok(found) => {
+                all.files.extend(found.files);
+                all.left_out.extend(found.left_out);
+            }
             Err(what) => problem(
                 format!("\"{entry}\": {what}"),
                 "paths are relative to this file",
@@ -255,8 +273,10 @@ fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>)
     }
     // Two entries may name the same file; its rows count once.
     let mut seen = std::collections::HashSet::new();
-    found.retain(|path| seen.insert(path.clone()));
-    found
+    all.files.retain(|path| seen.insert(path.clone()));
+    all.left_out.sort();
+    all.left_out.dedup();
+    all
 }
 
 fn resolve_register(

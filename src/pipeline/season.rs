@@ -116,14 +116,14 @@ fn readings_of(plan: &Plan) -> Result<Readings, LoadError> {
     let settings = &plan.settings.thermometry;
     let mut readings = Readings::default();
     for entry in &settings.files {
-        let found = files::expand(entry, &plan.base).map_err(|what| {
+        let found = files::find(entry, &plan.base).map_err(|what| {
             LoadError::new(
                 format!("[thermometry] files, \"{entry}\""),
                 what,
                 "paths are relative to the pipeline file",
             )
         })?;
-        for path in found {
+        for path in found.files {
             let shown = files::shown(&path, &plan.base);
             readings.add(plan, &path, &shown)?;
         }

@@ -38,8 +38,17 @@ pub fn start(records: &Path, today: NaiveDate) -> Result<Started, StartError> {
             records.display()
         )));
     }
+    if records
+        .file_name()
+        .is_some_and(|name| name.to_str().is_none())
+    {
+        return Err(StartError(format!(
+            "error: the name of {} is not UTF-8, so that no pipeline file can state it\nhelp: rename the file",
+            records.display()
+        )));
+    }
     let file = records.with_extension("toml");
-    if file.exists() {
+    if std::fs::symlink_metadata(&file).is_ok() {
         return Err(StartError(format!(
             "error: {} is already there\nhelp: move it away or rename it; nothing was written",
             file.display()

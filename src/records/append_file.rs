@@ -20,6 +20,9 @@ impl Held {
     /// A file that may not be written, a folder that refuses a new one.
     pub fn open(path: &Path) -> Result<Self> {
         loop {
+            if std::fs::metadata(path).is_ok_and(|data| !data.is_file()) {
+                return Err(Error::other("this is no plain file"));
+            }
             let (file, made) = match File::open(path) {
                 Ok(file) => (file, false),
                 Err(e) if e.kind() == ErrorKind::NotFound => {

@@ -40,6 +40,7 @@ mod own_header;
 mod own_report;
 mod parquet_file;
 mod parquet_odd;
+pub mod plain_file;
 mod register;
 mod repeats;
 mod row;

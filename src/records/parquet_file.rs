@@ -1,6 +1,5 @@
 /*! Parquet in: columns of any usual type become fields. */
 
-use super::LoadError;
 use super::batch::Batch;
 use super::column::{COLUMN_COUNT, Column};
 use super::csv_file::match_columns;
@@ -8,6 +7,7 @@ use super::field::Field;
 use super::header::Matched;
 use super::parquet_odd;
 use super::row::Rules;
+use super::{LoadError, plain_file};
 use polars::prelude::*;
 use rayon::prelude::*;
 use std::path::Path;
@@ -15,6 +15,9 @@ use std::sync::Once;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 const MEND: &str = "Write the file again, or export the records as CSV.";
+
+/// Most rows of one file: a small file can state any number of equal ones.
+const MOST_ROWS: usize = 100_000_000;
 
 /// Rows that one task reads.
 const ROWS_A_TASK: usize = 1 << 18;
@@ -114,6 +117,7 @@ pub(crate) fn read_columns(
     let read = || -> PolarsResult<(usize, Vec<Option<TypedColumn>>)> {
         let mut file = open(path)?;
         let mut reader = ParquetReader::new(open(path)?);
+        refuse_rows(reader.num_rows()?)?;
         let (schema, metadata) = (reader.schema()?, reader.get_metadata()?.clone());
         let plain = |name: &str| {
             schema
@@ -138,6 +142,15 @@ pub(crate) fn read_columns(
     read().map_err(unreadable(shown))
 }
 
+fn refuse_rows(rows: usize) -> PolarsResult<()> {
+    match rows <= MOST_ROWS {
+        true => Ok(()),
+        false => Err(polars_err!(
+            ComputeError: "it states {rows} rows, more than the {MOST_ROWS} that are read; split it"
+        )),
+    }
+}
+
 fn is_text(column: Column) -> bool {
     matches!(
         column,
@@ -146,7 +159,7 @@ fn is_text(column: Column) -> bool {
 }
 
 fn open(path: &Path) -> PolarsResult<std::fs::File> {
-    Ok(std::fs::File::open(path)?)
+    Ok(plain_file::open(path)?.into_inner())
 }
 
 /// Readings under way, on any thread.

@@ -4,6 +4,7 @@ use super::Event;
 use super::column::{COLUMN_COUNT, Column};
 use super::date::DateFormat;
 use super::own_header::OwnHeader;
+use super::plain_file;
 use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -109,6 +110,8 @@ crate::settings! {
     pub struct ChecksSettings in "checks" {
         /// Files, globs and folders of checks (CSV or Parquet), relative to the pipeline file.
         files: Vec<String> = Vec::new(),
+        /// Largest file that a run reads (checks, register, jobs, readings), megabytes; a larger one stops it.
+        largest_file_mb: u32 = plain_file::LARGEST_MB,
         /// Delimiter of CSV files: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1.
@@ -232,6 +235,9 @@ crate::settings! {
     }
 }
 
+/// Rows and names are numbered with 32 bits; a larger file could have more of them.
+const MOST_MB: u32 = 4_294;
+
 impl ChecksSettings {
     /// Impossible values.
     pub fn check(&self) -> Vec<SettingError> {
@@ -242,6 +248,10 @@ impl ChecksSettings {
                 "coverage_factor",
                 "expected a number above 0",
             ));
+        }
+        if !(1..=MOST_MB).contains(&self.largest_file_mb) {
+            let message = format!("expected a number from 1 to {MOST_MB}");
+            errors.push(SettingError::new("checks", "largest_file_mb", message));
         }
         errors.extend(format_error("checks", &self.date_format));
         errors

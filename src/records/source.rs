@@ -1,7 +1,7 @@
 /*! A file's bytes and its text: no endless line, no binary junk, one encoding. */
 
 use super::settings::Encoding;
-use super::{InputFile, LoadError};
+use super::{InputFile, LoadError, plain_file};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
 use std::io::Read;
@@ -19,9 +19,10 @@ const BLOCK: usize = 1 << 20;
 /// Unreadable or empty file, too long a line.
 pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
     let failed = |e: std::io::Error| unreadable(shown, &e);
-    let mut file = std::fs::File::open(path).map_err(failed)?;
-    let size = file.metadata().map_or(0, |m| m.len() as usize);
-    let mut bytes = Vec::with_capacity(size.min(1 << 32));
+    let mut file = plain_file::open(path).map_err(failed)?;
+    let mut bytes = Vec::new();
+    // A file that says it is larger than the memory is read all the same, and refused there.
+    let _ = bytes.try_reserve_exact(file.limit() as usize);
     let mut since_break = 0;
     loop {
         let start = bytes.len();
@@ -82,7 +83,7 @@ pub fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
     let mut digest = Sha256::new();
     let mut block = vec![0; BLOCK];
     let mut size = 0;
-    let mut file = std::fs::File::open(path).map_err(|e| unreadable(shown, &e))?;
+    let mut file = plain_file::open(path).map_err(|e| unreadable(shown, &e))?;
     loop {
         match file.read(&mut block).map_err(|e| unreadable(shown, &e))? {
             0 => break,

@@ -8,39 +8,73 @@ use std::collections::HashMap;
 ///
 /// Letters, digits, `-`, `_` and `.` stay, anything else becomes `-`. Names that are
 /// equal on a file system that ignores case, long names, names without any safe
-/// character and names that Windows reserves get eight hexadecimal digits of their hash.
+/// character and names that Windows reserves get twelve hexadecimal digits of their hash;
+/// those that are equal even then get all of them.
 pub fn slugs<'a>(names: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<String> {
     let names: Vec<_> = names.into_iter().collect();
-    let plain: Vec<(String, String)> = names
+    let plain: Vec<String> = names
         .par_iter()
-        .map(|(instrument, point)| {
-            let slug = plain_slug(instrument, point);
-            let folded = slug.to_lowercase();
-            (slug, folded)
+        .map(|(instrument, point)| plain_slug(instrument, point))
+        .collect();
+    let unsafe_name =
+        |slug: &String| slug.is_empty() || reserved(slug) || slug.len() > LONGEST_SLUG;
+    let mut digits: Vec<usize> = plain
+        .par_iter()
+        .map(|slug| {
+            if unsafe_name(slug) {
+                DIGITS[1]
+            } else {
+                DIGITS[0]
+            }
         })
         .collect();
-    let mut seen: HashMap<&str, usize> = HashMap::with_capacity(plain.len());
-    for (_, folded) in &plain {
-        *seen.entry(folded).or_default() += 1;
+    // A name may be what another one becomes with its digits: those that meet get more of
+    // them, until none meets another.
+    loop {
+        let slugs: Vec<String> = (plain.par_iter().zip(&names).zip(&digits))
+            .map(|((slug, name), digits)| with_digits(slug, *name, *digits))
+            .collect();
+        let meeting = meeting(&slugs);
+        let grown = (digits.iter_mut().zip(meeting)).filter_map(|(digits, meets)| {
+            let more = DIGITS.into_iter().find(|more| more > digits);
+            *digits = more.filter(|_| meets)?;
+            Some(())
+        });
+        if grown.count() == 0 {
+            return slugs;
+        }
     }
-    plain
-        .par_iter()
-        .zip(&names)
-        .map(|((slug, folded), (instrument, point))| {
-            let unsafe_name = slug.is_empty() || reserved(slug) || slug.len() > LONGEST_SLUG;
-            if !unsafe_name && seen.get(folded.as_str()) == Some(&1) {
-                return slug.clone();
-            }
-            let hash = Sha256::digest(format!("{instrument}\0{point}"));
-            let tail: String = hash[..6].iter().map(|b| format!("{b:02x}")).collect();
-            let head: String = slug.chars().take(LONGEST_SLUG).collect();
-            if head.is_empty() {
-                tail
-            } else {
-                format!("{head}-{tail}")
-            }
-        })
+}
+
+/// Digits of the hash behind a name: none, those that tell any two by chance, all.
+const DIGITS: [usize; 3] = [0, 12, 64];
+
+/// True for every name that equals another where case is ignored.
+fn meeting(slugs: &[String]) -> Vec<bool> {
+    let folded: Vec<String> = slugs.par_iter().map(|slug| slug.to_lowercase()).collect();
+    let mut seen: HashMap<&str, usize> = HashMap::with_capacity(folded.len());
+    for slug in &folded {
+        *seen.entry(slug).or_default() += 1;
+    }
+    folded
+        .iter()
+        .map(|slug| seen.get(slug.as_str()).is_some_and(|count| *count > 1))
         .collect()
+}
+
+/// The name with so many digits of its hash.
+fn with_digits(slug: &str, (instrument, point): (&str, &str), digits: usize) -> String {
+    if digits == 0 {
+        return slug.to_string();
+    }
+    let hash = Sha256::digest(format!("{instrument}\0{point}"));
+    let mut tail: String = hash.iter().map(|b| format!("{b:02x}")).collect();
+    tail.truncate(digits);
+    let head: String = slug.chars().take(LONGEST_SLUG).collect();
+    match head.is_empty() {
+        true => tail,
+        false => format!("{head}-{tail}"),
+    }
 }
 
 /// Longest file name kept whole, in characters (all ASCII).
@@ -100,6 +134,16 @@ mod tests {
                 && s.bytes()
                     .all(|b| b.is_ascii_alphanumeric() || b"-_.".contains(&b))
         }));
+    }
+
+    #[test]
+    fn a_name_that_another_becomes_has_a_page_of_its_own() {
+        let forged = &slugs([("A", ""), ("a", "")])[0];
+        let names = [("A", ""), ("a", ""), (forged.as_str(), "")];
+        let slugs = slugs(names);
+        let distinct: std::collections::HashSet<_> =
+            slugs.iter().map(|slug| slug.to_lowercase()).collect();
+        assert_eq!(distinct.len(), 3, "{slugs:?}");
     }
 
     #[test]

@@ -208,6 +208,18 @@ pub fn with_minus_signs(sentence: &str) -> String {
     out
 }
 
+/// `text` for a terminal or a mail: characters that would steer it, or turn the order in which the
+/// others are read, are shown by their number, as in `\u{1b}`.
+pub fn harmless(text: &str) -> String {
+    let steers = |c: char| {
+        (c.is_control() && !matches!(c, '\n' | '\t'))
+            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    replaced(text, steers, |letter, out| {
+        out.extend(letter.escape_unicode());
+    })
+}
+
 /// Escapes text for HTML, XML content and attributes; drops characters XML forbids.
 pub fn escape(text: &str) -> String {
     let special = |c: char| {

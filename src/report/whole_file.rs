@@ -1,5 +1,6 @@
 /*! A single file that appears whole or not at all: written beside its place, then renamed. */
 
+use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -24,12 +25,24 @@ impl WholeFile {
                 "this names a folder, not a file",
             ));
         };
-        let part = target.with_file_name(format!(".{}.part", name.to_string_lossy()));
-        Ok(Self {
-            file: Some(BufWriter::new(File::create(&part)?)),
-            part,
-            target: target.to_path_buf(),
-        })
+        // A part that a killed command left, or somebody's file of this name, is never opened.
+        for number in 1_u32.. {
+            let mut part = OsString::from(".");
+            part.push(name);
+            part.push(format!(".part-{number}"));
+            let part = target.with_file_name(part);
+            match File::create_new(&part) {
+                Err(why) if why.kind() == io::ErrorKind::AlreadyExists => {}
+                other => {
+                    return Ok(Self {
+                        file: Some(BufWriter::new(other?)),
+                        part,
+                        target: target.to_path_buf(),
+                    });
+                }
+            }
+        }
+        Err(io::Error::other("every name for the part is taken"))
     }
 
     /// Where it will stand.

@@ -1,6 +1,7 @@
 /*! The `[policy]` table: which method leads, and the rules that bind its proposal. */
 
 use crate::intervals::MethodName;
+use crate::intervals::settings::MOST_DAYS;
 use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -163,8 +164,8 @@ impl PolicySettings {
         );
         refuse(
             "smoothing_days",
-            !(self.smoothing_days >= 0.0 && self.smoothing_days.is_finite()),
-            "expected 0 or a number of days",
+            !(0.0..=MOST_DAYS).contains(&self.smoothing_days),
+            "expected 0 or a number of days, 36525 (a century) at the most",
         );
         for (name, group) in &self.group {
             let wrong = group.leaders.as_ref().is_some_and(Vec::is_empty)

@@ -7,8 +7,10 @@ use super::standing::Standing;
 use super::state::{self, KeptHistory};
 use super::{KEPT, settings_sha256};
 use crate::intervals::{Action, PastDecision};
+use crate::pipeline::demo::DEMO_NAME;
 use crate::pipeline::plan::Plan;
 use crate::pipeline::run_error::RunError;
+use crate::records::plain_file::{self, LARGEST_MB};
 use crate::records::{DAYS_PER_YEAR, Histories, date};
 use crate::report::table::neutralised as neutralise;
 use std::collections::HashMap;
@@ -51,10 +53,11 @@ impl Before {
         let place = target.parent().unwrap_or(Path::new("."));
         let ledger = Ledger::read(&place.join(LEDGER));
         let source = plan.pipeline_file.as_ref().or(plan.checks.first());
-        let names = (
-            relative(target, place),
-            source.map_or(String::new(), |path| relative(path, place)),
-        );
+        let pipeline = match (&plan.demo, source) {
+            (Some(_), _) => DEMO_NAME.to_string(),
+            (None, source) => source.map_or(String::new(), |path| relative(path, place)),
+        };
+        let names = (relative(target, place), pipeline);
         let standing = Standing::read(target);
         let mut notes = ledger.problems.clone();
         notes.extend(standing.as_ref().and_then(Standing::version_words));
@@ -249,7 +252,7 @@ fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
 
 fn read_previous(record: &Path, kept: &Path) -> Result<Previous, String> {
     let shown = |why: &dyn std::fmt::Display| format!("{}: {why}", record.display());
-    let run_record = std::fs::read_to_string(record).map_err(|why| shown(&why))?;
+    let run_record = plain_file::read_text(record, LARGEST_MB).map_err(|why| shown(&why))?;
     let run: Standing = serde_json::from_str(&run_record).map_err(|why| shown(&why))?;
     Ok(Previous {
         day: run.day(),

@@ -1,5 +1,6 @@
 /*! Which build of the program is running: a version number alone does not tell two builds apart. */
 
+use crate::records::plain_file::{self, LARGEST_TEXT_MB};
 use std::path::Path;
 
 /// File of the kept folder that names the build which made the report.
@@ -12,7 +13,7 @@ pub fn build() -> &'static str {
 
 /// The build that made the report with this kept folder; `None` where it does not tell.
 pub fn build_of(kept: &Path) -> Option<String> {
-    let text = std::fs::read_to_string(kept.join(BUILD)).ok()?;
+    let text = plain_file::read_text(&kept.join(BUILD), LARGEST_TEXT_MB).ok()?;
     Some(text.trim().to_string())
 }
 

@@ -1,7 +1,7 @@
 /*! The ledger of runs: `ledger.jsonl` beside the run folders, one JSON object a line, only ever
 appended to. A line that cannot be read is told and kept as it is. */
 
-use crate::records::date;
+use crate::records::{date, plain_file};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::OpenOptions;
@@ -10,6 +10,9 @@ use std::path::{Component, Path, PathBuf};
 
 /// Name of the ledger, in the parent folder of the run folder.
 pub const LEDGER: &str = "ledger.jsonl";
+
+/// Largest ledger that is read, megabytes: some hundred thousand runs.
+const LARGEST_LEDGER_MB: u32 = 256;
 
 /// `result` of a run whose report stands.
 pub const DONE: &str = "done";
@@ -71,7 +74,7 @@ impl Ledger {
             path: path.to_path_buf(),
             ..Self::default()
         };
-        let bytes = match std::fs::read(path) {
+        let bytes = match plain_file::read(path, LARGEST_LEDGER_MB) {
             Ok(bytes) => bytes,
             Err(why) if why.kind() == std::io::ErrorKind::NotFound => return ledger,
             Err(why) => {
@@ -100,8 +103,13 @@ impl Ledger {
     /// Appends one line; a last line that was cut off is ended first, so that both stay apart.
     ///
     /// # Errors
-    /// The system's word where the file cannot be written.
+    /// The system's word where the file cannot be written; a file of this name that has no run in it.
     pub fn append(&self, entry: &Entry) -> std::io::Result<()> {
+        if self.entries.is_empty() && !self.problems.is_empty() {
+            return Err(std::io::Error::other(
+                "this file is no ledger of runs; it is left alone",
+            ));
+        }
         let mut file = OpenOptions::new()
             .create(true)
             .append(true)

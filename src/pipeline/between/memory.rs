@@ -10,6 +10,7 @@ use super::build::build;
 use super::state::push_check;
 use crate::pipeline::run_error::RunError;
 use crate::records::History;
+use crate::records::plain_file::{self, LARGEST_MB};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
@@ -39,7 +40,8 @@ impl Memory {
 
     /// What the runs in `folders` left; a file that cannot be read whole says nothing.
     pub fn of(folders: &[PathBuf]) -> Self {
-        let read = |folder: &PathBuf| std::fs::read(folder.join(KEPT).join(FILE)).ok();
+        let read =
+            |folder: &PathBuf| plain_file::read(&folder.join(KEPT).join(FILE), LARGEST_MB).ok();
         let found = folders.iter().filter_map(read);
         let known = found.filter_map(|bytes| results(&bytes)).flatten();
         Self {

@@ -6,6 +6,7 @@ use super::{KEPT, fingerprint, spare};
 use crate::intervals::policy::heeds_group;
 use crate::pipeline::pages::Report;
 use crate::pipeline::run_error::RunError;
+use crate::records::plain_file::{self, LARGEST_MB};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;
@@ -31,7 +32,8 @@ pub struct PageList(String);
 impl PageList {
     /// Reads the list in `kept`; `None` where there is none.
     pub fn read(kept: &Path) -> Option<Self> {
-        std::fs::read_to_string(kept.join(LIST)).ok().map(Self)
+        let text = plain_file::read_text(&kept.join(LIST), LARGEST_MB);
+        text.ok().map(Self)
     }
 
     /// Key by file.

@@ -17,7 +17,7 @@ impl Plan {
         let thermometry = &self.settings.thermometry;
         let readings = thermometry.files.iter();
         let readings =
-            readings.flat_map(|entry| files::expand(entry, &self.base).unwrap_or_default());
+            readings.flat_map(|entry| files::find(entry, &self.base).unwrap_or_default().files);
         let facts = thermometry
             .thermometers
             .iter()

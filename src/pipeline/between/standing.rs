@@ -3,7 +3,8 @@
 use super::build::{build, build_of};
 use super::{KEPT, settings_sha256};
 use crate::pipeline::plan::Plan;
-use crate::records::{InputFile, RowCounts, date, files, input_of};
+use crate::records::plain_file::{self, LARGEST_MB};
+use crate::records::{InputFile, RECORD, RowCounts, date, files, input_of};
 use crate::report::own_files::OwnFiles;
 use serde::Deserialize;
 use std::cmp::Ordering;
@@ -39,7 +40,7 @@ pub struct Standing {
 impl Standing {
     /// Reads `run.json` of `folder`; `None` where there is none or it cannot be read.
     pub fn read(folder: &Path) -> Option<Self> {
-        let text = std::fs::read_to_string(folder.join("run.json")).ok()?;
+        let text = plain_file::read_text(&folder.join(RECORD), LARGEST_MB).ok()?;
         let mut standing: Self = serde_json::from_str(&text).ok()?;
         standing.build = build_of(&folder.join(KEPT)).unwrap_or_default();
         Some(standing)

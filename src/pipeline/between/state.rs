@@ -8,6 +8,7 @@ use crate::control::{self, ControlSettings};
 use crate::intervals::Decision;
 use crate::pipeline::decisions::Bench;
 use crate::pipeline::run_error::RunError;
+use crate::records::plain_file;
 use crate::records::{Event, History, date};
 use crate::report::table::neutralised as neutralise;
 use rayon::prelude::*;
@@ -213,8 +214,8 @@ pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
 /// In words, where the table is not there or is not what a run writes.
 pub fn read(kept: &Path) -> Result<Vec<KeptHistory>, String> {
     let path = kept.join(HISTORIES);
-    let mut reader =
-        csv::Reader::from_path(&path).map_err(|why| format!("{}: {why}", path.display()))?;
+    let file = plain_file::open(&path).map_err(|why| format!("{}: {why}", path.display()))?;
+    let mut reader = csv::Reader::from_reader(file);
     let rows: Result<Vec<KeptHistory>, csv::Error> = reader.deserialize().collect();
     rows.map_err(|why| format!("{}: {why}", path.display()))
 }

@@ -38,7 +38,7 @@ pub struct Evidence {
 pub fn evidence_markdown(evidence: &Evidence) -> String {
     let mut text = String::from(
         "# Evidence\n\n\
-        Made by `driftbook simulate evidence --out docs` from the settings and seeds in `data/evidence`; \
+        Made by `driftbook simulate evidence --out docs --replace` from the settings and seeds in `data/evidence`; \
         run it again and the same bytes come out. Nothing here is a claim about your instruments: \
         `driftbook replay` makes the same tables from your own records.\n\n",
     );

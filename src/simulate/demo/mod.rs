@@ -61,7 +61,7 @@ mod tests {
             let committed = std::fs::read_to_string(folder.join(file.path)).unwrap_or_default();
             assert!(
                 committed == file.text,
-                "{} differs: run driftbook simulate demo --out data/demo",
+                "{} differs: run driftbook simulate demo --out data/demo --replace",
                 file.path
             );
         }
