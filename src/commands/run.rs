@@ -135,9 +135,9 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     for left_out in &plan.left_out {
         let _ = writeln!(text, "Not read as records: {left_out}.");
     }
-    let _ = write!(
+    let _ = writeln!(
         text,
-        "As of {}: {} from {} ({} read, {} merged, {} rejected).\n",
+        "As of {}: {} from {} ({} read, {} merged, {} rejected).",
         text::iso_date(summary.as_of),
         plural(summary.histories, "history", "histories"),
         plural(rows.used as usize, "check", "checks"),

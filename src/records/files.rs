@@ -229,7 +229,7 @@ impl Search {
     /// False for hidden names, and in folders also for those set aside with an underscore.
     fn meant(&self, name: &OsStr) -> bool {
         let text = name.to_string_lossy();
-        !text.starts_with('.') && !(self.tables && text.starts_with('_'))
+        !(text.starts_with('.') || self.tables && text.starts_with('_'))
     }
 }
 
@@ -334,7 +334,7 @@ mod tests {
         let place = tempfile::tempdir().unwrap();
         let path = place.path().join(OsStr::from_bytes(b"caf\xE9.csv"));
         std::fs::write(&path, "x").unwrap();
-        assert_eq!(find_path(&path).unwrap().files, [path.clone()]);
+        assert_eq!(find_path(&path).unwrap().files, std::slice::from_ref(&path));
         assert_eq!(find("*.csv", place.path()).unwrap().files, [path]);
     }
 }
