@@ -149,7 +149,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
     let mut settings = Settings::default();
     settings.checks.files = vec![shown.to_string()];
     let (as_of, as_of_from) = as_of(request, None).map_err(PlanError)?;
-    let out = PathBuf::from(fill(&settings.output.folder, as_of));
+    let out = PathBuf::from(fill(&settings.output.folder, as_of)).join(report_name(path));
     let plan = Plan {
         settings,
         pipeline_file: None,
@@ -163,6 +163,18 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
         demo: None,
     };
     Ok(with_overrides(plan, request))
+}
+
+/// Name of the report of plain records: that of the file or folder, so that two of them never
+/// share a report.
+fn report_name(path: &Path) -> PathBuf {
+    const UNNAMED: &str = "records";
+    let whole = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let name = match whole.is_dir() {
+        true => whole.file_name(),
+        false => whole.file_stem(),
+    };
+    PathBuf::from(name.unwrap_or(UNNAMED.as_ref()))
 }
 
 fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
