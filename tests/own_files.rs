@@ -100,18 +100,15 @@ fn a_ledger_line_that_points_elsewhere_is_passed_over() {
 
 #[test]
 fn a_run_does_not_read_its_own_report() {
-    let lab = tempfile::tempdir().unwrap();
-    std::fs::write(lab.path().join("checks.csv"), CHECKS).unwrap();
-    let run = || {
-        words(&driftbook(
-            lab.path(),
-            &["run", ".", "--as-of", "2026-06-30"],
-        ))
-    };
+    let place = tempfile::tempdir().unwrap();
+    let lab = place.path().join("lab");
+    std::fs::create_dir(&lab).unwrap();
+    std::fs::write(lab.join("checks.csv"), CHECKS).unwrap();
+    let run = || words(&driftbook(&lab, &["run", ".", "--as-of", "2026-06-30"]));
     assert!(run().contains("3 read"));
     let second = run();
     assert!(
-        second.contains("reports is a report of this program"),
+        second.contains("reports/lab is a report of this program"),
         "{second}"
     );
     assert!(second.contains("Nothing was made anew"), "{second}");
@@ -159,7 +156,10 @@ fn the_demo_says_so_and_stays_where_the_person_stands() {
     assert!(told.starts_with("Demo: an invented laboratory."), "{told}");
     let summary = std::fs::read_to_string(here.path().join("reports/demo/summary.md")).unwrap();
     assert!(summary.contains("Demo: an invented laboratory."));
-    for arguments in [&["explain", "TH-003"][..], &["verdict", "TH-003", "1"]] {
+    for arguments in [
+        &["explain", "TH-003"][..],
+        &["verdict", "TH-003", "1", "--date", "2027-04-01"],
+    ] {
         let output = driftbook(here.path(), arguments);
         assert_eq!(output.status.code(), Some(2));
         assert!(
