@@ -135,7 +135,7 @@ impl Rates {
     /// What of a `stated` variance is each reading's own.
     #[inline]
     pub(super) fn own_part(&self, stated: f64) -> f64 {
-        stated - stated * self.common
+        stated * (1.0 - self.common)
     }
 
     /// As [`Rates::noise`] where readings lately scatter by `factor` times the variance: a
