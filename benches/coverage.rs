@@ -135,6 +135,7 @@ fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
                 drift_segment: 0,
                 check: check as u32,
                 as_left: false,
+                unread_since: None,
             });
         }
         let (truth, next) = step(1.0, &mut x, &mut walk);

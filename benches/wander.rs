@@ -42,6 +42,7 @@ fn readings(rng: &mut Pcg64) -> Vec<Reading> {
         drift_segment: 0,
         check: check as u32,
         as_left: false,
+        unread_since: None,
     };
     values.into_iter().enumerate().map(reading).collect()
 }

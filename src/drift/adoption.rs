@@ -189,6 +189,7 @@ mod tests {
             drift_segment: 0,
             check: i,
             as_left: false,
+            unread_since: None,
         };
         let readings: Vec<Reading> = (0..6).map(reading).collect();
         from_line(&readings, 0.0, line::fit(&readings))

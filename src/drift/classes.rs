@@ -9,19 +9,21 @@ so that nothing depends on the unit chosen. Times are in years, or in typical ye
 use on the usage axis.
 */
 
-use super::DriftSettings;
 use super::borrowed::{Borrow, pooled_of_class};
 use super::classes_basis::Basis;
-use super::classes_fit::fit_class;
+use super::classes_fit::{fit_class, log_likelihood_of};
 use super::classes_members::group;
 use super::classes_sample::{Sample, tolerance_scale};
 use super::classes_swing::ClassSwing;
+use super::left::Left;
+use super::missing::{MARGIN, Missing};
 use super::own_scatter::OwnScatter;
 use super::pooled_drift::PooledDrift;
 use super::recent_scatter::RecentScatter;
 use super::state::NODES;
 use super::surprise::Surprises;
-use crate::records::{Histories, Item, date};
+use super::{Axis, DriftSettings, Reading, Unread, fill_readings};
+use crate::records::{Histories, History, Item, date};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -84,6 +86,10 @@ pub struct ClassParameters {
     pub swing: ClassSwing,
     /// How often and by how much its members surprise.
     pub surprises: Surprises,
+    /// What it says of adjustments that nobody wrote down.
+    pub missing: Option<Missing>,
+    /// What its items are left at where the value left was not kept.
+    pub left: Left,
     /// Unit of the values.
     pub scale: Scale,
     /// Unit of the times: years (1), or use in a typical year on the usage axis.
@@ -108,6 +114,20 @@ impl ClassParameters {
             Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
             Scale::Unknown => 1.0,
         }
+    }
+
+    /// As [`fill_readings`], the adjustments in it that seem to be missing in the record.
+    pub(super) fn fill_readings(
+        &self,
+        history: &History<'_>,
+        axis: Axis,
+        out: &mut Vec<Reading>,
+    ) -> Option<Unread> {
+        let unread = fill_readings(history, axis, out);
+        if let Some(missing) = &self.missing {
+            missing.suppose(out, self.scale_of(history.item));
+        }
+        unread
     }
 
     /// What the class learned from, in words; `None` where an item has no class beside itself.
@@ -185,7 +205,7 @@ pub fn classmates(histories: &Histories, index: usize) -> Vec<usize> {
 
 /// Parameters of one class from what it learns from.
 pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParameters {
-    let sample = Sample::of(basis, settings.axis, None);
+    let mut sample = Sample::of(basis, settings.axis, None);
     let mut found = fit_class(&sample);
     // Members that swing with the year would pass for wandering ones.
     for round in 0..ROUNDS {
@@ -193,14 +213,41 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
         if again.swinging == 0 {
             break;
         }
-        found = fit_class(&again);
+        sample = again;
+        found = fit_class(&sample);
         if !found.swing.swings() {
             break;
         }
     }
+    found = with_missing(basis, settings.axis, &sample, found);
     found.before = basis.before;
     if settings.borrow == Borrow::Class {
         found.pooled = pooled_of_class(basis, &found, settings.axis);
     }
     found
+}
+
+/// The class with the adjustments that seem to be missing in its record; `found` where none do.
+fn with_missing(
+    basis: &Basis<'_>,
+    axis: Axis,
+    sample: &Sample,
+    found: ClassParameters,
+) -> ClassParameters {
+    let stands = log_likelihood_of(sample, &found);
+    let suspected = Missing::suspected(sample, &found);
+    let again = suspected.into_iter().map(|missing| {
+        let supposed = ClassParameters {
+            missing: Some(missing),
+            ..found.clone()
+        };
+        let sample = Sample::of(basis, axis, Some((&supposed, ROUNDS)));
+        let fitted = fit_class(&sample);
+        let gain = log_likelihood_of(&sample, &fitted) + missing.log_likelihood() - stands;
+        let missing = supposed.missing;
+        (gain, ClassParameters { missing, ..fitted })
+    });
+    let best = again.max_by(|a, b| a.0.total_cmp(&b.0));
+    best.filter(|(gain, _)| *gain > MARGIN)
+        .map_or(found, |(_, fitted)| fitted)
 }

@@ -8,13 +8,16 @@ a fading or growing drift only by a margin.
 
 use super::classes::ClassParameters;
 use super::classes_count::{Count, count, scatter, surprises};
-use super::classes_sample::Sample;
+use super::classes_likelihood::{pass, passages};
+use super::classes_sample::{Sample, leave};
 use super::classes_search::{Matrix, Search, Vector};
 use super::classes_tops::Top;
+use super::left::Left;
 use super::own_scatter::{OwnScatter, Scatter};
 use super::recent_scatter::RecentScatter;
 use super::shared_u;
 use rayon::prelude::*;
+use std::borrow::Cow;
 
 /// Another start has less wander (in log variance), and more turning or a fading drift.
 const CALMER: f64 = -2.3;
@@ -29,8 +32,55 @@ const OWN_LOOKED_AT: [f64; 4] = [0.6, 0.3, 0.1, 0.02];
 /// A climb that ends this far below the best in log posterior is not finished.
 const HOPE: f64 = 3.0;
 
+/// Rounds in which rates and levels left find each other, where some level was not kept.
+const LEFT_ROUNDS: usize = 3;
+
 /// Parameters of the class behind `sample`.
 pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
+    let mut sample = Cow::Borrowed(sample);
+    let mut left = Left::default();
+    if sample.has_unread() {
+        for _ in 0..LEFT_ROUNDS {
+            let found = fit_rates(&sample, left);
+            left = left_of(&sample, &found);
+            sample.to_mut().leave(&left);
+        }
+    }
+    let found = fit_rates(&sample, left);
+    let left = left_of(&sample, &found);
+    ClassParameters { left, ..found }
+}
+
+/// What the items are left at, by the rates as `found`.
+fn left_of(sample: &Sample, found: &ClassParameters) -> Left {
+    let mut data = sample.data.clone();
+    let between = passages(&data, found.rates.damping);
+    let unread = sample.has_unread();
+    let mut log_likelihood = |left: &Left| {
+        if !unread {
+            return 0.0;
+        }
+        leave(&mut data, left);
+        let [passed] = pass(&data, &between, &[found.rates], &found.surprises);
+        passed.log_likelihood
+    };
+    let excess = found.rates.excess;
+    sample
+        .about
+        .given(&sample.read_left, excess, &mut log_likelihood)
+}
+
+/// Log likelihood of the sample by the rates as `found`.
+pub(super) fn log_likelihood_of(sample: &Sample, found: &ClassParameters) -> f64 {
+    let mut data = sample.data.clone();
+    leave(&mut data, &found.left);
+    let between = passages(&data, found.rates.damping);
+    let [passed] = pass(&data, &between, &[found.rates], &found.surprises);
+    passed.log_likelihood
+}
+
+/// Parameters of the class whose unread levels are left as `left` says.
+fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
     let Explanation {
         mut search,
         top,
@@ -55,6 +105,8 @@ pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
         recent_scatter,
         swing: sample.swing,
         surprises: search.surprises,
+        missing: None,
+        left,
         scale: sample.scale,
         pace: sample.pace,
         members: sample.members,

@@ -104,7 +104,7 @@ impl<const L: usize> Lanes<L> {
             self.drift[i] = rates.drift;
             self.error_sense[i] = 0.0;
             self.drift_sense[i] = 1.0;
-            self.p_ee[i] = rates.noise(datum.noise);
+            self.p_ee[i] = datum.noise_with(rates);
             self.p_eb[i] = 0.0;
             self.p_bb[i] = rates.drift_variance;
         }
@@ -116,7 +116,7 @@ impl<const L: usize> Lanes<L> {
             self.error_sense[i] = 0.0;
             self.drift[i] *= passed.left;
             self.drift_sense[i] *= passed.left;
-            self.p_ee[i] = rates.noise(datum.noise);
+            self.p_ee[i] = datum.noise_with(rates);
             self.p_eb[i] = 0.0;
             self.p_bb[i] = passed.left * passed.left * self.p_bb[i] + rates.turning * passed.drift;
         }

@@ -1,8 +1,9 @@
 /*! The readings a class is fitted on: in what unit, and without their yearly swings. */
 
-use super::classes::{ClassParameters, Scale};
+use super::classes::{ClassParameters, Rates, Scale};
 use super::classes_basis::Basis;
 use super::classes_swing::ClassSwing;
+use super::left::{About, Left};
 use super::swing::steady;
 use super::{Axis, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, History, Item};
@@ -39,6 +40,18 @@ pub(super) struct Datum {
     pub value: f64,
     pub noise: f64,
     pub join: Join,
+    /// No reading, but an event whose value left was not kept: value and noise are the level's.
+    pub unread: bool,
+}
+
+impl Datum {
+    /// Variance of the datum by these rates of readings.
+    pub fn noise_with(&self, rates: &Rates) -> f64 {
+        match self.unread {
+            true => self.noise,
+            false => rates.noise(self.noise),
+        }
+    }
 }
 
 /// The readings a class is fitted on.
@@ -50,6 +63,10 @@ pub(super) struct Sample {
     pub unstated_noise: f64,
     /// Some readings state their u.
     pub some_stated: bool,
+    /// Values read as left, with the variance of their reading.
+    pub read_left: Vec<(f64, f64)>,
+    /// What is believed of the levels after events before any is known.
+    pub about: About,
     /// Median squared change between neighbouring readings of a segment; NaN where none.
     pub change: f64,
     pub members: u32,
@@ -71,6 +88,16 @@ fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
 }
 
 impl Sample {
+    /// True where some event's value left was not kept.
+    pub fn has_unread(&self) -> bool {
+        self.data.iter().any(|datum| datum.unread)
+    }
+
+    /// Levels that nobody read are taken for left as `left` says.
+    pub fn leave(&mut self, left: &Left) {
+        leave(&mut self.data, left);
+    }
+
     /// The readings of a class's basis; yearly swings that are clear by the class as known are
     /// taken out, in the rounds after the first plausible ones instead of the likeliest.
     pub fn of(basis: &Basis<'_>, axis: Axis, known: Option<(&ClassParameters, usize)>) -> Self {
@@ -78,11 +105,15 @@ impl Sample {
         let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
         let (mut with_reading, mut informed) = (0, 0);
         for history in &basis.histories {
-            fill_readings(history, axis, &mut readings);
+            match known {
+                Some((class, _)) => class.fill_readings(history, axis, &mut readings),
+                None => fill_readings(history, axis, &mut readings),
+            };
             with_reading += u32::from(!readings.is_empty());
-            let says = readings
-                .windows(2)
-                .any(|pair| pair[0].segment == pair[1].segment);
+            let tested = |pair: &[Reading]| {
+                pair[0].segment == pair[1].segment || pair[1].unread_since.is_some()
+            };
+            let says = readings.windows(2).any(tested);
             informed += u32::from(says);
             if says {
                 let from = readings.len().saturating_sub(SAMPLE_READINGS);
@@ -105,8 +136,15 @@ impl Sample {
         };
         let pace = pace_of(&basis.histories, axis);
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
+        let read_left = read_left(&chosen, size, unstated_noise);
+        let about = match basis.by_tolerance {
+            true => aim_of(&basis.histories),
+            false => About::levels(&mut levels_after(&chosen, size)),
+        };
         Self {
             data,
+            read_left,
+            about,
             scale,
             pace,
             unstated_noise,
@@ -156,6 +194,13 @@ fn take_swings(
     (swing, swinging)
 }
 
+/// Sets the levels that nobody read.
+pub(super) fn leave(data: &mut [Datum], left: &Left) {
+    for datum in data.iter_mut().filter(|datum| datum.unread) {
+        (datum.value, datum.noise) = (left.mean, left.variance);
+    }
+}
+
 /// Half-width of a finite tolerance that can serve as a unit.
 pub(super) fn tolerance_scale(item: &Item) -> Option<f64> {
     let half = item.tolerance?.half_width();
@@ -184,10 +229,17 @@ fn pace_of(members: &[History<'_>], axis: Axis) -> f64 {
 }
 
 /// Typical size of a class without tolerances: the median change between neighbouring
-/// readings, else the median stated u, else the median value; `None` where all of them are zero.
+/// readings, within a segment or else over events too, else the median stated u, else the median value; `None` where all of them are zero.
 fn robust_size(chosen: &[(f64, Vec<Reading>)]) -> Option<f64> {
     let readings = || chosen.iter().flat_map(|(_, readings)| readings);
+    let between = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let steps = readings.windows(2);
+        steps
+            .map(|pair| (pair[1].value - pair[0].value).abs() / scale)
+            .collect()
+    };
     typical(changes(chosen))
+        .or_else(|| typical(chosen.iter().flat_map(between)))
         .or_else(|| typical(readings().map(|reading| reading.u)))
         .or_else(|| typical(readings().map(|reading| reading.value.abs())))
 }
@@ -197,6 +249,52 @@ fn typical(sizes: impl Iterator<Item = f64>) -> Option<f64> {
     let mut sizes: Vec<f64> = sizes.filter(|size| *size > 0.0).collect();
     let usable = |size: &f64| *size > f64::MIN_POSITIVE.sqrt() && *size < f64::MAX.sqrt();
     median(&mut sizes).filter(usable)
+}
+
+/// Where items of these tolerances are meant to be left: at zero, or in the middle of most
+/// tolerances where zero lies outside.
+fn aim_of(members: &[History<'_>]) -> About {
+    let middle = |history: &History<'_>| {
+        let tolerance = history.item.tolerance?;
+        let middle = 0.5 * (tolerance.lower() + tolerance.upper());
+        let aim = match tolerance.contains(0.0) {
+            true => 0.0,
+            false => middle / tolerance.half_width(),
+        };
+        aim.is_finite().then_some(aim)
+    };
+    let mut middles: Vec<f64> = members.iter().filter_map(middle).collect();
+    About {
+        aim: median(&mut middles).unwrap_or(0.0),
+        ..About::default()
+    }
+}
+
+/// Values read as left, with the variance of their reading.
+fn read_left(chosen: &[(f64, Vec<Reading>)], size: f64, unstated: f64) -> Vec<(f64, f64)> {
+    let own = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<(f64, f64)> {
+        let scale = scale * size;
+        let noise = |u: f64| {
+            if u.is_nan() {
+                unstated
+            } else {
+                (u / scale).powi(2)
+            }
+        };
+        let left = readings.iter().filter(|reading| reading.as_left);
+        left.map(|r| (r.value / scale, noise(r.u))).collect()
+    };
+    chosen.iter().flat_map(own).collect()
+}
+
+/// Levels read after events: as left, or at the next check.
+fn levels_after(chosen: &[(f64, Vec<Reading>)], size: f64) -> Vec<f64> {
+    let own = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let after = |r: &&Reading| r.as_left || r.unread_since.is_some();
+        let levels = readings.iter().filter(after);
+        levels.map(|r| r.value / (scale * size)).collect()
+    };
+    chosen.iter().flat_map(own).collect()
 }
 
 /// Changes between neighbouring readings of one segment, in units of each history's scale.
@@ -228,12 +326,28 @@ fn scaled(chosen: &[(f64, Vec<Reading>)], size: f64, pace: f64) -> (Vec<Datum>, 
         let mut last: Option<&Reading> = None;
         for reading in readings {
             let join = Join::of(last, reading);
+            let mut since = last.map_or(reading.x, |last| last.x);
+            if let Some(x) = reading.unread_since {
+                let left = Left::default();
+                data.push(Datum {
+                    time: ((x - since) / pace).max(0.0),
+                    value: left.mean,
+                    noise: left.variance,
+                    join,
+                    unread: true,
+                });
+                since = x;
+            }
             let u = reading.u / (scale * size);
             data.push(Datum {
-                time: last.map_or(0.0, |last| ((reading.x - last.x) / pace).max(0.0)),
+                time: ((reading.x - since) / pace).max(0.0),
                 value: reading.value / (scale * size),
                 noise: if u.is_nan() { unstated_noise } else { u * u },
-                join,
+                join: match reading.unread_since {
+                    Some(_) => Join::Continues,
+                    None => join,
+                },
+                unread: false,
             });
             last = Some(reading);
         }

@@ -39,6 +39,8 @@ fn swinging() -> ClassParameters {
             covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),
         },
         surprises: Surprises::default(),
+        left: Default::default(),
+        missing: None,
         scale: Scale::Fixed(1.0),
         pace: 1.0,
         members: 100,
@@ -65,6 +67,7 @@ fn the_filter_gives_the_joint_normal_distribution() {
             drift_segment: 0,
             check: i as u32,
             as_left: false,
+            unread_since: None,
         })
         .collect();
     let class = swinging();

@@ -231,6 +231,7 @@ mod tests {
                     drift_segment: 0,
                     check: check as u32,
                     as_left: false,
+                    unread_since: None,
                 });
             }
             let next = readings.pop().unwrap();

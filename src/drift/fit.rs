@@ -206,6 +206,17 @@ impl Default for Fit {
 }
 
 impl Fit {
+    /// Takes the forecast back: the value left at the last event was not kept, and without a
+    /// class nothing tells the level since then.
+    pub(super) fn lose_level(&mut self) {
+        self.motion = Motion::None;
+        if matches!(self.status, Status::Estimated | Status::Borrowed) {
+            self.status = Status::LevelOnly;
+        }
+        let note = "no forecast: the value left at the last event was not kept, so the level since then is not known";
+        self.notes.push(note.into());
+    }
+
     /// Forecast at `x` (years since 1970-01-01, or usage on the usage axis) in the
     /// current segment; `None` where nothing can be predicted.
     pub fn at(&self, x: f64) -> Option<Prediction> {

@@ -8,13 +8,22 @@ use super::suspects::suspects_of_state;
 use super::wander_fit::fit_wander_plain;
 use super::{
     Axis, Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history,
-    fit_history_with, fit_state, fit_wander,
+    fit_history_with, fit_state, fit_wander, unread_end,
 };
 use crate::records::History;
 
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is
 /// also one of the candidates of `auto`.
 pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+    if only_the_class_knows(history, settings) {
+        let fit = state_with_suspects(history, class, settings);
+        let mut fit = in_years(fit, history, settings);
+        fit.notes.push(format!(
+            "model {} needs a level, and the one left at the last event was not kept: the state model takes it from the class",
+            settings.model.word()
+        ));
+        return fit;
+    }
     match settings.model {
         ModelName::State => {
             let fit = state_with_suspects(history, class, settings);
@@ -39,6 +48,9 @@ pub fn fit_forecast(
     class: &ClassParameters,
     settings: &DriftSettings,
 ) -> Fit {
+    if only_the_class_knows(history, settings) {
+        return in_years(fit_state(history, class, settings), history, settings);
+    }
     match settings.model {
         ModelName::State => in_years(fit_state(history, class, settings), history, settings),
         ModelName::Wander => in_years(fit_wander_plain(history, settings), history, settings),
@@ -59,6 +71,14 @@ fn in_years(mut fit: Fit, history: &History<'_>, settings: &DriftSettings) -> Fi
         per_year(&mut fit, history);
     }
     fit
+}
+
+/// True where the record ends with an event whose value left was not kept: of the models only
+/// the state model can then tell the level, since its class lends it.
+fn only_the_class_knows(history: &History<'_>, settings: &DriftSettings) -> bool {
+    settings.model != ModelName::State
+        && history.as_found.iter().any(|value| value.is_finite())
+        && unread_end(history, settings.axis).is_some()
 }
 
 /// The state model, with the readings that do not fit it.

@@ -30,8 +30,12 @@ pub(super) fn fit_plain(
     more: MoreModels<'_>,
 ) -> Fit {
     let mut readings = Vec::new();
-    fill_readings(history, settings.axis, &mut readings);
-    fit_any(&readings, history, settings, model, more)
+    let unread = fill_readings(history, settings.axis, &mut readings);
+    let mut fit = fit_any(&readings, history, settings, model, more);
+    if unread.is_some() {
+        fit.lose_level();
+    }
+    fit
 }
 
 /// More candidates for `auto`, fitted by other rooms from the same readings.
@@ -48,7 +52,7 @@ pub fn fit_history_with(
     more: MoreModels<'_>,
 ) -> Fit {
     let mut readings = Vec::new();
-    fill_readings(history, settings.axis, &mut readings);
+    let unread = fill_readings(history, settings.axis, &mut readings);
     let mut fit = fit_any(&readings, history, settings, model, more);
     let found = diagnose(&fit, &readings, settings.axis);
     let chosen_wander = fit.model == ModelName::Wander;
@@ -61,6 +65,9 @@ pub fn fit_history_with(
         }
     };
     notes::add(&mut fit, &readings, history, &found);
+    if unread.is_some() {
+        fit.lose_level();
+    }
     fit
 }
 

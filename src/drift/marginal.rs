@@ -45,6 +45,9 @@ pub fn state_candidate(
 ) -> Option<Candidate> {
     let scale = class.scale_of(history.item);
     let mut readings = readings.to_vec();
+    if let Some(missing) = &class.missing {
+        missing.suppose(&mut readings, scale);
+    }
     let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
     let stepped: Vec<bool> = readings
@@ -142,6 +145,7 @@ mod tests {
             drift_segment: 0,
             check: 0,
             as_left: false,
+            unread_since: None,
         }
     }
 
@@ -168,6 +172,8 @@ mod tests {
             recent_scatter: Default::default(),
             swing: Default::default(),
             surprises: Surprises::default(),
+            left: Default::default(),
+            missing: None,
             scale: Scale::Fixed(1.0),
             pace: 1.0,
             members: 1,

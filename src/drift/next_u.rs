@@ -80,6 +80,7 @@ mod tests {
             drift_segment: 0,
             check: 0,
             as_left: false,
+            unread_since: None,
         };
         u.iter().map(reading).collect()
     }

@@ -248,6 +248,7 @@ impl PooledLines {
             rates: Rates::default(),
             noise: self.residual_variance / weight,
             step_rate: 0.0,
+            step_time: f64::INFINITY,
             u_common,
             degrees_of_freedom: f64::INFINITY,
         }

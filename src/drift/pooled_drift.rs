@@ -203,6 +203,7 @@ impl PooledDrift {
             rates: Rates::default(),
             noise: line.variance * f64::from(item.current.max(1)) / weight,
             step_rate: 0.0,
+            step_time: f64::INFINITY,
             u_common: 0.0,
             degrees_of_freedom: self.freedom.floor(),
         }

@@ -26,6 +26,7 @@ fn fleet() -> Vec<LineSums> {
             drift_segment: 0,
             check: 0,
             as_left: false,
+            unread_since: None,
         });
     }
     items

@@ -41,6 +41,17 @@ impl ReadingParts {
         }
     }
 
+    /// An event set the level `time` after the last reading, and nobody read it: the readings
+    /// before tell nothing more of it, and of the drift only where that was kept.
+    pub fn leave(&mut self, time: f64, new_drift: bool, class: &ClassParameters) {
+        for (part, node) in self.0.iter_mut().zip(&class.nodes) {
+            *part = match new_drift {
+                true => ReadingPart::default(),
+                false => part.after(time, &node.rates).restarted(0.0),
+            };
+        }
+    }
+
     /// Adds `share` of their mean to what is not known.
     pub fn add_to(&self, belief: &mut Belief, class: &ClassParameters, share: f64) {
         for (part, node) in self.0.iter().zip(&class.nodes) {

@@ -22,6 +22,7 @@ fn readings(x: &[f64], y: &[f64], u: &[f64]) -> Vec<Reading> {
             drift_segment: 0,
             check: i as u32,
             as_left: false,
+            unread_since: None,
         })
         .collect()
 }

@@ -27,7 +27,7 @@ use super::reading_part::ReadingParts;
 use super::recent_scatter::Recent;
 use super::shared_u::kept_by;
 use super::surprise::Meaning;
-use super::{Prediction, Reading};
+use super::{Prediction, Reading, Unread};
 
 /// Sets of class parameters a filter carries.
 pub const NODES: usize = 9;
@@ -103,6 +103,20 @@ impl Belief {
             ..self
         }
     }
+
+    /// Mean and variance of the mixture in which `other`, of the same drift, has this share.
+    fn mixed(self, other: &Self, share: f64) -> Self {
+        let own = 1.0 - share;
+        let apart = other.error - self.error;
+        Self {
+            error: self.error + share * apart,
+            error_variance: own * self.error_variance
+                + share * other.error_variance
+                + own * share * apart * apart,
+            covariance: own * self.covariance + share * other.covariance,
+            ..self
+        }
+    }
 }
 
 /// How far a reading fell from what was expected just before it, in the history's unit.
@@ -114,6 +128,9 @@ pub struct Innovation {
     pub variance: f64,
     /// What the difference means, as far as this reading tells.
     pub meaning: Meaning,
+    /// True for the first reading after an event whose value left was not kept: it tests what
+    /// items are left at, and surprises nobody.
+    pub opens: bool,
 }
 
 /// The filter of one history, fed one reading at a time: walking forward costs O(n).
@@ -168,14 +185,25 @@ impl<'a> StateFilter<'a> {
         self.forecast().map_or(0.0, |forecast| forecast.u_common)
     }
 
-    /// Takes the next reading; `None` where it opens a segment and so tests nothing.
+    /// Takes the next reading; `None` where it opens a segment with a level of its own and so
+    /// tests nothing.
     pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
         let value = reading.value / self.scale;
         let noise = self.kept * self.class.noise_of(reading.u, self.scale);
-        let before = self.class.own_scatter.differs().then_some(self.beliefs);
         self.latest.add(noise);
-        let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
         let mut innovation = None;
+        if let Some(x) = reading.unread_since {
+            let other = |last: Reading| last.drift_segment != reading.drift_segment;
+            let new_drift = self.last.is_none_or(other);
+            self.leave(&Unread { x, new_drift });
+            self.last = self.last.map(|left| Reading {
+                segment: reading.segment,
+                drift_segment: reading.drift_segment,
+                ..left
+            });
+        }
+        let before = self.class.own_scatter.differs().then_some(self.beliefs);
+        let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
         match self.last {
             Some(last) if last.drift_segment == reading.drift_segment => {
                 let time = time(&last);
@@ -183,7 +211,15 @@ impl<'a> StateFilter<'a> {
                     *belief = belief.after(time, &node.rates);
                 }
                 if last.segment == reading.segment {
-                    innovation = Some(self.learn(value, noise, time));
+                    let found = self.learn(value, noise, time);
+                    innovation = Some(match reading.unread_since {
+                        Some(_) => Innovation {
+                            meaning: Meaning::default(),
+                            opens: true,
+                            ..found
+                        },
+                        None => found,
+                    });
                 } else {
                     self.restart(value, noise);
                 }
@@ -233,6 +269,49 @@ impl<'a> StateFilter<'a> {
             value: (value - mean) * self.scale,
             variance: spread * self.scale * self.scale,
             meaning,
+            opens: false,
+        }
+    }
+
+    /// An event set the level, and nobody read it: it is where items of the class are left.
+    pub fn leave(&mut self, unread: &Unread) {
+        let left = self.class.left;
+        let kept = self.last.filter(|_| !unread.new_drift);
+        let time = kept.map_or(0.0, |last| ((unread.x - last.x) / self.class.pace).max(0.0));
+        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+            *belief = match kept {
+                Some(_) => belief
+                    .after(time, &node.rates)
+                    .restarted(left.mean, left.variance),
+                None => Belief::first(left.mean, left.variance, &node.rates),
+            };
+        }
+        self.by_readings.leave(time, kept.is_none(), self.class);
+        let none = Reading {
+            u: f64::NAN,
+            ..Reading::default()
+        };
+        self.last = Some(Reading {
+            x: unread.x,
+            ..self.last.unwrap_or(none)
+        });
+    }
+
+    /// The record ends: with an event whose value left was not kept, or with a reading after
+    /// which an adjustment may be missing in the record.
+    pub(super) fn end(&mut self, unread: Option<Unread>) {
+        if let Some(unread) = &unread {
+            return self.leave(unread);
+        }
+        let (Some(missing), Some(last)) = (self.class.missing, self.last) else {
+            return;
+        };
+        let adjusted = missing.adjusted_after(last.value / self.scale);
+        if adjusted > 0.0 {
+            let left = self.class.left;
+            for belief in &mut self.beliefs {
+                *belief = belief.mixed(&belief.restarted(left.mean, left.variance), adjusted);
+            }
         }
     }
 
@@ -358,6 +437,7 @@ impl<'a> StateFilter<'a> {
             },
             noise: of_reading * self.class.surprises.spread() * unit,
             step_rate: self.class.surprises.step_rate / pace,
+            step_time: self.class.surprises.step_years * pace,
             u_common: ((stated - each) * unit).max(0.0).sqrt(),
             degrees_of_freedom,
         })
@@ -375,8 +455,11 @@ pub struct StateForecast {
     pub rates: Rates,
     /// Variance of the next reading about the true error.
     pub noise: f64,
-    /// Sudden steps per unit of x.
+    /// Sudden steps per unit of x, as expected.
     pub step_rate: f64,
+    /// Time watched for them, in x, what is believed before counted in: the rate has a gamma
+    /// distribution of `step_rate × step_time` steps in it. Infinite where the rate is known.
+    pub step_time: f64,
     /// Standard uncertainty shared by all checks, the reference's; part of `u_error` only.
     pub u_common: f64,
     /// Degrees of freedom of forecasts; infinite where members of the class are alike.
@@ -401,7 +484,18 @@ impl StateForecast {
             u_error: (variance + self.u_common * self.u_common).sqrt(),
             u_reading: (variance + self.noise).sqrt(),
             degrees_of_freedom: self.degrees_of_freedom,
-            no_step: (-self.step_rate * ahead.max(0.0)).exp(),
+            no_step: self.no_step(ahead.max(0.0)),
+        }
+    }
+
+    /// Probability of no step within `time`, over all rates that what was counted leaves:
+    /// (1 + h/T)^−n, which is exp(−λh) for a known rate λ = n/T.
+    fn no_step(&self, time: f64) -> f64 {
+        let expected = self.step_rate * time;
+        let share = time / self.step_time;
+        match share > 0.0 {
+            true => (-expected * share.ln_1p() / share).exp(),
+            false => (-expected).exp(),
         }
     }
 }

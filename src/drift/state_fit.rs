@@ -7,10 +7,10 @@ use super::state::{Innovation, StateFilter, StateForecast};
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use super::suspects::is_far;
 use super::swing::{Swing, steady};
-use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status, fill_readings};
-use crate::records::{History, Outcome};
+use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status};
+use crate::records::{History, Outcome, date};
 use crate::stats::p_value;
-use crate::words::resolved;
+use crate::words::{plus_minus, resolved};
 
 /// A class lends a drift when at least this many of its histories say something of one.
 const LENDING_CLASS: u32 = 3;
@@ -49,7 +49,7 @@ pub(super) fn fit_state_screened(
     settings: &DriftSettings,
 ) -> (Fit, Screened) {
     let mut readings = Vec::with_capacity(history.len() + 1);
-    fill_readings(history, settings.axis, &mut readings);
+    let unread = class.fill_readings(history, settings.axis, &mut readings);
     let u_common = history.u_common.last().copied().unwrap_or(0.0);
     let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
     let Some(last) = readings.last().copied() else {
@@ -70,6 +70,7 @@ pub(super) fn fit_state_screened(
         }
         innovations.push(innovation);
     }
+    filter.end(unread);
     let place = Place::of(history, settings.axis);
     let screened = Screened {
         far: innovations.iter().flatten().any(is_far),
@@ -88,6 +89,10 @@ pub(super) fn fit_state_screened(
     if finite {
         describe(&mut fit, class, &readings, history);
         fit.notes.extend(shared_note(fit.shared_u, last.u, history));
+        fit.notes
+            .extend(class.missing.map(|missing| missing.sentence()));
+        fit.notes
+            .extend(unread.map(|_| unread_note(&forecast, history)));
         fit.notes
             .extend(scatter_note(filter.own_scatter().0.sqrt()));
         fit.notes
@@ -109,6 +114,22 @@ pub(super) fn fit_state_screened(
         }
     }
     (fit, screened)
+}
+
+/// What is said where the record ends with an event whose value left was not kept.
+fn unread_note(forecast: &StateForecast, history: &History<'_>) -> String {
+    let event = (0..history.len())
+        .rev()
+        .find(|i| history.happened(*i).restarts_level());
+    let what = event.map_or_else(String::new, |i| {
+        let day = date::iso(history.date[i]);
+        format!("{} on {day}, ", history.happened(i).word())
+    });
+    let deviation = forecast.belief.error_variance.sqrt();
+    format!(
+        "{what}and no value left was kept: the error since then is taken as {} (k = 1), as items of its class are left; the value left, or one more check, would tell",
+        plus_minus(forecast.belief.error, deviation, &history.item.unit),
+    )
 }
 
 /// Adds a yearly swing to the fit of what swings about it.

@@ -12,7 +12,7 @@ use super::passed::Passed;
 use super::state::{Belief, Innovation, StateFilter};
 use super::surprise::Surprises;
 use super::swing::steady;
-use super::{DriftSettings, Prediction, Reading, WanderFit, fill_readings};
+use super::{DriftSettings, Prediction, Reading, WanderFit};
 use crate::records::History;
 
 /// A drift this many times wider than the history itself shows serves as unknown.
@@ -61,7 +61,7 @@ pub fn smoothed(
     xs: &[f64],
 ) -> Vec<Prediction> {
     let mut readings = Vec::new();
-    fill_readings(history, settings.axis, &mut readings);
+    class.fill_readings(history, settings.axis, &mut readings);
     let scale = class.scale_of(history.item);
     let swing = steady(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);

@@ -367,3 +367,5 @@ mod bands;
 mod members;
 #[path = "classes_swing_tests.rs"]
 mod swings;
+#[path = "state_unread_tests.rs"]
+mod unread;

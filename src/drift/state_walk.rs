@@ -11,7 +11,7 @@ use super::shared_u::kept_by;
 use super::state::StateFilter;
 use super::state_fit::{Run, empty_fit, tells_no_drift};
 use super::swing::steady;
-use super::{DriftSettings, Fit, ModelName, Motion, Reading, fill_readings, fit_state};
+use super::{DriftSettings, Fit, ModelName, Motion, Reading, fit_state, unread_end};
 use crate::records::History;
 
 /// Walks forward through one history.
@@ -36,7 +36,7 @@ impl<'a> StateWalk<'a> {
         settings: &'a DriftSettings,
     ) -> Self {
         let mut readings = Vec::with_capacity(history.len() + 1);
-        fill_readings(history, settings.axis, &mut readings);
+        class.fill_readings(history, settings.axis, &mut readings);
         let scale = class.scale_of(history.item);
         Self {
             history,
@@ -76,7 +76,10 @@ impl<'a> StateWalk<'a> {
             .map_or(0.0, |last| self.history.u_common[last]);
         let u_common = u_common.hypot(self.filter.shared_u());
         let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
-        let Some(mut forecast) = self.filter.forecast() else {
+        let unread = unread_end(&self.history.first(rows), self.settings.axis);
+        let mut filter = self.filter.clone();
+        filter.end(unread);
+        let Some(mut forecast) = filter.forecast() else {
             return fit;
         };
         forecast.u_common = u_common;

@@ -41,8 +41,10 @@ const HARDLY_BELIEVED: f64 = 0.032;
 /// How often and by how much a class surprises, in its scale and pace.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Surprises {
-    /// Steps of the level a year.
+    /// Steps of the level a year, as expected.
     pub step_rate: f64,
+    /// Years watched for steps, those that the belief before is worth counted in.
+    pub step_years: f64,
     /// Breaks of the drift a year.
     pub break_rate: f64,
     /// Share of readings that are outlying.
@@ -249,6 +251,7 @@ mod tests {
 
     const CLASS: Surprises = Surprises {
         step_rate: 0.02,
+        step_years: 30.0,
         break_rate: 0.01,
         outlying_share: 0.005,
         step_variance: 0.49,

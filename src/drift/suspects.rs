@@ -14,7 +14,7 @@ use super::notes::figure;
 use super::outliers::{FAMILY_LEVEL, Outlier};
 use super::state::Innovation;
 use super::swing::steady;
-use super::{ClassParameters, DriftSettings, Reading, StateFilter, fill_readings, smoothed};
+use super::{ClassParameters, DriftSettings, Reading, StateFilter, smoothed};
 use crate::records::{Columns, Histories, History, date};
 use crate::stats::{normal_upper_two_sided, p_value};
 
@@ -89,7 +89,7 @@ const NEAR: usize = 500;
 
 /// True for a reading far enough off its forecast to be looked at closely.
 pub(super) fn is_far(innovation: &Innovation) -> bool {
-    innovation.value * innovation.value > LOOKED_AT * innovation.variance
+    !innovation.opens && innovation.value * innovation.value > LOOKED_AT * innovation.variance
 }
 
 /// Readings of `history` that do not fit the state model, most extreme first.
@@ -99,7 +99,7 @@ pub fn suspects_of_state(
     settings: &DriftSettings,
 ) -> Vec<Suspect> {
     let mut readings = Vec::with_capacity(history.len() + 1);
-    fill_readings(history, settings.axis, &mut readings);
+    class.fill_readings(history, settings.axis, &mut readings);
     let number = readings.len();
     let mut found: Vec<Suspect> = Vec::new();
     if number < FEWEST_READINGS {

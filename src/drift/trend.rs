@@ -307,6 +307,7 @@ mod tests {
             drift_segment: 0,
             check: 0,
             as_left: false,
+            unread_since: None,
         };
         pairs.map(reading).collect()
     }

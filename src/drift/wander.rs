@@ -302,6 +302,7 @@ impl Search<'_> {
                 },
                 noise: stated + noise,
                 step_rate: 0.0,
+                step_time: f64::INFINITY,
                 u_common: 0.0,
                 degrees_of_freedom: f64::INFINITY,
             },

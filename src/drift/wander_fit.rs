@@ -30,8 +30,11 @@ pub struct Innovations {
 /// Where the readings cannot carry it, the fit has no motion and a note says why.
 pub fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
     let mut readings = Vec::with_capacity(history.len() + 1);
-    fill_readings(history, settings.axis, &mut readings);
+    let unread = fill_readings(history, settings.axis, &mut readings);
     let (mut fit, found) = forecast_of(history, &readings);
+    if unread.is_some() {
+        fit.lose_level();
+    }
     if let Some(found) = found {
         fit.suspects = suspects_of_wander(&readings, &found);
         let sentences = fit.suspects.iter();
@@ -46,8 +49,12 @@ pub fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
 /// As [`fit_wander`], without the search for readings that do not fit. Its forecast is the same.
 pub(super) fn fit_wander_plain(history: &History<'_>, settings: &DriftSettings) -> Fit {
     let mut readings = Vec::with_capacity(history.len() + 1);
-    fill_readings(history, settings.axis, &mut readings);
-    forecast_of(history, &readings).0
+    let unread = fill_readings(history, settings.axis, &mut readings);
+    let mut fit = forecast_of(history, &readings).0;
+    if unread.is_some() {
+        fit.lose_level();
+    }
+    fit
 }
 
 fn forecast_of(history: &History<'_>, readings: &[Reading]) -> (Fit, Option<WanderFit>) {

@@ -23,6 +23,7 @@ fn history(seed: u64, n: usize, wander: f64, stated: bool) -> (Vec<Reading>, f64
             drift_segment: 0,
             check: check as u32,
             as_left: false,
+            unread_since: None,
         });
     }
     let next = readings.pop().map_or(f64::NAN, |last| last.value);

@@ -23,6 +23,7 @@ fn walk(seed: u64, n: usize, stated: bool) -> Vec<Reading> {
                 drift_segment: 0,
                 check: check as u32,
                 as_left: false,
+                unread_since: None,
             }
         })
         .collect()

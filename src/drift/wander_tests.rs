@@ -19,6 +19,7 @@ fn reading(x: f64, value: f64, u: f64) -> Reading {
         drift_segment: 0,
         check: 0,
         as_left: false,
+        unread_since: None,
     }
 }
 

@@ -69,7 +69,10 @@ impl Method for ControlChart {
             return Proposal::not_applicable(self.name(), "no tolerance was given");
         };
         let mut readings = Vec::with_capacity(evidence.history.len() + 1);
-        fill_readings(&evidence.history, Axis::Time, &mut readings);
+        if fill_readings(&evidence.history, Axis::Time, &mut readings).is_some() {
+            let because = "the value left at the last event is not known, so that no line leads on";
+            return Proposal::not_applicable(self.name(), because);
+        }
         let current = readings.last().map_or(0, |r| r.drift_segment);
         readings.retain(|r| r.drift_segment == current);
         let line = Line::through(&readings);

@@ -170,6 +170,7 @@ impl Known {
                 },
                 noise: 0.01,
                 step_rate: self.step_rate,
+                step_time: f64::INFINITY,
                 u_common: 0.0,
                 degrees_of_freedom: f64::INFINITY,
             }),

@@ -93,6 +93,10 @@ impl<'a> Bench<'a> {
         let both_ways = without
             .as_ref()
             .and_then(|without| both_ways_words(&evidence, &decision, without));
+        let missing = self.fits.classes.of_history(index).missing;
+        if let Some(missing) = &missing {
+            Waiting::of_missing(missing).hold(&evidence, &mut decision);
+        }
         if decision.interval_days > evidence.current_interval
             && let Some(waiting) = self.waiting(&evidence, index, without.as_ref())
         {

@@ -8,7 +8,7 @@ suspect reading further back, which those after it contradict.
 */
 
 use super::both_ways::{Suspects, full_stop};
-use crate::drift::{Fit, LastReading};
+use crate::drift::{Fit, LastReading, Missing};
 use crate::intervals::policy::hold;
 use crate::intervals::{Action, Decision, Evidence};
 use crate::records::History;
@@ -59,6 +59,15 @@ impl Waiting {
                 suspects.named
             ),
             asks: true,
+        }
+    }
+
+    /// For a class in whose record adjustments seem to be missing.
+    pub fn of_missing(missing: &Missing) -> Self {
+        Self {
+            until: "until the record says what was adjusted, and when",
+            why: missing.sentence(),
+            asks: false,
         }
     }
 

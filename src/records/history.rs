@@ -49,6 +49,12 @@ impl Event {
         self != Event::None
     }
 
+    /// True where the value after the check is not the one found at it. A shock moved the
+    /// value before the check that reports it.
+    pub fn moves_value(self) -> bool {
+        !matches!(self, Event::None | Event::Shocked)
+    }
+
     /// True where the drift starts anew too.
     pub fn restarts_drift(self) -> bool {
         !matches!(self, Event::None | Event::Adjusted)
@@ -165,7 +171,7 @@ pub struct History<'a> {
     pub date: &'a [f64],
     /// Error as found (indicated minus conventional value); NaN where only the outcome was kept.
     pub as_found: &'a [f64],
-    /// Error as left; NaN where the row does not state it (then it is as found).
+    /// Error as left; NaN where the row does not state it, see [`History::left`].
     pub as_left: &'a [f64],
     /// Conventional value that was subtracted (0 where none).
     pub nominal: &'a [f64],
@@ -274,12 +280,13 @@ impl<'a> History<'a> {
         self.as_found.iter().all(|value| value.is_nan())
     }
 
-    /// Error as left after check `i`: `as_left`, or `as_found` where the row does not state it.
+    /// Error as left after check `i`: `as_left`; where the row does not state it `as_found` if
+    /// nothing was done, and unknown (NaN) after an event that moves the value.
     pub fn left(&self, i: usize) -> f64 {
-        if self.as_left[i].is_nan() {
-            self.as_found[i]
-        } else {
-            self.as_left[i]
+        match self.event[i] {
+            _ if !self.as_left[i].is_nan() => self.as_left[i],
+            event if event.moves_value() => f64::NAN,
+            _ => self.as_found[i],
         }
     }
 

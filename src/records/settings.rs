@@ -154,7 +154,7 @@ crate::settings! {
         date: OwnHeader = OwnHeader::Same,
         /// Error as found, or value where nominal is given (needed unless in_tolerance is).
         as_found: OwnHeader = OwnHeader::Same,
-        /// Error or value as left; empty = as found.
+        /// Error or value as left; empty = as found where nothing was done, else unknown.
         as_left: OwnHeader = OwnHeader::Same,
         /// Conventional value that is subtracted; false where as_found is an error already.
         nominal: OwnHeader = OwnHeader::Same,

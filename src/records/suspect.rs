@@ -148,8 +148,14 @@ fn missing_as_left(found: &mut Found<'_>) {
             .collect()
     };
     for (rows, taken) in [
-        (missing(true), "it is taken as found"),
-        (missing(false), "its one value is taken as read after that"),
+        (
+            missing(true),
+            "the level after it is not known until the next check; keep the value left",
+        ),
+        (
+            missing(false),
+            "its one value is taken as found before that; the level after it is not known until the next check (where the value was read after it, state it as as_left too)",
+        ),
     ] {
         if let Some(&i) = rows.first() {
             let words = format!(

@@ -81,12 +81,12 @@ impl SessionResult {
         }
         let as_left = self.adopted.map(|value| self.change_from_mk(value.ohm));
         let (as_found, as_left, event) = match records::event(&self.event) {
-            // What happened before the reading set its level: it has no history with the old value.
-            Some(event) if event.restarts_drift() => (
-                as_left.unwrap_or(self.change_mk()),
-                None,
-                self.event.clone(),
-            ),
+            // What happened before the reading set its level: it has no history with the old
+            // value, which one value both as found and as left says.
+            Some(event) if event.restarts_drift() => {
+                let read_after = as_left.unwrap_or(self.change_mk());
+                (read_after, Some(read_after), self.event.clone())
+            }
             // A new value resets the error and leaves the drift, as an adjustment does.
             _ if as_left.is_some() => (self.change_mk(), as_left, ADOPTION.to_string()),
             _ => (self.change_mk(), None, self.event.clone()),

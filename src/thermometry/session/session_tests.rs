@@ -223,7 +223,7 @@ fn an_adopted_value_resets_the_error_and_leaves_the_drift() {
     let annealed = reduced(&twice)[0].check(CheckUnit::Millikelvin).unwrap();
     assert_eq!(
         (annealed.event.as_str(), annealed.as_left),
-        ("annealed", None)
+        ("annealed", Some(annealed.as_found))
     );
     assert!((annealed.as_found - second.as_found).abs() < 1e-9);
 }

@@ -1,0 +1,196 @@
+//! Events whose value left was not kept: the level after them is the class's to tell.
+
+use super::*;
+use crate::drift::{ModelName, fit_model};
+
+/// A class adjusted at every check to N(0, 0.05²) and found a year later; the true errors as
+/// left at the last check, and the drifts.
+fn adjusted_always(seed: u64, size: usize, kept: bool) -> (Histories, Vec<(f64, f64)>) {
+    let mut rng = Pcg64::seed_from_u64(seed);
+    let mut truth = Vec::new();
+    let checks = (0..size).map(|_| {
+        let drift = 0.2 * normal(&mut rng);
+        let (mut error, mut x) = (0.1 * normal(&mut rng), 0.0);
+        let mut own = Vec::new();
+        for _ in 0..8 {
+            let found = error + 0.1 * normal(&mut rng);
+            error = 0.05 * normal(&mut rng);
+            let left = error + 0.1 * normal(&mut rng);
+            let left = if kept { left } else { f64::NAN };
+            own.push((x, found, left, 0.1, Event::Adjusted));
+            truth.push((error, drift));
+            let step = 1.0 + 0.05 * normal(&mut rng);
+            x += step;
+            error += drift * step + 0.05 * normal(&mut rng);
+        }
+        truth.drain(truth.len() - 8..truth.len() - 1);
+        own
+    });
+    let checks: Vec<Vec<Check>> = checks.collect();
+    (class(checks, Some(1.0)), truth)
+}
+
+#[test]
+fn the_level_after_an_adjustment_is_what_the_class_is_left_at_and_not_what_was_found() {
+    let settings = DriftSettings::default();
+    for kept in [false, true] {
+        let (all, truth) = adjusted_always(5, 150, kept);
+        let classes = class_parameters(&all, &settings);
+        let left = classes.parameters[0].left;
+        assert!(left.mean.abs() < 0.05, "{left:?}");
+        assert!((0.02..0.09).contains(&left.variance.sqrt()), "{left:?}");
+        let (mut inside, mut stated, mut held) = (0, 0.0, 0.0);
+        for (i, (error, drift)) in truth.iter().enumerate() {
+            let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
+            let ahead = fit.at(fit.last_x + 2.0).unwrap();
+            let truth = error + 2.0 * drift;
+            let (low, high) = ahead.confidence(0.95);
+            inside += u32::from(low <= truth && truth <= high);
+            stated += ahead.probability_in(Tolerance::new(-0.5, 0.5).unwrap());
+            held += f64::from(truth.abs() <= 0.5);
+            // Its drift shows although no segment has two readings.
+            assert!((fit.drift_per_year - drift).abs() < 0.35, "{i}");
+        }
+        let share = f64::from(inside) / 150.0;
+        assert!(share > 0.9, "{share}");
+        assert!(((stated - held) / 150.0f64).abs() < 0.06, "{stated} {held}");
+    }
+}
+
+#[test]
+fn a_history_alone_is_wide_after_such_an_event_and_every_model_says_so() {
+    let nan = f64::NAN;
+    let own: Vec<Check> = (0..8)
+        .map(|i| (f64::from(i), 0.1 * f64::from(i), nan, 0.02, Event::None))
+        .collect();
+    let fit_of = |event: Event, left: f64, model: ModelName| {
+        let mut own = own.clone();
+        (own[7].2, own[7].4) = (left, event);
+        let all = class(vec![own], Some(1.0));
+        let settings = DriftSettings {
+            model,
+            ..DriftSettings::default()
+        };
+        let classes = class_parameters(&all, &settings);
+        fit_model(&all.get(0), classes.of_history(0), &settings)
+    };
+    let kept = fit_of(Event::Adjusted, 0.0, ModelName::State);
+    assert!(kept.at(7.0).unwrap().u_error < 0.03);
+    for model in [
+        ModelName::State,
+        ModelName::Line,
+        ModelName::Wander,
+        ModelName::Auto,
+    ] {
+        for event in [
+            Event::Adjusted,
+            Event::Repaired,
+            Event::Replaced,
+            Event::Annealed,
+        ] {
+            let fit = fit_of(event, nan, model);
+            let now = fit.at(7.0).unwrap();
+            assert!(now.expected.abs() < 1e-9 && now.u_error > 0.15, "{now:?}");
+            let told = |note: &String| note.contains(event.word()) && note.contains("left");
+            assert!(fit.notes.iter().any(told), "{:?}", fit.notes);
+        }
+    }
+    // A shock happens before the check that reports it: its value is the level after it.
+    let shocked = fit_of(Event::Shocked, nan, ModelName::State);
+    assert!((shocked.at(7.0).unwrap().expected - 0.7).abs() < 0.05);
+}
+
+/// The same in another unit, with limits and without: nothing depends on the unit.
+#[test]
+fn what_is_left_scales_with_the_unit() {
+    for tolerance in [Some(1.0), None] {
+        let scaled = |unit: f64| {
+            let (mut all, _) = adjusted_always(9, 12, false);
+            let values = &mut all.columns;
+            values.as_found.iter_mut().for_each(|v| *v *= unit);
+            values.u.iter_mut().for_each(|u| *u *= unit);
+            for item in &mut all.items {
+                item.tolerance =
+                    tolerance.and_then(|half| Tolerance::new(-half * unit, half * unit));
+            }
+            let settings = DriftSettings::default();
+            let classes = class_parameters(&all, &settings);
+            let fit = fit_state(&all.get(0), classes.of_history(0), &settings);
+            let ahead = fit.at(fit.last_x + 1.0).unwrap();
+            (ahead.expected / unit, ahead.u_error / unit)
+        };
+        let (plain, small) = (scaled(1.0), scaled(1e-9));
+        assert!((small.0 - plain.0).abs() < 1e-6, "{plain:?} {small:?}");
+        assert!(
+            (small.1 / plain.1 - 1.0).abs() < 1e-6,
+            "{plain:?} {small:?}"
+        );
+    }
+}
+
+/// A class whose items are put back to N(0, 0.05²) beyond 0.7 of their limits, noted or not;
+/// the true errors after the last check, and the drifts.
+fn adjusted_near_the_limit(seed: u64, noted: bool, adjusts: bool) -> (Histories, Vec<(f64, f64)>) {
+    let mut rng = Pcg64::seed_from_u64(seed);
+    let mut truth = Vec::new();
+    let checks = (0..30).map(|_| {
+        let drift = 0.3 * normal(&mut rng);
+        let mut error = 0.1 * normal(&mut rng);
+        let mut own = Vec::new();
+        for x in 0..10 {
+            let found = error + 0.1 * normal(&mut rng);
+            let (mut left, mut event) = (f64::NAN, Event::None);
+            if adjusts && found.abs() > 0.7 {
+                error = 0.05 * normal(&mut rng);
+                if noted {
+                    (left, event) = (error + 0.1 * normal(&mut rng), Event::Adjusted);
+                }
+            }
+            own.push((f64::from(x), found, left, 0.1, event));
+            if x == 9 {
+                truth.push((error, drift));
+            }
+            error += drift + 0.1 * normal(&mut rng);
+        }
+        own
+    });
+    let checks: Vec<Vec<Check>> = checks.collect();
+    (class(checks, Some(1.0)), truth)
+}
+
+#[test]
+fn adjustments_that_nobody_noted_are_seen_and_the_stated_probability_holds() {
+    let settings = DriftSettings::default();
+    let (mut stated, mut held, mut seen) = (0.0, 0.0, 0);
+    for seed in 0..8 {
+        let (all, truth) = adjusted_near_the_limit(seed, false, true);
+        let classes = class_parameters(&all, &settings);
+        let class = &classes.parameters[0];
+        seen += usize::from(class.missing.is_some());
+        for (i, (error, drift)) in truth.iter().enumerate() {
+            let fit = fit_state(&all.get(i), class, &settings);
+            let ahead = fit.at(fit.last_x + 1.0).unwrap();
+            stated += ahead.probability_in(Tolerance::new(-1.0, 1.0).unwrap());
+            held += f64::from((error + drift).abs() <= 1.0);
+        }
+        if class.missing.is_some() {
+            let fit = fit_state(&all.get(0), class, &settings);
+            let told = |note: &String| note.contains("adjustments seem to be missing");
+            assert!(fit.notes.iter().any(told), "{:?}", fit.notes);
+        }
+    }
+    assert!(seen >= 7, "{seen} of 8 classes");
+    assert!(((stated - held) / 240.0f64).abs() < 0.04, "{stated} {held}");
+}
+
+#[test]
+fn nothing_is_missing_where_adjustments_are_noted_or_none_were_made() {
+    let settings = DriftSettings::default();
+    for seed in 0..20 {
+        for (noted, adjusts) in [(true, true), (false, false)] {
+            let (all, _) = adjusted_near_the_limit(seed, noted, adjusts);
+            let classes = class_parameters(&all, &settings);
+            assert_eq!(classes.parameters[0].missing, None, "{seed} {noted}");
+        }
+    }
+}
