@@ -38,8 +38,10 @@ const LEFT_ROUNDS: usize = 3;
 /// Parameters of the class behind `sample`.
 pub(super) fn fit_class(sample: &Sample) -> ClassParameters {
     let mut sample = Cow::Borrowed(sample);
-    let mut left = Left::default();
+    // From narrow on: levels thought too wide would pass for readings whose u is shared.
+    let mut left = sample.about.narrow();
     if sample.has_unread() {
+        sample.to_mut().leave(&left);
         for _ in 0..LEFT_ROUNDS {
             let found = fit_rates(&sample, left);
             left = left_of(&sample, &found);

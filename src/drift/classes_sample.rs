@@ -139,7 +139,13 @@ impl Sample {
         let read_left = read_left(&chosen, size, unstated_noise);
         let about = match basis.by_tolerance {
             true => aim_of(&basis.histories),
-            false => About::levels(&mut levels_after(&chosen, size)),
+            false => {
+                let after = levels(&chosen, size, false);
+                About::levels(&mut match after.is_empty() {
+                    true => levels(&chosen, size, true),
+                    false => after,
+                })
+            }
         };
         Self {
             data,
@@ -287,10 +293,10 @@ fn read_left(chosen: &[(f64, Vec<Reading>)], size: f64, unstated: f64) -> Vec<(f
     chosen.iter().flat_map(own).collect()
 }
 
-/// Levels read after events: as left, or at the next check.
-fn levels_after(chosen: &[(f64, Vec<Reading>)], size: f64) -> Vec<f64> {
+/// Levels read after events, as left or at the next check; with `all` every reading.
+fn levels(chosen: &[(f64, Vec<Reading>)], size: f64, all: bool) -> Vec<f64> {
     let own = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
-        let after = |r: &&Reading| r.as_left || r.unread_since.is_some();
+        let after = |r: &&Reading| all || r.as_left || r.unread_since.is_some();
         let levels = readings.iter().filter(after);
         levels.map(|r| r.value / (scale * size)).collect()
     };

@@ -15,6 +15,15 @@ use crate::records::History;
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is
 /// also one of the candidates of `auto`.
 pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+    let mut fit = fitted(history, class, settings);
+    let grid = history.item.grid.filter(|_| fit.readings > 0);
+    fit.notes
+        .extend(grid.map(|grid| grid.sentence(&history.item.unit)));
+    fit
+}
+
+/// The fit, without what is said of the values themselves.
+fn fitted(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     if only_the_class_knows(history, settings) {
         let fit = state_with_suspects(history, class, settings);
         let mut fit = in_years(fit, history, settings);

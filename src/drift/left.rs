@@ -74,6 +74,15 @@ impl About {
         }
     }
 
+    /// Items left where they are meant to be, within a fifth of what is usual.
+    pub fn narrow(&self) -> Left {
+        let deviation = 0.2 * DEVIATION_BEFORE * self.size;
+        Left {
+            mean: self.aim,
+            variance: deviation * deviation,
+        }
+    }
+
     /// What items are left at, given values `read` as left, in pairs of value and variance of
     /// the reading without the `excess`, and the log likelihood of a distribution by the
     /// readings after events whose value was not kept.

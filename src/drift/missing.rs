@@ -6,7 +6,7 @@ they make a class that scatters or wanders widely and never leaves its limits. S
 is looked at: did the next one fall back to within half of the distance from where items
 are meant to be left, and how probable was that by the class's own forecast? The share of the
 limit from which values fall is the one that splits the readings best. Where more fall than
-forecast, the class is fitted anew, once with every fall and once with every reading beyond the
+forecast, by more than chance, the class is fitted anew, once with every fall and once with every reading beyond the
 share taken for an adjustment whose value left was not kept. The likelihood decides by a margin,
 with the adjustments themselves weighed (each reading beyond the share was adjusted or not, at
 the rate at which they were: a bound from below on the likelihood of the mixture).
@@ -16,7 +16,7 @@ use super::Reading;
 use super::classes::{ClassParameters, Scale};
 use super::classes_sample::{Join, Sample};
 use super::state::{Belief, LEAST_VARIANCE};
-use crate::stats::normal_above;
+use crate::stats::{binomial_at_least, normal_above};
 use crate::words::{count, percent};
 use serde::{Deserialize, Serialize};
 
@@ -26,6 +26,10 @@ const SHARES: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
 const LEFT: f64 = 0.5;
 /// Fewest falls that say anything.
 const FEWEST: u64 = 3;
+/// Probability of so many falls by the class's own forecasts above which they are chance (a sum
+/// of unlike trials, whose upper tail the binomial one with their mean bounds from one above
+/// the mean on: W. Hoeffding, Ann. Math. Statist. 27 (1956) 713).
+const CHANCE: f64 = 0.05;
 /// Gain in log likelihood from which adjustments are believed to be missing: for the share and
 /// the levels left, which are found in the same readings, and odds of a hundred to one.
 pub(super) const MARGIN: f64 = 8.0;
@@ -87,12 +91,14 @@ impl Missing {
         let near: Vec<&Pair> = pairs.iter().filter(|pair| pair.distance >= from).collect();
         let fallen = near.iter().filter(|pair| pair.fallen).count() as u64;
         let expected: f64 = near.iter().map(|pair| pair.chance).sum();
-        if fallen < FEWEST || (fallen as f64) < expected + 1.0 {
+        let readings = near.len() as u64;
+        let by_chance = || binomial_at_least(fallen, readings, expected / readings as f64);
+        if fallen < FEWEST || (fallen as f64) < expected + 1.0 || by_chance() > CHANCE {
             return Vec::new();
         }
         let one = |every| Self {
             from,
-            readings: near.len() as u64,
+            readings,
             fallen,
             expected,
             every,

@@ -182,6 +182,7 @@ fn the_scatter_about_lines_is_that_of_least_squares() {
         drift_segment: 0,
         check: 0,
         as_left: false,
+        unread_since: None,
     };
     let plain: Vec<Reading> = (0..4)
         .map(|i| reading(f64::from(i), f64::from(i % 2), 0))

@@ -92,7 +92,7 @@ pub(super) fn fit_state_screened(
         fit.notes
             .extend(class.missing.map(|missing| missing.sentence()));
         fit.notes
-            .extend(unread.map(|_| unread_note(&forecast, history)));
+            .extend(unread.map(|_| unread_note(fit.status, &forecast, history)));
         fit.notes
             .extend(scatter_note(filter.own_scatter().0.sqrt()));
         fit.notes
@@ -117,7 +117,7 @@ pub(super) fn fit_state_screened(
 }
 
 /// What is said where the record ends with an event whose value left was not kept.
-fn unread_note(forecast: &StateForecast, history: &History<'_>) -> String {
+fn unread_note(status: Status, forecast: &StateForecast, history: &History<'_>) -> String {
     let event = (0..history.len())
         .rev()
         .find(|i| history.happened(*i).restarts_level());
@@ -125,6 +125,11 @@ fn unread_note(forecast: &StateForecast, history: &History<'_>) -> String {
         let day = date::iso(history.date[i]);
         format!("{} on {day}, ", history.happened(i).word())
     });
+    if status == Status::LevelOnly {
+        return format!(
+            "{what}and no value left was kept: the error since then is not known; the value left, or one more check, would tell"
+        );
+    }
     let deviation = forecast.belief.error_variance.sqrt();
     format!(
         "{what}and no value left was kept: the error since then is taken as {} (k = 1), as items of its class are left; the value left, or one more check, would tell",

@@ -179,6 +179,7 @@ mod tests {
             drift_segment: 0,
             check: 0,
             as_left: false,
+            unread_since: None,
         };
         xs.iter().map(reading).collect()
     }

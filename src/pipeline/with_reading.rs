@@ -41,13 +41,17 @@ pub(super) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     let at = all.offsets[index + 1];
     let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
     let nominal = or_zero(check.nominal);
+    let (mut u, mut u_common) = (check.u, or_zero(check.u_common));
+    if let Some(grid) = &all.items[index].grid {
+        (u, u_common) = grid.widened(u, u_common);
+    }
     let columns = &mut all.columns;
     columns.date.insert(at, check.date);
     columns.as_found.insert(at, error(check.as_found, nominal));
     columns.as_left.insert(at, error(check.as_left, nominal));
     columns.nominal.insert(at, nominal);
-    columns.u.insert(at, check.u);
-    columns.u_common.insert(at, or_zero(check.u_common));
+    columns.u.insert(at, u);
+    columns.u_common.insert(at, u_common);
     columns.lower.insert(at, f64::NAN);
     columns.upper.insert(at, f64::NAN);
     columns.usage.insert(at, check.usage);

@@ -5,6 +5,7 @@ is a pure function of one slice and the settings.
 */
 
 use super::Tolerance;
+use super::resolution::Grid;
 use std::ops::Range;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -116,6 +117,8 @@ pub struct Item {
     pub criticality: String,
     /// Free description.
     pub description: String,
+    /// Grid of its values, where its part was added to their uncertainties.
+    pub grid: Option<Grid>,
 }
 
 impl Item {

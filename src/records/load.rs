@@ -18,7 +18,8 @@ use super::settings::{ChecksSettings, RegisterSettings};
 use super::suspect::suspect;
 use super::table::Table;
 use super::{
-    Histories, Item, Tolerance, csv_file, nominal, parquet_file, register, repeats, source,
+    Histories, Item, Tolerance, csv_file, nominal, parquet_file, register, repeats, resolution,
+    source,
 };
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
@@ -197,6 +198,7 @@ fn load_rows(
         &found.collect::<Vec<_>>(),
         request.checks_settings,
     )?;
+    resolution::settle(&mut loaded.histories, request.checks_settings.resolution);
     repeats::settle(&mut loaded, request.checks_settings.repeats);
     loaded
         .warnings

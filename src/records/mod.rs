@@ -43,6 +43,7 @@ mod parquet_odd;
 pub mod plain_file;
 mod register;
 mod repeats;
+mod resolution;
 mod row;
 mod said;
 mod screen;
@@ -68,6 +69,7 @@ pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
 pub use marks::Marks;
 pub use own_header::OwnHeader;
 pub use own_report::{RECORD, is_report};
+pub use resolution::Grid;
 pub use said::Carried;
 pub use settings::{
     AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,

@@ -256,6 +256,7 @@ impl RowReader<'_> {
             cost_out_of_tolerance: self.number(Column::CostOutOfTolerance, positive, "above 0"),
             criticality: self.text(Column::Criticality).trim().to_string(),
             description: self.text(Column::Description).trim().to_string(),
+            grid: None,
         }
     }
 

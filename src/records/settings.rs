@@ -130,6 +130,8 @@ crate::settings! {
         coverage_factor: f64 = 1.0,
         /// What as_found is beside a nominal value: "value", from which it is subtracted, or "error" already; "auto" goes by numbers and header, and refuses where both fit.
         as_found_is: AsFoundIs = AsFoundIs::Auto,
+        /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.
+        resolution: f64 = 0.0,
         /// Several readings of one history on one day: keep, average or reject (all but the first).
         repeats: Repeats = Repeats::Keep,
         /// True to drop blanks at the ends of instrument and point.
@@ -252,6 +254,10 @@ impl ChecksSettings {
         if !(1..=MOST_MB).contains(&self.largest_file_mb) {
             let message = format!("expected a number from 1 to {MOST_MB}");
             errors.push(SettingError::new("checks", "largest_file_mb", message));
+        }
+        if !(self.resolution.is_finite() && self.resolution >= 0.0) {
+            let message = "expected a number of 0 or above";
+            errors.push(SettingError::new("checks", "resolution", message));
         }
         errors.extend(format_error("checks", &self.date_format));
         errors
