@@ -74,12 +74,13 @@ impl<'a> StateWalk<'a> {
         let u_common = rows
             .checked_sub(1)
             .map_or(0.0, |last| self.history.u_common[last]);
-        let u_common = u_common.hypot(self.filter.shared_u());
-        let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
         let unread = unread_end(&self.history.first(rows), self.settings.axis);
         let mut filter = self.filter.clone();
         filter.end(unread);
-        let Some(mut forecast) = filter.forecast() else {
+        let forecast = filter.forecast();
+        let u_common = u_common.hypot(forecast.map_or(0.0, |forecast| forecast.u_common));
+        let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
+        let Some(mut forecast) = forecast else {
             return fit;
         };
         forecast.u_common = u_common;
