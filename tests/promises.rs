@@ -47,3 +47,5 @@ mod usage_axis;
 mod verdict;
 #[path = "wild_numbers.rs"]
 mod wild_numbers;
+#[path = "yearly_dates.rs"]
+mod yearly_dates;

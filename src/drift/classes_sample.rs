@@ -5,6 +5,7 @@ use super::classes_basis::Basis;
 use super::classes_swing::ClassSwing;
 use super::left::{About, Left};
 use super::swing::steady;
+use super::year_dates::Seen;
 use super::{Axis, Reading, fill_readings};
 use crate::records::{DAYS_PER_YEAR, History, Item};
 
@@ -177,7 +178,8 @@ fn take_swings(
             let trace = |(scale, readings): &(f64, Vec<Reading>)| {
                 known.swing.trace(readings, known, *scale * size)
             };
-            ClassSwing::of(&chosen.iter().map(trace).collect::<Vec<_>>())
+            let showing = chosen.iter().filter(|(_, r)| Seen::by(r) != Seen::Nothing);
+            ClassSwing::of(&showing.map(trace).collect::<Vec<_>>())
         }
         Axis::Usage => ClassSwing::default(),
     };

@@ -10,8 +10,10 @@ information matrix M and a pull b, and the swing given its readings is
 V = (M + C⁻¹)⁻¹,   (cosine, sine) = V·(b + C⁻¹·m),   C = a²·1
 ```
 
-m and a maximise the likelihood of all members with the swings integrated out (Laird and
-Ware 1982); they are believed only by a margin, so a class that does not swing is left alone.
+a maximises the likelihood of all members with the swings integrated out (Laird and Ware 1982),
+and m ~ N(0, b²·1) with them; both are believed only by a margin, so a class that does not swing
+is left alone. Members whose dates cannot show a swing have no say in it: what they could tell
+of one is their scatter, enlarged.
 What a swing leaves open and what it has done to level and drift are one uncertainty: over a
 whole year a swing, known or not, changes nothing.
 */
@@ -93,9 +95,8 @@ impl ClassSwing {
     /// The likeliest swing of members, none unless it gains by the margin.
     fn likeliest(members: &[Trace]) -> Self {
         let steady = (0.0, Self::default());
-        let spreads = (0..SPREADS).map(|i| FIRST_SPREAD * NEXT_SPREAD.powi(i));
         let best = std::iter::once(0.0)
-            .chain(spreads)
+            .chain(spreads())
             .flat_map(|spread| candidates(members, spread * spread))
             .fold(
                 steady,
@@ -154,6 +155,20 @@ impl ClassSwing {
             level: (trace.level[0], trace.level[1]),
             drift: (trace.drift[0], trace.drift[1]),
         })
+    }
+
+    /// How level and drift after the last of `readings` move with cosine and sine.
+    pub(super) fn response(
+        &self,
+        readings: &[Reading],
+        class: &ClassParameters,
+        scale: f64,
+    ) -> ((f64, f64), (f64, f64)) {
+        let trace = self.trace(readings, class, scale);
+        (
+            (trace.level[0], trace.level[1]),
+            (trace.drift[0], trace.drift[1]),
+        )
     }
 
     /// Runs the filter of one item along its readings, the swing unknown. A reading that
@@ -227,8 +242,7 @@ fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassSwing); 2] {
         mean: Vector2::zeros(),
         covariance: spread,
     };
-    let known = information.try_inverse().unwrap_or_else(Matrix2::zeros);
-    let mean = known * pull;
+    let (shared, mean, known) = likeliest_mean(&information, &pull);
     let with = ClassSwing {
         mean,
         covariance: spread + 0.5 * (known + known.transpose()),
@@ -236,6 +250,34 @@ fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassSwing); 2] {
     let margin = if variance > 0.0 { MARGIN } else { 0.0 };
     [
         (gain - MARGIN, without),
-        (gain + 0.5 * pull.dot(&mean) - MARGIN - margin, with),
+        (gain + shared - MARGIN - margin, with),
     ]
+}
+
+/// The mean swing N(0, b²·1) that gains most, its gain in log likelihood and covariance. So it
+/// is bounded, where the dates of all members leave a direction open, by what the other holds.
+fn likeliest_mean(
+    information: &Matrix2<f64>,
+    pull: &Vector2<f64>,
+) -> (f64, Vector2<f64>, Matrix2<f64>) {
+    let none = (0.0, Vector2::zeros(), Matrix2::zeros());
+    spreads().fold(none, |best, spread| {
+        let square = spread * spread;
+        let whole = Matrix2::identity() + information * square;
+        let Some(known) = whole.try_inverse().map(|inverse| inverse * square) else {
+            return best;
+        };
+        let mean = known * pull;
+        let gain = 0.5 * (pull.dot(&mean) - whole.determinant().ln());
+        if gain > best.0 {
+            (gain, mean, known)
+        } else {
+            best
+        }
+    })
+}
+
+/// The spreads that are tried.
+fn spreads() -> impl Iterator<Item = f64> {
+    (0..SPREADS).map(|i| FIRST_SPREAD * NEXT_SPREAD.powi(i))
 }

@@ -279,7 +279,7 @@ impl Fit {
     pub fn shows_swing(&self) -> bool {
         match &self.motion {
             Motion::Average(parts) => parts.iter().any(|(_, part)| part.shows_swing()),
-            Motion::Swinging(swinging) => swinging.1.is_known(),
+            Motion::Swinging(swinging) => swinging.1.is_own() || swinging.1.is_known(),
             _ => self.model == ModelName::Season,
         }
     }

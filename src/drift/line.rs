@@ -115,7 +115,8 @@ pub fn fit(readings: &[Reading]) -> LineFit {
 }
 
 impl LineFit {
-    fn empty(readings: &[Reading]) -> Self {
+    /// Nothing estimated yet; all readings weigh alike.
+    pub(super) fn empty(readings: &[Reading]) -> Self {
         LineFit {
             status: Status::NoReading,
             readings: readings.len() as u32,

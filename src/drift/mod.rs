@@ -82,6 +82,7 @@ mod wander_mixture;
 mod wander_suspects;
 #[cfg(test)]
 mod weighted_checks;
+mod year_dates;
 
 pub use borrowed::Borrow;
 pub use choose::Candidate;

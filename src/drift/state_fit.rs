@@ -156,22 +156,29 @@ fn add_swing(
     fit.coefficients.push(coefficient("sine", swing.sine, sine));
     let deviation = swing.deviation();
     let unit = spaced(&history.item.unit);
-    fit.notes.push(if swing.is_known() {
-        let why = match swing.p.is_finite() {
-            true => p_value(swing.p),
-            false => "as similar histories swing".to_string(),
-        };
-        format!(
-            "the value swings by {}{unit} with the year, highest in {} ({why}); the forecast swings with it",
-            resolved(swing.amplitude(), deviation),
-            month(swing.highest()),
-        )
-    } else {
-        let typical = class.swing.typical() * class.scale_of(history.item);
-        format!(
-            "similar histories swing by about {}{unit} with the year; when its own swing is highest is not known yet, and the bands allow for it",
-            resolved(typical, 0.1 * typical),
-        )
+    let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
+    let highest = month(swing.highest());
+    fit.notes.push(match (swing.is_own(), swing.is_known()) {
+        (own, true) => {
+            let why = match own {
+                true => p_value(swing.p),
+                false => "as similar histories swing".to_string(),
+            };
+            let size = about(swing.amplitude(), deviation);
+            format!("the value swings by {size} with the year, highest in {highest} ({why}); the forecast swings with it")
+        }
+        (true, false) => {
+            let lowest = month((swing.highest() + 0.5).fract());
+            let size = about(2.0 * swing.amplitude(), deviation);
+            format!("the value is higher by {size} in {highest} than in {lowest} ({}); its checks do not spread over the year, so when its swing is highest is not known, and the bands allow for it", p_value(swing.p))
+        }
+        (false, false) => {
+            let typical = class.swing.typical() * class.scale_of(history.item);
+            format!(
+                "similar histories swing by about {} with the year; when its own swing is highest is not known yet, and the bands allow for it",
+                about(typical, 0.1 * typical),
+            )
+        }
     });
     fit.motion = Motion::Swinging(Box::new((forecast, swing)));
 }

@@ -5,13 +5,16 @@ Within a segment the readings are a level that wanders (variance σ² a year) pl
 segment has a level of its own, each drift segment a drift of its own, all unknown. A local
 level filter started from each segment's first reading turns readings and regressors into
 independent errors of one-step forecasts (A. C. Harvey, *Forecasting, structural time series
-models and the Kalman filter*, 1989, section 3.4), on which the swing is ordinary least squares. An F test decides: few
-steady items may be taken for seasonal ones, and an item checked on the same day of every
-year shows no swing, because its level takes all of it.
+models and the Kalman filter*, 1989, section 3.4), on which the swing is ordinary least squares,
+along the directions that the dates can show ([`super::year_dates`]). An F test decides: few
+steady items may be taken for seasonal ones. Of a direction that the dates leave open nothing
+is told but that it may be as large as what was seen in the other.
 */
 
-use super::{Axis, ClassParameters, Prediction, Reading};
+use super::year_dates::Seen;
+use super::{Axis, ClassParameters, ClassSwing, Prediction, Reading};
 use crate::stats::fisher_upper;
+use nalgebra::{Matrix2, Vector2};
 use std::f64::consts::{SQRT_2, TAU};
 
 /// Golden angle, radians: π(3 − √5).
@@ -26,7 +29,7 @@ const LEAST_FREEDOM: f64 = 5.0;
 /// Years that must lie between the first and the last reading: a swing has to come again.
 const LEAST_YEARS: f64 = 2.0;
 
-/// A swing that the class lends is told from this many standard deviations on.
+/// When a swing is highest is told from this many standard deviations on.
 const KNOWN: f64 = 2.5;
 
 /// A yearly swing of one item, in its unit.
@@ -108,10 +111,14 @@ impl Swing {
         (0.5 * (self.covariance.0 + self.covariance.2)).sqrt()
     }
 
-    /// True where the item's own readings show the swing, or leave no doubt of one that its
-    /// class lends.
+    /// True where the item's own readings show that it swings.
+    pub fn is_own(&self) -> bool {
+        self.p.is_finite()
+    }
+
+    /// True where there is no doubt of when the swing is highest.
     pub fn is_known(&self) -> bool {
-        self.p.is_finite() || self.amplitude() > KNOWN * self.deviation()
+        self.amplitude() > KNOWN * self.deviation()
     }
 
     /// Share of the year, 0 to 1, at which the swing is highest.
@@ -144,15 +151,17 @@ pub(super) fn steady(
     if found.p * f64::from(class.members) >= FAMILY_SIGNIFICANCE {
         return None;
     }
-    for reading in readings {
+    for reading in readings.iter_mut() {
         reading.value -= found.at(reading.x);
     }
-    Some(found)
+    let (level, drift) = ClassSwing::default().response(readings, class, scale);
+    Some(Swing {
+        origin: readings.last()?.x,
+        level,
+        drift,
+        ..found
+    })
 }
-
-/// Phases that repeat (one date of every year) leave no more than rounding of the
-/// determinant, as a share of what independent phases would give.
-const LEAST_INFORMED: f64 = 1e-9;
 
 /// What is carried through the filter: a value and its regressors, minus the level's forecast.
 type Columns = [f64; 4];
@@ -206,6 +215,10 @@ pub fn swing(readings: &[Reading], wander: f64, noise: impl Fn(f64) -> f64) -> O
     if readings.len() < LEAST_FREEDOM as usize + 3 || span < LEAST_YEARS {
         return None;
     }
+    let seen = Seen::by(readings);
+    if seen == Seen::Nothing {
+        return None;
+    }
     let (mut total, mut freedom) = (Products::default(), 0.0);
     for drift in readings.chunk_by(|a, b| a.drift_segment == b.drift_segment) {
         let mut own = Products::default();
@@ -217,7 +230,7 @@ pub fn swing(readings: &[Reading], wander: f64, noise: impl Fn(f64) -> f64) -> O
         freedom -= drifts;
         total.merge(&left);
     }
-    solve(&total.0, freedom - 2.0)
+    solve(&total.0, freedom, seen)
 }
 
 /// Adds the scaled one-step errors of one segment: a local level filter over each column.
@@ -247,29 +260,38 @@ fn whiten(level: &[Reading], wander: f64, noise: &impl Fn(f64) -> f64, products:
     }
 }
 
-/// Least squares of the value on cosine and sine, with the F test of both.
-fn solve(sums: &[[f64; 4]; 4], freedom: f64) -> Option<Swing> {
-    let (cc, cs, ss) = (sums[COSINE][COSINE], sums[COSINE][SINE], sums[SINE][SINE]);
-    let (cv, sv, vv) = (sums[COSINE][VALUE], sums[SINE][VALUE], sums[VALUE][VALUE]);
-    let determinant = cc * ss - cs * cs;
-    let informed = determinant > LEAST_INFORMED * cc * ss;
-    if freedom < LEAST_FREEDOM || !informed || !vv.is_finite() {
+/// Least squares of the value on what is seen of cosine and sine, with the F test of it.
+fn solve(sums: &[[f64; 4]; 4], freedom: f64, seen: Seen) -> Option<Swing> {
+    let shared = sums[COSINE][SINE];
+    let information = Matrix2::new(sums[COSINE][COSINE], shared, shared, sums[SINE][SINE]);
+    let pull = Vector2::new(sums[COSINE][VALUE], sums[SINE][VALUE]);
+    let (known, directions) = match seen {
+        Seen::Nothing => return None,
+        Seen::One(own) => (own * own.transpose() / own.dot(&(information * own)), 1.0),
+        Seen::Both => (information.try_inverse()?, 2.0),
+    };
+    let freedom = freedom - directions;
+    if freedom < LEAST_FREEDOM {
         return None;
     }
-    let cosine = (ss * cv - cs * sv) / determinant;
-    let sine = (cc * sv - cs * cv) / determinant;
-    let explained = cosine * cv + sine * sv;
-    let left = (vv - explained).max(f64::MIN_POSITIVE);
-    let p = fisher_upper(explained / 2.0 / (left / freedom), 2.0, freedom);
+    let found = known * pull;
+    let explained = pull.dot(&found);
+    let left = (sums[VALUE][VALUE] - explained).max(f64::MIN_POSITIVE);
+    let p = fisher_upper(explained / directions / (left / freedom), directions, freedom);
     if p.is_nan() || p >= SIGNIFICANCE {
         return None;
     }
     // Residuals larger than the variances say so enlarge the uncertainty, never the reverse.
-    let factor = (left / freedom).max(1.0) / determinant;
+    let mut covariance = known * (left / freedom).max(1.0);
+    if let Seen::One(own) = seen {
+        // The other direction may hold as much.
+        let other = Vector2::new(-own[1], own[0]);
+        covariance += other * other.transpose() * found.norm_squared();
+    }
     Some(Swing {
-        cosine,
-        sine,
-        covariance: (factor * ss, -factor * cs, factor * cc),
+        cosine: found[0],
+        sine: found[1],
+        covariance: (covariance[(0, 0)], covariance[(0, 1)], covariance[(1, 1)]),
         p,
         origin: f64::INFINITY,
         level: (0.0, 0.0),
