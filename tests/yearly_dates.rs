@@ -57,7 +57,12 @@ fn run(folder: &Path, out: &str, as_of: &str) {
     let mut arguments = vec!["run", &file, "--out", &out, "--as-of", as_of];
     arguments.extend(["--charts", "none", "--quiet"]);
     let done = driftbook(&arguments);
-    assert!(matches!(done.status, 0 | 3), "{}{}", done.stdout, done.stderr);
+    assert!(
+        matches!(done.status, 0 | 3),
+        "{}{}",
+        done.stdout,
+        done.stderr
+    );
 }
 
 fn schedules() -> Vec<Schedule> {

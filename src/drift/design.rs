@@ -2,6 +2,7 @@
 
 use super::Reading;
 use super::least_squares::LeastSquaresError;
+use super::year_dates::Seen;
 use crate::stats::DoubleDouble;
 use std::f64::consts::TAU;
 
@@ -92,40 +93,59 @@ impl Axis {
     }
 }
 
+/// Dates nearer than this part of the even spacing that a degree needs (span over degree) count
+/// as one: a parabola through two checks of one week and a third years away is no more than
+/// their scatter, enlarged without bound. Ours, no source.
+const NEAR: f64 = 0.1;
+
 /// Columns that the readings can carry: a level per segment, powers as far as the dates of
-/// each drift segment allow.
+/// each drift segment allow, a season where they spread over the year.
 pub(super) fn terms(readings: &[Reading], shape: Shape) -> Result<Vec<Term>, LeastSquaresError> {
     let mut terms = Vec::new();
     let last = readings.last().map_or(0, |r| r.drift_segment);
     for drift in readings.chunk_by(|a, b| a.drift_segment == b.drift_segment) {
-        let mut dates = 0;
+        let near = match shape.degree {
+            0 | 1 => 0.0,
+            degree => NEAR * span(drift) / f64::from(degree),
+        };
+        let (mut dates, mut apart) = (0, 0);
         for level in drift.chunk_by(|a, b| a.segment == b.segment) {
             let has_level = shape.intercept || level[0].segment != readings[0].segment;
             let mut x: Vec<f64> = level.iter().map(|r| r.x).collect();
             x.sort_unstable_by(f64::total_cmp);
-            x.dedup();
             if has_level {
                 terms.push(Term::Level(level[0].segment));
-                dates += x.len() as u32 - 1;
             } else {
                 // Where x is zero the curve is too, whatever its coefficients.
-                dates += x.iter().filter(|x| **x != 0.0).count() as u32;
+                x.retain(|x| *x != 0.0);
             }
+            let taken = u32::from(has_level);
+            x.dedup();
+            dates += x.len() as u32 - taken;
+            x.dedup_by(|later, kept| *later - *kept <= near);
+            apart += x.len() as u32 - taken;
         }
         let drift_segment = drift[0].drift_segment;
-        if drift_segment == last && dates < shape.degree {
-            return Err(LeastSquaresError::TooFew {
-                readings: drift.len(),
-                coefficients: shape.degree as usize + usize::from(shape.intercept),
+        let coefficients = shape.degree as usize + usize::from(shape.intercept);
+        if drift_segment == last && apart < shape.degree {
+            return Err(match dates < shape.degree {
+                true => LeastSquaresError::TooFew {
+                    readings: drift.len(),
+                    coefficients,
+                },
+                false => LeastSquaresError::TooClose(coefficients),
             });
         }
-        let powers = 1..=shape.degree.min(dates);
+        let powers = 1..=shape.degree.min(apart);
         terms.extend(powers.map(|power| Term::Power {
             drift_segment,
             power,
         }));
     }
     if shape.season {
+        if Seen::by(readings) != Seen::Both {
+            return Err(LeastSquaresError::OneSeason);
+        }
         terms.extend([Term::Cosine, Term::Sine]);
     }
     if terms.is_empty() {
@@ -135,4 +155,63 @@ pub(super) fn terms(readings: &[Reading], shape: Shape) -> Result<Vec<Term>, Lea
         });
     }
     Ok(terms)
+}
+
+/// From the first to the last x.
+fn span(readings: &[Reading]) -> f64 {
+    let x = || readings.iter().map(|r| r.x);
+    x().fold(f64::NEG_INFINITY, f64::max) - x().fold(f64::INFINITY, f64::min)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(x: &[f64], degree: u32, season: bool) -> Result<usize, LeastSquaresError> {
+        let reading = |x: &f64| Reading {
+            x: *x,
+            value: 0.0,
+            u: 0.1,
+            segment: 0,
+            drift_segment: 0,
+            check: 0,
+            as_left: false,
+            unread_since: None,
+        };
+        let readings: Vec<Reading> = x.iter().map(reading).collect();
+        let shape = Shape {
+            degree,
+            season,
+            intercept: true,
+        };
+        terms(&readings, shape).map(|terms| terms.len())
+    }
+
+    #[test]
+    fn dates_of_one_week_are_one_date_to_a_parabola() {
+        let close = Err(LeastSquaresError::TooClose(3));
+        assert_eq!(at(&[40.0, 40.01, 50.0], 2, false), close);
+        assert_eq!(at(&[40.0, 45.0, 50.0], 2, false), Ok(3));
+        assert_eq!(at(&[40.0, 40.01, 40.02], 2, false), Ok(3));
+        assert_eq!(at(&[40.0, 40.01, 50.0], 1, false), Ok(2));
+        let few = LeastSquaresError::TooFew {
+            readings: 2,
+            coefficients: 3,
+        };
+        assert_eq!(at(&[40.0, 50.0], 2, false), Err(few));
+    }
+
+    #[test]
+    fn a_season_needs_dates_that_spread_over_the_year() {
+        let every = |gap: f64| -> Vec<f64> {
+            let stray = |i: i32| f64::from(i * 7 % 11 - 5) / 600.0;
+            (0..16)
+                .map(|i| 40.3 + gap * f64::from(i) + stray(i))
+                .collect()
+        };
+        let refused = Err(LeastSquaresError::OneSeason);
+        assert_eq!(at(&every(1.0), 1, true), refused);
+        assert_eq!(at(&every(0.5), 1, true), refused);
+        assert_eq!(at(&every(0.25), 1, true), Ok(4));
+    }
 }

@@ -14,6 +14,7 @@ use super::regression::Regression;
 use super::robust::{TheilSen, theil_sen};
 use super::segments::{Remainder, directions, lines, remainder};
 use super::trend::{DurbinWatson, MannKendall, durbin_watson, mann_kendall, runs};
+use super::year_dates::Seen;
 use super::{Axis, Reading};
 use crate::stats::{Normality, chi_squared_upper, fisher_upper, shapiro_wilk};
 use std::borrow::Cow;
@@ -268,8 +269,7 @@ fn season(about: &About<'_>) -> Option<Season> {
     let (cc, cs, ss) = (sum(&c, &c), sum(&c, &s), sum(&s, &s));
     let (cy, sy, yy) = (sum(&c, y), sum(&s, y), sum(y, y));
     let determinant = cc * ss - cs * cs;
-    // Checks always at the same time of year cannot show a season.
-    if determinant.is_nan() || determinant <= 1e-6 * cc * ss {
+    if Seen::by(readings) != Seen::Both {
         return None;
     }
     let cosine = (cy * ss - sy * cs) / determinant;

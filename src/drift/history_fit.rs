@@ -179,7 +179,10 @@ fn without_answer(model: ModelName, readings: &[Reading], error: LeastSquaresErr
     let mut fit = failed(model, readings, format!("model {}: {error}", model.word()));
     let few = matches!(
         error,
-        LeastSquaresError::TooFew { .. } | LeastSquaresError::Dependent(_)
+        LeastSquaresError::TooFew { .. }
+            | LeastSquaresError::Dependent(_)
+            | LeastSquaresError::TooClose(_)
+            | LeastSquaresError::OneSeason
     );
     if few {
         fit.status = Status::LevelOnly;

@@ -35,6 +35,14 @@ pub enum LeastSquaresError {
     /// A column of the design is a combination of those before it.
     #[error("term {0} cannot be told apart from the terms before it: too few different dates")]
     Dependent(usize),
+    /// Dates enough, but some of them so close together that they count as one.
+    #[error("the dates are too close together to determine {0} coefficients")]
+    TooClose(usize),
+    /// A season, and dates that do not spread over the year.
+    #[error(
+        "the checks keep to one time of the year, or to two half a year apart; a season needs checks that spread over the year"
+    )]
+    OneSeason,
     /// An uncertainty is not a positive number.
     #[error("u of reading {0} is not a positive number")]
     Uncertainty(usize),

@@ -7,7 +7,8 @@ use super::state::{Innovation, StateFilter, StateForecast};
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use super::suspects::is_far;
 use super::swing::{Swing, steady};
-use super::{Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status};
+use super::year_dates::one_time_note;
+use super::{Axis, Coefficient, DriftSettings, Fit, ModelName, Motion, Reading, Status};
 use crate::records::{History, Outcome, date};
 use crate::stats::p_value;
 use crate::words::{plus_minus, resolved};
@@ -109,8 +110,10 @@ pub(super) fn fit_state_screened(
         forget_drift(&mut fit);
     } else {
         fit.motion = Motion::State(forecast);
-        if let Some(swing) = swing {
-            add_swing(&mut fit, forecast, swing, (class, history));
+        match swing {
+            Some(swing) => add_swing(&mut fit, forecast, swing, (class, history)),
+            None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
+            None => (),
         }
     }
     (fit, screened)

@@ -277,7 +277,11 @@ fn solve(sums: &[[f64; 4]; 4], freedom: f64, seen: Seen) -> Option<Swing> {
     let found = known * pull;
     let explained = pull.dot(&found);
     let left = (sums[VALUE][VALUE] - explained).max(f64::MIN_POSITIVE);
-    let p = fisher_upper(explained / directions / (left / freedom), directions, freedom);
+    let p = fisher_upper(
+        explained / directions / (left / freedom),
+        directions,
+        freedom,
+    );
     if p.is_nan() || p >= SIGNIFICANCE {
         return None;
     }

@@ -9,6 +9,7 @@ alone, before any value is looked at.
 
 use super::Reading;
 use super::line::LineFit;
+use super::notes::month;
 use super::segments::remainder;
 use nalgebra::{Matrix2, SymmetricEigen, Vector2};
 use std::f64::consts::TAU;
@@ -64,6 +65,34 @@ impl Seen {
     }
 }
 
+/// Years and readings from which on it is said that a swing could not show.
+const LEAST_YEARS: f64 = 2.0;
+const LEAST_READINGS: usize = 3;
+
+/// What is said where the checks keep to one time of the year; x in years since 1970-01-01.
+pub(super) fn one_time_note(readings: &[Reading]) -> Option<String> {
+    let years = readings.last()?.x - readings.first()?.x;
+    if readings.len() < LEAST_READINGS || years < LEAST_YEARS {
+        return None;
+    }
+    // As if nothing had happened to the item: only the dates are judged.
+    let dates: Vec<Reading> = readings
+        .iter()
+        .map(|reading| Reading {
+            segment: 0,
+            drift_segment: 0,
+            ..*reading
+        })
+        .collect();
+    (Seen::by(&dates) == Seen::Nothing).then(|| {
+        let sum = |wave: fn(f64) -> f64| readings.iter().map(|r| wave(TAU * r.x)).sum::<f64>();
+        let about = month((sum(f64::sin).atan2(sum(f64::cos)) / TAU).rem_euclid(1.0));
+        format!(
+            "its checks keep to one time of the year (about {about}): a swing with the year would not show in them, and what is said of other months takes it that there is none"
+        )
+    })
+}
+
 /// Levels and drifts that the dates of `readings` take.
 fn lines(readings: &[Reading]) -> f64 {
     let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
@@ -89,6 +118,7 @@ mod tests {
             drift_segment: 0,
             check: 0,
             as_left: false,
+            unread_since: None,
         };
         x.into_iter().map(reading).collect()
     }
@@ -112,6 +142,15 @@ mod tests {
             assert_eq!(Seen::by(&strayed(0.25, days)), Seen::Both, "{days}");
         }
         assert_eq!(Seen::by(&strayed(13.0 / 12.0, 0.0)), Seen::Both);
+    }
+
+    #[test]
+    fn checks_at_one_time_of_the_year_are_told_with_the_month() {
+        let note = one_time_note(&strayed(1.0, 10.0)).unwrap();
+        assert!(note.contains("(about April)"), "{note}");
+        assert_eq!(one_time_note(&strayed(0.5, 10.0)), None);
+        assert_eq!(one_time_note(&strayed(1.0, 10.0)[..2]), None);
+        assert_eq!(one_time_note(&[]), None);
     }
 
     #[test]
