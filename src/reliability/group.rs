@@ -234,11 +234,7 @@ fn allowed(limits: &[LimitCurves], i: usize, r: f64, at: impl Fn(&[f64]) -> f64)
     let later = limits[i.saturating_sub(1)..]
         .iter()
         .map(|limit| limit.upper);
-    // At no time nothing was seen: there only the curves through later limits speak.
-    match i {
-        0 => (low, high),
-        _ => (earlier.fold(low, f64::min), later.fold(high, f64::max)),
-    }
+    (earlier.fold(low, f64::min), later.fold(high, f64::max))
 }
 
 /// As [`group_reliability`], for the groups that are `wanted`, each by `find`, which is told its name, the number of

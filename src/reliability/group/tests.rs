@@ -49,6 +49,17 @@ fn no_failure_only_bounds() {
     assert_eq!(sixty.interval.basis, Basis::Demonstrated);
 }
 
+/// Half of the items dead on arrival: no curve through a limit reached what the later limits allow.
+#[test]
+fn the_band_at_no_time_is_no_narrower_than_later() {
+    let mut outcomes = Outcomes::default();
+    outcomes.add_lives(0.0, 0.01, 3).unwrap();
+    outcomes.add_lives(0.03, f64::INFINITY, 3).unwrap();
+    for pair in group(outcomes, 0.5).curve.windows(2) {
+        assert!(pair[1].upper <= pair[0].upper + 1e-9, "{pair:?}");
+    }
+}
+
 #[test]
 fn only_failures_and_nothing() {
     let failures = group(checks(&[(365.0, 0, 3), (100.0, 0, 2)]), 0.95);
