@@ -113,8 +113,8 @@ fn refuse_missing(guess: &Guess, records: &Path) -> Result<(), StartError> {
         .chain(&guess.ignored)
         .collect();
     Err(StartError(format!(
-        "error: {}: no column was found for {}\nhelp: the headers are {headers:?}; \
-         write a pipeline file with [checks.columns] by hand",
+        "error: {}: no column was found for {}\nhelp: the first line is read as the headers, {headers:?}; \
+         take out lines that stand above them, or write a pipeline file with [checks.columns] by hand",
         records.display(),
         missing.join(", ")
     )))

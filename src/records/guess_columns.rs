@@ -71,7 +71,9 @@ const ORDER: [Column; 15] = [
 
 /// Gives every column its meaning, where there is one.
 pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: &mut Guess) {
-    let mut taken = vec![false; samples.len()];
+    // A column without a header cannot be named in a pipeline file.
+    let unnamed = |sample: &Sample| sample.header.trim().is_empty();
+    let mut taken: Vec<bool> = samples.iter().map(unnamed).collect();
     for column in ORDER {
         let fits = |i: &usize| {
             !taken[*i]

@@ -15,6 +15,16 @@ fn header(guess: &Guess, column: Column) -> &str {
         .map_or("", |g| &g.header)
 }
 
+/// Columns below a title line have no headers, and what has none cannot be mapped.
+#[test]
+fn a_title_line_leaves_its_columns_unmapped() {
+    let found = guess_text(
+        b"Gauges of 2024;;;\n;;;\nItem;Date;Error;U\nG-1;2024-02-03;0.4;0.2\nG-1;2025-02-03;0.5;0.2\n",
+    );
+    assert!(found.columns.iter().all(|g| !g.header.is_empty()));
+    assert!(found.missing().contains(&Column::Date));
+}
+
 #[test]
 fn a_german_export_is_understood() {
     let text = "Inventar-Nr.;Prüfdatum;Messwert [mΩ];U (k=2);Einheit;Prüfer\n\
