@@ -81,6 +81,21 @@ fn the_true_error_is_inside_its_band_however_much_of_u_is_shared() {
     }
 }
 
+/// Weights of a class's rates add up to one but for rounding, whose remainder was told as shared.
+#[test]
+fn nothing_shared_is_nothing() {
+    for seed in 0..20 {
+        let (all, _) = class_with(0.0, 3, Shared::ByItem, seed);
+        for fit in fits(&all) {
+            assert!(
+                fit.shared_u == 0.0 || fit.shared_u > 0.05,
+                "{}",
+                fit.shared_u
+            );
+        }
+    }
+}
+
 #[test]
 fn a_shared_u_is_told_with_its_size() {
     let (all, _) = class_with(0.45, 30, Shared::ByItem, 7);

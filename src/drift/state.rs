@@ -413,7 +413,8 @@ impl<'a> StateFilter<'a> {
         let (own, degrees_of_freedom) = self.own_scatter();
         let lately = own * self.recent_scatter();
         let stated = self.class.noise_of(last.u, scale);
-        let each = self.mean_rate(|rates| rates.own_part(self.kept * stated));
+        // Node by node, so that nothing shared is nothing and no remainder of rounding.
+        let shared = self.mean_rate(|rates| stated - rates.own_part(self.kept * stated));
         let of_reading = self.mean_rate(|rates| rates.noise_lately(self.latest.mean(), lately));
         let (unit, square) = (scale * scale, own * scale * scale);
         let belief = self.scaled(&whole, own);
@@ -438,7 +439,7 @@ impl<'a> StateFilter<'a> {
             noise: of_reading * self.class.surprises.spread() * unit,
             step_rate: self.class.surprises.step_rate / pace,
             step_time: self.class.surprises.step_years * pace,
-            u_common: ((stated - each) * unit).max(0.0).sqrt(),
+            u_common: (shared * unit).max(0.0).sqrt(),
             degrees_of_freedom,
         })
     }
