@@ -192,6 +192,33 @@ fn an_allowed_failure_counts_without_its_value_and_lost_items_are_named() {
     );
 }
 
+/// What was done, said beside the outcome, counts like a column of events, which this file lacks.
+#[test]
+fn an_adjustment_told_beside_the_outcome_is_an_event() {
+    let spoken = FAILURES
+        .replace("over range", "0.3")
+        .replace(",FAIL\n", ",pass\n");
+    let written = FAILURES
+        .replace("in_tolerance", "in_tolerance,event")
+        .replace("over range", "0.3")
+        .replace(",FAIL\n", ",pass\n")
+        .replace("FAIL - adjusted", "FAIL,adjusted")
+        .replace("pass\n", "pass,\n");
+    let decided = |checks: &str| {
+        let allowed = "[checks]\nfiles = [\"checks.csv\"]\n";
+        let export = Export::new(&[("checks.csv", checks), ("lab.toml", allowed)]);
+        let done = export.run("lab.toml");
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        (export.rows("decisions.csv"), done.stderr)
+    };
+    let (by_word, told) = decided(&spoken);
+    assert!(
+        told.contains("adjusted at the check of 2023-03-01"),
+        "{told}"
+    );
+    assert_eq!(by_word, decided(&written).0);
+}
+
 #[test]
 fn rejected_failures_stand_first() {
     let rows = "instrument,date,as_found,u,lower,upper,unit\n\

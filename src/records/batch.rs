@@ -180,12 +180,10 @@ impl Batch {
                 values.push(value);
             }
         }
-        if has(Column::InTolerance) {
-            columns.outcome.push(row.outcome);
-        }
-        if has(Column::Event) {
-            columns.event.push(row.event);
-        }
+        // A row may speak of a failure or an event in another column than its own.
+        let place = self.row.len() - 1;
+        put(&mut columns.outcome, place, row.outcome);
+        put(&mut columns.event, place, row.event);
         if has(Column::Kind) {
             columns.kind.push(row.kind);
         }
@@ -206,6 +204,14 @@ impl Batch {
         self.unit
             .get(index)
             .map_or("", |&code| self.units.get(code).0)
+    }
+}
+
+/// Stores the value of row `place`; a column in which no row says anything stays empty.
+fn put<T: Copy + Default + PartialEq>(column: &mut Vec<T>, place: usize, value: T) {
+    if value != T::default() {
+        column.resize(place, T::default());
+        column.push(value);
     }
 }
 
