@@ -15,9 +15,11 @@ Each room is a module; data flows one way. Domain rooms never import
 pub mod commands;
 pub mod conformity;
 pub mod control;
+pub mod decisions;
 pub mod drift;
 pub mod impact;
 pub mod intervals;
+pub mod ledger;
 pub mod pipeline;
 pub mod records;
 pub mod reliability;

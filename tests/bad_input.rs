@@ -1,8 +1,8 @@
 /*! Bad input gets a clear sentence: file, line or row, value, and the mend. */
 
 use chrono::NaiveDate;
-use driftbook::pipeline::plan::{PlanRequest, plan};
 use driftbook::records::{Loaded, load};
+use driftbook::settings::plan::{PlanRequest, plan};
 use std::path::Path;
 
 /// Plans and loads `path` as of 2026-06-30; the error as a person would read it.

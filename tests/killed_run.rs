@@ -2,7 +2,7 @@
 next run mends what is left over. */
 
 use crate::laboratory::Laboratory;
-use driftbook::pipeline::between::{LEDGER, Ledger};
+use driftbook::ledger::{LEDGER, Ledger};
 use rand::{RngExt, SeedableRng};
 use std::collections::BTreeMap;
 use std::path::Path;

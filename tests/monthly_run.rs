@@ -2,7 +2,7 @@
 what changed, and reused pages that are the very bytes of a full run. */
 
 use crate::laboratory::{Laboratory, files};
-use driftbook::pipeline::between::{LEDGER, Ledger};
+use driftbook::ledger::{LEDGER, Ledger};
 
 const THERMOMETERS: &str = "history/thermometers.csv";
 

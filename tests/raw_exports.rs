@@ -1,7 +1,7 @@
 /*! Raw exports as people have them: what cannot be read for certain is told, asked or refused. */
 
 use crate::tool::{Done, driftbook, read_csv};
-use driftbook::pipeline::{PlanRequest, plan};
+use driftbook::settings::{PlanRequest, plan};
 use std::path::{Path, PathBuf};
 
 /// A folder with files, and the run of one of them.

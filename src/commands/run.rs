@@ -3,10 +3,11 @@
 use super::output::{Stages, complain, say};
 use super::threads::use_threads;
 use super::{CommandError, CommandResult};
-use crate::pipeline::{
-    Charts, DEMO_NAME, Plan, PlanRequest, Redo, RunError, RunSummary, plan, run as run_plan,
-};
+use crate::pipeline::{DEMO_NAME, Redo, RunSummary, run as run_plan};
+use crate::report::run_error::RunError;
 use crate::report::text;
+use crate::settings::output::Charts;
+use crate::settings::plan::{Plan, PlanRequest, plan};
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};

@@ -2,7 +2,7 @@
 
 use super::CommandResult;
 use super::output::say;
-use crate::pipeline::settings_page::markdown;
+use crate::settings::page::markdown;
 
 /// Prints the reference as Markdown.
 pub fn run() -> CommandResult {

@@ -3,11 +3,12 @@
 use super::output::{self, complain, hand_over, say};
 use super::verdict_sessions::judge_sessions;
 use super::{CommandError, CommandResult};
-use crate::pipeline::between::earlier_decisions;
+use crate::ledger::earlier::earlier_decisions;
+use crate::pipeline::DEMO_NAME;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
-use crate::pipeline::{DEMO_NAME, Plan, PlanRequest, plan};
 use crate::records::plain_file::{self, LARGEST_MB};
 use crate::records::{self, CheckKind, Event, Histories, NewCheck, date};
+use crate::settings::plan::{Plan, PlanRequest, plan};
 use clap::Args;
 use std::collections::BTreeSet;
 use std::io::Write;

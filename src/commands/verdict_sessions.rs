@@ -3,11 +3,11 @@
 use super::output::complain;
 use super::verdict::{Arguments, NEEDS_PERSON, note_rejected, on_disk, print, usage};
 use super::{CommandError, CommandResult};
-use crate::pipeline::Plan;
-use crate::pipeline::between::earlier_decisions;
+use crate::ledger::earlier::earlier_decisions;
+use crate::pipeline::verdict::session::new_sessions;
 use crate::pipeline::verdict::{Stored, find, verdict};
-use crate::pipeline::verdict_session::new_sessions;
 use crate::records;
+use crate::settings::plan::Plan;
 use crate::thermometry::readings::wanted_columns;
 use std::collections::BTreeSet;
 use std::path::Path;

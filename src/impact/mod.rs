@@ -12,6 +12,8 @@ date of the failure stays as uncertain as it is. Ordinary interpolation and
 probability, no quotation from a standard.
 */
 
+pub mod jobs;
+
 mod bridge;
 mod doubt;
 mod window;

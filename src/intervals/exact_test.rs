@@ -83,7 +83,7 @@ type Asked = (u64, u64, u64, u64, u64);
 
 /// As [`interval_test`], of results whose lives may have several. The items of a group at one interval all ask the same, and each exact
 /// limit is a search: a thread remembers its answers.
-pub(super) fn remembered(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
+pub(crate) fn remembered(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
     thread_local! {
         static KNOWN: RefCell<HashMap<Asked, IntervalTestResult>> = RefCell::default();
     }

@@ -63,7 +63,7 @@ impl IntervalTestSettings {
 
     /// "23 more results … in tolerance would lengthen it": what more passes, and no failure,
     /// would change; `None` where the test lengthens already.
-    pub(super) fn what_would_lengthen(
+    pub(crate) fn what_would_lengthen(
         &self,
         evidence: &Evidence<'_>,
         group: &GroupEvidence,

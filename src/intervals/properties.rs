@@ -2,6 +2,7 @@
 
 use super::testing::{Known, Record, evidence, unfitted};
 use super::*;
+use crate::decisions::decide;
 use crate::drift::Status;
 use crate::records::Outcome;
 use proptest::prelude::*;

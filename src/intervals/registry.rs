@@ -1,6 +1,7 @@
 /*! The methods' own tables, and the list of methods that a pipeline asks for. */
 
 use super::*;
+use crate::decisions::PolicySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 
 /// Every table of this room: `[intervals]`, one a method that has settings, `[policy]`.

@@ -1,6 +1,7 @@
 /*! Small histories and fits for this room's tests. */
 
-use super::{Action, Decision, Evidence, IntervalSettings};
+use super::{Evidence, IntervalSettings};
+use crate::decisions::policy::{Action, Decision};
 use crate::drift::{Axis, Belief, Fit, ModelName, Motion, Rates, StateForecast, Status};
 use crate::records::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,

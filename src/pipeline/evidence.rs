@@ -1,11 +1,11 @@
 /*! The study behind docs/evidence.md: one command from committed settings to page and charts. */
 
-use super::run_error::RunError;
 use crate::drift::DriftSettings;
 use crate::intervals::{IntervalTables, MethodName};
 use crate::records::{self, ChecksSettings, Histories, RegisterSettings, date};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{Evidence, ReplayedRecords, evidence_markdown, loop_chart, loop_table};
+use crate::report::run_error::RunError;
 use crate::report::table_writer::TableWriter;
 use crate::report::write_whole;
 use crate::simulate::closed_loop::{self, LoopSettings};

@@ -1,14 +1,15 @@
 /*! The whole chain of one instrument's decisions, for `driftbook explain`. */
 
-use super::between::{earlier_decisions, earlier_results};
-use super::decisions::Bench;
 use super::fits::fit_all;
 use super::groups::lent;
 use super::named::all_of;
-use super::plan::Plan;
-use super::{season, season_sections};
+use super::season;
+use crate::decisions::bench::Bench;
+use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{LoadError, date};
 use crate::report::SectionView;
+use crate::report::compose::sessions::sections as season_sections;
+use crate::settings::plan::Plan;
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]

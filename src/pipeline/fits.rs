@@ -1,10 +1,10 @@
 /*! The drift stage: every history fitted by the model the pipeline asks for. */
 
-use super::between::{Memory, key_of};
 use crate::drift::{
     Basis, ClassParameters, Classes, DriftSettings, Fit, class_parameters_by, fit_model,
     parameters_of,
 };
+use crate::ledger::memory::{Memory, key_of};
 use crate::records::Histories;
 use rayon::prelude::*;
 

@@ -1,11 +1,11 @@
 /*! The group stage: what like items lend each other, and their reliability where it is asked for. */
 
-use super::between::{Memory, fingerprint_of};
-use super::output_settings::Charts;
-use super::plan::Plan;
 use crate::intervals::{Groups, GroupsToFit};
+use crate::ledger::memory::{Memory, fingerprint_of};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, group_reliability_by};
+use crate::settings::output::Charts;
+use crate::settings::plan::Plan;
 
 /// What the groups lend to the methods, and their fitted reliability.
 #[derive(Debug, Clone, Default)]

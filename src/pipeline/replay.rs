@@ -1,22 +1,22 @@
 /*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
-use super::file::Settings;
-use super::plan::Plan;
-use super::run_error::RunError;
 use super::season;
-use super::write::{own_files, write_json, write_text};
 use crate::records::{self, Histories, InputFile, RECORD, RowCounts};
 use crate::report::charts::{calibration_chart, coverage_chart};
+use crate::report::compose::write::{own_files, write_json, write_text};
 use crate::report::folder::{Replaced, Staging};
 use crate::report::own_files::OwnFiles;
 use crate::report::proof::{
     coverage_rows, coverage_table, decision_table, difference_table, forecast_table, method_table,
     replay_markdown,
 };
+use crate::report::run_error::RunError;
 use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableWriter};
 use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView};
+use crate::settings::file::Settings;
+use crate::settings::plan::Plan;
 use crate::simulate::replay::{Replay, ReplayResult, Walk};
 use serde::Serialize;
 use std::path::{Path, PathBuf};

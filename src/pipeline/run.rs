@@ -1,22 +1,29 @@
 /*! One run: the picture of the crate's first page in code, one line a stage. */
 
-use super::between::{self, Before, KEPT, Memory, Pages, Standing, settings_sha256};
-use super::decisions::Bench;
-use super::doubts::{self, JobCounts};
 use super::fits::fit_all;
 use super::groups::group_results;
-use super::plan::Plan;
 use super::replay::Replayed;
-use super::results::Results;
-use super::run_error::RunError;
 use super::run_record::RunRecord;
 use super::run_summary::{RunSummary, summarise};
 use super::season;
 use super::timings::Timings;
-use super::write::{TIMINGS, own_files, write_json, write_text};
-use super::{pages, season_tables, tables};
+use crate::decisions::bench::Bench;
+use crate::ledger as between;
+use crate::ledger::before::Before;
+use crate::ledger::memory::Memory;
+use crate::ledger::standing::Standing;
+use crate::ledger::{KEPT, settings_sha256};
 use crate::records::{self, InputFile, LoadError, RECORD, files};
+use crate::report::compose::doubts;
+use crate::report::compose::doubts::JobCounts;
+use crate::report::compose::page_keys::Pages;
+use crate::report::compose::results::Results;
+use crate::report::compose::sessions::tables as season_tables;
+use crate::report::compose::write::{TIMINGS, own_files, write_json, write_text};
+use crate::report::compose::{digest, pages, tables};
 use crate::report::folder::{Staging, remove_spare};
+use crate::report::run_error::RunError;
+use crate::settings::plan::Plan;
 use std::path::Path;
 
 /// Whether a report that stands already is made anew.
@@ -132,7 +139,7 @@ fn make(
     let known = known_pages(plan, redo, before, &staging);
     let (fleet, replaced) = report.write(staging.path(), &known)?;
     timings.lap("report");
-    between::hand_over(&report, &fleet, before, staging.path())?;
+    digest::hand_over(&report, &fleet, before, staging.path())?;
     timings.lap("digest");
     let mut summary = summarise(plan, &results, &decisions, staging.target());
     keep(&memory, staging.path())?;

@@ -1,8 +1,8 @@
 /*! `run.json`: what went in, how it was set, what came out. No clock time. */
 
-use super::doubts::JobCounts;
-use crate::intervals::Action;
+use crate::decisions::policy::Action;
 use crate::records::{InputFile, RegisterCounts, RowCounts};
+use crate::report::compose::doubts::JobCounts;
 use crate::report::own_files::OwnFiles;
 use serde::Serialize;
 use std::collections::BTreeMap;

@@ -1,11 +1,11 @@
 /*! What a run found, for the few lines on the terminal. */
 
-use super::between::Standing;
-use super::plan::Plan;
-use super::results::Results;
 use super::run_record::count_actions;
-use crate::intervals::{Action, Decision};
+use crate::decisions::policy::{Action, Decision};
+use crate::ledger::standing::Standing;
 use crate::records::RowCounts;
+use crate::report::compose::results::Results;
+use crate::settings::plan::Plan;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

@@ -1,13 +1,13 @@
 /*! The reduction stage: raw readings of thermometers become checks like any others. */
 
-use super::jobs;
-use super::plan::Plan;
 use crate::impact::Job;
+use crate::impact::jobs;
 use crate::records::date::DateFormat;
 use crate::records::{
     self, Carried, InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Table, Warning,
     files, read_input,
 };
+use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::AroundWorkSettings;
 use crate::thermometry::readings::{

@@ -1,9 +1,9 @@
 /*! Raw sessions of the demo become histories, pages and tables, and every row is accounted for. */
 
-use super::super::season_sections::sections;
-use super::super::season_tables;
 use super::*;
-use crate::pipeline::{PlanRequest, plan};
+use crate::report::compose::sessions::sections::sections;
+use crate::report::compose::sessions::tables as season_tables;
+use crate::settings::plan::{PlanRequest, plan};
 
 fn demo() -> Plan {
     let path = concat!(

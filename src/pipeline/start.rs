@@ -1,12 +1,12 @@
 /*! From a person's own file to a commented pipeline file that runs at once. */
 
-use super::file::PipelineFile;
 use crate::records::guess::{Guess, Guessed, guess};
 use crate::records::{
     Column, Delimiter, Encoding, LoadError, Loaded, RegisterSettings, Request, date, load,
     means_tolerance,
 };
 use crate::report::text::count;
+use crate::settings::file::PipelineFile;
 use chrono::NaiveDate;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};

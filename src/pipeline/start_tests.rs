@@ -1,5 +1,5 @@
 use super::*;
-use crate::pipeline::plan::{PlanRequest, plan};
+use crate::settings::plan::{PlanRequest, plan};
 
 fn today() -> NaiveDate {
     NaiveDate::from_ymd_opt(2026, 6, 30).unwrap()

@@ -1,8 +1,8 @@
 /*! Calibrations that fall due in the coming months, by today's and by the decided intervals. */
 
-use super::results::Results;
-use crate::intervals::{Action, Decision};
+use crate::decisions::policy::{Action, Decision};
 use crate::records::date;
+use crate::report::compose::results::Results;
 use crate::report::{DueCount, MonthCount, WorkloadView};
 use chrono::{Datelike, Months};
 

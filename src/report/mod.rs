@@ -4,6 +4,9 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 [`FleetView`], [`DigestView`]) into the text of one file.
 */
 
+pub mod compose;
+pub mod run_error;
+
 mod calendar;
 mod cautions;
 pub mod charts;
@@ -33,8 +36,10 @@ mod words;
 
 pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};
+pub use compose::case::Case;
 pub use digest::{digest_markdown, digest_text};
 pub use digest_json::digest_json;
+pub use run_error::RunError;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{

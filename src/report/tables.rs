@@ -5,8 +5,8 @@ the right, never renamed.
 */
 
 use super::table::{Cells, Table};
+use crate::decisions::policy::Decision;
 use crate::drift::Fit;
-use crate::intervals::Decision;
 use crate::intervals::Proposal;
 use crate::records::{DAYS_PER_YEAR, History, Item};
 

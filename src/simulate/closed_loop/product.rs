@@ -11,10 +11,10 @@ use super::logbook::{Logbook, day_of};
 use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
+use crate::decisions::policy::decide;
 use crate::drift::{
     Classes, DriftSettings, Fit, ModelName, class_parameters, fit_history, fit_state,
 };
-use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;

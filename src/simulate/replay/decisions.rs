@@ -2,8 +2,8 @@
 
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
+use crate::decisions::policy::decide;
 use crate::drift::{DriftSettings, fit_forecast};
-use crate::intervals::policy::decide;
 use crate::intervals::{Evidence, IntervalTables, Method};
 use crate::records::{CheckKind, DAYS_PER_YEAR, History, Item, Outcome};
 

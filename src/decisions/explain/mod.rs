@@ -1,0 +1,306 @@
+/*! The whole chain behind one decision, in words: data, segments, fit, proposals, rules, what would change it. */
+
+mod data;
+mod next_check;
+
+pub use next_check::{NextCheck, next_check};
+
+use crate::decisions::policy::decision::{Decision, PastDecision};
+use crate::decisions::policy::settings::PolicySettings;
+use crate::drift::{ClassParameters, Fit, ModelName};
+use crate::intervals::{
+    DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
+};
+use crate::records::History;
+use crate::words::{count, date, days, percent, plus_minus, significant};
+
+/// One part of the explanation: sentences, and a table where one says it better.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Section {
+    /// Heading.
+    pub title: String,
+    /// Sentences, one paragraph each.
+    pub paragraphs: Vec<String>,
+    /// Column headers; empty for no table.
+    pub headers: Vec<String>,
+    /// Cells, one row each, as text.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// All that the explanation of one decision needs.
+pub struct Chain<'a> {
+    /// What the methods looked at, the fit included.
+    pub evidence: &'a Evidence<'a>,
+    /// What its class lends to the drift.
+    pub class: &'a ClassParameters,
+    /// What its group lent.
+    pub group: &'a GroupEvidence,
+    /// Every method's proposal.
+    pub proposals: &'a [Proposal],
+    /// The decision.
+    pub decision: &'a Decision,
+    /// Earlier decisions, by the decision log.
+    pub past: &'a [PastDecision],
+    /// The methods that ran, for the question "what if".
+    pub methods: &'a [Box<dyn Method>],
+    /// The settings of methods and policy.
+    pub tables: &'a IntervalTables,
+    /// Fits a history again as the run did: same model, same class.
+    pub refit: &'a dyn Fn(&History<'_>) -> Fit,
+}
+
+impl Chain<'_> {
+    fn policy(&self) -> &PolicySettings {
+        &self.tables.policy
+    }
+}
+
+/// The chain in order: data used, segments, fit, proposals, decision, what would change it.
+pub fn explain(chain: &Chain<'_>) -> Vec<Section> {
+    vec![
+        data::data_used(chain.evidence),
+        data::segments(chain.evidence),
+        fit(chain),
+        proposals(chain),
+        decision(chain),
+        what_would_change(chain),
+    ]
+}
+
+fn fit(chain: &Chain<'_>) -> Section {
+    let evidence = chain.evidence;
+    let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
+    let mut paragraphs = vec![format!(
+        "Model {}, {}, on {}{}.",
+        fit.model.word(),
+        fit.status.words(),
+        count(fit.readings as usize, "reading"),
+        data::as_left_words(evidence)
+    )];
+    let mut rows = Vec::new();
+    let mut row = |name: &str, value: f64, unit: &str| {
+        if value.is_finite() {
+            rows.push(vec![
+                name.to_string(),
+                significant(value, 4),
+                unit.to_string(),
+            ]);
+        }
+    };
+    let (a_year, root_year) = (format!("{unit} a year"), format!("{unit} per √year"));
+    row(
+        "drift at the end of the record",
+        fit.drift_per_year,
+        &a_year,
+    );
+    row("its standard uncertainty", fit.u_drift_per_year, &a_year);
+    row("wander", fit.wander_per_sqrt_year, &root_year);
+    row(
+        "share of the drift from the item's own readings",
+        fit.own_share,
+        "",
+    );
+    row("residual standard deviation", fit.residual_deviation, unit);
+    row("scatter beyond the stated u", fit.excess_u, unit);
+    row("weighted sum of squared residuals", fit.chi_squared, "");
+    row("degrees of freedom", fit.degrees_of_freedom, "");
+    if fit.readings > 0 {
+        row("uncertainty shared with the reference", fit.u_common, unit);
+    }
+    if let Ok(forecast) = crate::intervals::Forecast::unjudged(evidence)
+        && let Some(now) = forecast.at(forecast.elapsed())
+        && (now.expected + 2.0 * now.u_error).is_finite()
+    {
+        paragraphs.push(format!(
+            "On {} the true error is expected at {} (k = 2){}.",
+            date(evidence.as_of),
+            plus_minus(now.expected, 2.0 * now.u_error, unit),
+            forecast
+                .probability_in(forecast.elapsed())
+                .map_or_else(String::new, |p| format!(
+                    ", in tolerance with probability {}",
+                    percent(p)
+                ))
+        ));
+    }
+    paragraphs.extend(fit.notes.iter().cloned());
+    if fit.model == ModelName::State {
+        paragraphs.extend(chain.class.learned_words());
+        paragraphs.extend(ungrouped_words(chain));
+    }
+    Section {
+        title: "Fit".into(),
+        paragraphs,
+        headers: ["figure", "value", "unit"].map(String::from).to_vec(),
+        rows,
+    }
+}
+
+/// Who lends where nobody has stated who is alike.
+fn ungrouped_words(chain: &Chain<'_>) -> Option<String> {
+    let ungrouped = chain.evidence.history.item.group.is_empty();
+    (ungrouped && chain.class.members > 1).then(|| {
+        "No group is stated: those lend whose unit, point and limits are the same and whose u differ by less than a factor of three. A column group, in the register, says which instruments are alike."
+            .into()
+    })
+}
+
+/// The methods' proposals; the column of likely ranges only where a method gives one.
+fn proposals(chain: &Chain<'_>) -> Section {
+    let ranged = chain.proposals.iter().any(|p| p.limits_days.is_some());
+    let range = |p: &Proposal| {
+        p.limits_days
+            .map_or_else(|| "—".into(), |l| format!("{} to {}", days(l.0), days(l.1)))
+    };
+    let rows = chain.proposals.iter().map(|p| {
+        let interval = p.interval_days.map_or_else(|| "—".into(), days);
+        let leads = chain.decision.method == Some(p.method);
+        let name = format!(
+            "{}{}",
+            p.method.words(),
+            if leads { " (leads)" } else { "" }
+        );
+        let mut row = vec![name, interval];
+        row.extend(ranged.then(|| range(p)));
+        row.extend([p.evidence.clone(), p.reason.clone()]);
+        row
+    });
+    let mut headers = vec!["method", "interval"];
+    headers.extend(ranged.then_some("likely range"));
+    headers.extend(["rests on", "reason"]);
+    Section {
+        title: "Proposals".into(),
+        paragraphs: Vec::new(),
+        headers: headers.into_iter().map(String::from).collect(),
+        rows: rows.collect(),
+    }
+}
+
+fn decision(chain: &Chain<'_>) -> Section {
+    let decision = chain.decision;
+    let mut paragraphs = vec![decision.reason.clone()];
+    if decision.rules_fired.is_empty() {
+        paragraphs.push("No rule of the policy changed the leading proposal.".into());
+    }
+    paragraphs.extend(
+        decision
+            .rules_fired
+            .iter()
+            .map(|rule| format!("Rule: {rule}.")),
+    );
+    paragraphs.push(format!(
+        "The interval of {} counts from the calibration of {} and ends on {}.",
+        days(decision.interval_days),
+        date(chain.evidence.last_calibration),
+        date(decision.due_date)
+    ));
+    if decision.assigned_date < decision.due_date {
+        paragraphs.push(format!(
+            "To level the workload it is assigned to {}, {} before that.",
+            date(decision.assigned_date),
+            days(decision.due_date - decision.assigned_date)
+        ));
+    }
+    paragraphs.push(
+        "It is advice for the person authorised to set intervals, who may know what the records do not."
+            .into(),
+    );
+    Section {
+        title: "Decision".into(),
+        paragraphs,
+        ..Section::default()
+    }
+}
+
+/// Targets whose interval is shown beside the target in force.
+const OTHER_TARGETS: [f64; 3] = [0.99, 0.95, 0.90];
+
+fn what_would_change(chain: &Chain<'_>) -> Section {
+    let mut paragraphs: Vec<String> = chain
+        .decision
+        .what_would_change
+        .iter()
+        .map(|change| format!("{}.", capitalised(change)))
+        .collect();
+    if let Some(next) = next_check(chain) {
+        paragraphs.push(next.sentence(chain));
+    }
+    if chain.decision.method == Some(MethodName::IntervalTest) {
+        let settings = &chain.tables.interval_test;
+        let words = settings.what_would_lengthen(chain.evidence, chain.group);
+        paragraphs.extend(words.map(|words| format!("{words}.")));
+    }
+    paragraphs.extend(other_targets(chain));
+    paragraphs.extend(prices(chain));
+    if paragraphs.is_empty() {
+        paragraphs.push(
+            "Values instead of in or out of tolerance, and the uncertainty of each: without them nothing can be forecast."
+                .into(),
+        );
+    }
+    Section {
+        title: "What would change it".into(),
+        paragraphs,
+        ..Section::default()
+    }
+}
+
+/// "… the target would be met: 99 % for 210 d; 90 % for 510 d."
+fn other_targets(chain: &Chain<'_>) -> Option<String> {
+    let parts: Vec<String> = OTHER_TARGETS
+        .iter()
+        .filter(|target| **target != chain.evidence.target)
+        .filter_map(|target| {
+            let evidence = Evidence {
+                target: *target,
+                ..*chain.evidence
+            };
+            let proposal = DriftCrossing.propose(&evidence, chain.group);
+            let interval = proposal.interval_days?;
+            let target = percent(*target);
+            Some(match interval < evidence.floor {
+                true => format!(
+                    "{target} not even for the shortest, {}",
+                    days(evidence.floor)
+                ),
+                false => format!("{target} for {}", days(evidence.bounded(interval))),
+            })
+        })
+        .collect();
+    (!parts.is_empty()).then(|| {
+        format!(
+            "By the forecast, within the intervals allowed, the target would be met: {}.",
+            parts.join("; ")
+        )
+    })
+}
+
+/// What the interval in use, and that of the target, cost against the decision.
+fn prices(chain: &Chain<'_>) -> Vec<String> {
+    let method = LeastCost {
+        settings: chain.tables.least_cost.clone(),
+    };
+    let chosen = chain.decision.interval_days;
+    let target = DriftCrossing
+        .propose(chain.evidence, chain.group)
+        .interval_days
+        .map(|d| chain.evidence.bounded(d));
+    let mut others = vec![chain.evidence.current_interval];
+    others.extend(target);
+    others
+        .into_iter()
+        .filter(|other| (other - chosen).abs() >= 1.0)
+        .filter_map(|other| method.price(chain.evidence, chosen, other))
+        .map(|price| format!("{}.", capitalised(&price)))
+        .collect()
+}
+
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests;

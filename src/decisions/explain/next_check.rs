@@ -1,0 +1,140 @@
+/*! "One more check": the policy run again on the history with one hypothetical check added. */
+
+use super::Chain;
+use crate::decisions::policy::decide;
+use crate::decisions::policy::decision::{Action, Decision, PastDecision};
+use crate::drift::UseRate;
+use crate::intervals::{Evidence, Forecast, IntervalSettings, proposals};
+use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
+use crate::words::{date, days, resolved};
+
+/// What would be decided after one more check that reads as predicted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NextCheck {
+    /// Day of the hypothetical check: the due date, or the as-of date where that has passed.
+    pub day: f64,
+    /// Its reading: the error predicted for that day.
+    pub reading: f64,
+    /// Standard uncertainty of that reading, as that of the last check; NaN where not stated.
+    pub u_reading: f64,
+    /// The decision that would follow.
+    pub decision: Decision,
+}
+
+/// The decision after one more calibration in tolerance that reads as predicted; `None`
+/// where nothing is predicted, or the prediction is out of tolerance. The check joins the
+/// group's sums too; R(t) of the group is not fitted again.
+pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
+    let evidence = chain.evidence;
+    let day = chain.decision.due_date.max(evidence.as_of);
+    let forecast = Forecast::unjudged(evidence).ok()?;
+    let reading = forecast.at(day - evidence.last_calibration)?.expected;
+    if !reading.is_finite() || !evidence.tolerance?.contains(reading) {
+        return None;
+    }
+    let histories = with_one_more(evidence, day, reading, chain.decision.interval_days);
+    let history = histories.get(0);
+    let fit = (chain.refit)(&history);
+    let settings: &IntervalSettings = &chain.tables.intervals;
+    let next = Evidence::new(
+        history,
+        &fit,
+        settings,
+        (evidence.axis, evidence.level),
+        day,
+    );
+    let mut group = chain.group.clone();
+    group.add_last(&history);
+    let proposals = proposals(chain.methods, &next, &group);
+    let mut past = chain.past.to_vec();
+    // The interval in use is then the decided one: an extension was followed and counts.
+    if chain.decision.action == Action::Extend {
+        past.push(PastDecision {
+            day: evidence.as_of,
+            action: Action::Extend,
+        });
+    }
+    let decision = decide(&next, &proposals, &group, chain.policy(), &past);
+    Some(NextCheck {
+        day,
+        reading,
+        u_reading: evidence.history.u.last().copied().unwrap_or(f64::NAN),
+        decision,
+    })
+}
+
+impl NextCheck {
+    /// The finding as a sentence.
+    pub(crate) fn sentence(&self, chain: &Chain<'_>) -> String {
+        let unit = &chain.evidence.history.item.unit;
+        let then = match self.decision.action {
+            Action::Extend => "would allow an interval of",
+            Action::Keep => "would leave the interval at",
+            Action::Shorten => "would shorten the interval to",
+            Action::Review => "would still ask for a person, with",
+            Action::Withdraw => "would not end the withdrawal; interval",
+        };
+        format!(
+            "One more check in tolerance on {}, reading {} as predicted, {then} {}.",
+            date(self.day),
+            format!("{} {unit}", resolved(self.reading, self.u_reading)).trim_end(),
+            days(self.decision.interval_days)
+        )
+    }
+}
+
+/// A copy of the history with one more calibration; the interval in use is then the decided one.
+fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64) -> Histories {
+    let history = &evidence.history;
+    let mut columns = copied(history);
+    let usage = UseRate::of(history).map_or(f64::NAN, |rate| rate.count_on(day).0);
+    let last = |column: &[f64], otherwise: f64| column.last().copied().unwrap_or(otherwise);
+    columns.date.push(day);
+    columns.as_found.push(reading);
+    columns.as_left.push(f64::NAN);
+    columns.nominal.push(last(history.nominal, 0.0));
+    columns.u.push(last(history.u, f64::NAN));
+    columns.u_common.push(last(history.u_common, 0.0));
+    columns.lower.push(f64::NAN);
+    columns.upper.push(f64::NAN);
+    columns.usage.push(usage);
+    columns.outcome.push(Outcome::In);
+    columns.event.push(Event::None);
+    columns.kind.push(CheckKind::Calibration);
+    columns.source.push((0, 0));
+    let item = Item {
+        last_calibration: Some(day),
+        interval_days: Some(interval),
+        ..history.item.clone()
+    };
+    Histories {
+        offsets: vec![0, columns.date.len()],
+        items: vec![item],
+        columns,
+    }
+}
+
+fn copied(history: &History<'_>) -> Columns {
+    // Where the record marks no calibrations, every check is one; the added row is marked,
+    // so the others must be too.
+    let unmarked = !history.kind.contains(&CheckKind::Calibration);
+    let kind = |k: &CheckKind| match k {
+        _ if unmarked => CheckKind::Calibration,
+        k => *k,
+    };
+    Columns {
+        date: history.date.to_vec(),
+        as_found: history.as_found.to_vec(),
+        as_left: history.as_left.to_vec(),
+        nominal: history.nominal.to_vec(),
+        u: history.u.to_vec(),
+        u_common: history.u_common.to_vec(),
+        lower: history.lower.to_vec(),
+        upper: history.upper.to_vec(),
+        usage: history.usage.to_vec(),
+        outcome: history.outcome.to_vec(),
+        event: history.event.to_vec(),
+        kind: history.kind.iter().map(kind).collect(),
+        source: history.source.to_vec(),
+    }
+}

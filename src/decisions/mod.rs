@@ -1,0 +1,18 @@
+/*! The one procedure from proposals to decision: the policy, what holds a longer interval back,
+the advice of the sessions, and the whole chain in words.
+
+Data flow: every method proposes on the [`Evidence`](crate::intervals::Evidence) of one history;
+[`policy`] picks one with its reasons; readings that no other confirms and the sessions of a
+thermometer may hold it back.
+*/
+
+pub mod bench;
+pub(crate) mod both_ways;
+pub mod explain;
+pub mod policy;
+pub(crate) mod session_advice;
+pub(crate) mod waiting;
+pub mod with_reading;
+
+pub use explain::{Chain, Section, explain};
+pub use policy::{Action, Decision, PastDecision, PolicySettings, decide};

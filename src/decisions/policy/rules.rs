@@ -1,0 +1,204 @@
+/*! The rules between the leading proposal and the interval, one function a rule, in order. */
+
+use super::decision::{Action, PastDecision};
+use super::settings::Rules;
+use crate::intervals::Evidence;
+use crate::records::{DAYS_PER_YEAR, Outcome};
+use crate::words::{days, percent};
+
+/// What rounding of the computer's own may take from a whole day.
+const ROUNDING_DAYS: f64 = 1e-6;
+
+/// An interval on its way to the decision, and the rules that moved it.
+pub(crate) struct Draft {
+    pub days: f64,
+    pub fired: Vec<String>,
+}
+
+impl Draft {
+    fn limit(&mut self, most: f64, rule: impl FnOnce() -> String) {
+        if self.days > most {
+            self.days = most;
+            self.fired.push(rule());
+        }
+    }
+}
+
+/// An interval that is not exceeded, and why.
+pub(crate) struct Most {
+    pub days: f64,
+    pub rule: String,
+}
+
+/// What the rules look at.
+pub(crate) struct Case<'a> {
+    pub evidence: &'a Evidence<'a>,
+    pub rules: Rules<'a>,
+    pub past: &'a [PastDecision],
+}
+
+impl Case<'_> {
+    /// True where the register's criticality is one of `words`, whatever their case.
+    pub fn criticality_in(&self, words: &[String]) -> bool {
+        let stated = self.evidence.history.item.criticality.trim();
+        words
+            .iter()
+            .any(|word| word.trim().eq_ignore_ascii_case(stated) && !stated.is_empty())
+    }
+
+    /// Applies every rule to the leading interval.
+    pub fn settle(&self, leading: f64) -> Draft {
+        self.settle_within(leading, None)
+    }
+
+    /// Applies every rule to the leading interval, with the most that its group's results allow.
+    pub fn settle_within(&self, leading: f64, most: Option<Most>) -> Draft {
+        let mut draft = Draft {
+            days: leading,
+            fired: Vec::new(),
+        };
+        self.largest_change(&mut draft);
+        self.vetoes(&mut draft);
+        if let Some(most) = most {
+            draft.limit(most.days, || most.rule);
+        }
+        self.smallest_change(&mut draft);
+        self.floor(&mut draft);
+        self.cap(&mut draft);
+        self.round(&mut draft);
+        draft
+    }
+
+    fn largest_change(&self, draft: &mut Draft) {
+        let current = self.evidence.current_interval;
+        let (most, least) = (
+            current * self.rules.largest_extension,
+            current * self.rules.largest_shortening,
+        );
+        draft.limit(most, || {
+            format!(
+                "an interval grows at most {} times at once: {}",
+                self.rules.largest_extension,
+                days(most)
+            )
+        });
+        if draft.days < least {
+            draft.days = least;
+            draft.fired.push(format!(
+                "an interval shrinks at most to {} of itself at once: {}",
+                percent(self.rules.largest_shortening),
+                days(least)
+            ));
+        }
+    }
+
+    fn vetoes(&self, draft: &mut Draft) {
+        let current = self.evidence.current_interval;
+        let failed = self
+            .evidence
+            .last_judged()
+            .is_some_and(|(_, o)| o == Outcome::Out);
+        if failed {
+            draft.limit(current, || {
+                "a failed last check never leads to an extension".into()
+            });
+        }
+        let checks = self.evidence.history.len();
+        if checks < self.rules.checks_to_extend as usize {
+            draft.limit(current, || {
+                format!(
+                    "an item with fewer than {} checks is not extended",
+                    self.rules.checks_to_extend
+                )
+            });
+        }
+        if self.criticality_in(&self.rules.settings.never_extend) {
+            draft.limit(current, || {
+                format!(
+                    "criticality \"{}\" forbids an extension",
+                    self.evidence.history.item.criticality
+                )
+            });
+        }
+        let Some(allowed) = self.rules.extensions_per_year else {
+            return;
+        };
+        let year = self.evidence.as_of - DAYS_PER_YEAR..self.evidence.as_of;
+        let made = self
+            .past
+            .iter()
+            .filter(|d| d.action == Action::Extend && year.contains(&d.day));
+        if made.count() >= allowed as usize {
+            draft.limit(current, || match allowed {
+                1 => "one extension within a year is allowed and was made".into(),
+                n => format!("{n} extensions within a year are allowed and were made"),
+            });
+        }
+    }
+
+    fn smallest_change(&self, draft: &mut Draft) {
+        let current = self.evidence.current_interval;
+        let change = (draft.days / current - 1.0).abs();
+        if change > 0.0 && change < self.rules.settings.smallest_change {
+            draft.fired.push(format!(
+                "a change of less than {} is not made: {} stays",
+                percent(self.rules.settings.smallest_change),
+                days(current)
+            ));
+            draft.days = current;
+        }
+    }
+
+    fn floor(&self, draft: &mut Draft) {
+        let floor = self.evidence.floor;
+        if draft.days < floor {
+            draft.fired.push(format!(
+                "the shortest interval allowed, {}, replaces {}",
+                days(floor),
+                days(draft.days)
+            ));
+            draft.days = floor;
+        }
+    }
+
+    fn cap(&self, draft: &mut Draft) {
+        let cap = self.evidence.cap;
+        let whose = if self.evidence.cap_is_the_registers() {
+            "the register's cap"
+        } else {
+            "the longest interval allowed"
+        };
+        let asked = draft.days;
+        draft.limit(cap, || {
+            format!(
+                "{whose}, {}, is not exceeded; {} were asked for",
+                days(cap),
+                days(asked)
+            )
+        });
+    }
+
+    /// Down to a listed interval or a whole day; the interval in use is left as it is.
+    fn round(&self, draft: &mut Draft) {
+        if draft.days == self.evidence.current_interval {
+            return;
+        }
+        let allowed = |d: &f64| *d <= draft.days && *d >= self.evidence.floor;
+        let listed = self.rules.listed_days.iter().copied().filter(allowed);
+        if let Some(choice) = listed.max_by(f64::total_cmp) {
+            if choice < draft.days {
+                draft.fired.push(format!(
+                    "the longest listed interval within {} is {}",
+                    days(draft.days),
+                    days(choice)
+                ));
+            }
+            draft.days = choice;
+        } else {
+            draft.days = (draft.days + ROUNDING_DAYS)
+                .floor()
+                .max(1.0)
+                .min(self.evidence.cap);
+        }
+    }
+}

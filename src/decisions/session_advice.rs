@@ -1,0 +1,117 @@
+/*! The advice of a thermometer's sessions in the decision on its interval.
+
+The interval rests on the drift at the triple point alone. What else the sessions show (W at
+another fixed point moved, a jump, a limit exceeded) goes before it: no interval is
+lengthened for a thermometer that should be annealed or withdrawn.
+*/
+
+use super::both_ways::full_stop;
+use super::policy::hold;
+use super::policy::{Action, Decision};
+use crate::intervals::Evidence;
+use crate::pipeline::season::SeasonResults;
+use crate::records::Item;
+use crate::thermometry::advice::{Advice, AdviceKind};
+use crate::thermometry::its90::FixedPoint;
+
+impl SeasonResults {
+    /// Advice on the thermometer whose history at the triple point of water `item` names.
+    pub fn advice(&self, item: &Item) -> Option<&Advice> {
+        let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
+        let report = self.season.of(&item.instrument).filter(|_| water)?;
+        report.advice.as_ref()
+    }
+}
+
+/// Turns the decision to a person where the advice asks for one; until then no interval grows.
+pub(crate) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
+    let action = match advice.kind {
+        AdviceKind::Keep | AdviceKind::Adopt => return,
+        AdviceKind::Withdraw => Action::Withdraw,
+        AdviceKind::Anneal | AdviceKind::Repeat => Action::Review,
+    };
+    let (word, because) = (advice.kind.word(), full_stop(&advice.reason));
+    // What withdraws the thermometer in any case comes first.
+    let withdrawn = decision.action == Action::Withdraw;
+    let told = |own: &str| match withdrawn {
+        true => format!(
+            "{} The sessions advise to {word}: {because}",
+            full_stop(own)
+        ),
+        false => format!(
+            "The sessions advise to {word}: {because} By the drift at the triple point alone: {}",
+            full_stop(own)
+        ),
+    };
+    let held = hold(evidence, decision, |own, stays| {
+        format!(
+            "{} {stays} stay in force until a person has decided.",
+            told(own)
+        )
+    });
+    if !held {
+        decision.reason = told(&decision.reason);
+    }
+    if decision.action != Action::Withdraw {
+        decision.action = action;
+    }
+    decision.rules_fired.push(format!(
+        "advice of the sessions: {word} ({})",
+        advice.source
+    ));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, extending, unfitted};
+
+    fn advice(kind: AdviceKind) -> Advice {
+        Advice {
+            kind,
+            reason: "W at zinc moved".into(),
+            source: "a test",
+            anneal: None,
+            impact: String::new(),
+            cautions: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn only_what_needs_a_person_changes_the_action() {
+        let histories = Record::new().check(20_000.0, 0.1).histories();
+        let fit = unfitted(Status::LevelOnly);
+        let evidence = evidence(&histories, &fit);
+        let before = extending();
+        let heeded = |kind| {
+            let mut decision = before.clone();
+            heed(&advice(kind), &evidence, &mut decision);
+            decision
+        };
+        assert_eq!(heeded(AdviceKind::Adopt), before);
+        let reviewed = heeded(AdviceKind::Anneal);
+        assert_eq!(reviewed.action, Action::Review);
+        assert_eq!(
+            (reviewed.interval_days, reviewed.due_date),
+            (365.0, 20_365.0)
+        );
+        assert!(
+            reviewed
+                .reason
+                .ends_with("Extend. 365 d stay in force until a person has decided.")
+        );
+        let withdrawn = heeded(AdviceKind::Withdraw);
+        assert_eq!(withdrawn.action, Action::Withdraw);
+        assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
+        let mut lost = Decision {
+            action: Action::Withdraw,
+            reason: "Withdraw: out of tolerance".into(),
+            ..before.clone()
+        };
+        heed(&advice(AdviceKind::Anneal), &evidence, &mut lost);
+        assert_eq!(lost.action, Action::Withdraw);
+        let first = "Withdraw: out of tolerance. The sessions advise to anneal: W at zinc moved.";
+        assert!(lost.reason.starts_with(first), "{}", lost.reason);
+    }
+}

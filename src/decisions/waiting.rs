@@ -1,0 +1,162 @@
+/*! A longer interval that waits for a repeated check.
+
+A last reading far from what the earlier ones predict (`far_off` of the policy: three standard
+deviations, the action limits of control charts) may be a mistake or the first after a step,
+and only another check tells. Until then the interval in use stays: what shortens it, or
+withdraws the item, is not held back. Nor does an interval grow where it would only by a
+suspect reading further back, which those after it contradict.
+*/
+
+use super::both_ways::{Suspects, full_stop};
+use super::policy::hold;
+use super::policy::{Action, Decision};
+use crate::drift::{Fit, LastReading, Missing};
+use crate::intervals::Evidence;
+use crate::records::History;
+use crate::words::{date, figure};
+
+/// What a longer interval waits for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Waiting {
+    /// Until when the interval in use stays.
+    until: &'static str,
+    /// Why.
+    why: String,
+    /// True where a person is to see to it before the next check is due.
+    asks: bool,
+}
+
+impl Waiting {
+    /// For a reading far off, or outside its band, that no later one confirms.
+    pub fn of_last(history: &History<'_>, fit: &Fit, outside: Option<LastReading>) -> Option<Self> {
+        let suspect = fit.suspects.iter().find(|suspect| suspect.last);
+        let row = outside.map(|reading| reading.row);
+        let row = row.or(suspect.map(|suspect| suspect.row as usize))?;
+        let day = date(history.date[row]);
+        let unit = &history.item.unit;
+        let off = match outside {
+            Some(reading) => format!(
+                "the reading of {day}, {}, lies outside {} to {}, the widest that the earlier ones lead to expect",
+                figure(reading.value, unit),
+                figure(reading.band.0, ""),
+                figure(reading.band.1, unit)
+            ),
+            None => format!("the reading of {day} lies far off the others"),
+        };
+        Some(Self {
+            until: "until a repeated check has been made",
+            why: format!("{off}, and one reading cannot tell a mistake from a step"),
+            asks: suspect.is_some(),
+        })
+    }
+
+    /// For suspect readings without which the interval would not grow.
+    pub fn of_suspects(history: &History<'_>, fit: &Fit) -> Self {
+        let suspects = Suspects::of(history, &fit.suspects);
+        Self {
+            until: "until a person has judged the readings",
+            why: format!(
+                "only by the suspect {} would it grow, which the others do not confirm",
+                suspects.named
+            ),
+            asks: true,
+        }
+    }
+
+    /// For a class in whose record adjustments seem to be missing.
+    pub fn of_missing(missing: &Missing) -> Self {
+        Self {
+            until: "until the record says what was adjusted, and when",
+            why: missing.sentence(),
+            asks: false,
+        }
+    }
+
+    /// Keeps the interval in use, where the decision would lengthen it.
+    pub fn hold(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
+        let (until, why) = (self.until, &self.why);
+        let held = hold(evidence, decision, |own, stays| {
+            format!(
+                "Keep {stays} {until}: {why}. By the fit alone: {}",
+                full_stop(own)
+            )
+        });
+        if !held {
+            return;
+        }
+        decision.action = match (decision.action, self.asks) {
+            (Action::Extend, false) => Action::Keep,
+            (Action::Extend, true) => Action::Review,
+            (action, _) => action,
+        };
+        decision
+            .rules_fired
+            .push(format!("the interval does not grow {until}: {why}"));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::{Status, Suspect};
+    use crate::intervals::testing::{Record, evidence, extending, unfitted};
+
+    fn suspect(last: bool) -> Suspect {
+        Suspect {
+            row: 0,
+            as_left: false,
+            value: 0.9,
+            residual: 0.8,
+            deleted: 8.0,
+            p: 1e-6,
+            last,
+        }
+    }
+
+    #[test]
+    fn a_reading_outside_its_band_keeps_the_interval_and_a_suspect_one_asks_a_person() {
+        let histories = Record::new().check(20_000.0, 0.9).histories();
+        let mut fit = unfitted(Status::LevelOnly);
+        let outside = LastReading {
+            row: 0,
+            value: 0.9,
+            band: (-0.1, 0.3),
+            share_of_band: 4.0,
+        };
+        for (far, action) in [(false, Action::Keep), (true, Action::Review)] {
+            fit.suspects = if far { vec![suspect(true)] } else { Vec::new() };
+            let evidence = evidence(&histories, &fit);
+            let mut decision = extending();
+            let waiting = Waiting::of_last(&evidence.history, &fit, Some(outside)).unwrap();
+            waiting.hold(&evidence, &mut decision);
+            assert_eq!(decision.action, action);
+            assert_eq!(
+                (decision.interval_days, decision.due_date),
+                (365.0, 20_365.0)
+            );
+            let words =
+                "Keep 365 d until a repeated check has been made: the reading of 2024-10-04, 0.9";
+            assert!(decision.reason.starts_with(words), "{}", decision.reason);
+            assert!(decision.reason.contains("By the fit alone: Extend."));
+            assert_eq!(decision.rules_fired.len(), 1);
+        }
+    }
+
+    #[test]
+    fn what_shortens_is_not_held_back_and_what_others_contradict_waits_for_a_person() {
+        let histories = Record::new().check(20_000.0, 0.9).histories();
+        let mut fit = unfitted(Status::LevelOnly);
+        fit.suspects = vec![suspect(false)];
+        let evidence = evidence(&histories, &fit);
+        assert_eq!(Waiting::of_last(&evidence.history, &fit, None), None);
+        let waiting = Waiting::of_suspects(&evidence.history, &fit);
+        let mut shorter = extending();
+        (shorter.interval_days, shorter.action) = (100.0, Action::Shorten);
+        let before = shorter.clone();
+        waiting.hold(&evidence, &mut shorter);
+        assert_eq!(shorter, before);
+        let mut longer = extending();
+        waiting.hold(&evidence, &mut longer);
+        assert_eq!(longer.action, Action::Review);
+    }
+}

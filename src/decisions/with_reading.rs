@@ -1,0 +1,90 @@
+/*! Histories of one group, alone and with one more check: what a verdict compares. */
+
+use crate::records::{Columns, Histories, Item, NewCheck, Outcome};
+use std::borrow::Cow;
+
+/// The histories of the group of history `index` (of its unit, where it states no group), with
+/// the place of that history among them. What the class and the group lend depends on these alone.
+pub(crate) fn group_of(histories: &Histories, index: usize) -> (Cow<'_, Histories>, usize) {
+    let item = &histories.items[index];
+    let belongs = |other: &Item| {
+        other.group == item.group && (!item.group.is_empty() || other.unit == item.unit)
+    };
+    if histories.items.iter().all(belongs) {
+        return (Cow::Borrowed(histories), index);
+    }
+    let members: Vec<usize> = (0..histories.len())
+        .filter(|&i| belongs(&histories.items[i]))
+        .collect();
+    let place = members.iter().position(|&i| i == index).unwrap_or(0);
+    (Cow::Owned(only(histories, &members)), place)
+}
+
+/// The histories at `places`, in that order.
+pub(crate) fn only(histories: &Histories, places: &[usize]) -> Histories {
+    let mut kept = Histories {
+        offsets: vec![0],
+        ..Default::default()
+    };
+    for &i in places {
+        kept.items.push(histories.items[i].clone());
+        for row in histories.offsets[i]..histories.offsets[i + 1] {
+            copy_row(&histories.columns, row, &mut kept.columns);
+        }
+        kept.offsets.push(kept.columns.date.len());
+    }
+    kept
+}
+
+/// Adds `check` as the newest row of history `index`.
+pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
+    let at = all.offsets[index + 1];
+    let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
+    let nominal = or_zero(check.nominal);
+    let (mut u, mut u_common) = (check.u, or_zero(check.u_common));
+    if let Some(grid) = &all.items[index].grid {
+        (u, u_common) = grid.widened(u, u_common);
+    }
+    let columns = &mut all.columns;
+    columns.date.insert(at, check.date);
+    columns.as_found.insert(at, error(check.as_found, nominal));
+    columns.as_left.insert(at, error(check.as_left, nominal));
+    columns.nominal.insert(at, nominal);
+    columns.u.insert(at, u);
+    columns.u_common.insert(at, u_common);
+    columns.lower.insert(at, f64::NAN);
+    columns.upper.insert(at, f64::NAN);
+    columns.usage.insert(at, check.usage);
+    columns.outcome.insert(at, Outcome::Unknown);
+    columns.event.insert(at, check.event);
+    columns.kind.insert(at, check.kind);
+    columns.source.insert(at, (u32::MAX, 0));
+    for offset in &mut all.offsets[index + 1..] {
+        *offset += 1;
+    }
+}
+
+/// Error of a value: value minus nominal, in decimal where both are short decimals.
+pub(crate) fn error(value: f64, nominal: f64) -> f64 {
+    use crate::records::number::Number;
+    match (Number::from_double(value), Number::from_double(nominal)) {
+        (Some(value), Some(nominal)) => value.minus(nominal),
+        _ => f64::NAN,
+    }
+}
+
+fn copy_row(from: &Columns, row: usize, to: &mut Columns) {
+    to.date.push(from.date[row]);
+    to.as_found.push(from.as_found[row]);
+    to.as_left.push(from.as_left[row]);
+    to.nominal.push(from.nominal[row]);
+    to.u.push(from.u[row]);
+    to.u_common.push(from.u_common[row]);
+    to.lower.push(from.lower[row]);
+    to.upper.push(from.upper[row]);
+    to.usage.push(from.usage[row]);
+    to.outcome.push(from.outcome[row]);
+    to.event.push(from.event[row]);
+    to.kind.push(from.kind[row]);
+    to.source.push(from.source[row]);
+}

@@ -1,0 +1,215 @@
+/*! The jobs table: work done with the instruments, for the question of what is in doubt. */
+
+use crate::impact::{Job, JobDoubt, unassessed};
+use crate::records::date::DateFormat;
+use crate::records::{
+    Delimiter, Encoding, LoadError, Marks, OwnHeader, Table, TableColumn, Thousands, files,
+};
+use crate::settings::plan::Plan;
+use crate::settings::{SettingError, SettingsTable};
+
+crate::settings! {
+    /// Work done with the instruments; after a failed check the jobs since the last good one are judged.
+    pub struct JobsSettings in "jobs" {
+        /// Jobs file (CSV or Parquet), relative to the pipeline file; absent = no jobs.
+        file: Option<String> = None,
+        /// Delimiter of a CSV file: auto, "," or ";" or tab.
+        delimiter: Delimiter = Delimiter::Auto,
+        /// Encoding of a CSV file: utf-8 or latin-1.
+        encoding: Encoding = Encoding::Utf8,
+        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
+        decimal_comma: Option<bool> = None,
+        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
+        thousands: Thousands = Thousands::Auto,
+        /// Date format in strftime notation; empty for ISO 8601.
+        date_format: String = String::new(),
+        /// Own headers, as in job = "Order"; see jobs.columns.
+        columns: JobColumns = JobColumns::default(),
+    }
+}
+
+crate::settings! {
+    /// Headers of the jobs: our name = "their header"; absent = same name; false = not read.
+    pub struct JobColumns in "jobs.columns" {
+        /// Identity of the job (needed).
+        job: OwnHeader = OwnHeader::Same,
+        /// Instrument used (needed).
+        instrument: OwnHeader = OwnHeader::Same,
+        /// Point used; empty = every point of the instrument.
+        point: OwnHeader = OwnHeader::Same,
+        /// When the work was done (needed).
+        date: OwnHeader = OwnHeader::Same,
+        /// Lower limit of what was measured.
+        lower: OwnHeader = OwnHeader::Same,
+        /// Upper limit of what was measured.
+        upper: OwnHeader = OwnHeader::Same,
+        /// Error that was measured with the instrument.
+        measured_error: OwnHeader = OwnHeader::Same,
+    }
+}
+
+impl JobsSettings {
+    /// Impossible values.
+    pub fn check(&self) -> Vec<SettingError> {
+        let usable = DateFormat::from_setting(&self.date_format).is_usable();
+        let message = "expected a strftime format with year, month and day, such as \"%d.%m.%Y\"";
+        let error = || SettingError::new(Self::TABLE, "date_format", message);
+        (!usable).then(error).into_iter().collect()
+    }
+}
+
+/// The jobs table: every row is a job, or is named among those that cannot be assessed.
+#[derive(Debug, Clone, Default)]
+pub struct Jobs {
+    /// Usable jobs, in file order.
+    pub jobs: Vec<Job>,
+    /// Rows that cannot be read, each with what is known of its job.
+    pub unreadable: Vec<JobDoubt>,
+    /// What is to be said of the table itself.
+    pub warnings: Vec<String>,
+}
+
+/// Columns of the jobs in the order of [`columns`].
+#[derive(Clone, Copy)]
+enum Column {
+    Job,
+    Instrument,
+    Point,
+    Date,
+    Lower,
+    Upper,
+    MeasuredError,
+}
+
+fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 7] {
+    let own = &settings.columns;
+    [
+        ("job", &own.job, true),
+        ("instrument", &own.instrument, true),
+        ("point", &own.point, true),
+        ("date", &own.date, false),
+        ("lower", &own.lower, false),
+        ("upper", &own.upper, false),
+        ("measured_error", &own.measured_error, false),
+    ]
+    .map(|(name, own, text)| TableColumn {
+        name,
+        own: own.as_deref(),
+        text,
+        needed: matches!(name, "job" | "instrument" | "date"),
+    })
+}
+
+/// The jobs that the plan names; none where it names no file.
+///
+/// # Errors
+/// A file that cannot be read as a table, or that lacks a needed column.
+pub fn of(plan: &Plan) -> Result<Jobs, LoadError> {
+    let settings = &plan.settings.jobs;
+    let Some(file) = &settings.file else {
+        return Ok(Jobs::default());
+    };
+    let path = plan.base.join(file);
+    let shown = files::shown(&path, &plan.base);
+    let columns = columns(settings);
+    let table = Table::read(
+        &path,
+        &shown,
+        &columns,
+        settings.delimiter,
+        settings.encoding,
+    )?;
+    let reader = RowReader {
+        table: &table,
+        settings,
+        dates: DateFormat::from_setting(&settings.date_format),
+        marks: table.marks(&columns, settings.decimal_comma, settings.thousands, "jobs")?,
+        trim_names: plan.settings.checks.trim_names,
+    };
+    let mut jobs = Jobs {
+        warnings: table.warnings.iter().map(ToString::to_string).collect(),
+        ..Jobs::default()
+    };
+    for row in 0..table.len() {
+        match reader.job(row) {
+            (job, Ok(())) => jobs.jobs.push(job),
+            (job, Err(why)) => {
+                let reason = format!("{}: {why}", table.place(row));
+                jobs.unreadable.push(unassessed(job, reason));
+            }
+        }
+    }
+    let ragged = table
+        .ragged
+        .iter()
+        .map(|(row, why)| unassessed(Job::unknown(), format!("{shown}, row {row}: {why}")));
+    jobs.unreadable.extend(ragged);
+    Ok(jobs)
+}
+
+/// Reads one row of the jobs.
+struct RowReader<'a> {
+    table: &'a Table,
+    settings: &'a JobsSettings,
+    dates: DateFormat,
+    marks: Marks,
+    trim_names: bool,
+}
+
+impl RowReader<'_> {
+    /// The job, or what is known of it and why it cannot be read.
+    fn job(&self, row: usize) -> (Job, Result<(), String>) {
+        let mut job = Job {
+            job: self.text(row, Column::Job).trim().to_string(),
+            instrument: self.name(row, Column::Instrument),
+            point: self.name(row, Column::Point),
+            ..Job::unknown()
+        };
+        let filled = self.fill(row, &mut job);
+        (job, filled)
+    }
+
+    fn fill(&self, row: usize, job: &mut Job) -> Result<(), String> {
+        if job.instrument.trim().is_empty() {
+            return Err("no instrument".into());
+        }
+        let day = self.table.field(row, Column::Date as usize);
+        let date = day.date(&self.dates);
+        job.date = date.ok_or_else(|| {
+            format!(
+                "date \"{}\" is not a date: {}",
+                day.text(),
+                self.dates.words()
+            )
+        })?;
+        job.lower = self.number(row, Column::Lower)?;
+        job.upper = self.number(row, Column::Upper)?;
+        job.measured_error = self.number(row, Column::MeasuredError)?;
+        Ok(())
+    }
+
+    fn text(&self, row: usize, column: Column) -> String {
+        let field = self.table.field(row, column as usize);
+        field.text().into_owned()
+    }
+
+    /// A name as the records have it.
+    fn name(&self, row: usize, column: Column) -> String {
+        let text = self.text(row, column);
+        match self.trim_names {
+            true => text.trim().to_string(),
+            false => text,
+        }
+    }
+
+    fn number(&self, row: usize, column: Column) -> Result<f64, String> {
+        let field = self.table.field(row, column as usize);
+        match field.number(self.marks) {
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
+            Err(problem) => {
+                let name = columns(self.settings)[column as usize].name;
+                Err(format!("{name} \"{}\": {}", field.text(), problem.words()))
+            }
+        }
+    }
+}

@@ -1,0 +1,323 @@
+/*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
+
+use super::build::build;
+use super::relative::relative;
+use super::runs::{DONE, Entry, LEDGER, Ledger};
+use super::standing::Standing;
+use super::state;
+use super::state::KeptHistory;
+use super::{KEPT, settings_sha256};
+use crate::decisions::policy::{Action, PastDecision};
+use crate::pipeline::demo::DEMO_NAME;
+use crate::records::plain_file::{self, LARGEST_MB};
+use crate::records::{DAYS_PER_YEAR, Histories, date};
+use crate::report::run_error::RunError;
+use crate::report::table::neutralised as neutralise;
+use crate::settings::plan::Plan;
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+/// Copy of the compared run's state inside the kept folder, so that a run made anew for the
+/// same date compares with the same one.
+const PREVIOUS: &str = "previous";
+
+/// An earlier run's state.
+#[derive(Debug, Clone)]
+pub struct Previous {
+    /// Its as-of date, days since 1970-01-01.
+    pub day: f64,
+    /// SHA-256 of its settings.
+    pub settings_sha256: String,
+    /// Its histories.
+    pub histories: Vec<KeptHistory>,
+    run_record: String,
+}
+
+/// What a run finds when it starts.
+#[derive(Debug, Clone)]
+pub struct Before {
+    /// The ledger.
+    pub ledger: Ledger,
+    /// The report that stands in the run folder.
+    pub standing: Option<Standing>,
+    /// The run to compare with; `None` for the first.
+    pub previous: Option<Previous>,
+    /// What a person should know, in words: for the terminal and the log.
+    pub notes: Vec<String>,
+    /// The run folder and the pipeline as the ledger names them.
+    names: (String, String),
+}
+
+impl Before {
+    /// Looks at the ledger and the report that stand; reads nothing else.
+    pub fn look(plan: &Plan, target: &Path) -> Self {
+        let place = target.parent().unwrap_or(Path::new("."));
+        let ledger = Ledger::read(&place.join(LEDGER));
+        let source = plan.pipeline_file.as_ref().or(plan.checks.first());
+        let pipeline = match (&plan.demo, source) {
+            (Some(_), _) => DEMO_NAME.to_string(),
+            (None, source) => source.map_or(String::new(), |path| relative(path, place)),
+        };
+        let names = (relative(target, place), pipeline);
+        let standing = Standing::read(target);
+        let mut notes = ledger.problems.clone();
+        notes.extend(standing.as_ref().and_then(Standing::version_words));
+        let mut before = Self {
+            ledger,
+            standing,
+            previous: None,
+            notes,
+            names,
+        };
+        before.notes.extend(before.backwards(plan.as_of));
+        before
+    }
+
+    /// Words where the as-of date lies before that of the pipeline's latest run.
+    fn backwards(&self, as_of: f64) -> Option<String> {
+        let days = self.own_runs().map(Entry::day);
+        let latest = days.fold(f64::NAN, f64::max);
+        (as_of < latest).then(|| {
+            format!(
+                "The as-of date {} lies before that of the latest run in {}, {}. If nobody asked for \
+                 a past date, look at the computer's clock.",
+                date::iso(as_of),
+                self.ledger.path.display(),
+                date::iso(latest)
+            )
+        })
+    }
+
+    fn own_runs(&self) -> impl DoubleEndedIterator<Item = &Entry> {
+        let own = |entry: &&Entry| entry.result == DONE && entry.pipeline == self.names.1;
+        self.ledger.entries.iter().filter(own)
+    }
+
+    /// Folders whose results this run may take over: the one it writes, and that of the
+    /// pipeline's latest run.
+    pub fn known_folders(&self, target: &Path) -> Vec<PathBuf> {
+        let place = target.parent().unwrap_or(Path::new("."));
+        let latest = self.own_runs().next_back();
+        let latest = latest.map(|entry| place.join(&entry.folder));
+        let mut folders = vec![target.to_path_buf()];
+        folders.extend(latest.filter(|folder| folder != target));
+        folders
+    }
+
+    /// Reads the state of the newest earlier run that still stands; where this date's own
+    /// report stands, that of the run it was compared with.
+    pub fn find_previous(&mut self, plan: &Plan, target: &Path) {
+        let place = target.parent().unwrap_or(Path::new("."));
+        let mut earlier: Vec<(f64, PathBuf)> = self
+            .own_runs()
+            .rev()
+            .map(|entry| (entry.day(), place.join(&entry.folder)))
+            .collect();
+        if let Some(standing) = &self.standing {
+            earlier.push((standing.day(), target.to_path_buf()));
+        }
+        earlier.retain(|(day, _)| *day < plan.as_of);
+        // Stable: of two runs for one date the later line of the ledger comes first.
+        earlier.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut told = Vec::new();
+        for (day, folder) in earlier {
+            // The folder may hold a later run by now.
+            let stands = Standing::read(&folder).is_some_and(|standing| standing.day() == day);
+            if !stands || !folder.join(KEPT).is_dir() {
+                continue;
+            }
+            match read_previous(&folder.join("run.json"), &folder.join(KEPT)) {
+                Ok(previous) => {
+                    self.previous = Some(previous);
+                    break;
+                }
+                Err(why) => told.push(format!(
+                    "The run of {} cannot be compared with: {why}. It may be from an older or newer version.",
+                    date::iso(day)
+                )),
+            }
+        }
+        if self.previous.is_none() {
+            let kept = target.join(KEPT).join(PREVIOUS);
+            let own_date = self
+                .standing
+                .as_ref()
+                .is_some_and(|s| s.day() == plan.as_of);
+            let found = own_date.then(|| read_previous(&kept.join("run.json"), &kept));
+            self.previous = found.and_then(Result::ok);
+        }
+        self.notes.extend(told);
+    }
+
+    /// Extensions of each history that were decided by earlier runs and followed since.
+    pub fn past(&self, histories: &Histories, otherwise: f64) -> Vec<Vec<PastDecision>> {
+        let Some(previous) = &self.previous else {
+            return Vec::new();
+        };
+        let by_key: HashMap<_, _> = previous.histories.iter().map(|h| (h.key(), h)).collect();
+        let of = |item: &crate::records::Item| {
+            let key = (&*neutralise(&item.instrument), &*neutralise(&item.point));
+            by_key.get(&key).map_or(Vec::new(), |kept| {
+                followed(kept, previous.day, item.interval_days.unwrap_or(otherwise))
+            })
+        };
+        histories.items.iter().map(of).collect()
+    }
+
+    /// Keeps the compared run's state beside this run's own.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub fn keep_previous(&self, kept: &Path) -> Result<(), RunError> {
+        let Some(previous) = &self.previous else {
+            return Ok(());
+        };
+        let folder = kept.join(PREVIOUS);
+        std::fs::create_dir_all(&folder).map_err(|why| RunError::write("kept/previous", why))?;
+        std::fs::write(folder.join("run.json"), &previous.run_record)
+            .map_err(|why| RunError::write("kept/previous/run.json", why))?;
+        state::keep(&previous.histories, &folder)
+    }
+
+    /// Enters into the ledger a standing report that a killed run put in place but did not enter.
+    pub fn enter_missing(&mut self) {
+        let Some(standing) = self.standing.clone() else {
+            return;
+        };
+        let entered = self.ledger.entries.iter().any(|entry| {
+            entry.folder == self.names.0
+                && entry.as_of == standing.as_of
+                && entry.settings_sha256 == standing.settings_sha256
+                && entry.inputs == inputs_of(&standing)
+        });
+        if !entered && !standing.settings_sha256.is_empty() {
+            let entry = self.entry(&standing);
+            self.enter(entry);
+        }
+    }
+
+    /// Enters a finished run.
+    pub fn enter_done(&mut self, target: &Path) {
+        if let Some(standing) = Standing::read(target) {
+            let entry = self.entry(&standing);
+            self.enter(entry);
+        }
+    }
+
+    /// Enters a run that failed.
+    pub fn enter_failed(&mut self, plan: &Plan, why: &RunError) {
+        self.enter(Entry {
+            as_of: date::iso(plan.as_of),
+            result: format!("failed: {why}"),
+            folder: self.names.0.clone(),
+            pipeline: self.names.1.clone(),
+            driftbook: env!("CARGO_PKG_VERSION").into(),
+            build: build().into(),
+            settings_sha256: settings_sha256(&plan.settings),
+            ..Entry::default()
+        });
+    }
+
+    fn entry(&self, run: &Standing) -> Entry {
+        Entry {
+            as_of: run.as_of.clone(),
+            result: DONE.into(),
+            folder: self.names.0.clone(),
+            pipeline: self.names.1.clone(),
+            driftbook: run.driftbook.clone(),
+            build: run.build.clone(),
+            histories: run.histories,
+            actions: run.actions.clone(),
+            settings_sha256: run.settings_sha256.clone(),
+            inputs: inputs_of(run),
+        }
+    }
+
+    fn enter(&mut self, entry: Entry) {
+        if let Err(why) = self.ledger.append(&entry) {
+            self.notes.push(format!(
+                "The report stands, but the run cannot be entered into {}: {why}.",
+                self.ledger.path.display()
+            ));
+        }
+        self.ledger.entries.push(entry);
+    }
+}
+
+fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
+    let pairs = run.inputs.iter();
+    pairs
+        .map(|input| (input.path.clone(), input.sha256.clone()))
+        .collect()
+}
+
+fn read_previous(record: &Path, kept: &Path) -> Result<Previous, String> {
+    let shown = |why: &dyn std::fmt::Display| format!("{}: {why}", record.display());
+    let run_record = plain_file::read_text(record, LARGEST_MB).map_err(|why| shown(&why))?;
+    let run: Standing = serde_json::from_str(&run_record).map_err(|why| shown(&why))?;
+    Ok(Previous {
+        day: run.day(),
+        settings_sha256: run.settings_sha256,
+        histories: state::read(kept)?,
+        run_record,
+    })
+}
+
+/// Earlier extensions, and that of the run of `day` where the interval in use has grown since:
+/// an extension that is advised month after month and never followed counts as none.
+fn followed(kept: &KeptHistory, day: f64, interval_days: f64) -> Vec<PastDecision> {
+    /// Extensions are counted by the year; older ones need not be kept.
+    const KEPT_DAYS: f64 = 2.0 * DAYS_PER_YEAR;
+    let mut days = kept.extension_days();
+    days.retain(|made| *made > day - KEPT_DAYS);
+    let grew = kept
+        .current_interval_days
+        .is_some_and(|then| interval_days > then);
+    if kept.action == Action::Extend.word() && grew {
+        days.push(day);
+    }
+    let decision = |day| PastDecision {
+        day,
+        action: Action::Extend,
+    };
+    days.into_iter().map(decision).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn kept(action: &str, extensions: &str) -> KeptHistory {
+        KeptHistory {
+            action: action.into(),
+            current_interval_days: Some(365.0),
+            extensions: extensions.into(),
+            ..KeptHistory::default()
+        }
+    }
+
+    #[test]
+    fn only_extensions_that_were_followed_count() {
+        let day = date::parse_iso(b"2026-05-31").unwrap();
+        let days = |kept: &KeptHistory, interval| -> Vec<f64> {
+            let made = followed(kept, day, interval);
+            made.iter().map(|past| past.day).collect()
+        };
+        assert!(
+            days(&kept("extend", ""), 365.0).is_empty(),
+            "advised, not followed"
+        );
+        assert_eq!(days(&kept("extend", ""), 730.0), [day]);
+        assert!(
+            days(&kept("keep", ""), 730.0).is_empty(),
+            "a person's own extension"
+        );
+        let earlier = kept("extend", "2023-01-31 2026-01-31");
+        let january = date::parse_iso(b"2026-01-31").unwrap();
+        assert_eq!(
+            days(&earlier, 730.0),
+            [january, day],
+            "the oldest is forgotten"
+        );
+    }
+}

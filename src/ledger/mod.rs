@@ -1,0 +1,44 @@
+/*! What stands between two runs: where a period's report goes, the ledger of runs, the run
+that already stands, what was kept of the last one, and which pages need no new drawing.
+
+Only files are read here, never a clock: "earlier" means an earlier as-of date.
+*/
+
+pub(crate) mod before;
+pub(crate) mod build;
+pub(crate) mod compare;
+pub(crate) mod data_changes;
+pub(crate) mod earlier;
+pub(crate) mod memory;
+pub(crate) mod questions;
+pub(crate) mod relative;
+pub(crate) mod runs;
+pub(crate) mod standing;
+pub(crate) mod state;
+
+pub use before::Before;
+pub use build::{BUILD, build};
+pub use earlier::{earlier_decisions, earlier_results, past_decisions};
+pub use memory::{Memory, fingerprint_of, key_of};
+pub use runs::{DONE, Entry, LEDGER, Ledger};
+pub use standing::Standing;
+pub use state::KeptHistory;
+
+use sha2::{Digest, Sha256};
+
+/// Folder inside the run folder for what the next run looks at.
+pub const KEPT: &str = "kept";
+
+/// First 128 bits of the SHA-256 of `text`: they tell any two apart.
+pub(crate) fn fingerprint(text: &[u8]) -> u128 {
+    let hash = Sha256::digest(text);
+    let first = hash.first_chunk().copied().unwrap_or_default();
+    u128::from_be_bytes(first)
+}
+
+/// SHA-256 of the settings in force, hexadecimal.
+pub fn settings_sha256(settings: &crate::settings::file::Settings) -> String {
+    let text = serde_json::to_string(settings).unwrap_or_default();
+    let hash = Sha256::digest(text);
+    hash.iter().map(|b| format!("{b:02x}")).collect()
+}

@@ -1,0 +1,56 @@
+/*! What is asked of a plan between two runs: its inputs, and what the next run needs of it. */
+
+use crate::records::files;
+use crate::settings::output::Charts;
+use crate::settings::plan::Plan;
+use std::path::PathBuf;
+
+impl Plan {
+    /// Every file that is read.
+    pub fn inputs(&self) -> Vec<PathBuf> {
+        let jobs = self
+            .settings
+            .jobs
+            .file
+            .iter()
+            .map(|file| self.base.join(file));
+        let thermometry = &self.settings.thermometry;
+        let readings = thermometry.files.iter();
+        let readings =
+            readings.flat_map(|entry| files::find(entry, &self.base).unwrap_or_default().files);
+        let facts = thermometry
+            .thermometers
+            .iter()
+            .map(|file| self.base.join(file));
+        let checks = self.checks.iter().cloned();
+        let made = readings.chain(facts);
+        checks
+            .chain(self.register.clone())
+            .chain(made)
+            .chain(jobs)
+            .collect()
+    }
+
+    /// Every file that is read, the pipeline file among them.
+    pub fn reads(&self) -> Vec<PathBuf> {
+        let mut files = self.inputs();
+        files.extend(self.pipeline_file.clone());
+        files
+    }
+
+    /// True where the run is compared with the one before.
+    pub fn writes_digest(&self) -> bool {
+        self.settings.output.digest && self.settings.output.charts != Charts::None
+    }
+
+    /// True where the next run needs to know this one's decisions.
+    pub fn keeps_state(&self) -> bool {
+        let policy = &self.settings.policy;
+        let limited = policy.extensions_per_year.is_some()
+            || policy
+                .group
+                .values()
+                .any(|group| group.extensions_per_year.is_some());
+        limited || self.writes_digest()
+    }
+}

@@ -1,0 +1,221 @@
+/*! What a run keeps of every history for the next one: `kept/histories.csv`.
+
+One row a history: its decision in short, and a short hash of every check it rests on,
+so that the next run can tell what was added, edited or taken away.
+*/
+
+use crate::control::{self, ControlSettings};
+use crate::decisions::bench::Bench;
+use crate::decisions::policy::Decision;
+use crate::records::plain_file;
+use crate::records::{Event, History, date};
+use crate::report::run_error::RunError;
+use crate::report::table::neutralised as neutralise;
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use std::path::Path;
+
+/// Name of the table in the kept folder.
+pub const HISTORIES: &str = "histories.csv";
+
+/// Hexadecimal digits of one check's hash: two checks of a history of 100 agree by chance
+/// once in 3,000 such histories, and then only an edit from one into the other goes unseen.
+const CHECK_DIGITS: usize = 6;
+
+/// One history as a run left it. Names are neutralised as in every CSV.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct KeptHistory {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Quantity or set point.
+    pub point: String,
+    /// Unit of the error.
+    pub unit: String,
+    /// What was decided.
+    pub action: String,
+    /// What could be estimated, in words.
+    pub status: String,
+    /// Interval in use, days.
+    pub current_interval_days: Option<f64>,
+    /// Interval decided, days.
+    pub interval_days: Option<f64>,
+    /// Due date, ISO 8601; empty where none.
+    pub due_date: String,
+    /// Drift, unit per year.
+    pub drift_per_year: Option<f64>,
+    /// Its standard uncertainty.
+    pub u_drift_per_year: Option<f64>,
+    /// `in`, `out`, or empty where no control chart can be drawn.
+    pub control: String,
+    /// Last check, ISO 8601.
+    pub last_check: String,
+    /// As-of dates of the extensions that were followed within the last years, with spaces between.
+    pub extensions: String,
+    /// Short hashes of the checks in order of date, six digits each.
+    pub check_hashes: String,
+}
+
+impl KeptHistory {
+    /// Instrument and point.
+    pub fn key(&self) -> (&str, &str) {
+        (&self.instrument, &self.point)
+    }
+
+    /// Due date, days since 1970-01-01; NaN where none.
+    pub fn due(&self) -> f64 {
+        date::parse_iso(self.due_date.as_bytes()).unwrap_or(f64::NAN)
+    }
+
+    /// "TH-014" or "TH-014, 100 °C".
+    pub fn name(&self) -> String {
+        match self.point.is_empty() {
+            true => self.instrument.clone(),
+            false => format!("{}, {}", self.instrument, self.point),
+        }
+    }
+
+    /// As-of dates of the extensions that were followed.
+    pub fn extension_days(&self) -> Vec<f64> {
+        let dates = self.extensions.split_whitespace();
+        dates
+            .filter_map(|text| date::parse_iso(text.as_bytes()))
+            .collect()
+    }
+
+    /// The checks' hashes, in order of date.
+    pub fn checks(&self) -> Vec<&str> {
+        each_hash(&self.check_hashes).collect()
+    }
+}
+
+/// The states of all histories after this run, in their order.
+pub fn states(
+    bench: &Bench<'_>,
+    decisions: &[Decision],
+    control: &ControlSettings,
+) -> Vec<KeptHistory> {
+    (0..decisions.len())
+        .into_par_iter()
+        .map(|index| state(bench, index, &decisions[index], control))
+        .collect()
+}
+
+fn state(
+    bench: &Bench<'_>,
+    index: usize,
+    decision: &Decision,
+    control: &ControlSettings,
+) -> KeptHistory {
+    let history = bench.histories.get(index);
+    let fit = &bench.fits.fits[index];
+    let some = |value: f64| value.is_finite().then_some(value);
+    let day = |value: f64| some(value).map_or(String::new(), date::iso);
+    let past = bench.past.get(index).map_or(&[][..], Vec::as_slice);
+    let extensions: Vec<String> = past.iter().map(|made| date::iso(made.day)).collect();
+    KeptHistory {
+        instrument: neutralise(&history.item.instrument).into_owned(),
+        point: neutralise(&history.item.point).into_owned(),
+        unit: neutralise(&history.item.unit).into_owned(),
+        action: decision.action.word().into(),
+        status: fit.status.words().into(),
+        current_interval_days: some(decision.current_interval_days),
+        interval_days: some(decision.interval_days.round()),
+        due_date: day(decision.due_date),
+        drift_per_year: some(fit.drift_per_year),
+        u_drift_per_year: some(fit.u_drift_per_year),
+        control: in_control(&history, control).into(),
+        last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
+        extensions: extensions.join(" "),
+        check_hashes: check_hashes(&history),
+    }
+}
+
+/// The readings since the last event on a control chart, as on the instrument's page.
+fn in_control(history: &History<'_>, settings: &ControlSettings) -> &'static str {
+    let last = (0..history.len()).rposition(|i| history.happened(i) != Event::None);
+    let from = last.map_or(0, |i| i + 1);
+    match control::chart(&history.as_found[from..], &history.date[from..], settings).in_control {
+        Some(true) => "in",
+        Some(false) => "out",
+        None => "",
+    }
+}
+
+/// Appends everything check `row` states, as bytes to be hashed.
+pub fn push_check(bytes: &mut Vec<u8>, history: &History<'_>, row: usize) {
+    let numbers = [
+        history.date[row],
+        history.as_found[row],
+        history.as_left[row],
+        history.nominal[row],
+        history.u[row],
+        history.u_common[row],
+        history.lower[row],
+        history.upper[row],
+        history.usage[row],
+    ];
+    for number in numbers {
+        // Every NaN says "not stated" and every zero is the same number.
+        let plain = if number.is_nan() {
+            f64::NAN
+        } else {
+            number + 0.0
+        };
+        bytes.extend(plain.to_bits().to_le_bytes());
+    }
+    // An outcome beside a value follows from the tolerance, which may change without the check.
+    let outcome = match history.as_found[row].is_nan() {
+        true => history.outcome[row] as u8,
+        false => u8::MAX,
+    };
+    bytes.extend([history.event[row] as u8, history.kind[row] as u8, outcome]);
+}
+
+/// Short hashes of everything each check states, in order.
+pub fn check_hashes(history: &History<'_>) -> String {
+    let mut text = String::with_capacity(history.len() * CHECK_DIGITS);
+    let mut bytes = Vec::new();
+    for row in 0..history.len() {
+        bytes.clear();
+        push_check(&mut bytes, history, row);
+        let hash = Sha256::digest(&bytes);
+        let digits = hash.iter().flat_map(|byte| [byte >> 4, byte & 0xf]);
+        let hexadecimal = |digit: u8| char::from_digit(digit.into(), 16).unwrap_or('0');
+        text.extend(digits.take(CHECK_DIGITS).map(hexadecimal));
+    }
+    text
+}
+
+/// The hashes in such a text.
+pub fn each_hash(hashes: &str) -> impl Iterator<Item = &str> {
+    let parts = hashes.as_bytes().chunks(CHECK_DIGITS);
+    parts.filter_map(|part| std::str::from_utf8(part).ok())
+}
+
+/// Writes the states to the kept folder.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
+    let failed = |why: csv::Error| RunError::write(HISTORIES, why);
+    let mut writer = csv::Writer::from_path(kept.join(HISTORIES)).map_err(failed)?;
+    for state in states {
+        writer.serialize(state).map_err(failed)?;
+    }
+    writer
+        .flush()
+        .map_err(|why| RunError::write(HISTORIES, why))
+}
+
+/// Reads the states of an earlier run.
+///
+/// # Errors
+/// In words, where the table is not there or is not what a run writes.
+pub fn read(kept: &Path) -> Result<Vec<KeptHistory>, String> {
+    let path = kept.join(HISTORIES);
+    let file = plain_file::open(&path).map_err(|why| format!("{}: {why}", path.display()))?;
+    let mut reader = csv::Reader::from_reader(file);
+    let rows: Result<Vec<KeptHistory>, csv::Error> = reader.deserialize().collect();
+    rows.map_err(|why| format!("{}: {why}", path.display()))
+}

@@ -1,0 +1,110 @@
+/*! The fits a verdict compares: of the earlier checks, and with the new check in place.
+
+With the check in place, fit and decision are those that a run would come to on the
+records with this check, as of its date: group and class are computed anew, but for a class
+that an earlier run knows and the check does not touch.
+*/
+
+use super::stored::Stored;
+use crate::decisions::bench::{Bench, sways};
+use crate::decisions::policy::{Decision, PastDecision};
+use crate::decisions::with_reading::add_check;
+use crate::drift::{ClassParameters, Classes, Fit, basis_of, classmates, fit_model};
+use crate::pipeline::fits::{Fits, recall_class};
+use crate::pipeline::groups::lent;
+use crate::records::{Histories, NewCheck};
+use crate::settings::plan::Plan;
+
+/// Histories of the group with the check, and what they say of it.
+pub(crate) struct After {
+    pub histories: Histories,
+    pub class: ClassParameters,
+    pub fit: Fit,
+    pub decision: Decision,
+}
+
+/// Fit of the checks before the new one, and what follows once it is in place.
+///
+/// In a class that one reading does not sway, the fit of the earlier checks borrows the class
+/// with the new one, rather than fit the same class twice.
+pub(crate) fn before_and_after(
+    plan: &Plan,
+    group: &Histories,
+    place: usize,
+    check: &NewCheck,
+    (stored, past): (&Stored, &[PastDecision]),
+) -> (Fit, After) {
+    let drift = &plan.settings.drift;
+    let own = group.get(place);
+    let after = || after(plan, group, place, check, (stored, past));
+    if !sways(group, &classmates(group, place)) {
+        let after = after();
+        return (fit_model(&own, &after.class, drift), after);
+    }
+    rayon::join(
+        || {
+            let class = recall_class(&basis_of(group, place), drift, &stored.memory);
+            fit_model(&own, &class, drift)
+        },
+        after,
+    )
+}
+
+/// Fit and decision with `check` as the newest of history `place`, as of its date.
+fn after(
+    plan: &Plan,
+    group: &Histories,
+    place: usize,
+    check: &NewCheck,
+    (stored, past): (&Stored, &[PastDecision]),
+) -> After {
+    let drift = &plan.settings.drift;
+    let mut histories = group.clone();
+    add_check(&mut histories, place, check);
+    let class = recall_class(&basis_of(&histories, place), drift, &stored.memory);
+    let fit = fit_model(&histories.get(place), &class, drift);
+    let mut fits = vec![Fit::default(); histories.len()];
+    fits[place] = fit.clone();
+    let fits = Fits {
+        classes: own_class(&histories, place, &class),
+        fits,
+    };
+    let groups = lent(plan, &histories);
+    let mut log = vec![Vec::new(); histories.len()];
+    log[place] = past.to_vec();
+    let tables = plan.interval_tables();
+    let methods = tables.methods();
+    let bench = Bench {
+        histories: &histories,
+        fits: &fits,
+        groups: &groups,
+        methods: &methods,
+        tables: &tables,
+        drift,
+        past: &log,
+        season: stored.season.as_ref(),
+        memory: &stored.memory,
+        forecast: false,
+        as_of: check.date.floor(),
+    };
+    let (_, decision) = bench.decide(place);
+    After {
+        histories,
+        class,
+        fit,
+        decision,
+    }
+}
+
+/// The class of history `place`; the other classes of its group, of other points, are not
+/// looked at.
+fn own_class(histories: &Histories, place: usize, class: &ClassParameters) -> Classes {
+    let mut of = vec![1; histories.len()];
+    for mate in classmates(histories, place) {
+        of[mate] = 0;
+    }
+    Classes {
+        of,
+        parameters: vec![class.clone(); 2],
+    }
+}

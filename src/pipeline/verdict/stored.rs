@@ -1,0 +1,51 @@
+/*! What a verdict looks at beside the new reading. */
+
+use crate::impact::jobs;
+use crate::impact::jobs::Jobs;
+use crate::ledger::earlier::earlier_results;
+use crate::ledger::memory::Memory;
+use crate::pipeline::season;
+use crate::pipeline::season::SeasonResults;
+use crate::records::{Histories, LoadError};
+use crate::settings::plan::Plan;
+
+/// What is stored: all that a verdict looks at beside the new reading.
+#[derive(Debug, Default)]
+pub struct Stored {
+    /// The histories; of text tables only those of the instrument's group where a register
+    /// tells it.
+    pub histories: Histories,
+    /// Number of rows among them that could not be used.
+    pub rejected: usize,
+    /// Work done with the instruments.
+    pub jobs: Jobs,
+    /// Sessions of thermometers, where there are raw readings.
+    pub season: Option<SeasonResults>,
+    /// Classes known from earlier runs.
+    pub memory: Memory,
+    /// True where the new readings are among those sessions: then their advice is the verdict's.
+    pub read_in: bool,
+}
+
+impl Stored {
+    /// Reads what a verdict on `instruments` rests on.
+    ///
+    /// # Errors
+    /// Records, readings or jobs that cannot be read.
+    pub fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, LoadError> {
+        let season = season::read(plan)?;
+        let loaded = match instruments {
+            [only] => season::load_group(plan, season.as_ref(), only)?,
+            _ => season::load(plan, season.as_ref())?,
+        };
+        let jobs = jobs::of(plan)?;
+        Ok(Self {
+            rejected: loaded.rejects.len(),
+            histories: loaded.histories,
+            jobs,
+            season,
+            memory: earlier_results(plan),
+            read_in: false,
+        })
+    }
+}

@@ -1,0 +1,257 @@
+/*! Assigned and predicted values: the calibrations of the past on an instrument's page and in
+the table `adoption`. */
+
+use super::views::size;
+use crate::drift::PastAdoption;
+use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
+use crate::records::{Histories, History, Item};
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::{SectionView, text};
+use crate::settings::output::LARGE_FLEET;
+use crate::stats::p_value;
+use rayon::prelude::*;
+use std::path::Path;
+
+/// Calibrations of a history listed in the table, the latest.
+const LISTED: usize = 40;
+/// Calibrations shown on a page, the latest.
+const SHOWN: usize = 12;
+
+/// Calibrations of a history listed in the table of a fleet of `histories`: of a large one the
+/// latest alone, which says what is carried now.
+pub fn listed(histories: usize) -> usize {
+    if histories > LARGE_FLEET { 1 } else { LISTED }
+}
+
+/// Calibrations of a history that its page asks for: one more than it shows tells that there
+/// are more.
+pub const OF_PAGE: usize = SHOWN + 1;
+
+/// What is carried, in a word, and its value.
+fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
+    match (past.left, &past.adoption) {
+        (Some(left), _) => ("as left", Some(left)),
+        (None, None) => ("", None),
+        (None, Some(adoption)) => {
+            let word = match adoption.carry {
+                Carry::Assigned => "assigned",
+                Carry::Predicted => "predicted",
+                Carry::Measured => "measured",
+            };
+            (word, Some(adoption.value))
+        }
+    }
+}
+
+/// Why, in the words that `told` finds for a comparison.
+fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
+    let judged = past.adoption.as_ref().map_or_else(
+        || "neither the record nor the checks before it give an uncertainty".into(),
+        told,
+    );
+    match past.left {
+        Some(_) => format!("{judged}; the item was then set anew: carry the value as left"),
+        None => judged,
+    }
+}
+
+/// The part of the page; `None` of fewer than two calibrations.
+pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Option<SectionView> {
+    let last = found.last()?;
+    let unit = &history.item.unit;
+    let from = found.len().saturating_sub(SHOWN);
+    let differs = |d: &Difference| {
+        let verdict = match d.significant {
+            _ if d.p.is_nan() => "cannot be compared",
+            true => "differs",
+            false => "agrees",
+        };
+        format!(
+            "{} ({verdict}, {})",
+            size(d.difference, d.u, ""),
+            p_value(d.p)
+        )
+    };
+    let rows = found[from..].iter().map(|past| {
+        let predicted = past
+            .predicted
+            .map_or("none".into(), |p| size(p.expected, p.u_error, ""));
+        let judged = past.adoption.as_ref();
+        vec![
+            text::iso_date(history.date[past.row]),
+            size(past.measured.value, past.measured.u, unit),
+            size(past.assigned.value, past.assigned.u, ""),
+            judged.map_or("no u".into(), |a| differs(&a.from_assigned)),
+            predicted,
+            judged
+                .and_then(|a| a.from_predicted.as_ref())
+                .map_or(String::new(), differs),
+            carried(past).0.into(),
+            carried(past)
+                .1
+                .map_or(String::new(), |v| size(v.value, v.u, unit)),
+        ]
+    });
+    let mut paragraphs = vec![format!(
+        "Each calibration against the value assigned at the one before it and against what all checks before it predicted; a difference is called one where chance would make so large a one less often than {:.0} % of the time.",
+        100.0 * (1.0 - level)
+    )];
+    if found.len() > SHOWN {
+        paragraphs.push(format!(
+            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories adoption.csv has the latest {LISTED}."
+        ));
+    }
+    if last.adoption.is_some() {
+        paragraphs.push(format!(
+            "On {}, {}.",
+            text::iso_date(history.date[last.row]),
+            reason(last, Adoption::reason)
+        ));
+    }
+    Some(SectionView {
+        title: "Assigned and predicted values".into(),
+        paragraphs,
+        headers: [
+            "calibration",
+            "measured",
+            "assigned before",
+            "measured − assigned",
+            "predicted",
+            "measured − predicted",
+            "carry",
+            "carried value",
+        ]
+        .map(String::from)
+        .to_vec(),
+        rows: rows.collect(),
+        ..SectionView::default()
+    })
+}
+
+/// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each of the histories
+/// `shown`, whose calibrations `find` finds. A fleet has a million rows: they are found and
+/// written batch by batch.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(
+    histories: &Histories,
+    shown: &[usize],
+    find: impl Fn(usize) -> Vec<PastAdoption> + Sync,
+    folder: &Path,
+) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("adoption", why);
+    let mut writer = TableWriter::create(folder, "adoption", &table(&[]), true).map_err(failed)?;
+    let mut batch: Vec<(History<'_>, PastAdoption)> = Vec::new();
+    for some in shown.chunks(BATCH_ROWS / LISTED) {
+        let lists: Vec<Vec<PastAdoption>> = some.par_iter().map(|&index| find(index)).collect();
+        if batch.len() + lists.iter().map(Vec::len).sum::<usize>() > BATCH_ROWS {
+            writer.write(&table(&batch)).map_err(failed)?;
+            batch.clear();
+        }
+        for (&index, list) in some.iter().zip(lists) {
+            let history = histories.get(index);
+            batch.extend(list.into_iter().map(|past| (history, past)));
+        }
+    }
+    writer.write(&table(&batch)).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
+    let each = || rows.iter().map(|(history, past)| (history, past));
+    let text = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(each().map(|(history, _)| get(history.item)).collect())
+    };
+    let date = |get: &dyn Fn(&PastAdoption) -> usize| {
+        Cells::Date(
+            each()
+                .map(|(history, past)| history.date[get(past)])
+                .collect(),
+        )
+    };
+    let number = |get: &dyn Fn(&PastAdoption) -> f64| {
+        Cells::Number(each().map(|(_, past)| get(past)).collect())
+    };
+    let assigned = |get: fn(&Difference) -> f64| {
+        number(&|p| {
+            p.adoption
+                .as_ref()
+                .map_or(f64::NAN, |a| get(&a.from_assigned))
+        })
+    };
+    let predicted = |get: fn(&Difference) -> f64| {
+        let of = |a: &Adoption| a.from_predicted.as_ref().map_or(f64::NAN, get);
+        number(&|p| p.adoption.as_ref().map_or(f64::NAN, of))
+    };
+    let verdict = |get: &dyn Fn(&Adoption) -> Option<bool>| {
+        let word = |past: &PastAdoption| match past.adoption.as_ref().and_then(get) {
+            Some(true) => "true",
+            Some(false) => "false",
+            None => "",
+        };
+        Cells::Word(each().map(|(_, past)| word(past)).collect())
+    };
+    Table::default()
+        .with("instrument", text(|i| &i.instrument))
+        .with("point", text(|i| &i.point))
+        .with("date", date(&|p| p.row))
+        .with("measured", number(&|p| p.measured.value))
+        .with("u_measured", number(&|p| p.measured.u))
+        .with("assigned_date", date(&|p| p.assigned_row))
+        .with("assigned", number(&|p| p.assigned.value))
+        .with("u_assigned", number(&|p| p.assigned.u))
+        .with("difference_from_assigned", assigned(|d| d.difference))
+        .with("u_difference_from_assigned", assigned(|d| d.u))
+        .with("p_from_assigned", assigned(|d| d.p))
+        .with(
+            "differs_from_assigned",
+            verdict(&|a| Some(a.from_assigned.significant)),
+        )
+        .with(
+            "predicted",
+            number(&|p| p.predicted.map_or(f64::NAN, |p| p.expected)),
+        )
+        .with(
+            "u_predicted",
+            number(&|p| p.predicted.map_or(f64::NAN, |p| p.u_error)),
+        )
+        .with("difference_from_predicted", predicted(|d| d.difference))
+        .with("u_difference_from_predicted", predicted(|d| d.u))
+        .with("p_from_predicted", predicted(|d| d.p))
+        .with(
+            "differs_from_predicted",
+            verdict(&|a| a.from_predicted.map(|d| d.significant)),
+        )
+        .with(
+            "carry",
+            Cells::Word(each().map(|(_, p)| carried(p).0).collect()),
+        )
+        .with(
+            "carried_value",
+            number(&|p| carried(p).1.map_or(f64::NAN, |v| v.value)),
+        )
+        .with(
+            "u_carried",
+            number(&|p| carried(p).1.map_or(f64::NAN, |v| v.u)),
+        )
+        .with(
+            "reason",
+            Cells::Text(each().map(|(_, p)| reason(p, Adoption::verdict)).collect()),
+        )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_fleet_lists_what_is_carried_now() {
+        assert_eq!(listed(LARGE_FLEET), LISTED);
+        assert_eq!(listed(LARGE_FLEET + 1), 1);
+        let shape = table(&[]);
+        assert_eq!((shape.names().count(), shape.height()), (22, 0));
+    }
+}

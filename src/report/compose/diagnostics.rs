@@ -1,0 +1,200 @@
+/*! `diagnostics`: tests of each shown history about its line or curve, and the outliers for the chart. */
+
+use crate::drift::{Axis, Diagnostics, Fit, diagnose, fill_readings};
+use crate::records::{History, Item};
+use crate::report::SectionView;
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::TableWriter;
+use crate::stats::p_digits;
+use std::borrow::Cow;
+use std::path::Path;
+
+/// The tests of one history.
+#[derive(Debug, Clone)]
+pub struct Tested<'a> {
+    /// What was found.
+    pub found: Cow<'a, Diagnostics>,
+    /// Number of readings that lie far off the others, as the fit sees them.
+    pub suspects: usize,
+}
+
+impl<'a> Tested<'a> {
+    /// The tests of one history: what is `known` of it already, made here otherwise.
+    pub fn of(
+        history: &History<'_>,
+        fit: &Fit,
+        axis: Axis,
+        known: Option<&'a Diagnostics>,
+    ) -> Self {
+        let made = || {
+            let mut readings = Vec::new();
+            fill_readings(history, axis, &mut readings);
+            Cow::Owned(diagnose(fit, &readings, axis))
+        };
+        Self {
+            found: known.map_or_else(made, Cow::Borrowed),
+            suspects: fit.suspects.len(),
+        }
+    }
+
+    /// What the tests are about.
+    fn line(&self) -> &'static str {
+        match self.found.about_curve {
+            true => "fitted curve",
+            false => "straight line",
+        }
+    }
+
+    fn reading_guide(&self) -> String {
+        let taken_out = match self.found.steps_taken_out {
+            0 => "",
+            1 => {
+                " Likeness of neighbours, runs, scatter and yearly swing are of the readings after the step without an event was taken out."
+            }
+            _ => {
+                " Likeness of neighbours, runs, scatter and yearly swing are of the readings after the steps without an event were taken out."
+            }
+        };
+        format!(
+            "Small p: the readings are hard to explain by a {} with independent normal scatter. Wander and steps, which the state model follows, show here too.{taken_out}",
+            self.line()
+        )
+    }
+
+    /// The tests as a table of the instrument's page; `None` where nothing could be tested.
+    pub fn section(&self) -> Option<SectionView> {
+        let found = &self.found;
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        let mut add = |name: &str, statistic: String, p: Option<f64>| {
+            rows.push(vec![
+                name.into(),
+                statistic,
+                p.map_or(String::new(), p_digits),
+            ]);
+        };
+        if let Some(p) = found.consistency {
+            add("scatter against the stated u (χ²)", String::new(), Some(p));
+        }
+        if let Some(test) = &found.trend {
+            add(
+                "trend by ranks (Mann–Kendall)",
+                format!("τ = {:.2}", test.tau),
+                Some(test.p),
+            );
+        }
+        if let Some(test) = &found.neighbours {
+            let spacing = if test.evenly_spaced {
+                "evenly spaced"
+            } else {
+                "unevenly spaced"
+            };
+            add(
+                "likeness of neighbours (Durbin–Watson)",
+                format!("d = {:.2}, {spacing}", test.d),
+                Some(test.p),
+            );
+        }
+        if let Some((count, expected, p)) = found.runs {
+            add(
+                "runs of signs",
+                format!("{count}, {expected:.1} expected"),
+                Some(p),
+            );
+        }
+        if let Some(test) = &found.normality {
+            add(
+                "normal scatter (Shapiro–Wilk)",
+                format!("W = {:.3}", test.w),
+                Some(test.p),
+            );
+        }
+        if let Some(season) = &found.season {
+            add(
+                "yearly swing",
+                format!("amplitude {:.3e}", season.amplitude),
+                Some(season.p),
+            );
+        }
+        if let Some(changes) = &found.changes {
+            add(
+                "steps without an event",
+                changes.cuts.len().to_string(),
+                Some(changes.p),
+            );
+        }
+        (!rows.is_empty()).then(|| SectionView {
+            title: format!("Tests about the {}", self.line()),
+            paragraphs: vec![self.reading_guide()],
+            headers: ["test", "statistic", "p"].map(String::from).to_vec(),
+            rows,
+            ..Default::default()
+        })
+    }
+}
+
+/// Writes `diagnostics.csv` and `diagnostics.parquet`: one row a history that has a page.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunError> {
+    let text =
+        |get: &dyn Fn(&Item) -> String| Cells::Text(tested.iter().map(|(i, _)| get(i)).collect());
+    let number = |get: &dyn Fn(&Diagnostics) -> Option<f64>| {
+        Cells::Number(
+            tested
+                .iter()
+                .map(|(_, t)| get(&t.found).unwrap_or(f64::NAN))
+                .collect(),
+        )
+    };
+    let count = |get: &dyn Fn(&Tested<'_>) -> usize| {
+        Cells::Whole(tested.iter().map(|(_, t)| Some(get(t) as i64)).collect())
+    };
+    let table = Table::default()
+        .with("instrument", text(&|i| i.instrument.clone()))
+        .with("point", text(&|i| i.point.clone()))
+        .with("consistency_p", number(&|d| d.consistency))
+        .with("trend_tau", number(&|d| d.trend.as_ref().map(|t| t.tau)))
+        .with("trend_p", number(&|d| d.trend.as_ref().map(|t| t.p)))
+        .with(
+            "robust_slope",
+            number(&|d| d.robust.as_ref().map(|t| t.slope)),
+        )
+        .with(
+            "robust_slope_lower",
+            number(&|d| d.robust.as_ref().map(|t| t.lower)),
+        )
+        .with(
+            "robust_slope_upper",
+            number(&|d| d.robust.as_ref().map(|t| t.upper)),
+        )
+        .with(
+            "durbin_watson",
+            number(&|d| d.neighbours.as_ref().map(|t| t.d)),
+        )
+        .with(
+            "durbin_watson_p",
+            number(&|d| d.neighbours.as_ref().map(|t| t.p)),
+        )
+        .with("runs_p", number(&|d| d.runs.map(|r| r.2)))
+        .with(
+            "normality_p",
+            number(&|d| d.normality.as_ref().map(|t| t.p)),
+        )
+        .with(
+            "season_amplitude",
+            number(&|d| d.season.as_ref().map(|t| t.amplitude)),
+        )
+        .with("season_p", number(&|d| d.season.as_ref().map(|t| t.p)))
+        .with(
+            "steps_without_event",
+            count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())),
+        )
+        .with("steps_p", number(&|d| d.changes.as_ref().map(|c| c.p)))
+        .with("outliers", count(&|t| t.suspects));
+    let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
+    let mut writer = TableWriter::create(folder, "diagnostics", &table, true).map_err(failed)?;
+    writer.write(&table).map_err(failed)?;
+    writer.finish().map_err(failed)
+}

@@ -1,0 +1,147 @@
+/*! The digest of a run: what changed since the one before, what is due, what is urgent. */
+
+use super::levelled::levelled_words;
+use super::pages::Report;
+use super::write::{write_json, write_text};
+use crate::ledger::before::{Before, Previous};
+use crate::ledger::compare::{Side, compare};
+use crate::ledger::state;
+use crate::ledger::state::KeptHistory;
+use crate::ledger::{KEPT, settings_sha256};
+use crate::records::Histories;
+use crate::report::page::digest_page;
+use crate::report::run_error::RunError;
+use crate::report::{
+    DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text,
+    needs_person,
+};
+use std::path::Path;
+
+/// Histories listed as most urgent.
+const MOST_URGENT: usize = 10;
+/// What is due within so many days may be urgent.
+const SOON_DAYS: f64 = 90.0;
+
+/// Builds the digest from the fleet as shown, the states of both runs, and the records.
+fn digest(
+    fleet: &FleetView,
+    states: &[KeptHistory],
+    records: &Histories,
+    previous: Option<&Previous>,
+    settings_sha256: &str,
+) -> DigestView {
+    let mut view = DigestView {
+        as_of: fleet.as_of,
+        histories: fleet.rows.len(),
+        action_counts: fleet.action_counts(),
+        due: due(fleet),
+        workload: fleet.workload.clone(),
+        urgent: urgent(fleet),
+        ..DigestView::default()
+    };
+    let Some(previous) = previous else {
+        return view;
+    };
+    let reasons: Vec<&str> = fleet.rows.iter().map(|row| row.reason.as_str()).collect();
+    let slug = |row| -> &str {
+        let row: &FleetRow = row;
+        if row.has_page { &row.slug } else { "" }
+    };
+    let slugs: Vec<&str> = fleet.rows.iter().map(slug).collect();
+    let side = |day, histories| Side { day, histories };
+    let before = side(previous.day, &previous.histories);
+    let comparison = compare(before, side(fleet.as_of, states), records, &reasons, &slugs);
+    view.previous = Some(previous.day);
+    view.changes = comparison.changes;
+    view.notes = comparison.notes;
+    if previous.settings_sha256 != settings_sha256 {
+        view.notes.push(
+            "The settings are not those of the run compared with: changes may come from them, and not \
+             from the instruments."
+                .into(),
+        );
+    }
+    view
+}
+
+fn due(fleet: &FleetView) -> DueCounts {
+    let within = |days: f64| {
+        let soon = |row: &&FleetRow| {
+            row.due_day
+                .is_some_and(|due| due >= fleet.as_of && due <= fleet.as_of + days)
+        };
+        fleet.rows.iter().filter(soon).count()
+    };
+    DueCounts {
+        overdue: fleet
+            .rows
+            .iter()
+            .filter(|row| row.overdue(fleet.as_of))
+            .count(),
+        within_30: within(30.0),
+        within_60: within(60.0),
+        within_90: within(SOON_DAYS),
+    }
+}
+
+/// Rows that need a person, or are due soon or overdue; the most urgent first.
+fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
+    let pressing = |row: &&FleetRow| {
+        let soon = row
+            .due_day
+            .is_some_and(|due| due <= fleet.as_of + SOON_DAYS);
+        needs_person(&row.action) || soon
+    };
+    let order = fleet
+        .by_urgency()
+        .into_iter()
+        .map(|index| &fleet.rows[index]);
+    order.filter(pressing).take(MOST_URGENT).cloned().collect()
+}
+
+/// Keeps what the next run looks at and writes the digest, where the plan asks for either.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn hand_over(
+    report: &Report<'_>,
+    fleet: &FleetView,
+    before: &Before,
+    folder: &Path,
+) -> Result<(), RunError> {
+    let plan = report.plan;
+    if !plan.keeps_state() {
+        return Ok(());
+    }
+    let kept = folder.join(KEPT);
+    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
+    let states = state::states(report.bench, report.decisions, &plan.settings.control);
+    let keep = || {
+        state::keep(&states, &kept)?;
+        before.keep_previous(&kept)
+    };
+    let tell = || {
+        if !plan.writes_digest() {
+            return Ok(());
+        }
+        let records = &report.results.loaded.histories;
+        let settings = settings_sha256(&plan.settings);
+        let mut view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
+        let window = plan.settings.policy.smoothing_days;
+        view.notes.extend(levelled_words(report.decisions, window));
+        write_digest(&view, folder)
+    };
+    let (stored, told) = rayon::join(keep, tell);
+    stored.and(told)
+}
+
+/// Writes `digest.md`, `.html`, `.txt` and `.json`.
+///
+/// # Errors
+/// A file that cannot be written.
+fn write_digest(view: &DigestView, folder: &Path) -> Result<(), RunError> {
+    write_text(folder, "digest.md", &digest_markdown(view))?;
+    write_text(folder, "digest.html", &digest_page(view))?;
+    write_text(folder, "digest.txt", &digest_text(view))?;
+    write_json(folder, "digest.json", &digest_json(view))
+}

@@ -1,0 +1,230 @@
+/*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
+
+use super::doubts::{Doubts, in_doubt};
+use super::groups::group_views;
+use super::levelled::levelled_words;
+use super::pages::Report;
+use super::rates::rate_section;
+use super::sections::coefficient_section;
+use super::views::fleet_row;
+use crate::drift::ModelName;
+use crate::impact::JobDoubt;
+use crate::pipeline::demo::DEMO_NAME;
+use crate::pipeline::workload::workload;
+use crate::records::{History, Outcome, date};
+use crate::report::text::{count, with_minus_signs};
+use crate::report::{FleetView, ProportionView, RejectView, RowCounts, SectionView};
+use crate::settings::output::Charts;
+use crate::stats::proportion_limits;
+use chrono::{Datelike, NaiveDate};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Rejected rows listed on the page; all are in `rejects.csv`.
+const REJECTS_LISTED: usize = 200;
+/// Level of the exact limits on proportions.
+const PROPORTION_LEVEL: f64 = 0.95;
+/// Histories of a fleet up to which rows carry a sparkline.
+const SPARK_FLEET: usize = 20_000;
+
+/// Builds the view of the whole fleet; `has_page` tells which histories have a page.
+pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
+    let (plan, results, decisions) = (report.plan, report.results, report.decisions);
+    // A fleet run without charts has no group pages to fill.
+    let drawn = plan.settings.output.charts != Charts::None;
+    let loaded = &results.loaded;
+    let histories = &loaded.histories;
+    let spark = histories.len() <= SPARK_FLEET;
+    let rows = (0..histories.len()).into_par_iter().map(|index| {
+        let fit = &results.fits.fits[index];
+        fleet_row(
+            &histories.get(index),
+            fit,
+            &decisions[index],
+            slugs[index].clone(),
+            has_page[index],
+            spark,
+        )
+    });
+    let counts = loaded.rows;
+    let (groups, sections) = rayon::join(
+        || match drawn {
+            true => group_views(report),
+            false => Vec::new(),
+        },
+        || sections(report),
+    );
+    FleetView {
+        title: match &plan.demo {
+            Some(_) => DEMO_NAME.to_string(),
+            None => String::new(),
+        },
+        as_of: plan.as_of,
+        version: env!("CARGO_PKG_VERSION").into(),
+        inputs: loaded
+            .inputs
+            .iter()
+            .map(|input| input.path.clone())
+            .collect(),
+        rows: rows.collect(),
+        counts: RowCounts {
+            read: counts.read,
+            used: counts.used,
+            merged: counts.merged,
+            rejected: counts.rejected,
+        },
+        rejects: loaded
+            .rejects
+            .iter()
+            .take(REJECTS_LISTED)
+            .map(reject_view)
+            .collect(),
+        warnings: loaded.warnings.iter().map(ToString::to_string).collect(),
+        methods: plan
+            .settings
+            .intervals
+            .methods
+            .iter()
+            .map(|method| (method.word().to_string(), method.about().to_string()))
+            .collect(),
+        settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
+        groups,
+        workload: workload(plan.as_of, results, decisions),
+        out_of_tolerance: by_month(histories.iter()),
+        cost: None,
+        digest: plan.writes_digest(),
+        cautions: Vec::new(),
+        sections,
+    }
+}
+
+fn reject_view(reject: &crate::records::Reject) -> RejectView {
+    RejectView {
+        file: reject.file.to_string(),
+        row: u64::from(reject.row),
+        column: reject.column.to_string(),
+        value: reject.value.clone(),
+        reason: reject.reason.to_string(),
+    }
+}
+
+fn first_of_month(day: f64) -> Option<NaiveDate> {
+    date::calendar(day).and_then(|d| d.with_day(1))
+}
+
+/// Checks and those out of tolerance by calendar month.
+pub(crate) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<ProportionView> {
+    const MIDDLE_OF_MONTH: f64 = 14.0;
+    let mut months: BTreeMap<NaiveDate, (u64, u64)> = BTreeMap::new();
+    for history in histories {
+        for (day, outcome) in history.date.iter().zip(history.outcome) {
+            let known = *outcome != Outcome::Unknown;
+            if let Some(month) = first_of_month(*day).filter(|_| known) {
+                let entry = months.entry(month).or_default();
+                entry.0 += 1;
+                entry.1 += u64::from(*outcome == Outcome::Out);
+            }
+        }
+    }
+    let view = |(month, (trials, count)): (NaiveDate, (u64, u64))| ProportionView {
+        x: date::days_of(month) + MIDDLE_OF_MONTH,
+        trials,
+        count,
+        limits: proportion_limits(count, trials, PROPORTION_LEVEL),
+    };
+    months.into_iter().map(view).collect()
+}
+
+/// Parts of the summary that only some runs have: coefficients of a few histories, past work in doubt.
+fn sections(report: &Report<'_>) -> Vec<SectionView> {
+    let mut sections = Vec::new();
+    let histories = &report.results.loaded.histories;
+    if histories.len() <= COEFFICIENTS_SHOWN {
+        let fits = &report.results.fits.fits;
+        // The state model's level and drift stand in the decision, to the digits they are known to.
+        let with = (0..histories.len())
+            .filter(|i| !fits[*i].coefficients.is_empty() && fits[*i].model != ModelName::State);
+        let axis = report.plan.settings.drift.axis;
+        sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
+    }
+    sections.extend(doubt_section(report.doubts));
+    let window = report.plan.settings.policy.smoothing_days;
+    sections.extend(
+        levelled_words(report.decisions, window).map(|words| SectionView {
+            title: "Levelled workload".into(),
+            paragraphs: vec![words],
+            ..SectionView::default()
+        }),
+    );
+    if report.plan.settings.output.charts != Charts::None {
+        sections.extend(rate_section(histories, &report.plan.settings.reliability));
+    }
+    sections.extend(report.replay.clone());
+    sections
+}
+
+/// Fleets up to this size show their coefficients in the summary.
+const COEFFICIENTS_SHOWN: usize = 3;
+/// Jobs in doubt listed in the summary; all are in `doubts.csv`.
+const DOUBTS_LISTED: usize = 50;
+
+fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
+    let listed: Vec<_> = doubts
+        .by_history
+        .iter()
+        .flatten()
+        .filter(|d| in_doubt(d))
+        .collect();
+    if doubts.jobs == 0 {
+        return None;
+    }
+    let unknown = doubts.unassessed.len();
+    let mut paragraphs = vec![match listed.len() {
+        0 if unknown > 0 => format!(
+            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (below): no item failed its last check with work among the other {} since the last good one.",
+            doubts.jobs,
+            doubts.jobs - unknown
+        ),
+        0 => format!(
+            "None of {} jobs is in doubt: no item failed its last check with work since the last good one.",
+            doubts.jobs
+        ),
+        n => format!(
+            "{n} of {} jobs were done with an item that has since failed its check and cannot be taken to stand; doubts.csv has every job that was judged.",
+            doubts.jobs
+        ),
+    }];
+    if unknown > 0 {
+        paragraphs.push(format!(
+            "{} of {} cannot be assessed, since no history is known for it or its row cannot be read: mend the name or the row. All are in doubts.csv as cannot_be_assessed.",
+            count(unknown, "row"),
+            count(doubts.jobs, "job")
+        ));
+    }
+    paragraphs.extend(doubts.warnings.iter().cloned());
+    Some(SectionView {
+        title: "Past work in doubt".into(),
+        paragraphs,
+        headers: ["job", "instrument", "date", "effect", "reason"]
+            .map(String::from)
+            .to_vec(),
+        rows: (doubts.unassessed.iter().take(DOUBTS_LISTED))
+            .chain(listed.into_iter().take(DOUBTS_LISTED))
+            .map(doubt_row)
+            .collect(),
+        ..Default::default()
+    })
+}
+
+fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
+    vec![
+        doubt.job.job.clone(),
+        doubt.job.instrument.clone(),
+        match doubt.job.date.is_nan() {
+            true => String::new(),
+            false => date::iso(doubt.job.date),
+        },
+        doubt.effect.word().replace('_', " "),
+        with_minus_signs(&doubt.reason),
+    ]
+}

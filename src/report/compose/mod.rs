@@ -1,0 +1,24 @@
+/*! From results to what the report shows: tables, views, charts and pages of a run. */
+
+pub mod adoption;
+pub mod case;
+pub mod cost;
+pub mod diagnostics;
+pub mod digest;
+pub mod doubts;
+pub mod drawn;
+pub mod fleet;
+mod groups;
+pub mod levelled;
+mod page_files;
+pub mod page_keys;
+pub mod pages;
+pub mod past;
+mod rates;
+pub mod results;
+mod sections;
+pub mod sessions;
+pub mod spare;
+pub mod tables;
+pub mod views;
+pub mod write;

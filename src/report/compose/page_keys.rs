@@ -1,0 +1,219 @@
+/*! Which pages need no new drawing: a page is a pure function of what its key was made from,
+so that an equal key in the report that stands means equal bytes. */
+
+use super::pages::Report;
+use super::spare;
+use crate::decisions::policy::guard::heeds_group;
+use crate::ledger::state::push_check;
+use crate::ledger::{KEPT, fingerprint};
+use crate::records::plain_file::{self, LARGEST_MB};
+use crate::report::run_error::RunError;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, HashMap};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+/// Name of the list of pages and their keys in [`KEPT`].
+const LIST: &str = "pages.csv";
+
+/// A file of a report and the hash of everything it is made from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Page {
+    /// The file, from the report's folder.
+    pub file: String,
+    /// The hash.
+    pub key: u128,
+}
+
+/// The list of pages that a report keeps.
+#[derive(Debug, Clone, Default)]
+pub struct PageList(String);
+
+impl PageList {
+    /// Reads the list in `kept`; `None` where there is none.
+    pub fn read(kept: &Path) -> Option<Self> {
+        let text = plain_file::read_text(&kept.join(LIST), LARGEST_MB);
+        text.ok().map(Self)
+    }
+
+    /// Key by file.
+    pub fn keys(&self) -> HashMap<&str, u128> {
+        let pairs = self.0.lines().skip(1).filter_map(|l| l.rsplit_once(','));
+        pairs
+            .filter_map(|(file, key)| Some((file, u128::from_str_radix(key, 16).ok()?)))
+            .collect()
+    }
+
+    /// Writes the list to `kept`; slugs hold no comma and no quotation mark.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub fn write(pages: &[Page], kept: &Path) -> Result<(), RunError> {
+        let mut text = "file,key\n".to_string();
+        for Page { file, key } in pages {
+            let _ = writeln!(text, "{file},{key:032x}");
+        }
+        std::fs::write(kept.join(LIST), text).map_err(|why| RunError::write(LIST, why))
+    }
+}
+
+/// Pages that stand already, the folder they stand in, and where those of the report before
+/// may lie.
+#[derive(Debug, Clone, Default)]
+pub struct Pages {
+    folder: PathBuf,
+    spare: Option<PathBuf>,
+    list: PageList,
+}
+
+impl Pages {
+    /// The pages of the report in `folder`.
+    pub fn of(folder: &Path, spare: Option<PathBuf>) -> Self {
+        Self {
+            folder: folder.to_path_buf(),
+            spare,
+            list: PageList::read(&folder.join(KEPT)).unwrap_or_default(),
+        }
+    }
+
+    /// Puts the pages that stand as they are `wanted` into `folder` and tells of each whether it
+    /// is there. The others must be drawn.
+    ///
+    /// # Errors
+    /// A folder that cannot be made, moved or emptied.
+    pub fn place(&self, wanted: &[Page], folder: &Path) -> Result<Vec<bool>, RunError> {
+        let keys = self.list.keys();
+        let mut placed = match &self.spare {
+            Some(spare) if !keys.is_empty() => spare::take(spare, folder, wanted)?,
+            _ => vec![false; wanted.len()],
+        };
+        let mut by_folder: BTreeMap<&str, Vec<(&Page, &mut bool)>> = BTreeMap::new();
+        for (page, placed) in wanted.iter().zip(&mut placed) {
+            if !*placed && keys.get(page.file.as_str()) == Some(&page.key) {
+                let place = page.file.split_once('/').map_or("", |(place, _)| place);
+                by_folder.entry(place).or_default().push((page, placed));
+            }
+        }
+        for place in by_folder.keys() {
+            std::fs::create_dir_all(folder.join(place))
+                .map_err(|why| RunError::write(*place, why))?;
+        }
+        // One thread a folder: a second one would wait for the folder at every file.
+        by_folder.into_par_iter().for_each(|(_, pages)| {
+            for (page, placed) in pages {
+                *placed = self.link(&page.file, folder);
+            }
+        });
+        Ok(placed)
+    }
+
+    /// Puts the standing page `file` into `folder`. It is shared with the standing report: it is
+    /// never written to.
+    fn link(&self, file: &str, folder: &Path) -> bool {
+        let (from, to) = (self.folder.join(file), folder.join(file));
+        std::fs::hard_link(&from, &to).is_ok() || std::fs::copy(&from, &to).is_ok()
+    }
+}
+
+/// Makes the keys of a run's pages.
+pub struct PageKeys<'a> {
+    report: &'a Report<'a>,
+    /// What is the same for every page.
+    common: String,
+    /// What each class lends by number, and each group by name.
+    classes: Vec<u128>,
+    groups: HashMap<&'a str, u128>,
+    /// One key a history, made when first asked for.
+    histories: Vec<OnceLock<u128>>,
+}
+
+impl<'a> PageKeys<'a> {
+    /// Gathers what several pages share.
+    pub fn new(report: &'a Report<'a>) -> Self {
+        let (plan, results) = (report.plan, report.results);
+        let debug = |value: &dyn std::fmt::Debug| fingerprint(format!("{value:?}").as_bytes());
+        let common = format!(
+            "{} {} {}",
+            env!("CARGO_PKG_VERSION"),
+            plan.as_of,
+            crate::ledger::settings_sha256(&plan.settings)
+        );
+        let parameters = &results.fits.classes.parameters;
+        let groups = results.groups.groups.all();
+        Self {
+            report,
+            common,
+            classes: parameters.iter().map(|class| debug(class)).collect(),
+            groups: groups
+                .map(|group| (group.name.as_str(), debug(group)))
+                .collect(),
+            histories: vec![OnceLock::new(); results.loaded.histories.len()],
+        }
+    }
+
+    /// Key of the page and chart of history `index`: everything they are made from.
+    pub fn page(&self, index: usize, slug: &str, group_slug: Option<&str>) -> u128 {
+        let group = group_slug.unwrap_or_default();
+        fingerprint(format!("{} {group}", self.history(index, slug)).as_bytes())
+    }
+
+    /// Key of a group's page from its view and its members, by index and slug.
+    pub fn group<'b>(
+        &self,
+        view: &dyn std::fmt::Debug,
+        members: impl Iterator<Item = (usize, &'b str)>,
+    ) -> u128 {
+        let members: Vec<u128> = members
+            .map(|(index, slug)| self.history(index, slug))
+            .collect();
+        fingerprint(format!("{} {view:?} {members:?}", self.common).as_bytes())
+    }
+
+    fn history(&self, index: usize, slug: &str) -> u128 {
+        *self.histories[index].get_or_init(|| self.make(index, slug))
+    }
+
+    /// What the group lends, where a method that fits the history or its decision looks at it.
+    fn lent(&self, index: usize) -> Option<u128> {
+        let bench = &self.report.bench;
+        let evidence = bench.evidence(index);
+        let fitting = bench.methods.iter().filter(|method| method.fits(&evidence));
+        let asked = fitting.into_iter().any(|method| method.asks_group());
+        let heeded = heeds_group(self.report.decisions[index].method);
+        let group = self.report.results.groups.groups.lent_to(&evidence.history);
+        let known = (asked || heeded).then(|| self.groups.get(group.name.as_str()));
+        known.flatten().copied()
+    }
+
+    /// The fit and its tests follow from the checks, the class and the settings. The decision
+    /// may rest on the checks of a small class too, and on other decisions where dates are
+    /// levelled: it is told whole.
+    fn make(&self, index: usize, slug: &str) -> u128 {
+        let (report, results) = (self.report, self.report.results);
+        let history = results.loaded.histories.get(index);
+        let class = results.fits.classes.of.get(index);
+        let class = class.and_then(|c| self.classes.get(*c as usize));
+        let lent = self.lent(index);
+        let mut bytes = format!(
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?}",
+            self.common,
+            report.doubts.of(index),
+            report.warnings_of(index),
+            report.sessions_of(index),
+            report.sessions_on_chart(index)
+        )
+        .into_bytes();
+        let (past, decision) = (report.bench.past.get(index), &report.decisions[index]);
+        // As decimal text, a fleet's worth of figures would take longer than their decisions did.
+        let told = (history.item, past, decision);
+        if rmp_serde::encode::write(&mut bytes, &told).is_err() {
+            bytes.extend(format!("{told:?}").bytes());
+        }
+        for row in 0..history.len() {
+            push_check(&mut bytes, &history, row);
+            bytes.push(history.outcome[row] as u8);
+        }
+        fingerprint(&bytes)
+    }
+}

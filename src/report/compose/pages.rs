@@ -1,0 +1,249 @@
+/*! Charts and pages of a run: which histories get one, and the files they go to. */
+
+use super::adoption;
+use super::case::Case;
+use super::cost::Cost;
+use super::diagnostics;
+use super::diagnostics::Tested;
+use super::doubts::Doubts;
+use super::drawn::Drawn;
+use super::fleet::fleet_view;
+use super::page_keys::Pages;
+use super::past::{PastPoint, past};
+use super::results::Results;
+use super::sessions::sections as season_sections;
+use super::sessions::values::OnChart;
+use super::views;
+use super::write::write_text;
+use crate::decisions::bench::Bench;
+use crate::decisions::policy::{Action, Decision};
+use crate::drift::{Course, Diagnostics, PastAdoption, Prediction, past_adoptions};
+use crate::records::Warning;
+use crate::report::folder::Replaced;
+use crate::report::page::index_page;
+use crate::report::run_error::RunError;
+use crate::report::tables::forecast_days;
+use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
+use crate::settings::output::Charts;
+use crate::settings::plan::Plan;
+use rayon::prelude::*;
+use std::collections::HashMap;
+use std::path::Path;
+
+/// Everything the pages are made of.
+pub struct Report<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// Records, fits, groups.
+    pub results: &'a Results,
+    /// The decision stage, to make proposals again where a page lists them.
+    pub bench: &'a Bench<'a>,
+    /// The decisions, in the histories' order.
+    pub decisions: &'a [Decision],
+    /// Tests of each fit; empty where the tables left them out.
+    pub tests: &'a [Diagnostics],
+    /// Past work in doubt.
+    pub doubts: &'a Doubts,
+    /// How it would have done on these records, where that was asked.
+    pub replay: Option<SectionView>,
+    /// Warnings of the screening by the history they name.
+    pub warnings: HashMap<&'a str, Vec<&'a str>>,
+}
+
+/// Warnings by their source.
+pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
+    let mut found: HashMap<&str, Vec<&str>> = HashMap::new();
+    for warning in warnings {
+        found
+            .entry(&warning.source)
+            .or_default()
+            .push(&warning.words);
+    }
+    found
+}
+
+impl Report<'_> {
+    /// Writes charts, pages, calendar and summary; returns the fleet's view, and what should
+    /// become of the report that stands. Pages that stand in `known` with the same key are reused.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub fn write(&self, folder: &Path, known: &Pages) -> Result<(FleetView, Replaced), RunError> {
+        let items = &self.results.loaded.histories.items;
+        let names = slugs(
+            items
+                .iter()
+                .map(|item| (item.instrument.as_str(), item.point.as_str())),
+        );
+        let charts = self.plan.settings.output.charts;
+        let has_page: Vec<bool> = self
+            .decisions
+            .iter()
+            .map(|d| wanted(charts, d.action))
+            .collect();
+        let drawn = charts != Charts::None;
+        let tables = || match drawn {
+            true => self
+                .write_diagnostics(&has_page, folder)
+                .and_then(|()| self.write_adoptions(&has_page, folder)),
+            false => Ok(()),
+        };
+        let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
+        tables?;
+        let replaced = match drawn {
+            true => self.write_pages(&fleet, &names, &has_page, known, folder)?,
+            false => Replaced::Removed,
+        };
+        let dates = || match drawn {
+            true => write_text(folder, "calendar.ics", &calendar(&fleet)),
+            false => Ok(()),
+        };
+        let front = || {
+            write_text(folder, "summary.md", &summary(&fleet))?;
+            write_text(folder, "index.html", &index_page(&fleet))
+        };
+        let (dates, front) = rayon::join(dates, front);
+        dates.and(front)?;
+        Ok((fleet, replaced))
+    }
+
+    /// Tests of every history that has a page; the fleet path without charts leaves them out.
+    fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let histories = &self.results.loaded.histories;
+        let tested: Vec<(usize, Tested<'_>)> = (0..shown.len())
+            .into_par_iter()
+            .filter(|index| shown[*index])
+            .map(|index| (index, self.tested(index)))
+            .collect();
+        let listed: Vec<_> = tested
+            .iter()
+            .map(|(index, t)| (&histories.items[*index], t))
+            .collect();
+        diagnostics::write(&listed, folder)
+    }
+
+    fn tested(&self, index: usize) -> Tested<'_> {
+        let history = self.bench.histories.get(index);
+        let fit = &self.bench.fits.fits[index];
+        Tested::of(&history, fit, self.bench.drift.axis, self.tests.get(index))
+    }
+
+    /// Calibrations of every history that has a page.
+    fn write_adoptions(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
+        let listed = adoption::listed(self.results.loaded.histories.len());
+        let find = |index| self.adoptions_of(index, listed);
+        adoption::write(&self.results.loaded.histories, &shown, find, folder)
+    }
+
+    /// The latest `most` calibrations of history `index`.
+    fn adoptions_of(&self, index: usize, most: usize) -> Vec<PastAdoption> {
+        let class = self.bench.fits.classes.of_history(index);
+        let history = self.bench.histories.get(index);
+        past_adoptions(&history, class, self.bench.drift, most)
+    }
+
+    /// Warnings of the screening that name this history.
+    pub(crate) fn warnings_of(&self, index: usize) -> Vec<String> {
+        let name = self.results.loaded.histories.items[index].name();
+        let words = self.warnings.get(name.as_str()).into_iter().flatten();
+        words.map(ToString::to_string).collect()
+    }
+
+    pub(crate) fn history_view(&self, index: usize, slug: String) -> HistoryView {
+        let bench = self.bench;
+        let (proposals, mut decision) = bench.decide(index);
+        decision.assigned_date = self.decisions[index].assigned_date;
+        let history = bench.histories.get(index);
+        let fit = &bench.fits.fits[index];
+        let course = Course::of(fit, &history, bench.drift.axis);
+        let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)
+            .filter_map(|day| Some((day, course.as_ref().ok()?.on(day)?)))
+            .collect();
+        let past = self.past_of(index);
+        let warnings = self.warnings_of(index);
+        let tested = self.tested(index);
+        let explanation = bench.explain(index, &proposals, &decision);
+        let rule = self.plan.settings.conformity.decision_rule();
+        let case = Case {
+            history,
+            fit,
+            decision: &decision,
+            proposals: &proposals,
+            past: &past,
+            forecast: &forecast,
+            tests: tested.section(),
+            warnings: &warnings,
+            doubts: self.doubts.of(index),
+            explanation: &explanation,
+            cost: Cost::of(&bench.evidence(index), bench.tables, &decision, &proposals),
+            decision_rule: &rule,
+            control: &self.plan.settings.control,
+            axis: bench.drift.axis,
+            level: bench.drift.level,
+            as_of: bench.as_of,
+        };
+        let mut view = views::history_view(&case, slug);
+        if let Some(sessions) = self.sessions_on_chart(index) {
+            sessions.show(&mut view);
+        }
+        let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
+        let section = adoption::section(&history, &adoptions, bench.drift.level);
+        view.sections.extend(section);
+        view.sections.extend(self.sessions_of(index));
+        view
+    }
+
+    /// The small picture of a history in the book of its group.
+    pub(crate) fn book_view(&self, index: usize, slug: String) -> BookView {
+        let bench = self.bench;
+        let drawn = Drawn {
+            history: bench.histories.get(index),
+            fit: &bench.fits.fits[index],
+            decision: &self.decisions[index],
+            past: &self.past_of(index),
+            axis: bench.drift.axis,
+            level: bench.drift.level,
+            as_of: bench.as_of,
+        };
+        drawn.book_view(slug)
+    }
+
+    fn past_of(&self, index: usize) -> Vec<PastPoint> {
+        let bench = self.bench;
+        let classes = &bench.fits.classes;
+        let class = (!classes.of.is_empty()).then(|| classes.of_history(index));
+        let history = bench.histories.get(index);
+        past(&history, &bench.fits.fits[index], class, bench.drift)
+    }
+
+    /// What the sessions of raw readings add to this history's chart.
+    pub(crate) fn sessions_on_chart(&self, index: usize) -> Option<OnChart> {
+        let season = self.results.season.as_ref();
+        season.map(|season| season.on_chart(&self.results.loaded.histories.items[index]))
+    }
+
+    /// What the sessions of raw readings say of this history.
+    pub(crate) fn sessions_of(&self, index: usize) -> Vec<SectionView> {
+        let item = &self.results.loaded.histories.items[index];
+        let season = self.results.season.as_ref();
+        season.map_or(Vec::new(), |season| {
+            season_sections::sections(season, &item.instrument, &item.point)
+        })
+    }
+}
+
+/// A folder of the report, made where it is missing.
+pub(crate) fn subfolder(folder: &Path, name: &str) -> Result<std::path::PathBuf, RunError> {
+    let path = folder.join(name);
+    std::fs::create_dir_all(&path).map_err(|e| RunError::write(name, e))?;
+    Ok(path)
+}
+
+fn wanted(charts: Charts, action: Action) -> bool {
+    match charts {
+        Charts::All => true,
+        Charts::Flagged => action != Action::Keep,
+        Charts::None => false,
+    }
+}

@@ -1,0 +1,204 @@
+/*! The parts of an instrument's page beside its chart: data, control, coefficients, forecast, doubts. */
+
+use super::case::Case;
+use super::views::size;
+use crate::conformity;
+use crate::control;
+use crate::decisions::explain::Section;
+use crate::drift::{Axis, Fit, ModelName};
+use crate::records::{Event, History, date};
+use crate::report::{SectionView, text};
+
+/// Parts of the explanation that the page already shows in its own way.
+const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
+
+fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a {
+    let told = |section: &&Section| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
+    case.explanation.iter().filter(told).map(SectionView::from)
+}
+
+impl From<&Section> for SectionView {
+    fn from(section: &Section) -> Self {
+        Self {
+            title: section.title.clone(),
+            paragraphs: section.paragraphs.clone(),
+            headers: section.headers.clone(),
+            rows: section.rows.clone(),
+            ..Default::default()
+        }
+    }
+}
+
+/// Conformity of the last check under the stated rule, and whether the readings since the
+/// last event are in control.
+fn check_section(case: &Case<'_>) -> Option<SectionView> {
+    let history = case.history;
+    let paragraphs: Vec<String> = [conformity_words(case), control_words(case)]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!paragraphs.is_empty() && !history.is_empty()).then(|| SectionView {
+        title: "Conformity and control".into(),
+        paragraphs,
+        ..Default::default()
+    })
+}
+
+fn conformity_words(case: &Case<'_>) -> Option<String> {
+    let history = case.history;
+    let last = history
+        .as_found
+        .iter()
+        .rposition(|value| value.is_finite())?;
+    let tolerance = history.tolerance_at(last)?;
+    let u = history.u[last].hypot(history.u_common[last]);
+    let result = conformity::decide(history.as_found[last], u, tolerance, case.decision_rule);
+    Some(format!(
+        "Last check, {}: {}",
+        text::iso_date(history.date[last]),
+        result.words
+    ))
+}
+
+fn control_words(case: &Case<'_>) -> Option<String> {
+    let history = case.history;
+    let from = (0..history.len())
+        .rposition(|i| history.happened(i) != Event::None)
+        .map_or(0, |i| i + 1);
+    let result = control::chart(
+        &history.as_found[from..],
+        &history.date[from..],
+        case.control,
+    );
+    result
+        .in_control
+        .map(|_| format!("Control chart of the readings as found: {}", result.verdict))
+}
+
+/// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.
+pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
+    let mut sections: Vec<SectionView> = explanation(case).collect();
+    sections.extend(check_section(case));
+    if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
+        sections.push(coefficient_section(&case.history, case.fit, case.axis));
+    }
+    if !case.forecast.is_empty() {
+        sections.push(forecast_section(case));
+    }
+    sections.extend(case.tests.clone());
+    sections.extend(doubt_section(case));
+    for section in &mut sections {
+        let cells = section.rows.iter_mut().flatten();
+        for words in section.paragraphs.iter_mut().chain(cells) {
+            *words = text::with_minus_signs(words);
+        }
+    }
+    sections
+}
+
+/// Coefficients with all their digits, for comparison with other software.
+pub fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) -> SectionView {
+    let item = history.item;
+    let rows = fit.coefficients.iter().map(|c| {
+        vec![
+            c.segment.map_or("all".into(), |s| (s + 1).to_string()),
+            c.term.to_string(),
+            text::all_digits(c.estimate),
+            text::all_digits(c.standard_error),
+        ]
+    });
+    SectionView {
+        title: format!("Coefficients of {}", item.name()),
+        paragraphs: vec![coefficient_sentence(fit, axis, &item.unit)],
+        headers: ["segment", "term", "estimate", "standard error"]
+            .map(String::from)
+            .to_vec(),
+        rows: rows.collect(),
+        ..Default::default()
+    }
+}
+
+/// Jobs since the last good check of an item that failed its last one.
+fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
+    let rows = case.doubts.iter().map(|d| {
+        vec![
+            d.job.job.clone(),
+            text::iso_date(d.job.date),
+            d.effect.word().into(),
+            d.reason.clone(),
+        ]
+    });
+    (!case.doubts.is_empty()).then(|| SectionView {
+        title: "Past work since the last good check".into(),
+        paragraphs: vec![
+            "The item failed its last check; each job since the last good one was judged by where the error probably was on its day.".into(),
+        ],
+        headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
+        rows: rows.collect(),
+        ..Default::default()
+    })
+}
+
+fn forecast_section(case: &Case<'_>) -> SectionView {
+    let unit = &case.history.item.unit;
+    let rows = case.forecast.iter().map(|(day, p)| {
+        let (lower, upper) = p.reading(case.level);
+        let half = upper - p.expected;
+        let expanded = p.confidence(case.level).1 - p.expected;
+        let inside = case.history.item.tolerance.map(|t| p.probability_in(t));
+        vec![
+            text::iso_date(*day),
+            size(p.expected, half, unit),
+            size(p.u_error, p.u_error, unit),
+            size(expanded, expanded, unit),
+            format!("{} to {}", size(lower, half, ""), size(upper, half, unit)),
+            inside.map_or(String::new(), text::percent),
+        ]
+    });
+    SectionView {
+        title: "Predicted values".into(),
+        paragraphs: vec![format!(
+            "The value to carry on these dates, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.",
+            level = 100.0 * case.level
+        )],
+        headers: [
+            "date",
+            "expected error",
+            "u",
+            "U",
+            "band for a reading",
+            "in tolerance",
+        ]
+        .map(String::from)
+        .to_vec(),
+        rows: rows.collect(),
+        ..Default::default()
+    }
+}
+
+/// What the coefficients come from, without the figures that the readings could not give.
+fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
+    let mut parts = vec![match fit.readings {
+        1 => format!("Model {}, 1 reading", fit.model.word()),
+        number => format!("Model {}, {number} readings", fit.model.word()),
+    }];
+    if fit.residual_deviation.is_finite() {
+        let deviation = text::all_digits(fit.residual_deviation);
+        let words = format!("residual standard deviation {deviation} {unit}");
+        parts.push(words.trim_end().to_string());
+    }
+    if fit.degrees_of_freedom.is_finite() {
+        let rounded = (10.0 * fit.degrees_of_freedom).round() / 10.0;
+        parts.push(format!("{rounded} degrees of freedom"));
+    }
+    if fit.origin.is_finite() {
+        parts.push(match axis {
+            Axis::Time => format!(
+                "time counted in years from {}",
+                date::iso_day_of_years(fit.origin)
+            ),
+            Axis::Usage => format!("use counted from {}", fit.origin),
+        });
+    }
+    format!("{}.", parts.join("; "))
+}

@@ -1,0 +1,257 @@
+/*! Writes the tables of a run batch by batch, so that memory does not grow with the fleet. */
+
+use crate::decisions::bench::Bench;
+use crate::decisions::policy::Decision;
+use crate::drift::{Course, Diagnostics, diagnose, fill_readings};
+use crate::intervals::Proposal;
+use crate::records::{History, Loaded};
+use crate::report::fits_table::{Tests, fits};
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::tables::{self, ForecastPoint, Row};
+use rayon::prelude::*;
+use std::path::Path;
+
+/// The writers of all per-history tables.
+struct Writers {
+    decisions: TableWriter,
+    proposals: TableWriter,
+    fits: TableWriter,
+    coefficients: TableWriter,
+    forecast: TableWriter,
+}
+
+fn failed<E: std::fmt::Display>(name: &'static str) -> impl Fn(E) -> RunError {
+    move |why| RunError::write(name, why)
+}
+
+/// What was found while the tables were written, in the histories' order.
+#[derive(Debug, Default)]
+pub struct Found {
+    /// The decisions.
+    pub decisions: Vec<Decision>,
+    /// Tests of each fit; empty where they were left out.
+    pub tests: Vec<Diagnostics>,
+}
+
+/// Decides for every history and writes `decisions`, `proposals`, `fits`,
+/// `coefficients`, `forecast`, `rejects` and `warnings`.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write_all(bench: &Bench<'_>, loaded: &Loaded, folder: &Path) -> Result<Found, RunError> {
+    let mut writers = Writers::create(bench, folder)?;
+    let count = bench.histories.len();
+    let mut found = Found {
+        decisions: Vec::with_capacity(count),
+        tests: Vec::new(),
+    };
+    for start in (0..count).step_by(BATCH_ROWS) {
+        let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
+        writers.write_batch(bench, start, made, &mut found)?;
+    }
+    let decisions = &mut found.decisions;
+    bench.level(decisions);
+    if bench.levels() {
+        for start in (0..count).step_by(BATCH_ROWS) {
+            let end = (start + BATCH_ROWS).min(count);
+            let rows = bench.rows(start, &decisions[start..end]);
+            let table = tables::decisions(&rows, bench.as_of);
+            writers
+                .decisions
+                .write(&table)
+                .map_err(failed("decisions"))?;
+        }
+    }
+    writers.finish()?;
+    write_rejects(loaded, folder)?;
+    write_warnings(loaded, folder)?;
+    Ok(found)
+}
+
+impl Bench<'_> {
+    /// Rows of the tables for `decisions`, the first of which is history `start`'s.
+    fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
+        let row = |(offset, decision)| Row {
+            history: self.histories.get(start + offset),
+            fit: &self.fits.fits[start + offset],
+            decision,
+        };
+        decisions.iter().enumerate().map(row).collect()
+    }
+}
+
+impl Writers {
+    fn create(bench: &Bench<'_>, folder: &Path) -> Result<Self, RunError> {
+        let create = |name: &'static str, shape: Table<'_>| {
+            TableWriter::create(folder, name, &shape, true).map_err(failed(name))
+        };
+        Ok(Self {
+            decisions: create("decisions", tables::decisions(&[], bench.as_of))?,
+            proposals: create("proposals", tables::proposals(&[]))?,
+            fits: create("fits", fits(&[], &[]))?,
+            coefficients: create("coefficients", tables::coefficients(&[]))?,
+            forecast: create("forecast", tables::forecast(&[]))?,
+        })
+    }
+
+    /// Writes one batch and keeps its decisions, without what only the tables need.
+    fn write_batch(
+        &mut self,
+        bench: &Bench<'_>,
+        start: usize,
+        made: Vec<(Vec<Proposal>, Decision)>,
+        found: &mut Found,
+    ) -> Result<(), RunError> {
+        let (proposals, mut decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+        let tests = self.write(bench, start, &proposals, &decisions)?;
+        if bench.forecast {
+            found.tests.extend(tests.into_iter().map(|t| t.found));
+        }
+        // A page that tells the rules decides again; a fleet's worth of them would fill the memory.
+        for decision in &mut decisions {
+            decision.rules_fired = Vec::new();
+            decision.what_would_change = Vec::new();
+        }
+        found.decisions.extend(decisions);
+        Ok(())
+    }
+
+    fn write(
+        &mut self,
+        bench: &Bench<'_>,
+        start: usize,
+        proposals: &[Vec<Proposal>],
+        decisions: &[Decision],
+    ) -> Result<Vec<Tests>, RunError> {
+        let rows = bench.rows(start, decisions);
+        let listed: Vec<(History<'_>, &[Proposal])> = rows
+            .iter()
+            .zip(proposals)
+            .map(|(r, p)| (r.history, p.as_slice()))
+            .collect();
+        let as_of = bench.as_of;
+        let (decisions, written) = (&mut self.decisions, &mut self.fits);
+        let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
+        let forecast = &mut self.forecast;
+        // Each table has files of its own, so that they can be written side by side.
+        let first = || {
+            rayon::join(
+                // A levelled date needs every decision: that table is written at the end.
+                || match bench.levels() {
+                    true => Ok(()),
+                    false => decisions.write(&tables::decisions(&rows, as_of)),
+                },
+                || {
+                    let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+                    written.write(&fits(&rows, &tests)).map(|()| tests)
+                },
+            )
+        };
+        let second = || {
+            rayon::join(
+                || proposals.write(&tables::proposals(&listed)),
+                || coefficients.write(&tables::coefficients(&rows)),
+            )
+        };
+        let ((decided, fitted), (proposed, estimated)) = rayon::join(first, second);
+        decided.map_err(failed("decisions"))?;
+        let tests = fitted.map_err(failed("fits"))?;
+        proposed.map_err(failed("proposals"))?;
+        estimated.map_err(failed("coefficients"))?;
+        if !bench.forecast {
+            return Ok(tests);
+        }
+        let points: Vec<ForecastPoint<'_>> = rows
+            .par_iter()
+            .flat_map_iter(|row| forecast_of(row, bench))
+            .collect();
+        forecast
+            .write(&tables::forecast(&points))
+            .map_err(failed("forecast"))?;
+        Ok(tests)
+    }
+
+    fn finish(self) -> Result<(), RunError> {
+        self.decisions.finish().map_err(failed("decisions"))?;
+        self.proposals.finish().map_err(failed("proposals"))?;
+        self.fits.finish().map_err(failed("fits"))?;
+        self.coefficients.finish().map_err(failed("coefficients"))?;
+        self.forecast.finish().map_err(failed("forecast"))
+    }
+}
+
+impl Bench<'_> {
+    /// The tests of one fit; left out with the forecasts where the fleet is too large for them.
+    fn tests(&self, row: &Row<'_>) -> Tests {
+        if !self.forecast {
+            const WHY: &str = "tests: left out with the forecasts, see [output] forecast";
+            return Tests::left_out(row.fit, WHY);
+        }
+        let mut readings = Vec::new();
+        fill_readings(&row.history, self.drift.axis, &mut readings);
+        let found = diagnose(row.fit, &readings, self.drift.axis);
+        Tests::of(row.fit, &readings, found)
+    }
+}
+
+/// The forecast by date; none where the use to come is not known, which the fit's notes say.
+fn forecast_of<'a>(
+    row: &Row<'a>,
+    bench: &Bench<'_>,
+) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
+    let (item, level) = (row.history.item, bench.drift.level);
+    let course = Course::of(row.fit, &row.history, bench.drift.axis).ok();
+    tables::forecast_days(bench.as_of).filter_map(move |day| {
+        let found = course.as_ref()?.on(day)?;
+        let (confidence, prediction) = found.bands(level);
+        Some(ForecastPoint {
+            item,
+            day,
+            expected: (found.expected, found.u_error),
+            confidence,
+            prediction,
+            probability: item.tolerance.map_or(f64::NAN, |t| found.probability_in(t)),
+        })
+    })
+}
+
+fn write_rejects(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+    let text = |get: &dyn Fn(&crate::records::Reject) -> String| {
+        Cells::Text(loaded.rejects.iter().map(get).collect())
+    };
+    let table = Table::default()
+        .with("file", text(&|r| r.file.to_string()))
+        .with(
+            "row",
+            Cells::Whole(
+                loaded
+                    .rejects
+                    .iter()
+                    .map(|r| Some(i64::from(r.row)))
+                    .collect(),
+            ),
+        )
+        .with("column", text(&|r| r.column.to_string()))
+        .with("value", text(&|r| r.value.clone()))
+        .with("reason", text(&|r| r.reason.to_string()))
+        .with("carries", text(&|r| r.carried.words()));
+    write_csv(folder, "rejects", &table)
+}
+
+fn write_warnings(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+    let text = |get: &dyn Fn(&crate::records::Warning) -> String| {
+        Cells::Text(loaded.warnings.iter().map(get).collect())
+    };
+    let table = Table::default()
+        .with("source", text(&|w| w.source.clone()))
+        .with("warning", text(&|w| w.words.clone()));
+    write_csv(folder, "warnings", &table)
+}
+
+fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {
+    let mut writer = TableWriter::create(folder, name, table, false).map_err(failed(name))?;
+    writer.write(table).map_err(failed(name))?;
+    writer.finish().map_err(failed(name))
+}

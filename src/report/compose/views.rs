@@ -1,0 +1,227 @@
+/*! From results to what the report shows: one history's view and one fleet row. */
+
+use super::case::Case;
+use super::drawn::limits;
+use super::sections::sections;
+use crate::decisions::policy::Decision;
+use crate::drift::{Fit, Status};
+use crate::records::{History, date};
+use crate::report::text;
+use crate::report::{FleetRow, HistoryView, ProposalView};
+
+/// Below this share of own evidence a drift is drawn as borrowed.
+const MOSTLY_OWN: f64 = 0.5;
+
+/// The row of one history in the fleet's table.
+pub fn fleet_row(
+    history: &History<'_>,
+    fit: &Fit,
+    decision: &Decision,
+    slug: String,
+    has_page: bool,
+    with_spark: bool,
+) -> FleetRow {
+    let item = history.item;
+    let some = |value: f64| value.is_finite().then_some(value);
+    let spark = |limit: usize| {
+        let from = history.len().saturating_sub(limit);
+        (from..history.len())
+            .filter(|i| history.as_found[*i].is_finite())
+            .map(|i| (history.date[i], history.as_found[i]))
+            .collect()
+    };
+    FleetRow {
+        instrument: item.instrument.clone(),
+        point: item.point.clone(),
+        group: item.group.clone(),
+        unit: item.unit.clone(),
+        slug,
+        has_page,
+        checks: history.len(),
+        last_check: history.date.last().copied(),
+        status: fit.status.words().into(),
+        drift_per_year: some(fit.drift_per_year),
+        u_drift_per_year: some(fit.u_drift_per_year),
+        own_drift_per_year: None,
+        probability_in_tolerance: some(decision.probability_in_tolerance),
+        current_interval_days: some(decision.current_interval_days),
+        interval_days: some(decision.interval_days),
+        due_day: some(decision.assigned_date),
+        action: decision.action.word().into(),
+        reason: text::with_minus_signs(&decision.reason),
+        method: decision.method.map_or("", |m| m.word()).into(),
+        spark: if with_spark { spark(24) } else { Vec::new() },
+        tolerance: limits(item.tolerance),
+    }
+}
+
+/// Everything the chart and the page of one history show.
+pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
+    let (history, fit, decision) = (case.history, case.fit, case.decision);
+    let item = history.item;
+    let drawn = case.drawn();
+    let some = |value: f64| value.is_finite().then_some(value);
+    HistoryView {
+        instrument: item.instrument.clone(),
+        point: item.point.clone(),
+        group: item.group.clone(),
+        unit: item.unit.clone(),
+        other_axis: None,
+        description: item.description.clone(),
+        slug,
+        nominal: history.nominal.last().copied().filter(|n| *n != 0.0),
+        usage_unit: drawn.usage_unit(),
+        readings: drawn.readings(),
+        curve: drawn.curve(),
+        tolerance: drawn.tolerance_steps(),
+        values: drawn.values_left(),
+        as_of: case.as_of,
+        last_calibration: some(history.last_calibration()),
+        due_day: some(decision.due_date),
+        current_interval_days: some(decision.current_interval_days),
+        interval_days: some(decision.interval_days),
+        action: decision.action.word().into(),
+        status: fit.status.words().into(),
+        reason: text::with_minus_signs(&decision.reason),
+        finding: finding(case),
+        model: fit.model.word().into(),
+        level: case.level,
+        borrowed: fit.status == Status::Borrowed || fit.own_share < MOSTLY_OWN,
+        method: decision.method.map_or("", |m| m.words()).into(),
+        proposals: proposals(case),
+        rules_fired: decision.rules_fired.clone(),
+        cost: case.cost.as_ref().map(|cost| cost.curve.clone()),
+        prices: case
+            .cost
+            .as_ref()
+            .map_or_else(Vec::new, |cost| cost.prices.clone()),
+        notes: fit.notes.iter().chain(case.warnings).cloned().collect(),
+        sections: sections(case),
+        numbers: numbers(case),
+    }
+}
+
+fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
+    let each = case.proposals.iter().map(|p| ProposalView {
+        method: p.method.words().into(),
+        interval_days: p.interval_days,
+        evidence: text::with_minus_signs(&p.evidence),
+        reason: text::with_minus_signs(&p.reason),
+        leads: case.decision.method == Some(p.method),
+    });
+    each.collect()
+}
+
+/// The chart's title: who moves how fast, and until when it can be trusted.
+fn finding(case: &Case<'_>) -> String {
+    let (fit, item) = (case.fit, case.history.item);
+    let name = item.name();
+    let moves = match fit.status {
+        Status::Borrowed if fit.drift_per_year.is_finite() => format!(
+            "drift borrowed from its class, {} a year",
+            size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
+        ),
+        Status::Estimated if fit.drift_per_year.is_finite() => {
+            let swing = if fit.shows_swing() {
+                ", swings with the year"
+            } else {
+                ""
+            };
+            movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit) + swing
+        }
+        Status::OutcomesOnly => "kept as in or out of tolerance only".into(),
+        Status::LevelOnly => "too few checks to estimate a drift".into(),
+        _ => "no drift could be estimated".into(),
+    };
+    let until = case.decision.due_date;
+    let end = match (case.decision.action, until.is_finite()) {
+        (crate::decisions::policy::Action::Withdraw, _) => "; not to be used as it is".to_string(),
+        (crate::decisions::policy::Action::Review, _) => "; a person has to decide".to_string(),
+        (_, true) => format!("; next calibration by {}", text::iso_date(until)),
+        _ => String::new(),
+    };
+    format!("{name}: {moves}{end}")
+}
+
+/// A value rounded to its uncertainty, with its unit.
+pub(crate) fn size(value: f64, u: f64, unit: &str) -> String {
+    text::with_unit(&text::to_uncertainty(value, u), unit)
+}
+
+fn movement(drift: f64, u: f64, unit: &str) -> String {
+    let shown = size(drift.abs(), u, unit);
+    if drift.abs() < 2.0 * u {
+        format!("no clear drift ({} a year)", size(drift, u, unit))
+    } else if drift > 0.0 {
+        format!("rises {shown} a year")
+    } else {
+        format!("falls {shown} a year")
+    }
+}
+
+fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
+    let (fit, decision) = (case.fit, case.decision);
+    let unit = &case.history.item.unit;
+    let mut lines = Vec::new();
+    let mut add = |name: &str, value: f64, shown: String| {
+        if value.is_finite() {
+            lines.push((name.to_string(), shown));
+        }
+    };
+    add(
+        "checks",
+        case.history.len() as f64,
+        case.history.len().to_string(),
+    );
+    if decision.assigned_date < decision.due_date {
+        add(
+            "assigned to, to level the workload",
+            decision.assigned_date,
+            date::iso(decision.assigned_date),
+        );
+    }
+    let per_year = format!("{unit}/year");
+    add(
+        "drift",
+        fit.drift_per_year,
+        size(fit.drift_per_year, fit.u_drift_per_year, &per_year),
+    );
+    let with_unit = |value: f64| size(value, value, unit);
+    add(
+        "standard uncertainty of the drift",
+        fit.u_drift_per_year,
+        size(fit.u_drift_per_year, fit.u_drift_per_year, &per_year),
+    );
+    add(
+        "residual standard deviation",
+        fit.residual_deviation,
+        with_unit(fit.residual_deviation),
+    );
+    if fit.excess_u > 0.0 {
+        add(
+            "scatter beyond the stated u",
+            fit.excess_u,
+            with_unit(fit.excess_u),
+        );
+    }
+    if fit.wander_per_sqrt_year > 0.0 {
+        let unit = format!("{unit}/√year");
+        let value = fit.wander_per_sqrt_year;
+        add("wander", value, size(value, value, &unit));
+    }
+    add(
+        "expected error on the due date",
+        decision.predicted_error,
+        size(
+            decision.predicted_error,
+            decision.band_upper - decision.predicted_error,
+            unit,
+        ),
+    );
+    add(
+        "probability in tolerance then",
+        decision.probability_in_tolerance,
+        text::percent(decision.probability_in_tolerance),
+    );
+    lines
+}

@@ -1,0 +1,33 @@
+/*! The small files of a report: JSON and text. */
+
+use crate::records::RECORD;
+use crate::report::own_files::OwnFiles;
+use crate::report::run_error::RunError;
+use std::path::Path;
+
+/// Durations and memory: the one file that differs between equal runs.
+pub const TIMINGS: &str = "timings.json";
+
+/// The report's files, all written but the record itself and the timings.
+///
+/// # Errors
+/// A folder that cannot be read.
+pub fn own_files(folder: &Path) -> Result<OwnFiles, RunError> {
+    OwnFiles::of(folder, &[RECORD, TIMINGS]).map_err(|why| RunError::write(RECORD, why))
+}
+
+/// Writes a pretty JSON file.
+pub fn write_json(
+    folder: &Path,
+    name: &str,
+    value: &impl serde::Serialize,
+) -> Result<(), RunError> {
+    let mut text = serde_json::to_string_pretty(value).map_err(|e| RunError::write(name, e))?;
+    text.push('\n');
+    write_text(folder, name, &text)
+}
+
+/// Writes a text file.
+pub fn write_text(folder: &Path, name: &str, text: &str) -> Result<(), RunError> {
+    std::fs::write(folder.join(name), text).map_err(|e| RunError::write(name, e))
+}

@@ -1,0 +1,283 @@
+/*! The pipeline file: one TOML text becomes one complete [`Settings`].
+
+Each table is declared in its own room with `settings!`; the list below is the
+only place that knows them all. A table is cut out of the file by its path, so
+that `[intervals.staircase]` can belong to another room than `[intervals]`.
+*/
+
+use super::file_error::Problem;
+use super::file_keys::{collect_places, unknown_keys};
+use super::output::OutputSettings;
+use crate::conformity::ConformitySettings;
+use crate::control::ControlSettings;
+use crate::decisions::policy::PolicySettings;
+use crate::drift::DriftSettings;
+use crate::impact::jobs::{JobColumns, JobsSettings};
+use crate::intervals::{
+    ControlChartSettings, GroupRegressionSettings, InServiceCheckSettings, InUseTimeSettings,
+    IncrementalResponseSettings, IntervalSettings, IntervalTables, IntervalTestSettings,
+    LeastCostSettings, SimpleResponseSettings, StaircaseSettings, UncertaintyGrowthSettings,
+};
+use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
+use crate::reliability::ReliabilitySettings;
+use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::simulate::replay::ReplaySettings;
+use crate::thermometry::ThermometrySettings;
+use crate::thermometry::advice::AdviceSettings;
+use crate::thermometry::closure::AroundWorkSettings;
+use crate::thermometry::iec60751::ClassRanges;
+use crate::thermometry::its90::PlatinumSettings;
+use crate::thermometry::reduction::BudgetSettings;
+use crate::thermometry::session::SessionSettings;
+use serde::de::DeserializeOwned;
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// Declares every table of the pipeline file. In brackets: tables that are a field
+/// of the one before and only need to be listed.
+macro_rules! tables {
+    ($( $(#[doc = $doc:literal])* $field:ident : $table:ty $([ $($inner:ty),* ])? ),* $(,)?) => {
+        /// Every setting of a run, defaults filled in.
+        #[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
+        pub struct Settings {
+            /// The as-of date as written; `None` where the file leaves it out.
+            pub as_of: Option<String>,
+            $( $(#[doc = $doc])* pub $field: $table, )*
+        }
+
+        impl Settings {
+            /// The reference of all settings, in the order of the tables.
+            pub fn rows() -> Vec<SettingRow> {
+                let mut rows = vec![as_of_row()];
+                $( rows.extend(<$table>::rows()); $( $( rows.extend(<$inner>::rows()); )* )? )*
+                rows
+            }
+
+            /// Paths of all tables.
+            pub(crate) fn paths() -> Vec<&'static str> {
+                vec![ $( <$table>::TABLE, $( $( <$inner>::TABLE, )* )? )* ]
+            }
+
+            /// Values that cannot be used. A table's own `check` goes before the
+            /// trait's, which finds nothing.
+            fn check(&self) -> Vec<SettingError> {
+                let mut errors = Vec::new();
+                $( errors.extend(self.$field.check()); )*
+                errors
+            }
+
+            fn from_tree(tree: &DeTable<'_>, problems: &mut Vec<Problem>) -> Self {
+                let own = [ $( <$table>::TABLE ),* ];
+                Settings {
+                    as_of: as_of(tree, problems),
+                    $( $field: section(tree, &own, problems), )*
+                }
+            }
+        }
+    };
+}
+
+tables! {
+    /// Where the checks are and how they are written.
+    checks: ChecksSettings [CheckColumns],
+    /// The register.
+    register: RegisterSettings [RegisterColumns],
+    /// Drift model and bands.
+    drift: DriftSettings,
+    /// Work done with the instruments.
+    jobs: JobsSettings [JobColumns],
+    /// Raw readings of thermometers.
+    thermometry: ThermometrySettings [
+        BudgetSettings, SessionSettings, AdviceSettings, AroundWorkSettings, PlatinumSettings, ClassRanges
+    ],
+    /// Methods, target and bounds.
+    intervals: IntervalSettings,
+    /// Staircase method.
+    staircase: StaircaseSettings,
+    /// Control-chart method.
+    control_chart: ControlChartSettings,
+    /// In-use time method.
+    in_use_time: InUseTimeSettings,
+    /// In-service checking.
+    in_service_check: InServiceCheckSettings,
+    /// Simple response.
+    simple_response: SimpleResponseSettings,
+    /// Incremental response.
+    incremental_response: IncrementalResponseSettings,
+    /// Interval test.
+    interval_test: IntervalTestSettings,
+    /// Uncertainty growth.
+    uncertainty_growth: UncertaintyGrowthSettings,
+    /// Regression over the group.
+    group_regression: GroupRegressionSettings,
+    /// Least cost.
+    least_cost: LeastCostSettings,
+    /// From proposals to one decision.
+    policy: PolicySettings,
+    /// Reliability from in/out outcomes.
+    reliability: ReliabilitySettings,
+    /// Walking forward through past records.
+    replay: ReplaySettings,
+    /// Control charts of check standards.
+    control: ControlSettings,
+    /// Decision rule for statements of conformity.
+    conformity: ConformitySettings,
+    /// What is written.
+    output: OutputSettings,
+}
+
+impl Settings {
+    /// The methods' and the policy's tables, as the intervals room takes them.
+    pub fn interval_tables(&self) -> IntervalTables {
+        IntervalTables {
+            intervals: self.intervals.clone(),
+            staircase: self.staircase.clone(),
+            control_chart: self.control_chart.clone(),
+            in_use_time: self.in_use_time.clone(),
+            in_service_check: self.in_service_check.clone(),
+            simple_response: self.simple_response.clone(),
+            incremental_response: self.incremental_response.clone(),
+            interval_test: self.interval_test.clone(),
+            uncertainty_growth: self.uncertainty_growth.clone(),
+            group_regression: self.group_regression.clone(),
+            least_cost: self.least_cost.clone(),
+            policy: self.policy.clone(),
+        }
+    }
+}
+
+/// A parsed pipeline file that still knows where its values stand.
+#[derive(Debug)]
+pub struct PipelineFile {
+    /// The settings.
+    pub settings: Settings,
+    /// Where each value stands, by table and key.
+    places: Vec<(String, String, Range<usize>)>,
+}
+
+impl PipelineFile {
+    /// Parses and checks `text`; every problem found is returned.
+    ///
+    /// # Errors
+    /// Bad TOML, unknown keys, wrong types, impossible values.
+    pub fn parse(text: &str) -> Result<PipelineFile, Vec<Problem>> {
+        let tree = DeTable::parse(text).map_err(|e| vec![Problem::from_toml(&e, None)])?;
+        let tree = tree.get_ref();
+        let mut problems = Vec::new();
+        unknown_keys("", tree, &mut problems);
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let settings = Settings::from_tree(tree, &mut problems);
+        let mut places = Vec::new();
+        collect_places("", tree, &mut places);
+        let file = PipelineFile { settings, places };
+        problems.extend(file.settings.check().into_iter().map(|error| Problem {
+            span: file.place(error.table, error.key),
+            title: format!("[{}] {} cannot be used", error.table, error.key),
+            label: error.message,
+            help: None,
+        }));
+        if problems.is_empty() {
+            Ok(file)
+        } else {
+            Err(problems)
+        }
+    }
+
+    /// Where the value of a key stands; the table where it is left out.
+    pub fn place(&self, table: &str, key: &str) -> Option<Range<usize>> {
+        let find = |t: &str, k: &str| {
+            let found = self
+                .places
+                .iter()
+                .find(|(table, key, _)| table == t && key == k);
+            found.map(|(_, _, range)| range.clone())
+        };
+        let (parent, name) = table.rsplit_once('.').unwrap_or(("", table));
+        find(table, key).or_else(|| find(parent, name))
+    }
+}
+
+fn as_of_row() -> SettingRow {
+    SettingRow {
+        table: "",
+        key: "as_of",
+        default: String::new(),
+        about: "Date for which the decisions are made, YYYY-MM-DD; absent = today.".to_string(),
+    }
+}
+
+/// The as-of date as text, from a string or a TOML date.
+fn as_of(tree: &DeTable<'_>, problems: &mut Vec<Problem>) -> Option<String> {
+    let value = tree.get("as_of")?;
+    match value.get_ref() {
+        DeValue::String(text) => Some(text.to_string()),
+        DeValue::Datetime(date) => Some(date.to_string()),
+        other => {
+            problems.push(Problem {
+                span: Some(value.span()),
+                title: "as_of cannot be used".to_string(),
+                label: format!(
+                    "expected a date such as \"2026-06-30\", found {}",
+                    a_type(other)
+                ),
+                help: None,
+            });
+            None
+        }
+    }
+}
+
+fn a_type(value: &DeValue<'_>) -> String {
+    format!("a value of type {}", value.type_str())
+}
+
+/// Cuts the table of `T` out of the file; its default where the file lacks it.
+fn section<T: SettingsTable + DeserializeOwned>(
+    tree: &DeTable<'_>,
+    separate: &[&str],
+    problems: &mut Vec<Problem>,
+) -> T {
+    let mut here: Option<&Spanned<DeValue<'_>>> = None;
+    for name in T::TABLE.split('.') {
+        let inside = match here {
+            None => Some(tree),
+            Some(value) => value.get_ref().as_table(),
+        };
+        here = inside.and_then(|table| table.get(name));
+        if here.is_none() {
+            return T::default();
+        }
+    }
+    let Some(value) = here else {
+        return T::default();
+    };
+    let DeValue::Table(table) = value.get_ref() else {
+        problems.push(Problem {
+            span: Some(value.span()),
+            title: format!("{} is a table", T::TABLE),
+            label: format!("expected [{}], found {}", T::TABLE, a_type(value.get_ref())),
+            help: None,
+        });
+        return T::default();
+    };
+    let mut table = table.clone();
+    let prefix = format!("{}.", T::TABLE);
+    for other in separate
+        .iter()
+        .filter_map(|path| path.strip_prefix(&prefix))
+    {
+        table.remove(other.split('.').next().unwrap_or(other));
+    }
+    let cut = Spanned::new(value.span(), DeValue::Table(table));
+    T::deserialize(toml::de::ValueDeserializer::from(cut)).unwrap_or_else(|error| {
+        problems.push(Problem::from_toml(&error, Some(T::TABLE)));
+        T::default()
+    })
+}
+
+#[cfg(test)]
+#[path = "file_tests.rs"]
+mod tests;

@@ -1,0 +1,126 @@
+/*! One declaration a settings table: its keys, types, safe defaults and doc lines.
+
+Each room declares its own table with [`settings!`]; the pipeline file gathers
+them and `driftbook settings` lists them, so that code, file and reference page
+cannot drift apart.
+*/
+
+pub mod file;
+pub mod file_error;
+pub(crate) mod file_keys;
+pub(crate) mod of_file;
+pub mod output;
+pub mod page;
+pub mod plan;
+pub(crate) mod template;
+
+pub use file::Settings;
+pub use of_file::settings_of;
+pub use output::{Charts, OutputSettings};
+pub use plan::{Plan, PlanError, PlanRequest, plan};
+
+/// One row of the settings reference.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SettingRow {
+    /// Table of the pipeline file, as in `[drift]`.
+    pub table: &'static str,
+    /// Key inside the table.
+    pub key: &'static str,
+    /// Default as TOML text; empty where there is none.
+    pub default: String,
+    /// What the setting does, in one line.
+    pub about: String,
+}
+
+/// A value that parses but cannot be used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SettingError {
+    /// Table of the pipeline file, as in `[drift]`.
+    pub table: &'static str,
+    /// Key inside the table.
+    pub key: &'static str,
+    /// What is wrong and what was expected.
+    pub message: String,
+}
+
+impl SettingError {
+    /// Builds the error for one key.
+    pub fn new(table: &'static str, key: &'static str, message: impl Into<String>) -> Self {
+        Self {
+            table,
+            key,
+            message: message.into(),
+        }
+    }
+}
+
+/// A settings table that can be listed and checked.
+pub trait SettingsTable: Default {
+    /// Name of the table in the pipeline file.
+    const TABLE: &'static str;
+    /// One row a key, in declaration order.
+    fn rows() -> Vec<SettingRow>;
+    /// Values that cannot be used. A table with such values has a method of this name
+    /// of its own, which Rust calls in place of this one.
+    fn check(&self) -> Vec<SettingError> {
+        Vec::new()
+    }
+}
+
+/// Default value as it would be written in TOML; empty for an absent option.
+pub fn default_text<T: serde::Serialize>(value: &T) -> String {
+    #[derive(serde::Serialize)]
+    struct Holder<'a, T> {
+        v: &'a T,
+    }
+    match toml::to_string(&Holder { v: value }) {
+        Ok(text) => text.trim().strip_prefix("v = ").unwrap_or("").to_string(),
+        Err(_) => String::new(),
+    }
+}
+
+/// Declares one settings table: struct, serde, defaults and reference rows.
+///
+/// ```
+/// driftbook::settings! {
+///     /// Where coffee is made.
+///     pub struct CoffeeSettings in "coffee" {
+///         /// Cups a day.
+///         cups: u32 = 2,
+///     }
+/// }
+/// assert_eq!(CoffeeSettings::default().cups, 2);
+/// ```
+#[macro_export]
+macro_rules! settings {
+    (
+        $(#[doc = $about:literal])*
+        pub struct $name:ident in $table:literal {
+            $( $(#[doc = $doc:literal])* $(#[serde($($serde:tt)*)])* $key:ident : $type:ty = $default:expr ),* $(,)?
+        }
+    ) => {
+        $(#[doc = $about])*
+        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+        #[serde(default, deny_unknown_fields)]
+        pub struct $name {
+            $( $(#[doc = $doc])* $(#[serde($($serde)*)])* pub $key: $type, )*
+        }
+        impl Default for $name {
+            fn default() -> Self {
+                Self { $( $key: $default, )* }
+            }
+        }
+        impl $crate::settings::SettingsTable for $name {
+            const TABLE: &'static str = $table;
+            fn rows() -> Vec<$crate::settings::SettingRow> {
+                let value = Self::default();
+                vec![ $( $crate::settings::SettingRow {
+                    table: $table,
+                    key: stringify!($key),
+                    default: $crate::settings::default_text(&value.$key),
+                    about: [$($doc),*].concat().trim().to_string(),
+                } ),* ]
+            }
+        }
+    };
+}

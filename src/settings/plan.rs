@@ -1,0 +1,329 @@
+/*! From what a person asks for to a complete, checked [`Plan`].
+
+After this point no stage meets a missing setting, a relative path or an
+unresolved date.
+*/
+
+use super::file::{PipelineFile, Settings};
+use super::file_error::Problem;
+use super::output::Charts;
+use super::template::fill;
+use crate::intervals::IntervalTables;
+use crate::pipeline::demo::{DEMO_REPORT, Demo};
+use crate::records::files::Found;
+use crate::records::{self, date, files, plain_file};
+use chrono::NaiveDate;
+use std::path::{Path, PathBuf};
+
+/// Longest pipeline file that is read, megabytes.
+const LONGEST_FILE_MB: u32 = 1;
+
+/// What a person asks for.
+#[derive(Debug, Clone)]
+pub struct PlanRequest {
+    /// A pipeline file, a records file or a folder of records; `None` for the demo.
+    pub path: Option<PathBuf>,
+    /// Folder of the report, instead of the pipeline file's.
+    pub out: Option<PathBuf>,
+    /// As-of date, instead of the pipeline file's.
+    pub as_of: Option<String>,
+    /// Charts, instead of the pipeline file's.
+    pub charts: Option<Charts>,
+    /// Today, for a run without an as-of date.
+    pub today: NaiveDate,
+}
+
+/// Where the as-of date came from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AsOfFrom {
+    /// `--as-of`.
+    CommandLine,
+    /// `as_of` of the pipeline file.
+    PipelineFile,
+    /// Today's date.
+    Today,
+}
+
+/// A run, ready to go: settings complete, files found, dates known.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// Every setting.
+    pub settings: Settings,
+    /// The pipeline file; `None` for plain records.
+    pub pipeline_file: Option<PathBuf>,
+    /// Folder that input paths are shown relative to.
+    pub base: PathBuf,
+    /// Files of checks, in order.
+    pub checks: Vec<PathBuf>,
+    /// The register.
+    pub register: Option<PathBuf>,
+    /// As-of date, whole days since 1970-01-01.
+    pub as_of: f64,
+    /// Where that date came from.
+    pub as_of_from: AsOfFrom,
+    /// Folder of the report.
+    pub out: PathBuf,
+    /// What was passed over among the records, in words.
+    pub left_out: Vec<String>,
+    /// The invented demo laboratory, where it is what runs.
+    pub demo: Option<Demo>,
+}
+
+impl Plan {
+    /// What the records room is to load.
+    pub fn request(&self) -> records::Request<'_> {
+        records::Request {
+            checks: &self.checks,
+            register: self.register.as_deref(),
+            base: &self.base,
+            checks_settings: &self.settings.checks,
+            register_settings: &self.settings.register,
+            as_of: self.as_of,
+        }
+    }
+
+    /// The methods' and the policy's tables.
+    pub fn interval_tables(&self) -> IntervalTables {
+        self.settings.interval_tables()
+    }
+}
+
+/// Why there is no plan: text for standard error, exit status 2.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct PlanError(pub(crate) String);
+
+/// Makes the plan of a run.
+///
+/// # Errors
+/// Nothing at the path, a wrong pipeline file, missing records, an unreadable date.
+pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
+    let Some(path) = &request.path else {
+        return plan_of_demo(request);
+    };
+    let names_pipeline = path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
+    let plan = match names_pipeline {
+        true => plan_from_file(path, request),
+        false => plan_from_records(path, request),
+    }?;
+    refuse_large(&plan)?;
+    Ok(plan)
+}
+
+/// The demo's plan; its report goes where the person stands.
+fn plan_of_demo(request: &PlanRequest) -> Result<Plan, PlanError> {
+    let demo = Demo::lay_out().map_err(|why| {
+        PlanError(format!(
+            "error: the demo's records cannot be written to a temporary folder: {why}"
+        ))
+    })?;
+    let mut plan = plan_from_file(&demo.pipeline(), request)?;
+    plan.out = request.out.clone().unwrap_or_else(|| DEMO_REPORT.into());
+    plan.demo = Some(demo);
+    Ok(plan)
+}
+
+/// Refuses inputs beyond the largest size that the plan allows.
+fn refuse_large(plan: &Plan) -> Result<(), PlanError> {
+    let most = plan.settings.checks.largest_file_mb;
+    for path in plan.inputs() {
+        let size = std::fs::metadata(&path).map_or(0, |data| data.len());
+        plain_file::refuse_size(size, most).map_err(|why| {
+            PlanError(format!(
+                "error: {}: {why}\nhelp: split the file, or set largest_file_mb under [checks]",
+                path.display()
+            ))
+        })?;
+    }
+    Ok(())
+}
+
+fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
+    let shown = path.display();
+    let found = files::find_path(path).map_err(|what| {
+        PlanError(format!("error: {shown}: {what}\nhelp: expected a pipeline file (.toml), a CSV or Parquet file, or a folder of them"))
+    })?;
+    let mut settings = Settings::default();
+    settings.checks.files = vec![shown.to_string()];
+    let (as_of, as_of_from) = as_of(request, None).map_err(PlanError)?;
+    let out = PathBuf::from(fill(&settings.output.folder, as_of)).join(report_name(path));
+    let plan = Plan {
+        settings,
+        pipeline_file: None,
+        base: PathBuf::new(),
+        checks: found.files,
+        register: None,
+        as_of,
+        as_of_from,
+        out,
+        left_out: found.left_out,
+        demo: None,
+    };
+    Ok(with_overrides(plan, request))
+}
+
+/// Name of the report of plain records: that of the file or folder, so that two of them never
+/// share a report.
+fn report_name(path: &Path) -> PathBuf {
+    const UNNAMED: &str = "records";
+    let whole = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let name = match whole.is_dir() {
+        true => whole.file_name(),
+        false => whole.file_stem(),
+    };
+    PathBuf::from(name.unwrap_or(UNNAMED.as_ref()))
+}
+
+fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
+    let text = read(path)?;
+    let shown = path.to_string_lossy();
+    let explain = |problems: Vec<Problem>| {
+        let texts: Vec<String> = problems.iter().map(|p| p.render(&shown, &text)).collect();
+        PlanError(texts.join("\n\n"))
+    };
+    let file = PipelineFile::parse(&text).map_err(explain)?;
+    let base = match path.parent() {
+        Some(parent) if parent.as_os_str().is_empty() => PathBuf::from("."),
+        Some(parent) => parent.to_path_buf(),
+        None => PathBuf::from("."),
+    };
+    let mut problems = Vec::new();
+    let found = resolve_checks(&file, &base, &mut problems);
+    let register = resolve_register(&file, &base, &mut problems);
+    let written = file.settings.as_of.as_deref();
+    let as_of = as_of(request, written).map_err(|words| match request.as_of {
+        Some(_) => PlanError(words),
+        None => explain(vec![Problem {
+            span: file.place("", "as_of"),
+            title: "as_of cannot be used".to_string(),
+            label: words,
+            help: None,
+        }]),
+    })?;
+    if !problems.is_empty() {
+        return Err(explain(problems));
+    }
+    let plan = Plan {
+        out: base.join(fill(&file.settings.output.folder, as_of.0)),
+        settings: file.settings,
+        pipeline_file: Some(path.to_path_buf()),
+        base,
+        checks: found.files,
+        register,
+        as_of: as_of.0,
+        as_of_from: as_of.1,
+        left_out: found.left_out,
+        demo: None,
+    };
+    Ok(with_overrides(plan, request))
+}
+
+fn with_overrides(mut plan: Plan, request: &PlanRequest) -> Plan {
+    if let Some(out) = &request.out {
+        plan.out = out.clone();
+    }
+    if let Some(charts) = request.charts {
+        plan.settings.output.charts = charts;
+    }
+    plan
+}
+
+pub(crate) fn read(path: &Path) -> Result<String, PlanError> {
+    let shown = path.display();
+    let failed = |e: std::io::Error| {
+        PlanError(match e.kind() {
+            std::io::ErrorKind::NotFound => format!(
+                "error: {shown}: no such file\nhelp: driftbook start RECORDS.csv writes a pipeline file"
+            ),
+            _ => format!("error: {shown}: cannot be read: {e}"),
+        })
+    };
+    let bytes = plain_file::read(path, LONGEST_FILE_MB).map_err(failed)?;
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let valid = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+        let line = memchr::memchr_iter(b'\n', valid).count() + 1;
+        PlanError(format!(
+            "error: {shown}, line {line}: not UTF-8\nhelp: save the pipeline file as UTF-8"
+        ))
+    })?;
+    Ok(text
+        .strip_prefix('\u{feff}')
+        .map(str::to_string)
+        .unwrap_or(text))
+}
+
+fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>) -> Found {
+    let entries = &file.settings.checks.files;
+    let place = file.place("checks", "files");
+    let mut problem = |title: String, label: &str| {
+        problems.push(Problem {
+            span: place.clone(),
+            title,
+            label: label.to_string(),
+            help: None,
+        });
+    };
+    if entries.is_empty() {
+        let label = "expected files = [\"history/*.csv\"] under [checks]";
+        problem("no records are named".to_string(), label);
+    }
+    let mut all = Found::default();
+    for entry in entries {
+        match files::find(entry, base) {
+            Ok(found) => {
+                all.files.extend(found.files);
+                all.left_out.extend(found.left_out);
+            }
+            Err(what) => problem(
+                format!("\"{entry}\": {what}"),
+                "paths are relative to this file",
+            ),
+        }
+    }
+    // Two entries may name the same file; its rows count once.
+    let mut seen = std::collections::HashSet::new();
+    all.files.retain(|path| seen.insert(path.clone()));
+    all.left_out.sort();
+    all.left_out.dedup();
+    all
+}
+
+fn resolve_register(
+    file: &PipelineFile,
+    base: &Path,
+    problems: &mut Vec<Problem>,
+) -> Option<PathBuf> {
+    let path = base.join(file.settings.register.file.as_ref()?);
+    if !path.is_file() {
+        problems.push(Problem {
+            span: file.place("register", "file"),
+            title: format!("no such file: {}", path.display()),
+            label: "paths are relative to this file".to_string(),
+            help: None,
+        });
+    }
+    Some(path)
+}
+
+fn as_of(request: &PlanRequest, written: Option<&str>) -> Result<(f64, AsOfFrom), String> {
+    let read = |text: &str| {
+        date::parse_iso(text.trim().as_bytes())
+            .map(f64::floor)
+            .ok_or_else(|| format!("\"{text}\" is not a date: expected YYYY-MM-DD"))
+    };
+    match (&request.as_of, written) {
+        (Some(text), _) => match read(text) {
+            Ok(days) => Ok((days, AsOfFrom::CommandLine)),
+            Err(words) => Err(format!("error: --as-of {words}")),
+        },
+        (None, Some(text)) => Ok((read(text)?, AsOfFrom::PipelineFile)),
+        (None, None) => Ok((date::days_of(request.today), AsOfFrom::Today)),
+    }
+}
+
+#[cfg(test)]
+#[path = "plan_tests.rs"]
+mod tests;
