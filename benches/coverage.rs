@@ -6,7 +6,7 @@ check: the confidence band by the true error, the prediction band by a next read
 */
 
 use driftbook::drift::{
-    Likelihood, Prediction, Reading, fit_wander_readings, line, mixed_forecast,
+    Likelihood, Prediction, Reading, fit_line_readings, fit_wander_readings, mixed_forecast,
 };
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
@@ -83,7 +83,9 @@ fn main() {
     println!("| --- | --- | --- | --- | --- |");
     for case in &CASES {
         for n in [3, 5, 12, 40] {
-            print(case, n, "line", &|readings, x| line::fit(readings).at(x));
+            print(case, n, "line", &|readings, x| {
+                fit_line_readings(readings).at(x)
+            });
             if case.wander > 0.0 && n >= 12 {
                 print(case, n, "wander", &|readings, x| {
                     let fit = fit_wander_readings(readings, Likelihood::Restricted).ok()?;

@@ -4,7 +4,7 @@
 */
 
 use divan::{Bencher, black_box, counter::ItemsCount};
-use driftbook::drift::{Reading, line, single_crossing};
+use driftbook::drift::{Reading, fit_line_readings, single_crossing};
 use driftbook::records::Tolerance;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
@@ -44,7 +44,7 @@ fn fleet(stated: bool, scatter: f64) -> Vec<[Reading; CHECKS]> {
 
 fn decide(readings: &[Reading]) -> f64 {
     let limits = Tolerance::new(-2.0, 2.0);
-    let fit = line::fit(readings);
+    let fit = fit_line_readings(readings);
     let Some((now, limits)) = fit.at(fit.last_x).zip(limits) else {
         return f64::NAN;
     };

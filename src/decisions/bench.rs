@@ -7,9 +7,10 @@ use super::policy::{Decision, PastDecision, decide, overdue};
 use super::session_advice::heed;
 use super::waiting::Waiting;
 use super::with_reading::only;
-use crate::drift::{
-    ClassParameters, DriftSettings, LastReading, class_parameters, fit_model, last_reading, without,
-};
+use crate::drift::class::classes::{ClassParameters, class_parameters};
+use crate::drift::diagnostics::suspects::without;
+use crate::drift::diagnostics::unconfirmed::{LastReading, last_reading};
+use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, Proposal, proposals};
 use crate::ledger::memory::{Memory, key_of};
 use crate::pipeline::fits::Fits;

@@ -10,7 +10,9 @@ suspect reading further back, which those after it contradict.
 use super::both_ways::{Suspects, full_stop};
 use super::policy::hold;
 use super::policy::{Action, Decision};
-use crate::drift::{Fit, LastReading, Missing};
+use crate::drift::Fit;
+use crate::drift::class::missing::Missing;
+use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::intervals::Evidence;
 use crate::records::History;
 use crate::words::{date, figure};
@@ -98,7 +100,8 @@ impl Waiting {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::{Status, Suspect};
+    use crate::drift::Status;
+    use crate::drift::diagnostics::suspects::Suspect;
     use crate::intervals::testing::{Record, evidence, extending, unfitted};
 
     fn suspect(last: bool) -> Suspect {

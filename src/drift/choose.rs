@@ -16,7 +16,8 @@ Burnham and D. R. Anderson, Model Selection and Multimodel Inference, Springer 2
 
 use super::fit::{Choice, Fit, ModelName, Motion};
 use super::history_fit::{MoreModels, fit_readings};
-use super::{DriftSettings, Prediction, Reading};
+use super::series::readings::Reading;
+use super::{DriftSettings, Prediction};
 
 /// A model with its likelihood on the readings.
 #[derive(Debug, Clone)]
@@ -156,8 +157,9 @@ pub fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Status, class_parameters, fit_model};
     use super::*;
+    use crate::drift::class::classes::class_parameters;
+    use crate::drift::{Status, fit_model};
     use crate::intervals::testing::Record;
     use crate::records::DAYS_PER_YEAR;
     use rand::{RngExt, SeedableRng};

@@ -7,7 +7,9 @@ of Mathematical Functions, 25.4.46 and table 25.10), its degrees of freedom by W
 (JCGM 100:2008, G.4, equation G.2b).
 */
 
-use super::{Axis, Fit, Prediction, UseRate};
+use super::series::readings::Axis;
+use super::series::use_rate::UseRate;
+use super::{Fit, Prediction};
 use crate::records::{DAYS_PER_YEAR, History};
 
 /// Nodes in standard deviations, and weights, for a normal density.
@@ -93,8 +95,9 @@ fn mixed(parts: &[(f64, Prediction)], freedom: f64) -> Prediction {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{DriftSettings, ModelName, class_parameters, fit_model};
     use super::*;
+    use crate::drift::class::classes::class_parameters;
+    use crate::drift::{DriftSettings, ModelName, fit_model};
     use crate::intervals::testing::Record;
     use crate::records::Histories;
 

@@ -1,11 +1,13 @@
 /*! What a fitted history owns: how well it is known, and its answer for any date. */
 
+use super::Prediction;
 use super::choose::average;
-use super::line::LineFit;
-use super::regression::Regression;
-use super::segments::SegmentLine;
-use super::suspects::Suspect;
-use super::{Prediction, StateForecast, Swing};
+use super::diagnostics::suspects::Suspect;
+use super::regression::fit::Regression;
+use super::regression::line::LineFit;
+use super::regression::segments::SegmentLine;
+use super::state::filter::StateForecast;
+use super::state::swing::Swing;
 use crate::stats::student_two_sided;
 use serde::{Deserialize, Serialize};
 

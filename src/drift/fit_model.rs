@@ -1,15 +1,17 @@
 /*! The one door to a fit: whichever model the settings name. */
 
-use super::borrowed::fit_borrowed;
+use super::class::classes::ClassParameters;
+use super::diagnostics::suspects::suspects_of_state;
 use super::history_fit::{fit_plain, per_year};
-use super::marginal::state_candidate;
-use super::state_fit::{fit_state_screened, tell};
-use super::suspects::suspects_of_state;
-use super::wander_fit::fit_wander_plain;
-use super::{
-    Axis, Borrow, ClassParameters, DriftSettings, Fit, ModelName, Reading, fit_history,
-    fit_history_with, fit_state, fit_wander, unread_end,
-};
+use super::pooled::borrowed::Borrow;
+use super::pooled::borrowed::fit_borrowed;
+use super::series::readings::{Axis, Reading, unread_end};
+use super::state::fit::fit_state;
+use super::state::fit::{fit_state_screened, tell};
+use super::state::marginal::state_candidate;
+use super::wander::fit::fit_wander;
+use super::wander::fit::fit_wander_plain;
+use super::{DriftSettings, Fit, ModelName, fit_history, fit_history_with};
 use crate::records::History;
 
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is

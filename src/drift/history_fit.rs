@@ -1,19 +1,22 @@
 /*! From a history to its fit: readings, model, coefficients, drift per year, notes. */
 
+use super::DriftSettings;
 use super::choose::{self, Candidate};
-use super::curve_fit::from_regression;
-use super::design::Shape;
-use super::diagnostics::diagnose;
+use super::diagnostics::notes;
+use super::diagnostics::suspects::Suspect;
+use super::diagnostics::tests::diagnose;
 use super::fit::{Fit, ModelName, Status};
-use super::least_squares::LeastSquaresError;
-use super::line_fit::fit_line;
-use super::suspects::Suspect;
-use super::wander_fit::fit_wander_plain;
-use super::wander_suspects::suspects_of_wander;
-use super::{
-    Axis, DriftSettings, Likelihood, Reading, UseRate, fill_readings, fit_wander_readings, notes,
-    regression,
-};
+use super::regression::curve_fit::from_regression;
+use super::regression::design::Shape;
+use super::regression::fit as regression;
+use super::regression::least_squares::LeastSquaresError;
+use super::regression::line_fit::fit_line;
+use super::series::readings::{Axis, Reading, fill_readings};
+use super::series::use_rate::UseRate;
+use super::wander::fit::fit_wander_plain;
+use super::wander::likelihood::Likelihood;
+use super::wander::model::fit_wander_readings;
+use super::wander::suspects::suspects_of_wander;
 use crate::records::{History, Outcome};
 
 /// Fits `model` (constant, line, quadratic, polynomial, season, or auto among these and wander)

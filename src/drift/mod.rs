@@ -4,121 +4,66 @@ Data flow: [`fill_readings`] turns a history into one stream of readings with
 segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
-pub mod adoption;
-mod adoption_words;
-pub mod bands;
-mod borrowed;
-pub mod change;
+pub(crate) mod adoption;
 pub mod choose;
-mod classes;
-mod classes_basis;
-mod classes_count;
-mod classes_fit;
-mod classes_likelihood;
-mod classes_members;
-mod classes_sample;
-mod classes_search;
-mod classes_swing;
-mod classes_tops;
+pub(crate) mod class;
 mod course;
 pub mod crossing;
-mod curve_fit;
-pub mod design;
-pub mod diagnostics;
-mod doubt;
-pub mod excess;
-mod findings;
+pub(crate) mod diagnostics;
 mod fit;
 mod fit_model;
-#[cfg(test)]
-mod history_checks;
 mod history_fit;
-pub mod least_squares;
-mod left;
-pub mod line;
-mod line_fit;
-mod line_pass;
-mod marginal;
-mod missing;
-mod next_u;
-mod notes;
-pub mod outliers;
-pub mod own_scatter;
-mod passed;
-mod past_adoptions;
-mod pooled;
-mod pooled_drift;
+pub(crate) mod pooled;
 mod prediction;
 #[cfg(test)]
 mod properties;
-mod rare_excess;
-mod reading_part;
-mod readings;
-pub mod recent_scatter;
 #[cfg(test)]
 mod reference;
 #[cfg(test)]
 mod reference_checks;
-pub mod regression;
-pub mod robust;
-pub mod segments;
-mod shared_u;
-mod state;
-mod state_fit;
-mod state_smooth;
-mod state_walk;
-mod surprise;
-mod surprise_words;
-mod suspects;
-mod swing;
-pub mod trend;
-mod unconfirmed;
-mod use_rate;
-mod wander;
-mod wander_fit;
-mod wander_jet;
-mod wander_likelihood;
-mod wander_mixture;
-mod wander_suspects;
+pub(crate) mod regression;
+pub(crate) mod series;
+pub(crate) mod state;
+pub(crate) mod wander;
 #[cfg(test)]
 mod weighted_checks;
-mod year_dates;
 
-pub use borrowed::Borrow;
+pub use adoption::past::{PastAdoption, past_adoptions};
 pub use choose::Candidate;
-pub use classes::{
+pub use class::basis::Basis;
+pub use class::classes::{
     ClassParameters, Classes, Node, Rates, Scale, basis_of, class_parameters, class_parameters_by,
     classmates, parameters_of,
 };
-pub use classes_basis::Basis;
-pub use classes_swing::ClassSwing;
+pub use class::left::Left;
+pub use class::missing::Missing;
+pub use class::swing::ClassSwing;
 pub use course::Course;
 pub use crossing::{Crossing, crossing, single_crossing};
-pub use diagnostics::{Diagnostics, diagnose};
-pub use findings::{flags, missing};
+pub use diagnostics::findings::{flags, missing};
+pub use diagnostics::suspects::{Suspect, without};
+pub use diagnostics::tests::{Diagnostics, diagnose};
+pub use diagnostics::unconfirmed::{LastReading, last_reading};
 pub use fit::{Choice, Coefficient, Fit, ModelName, Motion, Status};
 pub use fit_model::{fit_forecast, fit_model};
 pub use history_fit::{MoreModels, fit_history, fit_history_with, fit_readings, shared_u};
-pub use left::Left;
-pub use line_fit::from_line;
-pub use missing::Missing;
-pub use past_adoptions::{PastAdoption, past_adoptions};
-pub use pooled::{BorrowedLine, LineSums, PooledLines, pool_lines};
-pub use pooled_drift::{BorrowedDrift, PooledDrift, pool_drifts};
+pub use pooled::borrowed::Borrow;
+pub use pooled::drifts::{BorrowedDrift, PooledDrift, pool_drifts};
+pub use pooled::lines::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
-pub use readings::{Axis, Reading, Unread, fill_readings, unread_end};
-pub use state::{Belief, Innovation, StateFilter, StateForecast};
-pub use state_fit::fit_state;
-pub use state_smooth::{smoothed, smoothed_wander};
-pub use surprise::{Meaning, Surprises};
-pub use suspects::{Suspect, without};
-pub use swing::{Swing, swing};
-pub use unconfirmed::{LastReading, last_reading};
-pub use use_rate::UseRate;
-pub use wander::{WanderError, WanderFit, fit_wander_readings};
-pub use wander_fit::{Innovations, fit_wander, innovations};
-pub use wander_likelihood::Likelihood;
-pub use wander_mixture::mixed_forecast;
+pub use regression::line::fit as fit_line_readings;
+pub use regression::line_fit::from_line;
+pub use series::readings::{Axis, Reading, Unread, fill_readings, unread_end};
+pub use series::use_rate::UseRate;
+pub use state::filter::{Belief, Innovation, StateFilter, StateForecast};
+pub use state::fit::fit_state;
+pub use state::smooth::{smoothed, smoothed_wander};
+pub use state::surprise::{Meaning, Surprises};
+pub use state::swing::{Swing, swing};
+pub use wander::fit::{Innovations, fit_wander, innovations};
+pub use wander::likelihood::Likelihood;
+pub use wander::mixture::mixed_forecast;
+pub use wander::model::{WanderError, WanderFit, fit_wander_readings};
 
 use crate::settings::SettingError;
 

@@ -1,6 +1,8 @@
 /*! Properties that hold for every history, checked on random ones. */
 
-use super::{DriftSettings, Fit, ModelName, Reading, Status, fit_readings, line, single_crossing};
+use super::regression::line;
+use super::series::readings::Reading;
+use super::{DriftSettings, Fit, ModelName, Status, fit_readings, single_crossing};
 use crate::records::Tolerance;
 use proptest::prelude::*;
 
@@ -141,11 +143,11 @@ proptest! {
     #[test]
     fn line_and_regression_agree(readings in histories()) {
         let quick = line::fit(&readings);
-        let shape = super::design::Shape::of_degree(1);
+        let shape = super::regression::design::Shape::of_degree(1);
         if quick.status != Status::Estimated {
             return Ok(());
         }
-        let Ok(full) = super::regression::fit(&readings, shape, 0.0) else {
+        let Ok(full) = super::regression::fit::fit(&readings, shape, 0.0) else {
             return Ok(());
         };
         let x = quick.last_x + 0.7;

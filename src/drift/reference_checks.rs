@@ -3,12 +3,13 @@
 Files and their sources: tests/reference/README.md.
 */
 
+use super::diagnostics::outliers::screen;
 use super::fit::{Fit, Motion};
-use super::line;
-use super::outliers::screen;
 use super::reference::{agrees, column, days_and_errors, json, number, numbers, text};
-use super::regression::Regression;
-use super::{Axis, DriftSettings, ModelName, Reading, Status, fit_readings};
+use super::regression::fit::Regression;
+use super::regression::line;
+use super::series::readings::{Axis, Reading};
+use super::{DriftSettings, ModelName, Status, fit_readings};
 use crate::stats::median;
 use serde_json::Value;
 

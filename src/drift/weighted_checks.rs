@@ -1,6 +1,7 @@
 /*! A weighted line with an uncertainty that all readings share, against an independent computation. */
 
-use super::{DriftSettings, ModelName, class_parameters, fit_model};
+use super::class::classes::class_parameters;
+use super::{DriftSettings, ModelName, fit_model};
 use crate::intervals::testing::Record;
 use crate::records::DAYS_PER_YEAR;
 

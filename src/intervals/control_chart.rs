@@ -13,7 +13,7 @@ itself is that of individual residuals, centre ± 3·(mean moving range)/1.128
 use super::own_line::Line;
 use super::search::{Crossing, first_below};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
-use crate::drift::{Axis, fill_readings};
+use crate::drift::series::readings::{Axis, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Tolerance};
 use crate::settings::SettingError;
 use crate::stats::quantile;

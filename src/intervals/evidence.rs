@@ -1,7 +1,8 @@
 /*! All that a method may look at for one history, with every bound filled in. */
 
 use super::IntervalSettings;
-use crate::drift::{Axis, Fit};
+use crate::drift::Fit;
+use crate::drift::series::readings::Axis;
 use crate::records::{CheckKind, DAYS_PER_YEAR, Event, History, Outcome, Tolerance};
 
 /// All that a method may look at for one history.

@@ -4,7 +4,7 @@ Formulas of NIST/SEMATECH e-Handbook chapter 4 for one segment; with several, ea
 segment is centred on its own mean, which is least squares with a level each.
 */
 
-use crate::drift::Reading;
+use crate::drift::series::readings::Reading;
 
 /// Mean moving range of two normal values over their standard deviation (e-Handbook 6.3.2.2).
 const MOVING_RANGE_PER_DEVIATION: f64 = 1.128;
@@ -81,7 +81,7 @@ impl Line {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::{Axis, fill_readings};
+    use crate::drift::series::readings::{Axis, fill_readings};
     use crate::intervals::testing::Record;
     use crate::records::DAYS_PER_YEAR;
     use crate::stats::quantile;

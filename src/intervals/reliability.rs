@@ -86,7 +86,7 @@ mod tests {
         let settings = crate::intervals::IntervalSettings::default();
         let propose = |i: usize| {
             let history = histories.get(i);
-            let drift = (crate::drift::Axis::Time, 0.95);
+            let drift = (crate::drift::series::readings::Axis::Time, 0.95);
             let evidence = Evidence::new(history, &fit, &settings, drift, 5000.0);
             Reliability.propose(&evidence, group)
         };

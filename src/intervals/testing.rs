@@ -2,7 +2,10 @@
 
 use super::{Evidence, IntervalSettings};
 use crate::decisions::policy::{Action, Decision};
-use crate::drift::{Axis, Belief, Fit, ModelName, Motion, Rates, StateForecast, Status};
+use crate::drift::class::classes::Rates;
+use crate::drift::series::readings::Axis;
+use crate::drift::state::filter::{Belief, StateForecast};
+use crate::drift::{Fit, ModelName, Motion, Status};
 use crate::records::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,
 };

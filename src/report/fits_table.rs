@@ -3,7 +3,10 @@ why a figure is missing. */
 
 use super::table::{Cells, Table};
 use super::tables::{Row, identity, numbers};
-use crate::drift::{Diagnostics, Fit, Reading, flags, missing};
+use crate::drift::Fit;
+use crate::drift::diagnostics::findings::{flags, missing};
+use crate::drift::diagnostics::tests::Diagnostics;
+use crate::drift::series::readings::Reading;
 
 /// The tests of one fit as the table shows them.
 #[derive(Debug, Clone, Default)]

@@ -1,7 +1,7 @@
 /*! The data behind a decision, in words: checks, outcomes, tolerance, segments. */
 
 use super::Section;
-use crate::drift::fill_readings;
+use crate::drift::series::readings::fill_readings;
 use crate::intervals::Evidence;
 use crate::records::{DAYS_PER_YEAR, Outcome};
 use crate::words::{count, date, figure, resolved};

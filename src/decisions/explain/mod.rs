@@ -7,7 +7,8 @@ pub use next_check::{NextCheck, next_check};
 
 use crate::decisions::policy::decision::{Decision, PastDecision};
 use crate::decisions::policy::settings::PolicySettings;
-use crate::drift::{ClassParameters, Fit, ModelName};
+use crate::drift::class::classes::ClassParameters;
+use crate::drift::{Fit, ModelName};
 use crate::intervals::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };

@@ -3,7 +3,7 @@
 use super::Chain;
 use crate::decisions::policy::decide;
 use crate::decisions::policy::decision::{Action, Decision, PastDecision};
-use crate::drift::UseRate;
+use crate::drift::series::use_rate::UseRate;
 use crate::intervals::{Evidence, Forecast, IntervalSettings, proposals};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
 use crate::words::{date, days, resolved};

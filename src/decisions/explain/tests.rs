@@ -2,7 +2,9 @@
 
 use super::*;
 use crate::decisions::policy::decide;
-use crate::drift::{DriftSettings, class_parameters, fit_state};
+use crate::drift::DriftSettings;
+use crate::drift::class::classes::class_parameters;
+use crate::drift::state::fit::fit_state;
 use crate::intervals::testing::{Record, evidence};
 
 fn sections(record: Record) -> (Decision, Vec<Section>) {

@@ -1,7 +1,7 @@
 /*! Advice of the thermometry room in a verdict: what is known of the thermometer beside its history. */
 
 use crate::drift::Prediction;
-use crate::drift::adoption::Stated;
+use crate::drift::adoption::compare::Stated;
 use crate::pipeline::season::SeasonResults;
 use crate::records::{Event, History};
 use crate::thermometry::advice::{Advice, AdviceInput, Expected, advise};

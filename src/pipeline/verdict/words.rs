@@ -2,7 +2,7 @@
 
 use super::Judged;
 use crate::decisions::policy::Action;
-use crate::drift::adoption::{Adoption, Carry};
+use crate::drift::adoption::compare::{Adoption, Carry};
 use crate::records::date;
 use crate::thermometry::advice::AdviceKind;
 use crate::words;

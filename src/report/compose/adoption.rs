@@ -2,8 +2,8 @@
 the table `adoption`. */
 
 use super::views::size;
-use crate::drift::PastAdoption;
-use crate::drift::adoption::{Adoption, Carry, Difference, Stated};
+use crate::drift::adoption::compare::{Adoption, Carry, Difference, Stated};
+use crate::drift::adoption::past::PastAdoption;
 use crate::records::{Histories, History, Item};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};

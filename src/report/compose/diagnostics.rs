@@ -1,6 +1,8 @@
 /*! `diagnostics`: tests of each shown history about its line or curve, and the outliers for the chart. */
 
-use crate::drift::{Axis, Diagnostics, Fit, diagnose, fill_readings};
+use crate::drift::Fit;
+use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
+use crate::drift::series::readings::{Axis, fill_readings};
 use crate::records::{History, Item};
 use crate::report::SectionView;
 use crate::report::run_error::RunError;

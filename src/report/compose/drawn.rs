@@ -2,7 +2,8 @@
 
 use super::past::PastPoint;
 use crate::decisions::policy::Decision;
-use crate::drift::{Axis, Course, Fit, Prediction};
+use crate::drift::series::readings::Axis;
+use crate::drift::{Course, Fit, Prediction};
 use crate::records::{CheckKind, DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::{BookView, CurvePoint, ReadingView, ToleranceStep, ValueStep};
 

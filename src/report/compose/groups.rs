@@ -3,7 +3,9 @@
 use super::fleet::by_month;
 use super::pages::Report;
 use super::rates::standout_sentences;
-use crate::drift::{Scale, fill_readings, line};
+use crate::drift::class::classes::Scale;
+use crate::drift::regression::line;
+use crate::drift::series::readings::fill_readings;
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};
 use crate::reliability::models::reliability;

@@ -1,10 +1,12 @@
 /*! The fit through the past, for the chart: levels with their bands at dates of each segment. */
 
 use crate::drift::choose::average;
-use crate::drift::{
-    Axis, ClassParameters, DriftSettings, Fit, Likelihood, ModelName, Motion, Prediction, Reading,
-    WanderFit, fill_readings, fit_wander_readings, smoothed, smoothed_wander,
-};
+use crate::drift::class::classes::ClassParameters;
+use crate::drift::series::readings::{Axis, Reading, fill_readings};
+use crate::drift::state::smooth::{smoothed, smoothed_wander};
+use crate::drift::wander::likelihood::Likelihood;
+use crate::drift::wander::model::{WanderFit, fit_wander_readings};
+use crate::drift::{DriftSettings, Fit, ModelName, Motion, Prediction};
 use crate::records::History;
 
 /// Points along the whole of a history's past.

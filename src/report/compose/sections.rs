@@ -5,7 +5,8 @@ use super::views::size;
 use crate::conformity;
 use crate::control;
 use crate::decisions::explain::Section;
-use crate::drift::{Axis, Fit, ModelName};
+use crate::drift::series::readings::Axis;
+use crate::drift::{Fit, ModelName};
 use crate::records::{Event, History, date};
 use crate::report::{SectionView, text};
 

@@ -2,7 +2,9 @@
 
 use crate::decisions::bench::Bench;
 use crate::decisions::policy::Decision;
-use crate::drift::{Course, Diagnostics, diagnose, fill_readings};
+use crate::drift::Course;
+use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
+use crate::drift::series::readings::fill_readings;
 use crate::intervals::Proposal;
 use crate::records::{History, Loaded};
 use crate::report::fits_table::{Tests, fits};

@@ -12,9 +12,9 @@ use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
 use crate::decisions::policy::decide;
-use crate::drift::{
-    Classes, DriftSettings, Fit, ModelName, class_parameters, fit_history, fit_state,
-};
+use crate::drift::class::classes::{Classes, class_parameters};
+use crate::drift::state::fit::fit_state;
+use crate::drift::{DriftSettings, Fit, ModelName, fit_history};
 use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;

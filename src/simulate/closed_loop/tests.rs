@@ -1,5 +1,7 @@
 use super::*;
-use crate::drift::{Classes, DriftSettings, class_parameters, fit_state};
+use crate::drift::DriftSettings;
+use crate::drift::class::classes::{Classes, class_parameters};
+use crate::drift::state::fit::fit_state;
 use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
 

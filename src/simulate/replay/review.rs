@@ -3,7 +3,8 @@
 use super::super::lend::groups;
 use super::cut::known_before;
 use super::settings::ReplaySettings;
-use crate::drift::{Classes, DriftSettings, class_parameters};
+use crate::drift::DriftSettings;
+use crate::drift::class::classes::{Classes, class_parameters};
 use crate::intervals::{Groups, IntervalTables};
 use crate::records::Histories;
 use crate::reliability::ReliabilitySettings;

@@ -44,9 +44,12 @@ fn the_walk_is_that_of_a_slow_and_obvious_reference() {
             history.date[scored.target as usize],
         );
         let review = *days.iter().rfind(|day| **day <= known_day).unwrap();
-        let lent = crate::drift::class_parameters(&known_before(&histories, review), &replay.drift);
+        let lent = crate::drift::class::classes::class_parameters(
+            &known_before(&histories, review),
+            &replay.drift,
+        );
         let cut = known_before(&histories, known_day + 0.5);
-        let fit = crate::drift::fit_state(
+        let fit = crate::drift::state::fit::fit_state(
             &cut.get(scored.history as usize),
             lent.of_history(scored.history as usize),
             &replay.drift,

@@ -1,0 +1,225 @@
+/*! Adopting a value: does a new one differ, and what is carried from now on.
+
+At each calibration the owner holds an assigned value with its u. The new value is
+compared with it and with what the earlier checks predict; the carried value is then
+a function of date, as national laboratories keep it for standard resistors and
+voltage standards. Differences are judged by the normal or t distribution of their
+standard uncertainty (JCGM 100:2008, 4.3 and G.3).
+*/
+
+use crate::drift::Fit;
+use crate::stats::student_two_sided;
+
+/// A value with its standard uncertainty, unit of the history.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stated {
+    /// Value.
+    pub value: f64,
+    /// Standard uncertainty.
+    pub u: f64,
+}
+
+/// A difference and whether it is significant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Difference {
+    /// New minus old value.
+    pub difference: f64,
+    /// Its standard uncertainty.
+    pub u: f64,
+    /// Two-sided probability of so large a difference by chance.
+    pub p: f64,
+    /// True where p is below 1 − level.
+    pub significant: bool,
+}
+
+/// What to carry from now on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carry {
+    /// The assigned value stands: nothing differs from it.
+    Assigned,
+    /// The value that the fit, the new one included, gives for each date: the new one agrees
+    /// with the prediction, and the assigned value does not, or is known less well.
+    Predicted,
+    /// The new value, since it agrees with neither: find out why before use.
+    Measured,
+}
+
+/// Comparison of a new value with the assigned and the predicted one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Adoption {
+    /// New minus assigned.
+    pub from_assigned: Difference,
+    /// New minus predicted; `None` where nothing can be predicted.
+    pub from_predicted: Option<Difference>,
+    /// What to carry.
+    pub carry: Carry,
+    /// Value and u to carry on the day of the new value.
+    pub value: Stated,
+}
+
+/// Fits of the same history without and with the new value.
+#[derive(Debug, Clone, Copy)]
+pub struct Fits<'a> {
+    /// Of the checks before it: the new value does not vouch for itself.
+    pub before: &'a Fit,
+    /// Of all checks, the new one included: what is known from now on.
+    pub after: &'a Fit,
+}
+
+/// Judges `measured` at `x` against `assigned` and against what the checks before it predict,
+/// at `level` (0.95). The u of both are those of readings; the part shared with the reference
+/// cancels in the differences and is added to the u that is carried.
+pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: f64) -> Adoption {
+    let shared = fits.before.u_common;
+    let from_assigned = difference(measured, assigned, f64::INFINITY, level);
+    let from_predicted = fits.before.at(x).map(|p| {
+        let own = (p.u_error.powi(2) - shared.powi(2)).max(0.0).sqrt();
+        let predicted = Stated {
+            value: p.expected,
+            u: own,
+        };
+        difference(measured, predicted, p.degrees_of_freedom, level)
+    });
+    let whole = |stated: Stated| Stated {
+        u: stated.u.hypot(shared),
+        ..stated
+    };
+    let known = fits.after.at(x).map(|p| Stated {
+        value: p.expected,
+        u: p.u_error,
+    });
+    let (carry, value) = decide(
+        whole(measured),
+        whole(assigned),
+        known,
+        &from_assigned,
+        &from_predicted,
+    );
+    Adoption {
+        from_assigned,
+        from_predicted,
+        carry,
+        value,
+    }
+}
+
+fn decide(
+    measured: Stated,
+    assigned: Stated,
+    known: Option<Stated>,
+    from_assigned: &Difference,
+    from_predicted: &Option<Difference>,
+) -> (Carry, Stated) {
+    match (known, from_predicted) {
+        (Some(known), Some(d))
+            if !d.significant && (from_assigned.significant || known.u < assigned.u) =>
+        {
+            (Carry::Predicted, known)
+        }
+        _ if !from_assigned.significant => (Carry::Assigned, assigned),
+        _ => (Carry::Measured, measured),
+    }
+}
+
+fn difference(new: Stated, old: Stated, freedom: f64, level: f64) -> Difference {
+    let (difference, u) = (new.value - old.value, new.u.hypot(old.u));
+    let p = if difference == 0.0 {
+        1.0
+    } else {
+        student_two_sided(difference / u, freedom)
+    };
+    Difference {
+        difference,
+        u,
+        p,
+        significant: p < 1.0 - level,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::regression::line;
+    use crate::drift::regression::line_fit::from_line;
+    use crate::drift::series::readings::Reading;
+
+    fn fitted() -> Fit {
+        let reading = |i: u32| Reading {
+            x: f64::from(i),
+            value: 0.1 * f64::from(i),
+            u: 0.01,
+            segment: 0,
+            drift_segment: 0,
+            check: i,
+            as_left: false,
+            unread_since: None,
+        };
+        let readings: Vec<Reading> = (0..6).map(reading).collect();
+        from_line(&readings, 0.0, line::fit(&readings))
+    }
+
+    fn both(fit: &Fit) -> Fits<'_> {
+        Fits {
+            before: fit,
+            after: fit,
+        }
+    }
+
+    #[test]
+    fn drifted_value_is_carried_by_prediction() {
+        let new = Stated {
+            value: 0.605,
+            u: 0.01,
+        };
+        let old = Stated {
+            value: 0.0,
+            u: 0.02,
+        };
+        let fit = fitted();
+        let found = adopt(both(&fit), 6.0, new, old, 0.95);
+        assert!(found.from_assigned.significant);
+        assert!(!found.from_predicted.unwrap().significant);
+        assert_eq!(found.carry, Carry::Predicted);
+        assert!((found.value.value - 0.6).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_jump_is_carried_as_measured() {
+        let new = Stated {
+            value: 2.0,
+            u: 0.01,
+        };
+        let old = Stated {
+            value: 0.0,
+            u: 0.02,
+        };
+        let fit = fitted();
+        let found = adopt(both(&fit), 6.0, new, old, 0.95);
+        assert_eq!(found.carry, Carry::Measured);
+        let told = found.reason();
+        assert!(told.starts_with("the new value differs from the assigned one (by 2.000, u = 0.0224, p < 0.0001); it differs from the prediction (by "), "{told}");
+        assert!(
+            told.ends_with("carry the new value: 2.000 with u = 0.0100"),
+            "{told}"
+        );
+        let mut wild = found;
+        wild.from_assigned.u = f64::INFINITY;
+        wild.value.u = f64::INFINITY;
+        let told = wild.reason();
+        assert!(
+            told.starts_with(
+                "the new value differs from the assigned one (too large to compute with);"
+            ),
+            "{told}"
+        );
+        assert!(
+            told.ends_with("carry the new value: one too large to compute with"),
+            "{told}"
+        );
+        assert_eq!(
+            found.verdict(),
+            "the new value differs from the assigned one; it differs from the prediction; \
+             find out why it left the prediction, and carry the new value"
+        );
+    }
+}

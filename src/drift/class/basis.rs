@@ -1,0 +1,172 @@
+/*! What a class learns its parameters from: which members, and which of their checks.
+
+A large class learns from the record up to the end of the last calendar year, so that its
+parameters are those of one review a year: in between, a new check moves the decision of its
+own instrument and of no other, and the classes of last month's run still hold. A class whose
+record this would shorten by much, and a small one, learn from all there is.
+*/
+
+use super::sample::tolerance_scale;
+use crate::records::{Histories, History, date};
+use chrono::{Datelike, NaiveDate};
+
+/// Histories of a class that enter its parameters; larger classes are thinned evenly.
+pub const SAMPLE_HISTORIES: usize = 300;
+
+/// Checks beyond which a class of long histories is thinned further: these pin down the wander
+/// and the scatter to about 1 % already.
+pub const SAMPLE_CHECKS: usize = 12_000;
+
+/// Histories that are kept however long they are: what differs between members, such as the
+/// drift, is learned from their number.
+pub const LEAST_SAMPLE_HISTORIES: usize = 100;
+
+/// Checks in earlier years that settle a class: they pin down its scatter to about 2 %
+/// (1/√2000). Our own choice, no source.
+pub const SETTLED_CHECKS: usize = 1_000;
+
+/// Least share of its checks that a class must have from earlier years to learn from them
+/// alone: leaving out a third widens what is known by a fifth (√1.5) at most. Our own choice,
+/// no source.
+pub const SETTLED_SHARE: f64 = 2.0 / 3.0;
+
+/// The part of the members' records that a class learns from.
+#[derive(Debug, Clone)]
+pub struct Basis<'a> {
+    /// The histories, in the members' order, each up to the last check that enters.
+    pub histories: Vec<History<'a>>,
+    /// How many members each of them stands for.
+    pub step: usize,
+    /// True where every member states a tolerance that can serve as its unit.
+    pub by_tolerance: bool,
+    /// The day from which on checks do not enter, days since 1970-01-01; `None`: all enter.
+    pub before: Option<f64>,
+}
+
+impl<'a> Basis<'a> {
+    /// What the class of `members` learns from.
+    pub fn of(histories: &'a Histories, members: &[u32]) -> Self {
+        let all = members.iter().map(|&i| histories.get(i as usize));
+        let by_tolerance = all
+            .clone()
+            .all(|history| tolerance_scale(history.item).is_some());
+        let before = settled_before(all.clone());
+        let known = |history: History<'a>| match before {
+            Some(day) => history.first(history.date.partition_point(|date| *date < day)),
+            None => history,
+        };
+        let entering = all
+            .map(known)
+            .filter(|history| before.is_none() || !history.is_empty());
+        let step = thinning(entering.clone());
+        Self {
+            histories: entering.step_by(step).collect(),
+            step,
+            by_tolerance,
+            before,
+        }
+    }
+}
+
+/// First day of the year of the newest check, where the checks before it settle the class.
+fn settled_before<'a>(members: impl Iterator<Item = History<'a>> + Clone) -> Option<f64> {
+    let last = members.clone().filter_map(|h| h.date.last().copied());
+    let newest = date::calendar(last.fold(f64::NEG_INFINITY, f64::max))?;
+    let day = date::days_of(NaiveDate::from_ymd_opt(newest.year(), 1, 1)?);
+    let (mut informed, mut before, mut all) = (0, 0, 0);
+    for history in members {
+        let earlier = history.date.partition_point(|date| *date < day);
+        informed += usize::from(earlier > 1);
+        before += earlier;
+        all += history.len();
+    }
+    let settled = informed >= LEAST_SAMPLE_HISTORIES
+        && before >= SETTLED_CHECKS
+        && before as f64 >= SETTLED_SHARE * all as f64;
+    settled.then_some(day)
+}
+
+/// One in how many histories enters.
+fn thinning<'a>(histories: impl Iterator<Item = History<'a>>) -> usize {
+    let (number, checks) = histories.fold((0, 0), |(n, sum), h| (n + 1, sum + h.len()));
+    let by_checks = checks / SAMPLE_CHECKS;
+    let most = number / LEAST_SAMPLE_HISTORIES;
+    let by_number = number.div_ceil(SAMPLE_HISTORIES);
+    by_number.max(by_checks.min(most)).max(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::DriftSettings;
+    use crate::drift::class::classes::class_parameters;
+    use crate::intervals::testing::{Record, fleet};
+
+    /// 2020-01-01.
+    const FIRST_DAY: f64 = 18_262.0;
+
+    /// `members` checked every quarter for `years` years, in tolerances of ±1; drifts and noise
+    /// by a simple rule.
+    fn class(members: usize, years: usize) -> Histories {
+        let record = |member: usize| {
+            let drift = 0.02 * (member % 10) as f64;
+            (0..4 * years).fold(Record::new(), |record, check| {
+                let noise = ((member * 7 + check * 13) % 17) as f64 / 17.0 - 0.5;
+                let day = FIRST_DAY + 10.0 + 91.0 * check as f64;
+                record.check(day, 0.25 * drift * check as f64 + 0.1 * noise)
+            })
+        };
+        fleet((0..members).map(record))
+    }
+
+    fn basis(all: &Histories) -> Basis<'_> {
+        let members: Vec<u32> = (0..all.len() as u32).collect();
+        Basis::of(all, &members)
+    }
+
+    #[test]
+    fn a_settled_class_learns_from_the_years_before() {
+        let all = class(120, 5);
+        let settled = basis(&all);
+        let first_of_2024 = FIRST_DAY + 4.0 * 365.25;
+        assert_eq!(settled.before, Some(first_of_2024));
+        let rows: Vec<usize> = settled.histories.iter().map(History::len).collect();
+        assert_eq!(rows, vec![16; 120]);
+        assert!(settled.by_tolerance);
+    }
+
+    #[test]
+    fn a_small_or_young_class_learns_from_everything() {
+        for (members, years) in [(99, 5), (120, 2), (120, 1)] {
+            let all = class(members, years);
+            let young = basis(&all);
+            assert_eq!(young.before, None, "{members} members, {years} years");
+            let entering: usize = young.histories.iter().map(History::len).sum();
+            assert_eq!(entering, all.columns.date.len());
+        }
+        // Enough checks, but a third and more of them this year.
+        let mut all = class(400, 2);
+        assert_eq!(basis(&all).before, None);
+        all = class(400, 3);
+        assert!(basis(&all).before.is_some());
+        assert_eq!(basis(&all).step, 2);
+    }
+
+    #[test]
+    fn this_years_readings_of_others_change_no_fit() {
+        let all = class(120, 5);
+        let settings = DriftSettings::default();
+        let known = class_parameters(&all, &settings);
+        let mut changed = all.clone();
+        let last_of_first = all.offsets[1] - 1;
+        changed.columns.as_found[last_of_first] += 0.3;
+        assert_eq!(class_parameters(&changed, &settings), known);
+        let told = known.parameters[0].learned_words().unwrap();
+        assert!(
+            told.contains("120 histories, their checks before 2024-01-01"),
+            "{told}"
+        );
+        changed.columns.as_found[last_of_first - 4] += 0.3;
+        assert_ne!(class_parameters(&changed, &settings), known);
+    }
+}

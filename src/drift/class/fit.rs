@@ -1,0 +1,287 @@
+/*! Parameters of one class: where the search for them starts, and which top it keeps.
+
+The likelihood of a class can have several tops: a turning drift may pass for wander and
+steps, ageing for a drift that differs. So the climb starts at the priors, then again from
+places with less wander, more turning, and drifts that fade or grow; the highest top wins,
+a fading or growing drift only by a margin.
+*/
+
+use super::classes::ClassParameters;
+use super::count::{Count, count, scatter, surprises};
+use super::left::Left;
+use super::likelihood::{pass, passages};
+use super::own_scatter::{OwnScatter, Scatter};
+use super::sample::{Sample, leave};
+use super::search::{Matrix, Search, Vector};
+use super::shared_u;
+use super::tops::Top;
+use crate::drift::state::recent_scatter::RecentScatter;
+use rayon::prelude::*;
+use std::borrow::Cow;
+
+/// Another start has less wander (in log variance), and more turning or a fading drift.
+const CALMER: f64 = -2.3;
+const TURNING_MORE: f64 = 5.0;
+/// Shares of the drift that may fade a year (half gone after seven, two and one years) or,
+/// below zero, grow as wear does (doubled after seven and three and a half years).
+const DAMPINGS: [f64; 5] = [-0.2, -0.1, 0.1, 0.3, 0.8];
+/// Gain in log posterior from which drifts are believed to fade or grow.
+const DAMPING_MARGIN: f64 = 4.0;
+/// Shares of a stated variance that may be each reading's own, where the rest is shared.
+const OWN_LOOKED_AT: [f64; 4] = [0.6, 0.3, 0.1, 0.02];
+/// A climb that ends this far below the best in log posterior is not finished.
+const HOPE: f64 = 3.0;
+
+/// Rounds in which rates and levels left find each other, where some level was not kept.
+const LEFT_ROUNDS: usize = 3;
+
+/// Parameters of the class behind `sample`.
+pub(crate) fn fit_class(sample: &Sample) -> ClassParameters {
+    let mut sample = Cow::Borrowed(sample);
+    // From narrow on: levels thought too wide would pass for readings whose u is shared.
+    let mut left = sample.about.narrow();
+    if sample.has_unread() {
+        sample.to_mut().leave(&left);
+        for _ in 0..LEFT_ROUNDS {
+            let found = fit_rates(&sample, left);
+            left = left_of(&sample, &found);
+            sample.to_mut().leave(&left);
+        }
+    }
+    let found = fit_rates(&sample, left);
+    let left = left_of(&sample, &found);
+    ClassParameters { left, ..found }
+}
+
+/// What the items are left at, by the rates as `found`.
+fn left_of(sample: &Sample, found: &ClassParameters) -> Left {
+    let mut data = sample.data.clone();
+    let between = passages(&data, found.rates.damping);
+    let unread = sample.has_unread();
+    let mut log_likelihood = |left: &Left| {
+        if !unread {
+            return 0.0;
+        }
+        leave(&mut data, left);
+        let [passed] = pass(&data, &between, &[found.rates], &found.surprises);
+        passed.log_likelihood
+    };
+    let excess = found.rates.excess;
+    sample
+        .about
+        .given(&sample.read_left, excess, &mut log_likelihood)
+}
+
+/// Log likelihood of the sample by the rates as `found`.
+pub(crate) fn log_likelihood_of(sample: &Sample, found: &ClassParameters) -> f64 {
+    let mut data = sample.data.clone();
+    leave(&mut data, &found.left);
+    let between = passages(&data, found.rates.damping);
+    let [passed] = pass(&data, &between, &[found.rates], &found.surprises);
+    passed.log_likelihood
+}
+
+/// Parameters of the class whose unread levels are left as `left` says.
+fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
+    let Explanation {
+        mut search,
+        top,
+        mut seen,
+    } = explain(sample);
+    let rates = search.rates(&top.at);
+    let squares = scatter(sample, &rates, &search.surprises);
+    let members: Vec<Scatter> = squares.iter().map(|own| Scatter::of(own)).collect();
+    let own_scatter = OwnScatter::of(&members);
+    let recent_scatter = RecentScatter::of(&own_scatter.shared(&squares));
+    let tops = search.tops(top);
+    let nodes = search.nodes(&tops);
+    if recent_scatter.changes() {
+        seen = count(sample, &rates, &search.surprises, &recent_scatter);
+        search.surprises = surprises(sample.scale, &seen);
+    }
+    ClassParameters {
+        rates,
+        nodes,
+        unstated_noise: sample.unstated_noise,
+        own_scatter,
+        recent_scatter,
+        swing: sample.swing,
+        surprises: search.surprises,
+        missing: None,
+        left,
+        scale: sample.scale,
+        pace: sample.pace,
+        members: sample.members,
+        informed: sample.informed,
+        before: None,
+        steps: seen.meaning.step,
+        pooled: None,
+    }
+}
+
+/// The best top found, with the search that found it.
+struct Explanation<'a> {
+    search: Search<'a>,
+    top: Top,
+    seen: Count,
+}
+
+/// The likeliest explanation of the readings; u is shared by all checks only where readings
+/// scatter too little for one that is not.
+fn explain(sample: &Sample) -> Explanation<'_> {
+    let stated = Explanation::of(Search::new(sample));
+    if !stated.hints_at_shared_u() {
+        return stated;
+    }
+    let shared = Explanation::of(Search::new(sample).with_shared_u());
+    match shared.evidence() > stated.evidence() + shared_u::MARGIN {
+        true => shared,
+        false => stated,
+    }
+}
+
+impl<'a> Explanation<'a> {
+    /// The best of the tops reached from several starts.
+    fn of(mut search: Search<'a>) -> Self {
+        let mut best = match search.sample.data.is_empty() {
+            true => search.unsettled(search.prior.centre),
+            false => search.settle(search.prior.centre),
+        };
+        if search.sample.data.is_empty() {
+            return Self::at(search, best);
+        }
+        let climbed = search
+            .other_starts(&best.at)
+            .map(|(damping, start)| (search.damped(damping), start));
+        let climbed = climbed.into_par_iter().map(|(other, start)| {
+            let (reached, _) = other.climb(start);
+            let [posterior] = other.posterior(&[reached]);
+            (other, reached, posterior)
+        });
+        // In the order of the starts, whichever climb ended first.
+        for (mut other, reached, posterior) in climbed.collect::<Vec<_>>() {
+            if posterior < best.posterior - HOPE {
+                continue;
+            }
+            let found = other.settle(reached);
+            let margin = if other.damping != 0.0 {
+                DAMPING_MARGIN
+            } else {
+                0.0
+            };
+            if found.posterior > best.posterior + margin {
+                (best, search) = (found, other);
+            }
+        }
+        // About the mean drift and with the surprises that were found.
+        [best.posterior] = search.posterior(&[best.at]);
+        Self::at(search, best)
+    }
+
+    fn at(search: Search<'a>, best: Settled) -> Self {
+        Self {
+            search,
+            top: best.top(),
+            seen: best.count,
+        }
+    }
+
+    /// Log posterior without what was believed of the noise before.
+    fn evidence(&self) -> f64 {
+        let [evidence] = self.search.evidence(&[self.top.at]);
+        evidence
+    }
+
+    /// True where a u that is shared explains the readings better at once.
+    fn hints_at_shared_u(&self) -> bool {
+        if !self.search.sample.some_stated || self.search.sample.data.is_empty() {
+            return false;
+        }
+        let points: [Vector; 8] = std::array::from_fn(|i| {
+            let mut point = self.top.at;
+            point[1] += (i % 2) as f64 * std::f64::consts::LN_2;
+            point[3] = OWN_LOOKED_AT[i / 2].ln();
+            point
+        });
+        let shared = self.search.with_shared_u().evidence(&points);
+        shared
+            .into_iter()
+            .any(|evidence| evidence > self.evidence())
+    }
+}
+
+/// Where one climb ended.
+struct Settled {
+    at: Vector,
+    curvature: Matrix,
+    posterior: f64,
+    count: Count,
+}
+
+impl Settled {
+    fn top(&self) -> Top {
+        Top {
+            at: self.at,
+            curvature: self.curvature,
+            posterior: self.posterior,
+        }
+    }
+}
+
+impl Search<'_> {
+    /// Climbs twice from `start`, the second time about the mean drift and with the
+    /// surprises found by the first.
+    fn settle(&mut self, start: Vector) -> Settled {
+        let mut settled = self.unsettled(start);
+        self.surprises = surprises(self.sample.scale, &Count::default());
+        for _ in 0..2 {
+            (settled.at, settled.curvature) = self.climb(settled.at);
+            let [(posterior, found)] = self.passes(&[settled.at]);
+            settled.posterior = posterior;
+            self.reference = self.mean_drift(&found).0;
+            let steady = RecentScatter::default();
+            settled.count = count(
+                self.sample,
+                &self.rates(&settled.at),
+                &self.surprises,
+                &steady,
+            );
+            self.surprises = surprises(self.sample.scale, &settled.count);
+        }
+        settled
+    }
+
+    /// Nothing but what is believed before.
+    fn unsettled(&self, at: Vector) -> Settled {
+        Settled {
+            at,
+            curvature: Matrix::from_diagonal(&self.prior.width.map(|width| 1.0 / (width * width))),
+            posterior: 0.0,
+            count: Count::default(),
+        }
+    }
+
+    /// Where else the climb may start, with the damping there: the likelihood can have
+    /// further tops, such as a turning drift taken for wander and steps.
+    fn other_starts(&self, from: &Vector) -> [(f64, Vector); 3] {
+        let calmer = from + Vector::new(0.0, CALMER, 0.0, 0.0);
+        let turning = calmer + Vector::new(0.0, 0.0, TURNING_MORE, 0.0);
+        let looked_at: Vec<[f64; 2]> = DAMPINGS
+            .par_iter()
+            .map(|damping| self.damped(*damping).posterior(&[calmer, turning]))
+            .collect();
+        let mut likeliest = [(f64::NEG_INFINITY, 0.0); 2];
+        for (damping, posteriors) in DAMPINGS.into_iter().zip(looked_at) {
+            for (best, posterior) in likeliest.iter_mut().zip(posteriors) {
+                if posterior > best.0 {
+                    *best = (posterior, damping);
+                }
+            }
+        }
+        [
+            (0.0, turning),
+            (likeliest[0].1, calmer),
+            (likeliest[1].1, turning),
+        ]
+    }
+}

@@ -1,0 +1,16 @@
+/*! Classes of histories: who lends strength to whom, and the parameters they share. */
+
+pub(crate) mod basis;
+pub(crate) mod classes;
+pub(crate) mod count;
+pub(crate) mod fit;
+pub(crate) mod left;
+pub(crate) mod likelihood;
+pub(crate) mod members;
+pub(crate) mod missing;
+pub(crate) mod own_scatter;
+pub(crate) mod sample;
+pub(crate) mod search;
+pub(crate) mod shared_u;
+pub(crate) mod swing;
+pub(crate) mod tops;

@@ -1,0 +1,370 @@
+/*! The readings a class is fitted on: in what unit, and without their yearly swings. */
+
+use super::basis::Basis;
+use super::classes::{ClassParameters, Rates, Scale};
+use super::left::{About, Left};
+use super::swing::ClassSwing;
+use crate::drift::series::readings::{Axis, Reading, fill_readings};
+use crate::drift::series::year_dates::Seen;
+use crate::drift::state::swing::steady;
+use crate::records::{DAYS_PER_YEAR, History, Item};
+
+/// Readings of one history that enter the class parameters: the latest ones.
+pub const SAMPLE_READINGS: usize = 3_000;
+
+/// How a datum joins the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Join {
+    /// Same segment.
+    Continues,
+    /// New level, drift kept.
+    NewLevel,
+    /// New level and drift.
+    NewDrift,
+}
+
+impl Join {
+    /// How `reading` joins the one before it.
+    pub fn of(last: Option<&Reading>, reading: &Reading) -> Self {
+        match last {
+            Some(last) if last.segment == reading.segment => Join::Continues,
+            Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,
+            _ => Join::NewDrift,
+        }
+    }
+}
+
+/// One reading as the class fit sees it, in the class's scale and pace.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Datum {
+    pub time: f64,
+    pub value: f64,
+    pub noise: f64,
+    pub join: Join,
+    /// No reading, but an event whose value left was not kept: value and noise are the level's.
+    pub unread: bool,
+}
+
+impl Datum {
+    /// Variance of the datum by these rates of readings.
+    pub fn noise_with(&self, rates: &Rates) -> f64 {
+        match self.unread {
+            true => self.noise,
+            false => rates.noise(self.noise),
+        }
+    }
+}
+
+/// The readings a class is fitted on.
+#[derive(Debug, Clone)]
+pub(crate) struct Sample {
+    pub data: Vec<Datum>,
+    pub scale: Scale,
+    pub pace: f64,
+    pub unstated_noise: f64,
+    /// Some readings state their u.
+    pub some_stated: bool,
+    /// Values read as left, with the variance of their reading.
+    pub read_left: Vec<(f64, f64)>,
+    /// What is believed of the levels after events before any is known.
+    pub about: About,
+    /// Median squared change between neighbouring readings of a segment; NaN where none.
+    pub change: f64,
+    pub members: u32,
+    pub informed: u32,
+    /// How the class swings with the year.
+    pub swing: ClassSwing,
+    /// Members in the sample whose yearly swing was taken out.
+    pub swinging: u32,
+}
+
+/// False where a square would leave the range of the numbers: such a member tells its class
+/// nothing and must not spoil the others.
+fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
+    const MOST: f64 = 1e60;
+    readings.iter().all(|reading| {
+        let u = if reading.u.is_nan() { 0.0 } else { reading.u };
+        (reading.value / scale).abs() < MOST && u / scale < MOST
+    })
+}
+
+impl Sample {
+    /// True where some event's value left was not kept.
+    pub fn has_unread(&self) -> bool {
+        self.data.iter().any(|datum| datum.unread)
+    }
+
+    /// Levels that nobody read are taken for left as `left` says.
+    pub fn leave(&mut self, left: &Left) {
+        leave(&mut self.data, left);
+    }
+
+    /// The readings of a class's basis; yearly swings that are clear by the class as known are
+    /// taken out, in the rounds after the first plausible ones instead of the likeliest.
+    pub fn of(basis: &Basis<'_>, axis: Axis, known: Option<(&ClassParameters, usize)>) -> Self {
+        let mut readings = Vec::new();
+        let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
+        let (mut with_reading, mut informed) = (0, 0);
+        for history in &basis.histories {
+            match known {
+                Some((class, _)) => class.fill_readings(history, axis, &mut readings),
+                None => fill_readings(history, axis, &mut readings),
+            };
+            with_reading += u32::from(!readings.is_empty());
+            let tested = |pair: &[Reading]| {
+                pair[0].segment == pair[1].segment || pair[1].unread_since.is_some()
+            };
+            let says = readings.windows(2).any(tested);
+            informed += u32::from(says);
+            if says {
+                let from = readings.len().saturating_sub(SAMPLE_READINGS);
+                let scale = tolerance_scale(history.item).filter(|_| basis.by_tolerance);
+                chosen.push((scale.unwrap_or(1.0), readings[from..].to_vec()));
+            }
+        }
+        let scale = match basis.by_tolerance {
+            true => Scale::Tolerance,
+            false => robust_size(&chosen).map_or(Scale::Unknown, Scale::Fixed),
+        };
+        let size = match scale {
+            Scale::Fixed(size) => size,
+            Scale::Tolerance | Scale::Unknown => 1.0,
+        };
+        chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
+        let (swing, swinging) = match known {
+            Some(known) => take_swings(&mut chosen, known, size, axis),
+            None => Default::default(),
+        };
+        let pace = pace_of(&basis.histories, axis);
+        let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
+        let read_left = read_left(&chosen, size, unstated_noise);
+        let about = match basis.by_tolerance {
+            true => aim_of(&basis.histories),
+            false => {
+                let after = levels(&chosen, size, false);
+                About::levels(&mut match after.is_empty() {
+                    true => levels(&chosen, size, true),
+                    false => after,
+                })
+            }
+        };
+        Self {
+            data,
+            read_left,
+            about,
+            scale,
+            pace,
+            unstated_noise,
+            some_stated,
+            change,
+            members: with_reading * basis.step as u32,
+            informed: informed * basis.step as u32,
+            swing,
+            swinging,
+        }
+    }
+}
+
+/// Takes the clear yearly swings out of the members' readings: how the class swings by the
+/// rates of `known`, and how many members do.
+fn take_swings(
+    chosen: &mut [(f64, Vec<Reading>)],
+    (known, round): (&ClassParameters, usize),
+    size: f64,
+    axis: Axis,
+) -> (ClassSwing, u32) {
+    let swing = match axis {
+        Axis::Time => {
+            let trace = |(scale, readings): &(f64, Vec<Reading>)| {
+                known.swing.trace(readings, known, *scale * size)
+            };
+            let showing = chosen.iter().filter(|(_, r)| Seen::by(r) != Seen::Nothing);
+            ClassSwing::of(&showing.map(trace).collect::<Vec<_>>())
+        }
+        Axis::Usage => ClassSwing::default(),
+    };
+    let class = ClassParameters {
+        swing,
+        ..known.clone()
+    };
+    let mut swinging = 0;
+    for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
+        let Some(found) = steady(readings, &class, *scale * size, axis) else {
+            continue;
+        };
+        swinging += 1;
+        // The likeliest swing takes part of the scatter with it; a plausible one does not
+        // (imputation: M. A. Tanner and W. H. Wong, 1987).
+        if round > 0 && class.swing.swings() {
+            found.take_plausible(member, readings);
+        }
+    }
+    (swing, swinging)
+}
+
+/// Sets the levels that nobody read.
+pub(crate) fn leave(data: &mut [Datum], left: &Left) {
+    for datum in data.iter_mut().filter(|datum| datum.unread) {
+        (datum.value, datum.noise) = (left.mean, left.variance);
+    }
+}
+
+/// Half-width of a finite tolerance that can serve as a unit.
+pub(crate) fn tolerance_scale(item: &Item) -> Option<f64> {
+    let half = item.tolerance?.half_width();
+    (half.is_finite() && half > f64::MIN_POSITIVE.sqrt() && half < f64::MAX.sqrt()).then_some(half)
+}
+
+/// A typical use in a year on the usage axis (median over members), where no use can be told
+/// from the dates a typical use; 1 on the time axis.
+fn pace_of(members: &[History<'_>], axis: Axis) -> f64 {
+    if axis == Axis::Time {
+        return 1.0;
+    }
+    let ends = || {
+        members
+            .iter()
+            .filter(|history| !history.is_empty())
+            .map(|h| (h, h.len() - 1))
+    };
+    let pace = ends().map(|(history, last)| {
+        let years = (history.date[last] - history.date[0]) / DAYS_PER_YEAR;
+        (history.usage[last] - history.usage[0]) / years
+    });
+    typical(pace)
+        .or_else(|| typical(ends().map(|(history, last)| history.usage[last])))
+        .unwrap_or(1.0)
+}
+
+/// Typical size of a class without tolerances: the median change between neighbouring
+/// readings, within a segment or else over events too, else the median stated u, else the median value; `None` where all of them are zero.
+fn robust_size(chosen: &[(f64, Vec<Reading>)]) -> Option<f64> {
+    let readings = || chosen.iter().flat_map(|(_, readings)| readings);
+    let between = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let steps = readings.windows(2);
+        steps
+            .map(|pair| (pair[1].value - pair[0].value).abs() / scale)
+            .collect()
+    };
+    typical(changes(chosen))
+        .or_else(|| typical(chosen.iter().flat_map(between)))
+        .or_else(|| typical(readings().map(|reading| reading.u)))
+        .or_else(|| typical(readings().map(|reading| reading.value.abs())))
+}
+
+/// Median of the sizes above zero, where it can be squared.
+fn typical(sizes: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut sizes: Vec<f64> = sizes.filter(|size| *size > 0.0).collect();
+    let usable = |size: &f64| *size > f64::MIN_POSITIVE.sqrt() && *size < f64::MAX.sqrt();
+    median(&mut sizes).filter(usable)
+}
+
+/// Where items of these tolerances are meant to be left: at zero, or in the middle of most
+/// tolerances where zero lies outside.
+fn aim_of(members: &[History<'_>]) -> About {
+    let middle = |history: &History<'_>| {
+        let tolerance = history.item.tolerance?;
+        let middle = 0.5 * (tolerance.lower() + tolerance.upper());
+        let aim = match tolerance.contains(0.0) {
+            true => 0.0,
+            false => middle / tolerance.half_width(),
+        };
+        aim.is_finite().then_some(aim)
+    };
+    let mut middles: Vec<f64> = members.iter().filter_map(middle).collect();
+    About {
+        aim: median(&mut middles).unwrap_or(0.0),
+        ..About::default()
+    }
+}
+
+/// Values read as left, with the variance of their reading.
+fn read_left(chosen: &[(f64, Vec<Reading>)], size: f64, unstated: f64) -> Vec<(f64, f64)> {
+    let own = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<(f64, f64)> {
+        let scale = scale * size;
+        let noise = |u: f64| {
+            if u.is_nan() {
+                unstated
+            } else {
+                (u / scale).powi(2)
+            }
+        };
+        let left = readings.iter().filter(|reading| reading.as_left);
+        left.map(|r| (r.value / scale, noise(r.u))).collect()
+    };
+    chosen.iter().flat_map(own).collect()
+}
+
+/// Levels read after events, as left or at the next check; with `all` every reading.
+fn levels(chosen: &[(f64, Vec<Reading>)], size: f64, all: bool) -> Vec<f64> {
+    let own = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let after = |r: &&Reading| all || r.as_left || r.unread_since.is_some();
+        let levels = readings.iter().filter(after);
+        levels.map(|r| r.value / (scale * size)).collect()
+    };
+    chosen.iter().flat_map(own).collect()
+}
+
+/// Changes between neighbouring readings of one segment, in units of each history's scale.
+fn changes(chosen: &[(f64, Vec<Reading>)]) -> impl Iterator<Item = f64> + '_ {
+    chosen.iter().flat_map(|(scale, readings)| {
+        readings.windows(2).filter_map(move |pair| {
+            let same = pair[0].segment == pair[1].segment;
+            same.then(|| (pair[1].value - pair[0].value).abs() / scale)
+        })
+    })
+}
+
+/// The data in the class's scale and pace, their median squared change, the noise of a
+/// reading without u, and whether any reading states its u.
+fn scaled(chosen: &[(f64, Vec<Reading>)], size: f64, pace: f64) -> (Vec<Datum>, f64, f64, bool) {
+    let mut change: Vec<f64> = changes(chosen).map(|change| change / size).collect();
+    let change = median(&mut change).map_or(f64::NAN, |change| change * change);
+    let squares = |(scale, readings): &(f64, Vec<Reading>)| -> Vec<f64> {
+        let stated = readings.iter().filter(|reading| !reading.u.is_nan());
+        stated
+            .map(|reading| (reading.u / (scale * size)).powi(2))
+            .collect()
+    };
+    let mut stated: Vec<f64> = chosen.iter().flat_map(squares).collect();
+    let some_stated = !stated.is_empty();
+    let unstated_noise = median(&mut stated).unwrap_or(0.0);
+    let mut data = Vec::with_capacity(chosen.iter().map(|(_, readings)| readings.len()).sum());
+    for (scale, readings) in chosen {
+        let mut last: Option<&Reading> = None;
+        for reading in readings {
+            let join = Join::of(last, reading);
+            let mut since = last.map_or(reading.x, |last| last.x);
+            if let Some(x) = reading.unread_since {
+                let left = Left::default();
+                data.push(Datum {
+                    time: ((x - since) / pace).max(0.0),
+                    value: left.mean,
+                    noise: left.variance,
+                    join,
+                    unread: true,
+                });
+                since = x;
+            }
+            let u = reading.u / (scale * size);
+            data.push(Datum {
+                time: ((reading.x - since) / pace).max(0.0),
+                value: reading.value / (scale * size),
+                noise: if u.is_nan() { unstated_noise } else { u * u },
+                join: match reading.unread_since {
+                    Some(_) => Join::Continues,
+                    None => join,
+                },
+                unread: false,
+            });
+            last = Some(reading);
+        }
+    }
+    (data, change, unstated_noise, some_stated)
+}
+
+/// Median, in place; `None` of nothing.
+pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
+    let middle = values.len().checked_sub(1)? / 2;
+    Some(*values.select_nth_unstable_by(middle, f64::total_cmp).1)
+}

@@ -1,0 +1,163 @@
+/*! Tops of the posterior of a class, and the plausible sets of rates around them.
+
+A class that has only begun cannot tell drifts that differ from wander from readings worse
+than stated: with two readings an item only their sum is known. The posterior of the log
+variances then has one arm for each explanation, every one with a top of its own. Each arm
+is looked for from the best top; those that are nearly as high are kept, each with the
+weight of the volume under it (P. S. Laplace's approximation), and the class lends them all.
+
+Around one top the plausible sets are a third-degree cubature rule along the axes of
+curvature (I. Arasaratnam and S. Haykin, *Cubature Kalman filters*, 2009), with more tops
+the same rule or that of Gauss and Hermite along the widest axes of each; every point is
+reweighted by the likelihood itself.
+*/
+
+use super::classes::Node;
+use super::search::{Matrix, SIZE, Search, Vector};
+use crate::drift::state::filter::NODES;
+use nalgebra::SymmetricEigen;
+
+/// An arm further than this below the best top in log posterior is not believed.
+const NEARLY: f64 = 4.0;
+/// What a climb may yet gain from the highest point found along an arm.
+const CLIMB: f64 = 6.0;
+/// Steps of the log variance in which the top of an arm is looked for.
+const COARSE: f64 = 1.3;
+const FINE: f64 = 0.3;
+/// Tops nearer than this in every log variance are one.
+const SAME: f64 = 1.0;
+
+/// A top of the log posterior.
+#[derive(Debug, Clone)]
+pub(crate) struct Top {
+    pub at: Vector,
+    pub curvature: Matrix,
+    pub posterior: f64,
+}
+
+/// Axes of a top, the widest first: each its direction times its standard deviation.
+struct Axes([Vector; SIZE]);
+
+impl Search<'_> {
+    /// The best top and the other explanations that are nearly as likely, at most three.
+    pub fn tops(&self, best: Top) -> Vec<Top> {
+        let centre = self.prior.centre;
+        let mut tops = vec![best];
+        for arm in 0..SIZE {
+            let others = tops[0].at.zip_map(&centre, f64::min);
+            let (start, height) = self.highest_along(others, arm);
+            if height < tops[0].posterior - NEARLY - CLIMB {
+                continue;
+            }
+            let (at, curvature) = self.climb(start);
+            let [posterior] = self.posterior(&[at]);
+            let known = |other: &Top| (other.at - at).amax() < SAME;
+            if posterior > tops[0].posterior - NEARLY && !tops.iter().any(known) {
+                tops.push(Top {
+                    at,
+                    curvature,
+                    posterior,
+                });
+            }
+        }
+        tops.sort_by(|a, b| b.posterior.total_cmp(&a.posterior));
+        tops.truncate(3);
+        tops
+    }
+
+    /// The highest point along one log variance, the others as in `from`: a coarse look from
+    /// the prior centre on, and a fine one about what it found.
+    fn highest_along(&self, from: Vector, arm: usize) -> (Vector, f64) {
+        let mut best = (from, f64::NEG_INFINITY);
+        let mut look = |start: f64, step: f64| {
+            let points: [Vector; 8] = std::array::from_fn(|i| {
+                let mut point = from;
+                point[arm] = start + step * i as f64;
+                point
+            });
+            for (point, height) in points.into_iter().zip(self.posterior(&points)) {
+                if height > best.1 {
+                    best = (point, height);
+                }
+            }
+            best.0[arm]
+        };
+        let about = look(self.prior.centre[arm], COARSE);
+        look(about - 3.5 * FINE, FINE);
+        best
+    }
+
+    /// Plausible sets of rates with their weights, around the tops.
+    pub fn nodes(&self, tops: &[Top]) -> [Node; NODES] {
+        let highest = tops.first().map_or(0.0, |top| top.posterior);
+        // Log weight of each point before its likelihood, and what its likelihood is
+        // expected to lose by the quadratic.
+        let mut points: Vec<(Vector, f64, f64)> = Vec::with_capacity(NODES);
+        for top in tops {
+            let (axes, log_volume) = self.axes(&top.curvature);
+            let weight = top.posterior - highest + log_volume;
+            match tops.len() {
+                1 => points.extend(cubature(top, &axes, 4, weight)),
+                2 => points.extend(cubature(top, &axes, 2, weight)),
+                _ => points.extend(hermite(top, &axes, weight)),
+            }
+        }
+        let mode = tops.first().map_or(self.prior.centre, |top| top.at);
+        points.resize(NODES, (mode, f64::NEG_INFINITY, 0.0));
+        let at: [Vector; NODES] = std::array::from_fn(|i| points[i].0);
+        let found = self.passes(&at);
+        let most = points.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
+        let mut nodes: [Node; NODES] = std::array::from_fn(|i| {
+            let (_, weight, expected) = points[i];
+            let gain = (found[i].0 - expected).clamp(-20.0, 1.0);
+            let weight = (weight - most + gain).exp();
+            let weight = if weight.is_nan() { 0.0 } else { weight };
+            self.node(&at[i], &found[i].1, weight)
+        });
+        let sum: f64 = nodes.iter().map(|node| node.weight).sum();
+        if sum < 1e-6 {
+            nodes[NODES - 1].weight = 1.0;
+            return nodes;
+        }
+        for node in &mut nodes {
+            node.weight /= sum;
+        }
+        nodes
+    }
+
+    /// Axes of curvature, the widest first, and the log of the volume they span.
+    fn axes(&self, curvature: &Matrix) -> (Axes, f64) {
+        // The prior alone gives each axis its own curvature; less is an artefact of
+        // the quadratic.
+        let least = 1.0 / self.prior.width.component_mul(&self.prior.width).max();
+        let eigen = SymmetricEigen::new(*curvature);
+        let mut order: [usize; SIZE] = std::array::from_fn(|i| i);
+        order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
+        let width = |i: usize| 1.0 / eigen.eigenvalues[i].max(least).sqrt();
+        let axes = order.map(|i| eigen.eigenvectors.column(i) * width(i));
+        (Axes(axes), (0..SIZE).map(|i| width(i).ln()).sum())
+    }
+}
+
+/// Points at √n standard deviations along the `n` widest axes.
+fn cubature(top: &Top, axes: &Axes, n: usize, weight: f64) -> Vec<(Vector, f64, f64)> {
+    let reach = (n as f64).sqrt();
+    let (each, expected) = (
+        weight - (2.0 * n as f64).ln(),
+        top.posterior - 0.5 * n as f64,
+    );
+    let both = |axis: &Vector| [top.at + axis * reach, top.at - axis * reach];
+    let points = axes.0[..n].iter().flat_map(both);
+    points.map(|point| (point, each, expected)).collect()
+}
+
+/// The top itself and the points at √3 standard deviations along its widest axis.
+fn hermite(top: &Top, axes: &Axes, weight: f64) -> [(Vector, f64, f64); 3] {
+    let reach = axes.0[0] * 3f64.sqrt();
+    let side = |point| (point, weight - 6f64.ln(), top.posterior - 1.5);
+    [
+        (top.at, weight + (2.0 / 3.0f64).ln(), top.posterior),
+        side(top.at + reach),
+        side(top.at - reach),
+    ]
+}

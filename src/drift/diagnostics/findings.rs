@@ -1,0 +1,91 @@
+/*! What the table of fits says of each fit beside its figures: flags, and why a figure is
+missing. */
+
+use super::notes::TOLD_BELOW;
+use super::tests::{Diagnostics, LEAST_READINGS, LEAST_SEASON_YEARS};
+use crate::drift::ModelName;
+use crate::drift::fit::{Fit, Motion, Status};
+use crate::drift::series::readings::Reading;
+
+/// What deserves a look, in words of a fixed list, most weighty first; empty where nothing does:
+/// `failed`, `suspect reading`, `step`, `excess scatter`, `neighbours alike`,
+/// `neighbours opposed`, `season`, `not normal`, `drift borrowed`, `models averaged`.
+pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
+    let below = |p: f64| p < TOLD_BELOW;
+    let stepped = fit.stepped || found.changes.as_ref().is_some_and(|c| below(c.p));
+    let curve = matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_));
+    let order = found.neighbours.filter(|test| below(test.p));
+    [
+        (fit.status == Status::Failed, "failed"),
+        (!fit.suspects.is_empty(), "suspect reading"),
+        (stepped, "step"),
+        (curve && fit.excess_u > 0.0, "excess scatter"),
+        (order.is_some_and(|test| test.d < 2.0), "neighbours alike"),
+        (
+            order.is_some_and(|test| test.d >= 2.0),
+            "neighbours opposed",
+        ),
+        (found.season.is_some_and(|s| below(s.p)), "season"),
+        (found.normality.is_some_and(|n| below(n.p)), "not normal"),
+        (fit.status == Status::Borrowed, "drift borrowed"),
+        (fit.choice.is_some_and(|c| c.averaged), "models averaged"),
+    ]
+    .into_iter()
+    .filter_map(|(flagged, word)| flagged.then_some(word))
+    .collect()
+}
+
+/// Why figures of the fit or tests of it are missing, one reason each.
+pub fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<String> {
+    let mut reasons = Vec::new();
+    if matches!(fit.motion, Motion::None) {
+        reasons.push(format!("drift and tests: {}", fit.status.words()));
+        return reasons;
+    }
+    if !fit.drift_per_year.is_finite() {
+        reasons.push("drift per year: the use per year is unknown".into());
+    }
+    let stated = readings.iter().all(|r| r.u.is_finite() && r.u > 0.0);
+    if found.consistency.is_none() {
+        reasons.push(match stated {
+            false => "consistency: not every reading states u".into(),
+            true => "consistency: no degree of freedom is left".to_string(),
+        });
+    }
+    let n = readings.len();
+    let untested = found.neighbours.is_none() || found.runs.is_none() || found.normality.is_none();
+    if n < LEAST_READINGS {
+        reasons.push(format!(
+            "trend, order, shape and season: {n} readings, {LEAST_READINGS} are needed"
+        ));
+    } else if untested {
+        reasons.push("order and shape: too few residuals that differ".into());
+    }
+    if n >= LEAST_READINGS && found.trend.is_none() {
+        reasons.push("trend by ranks: there is more than one segment, or no change at all".into());
+    }
+    if n >= LEAST_READINGS && found.season.is_none() {
+        reasons.push(match &fit.motion {
+            Motion::Line { .. } => format!(
+                "season: it needs the time axis, {LEAST_SEASON_YEARS} years and checks at different times of year"
+            ),
+            _ if fit.model == ModelName::State => {
+                "season: the state model seeks a yearly swing itself and tells it".into()
+            }
+            _ => "season: tested for the straight line only".into(),
+        });
+    }
+    if found.changes.is_none() {
+        reasons.push(match &fit.motion {
+            Motion::Line { .. } => "change points: too few readings".into(),
+            Motion::State(_) | Motion::Swinging(_) if fit.model == ModelName::State => {
+                "change points: the state model follows steps and tells them".to_string()
+            }
+            _ => "change points: searched about the straight line only".into(),
+        });
+    }
+    if fit.choice.is_none() {
+        reasons.push("weights: the model was named, not chosen".into());
+    }
+    reasons
+}

@@ -1,0 +1,255 @@
+/*! Readings that lie far off the others: named, kept, and left out on request to show a
+decision both ways.
+
+The models with a curve are screened by deleted residuals ([`super::outliers`]). For the
+state model the residual of a reading is its distance from the level that the readings
+before and after it lead to expect, the reading itself left out; its standard deviation is
+that of the smoothed level and of a reading, and the most extreme of n is judged by
+Bonferroni's bound n·p. A reading with which the following ones agree is a step and is told
+as one; so may be one that an event followed. Of the last reading nobody can tell yet, so it is named: the decision is shown with
+and without it.
+*/
+
+use super::notes::figure;
+use super::outliers::{FAMILY_LEVEL, Outlier};
+use crate::drift::DriftSettings;
+use crate::drift::class::classes::ClassParameters;
+use crate::drift::series::readings::Reading;
+use crate::drift::state::filter::Innovation;
+use crate::drift::state::filter::StateFilter;
+use crate::drift::state::smooth::smoothed;
+use crate::drift::state::swing::steady;
+use crate::records::{Columns, Histories, History, date};
+use crate::stats::{normal_upper_two_sided, p_value};
+
+/// A reading that lies far off the others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Suspect {
+    /// Row of the history.
+    pub row: u32,
+    /// True for the as-left reading of that row.
+    pub as_left: bool,
+    /// The reading, unit of the history.
+    pub value: f64,
+    /// Its distance from what the others lead to expect, unit of the history.
+    pub residual: f64,
+    /// That distance over its standard deviation without the reading itself.
+    pub deleted: f64,
+    /// Probability that the most extreme of all readings is this far off by chance.
+    pub p: f64,
+    /// True for the last reading, of which nobody can tell yet whether it is a step.
+    pub last: bool,
+}
+
+impl Suspect {
+    /// A reading that the screen of deleted residuals flags.
+    pub(crate) fn of(outlier: &Outlier, readings: &[Reading]) -> Option<Self> {
+        let reading = readings.get(outlier.index)?;
+        Some(Self {
+            row: reading.check,
+            as_left: reading.as_left,
+            value: reading.value,
+            residual: outlier.residual,
+            deleted: outlier.deleted,
+            p: outlier.p,
+            last: outlier.index + 1 == readings.len(),
+        })
+    }
+
+    /// The finding as a sentence; `readings` is the number screened.
+    pub fn sentence(&self, history: &History<'_>, readings: usize) -> String {
+        let unit = &history.item.unit;
+        let space = if unit.is_empty() { "" } else { " " };
+        let tail = if self.last {
+            "it is kept, and one more check will tell an outlier from a step"
+        } else {
+            "it is kept"
+        };
+        let times = match self.deleted.is_finite() {
+            true => format!("{} times", figure(self.deleted.abs())),
+            false => "where the others lie on it exactly: far more than".into(),
+        };
+        format!(
+            "the reading of {} lies {}{space}{unit} off the fit, {times} what the others lead to expect \
+             ({}, allowing for {readings} readings); {tail}",
+            date::iso(history.date[self.row as usize]),
+            figure(self.residual),
+            p_value(self.p),
+        )
+    }
+}
+
+/// Suspects are searched for one by one up to this many, and up to a fifth of the readings.
+const MOST: usize = 5;
+/// Fewest readings of which one can be called off.
+const FEWEST_READINGS: usize = 4;
+/// A reading this many standard deviations off its forecast, squared, is looked at closely.
+const LOOKED_AT: f64 = 9.0;
+/// Of the readings looked at closely, this many that lie farthest off are judged in each search.
+const MOST_JUDGED: usize = 32;
+/// A reading is judged by this many checks before it and after it: what they tell of the level
+/// is known to a thirtieth of the scatter, and those farther away add nothing that would show.
+const NEAR: usize = 500;
+
+/// True for a reading far enough off its forecast to be looked at closely.
+pub(crate) fn is_far(innovation: &Innovation) -> bool {
+    !innovation.opens && innovation.value * innovation.value > LOOKED_AT * innovation.variance
+}
+
+/// Readings of `history` that do not fit the state model, most extreme first.
+pub fn suspects_of_state(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> Vec<Suspect> {
+    let mut readings = Vec::with_capacity(history.len() + 1);
+    class.fill_readings(history, settings.axis, &mut readings);
+    let number = readings.len();
+    let mut found: Vec<Suspect> = Vec::new();
+    if number < FEWEST_READINGS {
+        return found;
+    }
+    let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
+    let as_read = |reading: &Reading| reading.value + swing.map_or(0.0, |s| s.at(reading.x));
+    while found.len() < (number / 5).clamp(1, MOST) {
+        let worst = odd(&readings, class, scale)
+            .into_iter()
+            .filter_map(|i| {
+                let value = as_read(&readings[i]);
+                judged(history, &found, (&readings, i, value), class, settings)
+            })
+            .map(|suspect| Suspect {
+                p: (suspect.p * number as f64).min(1.0),
+                ..suspect
+            })
+            .filter(|suspect| suspect.p < FAMILY_LEVEL)
+            .max_by(|a, b| a.deleted.abs().total_cmp(&b.deleted.abs()));
+        let Some(worst) = worst else { break };
+        readings.retain(|r| (r.check, r.as_left) != (worst.row, worst.as_left));
+        found.push(worst);
+    }
+    found
+}
+
+/// Indices of readings far off their forecast, and of the first reading where the second is,
+/// those left out that may be a step; of many, those that lie farthest off.
+fn odd(readings: &[Reading], class: &ClassParameters, scale: f64) -> Vec<usize> {
+    let mut filter = StateFilter::of(readings, class, scale);
+    // What was known before the reading before last, and before the last.
+    let mut before = [filter.clone(), filter.clone()];
+    let mut found: Vec<(f64, usize)> = Vec::new();
+    for (i, reading) in readings.iter().enumerate() {
+        before.swap(0, 1);
+        before[1].clone_from(&filter);
+        let Some(innovation) = filter.push(reading).filter(is_far) else {
+            continue;
+        };
+        let distance = innovation.value * innovation.value / innovation.variance;
+        let mut look_at = |j: usize, known: &StateFilter<'_>| {
+            if !joins(readings, j, known) {
+                found.push((distance, j));
+            }
+        };
+        let opens = i < 2 || readings[i - 2].segment != reading.segment;
+        // The first reading of a segment after an event has nothing before it to differ from.
+        if opens && reading.segment == readings[0].segment {
+            look_at(i - 1, &before[0]);
+        }
+        look_at(i, &before[1]);
+    }
+    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    found.truncate(MOST_JUDGED);
+    found.sort_by_key(|(_, i)| *i);
+    found.into_iter().map(|(_, i)| i).collect()
+}
+
+/// True where `i` may be a step: the reading after it is as far off what was `known` before `i`,
+/// so that the two agree, or an event closed the segment before any could tell.
+fn joins(readings: &[Reading], i: usize, known: &StateFilter<'_>) -> bool {
+    let Some(next) = readings.get(i + 1) else {
+        return false;
+    };
+    if next.segment != readings[i].segment {
+        return true;
+    }
+    i > 0 && known.clone().push(next).as_ref().is_some_and(is_far)
+}
+
+/// Reading `i`, of this value as read, against the smoothed level without it; `p` is that of this reading alone.
+fn judged(
+    history: &History<'_>,
+    before: &[Suspect],
+    (readings, i, value): (&[Reading], usize, f64),
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> Option<Suspect> {
+    let reading = readings.get(i)?;
+    let mut suspect = Suspect {
+        row: reading.check,
+        as_left: reading.as_left,
+        value,
+        residual: f64::NAN,
+        deleted: f64::NAN,
+        p: f64::NAN,
+        last: i + 1 == readings.len(),
+    };
+    let row = reading.check as usize;
+    let near = row.saturating_sub(NEAR)..history.len().min(row + NEAR + 1);
+    let left_out: Vec<Suspect> = before
+        .iter()
+        .chain([&suspect])
+        .filter(|other| near.contains(&(other.row as usize)))
+        .map(|other| Suspect {
+            row: other.row - near.start as u32,
+            ..*other
+        })
+        .collect();
+    let others = without(&history.rows(near), &left_out);
+    let level = smoothed(&others.get(0), class, settings, &[reading.x]);
+    let expected = level.first()?;
+    suspect.residual = value - expected.expected;
+    suspect.deleted = suspect.residual / expected.u_reading;
+    suspect.p = normal_upper_two_sided(suspect.deleted);
+    suspect.p.is_finite().then_some(suspect)
+}
+
+/// The history without the readings named: their values are taken out, while dates,
+/// outcomes and events stay as they are recorded.
+pub fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
+    let mut as_found = history.as_found.to_vec();
+    let mut as_left = history.as_left.to_vec();
+    for suspect in suspects {
+        let row = suspect.row as usize;
+        // An as-left value equal to the as-found one is the same reading.
+        if suspect.as_left || as_left[row] == as_found[row] {
+            as_left[row] = f64::NAN;
+        }
+        as_found[row] = f64::NAN;
+    }
+    let outcome = (0..history.len()).map(|i| history.outcome_at(i)).collect();
+    let columns = Columns {
+        date: history.date.to_vec(),
+        as_found,
+        as_left,
+        nominal: history.nominal.to_vec(),
+        u: history.u.to_vec(),
+        u_common: history.u_common.to_vec(),
+        lower: history.lower.to_vec(),
+        upper: history.upper.to_vec(),
+        usage: history.usage.to_vec(),
+        outcome,
+        event: history.event.to_vec(),
+        kind: history.kind.to_vec(),
+        source: history.source.to_vec(),
+    };
+    Histories {
+        offsets: vec![0, columns.date.len()],
+        items: vec![history.item.clone()],
+        columns,
+    }
+}
+
+#[cfg(test)]
+#[path = "suspects_tests.rs"]
+pub(crate) mod tests;

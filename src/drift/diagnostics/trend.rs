@@ -1,0 +1,381 @@
+/*! Tests for trend and for order among residuals: Mann–Kendall, Durbin–Watson, runs.
+
+Sources: M. G. Kendall, Rank Correlation Methods (Griffin 1975), chapters 4 and 5;
+J. Durbin and G. S. Watson, "Testing for serial correlation in least squares
+regression III", Biometrika 58 (1971) 1–19; runs: NIST/SEMATECH e-Handbook 1.3.5.13.
+*/
+
+use crate::stats::normal_upper_two_sided;
+
+/// Mann–Kendall test of a monotone trend.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MannKendall {
+    /// Rising minus falling pairs.
+    pub s: f64,
+    /// Variance of S without trend, ties in both variables allowed for.
+    pub variance: f64,
+    /// Normal score with continuity correction.
+    pub z: f64,
+    /// Two-sided p.
+    pub p: f64,
+    /// Kendall's tau-b, −1 to 1.
+    pub tau: f64,
+}
+
+/// Sums over groups of equal values that Kendall's variance needs.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct TieSums {
+    /// Σ t(t − 1).
+    pub pairs: f64,
+    /// Σ t(t − 1)(t − 2).
+    pub triples: f64,
+    /// Σ t(t − 1)(2t + 5).
+    pub cubic: f64,
+}
+
+pub(crate) fn tie_sums(values: &[f64]) -> TieSums {
+    let sorted = crate::stats::sorted(values);
+    let mut sums = TieSums::default();
+    for group in sorted.chunk_by(|a, b| a == b) {
+        let t = group.len() as f64;
+        sums.pairs += t * (t - 1.0);
+        sums.triples += t * (t - 1.0) * (t - 2.0);
+        sums.cubic += t * (t - 1.0) * (2.0 * t + 5.0);
+    }
+    sums
+}
+
+/// Mann–Kendall test of `y` against `x`. `None` below three readings or where one of
+/// them never changes.
+pub fn mann_kendall(x: &[f64], y: &[f64]) -> Option<MannKendall> {
+    let n = x.len();
+    if n < 3 || n != y.len() {
+        return None;
+    }
+    let sign = |d: f64| f64::from(d > 0.0) - f64::from(d < 0.0);
+    let s = rising_minus_falling(x, y);
+    let (tx, ty, n) = (tie_sums(x), tie_sums(y), n as f64);
+    let variance = (n * (n - 1.0) * (2.0 * n + 5.0) - tx.cubic - ty.cubic) / 18.0
+        + tx.triples * ty.triples / (9.0 * n * (n - 1.0) * (n - 2.0))
+        + tx.pairs * ty.pairs / (2.0 * n * (n - 1.0));
+    let pairs = n * (n - 1.0);
+    let comparable = ((pairs - tx.pairs) * (pairs - ty.pairs)).sqrt();
+    if variance <= 0.0 || comparable <= 0.0 {
+        return None;
+    }
+    let z = (s - sign(s)) / variance.sqrt();
+    Some(MannKendall {
+        s,
+        variance,
+        z,
+        p: normal_upper_two_sided(z),
+        tau: 2.0 * s / comparable,
+    })
+}
+
+/// Kendall's S in n·log n: the falling pairs are the exchanges by which a merge sort orders `y`
+/// once `x` is in order (W. R. Knight, J. Amer. Statist. Assoc. 61 (1966) 436–439).
+fn rising_minus_falling(x: &[f64], y: &[f64]) -> f64 {
+    // Zero of either sign is one value.
+    let mut pairs: Vec<(f64, f64)> = x.iter().zip(y).map(|(x, y)| (x + 0.0, y + 0.0)).collect();
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let alike = pairs
+        .chunk_by(|a, b| a == b)
+        .map(|group| group.len() as f64);
+    let alike: f64 = alike.map(|t| t * (t - 1.0)).sum();
+    let mut order: Vec<f64> = pairs.into_iter().map(|(_, y)| y).collect();
+    let falling = exchanges(&mut order, &mut Vec::with_capacity(x.len())) as f64;
+    let n = x.len() as f64;
+    let unequal = n * (n - 1.0) - tie_sums(x).pairs - tie_sums(y).pairs + alike;
+    0.5 * unequal - 2.0 * falling
+}
+
+/// Sorts `values` by merging and counts the pairs that stood in falling order.
+fn exchanges(values: &mut [f64], merged: &mut Vec<f64>) -> u64 {
+    let half = values.len() / 2;
+    if half == 0 {
+        return 0;
+    }
+    let (low, high) = values.split_at_mut(half);
+    let mut count = exchanges(low, merged) + exchanges(high, merged);
+    merged.clear();
+    let (mut i, mut j) = (0, 0);
+    while i < low.len() && j < high.len() {
+        if high[j] < low[i] {
+            merged.push(high[j]);
+            count += (low.len() - i) as u64;
+            j += 1;
+        } else {
+            merged.push(low[i]);
+            i += 1;
+        }
+    }
+    merged.extend_from_slice(&low[i..]);
+    merged.extend_from_slice(&high[j..]);
+    values.copy_from_slice(merged);
+    count
+}
+
+/// Durbin–Watson test of the residuals of a fit, in order of date.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DurbinWatson {
+    /// Σ(e_i − e_{i−1})²/Σe²: 2 for unrelated neighbours, towards 0 for alike ones.
+    pub d: f64,
+    /// Two-sided p by the exact mean and variance of d for the design of the fit and a normal tail.
+    pub p: f64,
+    /// True where the dates are near evenly spaced (gaps within a factor of two); on
+    /// uneven dates d compares neighbours whatever the time between them.
+    pub evenly_spaced: bool,
+}
+
+/// One of the orthonormal columns that span a fit's whitened design; zero outside its readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Direction {
+    /// First reading of which it says something.
+    pub from: usize,
+    /// Its entries from there on.
+    pub values: Vec<f64>,
+}
+
+/// Durbin–Watson of the (whitened) residuals of a fit whose design is spanned by `directions`.
+/// `None` with fewer than three degrees of freedom or zero residuals.
+pub fn durbin_watson(
+    x: &[f64],
+    residuals: &[f64],
+    directions: &[Direction],
+) -> Option<DurbinWatson> {
+    let squares: f64 = residuals.iter().map(|e| e * e).sum();
+    if x.len() != residuals.len() || !squares.is_finite() || squares <= 0.0 {
+        return None;
+    }
+    let steps: f64 = residuals.windows(2).map(|e| (e[1] - e[0]).powi(2)).sum();
+    let d = steps / squares;
+    let (mean, variance) = moments_of_d(x.len(), directions)?;
+    let gaps = || x.windows(2).map(|x| x[1] - x[0]);
+    let (least, most) = (
+        gaps().fold(f64::INFINITY, f64::min),
+        gaps().fold(0.0, f64::max),
+    );
+    Some(DurbinWatson {
+        d,
+        p: normal_upper_two_sided((d - mean) / variance.sqrt()),
+        evenly_spaced: most <= 2.0 * least,
+    })
+}
+
+/// Exact mean and variance of d for any design with orthonormal columns Q, M = I − QQᵀ and
+/// A = DᵀD with first differences D (Durbin and Watson 1971):
+/// E = tr(MA)/(n − p), V = 2[tr((MA)²) − E·tr(MA)]/((n − p)(n − p + 2)), where
+/// tr(MA) = tr A − Σ qᵀAq and tr((MA)²) = tr A² − 2 Σ|Aq|² + Σ(qᵀAq')².
+fn moments_of_d(n: usize, directions: &[Direction]) -> Option<(f64, f64)> {
+    const LEAST_FREEDOM: usize = 3;
+    let freedom = n.checked_sub(directions.len())?;
+    if freedom < LEAST_FREEDOM {
+        return None;
+    }
+    let (size, freedom) = (n as f64, freedom as f64);
+    // A is tridiagonal with 1, 2 … 2, 1 and −1: tr A = 2(n − 1), tr A² = 6n − 8.
+    let (mut trace, mut trace_of_square) = (2.0 * (size - 1.0), 6.0 * size - 8.0);
+    let at = by_reading(n, directions);
+    let mut products = vec![0.0; directions.len()];
+    for (j, direction) in directions.iter().enumerate() {
+        let mut touched = Vec::new();
+        for (i, image) in direction.image(n) {
+            trace_of_square -= 2.0 * image * image;
+            for (k, entry) in &at[i] {
+                if products[*k] == 0.0 {
+                    touched.push(*k);
+                }
+                products[*k] += entry * image;
+            }
+        }
+        trace -= products[j];
+        for k in touched {
+            trace_of_square += std::mem::take(&mut products[k]).powi(2);
+        }
+    }
+    let expected = trace / freedom;
+    let variance = 2.0 * (trace_of_square - expected * trace) / (freedom * (freedom + 2.0));
+    (variance > 0.0).then_some((expected, variance))
+}
+
+/// Of each reading the directions that say something of it, with their entries.
+fn by_reading(n: usize, directions: &[Direction]) -> Vec<Vec<(usize, f64)>> {
+    let mut at = vec![Vec::new(); n];
+    for (j, direction) in directions.iter().enumerate() {
+        for (i, value) in direction.values.iter().enumerate() {
+            at[direction.from + i].push((j, *value));
+        }
+    }
+    at
+}
+
+impl Direction {
+    /// A times the direction, by reading; zero elsewhere.
+    fn image(&self, n: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let end = self.from + self.values.len();
+        let entry = move |i: usize| {
+            let inside = i >= self.from && i < end;
+            if inside {
+                self.values[i - self.from]
+            } else {
+                0.0
+            }
+        };
+        (self.from.saturating_sub(1)..(end + 1).min(n)).map(move |i| {
+            let before = if i > 0 { entry(i) - entry(i - 1) } else { 0.0 };
+            let after = if i + 1 < n {
+                entry(i) - entry(i + 1)
+            } else {
+                0.0
+            };
+            (i, before + after)
+        })
+    }
+}
+
+/// Wald–Wolfowitz runs of signs about zero: (runs, expected, two-sided p with continuity
+/// correction). `None` with fewer than two values on either side.
+pub fn runs(residuals: &[f64]) -> Option<(usize, f64, f64)> {
+    let signs: Vec<bool> = residuals
+        .iter()
+        .filter(|e| **e != 0.0)
+        .map(|e| *e > 0.0)
+        .collect();
+    let above = signs.iter().filter(|s| **s).count() as f64;
+    let below = signs.len() as f64 - above;
+    if above < 2.0 || below < 2.0 {
+        return None;
+    }
+    let runs = signs.chunk_by(|a, b| a == b).count();
+    let (n, product) = (above + below, 2.0 * above * below);
+    let expected = product / n + 1.0;
+    let variance = product * (product - n) / (n * n * (n - 1.0));
+    let distance = ((runs as f64 - expected).abs() - 0.5).max(0.0);
+    Some((
+        runs,
+        expected,
+        normal_upper_two_sided(distance / variance.sqrt()),
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::reference::{agrees, days_and_errors, json, number};
+    use crate::drift::regression::design::Shape;
+    use crate::drift::regression::fit as regression;
+    use crate::drift::series::readings::Reading;
+    use crate::stats::shapiro_wilk;
+
+    #[test]
+    fn tests_of_five_histories() {
+        for (name, folder) in [
+            ("outliers15", "trend"),
+            ("ties40", "trend"),
+            ("autocorrelated60", "trend"),
+            ("standard_resistor_checks", "handbook"),
+            ("mass_checks", "handbook"),
+        ] {
+            let (x, y) = days_and_errors(&format!("{folder}/{name}.csv"));
+            let results = &json(&format!("trend/{name}_py.json"))["results"];
+            let found = mann_kendall(&x, &y).unwrap();
+            let reference = &results["mann_kendall"];
+            assert_eq!(found.s, number(&reference["s"]));
+            agrees(name, found.variance, number(&reference["variance"]), 12.0);
+            agrees(name, found.z, number(&reference["z_with_continuity"]), 12.0);
+            agrees(name, found.tau, number(&reference["tau_b"]), 12.0);
+            let readings = readings(&x, &y);
+            let fit = regression::fit(&readings, Shape::of_degree(1), 0.0).unwrap();
+            let ols = &results["ols"];
+            let watson = durbin_watson(&x, &fit.residuals, &fit.directions(&readings)).unwrap();
+            agrees(name, watson.d, number(&ols["durbin_watson"]), 10.0);
+            // R and scipy agree with each other to 1e-9 here.
+            let normality = shapiro_wilk(&fit.residuals).unwrap();
+            agrees(name, normality.w, number(&ols["shapiro_wilk_w"]), 8.5);
+            agrees(name, normality.p, number(&ols["shapiro_wilk_p"]), 6.5);
+        }
+    }
+
+    fn readings(x: &[f64], y: &[f64]) -> Vec<Reading> {
+        let pairs = x.iter().zip(y);
+        let reading = |(x, y): (&f64, &f64)| Reading {
+            x: *x,
+            value: *y,
+            u: f64::NAN,
+            segment: 0,
+            drift_segment: 0,
+            check: 0,
+            as_left: false,
+            unread_since: None,
+        };
+        pairs.map(reading).collect()
+    }
+
+    /// The moments by their definition, M and A written out, for a parabola with a step in uneven
+    /// readings of unequal u.
+    #[test]
+    fn moments_agree_with_the_matrices_written_out() {
+        use nalgebra::DMatrix;
+        let x = [0.0, 0.7, 1.9, 2.2, 3.1, 4.0, 5.5, 5.9, 7.0, 8.2];
+        let y = [0.3, -0.2, 0.1, 0.4, 1.9, 2.2, 1.7, 2.1, 2.4, 1.8];
+        let mut readings = readings(&x, &y);
+        for (i, reading) in readings.iter_mut().enumerate() {
+            reading.u = 0.3 + 0.05 * i as f64;
+            reading.segment = u32::from(i >= 4);
+        }
+        let fit = regression::fit(&readings, Shape::of_degree(2), 0.0).unwrap();
+        assert_eq!(fit.excess_u, 0.0);
+        let (mean, variance) = moments_of_d(10, &fit.directions(&readings)).unwrap();
+        let design = DMatrix::from_fn(10, 4, |i, j| {
+            let entry = match j {
+                0 => f64::from(i < 4),
+                1 => f64::from(i >= 4),
+                power => x[i].powi(power as i32 - 1),
+            };
+            entry / readings[i].u
+        });
+        let hat =
+            &design * (design.transpose() * &design).try_inverse().unwrap() * design.transpose();
+        let left = DMatrix::identity(10, 10) - hat;
+        let differences = DMatrix::from_fn(9, 10, |i, j| match j {
+            j if j == i => -1.0,
+            j if j == i + 1 => 1.0,
+            _ => 0.0,
+        });
+        let both = left * differences.transpose() * differences;
+        let (trace, square) = (both.trace(), (&both * &both).trace());
+        let expected = trace / 6.0;
+        let spread = 2.0 * (square - expected * trace) / (6.0 * 8.0);
+        assert!((mean - expected).abs() < 1e-10, "{mean} {expected}");
+        assert!((variance - spread).abs() < 1e-10, "{variance} {spread}");
+    }
+
+    /// Kendall's S by its definition, pair by pair, ties in both variables among them.
+    #[test]
+    fn every_pair_counts_once() {
+        let value = |i: usize, step: usize, kinds: usize| ((i * step + 3) % 97 % kinds) as f64;
+        for (n, kinds) in [(2, 5), (3, 2), (40, 7), (41, 90), (200, 12)] {
+            let x: Vec<f64> = (0..n).map(|i| value(i, 31, kinds)).collect();
+            let y: Vec<f64> = (0..n).map(|i| value(i, 57, kinds) - 0.0).collect();
+            let sign = |d: f64| f64::from(d > 0.0) - f64::from(d < 0.0);
+            let pairs = (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j)));
+            let s: f64 = pairs
+                .map(|(i, j)| sign(x[j] - x[i]) * sign(y[j] - y[i]))
+                .sum();
+            assert_eq!(rising_minus_falling(&x, &y), s, "{n} {kinds}");
+        }
+        assert_eq!(rising_minus_falling(&[0.0, -0.0], &[2.0, 1.0]), 0.0);
+    }
+
+    #[test]
+    fn runs_of_alternating_signs() {
+        let zigzag: Vec<f64> = (0..12)
+            .map(|i| if i % 2 == 0 { 1.0 } else { -1.0 })
+            .collect();
+        let (count, expected, p) = runs(&zigzag).unwrap();
+        assert_eq!((count, expected), (12, 7.0));
+        assert!(p < 0.01);
+        assert!(runs(&[1.0; 5]).is_none());
+    }
+}

@@ -1,0 +1,264 @@
+/*! Straight lines that borrow from their class (`[drift] borrow = "class"`): each history's
+drift is drawn to those of its class by as much as it is uncertain, see [`super::drifts`].
+
+The classes are those of the state model. Values are pooled in the class's scale (tolerance
+half-widths, where every member states a tolerance), so that items of unlike tolerance may
+lend to each other. Of a history the segments since its drift started anew enter.
+*/
+
+use super::drifts::{BorrowedDrift, PooledDrift, pool_drifts};
+use super::lines::LineSums;
+use crate::drift::class::basis::Basis;
+use crate::drift::class::classes::ClassParameters;
+use crate::drift::diagnostics::notes;
+use crate::drift::diagnostics::suspects::Suspect;
+use crate::drift::diagnostics::tests::diagnose;
+use crate::drift::history_fit::{per_year, shared_u};
+use crate::drift::series::readings::{Axis, Reading, fill_readings};
+use crate::drift::state::filter::StateForecast;
+use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status, fit_history};
+use crate::records::History;
+
+/// Whether straight lines borrow strength.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Borrow {
+    /// Each history stands alone.
+    #[default]
+    None,
+    /// The lines of a class share a distribution of levels and drifts.
+    Class,
+}
+
+/// What the lines of a class share, in its scale; `None` where fewer than three members show
+/// a drift, or there is no scatter about them.
+pub(crate) fn pooled_of_class(
+    basis: &Basis<'_>,
+    class: &ClassParameters,
+    axis: Axis,
+) -> Option<PooledDrift> {
+    let all = basis.histories.iter();
+    let readings: Vec<Vec<Reading>> = all.map(|history| scaled(history, class, axis)).collect();
+    // Weights of some and none of others would mix two units of variance.
+    let stated = readings.iter().flatten().all(|reading| reading.u > 0.0);
+    let sums: Vec<LineSums> = readings
+        .iter()
+        .filter_map(|readings| sums(readings, stated))
+        .collect();
+    pool_drifts(&sums)
+}
+
+/// The readings of a history in the class's scale.
+fn scaled(history: &History<'_>, class: &ClassParameters, axis: Axis) -> Vec<Reading> {
+    let mut readings = Vec::with_capacity(history.len() + 1);
+    fill_readings(history, axis, &mut readings);
+    let scale = class.scale_of(history.item);
+    for reading in &mut readings {
+        reading.value /= scale;
+        reading.u /= scale;
+    }
+    readings
+}
+
+fn sums(readings: &[Reading], stated: bool) -> Option<LineSums> {
+    if stated {
+        return LineSums::of(readings);
+    }
+    let alike = |r: &Reading| Reading { u: f64::NAN, ..*r };
+    LineSums::of(&readings.iter().map(alike).collect::<Vec<_>>())
+}
+
+/// The line of one history with what its class lends; its own line, and why, where the class
+/// has nothing to lend.
+pub(crate) fn fit_borrowed(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> Fit {
+    let readings = scaled(history, class, settings.axis);
+    let found = class.pooled.as_ref().and_then(|pooled| {
+        let sums = sums(&readings, pooled.u_stated)?;
+        Some((pooled, sums))
+    });
+    let Some((pooled, sums)) = found else {
+        let mut fit = fit_history(history, settings, ModelName::Line);
+        if !readings.is_empty() {
+            fit.notes.push(
+                "its own line alone: the class has fewer than three histories that show a drift, or no scatter about them, to borrow from"
+                    .into(),
+            );
+        }
+        return fit;
+    };
+    let line = pooled.line_of(&sums);
+    let forecast = unscaled(pooled.forecast(&sums), class.scale_of(history.item));
+    let mut fit = figures(history, &sums, &line, pooled, forecast, class);
+    if settings.axis == Axis::Usage {
+        per_year(&mut fit, history);
+    }
+    let whole = fit.drift_per_year.is_finite() || settings.axis == Axis::Usage;
+    if !(whole && forecast.belief.error.is_finite()) {
+        fit.status = Status::Failed;
+        fit.motion = Motion::None;
+        fit.notes
+            .push("the values are too large or too small to compute with; check their unit".into());
+        return fit;
+    }
+    let mut readings = Vec::new();
+    fill_readings(history, settings.axis, &mut readings);
+    let found = diagnose(&fit, &readings, settings.axis);
+    let suspects = found.outliers.iter();
+    fit.suspects = suspects.filter_map(|o| Suspect::of(o, &readings)).collect();
+    notes::add(&mut fit, &readings, history, &found);
+    fit
+}
+
+fn figures(
+    history: &History<'_>,
+    sums: &LineSums,
+    line: &BorrowedDrift,
+    pooled: &PooledDrift,
+    forecast: StateForecast,
+    class: &ClassParameters,
+) -> Fit {
+    let scale = class.scale_of(history.item);
+    let u_common = shared_u(history);
+    let back = sums.last - sums.origin;
+    let belief = &forecast.belief;
+    let at_origin =
+        belief.error_variance + back * (back * belief.drift_variance - 2.0 * belief.covariance);
+    let coefficient = |term, estimate: f64, variance: f64| Coefficient {
+        segment: None,
+        term,
+        estimate,
+        standard_error: variance.max(0.0).sqrt(),
+    };
+    let own = line.own_share;
+    Fit {
+        model: ModelName::Line,
+        status: if own < 0.5 {
+            Status::Borrowed
+        } else {
+            Status::Estimated
+        },
+        readings: sums.count,
+        degrees_of_freedom: forecast.degrees_of_freedom,
+        residual_deviation: line.variance.sqrt() * if pooled.u_stated { 1.0 } else { scale },
+        drift_per_year: forecast.belief.drift,
+        u_drift_per_year: forecast.belief.drift_variance.max(0.0).sqrt(),
+        wander_per_sqrt_year: 0.0,
+        own_share: own,
+        u_common,
+        last_x: sums.last,
+        origin: sums.origin,
+        coefficients: vec![
+            coefficient("intercept", belief.error - back * belief.drift, at_origin),
+            coefficient("slope", belief.drift, belief.drift_variance),
+        ],
+        notes: vec![format!(
+            "{:.0} % of what is known of the drift comes from its own {}, the rest is borrowed from the lines of {} histories of its class",
+            100.0 * own,
+            if sums.count == 1 {
+                "reading".into()
+            } else {
+                format!("{} readings", sums.count)
+            },
+            pooled.items
+        )],
+        motion: Motion::State(StateForecast {
+            u_common,
+            ..forecast
+        }),
+        ..Fit::default()
+    }
+}
+
+/// The forecast in the history's unit.
+fn unscaled(mut forecast: StateForecast, scale: f64) -> StateForecast {
+    let square = scale * scale;
+    forecast.belief.error *= scale;
+    forecast.belief.drift *= scale;
+    forecast.belief.error_variance *= square;
+    forecast.belief.covariance *= square;
+    forecast.belief.drift_variance *= square;
+    forecast.noise *= square;
+    forecast
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::class::classes::class_parameters;
+    use crate::drift::diagnostics::suspects::tests::class_of_six;
+    use crate::drift::fit_model;
+    use crate::records::Histories;
+
+    fn settings() -> DriftSettings {
+        DriftSettings {
+            model: ModelName::Line,
+            borrow: Borrow::Class,
+            ..DriftSettings::default()
+        }
+    }
+
+    fn fit_of(all: &Histories, index: usize) -> Fit {
+        let classes = class_parameters(all, &settings());
+        fit_model(&all.get(index), classes.of_history(index), &settings())
+    }
+
+    /// Of the first item only one reading is left: its drift is the class's, its level its own.
+    #[test]
+    fn one_reading_borrows_the_drift_and_says_so() {
+        let mut all = class_of_six(&|_| 0.0);
+        all.columns.as_found[1..12]
+            .iter_mut()
+            .for_each(|v| *v = f64::NAN);
+        let fit = fit_of(&all, 0);
+        assert_eq!(fit.status, Status::Borrowed);
+        assert!(fit.own_share < 0.05, "{}", fit.own_share);
+        assert!((fit.drift_per_year - 0.05).abs() < 0.02);
+        assert!(
+            fit.notes[0].contains("its own reading, the rest"),
+            "{:?}",
+            fit.notes
+        );
+        let ahead = fit.at(fit.last_x + 5.0).unwrap();
+        assert!(ahead.u_error > 0.0 && ahead.u_reading > ahead.u_error);
+        // A member with twelve readings keeps near its own line.
+        let own = fit_history(&all.get(1), &settings(), ModelName::Line);
+        let lent = fit_of(&all, 1);
+        assert!((lent.drift_per_year - own.drift_per_year).abs() < own.u_drift_per_year);
+        assert!(lent.u_drift_per_year < own.u_drift_per_year);
+    }
+
+    #[test]
+    fn unit_and_tolerance_scale_change_nothing() {
+        let all = class_of_six(&|_| 0.0);
+        let mut thousand = all.clone();
+        let columns = &mut thousand.columns;
+        columns.as_found.iter_mut().for_each(|v| *v *= 1000.0);
+        columns.u.iter_mut().for_each(|u| *u *= 1000.0);
+        for item in &mut thousand.items {
+            item.tolerance = crate::records::Tolerance::new(-2000.0, 2000.0);
+        }
+        let (small, large) = (fit_of(&all, 2), fit_of(&thousand, 2));
+        assert!((large.drift_per_year / small.drift_per_year / 1000.0 - 1.0).abs() < 1e-6);
+        let at = |fit: &Fit| fit.at(fit.last_x + 1.0).unwrap();
+        assert!((at(&large).u_reading / at(&small).u_reading / 1000.0 - 1.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_class_of_two_has_nothing_to_lend() {
+        let mut all = class_of_six(&|_| 0.0);
+        for (i, item) in all.items.iter_mut().enumerate() {
+            item.group = format!("class {}", i / 2);
+        }
+        let fit = fit_of(&all, 0);
+        assert!(matches!(fit.motion, Motion::Line { .. }));
+        assert!(
+            fit.notes
+                .iter()
+                .any(|note| note.starts_with("its own line alone"))
+        );
+    }
+}

@@ -1,0 +1,5 @@
+/*! Straight lines that borrow strength from those of their class. */
+
+pub(crate) mod borrowed;
+pub(crate) mod drifts;
+pub(crate) mod lines;

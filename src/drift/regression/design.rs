@@ -1,0 +1,218 @@
+/*! The design of a regression with segments: which columns, and their entries. */
+
+use super::least_squares::LeastSquaresError;
+use crate::drift::series::readings::Reading;
+use crate::drift::series::year_dates::Seen;
+use crate::stats::DoubleDouble;
+use std::f64::consts::TAU;
+
+/// What the curve consists of beside one level per segment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shape {
+    /// Highest power of the axis: 0 constant, 1 line, 2 parabola, up to 10.
+    pub degree: u32,
+    /// True for an annual sine and cosine (time axis in years).
+    pub season: bool,
+    /// False for a curve that is zero where the axis is: the first segment has no level then.
+    /// One that an event opens was set, and keeps its own.
+    pub intercept: bool,
+}
+
+#[cfg(test)]
+impl Shape {
+    /// A polynomial with an intercept.
+    pub fn of_degree(degree: u32) -> Self {
+        Self {
+            degree,
+            season: false,
+            intercept: true,
+        }
+    }
+}
+
+/// One column of the design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Term {
+    /// Level of a segment.
+    Level(u32),
+    /// Power of the axis in a drift segment.
+    Power {
+        /// Drift segment.
+        drift_segment: u32,
+        /// Power, from 1.
+        power: u32,
+    },
+    /// cos 2πx.
+    Cosine,
+    /// sin 2πx.
+    Sine,
+}
+
+/// The internal axis `t = (x − centre)/scale`.
+pub(crate) struct Axis {
+    pub centre: f64,
+    pub scale: f64,
+}
+
+impl Axis {
+    /// About the mean x; without an intercept about zero, since centring would bring it back.
+    pub fn of(readings: &[Reading], intercept: bool) -> Self {
+        let n = readings.len().max(1) as f64;
+        let centre: f64 = match intercept {
+            true => readings.iter().map(|r| r.x / n).sum(),
+            false => 0.0,
+        };
+        let reach = readings
+            .iter()
+            .map(|r| (r.x - centre).abs())
+            .fold(0.0, f64::max);
+        Axis {
+            centre,
+            scale: if reach > 0.0 { reach } else { 1.0 },
+        }
+    }
+
+    pub fn columns(&self, terms: &[Term], readings: &[Reading]) -> Vec<Vec<DoubleDouble>> {
+        let entry = |term: &Term, r: &Reading| self.entry(*term, r.x, r.segment, r.drift_segment);
+        let column = |term: &Term| readings.iter().map(|r| entry(term, r)).collect();
+        terms.iter().map(column).collect()
+    }
+
+    pub fn entry(&self, term: Term, x: f64, segment: u32, drift: u32) -> DoubleDouble {
+        match term {
+            Term::Level(of) => DoubleDouble::from(f64::from(of == segment)),
+            Term::Power {
+                drift_segment,
+                power,
+            } if drift_segment == drift => {
+                (DoubleDouble::difference(x, self.centre) / self.scale).power(power)
+            }
+            Term::Power { .. } => DoubleDouble::ZERO,
+            Term::Cosine => DoubleDouble::from((TAU * x).cos()),
+            Term::Sine => DoubleDouble::from((TAU * x).sin()),
+        }
+    }
+}
+
+/// Dates nearer than this part of the even spacing that a degree needs (span over degree) count
+/// as one: a parabola through two checks of one week and a third years away is no more than
+/// their scatter, enlarged without bound. Ours, no source.
+const NEAR: f64 = 0.1;
+
+/// Columns that the readings can carry: a level per segment, powers as far as the dates of
+/// each drift segment allow, a season where they spread over the year.
+pub(crate) fn terms(readings: &[Reading], shape: Shape) -> Result<Vec<Term>, LeastSquaresError> {
+    let mut terms = Vec::new();
+    let last = readings.last().map_or(0, |r| r.drift_segment);
+    for drift in readings.chunk_by(|a, b| a.drift_segment == b.drift_segment) {
+        let near = match shape.degree {
+            0 | 1 => 0.0,
+            degree => NEAR * span(drift) / f64::from(degree),
+        };
+        let (mut dates, mut apart) = (0, 0);
+        for level in drift.chunk_by(|a, b| a.segment == b.segment) {
+            let has_level = shape.intercept || level[0].segment != readings[0].segment;
+            let mut x: Vec<f64> = level.iter().map(|r| r.x).collect();
+            x.sort_unstable_by(f64::total_cmp);
+            if has_level {
+                terms.push(Term::Level(level[0].segment));
+            } else {
+                // Where x is zero the curve is too, whatever its coefficients.
+                x.retain(|x| *x != 0.0);
+            }
+            let taken = u32::from(has_level);
+            x.dedup();
+            dates += x.len() as u32 - taken;
+            x.dedup_by(|later, kept| *later - *kept <= near);
+            apart += x.len() as u32 - taken;
+        }
+        let drift_segment = drift[0].drift_segment;
+        let coefficients = shape.degree as usize + usize::from(shape.intercept);
+        if drift_segment == last && apart < shape.degree {
+            return Err(match dates < shape.degree {
+                true => LeastSquaresError::TooFew {
+                    readings: drift.len(),
+                    coefficients,
+                },
+                false => LeastSquaresError::TooClose(coefficients),
+            });
+        }
+        let powers = 1..=shape.degree.min(apart);
+        terms.extend(powers.map(|power| Term::Power {
+            drift_segment,
+            power,
+        }));
+    }
+    if shape.season {
+        if Seen::by(readings) != Seen::Both {
+            return Err(LeastSquaresError::OneSeason);
+        }
+        terms.extend([Term::Cosine, Term::Sine]);
+    }
+    if terms.is_empty() {
+        return Err(LeastSquaresError::TooFew {
+            readings: 0,
+            coefficients: 1,
+        });
+    }
+    Ok(terms)
+}
+
+/// From the first to the last x.
+fn span(readings: &[Reading]) -> f64 {
+    let x = || readings.iter().map(|r| r.x);
+    x().fold(f64::NEG_INFINITY, f64::max) - x().fold(f64::INFINITY, f64::min)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(x: &[f64], degree: u32, season: bool) -> Result<usize, LeastSquaresError> {
+        let reading = |x: &f64| Reading {
+            x: *x,
+            value: 0.0,
+            u: 0.1,
+            segment: 0,
+            drift_segment: 0,
+            check: 0,
+            as_left: false,
+            unread_since: None,
+        };
+        let readings: Vec<Reading> = x.iter().map(reading).collect();
+        let shape = Shape {
+            degree,
+            season,
+            intercept: true,
+        };
+        terms(&readings, shape).map(|terms| terms.len())
+    }
+
+    #[test]
+    fn dates_of_one_week_are_one_date_to_a_parabola() {
+        let close = Err(LeastSquaresError::TooClose(3));
+        assert_eq!(at(&[40.0, 40.01, 50.0], 2, false), close);
+        assert_eq!(at(&[40.0, 45.0, 50.0], 2, false), Ok(3));
+        assert_eq!(at(&[40.0, 40.01, 40.02], 2, false), Ok(3));
+        assert_eq!(at(&[40.0, 40.01, 50.0], 1, false), Ok(2));
+        let few = LeastSquaresError::TooFew {
+            readings: 2,
+            coefficients: 3,
+        };
+        assert_eq!(at(&[40.0, 50.0], 2, false), Err(few));
+    }
+
+    #[test]
+    fn a_season_needs_dates_that_spread_over_the_year() {
+        let every = |gap: f64| -> Vec<f64> {
+            let stray = |i: i32| f64::from(i * 7 % 11 - 5) / 600.0;
+            (0..16)
+                .map(|i| 40.3 + gap * f64::from(i) + stray(i))
+                .collect()
+        };
+        let refused = Err(LeastSquaresError::OneSeason);
+        assert_eq!(at(&every(1.0), 1, true), refused);
+        assert_eq!(at(&every(0.5), 1, true), refused);
+        assert_eq!(at(&every(0.25), 1, true), Ok(4));
+    }
+}

@@ -1,0 +1,8 @@
+/*! The readings of one history as drift models see them. */
+
+#[cfg(test)]
+mod history_checks;
+pub(crate) mod next_u;
+pub(crate) mod readings;
+pub(crate) mod use_rate;
+pub(crate) mod year_dates;

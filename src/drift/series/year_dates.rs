@@ -1,0 +1,172 @@
+/*! What the dates of an item's checks can show of a yearly swing.
+
+Checks at one time of the year see a swing as part of the level, two times half a year apart
+see one of its two directions, and only dates that spread over the year see both. Where the
+dates differ by days, least squares would still find a swing: any scatter, over the little
+that so few days move a sine, makes an enormous one. So the directions are judged by the dates
+alone, before any value is looked at.
+*/
+
+use super::readings::Reading;
+use crate::drift::diagnostics::notes::month;
+use crate::drift::regression::line::LineFit;
+use crate::drift::regression::segments::remainder;
+use nalgebra::{Matrix2, SymmetricEigen, Vector2};
+use std::f64::consts::TAU;
+
+/// Mean square of a swing of amplitude one on the dates, level and drift taken out, from which
+/// on its direction is seen: a fifth of the ½ that dates spread over the year have. Checks
+/// that keep to one date within three weeks stay below it; the swing told is at most
+/// √(½/0.1) ≈ 2.2 times what was seen of it. Ours, no source.
+const LEAST_SEEN: f64 = 0.1;
+
+/// Directions of a yearly swing (its cosine and sine) that the dates can show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Seen {
+    /// None: checks at one time of the year, or too few.
+    Nothing,
+    /// One, a unit vector: checks at two times of the year.
+    One(Vector2<f64>),
+    /// Both: checks that spread over the year.
+    Both,
+}
+
+impl Seen {
+    /// What the dates of `readings` show; x in years since 1970-01-01.
+    pub fn by(readings: &[Reading]) -> Self {
+        let equal = LineFit::empty(readings);
+        let column = |wave: fn(f64) -> f64| -> Vec<f64> {
+            let along: Vec<f64> = readings.iter().map(|r| wave(TAU * r.x)).collect();
+            remainder(readings, &equal, &along).left
+        };
+        let (cosine, sine) = (column(f64::cos), column(f64::sin));
+        let products = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+        let shared = products(&cosine, &sine);
+        let squares = Matrix2::new(
+            products(&cosine, &cosine),
+            shared,
+            shared,
+            products(&sine, &sine),
+        );
+        let freedom = readings.len() as f64 - lines(readings);
+        if freedom < 1.0 || !squares.iter().all(|square| square.is_finite()) {
+            return Seen::Nothing;
+        }
+        let found = SymmetricEigen::new(squares / freedom);
+        let seen = |k: usize| found.eigenvalues[k] >= LEAST_SEEN;
+        match (seen(0), seen(1)) {
+            (false, false) => Seen::Nothing,
+            (true, true) => Seen::Both,
+            (first, _) => {
+                let own = found.eigenvectors.column(usize::from(!first));
+                Seen::One(Vector2::new(own[0], own[1]))
+            }
+        }
+    }
+}
+
+/// Years and readings from which on it is said that a swing could not show.
+const LEAST_YEARS: f64 = 2.0;
+const LEAST_READINGS: usize = 3;
+
+/// What is said where the checks keep to one time of the year; x in years since 1970-01-01.
+pub(crate) fn one_time_note(readings: &[Reading]) -> Option<String> {
+    let years = readings.last()?.x - readings.first()?.x;
+    if readings.len() < LEAST_READINGS || years < LEAST_YEARS {
+        return None;
+    }
+    // As if nothing had happened to the item: only the dates are judged.
+    let dates: Vec<Reading> = readings
+        .iter()
+        .map(|reading| Reading {
+            segment: 0,
+            drift_segment: 0,
+            ..*reading
+        })
+        .collect();
+    (Seen::by(&dates) == Seen::Nothing).then(|| {
+        let sum = |wave: fn(f64) -> f64| readings.iter().map(|r| wave(TAU * r.x)).sum::<f64>();
+        let about = month((sum(f64::sin).atan2(sum(f64::cos)) / TAU).rem_euclid(1.0));
+        format!(
+            "its checks keep to one time of the year (about {about}): a swing with the year would not show in them, and what is said of other months takes it that there is none"
+        )
+    })
+}
+
+/// Levels and drifts that the dates of `readings` take.
+fn lines(readings: &[Reading]) -> f64 {
+    let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
+    let taken = drifts.map(|drift| {
+        let levels = drift.chunk_by(|a, b| a.segment == b.segment);
+        let dated = |level: &[Reading]| level.iter().any(|r| r.x > level[0].x);
+        let drifts = u32::from(levels.clone().any(dated));
+        levels.count() as u32 + drifts
+    });
+    f64::from(taken.sum::<u32>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn dated(x: impl IntoIterator<Item = f64>) -> Vec<Reading> {
+        let reading = |x| Reading {
+            x,
+            value: 0.0,
+            u: 0.1,
+            segment: 0,
+            drift_segment: 0,
+            check: 0,
+            as_left: false,
+            unread_since: None,
+        };
+        x.into_iter().map(reading).collect()
+    }
+
+    /// Yearly dates that stray by up to `days` from the same one, in a fixed pattern.
+    fn strayed(gap: f64, days: f64) -> Vec<Reading> {
+        let stray = |i: i32| f64::from(i * 7 % 11 - 5) / 5.0 * days / 365.25;
+        dated((0..16).map(|i| 40.3 + gap * f64::from(i) + stray(i)))
+    }
+
+    #[test]
+    fn one_time_of_the_year_shows_nothing_two_show_one_direction_four_both() {
+        for days in [0.0, 1.0, 3.0, 10.0, 20.0] {
+            assert_eq!(Seen::by(&strayed(1.0, days)), Seen::Nothing, "{days}");
+            let Seen::One(direction) = Seen::by(&strayed(0.5, days)) else {
+                panic!("half-yearly checks within {days} days show one direction");
+            };
+            let (sine, cosine) = (TAU * 40.3).sin_cos();
+            let along = direction.dot(&Vector2::new(cosine, sine)).abs();
+            assert!(along > 0.97, "{days}: {along}");
+            assert_eq!(Seen::by(&strayed(0.25, days)), Seen::Both, "{days}");
+        }
+        assert_eq!(Seen::by(&strayed(13.0 / 12.0, 0.0)), Seen::Both);
+    }
+
+    #[test]
+    fn checks_at_one_time_of_the_year_are_told_with_the_month() {
+        let note = one_time_note(&strayed(1.0, 10.0)).unwrap();
+        assert!(note.contains("(about April)"), "{note}");
+        assert_eq!(one_time_note(&strayed(0.5, 10.0)), None);
+        assert_eq!(one_time_note(&strayed(1.0, 10.0)[..2]), None);
+        assert_eq!(one_time_note(&[]), None);
+    }
+
+    #[test]
+    fn too_few_readings_of_a_level_show_nothing() {
+        assert_eq!(Seen::by(&[]), Seen::Nothing);
+        assert_eq!(Seen::by(&dated([40.1, 40.5])), Seen::Nothing);
+        let adjusted: Vec<Reading> = strayed(0.37, 0.0)
+            .iter()
+            .zip(0..)
+            .map(|(r, i)| Reading {
+                segment: i,
+                drift_segment: i,
+                ..*r
+            })
+            .collect();
+        assert_eq!(Seen::by(&adjusted), Seen::Nothing);
+        assert_eq!(Seen::by(&dated([f64::NAN, 1.0, 2.0, 3.0])), Seen::Nothing);
+    }
+}

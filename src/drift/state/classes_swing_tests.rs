@@ -1,0 +1,238 @@
+//! The swing that a class lends, beside the whole covariance written out, and found in classes.
+
+use super::*;
+use crate::drift::class::classes::{ClassParameters, Node};
+use crate::drift::class::swing::{ClassSwing, Trace};
+use crate::drift::state::swing::steady;
+use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
+use std::f64::consts::TAU;
+
+fn phase(x: f64) -> Vector2<f64> {
+    let (sine, cosine) = (TAU * x).sin_cos();
+    Vector2::new(cosine, sine)
+}
+
+const RATES: Rates = Rates {
+    drift: 0.05,
+    drift_variance: 0.04,
+    wander: 0.02,
+    turning: 0.0,
+    excess: 0.0,
+    common: 0.0,
+    damping: 0.0,
+};
+
+fn swinging() -> ClassParameters {
+    let mut nodes = [Node::default(); NODES];
+    nodes[0] = Node {
+        rates: RATES,
+        weight: 1.0,
+    };
+    ClassParameters {
+        rates: RATES,
+        nodes,
+        unstated_noise: 0.0,
+        own_scatter: Default::default(),
+        recent_scatter: Default::default(),
+        swing: ClassSwing {
+            mean: Vector2::new(0.1, -0.05),
+            covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),
+        },
+        surprises: Surprises::default(),
+        left: Default::default(),
+        missing: None,
+        scale: Scale::Fixed(1.0),
+        pace: 1.0,
+        members: 100,
+        informed: 100,
+        before: None,
+        steps: 0.0,
+        pooled: None,
+    }
+}
+
+/// Swing, forecast and its variance from the joint normal distribution of level, drift,
+/// swing and readings; an adjustment after the third reading gives a second level.
+#[test]
+fn the_filter_gives_the_joint_normal_distribution() {
+    let x = [40.0, 40.6, 41.3, 41.9, 42.75, 43.1];
+    let y = [0.1, -0.15, 0.3, 0.05, 0.2, -0.1];
+    let segment = [0, 0, 0, 1, 1, 1];
+    let readings: Vec<Reading> = (0..6)
+        .map(|i| Reading {
+            x: x[i],
+            value: y[i],
+            u: 0.1,
+            segment: segment[i],
+            drift_segment: 0,
+            check: i as u32,
+            as_left: false,
+            unread_since: None,
+        })
+        .collect();
+    let class = swinging();
+    let mut without = readings.clone();
+    let swing = steady(&mut without, &class, 1.0, Axis::Time).unwrap();
+    let mut filter = StateFilter::new(&class, 1.0);
+    for reading in &without {
+        filter.push(reading);
+    }
+    let ahead = 43.55;
+    let told = swing.added_to(filter.forecast().unwrap().at(ahead), ahead);
+
+    // Rows 0 to 5 are the readings, 6 the true error at `ahead`, 7 and 8 cosine and sine. A
+    // level that nothing is known of leaves the differences to its first reading.
+    let (mean, spread) = (swinging().swing.mean, swinging().swing.covariance);
+    let at = |i: usize| {
+        if i < 6 {
+            (x[i], segment[i])
+        } else {
+            (ahead, 1)
+        }
+    };
+    let wave = |i: usize| match i {
+        7 => Vector2::new(1.0, 0.0),
+        8 => Vector2::new(0.0, 1.0),
+        _ => phase(at(i).0),
+    };
+    let since = |i: usize| at(i).0 - if at(i).1 == 0 { x[0] } else { x[3] };
+    let covariance = DMatrix::from_fn(9, 9, |i, j| {
+        let swings = wave(i).dot(&(spread * wave(j)));
+        if i > 6 || j > 6 {
+            return swings;
+        }
+        let same = if at(i).1 == at(j).1 { 1.0 } else { 0.0 };
+        let noise = if i == j && i < 6 { 0.01 } else { 0.0 };
+        let moved = RATES.drift_variance * since(i) * since(j);
+        moved + same * RATES.wander * since(i).min(since(j)) + swings + noise
+    });
+    let expected = DVector::from_fn(9, |i, _| {
+        let drift = if i > 6 { 0.0 } else { RATES.drift * since(i) };
+        drift + wave(i).dot(&mean)
+    });
+    let mut contrast = DMatrix::zeros(7, 9);
+    let pairs = [(1, 0), (2, 0), (4, 3), (5, 3), (6, 3)];
+    for (row, (own, first)) in pairs.into_iter().enumerate() {
+        contrast[(row, own)] = 1.0;
+        contrast[(row, first)] = -1.0;
+    }
+    (contrast[(5, 7)], contrast[(6, 8)]) = (1.0, 1.0);
+    let covariance = &contrast * covariance * contrast.transpose();
+    let expected = &contrast * expected;
+    let known = covariance
+        .view((0, 0), (4, 4))
+        .into_owned()
+        .try_inverse()
+        .unwrap();
+    let gain = covariance.view((4, 0), (3, 4)) * known;
+    let off = DVector::from_fn(4, |i, _| y[pairs[i].0] - y[pairs[i].1] - expected[i]);
+    let found = expected.rows(4, 3) + &gain * off + DVector::from_vec(vec![y[3], 0.0, 0.0]);
+    let left = covariance.view((4, 4), (3, 3)) - &gain * covariance.view((0, 4), (4, 3));
+    let close = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} for {b}");
+    close(swing.cosine, found[1]);
+    close(swing.sine, found[2]);
+    close(swing.covariance.0, left[(1, 1)]);
+    close(swing.covariance.1, left[(1, 2)]);
+    close(swing.covariance.2, left[(2, 2)]);
+    close(told.expected, found[0]);
+    close(told.u_error * told.u_error, left[(0, 0)]);
+    // After one reading a swing nobody knows has no say a year later, and all half a year on.
+    let swing = steady(&mut readings[..1].to_vec(), &class, 1.0, Axis::Time).unwrap();
+    let far = 4.0 * phase(x[0]).dot(&(spread * phase(x[0])));
+    close(swing.variance_at(x[0] + 1.0), 0.0);
+    close(swing.variance_at(x[0] + 0.5), far);
+}
+
+/// A class whose members are checked at irregular times, each swinging by `amplitude` with a
+/// phase of its own, or with that of the room.
+fn members(seed: u64, count: usize, checks: usize, amplitude: f64, room: bool) -> Vec<Vec<Check>> {
+    let mut random = Pcg64::seed_from_u64(seed);
+    (0..count)
+        .map(|_| {
+            let mut normal = || normal(&mut random);
+            let (mut x, mut level, drift) = (0.0, 0.0, 0.15 * normal());
+            let own: f64 = normal() * 10.0;
+            (0..checks)
+                .map(|_| {
+                    let gap = 0.8 + 0.6 * normal().abs();
+                    x += gap;
+                    level += drift * gap + 0.05 * gap.sqrt() * normal();
+                    let turn = if room { 0.3 } else { own };
+                    let swing = amplitude * (TAU * (x - turn)).cos();
+                    (
+                        x,
+                        level + swing + 0.1 * normal(),
+                        f64::NAN,
+                        0.1,
+                        Default::default(),
+                    )
+                })
+                .collect()
+        })
+        .collect()
+}
+
+fn class_of(checks: &[Vec<Check>], known: usize) -> (ClassParameters, Histories) {
+    let all: Vec<(&str, Vec<Check>)> = checks.iter().map(|c| ("g", c[..known].to_vec())).collect();
+    let all = histories(&all, Some(1.0));
+    let classes = class_parameters(&all, &DriftSettings::default());
+    (classes.parameters[0].clone(), all)
+}
+
+#[test]
+fn a_class_that_swings_is_found_from_few_readings_an_item() {
+    for room in [false, true] {
+        let checks = members(1, 200, 5, 0.3, room);
+        let (class, all) = class_of(&checks, 4);
+        let typical = class.swing.typical();
+        assert!((typical - 0.3).abs() < 0.06, "{typical}");
+        // One phase for all is told from the class at once, phases of their own are not.
+        assert_eq!(class.swing.mean.norm() > 0.2, room, "{:?}", class.swing);
+        // The wander is not taken for larger than it is, nor does the swing swallow it.
+        assert!(
+            (0.02..0.12).contains(&class.rates.wander.sqrt()),
+            "{:?}",
+            class.rates
+        );
+        let inside = checks.iter().enumerate().filter(|(i, checks)| {
+            let fit = fit_state(&all.get(*i), &class, &DriftSettings::default());
+            let (below, above) = fit.at(checks[4].0).unwrap().reading(0.95);
+            below <= checks[4].1 && checks[4].1 <= above
+        });
+        let inside = inside.count();
+        println!("{inside} of 200 inside");
+        assert!((180..=199).contains(&inside), "{inside} of 200");
+    }
+}
+
+#[test]
+fn steady_classes_do_not_swing() {
+    let swinging = (0..40).filter(|seed| {
+        class_of(&members(100 + seed, 60, 6, 0.0, false), 6)
+            .0
+            .swing
+            .swings()
+    });
+    assert_eq!(swinging.count(), 0);
+}
+
+#[test]
+fn nothing_to_go_by_is_no_swing() {
+    assert!(!ClassSwing::of(&[]).swings());
+    assert!(!ClassSwing::of(&[Trace::default(); 3]).swings());
+}
+
+#[test]
+fn one_member_that_swings_alone_lends_nobody_its_swing() {
+    for seed in [5, 6, 7] {
+        let mut checks = members(seed, 12, 15, 0.0, false);
+        let alone = members(seed + 100, 1, 15, 0.35, true);
+        checks[4].clone_from(&alone[0]);
+        let (class, all) = class_of(&checks, 15);
+        assert!(!class.swing.swings(), "{:?}", class.swing);
+        let swings =
+            |i: usize| fit_state(&all.get(i), &class, &DriftSettings::default()).shows_swing();
+        assert!(swings(4));
+        assert!((0..12).filter(|i| *i != 4).all(|i| !swings(i)));
+    }
+}

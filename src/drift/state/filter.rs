@@ -1,0 +1,507 @@
+/*! The state model of one history: level and drift by a Kalman filter at irregular dates.
+
+State: true error *e* and drift *b* of the current segment. Between readings the error
+wanders (variance σ² a year) and the drift turns (variance *q* a year):
+
+```text
+e ← e + b·t            P_ee ← P_ee + 2t·P_eb + t²·P_bb + σ²·t + q·t³/3
+b ← b                  P_eb ← P_eb + t·P_bb + q·t²/2        P_bb ← P_bb + q·t
+```
+
+A reading updates both (R. E. Kalman, *A new approach to linear filtering and prediction
+problems*, 1960; the continuous-time noise is that of an integrated random walk). The
+class lends the drift's distribution and the rates. Because a small class knows its own
+parameters badly, the filter carries several sets of them, each with its weight; the
+forecast has the mean and the variance of that mixture, which keep the form above.
+
+Inside, values are in units of the class's scale and times in its pace; what goes in and
+comes out is in the history's unit and on its own axis.
+*/
+
+use super::passed::Passed;
+use super::reading_part::ReadingParts;
+use super::recent_scatter::Recent;
+use super::surprise::Meaning;
+use crate::drift::Prediction;
+use crate::drift::class::classes::{ClassParameters, Rates};
+use crate::drift::class::own_scatter::{Scatter, square_of};
+use crate::drift::class::sample::Join;
+use crate::drift::class::shared_u::kept_by;
+use crate::drift::series::next_u::Latest;
+use crate::drift::series::readings::{Reading, Unread};
+
+/// Sets of class parameters a filter carries.
+pub const NODES: usize = 9;
+
+/// Smallest variance of a forecast error, in squares of the scale: keeps exact repeats
+/// (u = 0, same date) from dividing by zero.
+pub(crate) const LEAST_VARIANCE: f64 = 1e-18;
+
+/// Level and drift with their covariance, in units of the class.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Belief {
+    /// Expected true error.
+    pub error: f64,
+    /// Expected drift.
+    pub drift: f64,
+    /// Variance of the error.
+    pub error_variance: f64,
+    /// Covariance of error and drift.
+    pub covariance: f64,
+    /// Variance of the drift.
+    pub drift_variance: f64,
+}
+
+impl Belief {
+    /// What is believed after the first reading of an item of the class.
+    pub fn first(value: f64, noise: f64, rates: &Rates) -> Self {
+        Self {
+            error: value,
+            drift: rates.drift,
+            error_variance: noise,
+            covariance: 0.0,
+            drift_variance: rates.drift_variance,
+        }
+    }
+
+    /// What is believed `time` later.
+    pub fn after(self, time: f64, rates: &Rates) -> Self {
+        let passed = Passed::of(time, rates.damping);
+        let (reach, left) = (passed.reach, passed.left);
+        Self {
+            error: self.error + reach * self.drift,
+            drift: left * self.drift,
+            error_variance: self.error_variance
+                + reach * (2.0 * self.covariance + reach * self.drift_variance)
+                + rates.wander * time
+                + rates.turning * passed.error,
+            covariance: left * (self.covariance + reach * self.drift_variance)
+                + rates.turning * passed.both,
+            drift_variance: left * left * self.drift_variance + rates.turning * passed.drift,
+        }
+    }
+
+    /// What is believed once a reading of variance `noise` fell `innovation` from the
+    /// expected error.
+    pub fn given(self, innovation: f64, noise: f64) -> Self {
+        let variance = (self.error_variance + noise).max(LEAST_VARIANCE);
+        let (gain, drift_gain) = (self.error_variance / variance, self.covariance / variance);
+        Self {
+            error: self.error + gain * innovation,
+            drift: self.drift + drift_gain * innovation,
+            error_variance: (self.error_variance - gain * self.error_variance).max(0.0),
+            covariance: self.covariance - gain * self.covariance,
+            drift_variance: (self.drift_variance - drift_gain * self.covariance).max(0.0),
+        }
+    }
+
+    /// The level starts anew from a reading; the drift is kept.
+    pub fn restarted(self, value: f64, noise: f64) -> Self {
+        Self {
+            error: value,
+            error_variance: noise,
+            covariance: 0.0,
+            ..self
+        }
+    }
+
+    /// Mean and variance of the mixture in which `other`, of the same drift, has this share.
+    fn mixed(self, other: &Self, share: f64) -> Self {
+        let own = 1.0 - share;
+        let apart = other.error - self.error;
+        Self {
+            error: self.error + share * apart,
+            error_variance: own * self.error_variance
+                + share * other.error_variance
+                + own * share * apart * apart,
+            covariance: own * self.covariance + share * other.covariance,
+            ..self
+        }
+    }
+}
+
+/// How far a reading fell from what was expected just before it, in the history's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Innovation {
+    /// Reading minus expected error.
+    pub value: f64,
+    /// Variance of that difference.
+    pub variance: f64,
+    /// What the difference means, as far as this reading tells.
+    pub meaning: Meaning,
+    /// True for the first reading after an event whose value left was not kept: it tests what
+    /// items are left at, and surprises nobody.
+    pub opens: bool,
+}
+
+/// The filter of one history, fed one reading at a time: walking forward costs O(n).
+#[derive(Debug, Clone)]
+pub struct StateFilter<'a> {
+    class: &'a ClassParameters,
+    scale: f64,
+    beliefs: [Belief; NODES],
+    last: Option<Reading>,
+    /// Variances of the latest readings: what the next one's will be.
+    latest: Latest,
+    own: Scatter,
+    recent: Recent,
+    /// What the readings' own u alone leaves unknown, where members scatter unlike.
+    by_readings: ReadingParts,
+    /// Share of the class's own variance of a reading that is left to this item.
+    kept: f64,
+}
+
+impl<'a> StateFilter<'a> {
+    /// A filter that has seen nothing yet; `scale` is [`ClassParameters::scale_of`] the item.
+    pub fn new(class: &'a ClassParameters, scale: f64) -> Self {
+        Self {
+            class,
+            scale,
+            by_readings: ReadingParts::default(),
+            kept: 1.0,
+            beliefs: [Belief::default(); NODES],
+            last: None,
+            latest: Latest::default(),
+            own: Scatter::default(),
+            recent: Recent::default(),
+        }
+    }
+
+    /// A filter for the item with these `readings`, of which it has seen none yet: where they
+    /// scatter far less than their u says, u is shared by all of them.
+    pub fn of(readings: &[Reading], class: &'a ClassParameters, scale: f64) -> Self {
+        Self {
+            kept: kept_by(readings, class),
+            ..Self::new(class, scale)
+        }
+    }
+
+    /// Share of the class's own variance of a reading that is left to this item.
+    pub(crate) fn kept(&self) -> f64 {
+        self.kept
+    }
+
+    /// Standard uncertainty that all checks share by the scatter of their readings.
+    pub(crate) fn shared_u(&self) -> f64 {
+        self.forecast().map_or(0.0, |forecast| forecast.u_common)
+    }
+
+    /// Takes the next reading; `None` where it opens a segment with a level of its own and so
+    /// tests nothing.
+    pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
+        let value = reading.value / self.scale;
+        let noise = self.kept * self.class.noise_of(reading.u, self.scale);
+        self.latest.add(noise);
+        let mut innovation = None;
+        if let Some(x) = reading.unread_since {
+            let other = |last: Reading| last.drift_segment != reading.drift_segment;
+            let new_drift = self.last.is_none_or(other);
+            self.leave(&Unread { x, new_drift });
+            self.last = self.last.map(|left| Reading {
+                segment: reading.segment,
+                drift_segment: reading.drift_segment,
+                ..left
+            });
+        }
+        let before = self.class.own_scatter.differs().then_some(self.beliefs);
+        let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
+        match self.last {
+            Some(last) if last.drift_segment == reading.drift_segment => {
+                let time = time(&last);
+                for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+                    *belief = belief.after(time, &node.rates);
+                }
+                if last.segment == reading.segment {
+                    let found = self.learn(value, noise, time);
+                    innovation = Some(match reading.unread_since {
+                        Some(_) => Innovation {
+                            meaning: Meaning::default(),
+                            opens: true,
+                            ..found
+                        },
+                        None => found,
+                    });
+                } else {
+                    self.restart(value, noise);
+                }
+            }
+            _ => {
+                for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+                    *belief = Belief::first(value, node.rates.noise(noise), &node.rates);
+                }
+            }
+        }
+        if let Some(before) = before {
+            let own = |rates: &Rates| match reading.u.is_nan() {
+                true => 0.0,
+                false => rates.own_part(noise),
+            };
+            let join = Join::of(self.last.as_ref(), reading);
+            let since = self.last.as_ref().map_or(0.0, time);
+            self.by_readings.learn(
+                (&before, &self.beliefs),
+                (value, since, join),
+                self.class,
+                own,
+            );
+        }
+        self.last = Some(*reading);
+        innovation
+    }
+
+    /// Updates every belief by a reading `time` after the last.
+    fn learn(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
+        let (mean, variance) = self.expected();
+        let recent = self.recent_scatter();
+        let of_reading = self.mean_rate(|rates| rates.noise(noise));
+        let lately = self.mean_rate(|rates| rates.noise_lately(noise, recent));
+        let spread = (variance + lately).max(LEAST_VARIANCE);
+        self.count(square_of(value - mean, spread), lately / of_reading);
+        let mut meaning = Meaning::default();
+        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+            let (off, noise) = (value - belief.error, node.rates.noise_lately(noise, recent));
+            let (after, own) = self.class.surprises.learn(belief, off, noise, time);
+            *belief = after;
+            meaning.step += node.weight * own.step;
+            meaning.broken += node.weight * own.broken;
+            meaning.outlying += node.weight * own.outlying;
+        }
+        Innovation {
+            value: (value - mean) * self.scale,
+            variance: spread * self.scale * self.scale,
+            meaning,
+            opens: false,
+        }
+    }
+
+    /// An event set the level, and nobody read it: it is where items of the class are left.
+    pub fn leave(&mut self, unread: &Unread) {
+        let left = self.class.left;
+        let kept = self.last.filter(|_| !unread.new_drift);
+        let time = kept.map_or(0.0, |last| ((unread.x - last.x) / self.class.pace).max(0.0));
+        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+            *belief = match kept {
+                Some(_) => belief
+                    .after(time, &node.rates)
+                    .restarted(left.mean, left.variance),
+                None => Belief::first(left.mean, left.variance, &node.rates),
+            };
+        }
+        self.by_readings.leave(time, kept.is_none(), self.class);
+        let none = Reading {
+            u: f64::NAN,
+            ..Reading::default()
+        };
+        self.last = Some(Reading {
+            x: unread.x,
+            ..self.last.unwrap_or(none)
+        });
+    }
+
+    /// The record ends: with an event whose value left was not kept, or with a reading after
+    /// which an adjustment may be missing in the record.
+    pub(crate) fn end(&mut self, unread: Option<Unread>) {
+        if let Some(unread) = &unread {
+            return self.leave(unread);
+        }
+        let (Some(missing), Some(last)) = (self.class.missing, self.last) else {
+            return;
+        };
+        let adjusted = missing.adjusted_after(last.value / self.scale);
+        if adjusted > 0.0 {
+            let left = self.class.left;
+            for belief in &mut self.beliefs {
+                *belief = belief.mixed(&belief.restarted(left.mean, left.variance), adjusted);
+            }
+        }
+    }
+
+    /// Counts a squared innovation, in its variance, to the item's own scatter and the recent one.
+    fn count(&mut self, square: f64, recent: f64) {
+        self.own.add(square);
+        if self.class.recent_scatter.changes() {
+            let (own, _) = self.own_scatter();
+            let whole = recent * square / own;
+            self.recent.add(whole, &self.class.recent_scatter);
+        }
+    }
+
+    /// Scale of the variances of readings lately, where the scatter of the class changes.
+    pub(crate) fn recent_scatter(&self) -> f64 {
+        self.class.recent_scatter.lately(&self.recent).0
+    }
+
+    /// Scale of the item's own scatter, of variances, and its degrees of freedom.
+    pub(crate) fn own_scatter(&self) -> (f64, f64) {
+        let (scale, own) = self.class.own_scatter.of_member(&self.own);
+        let (_, recent) = self.class.recent_scatter.lately(&self.recent);
+        (scale, 1.0 / (1.0 / own + 1.0 / recent))
+    }
+
+    fn restart(&mut self, value: f64, noise: f64) {
+        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
+            *belief = belief.restarted(value, node.rates.noise(noise));
+        }
+    }
+
+    /// Mean of what follows from the rates, over all nodes.
+    fn mean_rate(&self, of: impl Fn(&Rates) -> f64) -> f64 {
+        let nodes = self.class.nodes.iter();
+        nodes.map(|node| node.weight * of(&node.rates)).sum()
+    }
+
+    /// Mean and variance of the error, over all nodes.
+    fn expected(&self) -> (f64, f64) {
+        let (mut mean, mut variance) = (0.0, 0.0);
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            mean += node.weight * belief.error;
+        }
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            let off = belief.error - mean;
+            variance += node.weight * (belief.error_variance + off * off);
+        }
+        (mean, variance)
+    }
+
+    /// Mean and covariance of level and drift, over all nodes.
+    fn mixture(&self) -> Belief {
+        let mut whole = Belief::default();
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            whole.error += node.weight * belief.error;
+            whole.drift += node.weight * belief.drift;
+        }
+        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
+            let (off, turn) = (belief.error - whole.error, belief.drift - whole.drift);
+            whole.error_variance += node.weight * (belief.error_variance + off * off);
+            whole.covariance += node.weight * (belief.covariance + off * turn);
+            whole.drift_variance += node.weight * (belief.drift_variance + turn * turn);
+        }
+        whole
+    }
+
+    /// Scale of the variance of the level, by the item's own scatter.
+    pub(crate) fn scale_of_level(&self) -> f64 {
+        let (whole, own) = (self.mixture(), self.own_scatter().0);
+        if own >= 1.0 || whole.error_variance <= 0.0 {
+            return own;
+        }
+        self.scaled(&whole, own).error_variance / whole.error_variance
+    }
+
+    /// What is not known, where the item scatters by `own` times the variance of its class. What
+    /// the stated u of its readings leaves unknown does not get less with it.
+    fn scaled(&self, whole: &Belief, own: f64) -> Belief {
+        let mut scaled = Belief {
+            error_variance: own * whole.error_variance,
+            covariance: own * whole.covariance,
+            drift_variance: own * whole.drift_variance,
+            ..*whole
+        };
+        if own < 1.0 {
+            self.by_readings.add_to(&mut scaled, self.class, 1.0 - own);
+        }
+        scaled
+    }
+
+    /// Forecast from the last reading on; `None` before the first.
+    pub fn forecast(&self) -> Option<StateForecast> {
+        let last = self.last?;
+        let whole = self.mixture();
+        let wander = self.mean_rate(|rates| rates.wander);
+        let turning = self.mean_rate(|rates| rates.turning);
+        let excess = self.mean_rate(|rates| rates.excess);
+        let (scale, pace) = (self.scale, self.class.pace);
+        let (own, degrees_of_freedom) = self.own_scatter();
+        let lately = own * self.recent_scatter();
+        let stated = self.class.noise_of(last.u, scale);
+        // Node by node, so that nothing shared is nothing and no remainder of rounding.
+        let shared = self.mean_rate(|rates| stated - rates.own_part(self.kept * stated));
+        let of_reading = self.mean_rate(|rates| rates.noise_lately(self.latest.mean(), lately));
+        let (unit, square) = (scale * scale, own * scale * scale);
+        let belief = self.scaled(&whole, own);
+        Some(StateForecast {
+            origin: last.x,
+            belief: Belief {
+                error: belief.error * scale,
+                drift: belief.drift * scale / pace,
+                error_variance: belief.error_variance * unit,
+                covariance: belief.covariance * unit / pace,
+                drift_variance: belief.drift_variance * unit / (pace * pace),
+            },
+            rates: Rates {
+                drift: 0.0,
+                drift_variance: 0.0,
+                wander: wander * square / pace,
+                turning: turning * square / (pace * pace * pace),
+                excess: excess * square,
+                common: 0.0,
+                damping: self.class.rates.damping / pace,
+            },
+            noise: of_reading * self.class.surprises.spread() * unit,
+            step_rate: self.class.surprises.step_rate / pace,
+            step_time: self.class.surprises.step_years * pace,
+            u_common: (shared * unit).max(0.0).sqrt(),
+            degrees_of_freedom,
+        })
+    }
+}
+
+/// What predicts a history under the state model: plain numbers in the history's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StateForecast {
+    /// x of the last reading.
+    pub origin: f64,
+    /// Level and drift at the origin.
+    pub belief: Belief,
+    /// Wander and turning from the origin on.
+    pub rates: Rates,
+    /// Variance of the next reading about the true error.
+    pub noise: f64,
+    /// Sudden steps per unit of x, as expected.
+    pub step_rate: f64,
+    /// Time watched for them, in x, what is believed before counted in: the rate has a gamma
+    /// distribution of `step_rate × step_time` steps in it. Infinite where the rate is known.
+    pub step_time: f64,
+    /// Standard uncertainty shared by all checks, the reference's; part of `u_error` only.
+    pub u_common: f64,
+    /// Degrees of freedom of forecasts; infinite where members of the class are alike.
+    pub degrees_of_freedom: f64,
+}
+
+impl StateForecast {
+    /// Forecast at `x`; before the last reading the level there is carried back by the
+    /// drift with the same growth of uncertainty (the smoother knows better).
+    pub fn at(&self, x: f64) -> Prediction {
+        let ahead = x - self.origin;
+        let time = ahead.abs();
+        let mut start = self.belief;
+        if ahead < 0.0 {
+            start.drift = -start.drift;
+            start.covariance = -start.covariance;
+        }
+        let later = start.after(time, &self.rates);
+        let variance = later.error_variance.max(0.0);
+        Prediction {
+            expected: later.error,
+            u_error: (variance + self.u_common * self.u_common).sqrt(),
+            u_reading: (variance + self.noise).sqrt(),
+            degrees_of_freedom: self.degrees_of_freedom,
+            no_step: self.no_step(ahead.max(0.0)),
+        }
+    }
+
+    /// Probability of no step within `time`, over all rates that what was counted leaves:
+    /// (1 + h/T)^−n, which is exp(−λh) for a known rate λ = n/T.
+    fn no_step(&self, time: f64) -> f64 {
+        let expected = self.step_rate * time;
+        let share = time / self.step_time;
+        match share > 0.0 {
+            true => (-expected * share.ln_1p() / share).exp(),
+            false => (-expected).exp(),
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "state_tests.rs"]
+mod tests;

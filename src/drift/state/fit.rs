@@ -1,0 +1,418 @@
+/*! Fit of the state model to one history: figures for the tables, and notes in words. */
+
+use super::filter::{Innovation, StateFilter, StateForecast};
+use super::passed::Passed;
+use super::surprise_words::{Place, Surprise, surprises_in_words};
+use super::swing::{Swing, steady};
+use crate::drift::class::classes::{ClassParameters, Scale};
+use crate::drift::diagnostics::notes::{figure, month, spaced};
+use crate::drift::diagnostics::suspects::is_far;
+use crate::drift::series::readings::{Axis, Reading};
+use crate::drift::series::year_dates::one_time_note;
+use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status};
+use crate::records::{History, Outcome, date};
+use crate::stats::p_value;
+use crate::words::{plus_minus, resolved};
+
+/// A class lends a drift when at least this many of its histories say something of one.
+const LENDING_CLASS: u32 = 3;
+
+/// Fits the state model with what the class lends; see [`crate::drift::class::classes::class_parameters`].
+///
+/// Never panics: a history without a usable reading gets [`Motion::None`], a status and
+/// a note.
+pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
+    let (mut fit, screened) = fit_state_screened(history, class, settings);
+    tell(&mut fit, screened.surprises);
+    fit
+}
+
+/// What the fit's own pass saw of readings that surprise.
+#[derive(Debug, Default)]
+pub(crate) struct Screened {
+    /// Some reading lies so far off its forecast that [`crate::drift::diagnostics::suspects::suspects_of_state`]
+    /// would look at it closely.
+    pub far: bool,
+    /// The surprises, to be told.
+    pub surprises: Vec<Surprise>,
+}
+
+/// Tells of surprises, before all other notes.
+pub(crate) fn tell(fit: &mut Fit, surprises: Vec<Surprise>) {
+    fit.stepped = surprises.iter().any(|surprise| surprise.step);
+    let words = surprises.into_iter().map(|surprise| surprise.words);
+    fit.notes.splice(0..0, words);
+}
+
+/// As [`fit_state`], with the surprises still to be told.
+pub(crate) fn fit_state_screened(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> (Fit, Screened) {
+    let mut readings = Vec::with_capacity(history.len() + 1);
+    let unread = class.fill_readings(history, settings.axis, &mut readings);
+    let u_common = history.u_common.last().copied().unwrap_or(0.0);
+    let mut fit = empty_fit(ModelName::State, readings.len() as u32, u_common);
+    let Some(last) = readings.last().copied() else {
+        (fit.status, fit.notes) = nothing_to_fit(history);
+        return (fit, Screened::default());
+    };
+    fit.last_x = last.x;
+    fit.origin = last.x;
+    let scale = class.scale_of(history.item);
+    let swing = steady(&mut readings, class, scale, settings.axis);
+    let mut run = Run::default();
+    let mut filter = StateFilter::of(&readings, class, scale);
+    let mut innovations = Vec::with_capacity(readings.len());
+    for reading in &readings {
+        let innovation = filter.push(reading);
+        if let Some(innovation) = &innovation {
+            run.count(innovation);
+        }
+        innovations.push(innovation);
+    }
+    filter.end(unread);
+    let place = Place::of(history, settings.axis);
+    let screened = Screened {
+        far: innovations.iter().flatten().any(is_far),
+        surprises: surprises_in_words(&readings, &innovations, &place),
+    };
+    let Some(mut forecast) = filter.forecast() else {
+        return (fit, screened);
+    };
+    fit.shared_u = forecast.u_common;
+    forecast.u_common = u_common.hypot(fit.shared_u);
+    fit.u_common = forecast.u_common;
+    let own_share = own_share(&readings, &forecast, class, scale);
+    fill_figures(&mut fit, &forecast, &run, own_share);
+    fit.status = status(&run, own_share, class, &readings);
+    let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
+    if finite {
+        describe(&mut fit, class, &readings, history);
+        fit.notes.extend(shared_note(fit.shared_u, last.u, history));
+        fit.notes
+            .extend(class.missing.map(|missing| missing.sentence()));
+        fit.notes
+            .extend(unread.map(|_| unread_note(fit.status, &forecast, history)));
+        fit.notes
+            .extend(scatter_note(filter.own_scatter().0.sqrt()));
+        fit.notes
+            .extend(recent_note(filter.recent_scatter().sqrt()));
+    } else {
+        fit.status = Status::Failed;
+        fit.notes
+            .push("the values are too large or too small to compute with; check their unit".into());
+    }
+    if class.scale == Scale::Unknown {
+        forget_scatter(&mut fit);
+    }
+    if matches!(fit.status, Status::Failed | Status::LevelOnly) {
+        forget_drift(&mut fit);
+    } else {
+        fit.motion = Motion::State(forecast);
+        match swing {
+            Some(swing) => add_swing(&mut fit, forecast, swing, (class, history)),
+            None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
+            None => (),
+        }
+    }
+    (fit, screened)
+}
+
+/// What is said where the record ends with an event whose value left was not kept.
+fn unread_note(status: Status, forecast: &StateForecast, history: &History<'_>) -> String {
+    let event = (0..history.len())
+        .rev()
+        .find(|i| history.happened(*i).restarts_level());
+    let what = event.map_or_else(String::new, |i| {
+        let day = date::iso(history.date[i]);
+        format!("{} on {day}, ", history.happened(i).word())
+    });
+    if status == Status::LevelOnly {
+        return format!(
+            "{what}and no value left was kept: the error since then is not known; the value left, or one more check, would tell"
+        );
+    }
+    let deviation = forecast.belief.error_variance.sqrt();
+    format!(
+        "{what}and no value left was kept: the error since then is taken as {} (k = 1), as items of its class are left; the value left, or one more check, would tell",
+        plus_minus(forecast.belief.error, deviation, &history.item.unit),
+    )
+}
+
+/// Adds a yearly swing to the fit of what swings about it.
+fn add_swing(
+    fit: &mut Fit,
+    forecast: StateForecast,
+    swing: Swing,
+    (class, history): (&ClassParameters, &History<'_>),
+) {
+    let coefficient = |term, estimate, variance: f64| Coefficient {
+        segment: None,
+        term,
+        estimate,
+        standard_error: variance.sqrt(),
+    };
+    let (cosine, _, sine) = swing.covariance;
+    fit.coefficients
+        .push(coefficient("cosine", swing.cosine, cosine));
+    fit.coefficients.push(coefficient("sine", swing.sine, sine));
+    let deviation = swing.deviation();
+    let unit = spaced(&history.item.unit);
+    let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
+    let highest = month(swing.highest());
+    fit.notes.push(match (swing.is_own(), swing.is_known()) {
+        (own, true) => {
+            let why = match own {
+                true => p_value(swing.p),
+                false => "as similar histories swing".to_string(),
+            };
+            let size = about(swing.amplitude(), deviation);
+            format!("the value swings by {size} with the year, highest in {highest} ({why}); the forecast swings with it")
+        }
+        (true, false) => {
+            let lowest = month((swing.highest() + 0.5).fract());
+            let size = about(2.0 * swing.amplitude(), deviation);
+            format!("the value is higher by {size} in {highest} than in {lowest} ({}); its checks do not spread over the year, so when its swing is highest is not known, and the bands allow for it", p_value(swing.p))
+        }
+        (false, false) => {
+            let typical = class.swing.typical() * class.scale_of(history.item);
+            format!(
+                "similar histories swing by about {} with the year; when its own swing is highest is not known yet, and the bands allow for it",
+                about(typical, 0.1 * typical),
+            )
+        }
+    });
+    fit.motion = Motion::Swinging(Box::new((forecast, swing)));
+}
+
+/// Where an item scatters this many times as much as its class, or this part of it, it is told.
+const TELLING: f64 = 1.25;
+
+/// What is said of an item whose scatter is `factor` times that of its class.
+fn scatter_note(factor: f64) -> Option<String> {
+    let (how, bands) = match factor {
+        more if more >= TELLING => ("", "wider"),
+        less if less <= 1.0 / TELLING => ("only ", "narrower"),
+        _ => return None,
+    };
+    Some(format!(
+        "its readings scatter about the forecast {how}{factor:.1} times as much as those of its class; its bands are as much {bands}"
+    ))
+}
+
+/// What is said where readings scatter far less than their u: so much of it is shared.
+fn shared_note(shared: f64, u: f64, history: &History<'_>) -> Option<String> {
+    let unit = spaced(&history.item.unit);
+    let of = match u.is_nan() {
+        true => String::new(),
+        false => format!(" of {}", figure(u)),
+    };
+    (shared > 0.0).then(|| {
+        format!(
+            "readings scatter far less than their stated u says: {}{of}{unit} is taken as shared by all checks (the reference's own part), which averaging does not remove; state that part apart, as u_common",
+            figure(shared)
+        )
+    })
+}
+
+/// What is said where the scatter lately differs from that of the whole record.
+fn recent_note(factor: f64) -> Option<String> {
+    let telling = factor >= TELLING || factor <= 1.0 / TELLING;
+    telling.then(|| {
+        format!(
+            "its scatter changes with time: lately its readings scatter {factor:.1} times as much as over the whole record, and its bands follow"
+        )
+    })
+}
+
+/// Sums over the innovations of one history.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Run {
+    innovations: u32,
+    squares: f64,
+    chi_squared: f64,
+}
+
+impl Run {
+    pub fn count(&mut self, innovation: &Innovation) {
+        if innovation.meaning.surprise() <= 0.5 {
+            self.innovations += 1;
+            self.squares += innovation.value * innovation.value;
+            self.chi_squared += innovation.value * innovation.value / innovation.variance;
+        }
+    }
+}
+
+/// A fit that says nothing yet.
+pub(crate) fn empty_fit(model: ModelName, readings: u32, u_common: f64) -> Fit {
+    Fit {
+        model,
+        readings,
+        u_common,
+        ..Fit::default()
+    }
+}
+
+/// Status and note of a history without a value.
+pub(crate) fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
+    if history
+        .outcome
+        .iter()
+        .any(|outcome| *outcome != Outcome::Unknown)
+    {
+        let note = "only in/out outcomes were kept; a drift needs values".to_string();
+        (Status::OutcomesOnly, vec![note])
+    } else {
+        (
+            Status::NoReading,
+            vec!["no check has a usable value".to_string()],
+        )
+    }
+}
+
+/// True where neither the readings nor the class say anything of a drift.
+pub(crate) fn tells_no_drift(run: &Run, class: &ClassParameters, readings: &[Reading]) -> bool {
+    let u_known = || readings.iter().all(|reading| !reading.u.is_nan());
+    if class.scale == Scale::Unknown {
+        return true;
+    }
+    !lends(class) && (run.innovations == 0 || run.innovations == 1 && !u_known())
+}
+
+fn lends(class: &ClassParameters) -> bool {
+    class.informed >= LENDING_CLASS
+}
+
+fn status(run: &Run, own_share: f64, class: &ClassParameters, readings: &[Reading]) -> Status {
+    if tells_no_drift(run, class, readings) {
+        return Status::LevelOnly;
+    }
+    match (run.innovations, lends(class)) {
+        (0, true) => Status::Borrowed,
+        (_, true) if own_share < 0.5 => Status::Borrowed,
+        _ => Status::Estimated,
+    }
+}
+
+/// Share of the knowledge of the drift that its own readings brought: one less the part
+/// of the variance that was there before them.
+fn own_share(
+    readings: &[Reading],
+    forecast: &StateForecast,
+    class: &ClassParameters,
+    scale: f64,
+) -> f64 {
+    let Some(last) = readings.last() else {
+        return 0.0;
+    };
+    let opens = readings
+        .iter()
+        .find(|reading| reading.drift_segment == last.drift_segment);
+    let time = opens.map_or(0.0, |first| (last.x - first.x).max(0.0)) / class.pace;
+    let before: f64 = class
+        .nodes
+        .iter()
+        .map(|node| {
+            let rates = &node.rates;
+            let passed = Passed::of(time, rates.damping);
+            let kept = passed.left * passed.left * rates.drift_variance;
+            node.weight * (kept + rates.turning * passed.drift)
+        })
+        .sum();
+    let unit = scale / class.pace;
+    (1.0 - forecast.belief.drift_variance / (before * unit * unit)).clamp(0.0, 1.0)
+}
+
+fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f64) {
+    let belief = &forecast.belief;
+    if run.innovations > 0 {
+        fit.degrees_of_freedom = f64::from(run.innovations);
+        fit.residual_deviation = (run.squares / f64::from(run.innovations)).sqrt();
+        fit.chi_squared = run.chi_squared;
+    }
+    fit.excess_u = forecast.rates.excess.sqrt();
+    fit.drift_per_year = belief.drift;
+    fit.u_drift_per_year = belief.drift_variance.sqrt();
+    fit.wander_per_sqrt_year = forecast.rates.wander.sqrt();
+    fit.own_share = own_share;
+    fit.coefficients = vec![
+        Coefficient {
+            segment: None,
+            term: "level",
+            estimate: belief.error,
+            standard_error: belief.error_variance.sqrt(),
+        },
+        Coefficient {
+            segment: None,
+            term: "slope",
+            estimate: belief.drift,
+            standard_error: belief.drift_variance.sqrt(),
+        },
+    ];
+}
+
+/// Takes back what was computed of a scatter that nothing tells the size of.
+fn forget_scatter(fit: &mut Fit) {
+    fit.excess_u = f64::NAN;
+    fit.residual_deviation = f64::NAN;
+    for coefficient in &mut fit.coefficients {
+        coefficient.standard_error = f64::NAN;
+    }
+}
+
+/// Takes back what was computed of a drift that the data cannot give.
+fn forget_drift(fit: &mut Fit) {
+    fit.coefficients
+        .retain(|coefficient| coefficient.term == "level");
+    fit.drift_per_year = f64::NAN;
+    fit.u_drift_per_year = f64::NAN;
+    fit.wander_per_sqrt_year = f64::NAN;
+    fit.own_share = f64::NAN;
+}
+
+fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], history: &History<'_>) {
+    let unit = spaced(&history.item.unit);
+    match fit.status {
+        Status::LevelOnly if readings.len() < 2 => fit.notes.push(
+            "no drift: one check, and no class of similar items to borrow a drift from".into(),
+        ),
+        Status::LevelOnly if class.scale == Scale::Unknown => fit.notes.push(
+            "no drift: every reading is zero, and no uncertainty and no tolerance is stated, so nothing tells what a change of it would be".into(),
+        ),
+        Status::LevelOnly => fit.notes.push(
+            "no drift: two readings without a stated uncertainty cannot tell drift from scatter".into(),
+        ),
+        Status::Borrowed => fit.notes.push(format!(
+            "{:.0} % of what is known of the drift comes from its own readings, the rest is borrowed from {} similar histories",
+            100.0 * fit.own_share, class.members
+        )),
+        _ => {}
+    }
+    if let Some(note) =
+        changing_drift(class.rates.damping).filter(|_| fit.status != Status::LevelOnly)
+    {
+        fit.notes.push(note);
+    }
+    if readings.iter().any(|reading| reading.u.is_nan()) && fit.status != Status::LevelOnly {
+        let whole =
+            class.scale_of(history.item) * (class.unstated_noise + class.rates.excess).sqrt();
+        fit.notes.push(format!(
+            "some readings state no uncertainty; {whole:.2e}{unit} (standard uncertainty, from the scatter of the class) was used for them"
+        ));
+    }
+}
+
+/// What a class whose drifts fade or grow says of its members.
+fn changing_drift(damping: f64) -> Option<String> {
+    let years = std::f64::consts::LN_2 / damping.abs();
+    let what = match damping {
+        fades if fades > 0.0 => "slows down: it is half as fast after",
+        grows if grows < 0.0 => "speeds up: it is twice as fast after",
+        _ => return None,
+    };
+    Some(format!(
+        "the drift of similar histories {what} {years:.1} years"
+    ))
+}

@@ -1,0 +1,13 @@
+/*! The state model of one history: level and drift by a Kalman filter at irregular dates. */
+
+pub(crate) mod filter;
+pub(crate) mod fit;
+pub(crate) mod marginal;
+pub(crate) mod passed;
+pub(crate) mod reading_part;
+pub(crate) mod recent_scatter;
+pub(crate) mod smooth;
+pub(crate) mod surprise;
+pub(crate) mod surprise_words;
+pub(crate) mod swing;
+pub(crate) mod walk;

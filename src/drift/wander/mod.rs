@@ -1,0 +1,8 @@
+/*! The wander model: random walk with fixed drift under reading noise. */
+
+pub(crate) mod fit;
+pub(crate) mod jet;
+pub(crate) mod likelihood;
+pub(crate) mod mixture;
+pub(crate) mod model;
+pub(crate) mod suspects;
