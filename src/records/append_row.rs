@@ -1,6 +1,6 @@
 /*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
 
-use super::append::{AppendError, NewCheck};
+use super::append_check::{AppendError, NewCheck};
 use super::column::{COLUMN_COUNT, Column};
 use super::csv_records::{Next, Records, refuse_open};
 use super::csv_text::split_header;

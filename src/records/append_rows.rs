@@ -1,6 +1,7 @@
 /*! Rows of one CSV file into another of the same kind, by their headers, whole or not at all. */
 
-use super::append::{AppendError, append_with, encoded, text_of};
+use super::append::{append_with, encoded, text_of};
+use super::append_check::AppendError;
 use super::append_row::joined;
 use super::csv_records::{Next, Records, open_reason, refuse_open};
 use super::csv_text::split_header;

@@ -1,4 +1,5 @@
 use super::*;
+use crate::records::{CheckKind, Event};
 use std::path::PathBuf;
 
 fn check() -> NewCheck {

@@ -2,6 +2,7 @@
 
 use super::batch::{Batch, value};
 use super::group::{Entry, Groups};
+use super::history::label;
 use super::screen::{DROPPED, Findings, screen};
 use super::{CheckKind, Columns, Event, Histories, Item, Outcome};
 use rayon::prelude::*;
@@ -35,14 +36,6 @@ pub(crate) fn screen_all(
         })
         .collect();
     (items, findings)
-}
-
-/// Instrument and point as messages name them.
-pub(crate) fn label(item: &Item) -> String {
-    match item.point.as_str() {
-        "" => item.instrument.clone(),
-        point => format!("{}, {point}", item.instrument),
-    }
 }
 
 /// The histories that still have rows, and their columns.

@@ -1,9 +1,9 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
-use super::accounts::{Loaded, Reject, Warning};
+use super::accounts::{InputFile, Loaded, Reject, Warning};
 use super::batch::{Batch, value};
 use super::column::Column;
-use super::load::FileRows;
+use super::header::Matched;
 use super::outcome;
 use super::screen::Findings;
 use super::{Carried, Columns, Event, Outcome};
@@ -21,6 +21,13 @@ impl Headers {
     pub fn of(&self, column: Option<Column>) -> Arc<str> {
         column.map_or_else(|| Arc::from(""), |c| self.columns[c.index()].clone())
     }
+}
+
+/// One file of checks, read.
+pub(crate) struct FileRows {
+    pub input: InputFile,
+    pub matched: Matched,
+    pub batches: Vec<Batch>,
 }
 
 pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Headers>) {

@@ -2,8 +2,8 @@
 
 use super::column::Column;
 use super::field::{self, Field};
-use super::guess::{Guess, Guessed};
 use super::guess_dates::FoundFormat;
+use super::guess_draft::{Guess, Guessed};
 use super::guess_words::words;
 use super::marks::Marks;
 use super::number::Number;

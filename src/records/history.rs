@@ -5,7 +5,7 @@ is a pure function of one slice and the settings.
 */
 
 use super::Tolerance;
-use super::resolution::Grid;
+use super::grid::Grid;
 use std::ops::Range;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -337,5 +337,13 @@ impl<'a> History<'a> {
             .last_calibration
             .or(last_row.map(|i| self.date[i]))
             .unwrap_or_else(|| self.date.last().copied().unwrap_or(f64::NAN))
+    }
+}
+
+/// Instrument and point as messages name them.
+pub(crate) fn label(item: &Item) -> String {
+    match item.point.as_str() {
+        "" => item.instrument.clone(),
+        point => format!("{}, {point}", item.instrument),
     }
 }

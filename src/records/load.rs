@@ -4,7 +4,7 @@ use super::accounts::{InputFile, LoadError, Loaded};
 use super::alike::alike;
 use super::batch::Batch;
 use super::build::{build, screen_all};
-use super::collect::{collect_findings, collect_rejects, take_files, warn_lost};
+use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::column::Column;
 use super::files;
 use super::group::{Groups, group};
@@ -39,13 +39,6 @@ pub struct Request<'a> {
     pub register_settings: &'a RegisterSettings,
     /// The as-of date, days since 1970-01-01; later checks are rejected.
     pub as_of: f64,
-}
-
-/// One file of checks, read.
-pub(crate) struct FileRows {
-    pub input: InputFile,
-    pub matched: Matched,
-    pub batches: Vec<Batch>,
 }
 
 /// Checks that were made from another table, as CSV text with our own column names.
@@ -121,7 +114,8 @@ pub fn load_group(
     let trim = request.checks_settings.trim_names;
     let needed = register
         .as_ref()
-        .and_then(|(register, _)| Needed::group_of(instrument, register, trim));
+        .and_then(|(register, _)| register.group_of(instrument))
+        .map(|names| Needed::new(names, trim));
     let loaded = read_files(request, made, needed.as_ref())
         .and_then(|files| load_rows(request, made, register, files));
     let suffices = match (&needed, &loaded) {

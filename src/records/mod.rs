@@ -9,6 +9,7 @@ ends as used, merged or rejected: see [`RowCounts`].
 mod accounts;
 mod alike;
 mod append;
+mod append_check;
 mod append_file;
 mod append_row;
 mod append_rows;
@@ -22,10 +23,12 @@ mod csv_text;
 pub mod date;
 mod field;
 pub mod files;
+mod grid;
 mod group;
 pub mod guess;
 mod guess_columns;
 mod guess_dates;
+mod guess_draft;
 mod guess_words;
 mod header;
 mod history;
@@ -38,6 +41,7 @@ pub mod number;
 mod outcome;
 mod own_header;
 mod own_report;
+mod parquet_column;
 mod parquet_file;
 mod parquet_odd;
 pub mod plain_file;
@@ -50,6 +54,7 @@ mod screen;
 mod settings;
 mod source;
 mod suspect;
+mod suspect_found;
 mod suspect_values;
 mod table;
 mod tolerance;
@@ -58,18 +63,19 @@ pub use accounts::{
     InputFile, LoadError, Loaded, LostFailures, RegisterCounts, Reject, RowCounts, Warning,
 };
 pub use alike::NearNames;
-pub use append::{AppendError, NewCheck, append};
+pub use append::append;
+pub use append_check::{AppendError, NewCheck};
 pub use append_rows::{RowsFormat, append_rows};
 pub use column::Column;
 pub(crate) use csv_text::sniff;
 pub use field::{Field, event};
+pub use grid::Grid;
 pub use header::{means_tolerance, nearest};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
 pub use marks::Marks;
 pub use own_header::OwnHeader;
 pub use own_report::{RECORD, is_report};
-pub use resolution::Grid;
 pub use said::Carried;
 pub use settings::{
     AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,

@@ -5,7 +5,6 @@ of a text table are blanked before they are parsed: their line ends stay, so tha
 numbers hold. A row whose instrument cannot be told is kept, so that it is judged.
 */
 
-use super::register::Register;
 use std::borrow::Cow;
 use std::collections::HashSet;
 
@@ -17,26 +16,9 @@ pub(crate) struct Needed {
 }
 
 impl Needed {
-    /// Instruments of the groups of `instrument`; `None` where the register does not tell
-    /// them, so that every row is needed.
-    pub fn group_of(instrument: &str, register: &Register, trim: bool) -> Option<Self> {
-        let groups: HashSet<&str> = register
-            .items()
-            .iter()
-            .filter(|item| item.instrument == instrument)
-            .map(|item| item.group.as_str())
-            .collect();
-        if groups.is_empty() || groups.contains("") {
-            return None;
-        }
-        let members = register
-            .items()
-            .iter()
-            .filter(|item| groups.contains(item.group.as_str()));
-        Some(Self {
-            names: members.map(|item| item.instrument.clone()).collect(),
-            trim,
-        })
+    /// Rows of the instruments `names`; `trim` where blanks at the ends do not count.
+    pub fn new(names: HashSet<String>, trim: bool) -> Self {
+        Self { names, trim }
     }
 
     /// True where a row with this text as instrument is read.

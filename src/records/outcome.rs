@@ -5,8 +5,8 @@ numbers contradict it, the numbers win and a warning says so: the tolerance of
 today's register may not be the one that the person judged by.
 */
 
-use super::build::label;
 use super::date;
+use super::history::label;
 use super::{Histories, History, Outcome, Warning};
 use rayon::prelude::*;
 

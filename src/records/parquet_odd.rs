@@ -5,7 +5,7 @@ Every feature of polars costs minutes of the build, so such a column is decoded 
 its plain type: small integers as 32 bits, a dictionary as the values it stands for.
 */
 
-use super::parquet_file::TypedColumn;
+use super::parquet_column::TypedColumn;
 use polars::prelude::{
     ArrowDataType, ArrowField, Column, Float64Chunked, NewChunkedArray, PolarsError,
 };
@@ -67,7 +67,7 @@ pub(super) fn read(
         _ if arrays.is_empty() => Ok(of_texts(Vec::new(), true)),
         _ => {
             let column = Column::from(Series::try_from((&field, arrays))?);
-            super::parquet_file::typed(&column.rechunk(), as_text)
+            super::parquet_column::typed(&column.rechunk(), as_text)
         }
     }
 }

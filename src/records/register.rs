@@ -6,13 +6,13 @@ warning, the rest of its row counts.
 */
 
 use super::alike::NearNames;
-use super::build::label;
 use super::date::{self, DateFormat};
+use super::history::label;
 use super::marks::Marks;
 use super::settings::RegisterSettings;
 use super::table::{Table, TableColumn};
 use super::{Item, LoadError, RegisterCounts, Tolerance, Warning};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 /// Columns of the register in the order of [`columns`].
@@ -136,9 +136,22 @@ pub(crate) fn read(
 }
 
 impl Register {
-    /// The facts of every row.
-    pub fn items(&self) -> &[Item] {
-        &self.rows
+    /// The instruments of the groups of `instrument`; `None` where the register does not tell
+    /// them, so that any instrument may belong to it.
+    pub fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {
+        let own = self
+            .rows
+            .iter()
+            .filter(|item| item.instrument == instrument);
+        let groups: HashSet<&str> = own.map(|item| item.group.as_str()).collect();
+        if groups.is_empty() || groups.contains("") {
+            return None;
+        }
+        let members = self
+            .rows
+            .iter()
+            .filter(|item| groups.contains(item.group.as_str()));
+        Some(members.map(|item| item.instrument.clone()).collect())
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.

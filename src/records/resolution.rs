@@ -13,57 +13,16 @@ histories of its group, unit and point. A seen step counts only where u is below
 since such a u cannot contain it; a larger one is taken to contain it, as a budget does.
 */
 
+use super::grid::Grid;
 use super::{Histories, History, Item};
-use crate::words::figure;
 use rayon::prelude::*;
-use serde::Serialize;
 use std::collections::BTreeMap;
-use std::f64::consts::PI;
 
 /// Fewest values that show a step: on steps half as wide, so many would all be even multiples
 /// once in 2⁷ times.
 const FEWEST_VALUES: usize = 8;
 /// Rounding of values as written, relative to the largest.
 const ROUNDING: f64 = 1e-9;
-
-/// The grid of a history's values and what it adds, in the history's unit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Grid {
-    /// Step δ.
-    pub step: f64,
-    /// δ/√12, added to the u of every reading.
-    pub u: f64,
-    /// Its part that averaging does not take away, added to u_common.
-    pub u_common: f64,
-}
-
-impl Grid {
-    /// Of a step, where a reading scatters by `noise` beside it.
-    fn of(step: f64, noise: f64) -> Self {
-        let u = step / 12f64.sqrt();
-        let moved = PI * noise / step;
-        Self {
-            step,
-            u,
-            u_common: u * (-2.0 * moved * moved).exp(),
-        }
-    }
-
-    /// What was added, as a sentence.
-    pub fn sentence(&self, unit: &str) -> String {
-        format!(
-            "its values stand on steps of {}; their part, {} (the step over √12, GUM F.2.2.1), was added to u, and {} of it, which averaging does not take away, to u_common",
-            figure(self.step, unit),
-            figure(self.u, unit),
-            figure(self.u_common, unit),
-        )
-    }
-
-    /// u and u_common of a reading with this grid's part; a u that is not stated stays so.
-    pub fn widened(&self, u: f64, u_common: f64) -> (f64, f64) {
-        (u.hypot(self.u), u_common.hypot(self.u_common))
-    }
-}
 
 /// Adds the grid's part to every reading: that of the step `given`, else of the one seen (0).
 pub(crate) fn settle(histories: &mut Histories, given: f64) {
@@ -216,7 +175,7 @@ mod tests {
             let grid = all.items[0].grid.unwrap();
             assert!((grid.step / unit - 0.4).abs() < 1e-9, "{grid:?}");
             assert!((grid.u / unit - 0.115470).abs() < 1e-6, "{grid:?}");
-            let expected = 0.115470 * (-2.0f64 * (PI * 0.125).powi(2)).exp();
+            let expected = 0.115470 * (-2.0f64 * (std::f64::consts::PI * 0.125).powi(2)).exp();
             assert!((grid.u_common / unit - expected).abs() < 1e-6, "{grid:?}");
             let u = all.columns.u[3] / unit;
             assert!((u - 0.05f64.hypot(0.115470)).abs() < 1e-6, "{u}");

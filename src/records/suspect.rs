@@ -5,8 +5,8 @@ so that an honest drift or step raises no alarm. The limits below are common
 practice, no source.
 */
 
-use super::build::label;
 use super::outcome::and_more;
+use super::suspect_found::Found;
 use super::suspect_values::odd_values;
 use super::{DAYS_PER_YEAR, Event, Histories, History, Warning, date};
 use rayon::prelude::*;
@@ -41,26 +41,6 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
     falling_usage(&mut found);
     same_readings(&mut found);
     found.warnings
-}
-
-pub(super) struct Found<'a> {
-    pub history: &'a History<'a>,
-    files: &'a [String],
-    warnings: Vec<Warning>,
-}
-
-impl Found<'_> {
-    pub fn warn(&mut self, words: String) {
-        self.warnings
-            .push(Warning::new(label(self.history.item), words));
-    }
-
-    /// "of 2021-03-04 (masses.csv, row 7)".
-    pub fn place(&self, i: usize) -> String {
-        let (file, row) = self.history.source[i];
-        let name = self.files.get(file as usize).map_or("", String::as_str);
-        format!("of {} ({name}, row {row})", date::iso(self.history.date[i]))
-    }
 }
 
 fn odd_dates(found: &mut Found<'_>) {

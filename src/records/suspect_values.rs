@@ -2,7 +2,7 @@
 
 use super::History;
 use super::outcome::and_more;
-use super::suspect::Found;
+use super::suspect_found::Found;
 
 /// Neighbours that a reading is compared with, on either side.
 const NEIGHBOURS: usize = 3;
