@@ -2,7 +2,8 @@
 
 use super::convert_table::convert_table;
 use super::{CommandError, CommandResult, output};
-use crate::records::plain_file::{self, LARGEST_MB};
+use crate::records::reading::plain_file;
+use crate::records::reading::plain_file::LARGEST_MB;
 use crate::settings::of_file::settings_of;
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
 use crate::thermometry::{

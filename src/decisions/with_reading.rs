@@ -1,6 +1,7 @@
 /*! Histories of one group, alone and with one more check: what a verdict compares. */
 
-use crate::records::{Columns, Histories, Item, NewCheck, Outcome};
+use crate::records::append::check::NewCheck;
+use crate::records::{Columns, Histories, Item, Outcome};
 use std::borrow::Cow;
 
 /// The histories of the group of history `index` (of its unit, where it states no group), with
@@ -66,7 +67,7 @@ pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
 
 /// Error of a value: value minus nominal, in decimal where both are short decimals.
 pub(crate) fn error(value: f64, nominal: f64) -> f64 {
-    use crate::records::number::Number;
+    use crate::records::cells::number::Number;
     match (Number::from_double(value), Number::from_double(nominal)) {
         (Some(value), Some(nominal)) => value.minus(nominal),
         _ => f64::NAN,

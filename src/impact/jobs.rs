@@ -1,10 +1,12 @@
 /*! The jobs table: work done with the instruments, for the question of what is in doubt. */
 
 use crate::impact::{Job, JobDoubt, unassessed};
+use crate::records::cells::marks::Marks;
 use crate::records::date::DateFormat;
-use crate::records::{
-    Delimiter, Encoding, LoadError, Marks, OwnHeader, Table, TableColumn, Thousands, files,
-};
+use crate::records::reading::files;
+use crate::records::reading::own_header::OwnHeader;
+use crate::records::reading::table::{Table, TableColumn};
+use crate::records::{Delimiter, Encoding, LoadError, Thousands};
 use crate::settings::plan::Plan;
 use crate::settings::{SettingError, SettingsTable};
 

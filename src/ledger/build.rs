@@ -1,6 +1,7 @@
 /*! Which build of the program is running: a version number alone does not tell two builds apart. */
 
-use crate::records::plain_file::{self, LARGEST_TEXT_MB};
+use crate::records::reading::plain_file;
+use crate::records::reading::plain_file::LARGEST_TEXT_MB;
 use std::path::Path;
 
 /// File of the kept folder that names the build which made the report.

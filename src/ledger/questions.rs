@@ -1,6 +1,6 @@
 /*! What is asked of a plan between two runs: its inputs, and what the next run needs of it. */
 
-use crate::records::files;
+use crate::records::reading::files;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use std::path::PathBuf;

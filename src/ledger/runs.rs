@@ -1,7 +1,8 @@
 /*! The ledger of runs: `ledger.jsonl` beside the run folders, one JSON object a line, only ever
 appended to. A line that cannot be read is told and kept as it is. */
 
-use crate::records::{date, plain_file};
+use crate::records::date;
+use crate::records::reading::plain_file;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs::OpenOptions;

@@ -2,8 +2,12 @@
 
 use super::build::{build, build_of};
 use super::{KEPT, settings_sha256};
-use crate::records::plain_file::{self, LARGEST_MB};
-use crate::records::{InputFile, RECORD, RowCounts, date, files, input_of};
+use crate::records::reading::files;
+use crate::records::reading::own_report::RECORD;
+use crate::records::reading::plain_file;
+use crate::records::reading::plain_file::LARGEST_MB;
+use crate::records::reading::source::input_of;
+use crate::records::{InputFile, RowCounts, date};
 use crate::report::own_files::OwnFiles;
 use crate::settings::plan::Plan;
 use serde::Deserialize;

@@ -7,7 +7,7 @@ so that the next run can tell what was added, edited or taken away.
 use crate::control::{self, ControlSettings};
 use crate::decisions::bench::Bench;
 use crate::decisions::policy::Decision;
-use crate::records::plain_file;
+use crate::records::reading::plain_file;
 use crate::records::{Event, History, date};
 use crate::report::run_error::RunError;
 use crate::report::table::neutralised as neutralise;

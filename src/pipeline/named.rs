@@ -1,6 +1,7 @@
 /*! The histories that a person names, and a hint where there are none of that name. */
 
-use crate::records::{Histories, nearest};
+use crate::records::Histories;
+use crate::records::reading::header::nearest;
 
 /// Places of the histories of `instrument`, or of its `point` where one is named; never empty.
 ///

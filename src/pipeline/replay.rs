@@ -1,7 +1,9 @@
 /*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
 use super::season;
-use crate::records::{self, Histories, InputFile, RECORD, RowCounts};
+use crate::records;
+use crate::records::reading::own_report::RECORD;
+use crate::records::{Histories, InputFile, RowCounts};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::compose::write::{own_files, write_json, write_text};
 use crate::report::folder::{Replaced, Staging};

@@ -2,11 +2,13 @@
 
 use crate::impact::Job;
 use crate::impact::jobs;
+use crate::records;
+use crate::records::cells::said::Carried;
 use crate::records::date::DateFormat;
-use crate::records::{
-    self, Carried, InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Table, Warning,
-    files, read_input,
-};
+use crate::records::reading::files;
+use crate::records::reading::source::read_input;
+use crate::records::reading::table::Table;
+use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Warning};
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::AroundWorkSettings;

@@ -1,9 +1,10 @@
 /*! From a person's own file to a commented pipeline file that runs at once. */
 
-use crate::records::guess::{Guess, Guessed, guess};
+use crate::records::cells::column::Column;
+use crate::records::guess::file::{Guess, Guessed, guess};
+use crate::records::reading::header::means_tolerance;
 use crate::records::{
-    Column, Delimiter, Encoding, LoadError, Loaded, RegisterSettings, Request, date, load,
-    means_tolerance,
+    Delimiter, Encoding, LoadError, Loaded, RegisterSettings, Request, date, load,
 };
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;

@@ -1,7 +1,7 @@
 /*! What happened to every row: used, merged or rejected, and what looked odd. */
 
 use super::Histories;
-use super::said::Carried;
+use super::cells::said::Carried;
 use super::settings::ChecksSettings;
 use std::borrow::Cow;
 use std::collections::HashMap;

@@ -1,9 +1,9 @@
 /*! From screened rows to [`Histories`]: drop, compact, gather the columns. */
 
-use super::batch::{Batch, value};
+use super::cells::batch::{Batch, value};
 use super::group::{Entry, Groups};
 use super::history::label;
-use super::screen::{DROPPED, Findings, screen};
+use super::screening::screen::{DROPPED, Findings, screen};
 use super::{CheckKind, Columns, Event, Histories, Item, Outcome};
 use rayon::prelude::*;
 

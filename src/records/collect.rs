@@ -1,12 +1,13 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
 use super::accounts::{InputFile, Loaded, Reject, Warning};
-use super::batch::{Batch, value};
-use super::column::Column;
-use super::header::Matched;
-use super::outcome;
-use super::screen::Findings;
-use super::{Carried, Columns, Event, Outcome};
+use super::cells::batch::{Batch, value};
+use super::cells::column::Column;
+use super::cells::said::Carried;
+use super::reading::header::Matched;
+use super::screening::outcome;
+use super::screening::screen::Findings;
+use super::{Columns, Event, Outcome};
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 

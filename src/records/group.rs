@@ -4,7 +4,7 @@ Rows are grouped by the rank of their (instrument, point) name, so that only
 distinct names are ever compared as text, and once.
 */
 
-use super::batch::Batch;
+use super::cells::batch::Batch;
 use super::names::Names;
 use rayon::prelude::*;
 

@@ -1,26 +1,25 @@
 /*! The door of this room: files in, [`Loaded`] out, every row accounted for. */
 
 use super::accounts::{InputFile, LoadError, Loaded};
-use super::alike::alike;
-use super::batch::Batch;
 use super::build::{build, screen_all};
+use super::cells::batch::Batch;
+use super::cells::column::Column;
+use super::cells::marks::Seen;
+use super::cells::needed::Needed;
+use super::cells::row::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
-use super::column::Column;
-use super::files;
 use super::group::{Groups, group};
-use super::header::Matched;
-use super::marks::Seen;
-use super::needed::Needed;
-use super::outcome;
+use super::reading::files;
+use super::reading::header::Matched;
+use super::reading::table::Table;
+use super::reading::{csv_file, parquet_file, source};
 use super::register::Register;
-use super::row::Rules;
+use super::screening::alike::alike;
+use super::screening::outcome;
+use super::screening::suspect::suspect;
+use super::screening::{nominal, repeats, resolution};
 use super::settings::{ChecksSettings, RegisterSettings};
-use super::suspect::suspect;
-use super::table::Table;
-use super::{
-    Histories, Item, Tolerance, csv_file, nominal, parquet_file, register, repeats, resolution,
-    source,
-};
+use super::{Histories, Item, Tolerance, register};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 

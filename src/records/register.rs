@@ -5,12 +5,12 @@ the point states goes before it. A value that cannot be used is left out with a
 warning, the rest of its row counts.
 */
 
-use super::alike::NearNames;
+use super::cells::marks::Marks;
 use super::date::{self, DateFormat};
 use super::history::label;
-use super::marks::Marks;
+use super::reading::table::{Table, TableColumn};
+use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
-use super::table::{Table, TableColumn};
 use super::{Item, LoadError, RegisterCounts, Tolerance, Warning};
 use std::collections::{HashMap, HashSet};
 use std::path::Path;

@@ -1,10 +1,10 @@
 /*! Settings of the records: `[checks]`, `[register]` and their column mappings. */
 
 use super::Event;
-use super::column::{COLUMN_COUNT, Column};
+use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::DateFormat;
-use super::own_header::OwnHeader;
-use super::plain_file;
+use super::reading::own_header::OwnHeader;
+use super::reading::plain_file;
 use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

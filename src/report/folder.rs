@@ -9,7 +9,7 @@ is cheaper than linking some hundred thousand anew.
 
 use super::lock::Lock;
 use super::own_files::{OwnFiles, mark, remove_left_over, remove_unfinished};
-use crate::records::{RECORD, is_report};
+use crate::records::reading::own_report::{RECORD, is_report};
 use std::ffi::OsString;
 use std::fs;
 use std::io;

@@ -5,7 +5,7 @@ its list accounts for every file in it, sub-folders included, and what is remove
 found there and listed. The list of a folder in the making is empty: it is filled at the end.
 */
 
-use crate::records::{RECORD, is_report};
+use crate::records::reading::own_report::{RECORD, is_report};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

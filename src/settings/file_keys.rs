@@ -2,7 +2,7 @@
 
 use super::file::Settings;
 use super::file_error::Problem;
-use crate::records::nearest;
+use crate::records::reading::header::nearest;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 

@@ -10,8 +10,10 @@ use super::output::Charts;
 use super::template::fill;
 use crate::intervals::IntervalTables;
 use crate::pipeline::demo::{DEMO_REPORT, Demo};
-use crate::records::files::Found;
-use crate::records::{self, date, files, plain_file};
+use crate::records;
+use crate::records::date;
+use crate::records::reading::files::Found;
+use crate::records::reading::{files, plain_file};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 

@@ -13,7 +13,8 @@ use crate::drift::class::classes::{ClassParameters, Classes, basis_of, classmate
 use crate::drift::{Fit, fit_model};
 use crate::pipeline::fits::{Fits, recall_class};
 use crate::pipeline::groups::lent;
-use crate::records::{Histories, NewCheck};
+use crate::records::Histories;
+use crate::records::append::check::NewCheck;
 use crate::settings::plan::Plan;
 
 /// Histories of the group with the check, and what they say of it.

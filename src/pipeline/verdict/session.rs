@@ -1,7 +1,9 @@
 /*! New sessions of raw readings, each as a check that a verdict judges. */
 
 use crate::pipeline::season::{SeasonResults, WithFile, read_with};
-use crate::records::{CheckKind, LoadError, NewCheck, date, event};
+use crate::records::append::check::NewCheck;
+use crate::records::cells::field::event;
+use crate::records::{CheckKind, LoadError, date};
 use crate::settings::plan::Plan;
 use crate::thermometry::session::SessionResult;
 use crate::words::Short;

@@ -2,7 +2,8 @@
 
 use super::results::Results;
 use crate::impact::{Effect, Job, JobDoubt, assess, unassessed};
-use crate::records::{Item, LoadError, NearNames};
+use crate::records::screening::alike::NearNames;
+use crate::records::{Item, LoadError};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::TableWriter;

@@ -1,6 +1,6 @@
 /*! The small files of a report: JSON and text. */
 
-use crate::records::RECORD;
+use crate::records::reading::own_report::RECORD;
 use crate::report::own_files::OwnFiles;
 use crate::report::run_error::RunError;
 use std::path::Path;

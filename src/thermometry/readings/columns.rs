@@ -1,6 +1,6 @@
 /*! The columns of the table of raw readings. */
 
-use crate::records::TableColumn;
+use crate::records::reading::table::TableColumn;
 use std::collections::BTreeMap;
 
 /// Columns of the table: name, and what it holds.

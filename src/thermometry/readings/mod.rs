@@ -14,7 +14,8 @@ pub use columns::{COLUMNS, wanted_columns};
 pub use point::ReadingPoint;
 pub use reading::{Cell, RawReading, RawTable, ReadingFormat, RejectedReading};
 
-use crate::records::{Delimiter, LoadError, Table};
+use crate::records::reading::table::Table;
+use crate::records::{Delimiter, LoadError};
 use row::Row;
 use std::collections::BTreeMap;
 

@@ -3,7 +3,7 @@
 use super::columns::{COLUMNS, index_of};
 use super::point::ReadingPoint;
 use super::reading::{Cell, RawReading, ReadingFormat, RejectedReading};
-use crate::records::Field;
+use crate::records::cells::field::Field;
 use crate::thermometry::reduction::{Isotopes, ReferenceResistor};
 
 /// One row with its fields in the order of [`COLUMNS`].

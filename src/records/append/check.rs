@@ -1,0 +1,69 @@
+/*! A check to append to a person's file, and why nothing was appended. */
+
+use crate::records::{CheckKind, Event};
+
+/// A check to append; values not stated are NaN, texts empty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewCheck {
+    /// Instrument.
+    pub instrument: String,
+    /// Point.
+    pub point: String,
+    /// Days since 1970-01-01, with the time of day as fraction.
+    pub date: f64,
+    /// Value as found: the error, or the value where `nominal` is stated.
+    pub as_found: f64,
+    /// Value as left.
+    pub as_left: f64,
+    /// Nominal value; NaN where none.
+    pub nominal: f64,
+    /// Standard uncertainty, random part.
+    pub u: f64,
+    /// Shared standard uncertainty.
+    pub u_common: f64,
+    /// Cumulative use.
+    pub usage: f64,
+    /// Event.
+    pub event: Event,
+    /// Kind.
+    pub kind: CheckKind,
+    /// Unit.
+    pub unit: String,
+}
+
+/// Why nothing was appended; the file is untouched.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum AppendError {
+    /// The check is there already.
+    #[error(
+        "{file}: {} of {date} is recorded already (row {row}); nothing was added, state the time where it is another reading",
+        named(.instrument, .point)
+    )]
+    Duplicate {
+        /// The file.
+        file: String,
+        /// Instrument.
+        instrument: String,
+        /// Point.
+        point: String,
+        /// Date as written.
+        date: String,
+        /// Row number; 1 is the first line after the header.
+        row: usize,
+    },
+    /// The file cannot take it.
+    #[error("{file}: {what}; nothing was added")]
+    Unusable {
+        /// The file.
+        file: String,
+        /// What is wrong and the mend.
+        what: String,
+    },
+}
+
+fn named(instrument: &str, point: &str) -> String {
+    match point {
+        "" => instrument.to_string(),
+        point => format!("{instrument}, {point}"),
+    }
+}

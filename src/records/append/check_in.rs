@@ -1,0 +1,104 @@
+/*! One more check into a person's own CSV file, without ever damaging it.
+
+The new content is written to a file beside it, flushed to the disk and renamed over the
+old one, so that a crash leaves either the old or the new file, never half of one. The
+person's columns, their order, delimiter, decimal sign, date format, encoding, line ends
+and rights stay as they are.
+*/
+
+use super::check::{AppendError, NewCheck};
+use super::held::{Held, replace};
+use super::record_table::RecordTable;
+use crate::records::reading::source;
+use crate::records::settings::{ChecksSettings, Encoding};
+use std::borrow::Cow;
+use std::path::Path;
+
+/// Appends `checks` to the CSV file at `path`, all or none; creates it with our own columns
+/// where it does not exist.
+///
+/// # Errors
+/// A duplicate, a file that is no such table, a column it lacks, a disk that refuses.
+pub fn append(
+    path: &Path,
+    checks: &[NewCheck],
+    settings: &ChecksSettings,
+) -> Result<(), AppendError> {
+    append_with(path, |old, file| with_checks(old, checks, settings, file))
+}
+
+/// Appends to the CSV file at `path` what `added` makes of its content and its name.
+pub(crate) fn append_with(
+    path: &Path,
+    added: impl FnOnce(&[u8], &str) -> Result<Vec<u8>, AppendError>,
+) -> Result<(), AppendError> {
+    let file = path.display().to_string();
+    let unusable = |what: String| AppendError::Unusable {
+        file: file.clone(),
+        what,
+    };
+    if crate::records::reading::files::is_parquet(path) {
+        return Err(unusable(
+            "a Parquet file cannot be appended to; record to a CSV file".into(),
+        ));
+    }
+    // A link stays a link: its target is replaced.
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let held = Held::open(&target).map_err(|e| unusable(e.to_string()))?;
+    let old = source::read(&target, &file).map_err(|e| unusable(e.what))?;
+    let written = added(&old, &file)
+        .and_then(|added| replace(&target, &old, &added).map_err(|e| unusable(e.to_string())));
+    if written.is_err() {
+        held.give_up();
+    }
+    written
+}
+
+/// What is added behind `old`: the header of a new file, and one row a check.
+fn with_checks(
+    old: &[u8],
+    checks: &[NewCheck],
+    settings: &ChecksSettings,
+    file: &str,
+) -> Result<Vec<u8>, AppendError> {
+    let unusable = |what: String| AppendError::Unusable {
+        file: file.to_string(),
+        what,
+    };
+    let text = text_of(old, settings.encoding, file).map_err(unusable)?;
+    let table = RecordTable::read(&text, settings, file).map_err(unusable)?;
+    table.refuse_duplicates(checks, settings, file)?;
+    let lines = table.lines(checks, settings).map_err(unusable)?;
+    encoded(&lines, settings.encoding).map_err(unusable)
+}
+
+/// The content of a file that rows can be added to.
+pub(crate) fn text_of<'a>(
+    old: &'a [u8],
+    encoding: Encoding,
+    file: &str,
+) -> Result<Cow<'a, str>, String> {
+    if old.starts_with(&[0xFF, 0xFE]) || old.starts_with(&[0xFE, 0xFF]) {
+        return Err("a UTF-16 file cannot be appended to; save it as UTF-8".into());
+    }
+    match old.is_empty() {
+        true => Ok(Cow::Borrowed("")),
+        false => source::decode(old, encoding, file).map_err(|e| e.what),
+    }
+}
+
+pub(crate) fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, String> {
+    match encoding {
+        Encoding::Utf8 => Ok(text.as_bytes().to_vec()),
+        Encoding::Latin1 => text
+            .chars()
+            .map(|c| {
+                u8::try_from(u32::from(c)).map_err(|_| format!("{c} does not exist in latin-1"))
+            })
+            .collect(),
+    }
+}
+
+#[cfg(test)]
+#[path = "append_tests.rs"]
+mod tests;

@@ -1,0 +1,217 @@
+/*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
+
+use super::check::{AppendError, NewCheck};
+use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::date::DateFormat;
+use crate::records::reading::csv_records::{Next, Records, refuse_open};
+use crate::records::reading::csv_text::split_header;
+use crate::records::reading::header::{Wanted, match_headers};
+use crate::records::reading::own_header::OFF;
+use crate::records::settings::ChecksSettings;
+use crate::records::{CheckKind, LoadError};
+use chrono::DateTime;
+use csv::StringRecord;
+
+/// Where each of our columns stands.
+type Places = [Option<usize>; COLUMN_COUNT];
+
+/// A CSV text with the places of our columns.
+pub(crate) struct RecordTable<'a> {
+    text: &'a str,
+    delimiter: u8,
+    line_end: &'static str,
+    header: Vec<String>,
+    places: Places,
+}
+
+impl<'a> RecordTable<'a> {
+    /// Finds the columns in the header of `text`; our own names for an empty one.
+    pub fn read(text: &'a str, settings: &ChecksSettings, file: &str) -> Result<Self, String> {
+        let own = settings.columns.headers();
+        let wanted = Column::ALL.map(|column| Wanted {
+            name: column.name(),
+            own: own[column.index()],
+        });
+        let (delimiter, header) = if text.is_empty() {
+            let header = |column: &Wanted<'_>| column.own.unwrap_or(column.name).to_string();
+            let delimiter = settings.delimiter.byte().unwrap_or(b',');
+            let read = wanted.iter().filter(|column| column.own != Some(OFF));
+            (delimiter, read.map(header).collect())
+        } else {
+            let split = split_header(text, settings.delimiter, file).map_err(|e| e.what)?;
+            refuse_open(text, split.delimiter)?;
+            (split.delimiter, split.header)
+        };
+        // As the records are read: exact, then by case and blanks.
+        let matched = match_headers(file, header, &wanted).map_err(|e| e.what)?;
+        let places: Places = std::array::from_fn(|i| matched.positions[i]);
+        for needed in [Column::Instrument, Column::Date, Column::AsFound] {
+            if places[needed.index()].is_none() {
+                return Err(format!(
+                    "no column {}; is this the records file, and are its headers named under [checks.columns]?",
+                    needed.name()
+                ));
+            }
+        }
+        Ok(Self {
+            text,
+            delimiter,
+            line_end: if text.contains("\r\n") { "\r\n" } else { "\n" },
+            header: matched.headers,
+            places,
+        })
+    }
+
+    /// Refuses a check that the table has already, or that is given twice.
+    pub fn refuse_duplicates(
+        &self,
+        checks: &[NewCheck],
+        settings: &ChecksSettings,
+        file: &str,
+    ) -> Result<(), AppendError> {
+        let duplicate = |check: &NewCheck, date: &str, row: usize| AppendError::Duplicate {
+            file: file.to_string(),
+            instrument: check.instrument.clone(),
+            point: check.point.clone(),
+            date: date.to_string(),
+            row,
+        };
+        let dates = DateFormat::from_setting(&settings.date_format);
+        let unusable = |e: LoadError| AppendError::Unusable {
+            file: file.to_string(),
+            what: e.what,
+        };
+        let body = match self.text {
+            "" => "",
+            text => {
+                split_header(text, settings.delimiter, file)
+                    .map_err(unusable)?
+                    .body
+            }
+        };
+        let mut records = Records::new(body, self.delimiter, self.header.len(), file);
+        let mut record = StringRecord::new();
+        // A line with an open quotation mark may be the very check: it is compared like any other.
+        while records.next(&mut record).map_err(unusable)? != Next::End {
+            let of = |column: Column| {
+                self.places[column.index()]
+                    .and_then(|i| record.get(i))
+                    .unwrap_or("")
+                    .trim()
+            };
+            let Some(date) = dates.parse(of(Column::Date)) else {
+                continue;
+            };
+            let names = (of(Column::Instrument), of(Column::Point));
+            let same = |check: &&NewCheck| {
+                names == (check.instrument.trim(), check.point.trim())
+                    && same_time(date, check.date)
+            };
+            if let Some(check) = checks.iter().find(same) {
+                return Err(duplicate(check, of(Column::Date), records.row as usize));
+            }
+        }
+        for (index, check) in checks.iter().enumerate() {
+            let same = |other: &NewCheck| {
+                (&other.instrument, &other.point) == (&check.instrument, &check.point)
+                    && same_time(other.date, check.date)
+            };
+            if checks[..index].iter().any(same) {
+                return Err(duplicate(
+                    check,
+                    &crate::records::date::iso(check.date),
+                    records.row as usize + index,
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    /// What is appended: a line end where the file lacks one, the header for a new file,
+    /// and the rows.
+    pub fn lines(&self, checks: &[NewCheck], settings: &ChecksSettings) -> Result<String, String> {
+        let mut text = String::new();
+        if self.text.is_empty() {
+            text += &(joined(&self.header, self.delimiter)? + self.line_end);
+        } else if !self.text.ends_with('\n') {
+            text += self.line_end;
+        }
+        for check in checks {
+            text += &(self.row(check, settings)? + self.line_end);
+        }
+        Ok(text)
+    }
+
+    fn row(&self, check: &NewCheck, settings: &ChecksSettings) -> Result<String, String> {
+        let mut row = vec![String::new(); self.header.len()];
+        for column in Column::ALL {
+            let cell = cell(check, column, settings)?;
+            match self.places[column.index()] {
+                Some(place) => row[place] = cell,
+                // A file without these has them from the settings, the register or not at all.
+                None if cell.is_empty() || matches!(column, Column::Kind | Column::Unit) => {}
+                None => {
+                    return Err(format!(
+                        "the check states {} but the file has no such column; add the column or leave it out",
+                        column.name()
+                    ));
+                }
+            }
+        }
+        joined(&row, self.delimiter)
+    }
+}
+
+/// Same minute; a date without a time stands for any time of its day.
+fn same_time(a: f64, b: f64) -> bool {
+    let whole = |days: f64| days == days.floor();
+    let same_day = a.floor() == b.floor();
+    (a - b).abs() < 0.5 / 1440.0 || (same_day && (whole(a) || whole(b)))
+}
+
+fn cell(check: &NewCheck, column: Column, settings: &ChecksSettings) -> Result<String, String> {
+    let number = |value: f64| match value.is_finite() {
+        true if settings.decimal_comma == Some(true) => value.to_string().replace('.', ","),
+        true => value.to_string(),
+        false => String::new(),
+    };
+    Ok(match column {
+        Column::Instrument => check.instrument.clone(),
+        Column::Point => check.point.clone(),
+        Column::Date => date_text(check.date, &settings.date_format)?,
+        Column::AsFound => number(check.as_found),
+        Column::AsLeft => number(check.as_left),
+        Column::Nominal => number(check.nominal),
+        // The file may keep expanded uncertainties.
+        Column::U => number(check.u * settings.coverage_factor),
+        Column::UCommon => number(check.u_common),
+        Column::Usage => number(check.usage),
+        Column::Event => check.event.word().to_string(),
+        Column::Kind => match check.kind {
+            CheckKind::Unstated => String::new(),
+            CheckKind::Check => "check".into(),
+            CheckKind::Calibration => "calibration".into(),
+        },
+        Column::Unit => check.unit.clone(),
+        Column::Lower | Column::Upper | Column::InTolerance => String::new(),
+    })
+}
+
+fn date_text(days: f64, format: &str) -> Result<String, String> {
+    if format.is_empty() {
+        return Ok(crate::records::date::iso(days).replace(' ', "T"));
+    }
+    DateTime::from_timestamp((days * 86_400.0).round() as i64, 0)
+        .map(|moment| moment.naive_utc().format(format).to_string())
+        .ok_or_else(|| format!("{days} days since 1970 is no date"))
+}
+
+pub(crate) fn joined(row: &[String], delimiter: u8) -> Result<String, String> {
+    let mut writer = csv::WriterBuilder::new()
+        .delimiter(delimiter)
+        .from_writer(Vec::new());
+    writer.write_record(row).map_err(|e| e.to_string())?;
+    let bytes = writer.into_inner().map_err(|e| e.to_string())?;
+    let text = String::from_utf8(bytes).map_err(|e| e.to_string())?;
+    Ok(text.trim_end_matches('\n').to_string())
+}

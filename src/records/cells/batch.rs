@@ -1,0 +1,238 @@
+/*! Rows of one file, or of one piece of it, as columns. */
+
+use super::column::{COLUMN_COUNT, Column};
+use super::field::Field;
+use super::marks::Seen;
+use super::row::{Fields, Problem, Row, Rules};
+use super::said::{Carried, spoken_of};
+use crate::records::Columns;
+use crate::records::names::Names;
+use std::borrow::Cow;
+
+/// Characters of a rejected value that are kept.
+const VALUE_LENGTH: usize = 200;
+
+/// A rejected row of a batch; `column` is `None` where the whole row is at fault.
+#[derive(Debug)]
+pub(crate) struct BatchReject {
+    pub row: u32,
+    pub column: Option<Column>,
+    pub value: String,
+    pub reason: Cow<'static, str>,
+    /// What the row says of a failure or an event.
+    pub carried: Carried,
+    /// The instrument, where the row should have been used and names it.
+    pub instrument: String,
+}
+
+/// A word in a column of fixed words that is unknown and was read as nothing.
+#[derive(Debug)]
+pub(crate) struct UnknownWord {
+    pub row: u32,
+    pub column: Column,
+    pub word: String,
+}
+
+/// Usable rows as columns, in file order, and the others with their reasons.
+///
+/// A column that the file lacks stays empty; see [`Batch::value`].
+#[derive(Debug, Default)]
+pub(crate) struct Batch {
+    /// Index of the file.
+    pub file: u32,
+    /// Rows of the file before this batch, blank lines included.
+    pub first_row: u32,
+    /// Rows and blank lines of this batch.
+    pub lines: u32,
+    /// Rows read.
+    pub read: u64,
+    pub columns: Columns,
+    /// Row number inside the batch, from 1.
+    pub row: Vec<u32>,
+    /// Instrument and point, as a code of `names`.
+    pub code: Vec<u32>,
+    /// Unit, as a code of `units`; empty where there is no unit.
+    pub unit: Vec<u32>,
+    pub names: Names,
+    pub units: Names,
+    pub rejects: Vec<BatchReject>,
+    /// Failures that count without the values that cannot be used.
+    pub bare: Vec<BatchReject>,
+    pub unknown_words: Vec<UnknownWord>,
+    /// What its numbers say of points and commas.
+    pub seen: Seen,
+}
+
+/// Which columns a file has.
+pub(crate) type Present = [bool; COLUMN_COUNT];
+
+impl Batch {
+    /// A batch with room for about `rows` rows in the columns that are present.
+    pub fn with_room(rows: usize, present: &Present) -> Self {
+        let mut batch = Batch::default();
+        let columns = &mut batch.columns;
+        columns.date.reserve(rows);
+        batch.row.reserve(rows);
+        batch.code.reserve(rows);
+        let numbers = [
+            (Column::AsFound, &mut columns.as_found),
+            (Column::AsLeft, &mut columns.as_left),
+            (Column::Nominal, &mut columns.nominal),
+            (Column::U, &mut columns.u),
+            (Column::UCommon, &mut columns.u_common),
+            (Column::Lower, &mut columns.lower),
+            (Column::Upper, &mut columns.upper),
+            (Column::Usage, &mut columns.usage),
+        ];
+        for (column, values) in numbers {
+            if present[column.index()] {
+                values.reserve(rows);
+            }
+        }
+        batch
+    }
+
+    /// Judges one row and stores it, or the reason why not.
+    pub fn push(&mut self, fields: &Fields<'_>, present: &Present, rules: &Rules<'_>) {
+        self.read += 1;
+        self.lines += 1;
+        let read = rules.read(fields);
+        let text = |column: Column| match fields[column.index()] {
+            Field::Text(text) => Some(text),
+            _ => None,
+        };
+        self.seen
+            .note(text, self.lines, rules.marks.comma, read.is_err());
+        match read {
+            Ok(row) => self.store(&row, fields, present),
+            Err(problem) => self.set_aside(fields, problem, present, rules),
+        }
+    }
+
+    /// Rejects a row; a failure may count without its values where the settings say so.
+    fn set_aside(
+        &mut self,
+        fields: &Fields<'_>,
+        problem: Problem,
+        present: &Present,
+        rules: &Rules<'_>,
+    ) {
+        let Problem {
+            column,
+            reason,
+            later,
+        } = problem;
+        let carried = rules.carried(fields);
+        let instrument = fields[Column::Instrument.index()].text();
+        let reject = BatchReject {
+            row: self.lines,
+            column: Some(column),
+            value: shortened(&fields[column.index()].text()),
+            reason,
+            carried,
+            instrument: match later {
+                true => String::new(),
+                false => shortened(instrument.trim()),
+            },
+        };
+        let bare = rules.settings.allow_rejected_failures;
+        match bare.then(|| rules.bare(fields, carried)).flatten() {
+            Some(row) => {
+                self.store(&row, fields, present);
+                self.bare.push(reject);
+            }
+            None => self.rejects.push(reject),
+        }
+    }
+
+    /// Counts a row that is no row of this table.
+    pub fn push_ragged(&mut self, text: String, reason: String) {
+        self.read += 1;
+        self.lines += 1;
+        self.rejects.push(BatchReject {
+            row: self.lines,
+            column: None,
+            carried: spoken_of(&text),
+            value: shortened(&text),
+            reason: reason.into(),
+            instrument: String::new(),
+        });
+    }
+
+    fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, present: &Present) {
+        let has = |column: Column| present[column.index()];
+        let columns = &mut self.columns;
+        self.row.push(self.lines);
+        self.code.push(self.names.code(&row.instrument, &row.point));
+        columns.date.push(row.date);
+        let numbers = [
+            (Column::AsFound, &mut columns.as_found, row.as_found),
+            (Column::AsLeft, &mut columns.as_left, row.as_left),
+            (Column::Nominal, &mut columns.nominal, row.nominal),
+            (Column::U, &mut columns.u, row.u),
+            (Column::UCommon, &mut columns.u_common, row.u_common),
+            (Column::Lower, &mut columns.lower, row.lower),
+            (Column::Upper, &mut columns.upper, row.upper),
+            (Column::Usage, &mut columns.usage, row.usage),
+        ];
+        for (column, values, value) in numbers {
+            if has(column) {
+                values.push(value);
+            }
+        }
+        // A row may speak of a failure or an event in another column than its own.
+        let place = self.row.len() - 1;
+        put(&mut columns.outcome, place, row.outcome);
+        put(&mut columns.event, place, row.event);
+        if has(Column::Kind) {
+            columns.kind.push(row.kind);
+        }
+        if has(Column::Unit) || !row.unit.is_empty() {
+            self.unit.push(self.units.code(&row.unit, ""));
+        }
+        if let Some(column) = row.unknown_word {
+            self.unknown_words.push(UnknownWord {
+                row: self.lines,
+                column,
+                word: shortened(fields[column.index()].text().trim()),
+            });
+        }
+    }
+
+    /// The unit that row `index` states; empty where none.
+    pub fn unit_at(&self, index: usize) -> &str {
+        self.unit
+            .get(index)
+            .map_or("", |&code| self.units.get(code).0)
+    }
+}
+
+/// Stores the value of row `place`; a column in which no row says anything stays empty.
+fn put<T: Copy + Default + PartialEq>(column: &mut Vec<T>, place: usize, value: T) {
+    if value != T::default() {
+        column.resize(place, T::default());
+        column.push(value);
+    }
+}
+
+/// The value of a row in a column that the file may lack.
+pub(crate) fn value<T: Copy>(column: &[T], row: u32, otherwise: T) -> T {
+    column.get(row as usize).copied().unwrap_or(otherwise)
+}
+
+/// At most [`VALUE_LENGTH`] characters.
+pub(crate) fn shortened(text: &str) -> String {
+    match text.char_indices().nth(VALUE_LENGTH) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_string(),
+    }
+}
+
+/// The field for a CSV text, empty where its words say so.
+pub(crate) fn text_field<'a>(text: &'a str, rules: &Rules<'_>) -> Field<'a> {
+    if rules.means_empty(text) {
+        Field::Empty
+    } else {
+        Field::Text(text)
+    }
+}

@@ -1,0 +1,122 @@
+/*! One field of a table: text from CSV, or a typed value from Parquet. */
+
+use super::marks::Marks;
+use super::number::{Number, NumberProblem};
+use super::said::said;
+use crate::records::date;
+use crate::records::date::DateFormat;
+use crate::records::{CheckKind, Event, Outcome};
+use std::borrow::Cow;
+
+/// A field as the file gives it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Field<'a> {
+    /// Nothing there.
+    #[default]
+    Empty,
+    /// Text, not trimmed.
+    Text(&'a str),
+    /// A number; may be NaN or infinite.
+    Number(f64),
+    /// Days since 1970-01-01.
+    Date(f64),
+    /// True or false.
+    Flag(bool),
+}
+
+impl<'a> Field<'a> {
+    /// The field as a name: blanks at the ends stay, since they tell names apart.
+    pub fn text(self) -> Cow<'a, str> {
+        match self {
+            Field::Empty => Cow::Borrowed(""),
+            Field::Text(text) => Cow::Borrowed(text),
+            Field::Number(number) => Cow::Owned(number.to_string()),
+            Field::Date(days) => Cow::Owned(date::iso(days)),
+            Field::Flag(flag) => Cow::Owned(flag.to_string()),
+        }
+    }
+
+    /// The field as a number; `None` where empty.
+    pub fn number(self, marks: impl Into<Marks>) -> Result<Option<Number>, NumberProblem> {
+        match self {
+            Field::Empty => Ok(None),
+            Field::Text(text) => match text.trim() {
+                "" => Ok(None),
+                trimmed => Number::parse(trimmed, marks).map(Some),
+            },
+            Field::Number(number) => match Number::from_double(number) {
+                Some(number) => Ok(Some(number)),
+                None => Err(NumberProblem::NotFinite),
+            },
+            Field::Date(_) | Field::Flag(_) => Err(NumberProblem::Unreadable),
+        }
+    }
+
+    /// The field as days since 1970-01-01; `None` where empty or unreadable.
+    pub fn date(self, format: &DateFormat) -> Option<f64> {
+        match self {
+            Field::Text(text) => format.parse(text.trim()),
+            Field::Date(days) => date::calendar(days)
+                .is_some_and(|d| (1..=9999).contains(&chrono::Datelike::year(&d)))
+                .then_some(days),
+            Field::Empty | Field::Number(_) | Field::Flag(_) => None,
+        }
+    }
+
+    /// True where the field holds nothing but blanks.
+    pub fn is_blank(self) -> bool {
+        match self {
+            Field::Empty => true,
+            Field::Text(text) => text.trim().is_empty(),
+            _ => false,
+        }
+    }
+}
+
+/// In or out of tolerance from the words laboratories use, and what was done where the same
+/// field says so; `None` where unreadable.
+pub fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
+    let words = field.text();
+    let known = |list: &[&str]| {
+        list.iter()
+            .any(|word| word.eq_ignore_ascii_case(words.trim()))
+    };
+    if words.trim().is_empty() {
+        Some((Outcome::Unknown, Event::None))
+    } else if known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"]) {
+        Some((Outcome::In, Event::None))
+    } else if known(&["false", "f", "no", "n", "0", "out", "fail", "failed"]) {
+        Some((Outcome::Out, Event::None))
+    } else {
+        said(&words)
+    }
+}
+
+/// An event from its own word; `None` where unknown.
+pub fn event(word: &str) -> Option<Event> {
+    const EVENTS: [Event; 6] = [
+        Event::None,
+        Event::Adjusted,
+        Event::Repaired,
+        Event::Annealed,
+        Event::Shocked,
+        Event::Replaced,
+    ];
+    let known = EVENTS
+        .into_iter()
+        .find(|e| e.word().eq_ignore_ascii_case(word));
+    known.or_else(|| word.eq_ignore_ascii_case("none").then_some(Event::None))
+}
+
+/// Check or calibration; `None` where unknown.
+pub fn kind(word: &str) -> Option<CheckKind> {
+    if word.is_empty() {
+        Some(CheckKind::Unstated)
+    } else if word.eq_ignore_ascii_case("check") {
+        Some(CheckKind::Check)
+    } else if word.eq_ignore_ascii_case("calibration") {
+        Some(CheckKind::Calibration)
+    } else {
+        None
+    }
+}

@@ -1,0 +1,10 @@
+/*! From cells to typed values: one row of a table, judged once. */
+
+pub(crate) mod batch;
+pub(crate) mod column;
+pub(crate) mod field;
+pub(crate) mod marks;
+pub(crate) mod needed;
+pub(crate) mod number;
+pub(crate) mod row;
+pub(crate) mod said;

@@ -1,0 +1,258 @@
+/*! Numbers as people write them, with an exact difference of decimals.
+
+An error is `as_found − nominal`. Taken in binary, 27.868 − 28 is
+−0.13199999999999790; taken in decimal it is −0.132, the number that stands in
+the laboratory's book. So a number keeps its decimal digits until the nominal
+value has been subtracted.
+*/
+
+use super::marks;
+use super::marks::Marks;
+
+/// Powers of ten that a double holds exactly.
+const POWERS: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+    1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+];
+
+/// Largest integer up to which every integer is a double: 2^53.
+const EXACT_INTEGERS: i128 = 1 << 53;
+
+/// Digits that surely fit into the mantissa.
+const MOST_DIGITS: usize = 18;
+
+/// mantissa × 10^−scale.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Decimal {
+    mantissa: i64,
+    scale: u32,
+}
+
+/// A finite number, with its decimal digits where they are few enough.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Number {
+    /// Nearest double.
+    pub value: f64,
+    decimal: Option<Decimal>,
+}
+
+/// Why a text is no number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NumberProblem {
+    /// Infinity or not-a-number, in words or by overflow.
+    NotFinite,
+    /// Written with a decimal comma while a point is expected.
+    Comma,
+    /// Written with a decimal point while a comma is expected.
+    Point,
+    /// One mark before exactly three digits: decimals, or thousands.
+    Open,
+    /// Anything else.
+    Unreadable,
+}
+
+impl NumberProblem {
+    /// The reason in words, with the mend where there is one.
+    pub fn words(self) -> &'static str {
+        match self {
+            NumberProblem::NotFinite => "not a finite number",
+            NumberProblem::Comma => {
+                "not a number: is the comma a decimal sign? (decimal_comma = true)"
+            }
+            NumberProblem::Point => {
+                "not a number with a decimal comma: is the point a decimal sign? (decimal_comma = false)"
+            }
+            NumberProblem::Open => {
+                "decimals or thousands? State decimal_comma, or thousands = \",\" or \".\""
+            }
+            NumberProblem::Unreadable => "not a number",
+        }
+    }
+}
+
+impl Number {
+    /// Reads `text` (without blanks around it), written with these marks; `true` alone
+    /// stands for a decimal comma.
+    pub fn parse(text: &str, marks: impl Into<Marks>) -> Result<Number, NumberProblem> {
+        let marks = marks.into();
+        match plain(text.as_bytes(), if marks.comma { b',' } else { b'.' }) {
+            Some(decimal) => Ok(decimal.into()),
+            None => ungrouped(text, marks).map_or_else(
+                || general(text, marks.comma),
+                |text| general(&text, marks.comma),
+            ),
+        }
+    }
+
+    /// The shortest decimal that reads back to `value`; `None` where it is not finite.
+    pub fn from_double(value: f64) -> Option<Number> {
+        value.is_finite().then(|| Number {
+            value,
+            decimal: plain(value.to_string().as_bytes(), b'.'),
+        })
+    }
+
+    /// `self − other`, exact in decimal and rounded once where both are short decimals.
+    pub fn minus(self, other: Number) -> f64 {
+        let exact = match (self.decimal, other.decimal) {
+            (Some(a), Some(b)) => a.minus(b),
+            _ => None,
+        };
+        exact.unwrap_or(self.value - other.value)
+    }
+}
+
+impl From<Decimal> for Number {
+    fn from(decimal: Decimal) -> Self {
+        Number {
+            value: decimal.nearest(),
+            decimal: Some(decimal),
+        }
+    }
+}
+
+impl Decimal {
+    /// Correctly rounded: one division of two exact doubles (see [`plain`] for the bounds).
+    fn nearest(self) -> f64 {
+        self.mantissa as f64 / POWERS[self.scale as usize]
+    }
+
+    fn minus(self, other: Decimal) -> Option<f64> {
+        let scale = self.scale.max(other.scale);
+        let lift = |d: Decimal| i128::from(d.mantissa) * 10i128.pow(scale - d.scale);
+        let difference = lift(self) - lift(other);
+        (difference.abs() <= EXACT_INTEGERS).then(|| difference as f64 / POWERS[scale as usize])
+    }
+}
+
+/// Sign, digits and one decimal mark, few enough for an exact double quotient.
+fn plain(text: &[u8], mark: u8) -> Option<Decimal> {
+    let (negative, digits) = match text {
+        [b'-', rest @ ..] => (true, rest),
+        [b'+', rest @ ..] => (false, rest),
+        _ => (false, text),
+    };
+    if digits.len() > MOST_DIGITS {
+        return None;
+    }
+    let (mut mantissa, mut scale, mut seen_mark, mut count) = (0i64, 0u32, false, 0);
+    for &byte in digits {
+        match byte {
+            b'0'..=b'9' => {
+                mantissa = mantissa * 10 + i64::from(byte - b'0');
+                scale += u32::from(seen_mark);
+                count += 1;
+            }
+            _ if byte == mark && !seen_mark => seen_mark = true,
+            _ => return None,
+        }
+    }
+    let usable = count > 0 && i128::from(mantissa) <= EXACT_INTEGERS;
+    usable.then_some(Decimal {
+        mantissa: if negative { -mantissa } else { mantissa },
+        scale,
+    })
+}
+
+/// The text without the marks that group its thousands, where they may and do.
+fn ungrouped(text: &str, marks: Marks) -> Option<String> {
+    let (decimal, group) = if marks.comma { (',', '.') } else { ('.', ',') };
+    if !marks.grouped || !text.contains(group) {
+        return None;
+    }
+    let (whole, part) = text.split_once(decimal).unwrap_or((text, ""));
+    let unsigned = whole.trim_start_matches(['-', '+', '\u{2212}']);
+    let fits = marks::grouped(unsigned, group) && !part.contains(group);
+    fits.then(|| text.replace(group, ""))
+}
+
+/// Exponents, many digits, words: by the standard library.
+fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
+    let with_minus = text.replace('\u{2212}', "-");
+    let readable = match (comma, with_minus.contains(','), with_minus.contains('.')) {
+        (true, _, true) => return Err(reading_fails(&with_minus, NumberProblem::Point)),
+        (true, ..) => with_minus.replacen(',', ".", 1),
+        (false, true, _) => {
+            return Err(reading_fails(
+                &with_minus.replacen(',', ".", 1),
+                NumberProblem::Comma,
+            ));
+        }
+        (false, ..) => with_minus,
+    };
+    match readable.parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(Number {
+            value,
+            decimal: plain(readable.as_bytes(), b'.'),
+        }),
+        Ok(_) => Err(NumberProblem::NotFinite),
+        Err(_) => Err(NumberProblem::Unreadable),
+    }
+}
+
+/// Blames the decimal mark only where the text would read with the other one.
+fn reading_fails(with_other_mark: &str, blame: NumberProblem) -> NumberProblem {
+    let unsigned = with_other_mark.trim_start_matches(['-', '+']);
+    match with_other_mark.parse::<f64>() {
+        Ok(_) if marks::grouped(unsigned, '.') => NumberProblem::Open,
+        Ok(_) => blame,
+        Err(_) => NumberProblem::Unreadable,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn read(text: &str) -> Result<f64, NumberProblem> {
+        Number::parse(text, false).map(|n| n.value)
+    }
+
+    #[test]
+    fn reads_what_people_write() {
+        assert_eq!(read("-0.132"), Ok(-0.132));
+        assert_eq!(read("+7"), Ok(7.0));
+        assert_eq!(read("1.5e-6"), Ok(1.5e-6));
+        assert_eq!(read("\u{2212}2.5"), Ok(-2.5));
+        assert_eq!(
+            read("100.0000123000000001"),
+            Ok("100.0000123000000001".parse().unwrap())
+        );
+        assert_eq!(Number::parse("-0,5", true).map(|n| n.value), Ok(-0.5));
+    }
+
+    #[test]
+    fn says_why_not() {
+        for text in ["nan", "inf", "-Infinity", "1e999"] {
+            assert_eq!(read(text), Err(NumberProblem::NotFinite));
+        }
+        for text in ["", "-", ".", "1 000", "abc", "1,000,000", "0x10"] {
+            assert_eq!(read(text), Err(NumberProblem::Unreadable), "{text}");
+        }
+        assert_eq!(read("0,5"), Err(NumberProblem::Comma));
+        assert_eq!(Number::parse("1.5", true), Err(NumberProblem::Point));
+    }
+
+    #[test]
+    fn differences_are_decimal() {
+        let number = |text| Number::parse(text, false).unwrap();
+        assert_eq!(number("27.8680").minus(number("28")), -0.132);
+        assert_eq!(number("100.0000123").minus(number("100")), 0.0000123);
+        assert_eq!(number("1e-3").minus(number("0.5")), 0.001 - 0.5);
+    }
+
+    proptest! {
+        #[test]
+        fn agrees_with_the_standard_library(value in proptest::num::f64::NORMAL) {
+            prop_assert_eq!(read(&value.to_string()), Ok(value));
+            prop_assert_eq!(read(&format!("{value:e}")), Ok(value));
+        }
+
+        #[test]
+        fn short_decimals_agree_too(mantissa in -999_999_999i64..999_999_999, scale in 0usize..9) {
+            let text = format!("{:.*}", scale, mantissa as f64 / 10f64.powi(scale as i32));
+            prop_assert_eq!(read(&text), Ok(text.parse().unwrap()));
+        }
+    }
+}

@@ -1,0 +1,303 @@
+/*! Which column means what: by content, then by the usual words of the trade. */
+
+use super::dates::FoundFormat;
+use super::draft::{Guess, Guessed};
+use super::words::words;
+use crate::records::cells::column::Column;
+use crate::records::cells::field;
+use crate::records::cells::field::Field;
+use crate::records::cells::marks::Marks;
+use crate::records::cells::number::Number;
+use crate::records::{Event, Outcome};
+use std::collections::BTreeSet;
+
+/// Share of the values that must fit a meaning.
+const ENOUGH: f64 = 0.8;
+
+/// One column of the person's file.
+#[derive(Debug, Clone)]
+pub(crate) struct Sample {
+    pub header: String,
+    values: Vec<String>,
+}
+
+impl Sample {
+    pub fn new(header: &str) -> Self {
+        Sample {
+            header: header.to_string(),
+            values: Vec::new(),
+        }
+    }
+
+    pub fn add(&mut self, value: &str) {
+        if !value.trim().is_empty() {
+            self.values.push(value.trim().to_string());
+        }
+    }
+
+    /// The values that are not blank.
+    pub fn values(&self) -> impl Iterator<Item = &str> {
+        self.values.iter().map(String::as_str)
+    }
+
+    fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {
+        let fitting = self.values().filter(|v| test(v)).count();
+        fitting as f64 >= ENOUGH * self.values.len() as f64
+    }
+
+    fn distinct(&self) -> usize {
+        self.values.iter().collect::<BTreeSet<_>>().len()
+    }
+}
+
+/// Columns with the more telling words come first: "reference value" is taken before
+/// anything that is only a "value".
+const ORDER: [Column; 15] = [
+    Column::UCommon,
+    Column::U,
+    Column::Lower,
+    Column::Upper,
+    Column::Nominal,
+    Column::AsLeft,
+    Column::InTolerance,
+    Column::Date,
+    Column::Unit,
+    Column::Point,
+    Column::Instrument,
+    Column::AsFound,
+    Column::Usage,
+    Column::Event,
+    Column::Kind,
+];
+
+/// Gives every column its meaning, where there is one.
+pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: &mut Guess) {
+    // A column without a header cannot be named in a pipeline file.
+    let unnamed = |sample: &Sample| sample.header.trim().is_empty();
+    let mut taken: Vec<bool> = samples.iter().map(unnamed).collect();
+    for column in ORDER {
+        let fits = |i: &usize| {
+            !taken[*i]
+                && content_fits(
+                    &samples[*i],
+                    column,
+                    dates[*i].is_some(),
+                    guess.decimal_comma,
+                )
+        };
+        let free: Vec<usize> = (0..samples.len()).filter(fits).collect();
+        let exact = |i: usize, word: &str| folded(&samples[i].header) == word;
+        let inside = |i: usize, word: &str| says(&samples[i].header, word);
+        let found = find(column, &free, exact).or_else(|| find(column, &free, inside));
+        if let Some((place, word)) = found {
+            taken[place] = true;
+            let why = format!("the header says \"{word}\" and the content fits");
+            take(column, &samples[place].header, why, guess);
+        }
+    }
+    by_content(samples, dates, &mut taken, guess);
+    guess.columns.sort_by_key(|g| g.column.index());
+    about_uncertainty(guess);
+    about_unit(guess);
+    about_events(samples, guess);
+}
+
+/// The first word of `column` that fits a free header, with the header's place.
+fn find(
+    column: Column,
+    free: &[usize],
+    fits: impl Fn(usize, &str) -> bool,
+) -> Option<(usize, &'static str)> {
+    words(column).iter().find_map(|word| {
+        let place = free.iter().find(|&&i| fits(i, word))?;
+        Some((*place, *word))
+    })
+}
+
+fn take(column: Column, header: &str, why: String, guess: &mut Guess) {
+    guess.columns.push(Guessed {
+        column,
+        header: header.to_string(),
+        why,
+    });
+}
+
+/// Needed columns whose header says nothing: the only sensible ones by content.
+fn by_content(
+    samples: &[Sample],
+    dates: &[Option<FoundFormat>],
+    taken: &mut [bool],
+    guess: &mut Guess,
+) {
+    for column in guess.missing() {
+        let comma = guess.decimal_comma;
+        let filled = |i: &usize| !taken[*i] && !samples[*i].values.is_empty();
+        let number = |i: &usize| samples[*i].mostly(|v| Number::parse(v, comma).is_ok());
+        let free = (0..samples.len()).filter(filled);
+        let (place, why) = match column {
+            Column::Date => (
+                free.into_iter().find(|&i| dates[i].is_some()),
+                "the first column whose content reads as dates",
+            ),
+            Column::Instrument => (
+                free.into_iter().find(|i| dates[*i].is_none() && !number(i)),
+                "the first column of words",
+            ),
+            _ => (
+                free.filter(|i| dates[*i].is_none() && number(i))
+                    .rev()
+                    .max_by_key(|&i| samples[i].distinct()),
+                "the column with the most different numbers",
+            ),
+        };
+        if let Some(place) = place {
+            taken[place] = true;
+            let header = &samples[place].header;
+            guess.doubts.push(format!(
+                "No header says {}: \"{header}\" is taken, {why}.",
+                column.name()
+            ));
+            take(column, header, why.to_string(), guess);
+        }
+    }
+}
+
+fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> bool {
+    let marks = Marks {
+        comma,
+        grouped: true,
+    };
+    let number = || sample.mostly(|v| Number::parse(v, marks).is_ok());
+    match column {
+        Column::Instrument | Column::Point | Column::Unit => !is_date,
+        Column::Date => is_date,
+        Column::InTolerance => {
+            !sample.values.is_empty()
+                && sample.mostly(|v| {
+                    field::outcome(Field::Text(v)).is_some_and(|o| o.0 != Outcome::Unknown)
+                })
+        }
+        Column::Event => !is_date && (sample.values.is_empty() || !number()),
+        Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
+        _ => !is_date && number(),
+    }
+}
+
+/// The header in lower case, without its unit, with single blanks for separators.
+fn folded(header: &str) -> String {
+    let end = header
+        .find(['[', '('])
+        .filter(|i| *i > 0)
+        .unwrap_or(header.len());
+    let plain: String = header[..end]
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { ' ' })
+        .flat_map(char::to_lowercase)
+        .collect();
+    plain.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// True where `word` stands in the header as whole words.
+fn says(header: &str, word: &str) -> bool {
+    format!(" {} ", folded(header)).contains(&format!(" {word} "))
+}
+
+fn header_of(guess: &Guess, column: Column) -> Option<String> {
+    guess
+        .columns
+        .iter()
+        .find(|g| g.column == column)
+        .map(|g| g.header.clone())
+}
+
+/// Expanded or standard: the trade writes U for expanded and u for standard uncertainty.
+fn about_uncertainty(guess: &mut Guess) {
+    let Some(header) = header_of(guess, Column::U) else {
+        return;
+    };
+    let lower = header.to_lowercase().replace(' ', "");
+    let expanded = [
+        "expanded",
+        "erweitert",
+        "élargie",
+        "elargie",
+        "expandida",
+        "estesa",
+        "k=2",
+    ]
+    .iter()
+    .any(|word| lower.contains(word));
+    let capital = header.trim() == "U"
+        || header.trim_start().starts_with("U [")
+        || header.trim_start().starts_with("U(");
+    if expanded || capital {
+        guess.coverage_factor = 2.0;
+        guess.doubts.push(format!(
+            "\"{header}\" reads as an expanded uncertainty; k = 2 is assumed (coverage_factor)."
+        ));
+    } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
+        guess.doubts.push(format!(
+            "\"{header}\" is taken as a standard uncertainty (k = 1); if it is expanded, set coverage_factor = 2."
+        ));
+    }
+}
+
+/// Names the columns that speak of an uncertainty and are not read.
+pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
+    let speaks = |header: &&String| words(Column::U).iter().any(|word| says(header, word));
+    let why = match header_of(guess, Column::U) {
+        Some(header) => format!("\"{header}\" is taken as u"),
+        None => "its content does not read as numbers".to_string(),
+    };
+    let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
+    for header in unread {
+        guess.doubts.push(format!(
+            "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
+        ));
+    }
+}
+
+fn about_unit(guess: &mut Guess) {
+    if header_of(guess, Column::Unit).is_some() {
+        return;
+    }
+    let Some(header) = header_of(guess, Column::AsFound) else {
+        return;
+    };
+    let inside = header
+        .split_once(['[', '('])
+        .map(|(_, rest)| rest.trim_end_matches([']', ')']).trim());
+    match inside {
+        Some(unit) if !unit.is_empty() && unit.chars().count() <= 8 => {
+            guess
+                .notes
+                .push(format!("Unit: {unit}, from the header \"{header}\"."));
+            guess.unit = unit.to_string();
+        }
+        _ => guess
+            .doubts
+            .push("No unit was found: set unit under [checks].".to_string()),
+    }
+}
+
+fn about_events(samples: &[Sample], guess: &mut Guess) {
+    let Some(header) = header_of(guess, Column::Event) else {
+        return;
+    };
+    let sample = samples.iter().find(|s| s.header == header);
+    let unknown: BTreeSet<&str> = sample
+        .into_iter()
+        .flat_map(Sample::values)
+        .filter(|v| {
+            field::event(v).unwrap_or(Event::None) == Event::None && !v.eq_ignore_ascii_case("none")
+        })
+        .take(1000)
+        .collect();
+    if !unknown.is_empty() {
+        let listed: Vec<String> = unknown.iter().take(5).map(|w| format!("\"{w}\"")).collect();
+        guess.doubts.push(format!(
+            "Words in \"{header}\" that are read as no event: {}; give them a meaning under events.",
+            listed.join(", ")
+        ));
+    }
+}

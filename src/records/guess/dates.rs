@@ -1,0 +1,134 @@
+/*! Which date format a column has: the one that reads the most, day or month first by evidence. */
+
+use crate::records::date::DateFormat;
+
+/// Formats that are tried, ISO (empty) first.
+const FORMATS: [&str; 24] = [
+    "",
+    "%d.%m.%Y",
+    "%d.%m.%Y %H:%M",
+    "%d.%m.%Y %H:%M:%S",
+    "%d/%m/%Y",
+    "%d/%m/%Y %H:%M",
+    "%d/%m/%Y %H:%M:%S",
+    "%m/%d/%Y",
+    "%m/%d/%Y %H:%M",
+    "%m/%d/%Y %H:%M:%S",
+    "%d-%m-%Y",
+    "%m-%d-%Y",
+    "%Y/%m/%d",
+    "%Y/%m/%d %H:%M",
+    "%Y.%m.%d",
+    "%Y%m%d",
+    "%d %b %Y",
+    "%d-%b-%Y",
+    "%b %d, %Y",
+    "%b %d %Y",
+    "%d.%m.%y",
+    "%d/%m/%y",
+    "%m/%d/%y",
+    "%d-%b-%y",
+];
+
+/// Share of the values that must read as dates.
+const ENOUGH: f64 = 0.8;
+
+/// Days since 1970-01-01 between which a check is plausible: 1900 and 2100.
+const PLAUSIBLE: std::ops::Range<f64> = -25_567.0..47_482.0;
+
+/// A date format with its evidence.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct FoundFormat {
+    /// strftime; empty for ISO.
+    pub format: String,
+    /// Evidence in words.
+    pub why: String,
+    /// What stays ambiguous.
+    pub doubt: Option<String>,
+}
+
+/// The format of the dates among `values`; `None` where they are no dates.
+pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<FoundFormat> {
+    let values: Vec<&str> = values.collect();
+    let reads = FORMATS.map(|format| read(&values, format));
+    let count = |dates: &[f64]| dates.len();
+    let best = reads.iter().map(|d| count(d)).max().unwrap_or(0);
+    if best == 0 || (best as f64) < ENOUGH * values.len() as f64 {
+        return None;
+    }
+    let candidates: Vec<usize> = (0..FORMATS.len())
+        .filter(|&i| count(&reads[i]) == best)
+        .collect();
+    let first = candidates[0];
+    let mirrored = candidates
+        .iter()
+        .copied()
+        .find(|&i| mirror(FORMATS[first]) == FORMATS[i] && i != first);
+    let (chosen, why, doubt) = match mirrored {
+        None => (first, evidence(FORMATS[first], values.len()), None),
+        Some(other) => either(first, other, &reads),
+    };
+    Some(FoundFormat {
+        format: FORMATS[chosen].to_string(),
+        why,
+        doubt,
+    })
+}
+
+fn read(values: &[&str], format: &str) -> Vec<f64> {
+    let format = DateFormat::from_setting(format);
+    let dates = values.iter().filter_map(|v| format.parse(v));
+    dates.filter(|d| PLAUSIBLE.contains(d)).collect()
+}
+
+/// The same format with day and month exchanged.
+fn mirror(format: &str) -> String {
+    format
+        .replace("%d", "%_")
+        .replace("%m", "%d")
+        .replace("%_", "%m")
+}
+
+fn evidence(format: &str, count: usize) -> String {
+    if format.is_empty() {
+        return "ISO 8601 (year-month-day)".to_string();
+    }
+    let day_first = format.starts_with("%d");
+    let numeric = format.contains("%m") && !format.starts_with("%Y");
+    match (numeric, day_first) {
+        (true, true) => {
+            format!("{format}: day first, since some first numbers exceed 12 ({count} dates)")
+        }
+        (true, false) => {
+            format!("{format}: month first, since some second numbers exceed 12 ({count} dates)")
+        }
+        _ => format!("{format} ({count} dates)"),
+    }
+}
+
+/// No number exceeds 12: the order of the rows decides, and the doubt is told.
+fn either(first: usize, other: usize, reads: &[Vec<f64>]) -> (usize, String, Option<String>) {
+    let rising = |i: usize| reads[i].windows(2).filter(|w| w[0] <= w[1]).count();
+    let (a, b) = (rising(first), rising(other));
+    let (chosen, rejected) = if b > a {
+        (other, first)
+    } else {
+        (first, other)
+    };
+    let by_order = if a == b {
+        "no row decides, so the usual reading of most countries is taken".to_string()
+    } else {
+        format!(
+            "in that reading {} of {} steps from row to row go forward in time, in the other {}",
+            a.max(b),
+            reads[first].len().saturating_sub(1),
+            a.min(b)
+        )
+    };
+    let why = format!("{}: {by_order}", FORMATS[chosen]);
+    let doubt = format!(
+        "No date has a day above 12, so day and month could be exchanged: check that date_format = \"{}\" is right, not \"{}\".",
+        FORMATS[chosen], FORMATS[rejected]
+    );
+    (chosen, why, Some(doubt))
+}

@@ -1,0 +1,59 @@
+/*! What a person's file seems to be. */
+
+use crate::records::cells::column::Column;
+use crate::records::settings::{Delimiter, Encoding};
+
+/// A column with its meaning.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guessed {
+    /// What it means to us.
+    pub column: Column,
+    /// The person's header.
+    pub header: String,
+    /// Why we think so.
+    pub why: String,
+}
+
+/// What a file seems to be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guess {
+    /// Delimiter; `Auto` for Parquet.
+    pub delimiter: Delimiter,
+    /// Encoding.
+    pub encoding: Encoding,
+    /// True where numbers have a decimal comma.
+    pub decimal_comma: bool,
+    /// strftime format; empty for ISO 8601.
+    pub date_format: String,
+    /// Number that divides the column u.
+    pub coverage_factor: f64,
+    /// Unit, where a header states it and no column does.
+    pub unit: String,
+    /// Columns that are switched off, since what they say is in another already.
+    pub off: Vec<Column>,
+    /// Settings that a person must state before the file can be read, as lines of the file.
+    pub to_state: Vec<String>,
+    /// Columns with a meaning, in our order.
+    pub columns: Vec<Guessed>,
+    /// Headers that are not read.
+    pub ignored: Vec<String>,
+    /// What was found and why, one sentence each.
+    pub notes: Vec<String>,
+    /// What a person must decide, one sentence each.
+    pub doubts: Vec<String>,
+}
+
+impl Guess {
+    /// Needed columns for which no header was found.
+    pub fn missing(&self) -> Vec<Column> {
+        let has = |column| self.columns.iter().any(|g| g.column == column);
+        let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
+            .into_iter()
+            .filter(|c| !has(*c))
+            .collect();
+        if !has(Column::AsFound) && !has(Column::InTolerance) {
+            missing.push(Column::AsFound);
+        }
+        missing
+    }
+}

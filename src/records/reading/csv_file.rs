@@ -1,0 +1,300 @@
+/*! CSV in: rows in parallel pieces, each judged once.
+
+A file without a quotation mark can be cut at any line break, so that its
+pieces are read on all cores; one with quotation marks is read in one piece,
+because a line break may belong to a field.
+*/
+
+use super::csv_records::{Next, Records, open_reason};
+use super::csv_text::{PlainRecords, split_header};
+use super::header::{Matched, Wanted, match_headers, missing};
+use crate::records::LoadError;
+use crate::records::cells::batch::{Batch, Present, text_field};
+use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::field::Field;
+use crate::records::cells::row::Rules;
+use csv::StringRecord;
+use rayon::prelude::*;
+use std::borrow::Cow;
+
+/// Largest piece: small enough that its columns grow little beyond need.
+const LARGEST_PIECE: usize = 16 << 20;
+/// Smallest piece: large enough that every name is interned few times.
+const SMALLEST_PIECE: usize = 1 << 20;
+/// Pieces for each thread, so that none waits long for the last one.
+const PIECES_A_THREAD: usize = 2;
+
+/// What a row needs to become fields.
+struct Layout<'a> {
+    delimiter: u8,
+    width: usize,
+    positions: [Option<usize>; COLUMN_COUNT],
+    present: Present,
+    shown: &'a str,
+}
+
+/// Reads the rows of one file, in file order.
+///
+/// # Errors
+/// No header, a needed column missing, a quotation mark left open.
+pub(crate) fn read_rows(
+    text: &str,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let split = split_header(text, rules.settings.delimiter, shown)?;
+    let matched = match_columns(shown, split.header, rules)?;
+    let positions: [Option<usize>; COLUMN_COUNT] = std::array::from_fn(|i| matched.positions[i]);
+    let layout = Layout {
+        delimiter: split.delimiter,
+        width: matched.headers.len(),
+        present: positions.map(|p| p.is_some()),
+        positions,
+        shown,
+    };
+    let place = positions[Column::Instrument.index()];
+    let body = match (rules.needed, place) {
+        (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
+        _ => Cow::Borrowed(split.body),
+    };
+    let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
+    let batches: Result<Vec<Batch>, LoadError> = if quoted {
+        read_quoted(&body, &layout, rules).map(|batch| vec![batch])
+    } else {
+        let pieces = pieces(&body, piece_size(body.len()));
+        let read = |piece| read_plain(piece, &layout, rules);
+        Ok(pieces.into_par_iter().map(read).collect())
+    };
+    let mut batches = batches?;
+    let mut first_row = 0;
+    for batch in &mut batches {
+        batch.first_row = first_row;
+        first_row += batch.lines;
+    }
+    Ok((batches, matched))
+}
+
+/// Matches the columns of the checks table and insists on the needed ones.
+pub(crate) fn match_columns(
+    shown: &str,
+    headers: Vec<String>,
+    rules: &Rules<'_>,
+) -> Result<Matched, LoadError> {
+    let own = rules.settings.columns.headers();
+    let wanted = Column::ALL.map(|column| Wanted {
+        name: column.name(),
+        own: own[column.index()],
+    });
+    let matched = match_headers(shown, headers, &wanted)?;
+    let has = |column: Column| matched.positions[column.index()].is_some();
+    for column in [Column::Instrument, Column::Date] {
+        if !has(column) {
+            let wanted = &wanted[column.index()];
+            return Err(missing(shown, &matched.headers, wanted, wanted.name));
+        }
+    }
+    if !has(Column::AsFound) && !has(Column::InTolerance) {
+        let wanted = &wanted[Column::AsFound.index()];
+        return Err(missing(shown, &matched.headers, wanted, wanted.name));
+    }
+    Ok(matched)
+}
+
+/// Bytes of a piece of a body of `length`; rows and their numbers do not depend on it.
+fn piece_size(length: usize) -> usize {
+    let pieces = PIECES_A_THREAD * rayon::current_num_threads();
+    (length / pieces + 1).clamp(SMALLEST_PIECE, LARGEST_PIECE)
+}
+
+/// Pieces of whole lines of a text without quotation marks.
+fn pieces(body: &str, size: usize) -> Vec<&str> {
+    let mut pieces = Vec::new();
+    let mut rest = body;
+    while rest.len() > size {
+        let Some(line_end) = memchr::memchr(b'\n', &rest.as_bytes()[size..]) else {
+            break;
+        };
+        let (piece, after) = rest.split_at(size + line_end + 1);
+        pieces.push(piece);
+        rest = after;
+    }
+    pieces.push(rest);
+    pieces
+}
+
+fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
+    let mut batch = Batch::with_room(
+        memchr::memchr_iter(b'\n', piece.as_bytes()).count() + 1,
+        &layout.present,
+    );
+    let mut records = PlainRecords::new(piece, layout.delimiter);
+    let mut record = Vec::with_capacity(layout.width);
+    while records.next(&mut record) {
+        batch.lines = records.row - 1;
+        push(&mut batch, record.len(), |i| record[i], layout, rules);
+    }
+    batch.lines = records.row;
+    batch
+}
+
+fn read_quoted(body: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
+    let mut batch = Batch::default();
+    let date = layout.positions[Column::Date.index()];
+    let dated = |record: &StringRecord| {
+        let field = date.and_then(|place| record.get(place)).unwrap_or("");
+        rules.dates.parse(field.trim()).is_some()
+    };
+    let mut records =
+        Records::new(body, layout.delimiter, layout.width, layout.shown).telling(&dated);
+    let mut record = StringRecord::new();
+    loop {
+        let next = records.next(&mut record)?;
+        match next {
+            Next::End => break,
+            _ => batch.lines = records.row - 1,
+        }
+        match next {
+            Next::Open(below) => batch.push_ragged(joined(&record, layout), open_reason(below)),
+            _ => push(&mut batch, record.len(), |i| &record[i], layout, rules),
+        }
+    }
+    batch.lines = records.row;
+    Ok(batch)
+}
+
+/// Judges one record of `width` fields.
+fn push<'a>(
+    batch: &mut Batch,
+    width: usize,
+    field: impl Fn(usize) -> &'a str,
+    layout: &Layout<'_>,
+    rules: &Rules<'_>,
+) {
+    if width == layout.width {
+        let fields = layout.positions.map(|place| match place {
+            Some(i) => text_field(field(i), rules),
+            None => Field::Empty,
+        });
+        batch.push(&fields, &layout.present, rules);
+    } else {
+        push_ragged(batch, &(0..width).map(field).collect(), layout);
+    }
+}
+
+/// The fields of a record as one text.
+fn joined(record: &StringRecord, layout: &Layout<'_>) -> String {
+    let fields: Vec<&str> = record.iter().collect();
+    fields.join(&char::from(layout.delimiter).to_string())
+}
+
+fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
+    let text = joined(record, layout);
+    let count = |n: usize| {
+        if n == 1 {
+            "1 field".to_string()
+        } else {
+            format!("{n} fields")
+        }
+    };
+    let mut reason = format!(
+        "the row has {}, the header {}",
+        count(record.len()),
+        count(layout.width)
+    );
+    if text.contains('\n') {
+        reason.push_str("; it spans several lines: is a quotation mark left open?");
+    }
+    batch.push_ragged(text, reason);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::settings::{ChecksSettings, Delimiter};
+
+    fn rows(text: &str) -> (Vec<u32>, Vec<(u32, String)>) {
+        let settings = ChecksSettings::default();
+        let rules = Rules::new(&settings, 30_000.0);
+        let (batches, _) = read_rows(text, "f.csv", &rules).unwrap();
+        let batch = &batches[0];
+        let rejects = batch
+            .rejects
+            .iter()
+            .map(|r| (r.row, r.reason.to_string()))
+            .collect();
+        (batch.row.clone(), rejects)
+    }
+
+    #[test]
+    fn rows_count_lines_and_quoted_breaks_stay_in_their_row() {
+        let text = "instrument,date,as_found\nA,2020-01-01,1\n\nB,2020-01-01,2\n\"C\nc\",2020-01-01,3\nD,2020-01-01,4\n\n";
+        assert_eq!(rows(text).0, [1, 3, 4, 5]);
+        assert_eq!(rows(&text.replace('\n', "\r\n")).0, [1, 3, 4, 5]);
+    }
+
+    #[test]
+    fn pieces_are_whole_lines() {
+        let body = "A,1\nBé,22\n\nC,3\r\nD,4";
+        for size in 1..body.len() {
+            let cut = pieces(body, size);
+            assert_eq!(cut.concat(), body);
+            assert!(cut[..cut.len() - 1].iter().all(|p| p.ends_with('\n')));
+        }
+    }
+
+    #[test]
+    fn row_numbers_go_on_from_piece_to_piece() {
+        let mut text = "instrument,date,as_found\n".to_string();
+        let rows = LARGEST_PIECE / 10;
+        text.push_str(&"A,2020-01-01,1\n".repeat(rows));
+        text.push_str("\nA,x,1\n");
+        let settings = ChecksSettings::default();
+        let (batches, _) = read_rows(&text, "f.csv", &Rules::new(&settings, 30_000.0)).unwrap();
+        assert!(batches.len() > 1);
+        let last = &batches[batches.len() - 1];
+        assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 2);
+    }
+
+    #[test]
+    fn ragged_rows_are_rejected() {
+        let (used, rejects) =
+            rows("instrument,date,as_found\nA,2020-01-01\nB,2020-01-01,1,9\nC,2020-01-01,3");
+        assert_eq!(used, [3]);
+        assert_eq!(
+            rejects[0],
+            (1, "the row has 2 fields, the header 3 fields".to_string())
+        );
+        assert_eq!(rejects[1].0, 2);
+    }
+
+    #[test]
+    fn a_stray_quotation_mark_costs_its_own_row_alone() {
+        let text = "instrument,date,as_found,note\nA,2020-01-01,1,\"5 dial\nA,2021-01-01,2,\nA,2022-01-01,9,x\nA,2023-01-01,3,\"ok\"\nB,2020-01-01,1,\"two\nlines, of, words, here\"\n";
+        let (used, rejects) = rows(text);
+        assert_eq!(used, [2, 3, 4, 5]);
+        assert_eq!(rejects.len(), 1);
+        assert!(rejects[0].0 == 1 && rejects[0].1.contains("quotation mark is opened here"));
+    }
+
+    #[test]
+    fn missing_column_and_wrong_delimiter_are_told() {
+        let settings = ChecksSettings {
+            delimiter: Delimiter::Comma,
+            ..Default::default()
+        };
+        let rules = Rules::new(&settings, 30_000.0);
+        let error = read_rows(
+            "instrument;date;as_found\nA;2020-01-01;1\n",
+            "f.csv",
+            &rules,
+        );
+        let text = error.unwrap_err().to_string();
+        assert!(text.contains("is the delimiter right?"), "{text}");
+        let error = read_rows("instrumnet,date,as_found\n", "f.csv", &rules);
+        let text = error.unwrap_err().to_string();
+        assert!(
+            text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""),
+            "{text}"
+        );
+    }
+}

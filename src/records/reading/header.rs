@@ -1,0 +1,285 @@
+/*! From the headers of a file to our columns: exact, then by case and blanks, never by guess. */
+
+use super::own_header::OFF;
+use crate::records::LoadError;
+
+/// A column that is looked for: our name, and the person's own header where the
+/// pipeline file states one.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted<'a> {
+    pub name: &'static str,
+    pub own: Option<&'a str>,
+}
+
+/// Where each wanted column stands in one file.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Matched {
+    /// Position in the file, in the order of the wanted columns.
+    pub positions: Vec<Option<usize>>,
+    /// Headers of the file.
+    pub headers: Vec<String>,
+    /// Loose matches and near misses, in words.
+    pub notes: Vec<String>,
+}
+
+/// Distance up to which an unread header is taken for a misspelt column.
+const NEAR_MISS: usize = 2;
+
+/// Finds every wanted column among `headers`.
+///
+/// # Errors
+/// A column that the pipeline file maps but the file lacks.
+pub(crate) fn match_headers(
+    file: &str,
+    headers: Vec<String>,
+    wanted: &[Wanted<'_>],
+) -> Result<Matched, LoadError> {
+    let mut matched = Matched {
+        headers,
+        ..Matched::default()
+    };
+    for column in wanted {
+        if column.own == Some(OFF) {
+            matched.positions.push(None);
+            continue;
+        }
+        let position = find(&mut matched, column.own.unwrap_or(column.name));
+        if let (None, Some(own)) = (position, column.own) {
+            return Err(missing(file, &matched.headers, column, own));
+        }
+        matched.positions.push(position);
+    }
+    note_near_misses(&mut matched, wanted);
+    Ok(matched)
+}
+
+/// The error for a needed column that is not there, naming the nearest header.
+pub(crate) fn missing(
+    file: &str,
+    headers: &[String],
+    column: &Wanted<'_>,
+    header: &str,
+) -> LoadError {
+    let what = match column.own {
+        Some(OFF) => format!("the column {} is needed, and is switched off", column.name),
+        Some(_) => format!("no column \"{header}\" (mapped to {})", column.name),
+        None => format!("no column \"{header}\""),
+    };
+    let mend = match headers {
+        [only] => format!(
+            "The header is one field, \"{}\": is the delimiter right? (delimiter)",
+            shortened(only)
+        ),
+        _ => match nearest(header, headers.iter().map(String::as_str)) {
+            Some(near) => format!(
+                "The nearest header is \"{near}\": map it by {} = \"{near}\" under columns. Headers: {}.",
+                column.name,
+                listed(headers)
+            ),
+            None => format!("The headers are {}.", listed(headers)),
+        },
+    };
+    LoadError::new(file, what, mend)
+}
+
+/// The candidate nearest to `word`, where one is near at all.
+pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let folded = fold(word);
+    candidates
+        .map(|c| (strsim::jaro_winkler(&folded, &fold(c)), c))
+        .filter(|(similarity, _)| *similarity > 0.6)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, candidate)| candidate)
+}
+
+fn find(matched: &mut Matched, header: &str) -> Option<usize> {
+    let headers = &matched.headers;
+    let exact: Vec<usize> = places(headers, |h| h == header);
+    let (found, how) = if exact.is_empty() {
+        (places(headers, |h| fold(h) == fold(header)), "loose")
+    } else {
+        (exact, "exact")
+    };
+    let &first = found.first()?;
+    if how == "loose" {
+        // By custom U is the expanded uncertainty, and u the standard one.
+        let expanded = match header {
+            "u" => ", a standard uncertainty (k = 1): if it is expanded, state coverage_factor",
+            _ => "",
+        };
+        let note = format!(
+            "column \"{}\" is read as {header}{expanded}",
+            headers[first]
+        );
+        matched.notes.push(note);
+    }
+    if found.len() > 1 {
+        let note = format!(
+            "{} columns are called \"{header}\"; the first is read",
+            found.len()
+        );
+        matched.notes.push(note);
+    }
+    Some(first)
+}
+
+fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
+    (0..headers.len()).filter(|&i| test(&headers[i])).collect()
+}
+
+/// Columns of the register that change what is decided, and that checks do not have.
+pub(crate) const REGISTER_ONLY: [&str; 9] = [
+    "group",
+    "interval_days",
+    "cap_days",
+    "floor_days",
+    "last_calibration",
+    "reliability_target",
+    "cost",
+    "cost_out_of_tolerance",
+    "criticality",
+];
+
+fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
+    let limits = |(column, place): (&Wanted<'_>, &Option<usize>)| {
+        matches!(column.name, "lower" | "upper").then_some(place.is_none())
+    };
+    let unmapped: Vec<bool> = wanted
+        .iter()
+        .zip(&matched.positions)
+        .filter_map(limits)
+        .collect();
+    let limits_missing = !unmapped.is_empty() && unmapped.iter().all(|missing| *missing);
+    let checks = wanted.iter().any(|column| column.name == "as_found");
+    let off = |header: &String| {
+        let mut off = wanted.iter().filter(|column| column.own == Some(OFF));
+        off.any(|column| fold(header) == column.name)
+    };
+    for (index, header) in matched.headers.iter().enumerate() {
+        if matched.positions.contains(&Some(index)) || off(header) {
+            continue;
+        }
+        let of_register = |name: &&&str| fold(header) == **name;
+        if checks && let Some(name) = REGISTER_ONLY.iter().find(of_register) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read from checks: {name} belongs in the register, one row an instrument"
+            ));
+            continue;
+        }
+        let near = wanted
+            .iter()
+            .zip(&matched.positions)
+            .find(|(column, place)| {
+                let limit = NEAR_MISS.min(column.name.len() / 3);
+                place.is_none()
+                    && column.own != Some(OFF)
+                    && strsim::damerau_levenshtein(&fold(header), column.name) <= limit
+            });
+        if let Some((column, _)) = near {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read; if it is {0}, map it by {0} = \"{header}\" under columns",
+                column.name
+            ));
+        } else if limits_missing && means_tolerance(header) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read: state its limits in two columns, lower and upper, as errors (±5 is -5 and 5)"
+            ));
+        }
+    }
+}
+
+/// True where a header speaks of a tolerance in one number, which has no column of its own.
+pub fn means_tolerance(header: &str) -> bool {
+    let header = fold(header);
+    let words = [
+        "tolerance",
+        "toleranz",
+        "tolérance",
+        "tolerancia",
+        "tolleranza",
+    ];
+    let short = ["tol", "mpe", "emt", "fehlergrenze"];
+    words.iter().any(|word| header.contains(word))
+        || header
+            .split(|c: char| !c.is_alphabetic())
+            .any(|word| short.contains(&word))
+}
+
+fn fold(header: &str) -> String {
+    header.trim().to_lowercase()
+}
+
+fn shortened(text: &str) -> String {
+    let short: String = text.chars().take(60).collect();
+    if short.len() < text.len() {
+        short + "…"
+    } else {
+        short
+    }
+}
+
+fn listed(headers: &[String]) -> String {
+    let quoted: Vec<String> = headers
+        .iter()
+        .take(30)
+        .map(|h| format!("\"{}\"", shortened(h)))
+        .collect();
+    quoted.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wanted(name: &'static str, own: Option<&'static str>) -> Wanted<'static> {
+        Wanted { name, own }
+    }
+
+    fn headers(list: &[&str]) -> Vec<String> {
+        list.iter().map(|h| h.to_string()).collect()
+    }
+
+    #[test]
+    fn exact_wins_over_loose() {
+        let file = headers(&["Date", "date ", "date"]);
+        let matched = match_headers("f", file, &[wanted("date", None)]).unwrap();
+        assert_eq!(matched.positions, [Some(2)]);
+        assert!(matched.notes.is_empty());
+    }
+
+    #[test]
+    fn loose_match_is_told() {
+        let matched = match_headers("f", headers(&[" DATE"]), &[wanted("date", None)]).unwrap();
+        assert_eq!(matched.positions, [Some(0)]);
+        assert_eq!(matched.notes, ["column \" DATE\" is read as date"]);
+    }
+
+    #[test]
+    fn missing_mapped_column_names_the_nearest() {
+        let file = headers(&["Asset no", "When"]);
+        let error = match_headers("f.csv", file, &[wanted("instrument", Some("Asset nr"))]);
+        let text = error.unwrap_err().to_string();
+        assert!(
+            text.contains("Asset nr") && text.contains("nearest header is \"Asset no\""),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn misspelt_optional_column_is_told() {
+        let matched = match_headers("f", headers(&["uper"]), &[wanted("upper", None)]).unwrap();
+        assert_eq!(matched.positions, [None]);
+        assert!(matched.notes[0].contains("map it by upper = \"uper\""));
+    }
+
+    #[test]
+    fn what_belongs_in_the_register_is_told_where_it_stands_among_checks() {
+        let file = || headers(&["as_found", "Group", "operator"]);
+        let columns = [wanted("as_found", None), wanted("lower", Some("as_found"))];
+        let matched = match_headers("f", file(), &columns).unwrap();
+        assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
+        assert!(matched.notes[0].starts_with("column \"Group\" is not read from checks: group"));
+        let others = match_headers("f", file(), &[wanted("instrument", None)]).unwrap();
+        assert!(others.notes.is_empty(), "{:?}", others.notes);
+    }
+}

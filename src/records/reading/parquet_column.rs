@@ -1,0 +1,87 @@
+/*! One column of a Parquet file as fields, whatever usual type it has. */
+
+use crate::records::cells::field::Field;
+use polars::prelude::*;
+
+/// One column of a Parquet file.
+pub(crate) enum TypedColumn {
+    Text(StringChunked),
+    Number(Float64Chunked),
+    /// Days since 1970-01-01.
+    Days(Float64Chunked),
+    Flag(BooleanChunked),
+}
+
+impl TypedColumn {
+    /// The field of one row.
+    pub fn field(&self, row: usize) -> Field<'_> {
+        match self {
+            TypedColumn::Text(text) => text.get(row).map(Field::Text),
+            TypedColumn::Number(numbers) => numbers.get(row).map(Field::Number),
+            TypedColumn::Days(days) => days.get(row).map(Field::Date),
+            TypedColumn::Flag(flags) => flags.get(row).map(Field::Flag),
+        }
+        .unwrap_or_default()
+    }
+}
+
+/// The column as fields; numbers that are names stay text.
+pub(crate) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedColumn> {
+    let series = column.as_materialized_series();
+    let typed = match series.dtype() {
+        DataType::String => TypedColumn::Text(series.str()?.clone()),
+        DataType::Binary => {
+            let words = series
+                .binary()?
+                .iter()
+                .map(|value| value.map(std::str::from_utf8));
+            let words: Result<Vec<Option<&str>>, _> = words.map(Option::transpose).collect();
+            let words = words.map_err(|_| {
+                polars_err!(ComputeError: "column \"{}\" holds bytes that are no UTF-8 text", series.name())
+            })?;
+            TypedColumn::Text(StringChunked::from_iter_options(
+                "".into(),
+                words.into_iter(),
+            ))
+        }
+        DataType::Boolean => TypedColumn::Flag(series.bool()?.clone()),
+        DataType::Date => {
+            let days = series.to_physical_repr().cast(&DataType::Float64)?;
+            TypedColumn::Days(days.f64()?.clone())
+        }
+        DataType::Datetime(unit, _) => {
+            let per_day = match unit {
+                TimeUnit::Nanoseconds => 86_400e9,
+                TimeUnit::Microseconds => 86_400e6,
+                TimeUnit::Milliseconds => 86_400e3,
+            };
+            let ticks = series.to_physical_repr().cast(&DataType::Float64)?;
+            TypedColumn::Days(ticks.f64()? / per_day)
+        }
+        // The decimal that a single-precision number was written as.
+        DataType::Float32 => {
+            let widen = |v: f32| v.to_string().parse().unwrap_or(f64::from(v));
+            let numbers = series.f32()?.iter().map(|v| v.map(widen));
+            TypedColumn::Number(Float64Chunked::from_iter_options("".into(), numbers))
+        }
+        // A column of whole numbers with gaps becomes one of doubles: 12.0 means the name 12.
+        DataType::Float64 if as_text => {
+            let names = series.f64()?.iter().map(|v| v.map(|v| v.to_string()));
+            TypedColumn::Text(StringChunked::from_iter_options("".into(), names))
+        }
+        other if other.is_primitive_numeric() && as_text => {
+            TypedColumn::Text(series.cast(&DataType::String)?.str()?.clone())
+        }
+        other if other.is_primitive_numeric() => {
+            TypedColumn::Number(series.cast(&DataType::Float64)?.f64()?.clone())
+        }
+        DataType::Null => TypedColumn::Text(StringChunked::full_null("".into(), series.len())),
+        other => {
+            return Err(polars_err!(
+                ComputeError: "column \"{}\" has the type {other}; expected text, number, date or true/false",
+                series.name()
+            ));
+        }
+    };
+    Ok(typed)
+}

@@ -1,0 +1,172 @@
+/*! Parquet in: columns of any usual type become fields. */
+
+use super::csv_file::match_columns;
+use super::header::Matched;
+use super::parquet_column::{TypedColumn, typed};
+use super::parquet_odd;
+use super::plain_file;
+use crate::records::LoadError;
+use crate::records::cells::batch::Batch;
+use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::field::Field;
+use crate::records::cells::row::Rules;
+use polars::prelude::*;
+use rayon::prelude::*;
+use std::path::Path;
+use std::sync::Once;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+const MEND: &str = "Write the file again, or export the records as CSV.";
+
+/// Most rows of one file: a small file can state any number of equal ones.
+const MOST_ROWS: usize = 100_000_000;
+
+/// Rows that one task reads.
+const ROWS_A_TASK: usize = 1 << 18;
+
+/// Reads the rows of one file of checks, in file order.
+///
+/// # Errors
+/// A broken file, a column type that cannot be a check's, a needed column missing.
+pub(crate) fn read_rows(
+    path: &Path,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let matched = match_columns(shown, headers(path, shown)?, rules)?;
+    let wanted: Vec<(Option<&str>, bool)> = matched
+        .positions
+        .iter()
+        .zip(Column::ALL)
+        .map(|(place, column)| (place.map(|i| matched.headers[i].as_str()), is_text(column)))
+        .collect();
+    let (rows, columns) = read_columns(path, shown, &wanted)?;
+    let present: [bool; COLUMN_COUNT] = std::array::from_fn(|i| columns[i].is_some());
+    let starts: Vec<usize> = (0..rows).step_by(ROWS_A_TASK).collect();
+    let batches = starts
+        .into_par_iter()
+        .map(|start| {
+            let mut batch = Batch {
+                first_row: start as u32,
+                ..Batch::default()
+            };
+            for row in start..rows.min(start + ROWS_A_TASK) {
+                let fields = std::array::from_fn(|i| match &columns[i] {
+                    Some(column) => blank_words(column.field(row), rules),
+                    None => Field::Empty,
+                });
+                batch.push(&fields, &present, rules);
+            }
+            batch
+        })
+        .collect();
+    Ok((batches, matched))
+}
+
+fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {
+    match field {
+        Field::Text(text) if rules.means_empty(text) => Field::Empty,
+        other => other,
+    }
+}
+
+/// The names of the columns.
+pub(crate) fn headers(path: &Path, shown: &str) -> Result<Vec<String>, LoadError> {
+    let read = || -> PolarsResult<Vec<String>> {
+        let mut reader = ParquetReader::new(open(path)?);
+        let schema = reader.schema()?;
+        Ok(schema.iter_names().map(|name| name.to_string()).collect())
+    };
+    read().map_err(unreadable(shown))
+}
+
+/// Reads the named columns: number of rows, and one typed column for each name. A
+/// column of numbers is read as text where its flag says so.
+pub(crate) fn read_columns(
+    path: &Path,
+    shown: &str,
+    wanted: &[(Option<&str>, bool)],
+) -> Result<(usize, Vec<Option<TypedColumn>>), LoadError> {
+    let mut distinct: Vec<String> = wanted
+        .iter()
+        .flat_map(|w| w.0)
+        .map(str::to_string)
+        .collect();
+    distinct.sort();
+    distinct.dedup();
+    let read = || -> PolarsResult<(usize, Vec<Option<TypedColumn>>)> {
+        let mut file = open(path)?;
+        let mut reader = ParquetReader::new(open(path)?);
+        refuse_rows(reader.num_rows()?)?;
+        let (schema, metadata) = (reader.schema()?, reader.get_metadata()?.clone());
+        let plain = |name: &str| {
+            schema
+                .get(name)
+                .and_then(|f| parquet_odd::plain_type(f.dtype()))
+        };
+        distinct.retain(|name| plain(name).is_none());
+        let frame = reader
+            .with_columns(Some(distinct))
+            .set_rechunk(true)
+            .finish()?;
+        let columns = wanted.iter().map(|(name, as_text)| match name {
+            Some(name) => match plain(name) {
+                Some(plain) => parquet_odd::read(&mut file, &metadata, name, &plain, *as_text),
+                None => typed(frame.column(name)?, *as_text),
+            }
+            .map(Some),
+            None => Ok(None),
+        });
+        Ok((metadata.num_rows, columns.collect::<PolarsResult<_>>()?))
+    };
+    read().map_err(unreadable(shown))
+}
+
+fn refuse_rows(rows: usize) -> PolarsResult<()> {
+    match rows <= MOST_ROWS {
+        true => Ok(()),
+        false => Err(polars_err!(
+            ComputeError: "it states {rows} rows, more than the {MOST_ROWS} that are read; split it"
+        )),
+    }
+}
+
+fn is_text(column: Column) -> bool {
+    matches!(
+        column,
+        Column::Instrument | Column::Point | Column::Event | Column::Kind | Column::Unit
+    )
+}
+
+fn open(path: &Path) -> PolarsResult<std::fs::File> {
+    Ok(plain_file::open(path)?.into_inner())
+}
+
+/// Readings under way, on any thread.
+static READINGS: AtomicUsize = AtomicUsize::new(0);
+
+/// Runs the reading of a file; a broken one ends as an error even where the reader panics,
+/// and what the reader says then stays off the terminal.
+pub(crate) fn guarded<T>(
+    shown: &str,
+    reading: impl FnOnce() -> Result<T, LoadError>,
+) -> Result<T, LoadError> {
+    static QUIET: Once = Once::new();
+    QUIET.call_once(|| {
+        let usual = std::panic::take_hook();
+        // The reader's own threads may be the ones that panic.
+        std::panic::set_hook(Box::new(move |info| {
+            if READINGS.load(Ordering::Relaxed) == 0 {
+                usual(info);
+            }
+        }));
+    });
+    READINGS.fetch_add(1, Ordering::Relaxed);
+    let caught = std::panic::catch_unwind(std::panic::AssertUnwindSafe(reading));
+    READINGS.fetch_sub(1, Ordering::Relaxed);
+    caught.unwrap_or_else(|_| Err(LoadError::new(shown, "this Parquet file is broken", MEND)))
+}
+
+fn unreadable(shown: &str) -> impl Fn(PolarsError) -> LoadError {
+    move |error| LoadError::new(shown, format!("cannot be read as Parquet: {error}"), MEND)
+}

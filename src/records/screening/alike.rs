@@ -1,0 +1,87 @@
+/*! Names that a person would read as the same: told, and kept apart. */
+
+use crate::records::{Item, Warning};
+use std::collections::HashMap;
+
+/// One warning for each set of instruments, or points of one instrument, that a
+/// person would read as the same. `items` are sorted by instrument and point.
+pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    let mut instruments: Vec<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
+    instruments.dedup();
+    warn(&instruments, "instruments", &mut warnings);
+    for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
+        if own.len() > 1 {
+            let points: Vec<&str> = own.iter().map(|i| i.point.as_str()).collect();
+            warn(
+                &points,
+                &format!("points of {}", own[0].instrument),
+                &mut warnings,
+            );
+        }
+    }
+    warnings
+}
+
+fn warn(names: &[&str], what: &str, warnings: &mut Vec<Warning>) {
+    let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
+    for (index, name) in names.iter().enumerate() {
+        let known = *first.entry(fold(name)).or_insert(index);
+        if known != index {
+            let words = format!(
+                "the {what} \"{}\" and \"{name}\" differ only by case or blanks; they are kept apart (trim_names = true joins those that differ by blanks at the ends)",
+                names[known]
+            );
+            warnings.push(Warning::new("", words));
+        }
+    }
+}
+
+/// Known names, for the one that an unknown name is likely to mean.
+pub struct NearNames<'a> {
+    folded: HashMap<String, &'a str>,
+    names: Vec<&'a str>,
+}
+
+/// Known names up to which letters are compared: beyond, each look would cost too much.
+const MOST_COMPARED: usize = 5_000;
+/// Letters that may differ.
+const NEAR_MISS: usize = 2;
+
+impl<'a> NearNames<'a> {
+    /// Takes the known names, sorted.
+    pub fn of(names: impl Iterator<Item = &'a str>) -> Self {
+        let mut names: Vec<&str> = names.collect();
+        names.dedup();
+        let folded = names.iter().map(|name| (fold(name), *name)).collect();
+        Self { folded, names }
+    }
+
+    /// What is to be said of the known name nearest to `name`; empty where none is near.
+    pub fn words(&self, name: &str) -> String {
+        if let Some(near) = self.folded.get(&fold(name)) {
+            return format!("; \"{near}\" differs only by case or blanks");
+        }
+        let near = |limit: usize| {
+            let distance = |known: &&str| strsim::damerau_levenshtein(name, known);
+            let known = self.names.iter().map(|known| (distance(known), *known));
+            known.filter(|(d, _)| *d <= limit).min()
+        };
+        let limit = NEAR_MISS.min(name.chars().count() / 3);
+        let found = (self.names.len() <= MOST_COMPARED).then(|| near(limit));
+        found.flatten().map_or(String::new(), |(_, known)| {
+            format!("; the nearest name is \"{known}\"")
+        })
+    }
+}
+
+fn fold(name: &str) -> String {
+    let mut folded = String::with_capacity(name.len());
+    for word in name.split_whitespace() {
+        if !folded.is_empty() {
+            folded.push(' ');
+        }
+        folded.extend(word.chars().flat_map(char::to_lowercase));
+    }
+    folded
+}

@@ -1,0 +1,26 @@
+/*! What looks odd in one history, with the place that says so. */
+
+use crate::records::accounts::Warning;
+use crate::records::date;
+use crate::records::history::{History, label};
+
+/// A history that is looked through, and the warnings so far.
+pub(crate) struct Found<'a> {
+    pub history: &'a History<'a>,
+    pub files: &'a [String],
+    pub warnings: Vec<Warning>,
+}
+
+impl Found<'_> {
+    pub fn warn(&mut self, words: String) {
+        self.warnings
+            .push(Warning::new(label(self.history.item), words));
+    }
+
+    /// "of 2021-03-04 (masses.csv, row 7)".
+    pub fn place(&self, i: usize) -> String {
+        let (file, row) = self.history.source[i];
+        let name = self.files.get(file as usize).map_or("", String::as_str);
+        format!("of {} ({name}, row {row})", date::iso(self.history.date[i]))
+    }
+}

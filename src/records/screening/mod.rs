@@ -1,0 +1,11 @@
+/*! What only the whole history shows: copies, odd values, outcomes, grids. */
+
+pub(crate) mod alike;
+pub(crate) mod found;
+pub(crate) mod nominal;
+pub(crate) mod outcome;
+pub(crate) mod repeats;
+pub(crate) mod resolution;
+pub(crate) mod screen;
+pub(crate) mod suspect;
+pub(crate) mod values;

@@ -1,0 +1,112 @@
+/*! Several readings of one history on one day: keep, average or reject.
+
+A mean of n readings with standard uncertainties u_i has u = √(Σ u_i²) / n, the
+readings being independent (GUM, JCGM 100:2008, 5.1.2); where one u is not
+stated, that of the mean is not stated either. Only readings under the same
+conditions are averaged: a day is cut at an event and where nominal, tolerance
+or the shared uncertainty change.
+*/
+
+use crate::records::cells::said::Carried;
+use crate::records::date;
+use crate::records::settings::Repeats;
+use crate::records::{Columns, Event, History, Loaded, Outcome, Reject};
+use std::ops::Range;
+
+/// Applies the setting; keeps the row accounts true.
+pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
+    if repeats == Repeats::Keep {
+        return;
+    }
+    let old = std::mem::take(&mut loaded.histories);
+    let mut columns = Columns::default();
+    let mut offsets = vec![0];
+    for history in old.iter() {
+        let mut start = 0;
+        while start < history.len() {
+            let run = start..end_of_run(&history, start, repeats);
+            start = run.end;
+            if run.len() == 1 {
+                push_row(&mut columns, &history, run.start);
+            } else if repeats == Repeats::Average {
+                loaded.rows.merged += run.len() as u64 - 1;
+                push_mean(&mut columns, &history, run);
+            } else {
+                push_row(&mut columns, &history, run.start);
+                loaded.rejects.extend(run.skip(1).map(|i| {
+                    let (file, row) = history.source[i];
+                    Reject {
+                        file: loaded.inputs[file as usize].path.as_str().into(),
+                        row,
+                        column: "date".into(),
+                        value: date::iso(history.date[i]),
+                        reason: "not the first reading of this day (repeats = \"reject\")".into(),
+                        carried: Carried {
+                            failure: history.outcome_at(i) == Outcome::Out,
+                            event: history.happened(i),
+                        },
+                    }
+                }));
+            }
+        }
+        offsets.push(columns.date.len());
+    }
+    loaded.order_rejects();
+    loaded.histories.items = old.items;
+    loaded.histories.offsets = offsets;
+    loaded.histories.columns = columns;
+}
+
+fn end_of_run(history: &History<'_>, start: usize, repeats: Repeats) -> usize {
+    let same_day = |i: usize| history.date[i].floor() == history.date[start].floor();
+    let joins = |i: usize| repeats == Repeats::Reject || alike(history, start, i);
+    (start + 1..history.len())
+        .find(|&i| !(same_day(i) && joins(i)))
+        .unwrap_or(history.len())
+}
+
+fn alike(history: &History<'_>, a: usize, b: usize) -> bool {
+    let same = |column: &[f64]| column[a].to_bits() == column[b].to_bits();
+    let plain = |i: usize| history.happened(i) == Event::None && history.as_found[i].is_finite();
+    plain(a)
+        && plain(b)
+        && history.kind[a] == history.kind[b]
+        && [
+            history.nominal,
+            history.u_common,
+            history.lower,
+            history.upper,
+        ]
+        .into_iter()
+        .all(same)
+}
+
+fn push_row(columns: &mut Columns, history: &History<'_>, i: usize) {
+    columns.date.push(history.date[i]);
+    columns.as_found.push(history.as_found[i]);
+    columns.as_left.push(history.as_left[i]);
+    columns.nominal.push(history.nominal[i]);
+    columns.u.push(history.u[i]);
+    columns.u_common.push(history.u_common[i]);
+    columns.lower.push(history.lower[i]);
+    columns.upper.push(history.upper[i]);
+    columns.usage.push(history.usage[i]);
+    columns.outcome.push(history.outcome[i]);
+    columns.event.push(history.event[i]);
+    columns.kind.push(history.kind[i]);
+    columns.source.push(history.source[i]);
+}
+
+fn push_mean(columns: &mut Columns, history: &History<'_>, run: Range<usize>) {
+    push_row(columns, history, run.start);
+    let count = run.len() as f64;
+    let mean = |column: &[f64]| column[run.clone()].iter().sum::<f64>() / count;
+    let square_sum: f64 = history.u[run.clone()].iter().map(|u| u * u).sum();
+    let last = columns.date.len() - 1;
+    columns.date[last] = mean(history.date);
+    columns.as_found[last] = mean(history.as_found);
+    columns.as_left[last] = f64::NAN;
+    columns.u[last] = square_sum.sqrt() / count;
+    columns.usage[last] = history.usage[run.end - 1];
+    columns.outcome[last] = Outcome::Unknown;
+}

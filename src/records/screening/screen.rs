@@ -1,0 +1,195 @@
+/*! Screening that needs the whole history: one unit, copies merged.
+
+Copies: a row that is repeated whole (in every column that is read) is merged
+where the copies come from different files (overlapping exports) or carry a
+time of day. Equal readings of one day in one file are repeats and stay. A
+date-time at midnight carries no time of day: exports write it for plain dates.
+*/
+
+use crate::records::Warning;
+use crate::records::cells::batch::{Batch, value};
+use crate::records::date;
+use crate::records::group::Entry;
+use crate::records::{CheckKind, Event, Outcome};
+use std::borrow::Cow;
+use std::collections::HashMap;
+
+/// What screening one history found, beside the entries it marked as dropped.
+#[derive(Debug, Default)]
+pub(crate) struct Findings {
+    pub rejects: Vec<UnitReject>,
+    pub warnings: Vec<Warning>,
+    pub merged: u64,
+    /// The history's own unit.
+    pub unit: String,
+}
+
+/// A row whose unit is not its history's.
+#[derive(Debug)]
+pub(crate) struct UnitReject {
+    pub batch: u32,
+    pub row: u32,
+    pub value: String,
+    pub reason: String,
+}
+
+/// Marks an entry that is no longer part of its history.
+pub(crate) const DROPPED: u32 = u32::MAX;
+
+/// Screens one history, its rows sorted by date. `register_unit` is empty where the
+/// register states none.
+pub(crate) fn screen(
+    label: &str,
+    entries: &mut [Entry],
+    batches: &[Batch],
+    register_unit: &str,
+) -> Findings {
+    let mut findings = Findings::default();
+    reject_other_units(entries, batches, register_unit, &mut findings);
+    let mut start = 0;
+    while start < entries.len() {
+        let date = entries[start].date;
+        let run = entries[start..]
+            .iter()
+            .take_while(|e| e.date == date)
+            .count();
+        if run > 1 {
+            merge_copies(
+                label,
+                &mut entries[start..start + run],
+                batches,
+                &mut findings,
+            );
+        }
+        start += run;
+    }
+    findings
+}
+
+/// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
+pub(crate) fn same_unit(a: &str, b: &str) -> bool {
+    fn spelled(unit: &str) -> Cow<'_, str> {
+        if unit.is_ascii() && !unit.contains("ohm") && !unit.contains("Ohm") {
+            return Cow::Borrowed(unit);
+        }
+        let plain = unit
+            .replace('\u{3bc}', "\u{b5}")
+            .replace('\u{2126}', "\u{3a9}");
+        Cow::Owned(plain.replace("ohm", "\u{3a9}").replace("Ohm", "\u{3a9}"))
+    }
+    a == b || spelled(a) == spelled(b)
+}
+
+fn reject_other_units(
+    entries: &mut [Entry],
+    batches: &[Batch],
+    register_unit: &str,
+    findings: &mut Findings,
+) {
+    let unit = |e: &Entry| batches[e.batch as usize].unit_at(e.row as usize);
+    let own = match register_unit {
+        "" => most_common(entries.iter().map(unit)),
+        stated => stated,
+    };
+    findings.unit = own.to_string();
+    for entry in entries {
+        let stated = batches[entry.batch as usize].unit_at(entry.row as usize);
+        if stated.is_empty() || same_unit(stated, own) {
+            continue;
+        }
+        let whose = if register_unit.is_empty() {
+            "most rows of this history"
+        } else {
+            "the register"
+        };
+        findings.rejects.push(UnitReject {
+            batch: entry.batch,
+            row: entry.row,
+            value: stated.to_string(),
+            reason: format!("the unit differs from \"{own}\", the unit of {whose}"),
+        });
+        entry.batch = DROPPED;
+    }
+}
+
+/// The unit that most rows state; the earliest of equals.
+fn most_common<'a>(units: impl Iterator<Item = &'a str>) -> &'a str {
+    let mut counts: Vec<(&str, u32)> = Vec::new();
+    for unit in units.filter(|u| !u.is_empty()) {
+        match counts.iter_mut().find(|(known, _)| same_unit(known, unit)) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((unit, 1)),
+        }
+    }
+    // `max_by_key` takes the last of equals, so look from the end.
+    counts
+        .iter()
+        .rev()
+        .max_by_key(|(_, n)| *n)
+        .map_or("", |(unit, _)| unit)
+}
+
+/// Every value of a row, as bits, for equality.
+type Content = ([u64; 8], Outcome, Event, CheckKind);
+
+fn content(entry: &Entry, batches: &[Batch]) -> Content {
+    let columns = &batches[entry.batch as usize].columns;
+    let bits = |column: &[f64], otherwise: f64| value(column, entry.row, otherwise).to_bits();
+    (
+        [
+            bits(&columns.as_found, f64::NAN),
+            bits(&columns.as_left, f64::NAN),
+            bits(&columns.nominal, 0.0),
+            bits(&columns.u, f64::NAN),
+            bits(&columns.u_common, 0.0),
+            bits(&columns.lower, f64::NAN),
+            bits(&columns.upper, f64::NAN),
+            bits(&columns.usage, f64::NAN),
+        ],
+        value(&columns.outcome, entry.row, Outcome::Unknown),
+        value(&columns.event, entry.row, Event::None),
+        value(&columns.kind, entry.row, CheckKind::Unstated),
+    )
+}
+
+/// `run` holds the rows of one date, in file order.
+fn merge_copies(label: &str, run: &mut [Entry], batches: &[Batch], findings: &mut Findings) {
+    let timed = run[0].date.fract() != 0.0;
+    let mut alike: HashMap<Content, Vec<usize>> = HashMap::new();
+    let kept = (0..run.len()).filter(|&i| run[i].batch != DROPPED);
+    for i in kept {
+        alike.entry(content(&run[i], batches)).or_default().push(i);
+    }
+    if timed && alike.len() > 1 {
+        let words = format!(
+            "{} different readings carry the same date and time {}; all are kept",
+            alike.len(),
+            date::iso(run[0].date)
+        );
+        findings.warnings.push(Warning::new(label, words));
+    }
+    for copies in alike.values().filter(|c| c.len() > 1) {
+        let file = |&i: &usize| batches[run[i].batch as usize].file;
+        let keep = if timed {
+            copies[..1].to_vec()
+        } else {
+            fullest_file(copies, file)
+        };
+        for &i in copies.iter().filter(|i| !keep.contains(i)) {
+            run[i].batch = DROPPED;
+            findings.merged += 1;
+        }
+    }
+}
+
+/// The copies of the file that holds most of them; the first of equals.
+fn fullest_file(copies: &[usize], file: impl Fn(&usize) -> u32) -> Vec<usize> {
+    // Copies are in file order, so those of one file are neighbours.
+    let mut best: &[usize] = &[];
+    for own in copies.chunk_by(|a, b| file(a) == file(b)) {
+        if own.len() > best.len() {
+            best = own;
+        }
+    }
+    best.to_vec()
+}

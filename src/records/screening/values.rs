@@ -1,0 +1,116 @@
+/*! Readings off by a power of a thousand, or of the other sign, against their neighbours in time. */
+
+use super::found::Found;
+use super::outcome::and_more;
+use crate::records::History;
+
+/// Neighbours that a reading is compared with, on either side.
+const NEIGHBOURS: usize = 3;
+
+/// Fewest neighbours that can judge a reading.
+const FEWEST_NEIGHBOURS: usize = 3;
+
+/// Neighbours must agree this well (deviation ÷ level) before they can judge a reading.
+const AGREEMENT: f64 = 0.15;
+
+/// A slip or flip must meet the neighbours' level this well (relative).
+const CLOSENESS: f64 = 0.3;
+
+/// Powers of a thousand that a unit slip makes.
+const SLIPS: [i32; 6] = [-9, -6, -3, 3, 6, 9];
+
+pub(crate) fn odd_values(found: &mut Found<'_>) {
+    let history = found.history;
+    if !worth_a_look(history.as_found) {
+        return;
+    }
+    let (mut slips, mut flips) = (Vec::new(), Vec::new());
+    for i in 0..history.len() {
+        // A value with a nominal is the reading itself; a slip shows there.
+        let whole = |j: usize| history.as_found[j] + history.nominal[j];
+        let level = neighbours(history.len(), i, whole);
+        let error_level = neighbours(history.len(), i, |j| history.as_found[j]);
+        let slip = level
+            .and_then(|level| slip(whole(i), level))
+            .or_else(|| error_level.and_then(|level| slip(history.as_found[i], level)));
+        if let Some(power) = slip {
+            slips.push((i, power));
+        } else if error_level.is_some_and(|level| flipped(history.as_found[i], level)) {
+            flips.push(i);
+        }
+    }
+    let mut warn = |i: usize, what: &str, more: usize| {
+        let (value, place, more) = (shown(history, i), found.place(i), and_more(more));
+        found.warn(format!("the value {value} {place} {what}?{more}"));
+    };
+    if let Some(&(i, power)) = slips.first() {
+        let what = format!("is about 10^{power} times its neighbours: a slip of unit");
+        warn(i, &what, slips.len() - 1);
+    }
+    if let Some(&i) = flips.first() {
+        let what = "has the size of its neighbours but the other sign: a sign flip";
+        warn(i, what, flips.len() - 1);
+    }
+}
+
+fn shown(history: &History<'_>, i: usize) -> String {
+    let value = history.as_found[i] + history.nominal[i];
+    format!("{value} {}", history.item.unit)
+        .trim_end()
+        .to_string()
+}
+
+/// False for the usual history: one sign and no value a hundred times another.
+fn worth_a_look(values: &[f64]) -> bool {
+    let (mut smallest, mut largest, mut negative, mut positive) = (f64::INFINITY, 0f64, 0, 0);
+    for value in values.iter().filter(|v| v.is_finite()) {
+        smallest = smallest.min(value.abs());
+        largest = largest.max(value.abs());
+        negative += usize::from(*value < 0.0);
+        positive += usize::from(*value > 0.0);
+    }
+    let few_of_one_sign =
+        negative.min(positive) > 0 && negative.min(positive) * 4 <= negative.max(positive);
+    few_of_one_sign || largest > 100.0 * smallest
+}
+
+/// Median of the neighbours of `i`; `None` where they are few or disagree.
+fn neighbours(count: usize, i: usize, value: impl Fn(usize) -> f64) -> Option<f64> {
+    let mut around = [0.0; 2 * NEIGHBOURS];
+    let mut found = 0;
+    for j in i.saturating_sub(NEIGHBOURS)..count.min(i + NEIGHBOURS + 1) {
+        if j != i && value(j).is_finite() {
+            around[found] = value(j);
+            found += 1;
+        }
+    }
+    if found < FEWEST_NEIGHBOURS {
+        return None;
+    }
+    let around = &mut around[..found];
+    let middle = median(around);
+    around.iter_mut().for_each(|v| *v = (*v - middle).abs());
+    (median(around) <= AGREEMENT * middle.abs()).then_some(middle)
+}
+
+fn median(values: &mut [f64]) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let half = values.len() / 2;
+    if values.len() % 2 == 1 {
+        values[half]
+    } else {
+        0.5 * (values[half - 1] + values[half])
+    }
+}
+
+/// The power of ten, in thousands, by which `value` is off `level`.
+fn slip(value: f64, level: f64) -> Option<i32> {
+    let ratio = value / level;
+    SLIPS
+        .into_iter()
+        .find(|power| (ratio / 10f64.powi(*power) - 1.0).abs() <= CLOSENESS)
+}
+
+fn flipped(value: f64, level: f64) -> bool {
+    level != 0.0 && (value / level + 1.0).abs() <= CLOSENESS
+}
