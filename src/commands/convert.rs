@@ -1,9 +1,7 @@
 /*! `driftbook convert`: resistance, ratio and temperature, there and back. */
 
-use super::convert_table::convert_table;
+use super::convert_table::{convert_table, read};
 use super::{CommandError, CommandResult, output};
-use crate::records::reading::plain_file;
-use crate::records::reading::plain_file::LARGEST_MB;
 use crate::settings::of_file::settings_of;
 use crate::thermometry::iec60751::{Class, ClassRanges, Construction};
 use crate::thermometry::{
@@ -174,17 +172,6 @@ fn class_ranges(pipeline: Option<&Path>) -> Result<ClassRanges, CommandError> {
     };
     let settings = settings_of(path).map_err(|e| CommandError::Usage(e.to_string()))?;
     Ok(settings.thermometry.class_ranges)
-}
-
-/// The text of a file, or of standard input for `-`.
-pub(super) fn read(path: &Path) -> Result<String, CommandError> {
-    let bytes = match path == Path::new("-") {
-        true => plain_file::read_input(std::io::stdin(), LARGEST_MB),
-        false => plain_file::read(path, LARGEST_MB),
-    };
-    let failed =
-        |why: &dyn std::fmt::Display| CommandError::Failed(format!("{}: {why}", path.display()));
-    String::from_utf8(bytes.map_err(|why| failed(&why))?).map_err(|_| failed(&"not UTF-8"))
 }
 
 fn convert_values(scale: &Scale, arguments: &Arguments) -> Result<(String, usize), CommandError> {

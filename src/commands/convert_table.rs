@@ -1,8 +1,8 @@
 /*! `driftbook convert --csv`: a column of a table converted, the table kept in its own way of writing. */
 
 use super::CommandError;
-use super::convert::read;
 use crate::records;
+use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::thermometry::{Converted, Quantity, Scale, convert};
 use std::path::Path;
 
@@ -98,4 +98,15 @@ fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
             empty
         }
     }
+}
+
+/// The text of a file, or of standard input for `-`.
+pub(super) fn read(path: &Path) -> Result<String, CommandError> {
+    let bytes = match path == Path::new("-") {
+        true => plain_file::read_input(std::io::stdin(), LARGEST_MB),
+        false => plain_file::read(path, LARGEST_MB),
+    };
+    let failed =
+        |why: &dyn std::fmt::Display| CommandError::Failed(format!("{}: {why}", path.display()));
+    String::from_utf8(bytes.map_err(|why| failed(&why))?).map_err(|_| failed(&"not UTF-8"))
 }

@@ -7,8 +7,8 @@ use crate::records::reading::files;
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::reading::table::{Table, TableColumn};
 use crate::records::{Delimiter, Encoding, LoadError, Thousands};
-use crate::settings::plan::Plan;
 use crate::settings::{SettingError, SettingsTable};
+use std::path::Path;
 
 crate::settings! {
     /// Work done with the instruments; after a failed check the jobs since the last good one are judged.
@@ -102,17 +102,17 @@ fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 7] {
     })
 }
 
-/// The jobs that the plan names; none where it names no file.
+/// The jobs of the file that the settings name, relative to `base`; none where they name none.
+/// `trim_names` where blanks at the ends of names do not count.
 ///
 /// # Errors
 /// A file that cannot be read as a table, or that lacks a needed column.
-pub fn of(plan: &Plan) -> Result<Jobs, LoadError> {
-    let settings = &plan.settings.jobs;
+pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs, LoadError> {
     let Some(file) = &settings.file else {
         return Ok(Jobs::default());
     };
-    let path = plan.base.join(file);
-    let shown = files::shown(&path, &plan.base);
+    let path = base.join(file);
+    let shown = files::shown(&path, base);
     let columns = columns(settings);
     let table = Table::read(
         &path,
@@ -126,7 +126,7 @@ pub fn of(plan: &Plan) -> Result<Jobs, LoadError> {
         settings,
         dates: DateFormat::from_setting(&settings.date_format),
         marks: table.marks(&columns, settings.decimal_comma, settings.thousands, "jobs")?,
-        trim_names: plan.settings.checks.trim_names,
+        trim_names,
     };
     let mut jobs = Jobs {
         warnings: table.warnings.iter().map(ToString::to_string).collect(),

@@ -1,6 +1,5 @@
 /*! Outcomes of checks at one interval: sums that add up over partitions. */
 
-use super::staircase::share_used;
 use crate::records::{DAYS_PER_YEAR, History, Outcome};
 use std::collections::BTreeMap;
 
@@ -43,7 +42,7 @@ impl Outcomes {
         round.0 += 1;
         round.1 += inside;
         let tolerance = history.tolerance_at(row).filter(|_| inside == 1);
-        if let Some(share) = tolerance.and_then(|t| share_used(t, history.as_found[row])) {
+        if let Some(share) = tolerance.and_then(|t| t.share_used(history.as_found[row])) {
             self.by_percent.resize(PERCENTS + 1, 0);
             self.by_percent[percent_of(share)] += 1;
         }

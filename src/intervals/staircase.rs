@@ -11,7 +11,7 @@ I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorte
 
 use super::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
-use crate::records::{Outcome, Tolerance};
+use crate::records::Outcome;
 use crate::settings::SettingError;
 use crate::words::{count, date, days, figure, percent, significant};
 
@@ -119,7 +119,7 @@ impl Method for Staircase {
         };
         let judge = |i: usize| {
             let tolerance = evidence.history.tolerance_at(i).or(evidence.tolerance);
-            tolerance.and_then(|t| share_used(t, evidence.history.as_found[i]))
+            tolerance.and_then(|t| t.share_used(evidence.history.as_found[i]))
         };
         let interval = if self.settings.replay {
             evidence
@@ -180,25 +180,12 @@ impl Staircase {
     }
 }
 
-/// Share of the tolerance used up by `error`: 0 at its centre (or at zero, for a one-sided
-/// tolerance), 1 at a limit. `None` where the error is not known or the limit is zero.
-pub(super) fn share_used(tolerance: Tolerance, error: f64) -> Option<f64> {
-    let (lower, upper) = (tolerance.lower(), tolerance.upper());
-    let share = if lower.is_finite() && upper.is_finite() {
-        (error - 0.5 * (lower + upper)).abs() / tolerance.half_width()
-    } else if upper.is_finite() {
-        error / upper
-    } else {
-        error / lower
-    };
-    share.is_finite().then_some(share.max(0.0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::records::Tolerance;
 
     /// Months of the worked example, taken as days: the rule has no unit.
     fn replayed(found: &[f64]) -> f64 {
@@ -260,9 +247,9 @@ mod tests {
     #[test]
     fn a_one_sided_tolerance_is_used_up_from_zero() {
         let at_most = Tolerance::new(f64::NEG_INFINITY, 2.0).unwrap();
-        assert_eq!(share_used(at_most, 1.0), Some(0.5));
-        assert_eq!(share_used(at_most, -5.0), Some(0.0));
+        assert_eq!(at_most.share_used(1.0), Some(0.5));
+        assert_eq!(at_most.share_used(-5.0), Some(0.0));
         let zero = Tolerance::new(f64::NEG_INFINITY, 0.0).unwrap();
-        assert_eq!(share_used(zero, 0.0), None);
+        assert_eq!(zero.share_used(0.0), None);
     }
 }

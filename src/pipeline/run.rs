@@ -20,6 +20,7 @@ use crate::records::{InputFile, LoadError};
 use crate::report::compose::doubts;
 use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::page_keys::Pages;
+use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
 use crate::report::compose::sessions::tables as season_tables;
 use crate::report::compose::write::{TIMINGS, own_files, write_json, write_text};
@@ -129,7 +130,7 @@ fn make(
     }
     timings.lap("replay");
     enter("drawing charts and pages");
-    let report = pages::Report {
+    let report = Report {
         plan,
         results: &results,
         bench: &bench,

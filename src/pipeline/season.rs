@@ -1,7 +1,6 @@
 /*! The reduction stage: raw readings of thermometers become checks like any others. */
 
 use crate::impact::Job;
-use crate::impact::jobs;
 use crate::records;
 use crate::records::cells::said::Carried;
 use crate::records::date::DateFormat;
@@ -158,7 +157,7 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
     Ok(SeasonResults {
         season,
         facts,
-        jobs: jobs::of(plan)?.jobs,
+        jobs: plan.jobs()?.jobs,
         around_work: settings.around_work.clone(),
         inputs,
         unreadable: table.rejected,

@@ -37,4 +37,15 @@ impl Tolerance {
             _ => self.upper.abs(),
         }
     }
+
+    /// Share of the tolerance used up by `error`: 0 at its centre (or at zero, for a one-sided
+    /// tolerance), 1 at a limit. `None` where the error is not known or the limit is zero.
+    pub fn share_used(self, error: f64) -> Option<f64> {
+        let share = match (self.lower.is_finite(), self.upper.is_finite()) {
+            (true, true) => (error - 0.5 * (self.lower + self.upper)).abs() / self.half_width(),
+            (_, true) => error / self.upper,
+            _ => error / self.lower,
+        };
+        share.is_finite().then_some(share.max(0.0))
+    }
 }

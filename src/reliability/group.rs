@@ -1,74 +1,23 @@
 /*! One group's reliability: all fits, the chosen one, its curve, interval and sentences. */
 
-use super::bins::{Bin, bins};
-use super::compare::{LackOfFit, NestedTest, best, lack_of_fit, nested_tests, tied};
-use super::fit::{LifeFit, MANY_TIMES, fit};
-use super::interval::GroupInterval;
+use super::bins::bins;
+use super::compare::{best, lack_of_fit, nested_tests, tied};
+use super::fit::{MANY_TIMES, fit};
 use super::likelihood::LifeData;
-use super::models::{LifeModelName, reliability};
-use super::monotone::{Step, monotone};
+use super::models::reliability;
+use super::monotone::monotone;
 use super::outcomes::Outcomes;
 use super::profile::{LimitCurves, Profile};
+use super::result::{CurvePoint, GroupInterval, GroupReliability};
 use super::turnbull::never_failed;
 use super::{ReliabilitySettings, TargetKind, sentences};
 use crate::records::{DAYS_PER_YEAR, Histories, Item};
 use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Joined times that the limits of a large group's curve come from: steps of a hundredth of
 /// what was seen.
 const CURVE_TIMES: usize = 100;
-
-/// R at one time with two-sided profile limits.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct CurvePoint {
-    /// Days since renewal.
-    pub days: f64,
-    /// R(t) of the chosen model.
-    pub reliability: f64,
-    /// Lower limit.
-    pub lower: f64,
-    /// Upper limit.
-    pub upper: f64,
-}
-
-/// What the outcomes of one group say.
-#[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct GroupReliability {
-    /// Group of the register; for items without one, point and unit.
-    pub group: String,
-    /// Histories in the group.
-    pub histories: u64,
-    /// Their outcomes.
-    pub outcomes: Outcomes,
-    /// Every model that could be fitted.
-    pub fits: Vec<LifeFit>,
-    /// Models that could not, with the reason.
-    pub not_fitted: Vec<(LifeModelName, String)>,
-    /// Index of the chosen fit: the smallest AICc.
-    pub chosen: Option<usize>,
-    /// Indices of the fits that the records do not tell from it, itself included.
-    pub tied: Vec<usize>,
-    /// Likelihood-ratio tests of nested models.
-    pub tests: Vec<NestedTest>,
-    /// Lack of fit of the chosen model; `Err` says why there is no test.
-    pub lack_of_fit: Result<LackOfFit, String>,
-    /// R(t) of the chosen model with limits.
-    pub curve: Vec<CurvePoint>,
-    /// Interval at the target asked for.
-    pub interval: GroupInterval,
-    /// The share in tolerance at a few ages without a model, with exact limits.
-    pub bins: Vec<Bin>,
-    /// R(t) without a model.
-    pub steps: Vec<Step>,
-    /// What a reader should know, in order of weight.
-    pub sentences: Vec<String>,
-    /// What targets of this group speak about.
-    pub target_kind: TargetKind,
-    /// Confidence level of all limits.
-    pub level: f64,
-}
 
 /// The group an item belongs to: its group, else its point and unit.
 pub fn group_key(item: &Item) -> String {
@@ -171,16 +120,6 @@ impl GroupReliability {
         result.interval = result.interval_at(target);
         result.sentences = sentences::of(&result);
         result
-    }
-
-    /// The chosen fit.
-    pub fn chosen_fit(&self) -> Option<&LifeFit> {
-        self.chosen.map(|index| &self.fits[index])
-    }
-
-    /// Longest time since renewal at a check, days.
-    pub fn longest_days(&self) -> Option<f64> {
-        self.outcomes.checks().last().map(|(days, _, _)| days)
     }
 
     /// Equal steps from 0 to a tenth past the longest time seen. Limits of large groups

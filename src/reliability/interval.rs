@@ -1,64 +1,10 @@
 /*! The interval of a group at a target: fitted where a model can be, else what is shown exactly. */
 
 use super::bounds::{at_most, demonstrated_interval, percent};
-use super::group::GroupReliability;
 use super::likelihood::LifeData;
-use super::models::LifeModelName;
 use super::profile::Profile;
+use super::result::{Basis, GroupInterval, GroupReliability};
 use crate::records::DAYS_PER_YEAR;
-use serde::{Deserialize, Serialize};
-
-/// What an interval rests on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Basis {
-    /// A fitted life model.
-    Fitted(LifeModelName),
-    /// Exact bound without a model.
-    Demonstrated,
-    /// Nothing: there is no interval.
-    Nothing,
-}
-
-/// Interval of a group at one target, days.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct GroupInterval {
-    /// The target.
-    pub target: f64,
-    /// The interval; `None` = not applicable, `reason` says why.
-    pub days: Option<f64>,
-    /// Two-sided profile limits; the upper may be infinite.
-    pub limits_days: Option<(f64, f64)>,
-    /// One-sided lower profile limit.
-    pub lower_days: Option<f64>,
-    /// Smallest and largest interval of the models that the records do not tell apart.
-    pub model_spread_days: Option<(f64, f64)>,
-    /// True where the interval lies beyond the longest time seen.
-    pub extrapolated: bool,
-    /// What it rests on.
-    pub basis: Basis,
-    /// One sentence with the numbers, or "not applicable, because …".
-    pub reason: String,
-}
-
-impl GroupInterval {
-    /// Placeholder until the fits of a group are gathered.
-    pub(super) fn unasked(target: f64) -> Self {
-        Self::none(target, "it was not asked for")
-    }
-
-    fn none(target: f64, because: impl std::fmt::Display) -> Self {
-        Self {
-            target,
-            days: None,
-            limits_days: None,
-            lower_days: None,
-            model_spread_days: None,
-            extrapolated: false,
-            basis: Basis::Nothing,
-            reason: format!("not applicable, because {because}"),
-        }
-    }
-}
 
 impl GroupReliability {
     /// Interval of this group at `target`, a probability above 0 and below 1.

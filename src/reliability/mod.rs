@@ -27,6 +27,7 @@ mod outcomes;
 mod profile;
 mod rates;
 mod rates_fit;
+mod result;
 mod sentences;
 mod standouts;
 mod target;
@@ -40,17 +41,14 @@ pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
 pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
 pub use exposure::{ItemCount, RATE_FACTORS, item_counts, rate_cells};
 pub use fit::{LifeFit, fit};
-pub use group::{
-    CurvePoint, GroupReliability, group_key, group_outcomes, group_reliability,
-    group_reliability_by,
-};
-pub use interval::{Basis, GroupInterval};
+pub use group::{group_key, group_outcomes, group_reliability, group_reliability_by};
 pub use likelihood::LifeData;
 pub use models::LifeModelName;
 pub use monotone::{Step, monotone, monotone_at, monotone_interval};
 pub use outcomes::{OutcomeError, Outcomes, Renewal, Unused};
 pub use profile::{IntervalLimits, Profile, interval_with_error, reliability_with_limits};
 pub use rates::{LevelRate, RateCell, RateModel, RateTerm, fit_rates, level_rates};
+pub use result::{Basis, CurvePoint, GroupInterval, GroupReliability};
 pub use standouts::{Standing, Standout, standouts};
 pub use target::TargetKind;
 

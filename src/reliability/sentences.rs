@@ -3,8 +3,8 @@
 use super::bounds::{at_least, at_most};
 use super::compare::NestedTest;
 use super::fit::LifeFit;
-use super::group::GroupReliability;
 use super::interval::whole;
+use super::result::GroupReliability;
 use crate::stats::p_value;
 
 /// A p-value below this is called a contradiction (common practice).

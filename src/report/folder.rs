@@ -7,63 +7,13 @@ left as a *spare* beside the new one: the next run moves its pages into place, w
 is cheaper than linking some hundred thousand anew.
 */
 
+use super::folder_error::{FolderError, sibling, system};
 use super::lock::Lock;
 use super::own_files::{OwnFiles, mark, remove_left_over, remove_unfinished};
 use crate::records::reading::own_report::{RECORD, is_report};
-use std::ffi::OsString;
 use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
-
-/// Why a run folder cannot be used.
-#[derive(Debug, thiserror::Error)]
-pub enum FolderError {
-    /// The folder holds something that no run wrote.
-    #[error(
-        "{folder} holds {name:?}, which Driftbook did not write; choose another --out or move it away"
-    )]
-    Foreign {
-        /// The folder asked for.
-        folder: PathBuf,
-        /// The first name in it that is not ours.
-        name: String,
-    },
-    /// The folder holds a report without a list of its files.
-    #[error(
-        "{0} holds a report whose run.json does not list its files (an older version wrote it, or it was changed), \
-         so that they cannot be told from yours; choose another --out or move it away"
-    )]
-    Unlisted(PathBuf),
-    /// The folder holds what the run reads.
-    #[error("{folder} holds {input}, which this run reads; choose another --out")]
-    HoldsInput {
-        /// The folder asked for.
-        folder: PathBuf,
-        /// What is read.
-        input: PathBuf,
-    },
-    /// The path cannot be that of a folder.
-    #[error("{path} {what}; --out takes a folder")]
-    NoFolder {
-        /// The path asked for.
-        path: PathBuf,
-        /// What it is.
-        what: &'static str,
-    },
-    /// Another run is writing the same folder.
-    #[error("another run is writing {0}; wait for it, or choose another --out")]
-    Busy(PathBuf),
-    /// The system refused.
-    #[error("cannot {action} {path}: {source}")]
-    System {
-        /// What was tried.
-        action: &'static str,
-        /// Where.
-        path: PathBuf,
-        /// The system's word.
-        source: io::Error,
-    },
-}
 
 /// What becomes of the report that is replaced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,24 +40,6 @@ pub struct Staging {
     work: PathBuf,
     published: bool,
     lock: Lock,
-}
-
-pub(super) fn system(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> FolderError {
-    let path = path.to_path_buf();
-    move |source| FolderError::System {
-        action,
-        path,
-        source,
-    }
-}
-
-/// The hidden name beside `target` that ends with `suffix`.
-pub(super) fn sibling(target: &Path, suffix: &str) -> PathBuf {
-    let mut name = OsString::from(".");
-    name.push(target.file_name().unwrap_or_default());
-    name.push(".");
-    name.push(suffix);
-    target.with_file_name(name)
 }
 
 /// The folder that `out` means, whole: a link stands for what it points to, so that the link

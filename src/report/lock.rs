@@ -1,6 +1,6 @@
 /*! The lock of a run folder: two jobs cannot write it at once. */
 
-use super::folder::{FolderError, sibling, system};
+use super::folder_error::{FolderError, sibling, system};
 use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};

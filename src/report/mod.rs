@@ -15,6 +15,7 @@ mod digest;
 mod digest_json;
 pub mod fits_table;
 pub mod folder;
+mod folder_error;
 #[cfg(test)]
 mod gallery;
 mod lock;

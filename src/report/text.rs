@@ -134,6 +134,26 @@ pub fn with_unit(number: &str, unit: &str) -> String {
     }
 }
 
+/// A value rounded to its uncertainty, with its unit.
+pub fn size(value: f64, u: f64, unit: &str) -> String {
+    with_unit(&to_uncertainty(value, u), unit)
+}
+
+/// Capital at the start, full stop at the end.
+pub fn as_sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters
+        .next()
+        .map(|c| c.to_uppercase().to_string())
+        .unwrap_or_default();
+    let end = if words.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{first}{}{end}", letters.as_str())
+}
+
 /// "+1.9 mK a year", digits by its uncertainty.
 pub fn rate(drift: f64, u: f64, unit: &str) -> String {
     let sign = if drift > 0.0 { "+" } else { "" };

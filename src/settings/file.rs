@@ -6,7 +6,7 @@ that `[intervals.staircase]` can belong to another room than `[intervals]`.
 */
 
 use super::file_error::Problem;
-use super::file_keys::{collect_places, unknown_keys};
+use super::file_keys::{KnownKeys, collect_places};
 use super::output::OutputSettings;
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
@@ -165,7 +165,11 @@ impl PipelineFile {
         let tree = DeTable::parse(text).map_err(|e| vec![Problem::from_toml(&e, None)])?;
         let tree = tree.get_ref();
         let mut problems = Vec::new();
-        unknown_keys("", tree, &mut problems);
+        let known = KnownKeys {
+            rows: Settings::rows(),
+            tables: Settings::paths(),
+        };
+        known.unknown("", tree, &mut problems);
         if !problems.is_empty() {
             return Err(problems);
         }

@@ -8,9 +8,11 @@ use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
 use super::output::Charts;
 use super::template::fill;
+use crate::impact::jobs::{self, Jobs};
 use crate::intervals::IntervalTables;
 use crate::pipeline::demo::{DEMO_REPORT, Demo};
 use crate::records;
+use crate::records::LoadError;
 use crate::records::date;
 use crate::records::reading::files::Found;
 use crate::records::reading::{files, plain_file};
@@ -73,6 +75,18 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The jobs that the pipeline file names; none where it names no file.
+    ///
+    /// # Errors
+    /// A file that cannot be read as a table, or that lacks a needed column.
+    pub fn jobs(&self) -> Result<Jobs, LoadError> {
+        jobs::of(
+            &self.settings.jobs,
+            &self.base,
+            self.settings.checks.trim_names,
+        )
+    }
+
     /// What the records room is to load.
     pub fn request(&self) -> records::Request<'_> {
         records::Request {

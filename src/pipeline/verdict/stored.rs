@@ -1,6 +1,5 @@
 /*! What a verdict looks at beside the new reading. */
 
-use crate::impact::jobs;
 use crate::impact::jobs::Jobs;
 use crate::ledger::earlier::earlier_results;
 use crate::ledger::memory::Memory;
@@ -38,7 +37,7 @@ impl Stored {
             [only] => season::load_group(plan, season.as_ref(), only)?,
             _ => season::load(plan, season.as_ref())?,
         };
-        let jobs = jobs::of(plan)?;
+        let jobs = plan.jobs()?;
         Ok(Self {
             rejected: loaded.rejects.len(),
             histories: loaded.histories,

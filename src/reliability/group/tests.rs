@@ -1,6 +1,6 @@
 use super::*;
 use crate::reliability::fit::tests::data_a;
-use crate::reliability::interval::Basis;
+use crate::reliability::{Basis, LifeModelName};
 
 fn group(outcomes: Outcomes, target: f64) -> GroupReliability {
     let settings = ReliabilitySettings::default();

@@ -1,13 +1,13 @@
 /*! Assigned and predicted values: the calibrations of the past on an instrument's page and in
 the table `adoption`. */
 
-use super::views::size;
 use crate::drift::adoption::compare::{Adoption, Carry, Difference, Stated};
 use crate::drift::adoption::past::PastAdoption;
 use crate::records::{Histories, History, Item};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::text::size;
 use crate::report::{SectionView, text};
 use crate::settings::output::LARGE_FLEET;
 use crate::stats::p_value;

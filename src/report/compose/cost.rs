@@ -1,9 +1,9 @@
 /*! What an interval costs, for the chart of an item whose costs are given. */
 
-use super::groups::as_sentence;
 use crate::decisions::policy::Decision;
 use crate::intervals::{Evidence, IntervalTables, LeastCost, MethodName, Proposal};
 use crate::report::CostCurve;
+use crate::report::text::as_sentence;
 
 /// Points of the cost curve.
 const CURVE_POINTS: usize = 60;

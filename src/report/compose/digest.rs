@@ -1,7 +1,7 @@
 /*! The digest of a run: what changed since the one before, what is due, what is urgent. */
 
 use super::levelled::levelled_words;
-use super::pages::Report;
+use super::report::Report;
 use super::write::{write_json, write_text};
 use crate::ledger::before::{Before, Previous};
 use crate::ledger::compare::{Side, compare};

@@ -57,7 +57,7 @@ impl Doubts {
 /// # Errors
 /// A jobs file that cannot be read.
 pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
-    let jobs = crate::impact::jobs::of(plan)?;
+    let jobs = plan.jobs()?;
     if plan.settings.jobs.file.is_none() {
         return Ok(Doubts::default());
     }

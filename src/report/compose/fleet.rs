@@ -1,29 +1,25 @@
 /*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
 
+use super::by_month::by_month;
 use super::doubts::{Doubts, in_doubt};
 use super::groups::group_views;
 use super::levelled::levelled_words;
-use super::pages::Report;
 use super::rates::rate_section;
+use super::report::Report;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
 use crate::drift::ModelName;
 use crate::impact::JobDoubt;
 use crate::pipeline::demo::DEMO_NAME;
 use crate::pipeline::workload::workload;
-use crate::records::{History, Outcome, date};
+use crate::records::date;
 use crate::report::text::{count, with_minus_signs};
-use crate::report::{FleetView, ProportionView, RejectView, RowCounts, SectionView};
+use crate::report::{FleetView, RejectView, RowCounts, SectionView};
 use crate::settings::output::Charts;
-use crate::stats::proportion_limits;
-use chrono::{Datelike, NaiveDate};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 
 /// Rejected rows listed on the page; all are in `rejects.csv`.
 const REJECTS_LISTED: usize = 200;
-/// Level of the exact limits on proportions.
-const PROPORTION_LEVEL: f64 = 0.95;
 /// Histories of a fleet up to which rows carry a sparkline.
 const SPARK_FLEET: usize = 20_000;
 
@@ -106,33 +102,6 @@ fn reject_view(reject: &crate::records::Reject) -> RejectView {
         value: reject.value.clone(),
         reason: reject.reason.to_string(),
     }
-}
-
-fn first_of_month(day: f64) -> Option<NaiveDate> {
-    date::calendar(day).and_then(|d| d.with_day(1))
-}
-
-/// Checks and those out of tolerance by calendar month.
-pub(crate) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<ProportionView> {
-    const MIDDLE_OF_MONTH: f64 = 14.0;
-    let mut months: BTreeMap<NaiveDate, (u64, u64)> = BTreeMap::new();
-    for history in histories {
-        for (day, outcome) in history.date.iter().zip(history.outcome) {
-            let known = *outcome != Outcome::Unknown;
-            if let Some(month) = first_of_month(*day).filter(|_| known) {
-                let entry = months.entry(month).or_default();
-                entry.0 += 1;
-                entry.1 += u64::from(*outcome == Outcome::Out);
-            }
-        }
-    }
-    let view = |(month, (trials, count)): (NaiveDate, (u64, u64))| ProportionView {
-        x: date::days_of(month) + MIDDLE_OF_MONTH,
-        trials,
-        count,
-        limits: proportion_limits(count, trials, PROPORTION_LEVEL),
-    };
-    months.into_iter().map(view).collect()
 }
 
 /// Parts of the summary that only some runs have: coefficients of a few histories, past work in doubt.

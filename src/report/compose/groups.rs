@@ -1,8 +1,8 @@
 /*! What the page of a group shows: drift rates, out-of-tolerance by month, reliability. */
 
-use super::fleet::by_month;
-use super::pages::Report;
+use super::by_month::by_month;
 use super::rates::standout_sentences;
+use super::report::Report;
 use crate::drift::class::classes::Scale;
 use crate::drift::regression::line;
 use crate::drift::series::readings::fill_readings;
@@ -10,6 +10,7 @@ use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};
 use crate::reliability::models::reliability;
 use crate::reliability::{Bin, GroupReliability, Step};
+use crate::report::text::as_sentence;
 use crate::report::{DriftRate, GroupView, ReliabilityCurve, ReliabilityPoint, SectionView, slugs};
 use crate::words::percent;
 use rayon::prelude::*;
@@ -211,19 +212,4 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
             rates.drift_variance.sqrt() * per_year,
         )
     })
-}
-
-/// Capital at the start, full stop at the end.
-pub(crate) fn as_sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters
-        .next()
-        .map(|c| c.to_uppercase().to_string())
-        .unwrap_or_default();
-    let end = if words.ends_with(['.', '!', '?']) {
-        ""
-    } else {
-        "."
-    };
-    format!("{first}{}{end}", letters.as_str())
 }

@@ -1,6 +1,7 @@
 /*! From results to what the report shows: tables, views, charts and pages of a run. */
 
 pub mod adoption;
+mod by_month;
 pub mod case;
 pub mod cost;
 pub mod diagnostics;
@@ -12,9 +13,11 @@ mod groups;
 pub mod levelled;
 mod page_files;
 pub mod page_keys;
+mod page_list;
 pub mod pages;
 pub mod past;
 mod rates;
+pub mod report;
 pub mod results;
 mod sections;
 pub mod sessions;

@@ -1,8 +1,10 @@
 /*! Writes the charts and pages of instruments and groups, or puts those that stand into place. */
 
 use super::groups::members;
-use super::page_keys::{Page, PageKeys, PageList, Pages};
-use super::pages::{Report, subfolder};
+use super::page_keys::{PageKeys, Pages};
+use super::page_list::{Page, PageList};
+use super::pages::subfolder;
+use super::report::Report;
 use super::spare::SPARED;
 use crate::ledger::KEPT;
 use crate::report::charts::history_chart;

@@ -1,63 +1,17 @@
 /*! Which pages need no new drawing: a page is a pure function of what its key was made from,
 so that an equal key in the report that stands means equal bytes. */
 
-use super::pages::Report;
+use super::page_list::{Page, PageList};
+use super::report::Report;
 use super::spare;
 use crate::decisions::policy::guard::heeds_group;
 use crate::ledger::state::push_check;
 use crate::ledger::{KEPT, fingerprint};
-use crate::records::reading::plain_file;
-use crate::records::reading::plain_file::LARGEST_MB;
 use crate::report::run_error::RunError;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
-
-/// Name of the list of pages and their keys in [`KEPT`].
-const LIST: &str = "pages.csv";
-
-/// A file of a report and the hash of everything it is made from.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Page {
-    /// The file, from the report's folder.
-    pub file: String,
-    /// The hash.
-    pub key: u128,
-}
-
-/// The list of pages that a report keeps.
-#[derive(Debug, Clone, Default)]
-pub struct PageList(String);
-
-impl PageList {
-    /// Reads the list in `kept`; `None` where there is none.
-    pub fn read(kept: &Path) -> Option<Self> {
-        let text = plain_file::read_text(&kept.join(LIST), LARGEST_MB);
-        text.ok().map(Self)
-    }
-
-    /// Key by file.
-    pub fn keys(&self) -> HashMap<&str, u128> {
-        let pairs = self.0.lines().skip(1).filter_map(|l| l.rsplit_once(','));
-        pairs
-            .filter_map(|(file, key)| Some((file, u128::from_str_radix(key, 16).ok()?)))
-            .collect()
-    }
-
-    /// Writes the list to `kept`; slugs hold no comma and no quotation mark.
-    ///
-    /// # Errors
-    /// A file that cannot be written.
-    pub fn write(pages: &[Page], kept: &Path) -> Result<(), RunError> {
-        let mut text = "file,key\n".to_string();
-        for Page { file, key } in pages {
-            let _ = writeln!(text, "{file},{key:032x}");
-        }
-        std::fs::write(kept.join(LIST), text).map_err(|why| RunError::write(LIST, why))
-    }
-}
 
 /// Pages that stand already, the folder they stand in, and where those of the report before
 /// may lie.

@@ -5,20 +5,17 @@ use super::case::Case;
 use super::cost::Cost;
 use super::diagnostics;
 use super::diagnostics::Tested;
-use super::doubts::Doubts;
 use super::drawn::Drawn;
 use super::fleet::fleet_view;
 use super::page_keys::Pages;
 use super::past::{PastPoint, past};
-use super::results::Results;
+use super::report::Report;
 use super::sessions::sections as season_sections;
 use super::sessions::values::OnChart;
 use super::views;
 use super::write::write_text;
-use crate::decisions::bench::Bench;
-use crate::decisions::policy::{Action, Decision};
+use crate::decisions::policy::Action;
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
-use crate::drift::diagnostics::tests::Diagnostics;
 use crate::drift::{Course, Prediction};
 use crate::records::Warning;
 use crate::report::folder::Replaced;
@@ -27,30 +24,9 @@ use crate::report::run_error::RunError;
 use crate::report::tables::forecast_days;
 use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use crate::settings::output::Charts;
-use crate::settings::plan::Plan;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::path::Path;
-
-/// Everything the pages are made of.
-pub struct Report<'a> {
-    /// The plan.
-    pub plan: &'a Plan,
-    /// Records, fits, groups.
-    pub results: &'a Results,
-    /// The decision stage, to make proposals again where a page lists them.
-    pub bench: &'a Bench<'a>,
-    /// The decisions, in the histories' order.
-    pub decisions: &'a [Decision],
-    /// Tests of each fit; empty where the tables left them out.
-    pub tests: &'a [Diagnostics],
-    /// Past work in doubt.
-    pub doubts: &'a Doubts,
-    /// How it would have done on these records, where that was asked.
-    pub replay: Option<SectionView>,
-    /// Warnings of the screening by the history they name.
-    pub warnings: HashMap<&'a str, Vec<&'a str>>,
-}
 
 /// Warnings by their source.
 pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {

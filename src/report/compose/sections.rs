@@ -1,13 +1,13 @@
 /*! The parts of an instrument's page beside its chart: data, control, coefficients, forecast, doubts. */
 
 use super::case::Case;
-use super::views::size;
 use crate::conformity;
 use crate::control;
 use crate::decisions::explain::Section;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
 use crate::records::{Event, History, date};
+use crate::report::text::size;
 use crate::report::{SectionView, text};
 
 /// Parts of the explanation that the page already shows in its own way.

@@ -119,7 +119,7 @@ fn finding(case: &Case<'_>) -> String {
     let moves = match fit.status {
         Status::Borrowed if fit.drift_per_year.is_finite() => format!(
             "drift borrowed from its class, {} a year",
-            size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
+            text::size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
         ),
         Status::Estimated if fit.drift_per_year.is_finite() => {
             let swing = if fit.shows_swing() {
@@ -143,15 +143,10 @@ fn finding(case: &Case<'_>) -> String {
     format!("{name}: {moves}{end}")
 }
 
-/// A value rounded to its uncertainty, with its unit.
-pub(crate) fn size(value: f64, u: f64, unit: &str) -> String {
-    text::with_unit(&text::to_uncertainty(value, u), unit)
-}
-
 fn movement(drift: f64, u: f64, unit: &str) -> String {
-    let shown = size(drift.abs(), u, unit);
+    let shown = text::size(drift.abs(), u, unit);
     if drift.abs() < 2.0 * u {
-        format!("no clear drift ({} a year)", size(drift, u, unit))
+        format!("no clear drift ({} a year)", text::size(drift, u, unit))
     } else if drift > 0.0 {
         format!("rises {shown} a year")
     } else {
@@ -184,13 +179,13 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
     add(
         "drift",
         fit.drift_per_year,
-        size(fit.drift_per_year, fit.u_drift_per_year, &per_year),
+        text::size(fit.drift_per_year, fit.u_drift_per_year, &per_year),
     );
-    let with_unit = |value: f64| size(value, value, unit);
+    let with_unit = |value: f64| text::size(value, value, unit);
     add(
         "standard uncertainty of the drift",
         fit.u_drift_per_year,
-        size(fit.u_drift_per_year, fit.u_drift_per_year, &per_year),
+        text::size(fit.u_drift_per_year, fit.u_drift_per_year, &per_year),
     );
     add(
         "residual standard deviation",
@@ -207,12 +202,12 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
     if fit.wander_per_sqrt_year > 0.0 {
         let unit = format!("{unit}/√year");
         let value = fit.wander_per_sqrt_year;
-        add("wander", value, size(value, value, &unit));
+        add("wander", value, text::size(value, value, &unit));
     }
     add(
         "expected error on the due date",
         decision.predicted_error,
-        size(
+        text::size(
             decision.predicted_error,
             decision.band_upper - decision.predicted_error,
             unit,

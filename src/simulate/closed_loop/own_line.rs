@@ -8,7 +8,6 @@ Nothing is lent by a class.
 use super::Candidate;
 use super::live::{Planner, Visit};
 use super::logbook::{Logbook, day_of};
-use super::product::tables;
 use super::settings::LoopSettings;
 use crate::drift::{DriftSettings, ModelName, fit_history};
 use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, MethodName};
@@ -80,7 +79,7 @@ pub const NAMES: [&str; 4] = [
 pub(super) fn candidates() -> impl Iterator<Item = Candidate> {
     CANDIDATES.into_iter().map(|(name, latest, rule)| {
         Candidate::new(name, move |settings: &LoopSettings, _| {
-            let tables = tables(settings, vec![rule]);
+            let tables = settings.interval_tables(vec![rule]);
             OwnLine {
                 drift: DriftSettings::default(),
                 rules: tables.methods(),

@@ -127,22 +127,12 @@ impl Planner for ProductPlanner {
     }
 }
 
-/// Settings of a run with the loop's bounds and target.
-pub(super) fn tables(settings: &LoopSettings, methods: Vec<MethodName>) -> IntervalTables {
-    let mut tables = IntervalTables::default();
-    tables.intervals.methods = methods;
-    tables.intervals.reliability_target = settings.reliability_target;
-    tables.intervals.cap_days = settings.longest_years * DAYS_PER_YEAR;
-    tables.intervals.floor_days = settings.shortest_years * DAYS_PER_YEAR;
-    tables
-}
-
 /// One method followed as it stands.
 pub fn method(name: MethodName) -> Candidate {
     Candidate::new(name.words(), move |settings: &LoopSettings, _| {
         ProductPlanner::new(
             DriftSettings::default(),
-            tables(settings, vec![name]),
+            settings.interval_tables(vec![name]),
             false,
         )
     })
@@ -159,7 +149,7 @@ pub fn told_method(name: MethodName) -> Candidate {
         let world = World::new(settings, fleet, ELDERS, usize::MAX);
         let (elders, _) = life(settings, &world, &mut NeverChange);
         let taught = class_parameters(&elders.histories(), &DriftSettings::default());
-        let tables = tables(settings, vec![name]);
+        let tables = settings.interval_tables(vec![name]);
         move || {
             let fresh = ProductPlanner::new(DriftSettings::default(), tables.clone(), false);
             fresh.told(taught.clone())
@@ -172,7 +162,7 @@ pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
     Candidate::new(name, move |settings: &LoopSettings, _| {
         ProductPlanner::new(
             DriftSettings::default(),
-            tables(settings, methods.clone()),
+            settings.interval_tables(methods.clone()),
             true,
         )
     })

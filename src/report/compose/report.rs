@@ -1,0 +1,30 @@
+/*! Everything the pages are made of. */
+
+use super::doubts::Doubts;
+use super::results::Results;
+use crate::decisions::bench::Bench;
+use crate::decisions::policy::Decision;
+use crate::drift::diagnostics::tests::Diagnostics;
+use crate::report::SectionView;
+use crate::settings::plan::Plan;
+use std::collections::HashMap;
+
+/// Everything the pages are made of.
+pub struct Report<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// Records, fits, groups.
+    pub results: &'a Results,
+    /// The decision stage, to make proposals again where a page lists them.
+    pub bench: &'a Bench<'a>,
+    /// The decisions, in the histories' order.
+    pub decisions: &'a [Decision],
+    /// Tests of each fit; empty where the tables left them out.
+    pub tests: &'a [Diagnostics],
+    /// Past work in doubt.
+    pub doubts: &'a Doubts,
+    /// How it would have done on these records, where that was asked.
+    pub replay: Option<SectionView>,
+    /// Warnings of the screening by the history they name.
+    pub warnings: HashMap<&'a str, Vec<&'a str>>,
+}
