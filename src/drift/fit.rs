@@ -133,6 +133,8 @@ pub struct Fit {
     pub wander_per_sqrt_year: f64,
     /// Share of the drift that comes from the history's own readings, 0 to 1.
     pub own_share: f64,
+    /// Drift that the class lent, before the own readings, unit per year; NaN where none was lent.
+    pub lent_drift_per_year: f64,
     /// Shared uncertainty of the reference, part of `u_error` of predictions.
     pub u_common: f64,
     /// The part of it that the scatter of the readings shows: what their stated u says more.
@@ -193,6 +195,7 @@ impl Default for Fit {
             u_drift_per_year: f64::NAN,
             wander_per_sqrt_year: f64::NAN,
             own_share: f64::NAN,
+            lent_drift_per_year: f64::NAN,
             u_common: 0.0,
             shared_u: 0.0,
             last_x: f64::NAN,
@@ -207,7 +210,25 @@ impl Default for Fit {
     }
 }
 
+/// Own share of a drift below which nothing is said of what the own readings alone say: they
+/// would lie more than √10 deviations of the class from its mean. Ours, no source.
+const LEAST_OWN_SHARE: f64 = 0.1;
+
 impl Fit {
+    /// What the own readings alone say of the drift that the fit states, with its standard
+    /// uncertainty; `None` where they say next to nothing.
+    ///
+    /// Drift lent and drift from the readings meet in the fit weighted by what each is known to,
+    /// so that fit − lent = share·(own − lent) and u(own) = u(fit)/√share.
+    pub fn own_drift(&self) -> Option<(f64, f64)> {
+        let (drift, u, share) = (self.drift_per_year, self.u_drift_per_year, self.own_share);
+        if share >= 1.0 {
+            return drift.is_finite().then_some((drift, u));
+        }
+        let own = self.lent_drift_per_year + (drift - self.lent_drift_per_year) / share;
+        (share >= LEAST_OWN_SHARE && own.is_finite()).then(|| (own, u / share.sqrt()))
+    }
+
     /// Takes the forecast back: the value left at the last event was not kept, and without a
     /// class nothing tells the level since then.
     pub(super) fn lose_level(&mut self) {

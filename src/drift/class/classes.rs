@@ -22,6 +22,7 @@ use crate::drift::pooled::borrowed::{Borrow, pooled_of_class};
 use crate::drift::pooled::drifts::PooledDrift;
 use crate::drift::series::readings::{Axis, Reading, Unread, fill_readings};
 use crate::drift::state::filter::NODES;
+use crate::drift::state::passed::Passed;
 use crate::drift::state::recent_scatter::RecentScatter;
 use crate::drift::state::surprise::Surprises;
 use crate::records::{Histories, History, Item, date};
@@ -115,6 +116,19 @@ impl ClassParameters {
             Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
             Scale::Unknown => 1.0,
         }
+    }
+
+    /// Mean and variance of the members' drifts a `time` after they began, in the class's scale
+    /// a year (or use): what a member's drift is before its readings say anything.
+    pub fn drift_after(&self, time: f64) -> (f64, f64) {
+        let (mut mean, mut variance) = (0.0, 0.0);
+        for Node { rates, weight } in &self.nodes {
+            let passed = Passed::of(time / self.pace, rates.damping);
+            let kept = passed.left * passed.left * rates.drift_variance;
+            mean += weight * passed.left * rates.drift;
+            variance += weight * (kept + rates.turning * passed.drift);
+        }
+        (mean / self.pace, variance / (self.pace * self.pace))
     }
 
     /// As [`fill_readings`], the adjustments in it that seem to be missing in the record.

@@ -148,6 +148,7 @@ fn figures(
         u_drift_per_year: forecast.belief.drift_variance.max(0.0).sqrt(),
         wander_per_sqrt_year: 0.0,
         own_share: own,
+        lent_drift_per_year: pooled.mean() * scale,
         u_common,
         last_x: sums.last,
         origin: sums.origin,

@@ -156,6 +156,17 @@ fn at_ratio(slopes: &[Slope], ratio: f64, freedom: f64) -> Option<(Point, f64)> 
 }
 
 impl PooledDrift {
+    /// Mean of the drifts of the class.
+    pub fn mean(&self) -> f64 {
+        self.points.iter().map(|p| p.weight * p.mean).sum()
+    }
+
+    /// Variance of the drifts of the class about their mean.
+    pub fn variance(&self) -> f64 {
+        let each = self.points.iter();
+        each.map(|p| p.weight * p.ratio * p.variance).sum()
+    }
+
     /// The drift of one item; with one reading, or readings of one date, it is the class's.
     pub fn line_of(&self, item: &LineSums) -> BorrowedDrift {
         let slope = Slope::of(item);

@@ -1,7 +1,6 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::filter::{Innovation, StateFilter, StateForecast};
-use super::passed::Passed;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use super::swing::{Swing, steady};
 use crate::drift::class::classes::{ClassParameters, Scale};
@@ -84,8 +83,10 @@ pub(crate) fn fit_state_screened(
     fit.shared_u = forecast.u_common;
     forecast.u_common = u_common.hypot(fit.shared_u);
     fit.u_common = forecast.u_common;
-    let own_share = own_share(&readings, &forecast, class, scale);
+    let (lent_drift, lent_variance) = lent_drift(&readings, class, scale);
+    let own_share = own_share(&forecast, lent_variance);
     fill_figures(&mut fit, &forecast, &run, own_share);
+    fit.lent_drift_per_year = lent_drift;
     fit.status = status(&run, own_share, class, &readings);
     let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
     if finite {
@@ -296,33 +297,24 @@ fn status(run: &Run, own_share: f64, class: &ClassParameters, readings: &[Readin
     }
 }
 
+/// What was known of the drift at the last reading before the readings said anything, mean and
+/// variance in the history's unit, by the class.
+fn lent_drift(readings: &[Reading], class: &ClassParameters, scale: f64) -> (f64, f64) {
+    let opens = |last: &Reading| {
+        readings
+            .iter()
+            .find(|reading| reading.drift_segment == last.drift_segment)
+            .map(|first| (last.x - first.x).max(0.0))
+    };
+    let time = readings.last().and_then(opens).unwrap_or(0.0);
+    let (mean, variance) = class.drift_after(time);
+    (mean * scale, variance * scale * scale)
+}
+
 /// Share of the knowledge of the drift that its own readings brought: one less the part
 /// of the variance that was there before them.
-fn own_share(
-    readings: &[Reading],
-    forecast: &StateForecast,
-    class: &ClassParameters,
-    scale: f64,
-) -> f64 {
-    let Some(last) = readings.last() else {
-        return 0.0;
-    };
-    let opens = readings
-        .iter()
-        .find(|reading| reading.drift_segment == last.drift_segment);
-    let time = opens.map_or(0.0, |first| (last.x - first.x).max(0.0)) / class.pace;
-    let before: f64 = class
-        .nodes
-        .iter()
-        .map(|node| {
-            let rates = &node.rates;
-            let passed = Passed::of(time, rates.damping);
-            let kept = passed.left * passed.left * rates.drift_variance;
-            node.weight * (kept + rates.turning * passed.drift)
-        })
-        .sum();
-    let unit = scale / class.pace;
-    (1.0 - forecast.belief.drift_variance / (before * unit * unit)).clamp(0.0, 1.0)
+fn own_share(forecast: &StateForecast, lent_variance: f64) -> f64 {
+    (1.0 - forecast.belief.drift_variance / lent_variance).clamp(0.0, 1.0)
 }
 
 fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f64) {
@@ -370,6 +362,7 @@ fn forget_drift(fit: &mut Fit) {
     fit.u_drift_per_year = f64::NAN;
     fit.wander_per_sqrt_year = f64::NAN;
     fit.own_share = f64::NAN;
+    fit.lent_drift_per_year = f64::NAN;
 }
 
 fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], history: &History<'_>) {

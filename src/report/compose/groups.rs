@@ -4,8 +4,7 @@ use super::by_month::by_month;
 use super::rates::standout_sentences;
 use super::report::Report;
 use crate::drift::class::classes::Scale;
-use crate::drift::regression::line;
-use crate::drift::series::readings::fill_readings;
+use crate::drift::series::readings::Axis;
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};
 use crate::reliability::models::reliability;
@@ -175,41 +174,38 @@ fn curves(result: &GroupReliability) -> Vec<ReliabilityCurve> {
 
 fn drift_rate(report: &Report<'_>, index: usize) -> Option<DriftRate> {
     let fit = &report.results.fits.fits[index];
-    let history = report.results.loaded.histories.get(index);
-    let mut readings = Vec::new();
-    fill_readings(&history, report.bench.drift.axis, &mut readings);
-    let own = line::fit(&readings);
-    let known = |value: f64| value.is_finite().then_some(value);
+    let own = fit.own_drift();
     (fit.drift_per_year.is_finite() && fit.u_drift_per_year.is_finite()).then(|| DriftRate {
-        name: history.item.name(),
-        own: known(own.slope),
-        u_own: known(own.u_slope),
+        name: report.results.loaded.histories.items[index].name(),
+        own: own.map(|(drift, _)| drift),
+        u_own: own.map(|(_, u)| u),
         shrunken: fit.drift_per_year,
         u_shrunken: fit.u_drift_per_year,
     })
 }
 
-/// Mean drift of the class and its deviation between items, where all members share one class
-/// and one scale.
+/// Mean drift of the class and its deviation between items, where one pair of numbers holds for
+/// all members: one class, one scale, drifts of time that neither fade nor grow.
 fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
     let classes = &report.results.fits.classes;
     let class = *classes.of.get(members[0])?;
-    if members.iter().any(|i| classes.of[*i] != class) {
+    let others = members.iter().any(|i| classes.of[*i] != class);
+    if others || report.bench.drift.axis == Axis::Usage {
         return None;
     }
     let parameters = &classes.parameters[class as usize];
+    if parameters.nodes.iter().any(|node| node.rates.damping != 0.0) {
+        return None;
+    }
     let items = &report.results.loaded.histories.items;
     let scale = parameters.scale_of(&items[members[0]]);
     let one_scale = matches!(parameters.scale, Scale::Fixed(_))
         || members
             .iter()
             .all(|i| parameters.scale_of(&items[*i]) == scale);
-    let per_year = scale / parameters.pace;
-    let rates = &parameters.rates;
-    one_scale.then(|| {
-        (
-            rates.drift * per_year,
-            rates.drift_variance.sqrt() * per_year,
-        )
-    })
+    let (mean, variance) = match &parameters.pooled {
+        Some(pooled) => (pooled.mean(), pooled.variance()),
+        None => parameters.drift_after(0.0),
+    };
+    one_scale.then(|| (mean * scale, variance.sqrt() * scale))
 }
