@@ -211,6 +211,19 @@ fn by_reading(n: usize, directions: &[Direction]) -> Vec<Vec<(usize, f64)>> {
 }
 
 impl Direction {
+    /// Makes it orthogonal to another of length one.
+    pub fn subtract_share_of(&mut self, other: &Direction) {
+        let start = self.from.max(other.from);
+        let end = (self.from + self.values.len()).min(other.from + other.values.len());
+        if end <= start {
+            return;
+        }
+        let own = &mut self.values[start - self.from..end - self.from];
+        let along = &other.values[start - other.from..end - other.from];
+        let share: f64 = along.iter().zip(own.iter()).map(|(a, b)| a * b).sum();
+        own.iter_mut().zip(along).for_each(|(v, a)| *v -= share * a);
+    }
+
     /// A times the direction, by reading; zero elsewhere.
     fn image(&self, n: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
         let end = self.from + self.values.len();

@@ -70,8 +70,8 @@ const POWERS: [&str; 11] = [
 fn coefficients(curve: &Regression, origin: f64) -> Vec<Coefficient> {
     let expansion = Expansion::of(curve, origin);
     let describe = |term: &Term| {
-        let entry = |internal: &Term| expansion.entry(term, internal);
-        let row: Vec<DoubleDouble> = curve.terms.iter().map(entry).collect();
+        let entry = |i: usize| (i, expansion.entry(term, &curve.terms[i]));
+        let row: Vec<(usize, DoubleDouble)> = expansion.parts(term).map(entry).collect();
         let (estimate, standard_error) = curve.combine(&row);
         let (segment, term) = expansion.name(term);
         Coefficient {
@@ -105,31 +105,32 @@ impl<'a> Expansion<'a> {
     }
 
     fn drift_of(&self, segment: u32) -> u32 {
-        let start = self.curve.starts.iter().find(|(_, s, _)| *s == segment);
-        start.map_or(0, |(_, _, drift)| *drift)
+        let starts = &self.curve.starts;
+        let at = starts.binary_search_by_key(&segment, |start| start.1);
+        at.map_or(0, |at| starts[at].2)
+    }
+
+    /// Places of the internal terms that have a part in the coefficient of `wanted`.
+    fn parts(&self, wanted: &Term) -> Box<dyn Iterator<Item = usize>> {
+        let places = &self.curve.places;
+        match wanted {
+            Term::Level(segment) => {
+                let powers = places.powers(self.drift_of(*segment));
+                Box::new(places.level(*segment).into_iter().chain(powers))
+            }
+            Term::Power { drift_segment, .. } => Box::new(places.powers(*drift_segment)),
+            Term::Cosine | Term::Sine => Box::new(places.season()),
+        }
     }
 
     /// Part of the coefficient of `internal` in that of `wanted`.
     fn entry(&self, wanted: &Term, internal: &Term) -> DoubleDouble {
         match (wanted, internal) {
-            (Term::Level(a), Term::Level(b)) => f64::from(a == b).into(),
-            (
-                Term::Level(segment),
-                Term::Power {
-                    drift_segment,
-                    power,
-                },
-            ) if self.drift_of(*segment) == *drift_segment => self.t.power(*power),
-            (
-                Term::Power {
-                    drift_segment: a,
-                    power: j,
-                },
-                Term::Power {
-                    drift_segment: b,
-                    power: k,
-                },
-            ) if a == b && k >= j => self.t.power(k - j) * binomial(*k, *j) / self.scale.power(*j),
+            (Term::Level(_), Term::Level(_)) => DoubleDouble::ONE,
+            (Term::Level(_), Term::Power { power, .. }) => self.t.power(*power),
+            (Term::Power { power: j, .. }, Term::Power { power: k, .. }) if k >= j => {
+                self.t.power(k - j) * binomial(*k, *j) / self.scale.power(*j)
+            }
             (Term::Cosine, Term::Cosine) | (Term::Sine, Term::Sine) => self.phase.cos().into(),
             (Term::Cosine, Term::Sine) => self.phase.sin().into(),
             (Term::Sine, Term::Cosine) => (-self.phase.sin()).into(),
@@ -139,11 +140,7 @@ impl<'a> Expansion<'a> {
 
     /// Segment and name of a term; no segment where all share it.
     fn name(&self, term: &Term) -> (Option<u32>, &'static str) {
-        let terms = &self.curve.terms;
-        let has_power = |drift: u32| {
-            let of = |term: &Term| matches!(term, Term::Power { drift_segment, .. } if *drift_segment == drift);
-            terms.iter().any(of)
-        };
+        let has_power = |drift: u32| !self.curve.places.powers(drift).is_empty();
         let starts = &self.curve.starts;
         let several = starts.first().map(|s| s.2) != starts.last().map(|s| s.2);
         match term {
@@ -155,7 +152,8 @@ impl<'a> Expansion<'a> {
                 drift_segment,
                 power,
             } => {
-                let start = starts.iter().find(|s| s.2 == *drift_segment);
+                let first = starts.partition_point(|s| s.2 < *drift_segment);
+                let start = starts.get(first);
                 let segment = start.filter(|_| several).map(|s| s.1);
                 (segment, POWERS[(*power as usize).min(POWERS.len() - 1)])
             }

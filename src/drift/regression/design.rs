@@ -1,10 +1,12 @@
 /*! The design of a regression with segments: which columns, and their entries. */
 
+use super::column::Column;
 use super::least_squares::LeastSquaresError;
 use crate::drift::series::readings::Reading;
 use crate::drift::series::year_dates::Seen;
 use crate::stats::DoubleDouble;
 use std::f64::consts::TAU;
+use std::ops::Range;
 
 /// What the curve consists of beside one level per segment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +50,76 @@ pub enum Term {
     Sine,
 }
 
+impl Term {
+    /// The readings of which the term says something; segments count up along the readings.
+    fn reach(self, readings: &[Reading]) -> Range<usize> {
+        let of = |wanted: u32, segment: fn(&Reading) -> u32| {
+            let from = readings.partition_point(|r| segment(r) < wanted);
+            let to = readings.partition_point(|r| segment(r) <= wanted);
+            from..to
+        };
+        match self {
+            Term::Level(segment) => of(segment, |r| r.segment),
+            Term::Power { drift_segment, .. } => of(drift_segment, |r| r.drift_segment),
+            Term::Cosine | Term::Sine => 0..readings.len(),
+        }
+    }
+}
+
+/// Where the terms of a design stand that say something of one segment.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Places {
+    /// Segment and place of its level, by segment.
+    levels: Vec<(u32, usize)>,
+    /// Drift segment and places of its powers, by drift segment.
+    powers: Vec<(u32, Range<usize>)>,
+    season: Range<usize>,
+}
+
+impl Places {
+    /// Of the terms as [`terms`] puts them: in order of time, the season last.
+    pub fn of(terms: &[Term]) -> Self {
+        let mut places = Self::default();
+        places.season = terms.len()..terms.len();
+        for (i, term) in terms.iter().enumerate() {
+            match term {
+                Term::Level(segment) => places.levels.push((*segment, i)),
+                Term::Power { drift_segment, .. } => match places.powers.last_mut() {
+                    Some((same, range)) if same == drift_segment => range.end = i + 1,
+                    _ => places.powers.push((*drift_segment, i..i + 1)),
+                },
+                Term::Cosine | Term::Sine => {
+                    places.season = places.season.start.min(i)..i + 1;
+                }
+            }
+        }
+        places
+    }
+
+    /// Place of the level of a segment.
+    pub fn level(&self, segment: u32) -> Option<usize> {
+        let at = self.levels.binary_search_by_key(&segment, |level| level.0);
+        at.ok().map(|at| self.levels[at].1)
+    }
+
+    /// Places of the powers of a drift segment.
+    pub fn powers(&self, drift_segment: u32) -> Range<usize> {
+        let at = self.powers.binary_search_by_key(&drift_segment, |p| p.0);
+        at.map_or(0..0, |at| self.powers[at].1.clone())
+    }
+
+    /// Places of cosine and sine.
+    pub fn season(&self) -> Range<usize> {
+        self.season.clone()
+    }
+
+    /// All that says something of a segment, in order.
+    pub fn of_segment(&self, segment: u32, drift: u32) -> impl Iterator<Item = usize> {
+        let powers = self.powers(drift).chain(self.season());
+        self.level(segment).into_iter().chain(powers)
+    }
+}
+
 /// The internal axis `t = (x − centre)/scale`.
 pub(crate) struct Axis {
     pub centre: f64,
@@ -72,9 +144,15 @@ impl Axis {
         }
     }
 
-    pub fn columns(&self, terms: &[Term], readings: &[Reading]) -> Vec<Vec<DoubleDouble>> {
+    pub fn columns(&self, terms: &[Term], readings: &[Reading]) -> Vec<Column> {
         let entry = |term: &Term, r: &Reading| self.entry(*term, r.x, r.segment, r.drift_segment);
-        let column = |term: &Term| readings.iter().map(|r| entry(term, r)).collect();
+        let column = |term: &Term| {
+            let reach = term.reach(readings);
+            Column {
+                from: reach.start,
+                values: readings[reach].iter().map(|r| entry(term, r)).collect(),
+            }
+        };
         terms.iter().map(column).collect()
     }
 

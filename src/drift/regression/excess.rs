@@ -5,6 +5,7 @@ degrees of freedom (R. C. Paule and J. Mandel, J. Res. NBS 87 (1982) 377–385, 
 regression).
 */
 
+use super::column::Column;
 use super::least_squares::{LeastSquaresError, Noise, Solution, solve};
 use crate::stats::DoubleDouble;
 
@@ -21,7 +22,7 @@ pub struct Excess {
 
 /// Estimates τ² for `y` on `columns` with stated standard uncertainties `u`.
 pub fn excess(
-    columns: &[Vec<DoubleDouble>],
+    columns: &[Column],
     y: &[DoubleDouble],
     u: &[f64],
 ) -> Result<Excess, LeastSquaresError> {
@@ -63,7 +64,7 @@ struct Moments {
 
 impl Moments {
     fn at(
-        columns: &[Vec<DoubleDouble>],
+        columns: &[Column],
         y: &[DoubleDouble],
         u: &[f64],
         variance: f64,
@@ -107,7 +108,10 @@ mod tests {
             let file = format!("excess/{name}.csv");
             let (value, u) = (column(&file, "value"), column(&file, "u"));
             let y: Vec<DoubleDouble> = value.iter().map(|v| DoubleDouble::from(*v)).collect();
-            let ones = [vec![DoubleDouble::ONE; y.len()]];
+            let ones = [Column {
+                from: 0,
+                values: vec![DoubleDouble::ONE; y.len()],
+            }];
             let exact = &json(&format!("excess/{name}_py.json"))["results"]["exact"];
             let exact = &exact["paule_mandel"];
             let found = excess(&ones, &y, &u).unwrap();
@@ -125,7 +129,12 @@ mod tests {
             );
             agrees(
                 name,
-                found.solution.inverse[0].sqrt().nearest(),
+                found
+                    .solution
+                    .triangle
+                    .variance(&[(0, DoubleDouble::ONE)])
+                    .sqrt()
+                    .nearest(),
                 number(&exact["u_mean"]),
                 10.0,
             );

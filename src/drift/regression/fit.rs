@@ -7,10 +7,11 @@ covariance stay in double-double, so that neither a forecast nor the powers of x
 sees ([`super::curve_fit`]) lose digits to the change of axis.
 */
 
-use super::design::{Axis, Shape, Term, terms};
+use super::column::{Column, Overlaps};
+use super::design::{Axis, Places, Shape, Term, terms};
 use super::doubt::{doubted_freedom, freedom_with_excess};
 use super::excess::excess;
-use super::least_squares::{LeastSquaresError, Noise, Solution, solve};
+use super::least_squares::{LeastSquaresError, Noise, Solution, Triangle, solve};
 use super::line::SIGNIFICANT;
 use crate::drift::Prediction;
 use crate::drift::diagnostics::trend::Direction;
@@ -29,8 +30,14 @@ pub struct Regression {
     pub scale: f64,
     /// Coefficients of the internal axis.
     pub coefficients: Vec<DoubleDouble>,
-    /// Their covariance, row after row; NaN where no degree of freedom tells the scatter.
-    pub covariance: Vec<DoubleDouble>,
+    /// What tells their covariance, times `variance` and the square of `size`.
+    triangle: Triangle,
+    /// Variance of a reading of weight one; NaN where no degree of freedom tells the scatter.
+    variance: DoubleDouble,
+    /// What the values were divided by.
+    size: f64,
+    /// Where the terms of each segment stand.
+    pub(super) places: Places,
     /// Segment in force from x on: (x, segment, drift segment), ascending.
     pub starts: Vec<(f64, u32, u32)>,
     /// True where every reading states u.
@@ -77,11 +84,14 @@ pub fn fit(
     let u: Vec<f64> = readings.iter().map(|r| r.u / size).collect();
     let known = u.iter().all(|u| u.is_finite() && *u > 0.0);
     let mut out = Regression {
+        places: Places::of(&terms),
         terms,
         centre: axis.centre,
         scale: axis.scale,
         coefficients: Vec::new(),
-        covariance: Vec::new(),
+        triangle: Triangle::default(),
+        variance: DoubleDouble::ZERO,
+        size,
         starts: starts(readings),
         u_known: known,
         residual_freedom: (readings.len().saturating_sub(columns.len())) as f64,
@@ -104,12 +114,13 @@ pub fn fit(
         out.residual_deviation = (variance.sqrt() * size).nearest();
         out.u_next = out.residual_deviation;
         out.degrees_of_freedom = out.residual_freedom;
-        out.take(&solution, variance, size);
+        out.take(solution, variance, size);
     }
     // Without a degree of freedom the coefficients are exact and their covariance unknown.
     let tells_scatter = known || out.residual_freedom > 0.0;
-    let covariance = out.covariance.iter().filter(|_| tells_scatter);
-    let mut figures = out.coefficients.iter().chain(covariance);
+    let variance = |i: usize| out.variance_of(&[(i, DoubleDouble::ONE)]);
+    let variances = (0..out.terms.len()).filter(|_| tells_scatter).map(variance);
+    let mut figures = out.coefficients.iter().copied().chain(variances);
     if figures.all(|v| v.nearest().is_finite()) {
         Ok(out)
     } else {
@@ -120,7 +131,7 @@ pub fn fit(
 impl Regression {
     fn fit_known(
         &mut self,
-        columns: &[Vec<DoubleDouble>],
+        columns: &[Column],
         values: &[DoubleDouble],
         u: &[f64],
         (size, usual): (f64, f64),
@@ -136,7 +147,7 @@ impl Regression {
             if freedom > 0.0 {
                 self.degrees_of_freedom = doubted_freedom(self.chi_squared, freedom, consistency);
             }
-            self.take(&plain, DoubleDouble::ONE, size);
+            self.take(plain, DoubleDouble::ONE, size);
             return Ok(());
         }
         let more = excess(columns, values, u)?;
@@ -146,22 +157,21 @@ impl Regression {
         let own = whole_degrees((total * more.trace).powi(2) / freedom);
         let ratio = total.sqrt() / usual;
         self.degrees_of_freedom = freedom_with_excess(self.chi_squared, freedom, ratio, own);
-        self.take(&more.solution, DoubleDouble::ONE, size);
+        self.take(more.solution, DoubleDouble::ONE, size);
         Ok(())
     }
 
-    fn take(&mut self, solution: &Solution, variance: DoubleDouble, size: f64) {
+    fn take(&mut self, solution: Solution, variance: DoubleDouble, size: f64) {
         let nearest = |values: &[DoubleDouble], factor: f64| -> Vec<f64> {
             values.iter().map(|v| v.nearest() * factor).collect()
         };
         let sized = |value: &DoubleDouble| *value * size;
         self.coefficients = solution.coefficients.iter().map(sized).collect();
-        // Factor by factor, so that values near 1e±200 do not overflow before they are small.
-        let scaled = |inverse: &DoubleDouble| *inverse * variance * size * size;
-        self.covariance = solution.inverse.iter().map(scaled).collect();
         self.residuals = nearest(&solution.residuals, size);
         self.whitened = nearest(&solution.whitened, 1.0 / variance.nearest().sqrt());
-        self.leverage = solution.leverage.clone();
+        self.leverage = solution.leverage;
+        self.triangle = solution.triangle;
+        self.variance = variance;
     }
 
     /// Residuals over the u of their readings; as they are where none is stated.
@@ -185,21 +195,20 @@ impl Regression {
         };
         let weights: Vec<f64> = readings.iter().map(root_weight).collect();
         let mut done: Vec<Direction> = Vec::with_capacity(self.terms.len());
+        let mut overlaps = Overlaps::default();
         for column in axis.columns(&self.terms, readings) {
-            let whitened = column.iter().zip(&weights);
-            let mut values: Vec<f64> = whitened.map(|(c, w)| c.nearest() * w).collect();
-            for direction in done.iter().chain(&done) {
-                let pairs = || direction.values.iter().zip(&values);
-                let share: f64 = pairs().map(|(a, b)| a * b).sum();
-                let along = direction.values.iter();
-                values
-                    .iter_mut()
-                    .zip(along)
-                    .for_each(|(v, a)| *v -= share * a);
+            let met = overlaps.next(column.reach());
+            let whitened = column.values.iter().zip(&weights[column.reach()]);
+            let mut next = Direction {
+                from: column.from,
+                values: whitened.map(|(c, w)| c.nearest() * w).collect(),
+            };
+            for i in met.iter().chain(&met) {
+                next.subtract_share_of(&done[*i]);
             }
-            let norm = values.iter().map(|v| v * v).sum::<f64>().sqrt();
-            values.iter_mut().for_each(|v| *v /= norm);
-            done.push(Direction { from: 0, values });
+            let norm = next.values.iter().map(|v| v * v).sum::<f64>().sqrt();
+            next.values.iter_mut().for_each(|v| *v /= norm);
+            done.push(next);
         }
         done
     }
@@ -212,8 +221,8 @@ impl Regression {
 
     /// Fitted value at a past `x`, in the segment that held then.
     pub fn fitted(&self, x: f64) -> Option<Prediction> {
-        let held = self.starts.iter().rev().find(|(from, _, _)| *from <= x);
-        let (_, segment, drift_segment) = held.or(self.starts.first()).copied()?;
+        let begun = self.starts.partition_point(|(from, _, _)| *from <= x);
+        let (_, segment, drift_segment) = *self.starts.get(begun.saturating_sub(1))?;
         Some(self.in_segment(x, segment, drift_segment))
     }
 
@@ -222,8 +231,9 @@ impl Regression {
             centre: self.centre,
             scale: self.scale,
         };
-        let entry = |term: &Term| axis.entry(*term, x, segment, drift_segment);
-        let row: Vec<DoubleDouble> = self.terms.iter().map(entry).collect();
+        let entry = |i: usize| (i, axis.entry(self.terms[i], x, segment, drift_segment));
+        let used = self.places.of_segment(segment, drift_segment);
+        let row: Vec<(usize, DoubleDouble)> = used.map(entry).collect();
         let (expected, u_curve) = self.combine(&row);
         Prediction {
             expected,
@@ -234,23 +244,18 @@ impl Regression {
         }
     }
 
-    /// Value and standard uncertainty of the combination `row` of coefficients.
-    pub fn combine(&self, row: &[DoubleDouble]) -> (f64, f64) {
-        let p = row.len();
-        // Most entries are zero where there are many segments.
-        let used = || (0..p).filter(|i| row[*i] != DoubleDouble::ZERO);
-        let (mut value, mut variance) = (DoubleDouble::ZERO, DoubleDouble::ZERO);
-        for i in used() {
-            value += row[i] * self.coefficients[i];
-            for j in used() {
-                variance += row[i] * self.covariance[i * p + j] * row[j];
-            }
-        }
-        let u = match variance.nearest() < 0.0 {
-            true => 0.0,
-            false => variance.sqrt().nearest(),
-        };
-        (value.nearest(), u)
+    /// Value and standard uncertainty of the combination `row` of coefficients, by place; all
+    /// others are nought.
+    pub fn combine(&self, row: &[(usize, DoubleDouble)]) -> (f64, f64) {
+        let parts = row.iter().map(|(i, share)| *share * self.coefficients[*i]);
+        let value = parts.fold(DoubleDouble::ZERO, |sum, part| sum + part);
+        (value.nearest(), self.variance_of(row).sqrt().nearest())
+    }
+
+    /// Variance of a combination. Factor by factor, so that values near 1e±200 do not overflow
+    /// before they are small.
+    fn variance_of(&self, row: &[(usize, DoubleDouble)]) -> DoubleDouble {
+        self.triangle.variance(row) * self.variance * self.size * self.size
     }
 
     /// Drift at `x` in the current segment with its standard uncertainty, per unit of x;
@@ -258,14 +263,11 @@ impl Regression {
     pub fn drift(&self, x: f64) -> (f64, f64) {
         let current = self.starts.last().map_or(0, |start| start.2);
         let t = DoubleDouble::difference(x, self.centre) / self.scale;
-        let slope = |term: &Term| match term {
-            Term::Power {
-                drift_segment,
-                power,
-            } if *drift_segment == current => t.power(*power - 1) * f64::from(*power) / self.scale,
-            _ => DoubleDouble::ZERO,
+        let slope = |i: usize| match self.terms[i] {
+            Term::Power { power, .. } => (i, t.power(power - 1) * f64::from(power) / self.scale),
+            _ => (i, DoubleDouble::ZERO),
         };
-        let row: Vec<DoubleDouble> = self.terms.iter().map(slope).collect();
+        let row: Vec<(usize, DoubleDouble)> = self.places.powers(current).map(slope).collect();
         self.combine(&row)
     }
 }

@@ -2,11 +2,15 @@
 
 The design's columns are made orthogonal by modified Gram–Schmidt (a QR
 decomposition) in 106-bit arithmetic, so that what is lost is what the data
-themselves have lost, not what the computation loses. Weights whiten the rows first. Sources: Å. Björck, Numerical Methods for Least Squares
+themselves have lost, not what the computation loses. Weights whiten the rows first. Columns are
+kept where they are not zero, and so is R, so that a record with a level for each of thousands
+of adjustments costs what its readings cost. Sources: Å. Björck, Numerical Methods for Least Squares
 Problems (SIAM 1996), sections 2.4 and 4.3; arithmetic: `stats::DoubleDouble`.
 */
 
+use super::column::{Column, Overlaps};
 use crate::stats::DoubleDouble;
+use std::collections::BTreeMap;
 
 /// A column is dependent where orthogonalising leaves less than this share of its norm:
 /// below it the result rests on the last digits of the data.
@@ -56,8 +60,8 @@ pub enum LeastSquaresError {
 pub struct Solution {
     /// One coefficient a column.
     pub coefficients: Vec<DoubleDouble>,
-    /// (XᵀV⁻¹X)⁻¹, row after row, to be multiplied by the residual variance where u is unknown.
-    pub inverse: Vec<DoubleDouble>,
+    /// What tells the variance of any combination of them.
+    pub triangle: Triangle,
     /// Observed minus fitted, in the unit of the readings.
     pub residuals: Vec<DoubleDouble>,
     /// Whitened residuals: divided by u.
@@ -68,9 +72,46 @@ pub struct Solution {
     pub sum_of_squares: DoubleDouble,
 }
 
-/// Solves `min ‖W(y − Xβ)‖` for the design `columns` (each as long as `y`).
+/// The upper triangle R of XᵀV⁻¹X = RᵀR, row after row, without its zeros.
+#[derive(Debug, Clone, Default)]
+pub struct Triangle {
+    diagonal: Vec<DoubleDouble>,
+    /// Right of the diagonal: column and entry, by column.
+    rows: Vec<Vec<(usize, DoubleDouble)>>,
+}
+
+impl Triangle {
+    /// The variance of Σ row·β is row·(RᵀR)⁻¹·rowᵀ = ‖R⁻ᵀ rowᵀ‖², to be multiplied by the
+    /// residual variance where u is unknown; `row` by column, zeros left out.
+    pub fn variance(&self, row: &[(usize, DoubleDouble)]) -> DoubleDouble {
+        let mut open: BTreeMap<usize, DoubleDouble> = row.iter().copied().collect();
+        let mut sum = DoubleDouble::ZERO;
+        while let Some((i, value)) = open.pop_first() {
+            let solved = value / self.diagonal[i];
+            sum += solved * solved;
+            for (j, entry) in &self.rows[i] {
+                *open.entry(*j).or_default() -= solved * *entry;
+            }
+        }
+        sum
+    }
+
+    fn back_substitute(&self, right: &[DoubleDouble]) -> Vec<DoubleDouble> {
+        let mut x = right.to_vec();
+        for i in (0..x.len()).rev() {
+            for (j, entry) in &self.rows[i] {
+                let known = x[*j];
+                x[i] -= *entry * known;
+            }
+            x[i] /= self.diagonal[i];
+        }
+        x
+    }
+}
+
+/// Solves `min ‖W(y − Xβ)‖` for the design `columns`.
 pub fn solve(
-    columns: &[Vec<DoubleDouble>],
+    columns: &[Column],
     y: &[DoubleDouble],
     noise: Noise<'_>,
 ) -> Result<Solution, LeastSquaresError> {
@@ -82,52 +123,68 @@ pub fn solve(
         });
     }
     let whitening = Whitening::new(noise, n)?;
-    let mut q: Vec<Vec<DoubleDouble>> = columns.iter().map(|c| whitening.apply(c)).collect();
-    let mut rest = whitening.apply(y);
-    let mut r = vec![DoubleDouble::ZERO; p * p];
+    let mut q: Vec<Column> = columns.iter().map(|c| whitening.apply(c)).collect();
+    let mut rest = whitening.apply(&whole(y));
+    let mut triangle = Triangle::default();
     let mut projections = Vec::with_capacity(p);
+    let mut overlaps = Overlaps::default();
     for j in 0..p {
-        let before = dot(&q[j], &q[j]).sqrt();
+        let before = q[j].dot(&q[j]).sqrt();
+        let met = overlaps.next(q[j].reach());
+        let mut shares = vec![DoubleDouble::ZERO; met.len()];
         // Twice is enough (Kahan and Parlett): the second pass removes what rounding left.
         for _ in 0..2 {
-            for i in 0..j {
+            for (i, total) in met.iter().zip(&mut shares) {
                 let (done, open) = q.split_at_mut(j);
-                let share = dot(&done[i], &open[0]);
-                r[i * p + j] += share;
-                subtract(&mut open[0], share, &done[i]);
+                let share = done[*i].dot(&open[0]);
+                *total += share;
+                open[0].subtract(share, &done[*i]);
             }
         }
-        let norm = dot(&q[j], &q[j]).sqrt();
+        let norm = q[j].dot(&q[j]).sqrt();
         if !norm.nearest().is_finite() {
             return Err(LeastSquaresError::Range);
         }
         if norm.nearest() <= DEPENDENT * before.nearest() || norm.nearest() == 0.0 {
             return Err(LeastSquaresError::Dependent(j));
         }
-        q[j].iter_mut().for_each(|value| *value /= norm);
-        r[j * p + j] = norm;
-        let share = dot(&q[j], &rest);
-        subtract(&mut rest, share, &q[j]);
+        q[j].values.iter_mut().for_each(|value| *value /= norm);
+        for (i, share) in met.into_iter().zip(shares) {
+            triangle.rows[i].push((j, share));
+        }
+        triangle.diagonal.push(norm);
+        triangle.rows.push(Vec::new());
+        let share = q[j].dot(&rest);
+        rest.subtract(share, &q[j]);
         projections.push(share);
     }
-    let coefficients = back_substitute(&r, &projections, p);
+    let coefficients = triangle.back_substitute(&projections);
     let residuals = residuals(columns, y, &coefficients);
     let whitened = whitening.apply(&residuals);
-    let sum_of_squares = dot(&whitened, &whitened);
+    let sum_of_squares = whitened.dot(&whitened);
     if !sum_of_squares.nearest().is_finite() {
         return Err(LeastSquaresError::Range);
     }
-    let leverage = (0..n)
-        .map(|i| q.iter().map(|column| column[i].nearest().powi(2)).sum())
-        .collect();
+    let mut leverage = vec![0.0; n];
+    for (i, entry) in q.iter().flat_map(Column::entries) {
+        leverage[i] += entry.nearest().powi(2);
+    }
     Ok(Solution {
-        inverse: inverse_of_square(&r, p),
+        triangle,
         coefficients,
-        residuals,
-        whitened,
+        residuals: residuals.values,
+        whitened: whitened.values,
         leverage,
         sum_of_squares,
     })
+}
+
+/// Values of all readings as a column.
+fn whole(values: &[DoubleDouble]) -> Column {
+    Column {
+        from: 0,
+        values: values.to_vec(),
+    }
 }
 
 /// Turns unequal noise into noise of unit variance.
@@ -148,82 +205,45 @@ impl<'a> Whitening<'a> {
         }
     }
 
-    fn apply(&self, column: &[DoubleDouble]) -> Vec<DoubleDouble> {
-        match self {
-            Whitening::Equal => column.to_vec(),
-            Whitening::Divide(u) => column.iter().zip(*u).map(|(c, u)| *c / *u).collect(),
+    fn apply(&self, column: &Column) -> Column {
+        let values = match self {
+            Whitening::Equal => column.values.clone(),
+            Whitening::Divide(u) => {
+                let pairs = column.values.iter().zip(&u[column.reach()]);
+                pairs.map(|(c, u)| *c / *u).collect()
+            }
+        };
+        Column {
+            from: column.from,
+            values,
         }
     }
 }
 
-fn dot(a: &[DoubleDouble], b: &[DoubleDouble]) -> DoubleDouble {
-    a.iter()
-        .zip(b)
-        .fold(DoubleDouble::ZERO, |sum, (x, y)| sum + *x * *y)
-}
-
-fn subtract(column: &mut [DoubleDouble], share: DoubleDouble, direction: &[DoubleDouble]) {
-    for (value, along) in column.iter_mut().zip(direction) {
-        *value -= share * *along;
-    }
-}
-
-fn back_substitute(r: &[DoubleDouble], right: &[DoubleDouble], p: usize) -> Vec<DoubleDouble> {
-    let mut x = right.to_vec();
-    for i in (0..p).rev() {
-        for j in i + 1..p {
-            let known = x[j];
-            x[i] -= r[i * p + j] * known;
-        }
-        x[i] /= r[i * p + i];
-    }
-    x
-}
-
-fn residuals(
-    columns: &[Vec<DoubleDouble>],
-    y: &[DoubleDouble],
-    beta: &[DoubleDouble],
-) -> Vec<DoubleDouble> {
-    let mut rest = y.to_vec();
+fn residuals(columns: &[Column], y: &[DoubleDouble], beta: &[DoubleDouble]) -> Column {
+    let mut rest = whole(y);
     for (column, coefficient) in columns.iter().zip(beta) {
-        subtract(&mut rest, *coefficient, column);
+        rest.subtract(*coefficient, column);
     }
     rest
-}
-
-/// (RᵀR)⁻¹ = R⁻¹R⁻ᵀ for upper triangular R.
-fn inverse_of_square(r: &[DoubleDouble], p: usize) -> Vec<DoubleDouble> {
-    let columns: Vec<Vec<DoubleDouble>> = (0..p)
-        .map(|j| {
-            let mut unit = vec![DoubleDouble::ZERO; p];
-            unit[j] = DoubleDouble::ONE;
-            back_substitute(r, &unit, p)
-        })
-        .collect();
-    let mut inverse = Vec::with_capacity(p * p);
-    for i in 0..p {
-        for j in 0..p {
-            inverse.push((0..p).fold(DoubleDouble::ZERO, |sum, k| {
-                sum + columns[k][i] * columns[k][j]
-            }));
-        }
-    }
-    inverse
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn column(values: &[f64]) -> Vec<DoubleDouble> {
+    fn doubled(values: &[f64]) -> Vec<DoubleDouble> {
         values.iter().map(|v| DoubleDouble::from(*v)).collect()
+    }
+
+    fn column(values: &[f64]) -> Column {
+        whole(&doubled(values))
     }
 
     #[test]
     fn exact_line_is_recovered() {
         let x = [column(&[1.0; 3]), column(&[0.0, 1.0, 2.0])];
-        let solved = solve(&x, &column(&[1.0, 3.0, 5.0]), Noise::Unknown).unwrap();
+        let solved = solve(&x, &doubled(&[1.0, 3.0, 5.0]), Noise::Unknown).unwrap();
         assert_eq!(solved.coefficients[0].nearest(), 1.0);
         assert_eq!(solved.coefficients[1].nearest(), 2.0);
         assert!((solved.leverage.iter().sum::<f64>() - 2.0).abs() < 1e-15);
@@ -232,7 +252,31 @@ mod tests {
     #[test]
     fn repeated_dates_are_dependent() {
         let x = [column(&[1.0; 3]), column(&[4.0; 3])];
-        let failed = solve(&x, &column(&[1.0, 3.0, 5.0]), Noise::Unknown);
+        let failed = solve(&x, &doubled(&[1.0, 3.0, 5.0]), Noise::Unknown);
         assert_eq!(failed.unwrap_err(), LeastSquaresError::Dependent(1));
+    }
+
+    /// Two levels and a slope: what is left out as zero changes no digit of the answer.
+    #[test]
+    fn columns_without_their_zeros_are_the_same_columns() {
+        let y = doubled(&[1.0, 2.5, 2.0, 7.0, 9.5]);
+        let u = [0.1, 0.2, 0.1, 0.3, 0.1];
+        let slope = column(&[-2.0, -1.0, 0.5, 1.0, 3.0]);
+        let with_zeros = [
+            column(&[1.0, 1.0, 1.0, 0.0, 0.0]),
+            column(&[0.0, 0.0, 0.0, 1.0, 1.0]),
+            slope.clone(),
+        ];
+        let level = |from: usize, values: &[f64]| Column {
+            from,
+            ..column(values)
+        };
+        let without = [level(0, &[1.0; 3]), level(3, &[1.0; 2]), slope];
+        let row = [(0, DoubleDouble::ONE), (2, DoubleDouble::from(4.0))];
+        let [a, b] =
+            [&with_zeros, &without].map(|columns| solve(columns, &y, Noise::Known(&u)).unwrap());
+        assert_eq!(a.coefficients, b.coefficients);
+        assert_eq!(a.leverage, b.leverage);
+        assert_eq!(a.triangle.variance(&row), b.triangle.variance(&row));
     }
 }

@@ -1,5 +1,6 @@
 /*! Regression with a level per segment: the straight line, polynomials, scatter beyond the stated u. */
 
+pub(crate) mod column;
 pub(crate) mod curve_fit;
 pub(crate) mod design;
 pub(crate) mod doubt;

@@ -194,7 +194,11 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
         return None;
     }
     let parameters = &classes.parameters[class as usize];
-    if parameters.nodes.iter().any(|node| node.rates.damping != 0.0) {
+    if parameters
+        .nodes
+        .iter()
+        .any(|node| node.rates.damping != 0.0)
+    {
         return None;
     }
     let items = &report.results.loaded.histories.items;
