@@ -7,10 +7,10 @@ record this would shorten by much, and a small one, learn from all there is.
 */
 
 use super::sample::tolerance_scale;
-use crate::records::{Histories, History, date};
+use crate::records::{Histories, History, Item, date};
 use chrono::{Datelike, NaiveDate};
 
-/// Histories of a class that enter its parameters; larger classes are thinned evenly.
+/// Histories of a class that enter its parameters; larger classes are thinned.
 pub const SAMPLE_HISTORIES: usize = 300;
 
 /// Checks beyond which a class of long histories is thinned further: these pin down the wander
@@ -60,7 +60,7 @@ impl<'a> Basis<'a> {
             .filter(|history| before.is_none() || !history.is_empty());
         let step = thinning(entering.clone());
         Self {
-            histories: entering.step_by(step).collect(),
+            histories: thinned(entering.collect(), step),
             step,
             by_tolerance,
             before,
@@ -93,6 +93,35 @@ fn thinning<'a>(histories: impl Iterator<Item = History<'a>>) -> usize {
     let most = number / LEAST_SAMPLE_HISTORIES;
     let by_number = number.div_ceil(SAMPLE_HISTORIES);
     by_number.max(by_checks.min(most)).max(1)
+}
+
+/// One in `step` histories, chosen by their names alone: every `step`-th in order would take one
+/// kind of a fleet whose kinds alternate. In order, as they came.
+fn thinned(histories: Vec<History<'_>>, step: usize) -> Vec<History<'_>> {
+    if step == 1 {
+        return histories;
+    }
+    let number = histories.len().div_ceil(step);
+    let mut places: Vec<usize> = (0..histories.len()).collect();
+    places.sort_by_cached_key(|&i| (lot(histories[i].item), i));
+    places.truncate(number);
+    places.sort_unstable();
+    places.into_iter().map(|i| histories[i]).collect()
+}
+
+/// A number that a history's name gives, the same on every machine: FNV-1a (IETF draft
+/// `draft-eastlake-fnv`), its bits then mixed (S. Vigna's SplitMix64), since names that count up
+/// differ in their last letter. Constants of both from memory.
+fn lot(item: &Item) -> u64 {
+    const BASIS: u64 = 0xcbf2_9ce4_8422_2325;
+    const PRIME: u64 = 0x0000_0100_0000_01b3;
+    let letters = item.instrument.bytes().chain([0]).chain(item.point.bytes());
+    let hash = letters.fold(BASIS, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(PRIME)
+    });
+    let mixed = (hash ^ (hash >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    mixed ^ (mixed >> 31)
 }
 
 #[cfg(test)]
@@ -168,5 +197,23 @@ mod tests {
         );
         changed.columns.as_found[last_of_first - 4] += 0.3;
         assert_ne!(class_parameters(&changed, &settings), known);
+    }
+
+    /// Of two kinds that take turns, a thousand histories, about as many of each are chosen.
+    #[test]
+    fn a_thinned_class_learns_from_both_of_two_alternating_kinds() {
+        let mut all = class(1_000, 5);
+        for (i, item) in all.items.iter_mut().enumerate() {
+            item.instrument = format!("G-{i:04}");
+        }
+        let found = basis(&all);
+        assert_eq!(found.step, 4);
+        assert_eq!(found.histories.len(), 250);
+        let even = |name: &str| name.ends_with(['0', '2', '4', '6', '8']);
+        let names = found.histories.iter().map(|h| h.item.instrument.as_str());
+        let of_one_kind = names.clone().filter(|name| even(name)).count();
+        // Five standard deviations of a fair choice: 5·√(250·¼).
+        assert!(of_one_kind.abs_diff(125) < 40, "{of_one_kind}");
+        assert!(names.is_sorted());
     }
 }
