@@ -169,6 +169,36 @@ fn a_failure_among_the_rejected_rows_stops_the_run() {
     assert!(!export.path("report/run.json").exists());
 }
 
+/// A verdict and an explanation rest on the records that a run would refuse.
+#[test]
+fn a_failure_among_the_rejected_rows_stops_verdict_and_explanation() {
+    let allowed = "[checks]\nfiles = [\"checks.csv\"]\nallow_rejected_failures = true\n";
+    let export = Export::new(&[("checks.csv", FAILURES), ("lab.toml", allowed)]);
+    let asked = |records: &str, question: &[&str]| {
+        let records = export.path(records).to_string_lossy().into_owned();
+        driftbook(&[question, &["--records", &records]].concat())
+    };
+    let verdict = [
+        "verdict",
+        "P-1",
+        "0.4",
+        "--u",
+        "0.1",
+        "--date",
+        "2025-03-01",
+    ];
+    for question in [&verdict[..], &["explain", "P-1"]] {
+        let done = asked("checks.csv", question);
+        assert_eq!(done.status, 2, "{}", done.stdout);
+        assert!(done.stdout.is_empty(), "{}", done.stdout);
+        for part in ["row 4", "over range", "allow_rejected_failures"] {
+            assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
+        }
+        let done = asked("lab.toml", question);
+        assert!(!done.stdout.is_empty(), "{}", done.stderr);
+    }
+}
+
 #[test]
 fn an_allowed_failure_counts_without_its_value_and_lost_items_are_named() {
     let allowed = "[checks]\nfiles = [\"checks.csv\"]\nallow_rejected_failures = true\n";

@@ -304,3 +304,22 @@ fn an_unknown_instrument_is_looked_for_in_every_group() {
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean G-5?"));
 }
+
+/// Who lends to an item's drift is named: neither itself nor a history of another class.
+#[test]
+fn an_explanation_names_who_lends() {
+    let explained = |instrument: &str| {
+        let output = driftbook()
+            .args(["explain", instrument, "--demo", "--as-of", "2026-06-30"])
+            .output()
+            .unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let text = explained("GB-004");
+    let (_, lenders) = text.split_once("Who lends to its drift\n").unwrap();
+    let lenders = lenders.lines().next().unwrap();
+    assert!(lenders.contains("9 histories of its class: "), "{lenders}");
+    assert!(lenders.contains("GB-001, 50 mm; "), "{lenders}");
+    assert!(!lenders.contains("GB-004"), "{lenders}");
+    assert!(!lenders.contains("TH-"), "{lenders}");
+}

@@ -2,7 +2,7 @@
 
 use super::output::say;
 use super::terminal_table::table;
-use super::verdict::stored;
+use super::verdict::{no_ground, stored};
 use super::{CommandError, CommandResult};
 use crate::pipeline::{ExplainError, Explained, explain};
 use crate::settings::plan::{PlanRequest, plan};
@@ -43,10 +43,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     .map_err(|error| CommandError::Usage(error.to_string()))?;
     let found =
         explain(&plan, &arguments.instrument, arguments.point.as_deref()).map_err(|error| {
-            let words = format!("error: {error}");
             match error {
-                ExplainError::Records(_) => CommandError::Failed(words),
-                ExplainError::Unknown(_) => CommandError::Usage(words),
+                ExplainError::Records(why) => no_ground(why),
+                ExplainError::Unknown(_) => CommandError::Usage(format!("error: {error}")),
             }
         })?;
     for explained in &found {

@@ -10,7 +10,7 @@ use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_MB;
-use crate::records::{CheckKind, Event, Histories, date};
+use crate::records::{CheckKind, Event, Histories, RecordsError, date};
 use crate::settings::plan::{Plan, PlanRequest, plan};
 use clap::Args;
 use std::collections::BTreeSet;
@@ -121,8 +121,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     };
     let instruments: BTreeSet<&str> = checks.iter().map(|c| c.instrument.as_str()).collect();
     let instruments: Vec<&str> = instruments.into_iter().collect();
-    let stored = Stored::load(&plan, &instruments)
-        .map_err(|e| CommandError::Failed(format!("error: {e}")))?;
+    let stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
     let mut verdicts = Vec::with_capacity(checks.len());
     let mut complete = Vec::with_capacity(checks.len());
     for check in checks {
@@ -143,6 +142,15 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     print(&verdicts, arguments.json)?;
     let person = verdicts.iter().any(|v| v.needs_person);
     Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+/// Records on which nothing can be said: as in a run, failures among rejected rows ask for a mend.
+pub(super) fn no_ground(why: RecordsError) -> CommandError {
+    let words = format!("error: {why}");
+    match why {
+        RecordsError::Unreadable(_) => CommandError::Failed(words),
+        RecordsError::Lost(_) => CommandError::Usage(words),
+    }
 }
 
 pub(super) fn note_rejected(stored: &Stored) {

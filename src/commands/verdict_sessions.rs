@@ -1,7 +1,7 @@
 /*! `driftbook verdict --readings`: new sessions of raw readings, reduced and judged. */
 
 use super::output::complain;
-use super::verdict::{Arguments, NEEDS_PERSON, note_rejected, on_disk, print, usage};
+use super::verdict::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, usage};
 use super::{CommandError, CommandResult};
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::session::new_sessions;
@@ -33,7 +33,7 @@ pub(super) fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path
     let checks = new.sessions.iter().filter_map(|s| s.check.as_ref());
     let instruments: BTreeSet<&str> = checks.map(|c| c.instrument.as_str()).collect();
     let instruments: Vec<&str> = instruments.into_iter().collect();
-    let mut stored = Stored::load(plan, &instruments).map_err(failed)?;
+    let mut stored = Stored::load(plan, &instruments).map_err(no_ground)?;
     (stored.season, stored.read_in) = (Some(new.season), true);
     note_rejected(&stored);
     note_refused(file, &new.refused);

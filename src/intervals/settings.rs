@@ -1,6 +1,7 @@
 /*! The `[intervals]` table: which methods run, the target, and the bounds of every interval. */
 
 use super::MethodName;
+use crate::records::MOST_DAYS;
 use crate::records::{Histories, History};
 use crate::reliability::group_key;
 use crate::settings::SettingError;
@@ -21,9 +22,6 @@ crate::settings! {
         floor_days: f64 = 30.0,
     }
 }
-
-/// Longest time a setting may ask to look ahead, days: a century.
-pub const MOST_DAYS: f64 = 36_525.0;
 
 /// Groups whose R(t) the methods ask for.
 #[derive(Debug, Clone, PartialEq, Eq)]

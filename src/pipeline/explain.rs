@@ -5,11 +5,13 @@ use super::groups::lent;
 use super::named::all_of;
 use super::season;
 use crate::decisions::bench::Bench;
+use crate::drift::class::classes::Classes;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
-use crate::records::{LoadError, date};
+use crate::records::{Histories, RecordsError, date};
 use crate::report::SectionView;
 use crate::report::compose::sessions::sections as season_sections;
 use crate::settings::plan::Plan;
+use crate::words::count;
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]
@@ -29,25 +31,54 @@ pub struct Explained {
 /// Why nothing is explained.
 #[derive(Debug, thiserror::Error)]
 pub enum ExplainError {
-    /// Records that cannot be read.
+    /// Records that no decision can rest on.
     #[error(transparent)]
-    Records(#[from] LoadError),
+    Records(#[from] RecordsError),
     /// No such instrument or point, with a hint.
     #[error("{0}")]
     Unknown(String),
 }
 
+/// The histories whose records the drift of history `index` is informed by; `None` where it stands
+/// alone.
+fn lenders(histories: &Histories, classes: &Classes, index: usize) -> Option<SectionView> {
+    const NAMED: usize = 20;
+    let class = *classes.of.get(index)?;
+    let others = (0..histories.len()).filter(|i| *i != index && classes.of[*i] == class);
+    let number = others.clone().count();
+    let mut names: Vec<String> = others
+        .take(NAMED)
+        .map(|i| histories.items[i].name())
+        .collect();
+    if number > NAMED {
+        names.push(format!("and {} more", number - NAMED));
+    }
+    (number > 0).then(|| SectionView {
+        title: "Who lends to its drift".into(),
+        paragraphs: vec![format!(
+            "{} of its class: {}.",
+            count(number, "history"),
+            names.join("; ")
+        )],
+        ..SectionView::default()
+    })
+}
+
 /// Explains every history of `instrument` (only `point`, where given), as of the plan's date.
 ///
 /// # Errors
-/// Unreadable records, or no history of that name.
+/// Unreadable records, failures among the rejected rows as in a run, or no history of that name.
 pub fn explain(
     plan: &Plan,
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, ExplainError> {
-    let season = season::read(plan)?;
-    let loaded = season::load(plan, season.as_ref())?;
+    let season = season::read(plan).map_err(RecordsError::from)?;
+    let loaded = season::load(plan, season.as_ref()).map_err(RecordsError::from)?;
+    let settings = &plan.settings.checks;
+    loaded
+        .refuse_lost_failures(settings)
+        .map_err(RecordsError::from)?;
     let histories = &loaded.histories;
     let wanted = all_of(histories, instrument, point).map_err(ExplainError::Unknown)?;
     let memory = earlier_results(plan);
@@ -78,6 +109,7 @@ pub fn explain(
         let item = &histories.items[index];
         let chain = bench.explain(index, &proposals, &decision);
         let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
+        sections.extend(lenders(histories, &fits.classes, index));
         let sessions = season.as_ref();
         sections.extend(sessions.map_or(Vec::new(), |season| {
             season_sections::sections(season, &item.instrument, &item.point)

@@ -173,6 +173,17 @@ impl Reject {
     }
 }
 
+/// Records that no decision can rest on.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum RecordsError {
+    /// They cannot be read.
+    #[error(transparent)]
+    Unreadable(#[from] LoadError),
+    /// The rejected rows speak of failures.
+    #[error(transparent)]
+    Lost(#[from] LostFailures),
+}
+
 /// Records that cannot be read at all.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{place}: {what}\n  {mend}")]

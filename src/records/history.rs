@@ -11,6 +11,9 @@ use std::ops::Range;
 /// Days in a year, for every rate "per year" in the program (Julian year).
 pub const DAYS_PER_YEAR: f64 = 365.25;
 
+/// Longest time that a setting or the register may ask to look ahead, days: a century.
+pub const MOST_DAYS: f64 = 36_525.0;
+
 /// What happened to the item at a check.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,

@@ -25,7 +25,8 @@ mod settings;
 mod tolerance;
 
 pub use accounts::{
-    InputFile, LoadError, Loaded, LostFailures, RegisterCounts, Reject, RowCounts, Warning,
+    InputFile, LoadError, Loaded, LostFailures, RecordsError, RegisterCounts, Reject, RowCounts,
+    Warning,
 };
 pub use append::check::{AppendError, NewCheck};
 pub use append::check_in::append;
@@ -35,7 +36,9 @@ pub use cells::field::{Field, event};
 pub use cells::marks::Marks;
 pub use cells::said::Carried;
 pub use grid::Grid;
-pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome};
+pub use history::{
+    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, MOST_DAYS, Outcome,
+};
 pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
 pub(crate) use reading::csv_text::sniff;
 pub use reading::header::{means_tolerance, nearest};

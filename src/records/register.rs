@@ -11,7 +11,7 @@ use super::history::label;
 use super::reading::table::{Table, TableColumn};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
-use super::{Item, LoadError, RegisterCounts, Tolerance, Warning};
+use super::{Item, LoadError, MOST_DAYS, RegisterCounts, Tolerance, Warning};
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
@@ -256,9 +256,9 @@ impl RowReader<'_> {
             group: self.text(Column::Group).trim().to_string(),
             unit: self.text(Column::Unit).trim().to_string(),
             tolerance: self.tolerance(),
-            interval_days: self.number(Column::IntervalDays, positive, "a number of days above 0"),
-            cap_days: self.number(Column::CapDays, positive, "a number of days above 0"),
-            floor_days: self.number(Column::FloorDays, positive, "a number of days above 0"),
+            interval_days: self.days(Column::IntervalDays),
+            cap_days: self.days(Column::CapDays),
+            floor_days: self.days(Column::FloorDays),
             last_calibration: self.last_calibration(),
             reliability_target: self.number(
                 Column::ReliabilityTarget,
@@ -296,6 +296,13 @@ impl RowReader<'_> {
         };
         self.warn(format!("{name} \"{}\" is left out: {why}", field.text()));
         None
+    }
+
+    /// A length of time; what is asked for bounds what is computed and drawn.
+    fn days(&mut self, column: Column) -> Option<f64> {
+        let bounded = |days: f64| days > 0.0 && days <= MOST_DAYS;
+        let expected = format!("a number of days above 0, {MOST_DAYS} (a century) at the most");
+        self.number(column, bounded, &expected)
     }
 
     fn tolerance(&mut self) -> Option<Tolerance> {

@@ -117,3 +117,22 @@ fn what_only_the_register_has_are_columns_that_it_reads() {
         assert!(read.contains(&name), "{name}");
     }
 }
+
+#[test]
+fn no_time_in_the_register_is_longer_than_a_century() {
+    let register = "instrument,point,interval_days,cap_days,floor_days\n\
+                    A,1 V,36525,1e300,36526\nA,10 V,1e18,365,inf\n";
+    let loaded = with_register(CHECKS, register, &ChecksSettings::default());
+    let times = |i: usize| {
+        let item = &loaded.histories.items[i];
+        (item.interval_days, item.cap_days, item.floor_days)
+    };
+    assert_eq!(times(0), (Some(36_525.0), None, None));
+    assert_eq!(times(1), (None, Some(365.0), None));
+    assert_eq!(loaded.warnings.len(), 4, "{:?}", loaded.warnings);
+    let words = &loaded.warnings[0].words;
+    assert!(
+        words.contains("cap_days \"1e300\" is left out: expected a number of days above 0, 36525"),
+        "{words}"
+    );
+}

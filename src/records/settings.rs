@@ -136,7 +136,7 @@ crate::settings! {
         repeats: Repeats = Repeats::Keep,
         /// True to drop blanks at the ends of instrument and point.
         trim_names: bool = false,
-        /// False: a failure or adjustment among the rejected rows stops the run. True: it goes on, and a failure whose item and date can be read counts without its values.
+        /// False: a failure or adjustment among the rejected rows stops run, verdict and explain. True: they go on, and a failure whose item and date can be read counts without its values.
         allow_rejected_failures: bool = false,
         /// Own words for events, as in { "trimmed" = "adjusted" }.
         events: BTreeMap<String, Event> = BTreeMap::new(),

@@ -1,7 +1,7 @@
 /*! The `[policy]` table: which method leads, and the rules that bind its proposal. */
 
 use crate::intervals::MethodName;
-use crate::intervals::settings::MOST_DAYS;
+use crate::records::MOST_DAYS;
 use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

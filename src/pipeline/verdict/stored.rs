@@ -5,7 +5,7 @@ use crate::ledger::earlier::earlier_results;
 use crate::ledger::memory::Memory;
 use crate::pipeline::season;
 use crate::pipeline::season::SeasonResults;
-use crate::records::{Histories, LoadError};
+use crate::records::{Histories, RecordsError};
 use crate::settings::plan::Plan;
 
 /// What is stored: all that a verdict looks at beside the new reading.
@@ -30,13 +30,15 @@ impl Stored {
     /// Reads what a verdict on `instruments` rests on.
     ///
     /// # Errors
-    /// Records, readings or jobs that cannot be read.
-    pub fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, LoadError> {
+    /// Records, readings or jobs that cannot be read; failures or adjustments among the rejected
+    /// rows, as in a run.
+    pub fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, RecordsError> {
         let season = season::read(plan)?;
         let loaded = match instruments {
             [only] => season::load_group(plan, season.as_ref(), only)?,
             _ => season::load(plan, season.as_ref())?,
         };
+        loaded.refuse_lost_failures(&plan.settings.checks)?;
         let jobs = plan.jobs()?;
         Ok(Self {
             rejected: loaded.rejects.len(),
