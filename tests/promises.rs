@@ -11,6 +11,8 @@ mod bad_input;
 mod bad_session;
 #[path = "bench_person.rs"]
 mod bench_person;
+#[path = "drift_picture.rs"]
+mod drift_picture;
 #[path = "every_method.rs"]
 mod every_method;
 #[path = "hostile_disk.rs"]
@@ -35,6 +37,8 @@ mod proof;
 mod published_fits;
 #[path = "raw_exports.rs"]
 mod raw_exports;
+#[path = "same_cases.rs"]
+mod same_cases;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
 #[path = "tables_documented.rs"]
