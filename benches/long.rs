@@ -2,7 +2,7 @@
 
 `cargo bench --bench long [-- CHECKS …]` writes one history a case (seeded): spread over thirty
 years, with a yearly swing, with one reading in twenty wild, adjusted at every third check, all
-on one day, and of outcomes alone; runs `driftbook run` on it without and with its chart, and
+on one day, and of outcomes alone, the adjusted one with other models too; runs `driftbook run` on it without and with its chart, and
 prints the seconds, the time per check against that of the shortest, and the peak memory. Times
 that grow no faster than n·log n leave the ratio near one: from a thousand checks to a million
 n·log n grows twice as fast as n.
@@ -16,7 +16,19 @@ use std::process::Command;
 use std::time::Instant;
 
 const CHECKS: [usize; 4] = [1_000, 10_000, 100_000, 1_000_000];
-const CASES: [&str; 6] = ["spread", "swing", "wild", "adjusted", "one day", "outcomes"];
+/// Record and drift model.
+const CASES: [(&str, &str); 10] = [
+    ("spread", "state"),
+    ("swing", "state"),
+    ("wild", "state"),
+    ("adjusted", "state"),
+    ("adjusted", "wander"),
+    ("adjusted", "constant"),
+    ("adjusted", "quadratic"),
+    ("adjusted", "season"),
+    ("one day", "state"),
+    ("outcomes", "state"),
+];
 const SEED: u64 = 20_260_630;
 const SECONDS_A_DAY: f64 = 86_400.0;
 const YEARS: f64 = 30.0;
@@ -79,13 +91,17 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         asked
     };
     let folder = tempfile::tempdir()?;
-    println!("case        charts     checks   seconds  per check  peak MB");
-    for case in CASES {
+    println!("case        model      charts     checks   seconds  per check  peak MB");
+    for (case, model) in CASES {
         for charts in ["none", "all"] {
             let mut shortest = None;
             for checks in &sizes {
                 let records = folder.path().join("checks.csv");
                 std::fs::write(&records, table(case, *checks))?;
+                let pipeline = folder.path().join("pipeline.toml");
+                let keys =
+                    format!("[checks]\nfiles = [\"checks.csv\"]\n[drift]\nmodel = \"{model}\"\n");
+                std::fs::write(&pipeline, keys)?;
                 let out = folder.path().join("out");
                 let start = Instant::now();
                 let status = Command::new(env!("CARGO_BIN_EXE_driftbook"))
@@ -97,13 +113,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
                         "--charts",
                         charts,
                     ])
-                    .args(["--out".as_ref(), out.as_os_str(), records.as_os_str()])
+                    .args(["--out".as_ref(), out.as_os_str(), pipeline.as_os_str()])
                     .status()?;
                 let seconds = start.elapsed().as_secs_f64();
                 let each = seconds / *checks as f64;
                 let first = *shortest.get_or_insert(each);
                 println!(
-                    "{case:10}  {charts:6} {checks:>10} {seconds:>9.3} {:>9.2}× {:>8}{}",
+                    "{case:10}  {model:9}  {charts:6} {checks:>10} {seconds:>9.3} {:>9.2}× {:>8}{}",
                     each / first,
                     peak_megabytes(&out),
                     if status.success() { "" } else { "  failed" },
