@@ -1,6 +1,7 @@
 /*! Tests on random cases draw the same ones in every run. */
 
 use proptest::prelude::*;
+use proptest::strategy::ValueTree;
 use proptest::test_runner::{RngSeed, TestRunner};
 
 /// Six values as a property of the tests would draw them.
