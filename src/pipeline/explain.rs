@@ -10,8 +10,8 @@ use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{Histories, RecordsError, date};
 use crate::report::SectionView;
 use crate::report::compose::sessions::sections as season_sections;
+use crate::report::text::count;
 use crate::settings::plan::Plan;
-use crate::words::count;
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]
