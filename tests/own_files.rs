@@ -321,3 +321,39 @@ fn pipes_and_devices_are_refused_and_links_stand_for_what_they_point_to() {
     }
     assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
 }
+
+/// A note written into a page, a figure changed in a table: kept beside the report, told, and the
+/// report is made anew as if they were not there.
+#[test]
+fn what_a_person_changed_in_a_report_is_kept_beside_it() {
+    let lab = Laboratory::with("reports/x", "");
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let report = lab.folder().join("reports/x");
+    let page = report.join("groups/gauge-block.html");
+    let table = report.join("decisions.csv");
+    let (old_page, old_table) = (read(&page), read(&table));
+    std::fs::write(&page, format!("{old_page}<p>Ask about GB-003.</p>")).unwrap();
+    let figures = old_table.replace("365", "366");
+    assert_eq!(figures.len(), old_table.len());
+    std::fs::write(&table, &figures).unwrap();
+    // As a person would: long after the run.
+    let closed = std::fs::metadata(report.join("run.json")).unwrap();
+    let later = closed.modified().unwrap() + std::time::Duration::from_secs(3_600);
+    let file = std::fs::File::options().append(true).open(&table).unwrap();
+    file.set_modified(later).unwrap();
+    let (output, text) = lab.output(&["--as-of", "2026-06-30"]);
+    assert!(output.status.success(), "{text}");
+    assert!(text.contains("decisions.csv and 1 more"), "{text}");
+    assert!(text.contains("changed by hand; kept in"), "{text}");
+    let aside = lab.folder().join("reports/x-edited-1");
+    assert_eq!(read(&aside.join("decisions.csv")), figures);
+    assert!(read(&aside.join("groups/gauge-block.html")).ends_with("<p>Ask about GB-003.</p>"));
+    assert_eq!((read(&page), read(&table)), (old_page, old_table));
+    let (_, text) = lab.output(&["--as-of", "2026-06-30"]);
+    assert!(text.contains("Nothing was made anew"), "{text}");
+    assert!(!lab.folder().join("reports/x-edited-2").exists());
+}
+
+fn read(file: &Path) -> String {
+    std::fs::read_to_string(file).unwrap()
+}

@@ -201,7 +201,7 @@ pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunErr
     let published = staging.publish(Replaced::Removed)?;
     Ok(ReplaySummary {
         folder: published.folder,
-        notes: published.left.into_iter().collect(),
+        notes: published.notes,
         histories: loaded.histories.len(),
         checks: loaded.histories.columns.date.len(),
         result: replayed.result,

@@ -49,7 +49,8 @@ pub fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, 
     let target = staging.target().to_path_buf();
     let mut before = Before::look(plan, &target);
     before.enter_missing();
-    let standing = before.standing.clone().filter(|_| redo == Redo::Changed);
+    let unchanged = redo == Redo::Changed && staging.edited().is_empty();
+    let standing = before.standing.clone().filter(|_| unchanged);
     if let Some(standing) = standing.filter(|report| report.is_done(plan, &target)) {
         return Ok(RunSummary::of_standing(standing, &target, before.notes));
     }
@@ -151,7 +152,7 @@ fn make(
     timings.lap("record");
     write_json(staging.path(), TIMINGS, &timings)?;
     let published = staging.publish(replaced)?;
-    summary.notes.extend(published.left);
+    summary.notes.extend(published.notes);
     let target = published.folder;
     // A report of an earlier month is seldom made again: its spare would lie there for good.
     let folders = before.known_folders(&target);
@@ -170,7 +171,9 @@ fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
 
 /// Pages of the standing report that may be reused.
 fn known_pages(plan: &Plan, redo: Redo, before: &Before, staging: &Staging) -> Pages {
-    let same = |report: &Standing| redo == Redo::Changed && report.same_setting(plan);
+    // A page changed by hand is not what its key says, and the spare shares it.
+    let unchanged = redo == Redo::Changed && staging.edited().is_empty();
+    let same = |report: &Standing| unchanged && report.same_setting(plan);
     match before.standing.as_ref().is_some_and(same) {
         true => Pages::of(staging.target(), staging.spare()),
         false => Pages::default(),

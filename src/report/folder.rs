@@ -29,8 +29,8 @@ pub enum Replaced {
 pub struct Published {
     /// Where it stands.
     pub folder: PathBuf,
-    /// What of the report before could not be removed, in words.
-    pub left: Option<String>,
+    /// What became of the report before, where a person should know.
+    pub notes: Vec<String>,
 }
 
 /// A folder being written; removed again when dropped before [`Staging::publish`].
@@ -38,6 +38,7 @@ pub struct Published {
 pub struct Staging {
     target: PathBuf,
     work: PathBuf,
+    edited: Vec<String>,
     published: bool,
     lock: Lock,
 }
@@ -92,7 +93,10 @@ impl Staging {
             fs::rename(&previous, &target).map_err(system("restore", &target))?;
         }
         refuse_inputs(&target, inputs)?;
-        standing(&target)?;
+        let edited = match standing(&target)? {
+            Some(own) if !own.is_empty() => own.edited(&target).map_err(system("list", &target))?,
+            _ => Vec::new(),
+        };
         if fs::symlink_metadata(&previous).is_ok() {
             remove_left_over(&previous).map_err(system("clear", &previous))?;
         }
@@ -100,6 +104,7 @@ impl Staging {
         let staging = Self {
             target,
             work,
+            edited,
             published: false,
             lock,
         };
@@ -115,6 +120,12 @@ impl Staging {
     /// Where it will stand.
     pub fn target(&self) -> &Path {
         &self.target
+    }
+
+    /// Files of the standing report that a person changed by hand, by path from there. They are
+    /// copied aside before the report is replaced, and nothing of it is taken over.
+    pub fn edited(&self) -> &[String] {
+        &self.edited
     }
 
     /// The file that marks the folder as taken while this run writes.
@@ -134,6 +145,7 @@ impl Staging {
         // What came into the folder while this run was writing is somebody's too.
         let before = standing(&self.target)?;
         let mut left = Ok(());
+        let kept = keep_edited(&self.target, &self.edited)?;
         if let Some(own) = before {
             let old = exchange(&self.work, &self.target);
             let old = old.map_err(system("replace", &self.target))?;
@@ -151,9 +163,38 @@ impl Staging {
         };
         Ok(Published {
             folder: self.target.clone(),
-            left: left.err().map(told),
+            notes: kept.into_iter().chain(left.err().map(told)).collect(),
         })
     }
+}
+
+/// Copies what was changed by hand in the report to a new folder beside it, and says so.
+fn keep_edited(target: &Path, edited: &[String]) -> Result<Option<String>, FolderError> {
+    let (Some(first), Some(name)) = (edited.first(), target.file_name()) else {
+        return Ok(None);
+    };
+    let place = |number: u32| {
+        let mut name = name.to_os_string();
+        name.push(format!("-edited-{number}"));
+        target.with_file_name(name)
+    };
+    let taken = |place: &PathBuf| fs::symlink_metadata(place).is_ok();
+    let aside = (1..).map(place).find(|place| !taken(place));
+    let aside = aside.unwrap_or_else(|| place(0));
+    for file in edited {
+        let (from, to) = (target.join(file), aside.join(file));
+        let parent = to.parent().unwrap_or(&aside);
+        fs::create_dir_all(parent).map_err(system("create", parent))?;
+        fs::copy(&from, &to).map_err(system("copy", &from))?;
+    }
+    let more = match edited.len() - 1 {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Ok(Some(format!(
+        "{first}{more} of the report that stood here had been changed by hand; kept in {}.",
+        aside.display()
+    )))
 }
 
 /// Refuses a folder that holds what the run reads.
@@ -347,7 +388,7 @@ mod tests {
         fs::create_dir(&spare).unwrap();
         fs::write(spare.join("thesis.doc"), "dear").unwrap();
         for replaced in [PAGES, PAGES, Replaced::Removed] {
-            assert_eq!(make(&target, "page", replaced).left, None);
+            assert_eq!(make(&target, "page", replaced).notes, Vec::<String>::new());
         }
         remove_spare(&target);
         assert_eq!(names(&spare), ["thesis.doc"]);
@@ -396,7 +437,10 @@ mod tests {
         assert!(words.contains("link to nothing"), "{words}");
         fs::create_dir(&behind).unwrap();
         for page in ["first", "second"] {
-            assert_eq!(make(&link, page, Replaced::Removed).left, None);
+            assert_eq!(
+                make(&link, page, Replaced::Removed).notes,
+                Vec::<String>::new()
+            );
         }
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert_eq!(page(&behind), "second");

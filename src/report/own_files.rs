@@ -12,6 +12,11 @@ use std::collections::BTreeMap;
 use std::fs::{self, DirEntry};
 use std::io;
 use std::path::Path;
+use std::time::Duration;
+
+/// A file written to so long after the record, which a run writes last, was changed by hand. A
+/// copy of a report takes less for its files. Ours, no source.
+const LATER: Duration = Duration::from_secs(60);
 
 /// How the list calls the report's own folder.
 const TOP: &str = ".";
@@ -141,6 +146,25 @@ impl OwnFiles {
                 data.is_ok_and(|data| data.is_file() && size.is_none_or(|size| data.len() == size))
             })
         })
+    }
+
+    /// What of `folder` was changed by hand since its run, by path from there: files of another
+    /// size than listed, or written to when the record had long been closed. What was cut to
+    /// nothing holds nothing of anybody's.
+    ///
+    /// # Errors
+    /// A folder without its record, a system that keeps no times.
+    pub fn edited(&self, folder: &Path) -> io::Result<Vec<String>> {
+        let closed = fs::metadata(folder.join(RECORD))?.modified()? + LATER;
+        let looked = self.0.par_iter().flat_map(|(key, files)| {
+            files.par_iter().filter_map(move |(name, size)| {
+                let data = fs::symlink_metadata(folder.join(key).join(name)).ok()?;
+                let other = size.is_some_and(|size| size != data.len());
+                let later = size.is_some() && data.modified().is_ok_and(|time| time > closed);
+                (data.len() > 0 && (other || later)).then(|| below(key, name))
+            })
+        });
+        Ok(looked.collect())
     }
 
     /// Removes from `folder` what is listed, but for the entries called `spared`, and then the
