@@ -79,8 +79,10 @@ pub(crate) struct Places {
 impl Places {
     /// Of the terms as [`terms`] puts them: in order of time, the season last.
     pub fn of(terms: &[Term]) -> Self {
-        let mut places = Self::default();
-        places.season = terms.len()..terms.len();
+        let mut places = Self {
+            season: terms.len()..terms.len(),
+            ..Self::default()
+        };
         for (i, term) in terms.iter().enumerate() {
             match term {
                 Term::Level(segment) => places.levels.push((*segment, i)),
