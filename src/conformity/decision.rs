@@ -1,34 +1,60 @@
 /*! One decision: accepted or rejected, and how likely it is wrong (JCGM 106:2012, 7 and 8). */
 
-use super::DecisionRule;
+use super::{DecisionRule, RuleName};
 use crate::records::Tolerance;
 use crate::stats::normal_between;
 use crate::words::percent;
+use serde::Serialize;
 
-/// What the rule says about one result.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
-    /// Inside the acceptance limits.
-    Accepted,
-    /// Outside them.
-    Rejected,
-    /// The guard bands leave no room: U is too large for this tolerance.
-    NoRoom,
-    /// The error or its uncertainty is not known.
+/// What the rule says of one result, or of what is known of an item now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum State {
+    /// Outside the rejection limits.
+    Nonconforming,
+    /// Neither can be stated within the rule: a person decides.
+    Indeterminate,
+    /// The error, its uncertainty or the tolerance is not known.
+    #[default]
     Unknown,
+    /// Inside the acceptance limits.
+    Conforming,
 }
 
-/// A decision with its risk. Limits in the unit of the error.
+impl State {
+    /// The word written to tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            State::Nonconforming => "nonconforming",
+            State::Indeterminate => "indeterminate",
+            State::Unknown => "unknown",
+            State::Conforming => "conforming",
+        }
+    }
+}
+
+/// What is known of a true error.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// Expected error.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub u: f64,
+    /// Probability that the error is inside the tolerance.
+    pub probability: f64,
+}
+
+/// A statement with its risk. Limits in the unit of the error.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conformity {
-    /// Accepted or rejected.
-    pub verdict: Verdict,
+    /// What is stated.
+    pub state: State,
     /// Acceptance limits, infinite where open.
     pub acceptance: (f64, f64),
     /// Probability that the true error is inside the tolerance; NaN where unknown.
     pub probability: f64,
-    /// Probability that this decision is wrong: accepted though outside, or rejected
-    /// though inside (specific risk); NaN where there is no decision.
+    /// Probability that this statement is wrong: conforming though outside, or nonconforming
+    /// though inside (specific risk); NaN where nothing is stated.
     pub risk: f64,
     /// The sentence for a certificate or table.
     pub words: String,
@@ -58,28 +84,55 @@ pub fn posterior(mean: f64, deviation: f64, reading: f64, u_reading: f64) -> (f6
     (variance * (mean * before + reading * seen), variance.sqrt())
 }
 
+/// What `rule` states of an error known as `estimate`.
+pub fn statement(estimate: &Estimate, tolerance: Tolerance, rule: &DecisionRule) -> State {
+    let Estimate {
+        value,
+        u,
+        probability,
+    } = *estimate;
+    let guard = rule.guard_band(u);
+    if probability.is_nan() || value.is_nan() || guard.is_nan() {
+        return State::Unknown;
+    }
+    if rule.name == RuleName::Risk {
+        return match probability {
+            p if p >= 1.0 - rule.largest_risk => State::Conforming,
+            p if p <= rule.largest_risk => State::Nonconforming,
+            _ => State::Indeterminate,
+        };
+    }
+    let (lower, upper) = (tolerance.lower(), tolerance.upper());
+    // Relaxed acceptance ends where rejection begins.
+    let outside = guard.abs();
+    if lower + guard <= value && value <= upper - guard {
+        State::Conforming
+    } else if value < lower - outside || value > upper + outside {
+        State::Nonconforming
+    } else {
+        State::Indeterminate
+    }
+}
+
 /// Applies `rule` to one result `error` with standard uncertainty `u`.
 pub fn decide(error: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> Conformity {
     let guard = rule.guard_band(u);
-    let acceptance = (tolerance.lower() + guard, tolerance.upper() - guard);
     let probability = conformance_probability(error, u, tolerance);
-    let verdict = if probability.is_nan() || guard.is_nan() {
-        Verdict::Unknown
-    } else if acceptance.0 > acceptance.1 {
-        Verdict::NoRoom
-    } else if acceptance.0 <= error && error <= acceptance.1 {
-        Verdict::Accepted
-    } else {
-        Verdict::Rejected
+    let estimate = Estimate {
+        value: error,
+        u,
+        probability,
     };
-    let risk = match verdict {
-        Verdict::Accepted => outside_probability(error, u, tolerance),
-        Verdict::Rejected => probability,
-        Verdict::NoRoom | Verdict::Unknown => f64::NAN,
+    let state = statement(&estimate, tolerance, rule);
+    let risk = match state {
+        State::Conforming => outside_probability(error, u, tolerance),
+        State::Nonconforming => probability,
+        State::Indeterminate | State::Unknown => f64::NAN,
     };
+    let acceptance = (tolerance.lower() + guard, tolerance.upper() - guard);
     Conformity {
-        words: words(verdict, probability, risk, guard),
-        verdict,
+        words: words(state, (probability, risk), acceptance, rule),
+        state,
         acceptance,
         probability,
         risk,
@@ -95,33 +148,39 @@ fn outside_probability(error: f64, u: f64, tolerance: Tolerance) -> f64 {
     above((error - tolerance.lower()) / u) + above((tolerance.upper() - error) / u)
 }
 
-fn words(verdict: Verdict, probability: f64, risk: f64, guard: f64) -> String {
-    let rule = match guard {
-        g if g > 0.0 => "guarded acceptance",
-        g if g < 0.0 => "relaxed acceptance",
-        _ => "simple acceptance",
-    };
-    match verdict {
-        Verdict::Accepted => format!(
-            "accepted ({rule}): in tolerance with probability {}",
+fn words(
+    state: State,
+    (probability, risk): (f64, f64),
+    acceptance: (f64, f64),
+    rule: &DecisionRule,
+) -> String {
+    let (word, by) = (state.word(), rule.words());
+    match state {
+        State::Conforming => format!(
+            "{word} ({by}): in tolerance with probability {}",
             // A risk that is lost in rounding is still a risk.
             percent(probability.min(if risk > 0.0 { 1.0 - f64::EPSILON } else { 1.0 }))
         ),
-        Verdict::Rejected => format!(
-            "rejected ({rule}): in tolerance with probability {}, the risk that it is rejected wrongly",
+        State::Nonconforming => format!(
+            "{word} ({by}): in tolerance with probability {}, the risk that it is rejected wrongly",
             percent(probability)
         ),
-        Verdict::NoRoom => {
-            "no decision: the guard bands meet, the uncertainty is too large for this tolerance"
-                .into()
+        State::Indeterminate => {
+            let room = match acceptance.0 > acceptance.1 {
+                true => "; the guard bands meet, the uncertainty is too large for this tolerance",
+                false => "",
+            };
+            format!(
+                "{word} ({by}): in tolerance with probability {}{room}; a person decides",
+                percent(probability)
+            )
         }
-        Verdict::Unknown => "no decision: the error or its uncertainty is not stated".into(),
+        State::Unknown => "no statement: the error or its uncertainty is not known".into(),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::RuleName;
     use super::*;
 
     fn limits(lower: f64, upper: f64) -> Tolerance {
@@ -132,7 +191,7 @@ mod tests {
         DecisionRule {
             name,
             guard_factor,
-            coverage_factor: 2.0,
+            ..DecisionRule::SIMPLE
         }
     }
 
@@ -170,7 +229,7 @@ mod tests {
             let tolerance = limits(f64::NEG_INFINITY, 10.0);
             let at_limit = 10.0 - guarded.guard_band(0.5) - 1e-12;
             let decision = decide(at_limit, 0.5, tolerance, &guarded);
-            assert_eq!(decision.verdict, Verdict::Accepted);
+            assert_eq!(decision.state, State::Conforming);
             assert!(
                 (decision.risk / risk - 1.0).abs() < 2e-5,
                 "{factor} {}",
@@ -179,24 +238,59 @@ mod tests {
         }
     }
 
+    /// A reading of 4.9 with u = 0.35 against 5: Φ(0.1/0.35) = Φ(0.285714) = 0.61245 (the lower
+    /// limit 28 u away adds nothing); normal integral by any table.
     #[test]
-    fn rules_differ_near_the_limit() {
-        let tolerance = limits(-1.0, 1.0);
-        let verdict = |x, name| decide(x, 0.1, tolerance, &rule(name, 1.0)).verdict;
-        assert_eq!(verdict(0.9, RuleName::Simple), Verdict::Accepted);
-        assert_eq!(verdict(0.9, RuleName::Guarded), Verdict::Rejected);
-        assert_eq!(verdict(1.1, RuleName::Simple), Verdict::Rejected);
-        assert_eq!(verdict(1.1, RuleName::Relaxed), Verdict::Accepted);
+    fn a_reading_at_its_limit_is_indeterminate() {
+        let tolerance = limits(-5.0, 5.0);
+        let state = |value, name| decide(value, 0.35, tolerance, &rule(name, 1.0)).state;
+        let made = decide(4.9, 0.35, tolerance, &DecisionRule::SIMPLE);
+        assert_eq!(made.state, State::Indeterminate);
+        assert!((made.probability - 0.61245).abs() < 6e-6);
+        assert!(
+            made.words.contains("61 %") && made.words.ends_with("a person decides"),
+            "{}",
+            made.words
+        );
+        assert_eq!(state(4.5, RuleName::Simple), State::Conforming);
+        assert_eq!(state(5.1, RuleName::Simple), State::Indeterminate);
+        assert_eq!(state(5.5, RuleName::Simple), State::Nonconforming);
+        // 1.645 u = 0.5757 inside the limit the risk is 5 %.
+        assert_eq!(state(4.42, RuleName::Risk), State::Conforming);
+        assert_eq!(state(4.43, RuleName::Risk), State::Indeterminate);
+        assert_eq!(state(5.58, RuleName::Risk), State::Nonconforming);
+        let by_value = DecisionRule {
+            doubt_factor: 0.0,
+            ..DecisionRule::SIMPLE
+        };
+        assert_eq!(
+            decide(4.9, 0.35, tolerance, &by_value).state,
+            State::Conforming
+        );
     }
 
     #[test]
-    fn no_decision_says_why() {
+    fn rules_differ_near_the_limit() {
+        let tolerance = limits(-1.0, 1.0);
+        let state = |x, name| decide(x, 0.1, tolerance, &rule(name, 1.0)).state;
+        assert_eq!(state(0.85, RuleName::Simple), State::Conforming);
+        assert_eq!(state(0.85, RuleName::Guarded), State::Indeterminate);
+        assert_eq!(state(1.15, RuleName::Simple), State::Nonconforming);
+        assert_eq!(state(1.15, RuleName::Guarded), State::Indeterminate);
+        assert_eq!(state(1.15, RuleName::Relaxed), State::Conforming);
+        assert_eq!(state(1.21, RuleName::Relaxed), State::Nonconforming);
+        assert_eq!(state(1.21, RuleName::Guarded), State::Nonconforming);
+    }
+
+    #[test]
+    fn no_statement_says_why() {
         let tolerance = limits(-1.0, 1.0);
         let wide = decide(0.0, 1.0, tolerance, &rule(RuleName::Guarded, 1.0));
-        assert_eq!(wide.verdict, Verdict::NoRoom);
+        assert_eq!(wide.state, State::Indeterminate);
+        assert!(wide.words.contains("guard bands meet"), "{}", wide.words);
         let unknown = decide(0.0, f64::NAN, tolerance, &DecisionRule::SIMPLE);
-        assert_eq!(unknown.verdict, Verdict::Unknown);
+        assert_eq!(unknown.state, State::Unknown);
         let exact = decide(1.0, 0.0, tolerance, &DecisionRule::SIMPLE);
-        assert_eq!((exact.verdict, exact.risk), (Verdict::Accepted, 0.0));
+        assert_eq!((exact.state, exact.risk), (State::Conforming, 0.0));
     }
 }

@@ -1,7 +1,8 @@
 /*! Conformity: from an error with its uncertainty to "inside the tolerance" or not.
 
-A decision rule turns tolerance limits into acceptance limits: at them (simple), inside
-them (guarded) or outside them (relaxed). The risk of each decision is stated beside it.
+A decision rule turns tolerance limits into acceptance limits, inside which a value is
+conforming, and rejection limits, outside which it is nonconforming. What lies between is
+indeterminate and asks for a person. The risk of each statement is stated beside it.
 Source: JCGM 106:2012, clauses 7 to 9 (formulas from memory, figures recomputed);
 rules with w a multiple of U: ILAC-G8:09/2019, clause 4.2.
 
@@ -13,52 +14,85 @@ mod decision;
 mod global;
 mod guard;
 
-pub use decision::{Conformity, Verdict, conformance_probability, decide, posterior};
+pub use decision::{
+    Conformity, Estimate, State, conformance_probability, decide, posterior, statement,
+};
 pub use global::{GlobalRisks, Process, global_risks, process_deviation, risks_of_ratio};
 pub use guard::{guard_factor_for_risk, managed_guard_factor};
 
 use crate::settings::{SettingError, SettingsTable};
+use crate::stats::normal_quantile;
+use crate::words::{percent, significant};
 use serde::{Deserialize, Serialize};
 
 /// How acceptance limits follow from tolerance limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum RuleName {
-    /// Acceptance limits are the tolerance limits.
+    /// The value decides, but where a limit is too near for it to: `doubt_factor`·U.
     #[default]
     Simple,
-    /// Acceptance limits lie inside by the guard band.
+    /// Conforming inside the limits by the guard band, nonconforming outside them by it.
     Guarded,
-    /// Acceptance limits lie outside by the guard band: rejected only if sure.
+    /// Nonconforming only outside the limits by the guard band, else conforming.
     Relaxed,
+    /// Either statement only where it is wrong with probability `largest_risk` at most.
+    Risk,
 }
 
-/// A decision rule: acceptance limit = tolerance limit, moved by `guard_factor`·U.
+/// A decision rule: how far acceptance and rejection limits lie from the tolerance limits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DecisionRule {
-    /// Direction.
+    /// Kind.
     pub name: RuleName,
     /// Width of the guard band in expanded uncertainties, w = r·U.
     pub guard_factor: f64,
+    /// Width of the zone about a limit in which a simple value decides nothing, in U.
+    pub doubt_factor: f64,
     /// Coverage factor, U = k·u.
     pub coverage_factor: f64,
+    /// Largest probability that a statement by risk is wrong.
+    pub largest_risk: f64,
 }
 
 impl DecisionRule {
-    /// Acceptance at the tolerance limits themselves.
+    /// The default rule.
     pub const SIMPLE: Self = Self {
         name: RuleName::Simple,
-        guard_factor: 0.0,
+        guard_factor: 1.0,
+        doubt_factor: 0.5,
         coverage_factor: 2.0,
+        largest_risk: 0.05,
     };
 
-    /// Signed width of the guard band for standard uncertainty `u`: positive = inside.
+    /// Distance of the acceptance limits from the tolerance limits for standard uncertainty
+    /// `u`: positive = inside. By risk it is that of a single limit.
     pub fn guard_band(&self, u: f64) -> f64 {
-        let width = self.guard_factor * self.coverage_factor * u;
+        let expanded = self.coverage_factor * u;
         match self.name {
-            RuleName::Simple => 0.0,
-            RuleName::Guarded => width,
-            RuleName::Relaxed => -width,
+            RuleName::Simple => self.doubt_factor * expanded,
+            RuleName::Guarded => self.guard_factor * expanded,
+            RuleName::Relaxed => -self.guard_factor * expanded,
+            RuleName::Risk => normal_quantile(1.0 - self.largest_risk) * u,
+        }
+    }
+
+    /// The rule as a sentence names it.
+    pub fn words(&self) -> String {
+        let expanded = |factor: f64| format!("{} U", significant(factor, 3));
+        match self.name {
+            RuleName::Simple if self.doubt_factor == 0.0 => "simple acceptance".into(),
+            RuleName::Simple => format!(
+                "simple acceptance, indeterminate within {} of a limit",
+                expanded(self.doubt_factor)
+            ),
+            RuleName::Guarded => {
+                format!("guarded acceptance by {}", expanded(self.guard_factor))
+            }
+            RuleName::Relaxed => {
+                format!("relaxed acceptance by {}", expanded(self.guard_factor))
+            }
+            RuleName::Risk => format!("acceptance at a risk of {}", percent(self.largest_risk)),
         }
     }
 }
@@ -66,12 +100,16 @@ impl DecisionRule {
 crate::settings! {
     /// Decision rule for statements of conformity.
     pub struct ConformitySettings in "conformity" {
-        /// Decision rule: simple, guarded or relaxed.
+        /// Decision rule: simple, guarded, relaxed or risk.
         rule: RuleName = RuleName::default(),
         /// Guard band as a multiple of U (1 = U; 0.83 as in ISO 14253-1, from memory).
         guard_factor: f64 = 1.0,
+        /// Rule simple: nearer to a limit than this multiple of U a value decides nothing; 0 = the value always decides (common practice of a zone, no source).
+        doubt_factor: f64 = 0.5,
         /// Coverage factor k of U = k·u.
         coverage_factor: f64 = 2.0,
+        /// Rule risk: largest probability that a statement is wrong (0.05 as in ISO 14253-1, from memory).
+        largest_risk: f64 = 0.05,
     }
 }
 
@@ -81,17 +119,31 @@ impl ConformitySettings {
         DecisionRule {
             name: self.rule,
             guard_factor: self.guard_factor,
+            doubt_factor: self.doubt_factor,
             coverage_factor: self.coverage_factor,
+            largest_risk: self.largest_risk,
         }
     }
 
     /// Values that parse but cannot be used.
     pub fn check(&self) -> Vec<SettingError> {
         let mut errors = Vec::new();
-        let (guard, k) = (self.guard_factor, self.coverage_factor);
-        if !(guard >= 0.0 && guard.is_finite()) {
-            let message = format!("{guard} is not a width: give 0 or more, such as 1");
-            errors.push(SettingError::new(Self::TABLE, "guard_factor", message));
+        let k = self.coverage_factor;
+        let widths = [
+            ("guard_factor", self.guard_factor, "1"),
+            ("doubt_factor", self.doubt_factor, "0.5"),
+        ];
+        for (key, width, such_as) in widths {
+            if !(width >= 0.0 && width.is_finite()) {
+                let message = format!("{width} is not a width: give 0 or more, such as {such_as}");
+                errors.push(SettingError::new(Self::TABLE, key, message));
+            }
+        }
+        let risk = self.largest_risk;
+        if !(risk > 0.0 && risk < 0.5) {
+            let message =
+                format!("{risk} is not a risk: give a number above 0 and below 0.5, such as 0.05");
+            errors.push(SettingError::new(Self::TABLE, "largest_risk", message));
         }
         if !(k > 0.0 && k.is_finite()) {
             let message = format!("{k} is not a coverage factor: give a number above 0, such as 2");

@@ -1,6 +1,7 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
 use super::both_ways::{both_ways_words, full_stop};
+use super::conformity_now;
 use super::explain::{Chain, Section, explain};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision, decide, overdue};
@@ -108,6 +109,8 @@ impl<'a> Bench<'a> {
         if let Some(advice) = self.season.and_then(|season| season.advice(item)) {
             heed(advice, &evidence, &mut decision);
         }
+        let rule = self.tables.conformity.decision_rule();
+        conformity_now::heed(&evidence, &rule, &mut decision);
         decision.reason += &overdue(&evidence, &decision);
         (proposals, decision)
     }

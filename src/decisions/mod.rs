@@ -8,6 +8,7 @@ thermometer may hold it back.
 
 pub mod bench;
 pub(crate) mod both_ways;
+pub mod conformity_now;
 pub mod explain;
 pub mod policy;
 pub(crate) mod session_advice;

@@ -1,10 +1,12 @@
 /*! The methods' own tables, and the list of methods that a pipeline asks for. */
 
 use super::*;
+use crate::conformity::ConformitySettings;
 use crate::decisions::PolicySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 
-/// Every table of this room: `[intervals]`, one a method that has settings, `[policy]`.
+/// Every table that a decision is made by: `[intervals]`, one a method that has settings,
+/// `[policy]`, `[conformity]`.
 #[derive(Debug, Clone, Default, PartialEq)]
 #[allow(missing_docs)]
 pub struct IntervalTables {
@@ -20,6 +22,7 @@ pub struct IntervalTables {
     pub group_regression: GroupRegressionSettings,
     pub least_cost: LeastCostSettings,
     pub policy: PolicySettings,
+    pub conformity: ConformitySettings,
 }
 
 impl IntervalTables {

@@ -1,6 +1,7 @@
 /*! Small histories and fits for this room's tests. */
 
 use super::{Evidence, IntervalSettings};
+use crate::conformity::State;
 use crate::decisions::policy::{Action, Decision};
 use crate::drift::class::classes::Rates;
 use crate::drift::series::readings::Axis;
@@ -213,6 +214,8 @@ pub(crate) fn extending() -> Decision {
         band_lower: -1.0,
         band_upper: 1.0,
         probability_in_tolerance: 0.99,
+        probability_now: 0.99,
+        conformity_now: State::Unknown,
         reason: "Extend.".into(),
         rules_fired: Vec::new(),
         what_would_change: Vec::new(),

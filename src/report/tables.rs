@@ -110,6 +110,15 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             "assigned_date",
             dates(rows, |r| Some(r.decision.assigned_date)),
         )
+        .with("probability_now", numbers(rows, |r| r.decision.probability_now))
+        .with(
+            "conformity_now",
+            Cells::Word(
+                rows.iter()
+                    .map(|r| r.decision.conformity_now.word())
+                    .collect(),
+            ),
+        )
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {

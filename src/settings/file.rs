@@ -143,6 +143,7 @@ impl Settings {
             group_regression: self.group_regression.clone(),
             least_cost: self.least_cost.clone(),
             policy: self.policy.clone(),
+            conformity: self.conformity.clone(),
         }
     }
 }

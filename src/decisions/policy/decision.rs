@@ -1,5 +1,6 @@
 /*! One decision for one history, with everything that led to it. */
 
+use crate::conformity::State;
 use crate::intervals::MethodName;
 use serde::Serialize;
 
@@ -73,6 +74,10 @@ pub struct Decision {
     pub band_upper: f64,
     /// Probability that the true error is in tolerance on the due date.
     pub probability_in_tolerance: f64,
+    /// The same on the as-of date.
+    pub probability_now: f64,
+    /// What the decision rule states of the item on the as-of date.
+    pub conformity_now: State,
     /// One plain sentence a metrologist would sign.
     pub reason: String,
     /// The rules that changed the leading proposal or the action, in the order they were applied.

@@ -28,6 +28,7 @@ pub use guard::heeds_group;
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
 pub use smoothing::{Due, level_decisions, level_workload};
 
+use crate::conformity::State;
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
 use crate::words::{date, days};
 use fitness::unfit;
@@ -184,6 +185,8 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         band_lower: f64::NAN,
         band_upper: f64::NAN,
         probability_in_tolerance: f64::NAN,
+        probability_now: f64::NAN,
+        conformity_now: State::Unknown,
         reason: outline.reason,
         rules_fired: draft.fired,
         what_would_change: outline.change,

@@ -114,6 +114,7 @@ fn month(day: f64) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::conformity::State;
     use proptest::prelude::*;
 
     fn due(date: f64) -> Due {
@@ -162,6 +163,8 @@ mod tests {
             predicted_error: f64::NAN,
             band_lower: f64::NAN,
             band_upper: f64::NAN,
+            probability_now: f64::NAN,
+            conformity_now: State::Unknown,
             probability_in_tolerance: f64::NAN,
             reason: String::new(),
             rules_fired: Vec::new(),

@@ -1,8 +1,8 @@
 /*! The parts of an instrument's page beside its chart: data, control, coefficients, forecast, doubts. */
 
 use super::case::Case;
-use crate::conformity;
 use crate::control;
+use crate::decisions::conformity_now::LastCheck;
 use crate::decisions::explain::Section;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
@@ -47,17 +47,15 @@ fn check_section(case: &Case<'_>) -> Option<SectionView> {
 
 fn conformity_words(case: &Case<'_>) -> Option<String> {
     let history = case.history;
-    let last = history
-        .as_found
-        .iter()
-        .rposition(|value| value.is_finite())?;
-    let tolerance = history.tolerance_at(last)?;
-    let u = history.u[last].hypot(history.u_common[last]);
-    let result = conformity::decide(history.as_found[last], u, tolerance, case.decision_rule);
+    let last = LastCheck::of(&history, case.decision_rule)?;
+    let left = match &last.left {
+        Some(left) => format!("; as left {}", left.words),
+        None => "; left so".into(),
+    };
     Some(format!(
-        "Last check, {}: {}",
-        text::iso_date(history.date[last]),
-        result.words
+        "Last check, {}: as found {}{left}.",
+        text::iso_date(history.date[last.row]),
+        last.found.words
     ))
 }
 

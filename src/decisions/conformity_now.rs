@@ -1,0 +1,192 @@
+/*! Whether the item conforms now, by the stated decision rule, and what that does to a decision.
+
+The rule is applied to what is known of the true error on the as-of date, the history included
+(JCGM 106:2012, 7: a statement rests on all that is known of the value), and to the last check
+as it was left. Where either is indeterminate a person decides, and until then no interval
+grows. What is out more likely than not is withdrawn by the policy, whatever the rule.
+*/
+
+use super::both_ways::full_stop;
+use super::policy::{Action, Decision, hold};
+use crate::conformity::{Conformity, DecisionRule, Estimate, RuleName, State};
+use crate::conformity::{decide, statement};
+use crate::intervals::{Evidence, Forecast};
+use crate::records::{History, Outcome};
+use crate::words::{date, figure, percent};
+
+/// Statements on a check as found and as left, where its values and their uncertainty are known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LastCheck {
+    /// Row of the check in its history.
+    pub row: usize,
+    /// As found.
+    pub found: Conformity,
+    /// As left; `None` where it was left as found or the value is not known.
+    pub left: Option<Conformity>,
+}
+
+impl LastCheck {
+    /// The last check of `history` with a value and a tolerance.
+    pub fn of(history: &History<'_>, rule: &DecisionRule) -> Option<Self> {
+        let row = history.as_found.iter().rposition(|v| v.is_finite())?;
+        let tolerance = history.tolerance_at(row)?;
+        let u = history.u[row].hypot(history.u_common[row]);
+        let found = history.as_found[row];
+        let left = history.left(row);
+        let left = (left.is_finite() && left != found).then(|| decide(left, u, tolerance, rule));
+        Some(Self {
+            row,
+            found: decide(found, u, tolerance, rule),
+            left,
+        })
+    }
+
+    /// The statement on the item as it went back into use; `None` where an event left it with a
+    /// value that nobody stated.
+    fn in_use(&self, history: &History<'_>) -> Option<&Conformity> {
+        let known = history.left(self.row).is_finite();
+        known.then(|| self.left.as_ref().unwrap_or(&self.found))
+    }
+}
+
+/// What the rule states of the true error on the as-of date, with its probability in tolerance.
+fn now(evidence: &Evidence<'_>, rule: &DecisionRule) -> (State, f64) {
+    let failed = evidence
+        .last_judged()
+        .is_some_and(|(check, outcome)| outcome == Outcome::Out && !evidence.restored(check));
+    let unknown = match failed {
+        true => State::Nonconforming,
+        false => State::Unknown,
+    };
+    let Some(tolerance) = evidence.tolerance else {
+        return (unknown, f64::NAN);
+    };
+    let forecast = Forecast::unjudged(evidence).ok();
+    let Some(p) = forecast.and_then(|f| f.at(f.elapsed())) else {
+        return (unknown, f64::NAN);
+    };
+    let probability = p.probability_in(tolerance);
+    let estimate = Estimate {
+        value: p.expected,
+        u: p.u_error,
+        probability,
+    };
+    (statement(&estimate, tolerance, rule), probability)
+}
+
+/// States in `decision` whether the item conforms, and turns it to a person where the rule
+/// cannot tell.
+pub(crate) fn heed(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut Decision) {
+    (decision.conformity_now, decision.probability_now) = now(evidence, rule);
+    let Some(why) = in_question(evidence, rule, decision) else {
+        if rule.name != RuleName::Simple && decision.conformity_now == State::Conforming {
+            decision.reason = format!(
+                "{} Conforming on {} by {} (probability in tolerance {}).",
+                full_stop(&decision.reason),
+                date(evidence.as_of),
+                rule.words(),
+                percent(decision.probability_now)
+            );
+        }
+        return;
+    };
+    decision.rules_fired.push(format!("decision rule: {why}"));
+    if decision.action == Action::Withdraw {
+        return;
+    }
+    let told = |own: &str| format!("Indeterminate: {why}. By the interval alone: {own}");
+    let held = hold(evidence, decision, |own, stays| {
+        format!(
+            "{} {stays} stay in force until a person has decided.",
+            told(&full_stop(own))
+        )
+    });
+    if !held {
+        decision.reason = told(&decision.reason);
+    }
+    decision.action = Action::Review;
+}
+
+/// Why the rule cannot tell whether the item conforms.
+fn in_question(
+    evidence: &Evidence<'_>,
+    rule: &DecisionRule,
+    decision: &Decision,
+) -> Option<String> {
+    let history = &evidence.history;
+    if decision.conformity_now == State::Indeterminate {
+        return Some(format!(
+            "on {} the true error is in tolerance with probability {}, too near a limit for {}",
+            date(evidence.as_of),
+            percent(decision.probability_now),
+            rule.words()
+        ));
+    }
+    let last = LastCheck::of(history, rule)?;
+    let in_use = last.in_use(history)?;
+    (in_use.state == State::Indeterminate).then(|| {
+        let (value, how) = match last.left {
+            Some(_) => (history.left(last.row), "left"),
+            None => (history.as_found[last.row], "found"),
+        };
+        format!(
+            "{} as {how} on {} is in tolerance with probability {} by itself, too near a limit for {}",
+            figure(value, &history.item.unit),
+            date(history.date[last.row]),
+            percent(in_use.probability),
+            rule.words()
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::intervals::testing::{Record, evidence, extending, unfitted};
+
+    /// One check of 4.9 with u = 0.35 against ±5.
+    fn near_the_limit(u: f64) -> crate::records::Histories {
+        let mut record = Record::new().check(20_000.0, 4.9);
+        record.columns.u = vec![u];
+        record.item.tolerance = crate::records::Tolerance::new(-5.0, 5.0);
+        record.histories()
+    }
+
+    fn heeded(u: f64, rule: &DecisionRule) -> Decision {
+        let histories = near_the_limit(u);
+        let fit = unfitted(Status::LevelOnly);
+        let mut decision = extending();
+        heed(&evidence(&histories, &fit), rule, &mut decision);
+        decision
+    }
+
+    #[test]
+    fn a_last_reading_that_decides_nothing_asks_a_person() {
+        let asked = heeded(0.35, &DecisionRule::SIMPLE);
+        assert_eq!(
+            (asked.action, asked.interval_days),
+            (Action::Review, 365.0)
+        );
+        let words = "Indeterminate: 4.9 as found on 2024-10-04 is in tolerance with probability 61 % by itself";
+        assert!(asked.reason.starts_with(words), "{}", asked.reason);
+        assert!(
+            asked
+                .reason
+                .contains("By the interval alone: Extend. 365 d stay in force"),
+            "{}",
+            asked.reason
+        );
+        assert_eq!(
+            heeded(0.05, &DecisionRule::SIMPLE).action,
+            Action::Extend
+        );
+        let guarded = DecisionRule {
+            name: RuleName::Guarded,
+            ..DecisionRule::SIMPLE
+        };
+        let asked = heeded(0.07, &guarded);
+        assert_eq!(asked.action, Action::Review, "{}", asked.reason);
+        assert!(asked.reason.contains("guarded acceptance by 1 U"));
+    }
+}
