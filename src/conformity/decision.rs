@@ -248,7 +248,7 @@ mod tests {
         assert_eq!(made.state, State::Indeterminate);
         assert!((made.probability - 0.61245).abs() < 6e-6);
         assert!(
-            made.words.contains("61 %") && made.words.ends_with("a person decides"),
+            made.words.contains("61.2 %") && made.words.ends_with("a person decides"),
             "{}",
             made.words
         );

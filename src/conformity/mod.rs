@@ -83,7 +83,7 @@ impl DecisionRule {
         match self.name {
             RuleName::Simple if self.doubt_factor == 0.0 => "simple acceptance".into(),
             RuleName::Simple => format!(
-                "simple acceptance, indeterminate within {} of a limit",
+                "simple acceptance with a zone of {}",
                 expanded(self.doubt_factor)
             ),
             RuleName::Guarded => {

@@ -164,11 +164,8 @@ mod tests {
     #[test]
     fn a_last_reading_that_decides_nothing_asks_a_person() {
         let asked = heeded(0.35, &DecisionRule::SIMPLE);
-        assert_eq!(
-            (asked.action, asked.interval_days),
-            (Action::Review, 365.0)
-        );
-        let words = "Indeterminate: 4.9 as found on 2024-10-04 is in tolerance with probability 61 % by itself";
+        assert_eq!((asked.action, asked.interval_days), (Action::Review, 365.0));
+        let words = "Indeterminate: 4.9 mK as found on 2024-10-04 is in tolerance with probability 61.2 % by itself";
         assert!(asked.reason.starts_with(words), "{}", asked.reason);
         assert!(
             asked
@@ -177,10 +174,7 @@ mod tests {
             "{}",
             asked.reason
         );
-        assert_eq!(
-            heeded(0.05, &DecisionRule::SIMPLE).action,
-            Action::Extend
-        );
+        assert_eq!(heeded(0.05, &DecisionRule::SIMPLE).action, Action::Extend);
         let guarded = DecisionRule {
             name: RuleName::Guarded,
             ..DecisionRule::SIMPLE

@@ -110,7 +110,10 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             "assigned_date",
             dates(rows, |r| Some(r.decision.assigned_date)),
         )
-        .with("probability_now", numbers(rows, |r| r.decision.probability_now))
+        .with(
+            "probability_now",
+            numbers(rows, |r| r.decision.probability_now),
+        )
         .with(
             "conformity_now",
             Cells::Word(

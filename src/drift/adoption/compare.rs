@@ -40,8 +40,8 @@ pub enum Carry {
     /// The value that the fit, the new one included, gives for each date: the new one agrees
     /// with the prediction, and the assigned value does not, or is known less well.
     Predicted,
-    /// The new value, since it agrees with neither: find out why before use.
-    Measured,
+    /// No value: the new one agrees with neither, and nothing confirms it yet.
+    Unconfirmed,
 }
 
 /// Comparison of a new value with the assigned and the predicted one.
@@ -53,8 +53,8 @@ pub struct Adoption {
     pub from_predicted: Option<Difference>,
     /// What to carry.
     pub carry: Carry,
-    /// Value and u to carry on the day of the new value.
-    pub value: Stated,
+    /// Value and u to carry on the day of the new value; `None` where nothing may be carried.
+    pub value: Option<Stated>,
 }
 
 /// Fits of the same history without and with the new value.
@@ -88,13 +88,7 @@ pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: 
         value: p.expected,
         u: p.u_error,
     });
-    let (carry, value) = decide(
-        whole(measured),
-        whole(assigned),
-        known,
-        &from_assigned,
-        &from_predicted,
-    );
+    let (carry, value) = decide(whole(assigned), known, &from_assigned, &from_predicted);
     Adoption {
         from_assigned,
         from_predicted,
@@ -103,22 +97,41 @@ pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: 
     }
 }
 
+impl Adoption {
+    /// The comparison where the new value is not confirmed by itself, whatever it agrees with.
+    pub fn unconfirmed(self) -> Self {
+        Self {
+            carry: Carry::Unconfirmed,
+            value: None,
+            ..self
+        }
+    }
+}
+
 fn decide(
-    measured: Stated,
     assigned: Stated,
     known: Option<Stated>,
     from_assigned: &Difference,
     from_predicted: &Option<Difference>,
-) -> (Carry, Stated) {
+) -> (Carry, Option<Stated>) {
     match (known, from_predicted) {
         (Some(known), Some(d))
-            if !d.significant && (from_assigned.significant || known.u < assigned.u) =>
+            if confirms(d, from_assigned)
+                && (from_assigned.significant || known.u < assigned.u) =>
         {
-            (Carry::Predicted, known)
+            (Carry::Predicted, Some(known))
         }
-        _ if !from_assigned.significant => (Carry::Assigned, assigned),
-        _ => (Carry::Measured, measured),
+        _ if !from_assigned.significant => (Carry::Assigned, Some(assigned)),
+        _ => (Carry::Unconfirmed, None),
     }
+}
+
+/// True where the earlier checks foretold the new value: it agrees with them, and they know it
+/// well enough to tell its change from none. A prediction so vague that anything agrees with it
+/// confirms nothing.
+fn confirms(from_predicted: &Difference, from_assigned: &Difference) -> bool {
+    let telling = from_predicted.u < from_assigned.difference.abs();
+    !from_predicted.significant && (telling || !from_assigned.significant)
 }
 
 fn difference(new: Stated, old: Stated, freedom: f64, level: f64) -> Difference {
@@ -180,11 +193,11 @@ mod tests {
         assert!(found.from_assigned.significant);
         assert!(!found.from_predicted.unwrap().significant);
         assert_eq!(found.carry, Carry::Predicted);
-        assert!((found.value.value - 0.6).abs() < 1e-12);
+        assert!((found.value.unwrap().value - 0.6).abs() < 1e-12);
     }
 
     #[test]
-    fn a_jump_is_carried_as_measured() {
+    fn a_jump_is_carried_by_nobody_until_it_is_confirmed() {
         let new = Stated {
             value: 2.0,
             u: 0.01,
@@ -195,16 +208,21 @@ mod tests {
         };
         let fit = fitted();
         let found = adopt(both(&fit), 6.0, new, old, 0.95);
-        assert_eq!(found.carry, Carry::Measured);
+        assert_eq!(found.carry, Carry::Unconfirmed);
+        assert_eq!(found.value, None);
         let told = found.reason();
         assert!(told.starts_with("the new value differs from the assigned one (by 2.000, u = 0.0224, p < 0.0001); it differs from the prediction (by "), "{told}");
         assert!(
-            told.ends_with("carry the new value: 2.000 with u = 0.0100"),
+            told.ends_with("carry no value before a repeated measurement has confirmed it"),
             "{told}"
         );
         let mut wild = found;
         wild.from_assigned.u = f64::INFINITY;
-        wild.value.u = f64::INFINITY;
+        wild.carry = Carry::Predicted;
+        wild.value = Some(Stated {
+            value: 2.0,
+            u: f64::INFINITY,
+        });
         let told = wild.reason();
         assert!(
             told.starts_with(
@@ -213,13 +231,34 @@ mod tests {
             "{told}"
         );
         assert!(
-            told.ends_with("carry the new value: one too large to compute with"),
+            told.ends_with("the new one included: one too large to compute with"),
             "{told}"
         );
         assert_eq!(
             found.verdict(),
             "the new value differs from the assigned one; it differs from the prediction; \
-             find out why it left the prediction, and carry the new value"
+             carry no value before a repeated measurement has confirmed it"
         );
+    }
+
+    /// Whatever is read, it is not carried where the earlier checks know too little to confirm it.
+    #[test]
+    fn a_vague_prediction_confirms_nothing() {
+        let wild = Stated {
+            value: -999_999.0,
+            u: 0.35,
+        };
+        let old = Stated {
+            value: 0.0,
+            u: 0.35,
+        };
+        let assigned = difference(wild, old, f64::INFINITY, 0.95);
+        for u in [1e6, f64::INFINITY] {
+            let vague = Stated { value: 0.0, u };
+            let predicted = difference(wild, vague, f64::INFINITY, 0.95);
+            assert!(!predicted.significant);
+            let (carry, value) = decide(old, Some(wild), &assigned, &Some(predicted));
+            assert_eq!((carry, value), (Carry::Unconfirmed, None));
+        }
     }
 }

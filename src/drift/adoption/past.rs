@@ -153,7 +153,7 @@ mod tests {
         }
         assert!(judged(10).from_assigned.significant);
         assert!(judged(10).from_predicted.unwrap().significant);
-        assert_eq!(judged(10).carry, Carry::Measured);
+        assert_eq!(judged(10).carry, Carry::Unconfirmed);
         let latest = past_adoptions(&all.get(0), classes.of_history(0), &settings, 2);
         assert_eq!(latest[..], found[9..]);
     }

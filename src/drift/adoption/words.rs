@@ -16,17 +16,18 @@ impl Adoption {
             let (difference, u) = (resolved(d.difference, d.u), figure(d.u));
             format!(" (by {difference}, u = {u}, {})", p_value(d.p))
         };
-        let carried = match self.value.u.is_finite() {
-            true => format!(
-                "{} with u = {}",
-                resolved(self.value.value, self.value.u),
-                figure(self.value.u)
+        let carried = match self.value {
+            None => String::new(),
+            Some(value) if value.u.is_finite() => format!(
+                " {} with u = {}",
+                resolved(value.value, value.u),
+                figure(value.u)
             ),
-            false => format!("one {TOO_LARGE}"),
+            Some(_) => format!(" one {TOO_LARGE}"),
         };
         let predicted = self.foretold().map_or_else(String::new, by);
         format!(
-            "the new value {}{}; {}{predicted}; {} {carried}",
+            "the new value {}{}; {}{predicted}; {}{carried}",
             self.about_assigned(),
             by(&self.from_assigned),
             self.about_predicted(),
@@ -65,7 +66,7 @@ impl Adoption {
         match self.carry {
             Carry::Assigned => "the assigned value stands:",
             Carry::Predicted => "carry the predicted value by date, the new one included:",
-            Carry::Measured => "find out why it left the prediction, and carry the new value:",
+            Carry::Unconfirmed => "carry no value before a repeated measurement has confirmed it",
         }
     }
 }

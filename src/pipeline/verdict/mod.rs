@@ -6,27 +6,29 @@ vouch for itself; then it joins the history, and the decision is made again.
 
 mod advice;
 mod after;
+mod at_risk;
+mod control;
+mod figures;
+mod judged;
+mod reading_words;
 pub mod session;
 mod stored;
 mod words;
 
 use super::verdict::advice::thermometer_advice;
 use super::verdict::after::before_and_after;
+use super::verdict::control::{Control, Limits};
+use super::verdict::judged::Judged;
 use super::verdict::words as verdict_words;
-use crate::decisions::policy::{Action, Decision, PastDecision};
+use crate::conformity::{State, decide};
+use crate::decisions::policy::PastDecision;
 use crate::decisions::with_reading::{error, group_of, only};
 use crate::drift::adoption::compare as adoption;
-use crate::drift::adoption::compare::{Adoption, Carry, Stated, adopt};
+use crate::drift::adoption::compare::{Adoption, Stated, adopt};
 use crate::drift::series::readings::Axis;
-use crate::drift::{Fit, Prediction};
-use crate::impact::jobs::Jobs;
-use crate::impact::{Job, assess, summary, suspect_window};
 use crate::records::append::check::NewCheck;
-use crate::records::screening::alike::NearNames;
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::settings::plan::Plan;
-use crate::thermometry::advice::Advice;
-use crate::words::count;
 use serde::Serialize;
 
 pub use super::named::find;
@@ -50,25 +52,40 @@ pub struct Verdict {
     pub error: f64,
     /// Its standard uncertainty.
     pub u: Option<f64>,
-    /// Inside the prediction band of the earlier checks; absent where they predict nothing.
+    /// Inside the action limits about what the earlier checks predict; absent where they predict
+    /// nothing.
     pub in_control: Option<bool>,
-    /// Inside the tolerance; absent where there is none.
+    /// In control, at warning (repeat the reading) or beyond the action limits.
+    pub control: Option<Control>,
+    /// Inside the tolerance, by the value alone; absent where there is none.
     pub in_tolerance: Option<bool>,
+    /// What the decision rule states of the reading by itself.
+    pub conformity: State,
+    /// Probability that the true error is in tolerance, by the reading itself.
+    pub probability_in_tolerance: Option<f64>,
+    /// The same with all checks, this one included.
+    pub probability_now: Option<f64>,
+    /// What the decision rule states with all checks.
+    pub conformity_now: State,
     /// What the earlier checks predict.
     pub expected: Option<f64>,
-    /// Prediction band for a reading.
+    /// Warning limits: the prediction band for a reading.
     pub band: Option<(f64, f64)>,
+    /// Action limits, at 99.7 %.
+    pub action_limits: Option<(f64, f64)>,
     /// Change since the last check as left.
     pub change_since_last: Option<f64>,
     /// Change since the last calibration as left.
     pub change_since_calibration: Option<f64>,
     /// Drift per year with the new reading.
     pub drift_per_year: Option<f64>,
-    /// What to carry: assigned, predicted or measured; for a thermometer also the advice.
+    /// Change since the first check or the last event that set the value.
+    pub change_since_start: Option<f64>,
+    /// What to carry: assigned, predicted or unconfirmed (nothing); for a thermometer also the advice.
     pub value: String,
-    /// Action of the decision with the new reading.
+    /// The one action, by the decision with the new reading and by the advice on a thermometer.
     pub action: String,
-    /// Next due date, ISO 8601; empty where none.
+    /// Its date, ISO 8601: when next due, the day of the reading for a withdrawal; empty where none.
     pub due_date: String,
     /// Why, as a run with the reading in the records says it.
     pub reason: String,
@@ -78,25 +95,6 @@ pub struct Verdict {
     pub lines: Vec<String>,
     /// Cautions that belong to them.
     pub cautions: Vec<&'static str>,
-}
-
-/// Everything the words are made of.
-pub(super) struct Judged<'a> {
-    pub history: History<'a>,
-    pub check: &'a NewCheck,
-    pub error: f64,
-    pub tolerance: Option<crate::records::Tolerance>,
-    pub forecast: Option<Prediction>,
-    pub level: f64,
-    pub last: Stated,
-    pub last_date: f64,
-    pub calibration: Stated,
-    pub calibration_date: f64,
-    pub adoption: Option<Adoption>,
-    pub advice: Option<Advice>,
-    pub fit_after: &'a Fit,
-    pub decision: &'a Decision,
-    pub doubt: Option<String>,
 }
 
 /// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
@@ -148,6 +146,12 @@ pub fn verdict(
     let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
         .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
     let forecast = before.at(x);
+    let limits = forecast.map(|p| Limits::about(&p, settings.drift.level, found));
+    let confirmed = limits.is_none_or(|limits| limits.control != Control::Action);
+    let adoption = match confirmed {
+        true => adoption,
+        false => adoption.map(Adoption::unconfirmed),
+    };
     let season = stored.season.as_ref();
     let advice = match season.filter(|_| stored.read_in) {
         Some(season) => season.advice(after_history.item).cloned(),
@@ -160,24 +164,31 @@ pub fn verdict(
             season,
         ),
     };
+    let tolerance = after_history.tolerance_at(after_history.len().saturating_sub(1));
+    let rule = settings.conformity.decision_rule();
+    let start_row = start_of(&history);
     let judged = Judged {
         history,
         check,
         error: found,
-        tolerance: after_history.tolerance_at(after_history.len() - 1),
+        tolerance,
+        conformity: tolerance.map(|t| decide(found, u_of_reading(check, measured.u), t, &rule)),
+        limits,
         forecast,
-        level: settings.drift.level,
         last: stated(&history, last_row),
         last_date: history.date[last_row],
         calibration,
         calibration_date: history.date[calibration_row],
+        start: stated(&history, start_row),
+        start_date: history.date[start_row],
         adoption,
         advice,
-        doubt: doubt(&after_history, &fit_after, &stored.jobs),
+        failed_work: at_risk::after_failure(&after_history, &fit_after, &stored.jobs),
+        work_since_good: at_risk::until_decided(&history, check.date, &stored.jobs),
         fit_after: &fit_after,
         decision: &decision,
     };
-    Ok(judged.verdict())
+    Ok(said(&judged))
 }
 
 fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), String> {
@@ -207,6 +218,26 @@ fn row_at(history: &History<'_>, date: f64) -> Option<usize> {
         .find(|&i| history.date[i].floor() <= date)
 }
 
+/// Row at which the value held now began: the last event that set it, else the first check.
+fn start_of(history: &History<'_>) -> usize {
+    (0..history.len())
+        .rev()
+        .find(|&i| history.happened(i).restarts_level())
+        .unwrap_or(0)
+}
+
+/// Standard uncertainty of the reading as an estimate of the true error; NaN where nothing
+/// states it.
+fn u_of_reading(check: &NewCheck, random: f64) -> f64 {
+    let shared = Some(check.u_common).filter(|u| u.is_finite());
+    let u = random.hypot(shared.unwrap_or(0.0));
+    if u > 0.0 || check.u.is_finite() {
+        u
+    } else {
+        f64::NAN
+    }
+}
+
 fn stated(history: &History<'_>, row: usize) -> Stated {
     Stated {
         value: history.left(row),
@@ -214,78 +245,43 @@ fn stated(history: &History<'_>, row: usize) -> Stated {
     }
 }
 
-fn doubt(history: &History<'_>, fit: &Fit, jobs: &Jobs) -> Option<String> {
-    let window = suspect_window(history, fit)?;
-    let since = window.good_since.map_or(
-        "ever (never known good)".to_string(),
-        crate::records::date::iso,
-    );
-    let own = history.item.instrument.as_str();
-    let known = NearNames::of(std::iter::once(own));
-    let near = |job: &&Job| job.instrument != own && !known.words(&job.instrument).is_empty();
-    let unclear = jobs.unreadable.len() + jobs.jobs.iter().filter(near).count();
-    let unclear = match unclear {
-        0 => String::new(),
-        n => format!(
-            "; {} of the table cannot be read or has a name much like {own}: look at it",
-            count(n, "row")
-        ),
-    };
-    if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
-        return Some(format!("work since {since}; no jobs table to name it"));
-    }
-    let doubts = assess(history, fit, &jobs.jobs);
-    Some(match doubts.is_empty() {
-        true => format!("work since {since}; no job of the table falls into that time{unclear}"),
-        false => format!("work since {since}: {}{unclear}", summary(&doubts)),
-    })
-}
-
-impl Judged<'_> {
-    fn verdict(&self) -> Verdict {
-        let known = |value: f64| value.is_finite().then_some(value);
-        let band = self.forecast.map(|p| p.reading(self.level));
-        let in_control = band.map(|(low, high)| low <= self.error && self.error <= high);
-        let in_tolerance = self.tolerance.map(|t| t.contains(self.error));
-        Verdict {
-            session: None,
-            instrument: self.history.item.instrument.clone(),
-            point: self.history.item.point.clone(),
-            unit: self.history.item.unit.clone(),
-            date: crate::records::date::iso(self.check.date),
-            error: self.error,
-            u: known(self.check.u),
-            in_control,
-            in_tolerance,
-            expected: self.forecast.and_then(|p| known(p.expected)),
-            band,
-            change_since_last: known(self.error - self.last.value),
-            change_since_calibration: known(self.error - self.calibration.value),
-            drift_per_year: known(self.fit_after.drift_per_year),
-            value: verdict_words::value_word(self),
-            action: self.decision.action.word().to_string(),
-            due_date: crate::records::date::iso(self.decision.due_date.floor()),
-            reason: self.decision.reason.clone(),
-            needs_person: self.needs_person(in_control, in_tolerance),
-            lines: verdict_words::lines(self, in_control, in_tolerance),
-            cautions: self
-                .advice
-                .as_ref()
-                .map_or_else(Vec::new, |a| a.cautions.clone()),
-        }
-    }
-
-    fn needs_person(&self, in_control: Option<bool>, in_tolerance: Option<bool>) -> bool {
-        let by_decision = matches!(self.decision.action, Action::Withdraw | Action::Review);
-        let by_value = self
-            .adoption
+/// The verdict in figures and words.
+fn said(judged: &Judged<'_>) -> Verdict {
+    let known = |value: f64| value.is_finite().then_some(value);
+    let in_tolerance = judged.tolerance.map(|t| t.contains(judged.error));
+    let probability = judged.conformity.as_ref().map(|c| c.probability);
+    let (action, day) = judged.action();
+    Verdict {
+        session: None,
+        instrument: judged.history.item.instrument.clone(),
+        point: judged.history.item.point.clone(),
+        unit: judged.history.item.unit.clone(),
+        date: crate::records::date::iso(judged.check.date),
+        error: judged.error,
+        u: known(judged.check.u),
+        in_control: judged.control().map(|control| control != Control::Action),
+        control: judged.control(),
+        in_tolerance,
+        conformity: judged.state(),
+        probability_in_tolerance: probability.and_then(known),
+        probability_now: known(judged.decision.probability_now),
+        conformity_now: judged.decision.conformity_now,
+        expected: judged.forecast.and_then(|p| known(p.expected)),
+        band: judged.limits.map(|limits| limits.warning),
+        action_limits: judged.limits.map(|limits| limits.action),
+        change_since_last: known(judged.error - judged.last.value),
+        change_since_calibration: known(judged.error - judged.calibration.value),
+        change_since_start: known(judged.error - judged.start.value),
+        drift_per_year: known(judged.fit_after.drift_per_year),
+        value: verdict_words::value_word(judged),
+        action: action.word().to_string(),
+        due_date: crate::records::date::iso(day.floor()),
+        reason: judged.decision.reason.clone(),
+        needs_person: judged.needs_person(in_tolerance),
+        lines: verdict_words::lines(judged, in_tolerance),
+        cautions: judged
+            .advice
             .as_ref()
-            .is_some_and(|a| a.carry == Carry::Measured);
-        let by_advice = self.advice.as_ref().is_some_and(Advice::needs_person);
-        in_control == Some(false)
-            || in_tolerance == Some(false)
-            || by_decision
-            || by_value
-            || by_advice
+            .map_or_else(Vec::new, |a| a.cautions.clone()),
     }
 }

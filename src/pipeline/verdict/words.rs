@@ -1,6 +1,10 @@
 /*! The five lines of a verdict. */
 
-use super::Judged;
+use super::control::Control;
+use super::figures::{figure, signed, with_unit};
+use super::judged::Judged;
+use super::reading_words::reading;
+use crate::conformity::State;
 use crate::decisions::policy::Action;
 use crate::drift::adoption::compare::{Adoption, Carry};
 use crate::records::date;
@@ -9,81 +13,33 @@ use crate::words;
 
 /// One word for what to carry; a thermometer's advice where there is one.
 pub(super) fn value_word(judged: &Judged<'_>) -> String {
-    if let Some(advice) = &judged.advice {
+    let adopts = |kind: AdviceKind| kind == AdviceKind::Adopt;
+    let confirmed = judged.control() != Some(Control::Action);
+    if let Some(advice) = judged
+        .advice
+        .as_ref()
+        .filter(|a| confirmed || !adopts(a.kind))
+    {
         return advice.kind.word().to_string();
     }
     match judged.adoption.as_ref().map(|a| a.carry) {
         Some(Carry::Assigned) => "assigned",
         Some(Carry::Predicted) => "predicted",
-        Some(Carry::Measured) => "measured",
+        Some(Carry::Unconfirmed) => "unconfirmed",
         None => "unknown",
     }
     .to_string()
 }
 
 /// The five lines: the reading, its drift, the value to carry, the next date, the doubt.
-pub(super) fn lines(
-    judged: &Judged<'_>,
-    in_control: Option<bool>,
-    in_tolerance: Option<bool>,
-) -> Vec<String> {
+pub(super) fn lines(judged: &Judged<'_>, in_tolerance: Option<bool>) -> Vec<String> {
     vec![
-        reading(judged, in_control, in_tolerance),
+        reading(judged, in_tolerance),
         drift(judged),
         value(judged),
-        due(judged, in_control),
-        doubt(judged, in_control),
+        due(judged),
+        doubt(judged, in_tolerance),
     ]
-}
-
-fn reading(judged: &Judged<'_>, in_control: Option<bool>, in_tolerance: Option<bool>) -> String {
-    let item = judged.history.item;
-    let control = match (judged.forecast, in_control) {
-        (Some(p), Some(inside)) => {
-            let (low, high) = p.reading(judged.level);
-            format!(
-                "{}: the earlier checks predict {}, band {} to {} ({} %)",
-                if inside {
-                    "in control"
-                } else {
-                    "NOT in control"
-                },
-                with_unit(judged, p.expected),
-                figure(low),
-                figure(high),
-                figure(100.0 * judged.level)
-            )
-        }
-        _ => "no statement on control: the earlier checks predict nothing".to_string(),
-    };
-    let tolerance = match (judged.tolerance, in_tolerance) {
-        (Some(t), Some(true)) => format!(
-            "in tolerance ({} to {})",
-            figure(t.lower()),
-            figure(t.upper())
-        ),
-        (Some(t), _) => format!(
-            "OUT OF TOLERANCE ({} to {})",
-            figure(t.lower()),
-            figure(t.upper())
-        ),
-        (None, _) => "no tolerance known".to_string(),
-    };
-    let u = if judged.check.u.is_finite() {
-        format!("u = {}", figure(judged.check.u))
-    } else {
-        "u not stated".to_string()
-    };
-    let name = match item.point.as_str() {
-        "" => item.instrument.clone(),
-        point => format!("{}, {point}", item.instrument),
-    };
-    format!(
-        "{name}, {}: {} ({u}) is {control}; {tolerance}.",
-        date::iso(judged.check.date),
-        with_unit(judged, judged.error)
-    )
-    .replace("is no statement", "allows no statement")
 }
 
 fn drift(judged: &Judged<'_>) -> String {
@@ -119,7 +75,30 @@ fn drift(judged: &Judged<'_>) -> String {
             since(calibration.0, calibration.1, "calibration")
         )
     };
-    format!("Drift: {changes}; {rate}.")
+    // A slow creep hides in changes since the last check: it shows since the value was set.
+    let started = match (judged.start.value, judged.start_date) {
+        start if start == calibration || start.1 == judged.last_date => String::new(),
+        (value, day) => format!(
+            "; {}{}",
+            since(value, day, "value was set or first read"),
+            shown(judged)
+        ),
+    };
+    format!("Drift: {changes}{started}; {rate}.")
+}
+
+/// Whether the change since the start is more than its uncertainty explains (k = 2).
+fn shown(judged: &Judged<'_>) -> String {
+    let u = judged.check.u.hypot(judged.start.u);
+    let change = judged.error - judged.start.value;
+    if !(u.is_finite() && change.is_finite()) {
+        return String::new();
+    }
+    let expanded = with_unit(judged, 2.0 * u);
+    match change.abs() > 2.0 * u {
+        true => format!(", more than its U = {expanded}"),
+        false => format!(", within its U = {expanded}"),
+    }
 }
 
 fn value(judged: &Judged<'_>) -> String {
@@ -128,6 +107,10 @@ fn value(judged: &Judged<'_>) -> String {
         .as_ref()
         .map(|a| format!("{}: {} [{}]", a.kind.word(), a.reason, a.source));
     let adoption = judged.adoption.as_ref().map(Adoption::reason);
+    let adopts = judged.advice.as_ref().map(|a| a.kind) == Some(AdviceKind::Adopt);
+    if adopts && judged.control() == Some(Control::Action) {
+        return "Value: carry no value before a repeated reading has confirmed it.".into();
+    }
     match (advice, adoption) {
         (Some(advice), _) => format!("Value: {advice}."),
         (None, Some(reason)) => format!("Value: {reason}."),
@@ -135,40 +118,38 @@ fn value(judged: &Judged<'_>) -> String {
     }
 }
 
-fn due(judged: &Judged<'_>, in_control: Option<bool>) -> String {
+/// One action and one date.
+fn due(judged: &Judged<'_>) -> String {
     let decision = judged.decision;
-    let day = |day: f64| match date::iso(day.floor()).as_str() {
+    let (action, day) = judged.action();
+    let why = first_sentence(&decision.reason);
+    let when = match date::iso(day.floor()).as_str() {
         "" => "no date".to_string(),
         day => day.to_string(),
     };
-    let (when, action) = (day(decision.due_date), decision.action.word());
     let advised = judged.advice.as_ref().filter(|a| a.needs_person());
-    let why = first_sentence(&decision.reason);
-    let shorter = decision.interval_days - decision.current_interval_days;
-    let by_interval_in_use = day(decision.due_date - shorter.max(0.0));
-    match (decision.action, advised.map(|advice| advice.kind)) {
-        (_, Some(AdviceKind::Withdraw)) => "Next: now (withdraw, as advised).".into(),
-        (Action::Withdraw, _) => format!("Next: now (withdraw): {why}"),
+    match (action, advised.map(|advice| advice.kind)) {
+        (Action::Withdraw, _) if decision.action == Action::Withdraw => {
+            format!("Next: now (withdraw): {why}")
+        }
+        (Action::Withdraw, _) => "Next: now (withdraw, as advised).".into(),
         (_, Some(kind)) => {
-            let (days, whose) = match shorter < 0.0 {
-                true => (decision.interval_days, "decided"),
-                false => (decision.current_interval_days, "in use"),
-            };
             let first = format!("Next: {} first, as advised", kind.word());
+            let (shorter, days) = (
+                decision.interval_days < decision.current_interval_days,
+                decision.interval_days.min(decision.current_interval_days),
+            );
+            let whose = if shorter { "decided" } else { "in use" };
             match days.is_finite() {
                 true => format!(
-                    "{first}; due {by_interval_in_use} by the {} {whose}, until a person has decided.",
+                    "{first}; due {when} by the {} {whose}, until a person has decided.",
                     words::days(days)
                 ),
                 false => format!("{first}; then a person decides on the interval."),
             }
         }
-        // Outside its band yet not far off: of twenty good readings one is.
-        (Action::Extend, None) if in_control == Some(false) => format!(
-            "Next due: {by_interval_in_use} by the interval in use; {when} ({action}) once a repeated reading is in control: {why}"
-        ),
-        _ if why.to_lowercase().starts_with(action) => format!("Next due: {when}: {why}"),
-        _ => format!("Next due: {when} ({action}): {why}"),
+        _ if why.to_lowercase().starts_with(action.word()) => format!("Next due: {when}: {why}"),
+        _ => format!("Next due: {when} ({}): {why}", action.word()),
     }
 }
 
@@ -182,54 +163,22 @@ fn first_sentence(reason: &str) -> &str {
     ends.map_or(reason, |(at, _)| &reason[..=at])
 }
 
-fn doubt(judged: &Judged<'_>, in_control: Option<bool>) -> String {
-    if let Some(words) = &judged.doubt {
+fn doubt(judged: &Judged<'_>, in_tolerance: Option<bool>) -> String {
+    if let Some(words) = &judged.failed_work {
         return format!("In doubt: {words}.");
     }
-    let since = date::iso(judged.last_date);
-    match &judged.advice {
-        Some(advice)
-            if !advice.impact.is_empty()
-                && (in_control == Some(false) || advice.needs_person()) =>
-        {
-            format!("In doubt: {}; the last check is of {since}.", advice.impact)
-        }
-        _ if in_control == Some(false) => format!(
-            "In doubt: work since the last check on {since}, until the reading is repeated; its change is {}.",
-            signed(judged, judged.error - judged.last.value)
-        ),
-        _ => "In doubt: nothing.".to_string(),
-    }
-}
-
-fn with_unit(judged: &Judged<'_>, value: f64) -> String {
-    join_unit(figure(value), &judged.history.item.unit)
-}
-
-fn signed(judged: &Judged<'_>, value: f64) -> String {
-    let sign = if value > 0.0 { "+" } else { "" };
-    join_unit(
-        format!("{sign}{}", figure(value)),
-        &judged.history.item.unit,
-    )
-}
-
-fn join_unit(number: String, unit: &str) -> String {
-    if unit.is_empty() {
-        number
-    } else {
-        format!("{number} {unit}")
-    }
-}
-
-/// Four significant figures without trailing zeros; ∞ in words.
-fn figure(value: f64) -> String {
-    match value {
-        none if none.is_nan() => "unknown".into(),
-        f64::INFINITY => "no upper limit".into(),
-        f64::NEG_INFINITY => "no lower limit".into(),
-        value => words::significant(value, 4),
-    }
+    let uncontrolled = judged.control() == Some(Control::Action);
+    let unstated = matches!(judged.state(), State::Indeterminate | State::Nonconforming);
+    let advised = judged.advice.as_ref().filter(|a| !a.impact.is_empty());
+    let advised = advised.filter(|a| uncontrolled || unstated || a.needs_person());
+    let impact = advised.map_or(String::new(), |a| format!("; {}", a.impact));
+    let until = match (unstated || in_tolerance == Some(false), uncontrolled) {
+        (true, _) => "until a person has decided",
+        (false, true) => "until the reading is repeated",
+        (false, false) if impact.is_empty() => return "In doubt: nothing.".into(),
+        (false, false) => "until a person has decided",
+    };
+    format!("In doubt {until}: {}{impact}.", judged.work_since_good)
 }
 
 #[cfg(test)]

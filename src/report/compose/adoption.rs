@@ -38,9 +38,9 @@ fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
             let word = match adoption.carry {
                 Carry::Assigned => "assigned",
                 Carry::Predicted => "predicted",
-                Carry::Measured => "measured",
+                Carry::Unconfirmed => "unconfirmed",
             };
-            (word, Some(adoption.value))
+            (word, adoption.value)
         }
     }
 }

@@ -175,11 +175,18 @@ fn strain(input: &AdviceInput, settings: &AdviceSettings) -> (AdviceKind, String
         Some(other) => format!("{change} ({})", other.words),
         None => change,
     };
+    // Strain, quenched vacancies and oxide all raise R (Matthiessen's rule; pattern from memory).
+    let cause = match input.change_mk > 0.0 {
+        true => "strain or oxide is likely",
+        false => {
+            "R fell, which neither strain nor oxide does: look for leakage, moisture or a shorted turn first"
+        }
+    };
     let cycle = input.after_anneals_mk.len() + 1;
     match input.maximum_c.and_then(plan) {
         Some(plan) => {
             let reason = format!(
-                "{change}: strain or oxide is likely; {} (cycle {cycle} of at most {})",
+                "{change}: {cause}; {} (cycle {cycle} of at most {})",
                 plan.words(),
                 settings.cycles
             );
@@ -187,7 +194,7 @@ fn strain(input: &AdviceInput, settings: &AdviceSettings) -> (AdviceKind, String
         }
         None if input.maximum_c.is_none() => {
             let reason = format!(
-                "{change}: strain or oxide is likely, but its maximum temperature is not stated; \
+                "{change}: {cause}, but its maximum temperature is not stated; \
                  state maximum_c before it is annealed"
             );
             (AdviceKind::Repeat, reason, SITE)

@@ -91,6 +91,18 @@ fn doubt_and_damage_come_first() {
     assert_eq!(kind(&soft), AdviceKind::Withdraw);
 }
 
+/// Only what raises R is strain or oxide.
+#[test]
+fn a_fall_is_neither_strain_nor_oxide() {
+    let advice = |change| advise(&input(change), &AdviceSettings::default());
+    assert!(advice(1.0).reason.contains("strain or oxide is likely"));
+    let reason = advice(-1.0).reason;
+    assert!(
+        reason.contains("neither strain nor oxide") && !reason.contains("is likely"),
+        "{reason}"
+    );
+}
+
 #[test]
 fn what_may_not_be_annealed_is_not() {
     let mut capsule = input(1.0);

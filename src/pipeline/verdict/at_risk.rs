@@ -1,0 +1,84 @@
+/*! The work at risk: what was done with the item since it was last known good. */
+
+use crate::drift::Fit;
+use crate::impact::jobs::Jobs;
+use crate::impact::{Job, assess, summary, suspect_window};
+use crate::records::screening::alike::NearNames;
+use crate::records::{History, Outcome, date};
+use crate::words::count;
+
+/// Jobs named in a line; the others are counted.
+const NAMED: usize = 10;
+
+/// The work in doubt after a last check out of tolerance; `None` where it was not.
+pub(super) fn after_failure(history: &History<'_>, fit: &Fit, jobs: &Jobs) -> Option<String> {
+    let window = suspect_window(history, fit)?;
+    let since = since_words(window.good_since);
+    let unclear = unclear(history, jobs);
+    if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
+        return Some(format!("work since {since}; no jobs table to name it"));
+    }
+    let doubts = assess(history, fit, &jobs.jobs);
+    Some(match doubts.is_empty() {
+        true => format!("work since {since}; no job of the table falls into that time{unclear}"),
+        false => format!("work since {since}: {}{unclear}", summary(&doubts)),
+    })
+}
+
+/// The work since the last check of `before` that was in tolerance and up to `day`: at risk
+/// until a person has decided about a reading that decides nothing by itself.
+pub(super) fn until_decided(before: &History<'_>, day: f64, jobs: &Jobs) -> String {
+    let good = (0..before.len())
+        .rev()
+        .find(|&i| before.outcome_at(i) == Outcome::In)
+        .map(|i| before.date[i]);
+    let since = since_words(good);
+    if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
+        return format!("work since {since}; no jobs table to name it");
+    }
+    let item = before.item;
+    let concerned = |job: &&Job| {
+        job.instrument == item.instrument
+            && (job.point.is_empty() || job.point == item.point)
+            && job.date <= day
+            && good.is_none_or(|good| job.date >= good)
+    };
+    let mut found: Vec<&Job> = jobs.jobs.iter().filter(concerned).collect();
+    found.sort_by(|a, b| b.date.total_cmp(&a.date).then(a.job.cmp(&b.job)));
+    let unclear = unclear(before, jobs);
+    if found.is_empty() {
+        return format!("work since {since}; no job of the table falls into that time{unclear}");
+    }
+    let named: Vec<String> = found
+        .iter()
+        .take(NAMED)
+        .map(|job| format!("{} ({})", job.job, date::iso(job.date)))
+        .collect();
+    let more = match found.len() - named.len() {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    format!(
+        "work since {since}: {} at risk, {}{more}{unclear}",
+        count(found.len(), "job"),
+        named.join(", ")
+    )
+}
+
+fn since_words(good: Option<f64>) -> String {
+    good.map_or("ever (never known good)".into(), date::iso)
+}
+
+/// Rows of the jobs table that may concern the item and cannot be judged.
+fn unclear(history: &History<'_>, jobs: &Jobs) -> String {
+    let own = history.item.instrument.as_str();
+    let known = NearNames::of(std::iter::once(own));
+    let near = |job: &&Job| job.instrument != own && !known.words(&job.instrument).is_empty();
+    match jobs.unreadable.len() + jobs.jobs.iter().filter(near).count() {
+        0 => String::new(),
+        n => format!(
+            "; {} of the table cannot be read or has a name much like {own}: look at it",
+            count(n, "row")
+        ),
+    }
+}

@@ -1,0 +1,76 @@
+/*! The first line of a verdict: the reading, its control and its conformity. */
+
+use super::control::Control;
+use super::figures::{figure, with_unit};
+use super::judged::Judged;
+use crate::conformity::State;
+use crate::records::date;
+
+/// Where the reading lies about the prediction, and what that asks for.
+fn control(judged: &Judged<'_>) -> String {
+    let (Some(p), Some(limits)) = (judged.forecast, judged.limits) else {
+        return "allows no statement on control: the earlier checks predict nothing".into();
+    };
+    let expected = with_unit(judged, p.expected);
+    let band = |(low, high): (f64, f64), level: f64| {
+        let level = figure(100.0 * level);
+        format!("{} to {} ({level} %)", figure(low), figure(high))
+    };
+    let warning = band(limits.warning, limits.warning_level);
+    let action = band(limits.action, limits.action_level);
+    match limits.control {
+        Control::Inside => {
+            format!(
+                "is in control: the earlier checks predict {expected}, warning limits {warning}"
+            )
+        }
+        Control::Warning => format!(
+            "is at WARNING, outside {warning} and inside the action limits {action} about the predicted {expected}: repeat the reading, since one good reading in {} lies there",
+            figure((1.0 / (1.0 - limits.warning_level)).round())
+        ),
+        Control::Action => format!(
+            "is NOT in control, outside the action limits {action} about the predicted {expected}: stop, repeat the reading and find out why before any use"
+        ),
+    }
+}
+
+/// What is stated of the reading by the tolerance and the decision rule.
+fn conformity(judged: &Judged<'_>, in_tolerance: Option<bool>) -> String {
+    let Some(t) = judged.tolerance else {
+        return "no tolerance known".into();
+    };
+    let range = format!("{} to {}", figure(t.lower()), figure(t.upper()));
+    let by_value = match in_tolerance {
+        Some(true) => "in tolerance",
+        _ => "OUT OF TOLERANCE",
+    };
+    match &judged.conformity {
+        Some(stated) if stated.state == State::Indeterminate => {
+            format!("{by_value} by its value ({range}), but {}", stated.words)
+        }
+        Some(stated) if stated.state != State::Unknown => {
+            format!("{by_value} ({range}), {}", stated.words)
+        }
+        _ => format!("{by_value} ({range})"),
+    }
+}
+
+pub(super) fn reading(judged: &Judged<'_>, in_tolerance: Option<bool>) -> String {
+    let item = judged.history.item;
+    let u = if judged.check.u.is_finite() {
+        format!("u = {}", figure(judged.check.u))
+    } else {
+        "u not stated".to_string()
+    };
+    let name = match item.point.as_str() {
+        "" => item.instrument.clone(),
+        point => format!("{}, {point}", item.instrument),
+    };
+    format!(
+        "{name}, {}: {} ({u}) {}; {}.",
+        date::iso(judged.check.date),
+        with_unit(judged, judged.error),
+        control(judged),
+        conformity(judged, in_tolerance)
+    )
+}

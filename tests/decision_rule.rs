@@ -1,0 +1,110 @@
+/*! One decision rule for verdict, run, page and table: what it cannot state asks a person. */
+
+use crate::tool::{driftbook, read_csv};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+/// A gauge that stays at 0.8 with u = 0.05 against ±1, and one that reads 0.98.
+fn report(folder: &Path, conformity: &str) -> (Vec<BTreeMap<String, String>>, String) {
+    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+    let noise = [0.01, -0.02, 0.02, 0.0, -0.01, 0.01, -0.02, 0.02];
+    for (i, noise) in noise.iter().enumerate() {
+        let year = 2018 + i;
+        text += &format!("G-1,{year}-03-05,{},0.05,-1,1,mm\n", 0.85 + noise);
+        text += &format!("G-2,{year}-03-05,{},0.05,-1,1,mm\n", 0.98 + noise / 2.0);
+    }
+    fs::write(folder.join("checks.csv"), text).unwrap();
+    let pipeline = folder.join("lab.toml");
+    let settings =
+        format!("as_of = \"2025-04-01\"\n[checks]\nfiles = [\"checks.csv\"]\n{conformity}");
+    fs::write(&pipeline, settings).unwrap();
+    let out = folder.join("report");
+    let done = driftbook(&[
+        "run",
+        pipeline.to_str().unwrap(),
+        "--quiet",
+        "--out",
+        out.to_str().unwrap(),
+    ]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let pages = fs::read_dir(out.join("instruments")).unwrap();
+    let pages = pages.map(|page| fs::read_to_string(page.unwrap().path()).unwrap());
+    let page = pages.into_iter().find(|page| page.contains("<h1>G-1</h1>"));
+    // A page does not break a number from its unit.
+    let page = page.unwrap().replace('\u{a0}', " ");
+    (read_csv(&out.join("decisions.csv")).rows, page)
+}
+
+#[test]
+fn the_rule_changes_the_decision_and_stands_in_its_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    let (rows, page) = report(folder.path(), "");
+    assert_eq!(rows[0]["conformity_now"], "conforming");
+    assert!(
+        !rows[0]["reason"].contains("acceptance"),
+        "{}",
+        rows[0]["reason"]
+    );
+    let now: f64 = rows[0]["probability_now"].parse().unwrap();
+    assert!(now > 0.98, "{now}");
+    assert!(
+        page.contains("as found conforming (simple acceptance"),
+        "{page}"
+    );
+    assert_eq!(rows[1]["action"], "review", "{}", rows[1]["reason"]);
+    assert!(
+        rows[1]["reason"].starts_with("Indeterminate: "),
+        "{}",
+        rows[1]["reason"]
+    );
+    let guarded = "[conformity]\nrule = \"guarded\"\nguard_factor = 2.0\n";
+    let (rows, page) = report(folder.path(), guarded);
+    assert_eq!(rows[0]["action"], "review", "{}", rows[0]["reason"]);
+    assert!(
+        rows[0]["reason"].contains("guarded acceptance by 2 U"),
+        "{}",
+        rows[0]["reason"]
+    );
+    assert!(
+        page.contains("as found indeterminate (guarded acceptance by 2 U)"),
+        "{page}"
+    );
+    let relaxed = "[conformity]\nrule = \"relaxed\"\n";
+    let (rows, _) = report(folder.path(), relaxed);
+    assert_eq!(
+        rows[1]["conformity_now"], "conforming",
+        "{}",
+        rows[1]["reason"]
+    );
+    assert!(rows[1]["reason"].contains("Conforming on 2025-04-01 by relaxed acceptance"));
+    let risk = "[conformity]\nrule = \"risk\"\nlargest_risk = 0.3\n";
+    let (rows, _) = report(folder.path(), risk);
+    assert!(
+        rows[0]["reason"].contains("by acceptance at a risk of 30 %"),
+        "{}",
+        rows[0]["reason"]
+    );
+}
+
+#[test]
+fn a_rule_that_cannot_be_used_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = folder.path().join("lab.toml");
+    fs::write(
+        folder.path().join("a.csv"),
+        "instrument,date,as_found\nA,2024-01-01,1\n",
+    )
+    .unwrap();
+    for (line, mend) in [
+        ("largest_risk = 0.6", "below 0.5"),
+        ("doubt_factor = -1.0", "give 0 or more"),
+        ("rule = \"strict\"", "simple"),
+    ] {
+        let text = format!("[checks]\nfiles = [\"a.csv\"]\n[conformity]\n{line}\n");
+        fs::write(&pipeline, text).unwrap();
+        let done = driftbook(&["run", pipeline.to_str().unwrap(), "--quiet"]);
+        assert_eq!(done.status, 2, "{line}: {}", done.stderr);
+        assert!(done.stderr.contains(mend), "{}", done.stderr);
+    }
+}
