@@ -19,6 +19,8 @@ mod drift_picture;
 mod every_method;
 #[path = "hostile_disk.rs"]
 mod hostile_disk;
+#[path = "instruments.rs"]
+mod instruments;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]

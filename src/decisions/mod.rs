@@ -10,6 +10,7 @@ pub mod bench;
 pub(crate) mod both_ways;
 pub mod conformity_now;
 pub mod explain;
+pub mod instrument;
 pub mod policy;
 pub(crate) mod session_advice;
 pub(crate) mod waiting;

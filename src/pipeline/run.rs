@@ -8,6 +8,7 @@ use super::run_summary::{RunSummary, summarise};
 use super::season;
 use super::timings::Timings;
 use crate::decisions::bench::Bench;
+use crate::decisions::instrument::instruments;
 use crate::ledger as between;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
@@ -17,6 +18,7 @@ use crate::records;
 use crate::records::reading::files;
 use crate::records::reading::own_report::RECORD;
 use crate::records::{InputFile, LoadError};
+use crate::report::compose;
 use crate::report::compose::doubts;
 use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::page_keys::Pages;
@@ -120,6 +122,8 @@ fn make(
     };
     let tables::Found { decisions, tests } =
         tables::write_all(&bench, &results.loaded, staging.path())?;
+    let instruments = instruments(&bench, &decisions);
+    compose::instruments::write(histories, &instruments, staging.path())?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
     doubts::write(&doubts, &results, staging.path())?;
@@ -136,6 +140,7 @@ fn make(
         results: &results,
         bench: &bench,
         decisions: &decisions,
+        instruments: &instruments,
         tests: &tests,
         doubts: &doubts,
         replay: replayed.as_ref().map(Replayed::section),

@@ -1,7 +1,7 @@
 /*! Due dates as a calendar file (RFC 5545) that any calendar program can subscribe to. */
 
 use super::text::{date, replaced};
-use super::view::{FleetRow, FleetView, needs_person};
+use super::view::{FleetView, InstrumentRow, needs_person};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
@@ -11,7 +11,7 @@ const LINE_OCTETS: usize = 75;
 /// Events that one thread writes at a time.
 const BLOCK_EVENTS: usize = 1_024;
 
-/// One all-day event a history with a due date; no clock is read: the stamp is the as-of date.
+/// One all-day event an instrument with a due date; no clock is read: the stamp is the as-of date.
 pub fn calendar(view: &FleetView) -> String {
     let mut out = String::new();
     let mut line = |text: String| fold(&text, &mut out);
@@ -22,7 +22,7 @@ pub fn calendar(view: &FleetView) -> String {
     line("METHOD:PUBLISH".into());
     let stamp = basic(view.as_of).unwrap_or_else(|| "19700101".into());
     let blocks: Vec<String> = view
-        .rows
+        .instruments
         .par_chunks(BLOCK_EVENTS)
         .map(|rows| {
             let mut block = String::new();
@@ -35,8 +35,8 @@ pub fn calendar(view: &FleetView) -> String {
     out
 }
 
-/// Appends the event of a history; nothing where it has no due date.
-fn event(row: &FleetRow, stamp: &str, out: &mut String) {
+/// Appends the event of an instrument; nothing where it has no due date.
+fn event(row: &InstrumentRow, stamp: &str, out: &mut String) {
     let Some((start, end)) = row
         .due_day
         .and_then(|day| Some((basic(day)?, basic(day + 1.0)?)))
@@ -47,20 +47,17 @@ fn event(row: &FleetRow, stamp: &str, out: &mut String) {
     line("BEGIN:VEVENT".into());
     line(format!(
         "UID:{}@driftbook.invalid",
-        identity(&row.instrument, &row.point)
+        identity(&row.instrument)
     ));
     line(format!("DTSTAMP:{stamp}T000000Z"));
     line(format!("DTSTART;VALUE=DATE:{start}"));
     line(format!("DTEND;VALUE=DATE:{end}"));
-    let first = if needs_person(&row.action) {
-        format!("{}: ", row.action)
-    } else {
-        String::new()
+    let summary = match row.action.as_str() {
+        "withdraw" => format!("withdraw: {} must not be used", row.name()),
+        person if needs_person(person) => format!("{person}: calibrate {}", row.name()),
+        _ => format!("calibrate {}", row.name()),
     };
-    line(format!(
-        "SUMMARY:{}",
-        escaped(&format!("{first}calibrate {}", row.name()))
-    ));
+    line(format!("SUMMARY:{}", escaped(&summary)));
     line(format!("DESCRIPTION:{}", escaped(&row.reason)));
     if !row.group.is_empty() {
         line(format!("CATEGORIES:{}", escaped(&row.group)));
@@ -74,9 +71,9 @@ fn basic(day: f64) -> Option<String> {
     date(day).map(|date| date.format("%Y%m%d").to_string())
 }
 
-/// The same history keeps its identity from run to run, so that a changed date moves the event.
-fn identity(instrument: &str, point: &str) -> String {
-    let hash = Sha256::digest(format!("{instrument}\0{point}"));
+/// The same instrument keeps its identity from run to run, so that a changed date moves the event.
+fn identity(instrument: &str) -> String {
+    let hash = Sha256::digest(instrument);
     hash[..12]
         .iter()
         .map(|byte| format!("{byte:02x}"))
@@ -118,7 +115,7 @@ mod tests {
     #[test]
     fn an_independent_parser_reads_every_due_date_back() {
         let mut view = samples::fleet(40);
-        view.rows[3].instrument = "a; b, c\\d\nEND:VEVENT\u{1F321}".repeat(4);
+        view.instruments[3].instrument = "a; b, c\\d\nEND:VEVENT\u{1F321}".repeat(4);
         let text = calendar(&view);
         assert!(text.split("\r\n").all(|line| line.len() <= LINE_OCTETS));
         let parsed: Calendar = text.parse().unwrap();
@@ -128,7 +125,7 @@ mod tests {
             .filter_map(|c| c.as_event())
             .collect();
         let due: Vec<_> = view
-            .rows
+            .instruments
             .iter()
             .filter(|row| row.due_day.is_some())
             .collect();
@@ -136,12 +133,14 @@ mod tests {
         for (event, row) in events.iter().zip(due) {
             let expected = date(row.due_day.unwrap()).unwrap();
             assert_eq!(event.get_start().unwrap().date_naive(), expected);
-            assert!(event.get_summary().unwrap().contains("calibrate"));
+            let summary = event.get_summary().unwrap();
+            let withdrawn = row.action == "withdraw";
+            assert_eq!(summary.contains("calibrate"), !withdrawn, "{summary}");
         }
     }
 
     #[test]
-    fn each_history_has_its_own_identity() {
-        assert_ne!(identity("a", "b"), identity("ab", ""));
+    fn each_instrument_has_its_own_identity() {
+        assert_ne!(identity("a"), identity("b"));
     }
 }

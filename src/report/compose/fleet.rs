@@ -3,6 +3,7 @@
 use super::by_month::by_month;
 use super::doubts::{Doubts, in_doubt};
 use super::groups::group_views;
+use super::instruments;
 use super::levelled::levelled_words;
 use super::rates::rate_section;
 use super::report::Report;
@@ -63,6 +64,10 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .map(|input| input.path.clone())
             .collect(),
         rows: rows.collect(),
+        instruments: match drawn {
+            true => instruments::rows(&histories.items, report.instruments, plan.as_of),
+            false => Vec::new(),
+        },
         counts: RowCounts {
             read: counts.read,
             used: counts.used,
@@ -116,6 +121,7 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         let axis = report.plan.settings.drift.axis;
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
     }
+    sections.extend(report.instrument_section());
     sections.extend(doubt_section(report.doubts));
     let window = report.plan.settings.policy.smoothing_days;
     sections.extend(

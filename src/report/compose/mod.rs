@@ -10,6 +10,7 @@ pub mod doubts;
 pub mod drawn;
 pub mod fleet;
 mod groups;
+pub mod instruments;
 pub mod levelled;
 mod page_files;
 pub mod page_keys;

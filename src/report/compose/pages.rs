@@ -162,6 +162,7 @@ impl Report<'_> {
             as_of: bench.as_of,
         };
         let mut view = views::history_view(&case, slug);
+        view.instrument_line = self.instrument_line(index);
         if let Some(sessions) = self.sessions_on_chart(index) {
             sessions.show(&mut view);
         }

@@ -3,6 +3,7 @@
 use super::doubts::Doubts;
 use super::results::Results;
 use crate::decisions::bench::Bench;
+use crate::decisions::instrument::Instrument;
 use crate::decisions::policy::Decision;
 use crate::drift::diagnostics::tests::Diagnostics;
 use crate::report::SectionView;
@@ -19,6 +20,8 @@ pub struct Report<'a> {
     pub bench: &'a Bench<'a>,
     /// The decisions, in the histories' order.
     pub decisions: &'a [Decision],
+    /// The instruments made of them.
+    pub instruments: &'a [Instrument<'a>],
     /// Tests of each fit; empty where the tables left them out.
     pub tests: &'a [Diagnostics],
     /// Past work in doubt.

@@ -81,6 +81,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
         action: decision.action.word().into(),
+        instrument_line: String::new(),
         status: fit.status.words().into(),
         reason: text::with_minus_signs(&decision.reason),
         finding: finding(case),

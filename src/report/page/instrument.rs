@@ -23,6 +23,9 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
         escape(&decision(view))
     );
     body += &paragraph(&view.reason);
+    if !view.instrument_line.is_empty() {
+        body += &paragraph(&view.instrument_line);
+    }
     body += &figure(&history_chart(view));
     body += &paragraph(ADVICE);
     body += "</section>\n";

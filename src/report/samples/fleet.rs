@@ -3,6 +3,19 @@
 use super::Noise;
 use crate::report::view::*;
 
+/// The instrument of a row that is its only point.
+fn alone(row: &FleetRow) -> InstrumentRow {
+    InstrumentRow {
+        instrument: row.instrument.clone(),
+        point: row.point.clone(),
+        points: 1,
+        group: row.group.clone(),
+        action: row.action.clone(),
+        due_day: row.due_day,
+        reason: row.reason.clone(),
+    }
+}
+
 /// A fleet of `n` histories with every action.
 pub fn fleet(n: usize) -> FleetView {
     let mut noise = Noise(42);
@@ -52,7 +65,9 @@ pub fn fleet(n: usize) -> FleetView {
             }
         })
         .collect();
+    let instruments = rows.iter().map(alone).collect();
     FleetView {
+        instruments,
         title: "Interval review of an invented laboratory".into(),
         as_of,
         version: "0.1.0".into(),

@@ -63,6 +63,35 @@ impl FleetRow {
     }
 }
 
+/// One instrument with all its points.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct InstrumentRow {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Its point, where it has one only.
+    pub point: String,
+    /// Number of its points.
+    pub points: usize,
+    /// Class; may be empty.
+    pub group: String,
+    /// One of [`super::ACTIONS`], the worst of its points.
+    pub action: String,
+    /// The earliest date that a point is due or assigned to; at once where it is withdrawn.
+    pub due_day: Option<f64>,
+    /// Why.
+    pub reason: String,
+}
+
+impl InstrumentRow {
+    /// "TH-014", "TH-014, 100 °C" or "TH-014 (3 points)".
+    pub fn name(&self) -> String {
+        match self.points {
+            0 | 1 => full_name(&self.instrument, &self.point),
+            points => format!("{} ({points} points)", self.instrument),
+        }
+    }
+}
+
 /// One rejected row.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RejectView {
@@ -131,6 +160,8 @@ pub struct FleetView {
     pub inputs: Vec<String>,
     /// One row a history, in the tables' order.
     pub rows: Vec<FleetRow>,
+    /// One row an instrument, where the calendar is written.
+    pub instruments: Vec<InstrumentRow>,
     /// Rows in and where they went.
     pub counts: RowCounts,
     /// Rejected rows (all or the first few; `counts.rejected` is the total).

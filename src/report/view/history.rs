@@ -126,6 +126,8 @@ pub struct HistoryView {
     pub interval_days: Option<f64>,
     /// One of [`super::ACTIONS`].
     pub action: String,
+    /// What is decided of the instrument as a whole, where it has several points; else empty.
+    pub instrument_line: String,
     /// What could be estimated, in words.
     pub status: String,
     /// The decision's sentence.

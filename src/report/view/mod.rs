@@ -11,7 +11,9 @@ mod history;
 mod thermometer;
 
 pub use digest::{ChangeView, DigestView, DueCounts};
-pub use fleet::{DueCount, FleetRow, FleetView, MonthCount, RejectView, RowCounts, WorkloadView};
+pub use fleet::{
+    DueCount, FleetRow, FleetView, InstrumentRow, MonthCount, RejectView, RowCounts, WorkloadView,
+};
 pub use group::{
     CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve, ReliabilityPoint,
 };

@@ -1,0 +1,252 @@
+/*! An instrument is one thing: its points fall due together, and one that is out withdraws it.
+
+Beside the decision of each history stands one of the instrument: the worst action of its
+points, the earliest due date, and the probability that all points are in tolerance on that
+date, with what it takes their dependence to be ([`Joint`]).
+*/
+
+mod changes;
+mod joint;
+
+pub use joint::{Dependence, Joint};
+
+use super::bench::Bench;
+use super::policy::{Action, Decision};
+use crate::drift::Course;
+use crate::records::Item;
+use crate::words::{count, date};
+use changes::correlation;
+use joint::Point;
+use rayon::prelude::*;
+use std::borrow::Cow;
+use std::ops::Range;
+
+/// One instrument with all its points. Days since 1970-01-01, NaN where none.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instrument<'a> {
+    /// Histories of its points.
+    pub points: Range<usize>,
+    /// Worst action of its points.
+    pub action: Action,
+    /// Earliest due date of its points.
+    pub due_date: f64,
+    /// The same in the levelled workload.
+    pub assigned_date: f64,
+    /// Earliest due date by the intervals in force.
+    pub in_force_due: f64,
+    /// Probability that all points are in tolerance on the due date.
+    pub joint: Joint,
+    /// One sentence; of an instrument with one point that of its decision.
+    pub headline: Cow<'a, str>,
+    /// Why its worst point is decided so; empty where the headline says it.
+    pub because: Cow<'a, str>,
+}
+
+impl Instrument<'_> {
+    /// The headline and what it rests on.
+    pub fn reason(&self) -> String {
+        match self.because.is_empty() {
+            true => self.headline.to_string(),
+            false => format!("{} {}", self.headline, self.because),
+        }
+    }
+}
+
+/// Every instrument of the bench with the decisions of its points, in the histories' order.
+pub fn instruments<'a>(bench: &'a Bench<'_>, decisions: &'a [Decision]) -> Vec<Instrument<'a>> {
+    let items = &bench.histories.items;
+    let mut ranges = Vec::new();
+    let mut start = 0;
+    for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
+        ranges.push(start..start + own.len());
+        start += own.len();
+    }
+    ranges
+        .into_par_iter()
+        .map(|points| instrument(bench, decisions, points))
+        .collect()
+}
+
+/// The instrument of history `index` among `all`.
+pub fn of_history<'i, 'a>(all: &'i [Instrument<'a>], index: usize) -> Option<&'i Instrument<'a>> {
+    let place = all.partition_point(|instrument| instrument.points.end <= index);
+    all.get(place)
+}
+
+fn instrument<'a>(
+    bench: &Bench<'_>,
+    decisions: &'a [Decision],
+    points: Range<usize>,
+) -> Instrument<'a> {
+    let of = &decisions[points.clone()];
+    let earliest = |day: &dyn Fn(&Decision) -> f64| of.iter().map(day).fold(f64::NAN, f64::min);
+    let due_date = earliest(&|decision| decision.due_date);
+    let in_force = points.clone().zip(of).map(|(index, decision)| {
+        bench.histories.get(index).last_calibration() + decision.current_interval_days
+    });
+    let joint = match of {
+        [only] => Joint::of_one(only.probability_in_tolerance),
+        _ => joint_on(bench, points.clone(), due_date),
+    };
+    let action = of.iter().map(|decision| decision.action).min();
+    let action = action.unwrap_or(Action::Review);
+    let (headline, because) = match of {
+        [only] => (Cow::Borrowed(only.reason.as_str()), Cow::Borrowed("")),
+        _ => {
+            let items = &bench.histories.items[points.clone()];
+            let (headline, because) = told(items, of, (action, due_date), &joint);
+            (Cow::Owned(headline), Cow::Owned(because))
+        }
+    };
+    Instrument {
+        action,
+        due_date,
+        assigned_date: earliest(&|decision| decision.assigned_date),
+        in_force_due: in_force.fold(f64::NAN, f64::min),
+        joint,
+        headline,
+        because,
+        points,
+    }
+}
+
+/// All points in tolerance on `day`, each by its own forecast.
+fn joint_on(bench: &Bench<'_>, points: Range<usize>, day: f64) -> Joint {
+    let forecast = |index: usize| {
+        let history = bench.histories.get(index);
+        let tolerance = history.item.tolerance?;
+        let course = Course::of(&bench.fits.fits[index], &history, bench.drift.axis).ok()?;
+        let p = course.known_on(day)?;
+        Some(Point {
+            probability: p.probability_in(tolerance),
+            upwards: tolerance.upper() - p.expected < p.expected - tolerance.lower(),
+        })
+    };
+    let known: Option<Vec<Point>> = points.clone().map(forecast).collect();
+    let Some(known) = known else {
+        return Joint::unknown();
+    };
+    let start = points.start;
+    Joint::of_many(&known, |a, b| {
+        let of = |place: usize| bench.histories.get(start + place);
+        correlation(&of(a), &of(b))
+    })
+}
+
+/// What is decided of the whole, by which point, and how likely all points are in tolerance;
+/// then the reason of the worst point.
+fn told(
+    items: &[Item],
+    of: &[Decision],
+    (action, due_date): (Action, f64),
+    joint: &Joint,
+) -> (String, String) {
+    let name = |place: usize| match items[place].point.as_str() {
+        "" => "the point without a name",
+        point => point,
+    };
+    let worst: Vec<usize> = (0..of.len()).filter(|i| of[*i].action == action).collect();
+    let names: Vec<&str> = worst.iter().map(|i| name(*i)).collect();
+    let all = count(of.len(), "point");
+    let lead = match action {
+        Action::Withdraw => format!(
+            "Withdraw the instrument: {} of its {all} must not be used ({}); whether it may serve at the others alone a person decides",
+            worst.len(),
+            names.join(", ")
+        ),
+        _ if worst.len() == of.len() => format!("{} at each of its {all}", capital(action.word())),
+        _ => format!(
+            "{} by {} of its {all} ({})",
+            capital(action.word()),
+            worst.len(),
+            names.join(", ")
+        ),
+    };
+    let first = (0..of.len()).find(|i| of[*i].due_date == due_date);
+    let due = match first {
+        Some(place) => format!("; {} is due first, on {}", name(place), date(due_date)),
+        None => String::new(),
+    };
+    let together = joint.words(of.len(), due_date);
+    let soonest = worst
+        .iter()
+        .min_by(|a, b| of[**a].due_date.total_cmp(&of[**b].due_date));
+    let because = soonest.map_or(String::new(), |place| {
+        format!("{}: {}", name(*place), of[*place].reason)
+    });
+    (format!("{lead}{due}; {together}."), because)
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intervals::testing::{Record, extending};
+
+    fn decisions() -> [Decision; 3] {
+        let of = |action, due_date| Decision {
+            action,
+            due_date,
+            ..extending()
+        };
+        [
+            of(Action::Extend, 20_900.0),
+            of(Action::Withdraw, 22_000.0),
+            of(Action::Keep, 20_500.0),
+        ]
+    }
+
+    #[test]
+    fn one_point_that_is_out_withdraws_the_whole() {
+        let items: Vec<Item> = ["0 °C", "100 °C", ""]
+            .map(|point| {
+                let mut item = Record::new().item;
+                item.point = point.into();
+                item
+            })
+            .to_vec();
+        let bound = Joint {
+            probability: 0.9,
+            dependence: Dependence::Bound,
+        };
+        let of = decisions();
+        let (headline, because) = told(&items, &of, (Action::Withdraw, 20_500.0), &bound);
+        assert_eq!(because, "100 °C: Extend.");
+        assert!(
+            headline.starts_with(
+                "Withdraw the instrument: 1 of its 3 points must not be used (100 °C)"
+            ),
+            "{headline}"
+        );
+        assert!(
+            headline.contains("the point without a name is due first, on 2026-02-16"),
+            "{headline}"
+        );
+        assert!(headline.contains("at least 90 %"), "{headline}");
+    }
+
+    #[test]
+    fn a_history_finds_its_instrument() {
+        let make = |points: Range<usize>| Instrument {
+            points,
+            action: Action::Keep,
+            due_date: 0.0,
+            assigned_date: 0.0,
+            in_force_due: 0.0,
+            joint: Joint::of_one(0.9),
+            headline: Cow::Borrowed("Keep."),
+            because: Cow::Borrowed(""),
+        };
+        let all = [make(0..2), make(2..3), make(3..6)];
+        for (index, place) in [(0, 0), (1, 0), (2, 1), (3, 2), (5, 2)] {
+            assert_eq!(of_history(&all, index), Some(&all[place]), "{index}");
+        }
+        assert_eq!(of_history(&all, 6), None);
+    }
+}

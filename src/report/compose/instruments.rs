@@ -1,0 +1,176 @@
+/*! Instruments as a table, as a part of the front page and as a line on the page of each point. */
+
+use super::report::Report;
+use crate::decisions::instrument::{Dependence, Instrument, of_history};
+use crate::decisions::policy::Action;
+use crate::records::{Histories, Item};
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::text::{count, iso_date, percent, with_minus_signs};
+use crate::report::{InstrumentRow, SectionView};
+use std::path::Path;
+
+/// Instruments listed on the front page; all are in `instruments.csv`.
+const LISTED: usize = 200;
+
+/// Writes `instruments.csv` and `instruments.parquet`: one row an instrument.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(
+    histories: &Histories,
+    instruments: &[Instrument<'_>],
+    folder: &Path,
+) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("instruments", why);
+    let shape = table(histories, &[]);
+    let mut writer = TableWriter::create(folder, "instruments", &shape, true).map_err(failed)?;
+    for batch in instruments.chunks(BATCH_ROWS) {
+        writer.write(&table(histories, batch)).map_err(failed)?;
+    }
+    writer.finish().map_err(failed)
+}
+
+fn table<'a>(histories: &'a Histories, rows: &'a [Instrument<'_>]) -> Table<'a> {
+    let item = |row: &Instrument<'_>| &histories.items[row.points.start];
+    let dates = |get: fn(&Instrument<'_>) -> f64| Cells::Date(rows.iter().map(get).collect());
+    Table::default()
+        .with(
+            "instrument",
+            Cells::Shared(rows.iter().map(|r| item(r).instrument.as_str()).collect()),
+        )
+        .with(
+            "points",
+            Cells::Whole(rows.iter().map(|r| Some(r.points.len() as i64)).collect()),
+        )
+        .with(
+            "action",
+            Cells::Word(rows.iter().map(|r| r.action.word()).collect()),
+        )
+        .with("due_date", dates(|r| r.due_date))
+        .with("in_force_due", dates(|r| r.in_force_due))
+        .with(
+            "probability_in_tolerance",
+            Cells::Number(rows.iter().map(|r| r.joint.probability).collect()),
+        )
+        .with(
+            "dependence",
+            Cells::Word(rows.iter().map(|r| r.joint.dependence.word()).collect()),
+        )
+        .with("status", Cells::Word(rows.iter().map(|_| "").collect()))
+        .with(
+            "open_cases",
+            Cells::Whole(rows.iter().map(|_| None).collect()),
+        )
+        .with(
+            "reason",
+            Cells::Text(rows.iter().map(Instrument::reason).collect()),
+        )
+}
+
+/// Rows of the fleet's view. What is withdrawn is due at once.
+pub fn rows(items: &[Item], instruments: &[Instrument<'_>], as_of: f64) -> Vec<InstrumentRow> {
+    let row = |instrument: &Instrument<'_>| {
+        let item = &items[instrument.points.start];
+        let withdrawn = instrument.action == Action::Withdraw;
+        let day = match withdrawn {
+            true => instrument.assigned_date.min(as_of),
+            false => instrument.assigned_date,
+        };
+        InstrumentRow {
+            instrument: item.instrument.clone(),
+            point: match instrument.points.len() {
+                1 => item.point.clone(),
+                _ => String::new(),
+            },
+            points: instrument.points.len(),
+            group: item.group.clone(),
+            action: instrument.action.word().into(),
+            due_day: Some(day).filter(|day| day.is_finite()),
+            reason: with_minus_signs(&instrument.reason()),
+        }
+    };
+    instruments.iter().map(row).collect()
+}
+
+impl Report<'_> {
+    /// The instrument of history `index`, where it has several points.
+    pub(crate) fn instrument_of(&self, index: usize) -> Option<&Instrument<'_>> {
+        of_history(self.instruments, index).filter(|instrument| instrument.points.len() > 1)
+    }
+
+    /// The line on the page of history `index`.
+    pub(crate) fn instrument_line(&self, index: usize) -> String {
+        self.instrument_of(index).map_or(String::new(), |own| {
+            format!(
+                "The instrument as one thing: {}",
+                with_minus_signs(&own.headline)
+            )
+        })
+    }
+
+    /// Instruments with several points, the most urgent first.
+    pub(crate) fn instrument_section(&self) -> Option<SectionView> {
+        let items = &self.results.loaded.histories.items;
+        let mut several: Vec<&Instrument<'_>> = self
+            .instruments
+            .iter()
+            .filter(|instrument| instrument.points.len() > 1)
+            .collect();
+        if several.is_empty() {
+            return None;
+        }
+        let number = several.len();
+        several.sort_by(|a, b| {
+            let by_action = a.action.cmp(&b.action);
+            by_action.then(a.due_date.total_cmp(&b.due_date))
+        });
+        let rows = several.iter().take(LISTED).map(|own| {
+            vec![
+                items[own.points.start].instrument.clone(),
+                own.points.len().to_string(),
+                own.action.word().into(),
+                match own.due_date.is_finite() {
+                    true => iso_date(own.due_date),
+                    false => "none".into(),
+                },
+                together(own),
+                with_minus_signs(&own.reason()),
+            ]
+        });
+        let more = match number > LISTED {
+            true => format!(" The {LISTED} most urgent are shown."),
+            false => String::new(),
+        };
+        Some(SectionView {
+            title: "Instruments with several points".into(),
+            paragraphs: vec![format!(
+                "{}: each is one thing, with the worst action and the earliest due date of its points.{more} instruments.csv has every instrument.",
+                count(number, "instrument")
+            )],
+            headers: [
+                "instrument",
+                "points",
+                "action",
+                "due",
+                "all in tolerance when due",
+                "reason",
+            ]
+            .map(String::from)
+            .to_vec(),
+            rows: rows.collect(),
+            ..SectionView::default()
+        })
+    }
+}
+
+/// The joint probability with what it is worth.
+fn together(own: &Instrument<'_>) -> String {
+    let probability = percent(own.joint.probability);
+    match own.joint.dependence {
+        Dependence::Unknown => "unknown".into(),
+        Dependence::Bound => format!("{probability} or more"),
+        Dependence::OnePoint | Dependence::Data { .. } => probability,
+    }
+}

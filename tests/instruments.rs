@@ -1,0 +1,123 @@
+/*! An instrument is one thing: one decision, one due date, one entry of the calendar. */
+
+use crate::tool::{driftbook, read_csv};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// A report on a gauge with two points that move together, one of three points of which the last
+/// is out, and one of a single point.
+fn report(folder: &Path) -> PathBuf {
+    let mut text = String::from("instrument,point,date,as_found,u,lower,upper,unit\n");
+    let noise = [
+        0.04, -0.03, 0.02, -0.05, 0.05, -0.02, 0.03, -0.04, 0.01, 0.03, -0.01, 0.02,
+    ];
+    let mut common = 0.0;
+    for (i, noise) in noise.iter().enumerate() {
+        let day = format!("{}-{}-10", 2019 + i / 2, ["03", "09"][i % 2]);
+        common += noise;
+        for (point, factor) in [("low", 1.0), ("high", 1.1)] {
+            let own = 0.001 * ((7 * i + point.len()) % 5) as f64;
+            let value = 0.5 + factor * common + own;
+            text += &format!("TOGETHER,{point},{day},{value},0.005,-1,1,mm\n");
+        }
+        let last = i == 11;
+        for (point, value) in [
+            ("0", 0.1),
+            ("50", 0.2),
+            ("100", if last { 1.4 } else { 0.2 }),
+        ] {
+            text += &format!("THREE,{point},{day},{},0.05,-1,1,mm\n", value + noise);
+        }
+        text += &format!("ALONE,,{day},{},0.05,-1,1,mm\n", 0.1 + noise);
+    }
+    fs::write(folder.join("checks.csv"), text).unwrap();
+    let pipeline = folder.join("lab.toml");
+    let settings = "as_of = \"2024-10-01\"\n[checks]\nfiles = [\"checks.csv\"]\n";
+    fs::write(&pipeline, settings).unwrap();
+    let out = folder.join("report");
+    let (pipeline, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
+    let done = driftbook(&["run", pipeline, "--quiet", "--out", to]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    out
+}
+
+fn number(row: &BTreeMap<String, String>, column: &str) -> f64 {
+    row[column].parse().unwrap()
+}
+
+#[test]
+fn one_failed_point_withdraws_the_instrument() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path());
+    let instruments = read_csv(&out.join("instruments.csv")).rows;
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
+    let names: Vec<&str> = instruments
+        .iter()
+        .map(|r| r["instrument"].as_str())
+        .collect();
+    assert_eq!(names, ["ALONE", "THREE", "TOGETHER"]);
+    let three = &instruments[1];
+    assert_eq!(
+        (three["points"].as_str(), three["action"].as_str()),
+        ("3", "withdraw")
+    );
+    let reason = "Withdraw the instrument: 1 of its 3 points must not be used (100)";
+    assert!(three["reason"].starts_with(reason), "{}", three["reason"]);
+    for own in &instruments {
+        let due = decisions
+            .iter()
+            .filter(|d| d["instrument"] == own["instrument"]);
+        let earliest = due.map(|d| d["due_date"].clone()).min().unwrap();
+        assert_eq!(own["due_date"], earliest);
+    }
+    let calendar = fs::read_to_string(out.join("calendar.ics"))
+        .unwrap()
+        .replace("\r\n ", "");
+    assert_eq!(calendar.matches("BEGIN:VEVENT").count(), 3);
+    assert!(calendar.contains("SUMMARY:withdraw: THREE (3 points) must not be used"));
+    // What is withdrawn is due at once, not in years.
+    let event = calendar
+        .split("BEGIN:VEVENT")
+        .find(|e| e.contains("THREE"))
+        .unwrap();
+    assert!(event.contains("DTSTART;VALUE=DATE:20241001"), "{event}");
+    let index = fs::read_to_string(out.join("index.html")).unwrap();
+    assert!(index.contains("Instruments with several points"));
+    let pages = fs::read_dir(out.join("instruments")).unwrap();
+    let told = |page: &str| page.contains("The instrument as one thing: Withdraw the instrument");
+    let pages = pages.map(|page| fs::read_to_string(page.unwrap().path()).unwrap());
+    assert_eq!(pages.filter(|page| told(page)).count(), 3);
+}
+
+#[test]
+fn the_joint_probability_says_what_it_rests_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path());
+    let instruments = read_csv(&out.join("instruments.csv")).rows;
+    let dependence: Vec<&str> = instruments
+        .iter()
+        .map(|r| r["dependence"].as_str())
+        .collect();
+    assert_eq!(dependence, ["one_point", "bound", "data"]);
+    let together = &instruments[2];
+    let words = "both points are then in tolerance with probability";
+    assert!(together["reason"].contains(words), "{}", together["reason"]);
+    assert!(
+        together["reason"].contains("by 11 common changes"),
+        "{}",
+        together["reason"]
+    );
+    let joint = number(together, "probability_in_tolerance");
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
+    let due = together["due_date"].as_str();
+    let first = decisions
+        .iter()
+        .find(|d| d["instrument"] == "TOGETHER" && d["due_date"] == due)
+        .unwrap();
+    let alone = number(first, "probability_in_tolerance");
+    assert!(
+        joint <= alone && joint > 2.0 * alone - 1.0 - 1e-9,
+        "{joint} {alone}"
+    );
+}
