@@ -1,7 +1,7 @@
 /*! A decision both ways: with the readings that lie far off the others, and without them. */
 
 use super::policy::{Action, Decision};
-use crate::drift::diagnostics::suspects::Suspect;
+use crate::drift::Suspect;
 use crate::intervals::Evidence;
 use crate::records::{History, date};
 

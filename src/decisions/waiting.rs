@@ -101,7 +101,7 @@ impl Waiting {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::drift::diagnostics::suspects::Suspect;
+    use crate::drift::Suspect;
     use crate::intervals::testing::{Record, evidence, extending, unfitted};
 
     fn suspect(last: bool) -> Suspect {

@@ -14,10 +14,8 @@ Burnham and D. R. Anderson, Model Selection and Multimodel Inference, Springer 2
 2.9 and 4.3).
 */
 
-use super::fit::{Choice, Fit, ModelName, Motion};
-use super::history_fit::{MoreModels, fit_readings};
+use super::fit::{Choice, Fit, Motion};
 use super::series::readings::Reading;
-use super::{DriftSettings, Prediction};
 
 /// A model with its likelihood on the readings.
 #[derive(Debug, Clone)]
@@ -30,6 +28,12 @@ pub struct Candidate {
     pub parameters: f64,
 }
 
+/// More candidates for `auto`, fitted by other rooms from the same readings.
+pub type MoreModels<'a> = &'a [Model<'a>];
+
+/// One candidate's fit of the readings; `None` where they cannot carry it.
+pub type Model<'a> = &'a dyn Fn(&[Reading]) -> Option<Candidate>;
+
 /// One model stands alone from this weight on; below it the forecasts are averaged.
 /// Burnham and Anderson (2002), 2.9.
 const CLEAR_WEIGHT: f64 = 0.9;
@@ -41,13 +45,8 @@ const LEAST_WEIGHT: f64 = 0.01;
 /// to 2 % less often than the state model's (benches/coverage_auto.rs).
 pub(super) const FEWEST_READINGS: usize = 20;
 
-/// Chooses between the `models` (state, wander); the straight line where neither can answer.
-pub fn best(
-    readings: &[Reading],
-    u_common: f64,
-    settings: &DriftSettings,
-    models: MoreModels<'_>,
-) -> Fit {
+/// Chooses between the `models` (state, wander); `None` where neither can answer.
+pub fn best(readings: &[Reading], models: MoreModels<'_>) -> Option<Fit> {
     let n = readings.len() as f64;
     let mut ranked: Vec<(f64, Fit)> = models
         .iter()
@@ -60,14 +59,9 @@ pub fn best(
         .collect();
     ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
     if ranked.is_empty() {
-        let mut fit = fit_readings(readings, u_common, settings, ModelName::Line);
-        fit.notes.push(format!(
-            "{} readings cannot decide between models; the straight line is used",
-            readings.len()
-        ));
-        return fit;
+        return None;
     }
-    settle(weigh(ranked), readings.len())
+    Some(settle(weigh(ranked), readings.len()))
 }
 
 /// AICc; infinite where the readings are too few for the correction.
@@ -136,29 +130,12 @@ fn support(weighted: &[(f64, Fit)], alone: bool) -> String {
     format!("support by AICc: {}; {used}", listed.join(", "))
 }
 
-/// Average of forecasts: the spread between models adds to the uncertainty.
-pub fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
-    let parts: Vec<(f64, Prediction)> = parts
-        .iter()
-        .map(|(w, p)| p.map(|p| (*w, p)))
-        .collect::<Option<_>>()?;
-    let mean =
-        |value: &dyn Fn(&Prediction) -> f64| parts.iter().map(|(w, p)| w * value(p)).sum::<f64>();
-    let expected = mean(&|p| p.expected);
-    let between = mean(&|p| (p.expected - expected).powi(2));
-    Some(Prediction {
-        expected,
-        u_error: (mean(&|p| p.u_error.powi(2)) + between).sqrt(),
-        u_reading: (mean(&|p| p.u_reading.powi(2)) + between).sqrt(),
-        degrees_of_freedom: 1.0 / mean(&|p| 1.0 / p.degrees_of_freedom),
-        no_step: mean(&|p| p.no_step),
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drift::DriftSettings;
     use crate::drift::class::classes::class_parameters;
+    use crate::drift::model_name::ModelName;
     use crate::drift::{Status, fit_model};
     use crate::intervals::testing::Record;
     use crate::records::DAYS_PER_YEAR;

@@ -1,86 +1,17 @@
 /*! What a fitted history owns: how well it is known, and its answer for any date. */
 
 use super::Prediction;
-use super::choose::average;
-use super::diagnostics::suspects::Suspect;
 use super::regression::fit::Regression;
 use super::regression::line::LineFit;
 use super::regression::segments::SegmentLine;
-use super::state::filter::StateForecast;
 use super::state::swing::Swing;
+use crate::drift::model_name::ModelName;
+use crate::drift::prediction::average;
+use crate::drift::series::readings::Reading;
+use crate::drift::state::forecast::StateForecast;
+use crate::drift::status::Status;
+use crate::drift::suspect::Suspect;
 use crate::stats::student_two_sided;
-use serde::{Deserialize, Serialize};
-
-/// A drift model, as the pipeline file names it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ModelName {
-    /// Level, drift, wander and steps by a Kalman filter with class parameters.
-    #[default]
-    State,
-    /// A constant level.
-    Constant,
-    /// A straight line.
-    Line,
-    /// A parabola.
-    Quadratic,
-    /// A polynomial of the degree set in the pipeline file.
-    Polynomial,
-    /// Random walk with fixed drift.
-    Wander,
-    /// A line with an annual sine and cosine.
-    Season,
-    /// State or wander, whichever the readings support, or their average.
-    Auto,
-}
-
-impl ModelName {
-    /// The word used in settings and tables.
-    pub fn word(self) -> &'static str {
-        match self {
-            ModelName::State => "state",
-            ModelName::Constant => "constant",
-            ModelName::Line => "line",
-            ModelName::Quadratic => "quadratic",
-            ModelName::Polynomial => "polynomial",
-            ModelName::Wander => "wander",
-            ModelName::Season => "season",
-            ModelName::Auto => "auto",
-        }
-    }
-}
-
-/// What could be estimated for one history.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Status {
-    /// Level and drift estimated from the history's own readings.
-    Estimated,
-    /// Drift taken wholly or mostly from the class; too few own readings.
-    Borrowed,
-    /// Level known, drift not: one reading, or two without u.
-    LevelOnly,
-    /// Only in/out outcomes were kept; no value to fit.
-    OutcomesOnly,
-    /// No usable reading.
-    #[default]
-    NoReading,
-    /// The computation failed (singular, overflow, no convergence); the notes say how.
-    Failed,
-}
-
-impl Status {
-    /// The words written to `decisions.csv`.
-    pub fn words(self) -> &'static str {
-        match self {
-            Status::Estimated => "estimated",
-            Status::Borrowed => "drift borrowed from the class",
-            Status::LevelOnly => "no drift: too few readings",
-            Status::OutcomesOnly => "outcomes only",
-            Status::NoReading => "no usable reading",
-            Status::Failed => "fit failed",
-        }
-    }
-}
 
 /// One named coefficient of a fit, in the person's units.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -305,5 +236,17 @@ impl Fit {
             Motion::Swinging(swinging) => swinging.1.is_own() || swinging.1.is_known(),
             _ => self.model == ModelName::Season,
         }
+    }
+}
+
+/// A fit that failed for this reason.
+pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> Fit {
+    Fit {
+        model,
+        status: Status::Failed,
+        readings: readings.len() as u32,
+        last_x: readings.last().map_or(f64::NAN, |r| r.x),
+        notes: vec![reason],
+        ..Fit::default()
     }
 }

@@ -1,9 +1,7 @@
 /*! The one door to a fit: whichever model the settings name. */
 
-use super::class::classes::ClassParameters;
 use super::diagnostics::suspects::suspects_of_state;
 use super::history_fit::{fit_plain, per_year};
-use super::pooled::borrowed::Borrow;
 use super::pooled::borrowed::fit_borrowed;
 use super::series::readings::{Axis, Reading, unread_end};
 use super::state::fit::fit_state;
@@ -12,6 +10,8 @@ use super::state::marginal::state_candidate;
 use super::wander::fit::fit_wander;
 use super::wander::fit::fit_wander_plain;
 use super::{DriftSettings, Fit, ModelName, fit_history, fit_history_with};
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::settings::Borrow;
 use crate::records::History;
 
 /// Fits the model of `settings` to one history; `class` lends to the state model, which is

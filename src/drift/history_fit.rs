@@ -3,9 +3,8 @@
 use super::DriftSettings;
 use super::choose::{self, Candidate};
 use super::diagnostics::notes;
-use super::diagnostics::suspects::Suspect;
 use super::diagnostics::tests::diagnose;
-use super::fit::{Fit, ModelName, Status};
+use super::fit::Fit;
 use super::regression::curve_fit::from_regression;
 use super::regression::design::Shape;
 use super::regression::fit as regression;
@@ -17,6 +16,14 @@ use super::wander::fit::fit_wander_plain;
 use super::wander::likelihood::Likelihood;
 use super::wander::model::fit_wander_readings;
 use super::wander::suspects::suspects_of_wander;
+use crate::drift::choose::Model;
+use crate::drift::choose::MoreModels;
+use crate::drift::figures::figure;
+use crate::drift::figures::spaced;
+use crate::drift::fit::failed;
+use crate::drift::model_name::ModelName;
+use crate::drift::status::Status;
+use crate::drift::suspect::Suspect;
 use crate::records::{History, Outcome};
 
 /// Fits `model` (constant, line, quadratic, polynomial, season, or auto among these and wander)
@@ -40,12 +47,6 @@ pub(super) fn fit_plain(
     }
     fit
 }
-
-/// More candidates for `auto`, fitted by other rooms from the same readings.
-pub type MoreModels<'a> = &'a [Model<'a>];
-
-/// One candidate's fit of the readings; `None` where they cannot carry it.
-pub type Model<'a> = &'a dyn Fn(&[Reading]) -> Option<Candidate>;
 
 /// As [`fit_history`], with more candidates for `auto`.
 pub fn fit_history_with(
@@ -90,13 +91,28 @@ fn fit_any(
             let wander = |readings: &[Reading]| wander_candidate(readings, history, settings);
             let mut others: Vec<Model<'_>> = vec![&wander];
             others.extend_from_slice(more);
-            choose::best(readings, u_common, settings, &others)
+            choose::best(readings, &others)
+                .unwrap_or_else(|| line_for_want_of_a_choice(readings, u_common, settings))
         }
         _ => fit_readings(readings, u_common, settings, model),
     };
     if settings.axis == Axis::Usage {
         per_year(&mut fit, history);
     }
+    fit
+}
+
+/// The straight line, where none of the models to choose from can answer.
+pub(super) fn line_for_want_of_a_choice(
+    readings: &[Reading],
+    u_common: f64,
+    settings: &DriftSettings,
+) -> Fit {
+    let mut fit = fit_readings(readings, u_common, settings, ModelName::Line);
+    fit.notes.push(format!(
+        "{} readings cannot decide between models; the straight line is used",
+        readings.len()
+    ));
     fit
 }
 
@@ -193,17 +209,6 @@ fn without_answer(model: ModelName, readings: &[Reading], error: LeastSquaresErr
     fit
 }
 
-pub(super) fn failed(model: ModelName, readings: &[Reading], reason: String) -> Fit {
-    Fit {
-        model,
-        status: Status::Failed,
-        readings: readings.len() as u32,
-        last_x: readings.last().map_or(f64::NAN, |r| r.x),
-        notes: vec![reason],
-        ..Fit::default()
-    }
-}
-
 /// On the usage axis drift and wander are per unit of use: turned into those of a year by the
 /// item's rate of use, whose uncertainty that of the drift then contains, and said so.
 pub(super) fn per_year(fit: &mut Fit, history: &History<'_>) {
@@ -230,20 +235,16 @@ pub(super) fn per_year(fit: &mut Fit, history: &History<'_>) {
         return;
     }
     let known = match rate.freedom > 0.0 {
-        true => format!(
-            "{} ± {} (k = 1) a year",
-            notes::figure(use_a_year),
-            notes::figure(u_use)
-        ),
+        true => format!("{} ± {} (k = 1) a year", figure(use_a_year), figure(u_use)),
         false => format!(
             "{} a year, which one stretch between two counts tells without its uncertainty: forecasts \
              by date are as if it were known",
-            notes::figure(use_a_year)
+            figure(use_a_year)
         ),
     };
     fit.notes.push(format!(
         "drift is {}{} per unit of use; per year at the history's mean use of {known}",
-        notes::figure(drift),
-        notes::spaced(&history.item.unit),
+        figure(drift),
+        spaced(&history.item.unit),
     ));
 }

@@ -50,3 +50,22 @@ impl Prediction {
         ((below(tolerance.upper()) - below(tolerance.lower())) * self.no_step).clamp(0.0, 1.0)
     }
 }
+
+/// Average of forecasts: the spread between models adds to the uncertainty.
+pub fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
+    let parts: Vec<(f64, Prediction)> = parts
+        .iter()
+        .map(|(w, p)| p.map(|p| (*w, p)))
+        .collect::<Option<_>>()?;
+    let mean =
+        |value: &dyn Fn(&Prediction) -> f64| parts.iter().map(|(w, p)| w * value(p)).sum::<f64>();
+    let expected = mean(&|p| p.expected);
+    let between = mean(&|p| (p.expected - expected).powi(2));
+    Some(Prediction {
+        expected,
+        u_error: (mean(&|p| p.u_error.powi(2)) + between).sqrt(),
+        u_reading: (mean(&|p| p.u_reading.powi(2)) + between).sqrt(),
+        degrees_of_freedom: 1.0 / mean(&|p| 1.0 / p.degrees_of_freedom),
+        no_step: mean(&|p| p.no_step),
+    })
+}

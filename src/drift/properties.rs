@@ -31,7 +31,7 @@ fn reading(x: f64, value: f64, u: f64, segment: u32, drift_segment: u32) -> Read
 fn fit(readings: &[Reading], model: ModelName) -> Fit {
     let settings = DriftSettings::default();
     match model {
-        ModelName::Auto => super::choose::best(readings, 0.0, &settings, &[]),
+        ModelName::Auto => super::history_fit::line_for_want_of_a_choice(readings, 0.0, &settings),
         _ => fit_readings(readings, 0.0, &settings, model),
     }
 }

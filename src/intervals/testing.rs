@@ -3,9 +3,10 @@
 use super::{Evidence, IntervalSettings};
 use crate::conformity::State;
 use crate::decisions::policy::{Action, Decision};
-use crate::drift::class::classes::Rates;
+use crate::drift::class::rates::Rates;
 use crate::drift::series::readings::Axis;
-use crate::drift::state::filter::{Belief, StateForecast};
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::forecast::StateForecast;
 use crate::drift::{Fit, ModelName, Motion, Status};
 use crate::records::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,

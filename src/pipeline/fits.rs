@@ -1,7 +1,8 @@
 /*! The drift stage: every history fitted by the model the pipeline asks for. */
 
 use crate::drift::class::basis::Basis;
-use crate::drift::class::classes::{ClassParameters, Classes, class_parameters_by, parameters_of};
+use crate::drift::class::classes::{Classes, class_parameters_by, parameters_of};
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{DriftSettings, Fit, fit_model};
 use crate::ledger::memory::{Memory, key_of};
 use crate::records::Histories;

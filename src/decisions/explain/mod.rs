@@ -7,7 +7,7 @@ pub use next_check::{NextCheck, next_check};
 
 use crate::decisions::policy::decision::{Decision, PastDecision};
 use crate::decisions::policy::settings::PolicySettings;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{Fit, ModelName};
 use crate::intervals::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,

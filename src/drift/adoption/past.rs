@@ -2,7 +2,7 @@
 checks before it predicted: did it differ, and what was to be carried from then on. */
 
 use super::compare::{Adoption, Fits, Stated, adopt};
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::walk::StateWalk;
 use crate::drift::{DriftSettings, Fit, ModelName, Prediction, fit_forecast};

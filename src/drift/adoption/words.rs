@@ -1,7 +1,7 @@
 /*! What the comparison of a new value says, in words. */
 
 use super::compare::{Adoption, Carry, Difference};
-use crate::drift::diagnostics::notes::figure;
+use crate::drift::figures::figure;
 use crate::stats::p_value;
 use crate::words::resolved;
 

@@ -6,7 +6,7 @@ own instrument and of no other, and the classes of last month's run still hold. 
 record this would shorten by much, and a small one, learn from all there is.
 */
 
-use super::sample::tolerance_scale;
+use crate::drift::class::rates::tolerance_scale;
 use crate::records::{Histories, History, Item, date};
 use chrono::{Datelike, NaiveDate};
 

@@ -2,10 +2,11 @@
 probability, and the little that is believed before any is seen.
 */
 
-use super::classes::{Rates, Scale};
 use super::own_scatter::square_of;
-use super::sample::{Join, Sample};
-use crate::drift::state::filter::{Belief, LEAST_VARIANCE};
+use super::sample::Sample;
+use crate::drift::class::rates::{Rates, Scale};
+use crate::drift::series::join::Join;
+use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
 use crate::drift::state::recent_scatter::{Recent, RecentScatter};
 use crate::drift::state::surprise::{Meaning, Surprises, takes_back};
 

@@ -6,7 +6,6 @@ places with less wander, more turning, and drifts that fade or grow; the highest
 a fading or growing drift only by a margin.
 */
 
-use super::classes::ClassParameters;
 use super::count::{Count, count, scatter, surprises};
 use super::left::Left;
 use super::likelihood::{pass, passages};
@@ -15,6 +14,7 @@ use super::sample::{Sample, leave};
 use super::search::{Matrix, Search, Vector};
 use super::shared_u;
 use super::tops::Top;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::state::recent_scatter::RecentScatter;
 use rayon::prelude::*;
 use std::borrow::Cow;

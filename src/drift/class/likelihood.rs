@@ -9,9 +9,10 @@ mean drift. Several lanes in one pass cost little more than one, since a filter 
 on its own divisions.
 */
 
-use super::classes::Rates;
-use super::sample::{Datum, Join};
-use crate::drift::state::filter::{Belief, LEAST_VARIANCE};
+use super::sample::Datum;
+use crate::drift::class::rates::Rates;
+use crate::drift::series::join::Join;
+use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
 use crate::drift::state::passed::Passed;
 use crate::drift::state::surprise::{QUIET, Surprises};
 

@@ -12,24 +12,12 @@ with the adjustments themselves weighed (each reading beyond the share was adjus
 the rate at which they were: a bound from below on the likelihood of the mixture).
 */
 
-use super::classes::{ClassParameters, Scale};
-use super::sample::{Join, Sample};
 use crate::drift::series::readings::Reading;
-use crate::drift::state::filter::{Belief, LEAST_VARIANCE};
-use crate::stats::{binomial_at_least, normal_above};
 use crate::words::{count, percent};
 use serde::{Deserialize, Serialize};
 
-/// Shares of the limit from which items may have been adjusted.
-const SHARES: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
 /// A value fell back where less than this part of its distance is left at the next reading.
-const LEFT: f64 = 0.5;
-/// Fewest falls that say anything.
-const FEWEST: u64 = 3;
-/// Probability of so many falls by the class's own forecasts above which they are chance (a sum
-/// of unlike trials, whose upper tail the binomial one with their mean bounds from one above
-/// the mean on: W. Hoeffding, Ann. Math. Statist. 27 (1956) 713).
-const CHANCE: f64 = 0.05;
+pub(super) const LEFT: f64 = 0.5;
 /// Gain in log likelihood from which adjustments are believed to be missing: for the share and
 /// the levels left, which are found in the same readings, and odds of a hundred to one.
 pub(crate) const MARGIN: f64 = 8.0;
@@ -48,65 +36,10 @@ pub struct Missing {
     /// Every reading beyond the share was adjusted, fallen or not.
     pub every: bool,
     /// Where items are meant to be left, in the class's scale.
-    aim: f64,
-}
-
-/// One reading and what followed.
-struct Pair {
-    /// Distance from where items are meant to be left, in half-widths of the tolerance.
-    distance: f64,
-    /// The next reading fell back.
-    fallen: bool,
-    /// Probability of that by the forecast.
-    chance: f64,
+    pub(super) aim: f64,
 }
 
 impl Missing {
-    /// What may be missing in the record of a class with rates as `found`: nothing where falls
-    /// are not more than forecast, or no tolerance says what is near a limit.
-    pub(crate) fn suspected(sample: &Sample, found: &ClassParameters) -> Vec<Self> {
-        if sample.scale != Scale::Tolerance {
-            return Vec::new();
-        }
-        let pairs = pairs(sample, found);
-        let split = |from: f64| {
-            let parts = [true, false].map(|beyond| {
-                let part = pairs
-                    .iter()
-                    .filter(|pair| (pair.distance >= from) == beyond);
-                part.fold((0.0, 0.0), |(n, k), pair| {
-                    (n + 1.0, k + f64::from(pair.fallen))
-                })
-            });
-            parts.map(|(n, k)| log_likelihood(k, n)).iter().sum::<f64>()
-        };
-        let best = |best: f64, from: f64| {
-            if split(from) > split(best) {
-                from
-            } else {
-                best
-            }
-        };
-        let from = SHARES.into_iter().fold(SHARES[0], best);
-        let near: Vec<&Pair> = pairs.iter().filter(|pair| pair.distance >= from).collect();
-        let fallen = near.iter().filter(|pair| pair.fallen).count() as u64;
-        let expected: f64 = near.iter().map(|pair| pair.chance).sum();
-        let readings = near.len() as u64;
-        let by_chance = || binomial_at_least(fallen, readings, expected / readings as f64);
-        if fallen < FEWEST || (fallen as f64) < expected + 1.0 || by_chance() > CHANCE {
-            return Vec::new();
-        }
-        let one = |every| Self {
-            from,
-            readings,
-            fallen,
-            expected,
-            every,
-            aim: sample.about.aim,
-        };
-        vec![one(false), one(true)]
-    }
-
     /// Log likelihood of what was adjusted among the readings beyond the share.
     pub(crate) fn log_likelihood(&self) -> f64 {
         log_likelihood(self.adjusted() as f64, self.readings as f64)
@@ -168,46 +101,7 @@ impl Missing {
 }
 
 /// Log likelihood of `k` falls in `n` readings at their own rate.
-fn log_likelihood(k: f64, n: f64) -> f64 {
+pub(super) fn log_likelihood(k: f64, n: f64) -> f64 {
     let part = |k: f64| if k > 0.0 { k * (k / n).ln() } else { 0.0 };
     part(k) + part(n - k)
-}
-
-/// Every reading of the class that another of its segment follows.
-fn pairs(sample: &Sample, found: &ClassParameters) -> Vec<Pair> {
-    let (rates, aim) = (&found.rates, sample.about.aim);
-    let mut pairs = Vec::new();
-    let mut belief = Belief::default();
-    let mut before: Option<f64> = None;
-    for datum in &sample.data {
-        let noise = datum.noise_with(rates);
-        match datum.join {
-            Join::NewDrift => belief = Belief::first(datum.value, noise, rates),
-            Join::NewLevel => {
-                belief = belief
-                    .after(datum.time, rates)
-                    .restarted(datum.value, noise);
-            }
-            Join::Continues => {
-                belief = belief.after(datum.time, rates);
-                if let Some(before) = before {
-                    let side = if before < aim { -1.0 } else { 1.0 };
-                    let distance = side * (before - aim);
-                    let limit = LEFT * distance;
-                    let expected = side * (belief.error - aim);
-                    let spread = (belief.error_variance + noise).max(LEAST_VARIANCE).sqrt();
-                    pairs.push(Pair {
-                        distance,
-                        fallen: (datum.value - aim).abs() < limit,
-                        chance: normal_above((expected - limit) / spread)
-                            - normal_above((expected + limit) / spread),
-                    });
-                }
-                let off = datum.value - belief.error;
-                belief = found.surprises.learn(&belief, off, noise, datum.time).0;
-            }
-        }
-        before = (!datum.unread).then_some(datum.value);
-    }
-    pairs
 }

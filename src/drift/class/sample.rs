@@ -1,38 +1,19 @@
 /*! The readings a class is fitted on: in what unit, and without their yearly swings. */
 
 use super::basis::Basis;
-use super::classes::{ClassParameters, Rates, Scale};
 use super::left::{About, Left};
 use super::swing::ClassSwing;
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::tolerance_scale;
+use crate::drift::class::rates::{Rates, Scale};
+use crate::drift::regression::year_dates::Seen;
+use crate::drift::series::join::Join;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
-use crate::drift::series::year_dates::Seen;
 use crate::drift::state::swing::steady;
-use crate::records::{DAYS_PER_YEAR, History, Item};
+use crate::records::{DAYS_PER_YEAR, History};
 
 /// Readings of one history that enter the class parameters: the latest ones.
 pub const SAMPLE_READINGS: usize = 3_000;
-
-/// How a datum joins the one before it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Join {
-    /// Same segment.
-    Continues,
-    /// New level, drift kept.
-    NewLevel,
-    /// New level and drift.
-    NewDrift,
-}
-
-impl Join {
-    /// How `reading` joins the one before it.
-    pub fn of(last: Option<&Reading>, reading: &Reading) -> Self {
-        match last {
-            Some(last) if last.segment == reading.segment => Join::Continues,
-            Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,
-            _ => Join::NewDrift,
-        }
-    }
-}
 
 /// One reading as the class fit sees it, in the class's scale and pace.
 #[derive(Debug, Clone, Copy)]
@@ -207,12 +188,6 @@ pub(crate) fn leave(data: &mut [Datum], left: &Left) {
     for datum in data.iter_mut().filter(|datum| datum.unread) {
         (datum.value, datum.noise) = (left.mean, left.variance);
     }
-}
-
-/// Half-width of a finite tolerance that can serve as a unit.
-pub(crate) fn tolerance_scale(item: &Item) -> Option<f64> {
-    let half = item.tolerance?.half_width();
-    (half.is_finite() && half > f64::MIN_POSITIVE.sqrt() && half < f64::MAX.sqrt()).then_some(half)
 }
 
 /// A typical use in a year on the usage axis (median over members), where no use can be told

@@ -10,10 +10,10 @@ variance parameters in hierarchical models*, 2006), whose tail does not rule out
 is stated far too small.
 */
 
-use super::classes::{Node, Rates, Scale};
 use super::count::{Count, surprises};
 use super::likelihood::{Pass, pass, passages};
 use super::sample::Sample;
+use crate::drift::class::rates::{Node, Rates, Scale};
 use crate::drift::state::passed::Passed;
 use crate::drift::state::surprise::Surprises;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};

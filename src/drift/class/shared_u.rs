@@ -13,7 +13,7 @@ Of a class the share is one of its rates ([`Rates::common`]), found with the oth
 likelihood. A member whose readings scatter less still has a share of its own.
 */
 
-use super::classes::{ClassParameters, Rates};
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Reading;
 use crate::stats::chi_squared_upper;
 
@@ -121,27 +121,6 @@ pub(crate) fn kept_by(readings: &[Reading], class: &ClassParameters) -> f64 {
         LineScatter::of(readings).kept(own)
     } else {
         1.0
-    }
-}
-
-impl Rates {
-    /// Variance by which a reading scatters about the true error and what all checks share,
-    /// where its stated variance is `stated`.
-    #[inline]
-    pub(crate) fn noise(&self, stated: f64) -> f64 {
-        self.own_part(stated) + self.excess
-    }
-
-    /// What of a `stated` variance is each reading's own.
-    #[inline]
-    pub(crate) fn own_part(&self, stated: f64) -> f64 {
-        stated * (1.0 - self.common)
-    }
-
-    /// As [`Rates::noise`] where readings lately scatter by `factor` times the variance: a
-    /// stated u is never taken for less than it says.
-    pub(crate) fn noise_lately(&self, stated: f64, factor: f64) -> f64 {
-        self.own_part(stated) * factor.max(1.0) + self.excess * factor
     }
 }
 

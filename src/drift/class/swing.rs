@@ -18,16 +18,8 @@ What a swing leaves open and what it has done to level and drift are one uncerta
 whole year a swing, known or not, changes nothing.
 */
 
-use super::classes::ClassParameters;
-use super::sample::Join;
-use crate::drift::series::readings::Reading;
-use crate::drift::state::filter::{Belief, LEAST_VARIANCE};
-use crate::drift::state::passed::Passed;
-use crate::drift::state::surprise::QUIET;
-use crate::drift::state::swing::Swing;
 use nalgebra::{Matrix2, Vector2};
 use serde::{Deserialize, Serialize};
-use std::f64::consts::TAU;
 
 /// Gain in log likelihood from which a class is believed to swing, and its mean swing.
 const MARGIN: f64 = 5.0;
@@ -60,11 +52,11 @@ impl Default for ClassSwing {
 /// What one member's readings say of its swing, in the class's scale.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct Trace {
-    information: Matrix2<f64>,
-    pull: Vector2<f64>,
+    pub(super) information: Matrix2<f64>,
+    pub(super) pull: Vector2<f64>,
     /// How level and drift after the last reading move with the swing.
-    level: Vector2<f64>,
-    drift: Vector2<f64>,
+    pub(super) level: Vector2<f64>,
+    pub(super) drift: Vector2<f64>,
 }
 
 impl Trace {
@@ -116,7 +108,7 @@ impl ClassSwing {
     }
 
     /// Cosine and sine of a member, and their covariance.
-    fn given(
+    pub(super) fn given(
         &self,
         information: &Matrix2<f64>,
         pull: &Vector2<f64>,
@@ -130,97 +122,6 @@ impl ClassSwing {
             variance,
         )
     }
-
-    /// The swing of one item of the class, in its unit, and what it does to level and drift.
-    pub(crate) fn of_member(
-        &self,
-        readings: &[Reading],
-        class: &ClassParameters,
-        scale: f64,
-    ) -> Option<Swing> {
-        let last = readings.last()?;
-        let trace = self.trace(readings, class, scale);
-        let (found, variance) = self.given(&trace.information, &trace.pull);
-        let square = scale * scale;
-        Some(Swing {
-            cosine: found[0] * scale,
-            sine: found[1] * scale,
-            covariance: (
-                variance[(0, 0)] * square,
-                variance[(0, 1)] * square,
-                variance[(1, 1)] * square,
-            ),
-            p: f64::NAN,
-            origin: last.x,
-            level: (trace.level[0], trace.level[1]),
-            drift: (trace.drift[0], trace.drift[1]),
-        })
-    }
-
-    /// How level and drift after the last of `readings` move with cosine and sine.
-    pub(crate) fn response(
-        &self,
-        readings: &[Reading],
-        class: &ClassParameters,
-        scale: f64,
-    ) -> ((f64, f64), (f64, f64)) {
-        let trace = self.trace(readings, class, scale);
-        (
-            (trace.level[0], trace.level[1]),
-            (trace.drift[0], trace.drift[1]),
-        )
-    }
-
-    /// Runs the filter of one item along its readings, the swing unknown. A reading that
-    /// surprises starts the level anew: it must not pass for a swing.
-    pub(crate) fn trace(&self, readings: &[Reading], class: &ClassParameters, scale: f64) -> Trace {
-        let rates = &class.rates;
-        let mut trace = Trace::default();
-        let mut belief = Belief::default();
-        let mut last: Option<&Reading> = None;
-        for reading in readings {
-            let (value, noise) = (
-                reading.value / scale,
-                rates.noise(class.noise_of(reading.u, scale)),
-            );
-            let phase = phase(reading.x);
-            let join = Join::of(last, reading);
-            let time = last.map_or(0.0, |last| (reading.x - last.x).max(0.0));
-            let passed = Passed::of(time, rates.damping);
-            last = Some(reading);
-            if join == Join::NewDrift {
-                belief = Belief::first(value, noise, rates);
-                (trace.level, trace.drift) = (-phase, Vector2::zeros());
-                continue;
-            }
-            belief = belief.after(time, rates);
-            trace.level += passed.reach * trace.drift;
-            trace.drift *= passed.left;
-            let sense = phase + trace.level;
-            let off = value - belief.error;
-            let spread = (belief.error_variance + noise).max(LEAST_VARIANCE);
-            let (swing, variance) = self.given(&trace.information, &trace.pull);
-            let told = off - sense.dot(&swing);
-            let surprises = told * told > QUIET * (spread + sense.dot(&(variance * sense)));
-            if join == Join::NewLevel || surprises {
-                belief = belief.restarted(value, noise);
-                trace.level = -phase;
-                continue;
-            }
-            trace.information += sense * sense.transpose() / spread;
-            trace.pull += sense * (off / spread);
-            trace.level -= sense * (belief.error_variance / spread);
-            trace.drift -= sense * (belief.covariance / spread);
-            belief = belief.given(off, noise);
-        }
-        trace
-    }
-}
-
-/// Cosine and sine of the calendar year at `x`, years since 1970-01-01.
-fn phase(x: f64) -> Vector2<f64> {
-    let (sine, cosine) = (TAU * x).sin_cos();
-    Vector2::new(cosine, sine)
 }
 
 /// Gain in log likelihood over no swing, less the margin, and the swing: without a mean and

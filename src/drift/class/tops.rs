@@ -12,9 +12,9 @@ the same rule or that of Gauss and Hermite along the widest axes of each; every 
 reweighted by the likelihood itself.
 */
 
-use super::classes::Node;
 use super::search::{Matrix, SIZE, Search, Vector};
-use crate::drift::state::filter::NODES;
+use crate::drift::class::rates::NODES;
+use crate::drift::class::rates::Node;
 use nalgebra::SymmetricEigen;
 
 /// An arm further than this below the best top in log posterior is not believed.

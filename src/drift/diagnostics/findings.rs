@@ -4,8 +4,9 @@ missing. */
 use super::notes::TOLD_BELOW;
 use super::tests::{Diagnostics, LEAST_READINGS, LEAST_SEASON_YEARS};
 use crate::drift::ModelName;
-use crate::drift::fit::{Fit, Motion, Status};
+use crate::drift::fit::{Fit, Motion};
 use crate::drift::series::readings::Reading;
+use crate::drift::status::Status;
 
 /// What deserves a look, in words of a fixed list, most weighty first; empty where nothing does:
 /// `failed`, `suspect reading`, `step`, `excess scatter`, `neighbours alike`,

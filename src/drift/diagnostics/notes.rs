@@ -1,15 +1,18 @@
 /*! What a metrologist should hear about a fit: one sentence each, with numbers and units. */
 
 use super::change::Changes;
-use super::suspects::Suspect;
 use super::tests::{Diagnostics, Season};
 use super::trend::DurbinWatson;
-use crate::drift::fit::{Fit, Motion, Status};
+use crate::drift::figures::figure;
+use crate::drift::figures::month;
+use crate::drift::figures::spaced;
+use crate::drift::fit::{Fit, Motion};
 use crate::drift::regression::doubt::worth;
 use crate::drift::series::readings::Reading;
+use crate::drift::status::Status;
+use crate::drift::suspect::Suspect;
 use crate::records::History;
 use crate::stats::p_value;
-use crate::words::no_number;
 
 /// A finding is told where chance would make it once in a hundred histories.
 /// Common practice, no source.
@@ -18,52 +21,9 @@ pub(crate) const TOLD_BELOW: f64 = 0.01;
 /// Scatter beyond u that is not significant is still told below this.
 const DOUBT_BELOW: f64 = 0.25;
 
-/// Three significant digits, plain where they read well.
-pub fn figure(value: f64) -> String {
-    let size = value.abs();
-    if !value.is_finite() {
-        return no_number(value).into();
-    }
-    if value == 0.0 {
-        return "0".into();
-    }
-    if !(1e-4..1e6).contains(&size) {
-        return format!("{value:.2e}");
-    }
-    let decimals = (2 - size.log10().floor() as i32).clamp(0, 8) as usize;
-    format!("{value:.decimals$}")
-}
-
 /// To one decimal, whole numbers without any.
 fn tenths(value: f64) -> f64 {
     (10.0 * value).round() / 10.0
-}
-
-/// A unit behind a number: with a space before it, or nothing.
-pub fn spaced(unit: &str) -> String {
-    match unit {
-        "" => String::new(),
-        unit => format!(" {unit}"),
-    }
-}
-
-/// The month in which a share of the year, 0 to 1, falls.
-pub fn month(share: f64) -> &'static str {
-    const MONTHS: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
-    MONTHS[((12.0 * share) as usize).min(MONTHS.len() - 1)]
 }
 
 /// Adds the sentences that the data support to `fit.notes`.

@@ -10,91 +10,27 @@ as one; so may be one that an event followed. Of the last reading nobody can tel
 and without it.
 */
 
-use super::notes::figure;
-use super::outliers::{FAMILY_LEVEL, Outlier};
+use super::outliers::FAMILY_LEVEL;
 use crate::drift::DriftSettings;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::filter::Innovation;
 use crate::drift::state::filter::StateFilter;
+use crate::drift::state::innovation::is_far;
 use crate::drift::state::smooth::smoothed;
 use crate::drift::state::swing::steady;
-use crate::records::{Columns, Histories, History, date};
-use crate::stats::{normal_upper_two_sided, p_value};
-
-/// A reading that lies far off the others.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Suspect {
-    /// Row of the history.
-    pub row: u32,
-    /// True for the as-left reading of that row.
-    pub as_left: bool,
-    /// The reading, unit of the history.
-    pub value: f64,
-    /// Its distance from what the others lead to expect, unit of the history.
-    pub residual: f64,
-    /// That distance over its standard deviation without the reading itself.
-    pub deleted: f64,
-    /// Probability that the most extreme of all readings is this far off by chance.
-    pub p: f64,
-    /// True for the last reading, of which nobody can tell yet whether it is a step.
-    pub last: bool,
-}
-
-impl Suspect {
-    /// A reading that the screen of deleted residuals flags.
-    pub(crate) fn of(outlier: &Outlier, readings: &[Reading]) -> Option<Self> {
-        let reading = readings.get(outlier.index)?;
-        Some(Self {
-            row: reading.check,
-            as_left: reading.as_left,
-            value: reading.value,
-            residual: outlier.residual,
-            deleted: outlier.deleted,
-            p: outlier.p,
-            last: outlier.index + 1 == readings.len(),
-        })
-    }
-
-    /// The finding as a sentence; `readings` is the number screened.
-    pub fn sentence(&self, history: &History<'_>, readings: usize) -> String {
-        let unit = &history.item.unit;
-        let space = if unit.is_empty() { "" } else { " " };
-        let tail = if self.last {
-            "it is kept, and one more check will tell an outlier from a step"
-        } else {
-            "it is kept"
-        };
-        let times = match self.deleted.is_finite() {
-            true => format!("{} times", figure(self.deleted.abs())),
-            false => "where the others lie on it exactly: far more than".into(),
-        };
-        format!(
-            "the reading of {} lies {}{space}{unit} off the fit, {times} what the others lead to expect \
-             ({}, allowing for {readings} readings); {tail}",
-            date::iso(history.date[self.row as usize]),
-            figure(self.residual),
-            p_value(self.p),
-        )
-    }
-}
+use crate::drift::suspect::Suspect;
+use crate::records::{Columns, Histories, History};
+use crate::stats::normal_upper_two_sided;
 
 /// Suspects are searched for one by one up to this many, and up to a fifth of the readings.
 const MOST: usize = 5;
 /// Fewest readings of which one can be called off.
 const FEWEST_READINGS: usize = 4;
-/// A reading this many standard deviations off its forecast, squared, is looked at closely.
-const LOOKED_AT: f64 = 9.0;
 /// Of the readings looked at closely, this many that lie farthest off are judged in each search.
 const MOST_JUDGED: usize = 32;
 /// A reading is judged by this many checks before it and after it: what they tell of the level
 /// is known to a thirtieth of the scatter, and those farther away add nothing that would show.
 const NEAR: usize = 500;
-
-/// True for a reading far enough off its forecast to be looked at closely.
-pub(crate) fn is_far(innovation: &Innovation) -> bool {
-    !innovation.opens && innovation.value * innovation.value > LOOKED_AT * innovation.variance
-}
 
 /// Readings of `history` that do not fit the state model, most extreme first.
 pub fn suspects_of_state(

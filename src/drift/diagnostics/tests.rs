@@ -9,14 +9,15 @@ between the steps, and [`Diagnostics::steps_taken_out`] says so.
 use super::change::{Changes, Kind, changes};
 use super::outliers::{FAMILY_LEVEL, Outlier, screen};
 use super::trend::{DurbinWatson, MannKendall, durbin_watson, mann_kendall, runs};
-use crate::drift::fit::{Fit, Motion, Status};
+use crate::drift::fit::{Fit, Motion};
 use crate::drift::regression::fit::Regression;
 use crate::drift::regression::line;
 use crate::drift::regression::line::LineFit;
 use crate::drift::regression::robust::{TheilSen, theil_sen};
 use crate::drift::regression::segments::{Remainder, directions, lines, remainder};
+use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::readings::{Axis, Reading};
-use crate::drift::series::year_dates::Seen;
+use crate::drift::status::Status;
 use crate::stats::{Normality, chi_squared_upper, fisher_upper, shapiro_wilk};
 use std::borrow::Cow;
 use std::f64::consts::TAU;

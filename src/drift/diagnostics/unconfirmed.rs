@@ -6,7 +6,7 @@ alone, by the fit of the earlier checks, so that it does not vouch for itself. (
 farther back are judged by what followed them: [`super::suspects::Suspect`].)
 */
 
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
 use crate::drift::{DriftSettings, fit_forecast};
 use crate::records::{DAYS_PER_YEAR, History};

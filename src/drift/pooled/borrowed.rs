@@ -6,67 +6,19 @@ half-widths, where every member states a tolerance), so that items of unlike tol
 lend to each other. Of a history the segments since its drift started anew enter.
 */
 
-use super::drifts::{BorrowedDrift, PooledDrift, pool_drifts};
+use super::drifts::{BorrowedDrift, PooledDrift};
 use super::lines::LineSums;
-use crate::drift::class::basis::Basis;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::notes;
-use crate::drift::diagnostics::suspects::Suspect;
 use crate::drift::diagnostics::tests::diagnose;
 use crate::drift::history_fit::{per_year, shared_u};
-use crate::drift::series::readings::{Axis, Reading, fill_readings};
-use crate::drift::state::filter::StateForecast;
+use crate::drift::pooled::of_class::scaled;
+use crate::drift::pooled::of_class::sums;
+use crate::drift::series::readings::{Axis, fill_readings};
+use crate::drift::state::forecast::StateForecast;
+use crate::drift::suspect::Suspect;
 use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status, fit_history};
 use crate::records::History;
-
-/// Whether straight lines borrow strength.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Borrow {
-    /// Each history stands alone.
-    #[default]
-    None,
-    /// The lines of a class share a distribution of levels and drifts.
-    Class,
-}
-
-/// What the lines of a class share, in its scale; `None` where fewer than three members show
-/// a drift, or there is no scatter about them.
-pub(crate) fn pooled_of_class(
-    basis: &Basis<'_>,
-    class: &ClassParameters,
-    axis: Axis,
-) -> Option<PooledDrift> {
-    let all = basis.histories.iter();
-    let readings: Vec<Vec<Reading>> = all.map(|history| scaled(history, class, axis)).collect();
-    // Weights of some and none of others would mix two units of variance.
-    let stated = readings.iter().flatten().all(|reading| reading.u > 0.0);
-    let sums: Vec<LineSums> = readings
-        .iter()
-        .filter_map(|readings| sums(readings, stated))
-        .collect();
-    pool_drifts(&sums)
-}
-
-/// The readings of a history in the class's scale.
-fn scaled(history: &History<'_>, class: &ClassParameters, axis: Axis) -> Vec<Reading> {
-    let mut readings = Vec::with_capacity(history.len() + 1);
-    fill_readings(history, axis, &mut readings);
-    let scale = class.scale_of(history.item);
-    for reading in &mut readings {
-        reading.value /= scale;
-        reading.u /= scale;
-    }
-    readings
-}
-
-fn sums(readings: &[Reading], stated: bool) -> Option<LineSums> {
-    if stated {
-        return LineSums::of(readings);
-    }
-    let alike = |r: &Reading| Reading { u: f64::NAN, ..*r };
-    LineSums::of(&readings.iter().map(alike).collect::<Vec<_>>())
-}
 
 /// The line of one history with what its class lends; its own line, and why, where the class
 /// has nothing to lend.
@@ -192,6 +144,7 @@ mod tests {
     use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
     use crate::drift::fit_model;
+    use crate::drift::settings::Borrow;
     use crate::records::Histories;
 
     fn settings() -> DriftSettings {

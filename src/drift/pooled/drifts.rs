@@ -16,8 +16,9 @@ correlation found among a few items would be taken for knowledge.
 */
 
 use super::lines::LineSums;
-use crate::drift::class::classes::Rates;
-use crate::drift::state::filter::{Belief, StateForecast};
+use crate::drift::class::rates::Rates;
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::forecast::StateForecast;
 use serde::{Deserialize, Serialize};
 
 /// Points of the grid in ln λ, and their distance.

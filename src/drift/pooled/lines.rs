@@ -14,9 +14,10 @@ A history enters by six sums and two counts. Statistics of two partitions merge 
 the lists together; the likelihood is a sum over the lists.
 */
 
-use crate::drift::class::classes::Rates;
+use crate::drift::class::rates::Rates;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::filter::{Belief, StateForecast};
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::forecast::StateForecast;
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
 /// Step of the fourth-order differences in the factors of G.

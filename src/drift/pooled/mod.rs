@@ -3,3 +3,4 @@
 pub(crate) mod borrowed;
 pub(crate) mod drifts;
 pub(crate) mod lines;
+pub(crate) mod of_class;

@@ -2,8 +2,10 @@
 
 use super::design::Term;
 use super::fit::Regression;
-use crate::drift::fit::{Coefficient, Fit, ModelName, Motion, Status};
+use crate::drift::fit::{Coefficient, Fit, Motion};
+use crate::drift::model_name::ModelName;
 use crate::drift::series::readings::Reading;
+use crate::drift::status::Status;
 use crate::stats::DoubleDouble;
 use std::f64::consts::TAU;
 

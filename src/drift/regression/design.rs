@@ -2,8 +2,8 @@
 
 use super::column::Column;
 use super::least_squares::LeastSquaresError;
+use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::readings::Reading;
-use crate::drift::series::year_dates::Seen;
 use crate::stats::DoubleDouble;
 use std::f64::consts::TAU;
 use std::ops::Range;

@@ -3,9 +3,11 @@
 use super::line;
 use super::line::LineFit;
 use super::segments::{SegmentLine, lines};
-use crate::drift::fit::{Coefficient, Fit, ModelName, Motion, Status};
-use crate::drift::history_fit::failed;
+use crate::drift::fit::failed;
+use crate::drift::fit::{Coefficient, Fit, Motion};
+use crate::drift::model_name::ModelName;
 use crate::drift::series::readings::Reading;
+use crate::drift::status::Status;
 
 /// Straight line; readings without scatter and without u get the u of their last digit.
 pub(crate) fn fit_line(readings: &[Reading], u_common: f64, origin: f64) -> Fit {

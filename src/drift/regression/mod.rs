@@ -13,3 +13,4 @@ pub(crate) mod line_pass;
 pub(crate) mod rare_excess;
 pub(crate) mod robust;
 pub(crate) mod segments;
+pub(crate) mod year_dates;

@@ -2,7 +2,7 @@
 
 #[cfg(test)]
 mod history_checks;
+pub(crate) mod join;
 pub(crate) mod next_u;
 pub(crate) mod readings;
 pub(crate) mod use_rate;
-pub(crate) mod year_dates;

@@ -1,7 +1,8 @@
 //! The swing that a class lends, beside the whole covariance written out, and found in classes.
 
 use super::*;
-use crate::drift::class::classes::{ClassParameters, Node};
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::Node;
 use crate::drift::class::swing::{ClassSwing, Trace};
 use crate::drift::state::swing::steady;
 use nalgebra::{DMatrix, DVector, Matrix2, Vector2};

@@ -18,121 +18,21 @@ Inside, values are in units of the class's scale and times in its pace; what goe
 comes out is in the history's unit and on its own axis.
 */
 
-use super::passed::Passed;
 use super::reading_part::ReadingParts;
 use super::recent_scatter::Recent;
 use super::surprise::Meaning;
-use crate::drift::Prediction;
-use crate::drift::class::classes::{ClassParameters, Rates};
 use crate::drift::class::own_scatter::{Scatter, square_of};
-use crate::drift::class::sample::Join;
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::NODES;
+use crate::drift::class::rates::Rates;
 use crate::drift::class::shared_u::kept_by;
+use crate::drift::series::join::Join;
 use crate::drift::series::next_u::Latest;
 use crate::drift::series::readings::{Reading, Unread};
-
-/// Sets of class parameters a filter carries.
-pub const NODES: usize = 9;
-
-/// Smallest variance of a forecast error, in squares of the scale: keeps exact repeats
-/// (u = 0, same date) from dividing by zero.
-pub(crate) const LEAST_VARIANCE: f64 = 1e-18;
-
-/// Level and drift with their covariance, in units of the class.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Belief {
-    /// Expected true error.
-    pub error: f64,
-    /// Expected drift.
-    pub drift: f64,
-    /// Variance of the error.
-    pub error_variance: f64,
-    /// Covariance of error and drift.
-    pub covariance: f64,
-    /// Variance of the drift.
-    pub drift_variance: f64,
-}
-
-impl Belief {
-    /// What is believed after the first reading of an item of the class.
-    pub fn first(value: f64, noise: f64, rates: &Rates) -> Self {
-        Self {
-            error: value,
-            drift: rates.drift,
-            error_variance: noise,
-            covariance: 0.0,
-            drift_variance: rates.drift_variance,
-        }
-    }
-
-    /// What is believed `time` later.
-    pub fn after(self, time: f64, rates: &Rates) -> Self {
-        let passed = Passed::of(time, rates.damping);
-        let (reach, left) = (passed.reach, passed.left);
-        Self {
-            error: self.error + reach * self.drift,
-            drift: left * self.drift,
-            error_variance: self.error_variance
-                + reach * (2.0 * self.covariance + reach * self.drift_variance)
-                + rates.wander * time
-                + rates.turning * passed.error,
-            covariance: left * (self.covariance + reach * self.drift_variance)
-                + rates.turning * passed.both,
-            drift_variance: left * left * self.drift_variance + rates.turning * passed.drift,
-        }
-    }
-
-    /// What is believed once a reading of variance `noise` fell `innovation` from the
-    /// expected error.
-    pub fn given(self, innovation: f64, noise: f64) -> Self {
-        let variance = (self.error_variance + noise).max(LEAST_VARIANCE);
-        let (gain, drift_gain) = (self.error_variance / variance, self.covariance / variance);
-        Self {
-            error: self.error + gain * innovation,
-            drift: self.drift + drift_gain * innovation,
-            error_variance: (self.error_variance - gain * self.error_variance).max(0.0),
-            covariance: self.covariance - gain * self.covariance,
-            drift_variance: (self.drift_variance - drift_gain * self.covariance).max(0.0),
-        }
-    }
-
-    /// The level starts anew from a reading; the drift is kept.
-    pub fn restarted(self, value: f64, noise: f64) -> Self {
-        Self {
-            error: value,
-            error_variance: noise,
-            covariance: 0.0,
-            ..self
-        }
-    }
-
-    /// Mean and variance of the mixture in which `other`, of the same drift, has this share.
-    fn mixed(self, other: &Self, share: f64) -> Self {
-        let own = 1.0 - share;
-        let apart = other.error - self.error;
-        Self {
-            error: self.error + share * apart,
-            error_variance: own * self.error_variance
-                + share * other.error_variance
-                + own * share * apart * apart,
-            covariance: own * self.covariance + share * other.covariance,
-            ..self
-        }
-    }
-}
-
-/// How far a reading fell from what was expected just before it, in the history's unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Innovation {
-    /// Reading minus expected error.
-    pub value: f64,
-    /// Variance of that difference.
-    pub variance: f64,
-    /// What the difference means, as far as this reading tells.
-    pub meaning: Meaning,
-    /// True for the first reading after an event whose value left was not kept: it tests what
-    /// items are left at, and surprises nobody.
-    pub opens: bool,
-}
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::LEAST_VARIANCE;
+use crate::drift::state::forecast::StateForecast;
+use crate::drift::state::innovation::Innovation;
 
 /// The filter of one history, fed one reading at a time: walking forward costs O(n).
 #[derive(Debug, Clone)]
@@ -443,62 +343,6 @@ impl<'a> StateFilter<'a> {
             u_common: (shared * unit).max(0.0).sqrt(),
             degrees_of_freedom,
         })
-    }
-}
-
-/// What predicts a history under the state model: plain numbers in the history's unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StateForecast {
-    /// x of the last reading.
-    pub origin: f64,
-    /// Level and drift at the origin.
-    pub belief: Belief,
-    /// Wander and turning from the origin on.
-    pub rates: Rates,
-    /// Variance of the next reading about the true error.
-    pub noise: f64,
-    /// Sudden steps per unit of x, as expected.
-    pub step_rate: f64,
-    /// Time watched for them, in x, what is believed before counted in: the rate has a gamma
-    /// distribution of `step_rate × step_time` steps in it. Infinite where the rate is known.
-    pub step_time: f64,
-    /// Standard uncertainty shared by all checks, the reference's; part of `u_error` only.
-    pub u_common: f64,
-    /// Degrees of freedom of forecasts; infinite where members of the class are alike.
-    pub degrees_of_freedom: f64,
-}
-
-impl StateForecast {
-    /// Forecast at `x`; before the last reading the level there is carried back by the
-    /// drift with the same growth of uncertainty (the smoother knows better).
-    pub fn at(&self, x: f64) -> Prediction {
-        let ahead = x - self.origin;
-        let time = ahead.abs();
-        let mut start = self.belief;
-        if ahead < 0.0 {
-            start.drift = -start.drift;
-            start.covariance = -start.covariance;
-        }
-        let later = start.after(time, &self.rates);
-        let variance = later.error_variance.max(0.0);
-        Prediction {
-            expected: later.error,
-            u_error: (variance + self.u_common * self.u_common).sqrt(),
-            u_reading: (variance + self.noise).sqrt(),
-            degrees_of_freedom: self.degrees_of_freedom,
-            no_step: self.no_step(ahead.max(0.0)),
-        }
-    }
-
-    /// Probability of no step within `time`, over all rates that what was counted leaves:
-    /// (1 + h/T)^−n, which is exp(−λh) for a known rate λ = n/T.
-    fn no_step(&self, time: f64) -> f64 {
-        let expected = self.step_rate * time;
-        let share = time / self.step_time;
-        match share > 0.0 {
-            true => (-expected * share.ln_1p() / share).exp(),
-            false => (-expected).exp(),
-        }
     }
 }
 

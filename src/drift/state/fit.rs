@@ -1,13 +1,16 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
-use super::filter::{Innovation, StateFilter, StateForecast};
+use super::filter::StateFilter;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use super::swing::{Swing, steady};
-use crate::drift::class::classes::{ClassParameters, Scale};
-use crate::drift::diagnostics::notes::{figure, month, spaced};
-use crate::drift::diagnostics::suspects::is_far;
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::Scale;
+use crate::drift::figures::{figure, month, spaced};
+use crate::drift::regression::year_dates::one_time_note;
 use crate::drift::series::readings::{Axis, Reading};
-use crate::drift::series::year_dates::one_time_note;
+use crate::drift::state::forecast::StateForecast;
+use crate::drift::state::innovation::Innovation;
+use crate::drift::state::innovation::is_far;
 use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status};
 use crate::records::{History, Outcome, date};
 use crate::stats::p_value;

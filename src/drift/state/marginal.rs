@@ -19,14 +19,15 @@ then charges each figure once. A step that the filter takes costs two, its size 
 as a change point does.
 */
 
-use super::filter::Belief;
 use super::filter::StateFilter;
 use super::fit::fit_state;
 use super::swing::steady;
 use crate::drift::DriftSettings;
 use crate::drift::choose::Candidate;
-use crate::drift::class::classes::{ClassParameters, Node};
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::Node;
 use crate::drift::series::readings::Reading;
+use crate::drift::state::estimate::Belief;
 use crate::records::History;
 use std::f64::consts::TAU;
 
@@ -134,8 +135,8 @@ fn of_node(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::classes::{Rates, Scale};
-    use crate::drift::state::filter::NODES;
+    use crate::drift::class::rates::NODES;
+    use crate::drift::class::rates::{Rates, Scale};
     use crate::drift::state::surprise::Surprises;
     use nalgebra::{DMatrix, DVector};
 

@@ -8,10 +8,12 @@ part follows from P. D. Joseph's form of the update, `P ← (1 − KH)·P·(1 �
 guidance*, 1968), with r the variance that is stated and no other.
 */
 
-use super::filter::{Belief, NODES};
 use super::passed::Passed;
-use crate::drift::class::classes::{ClassParameters, Rates};
-use crate::drift::class::sample::Join;
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::NODES;
+use crate::drift::class::rates::Rates;
+use crate::drift::series::join::Join;
+use crate::drift::state::estimate::Belief;
 
 /// The same of every belief that a filter carries.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -6,23 +6,22 @@ C. T. Striebel (*Maximum likelihood estimates of linear dynamic systems*, AIAA J
 of the drift; a new drift passes nothing.
 */
 
-use super::filter::{Belief, Innovation, StateFilter};
+use super::filter::StateFilter;
 use super::passed::Passed;
 use super::surprise::Surprises;
 use super::swing::steady;
-use crate::drift::class::classes::{ClassParameters, Rates};
-use crate::drift::series::next_u::{Latest, next_u};
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::rates::Rates;
+use crate::drift::series::next_u::Latest;
 use crate::drift::series::readings::Reading;
-use crate::drift::wander::model::WanderFit;
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::innovation::Innovation;
 use crate::drift::{DriftSettings, Prediction};
 use crate::records::History;
 
-/// A drift this many times wider than the history itself shows serves as unknown.
-const UNKNOWN_DRIFT: f64 = 1e4;
-
 /// How one moment follows the one before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Link {
+pub(crate) enum Link {
     Continues,
     /// Same segment, but the level stepped.
     Stepped,
@@ -34,7 +33,7 @@ enum Link {
 
 /// What the filter found of a reading.
 #[derive(Debug, Clone, Copy)]
-struct Found {
+pub(crate) struct Found {
     link: Link,
     /// Scale of the noise by the readings before it.
     recent: f64,
@@ -42,7 +41,7 @@ struct Found {
 
 /// A reading or a date asked for, in order of time.
 #[derive(Debug, Clone, Copy)]
-struct Moment {
+pub(crate) struct Moment {
     x: f64,
     link: Link,
     /// Value and stated u in units of the scale; `None` for a date asked for.
@@ -126,41 +125,12 @@ pub fn smoothed(
         .collect()
 }
 
-/// The same for the wander model of one history.
-pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec<Prediction> {
-    let scale = fit.scale;
-    let moments = timeline(readings, &[], xs, (scale, 1.0));
-    let rates = unknown_drift(readings, fit);
-    let noise = |u: f64, _| rates.excess + if fit.u_stated { u * u } else { 0.0 };
-    let last = noise(next_u(readings) / scale, 1.0);
-    smooth(&moments, &rates, &Surprises::default(), noise, xs.len())
-        .into_iter()
-        .map(|belief| {
-            let level = (belief.error, belief.error_variance, last);
-            prediction(level, scale, fit.forecast.u_common)
-        })
-        .collect()
-}
-
-/// Rates of the wander model in units of its scale, with a drift that nothing is known of
-/// beforehand.
-pub(crate) fn unknown_drift(readings: &[Reading], fit: &WanderFit) -> Rates {
-    let (scale, square) = (fit.scale, fit.scale * fit.scale);
-    let span = readings.last().map_or(0.0, |last| last.x - readings[0].x);
-    let (belief, rates) = (&fit.forecast.belief, &fit.forecast.rates);
-    let (drift, wander) = (belief.drift / scale, rates.wander / square);
-    let walked = if span > 0.0 { wander / span } else { 0.0 };
-    Rates {
-        drift,
-        drift_variance: UNKNOWN_DRIFT * (belief.drift_variance / square + drift * drift + walked),
-        wander,
-        excess: rates.excess / square,
-        ..*rates
-    }
-}
-
 /// A level of `mean`, `variance` and noise of a reading in units of `scale`, in those of the history.
-fn prediction((mean, variance, noise): (f64, f64, f64), scale: f64, u_common: f64) -> Prediction {
+pub(crate) fn prediction(
+    (mean, variance, noise): (f64, f64, f64),
+    scale: f64,
+    u_common: f64,
+) -> Prediction {
     let variance = variance.max(0.0);
     Prediction {
         expected: mean * scale,
@@ -173,7 +143,7 @@ fn prediction((mean, variance, noise): (f64, f64, f64), scale: f64, u_common: f6
 
 /// Readings, in units of `scale`, and dates asked for in one order of time, in units of `pace`;
 /// a date falls after the readings of the same moment.
-fn timeline(
+pub(crate) fn timeline(
     readings: &[Reading],
     found: &[Found],
     xs: &[f64],
@@ -215,7 +185,7 @@ fn timeline(
 }
 
 /// Beliefs at the dates asked for.
-fn smooth(
+pub(crate) fn smooth(
     moments: &[Moment],
     rates: &Rates,
     surprises: &Surprises,

@@ -3,7 +3,7 @@
 use super::*;
 use crate::drift::ModelName;
 use crate::drift::diagnostics::suspects::tests::class_of_six;
-use crate::drift::pooled::borrowed::Borrow;
+use crate::drift::settings::Borrow;
 
 #[test]
 fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobody_elses_band() {

@@ -1,7 +1,8 @@
 //! Tests of the state model: filter, class parameters, fits, smoother; its bands and its members that differ have files of their own.
 
 use super::*;
-use crate::drift::class::classes::{Scale, class_parameters};
+use crate::drift::class::classes::class_parameters;
+use crate::drift::class::rates::Scale;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::fit::fit_state;
 use crate::drift::state::smooth::smoothed;
@@ -329,7 +330,7 @@ fn smoothing_without_wander_is_generalised_least_squares() {
         drift_variance: 1e8,
         ..Rates::default()
     };
-    class.nodes = [crate::drift::class::classes::Node { rates, weight: 0.0 }; NODES];
+    class.nodes = [crate::drift::class::rates::Node { rates, weight: 0.0 }; NODES];
     class.nodes[0].weight = 1.0;
     class.surprises = Surprises::default();
     let level = smoothed(&all.get(0), &class, &settings, &[1.5])[0];

@@ -9,7 +9,7 @@ a reading alike the belief stays wide between them, and the next reading decides
 costs no second pass and no list of hypotheses.
 */
 
-use super::filter::{Belief, LEAST_VARIANCE};
+use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
 use crate::stats::normal_quantile;
 use serde::{Deserialize, Serialize};
 

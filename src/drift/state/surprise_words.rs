@@ -4,10 +4,10 @@ The filter judges a reading by those before it; the sentence can wait for the ne
 A reading is called outlying where the next returns to what was expected before it.
 */
 
-use super::filter::Innovation;
 use super::surprise::takes_back;
-use crate::drift::diagnostics::notes::spaced;
+use crate::drift::figures::spaced;
 use crate::drift::series::readings::{Axis, Reading};
+use crate::drift::state::innovation::Innovation;
 use crate::records::{History, date};
 use crate::words::resolved;
 

@@ -6,16 +6,16 @@ segment has a level of its own, each drift segment a drift of its own, all unkno
 level filter started from each segment's first reading turns readings and regressors into
 independent errors of one-step forecasts (A. C. Harvey, *Forecasting, structural time series
 models and the Kalman filter*, 1989, section 3.4), on which the swing is ordinary least squares,
-along the directions that the dates can show ([`crate::drift::series::year_dates`]). An F test decides: few
+along the directions that the dates can show ([`crate::drift::regression::year_dates`]). An F test decides: few
 steady items may be taken for seasonal ones. Of a direction that the dates leave open nothing
 is told but that it may be as large as what was seen in the other.
 */
 
 use crate::drift::Prediction;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::swing::ClassSwing;
+use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::readings::{Axis, Reading};
-use crate::drift::series::year_dates::Seen;
 use crate::stats::fisher_upper;
 use nalgebra::{Matrix2, Vector2};
 use std::f64::consts::{SQRT_2, TAU};

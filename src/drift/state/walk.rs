@@ -10,7 +10,7 @@ use super::filter::StateFilter;
 use super::fit::fit_state;
 use super::fit::{Run, empty_fit, tells_no_drift};
 use super::swing::steady;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::shared_u::kept_by;
 use crate::drift::series::readings::{Reading, unread_end};
 use crate::drift::{DriftSettings, Fit, ModelName, Motion};

@@ -22,10 +22,11 @@ the data single out a few of them, the grid is laid anew over those.
 
 use super::likelihood::{Likelihood, Pass, Point, Units, pass, points};
 use super::model::{WanderFit, belief};
-use crate::drift::class::classes::Rates;
+use crate::drift::class::rates::Rates;
 use crate::drift::series::next_u::next_u;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::filter::{Belief, StateForecast};
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::forecast::StateForecast;
 use crate::stats::{median, quantile};
 use std::f64::consts::FRAC_PI_2;
 

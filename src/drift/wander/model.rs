@@ -10,10 +10,11 @@ variances themselves are not known to adds [`super::mixture::mixed_forecast`].
 
 use super::jet::{Jet, Real, Slope};
 use super::likelihood::{Likelihood, Pass, Point, Units, pass, points};
-use crate::drift::class::classes::Rates;
+use crate::drift::class::rates::Rates;
 use crate::drift::series::next_u::next_u;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::filter::{Belief, StateForecast};
+use crate::drift::state::estimate::Belief;
+use crate::drift::state::forecast::StateForecast;
 use std::cmp::Ordering;
 
 /// Newton steps before the search gives up; ten are usual.

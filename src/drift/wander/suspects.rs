@@ -12,13 +12,13 @@ one is taken out, so that two cannot hide each other, and flags up to the last t
 A step is no outlier: both its neighbours lie half of it off, and the wander takes it.
 */
 
-use super::fit::standardised;
 use super::likelihood::Likelihood;
 use super::model::{WanderFit, fit_wander_readings};
 use crate::drift::diagnostics::outliers::FAMILY_LEVEL;
-use crate::drift::diagnostics::suspects::Suspect;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::smooth::smoothed_wander;
+use crate::drift::suspect::Suspect;
+use crate::drift::wander::innovations::standardised;
+use crate::drift::wander::smooth::smoothed_wander;
 use crate::stats::student_two_sided;
 
 /// Suspects are searched for one by one up to this many, and up to a fifth of the readings.

@@ -3,7 +3,7 @@
 use super::by_month::by_month;
 use super::rates::standout_sentences;
 use super::report::Report;
-use crate::drift::class::classes::Scale;
+use crate::drift::class::rates::Scale;
 use crate::drift::series::readings::Axis;
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};

@@ -1,11 +1,12 @@
 /*! The fit through the past, for the chart: levels with their bands at dates of each segment. */
 
-use crate::drift::choose::average;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::prediction::average;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
-use crate::drift::state::smooth::{smoothed, smoothed_wander};
+use crate::drift::state::smooth::smoothed;
 use crate::drift::wander::likelihood::Likelihood;
 use crate::drift::wander::model::{WanderFit, fit_wander_readings};
+use crate::drift::wander::smooth::smoothed_wander;
 use crate::drift::{DriftSettings, Fit, ModelName, Motion, Prediction};
 use crate::records::History;
 

@@ -4,7 +4,7 @@ use super::super::scores::{crps, interval_score};
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
 use super::settings::ReplaySettings;
-use crate::drift::class::classes::ClassParameters;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
 use crate::drift::{DriftSettings, Prediction, fit_forecast};
 use crate::records::{DAYS_PER_YEAR, Event, History};

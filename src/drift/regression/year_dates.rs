@@ -7,10 +7,10 @@ that so few days move a sine, makes an enormous one. So the directions are judge
 alone, before any value is looked at.
 */
 
-use super::readings::Reading;
-use crate::drift::diagnostics::notes::month;
+use crate::drift::figures::month;
 use crate::drift::regression::line::LineFit;
 use crate::drift::regression::segments::remainder;
+use crate::drift::series::readings::Reading;
 use nalgebra::{Matrix2, SymmetricEigen, Vector2};
 use std::f64::consts::TAU;
 

@@ -1,0 +1,116 @@
+/*! Whether adjustments are missing in the record of a class: readings near a limit that fall back. */
+
+use super::missing::{LEFT, Missing, log_likelihood};
+use super::parameters::ClassParameters;
+use super::rates::Scale;
+use super::sample::Sample;
+use crate::drift::series::join::Join;
+use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
+use crate::stats::{binomial_at_least, normal_above};
+
+/// Shares of the limit from which items may have been adjusted.
+const SHARES: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
+
+/// Fewest falls that say anything.
+const FEWEST: u64 = 3;
+
+/// Probability of so many falls by the class's own forecasts above which they are chance (a sum
+/// of unlike trials, whose upper tail the binomial one with their mean bounds from one above
+/// the mean on: W. Hoeffding, Ann. Math. Statist. 27 (1956) 713).
+const CHANCE: f64 = 0.05;
+
+/// One reading and what followed.
+struct Pair {
+    /// Distance from where items are meant to be left, in half-widths of the tolerance.
+    distance: f64,
+    /// The next reading fell back.
+    fallen: bool,
+    /// Probability of that by the forecast.
+    chance: f64,
+}
+
+impl Missing {
+    /// What may be missing in the record of a class with rates as `found`: nothing where falls
+    /// are not more than forecast, or no tolerance says what is near a limit.
+    pub(crate) fn suspected(sample: &Sample, found: &ClassParameters) -> Vec<Self> {
+        if sample.scale != Scale::Tolerance {
+            return Vec::new();
+        }
+        let pairs = pairs(sample, found);
+        let split = |from: f64| {
+            let parts = [true, false].map(|beyond| {
+                let part = pairs
+                    .iter()
+                    .filter(|pair| (pair.distance >= from) == beyond);
+                part.fold((0.0, 0.0), |(n, k), pair| {
+                    (n + 1.0, k + f64::from(pair.fallen))
+                })
+            });
+            parts.map(|(n, k)| log_likelihood(k, n)).iter().sum::<f64>()
+        };
+        let best = |best: f64, from: f64| {
+            if split(from) > split(best) {
+                from
+            } else {
+                best
+            }
+        };
+        let from = SHARES.into_iter().fold(SHARES[0], best);
+        let near: Vec<&Pair> = pairs.iter().filter(|pair| pair.distance >= from).collect();
+        let fallen = near.iter().filter(|pair| pair.fallen).count() as u64;
+        let expected: f64 = near.iter().map(|pair| pair.chance).sum();
+        let readings = near.len() as u64;
+        let by_chance = || binomial_at_least(fallen, readings, expected / readings as f64);
+        if fallen < FEWEST || (fallen as f64) < expected + 1.0 || by_chance() > CHANCE {
+            return Vec::new();
+        }
+        let one = |every| Self {
+            from,
+            readings,
+            fallen,
+            expected,
+            every,
+            aim: sample.about.aim,
+        };
+        vec![one(false), one(true)]
+    }
+}
+
+/// Every reading of the class that another of its segment follows.
+fn pairs(sample: &Sample, found: &ClassParameters) -> Vec<Pair> {
+    let (rates, aim) = (&found.rates, sample.about.aim);
+    let mut pairs = Vec::new();
+    let mut belief = Belief::default();
+    let mut before: Option<f64> = None;
+    for datum in &sample.data {
+        let noise = datum.noise_with(rates);
+        match datum.join {
+            Join::NewDrift => belief = Belief::first(datum.value, noise, rates),
+            Join::NewLevel => {
+                belief = belief
+                    .after(datum.time, rates)
+                    .restarted(datum.value, noise);
+            }
+            Join::Continues => {
+                belief = belief.after(datum.time, rates);
+                if let Some(before) = before {
+                    let side = if before < aim { -1.0 } else { 1.0 };
+                    let distance = side * (before - aim);
+                    let limit = LEFT * distance;
+                    let expected = side * (belief.error - aim);
+                    let spread = (belief.error_variance + noise).max(LEAST_VARIANCE).sqrt();
+                    pairs.push(Pair {
+                        distance,
+                        fallen: (datum.value - aim).abs() < limit,
+                        chance: normal_above((expected - limit) / spread)
+                            - normal_above((expected + limit) / spread),
+                    });
+                }
+                let off = datum.value - belief.error;
+                belief = found.surprises.learn(&belief, off, noise, datum.time).0;
+            }
+        }
+        before = (!datum.unread).then_some(datum.value);
+    }
+    pairs
+}

@@ -1,0 +1,33 @@
+/*! What could be estimated of one history. */
+
+/// What could be estimated for one history.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Status {
+    /// Level and drift estimated from the history's own readings.
+    Estimated,
+    /// Drift taken wholly or mostly from the class; too few own readings.
+    Borrowed,
+    /// Level known, drift not: one reading, or two without u.
+    LevelOnly,
+    /// Only in/out outcomes were kept; no value to fit.
+    OutcomesOnly,
+    /// No usable reading.
+    #[default]
+    NoReading,
+    /// The computation failed (singular, overflow, no convergence); the notes say how.
+    Failed,
+}
+
+impl Status {
+    /// The words written to `decisions.csv`.
+    pub fn words(self) -> &'static str {
+        match self {
+            Status::Estimated => "estimated",
+            Status::Borrowed => "drift borrowed from the class",
+            Status::LevelOnly => "no drift: too few readings",
+            Status::OutcomesOnly => "outcomes only",
+            Status::NoReading => "no usable reading",
+            Status::Failed => "fit failed",
+        }
+    }
+}
