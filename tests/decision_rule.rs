@@ -108,3 +108,75 @@ fn a_rule_that_cannot_be_used_is_refused() {
         assert!(done.stderr.contains(mend), "{}", done.stderr);
     }
 }
+
+/// The table tells risk by the reading alone and risk over the group; both rest on what is known.
+#[test]
+fn the_risks_of_each_statement_are_in_the_table() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut text = String::from("instrument,date,as_found,as_left,u,lower,upper,unit,event\n");
+    let mut register = String::from("instrument,group\n");
+    for gauge in 0..20 {
+        register += &format!("G-{gauge:02},gauges\n");
+        for year in 2020..2024 {
+            let value = 0.05 * f64::from((7 * gauge + 3 * (year - 2020)) % 20 - 10);
+            let (left, event) = if year == 2023 {
+                ("0.1", "adjusted")
+            } else {
+                ("", "")
+            };
+            text += &format!("G-{gauge:02},{year}-03-05,{value},{left},0.1,-0.6,0.6,mm,{event}\n");
+        }
+    }
+    // Of no group, so that nothing is known of the items before it is read.
+    text += "LONE,2023-03-05,0.1,,0.1,-0.6,0.6,mm,\n";
+    fs::write(folder.path().join("checks.csv"), text).unwrap();
+    fs::write(folder.path().join("register.csv"), register).unwrap();
+    let pipeline = folder.path().join("lab.toml");
+    let settings = "as_of = \"2023-06-01\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    fs::write(&pipeline, settings).unwrap();
+    let out = folder.path().join("report");
+    let (pipeline, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
+    let done = driftbook(&["run", pipeline, "--quiet", "--out", to]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let rows = read_csv(&out.join("conformity.csv")).rows;
+    assert_eq!(rows.len(), 21);
+    let number = |row: &BTreeMap<String, String>, column: &str| -> f64 {
+        row[column]
+            .parse()
+            .unwrap_or_else(|_| panic!("{column} {row:?}"))
+    };
+    let first = &rows[0];
+    // (0.6 + 0.6)/(4·0.1) = 3.
+    assert!((number(first, "measurement_capability") - 3.0).abs() < 1e-12);
+    assert_eq!(first["conformity_as_left"], "conforming");
+    assert_eq!(number(first, "prior_readings"), 80.0);
+    for row in &rows[..20] {
+        let (risk, probability) = (
+            row["risk_as_found"].as_str(),
+            number(row, "probability_as_found"),
+        );
+        match row["conformity_as_found"].as_str() {
+            "conforming" => {
+                assert!((risk.parse::<f64>().unwrap() - (1.0 - probability)).abs() < 1e-12)
+            }
+            "nonconforming" => assert_eq!(risk.parse::<f64>().unwrap(), probability),
+            _ => assert_eq!(risk, ""),
+        }
+        let (normal, own) = (
+            number(row, "consumer_risk"),
+            number(row, "consumer_risk_empirical"),
+        );
+        assert!(
+            normal > 0.0 && normal < 0.05 && own < 0.05,
+            "{normal} {own}"
+        );
+        assert!(number(row, "producer_risk") > 0.0);
+    }
+    let lone = &rows[20];
+    assert_eq!(lone["consumer_risk"], "");
+    assert!(
+        lone["missing"].starts_with("no group is stated"),
+        "{}",
+        lone["missing"]
+    );
+}

@@ -13,12 +13,14 @@ results makes "out" more frequent and would bias them.
 mod decision;
 mod global;
 mod guard;
+mod population;
 
 pub use decision::{
     Conformity, Estimate, State, conformance_probability, decide, posterior, statement,
 };
 pub use global::{GlobalRisks, Process, global_risks, process_deviation, risks_of_ratio};
 pub use guard::{guard_factor_for_risk, managed_guard_factor};
+pub use population::{Population, guard_for_risk};
 
 use crate::settings::{SettingError, SettingsTable};
 use crate::stats::normal_quantile;
@@ -53,6 +55,18 @@ pub struct DecisionRule {
     pub coverage_factor: f64,
     /// Largest probability that a statement by risk is wrong.
     pub largest_risk: f64,
+}
+
+impl RuleName {
+    /// The word written to tables and settings.
+    pub fn word(self) -> &'static str {
+        match self {
+            RuleName::Simple => "simple",
+            RuleName::Guarded => "guarded",
+            RuleName::Relaxed => "relaxed",
+            RuleName::Risk => "risk",
+        }
+    }
 }
 
 impl DecisionRule {
@@ -110,6 +124,8 @@ crate::settings! {
         coverage_factor: f64 = 2.0,
         /// Rule risk: largest probability that a statement is wrong (0.05 as in ISO 14253-1, from memory).
         largest_risk: f64 = 0.05,
+        /// Risk over the class of accepting an item outside that the stated guard factor meets (0.02: common practice, no source).
+        largest_consumer_risk: f64 = 0.02,
     }
 }
 
@@ -139,11 +155,17 @@ impl ConformitySettings {
                 errors.push(SettingError::new(Self::TABLE, key, message));
             }
         }
-        let risk = self.largest_risk;
-        if !(risk > 0.0 && risk < 0.5) {
-            let message =
-                format!("{risk} is not a risk: give a number above 0 and below 0.5, such as 0.05");
-            errors.push(SettingError::new(Self::TABLE, "largest_risk", message));
+        let risks = [
+            ("largest_risk", self.largest_risk),
+            ("largest_consumer_risk", self.largest_consumer_risk),
+        ];
+        for (key, risk) in risks {
+            if !(risk > 0.0 && risk < 0.5) {
+                let message = format!(
+                    "{risk} is not a risk: give a number above 0 and below 0.5, such as 0.05"
+                );
+                errors.push(SettingError::new(Self::TABLE, key, message));
+            }
         }
         if !(k > 0.0 && k.is_finite()) {
             let message = format!("{k} is not a coverage factor: give a number above 0, such as 2");

@@ -9,6 +9,7 @@ thermometer may hold it back.
 pub mod bench;
 pub(crate) mod both_ways;
 pub mod conformity_now;
+pub mod conformity_record;
 pub mod explain;
 pub mod instrument;
 pub mod policy;

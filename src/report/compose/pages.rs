@@ -2,6 +2,7 @@
 
 use super::adoption;
 use super::case::Case;
+use super::conformity;
 use super::cost::Cost;
 use super::diagnostics;
 use super::diagnostics::Tested;
@@ -14,6 +15,7 @@ use super::sessions::sections as season_sections;
 use super::sessions::values::OnChart;
 use super::views;
 use super::write::write_text;
+use crate::decisions::conformity_record;
 use crate::decisions::policy::Action;
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
 use crate::drift::{Course, Prediction};
@@ -63,7 +65,8 @@ impl Report<'_> {
         let tables = || match drawn {
             true => self
                 .write_diagnostics(&has_page, folder)
-                .and_then(|()| self.write_adoptions(&has_page, folder)),
+                .and_then(|()| self.write_adoptions(&has_page, folder))
+                .and_then(|()| self.write_conformity(&has_page, folder)),
             false => Ok(()),
         };
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
@@ -112,6 +115,15 @@ impl Report<'_> {
         let listed = adoption::listed(self.results.loaded.histories.len());
         let find = |index| self.adoptions_of(index, listed);
         adoption::write(&self.results.loaded.histories, &shown, find, folder)
+    }
+
+    /// Conformity of the last check of every history that has a page.
+    fn write_conformity(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+        let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
+        let records = conformity_record::records(self.bench, &shown);
+        let rule = self.plan.settings.conformity.rule.word();
+        let histories = &self.results.loaded.histories;
+        conformity::write(histories, self.decisions, rule, &records, folder)
     }
 
     /// The latest `most` calibrations of history `index`.

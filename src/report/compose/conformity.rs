@@ -1,0 +1,120 @@
+/*! `conformity`: the last check of each shown history by the decision rule, and the risks. */
+
+use crate::conformity::{Conformity, GlobalRisks};
+use crate::decisions::conformity_record::{ClassRisks, Record};
+use crate::decisions::policy::Decision;
+use crate::records::Histories;
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use std::path::Path;
+
+/// Writes `conformity.csv` and `conformity.parquet`: one row a history with a value and a
+/// tolerance.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(
+    histories: &Histories,
+    decisions: &[Decision],
+    rule: &'static str,
+    records: &[Record],
+    folder: &Path,
+) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("conformity", why);
+    let shape = table(histories, decisions, rule, &[]);
+    let mut writer = TableWriter::create(folder, "conformity", &shape, true).map_err(failed)?;
+    for batch in records.chunks(BATCH_ROWS) {
+        let rows = table(histories, decisions, rule, batch);
+        writer.write(&rows).map_err(failed)?;
+    }
+    writer.finish().map_err(failed)
+}
+
+fn table<'a>(
+    histories: &'a Histories,
+    decisions: &[Decision],
+    rule: &'static str,
+    rows: &'a [Record],
+) -> Table<'a> {
+    let number = |get: &dyn Fn(&Record) -> f64| Cells::Number(rows.iter().map(get).collect());
+    let word = |get: &dyn Fn(&Record) -> &'static str| Cells::Word(rows.iter().map(get).collect());
+    let left =
+        |get: fn(&Conformity) -> f64| number(&move |r| r.last.left.as_ref().map_or(f64::NAN, get));
+    let history = |r: &Record| histories.get(r.index);
+    let class = |get: fn(&(f64, f64, usize)) -> f64| {
+        number(&move |r| r.class.as_ref().map_or(f64::NAN, get))
+    };
+    let risk = |of: fn(&ClassRisks) -> GlobalRisks, get: fn(&GlobalRisks) -> f64| {
+        number(&move |r| r.risks.as_ref().map_or(f64::NAN, |risks| get(&of(risks))))
+    };
+    Table::default()
+        .with(
+            "instrument",
+            Cells::Shared(
+                rows.iter()
+                    .map(|r| history(r).item.instrument.as_str())
+                    .collect(),
+            ),
+        )
+        .with(
+            "point",
+            Cells::Shared(
+                rows.iter()
+                    .map(|r| history(r).item.point.as_str())
+                    .collect(),
+            ),
+        )
+        .with(
+            "date",
+            Cells::Date(rows.iter().map(|r| history(r).date[r.last.row]).collect()),
+        )
+        .with("rule", word(&|_| rule))
+        .with("as_found", number(&|r| history(r).as_found[r.last.row]))
+        .with("u", number(&|r| r.u))
+        .with("conformity_as_found", word(&|r| r.last.found.state.word()))
+        .with(
+            "probability_as_found",
+            number(&|r| r.last.found.probability),
+        )
+        .with("risk_as_found", number(&|r| r.last.found.risk))
+        .with("as_left", number(&|r| history(r).left(r.last.row)))
+        .with(
+            "conformity_as_left",
+            word(&|r| r.last.left.as_ref().map_or("", |left| left.state.word())),
+        )
+        .with("probability_as_left", left(|c| c.probability))
+        .with("risk_as_left", left(|c| c.risk))
+        .with("acceptance_lower", number(&|r| r.last.found.acceptance.0))
+        .with("acceptance_upper", number(&|r| r.last.found.acceptance.1))
+        .with("measurement_capability", number(&|r| r.capability))
+        .with("test_uncertainty_ratio", number(&|r| r.ratio))
+        .with("prior_mean", class(|c| c.0))
+        .with("prior_deviation", class(|c| c.1))
+        .with("prior_readings", class(|c| c.2 as f64))
+        .with("consumer_risk", risk(|r| r.normal, |g| g.consumer))
+        .with("producer_risk", risk(|r| r.normal, |g| g.producer))
+        .with(
+            "consumer_risk_empirical",
+            risk(|r| r.empirical, |g| g.consumer),
+        )
+        .with(
+            "producer_risk_empirical",
+            risk(|r| r.empirical, |g| g.producer),
+        )
+        .with(
+            "guard_factor_for_risk",
+            number(&|r| {
+                let factor = r.risks.as_ref().and_then(|risks| risks.guard_factor);
+                factor.unwrap_or(f64::NAN)
+            }),
+        )
+        .with(
+            "risk_at_due",
+            number(&|r| 1.0 - decisions[r.index].probability_in_tolerance),
+        )
+        .with(
+            "missing",
+            Cells::Shared(rows.iter().map(|r| r.missing.as_str()).collect()),
+        )
+}
