@@ -14,8 +14,10 @@ Burnham and D. R. Anderson, Model Selection and Multimodel Inference, Springer 2
 2.9 and 4.3).
 */
 
+use super::Prediction;
 use super::fit::{Choice, Fit, Motion};
-use super::series::readings::Reading;
+use super::prediction::average;
+use std::sync::Arc;
 
 /// A model with its likelihood on the readings.
 #[derive(Debug, Clone)]
@@ -28,12 +30,6 @@ pub struct Candidate {
     pub parameters: f64,
 }
 
-/// More candidates for `auto`, fitted by other rooms from the same readings.
-pub type MoreModels<'a> = &'a [Model<'a>];
-
-/// One candidate's fit of the readings; `None` where they cannot carry it.
-pub type Model<'a> = &'a dyn Fn(&[Reading]) -> Option<Candidate>;
-
 /// One model stands alone from this weight on; below it the forecasts are averaged.
 /// Burnham and Anderson (2002), 2.9.
 const CLEAR_WEIGHT: f64 = 0.9;
@@ -45,23 +41,19 @@ const LEAST_WEIGHT: f64 = 0.01;
 /// to 2 % less often than the state model's (benches/coverage_auto.rs).
 pub(super) const FEWEST_READINGS: usize = 20;
 
-/// Chooses between the `models` (state, wander); `None` where neither can answer.
-pub fn best(readings: &[Reading], models: MoreModels<'_>) -> Option<Fit> {
-    let n = readings.len() as f64;
-    let mut ranked: Vec<(f64, Fit)> = models
-        .iter()
-        .filter_map(|fit| fit(readings))
-        .filter(|c| !matches!(c.fit.motion, Motion::None) && c.log_likelihood.is_finite())
+/// Chooses between `candidates`; `None` where none of them can answer.
+pub fn best(candidates: Vec<Candidate>, readings: usize) -> Option<Fit> {
+    let n = readings as f64;
+    let mut ranked: Vec<(f64, Fit)> = candidates
+        .into_iter()
+        .filter(|c| c.fit.motion.is_some() && c.log_likelihood.is_finite())
         .map(|c| {
             let criterion = corrected_criterion(c.log_likelihood, c.parameters, n);
             (criterion, c.fit)
         })
         .collect();
     ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
-    if ranked.is_empty() {
-        return None;
-    }
-    Some(settle(weigh(ranked), readings.len()))
+    (!ranked.is_empty()).then(|| settle(weigh(ranked), readings))
 }
 
 /// AICc; infinite where the readings are too few for the correction.
@@ -113,8 +105,41 @@ fn settle(mut weighted: Vec<(f64, Fit)>, readings: usize) -> Fit {
     let variance = mean(&|f| f.u_drift_per_year.powi(2) + (f.drift_per_year - drift).powi(2));
     fit.drift_per_year = drift;
     fit.u_drift_per_year = variance.sqrt();
-    fit.motion = Motion::Average(kept);
+    fit.motion = Some(Arc::new(Average(kept)));
     fit
+}
+
+/// Weighted average of several fits; the weights add up to one.
+#[derive(Debug, Clone)]
+struct Average(Vec<(f64, Fit)>);
+
+impl Average {
+    fn of(&self, answer: impl Fn(&Fit) -> Option<Prediction>) -> Option<Prediction> {
+        let parts: Vec<_> = self.0.iter().map(|(w, fit)| (*w, answer(fit))).collect();
+        average(&parts)
+    }
+}
+
+impl Motion for Average {
+    fn at(&self, x: f64) -> Option<Prediction> {
+        self.of(|fit| fit.at(x))
+    }
+
+    fn fitted(&self, x: f64) -> Option<Prediction> {
+        self.of(|fit| fit.fitted(x))
+    }
+
+    fn swings(&self) -> bool {
+        self.0.iter().any(|(_, part)| part.swings())
+    }
+
+    fn shows_swing(&self) -> bool {
+        self.0.iter().any(|(_, part)| part.shows_swing())
+    }
+
+    fn parts(&self) -> &[(f64, Fit)] {
+        &self.0
+    }
 }
 
 /// The weights, and what is used, in words.

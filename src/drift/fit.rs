@@ -2,16 +2,14 @@
 
 use super::Prediction;
 use super::regression::fit::Regression;
-use super::regression::line::LineFit;
-use super::regression::segments::SegmentLine;
-use super::state::swing::Swing;
 use crate::drift::model_name::ModelName;
-use crate::drift::prediction::average;
 use crate::drift::series::readings::Reading;
 use crate::drift::state::forecast::StateForecast;
 use crate::drift::status::Status;
 use crate::drift::suspect::Suspect;
 use crate::stats::student_two_sided;
+use std::fmt::Debug;
+use std::sync::Arc;
 
 /// One named coefficient of a fit, in the person's units.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,31 +82,61 @@ pub struct Fit {
     pub stepped: bool,
     /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
     pub notes: Vec<String>,
-    /// What predicts.
-    pub motion: Motion,
+    /// What predicts; `None` where nothing can be predicted.
+    pub motion: Option<Arc<dyn Motion>>,
 }
 
-/// The part of a fit that predicts: plain numbers of each model family.
-#[derive(Debug, Clone, Default)]
-pub enum Motion {
-    /// Nothing can be predicted.
-    #[default]
-    None,
-    /// Straight line; lines of all segments where there is more than one.
-    Line {
-        /// Line of the current segment.
-        current: LineFit,
-        /// Lines of all segments, oldest first; empty where there is only one.
-        past: Vec<SegmentLine>,
-    },
-    /// Constant, parabola, polynomial or season.
-    Regression(Box<Regression>),
-    /// Weighted average of several fits; the weights add up to one.
-    Average(Vec<(f64, Fit)>),
-    /// Level and drift of the state model.
-    State(StateForecast),
-    /// The same about a yearly swing.
-    Swinging(Box<(StateForecast, Swing)>),
+/// The part of a fit that predicts: it answers for any date. Every drift model brings one, its
+/// own or that of another model.
+pub trait Motion: Debug + Send + Sync {
+    /// Forecast at `x` in the current segment.
+    fn at(&self, x: f64) -> Option<Prediction>;
+
+    /// Fitted level at a past `x`, in the segment that held then.
+    fn fitted(&self, x: f64) -> Option<Prediction> {
+        self.at(x)
+    }
+
+    /// Degrees of freedom of the drift; infinite where a normal distribution applies.
+    fn drift_freedom(&self) -> f64 {
+        f64::INFINITY
+    }
+
+    /// True where the forecast swings with the year.
+    fn swings(&self) -> bool {
+        false
+    }
+
+    /// True where the item itself is known to swing, not only its class.
+    fn shows_swing(&self) -> bool {
+        self.swings()
+    }
+
+    /// What residuals are judged about.
+    fn curve(&self) -> Curve<'_> {
+        Curve::Follows
+    }
+
+    /// Level, drift and rates, where the motion is a state.
+    fn state(&self) -> Option<&StateForecast> {
+        None
+    }
+
+    /// The fits that it averages, with their weights.
+    fn parts(&self) -> &[(f64, Fit)] {
+        &[]
+    }
+}
+
+/// What the residuals of a fit are judged about.
+#[derive(Debug, Clone, Copy)]
+pub enum Curve<'a> {
+    /// The straight line that was fitted.
+    Line,
+    /// The curve that was fitted.
+    Regression(&'a Regression),
+    /// None: the model follows the readings, or there is no model.
+    Follows,
 }
 
 impl Default for Fit {
@@ -136,7 +164,7 @@ impl Default for Fit {
             suspects: Vec::new(),
             stepped: false,
             notes: Vec::new(),
-            motion: Motion::None,
+            motion: None,
         }
     }
 }
@@ -163,7 +191,7 @@ impl Fit {
     /// Takes the forecast back: the value left at the last event was not kept, and without a
     /// class nothing tells the level since then.
     pub(super) fn lose_level(&mut self) {
-        self.motion = Motion::None;
+        self.motion = None;
         if matches!(self.status, Status::Estimated | Status::Borrowed) {
             self.status = Status::LevelOnly;
         }
@@ -174,68 +202,44 @@ impl Fit {
     /// Forecast at `x` (years since 1970-01-01, or usage on the usage axis) in the
     /// current segment; `None` where nothing can be predicted.
     pub fn at(&self, x: f64) -> Option<Prediction> {
-        match &self.motion {
-            Motion::None => None,
-            Motion::Line { current, .. } => current.at(x),
-            Motion::Regression(curve) => curve.at(x),
-            Motion::Average(parts) => {
-                let parts: Vec<_> = parts.iter().map(|(w, fit)| (*w, fit.at(x))).collect();
-                average(&parts)
-            }
-            Motion::State(forecast) => Some(forecast.at(x)),
-            Motion::Swinging(both) => Some(both.1.added_to(both.0.at(x), x)),
-        }
+        self.motion.as_ref()?.at(x)
     }
 
-    /// Fitted level with its uncertainty at a past `x`, for the chart: smoothed where
-    /// the model has wander, in the segment that held at `x`.
+    /// Fitted level with its uncertainty at a past `x`, for the chart, in the segment that held
+    /// at `x`.
     pub fn fitted(&self, x: f64) -> Option<Prediction> {
-        match &self.motion {
-            Motion::Line { current, past } => {
-                let held = past
-                    .iter()
-                    .rev()
-                    .find(|line| line.from_x <= x)
-                    .or(past.first());
-                held.map_or_else(|| current.at(x), |line| line.at(x, current))
-            }
-            Motion::Regression(curve) => curve.fitted(x),
-            Motion::Average(parts) => {
-                let parts: Vec<_> = parts.iter().map(|(w, fit)| (*w, fit.fitted(x))).collect();
-                average(&parts)
-            }
-            _ => self.at(x),
-        }
+        self.motion.as_ref()?.fitted(x)
     }
 
     /// Probability of so large a drift by chance where there is none, two-sided: Student's t
     /// with the degrees of freedom of the bands. NaN where there is no drift.
     pub fn drift_p(&self) -> f64 {
-        let freedom = match &self.motion {
-            Motion::Line { current, .. } => current.degrees_of_freedom,
-            Motion::Regression(curve) => curve.degrees_of_freedom,
-            _ => f64::INFINITY,
-        };
-        student_two_sided(self.drift_per_year / self.u_drift_per_year, freedom)
+        let freedom = self.motion.as_ref().map(|motion| motion.drift_freedom());
+        let ratio = self.drift_per_year / self.u_drift_per_year;
+        student_two_sided(ratio, freedom.unwrap_or(f64::INFINITY))
     }
 
     /// True where the forecast swings with the year, so that a search along it must look at
     /// every month.
     pub fn swings(&self) -> bool {
-        match &self.motion {
-            Motion::Average(parts) => parts.iter().any(|(_, part)| part.swings()),
-            Motion::Swinging(_) => true,
-            _ => self.model == ModelName::Season,
-        }
+        self.motion.as_ref().is_some_and(|motion| motion.swings())
     }
 
     /// True where the item itself is known to swing, not only its class.
     pub fn shows_swing(&self) -> bool {
-        match &self.motion {
-            Motion::Average(parts) => parts.iter().any(|(_, part)| part.shows_swing()),
-            Motion::Swinging(swinging) => swinging.1.is_own() || swinging.1.is_known(),
-            _ => self.model == ModelName::Season,
-        }
+        let shows = |motion: &Arc<dyn Motion>| motion.shows_swing();
+        self.motion.as_ref().is_some_and(shows)
+    }
+
+    /// What the residuals are judged about.
+    pub fn curve(&self) -> Curve<'_> {
+        let motion = self.motion.as_ref();
+        motion.map_or(Curve::Follows, |motion| motion.curve())
+    }
+
+    /// The fits that the forecast averages, with their weights; none where it is no average.
+    pub fn parts(&self) -> &[(f64, Fit)] {
+        self.motion.as_ref().map_or(&[], |motion| motion.parts())
     }
 }
 

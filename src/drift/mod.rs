@@ -5,6 +5,7 @@ segments; a model fits them; [`Fit::at`] answers for any date.
 */
 
 pub(crate) mod adoption;
+mod auto;
 pub mod choose;
 pub(crate) mod class;
 mod course;
@@ -12,9 +13,9 @@ pub mod crossing;
 pub(crate) mod diagnostics;
 pub(crate) mod figures;
 mod fit;
-mod fit_model;
-mod history_fit;
+mod model;
 mod model_name;
+mod per_year;
 pub(crate) mod pooled;
 pub(crate) mod prediction;
 #[cfg(test)]
@@ -23,6 +24,7 @@ mod properties;
 mod reference;
 #[cfg(test)]
 mod reference_checks;
+mod registry;
 pub(crate) mod regression;
 pub(crate) mod series;
 mod settings;
@@ -34,7 +36,7 @@ pub(crate) mod wander;
 mod weighted_checks;
 
 pub use adoption::past::{PastAdoption, past_adoptions};
-pub use choose::{Candidate, MoreModels};
+pub use choose::Candidate;
 pub use class::basis::Basis;
 pub use class::classes::{
     Classes, basis_of, class_parameters, class_parameters_by, classmates, parameters_of,
@@ -50,15 +52,16 @@ pub use diagnostics::findings::{flags, missing};
 pub use diagnostics::suspects::without;
 pub use diagnostics::tests::{Diagnostics, diagnose};
 pub use diagnostics::unconfirmed::{LastReading, last_reading};
-pub use fit::{Choice, Coefficient, Fit, Motion};
-pub use fit_model::{fit_forecast, fit_model};
-pub use history_fit::{fit_history, fit_history_with, fit_readings, shared_u};
+pub use fit::{Choice, Coefficient, Curve, Fit, Motion};
+pub use model::{Case, DriftModel, Untested};
 pub use model_name::ModelName;
 pub use pooled::drifts::{BorrowedDrift, PooledDrift, pool_drifts};
 pub use pooled::lines::{BorrowedLine, LineSums, PooledLines, pool_lines};
 pub use prediction::Prediction;
+pub use registry::{fit_forecast, fit_history, fit_model, level_in_the_past};
 pub use regression::line::fit as fit_line_readings;
 pub use regression::line_fit::from_line;
+pub use regression::shared_u::shared_u;
 pub use series::readings::{Axis, Reading, Unread, fill_readings, unread_end};
 pub use series::use_rate::UseRate;
 pub use settings::{Borrow, DriftSettings};

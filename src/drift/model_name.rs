@@ -1,42 +1,52 @@
-/*! The drift models by the names that the pipeline file uses. */
+/*! The drift models: one line each, with the name that the pipeline file uses and the value that
+implements [`super::model::DriftModel`]. */
 
 use serde::{Deserialize, Serialize};
 
-/// A drift model, as the pipeline file names it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ModelName {
-    /// Level, drift, wander and steps by a Kalman filter with class parameters.
-    #[default]
-    State,
-    /// A constant level.
-    Constant,
-    /// A straight line.
-    Line,
-    /// A parabola.
-    Quadratic,
-    /// A polynomial of the degree set in the pipeline file.
-    Polynomial,
-    /// Random walk with fixed drift.
-    Wander,
-    /// A line with an annual sine and cosine.
-    Season,
-    /// State or wander, whichever the readings support, or their average.
-    Auto,
+/// Gives every model to `$take`: `Name "word" = path::of::the::model`, paths from `crate::drift`.
+/// Of models that explain a history alike, `auto` prefers the later one in the list.
+macro_rules! drift_models {
+    ($take:ident) => {
+        $take! {
+            /// A constant level.
+            Constant "constant" = regression::curves::CONSTANT;
+            /// A straight line.
+            Line "line" = regression::straight_line::STRAIGHT_LINE;
+            /// A parabola.
+            Quadratic "quadratic" = regression::curves::QUADRATIC;
+            /// A polynomial of the degree set in the pipeline file.
+            Polynomial "polynomial" = regression::curves::POLYNOMIAL;
+            /// A line with an annual sine and cosine.
+            Season "season" = regression::curves::SEASON;
+            /// Level, drift, wander and steps by a Kalman filter with class parameters.
+            #[default]
+            State "state" = state::drift_model::STATE;
+            /// Random walk with fixed drift.
+            Wander "wander" = wander::drift_model::WANDER;
+            /// State or wander, whichever the readings support, or their average.
+            Auto "auto" = auto::AUTO;
+        }
+    };
+}
+pub(super) use drift_models;
+
+macro_rules! names {
+    ($($(#[$about:meta])* $name:ident $word:literal = $model:path;)*) => {
+        /// A drift model, as the pipeline file names it.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+        pub enum ModelName {
+            $($(#[$about])* #[serde(rename = $word)] $name,)*
+        }
+
+        impl ModelName {
+            /// The word used in settings and tables.
+            pub fn word(self) -> &'static str {
+                match self {
+                    $(ModelName::$name => $word,)*
+                }
+            }
+        }
+    };
 }
 
-impl ModelName {
-    /// The word used in settings and tables.
-    pub fn word(self) -> &'static str {
-        match self {
-            ModelName::State => "state",
-            ModelName::Constant => "constant",
-            ModelName::Line => "line",
-            ModelName::Quadratic => "quadratic",
-            ModelName::Polynomial => "polynomial",
-            ModelName::Wander => "wander",
-            ModelName::Season => "season",
-            ModelName::Auto => "auto",
-        }
-    }
-}
+drift_models!(names);

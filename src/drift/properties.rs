@@ -1,8 +1,9 @@
 /*! Properties that hold for every history, checked on random ones. */
 
 use super::regression::line;
+use super::regression::straight_line::fit_readings;
 use super::series::readings::Reading;
-use super::{DriftSettings, Fit, ModelName, Status, fit_readings, single_crossing};
+use super::{DriftSettings, Fit, ModelName, Status, single_crossing};
 use crate::records::Tolerance;
 use proptest::prelude::*;
 
@@ -31,7 +32,7 @@ fn reading(x: f64, value: f64, u: f64, segment: u32, drift_segment: u32) -> Read
 fn fit(readings: &[Reading], model: ModelName) -> Fit {
     let settings = DriftSettings::default();
     match model {
-        ModelName::Auto => super::history_fit::line_for_want_of_a_choice(readings, 0.0, &settings),
+        ModelName::Auto => super::auto::line_for_want_of_a_choice(readings, 0.0, &settings),
         _ => fit_readings(readings, 0.0, &settings, model),
     }
 }

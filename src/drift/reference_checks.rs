@@ -4,12 +4,13 @@ Files and their sources: tests/reference/README.md.
 */
 
 use super::diagnostics::outliers::screen;
-use super::fit::{Fit, Motion};
+use super::fit::{Curve, Fit};
 use super::reference::{agrees, column, days_and_errors, json, number, numbers, text};
 use super::regression::fit::Regression;
 use super::regression::line;
+use super::regression::straight_line::fit_readings;
 use super::series::readings::{Axis, Reading};
-use super::{DriftSettings, ModelName, Status, fit_readings};
+use super::{DriftSettings, ModelName, Status};
 use crate::stats::median;
 use serde_json::Value;
 
@@ -42,8 +43,8 @@ fn polynomial(x: &[f64], y: &[f64], u: Option<&[f64]>, degree: u32) -> Fit {
 }
 
 fn curve(fit: &Fit) -> &Regression {
-    match &fit.motion {
-        Motion::Regression(curve) => curve,
+    match fit.curve() {
+        Curve::Regression(curve) => curve,
         other => panic!("{other:?}"),
     }
 }

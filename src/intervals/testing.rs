@@ -7,10 +7,11 @@ use crate::drift::class::rates::Rates;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::estimate::Belief;
 use crate::drift::state::forecast::StateForecast;
-use crate::drift::{Fit, ModelName, Motion, Status};
+use crate::drift::{Fit, ModelName, Status};
 use crate::records::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,
 };
+use std::sync::Arc;
 
 /// A history in the making: checks in order, tolerance ±1 unless changed.
 pub(crate) struct Record {
@@ -157,7 +158,7 @@ impl Known {
             suspects: Vec::new(),
             stepped: false,
             notes: Vec::new(),
-            motion: Motion::State(StateForecast {
+            motion: Some(Arc::new(StateForecast {
                 origin,
                 belief: Belief {
                     error: self.error,
@@ -180,7 +181,7 @@ impl Known {
                 step_time: f64::INFINITY,
                 u_common: 0.0,
                 degrees_of_freedom: f64::INFINITY,
-            }),
+            })),
         }
     }
 }
@@ -189,7 +190,7 @@ impl Known {
 pub(crate) fn unfitted(status: Status) -> Fit {
     Fit {
         status,
-        motion: Motion::None,
+        motion: None,
         ..Known::default().fit(0.0, 0)
     }
 }

@@ -3,8 +3,9 @@ missing. */
 
 use super::notes::TOLD_BELOW;
 use super::tests::{Diagnostics, LEAST_READINGS, LEAST_SEASON_YEARS};
-use crate::drift::ModelName;
-use crate::drift::fit::{Fit, Motion};
+use crate::drift::fit::{Curve, Fit};
+use crate::drift::model::Untested;
+use crate::drift::registry::model_of;
 use crate::drift::series::readings::Reading;
 use crate::drift::status::Status;
 
@@ -14,7 +15,7 @@ use crate::drift::status::Status;
 pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
     let below = |p: f64| p < TOLD_BELOW;
     let stepped = fit.stepped || found.changes.as_ref().is_some_and(|c| below(c.p));
-    let curve = matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_));
+    let curve = !matches!(fit.curve(), Curve::Follows);
     let order = found.neighbours.filter(|test| below(test.p));
     [
         (fit.status == Status::Failed, "failed"),
@@ -39,7 +40,7 @@ pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
 /// Why figures of the fit or tests of it are missing, one reason each.
 pub fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<String> {
     let mut reasons = Vec::new();
-    if matches!(fit.motion, Motion::None) {
+    if fit.motion.is_none() {
         reasons.push(format!("drift and tests: {}", fit.status.words()));
         return reasons;
     }
@@ -65,25 +66,22 @@ pub fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<Stri
     if n >= LEAST_READINGS && found.trend.is_none() {
         reasons.push("trend by ranks: there is more than one segment, or no change at all".into());
     }
+    let untested = model_of(fit.model).untested();
     if n >= LEAST_READINGS && found.season.is_none() {
-        reasons.push(match &fit.motion {
-            Motion::Line { .. } => format!(
+        reasons.push(match fit.curve() {
+            Curve::Line => format!(
                 "season: it needs the time axis, {LEAST_SEASON_YEARS} years and checks at different times of year"
             ),
-            _ if fit.model == ModelName::State => {
-                "season: the state model seeks a yearly swing itself and tells it".into()
-            }
-            _ => "season: tested for the straight line only".into(),
+            _ => format!("season: {}", untested.season),
         });
     }
     if found.changes.is_none() {
-        reasons.push(match &fit.motion {
-            Motion::Line { .. } => "change points: too few readings".into(),
-            Motion::State(_) | Motion::Swinging(_) if fit.model == ModelName::State => {
-                "change points: the state model follows steps and tells them".to_string()
-            }
-            _ => "change points: searched about the straight line only".into(),
-        });
+        let why = match fit.curve() {
+            Curve::Line => "too few readings",
+            _ if fit.parts().is_empty() => untested.changes,
+            _ => Untested::default().changes,
+        };
+        reasons.push(format!("change points: {why}"));
     }
     if fit.choice.is_none() {
         reasons.push("weights: the model was named, not chosen".into());

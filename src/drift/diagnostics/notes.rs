@@ -6,7 +6,7 @@ use super::trend::DurbinWatson;
 use crate::drift::figures::figure;
 use crate::drift::figures::month;
 use crate::drift::figures::spaced;
-use crate::drift::fit::{Fit, Motion};
+use crate::drift::fit::{Curve, Fit};
 use crate::drift::regression::doubt::worth;
 use crate::drift::series::readings::Reading;
 use crate::drift::status::Status;
@@ -35,12 +35,12 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     };
     let mut notes = Vec::new();
     told.stated_u(fit, &mut notes);
-    if matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_)) {
+    if !matches!(fit.curve(), Curve::Follows) {
         told.scatter(fit, found, &mut notes);
         told.worth(fit, found, &mut notes);
     }
     told.missing(fit, &mut notes);
-    let curve = matches!(fit.motion, Motion::Line { .. } | Motion::Regression(_));
+    let curve = !matches!(fit.curve(), Curve::Follows);
     let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);
     let alike = found.neighbours.filter(|test| curve && test.p < TOLD_BELOW);
     let wanders = alike.is_some_and(|test| test.d < 2.0);

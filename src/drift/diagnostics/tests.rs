@@ -9,7 +9,7 @@ between the steps, and [`Diagnostics::steps_taken_out`] says so.
 use super::change::{Changes, Kind, changes};
 use super::outliers::{FAMILY_LEVEL, Outlier, screen};
 use super::trend::{DurbinWatson, MannKendall, durbin_watson, mann_kendall, runs};
-use crate::drift::fit::{Fit, Motion};
+use crate::drift::fit::{Curve, Fit};
 use crate::drift::regression::fit::Regression;
 use crate::drift::regression::line;
 use crate::drift::regression::line::LineFit;
@@ -98,13 +98,13 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
         consistency: consistency(fit, &line),
         ..Diagnostics::default()
     };
-    if matches!(fit.motion, Motion::None) || readings.len() < 4 {
+    if fit.motion.is_none() || readings.len() < 4 {
         return found;
     }
     if line.status != Status::Estimated {
         return found;
     }
-    let straight = matches!(fit.motion, Motion::Line { .. });
+    let straight = matches!(fit.curve(), Curve::Line);
     let x: Vec<f64> = readings.iter().map(|r| r.x).collect();
     let mut about = About::of(Cow::Borrowed(readings), line);
     if straight {
@@ -117,8 +117,8 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
         let line = line::fit(&pieces);
         about = About::of(Cow::Owned(pieces), line);
     }
-    found.outliers = match &fit.motion {
-        Motion::Regression(curve) => outliers_of_curve(curve),
+    found.outliers = match fit.curve() {
+        Curve::Regression(curve) => outliers_of_curve(curve),
         _ => outliers_of_line(&about),
     };
     if readings.len() < LEAST_READINGS {
@@ -127,15 +127,15 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
     if straight && axis == Axis::Time {
         found.season = season(&about);
     }
-    let (scaled, design) = match &fit.motion {
-        Motion::Regression(curve) => (curve.over_u().to_vec(), curve.directions(readings)),
+    let (scaled, design) = match fit.curve() {
+        Curve::Regression(curve) => (curve.over_u().to_vec(), curve.directions(readings)),
         _ => {
             let scaled = about.rest.left.iter().zip(&about.rest.weight);
             let scaled = scaled.map(|(r, w)| r * w.sqrt()).collect();
             (scaled, directions(&about.readings, &about.line))
         }
     };
-    found.about_curve = matches!(fit.motion, Motion::Regression(_));
+    found.about_curve = matches!(fit.curve(), Curve::Regression(_));
     found.neighbours = durbin_watson(&x, &scaled, &design);
     found.runs = runs(&scaled);
     found.normality = shapiro_wilk(&scaled);
@@ -167,11 +167,11 @@ fn cut(readings: &[Reading], found: &Changes) -> Vec<Reading> {
 /// About the fitted curve; about the straight line of each segment where the model follows
 /// the readings (state, wander) or is an average.
 fn consistency(fit: &Fit, line: &LineFit) -> Option<f64> {
-    let p = match &fit.motion {
-        Motion::Regression(curve) if curve.u_known => {
+    let p = match fit.curve() {
+        Curve::Regression(curve) if curve.u_known => {
             chi_squared_upper(curve.chi_squared, curve.residual_freedom)
         }
-        Motion::Regression(_) => f64::NAN,
+        Curve::Regression(_) => f64::NAN,
         _ => line.consistency,
     };
     p.is_finite().then_some(p)

@@ -11,14 +11,16 @@ use super::lines::LineSums;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::notes;
 use crate::drift::diagnostics::tests::diagnose;
-use crate::drift::history_fit::{per_year, shared_u};
+use crate::drift::per_year::per_year;
 use crate::drift::pooled::of_class::scaled;
 use crate::drift::pooled::of_class::sums;
+use crate::drift::regression::shared_u::shared_u;
 use crate::drift::series::readings::{Axis, fill_readings};
 use crate::drift::state::forecast::StateForecast;
 use crate::drift::suspect::Suspect;
-use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status, fit_history};
+use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Status};
 use crate::records::History;
+use std::sync::Arc;
 
 /// The line of one history with what its class lends; its own line, and why, where the class
 /// has nothing to lend.
@@ -26,6 +28,7 @@ pub(crate) fn fit_borrowed(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
+    own: impl FnOnce() -> Fit,
 ) -> Fit {
     let readings = scaled(history, class, settings.axis);
     let found = class.pooled.as_ref().and_then(|pooled| {
@@ -33,7 +36,7 @@ pub(crate) fn fit_borrowed(
         Some((pooled, sums))
     });
     let Some((pooled, sums)) = found else {
-        let mut fit = fit_history(history, settings, ModelName::Line);
+        let mut fit = own();
         if !readings.is_empty() {
             fit.notes.push(
                 "its own line alone: the class has fewer than three histories that show a drift, or no scatter about them, to borrow from"
@@ -51,7 +54,7 @@ pub(crate) fn fit_borrowed(
     let whole = fit.drift_per_year.is_finite() || settings.axis == Axis::Usage;
     if !(whole && forecast.belief.error.is_finite()) {
         fit.status = Status::Failed;
-        fit.motion = Motion::None;
+        fit.motion = None;
         fit.notes
             .push("the values are too large or too small to compute with; check their unit".into());
         return fit;
@@ -118,10 +121,10 @@ fn figures(
             },
             pooled.items
         )],
-        motion: Motion::State(StateForecast {
+        motion: Some(Arc::new(StateForecast {
             u_common,
             ..forecast
-        }),
+        })),
         ..Fit::default()
     }
 }
@@ -143,7 +146,9 @@ mod tests {
     use super::*;
     use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
+    use crate::drift::fit::Curve;
     use crate::drift::fit_model;
+    use crate::drift::registry::fit_history;
     use crate::drift::settings::Borrow;
     use crate::records::Histories;
 
@@ -208,7 +213,7 @@ mod tests {
             item.group = format!("class {}", i / 2);
         }
         let fit = fit_of(&all, 0);
-        assert!(matches!(fit.motion, Motion::Line { .. }));
+        assert!(matches!(fit.curve(), Curve::Line));
         assert!(
             fit.notes
                 .iter()

@@ -2,12 +2,14 @@
 
 use super::design::Term;
 use super::fit::Regression;
-use crate::drift::fit::{Coefficient, Fit, Motion};
+use crate::drift::Prediction;
+use crate::drift::fit::{Coefficient, Curve, Fit, Motion};
 use crate::drift::model_name::ModelName;
 use crate::drift::series::readings::Reading;
 use crate::drift::status::Status;
 use crate::stats::DoubleDouble;
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 /// Wraps a fitted regression.
 pub(crate) fn from_regression(
@@ -46,9 +48,9 @@ pub(crate) fn from_regression(
         stepped: false,
         notes: Vec::new(),
         motion: if no_scatter {
-            Motion::None
+            None
         } else {
-            Motion::Regression(Box::new(curve))
+            Some(Arc::new(curve))
         },
     }
 }
@@ -170,4 +172,26 @@ fn binomial(n: u32, k: u32) -> f64 {
     (0..k).fold(1.0, |product, i| {
         product * f64::from(n - i) / f64::from(i + 1)
     })
+}
+
+impl Motion for Regression {
+    fn at(&self, x: f64) -> Option<Prediction> {
+        Regression::at(self, x)
+    }
+
+    fn fitted(&self, x: f64) -> Option<Prediction> {
+        Regression::fitted(self, x)
+    }
+
+    fn drift_freedom(&self) -> f64 {
+        self.degrees_of_freedom
+    }
+
+    fn swings(&self) -> bool {
+        self.terms.contains(&Term::Cosine)
+    }
+
+    fn curve(&self) -> Curve<'_> {
+        Curve::Regression(self)
+    }
 }

@@ -3,11 +3,13 @@
 use super::line;
 use super::line::LineFit;
 use super::segments::{SegmentLine, lines};
+use crate::drift::Prediction;
 use crate::drift::fit::failed;
-use crate::drift::fit::{Coefficient, Fit, Motion};
+use crate::drift::fit::{Coefficient, Curve, Fit, Motion};
 use crate::drift::model_name::ModelName;
 use crate::drift::series::readings::Reading;
 use crate::drift::status::Status;
+use std::sync::Arc;
 
 /// Straight line; readings without scatter and without u get the u of their last digit.
 pub(crate) fn fit_line(readings: &[Reading], u_common: f64, origin: f64) -> Fit {
@@ -83,7 +85,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         suspects: Vec::new(),
         stepped: false,
         notes: Vec::new(),
-        motion: Motion::None,
+        motion: None,
     };
     let mut drift_of_slope = None;
     for (segment, level) in all
@@ -107,10 +109,11 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
     }
     if line.status == Status::Estimated {
         let past = if all.len() > 1 { all } else { Vec::new() };
-        fit.motion = Motion::Line {
+        let line = SegmentedLine {
             current: line,
             past,
         };
+        fit.motion = Some(Arc::new(line));
     }
     fit
 }
@@ -126,4 +129,32 @@ fn push_segment(coefficients: &mut Vec<Coefficient>, line: &SegmentLine, origin:
         estimate,
         standard_error,
     });
+}
+
+/// The straight line of the current segment, with those of all segments where there are several.
+#[derive(Debug, Clone)]
+struct SegmentedLine {
+    current: LineFit,
+    /// Oldest first; empty where there is only one.
+    past: Vec<SegmentLine>,
+}
+
+impl Motion for SegmentedLine {
+    fn at(&self, x: f64) -> Option<Prediction> {
+        self.current.at(x)
+    }
+
+    fn fitted(&self, x: f64) -> Option<Prediction> {
+        let held = self.past.iter().rev().find(|line| line.from_x <= x);
+        let held = held.or(self.past.first());
+        held.map_or_else(|| self.at(x), |line| line.at(x, &self.current))
+    }
+
+    fn drift_freedom(&self) -> f64 {
+        self.current.degrees_of_freedom
+    }
+
+    fn curve(&self) -> Curve<'_> {
+        Curve::Line
+    }
 }

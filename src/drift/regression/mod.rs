@@ -2,6 +2,7 @@
 
 pub(crate) mod column;
 pub(crate) mod curve_fit;
+pub(crate) mod curves;
 pub(crate) mod design;
 pub(crate) mod doubt;
 pub(crate) mod excess;
@@ -13,4 +14,6 @@ pub(crate) mod line_pass;
 pub(crate) mod rare_excess;
 pub(crate) mod robust;
 pub(crate) mod segments;
+pub(crate) mod shared_u;
+pub(crate) mod straight_line;
 pub(crate) mod year_dates;

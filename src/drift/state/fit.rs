@@ -1,6 +1,7 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
 use super::filter::StateFilter;
+use super::motion::Swinging;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use super::swing::{Swing, steady};
 use crate::drift::class::parameters::ClassParameters;
@@ -11,17 +12,18 @@ use crate::drift::series::readings::{Axis, Reading};
 use crate::drift::state::forecast::StateForecast;
 use crate::drift::state::innovation::Innovation;
 use crate::drift::state::innovation::is_far;
-use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status};
+use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Status};
 use crate::records::{History, Outcome, date};
 use crate::stats::p_value;
 use crate::words::{plus_minus, resolved};
+use std::sync::Arc;
 
 /// A class lends a drift when at least this many of its histories say something of one.
 const LENDING_CLASS: u32 = 3;
 
 /// Fits the state model with what the class lends; see [`crate::drift::class::classes::class_parameters`].
 ///
-/// Never panics: a history without a usable reading gets [`Motion::None`], a status and
+/// Never panics: a history without a usable reading gets no motion, a status and
 /// a note.
 pub fn fit_state(history: &History<'_>, class: &ClassParameters, settings: &DriftSettings) -> Fit {
     let (mut fit, screened) = fit_state_screened(history, class, settings);
@@ -114,7 +116,7 @@ pub(crate) fn fit_state_screened(
     if matches!(fit.status, Status::Failed | Status::LevelOnly) {
         forget_drift(&mut fit);
     } else {
-        fit.motion = Motion::State(forecast);
+        fit.motion = Some(Arc::new(forecast));
         match swing {
             Some(swing) => add_swing(&mut fit, forecast, swing, (class, history)),
             None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
@@ -188,7 +190,7 @@ fn add_swing(
             )
         }
     });
-    fit.motion = Motion::Swinging(Box::new((forecast, swing)));
+    fit.motion = Some(Arc::new(Swinging { forecast, swing }));
 }
 
 /// Where an item scatters this many times as much as its class, or this part of it, it is told.

@@ -1,11 +1,13 @@
 /*! The state model of one history: level and drift by a Kalman filter at irregular dates. */
 
+pub(crate) mod drift_model;
 pub(crate) mod estimate;
 pub(crate) mod filter;
 pub(crate) mod fit;
 pub(crate) mod forecast;
 pub(crate) mod innovation;
 pub(crate) mod marginal;
+pub(crate) mod motion;
 pub(crate) mod passed;
 pub(crate) mod reading_part;
 pub(crate) mod recent_scatter;

@@ -7,7 +7,7 @@ use crate::drift::series::readings::Axis;
 use crate::drift::state::fit::fit_state;
 use crate::drift::state::smooth::smoothed;
 use crate::drift::state::surprise::Surprises;
-use crate::drift::{DriftSettings, Motion, Status};
+use crate::drift::{DriftSettings, Status};
 use crate::records::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,
 };
@@ -233,7 +233,7 @@ fn one_check_borrows_from_a_class_and_says_so_or_says_what_is_missing() {
     let classes = class_parameters(&alone, &settings);
     let fit = fit_state(&alone.get(0), classes.of_history(0), &settings);
     assert_eq!(fit.status, Status::LevelOnly);
-    assert!(matches!(fit.motion, Motion::None) && fit.drift_per_year.is_nan());
+    assert!(fit.motion.is_none() && fit.drift_per_year.is_nan());
     assert!(fit.notes[0].starts_with("no drift: one check"));
 }
 

@@ -13,8 +13,9 @@ use super::swing::steady;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::shared_u::kept_by;
 use crate::drift::series::readings::{Reading, unread_end};
-use crate::drift::{DriftSettings, Fit, ModelName, Motion};
+use crate::drift::{DriftSettings, Fit, ModelName};
 use crate::records::History;
+use std::sync::Arc;
 
 /// Walks forward through one history.
 pub(crate) struct StateWalk<'a> {
@@ -89,7 +90,7 @@ impl<'a> StateWalk<'a> {
         let finite =
             forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
         if finite && !tells_no_drift(&self.run, self.class, readings) {
-            fit.motion = Motion::State(forecast);
+            fit.motion = Some(Arc::new(forecast));
         }
         fit
     }

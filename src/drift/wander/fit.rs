@@ -7,8 +7,9 @@ use super::model::{WanderFit, fit_wander_readings};
 use super::suspects::suspects_of_wander;
 use crate::drift::series::readings::{Reading, fill_readings};
 use crate::drift::wander::innovations::innovations;
-use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Motion, Status};
+use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Status};
 use crate::records::History;
+use std::sync::Arc;
 
 /// Fits the wander model (random walk with fixed drift, restricted likelihood), and names the
 /// readings that do not fit it.
@@ -105,5 +106,5 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
             innovations.lag_one
         ));
     }
-    fit.motion = Motion::State(forecast);
+    fit.motion = Some(Arc::new(forecast));
 }

@@ -1,5 +1,6 @@
 /*! The wander model: random walk with fixed drift under reading noise. */
 
+pub(crate) mod drift_model;
 pub(crate) mod fit;
 pub(crate) mod innovations;
 pub(crate) mod jet;

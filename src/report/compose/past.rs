@@ -1,13 +1,8 @@
 /*! The fit through the past, for the chart: levels with their bands at dates of each segment. */
 
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::prediction::average;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
-use crate::drift::state::smooth::smoothed;
-use crate::drift::wander::likelihood::Likelihood;
-use crate::drift::wander::model::{WanderFit, fit_wander_readings};
-use crate::drift::wander::smooth::smoothed_wander;
-use crate::drift::{DriftSettings, Fit, ModelName, Motion, Prediction};
+use crate::drift::{DriftSettings, Fit, Prediction, level_in_the_past};
 use crate::records::History;
 
 /// Points along the whole of a history's past.
@@ -39,87 +34,13 @@ pub fn past(
     let swings = fit.swings() && settings.axis == Axis::Time;
     let dates = dates(&readings, swings);
     let xs: Vec<f64> = dates.iter().map(|(x, _)| *x).collect();
-    let asked = Asked {
-        history,
-        readings: &readings,
-        class,
-        settings,
-        xs: &xs,
-    };
-    let levels = asked.levels(fit);
+    let levels = level_in_the_past(history, class, settings, fit, &xs);
     let point = |((x, segment), level): (&(f64, u32), Option<Prediction>)| {
         level
             .filter(|p| p.expected.is_finite() && p.u_error.is_finite())
             .map(|p| (*x, *segment, p))
     };
     dates.iter().zip(levels).filter_map(point).collect()
-}
-
-/// What the levels of the past are asked of.
-struct Asked<'a> {
-    history: &'a History<'a>,
-    readings: &'a [Reading],
-    class: Option<&'a ClassParameters>,
-    settings: &'a DriftSettings,
-    xs: &'a [f64],
-}
-
-impl Asked<'_> {
-    /// Level at each date: smoothed where the model has wander, each model by itself where
-    /// the fit is an average.
-    fn levels(&self, fit: &Fit) -> Vec<Option<Prediction>> {
-        let wanted = self.xs.len();
-        match (&fit.motion, fit.model, self.class) {
-            (Motion::Average(parts), ..) => {
-                let levels: Vec<_> = parts
-                    .iter()
-                    .map(|(w, part)| (*w, self.levels(part)))
-                    .collect();
-                let at = |i: usize| {
-                    let part =
-                        |(w, levels): &(f64, Vec<Option<Prediction>>)| Some((*w, *levels.get(i)?));
-                    average(&levels.iter().map(part).collect::<Option<Vec<_>>>()?)
-                };
-                (0..wanted).map(at).collect()
-            }
-            (_, ModelName::State, Some(class)) => some(
-                smoothed(self.history, class, self.settings, self.xs),
-                wanted,
-            ),
-            (_, ModelName::Wander, _) => {
-                match fit_wander_readings(self.readings, Likelihood::Restricted) {
-                    Ok(wander) => {
-                        let wander = as_forecast(&wander, fit);
-                        some(smoothed_wander(self.readings, &wander, self.xs), wanted)
-                    }
-                    Err(_) => Vec::new(),
-                }
-            }
-            _ => self.xs.iter().map(|x| fit.fitted(*x)).collect(),
-        }
-    }
-}
-
-/// The wander fit with the variances that the forecast has on average, so that past and
-/// future meet.
-fn as_forecast(wander: &WanderFit, fit: &Fit) -> WanderFit {
-    match &fit.motion {
-        Motion::State(forecast) => WanderFit {
-            wander: forecast.rates.wander,
-            noise: forecast.rates.excess,
-            forecast: *forecast,
-            ..*wander
-        },
-        _ => *wander,
-    }
-}
-
-fn some(levels: Vec<Prediction>, wanted: usize) -> Vec<Option<Prediction>> {
-    if levels.len() == wanted {
-        levels.into_iter().map(Some).collect()
-    } else {
-        Vec::new()
-    }
 }
 
 /// Evenly spread dates in each segment, its first and last reading among them.
