@@ -1,8 +1,7 @@
-/*! Checks around a piece of work, and the check of a reference before it is used. */
+/*! Checks around a piece of work: what they say of the drift between them. */
 
-use super::session::Standing;
 use crate::settings::SettingError;
-use crate::words::{Short, count};
+use crate::words::Short;
 use serde::Serialize;
 
 crate::settings! {
@@ -112,59 +111,6 @@ pub fn closure(
     })
 }
 
-/// Whether a reference may be used to calibrate another device now.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct BeforeUse {
-    /// True where it may.
-    pub passed: bool,
-    /// Why, or why not.
-    pub reason: String,
-}
-
-/// Judges the last check of a reference; `None` for one never checked.
-pub fn before_use(
-    last: Option<(DatedChange, Standing)>,
-    today: f64,
-    settings: &AroundWorkSettings,
-) -> BeforeUse {
-    let fail = |reason: String| BeforeUse {
-        passed: false,
-        reason,
-    };
-    let Some((check, standing)) = last else {
-        return fail("never checked: check it at the triple point of water first".into());
-    };
-    let age = today - check.date;
-    if standing == Standing::Rejected {
-        return fail("the last check was rejected: repeat it first".into());
-    }
-    if age > settings.before_use_days || age.is_nan() {
-        return fail(format!(
-            "the last check is {age:.0} days old; limit {} days: check it first",
-            settings.before_use_days
-        ));
-    }
-    let reach = check.change_mk.abs() + 2.0 * check.u_mk;
-    if reach.is_nan() || reach > settings.before_use_mk {
-        return fail(format!(
-            "change {:+.3} mK with U = {:.3} mK reaches past ±{} mK",
-            Short(check.change_mk),
-            Short(2.0 * check.u_mk),
-            settings.before_use_mk
-        ));
-    }
-    BeforeUse {
-        passed: true,
-        reason: format!(
-            "change {:+.3} mK with U = {:.3} mK within ±{} mK, checked {} ago",
-            Short(check.change_mk),
-            Short(2.0 * check.u_mk),
-            settings.before_use_mk,
-            count(age.round() as usize, "day")
-        ),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -188,17 +134,5 @@ mod tests {
         let open = closure(at(0.0, 0.1), at(10.0, 0.9), 5.0, &settings).unwrap();
         assert!(!open.passed);
         assert!(closure(at(0.0, 0.1), at(10.0, 0.9), 11.0, &settings).is_none());
-    }
-
-    #[test]
-    fn a_reference_passes_or_says_why_not() {
-        let settings = AroundWorkSettings::default();
-        let judge = |check, standing| before_use(Some((check, standing)), 100.0, &settings);
-        assert!(judge(at(99.0, 0.2), Standing::Used).passed);
-        assert!(!judge(at(99.0, 0.95), Standing::Used).passed);
-        assert!(!judge(at(80.0, 0.2), Standing::Used).passed);
-        assert!(!judge(at(99.0, 0.2), Standing::Rejected).passed);
-        assert!(!judge(at(99.0, f64::NAN), Standing::Used).passed);
-        assert!(!before_use(None, 100.0, &settings).passed);
     }
 }

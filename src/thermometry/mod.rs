@@ -10,6 +10,7 @@ Beside that way stand the scales themselves: [`its90`] for reference thermometer
 */
 
 pub mod advice;
+mod before_use;
 pub mod cautions;
 mod certificate;
 pub mod closure;
@@ -27,6 +28,8 @@ pub mod reduction;
 pub mod season;
 pub mod session;
 mod settings;
+#[cfg(test)]
+pub(crate) mod testing;
 mod values;
 
 pub use certificate::{Certificate, SubrangeEntry};

@@ -1,7 +1,8 @@
 /*! From tables of raw readings to everything a report says about each thermometer. */
 
 use super::advice::{Advice, AdviceInput, advise};
-use super::closure::{BeforeUse, DatedChange, before_use};
+use super::before_use::{BeforeUse, LastSession, before_use};
+use super::closure::DatedChange;
 use super::expectation::expected;
 use super::facts::USUAL_RANGE_C;
 use super::its90::{FixedPoint, Platinum, accept, accept_to_silver};
@@ -10,6 +11,7 @@ use super::ratios::{Ratio, most_moved, platinum_ratios, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
 use super::session::{SessionResult, Standing, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
+use crate::records::date;
 use std::collections::BTreeSet;
 
 /// All sessions and what they mean.
@@ -83,8 +85,9 @@ pub fn season(
     as_of: f64,
 ) -> Season {
     let facts = &facts.known_on(as_of);
-    let sessions = reduce_sessions(readings, facts, &settings.budget, &settings.session);
-    let mut rejected = sessions.rejected;
+    let (readings, mut rejected) = known_on(readings, as_of);
+    let sessions = reduce_sessions(&readings, facts, &settings.budget, &settings.session);
+    rejected.extend(sessions.rejected);
     let refused = sessions
         .results
         .iter()
@@ -123,6 +126,22 @@ pub fn season(
     }
 }
 
+/// The readings that exist on `as_of`, and those that are dated after it, as rejected ones.
+fn known_on(readings: &[RawReading], as_of: f64) -> (Vec<RawReading>, Vec<RejectedReading>) {
+    let (known, later): (Vec<_>, Vec<_>) = readings
+        .iter()
+        .cloned()
+        .partition(|r| r.date.floor() <= as_of.floor());
+    let after = later.into_iter().map(|r| RejectedReading {
+        file: r.file,
+        row: r.row,
+        column: "date",
+        value: date::iso(r.date),
+        reason: format!("after the as-of date {}", date::iso(as_of)),
+    });
+    (known, after.collect())
+}
+
 fn report(
     instrument: &str,
     sessions: Vec<usize>,
@@ -151,15 +170,25 @@ fn report(
             range_curve(change_mk, u_mk, limits, CURVE_POINTS),
         )
     });
-    let last_change = last.map(|r| (dated(r, r.carried_ohm()), r.standing()));
+    let u_change_mk = input.as_ref().map_or(f64::NAN, |input| input.u_change_mk);
+    let advice = input.map(|input| advise(&input, &settings.advice));
+    let last_session = last.map(|r| LastSession {
+        check: DatedChange {
+            u_mk: u_change_mk,
+            ..dated(r, r.carried_ohm())
+        },
+        standing: r.standing(),
+        value_stated: r.reference_in_use,
+        advice: advice.as_ref(),
+    });
     ThermometerReport {
         instrument: instrument.to_string(),
-        advice: input.map(|input| advise(&input, &settings.advice)),
+        before_use: before_use(last_session, as_of, &settings.around_work),
+        advice,
         range,
         curve,
         ratios,
         platinum,
-        before_use: before_use(last_change, as_of, &settings.around_work),
         sessions,
     }
 }
