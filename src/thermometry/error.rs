@@ -85,6 +85,10 @@ pub enum ThermometryError {
     CorrectionPoints { count: usize },
     #[error("ratios and resistances are mixed in one session of one thermometer; give one kind")]
     MixedReadings,
+    #[error(
+        "the reference resistor is stated in two ways in one session of one thermometer ({first} and {other}); correct resistor_ohm and what belongs to it"
+    )]
+    ResistorChanges { first: f64, other: f64 },
     #[error("no readings")]
     NoReadings,
 }

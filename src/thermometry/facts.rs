@@ -7,7 +7,7 @@ triple_point_ohm = 25.4796      # value in use, the first one
 u_triple_point_ohm = 0.0000023  # standard uncertainty, random part
 adopted = [{ on = 2025-03-07, triple_point_ohm = 25.4797, u_triple_point_ohm = 0.0000023 }]
 maximum_c = 660
-self_heating_mk = [0.2, 0.5]    # usual at the first current
+self_heating_mk = [0.2, 0.5]    # usual at 1 mA
 subrange = [{ number = 7, a = -1.3e-4, b = -3.8e-5, c = 8.6e-6 }]
 ```
 */
@@ -27,6 +27,17 @@ pub struct Thermometers {
     pub thermometer: Vec<ThermometerFacts>,
 }
 
+/// What the platinum of a thermometer claims.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PlatinumKind {
+    /// It carries the scale: the limits of the ITS-90 on W apply.
+    #[default]
+    Standard,
+    /// It never did: a secondary thermometer, to which those limits say nothing.
+    Secondary,
+}
+
 /// One thermometer.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -41,10 +52,33 @@ pub struct ThermometerFacts {
     /// Values adopted later, oldest first.
     #[serde(default)]
     pub adopted: Vec<AdoptedValue>,
+    /// Cell in which the first value was measured here, with the resistor and bridge in use;
+    /// empty where a certificate from elsewhere states it.
+    #[serde(default)]
+    pub measured_in: String,
+    /// Current at which R at the triple point is stated, mA; 0 for zero power. Where it is not
+    /// stated the readings suggest it: zero power where some have two currents, else as read.
+    #[serde(default)]
+    pub current_ma: Option<f64>,
+    /// What its platinum claims.
+    #[serde(default)]
+    pub platinum: PlatinumKind,
+    /// Its own limit of adoption, mK.
+    #[serde(default)]
+    pub adopt_mk: Option<f64>,
+    /// Its own limit of withdrawal, mK.
+    #[serde(default)]
+    pub withdraw_mk: Option<f64>,
+    /// Its own limit on the total change since its certificate, mK.
+    #[serde(default)]
+    pub total_mk: Option<f64>,
+    /// Standard uncertainty of a temperature by the coefficients of its certificate, mK.
+    #[serde(default)]
+    pub u_certificate_mk: Option<f64>,
     /// Highest temperature it may see, °C.
     #[serde(default)]
     pub maximum_c: Option<f64>,
-    /// Usual self-heating at the first current, lowest and highest, mK.
+    /// Usual self-heating at 1 mA, lowest and highest, mK.
     #[serde(default)]
     pub self_heating_mk: Option<(f64, f64)>,
     /// True where it is the check standard of the sessions.
@@ -102,6 +136,31 @@ impl ThermometerFacts {
                 ));
             }
         }
+        let own = [
+            ("adopt_mk", self.adopt_mk),
+            ("withdraw_mk", self.withdraw_mk),
+            ("total_mk", self.total_mk),
+            ("u_certificate_mk", self.u_certificate_mk),
+        ];
+        let impossible = own
+            .into_iter()
+            .find(|(_, value)| value.is_some_and(|v| !(v.is_finite() && v > 0.0)));
+        if let Some((key, value)) = impossible {
+            return Err(format!(
+                "{}: {key} = {}; expected a number above 0",
+                self.instrument,
+                value.unwrap_or(f64::NAN)
+            ));
+        }
+        if self
+            .current_ma
+            .is_some_and(|ma| !(ma.is_finite() && ma >= 0.0))
+        {
+            return Err(format!(
+                "{}: current_ma; expected a current in mA, 0 for zero power",
+                self.instrument
+            ));
+        }
         let later = self
             .adopted
             .windows(2)
@@ -143,6 +202,37 @@ impl ThermometerFacts {
         earlier.last().unwrap_or(first)
     }
 
+    /// Day and value of the certificate that counts on `day`: the latest entry that one states.
+    pub fn certified_on(&self, day: f64) -> ValueInUse {
+        let stated = self
+            .adopted
+            .iter()
+            .filter(|a| a.certificate && a.on < day.floor())
+            .next_back();
+        let first = self.values().next();
+        let certified = stated.map(|a| ValueInUse {
+            from: a.on,
+            ohm: a.triple_point_ohm,
+            u_ohm: a.u_triple_point_ohm,
+        });
+        certified.or(first).unwrap_or_else(|| self.value_on(day))
+    }
+
+    /// Cell in which the value in use on `day` was measured here; empty where it was elsewhere.
+    pub fn measured_in(&self, day: f64) -> &str {
+        let adopted = self.adopted.iter().filter(|a| a.on < day.floor());
+        adopted
+            .last()
+            .map_or(&self.measured_in, |adopted| &adopted.measured_in)
+    }
+
+    /// Rise by self-heating at 1 mA and its standard uncertainty, mK: the middle and the
+    /// half-width of its usual range, over √3.
+    pub fn rise_mk(&self) -> Option<(f64, f64)> {
+        let (low, high) = self.self_heating_mk?;
+        Some(((low + high) / 2.0, (high - low).abs() / 12f64.sqrt()))
+    }
+
     /// Range of the coefficients, up to the rating where that is lower, °C.
     pub fn range_c(&self) -> (f64, f64) {
         let rated = self.maximum_c.unwrap_or(f64::INFINITY);
@@ -167,56 +257,5 @@ impl ThermometerFacts {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn reads_the_form_of_the_docs() {
-        let text = "[[thermometer]]\ninstrument = \"TH-101\"\ntriple_point_ohm = 25.4796\n\
-            maximum_c = 660\nself_heating_mk = [0.2, 0.5]\n\
-            subrange = [{ number = 8, a = -1.43e-4, b = -1.7e-5 }]\n";
-        let all = Thermometers::from_text(text).unwrap();
-        let one = all.of("TH-101").unwrap();
-        assert_eq!(one.thermometer().unwrap().deviations().len(), 1);
-        assert!(all.of("TH-102").is_none());
-        assert!(
-            Thermometers::from_text("[[thermometer]]\ninstrument = \"a\"\ntriple_point_ohm = -1\n")
-                .is_err()
-        );
-    }
-
-    fn adopted(list: &str) -> Result<ThermometerFacts, String> {
-        let head = "[[thermometer]]\ninstrument = \"TH-101\"\ntriple_point_ohm = 25.4796\n";
-        let all = Thermometers::from_text(&format!("{head}adopted = [{list}]\n"))?;
-        Ok(all.thermometer[0].clone())
-    }
-
-    /// 2025-03-07 is day 20154 since 1970-01-01 (by the calendar).
-    #[test]
-    fn a_value_serves_from_the_day_after_its_adoption() {
-        let facts = adopted(
-            "{ on = 2025-03-07, triple_point_ohm = 25.4797, u_triple_point_ohm = 2e-6 }, \
-             { on = \"2026-01-01\", triple_point_ohm = 25.4798 }",
-        )
-        .unwrap();
-        let ohm = |day: f64| facts.value_on(day).ohm;
-        assert_eq!(
-            [ohm(0.0), ohm(20_154.4), ohm(20_155.0)],
-            [25.4796, 25.4796, 25.4797]
-        );
-        assert_eq!((ohm(30_000.0), facts.values().count()), (25.4798, 3));
-        let certificate = facts.thermometer();
-        assert!(certificate.is_err(), "no coefficients are stated");
-    }
-
-    #[test]
-    fn adopted_values_that_cannot_be_are_named() {
-        let error = |list: &str| adopted(list).unwrap_err();
-        let wrong = error("{ on = 2025-03-07, triple_point_ohm = 0 }");
-        assert!(wrong.contains("TH-101: triple_point_ohm = 0"), "{wrong}");
-        let wrong = error("{ on = \"March\", triple_point_ohm = 25.4797 }");
-        assert!(wrong.contains("\"March\" is no date"), "{wrong}");
-        let two = "{ on = 2025-03-07, triple_point_ohm = 25.4797 }, { on = 2025-03-07, triple_point_ohm = 25.4798 }";
-        assert!(error(two).contains("oldest first"));
-    }
-}
+#[path = "facts_tests.rs"]
+mod tests;

@@ -6,10 +6,13 @@ add up; what they share within a session (resistor, bridge) would lessen the sum
 not counted, which is on the safe side.
 */
 
-use super::its90::{FixedPoint, PlatinumRatios, Reference};
+use super::ThermometerFacts;
+use super::from_certificate::{FromCertificate, from_certificate};
+use super::its90::{FixedPoint, Reference};
 use super::range::{RatioChange, ratio_change};
 use super::readings::ReadingPoint;
 use super::session::{SessionResult, Standing};
+use crate::records::{self, Event};
 
 /// W of one thermometer at one point in one session.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,13 +31,21 @@ pub struct Ratio {
     pub u_new: f64,
     /// Against the session before at this point; `None` for the first.
     pub since_last: Option<RatioChange>,
-    /// Against the first session at this point; `None` for the first.
+    /// Against the first session at this point since the last certificate, adjustment or
+    /// replacement; `None` for the first.
     pub since_first: Option<RatioChange>,
+    /// Against the coefficients of the certificate, where they cover the point.
+    pub from_certificate: Option<FromCertificate>,
 }
 
 /// W of `instrument` wherever a triple point of water was read in the same session, or
 /// within `within_days` of it; by date. Rejected sessions make none.
-pub fn ratios(instrument: &str, results: &[SessionResult], within_days: f64) -> Vec<Ratio> {
+pub fn ratios(
+    instrument: &str,
+    results: &[SessionResult],
+    within_days: f64,
+    facts: Option<&ThermometerFacts>,
+) -> Vec<Ratio> {
     let usable = |r: &SessionResult| {
         r.instrument == instrument
             && r.standing() != Standing::Rejected
@@ -60,44 +71,41 @@ pub fn ratios(instrument: &str, results: &[SessionResult], within_days: f64) -> 
             continue;
         };
         let mut ratio = divided(results, place, water, point);
-        let earlier: Vec<&Ratio> = found.iter().filter(|r| r.point == point).collect();
+        let date = result.date;
+        let since = renewed(instrument, results, date, facts);
+        let same = |r: &&Ratio| r.point == point && results[r.place].date > since;
+        let earlier: Vec<&Ratio> = found.iter().filter(same).collect();
         let against = |before: &&&Ratio| change(results, before, &ratio);
         let (since_first, since_last) = (
             earlier.first().as_ref().map(against),
             earlier.last().as_ref().map(against),
         );
         (ratio.since_first, ratio.since_last) = (since_first, since_last);
+        ratio.from_certificate =
+            facts.and_then(|f| from_certificate(point, (ratio.value, ratio.u), date, f));
         found.push(ratio);
     }
     found
 }
 
-/// The latest W at the points by which the platinum is judged.
-pub fn platinum_ratios(ratios: &[Ratio]) -> PlatinumRatios {
-    let at = |point| {
-        ratios
-            .iter()
-            .rev()
-            .find(|r| r.point == point)
-            .map(|r| r.value)
+/// Day of the last certificate, adjustment or replacement before `date`: W starts anew there.
+fn renewed(
+    instrument: &str,
+    results: &[SessionResult],
+    date: f64,
+    facts: Option<&ThermometerFacts>,
+) -> f64 {
+    let certified = facts.map_or(f64::NEG_INFINITY, |f| f.certified_on(date).from);
+    let renewing = |r: &&SessionResult| {
+        r.instrument == instrument
+            && r.date <= date
+            && matches!(
+                records::event(&r.event),
+                Some(Event::Adjusted | Event::Replaced)
+            )
     };
-    PlatinumRatios {
-        gallium: at(FixedPoint::Gallium),
-        mercury: at(FixedPoint::Mercury),
-        silver: at(FixedPoint::Silver),
-    }
-}
-
-/// The latest change since the first session that says most: the one that is largest against its
-/// uncertainty; where W moved nowhere, the one that would show an added resistance best.
-pub fn most_moved(ratios: &[Ratio]) -> Option<RatioChange> {
-    let latest = FixedPoint::ALL
-        .iter()
-        .filter_map(|point| ratios.iter().rev().find(|r| r.point == *point));
-    latest.filter_map(|r| r.since_first.clone()).max_by(|a, b| {
-        let (a, b) = (a.weight(), b.weight());
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-    })
+    let event = results.iter().filter(renewing).map(|r| r.date.floor());
+    event.fold(certified, f64::max)
 }
 
 fn apart(a: &SessionResult, b: &SessionResult) -> f64 {
@@ -119,6 +127,7 @@ fn divided(results: &[SessionResult], place: usize, water: usize, point: FixedPo
         u_new: u_of(at.budget.u_random_ohm(), below.budget.u_random_ohm()),
         since_last: None,
         since_first: None,
+        from_certificate: None,
     }
 }
 
@@ -136,6 +145,8 @@ fn change(results: &[SessionResult], before: &Ratio, now: &Ratio) -> RatioChange
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::thermometry::its90::PlatinumRatios;
+    use crate::thermometry::ratio_findings::{most_moved, platinum_ratios};
     use crate::thermometry::reduction::BudgetSettings;
     use crate::thermometry::session::{SessionSettings, reduce_sessions};
     use crate::thermometry::{Thermometers, readings::read_text};
@@ -169,16 +180,16 @@ mod tests {
     #[test]
     fn an_added_resistance_moves_w_and_a_scaled_one_does_not() {
         let added = 25.5 * 3.988_528_485e-3 * 1e-3;
-        let moved = ratios("TH-1", &sessions(added), 7.0);
+        let moved = ratios("TH-1", &sessions(added), 7.0, None);
         assert_eq!(moved.len(), 2);
         assert!((moved[0].value - FixedPoint::Zinc.reference_ratio()).abs() < 2e-5);
         assert!(moved[0].since_last.is_none());
         let change = moved[1].since_last.clone().unwrap();
         assert!((change.change_mk + 1.7903).abs() < 2e-3, "{change:?}");
         assert!((change.if_added_mk + 1.7903).abs() < 2e-3, "{change:?}");
-        assert_eq!(most_moved(&moved), Some(change));
+        assert_eq!(most_moved(&moved).map(|f| f.what), Some(change));
         assert_eq!(platinum_ratios(&moved), PlatinumRatios::default());
-        let same = ratios("TH-1", &sessions(0.0), 7.0);
+        let same = ratios("TH-1", &sessions(0.0), 7.0, None);
         assert!(
             same[1]
                 .since_first
@@ -193,7 +204,7 @@ mod tests {
     fn nothing_to_divide_by_makes_no_ratio() {
         let mut only_zinc = sessions(0.0);
         only_zinc.retain(|r| r.point == ReadingPoint::Fixed(FixedPoint::Zinc));
-        assert!(ratios("TH-1", &only_zinc, 7.0).is_empty());
-        assert!(ratios("TH-2", &sessions(0.0), 7.0).is_empty());
+        assert!(ratios("TH-1", &only_zinc, 7.0, None).is_empty());
+        assert!(ratios("TH-2", &sessions(0.0), 7.0, None).is_empty());
     }
 }

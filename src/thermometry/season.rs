@@ -1,15 +1,17 @@
 /*! From tables of raw readings to everything a report says about each thermometer. */
 
-use super::advice::{Advice, AdviceInput, advise};
+use super::advice::{Advice, AdviceInput, Total, advise};
 use super::before_use::{BeforeUse, LastSession, before_use};
 use super::closure::DatedChange;
-use super::expectation::expected;
-use super::facts::USUAL_RANGE_C;
-use super::its90::{FixedPoint, Platinum, accept, accept_to_silver};
+use super::evidence::{advice_input, dated};
+use super::facts::{PlatinumKind, USUAL_RANGE_C};
+use super::found::Found;
+use super::its90::{FixedPoint, Platinum};
 use super::range::{RangeRow, RatioChange, range_curve, range_table};
-use super::ratios::{Ratio, most_moved, platinum_ratios, ratios};
+use super::ratio_findings::{most_moved, off_certificate, platinum};
+use super::ratios::{Ratio, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
-use super::session::{SessionResult, Standing, reduce_sessions};
+use super::session::{SessionResult, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
 use crate::records::date;
 use std::collections::BTreeSet;
@@ -41,7 +43,11 @@ pub struct ThermometerReport {
     /// W at other fixed points, by date.
     pub ratios: Vec<Ratio>,
     /// Whether the platinum carries the scale, by the latest W.
-    pub platinum: Platinum,
+    pub platinum: Found<Platinum>,
+    /// Change since the last certificate.
+    pub total: Option<Total>,
+    /// True where W was read at no other point since the last certificate.
+    pub water_only: bool,
     /// Whether it may serve as a reference on the as-of date.
     pub before_use: BeforeUse,
 }
@@ -72,7 +78,7 @@ impl Season {
 
 impl ThermometerReport {
     /// The change of W that speaks loudest for a change that updating does not mend.
-    pub fn moved(&self) -> Option<RatioChange> {
+    pub fn moved(&self) -> Option<Found<RatioChange>> {
         most_moved(&self.ratios)
     }
 }
@@ -153,14 +159,17 @@ fn report(
     let own: Vec<&SessionResult> = sessions.iter().map(|&i| &results[i]).collect();
     let last = own.last();
     let (low_c, high_c) = facts.map_or(USUAL_RANGE_C, ThermometerFacts::range_c);
-    let ratios = ratios(instrument, results, settings.session.ratio_days);
-    let measured = platinum_ratios(&ratios);
+    let ratios = ratios(instrument, results, settings.session.ratio_days, facts);
     let to_silver = high_c >= FixedPoint::Silver.celsius();
-    let platinum = if to_silver { accept_to_silver } else { accept }(measured, &settings.platinum);
-    let input = last.filter(|r| r.reference_in_use).map(|r| AdviceInput {
+    let platinum = platinum(&ratios, to_silver, &settings.platinum);
+    let limits = settings.advice.of(facts);
+    let claims = facts.is_none_or(|f| f.platinum == PlatinumKind::Standard);
+    let compared = facts.zip(last.filter(|r| r.reference_in_use));
+    let input = compared.map(|(facts, _)| AdviceInput {
         other_point: most_moved(&ratios),
-        platinum: Some(platinum.clone()),
-        ..advice_input(r, &own, facts, high_c)
+        certificate: off_certificate(&ratios, limits.u_certificate_mk, limits.coverage_factor),
+        platinum: Some(platinum.clone()).filter(|_| claims),
+        ..advice_input(&own, facts, &limits)
     });
     let (range, curve) = last.map_or_else(Default::default, |r| {
         let u_mk = r.u_mk().hypot(r.u_common_mk());
@@ -170,8 +179,11 @@ fn report(
             range_curve(change_mk, u_mk, limits, CURVE_POINTS),
         )
     });
+    let input_total = input.as_ref().and_then(|input| input.total.clone());
+    let since = facts.map_or(f64::NEG_INFINITY, |f| f.certified_on(as_of).from);
+    let read_elsewhere = ratios.iter().any(|r| results[r.place].date > since);
     let u_change_mk = input.as_ref().map_or(f64::NAN, |input| input.u_change_mk);
-    let advice = input.map(|input| advise(&input, &settings.advice));
+    let advice = input.map(|input| advise(&input, &limits));
     let last_session = last.map(|r| LastSession {
         check: DatedChange {
             u_mk: u_change_mk,
@@ -189,54 +201,9 @@ fn report(
         curve,
         ratios,
         platinum,
+        total: input_total,
+        water_only: last.is_some() && !read_elsewhere,
         sessions,
-    }
-}
-
-fn dated(result: &SessionResult, from_ohm: f64) -> DatedChange {
-    DatedChange {
-        date: result.date,
-        change_mk: result.change_from_mk(from_ohm),
-        u_mk: result.u_mk(),
-    }
-}
-
-fn advice_input(
-    last: &SessionResult,
-    own: &[&SessionResult],
-    facts: Option<&ThermometerFacts>,
-    highest_use_c: f64,
-) -> AdviceInput {
-    // Everything counts from the value carried now.
-    let carried = last.carried_ohm();
-    // The line starts anew after whatever happened to the thermometer.
-    let since = own.iter().rposition(|r| !r.event.is_empty()).unwrap_or(0);
-    let earlier: Vec<DatedChange> = own[since..]
-        .iter()
-        .filter(|r| r.date < last.date && r.standing() != Standing::Rejected)
-        .map(|r| dated(r, carried))
-        .collect();
-    let value = facts.map(|f| last.adopted.unwrap_or(f.value_on(last.date)));
-    let u_in_use = last.reduced.in_mk(value.map_or(0.0, |value| value.u_ohm));
-    // Sessions at the end of the record that each followed an anneal: the cycles so far.
-    let mut after_anneals_mk: Vec<f64> = own
-        .iter()
-        .rev()
-        .take_while(|r| r.event == "annealed" && r.standing() != Standing::Rejected)
-        .map(|r| r.change_from_mk(carried))
-        .collect();
-    after_anneals_mk.reverse();
-    AdviceInput {
-        standing: last.standing(),
-        session_reasons: last.reasons(),
-        change_mk: last.change_from_mk(carried),
-        u_change_mk: last.u_mk().hypot(u_in_use),
-        expected: expected(&earlier, last.date),
-        after_anneals_mk,
-        other_point: None,
-        platinum: None,
-        maximum_c: facts.and_then(|f| f.maximum_c),
-        highest_use_c,
     }
 }
 

@@ -67,6 +67,7 @@ impl ThermometrySettings {
         });
         unknown
             .chain(format)
+            .chain(self.check_standard_limit())
             .chain(self.budget.check())
             .chain(self.session.check())
             .chain(self.advice.check())
@@ -74,6 +75,16 @@ impl ThermometrySettings {
             .chain(self.platinum.check())
             .chain(self.class_ranges.check())
             .collect()
+    }
+
+    /// A check standard that may move farther than what is adopted confirms nothing.
+    fn check_standard_limit(&self) -> Option<SettingError> {
+        let (limit, adopt) = (self.session.check_standard_mk, self.advice.adopt_mk);
+        (limit > adopt).then(|| {
+            let words =
+                format!("{limit}; expected no more than adopt_mk of [thermometry.advice], {adopt}");
+            SettingError::new("thermometry.session", "check_standard_mk", words)
+        })
     }
 
     /// Reference rows of every table of the room; nested tables stand for themselves.

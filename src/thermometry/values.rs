@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Deserializer};
 
 /// A value adopted in place of the one before it, as the file of the thermometers states it.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AdoptedValue {
     /// Day of the adoption, days since 1970-01-01: in use from the next day on.
@@ -17,6 +17,13 @@ pub struct AdoptedValue {
     /// Its standard uncertainty, random part, Ω.
     #[serde(default)]
     pub u_triple_point_ohm: f64,
+    /// True where a new certificate states it: total change and W count from here.
+    #[serde(default)]
+    pub certificate: bool,
+    /// Cell in which it was measured here, with the resistor and bridge in use; empty where it
+    /// comes from elsewhere.
+    #[serde(default)]
+    pub measured_in: String,
 }
 
 /// A value in use.

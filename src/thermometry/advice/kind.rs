@@ -1,8 +1,11 @@
 /*! What the advice rests on, and what it says. */
 
 use super::anneal::AnnealPlan;
+use crate::thermometry::found::Found;
+use crate::thermometry::from_certificate::FromCertificate;
 use crate::thermometry::its90::Platinum;
 use crate::thermometry::range::RatioChange;
+
 use crate::thermometry::session::Standing;
 use serde::Serialize;
 
@@ -44,6 +47,17 @@ pub struct Expected {
     pub u_mk: f64,
 }
 
+/// Change of R at the triple point since the last certificate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Total {
+    /// mK.
+    pub mk: f64,
+    /// Its standard uncertainty, mK.
+    pub u_mk: f64,
+    /// Since when, in words.
+    pub since: String,
+}
+
 /// What the advice rests on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AdviceInput {
@@ -55,15 +69,24 @@ pub struct AdviceInput {
     pub change_mk: f64,
     /// Standard uncertainty of the change: random parts of both values, mK.
     pub u_change_mk: f64,
+    /// True where the session before it, since whatever last happened, says the same and neither is
+    /// in doubt: one session alone asks for another, never for an anneal or a withdrawal.
+    pub confirmed: bool,
+    /// True where a knock was noted since the last change of the value in use.
+    pub shocked: bool,
+    /// Change since the last certificate; `None` where no value in use is stated.
+    pub total: Option<Total>,
     /// Expectation from the history, where there is one.
     pub expected: Option<Expected>,
     /// Changes from the value in use after each anneal since, oldest first, mK. The last
     /// one is this check where it followed an anneal.
     pub after_anneals_mk: Vec<f64>,
     /// W at another fixed point before and now, where measured.
-    pub other_point: Option<RatioChange>,
-    /// Whether the platinum meets the scale's limits, where known.
-    pub platinum: Option<Platinum>,
+    pub other_point: Option<Found<RatioChange>>,
+    /// W at another fixed point against the certificate's coefficients, where it is off.
+    pub certificate: Option<Found<FromCertificate>>,
+    /// Whether the platinum meets the scale's limits, where known and claimed.
+    pub platinum: Option<Found<Platinum>>,
     /// Highest temperature the thermometer is rated for, °C.
     pub maximum_c: Option<f64>,
     /// Highest temperature it is used at, °C.

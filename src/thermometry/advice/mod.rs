@@ -10,6 +10,6 @@ mod rules;
 mod settings;
 
 pub use anneal::{AnnealPlan, plan};
-pub use kind::{Advice, AdviceInput, AdviceKind, Expected};
+pub use kind::{Advice, AdviceInput, AdviceKind, Expected, Total};
 pub use rules::advise;
 pub use settings::AdviceSettings;

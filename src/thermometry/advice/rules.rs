@@ -1,7 +1,7 @@
 /*! The rules of the advice, in the order in which they are asked. */
 
 use super::anneal::plan;
-use super::kind::{Advice, AdviceInput, AdviceKind};
+use super::kind::{Advice, AdviceInput, AdviceKind, Expected};
 use super::settings::AdviceSettings;
 use crate::thermometry::cautions;
 use crate::thermometry::its90::Platinum;
@@ -19,8 +19,11 @@ const SCALE: &str = "ITS-90, Metrologia 27 (1990) 3, section 3.3";
 pub fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
     let rules = [
         session_in_doubt,
+        nothing_can_show,
         platinum_refused,
+        off_its_certificate,
         ratio_moved,
+        total_too_large,
         no_change,
         beyond_limit,
         after_anneal,
@@ -29,7 +32,7 @@ pub fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
     let (kind, reason, source) = rules
         .iter()
         .find_map(|rule| rule(input, settings))
-        .unwrap_or_else(|| strain(input, settings));
+        .unwrap_or_else(|| large_change(input, settings));
     let anneal = (kind == AdviceKind::Anneal)
         .then(|| input.maximum_c.and_then(plan))
         .flatten();
@@ -61,21 +64,77 @@ fn session_in_doubt(input: &AdviceInput, _: &AdviceSettings) -> Answer {
     })
 }
 
+/// An uncertainty beyond the limit of withdrawal shows nothing, whatever was read.
+fn nothing_can_show(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
+    let expanded = settings.coverage_factor * input.u_change_mk;
+    (expanded > settings.withdraw_mk).then(|| {
+        let reason = format!(
+            "{:+.3} mK with U = {:.3} mK (k = {}): this session can show no change within the {} mK at which the \
+             thermometer would be withdrawn; look for what makes U so large, then repeat",
+            Short(input.change_mk),
+            Short(expanded),
+            settings.coverage_factor,
+            settings.withdraw_mk
+        );
+        (AdviceKind::Repeat, reason, GUM)
+    })
+}
+
 fn platinum_refused(input: &AdviceInput, _: &AdviceSettings) -> Answer {
-    match &input.platinum {
-        Some(Platinum::Refused(words)) => {
-            let reason = format!("the platinum no longer carries the scale: {words}");
-            Some((AdviceKind::Withdraw, reason, SCALE))
-        }
-        _ => None,
-    }
+    let found = input.platinum.as_ref()?;
+    let Platinum::Refused(words) = &found.what else {
+        return None;
+    };
+    let reason = format!("the platinum no longer carries the scale: {words}");
+    Some(confirmed_or_repeat(found.confirmed, reason, SCALE))
+}
+
+fn off_its_certificate(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
+    let found = input.certificate.as_ref()?;
+    let off = found.what.is_off(settings.coverage_factor);
+    off.then(|| confirmed_or_repeat(found.confirmed, found.what.words(), GUM))
 }
 
 fn ratio_moved(input: &AdviceInput, _: &AdviceSettings) -> Answer {
-    let other = input.other_point.as_ref()?;
-    other
-        .moved()
-        .then(|| (AdviceKind::Withdraw, other.words.clone(), GUM))
+    let found = input.other_point.as_ref()?;
+    let moved = found.what.moved();
+    moved.then(|| confirmed_or_repeat(found.confirmed, found.what.words.clone(), GUM))
+}
+
+/// What two sessions say withdraws; one alone is read again first.
+fn confirmed_or_repeat(
+    confirmed: bool,
+    reason: String,
+    source: &'static str,
+) -> (AdviceKind, String, &'static str) {
+    match confirmed {
+        true => (AdviceKind::Withdraw, reason, source),
+        false => {
+            let reason = format!(
+                "{reason}; one session alone says so: read that point again before anything is decided"
+            );
+            (AdviceKind::Repeat, reason, source)
+        }
+    }
+}
+
+fn total_too_large(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
+    let total = input.total.as_ref()?;
+    let shown = total.mk.abs() > settings.coverage_factor * total.u_mk;
+    if total.mk.abs() <= settings.total_mk || !shown {
+        return None;
+    }
+    let reason = format!(
+        "{:+.2} mK in all {}, more than {} mK: however small the steps in which new values were adopted, the \
+         coefficients are no longer those of this thermometer; withdraw and recalibrate",
+        Short(total.mk),
+        total.since,
+        settings.total_mk
+    );
+    match input.confirmed {
+        true => Some((AdviceKind::Withdraw, reason, SITE)),
+        false => Some((AdviceKind::Repeat, once(input, &reason), SITE)),
+    }
 }
 
 fn no_change(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
@@ -92,14 +151,37 @@ fn no_change(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
 }
 
 fn beyond_limit(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
-    (input.change_mk.abs() > settings.withdraw_mk).then(|| {
-        let reason = format!(
-            "changed by {:+.3} mK, more than {} mK: withdraw and recalibrate",
-            Short(input.change_mk),
-            settings.withdraw_mk
-        );
-        (AdviceKind::Withdraw, reason, SITE)
-    })
+    if input.change_mk.abs() <= settings.withdraw_mk {
+        return None;
+    }
+    let change = format!(
+        "changed by {:+.3} mK, more than {} mK",
+        Short(input.change_mk),
+        settings.withdraw_mk
+    );
+    match input.confirmed {
+        true => {
+            let reason = format!("{change}: withdraw and recalibrate");
+            Some((AdviceKind::Withdraw, reason, SITE))
+        }
+        false => Some((AdviceKind::Repeat, once(input, &change), SITE)),
+    }
+}
+
+/// One session says so, or it is in doubt: what to do before anything else.
+fn once(input: &AdviceInput, change: &str) -> String {
+    let doubt = match input.session_reasons.as_str() {
+        "" => String::new(),
+        reasons => format!(" ({reasons})"),
+    };
+    let knock = if input.shocked {
+        " after the knock"
+    } else {
+        ""
+    };
+    format!(
+        "{change}; one session alone says so{knock}{doubt}: repeat it on another day before anything is decided"
+    )
 }
 
 fn after_anneal(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
@@ -142,49 +224,96 @@ fn small_change(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
         Short(input.change_mk),
         settings.adopt_mk
     );
-    match input.expected {
-        Some(e) if (input.change_mk - e.change_mk).abs() > settings.coverage_factor * e.u_mk => {
-            let reason = format!(
-                "{change}, but the history lets expect {:+.3} mK ± {:.3} mK: a jump, not its drift; \
-                 repeat the check, then anneal if it stays",
-                Short(e.change_mk),
-                Short(settings.coverage_factor * e.u_mk)
-            );
-            Some((AdviceKind::Repeat, reason, SITE))
+    let again = match (input.confirmed, input.shocked) {
+        // A second session says the same: it is the new value, whatever made it.
+        (true, _) => {
+            return Some((
+                AdviceKind::Adopt,
+                format!("{change} in two sessions: adopt the new value"),
+                SITE,
+            ));
         }
-        Some(_) => {
-            let reason = format!("{change}, as the history lets expect: adopt the new value");
-            Some((AdviceKind::Adopt, reason, SITE))
-        }
-        None => {
-            let reason =
-                format!("{change}, no history to compare with: adopt the new value and watch");
-            Some((AdviceKind::Adopt, reason, SITE))
-        }
+        (false, true) => Some("a knock was noted, which strains".to_string()),
+        (false, false) => input
+            .expected
+            .filter(|e| jumped(input, e, settings))
+            .map(|e| {
+                format!(
+                    "but the history lets expect {:+.3} mK ± {:.3} mK: a jump, not its drift",
+                    Short(e.change_mk),
+                    Short(settings.coverage_factor * e.u_mk)
+                )
+            }),
+    };
+    if let Some(why) = again {
+        let reason = format!("{change}, {why}; repeat the check, then anneal if it stays");
+        return Some((AdviceKind::Repeat, reason, SITE));
     }
+    let reason = match input.expected {
+        Some(_) => format!("{change}, as the history lets expect: adopt the new value"),
+        None => format!("{change}, no history to compare with: adopt the new value and watch"),
+    };
+    Some((AdviceKind::Adopt, reason, SITE))
+}
+
+/// True where the change is farther from what the history lets expect than its uncertainty.
+fn jumped(input: &AdviceInput, expected: &Expected, settings: &AdviceSettings) -> bool {
+    (input.change_mk - expected.change_mk).abs() > settings.coverage_factor * expected.u_mk
 }
 
 /// What is left: more than the adoption limit, less than the limit of withdrawal.
-fn strain(input: &AdviceInput, settings: &AdviceSettings) -> (AdviceKind, String, &'static str) {
-    let change = format!(
+fn large_change(
+    input: &AdviceInput,
+    settings: &AdviceSettings,
+) -> (AdviceKind, String, &'static str) {
+    let mut change = format!(
         "changed by {:+.3} mK, more than {} mK",
         Short(input.change_mk),
         settings.adopt_mk
     );
-    let change = match &input.other_point {
-        Some(other) => format!("{change} ({})", other.words),
-        None => change,
-    };
-    // Strain, quenched vacancies and oxide all raise R (Matthiessen's rule; pattern from memory).
-    let cause = match input.change_mk > 0.0 {
-        true => "strain or oxide is likely",
-        false => {
-            "R fell, which neither strain nor oxide does: look for leakage, moisture or a shorted turn first"
-        }
+    if let Some(other) = &input.other_point {
+        change = format!("{change} ({})", other.what.words);
+    }
+    if !input.confirmed && input.after_anneals_mk.is_empty() {
+        return (AdviceKind::Repeat, once(input, &change), SITE);
+    }
+    match input.change_mk < 0.0 {
+        true => fallen(input, &change),
+        false => risen(input, &change, settings),
+    }
+}
+
+/// Neither strain nor oxide lowers R: what lowers it is relieved strain, or a leak of current.
+fn fallen(input: &AdviceInput, change: &str) -> (AdviceKind, String, &'static str) {
+    if !input.after_anneals_mk.is_empty() {
+        let reason = format!(
+            "{change}: R fell with the anneal, strain of before is relieved; anneal no further, measure W at a second \
+             fixed point, then adopt or recalibrate"
+        );
+        return (AdviceKind::Repeat, reason, SITE);
+    }
+    let reason = format!(
+        "{change}: R fell, which neither strain nor oxide does; look for moisture or leakage (noise, dependence on the \
+         current, insulation) or a value in use that was read too high, do not anneal, measure W at a second fixed point"
+    );
+    (AdviceKind::Repeat, reason, SITE)
+}
+
+/// What raises R: a knock, a slow change in use, or something sudden.
+fn risen(
+    input: &AdviceInput,
+    change: &str,
+    settings: &AdviceSettings,
+) -> (AdviceKind, String, &'static str) {
+    let slow = input.expected.is_some_and(|e| !jumped(input, &e, settings));
+    let cause = match (input.shocked, slow) {
+        (true, _) => "strain by the knock is likely",
+        (false, true) => "it came slowly, as oxide or strain in use does",
+        (false, false) => "strain is likely",
     };
     let cycle = input.after_anneals_mk.len() + 1;
-    match input.maximum_c.and_then(plan) {
-        Some(plan) => {
+    match (input.maximum_c.and_then(plan), input.maximum_c) {
+        (Some(plan), _) => {
             let reason = format!(
                 "{change}: {cause}; {} (cycle {cycle} of at most {})",
                 plan.words(),
@@ -192,15 +321,16 @@ fn strain(input: &AdviceInput, settings: &AdviceSettings) -> (AdviceKind, String
             );
             (AdviceKind::Anneal, reason, SITE)
         }
-        None if input.maximum_c.is_none() => {
+        (None, None) => {
             let reason = format!(
-                "{change}: {cause}, but its maximum temperature is not stated; \
-                 state maximum_c before it is annealed"
+                "{change}: {cause}, but its maximum temperature is not stated; state maximum_c before it is annealed"
             );
             (AdviceKind::Repeat, reason, SITE)
         }
-        None => {
-            let reason = format!("{change} and it may not be annealed: withdraw and recalibrate");
+        (None, Some(maximum)) => {
+            let reason = format!(
+                "{change}: {cause}; rated to {maximum} °C it may not be annealed: withdraw and recalibrate"
+            );
             (AdviceKind::Withdraw, reason, SITE)
         }
     }
@@ -218,16 +348,19 @@ fn impact(input: &AdviceInput, kind: AdviceKind) -> String {
 }
 
 fn cautions_of(kind: AdviceKind) -> Vec<&'static str> {
-    let mut list = Vec::new();
-    match kind {
-        AdviceKind::Keep | AdviceKind::Adopt => {}
-        AdviceKind::Repeat => list.push(cautions::CELL),
-        AdviceKind::Anneal => list.extend([cautions::HOT, cautions::SHEATH, cautions::DOUBT]),
-        AdviceKind::Withdraw => list.push(cautions::DOUBT),
-    }
-    if !list.is_empty() {
-        list.push(cautions::LOCAL);
-    }
+    let mut list = match kind {
+        AdviceKind::Keep | AdviceKind::Adopt => vec![cautions::FRAGILE],
+        AdviceKind::Repeat => vec![cautions::CELL, cautions::ALCOHOL, cautions::FRAGILE],
+        AdviceKind::Anneal => vec![
+            cautions::HOT,
+            cautions::SHEATH,
+            cautions::ALCOHOL,
+            cautions::FRAGILE,
+            cautions::DOUBT,
+        ],
+        AdviceKind::Withdraw => vec![cautions::FRAGILE, cautions::DOUBT],
+    };
+    list.push(cautions::LOCAL);
     list
 }
 

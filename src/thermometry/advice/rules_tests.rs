@@ -1,5 +1,6 @@
 use super::*;
-use crate::thermometry::advice::Expected;
+use crate::thermometry::advice::{Expected, Total};
+use crate::thermometry::found::Found;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::range::ratio_change;
 
@@ -10,9 +11,13 @@ fn input(change_mk: f64) -> AdviceInput {
         session_reasons: String::new(),
         change_mk,
         u_change_mk: 0.022_731 * std::f64::consts::SQRT_2,
+        confirmed: true,
+        shocked: false,
+        total: None,
         expected: None,
         after_anneals_mk: Vec::new(),
         other_point: None,
+        certificate: None,
         platinum: None,
         maximum_c: Some(660.0),
         highest_use_c: 420.0,
@@ -30,7 +35,8 @@ fn the_worked_drifts() {
     assert_eq!(kind(&input(0.0811)), AdviceKind::Adopt);
     assert_eq!(kind(&input(0.2680)), AdviceKind::Adopt);
     assert_eq!(kind(&input(1.0060)), AdviceKind::Anneal);
-    assert_eq!(kind(&input(-2.4379)), AdviceKind::Anneal);
+    // R that fell is not annealed: neither strain nor oxide lowers it.
+    assert_eq!(kind(&input(-2.4379)), AdviceKind::Repeat);
     assert_eq!(kind(&input(5.1)), AdviceKind::Withdraw);
 }
 
@@ -57,6 +63,7 @@ fn five_cycles_without_repeat_withdraw() {
 #[test]
 fn a_jump_against_the_history_is_repeated() {
     let mut jump = input(0.4);
+    jump.confirmed = false;
     jump.expected = Some(Expected {
         change_mk: 0.05,
         u_mk: 0.05,
@@ -79,16 +86,24 @@ fn doubt_and_damage_come_first() {
     assert!(advice.reason.contains("plateau not flat"));
     let mut damaged = input(0.3);
     let zinc = FixedPoint::Zinc.reference_ratio();
-    damaged.other_point = Some(ratio_change(
-        FixedPoint::Zinc,
-        (zinc, zinc - 1e-5),
-        0.3,
-        0.3,
-    ));
+    let seen = |confirmed| Found {
+        what: ratio_change(FixedPoint::Zinc, (zinc, zinc - 1e-5), 0.3, 0.3),
+        confirmed,
+    };
+    damaged.other_point = Some(seen(true));
     assert_eq!(kind(&damaged), AdviceKind::Withdraw);
     let mut soft = input(0.3);
-    soft.platinum = Some(Platinum::Refused("W(gallium) = 1.117".into()));
+    let refused = |confirmed| Found {
+        what: Platinum::Refused("W(gallium) = 1.117".into()),
+        confirmed,
+    };
+    soft.platinum = Some(refused(true));
     assert_eq!(kind(&soft), AdviceKind::Withdraw);
+    // One session alone asks for another, never for a withdrawal.
+    damaged.other_point = Some(seen(false));
+    soft.platinum = Some(refused(false));
+    assert_eq!(kind(&damaged), AdviceKind::Repeat);
+    assert_eq!(kind(&soft), AdviceKind::Repeat);
 }
 
 /// Only what raises R is strain or oxide.
@@ -107,6 +122,8 @@ fn a_fall_is_neither_strain_nor_oxide() {
 fn what_may_not_be_annealed_is_not() {
     let mut capsule = input(1.0);
     capsule.maximum_c = Some(250.0);
+    assert_eq!(kind(&capsule), AdviceKind::Withdraw);
+    capsule.maximum_c = Some(420.0);
     assert_eq!(kind(&capsule), AdviceKind::Withdraw);
     capsule.maximum_c = None;
     assert_eq!(kind(&capsule), AdviceKind::Repeat);
@@ -137,4 +154,40 @@ fn contradictory_limits_are_named() {
     };
     assert_eq!(settings.check()[0].key, "adopt_mk");
     assert!(AdviceSettings::default().check().is_empty());
+}
+
+#[test]
+fn one_session_alone_asks_for_another() {
+    for change in [1.0, 5.1, -1.0, -5.1] {
+        let mut alone = input(change);
+        alone.confirmed = false;
+        let advice = advise(&alone, &AdviceSettings::default());
+        assert_eq!(advice.kind, AdviceKind::Repeat, "{}", advice.reason);
+        assert!(advice.reason.contains("one session alone says so"));
+    }
+}
+
+/// −104.989 mK with U = 4213 mK once read "no change is shown".
+#[test]
+fn what_can_show_nothing_shows_no_missing_change() {
+    let mut blind = input(-104.989);
+    blind.u_change_mk = 2106.5;
+    let advice = advise(&blind, &AdviceSettings::default());
+    assert_eq!(advice.kind, AdviceKind::Repeat);
+    assert!(!advice.reason.contains("no change is shown"));
+}
+
+/// 7.2 mK in four years, adopted in steps of 0.45 mK.
+#[test]
+fn the_total_since_the_certificate_has_its_own_limit() {
+    let mut crept = input(0.45);
+    crept.total = Some(Total {
+        mk: 7.2,
+        u_mk: 0.05,
+        since: "since the certificate of 2022-01-10".into(),
+    });
+    let advice = advise(&crept, &AdviceSettings::default());
+    assert_eq!(advice.kind, AdviceKind::Withdraw);
+    let words = "+7.20 mK in all since the certificate of 2022-01-10, more than 5 mK";
+    assert!(advice.reason.starts_with(words), "{}", advice.reason);
 }

@@ -4,7 +4,7 @@ use crate::records::reading::table::TableColumn;
 use std::collections::BTreeMap;
 
 /// Columns of the table: name, and what it holds.
-pub const COLUMNS: [(&str, &str); 27] = [
+pub const COLUMNS: [(&str, &str); 33] = [
     (
         "session",
         "identity of the session (one cell, one plateau, one day); needed",
@@ -21,6 +21,16 @@ pub const COLUMNS: [(&str, &str); 27] = [
     ),
     ("resistance_ohm", "resistance, Ω, where no ratio is given"),
     (
+        "readings",
+        "number of readings that the row is the mean of; empty = a single reading",
+    ),
+    (
+        "standard_deviation",
+        "standard deviation of those readings, in the unit of ratio or resistance_ohm; needed with readings above 1",
+    ),
+    ("bridge", "identity of the bridge or readout"),
+    ("resistor", "identity of the reference resistor"),
+    (
         "resistor_ohm",
         "certified value of the reference resistor, Ω; needed with ratio",
     ),
@@ -34,10 +44,7 @@ pub const COLUMNS: [(&str, &str); 27] = [
         "resistor_beta",
         "its quadratic temperature coefficient, 1/K²",
     ),
-    (
-        "resistor_reference_c",
-        "temperature of its calibration, °C; empty = 20",
-    ),
+    ("resistor_reference_c", "temperature of its calibration, °C"),
     (
         "resistor_temperature_c",
         "its temperature at the reading, °C",
@@ -58,16 +65,24 @@ pub const COLUMNS: [(&str, &str); 27] = [
     ("cell", "identity of the cell"),
     (
         "cell_kind",
-        "small (dry well) or large (bath); empty = large",
+        "small slush (dry well), small frozen or large mantle; what is not stated is asked for and costs the widest budget",
     ),
     ("delta_deuterium", "δD of the cell's water, plain number"),
     ("delta_oxygen_18", "δ18O of the cell's water, plain number"),
     ("delta_oxygen_17", "δ17O where measured"),
     (
-        "cell_correction_uk",
-        "departure of the cell from the scale by comparison, µK; replaces isotopes and impurities",
+        "cell_departure_uk",
+        "temperature of the cell minus that of the scale by comparison, µK: negative for a cell that is colder; replaces isotopes and impurities",
     ),
-    ("u_cell_correction_uk", "its standard uncertainty, µK"),
+    ("u_cell_departure_uk", "its standard uncertainty, µK"),
+    (
+        "cell_correction_uk",
+        "not used: its sign can be read both ways; state cell_departure_uk",
+    ),
+    (
+        "u_cell_correction_uk",
+        "not used; state u_cell_departure_uk",
+    ),
     (
         "pre_cooled",
         "true where the thermometer was pre-cooled before insertion",
@@ -80,7 +95,9 @@ pub const COLUMNS: [(&str, &str); 27] = [
 ];
 
 /// Columns that hold names and words rather than numbers.
-const TEXTS: [&str; 8] = [
+const TEXTS: [&str; 10] = [
+    "bridge",
+    "resistor",
     "session",
     "instrument",
     "point",

@@ -12,7 +12,7 @@ mod row;
 
 pub use columns::{COLUMNS, wanted_columns};
 pub use point::ReadingPoint;
-pub use reading::{Cell, RawReading, RawTable, ReadingFormat, RejectedReading};
+pub use reading::{Cell, CellKind, RawReading, RawTable, ReadingFormat, RejectedReading};
 
 use crate::records::reading::table::Table;
 use crate::records::{Delimiter, LoadError};
@@ -85,7 +85,7 @@ mod tests {
              S1,TH-1,2026-01-05,0.254796,100.0002,,,\n",
         );
         assert_eq!(table.readings.len(), 2);
-        assert!(table.readings[0].cell.small);
+        assert_eq!(table.readings[0].cell.kind, CellKind::SmallSlush);
         assert!(table.readings[1].current_ma.is_nan());
         assert!((table.readings[0].date - 20_458.395_833_333).abs() < 1e-6);
     }

@@ -4,17 +4,51 @@ use super::point::ReadingPoint;
 use crate::records::date::DateFormat;
 use crate::thermometry::reduction::{Isotopes, ReferenceResistor};
 
+/// What kind of cell realises the triple point of water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum CellKind {
+    /// The readings do not say.
+    #[default]
+    NotStated,
+    /// Small, in a dry well, frozen to slush by shaking it while supercooled.
+    SmallSlush,
+    /// Small, with a frozen mantle.
+    SmallFrozen,
+    /// Large, in a bath, with a mantle.
+    Large,
+}
+
+impl CellKind {
+    /// From the word of a table; `None` for another word.
+    pub fn from_text(text: &str) -> Option<Self> {
+        Some(match text.trim().to_lowercase().as_str() {
+            "" => Self::NotStated,
+            "small" | "slush" | "small slush" => Self::SmallSlush,
+            "frozen" | "small frozen" => Self::SmallFrozen,
+            "large" | "mantle" | "large mantle" => Self::Large,
+            _ => return None,
+        })
+    }
+
+    /// True for a small cell.
+    pub fn is_small(self) -> bool {
+        matches!(self, Self::SmallSlush | Self::SmallFrozen)
+    }
+}
+
 /// What the readings say about the cell.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Cell {
     /// Identity; empty where unknown.
     pub name: String,
-    /// True for a small cell in a dry well.
-    pub small: bool,
+    /// What kind it is.
+    pub kind: CellKind,
     /// Isotopic composition of its water.
     pub isotopes: Option<Isotopes>,
-    /// Departure from the scale by comparison and its standard uncertainty, µK.
-    pub correction_uk: Option<(f64, f64)>,
+    /// Departure from the scale by comparison, µK; NaN where it was not compared.
+    pub departure_uk: f64,
+    /// Its standard uncertainty, µK; NaN where not stated.
+    pub u_departure_uk: f64,
 }
 
 /// One reading. Numbers that the row does not state are NaN.
@@ -38,6 +72,14 @@ pub struct RawReading {
     pub resistance_ohm: f64,
     /// Reference resistor, where there is a ratio.
     pub resistor: Option<ReferenceResistor>,
+    /// Number of readings that the row is the mean of; 1 for a single reading.
+    pub count: usize,
+    /// Their standard deviation, in the unit of the reading; NaN for a single reading.
+    pub deviation: f64,
+    /// Identity of the bridge or readout; empty where unknown.
+    pub bridge: String,
+    /// Identity of the reference resistor; empty where unknown.
+    pub resistor_name: String,
     /// Current, mA.
     pub current_ma: f64,
     /// Depth, m.

@@ -2,9 +2,13 @@
 
 use super::columns::{COLUMNS, index_of};
 use super::point::ReadingPoint;
-use super::reading::{Cell, RawReading, ReadingFormat, RejectedReading};
+use super::reading::{Cell, CellKind, RawReading, ReadingFormat, RejectedReading};
 use crate::records::cells::field::Field;
 use crate::thermometry::reduction::{Isotopes, ReferenceResistor};
+
+/// Ratio and resistance of one reading may differ, relatively, by what the temperature of the
+/// resistor does to a value that is shown without it (our own choice, no source: 2.5 mK).
+const CONTRADICTION: f64 = 1e-5;
 
 /// One row with its fields in the order of [`COLUMNS`].
 pub(super) struct Row<'a> {
@@ -37,6 +41,9 @@ impl Row<'_> {
                 "neither ratio nor resistance_ohm; state one of them",
             ));
         }
+        let resistor = self.resistor(ratio)?;
+        self.agreeing(ratio, resistance_ohm, resistor)?;
+        let (count, deviation) = self.averaged()?;
         Ok(RawReading {
             file: 0,
             row: self.number,
@@ -46,7 +53,11 @@ impl Row<'_> {
             point,
             ratio,
             resistance_ohm,
-            resistor: self.resistor(ratio)?,
+            resistor,
+            count,
+            deviation,
+            bridge: self.text("bridge"),
+            resistor_name: self.text("resistor"),
             current_ma: self.positive("current_ma")?,
             depth_m: self.not_negative("depth_m")?,
             minutes_since_insertion: self.not_negative("minutes_since_insertion")?,
@@ -69,24 +80,59 @@ impl Row<'_> {
                 "a ratio needs the value of the reference resistor; state it, Ω",
             ));
         }
-        let or = |value: f64, otherwise: f64| if value.is_nan() { otherwise } else { value };
         Ok(Some(ReferenceResistor {
             ohm,
             u_ohm: self.not_negative("u_resistor_ohm")?,
-            drift: or(self.number("resistor_drift_ppm")?, 0.0) * 1e-6,
+            drift: self.number("resistor_drift_ppm")? * 1e-6,
             alpha: self.number("resistor_alpha")?,
-            beta: or(self.number("resistor_beta")?, 0.0),
-            reference_c: or(self.number("resistor_reference_c")?, 20.0),
+            beta: self.number("resistor_beta")?,
+            reference_c: self.number("resistor_reference_c")?,
             temperature_c: self.number("resistor_temperature_c")?,
         }))
     }
 
+    /// Number of readings in the row and their standard deviation.
+    fn averaged(&self) -> Result<(usize, f64), RejectedReading> {
+        let count = self.positive("readings")?;
+        let deviation = self.not_negative("standard_deviation")?;
+        if count.fract() > 0.0 || count > f64::from(u32::MAX) {
+            return Err(self.reject("readings", "expected a whole number of readings"));
+        }
+        match count {
+            many if many > 1.0 && deviation.is_nan() => Err(self.reject(
+                "standard_deviation",
+                "a mean of several readings needs their standard deviation",
+            )),
+            many if many > 1.0 => Ok((many as usize, deviation)),
+            _ => Ok((1, f64::NAN)),
+        }
+    }
+
+    /// A ratio and a resistance of one reading that contradict each other leave open which is right.
+    fn agreeing(
+        &self,
+        ratio: f64,
+        ohm: f64,
+        resistor: Option<ReferenceResistor>,
+    ) -> Result<(), RejectedReading> {
+        let by_ratio = resistor.map_or(f64::NAN, |r| ratio * r.value());
+        let apart = (ohm / by_ratio - 1.0).abs();
+        if apart > CONTRADICTION {
+            let words = format!(
+                "ratio times resistor gives {by_ratio:.6} Ω, which contradicts it; correct one of them, or leave it empty"
+            );
+            return Err(self.reject("resistance_ohm", &words));
+        }
+        Ok(())
+    }
+
     fn cell(&self) -> Result<Cell, RejectedReading> {
-        let small = match self.text("cell_kind").to_lowercase().as_str() {
-            "" | "large" => false,
-            "small" => true,
-            _ => return Err(self.reject("cell_kind", "expected small or large")),
-        };
+        let kind = CellKind::from_text(&self.text("cell_kind")).ok_or_else(|| {
+            self.reject(
+                "cell_kind",
+                "expected small slush, small frozen or large mantle",
+            )
+        })?;
         let (deuterium, oxygen_18) = (
             self.number("delta_deuterium")?,
             self.number("delta_oxygen_18")?,
@@ -100,18 +146,23 @@ impl Row<'_> {
                 return Err(self.reject(name, "expected a plain number: −60 ‰ is −0.060"));
             }
         }
-        let correction = self.number("cell_correction_uk")?;
-        let u_correction = self.not_negative("u_cell_correction_uk")?;
+        if !self.text("cell_correction_uk").is_empty() {
+            return Err(self.reject(
+                "cell_correction_uk",
+                "its sign can be read both ways; state cell_departure_uk, the temperature of the cell minus that of \
+                 the scale in µK (negative for a cell that is colder), and u_cell_departure_uk",
+            ));
+        }
         Ok(Cell {
             name: self.text("cell"),
-            small,
+            kind,
             isotopes: (deuterium.is_finite() && oxygen_18.is_finite()).then_some(Isotopes {
                 deuterium,
                 oxygen_18,
                 oxygen_17,
             }),
-            correction_uk: (correction.is_finite() && u_correction.is_finite())
-                .then_some((correction, u_correction)),
+            departure_uk: self.number("cell_departure_uk")?,
+            u_departure_uk: self.not_negative("u_cell_departure_uk")?,
         })
     }
 

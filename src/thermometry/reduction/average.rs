@@ -46,6 +46,28 @@ impl Average {
         })
     }
 
+    /// Average of rows that are means themselves: mean, standard deviation (NaN for a single
+    /// reading) and number of readings each; `None` where there are none. The correlation of
+    /// neighbours within a mean is not known.
+    pub fn of_means(rows: impl Iterator<Item = (f64, f64, usize)> + Clone) -> Option<Self> {
+        let count: usize = rows.clone().map(|(.., n)| n).sum();
+        let first = rows.clone().next()?.0;
+        let sum: f64 = rows.clone().map(|(m, _, n)| (m - first) * n as f64).sum();
+        let mean = first + sum / count as f64;
+        let squares: f64 = rows
+            .map(|(m, s, n)| {
+                let within = if s.is_finite() { s * s } else { 0.0 };
+                within * (n as f64 - 1.0) + (m - mean).powi(2) * n as f64
+            })
+            .sum();
+        Some(Self {
+            count,
+            mean,
+            deviation: (squares / (count as f64 - 1.0)).sqrt(),
+            neighbour_correlation: 0.0,
+        })
+    }
+
     /// Standard uncertainty of the mean for first-order autocorrelation `correlation`.
     /// NaN for one reading.
     pub fn u_mean(&self, correlation: f64) -> f64 {
@@ -110,6 +132,12 @@ mod tests {
         assert!(one.deviation.is_nan());
         assert_eq!(one.mean, 2.0);
         assert!(Average::of(&[]).is_none());
+        let whole = Average::of(&[1.0, 2.0, 4.0, 7.0]).unwrap();
+        let half = |s: &[f64]| Average::of(s).unwrap();
+        let (a, b) = (half(&[1.0, 2.0]), half(&[4.0, 7.0]));
+        let rows = [(a.mean, a.deviation, 2), (b.mean, b.deviation, 2)];
+        let joined = Average::of_means(rows.into_iter()).unwrap();
+        assert!((joined.deviation - whole.deviation).abs() < 1e-12 && joined.mean == whole.mean);
         let same = Average::of(&[0.1; 5]).unwrap();
         assert_eq!((same.mean, same.deviation), (0.1, 0.0));
     }

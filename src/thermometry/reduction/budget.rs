@@ -38,6 +38,22 @@ impl Distribution {
     }
 }
 
+/// Which other checks carry the same error of a component.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Shared {
+    /// None: it is new with every check.
+    No,
+    /// Those in the same cell.
+    Cell,
+    /// Those with the same reference resistor.
+    Resistor,
+    /// Those with the same bridge or readout.
+    Bridge,
+    /// All of the same thermometer.
+    Thermometer,
+}
+
 /// One component of the budget.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BudgetRow {
@@ -57,8 +73,8 @@ pub struct BudgetRow {
     pub contribution_ohm: f64,
     /// Degrees of freedom; infinite where the spread is taken as exactly known.
     pub degrees_of_freedom: f64,
-    /// True where another check with the same cell and resistor carries the same error.
-    pub shared: bool,
+    /// Which other checks carry the same error.
+    pub shared: Shared,
 }
 
 impl BudgetRow {
@@ -79,14 +95,19 @@ impl BudgetRow {
             sensitivity: sensitivity.abs(),
             contribution_ohm: (sensitivity * spread / divisor).abs(),
             degrees_of_freedom: f64::INFINITY,
-            shared: false,
+            shared: Shared::No,
         }
     }
 
-    /// The same row, shared by all checks with this cell and resistor.
-    pub fn shared(mut self) -> Self {
-        self.shared = true;
+    /// The same row, shared by the checks that `shared` tells.
+    pub fn shared(mut self, shared: Shared) -> Self {
+        self.shared = shared;
         self
+    }
+
+    /// True where other checks carry the same error.
+    pub fn is_shared(&self) -> bool {
+        self.shared != Shared::No
     }
 
     /// The same row with these degrees of freedom.
@@ -116,12 +137,12 @@ impl Budget {
 
     /// Part that is new with every check, Ω.
     pub fn u_random_ohm(&self) -> f64 {
-        self.combine(|row| !row.shared)
+        self.combine(|row| !row.is_shared())
     }
 
     /// Part that checks with the same cell and resistor share, Ω.
     pub fn u_common_ohm(&self) -> f64 {
-        self.combine(|row| row.shared)
+        self.combine(BudgetRow::is_shared)
     }
 
     /// Effective degrees of freedom, Welch–Satterthwaite; infinite where no component limits them.
@@ -141,6 +162,11 @@ impl Budget {
     /// Coverage factor for a two-sided `level` (0.9545: 2 where nothing limits).
     pub fn coverage_factor(&self, level: f64) -> f64 {
         quantile(0.5 + 0.5 * level, self.effective_degrees_of_freedom())
+    }
+
+    /// Part that checks share in this way, Ω.
+    pub fn u_shared_ohm(&self, shared: Shared) -> f64 {
+        self.combine(|row| row.shared == shared)
     }
 
     fn combine(&self, keep: impl Fn(&BudgetRow) -> bool) -> f64 {
@@ -191,7 +217,7 @@ mod tests {
         fn a_component_never_lowers_u(parts in prop::collection::vec(0.0f64..10.0, 1..12), added in 0.0f64..10.0) {
             let mut budget = Budget { rows: parts.iter().map(|p| row(*p, f64::INFINITY)).collect() };
             let before = (budget.u_ohm(), budget.u_random_ohm(), budget.u_common_ohm());
-            budget.add(row(added, 5.0).shared());
+            budget.add(row(added, 5.0).shared(Shared::Cell));
             prop_assert!(budget.u_ohm() >= before.0);
             prop_assert!(budget.u_random_ohm() >= before.1);
             prop_assert!(budget.u_common_ohm() >= before.2);

@@ -1,6 +1,7 @@
 /*! What the readings of one session share: point, resistor, cell, depth. */
 
 use super::ReferenceResistor;
+use crate::thermometry::ThermometryError;
 use crate::thermometry::its90::{Reference, TRIPLE_POINT_K, TRIPLE_POINT_SLOPE};
 use crate::thermometry::readings::{Cell, RawReading, ReadingPoint};
 
@@ -24,9 +25,9 @@ impl Circumstances {
                 .iter()
                 .filter_map(|r| r.resistor.map(|s| s.temperature_c)),
         );
-        let resistor = sorted
-            .iter()
-            .find_map(|r| r.resistor)
+        let resistors = sorted.iter().filter_map(|r| r.resistor);
+        let resistor = resistors
+            .reduce(ReferenceResistor::or)
             .map(|r| ReferenceResistor {
                 temperature_c: temperature,
                 ..r
@@ -37,6 +38,20 @@ impl Circumstances {
             resistor,
             cell: named.unwrap_or(first).cell.clone(),
             depth_m: mean(sorted.iter().map(|r| r.depth_m)),
+        })
+    }
+
+    /// One resistor has one certificate: another value among the readings is a mistake.
+    ///
+    /// # Errors
+    /// Two values, uncertainties, drifts or coefficients of the reference resistor.
+    pub fn agree(&self, readings: &[&RawReading]) -> Result<(), ThermometryError> {
+        let found = self.resistor.and_then(|known| {
+            let all = readings.iter().filter_map(|r| r.resistor);
+            all.filter_map(|r| known.contradicts(&r)).next()
+        });
+        found.map_or(Ok(()), |(first, other)| {
+            Err(ThermometryError::ResistorChanges { first, other })
         })
     }
 

@@ -3,10 +3,12 @@
 mod average;
 mod budget;
 mod cell;
+mod cell_components;
 mod circumstances;
 mod components;
 mod reduce;
 mod resistor;
+mod resistor_components;
 mod self_heating;
 mod series;
 mod settings;
@@ -15,12 +17,12 @@ mod settings;
 mod worked_tests;
 
 pub use average::{Average, inflation};
-pub use budget::{Budget, BudgetRow, Distribution};
+pub use budget::{Budget, BudgetRow, Distribution, Shared};
 pub use cell::{CRYOSCOPIC_K, IsotopeConstants, Isotopes, natural_oxygen_17};
 pub use circumstances::relative_slope;
 pub use reduce::{Reduced, reduce};
 pub use resistor::ReferenceResistor;
-pub use self_heating::{ZeroPower, zero_power};
+pub use self_heating::{AtCurrent, ZeroPower, same_current, zero_power};
 pub use series::Series;
 pub(crate) use series::{in_order, value};
 pub use settings::BudgetSettings;

@@ -1,14 +1,16 @@
 /*! From the readings of one thermometer at one point to R there, with its budget.
 
-R = X·R_s at each current → zero power → the point's assigned temperature:
+R = X·R_s at each current → the current it is wanted at → the point's assigned temperature:
 R_point = R_0·(1 − s·ΔT) with s = (dR/dT)/R and ΔT the departure of the cell (head and
 isotopes). The scale's temperature is fixed, so the resistance is corrected.
 */
 
 use super::budget::Budget;
+use super::cell_components;
 use super::circumstances::{Circumstances, relative_slope};
 use super::components;
-use super::self_heating::AtZeroPower;
+use super::resistor_components;
+use super::self_heating::{AtCurrent, AtWanted};
 use super::series::{Series, correlation, in_order, series};
 use super::settings::BudgetSettings;
 use crate::thermometry::ThermometryError;
@@ -17,7 +19,7 @@ use crate::thermometry::readings::RawReading;
 /// One reduced value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reduced {
-    /// Resistance at the point's assigned temperature and zero power, Ω.
+    /// Resistance at the point's assigned temperature and the wanted current, Ω.
     pub resistance_ohm: f64,
     /// The components of its uncertainty.
     pub budget: Budget,
@@ -29,6 +31,8 @@ pub struct Reduced {
     pub departure_k: f64,
     /// Ω per mK at the point.
     pub ohm_per_mk: f64,
+    /// Smallest step that the readings show, in their own unit.
+    pub resolution: f64,
     /// The readings by rising current.
     pub series: Vec<Series>,
     /// Ω per unit of the readings: the resistor's value for ratios, 1 for resistances.
@@ -59,9 +63,10 @@ impl Reduced {
 /// Reduces the readings of one thermometer at one point in one session, in any order.
 ///
 /// # Errors
-/// No readings, or ratios mixed with resistances.
+/// No readings, ratios mixed with resistances, or several values of one resistor.
 pub fn reduce(
     readings: &[&RawReading],
+    wanted: &AtCurrent,
     settings: &BudgetSettings,
 ) -> Result<Reduced, ThermometryError> {
     let sorted = in_order(readings);
@@ -70,34 +75,42 @@ pub fn reduce(
     if sorted.iter().any(|r| r.resistor.is_some() != by_ratio) {
         return Err(ThermometryError::MixedReadings);
     }
+    circumstances.agree(&sorted)?;
     let series = series(&sorted);
     let correlation = correlation(&series);
     let slope = relative_slope(circumstances.point);
-    let (departure_k, mut assumptions) = components::departure(&circumstances, settings);
-    let at_zero = AtZeroPower::of(&series, slope, settings);
+    let (departure_k, mut assumptions) = cell_components::departure(&circumstances, settings);
+    let at_wanted = AtWanted::of(&series, slope, wanted, settings);
     let scale_ohm = circumstances.scale();
     let corrected = scale_ohm * (1.0 - slope * departure_k);
-    let resistance_ohm = at_zero.value * corrected;
+    let resistance_ohm = at_wanted.value * corrected;
     let ohm_per_mk = resistance_ohm * slope / 1000.0;
 
     let mut budget = Budget::default();
-    components::add_readings(&mut budget, &series, &at_zero, correlation, corrected);
-    components::add_self_heating(&mut budget, &at_zero, corrected, ohm_per_mk, settings);
+    components::add_readings(&mut budget, &series, &at_wanted, correlation, corrected);
+    let resolution = components::resolution(&sorted);
+    components::add_resolution(&mut budget, &series, resolution, corrected);
+    components::add_self_heating(&mut budget, &at_wanted, corrected, ohm_per_mk, settings);
     components::add_bridge(&mut budget, by_ratio, corrected, resistance_ohm, settings);
     if let Some(resistor) = circumstances.resistor {
-        components::add_resistor(&mut budget, &resistor, resistance_ohm, settings);
+        resistor_components::add_resistor(&mut budget, &resistor, resistance_ohm, settings);
     }
-    components::add_cell(&mut budget, &circumstances, ohm_per_mk, settings);
-    assumptions.extend(components::resistor_assumptions(&circumstances, settings));
-    assumptions.extend(at_zero.assumption(&series, settings));
+    cell_components::add_cell(&mut budget, &circumstances, ohm_per_mk, settings);
+    assumptions.extend(resistor_components::resistor_assumptions(
+        &circumstances,
+        settings,
+    ));
+    assumptions.extend(at_wanted.assumption(&series, wanted));
+    assumptions.extend(components::readout_assumption(by_ratio, settings));
     assumptions.extend(components::reading_assumption(&series));
     Ok(Reduced {
         resistance_ohm,
         budget,
         level: settings.level,
-        self_heating_mk: at_zero
+        self_heating_mk: at_wanted
             .measured
-            .map(|zero| zero.rise * scale_ohm / ohm_per_mk),
+            .map(|(zero, _)| zero.rise * scale_ohm / ohm_per_mk),
+        resolution,
         departure_k,
         ohm_per_mk,
         series,

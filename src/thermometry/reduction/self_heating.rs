@@ -1,6 +1,7 @@
-/*! From two measuring currents to zero power.
+/*! From the measuring currents to the current at which R is wanted: zero power, or another.
 
-Model R(I) = R_0 + c·I². With κ = 1/(r² − 1) and r = I_2/I_1: R_0 = R_1 − κ·(R_2 − R_1).
+Model R(I) = R_0 + c·I². With κ = 1/(r² − 1) and r = I_2/I_1: R_0 = R_1 − κ·(R_2 − R_1), and
+R(I) = R_1 − [1 − (I/I_1)²]·κ·(R_2 − R_1).
 */
 
 use super::series::Series;
@@ -49,50 +50,129 @@ pub fn zero_power(
 }
 
 impl ZeroPower {
-    /// Standard uncertainty from those of the two values, √[(1+κ)²·u_1² + κ²·u_2²].
-    pub fn u_readings(&self, u_first: f64, u_second: f64) -> f64 {
-        ((1.0 + self.kappa) * u_first).hypot(self.kappa * u_second)
+    /// Standard uncertainty of R at the wanted current from those of the two values, where `part` of
+    /// the rise was taken off: √[(1 + part·κ)²·u_1² + (part·κ)²·u_2²].
+    pub fn u_readings(&self, part: f64, u_first: f64, u_second: f64) -> f64 {
+        let kappa = part * self.kappa;
+        ((1.0 + kappa) * u_first).hypot(kappa * u_second)
     }
 }
 
-/// Mean reading at zero power, in the unit of the readings.
-pub(super) struct AtZeroPower {
-    pub value: f64,
-    /// The extrapolation, where two currents were measured.
-    pub measured: Option<ZeroPower>,
+/// Two currents nearer than this are one current: R at zero power would carry more than ten times
+/// the scatter of the readings (our own choice, no source).
+const SAME_CURRENT: f64 = 1.05;
+
+/// True for one current, noted with more or fewer digits; two that were not noted are equal too.
+pub fn same_current(a: f64, b: f64) -> bool {
+    match a.is_nan() || b.is_nan() {
+        true => a.is_nan() && b.is_nan(),
+        false => a.max(b) <= SAME_CURRENT * a.min(b),
+    }
 }
 
-impl AtZeroPower {
-    /// Extrapolated from the smallest and the largest current; with one current only, the
-    /// self-heating of the settings is taken off.
-    pub fn of(series: &[Series], slope: f64, settings: &BudgetSettings) -> Self {
+/// At which current R of a thermometer is wanted, and what is known of its self-heating.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct AtCurrent {
+    /// The current, mA; 0 is zero power.
+    pub ma: f64,
+    /// True where the file of the thermometers states it, false where the readings suggest it.
+    pub stated: bool,
+    /// True where a value in use, whose current is not stated, is compared with these readings.
+    pub compared: bool,
+    /// Rise at 1 mA and its standard uncertainty, mK, where the thermometer's own is known.
+    pub own_rise_mk: Option<(f64, f64)>,
+}
+
+impl AtCurrent {
+    /// Rise at 1 mA with its standard uncertainty, mK: the thermometer's own or the settings'.
+    fn rise_mk(&self, settings: &BudgetSettings) -> (f64, f64) {
+        self.own_rise_mk
+            .unwrap_or((settings.self_heating_mk, settings.u_self_heating_mk))
+    }
+
+    /// The current in words.
+    fn words(&self) -> String {
+        match self.ma > 0.0 {
+            true => format!("{} mA", self.ma),
+            false => "zero power".into(),
+        }
+    }
+}
+
+/// Mean reading at the wanted current, in the unit of the readings.
+pub(super) struct AtWanted {
+    pub value: f64,
+    /// Two currents: the extrapolation, and the part of it that was taken off.
+    pub measured: Option<(ZeroPower, f64)>,
+    /// One current: what was taken off and its standard uncertainty, mK.
+    pub assumed_mk: (f64, f64),
+}
+
+impl AtWanted {
+    /// From the smallest and the largest current by I²; with one current only, the difference of
+    /// self-heating between it and the wanted one is taken from what is known of it.
+    pub fn of(
+        series: &[Series],
+        slope: f64,
+        wanted: &AtCurrent,
+        settings: &BudgetSettings,
+    ) -> Self {
         let at = |s: Option<&Series>| s.map_or((f64::NAN, f64::NAN), |s| (s.mean(), s.current_ma));
         let (first, last) = (at(series.first()), at(series.last()));
-        match zero_power(first, last) {
-            Ok(zero) => Self {
-                value: zero.value,
-                measured: Some(zero),
-            },
-            Err(_) => Self {
-                value: first.0 * (1.0 - slope * settings.self_heating_mk / 1000.0),
-                measured: None,
-            },
+        if let Ok(zero) = zero_power(first, last) {
+            let part = 1.0 - (wanted.ma / first.1).powi(2);
+            return Self {
+                value: first.0 - part * zero.rise,
+                measured: Some((zero, part)),
+                assumed_mk: (0.0, 0.0),
+            };
+        }
+        let (rise, u_rise) = wanted.rise_mk(settings);
+        // A current that was not noted is taken for 1 mA, the usual one.
+        let squares = match first.1.is_finite() {
+            true if same_current(first.1, wanted.ma) => 0.0,
+            true => first.1.powi(2) - wanted.ma.powi(2),
+            false if wanted.stated || wanted.ma == 0.0 => 1.0,
+            false => 0.0,
+        };
+        // Whether the value in use was stated at this current is not known: either may be so.
+        let between = match wanted.compared && !wanted.stated && squares == 0.0 {
+            true => rise,
+            false => 0.0,
+        };
+        let taken_mk = rise * squares;
+        Self {
+            value: first.0 * (1.0 - slope * taken_mk / 1000.0),
+            measured: None,
+            assumed_mk: (taken_mk, (u_rise * squares).abs().max(between)),
         }
     }
 
     /// What was assumed where one current alone was measured.
-    pub fn assumption(&self, series: &[Series], settings: &BudgetSettings) -> Option<String> {
+    pub fn assumption(&self, series: &[Series], wanted: &AtCurrent) -> Option<String> {
         let current = series.first().map_or(f64::NAN, |s| s.current_ma);
         let told = match current.is_finite() {
             true => format!("all readings at {current} mA, no second, larger current"),
             false => "no current noted".into(),
         };
-        self.measured.is_none().then(|| {
-            format!(
-                "{told}: self-heating of {} mK with u = {} mK assumed",
-                settings.self_heating_mk, settings.u_self_heating_mk
-            )
-        })
+        let (taken, u) = self.assumed_mk;
+        if self.measured.is_some() || u == 0.0 {
+            return None;
+        }
+        if taken == 0.0 {
+            return Some(format!(
+                "{told}, and the current of the value in use is not stated: R is taken as read, u = {u:.3} mK for \
+                 its self-heating; state current_ma in the file of the thermometers"
+            ));
+        }
+        let whose = match wanted.own_rise_mk {
+            Some(_) => "this thermometer's own, by I²",
+            None => "assumed, by I²; state self_heating_mk in the file of the thermometers",
+        };
+        Some(format!(
+            "{told}: R at {} by self-heating of {taken:.3} mK with u = {u:.3} mK ({whose})",
+            wanted.words()
+        ))
     }
 }
 
@@ -107,10 +187,10 @@ mod tests {
         let at = |first, second| zero_power(first, second).unwrap();
         let long = at((25.479_630_0, 1.0), (25.479_661_0, SQRT_2));
         assert!((long.value - 25.479_599_0).abs() < 1e-9);
-        assert!((long.u_readings(1.0, 1.0) - 2.236_068).abs() < 1e-6);
+        assert!((long.u_readings(1.0, 1.0, 1.0) - 2.236_068).abs() < 1e-6);
         let double = at((100.001, 1.0), (100.004, 2.0));
         assert!((double.value - 100.0).abs() < 1e-9);
-        assert!((double.u_readings(1.0, 1.0) - 1.374_369).abs() < 1e-6);
+        assert!((double.u_readings(1.0, 1.0, 1.0) - 1.374_369).abs() < 1e-6);
         // u on |R_2 − R_1|·u(r) at r = √2.
         assert!((at((0.0, 1.0), (1.0, SQRT_2)).ratio_sensitivity - 2.828_427).abs() < 1e-6);
     }
@@ -120,5 +200,12 @@ mod tests {
         for (first, second) in [(1.0, 1.0), (1.4, 1.0), (0.0, 1.0), (f64::NAN, 1.0)] {
             assert!(zero_power((25.0, first), (25.0, second)).is_err());
         }
+    }
+
+    #[test]
+    fn currents_logged_with_five_digits_are_one() {
+        assert!(same_current(1.0, 1.0001) && same_current(f64::NAN, f64::NAN));
+        assert!(!same_current(1.0, SQRT_2) && !same_current(1.0, f64::NAN));
+        assert!(!same_current(1.0, 0.0));
     }
 }

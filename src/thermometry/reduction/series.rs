@@ -5,6 +5,7 @@ two runs of the first current, whose agreement shows that nothing moved meanwhil
 */
 
 use super::average::{Average, common_correlation};
+use super::self_heating::same_current;
 use crate::thermometry::readings::RawReading;
 
 /// All readings at one current.
@@ -82,13 +83,18 @@ pub fn value(reading: &RawReading) -> f64 {
 /// Series by rising current from readings [`in_order`].
 pub fn series(readings: &[&RawReading]) -> Vec<Series> {
     let mut all: Vec<Series> = Vec::new();
-    for run in readings.chunk_by(|a, b| same(a.current_ma, b.current_ma)) {
+    for run in readings.chunk_by(|a, b| same_current(a.current_ma, b.current_ma)) {
         let values: Vec<f64> = run.iter().map(|r| value(r)).collect();
-        let Some(average) = Average::of(&values) else {
-            continue;
+        let average = match run.iter().any(|r| r.count > 1) {
+            true => Average::of_means(run.iter().map(|r| (value(r), r.deviation, r.count))),
+            false => Average::of(&values),
         };
+        let Some(average) = average else { continue };
         let current_ma = run[0].current_ma;
-        match all.iter_mut().find(|s| same(s.current_ma, current_ma)) {
+        match all
+            .iter_mut()
+            .find(|s| same_current(s.current_ma, current_ma))
+        {
             Some(series) => series.runs.push(average),
             None => all.push(Series {
                 current_ma,
@@ -104,9 +110,4 @@ pub fn series(readings: &[&RawReading]) -> Vec<Series> {
 pub fn correlation(series: &[Series]) -> f64 {
     let runs: Vec<_> = series.iter().flat_map(|s| s.runs.iter().copied()).collect();
     common_correlation(&runs)
-}
-
-/// Equal currents; two that were not noted are equal too.
-fn same(a: f64, b: f64) -> bool {
-    a == b || (a.is_nan() && b.is_nan())
 }

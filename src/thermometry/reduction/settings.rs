@@ -26,15 +26,33 @@ crate::settings! {
         mantle_uk: f64 = 15.0,
         /// Heat flux along the thermometer, half-width in µK.
         heat_flux_uk: f64 = 20.0,
+        /// Departure of a cell by comparison whose uncertainty is not stated, standard uncertainty in µK.
+        cell_departure_unknown_uk: f64 = 50.0,
+        /// Realisation in a small slush cell in a dry well as a whole, standard uncertainty in mK (with the next, U is 1 mK to 5 mK: common practice, no source).
+        slush_mk: f64 = 1.0,
+        /// The part of it that is new with every session, standard uncertainty in mK.
+        slush_repeat_mk: f64 = 0.5,
+        /// Realisation in a small cell with a frozen mantle, standard uncertainty in mK (between slush and large cell: our own choice, no source).
+        frozen_mk: f64 = 0.3,
+        /// The part of it that is new with every session, standard uncertainty in mK.
+        frozen_repeat_mk: f64 = 0.15,
+        /// Calibration of a readout that shows resistance, relative standard uncertainty in 1e-6; absent = 5, which is told.
+        readout_ppm: Option<f64> = None,
+        /// Its drift between checks, relative standard uncertainty in 1e-6; absent = 2, which is told.
+        readout_drift_ppm: Option<f64> = None,
+        /// Calibration of a reference resistor whose uncertainty is not stated, relative standard uncertainty in 1e-6.
+        resistor_unknown_ppm: f64 = 1.0,
         /// Drift of the reference resistor since its calibration, standard uncertainty in 1e-6.
         resistor_drift_ppm: f64 = 0.05,
         /// Temperature of the reference resistor, half-width in °C.
         resistor_temperature_c: f64 = 0.010,
         /// The same where its temperature was not noted.
         resistor_temperature_unknown_c: f64 = 3.0,
+        /// Temperature of the resistor's calibration where none is stated, half-width in °C about 20 °C.
+        resistor_reference_unknown_c: f64 = 3.0,
         /// Temperature coefficient taken where the table states none, half-width in 1/K.
         resistor_alpha_unknown: f64 = 1e-5,
-        /// Self-heating taken where only one current was measured, mK.
+        /// Self-heating at 1 mA where only one current was measured and the thermometer states none, mK; it grows with the square of the current.
         self_heating_mk: f64 = 0.35,
         /// Its standard uncertainty, mK.
         u_self_heating_mk: f64 = 0.15,
@@ -50,6 +68,16 @@ crate::settings! {
 }
 
 impl BudgetSettings {
+    /// Calibration and drift of a readout that shows resistance, relative standard uncertainties in
+    /// 1e-6: as set, else examples without source.
+    pub fn readout(&self) -> (f64, f64) {
+        const USUAL_PPM: (f64, f64) = (5.0, 2.0);
+        (
+            self.readout_ppm.unwrap_or(USUAL_PPM.0),
+            self.readout_drift_ppm.unwrap_or(USUAL_PPM.1),
+        )
+    }
+
     /// Negative or impossible assumptions.
     pub fn check(&self) -> Vec<SettingError> {
         let table = "thermometry.budget";
@@ -63,6 +91,18 @@ impl BudgetSettings {
             ("impurities_uk", self.impurities_uk),
             ("mantle_uk", self.mantle_uk),
             ("heat_flux_uk", self.heat_flux_uk),
+            ("cell_departure_unknown_uk", self.cell_departure_unknown_uk),
+            ("slush_mk", self.slush_mk),
+            ("slush_repeat_mk", self.slush_repeat_mk),
+            ("frozen_mk", self.frozen_mk),
+            ("frozen_repeat_mk", self.frozen_repeat_mk),
+            ("readout_ppm", self.readout().0),
+            ("readout_drift_ppm", self.readout().1),
+            ("resistor_unknown_ppm", self.resistor_unknown_ppm),
+            (
+                "resistor_reference_unknown_c",
+                self.resistor_reference_unknown_c,
+            ),
             ("resistor_drift_ppm", self.resistor_drift_ppm),
             ("resistor_temperature_c", self.resistor_temperature_c),
             (

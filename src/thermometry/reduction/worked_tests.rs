@@ -16,7 +16,7 @@ fn readings() -> Vec<RawReading> {
 
 fn reduced(readings: &[RawReading]) -> Reduced {
     let all: Vec<_> = readings.iter().collect();
-    reduce(&all, &BudgetSettings::default()).unwrap()
+    reduce(&all, &AtCurrent::default(), &BudgetSettings::default()).unwrap()
 }
 
 fn contribution_uk(reduced: &Reduced, component: &str) -> f64 {
@@ -47,7 +47,7 @@ fn from_ratios_to_the_triple_point() {
 fn budget_of_the_worked_session() {
     let got = reduced(&readings());
     let expected = [
-        ("repeatability at zero power", 3.395),
+        ("repeatability of the readings", 3.395),
         ("ratio of the currents", 1.191),
         ("linearity of the bridge", 11.362),
         ("calibration of the resistor", 25.072),
@@ -119,9 +119,9 @@ fn gaps_widen_and_say_so() {
 
 #[test]
 fn nothing_to_reduce_is_an_error() {
-    assert!(reduce(&[], &BudgetSettings::default()).is_err());
+    assert!(reduce(&[], &AtCurrent::default(), &BudgetSettings::default()).is_err());
     let mut rows = readings();
     rows[0].resistor = None;
     let all: Vec<_> = rows.iter().collect();
-    assert!(reduce(&all, &BudgetSettings::default()).is_err());
+    assert!(reduce(&all, &AtCurrent::default(), &BudgetSettings::default()).is_err());
 }

@@ -1,11 +1,15 @@
 /*! Sessions: several thermometers in one cell, judged by rules, become checks. */
 
+mod check_standard;
 mod checks;
+mod known;
 mod reduce_sessions;
 mod result;
 mod rules;
 mod settings;
 mod shared_rules;
+mod together;
+mod usual;
 mod violation;
 
 #[cfg(test)]

@@ -1,14 +1,18 @@
 /*! All sessions of a table: readings in, one result a thermometer, point and session out. */
 
+use super::check_standard::{StandardHistory, check_standard};
+use super::known::{scatter_mk, usual_noise, wanted_currents};
 use super::result::SessionResult;
 use super::rules::{Evidence, violations};
 use super::settings::SessionSettings;
-use super::shared_rules::{SessionGroup, StandardHistory, check_standard, thermometers};
+use super::shared_rules::{SessionGroup, thermometers};
+use super::together::{Earlier, moved_together, swapped};
+use super::usual::count_others_as_new;
 use super::violation::Standing;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::{RawReading, ReadingPoint, RejectedReading};
-use crate::thermometry::reduction::{BudgetSettings, reduce};
+use crate::thermometry::reduction::{AtCurrent, BudgetSettings, Reduced, reduce};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What came out of a table of readings.
@@ -23,6 +27,19 @@ pub struct Sessions {
 /// Key of the readings that are reduced together.
 type Key = (String, String, String);
 
+/// The readings of one thermometer at one point in one session, reduced.
+struct Reading<'a> {
+    readings: Vec<&'a RawReading>,
+    reduced: Reduced,
+}
+
+/// A result with what the rules of the whole session ask of its readings.
+struct Kept {
+    result: SessionResult,
+    went_in_warm: bool,
+    small: bool,
+}
+
 /// Reduces every session and applies the rules. The order of the readings is of no account.
 pub fn reduce_sessions(
     readings: &[RawReading],
@@ -30,6 +47,38 @@ pub fn reduce_sessions(
     budget: &BudgetSettings,
     rules: &SessionSettings,
 ) -> Sessions {
+    let currents = wanted_currents(readings, facts);
+    let mut sessions = Sessions::default();
+    let mut reduced = Vec::new();
+    for group in grouped(readings) {
+        let wanted = currents.get(&group[0].instrument).copied();
+        match reduce(&group, &wanted.unwrap_or_default(), budget) {
+            Ok(found) => reduced.push(Reading {
+                readings: group,
+                reduced: found,
+            }),
+            Err(why) => refuse(&mut sessions.rejected, &group, &why.to_string()),
+        }
+    }
+    let mut kept: Vec<Kept> = judged(&reduced, facts, &currents, rules);
+    kept.sort_by(|a, b| {
+        let (a, b) = (&a.result, &b.result);
+        a.date
+            .total_cmp(&b.date)
+            .then_with(|| (&a.session, &a.instrument).cmp(&(&b.session, &b.instrument)))
+    });
+    count_from_first(&mut kept);
+    let mut results: Vec<&mut SessionResult> = kept.iter_mut().map(|k| &mut k.result).collect();
+    count_others_as_new(&mut results);
+    apply_shared_rules(&mut kept, facts, rules);
+    sessions.results = kept.into_iter().map(|k| k.result).collect();
+    note_adoptions(&mut sessions.results, facts);
+    sessions.rejected.sort_by_key(|r| (r.file, r.row));
+    sessions
+}
+
+/// Readings that are reduced together, each group by time.
+fn grouped(readings: &[RawReading]) -> Vec<Vec<&RawReading>> {
     let mut groups: BTreeMap<Key, Vec<&RawReading>> = BTreeMap::new();
     for reading in readings {
         let key = (
@@ -39,93 +88,113 @@ pub fn reduce_sessions(
         );
         groups.entry(key).or_default().push(reading);
     }
-    let mut sessions = Sessions::default();
-    let mut kept = Vec::with_capacity(groups.len());
-    for group in groups.values_mut() {
+    let mut groups: Vec<_> = groups.into_values().collect();
+    for group in &mut groups {
         group.sort_by(|a, b| {
             a.date
                 .total_cmp(&b.date)
                 .then((a.file, a.row).cmp(&(b.file, b.row)))
         });
-        match one(group, facts, budget, rules) {
-            Ok(result) => kept.push((result, went_in_warm(group), is_small(group))),
-            Err(reason) => sessions
-                .rejected
-                .extend(group.iter().map(|r| RejectedReading {
-                    file: r.file,
-                    row: r.row,
-                    column: "",
-                    value: String::new(),
-                    reason: reason.clone(),
-                })),
-        }
     }
-    kept.sort_by(|(a, ..), (b, ..)| {
-        a.date
-            .total_cmp(&b.date)
-            .then_with(|| (&a.session, &a.instrument).cmp(&(&b.session, &b.instrument)))
-    });
-    count_from_first(&mut kept);
-    apply_shared_rules(&mut kept, rules);
-    sessions.results = kept.into_iter().map(|(result, ..)| result).collect();
-    note_adoptions(&mut sessions.results, facts);
-    sessions.rejected.sort_by_key(|r| (r.file, r.row));
-    sessions
+    groups
 }
 
-fn one(
-    readings: &[&RawReading],
+fn refuse(rejected: &mut Vec<RejectedReading>, group: &[&RawReading], reason: &str) {
+    rejected.extend(group.iter().map(|r| RejectedReading {
+        file: r.file,
+        row: r.row,
+        column: "",
+        value: String::new(),
+        reason: reason.to_string(),
+    }));
+}
+
+/// Results with the violations of each thermometer by itself.
+fn judged(
+    reduced: &[Reading<'_>],
     facts: &Thermometers,
-    budget: &BudgetSettings,
+    currents: &BTreeMap<String, AtCurrent>,
     rules: &SessionSettings,
-) -> Result<SessionResult, String> {
-    let first = readings.first().ok_or("no readings")?;
-    let reduced = reduce(readings, budget).map_err(|e| e.to_string())?;
+) -> Vec<Kept> {
+    let mut scatters: BTreeMap<(&str, String), Vec<f64>> = BTreeMap::new();
+    let places: Vec<usize> = reduced
+        .iter()
+        .map(|one| {
+            let first = one.readings[0];
+            let key = (first.instrument.as_str(), first.point.name());
+            let own = scatters.entry(key).or_default();
+            own.push(scatter_mk(&one.reduced));
+            own.len() - 1
+        })
+        .collect();
+    let judge = |(one, place): (&Reading<'_>, usize)| {
+        let first = one.readings[0];
+        let own = scatters.get(&(first.instrument.as_str(), first.point.name()));
+        let found = violations(&Evidence {
+            readings: &one.readings,
+            reduced: &one.reduced,
+            facts: facts.of(&first.instrument),
+            wanted: &currents.get(&first.instrument).copied().unwrap_or_default(),
+            noise: own.and_then(|all| usual_noise(all, place, rules)),
+            settings: rules,
+        });
+        let mut result = result(&one.readings, one.reduced.clone(), facts);
+        for violation in found {
+            result.add(violation, rules);
+        }
+        Kept {
+            result,
+            went_in_warm: one.readings.iter().all(|r| r.pre_cooled != Some(true)),
+            small: one.readings.iter().any(|r| r.cell.kind.is_small()),
+        }
+    };
+    reduced.iter().zip(places).map(judge).collect()
+}
+
+fn result(readings: &[&RawReading], reduced: Reduced, facts: &Thermometers) -> SessionResult {
+    let first = readings[0];
     let own = facts.of(&first.instrument);
     let in_use = own
         .filter(|_| first.point == ReadingPoint::Fixed(FixedPoint::Water))
         .map(|f| f.value_on(first.date).ohm);
-    let found = violations(&Evidence {
-        readings,
-        reduced: &reduced,
-        facts: own,
-        settings: rules,
-    });
     // Of several notes each is kept once, in order of the text.
     let notes: BTreeSet<&str> = readings
         .iter()
         .map(|r| r.notes.as_str())
         .filter(|n| !n.is_empty())
         .collect();
-    let event = readings
-        .iter()
-        .map(|r| r.event.as_str())
-        .find(|e| !e.is_empty());
-    let mut result = SessionResult {
+    let stated = |of: fn(&RawReading) -> &str| {
+        let text = readings.iter().map(|r| of(r)).find(|e| !e.is_empty());
+        text.unwrap_or("").to_string()
+    };
+    let named = stated(|r| &r.resistor_name);
+    let by_value = readings.iter().find_map(|r| r.resistor).map(|r| r.ohm);
+    SessionResult {
         session: first.session.clone(),
         instrument: first.instrument.clone(),
         point: first.point,
         date: mean_date(readings),
-        cell: first.cell.name.clone(),
+        cell: stated(|r| &r.cell.name),
+        resistor: match named.is_empty() {
+            true => by_value.map_or(String::new(), |ohm| format!("{ohm} Ω")),
+            false => named,
+        },
+        bridge: stated(|r| &r.bridge),
         check_standard: own.is_some_and(|f| f.check_standard),
         reduced,
         reference_ohm: in_use.unwrap_or(f64::NAN),
         reference_in_use: in_use.is_some(),
         adopted: None,
         violations: Vec::new(),
-        event: event.unwrap_or("").to_string(),
+        event: stated(|r| &r.event),
         notes: notes.into_iter().collect::<Vec<_>>().join("; "),
-        readings: readings.len(),
+        readings: readings.iter().map(|r| r.count).sum(),
         first_row: readings
             .iter()
             .map(|r| (r.file, r.row))
             .min()
             .unwrap_or((0, 0)),
-    };
-    for violation in found {
-        result.add(violation, rules);
     }
-    Ok(result)
 }
 
 fn mean_date(readings: &[&RawReading]) -> f64 {
@@ -133,18 +202,10 @@ fn mean_date(readings: &[&RawReading]) -> f64 {
     first + readings.iter().map(|r| r.date - first).sum::<f64>() / readings.len() as f64
 }
 
-fn went_in_warm(readings: &[&RawReading]) -> bool {
-    readings.iter().all(|r| r.pre_cooled != Some(true))
-}
-
-fn is_small(readings: &[&RawReading]) -> bool {
-    readings.iter().any(|r| r.cell.small)
-}
-
 /// Where no value is in use, changes count from the first session.
-fn count_from_first(kept: &mut [(SessionResult, bool, bool)]) {
+fn count_from_first(kept: &mut [Kept]) {
     let mut first: BTreeMap<(String, String), f64> = BTreeMap::new();
-    for (result, ..) in kept {
+    for Kept { result, .. } in kept {
         if !result.reference_in_use {
             let key = (result.instrument.clone(), result.point.name());
             result.reference_ohm = *first.entry(key).or_insert(result.reduced.resistance_ohm);
@@ -170,16 +231,17 @@ fn note_adoptions(results: &mut [SessionResult], facts: &Thermometers) {
     }
 }
 
-fn apply_shared_rules(kept: &mut [(SessionResult, bool, bool)], rules: &SessionSettings) {
+/// The rules of whole sessions, in the order of time: what an earlier session showed counts later.
+fn apply_shared_rules(kept: &mut [Kept], facts: &Thermometers, rules: &SessionSettings) {
     let watched: BTreeSet<String> = kept
         .iter()
-        .filter(|(result, ..)| result.check_standard)
-        .map(|(result, ..)| result.session.clone())
+        .filter(|k| k.result.check_standard)
+        .map(|k| k.result.session.clone())
         .collect();
     let mut order: Vec<(String, String)> = Vec::new();
     let mut sessions: BTreeMap<(String, String), SessionGroup<'_>> = BTreeMap::new();
-    for (result, warm, small) in kept {
-        let key = (result.session.clone(), result.point.name());
+    for one in kept {
+        let key = (one.result.session.clone(), one.result.point.name());
         if !sessions.contains_key(&key) {
             order.push(key.clone());
         }
@@ -187,17 +249,21 @@ fn apply_shared_rules(kept: &mut [(SessionResult, bool, bool)], rules: &SessionS
             results: Vec::new(),
             warm: Vec::new(),
             small: false,
-            has_standard: watched.contains(&result.session),
+            has_standard: watched.contains(&one.result.session),
         });
-        group.results.push(result);
-        group.warm.push(*warm);
-        group.small |= *small;
+        group.warm.push(one.went_in_warm);
+        group.small |= one.small;
+        group.results.push(&mut one.result);
     }
-    let mut history = StandardHistory::new();
+    let (mut standards, mut earlier) = (StandardHistory::new(), Earlier::default());
     for key in order {
         if let Some(group) = sessions.get_mut(&key) {
             thermometers(group, rules);
-            check_standard(group, &mut history, rules);
+            swapped(group, facts, rules);
+            let moves = earlier.moves(group, rules);
+            moved_together(group, &moves, rules);
+            check_standard(group, &moves, &mut standards, rules);
+            earlier.note(group);
         }
     }
 }

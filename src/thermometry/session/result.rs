@@ -17,8 +17,12 @@ pub struct SessionResult {
     pub point: ReadingPoint,
     /// Mean time of the readings, days since 1970-01-01.
     pub date: f64,
-    /// Cell.
+    /// Cell; empty where unknown.
     pub cell: String,
+    /// Reference resistor: its name, else its certified value; empty for a readout.
+    pub resistor: String,
+    /// Bridge or readout; empty where unknown.
+    pub bridge: String,
     /// True for the check standard of the session.
     pub check_standard: bool,
     /// R and its budget; widening violations are rows of it.

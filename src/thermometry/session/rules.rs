@@ -4,8 +4,8 @@ use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
 use crate::thermometry::ThermometerFacts;
 use crate::thermometry::its90::{FixedPoint, Reference};
-use crate::thermometry::readings::{RawReading, ReadingPoint};
-use crate::thermometry::reduction::{Reduced, Series, in_order, value};
+use crate::thermometry::readings::{CellKind, RawReading, ReadingPoint};
+use crate::thermometry::reduction::{AtCurrent, Reduced, Series, in_order, same_current, value};
 use crate::words::Short;
 
 const MINUTES_PER_HOUR: f64 = 60.0;
@@ -16,6 +16,9 @@ pub(super) struct Evidence<'a> {
     pub readings: &'a [&'a RawReading],
     pub reduced: &'a Reduced,
     pub facts: Option<&'a ThermometerFacts>,
+    pub wanted: &'a AtCurrent,
+    /// Usual standard deviation of its single readings, mK, with where it comes from.
+    pub noise: Option<(f64, &'static str)>,
     pub settings: &'a SessionSettings,
 }
 
@@ -29,6 +32,7 @@ pub(super) fn violations(evidence: &Evidence<'_>) -> Vec<Violation> {
         spread,
         slope,
         returned,
+        current,
         self_heating,
         plausible,
     ]
@@ -47,7 +51,7 @@ fn wait(e: &Evidence<'_>) -> Option<Violation> {
 }
 
 fn plateau(e: &Evidence<'_>) -> Option<Violation> {
-    let small = e.readings.iter().any(|r| r.cell.small);
+    let small = e.readings.iter().any(|r| r.cell.kind.is_small());
     let oldest = greatest(e.readings.iter().map(|r| r.plateau_minutes))? / MINUTES_PER_HOUR;
     let limit = e.settings.plateau_hours;
     (small && oldest > limit).then(|| {
@@ -57,7 +61,7 @@ fn plateau(e: &Evidence<'_>) -> Option<Violation> {
 }
 
 fn mantle(e: &Evidence<'_>) -> Option<Violation> {
-    let large = e.readings.iter().all(|r| !r.cell.small);
+    let large = e.readings.iter().all(|r| r.cell.kind == CellKind::Large);
     let water = e
         .readings
         .iter()
@@ -87,13 +91,46 @@ fn spread(e: &Evidence<'_>) -> Option<Violation> {
     let runs = e.reduced.series.iter().flat_map(|s| &s.runs);
     let worst = greatest(runs.map(|run| run.deviation))?;
     let worst_mk = e.reduced.in_mk(worst * e.reduced.scale_ohm);
-    let limit = e.settings.spread_mk;
+    let (limit, why) = spread_limit(e)?;
     (worst_mk > limit).then(|| {
         let words = format!(
-            "readings scatter by {:.3} mK (one standard deviation); limit {limit} mK",
+            "readings scatter by {:.3} mK (one standard deviation); limit {limit:.3} mK{why}",
             Short(worst_mk)
         );
         Violation::new("spread", e.settings.on_spread, words)
+    })
+}
+
+/// Largest scatter, mK, with its reason: a fixed one, or a multiple of the readout's own noise and
+/// resolution; `None` where neither is known, since u carries the scatter in any case.
+fn spread_limit(e: &Evidence<'_>) -> Option<(f64, String)> {
+    if let Some(limit) = e.settings.spread_mk {
+        return Some((limit, String::new()));
+    }
+    let (noise, whence) = e.noise?;
+    let factor = e.settings.spread_factor;
+    let step = e.reduced.in_mk(e.reduced.resolution * e.reduced.scale_ohm);
+    // Half a step is what a display adds to noise that it hides.
+    let limit = factor * noise.max(step / 2.0);
+    Some((
+        limit,
+        format!(", {factor} times the {noise:.3} mK {whence}"),
+    ))
+}
+
+/// One current that is not the thermometer's: its own self-heating tells what that does, else nothing.
+fn current(e: &Evidence<'_>) -> Option<Violation> {
+    let [only] = &e.reduced.series[..] else {
+        return None;
+    };
+    let (read, wanted) = (only.current_ma, e.wanted.ma);
+    let other = wanted > 0.0 && read.is_finite() && !same_current(read, wanted);
+    (other && e.wanted.own_rise_mk.is_none()).then(|| {
+        let words = format!(
+            "read at {read} mA alone, where it is read at {wanted} mA otherwise, and its self-heating is not known: \
+             read it at {wanted} mA, or state self_heating_mk in the file of the thermometers"
+        );
+        Violation::new("current", e.settings.on_current, words)
     })
 }
 
@@ -104,7 +141,7 @@ fn slope(e: &Evidence<'_>) -> Option<Violation> {
     let sorted = in_order(e.readings);
     let points: Vec<(f64, f64)> = sorted
         .iter()
-        .filter(|r| r.current_ma == current || current.is_nan())
+        .filter(|r| same_current(r.current_ma, current))
         .map(|r| {
             let hours = (r.date - sorted[0].date) * HOURS_PER_DAY;
             let change = value(r) - value(sorted[0]);
@@ -142,7 +179,9 @@ fn returned(e: &Evidence<'_>) -> Option<Violation> {
 }
 
 fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
-    let rise = e.reduced.self_heating_mk?;
+    let first = e.reduced.series.first()?.current_ma;
+    // Usual values hold at 1 mA; self-heating grows with the square of the current.
+    let rise = e.reduced.self_heating_mk? / first.powi(2);
     let usual = e.facts.and_then(|f| f.self_heating_mk);
     let (low, high) = usual.unwrap_or(e.settings.self_heating_mk);
     (!(low..=high).contains(&rise)).then(|| {
@@ -152,7 +191,7 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
             "a usual"
         };
         let words = format!(
-            "self-heating {:.3} mK is not in {whose} {low} mK to {high} mK",
+            "self-heating {:.3} mK at 1 mA is not in {whose} {low} mK to {high} mK",
             Short(rise)
         );
         // A current heats: where more of it cools, zero power lies on the wrong side.

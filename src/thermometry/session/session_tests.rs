@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::thermometry::Thermometers;
-use crate::thermometry::readings::{RawReading, read_text};
+use crate::thermometry::readings::{CellKind, RawReading, read_text};
 use crate::thermometry::reduction::BudgetSettings;
 
 fn readings() -> Vec<RawReading> {
@@ -23,14 +23,30 @@ fn facts() -> Thermometers {
     .unwrap()
 }
 
+/// The frozen session lies 1.006 mK from its value in use, more than a check standard may.
 fn run(readings: &[RawReading]) -> Vec<SessionResult> {
-    reduce_sessions(
-        readings,
-        &facts(),
-        &BudgetSettings::default(),
-        &SessionSettings::default(),
-    )
-    .results
+    let rules = SessionSettings {
+        check_standard_mk: 1.5,
+        ..Default::default()
+    };
+    reduce_sessions(readings, &facts(), &BudgetSettings::default(), &rules).results
+}
+
+/// Quieter sessions of the same thermometer before the one in question.
+fn with_earlier(readings: Vec<RawReading>) -> Vec<RawReading> {
+    let earlier = (1..=4).flat_map(|month| {
+        self::readings().into_iter().map(move |mut reading| {
+            reading.session = format!("S-00{month}");
+            reading.date -= 30.0 * f64::from(5 - month);
+            reading
+        })
+    });
+    let mut all: Vec<RawReading> = earlier.collect();
+    all.extend(readings.into_iter().map(|mut reading| {
+        reading.session = "S-009".into();
+        reading
+    }));
+    all
 }
 
 /// The worked session against 25.479 550 Ω: +1.0060 mK, evaluated independently in Python.
@@ -81,7 +97,7 @@ fn each_rule_speaks() {
     assert!(short.u_mk() > good.u_mk());
     assert_eq!(short.standing(), Standing::Doubtful);
     broken("plateau", |r| {
-        r.cell.small = true;
+        r.cell.kind = CellKind::SmallSlush;
         r.plateau_minutes = 200.0;
     });
     broken("mantle", |r| r.plateau_minutes = 60.0);
@@ -105,9 +121,17 @@ fn each_rule_speaks() {
             r.ratio += 1e-7;
         }
     });
-    let noisy = broken("spread", |r| {
-        r.ratio += 1e-6 * f64::from(r.row % 2);
-    });
+    // What scatter is too large, other sessions of the thermometer tell.
+    let mut rows = readings();
+    for reading in &mut rows {
+        reading.ratio += 1e-6 * f64::from(reading.row % 2);
+    }
+    let noisy = run(&with_earlier(rows)).pop().unwrap();
+    assert!(
+        noisy.reasons().contains("4 times the 0.0"),
+        "{}",
+        noisy.reasons()
+    );
     assert_eq!(noisy.standing(), Standing::Rejected);
     assert!(noisy.check(CheckUnit::Millikelvin).is_err());
     let other = broken("plausible", |r| r.ratio *= 1.01);
@@ -166,7 +190,7 @@ fn the_fifth_warm_thermometer_is_too_many() {
         for mut reading in readings() {
             reading.instrument = format!("TH-10{number}");
             reading.date += start;
-            reading.cell.small = true;
+            reading.cell.kind = CellKind::SmallSlush;
             reading.pre_cooled = Some(false);
             reading.plateau_minutes = 60.0;
             rows.push(reading);

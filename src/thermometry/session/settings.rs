@@ -39,8 +39,12 @@ crate::settings! {
         readings: u32 = 10,
         /// What fewer readings do.
         on_readings: OnViolation = OnViolation::Note,
-        /// Largest standard deviation of the readings of one run, mK.
-        spread_mk: f64 = 0.2,
+        /// Standard deviation of single readings of the readout, mK; absent = estimated from the thermometer's other sessions.
+        noise_mk: Option<f64> = None,
+        /// Largest standard deviation of the readings of one run, in multiples of that noise.
+        spread_factor: f64 = 4.0,
+        /// The same as a fixed limit, mK; absent = by the noise.
+        spread_mk: Option<f64> = None,
         /// What a larger spread does.
         on_spread: OnViolation = OnViolation::Reject,
         /// Largest change of the readings during the session, mK per hour.
@@ -57,8 +61,14 @@ crate::settings! {
         self_heating_mk: (f64, f64) = (0.05, 2.0),
         /// What an unusual self-heating does.
         on_self_heating: OnViolation = OnViolation::Widen,
-        /// Largest change of the check standard from the mean of its earlier sessions, mK.
-        check_standard_mk: f64 = 1.0,
+        /// What a single current does that is not the thermometer's, where its own self-heating is not known.
+        on_current: OnViolation = OnViolation::Reject,
+        /// Move of a thermometer from what its earlier sessions let expect that counts as one, mK; never less than twice its standard uncertainty.
+        common_mk: f64 = 0.5,
+        /// What a move of all thermometers of a session together does to it.
+        on_common: OnViolation = OnViolation::Reject,
+        /// Largest change of the check standard from the mean of its earlier sessions, mK; never less than twice its standard uncertainty, never above adopt_mk.
+        check_standard_mk: f64 = 0.5,
         /// What a check standard out of control does to the whole session.
         on_check_standard: OnViolation = OnViolation::Reject,
         /// What a session without check standard does.
@@ -82,7 +92,10 @@ impl SessionSettings {
             ("wait_minutes", self.wait_minutes),
             ("plateau_hours", self.plateau_hours),
             ("mantle_hours", self.mantle_hours),
-            ("spread_mk", self.spread_mk),
+            ("noise_mk", self.noise_mk.unwrap_or(0.0)),
+            ("spread_factor", self.spread_factor),
+            ("spread_mk", self.spread_mk.unwrap_or(0.0)),
+            ("common_mk", self.common_mk),
             ("slope_mk_per_hour", self.slope_mk_per_hour),
             ("return_factor", self.return_factor),
             ("return_mk", self.return_mk),

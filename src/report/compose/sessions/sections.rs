@@ -108,7 +108,7 @@ fn budget(last: &SessionResult) -> SectionView {
             } else {
                 "∞".into()
             },
-            if row.shared { "yes" } else { "no" }.into(),
+            if row.is_shared() { "yes" } else { "no" }.into(),
         ]
     });
     SectionView {
@@ -210,7 +210,7 @@ fn ratios(report: &ThermometerReport, results: &[SessionResult]) -> Option<Secti
             expected.map_or(String::new(), |c| format!("{:+.2}", c.if_added_mk)),
         ]
     });
-    let platinum = match &report.platinum {
+    let platinum = match &report.platinum.what {
         Platinum::Accepted(words) => {
             format!("The platinum meets the limits of the scale: {words}.")
         }
@@ -219,7 +219,7 @@ fn ratios(report: &ThermometerReport, results: &[SessionResult]) -> Option<Secti
             format!("Whether the platinum meets the limits of the scale is not known: {words}.")
         }
     };
-    let moved = report.moved().map(|c| format!("{}.", c.words));
+    let moved = report.moved().map(|c| format!("{}.", c.what.words));
     (!report.ratios.is_empty()).then(|| SectionView {
         title: "W at other fixed points".into(),
         paragraphs: moved.into_iter().chain([platinum]).collect(),

@@ -124,7 +124,7 @@ fn budgets(results: &[SessionResult]) -> Table<'static> {
         )
         .with(
             "shared",
-            Cells::Flag(rows.iter().map(|(_, row)| row.shared).collect()),
+            Cells::Flag(rows.iter().map(|(_, row)| row.is_shared()).collect()),
         )
 }
 
