@@ -5,7 +5,6 @@ use super::conformity_now;
 use super::explain::{Chain, Section, explain};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision, decide, overdue};
-use super::session_advice::heed;
 use super::waiting::Waiting;
 use super::with_reading::only;
 use crate::drift::class::classes::class_parameters;
@@ -107,8 +106,8 @@ impl<'a> Bench<'a> {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
         }
         let item = &self.histories.items[index];
-        if let Some(advice) = self.season.and_then(|season| season.advice(item)) {
-            heed(advice, &evidence, &mut decision);
+        if let Some(season) = self.season {
+            season.heeded(item, &evidence, &mut decision);
         }
         let rule = self.tables.conformity.decision_rule();
         conformity_now::heed(&evidence, &rule, &mut decision);

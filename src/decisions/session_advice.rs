@@ -6,25 +6,58 @@ lengthened for a thermometer that should be annealed or withdrawn.
 */
 
 use super::both_ways::full_stop;
-use super::policy::hold;
 use super::policy::{Action, Decision};
+use super::policy::{bound, hold};
 use crate::intervals::Evidence;
 use crate::pipeline::season::SeasonResults;
 use crate::records::Item;
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::season::ThermometerReport;
 
 impl SeasonResults {
-    /// Advice on the thermometer whose history at the triple point of water `item` names.
-    pub fn advice(&self, item: &Item) -> Option<&Advice> {
+    /// What the sessions say of the thermometer whose history at the triple point of water `item` names.
+    fn report(&self, item: &Item) -> Option<&ThermometerReport> {
         let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
-        let report = self.season.of(&item.instrument).filter(|_| water)?;
-        report.advice.as_ref()
+        self.season.of(&item.instrument).filter(|_| water)
+    }
+
+    /// Advice on that thermometer.
+    pub fn advice(&self, item: &Item) -> Option<&Advice> {
+        self.report(item)?.advice.as_ref()
+    }
+
+    /// Puts into the decision what the sessions of the thermometer say beside its drift.
+    pub(crate) fn heeded(&self, item: &Item, evidence: &Evidence<'_>, decision: &mut Decision) {
+        let Some(report) = self.report(item) else {
+            return;
+        };
+        if let Some(most) = report.water_only_days {
+            water_only(most, evidence, decision);
+        }
+        if let Some(advice) = &report.advice {
+            heed(advice, evidence, decision);
+        }
+    }
+}
+
+/// The triple point alone cannot show that the coefficients still hold: it bounds the interval.
+fn water_only(most: f64, evidence: &Evidence<'_>, decision: &mut Decision) {
+    let bounded = bound(evidence, decision, most, |own, days| {
+        format!(
+            "{} No more than {days}: W was read at no other point since its certificate, and the triple point of water \
+             alone does not show whether the coefficients still hold.",
+            full_stop(own)
+        )
+    });
+    if bounded {
+        let rule = format!("W read at no other point: at most {most} d (site)");
+        decision.rules_fired.push(rule);
     }
 }
 
 /// Turns the decision to a person where the advice asks for one; until then no interval grows.
-pub(crate) fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
+fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
     let action = match advice.kind {
         AdviceKind::Keep | AdviceKind::Adopt => return,
         AdviceKind::Withdraw => Action::Withdraw,
@@ -104,6 +137,19 @@ mod tests {
         let withdrawn = heeded(AdviceKind::Withdraw);
         assert_eq!(withdrawn.action, Action::Withdraw);
         assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
+        let mut bounded = before.clone();
+        water_only(500.0, &evidence, &mut bounded);
+        assert_eq!(
+            (bounded.action, bounded.interval_days),
+            (Action::Extend, 500.0)
+        );
+        assert!(
+            bounded
+                .reason
+                .contains("Extend. No more than 500 d: W was read at no other point")
+        );
+        water_only(300.0, &evidence, &mut bounded);
+        assert_eq!(bounded.action, Action::Shorten);
         let mut lost = Decision {
             action: Action::Withdraw,
             reason: "Withdraw: out of tolerance".into(),

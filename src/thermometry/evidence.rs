@@ -42,8 +42,8 @@ pub(super) fn advice_input(
             .last()
             .is_some_and(|before| says_the_same(before, last, own, limits)),
         shocked: own[since..].iter().any(|r| event(r) == Event::Shocked),
-        total: Some(total(last, facts)),
-        expected: lets_expect(&earlier, carried, last.date),
+        total: Some(total(last, accepted_before(own), facts, limits)),
+        expected: lets_expect(&earlier, carried, last),
         after_anneals_mk: after_anneals_mk(own, carried),
         other_point: None,
         certificate: None,
@@ -78,9 +78,15 @@ fn restart(own: &[&SessionResult]) -> usize {
     since
 }
 
-fn lets_expect(earlier: &[&SessionResult], carried: f64, date: f64) -> Option<Expected> {
+fn lets_expect(earlier: &[&SessionResult], carried: f64, last: &SessionResult) -> Option<Expected> {
     let changes: Vec<DatedChange> = earlier.iter().map(|r| dated(r, carried)).collect();
-    expected(&changes, date)
+    let usual = changes.iter().map(|c| c.u_mk * c.u_mk).sum::<f64>() / changes.len() as f64;
+    let own = last.u_mk().powi(2) - usual;
+    expected(&changes, last.date).map(|e| Expected {
+        // A session that is worth less than the earlier ones may lie farther off.
+        u_mk: e.u_mk.hypot(own.max(0.0).sqrt()),
+        ..e
+    })
 }
 
 /// True where `before` shows the change of `last` too, and neither session is in doubt by itself.
@@ -134,14 +140,34 @@ fn u_change_mk(last: &SessionResult, facts: &ThermometerFacts) -> f64 {
     }
 }
 
-fn total(last: &SessionResult, facts: &ThermometerFacts) -> Total {
+/// The accepted session before the last one.
+fn accepted_before<'a>(own: &[&'a SessionResult]) -> Option<&'a SessionResult> {
+    let before = own[..own.len() - 1].iter();
+    before
+        .rev()
+        .find(|r| r.standing() != Standing::Rejected)
+        .copied()
+}
+
+fn total(
+    last: &SessionResult,
+    before: Option<&SessionResult>,
+    facts: &ThermometerFacts,
+    limits: &AdviceSettings,
+) -> Total {
     let certified = facts.certified_on(last.date);
     let since = match certified.from.is_finite() {
         true => format!("since the certificate of {}", date::iso(certified.from)),
         false => "since the first value in use".into(),
     };
+    let mk = last.change_from_mk(certified.ohm);
+    let alike = |r: &SessionResult| {
+        let earlier = r.change_from_mk(certified.ohm);
+        earlier.abs() > limits.total_mk && earlier.signum() == mk.signum() && !in_doubt(r)
+    };
     Total {
-        mk: last.change_from_mk(certified.ohm),
+        mk,
+        confirmed: before.is_some_and(alike) && !in_doubt(last),
         u_mk: last
             .u_mk()
             .hypot(last.u_common_mk())

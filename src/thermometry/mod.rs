@@ -33,6 +33,8 @@ pub mod season;
 pub mod session;
 mod settings;
 #[cfg(test)]
+mod situations;
+#[cfg(test)]
 pub(crate) mod testing;
 mod values;
 

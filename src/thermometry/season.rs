@@ -46,8 +46,8 @@ pub struct ThermometerReport {
     pub platinum: Found<Platinum>,
     /// Change since the last certificate.
     pub total: Option<Total>,
-    /// True where W was read at no other point since the last certificate.
-    pub water_only: bool,
+    /// Longest interval where W was read at no other point since the last certificate, days.
+    pub water_only_days: Option<f64>,
     /// Whether it may serve as a reference on the as-of date.
     pub before_use: BeforeUse,
 }
@@ -202,7 +202,7 @@ fn report(
         ratios,
         platinum,
         total: input_total,
-        water_only: last.is_some() && !read_elsewhere,
+        water_only_days: (!read_elsewhere).then_some(limits.water_only_days),
         sessions,
     }
 }

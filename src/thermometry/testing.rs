@@ -190,7 +190,12 @@ impl Bench {
 
     /// What the season says as of `day`.
     pub fn season(&self, day: &str) -> Season {
-        let table = read_text(&self.text()).unwrap();
+        self.season_of(&self.text(), day)
+    }
+
+    /// What another text of readings says with these facts and settings.
+    pub fn season_of(&self, text: &str, day: &str) -> Season {
+        let table = read_text(text).unwrap();
         let facts = Thermometers::from_text(&self.facts).unwrap();
         let as_of = date::parse_iso(day.as_bytes()).unwrap();
         let mut season = season(&table.readings, &facts, &self.settings, as_of);

@@ -27,6 +27,7 @@ pub use decision::{Action, Decision, PastDecision};
 pub use guard::heeds_group;
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
 pub use smoothing::{Due, level_decisions, level_workload};
+use std::cmp::Ordering;
 
 use crate::conformity::State;
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
@@ -232,6 +233,29 @@ pub fn hold(
     if longer {
         take(evidence, decision, evidence.current_interval);
         decision.reason = reason(&decision.reason, days(decision.interval_days));
+    }
+    longer
+}
+
+/// Shortens the decision to `most` days where it would be longer, for a reason from outside the
+/// policy that `reason` puts after the decision's own sentence. False where it is not longer.
+pub fn bound(
+    evidence: &Evidence<'_>,
+    decision: &mut Decision,
+    most: f64,
+    reason: impl FnOnce(&str, String) -> String,
+) -> bool {
+    let longer = decision.interval_days > most;
+    if longer {
+        take(evidence, decision, most);
+        decision.reason = reason(&decision.reason, days(most));
+        let person = matches!(decision.action, Action::Withdraw | Action::Review);
+        decision.action = match most.partial_cmp(&evidence.current_interval) {
+            _ if person => decision.action,
+            Some(Ordering::Greater) => Action::Extend,
+            Some(Ordering::Less) => Action::Shorten,
+            _ => Action::Keep,
+        };
     }
     longer
 }

@@ -54,6 +54,8 @@ pub struct Total {
     pub mk: f64,
     /// Its standard uncertainty, mK.
     pub u_mk: f64,
+    /// True where the session before it exceeds the limit too, and neither is in doubt.
+    pub confirmed: bool,
     /// Since when, in words.
     pub since: String,
 }

@@ -110,7 +110,7 @@ fn doubt_and_damage_come_first() {
 #[test]
 fn a_fall_is_neither_strain_nor_oxide() {
     let advice = |change| advise(&input(change), &AdviceSettings::default());
-    assert!(advice(1.0).reason.contains("strain or oxide is likely"));
+    assert!(advice(1.0).reason.contains("strain is likely"));
     let reason = advice(-1.0).reason;
     assert!(
         reason.contains("neither strain nor oxide") && !reason.contains("is likely"),
@@ -184,6 +184,7 @@ fn the_total_since_the_certificate_has_its_own_limit() {
     crept.total = Some(Total {
         mk: 7.2,
         u_mk: 0.05,
+        confirmed: true,
         since: "since the certificate of 2022-01-10".into(),
     });
     let advice = advise(&crept, &AdviceSettings::default());

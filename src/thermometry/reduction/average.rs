@@ -15,6 +15,10 @@ pub struct Average {
     pub mean: f64,
     /// Standard deviation of one reading (n − 1); NaN for one reading.
     pub deviation: f64,
+    /// Standard deviation of one reading from the differences of neighbours, which a slow change of
+    /// all hardly touches: √[Σ(x_{k+1} − x_k)²/(2(n − 1))] (von Neumann's mean square difference); NaN
+    /// for one reading.
+    pub noise: f64,
     /// Autocorrelation of neighbours, r_1; 0 where it cannot be computed.
     pub neighbour_correlation: f64,
 }
@@ -30,6 +34,7 @@ impl Average {
         let first = readings[0];
         let mean = first + readings.iter().map(|x| x - first).sum::<f64>() / count;
         let squares: f64 = readings.iter().map(|x| (x - mean).powi(2)).sum();
+        let differences: f64 = readings.windows(2).map(|p| (p[1] - p[0]).powi(2)).sum();
         let neighbours: f64 = readings
             .windows(2)
             .map(|pair| (pair[0] - mean) * (pair[1] - mean))
@@ -38,6 +43,7 @@ impl Average {
             count: readings.len(),
             mean,
             deviation: (squares / (count - 1.0)).sqrt(),
+            noise: (differences / (2.0 * (count - 1.0))).sqrt(),
             neighbour_correlation: if squares > 0.0 {
                 neighbours / squares
             } else {
@@ -60,10 +66,12 @@ impl Average {
                 within * (n as f64 - 1.0) + (m - mean).powi(2) * n as f64
             })
             .sum();
+        let deviation = (squares / (count as f64 - 1.0)).sqrt();
         Some(Self {
             count,
             mean,
-            deviation: (squares / (count as f64 - 1.0)).sqrt(),
+            deviation,
+            noise: deviation,
             neighbour_correlation: 0.0,
         })
     }
@@ -140,5 +148,9 @@ mod tests {
         assert!((joined.deviation - whole.deviation).abs() < 1e-12 && joined.mean == whole.mean);
         let same = Average::of(&[0.1; 5]).unwrap();
         assert_eq!((same.mean, same.deviation), (0.1, 0.0));
+        // A straight rise by 1 a reading: Σ of squared differences 9, over 2·9.
+        let rising: Vec<f64> = (0..10).map(f64::from).collect();
+        let noise = Average::of(&rising).unwrap().noise;
+        assert!((noise - 0.5_f64.sqrt()).abs() < 1e-12, "{noise}");
     }
 }

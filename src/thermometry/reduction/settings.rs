@@ -28,6 +28,8 @@ crate::settings! {
         heat_flux_uk: f64 = 20.0,
         /// Departure of a cell by comparison whose uncertainty is not stated, standard uncertainty in µK.
         cell_departure_unknown_uk: f64 = 50.0,
+        /// Difference of two good cells, standard uncertainty in µK: what a session in another than the usual cell carries at least (transfer cells of the key comparison CCT-K7 scatter by 50 µK).
+        cells_uk: f64 = 50.0,
         /// Realisation in a small slush cell in a dry well as a whole, standard uncertainty in mK (with the next, U is 1 mK to 5 mK: common practice, no source).
         slush_mk: f64 = 1.0,
         /// The part of it that is new with every session, standard uncertainty in mK.
@@ -92,6 +94,7 @@ impl BudgetSettings {
             ("mantle_uk", self.mantle_uk),
             ("heat_flux_uk", self.heat_flux_uk),
             ("cell_departure_unknown_uk", self.cell_departure_unknown_uk),
+            ("cells_uk", self.cells_uk),
             ("slush_mk", self.slush_mk),
             ("slush_repeat_mk", self.slush_repeat_mk),
             ("frozen_mk", self.frozen_mk),

@@ -130,7 +130,7 @@ impl Kept {
             let why = format!(
                 "check standard {} starts anew on {}: it was {}, so that this session is not confirmed by it",
                 result.instrument,
-                records::date::iso(result.date),
+                records::date::iso(result.date.floor()),
                 event.word()
             );
             return Finding::Anew(why);
@@ -150,7 +150,7 @@ impl Kept {
                 true => Finding::Anew(format!(
                     "check standard {} counts from its new value in use since {}",
                     result.instrument,
-                    records::date::iso(result.date)
+                    records::date::iso(result.date.floor())
                 )),
                 false => Finding::InControl,
             };

@@ -54,10 +54,10 @@ fn suggested(readings: &[&RawReading]) -> f64 {
     common.map_or(f64::NAN, |run| run[0])
 }
 
-/// Largest standard deviation of a run, mK.
+/// Largest noise of the readings of a run, mK.
 pub(super) fn scatter_mk(reduced: &Reduced) -> f64 {
     let runs = reduced.series.iter().flat_map(|s: &Series| &s.runs);
-    let deviations = runs.map(|run| run.deviation).filter(|d| d.is_finite());
+    let deviations = runs.map(|run| run.noise).filter(|d| d.is_finite());
     let largest = deviations.max_by(f64::total_cmp).unwrap_or(f64::NAN);
     reduced.in_mk(largest * reduced.scale_ohm)
 }

@@ -69,7 +69,7 @@ pub fn reduce_sessions(
     });
     count_from_first(&mut kept);
     let mut results: Vec<&mut SessionResult> = kept.iter_mut().map(|k| &mut k.result).collect();
-    count_others_as_new(&mut results);
+    count_others_as_new(&mut results, budget);
     apply_shared_rules(&mut kept, facts, rules);
     sessions.results = kept.into_iter().map(|k| k.result).collect();
     note_adoptions(&mut sessions.results, facts);

@@ -1,5 +1,6 @@
 /*! The rules that look at one thermometer in one session. */
 
+use super::known::scatter_mk;
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::Violation;
 use crate::thermometry::ThermometerFacts;
@@ -88,9 +89,7 @@ fn count(e: &Evidence<'_>) -> Option<Violation> {
 }
 
 fn spread(e: &Evidence<'_>) -> Option<Violation> {
-    let runs = e.reduced.series.iter().flat_map(|s| &s.runs);
-    let worst = greatest(runs.map(|run| run.deviation))?;
-    let worst_mk = e.reduced.in_mk(worst * e.reduced.scale_ohm);
+    let worst_mk = scatter_mk(e.reduced);
     let (limit, why) = spread_limit(e)?;
     (worst_mk > limit).then(|| {
         let words = format!(

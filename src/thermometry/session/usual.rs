@@ -6,7 +6,7 @@ of another one do not: there both parts count, as new with that session.
 
 use super::result::SessionResult;
 use super::violation::Standing;
-use crate::thermometry::reduction::{BudgetRow, Distribution, Shared};
+use crate::thermometry::reduction::{BudgetRow, BudgetSettings, Distribution, Shared};
 use std::collections::BTreeMap;
 
 /// What the sessions of a history may share, and where a result keeps it.
@@ -17,7 +17,7 @@ const SHARED: [(Shared, &str, fn(&SessionResult) -> &str); 3] = [
 ];
 
 /// Makes new, in sessions away from the usual cell, resistor or bridge, what does not cancel there.
-pub(super) fn count_others_as_new(results: &mut [&mut SessionResult]) {
+pub(super) fn count_others_as_new(results: &mut [&mut SessionResult], budget: &BudgetSettings) {
     let mut histories: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
     for (place, result) in results.iter().enumerate() {
         let key = (result.instrument.clone(), result.point.name());
@@ -27,6 +27,10 @@ pub(super) fn count_others_as_new(results: &mut [&mut SessionResult]) {
         for (shared, word, of) in SHARED {
             let Some((usual, u_usual_mk)) = usual(results, &places, shared, of) else {
                 continue;
+            };
+            let u_usual_mk = match shared {
+                Shared::Cell => u_usual_mk.max(budget.cells_uk / 1000.0),
+                _ => u_usual_mk,
             };
             for &place in &places {
                 if of(results[place]) != usual {

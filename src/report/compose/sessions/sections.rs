@@ -56,6 +56,21 @@ fn advice(report: &ThermometerReport) -> SectionView {
     if let Some(advice) = report.advice.as_ref().filter(|a| !a.impact.is_empty()) {
         paragraphs.push(format!("{}.", capital(&advice.impact)));
     }
+    if let Some(total) = &report.total {
+        paragraphs.push(format!(
+            "In all {:+.3} mK {} (u = {:.3} mK).",
+            Short(total.mk),
+            total.since,
+            Short(total.u_mk)
+        ));
+    }
+    if let Some(most) = report.water_only_days {
+        paragraphs.push(format!(
+            "W was read at no other point since the certificate. The triple point of water alone shows no change that leaves R there \
+             and moves it elsewhere, and cannot tell a scaled resistance, which a new value mends, from an added one, which it does not: \
+             read W at a second point (gallium or tin, for instance); until then the interval is {most} d at most."
+        ));
+    }
     let use_words = if report.before_use.passed {
         "May serve as a reference now"
     } else {

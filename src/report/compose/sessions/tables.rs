@@ -4,6 +4,7 @@ use crate::pipeline::season::SeasonResults;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::TableWriter;
+use crate::thermometry::advice::Total;
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;
@@ -171,6 +172,12 @@ fn thermometers(season: &SeasonResults) -> Table<'static> {
                 .collect(),
         )
     };
+    let total = |of: fn(&Total) -> f64| {
+        let totals = reports
+            .iter()
+            .map(|t| t.total.as_ref().map_or(f64::NAN, of));
+        Cells::Number(totals.collect())
+    };
     Table::default()
         .with(
             "instrument",
@@ -202,4 +209,6 @@ fn thermometers(season: &SeasonResults) -> Table<'static> {
                     .collect(),
             ),
         )
+        .with("total_mk", total(|t| t.mk))
+        .with("u_total_mk", total(|t| t.u_mk))
 }

@@ -59,7 +59,7 @@ pub(super) const MEMBERS: [Member; 6] = [
         0.10,
         Change::Added,
         0.41,
-        420.0,
+        480.0,
         "{ number = 8, a = -1.108e-4, b = -1.22e-5 }",
     ),
     member(
@@ -119,8 +119,8 @@ pub(in super::super) fn register_rows() -> String {
 /// (S-04 and S-09); then it waited too long.
 const ADOPTED: (&str, &str) = (
     "TH-105",
-    "adopted = [\n  { on = 2024-10-08, triple_point_ohm = 25.470138, u_triple_point_ohm = 0.0000024 },\n  \
-     { on = 2025-03-07, triple_point_ohm = 25.470177, u_triple_point_ohm = 0.0000024 },\n]\n",
+    "adopted = [\n  { on = 2024-10-08, triple_point_ohm = 25.470138, u_triple_point_ohm = 0.0000024, measured_in = \"C-1\" },\n  \
+     { on = 2025-03-07, triple_point_ohm = 25.470177, u_triple_point_ohm = 0.0000024, measured_in = \"C-1\" },\n]\n",
 );
 
 pub(super) fn thermometers() -> String {
@@ -129,7 +129,7 @@ pub(super) fn thermometers() -> String {
     );
     for (index, member) in MEMBERS.iter().enumerate() {
         text.push_str(&format!(
-            "\n[[thermometer]]\ninstrument = \"{}\"\ntriple_point_ohm = {}\nu_triple_point_ohm = 0.0000024\n{}\
+            "\n[[thermometer]]\ninstrument = \"{}\"\ntriple_point_ohm = {}\nu_triple_point_ohm = 0.0000024\nmeasured_in = \"C-1\"\n{}\
              maximum_c = {}\nself_heating_mk = [{}, {}]\ncheck_standard = {}\nsubrange = [{}]\n",
             member.name,
             member.ohm,
