@@ -207,8 +207,7 @@ impl ThermometerFacts {
         let stated = self
             .adopted
             .iter()
-            .filter(|a| a.certificate && a.on < day.floor())
-            .next_back();
+            .rfind(|a| a.certificate && a.on < day.floor());
         let first = self.values().next();
         let certified = stated.map(|a| ValueInUse {
             from: a.on,
@@ -220,9 +219,9 @@ impl ThermometerFacts {
 
     /// Cell in which the value in use on `day` was measured here; empty where it was elsewhere.
     pub fn measured_in(&self, day: f64) -> &str {
-        let adopted = self.adopted.iter().filter(|a| a.on < day.floor());
+        let mut adopted = self.adopted.iter().filter(|a| a.on < day.floor());
         adopted
-            .last()
+            .next_back()
             .map_or(&self.measured_in, |adopted| &adopted.measured_in)
     }
 

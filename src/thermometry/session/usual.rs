@@ -9,8 +9,11 @@ use super::violation::Standing;
 use crate::thermometry::reduction::{BudgetRow, BudgetSettings, Distribution, Shared};
 use std::collections::BTreeMap;
 
+/// Name of what a session was done with.
+type NameOf = fn(&SessionResult) -> &str;
+
 /// What the sessions of a history may share, and where a result keeps it.
-const SHARED: [(Shared, &str, fn(&SessionResult) -> &str); 3] = [
+const SHARED: [(Shared, &str, NameOf); 3] = [
     (Shared::Cell, "cell", |r| &r.cell),
     (Shared::Resistor, "resistor", |r| &r.resistor),
     (Shared::Bridge, "bridge", |r| &r.bridge),
@@ -47,7 +50,7 @@ fn usual(
     results: &[&mut SessionResult],
     places: &[usize],
     shared: Shared,
-    of: fn(&SessionResult) -> &str,
+    of: NameOf,
 ) -> Option<(String, f64)> {
     let mut counts: Vec<(&str, usize, f64)> = Vec::new();
     for &place in places {
