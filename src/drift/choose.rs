@@ -129,12 +129,12 @@ impl Motion for Average {
         self.of(|fit| fit.fitted(x))
     }
 
-    fn swings(&self) -> bool {
-        self.0.iter().any(|(_, part)| part.swings())
+    fn has_annual_term(&self) -> bool {
+        self.0.iter().any(|(_, part)| part.has_annual_term())
     }
 
-    fn shows_swing(&self) -> bool {
-        self.0.iter().any(|(_, part)| part.shows_swing())
+    fn shows_annual_term(&self) -> bool {
+        self.0.iter().any(|(_, part)| part.shows_annual_term())
     }
 
     fn parts(&self) -> &[(f64, Fit)] {

@@ -103,13 +103,13 @@ pub trait Motion: Debug + Send + Sync {
     }
 
     /// True where the forecast swings with the year.
-    fn swings(&self) -> bool {
+    fn has_annual_term(&self) -> bool {
         false
     }
 
     /// True where the item itself is known to swing, not only its class.
-    fn shows_swing(&self) -> bool {
-        self.swings()
+    fn shows_annual_term(&self) -> bool {
+        self.has_annual_term()
     }
 
     /// What residuals are judged about.
@@ -221,13 +221,15 @@ impl Fit {
 
     /// True where the forecast swings with the year, so that a search along it must look at
     /// every month.
-    pub fn swings(&self) -> bool {
-        self.motion.as_ref().is_some_and(|motion| motion.swings())
+    pub fn has_annual_term(&self) -> bool {
+        self.motion
+            .as_ref()
+            .is_some_and(|motion| motion.has_annual_term())
     }
 
     /// True where the item itself is known to swing, not only its class.
-    pub fn shows_swing(&self) -> bool {
-        let shows = |motion: &Arc<dyn Motion>| motion.shows_swing();
+    pub fn shows_annual_term(&self) -> bool {
+        let shows = |motion: &Arc<dyn Motion>| motion.shows_annual_term();
         self.motion.as_ref().is_some_and(shows)
     }
 

@@ -37,6 +37,7 @@ mod weighted_checks;
 
 pub use adoption::past::{PastAdoption, past_adoptions};
 pub use choose::Candidate;
+pub use class::annual::ClassAnnualTerm;
 pub use class::basis::Basis;
 pub use class::classes::{
     Classes, basis_of, class_parameters, class_parameters_by, classmates, parameters_of,
@@ -44,8 +45,7 @@ pub use class::classes::{
 pub use class::left::Left;
 pub use class::missing::Missing;
 pub use class::parameters::ClassParameters;
-pub use class::rates::{Node, Rates, Scale};
-pub use class::swing::ClassSwing;
+pub use class::rates::{QuadraturePoint, Rates, Scale};
 pub use course::Course;
 pub use crossing::{Crossing, crossing, single_crossing};
 pub use diagnostics::findings::{flags, missing};
@@ -65,14 +65,14 @@ pub use regression::shared_u::shared_u;
 pub use series::readings::{Axis, Reading, Unread, fill_readings, unread_end};
 pub use series::use_rate::UseRate;
 pub use settings::{Borrow, DriftSettings};
-pub use state::estimate::Belief;
+pub use state::annual::{AnnualTerm, annual_term};
+pub use state::estimate::StateEstimate;
 pub use state::filter::StateFilter;
 pub use state::fit::fit_state;
 pub use state::forecast::StateForecast;
 pub use state::innovation::Innovation;
 pub use state::smooth::smoothed;
 pub use state::surprise::{Meaning, Surprises};
-pub use state::swing::{Swing, swing};
 pub use status::Status;
 pub use suspect::Suspect;
 pub use wander::fit::fit_wander;

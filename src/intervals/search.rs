@@ -73,7 +73,7 @@ impl<'a> Forecast<'a> {
     /// and never wider than a month where the model has a season.
     pub fn panels(&self, from: f64, to: f64) -> Vec<f64> {
         let span = to - from;
-        if self.evidence.fit.swings() {
+        if self.evidence.fit.has_annual_term() {
             let n = ((span / SEASON_PANEL_DAYS).ceil() as usize).max(PANELS);
             return (1..=n).map(|j| from + span * j as f64 / n as f64).collect();
         }

@@ -5,7 +5,7 @@ use crate::conformity::State;
 use crate::decisions::policy::{Action, Decision};
 use crate::drift::class::rates::Rates;
 use crate::drift::series::readings::Axis;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::forecast::StateForecast;
 use crate::drift::{Fit, ModelName, Status};
 use crate::records::{
@@ -160,7 +160,7 @@ impl Known {
             notes: Vec::new(),
             motion: Some(Arc::new(StateForecast {
                 origin,
-                belief: Belief {
+                estimate: StateEstimate {
                     error: self.error,
                     drift: self.drift,
                     error_variance: self.u_error * self.u_error,

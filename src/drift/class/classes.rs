@@ -86,7 +86,7 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
         }
         sample = again;
         found = fit_class(&sample);
-        if !found.swing.swings() {
+        if !found.swing.has_annual_term() {
             break;
         }
     }

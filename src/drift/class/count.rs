@@ -6,7 +6,7 @@ use super::own_scatter::square_of;
 use super::sample::Sample;
 use crate::drift::class::rates::{Rates, Scale};
 use crate::drift::series::join::Join;
-use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
+use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
 use crate::drift::state::recent_scatter::{Recent, RecentScatter};
 use crate::drift::state::surprise::{Meaning, Surprises, takes_back};
 
@@ -56,25 +56,25 @@ pub(crate) fn surprises(scale: Scale, count: &Count) -> Surprises {
 /// Squared innovations with `rates` of each stretch of the sample that shares a drift.
 pub(crate) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Vec<Vec<f64>> {
     let mut members: Vec<Vec<f64>> = Vec::new();
-    let mut belief = Belief::default();
+    let mut estimate = StateEstimate::default();
     for datum in &sample.data {
         let noise = datum.noise_with(rates);
         if datum.join == Join::NewDrift {
-            belief = Belief::first(datum.value, noise, rates);
+            estimate = StateEstimate::initial(datum.value, noise, rates);
             members.push(Vec::new());
             continue;
         }
-        belief = belief.after(datum.time, rates);
+        estimate = estimate.predicted(datum.time, rates);
         if datum.join == Join::NewLevel {
-            belief = belief.restarted(datum.value, noise);
+            estimate = estimate.with_new_level(datum.value, noise);
             continue;
         }
-        let off = datum.value - belief.error;
+        let off = datum.value - estimate.error;
         if let Some(own) = members.last_mut() {
-            let variance = (belief.error_variance + noise).max(LEAST_VARIANCE);
+            let variance = (estimate.error_variance + noise).max(LEAST_VARIANCE);
             own.push(square_of(off, variance));
         }
-        belief = surprises.learn(&belief, off, noise, datum.time).0;
+        estimate = surprises.update(&estimate, off, noise, datum.time).0;
     }
     members
 }
@@ -88,7 +88,7 @@ pub(crate) fn count(
     scatter: &RecentScatter,
 ) -> Count {
     let mut count = Count::default();
-    let mut belief = Belief::default();
+    let mut estimate = StateEstimate::default();
     let mut last: Option<Odd> = None;
     let mut recent = Recent::default();
     for datum in &sample.data {
@@ -102,19 +102,19 @@ pub(crate) fn count(
         };
         let before = last.take();
         if datum.join == Join::NewDrift {
-            belief = Belief::first(datum.value, noise, rates);
+            estimate = StateEstimate::initial(datum.value, noise, rates);
             continue;
         }
-        belief = belief.after(datum.time, rates);
+        estimate = estimate.predicted(datum.time, rates);
         if datum.join == Join::NewLevel {
-            belief = belief.restarted(datum.value, noise);
+            estimate = estimate.with_new_level(datum.value, noise);
             continue;
         }
-        let off = datum.value - belief.error;
-        let variance = (belief.error_variance + noise).max(LEAST_VARIANCE);
+        let off = datum.value - estimate.error;
+        let variance = (estimate.error_variance + noise).max(LEAST_VARIANCE);
         let lately = noise / rates.noise(datum.noise);
         recent.add(lately * square_of(off, variance), scatter);
-        let told = surprises.told(&belief, off, noise, datum.time);
+        let update = surprises.mixture_update(&estimate, off, noise, datum.time);
         let here = match before {
             Some(odd) if odd.is_taken_back_by(datum.value) => {
                 count.meaning = count.meaning.plus(&odd.meaning, -1.0);
@@ -124,14 +124,14 @@ pub(crate) fn count(
                 }
             }
             _ => {
-                last = Odd::of(datum.value, off, told.meaning);
-                told.meaning
+                last = Odd::of(datum.value, off, update.meaning);
+                update.meaning
             }
         };
         count.meaning = count.meaning.plus(&here, 1.0);
         count.years += datum.time;
         count.readings += 1.0;
-        belief = told.belief;
+        estimate = update.estimate;
     }
     count
 }

@@ -1,19 +1,19 @@
-/*! Parameters of one class: where the search for them starts, and which top it keeps.
+/*! Parameters of one class: where the search for them starts, and which mode it keeps.
 
-The likelihood of a class can have several tops: a turning drift may pass for wander and
-steps, ageing for a drift that differs. So the climb starts at the priors, then again from
-places with less wander, more turning, and drifts that fade or grow; the highest top wins,
+The likelihood of a class can have several modes: a turning drift may pass for wander and
+steps, ageing for a drift that differs. So the search starts at the priors, then again from
+places with less wander, more turning, and drifts that fade or grow; the highest mode wins,
 a fading or growing drift only by a margin.
 */
 
 use super::count::{Count, count, scatter, surprises};
 use super::left::Left;
-use super::likelihood::{pass, passages};
+use super::likelihood::{pass, transitions};
+use super::modes::Mode;
 use super::own_scatter::{OwnScatter, Scatter};
 use super::sample::{Sample, leave};
 use super::search::{Matrix, Search, Vector};
 use super::shared_u;
-use super::tops::Top;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::state::recent_scatter::RecentScatter;
 use rayon::prelude::*;
@@ -29,7 +29,7 @@ const DAMPINGS: [f64; 5] = [-0.2, -0.1, 0.1, 0.3, 0.8];
 const DAMPING_MARGIN: f64 = 4.0;
 /// Shares of a stated variance that may be each reading's own, where the rest is shared.
 const OWN_LOOKED_AT: [f64; 4] = [0.6, 0.3, 0.1, 0.02];
-/// A climb that ends this far below the best in log posterior is not finished.
+/// A search that ends this far below the best in log posterior is not finished.
 const HOPE: f64 = 3.0;
 
 /// Rounds in which rates and levels left find each other, where some level was not kept.
@@ -56,7 +56,7 @@ pub(crate) fn fit_class(sample: &Sample) -> ClassParameters {
 /// What the items are left at, by the rates as `found`.
 fn left_of(sample: &Sample, found: &ClassParameters) -> Left {
     let mut data = sample.data.clone();
-    let between = passages(&data, found.rates.damping);
+    let between = transitions(&data, found.rates.damping);
     let unread = sample.has_unread();
     let mut log_likelihood = |left: &Left| {
         if !unread {
@@ -76,7 +76,7 @@ fn left_of(sample: &Sample, found: &ClassParameters) -> Left {
 pub(crate) fn log_likelihood_of(sample: &Sample, found: &ClassParameters) -> f64 {
     let mut data = sample.data.clone();
     leave(&mut data, &found.left);
-    let between = passages(&data, found.rates.damping);
+    let between = transitions(&data, found.rates.damping);
     let [passed] = pass(&data, &between, &[found.rates], &found.surprises);
     passed.log_likelihood
 }
@@ -85,16 +85,16 @@ pub(crate) fn log_likelihood_of(sample: &Sample, found: &ClassParameters) -> f64
 fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
     let Explanation {
         mut search,
-        top,
+        mode,
         mut seen,
     } = explain(sample);
-    let rates = search.rates(&top.at);
+    let rates = search.rates(&mode.at);
     let squares = scatter(sample, &rates, &search.surprises);
     let members: Vec<Scatter> = squares.iter().map(|own| Scatter::of(own)).collect();
     let own_scatter = OwnScatter::of(&members);
     let recent_scatter = RecentScatter::of(&own_scatter.shared(&squares));
-    let tops = search.tops(top);
-    let nodes = search.nodes(&tops);
+    let modes = search.modes(mode);
+    let nodes = search.nodes(&modes);
     if recent_scatter.changes() {
         seen = count(sample, &rates, &search.surprises, &recent_scatter);
         search.surprises = surprises(sample.scale, &seen);
@@ -119,10 +119,10 @@ fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
     }
 }
 
-/// The best top found, with the search that found it.
+/// The best mode found, with the search that found it.
 struct Explanation<'a> {
     search: Search<'a>,
-    top: Top,
+    mode: Mode,
     seen: Count,
 }
 
@@ -141,29 +141,29 @@ fn explain(sample: &Sample) -> Explanation<'_> {
 }
 
 impl<'a> Explanation<'a> {
-    /// The best of the tops reached from several starts.
+    /// The best of the modes reached from several starts.
     fn of(mut search: Search<'a>) -> Self {
         let mut best = match search.sample.data.is_empty() {
-            true => search.unsettled(search.prior.centre),
-            false => search.settle(search.prior.centre),
+            true => search.prior_alone(search.prior.centre),
+            false => search.maximise_with_surprises(search.prior.centre),
         };
         if search.sample.data.is_empty() {
             return Self::at(search, best);
         }
-        let climbed = search
+        let maximised = search
             .other_starts(&best.at)
             .map(|(damping, start)| (search.damped(damping), start));
-        let climbed = climbed.into_par_iter().map(|(other, start)| {
-            let (reached, _) = other.climb(start);
+        let maximised = maximised.into_par_iter().map(|(other, start)| {
+            let (reached, _) = other.maximise(start);
             let [posterior] = other.posterior(&[reached]);
             (other, reached, posterior)
         });
-        // In the order of the starts, whichever climb ended first.
-        for (mut other, reached, posterior) in climbed.collect::<Vec<_>>() {
+        // In the order of the starts, whichever search ended first.
+        for (mut other, reached, posterior) in maximised.collect::<Vec<_>>() {
             if posterior < best.posterior - HOPE {
                 continue;
             }
-            let found = other.settle(reached);
+            let found = other.maximise_with_surprises(reached);
             let margin = if other.damping != 0.0 {
                 DAMPING_MARGIN
             } else {
@@ -178,17 +178,17 @@ impl<'a> Explanation<'a> {
         Self::at(search, best)
     }
 
-    fn at(search: Search<'a>, best: Settled) -> Self {
+    fn at(search: Search<'a>, best: Maximum) -> Self {
         Self {
             search,
-            top: best.top(),
+            mode: best.mode(),
             seen: best.count,
         }
     }
 
     /// Log posterior without what was believed of the noise before.
     fn evidence(&self) -> f64 {
-        let [evidence] = self.search.evidence(&[self.top.at]);
+        let [evidence] = self.search.evidence(&[self.mode.at]);
         evidence
     }
 
@@ -198,7 +198,7 @@ impl<'a> Explanation<'a> {
             return false;
         }
         let points: [Vector; 8] = std::array::from_fn(|i| {
-            let mut point = self.top.at;
+            let mut point = self.mode.at;
             point[1] += (i % 2) as f64 * std::f64::consts::LN_2;
             point[3] = OWN_LOOKED_AT[i / 2].ln();
             point
@@ -210,17 +210,17 @@ impl<'a> Explanation<'a> {
     }
 }
 
-/// Where one climb ended.
-struct Settled {
+/// Where one search ended.
+struct Maximum {
     at: Vector,
     curvature: Matrix,
     posterior: f64,
     count: Count,
 }
 
-impl Settled {
-    fn top(&self) -> Top {
-        Top {
+impl Maximum {
+    fn mode(&self) -> Mode {
+        Mode {
             at: self.at,
             curvature: self.curvature,
             posterior: self.posterior,
@@ -229,31 +229,31 @@ impl Settled {
 }
 
 impl Search<'_> {
-    /// Climbs twice from `start`, the second time about the mean drift and with the
+    /// Searches twice from `start`, the second time about the mean drift and with the
     /// surprises found by the first.
-    fn settle(&mut self, start: Vector) -> Settled {
-        let mut settled = self.unsettled(start);
+    fn maximise_with_surprises(&mut self, start: Vector) -> Maximum {
+        let mut maximum = self.prior_alone(start);
         self.surprises = surprises(self.sample.scale, &Count::default());
         for _ in 0..2 {
-            (settled.at, settled.curvature) = self.climb(settled.at);
-            let [(posterior, found)] = self.passes(&[settled.at]);
-            settled.posterior = posterior;
+            (maximum.at, maximum.curvature) = self.maximise(maximum.at);
+            let [(posterior, found)] = self.passes(&[maximum.at]);
+            maximum.posterior = posterior;
             self.reference = self.mean_drift(&found).0;
             let steady = RecentScatter::default();
-            settled.count = count(
+            maximum.count = count(
                 self.sample,
-                &self.rates(&settled.at),
+                &self.rates(&maximum.at),
                 &self.surprises,
                 &steady,
             );
-            self.surprises = surprises(self.sample.scale, &settled.count);
+            self.surprises = surprises(self.sample.scale, &maximum.count);
         }
-        settled
+        maximum
     }
 
     /// Nothing but what is believed before.
-    fn unsettled(&self, at: Vector) -> Settled {
-        Settled {
+    fn prior_alone(&self, at: Vector) -> Maximum {
+        Maximum {
             at,
             curvature: Matrix::from_diagonal(&self.prior.width.map(|width| 1.0 / (width * width))),
             posterior: 0.0,
@@ -261,8 +261,8 @@ impl Search<'_> {
         }
     }
 
-    /// Where else the climb may start, with the damping there: the likelihood can have
-    /// further tops, such as a turning drift taken for wander and steps.
+    /// Where else the search may start, with the damping there: the likelihood can have
+    /// further modes, such as a turning drift taken for wander and steps.
     fn other_starts(&self, from: &Vector) -> [(f64, Vector); 3] {
         let calmer = from + Vector::new(0.0, CALMER, 0.0, 0.0);
         let turning = calmer + Vector::new(0.0, 0.0, TURNING_MORE, 0.0);

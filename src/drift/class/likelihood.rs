@@ -12,9 +12,9 @@ on its own divisions.
 use super::sample::Datum;
 use crate::drift::class::rates::Rates;
 use crate::drift::series::join::Join;
-use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
-use crate::drift::state::passed::Passed;
+use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
 use crate::drift::state::surprise::{QUIET, Surprises};
+use crate::drift::state::transition::Transition;
 
 /// What one pass found for one set of rates.
 #[derive(Debug, Clone, Copy, Default)]
@@ -46,12 +46,12 @@ struct Lanes<const L: usize> {
 
 /// What the time before each reading does; empty for drifts that stay, where it is quicker
 /// found anew than fetched.
-pub(crate) fn passages(data: &[Datum], damping: f64) -> Vec<Passed> {
+pub(crate) fn transitions(data: &[Datum], damping: f64) -> Vec<Transition> {
     match damping {
         0.0 => Vec::new(),
         _ => data
             .iter()
-            .map(|datum| Passed::of(datum.time, damping))
+            .map(|datum| Transition::of(datum.time, damping))
             .collect(),
     }
 }
@@ -60,7 +60,7 @@ pub(crate) fn passages(data: &[Datum], damping: f64) -> Vec<Passed> {
 /// [`passages`] are given.
 pub(crate) fn pass<const L: usize>(
     data: &[Datum],
-    passages: &[Passed],
+    transitions: &[Transition],
     rates: &[Rates; L],
     surprises: &Surprises,
 ) -> [Pass; L] {
@@ -80,14 +80,14 @@ pub(crate) fn pass<const L: usize>(
         pull: zero,
     };
     for (i, datum) in data.iter().enumerate() {
-        let passed = || match passages.get(i) {
+        let transition = || match transitions.get(i) {
             Some(known) => *known,
-            None => Passed::of(datum.time, 0.0),
+            None => Transition::of(datum.time, 0.0),
         };
         match datum.join {
             Join::NewDrift => s.begin(datum, rates),
-            Join::NewLevel => s.restart(datum, rates, &passed()),
-            Join::Continues => s.learn(datum, rates, &passed(), surprises),
+            Join::NewLevel => s.restart(datum, rates, &transition()),
+            Join::Continues => s.update(datum, rates, &transition(), surprises),
         }
     }
     s.flush();
@@ -111,21 +111,28 @@ impl<const L: usize> Lanes<L> {
         }
     }
 
-    fn restart(&mut self, datum: &Datum, rates: &[Rates; L], passed: &Passed) {
+    fn restart(&mut self, datum: &Datum, rates: &[Rates; L], transition: &Transition) {
         for (i, rates) in rates.iter().enumerate() {
             self.error[i] = datum.value;
             self.error_sense[i] = 0.0;
-            self.drift[i] *= passed.left;
-            self.drift_sense[i] *= passed.left;
+            self.drift[i] *= transition.left;
+            self.drift_sense[i] *= transition.left;
             self.p_ee[i] = datum.noise_with(rates);
             self.p_eb[i] = 0.0;
-            self.p_bb[i] = passed.left * passed.left * self.p_bb[i] + rates.turning * passed.drift;
+            self.p_bb[i] =
+                transition.left * transition.left * self.p_bb[i] + rates.turning * transition.drift;
         }
     }
 
     #[inline]
-    fn learn(&mut self, datum: &Datum, rates: &[Rates; L], passed: &Passed, surprises: &Surprises) {
-        let (reach, left) = (passed.reach, passed.left);
+    fn update(
+        &mut self,
+        datum: &Datum,
+        rates: &[Rates; L],
+        transition: &Transition,
+        surprises: &Surprises,
+    ) {
+        let (reach, left) = (transition.reach, transition.left);
         let mut calm = true;
         for (i, rates) in rates.iter().enumerate() {
             self.error[i] += reach * self.drift[i];
@@ -135,9 +142,9 @@ impl<const L: usize> Lanes<L> {
             let (eb, bb) = (self.p_eb[i], self.p_bb[i]);
             self.p_ee[i] += reach * (2.0 * eb + reach * bb)
                 + rates.wander * datum.time
-                + rates.turning * passed.error;
-            self.p_eb[i] = left * (eb + reach * bb) + rates.turning * passed.both;
-            self.p_bb[i] = left * left * bb + rates.turning * passed.drift;
+                + rates.turning * transition.error;
+            self.p_eb[i] = left * (eb + reach * bb) + rates.turning * transition.both;
+            self.p_bb[i] = left * left * bb + rates.turning * transition.drift;
             let off = datum.value - self.error[i];
             let variance = (self.p_ee[i] + rates.noise(datum.noise)).max(LEAST_VARIANCE);
             calm &= off * off <= QUIET * variance;
@@ -178,7 +185,7 @@ impl<const L: usize> Lanes<L> {
     #[cold]
     fn weigh(&mut self, datum: &Datum, rates: &[Rates; L], surprises: &Surprises) {
         for (i, rates) in rates.iter().enumerate() {
-            let before = Belief {
+            let before = StateEstimate {
                 error: self.error[i],
                 drift: self.drift[i],
                 error_variance: self.p_ee[i],
@@ -187,18 +194,18 @@ impl<const L: usize> Lanes<L> {
             };
             let off = datum.value - before.error;
             let noise = rates.noise(datum.noise);
-            let told = surprises.told(&before, off, noise, datum.time);
+            let update = surprises.mixture_update(&before, off, noise, datum.time);
             let sense = self.error_sense[i];
-            self.squares[i] -= 2.0 * told.log_likelihood;
-            self.information[i] += sense * sense * told.precision;
-            self.pull[i] += sense * off * told.precision;
-            self.error_sense[i] -= told.gain * sense;
-            self.drift_sense[i] -= told.drift_gain * sense;
-            self.error[i] = told.belief.error;
-            self.drift[i] = told.belief.drift;
-            self.p_ee[i] = told.belief.error_variance;
-            self.p_eb[i] = told.belief.covariance;
-            self.p_bb[i] = told.belief.drift_variance;
+            self.squares[i] -= 2.0 * update.log_likelihood;
+            self.information[i] += sense * sense * update.precision;
+            self.pull[i] += sense * off * update.precision;
+            self.error_sense[i] -= update.gain * sense;
+            self.drift_sense[i] -= update.drift_gain * sense;
+            self.error[i] = update.estimate.error;
+            self.drift[i] = update.estimate.drift;
+            self.p_ee[i] = update.estimate.error_variance;
+            self.p_eb[i] = update.estimate.covariance;
+            self.p_bb[i] = update.estimate.drift_variance;
         }
     }
 

@@ -5,7 +5,7 @@ use super::parameters::ClassParameters;
 use super::rates::Scale;
 use super::sample::Sample;
 use crate::drift::series::join::Join;
-use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
+use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
 use crate::stats::{binomial_at_least, normal_above};
 
 /// Shares of the limit from which items may have been adjusted.
@@ -80,25 +80,25 @@ impl Missing {
 fn pairs(sample: &Sample, found: &ClassParameters) -> Vec<Pair> {
     let (rates, aim) = (&found.rates, sample.about.aim);
     let mut pairs = Vec::new();
-    let mut belief = Belief::default();
+    let mut estimate = StateEstimate::default();
     let mut before: Option<f64> = None;
     for datum in &sample.data {
         let noise = datum.noise_with(rates);
         match datum.join {
-            Join::NewDrift => belief = Belief::first(datum.value, noise, rates),
+            Join::NewDrift => estimate = StateEstimate::initial(datum.value, noise, rates),
             Join::NewLevel => {
-                belief = belief
-                    .after(datum.time, rates)
-                    .restarted(datum.value, noise);
+                estimate = estimate
+                    .predicted(datum.time, rates)
+                    .with_new_level(datum.value, noise);
             }
             Join::Continues => {
-                belief = belief.after(datum.time, rates);
+                estimate = estimate.predicted(datum.time, rates);
                 if let Some(before) = before {
                     let side = if before < aim { -1.0 } else { 1.0 };
                     let distance = side * (before - aim);
                     let limit = LEFT * distance;
-                    let expected = side * (belief.error - aim);
-                    let spread = (belief.error_variance + noise).max(LEAST_VARIANCE).sqrt();
+                    let expected = side * (estimate.error - aim);
+                    let spread = (estimate.error_variance + noise).max(LEAST_VARIANCE).sqrt();
                     pairs.push(Pair {
                         distance,
                         fallen: (datum.value - aim).abs() < limit,
@@ -106,8 +106,8 @@ fn pairs(sample: &Sample, found: &ClassParameters) -> Vec<Pair> {
                             - normal_above((expected + limit) / spread),
                     });
                 }
-                let off = datum.value - belief.error;
-                belief = found.surprises.learn(&belief, off, noise, datum.time).0;
+                let off = datum.value - estimate.error;
+                estimate = found.surprises.update(&estimate, off, noise, datum.time).0;
             }
         }
         before = (!datum.unread).then_some(datum.value);

@@ -1,5 +1,7 @@
 /*! Classes of histories: who lends strength to whom, and the parameters they share. */
 
+pub(crate) mod annual;
+pub(crate) mod annual_trace;
 pub(crate) mod basis;
 pub(crate) mod classes;
 pub(crate) mod count;
@@ -9,12 +11,10 @@ pub(crate) mod likelihood;
 pub(crate) mod members;
 pub(crate) mod missing;
 pub(crate) mod missing_search;
+pub(crate) mod modes;
 pub(crate) mod own_scatter;
 pub(crate) mod parameters;
 pub(crate) mod rates;
 pub(crate) mod sample;
 pub(crate) mod search;
 pub(crate) mod shared_u;
-pub(crate) mod swing;
-pub(crate) mod swing_trace;
-pub(crate) mod tops;

@@ -1,15 +1,15 @@
 /*! What a class lends its members. */
 
+use super::annual::ClassAnnualTerm;
 use super::left::Left;
 use super::missing::Missing;
 use super::own_scatter::OwnScatter;
-use super::rates::{NODES, Node, Rates, Scale, tolerance_scale};
-use super::swing::ClassSwing;
+use super::rates::{QUADRATURE_POINTS, QuadraturePoint, Rates, Scale, tolerance_scale};
 use crate::drift::pooled::drifts::PooledDrift;
 use crate::drift::series::readings::{Axis, Reading, Unread, fill_readings};
-use crate::drift::state::passed::Passed;
 use crate::drift::state::recent_scatter::RecentScatter;
 use crate::drift::state::surprise::Surprises;
+use crate::drift::state::transition::Transition;
 use crate::records::{History, Item, date};
 use serde::{Deserialize, Serialize};
 
@@ -19,7 +19,7 @@ pub struct ClassParameters {
     /// Likeliest rates.
     pub rates: Rates,
     /// Rates that are plausible, with weights.
-    pub nodes: [Node; NODES],
+    pub nodes: [QuadraturePoint; QUADRATURE_POINTS],
     /// Variance of a reading without stated u, before the excess, in the class's scale.
     pub unstated_noise: f64,
     /// How the scatter of its members differs.
@@ -27,7 +27,7 @@ pub struct ClassParameters {
     /// How their scatter changes with time.
     pub recent_scatter: RecentScatter,
     /// How its members swing with the year.
-    pub swing: ClassSwing,
+    pub swing: ClassAnnualTerm,
     /// How often and by how much its members surprise.
     pub surprises: Surprises,
     /// What it says of adjustments that nobody wrote down.
@@ -64,11 +64,11 @@ impl ClassParameters {
     /// a year (or use): what a member's drift is before its readings say anything.
     pub fn drift_after(&self, time: f64) -> (f64, f64) {
         let (mut mean, mut variance) = (0.0, 0.0);
-        for Node { rates, weight } in &self.nodes {
-            let passed = Passed::of(time / self.pace, rates.damping);
-            let kept = passed.left * passed.left * rates.drift_variance;
-            mean += weight * passed.left * rates.drift;
-            variance += weight * (kept + rates.turning * passed.drift);
+        for QuadraturePoint { rates, weight } in &self.nodes {
+            let transition = Transition::of(time / self.pace, rates.damping);
+            let kept = transition.left * transition.left * rates.drift_variance;
+            mean += weight * transition.left * rates.drift;
+            variance += weight * (kept + rates.turning * transition.drift);
         }
         (mean / self.pace, variance / (self.pace * self.pace))
     }

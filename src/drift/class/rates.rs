@@ -4,7 +4,7 @@ use crate::records::Item;
 use serde::{Deserialize, Serialize};
 
 /// Sets of class parameters a filter carries.
-pub const NODES: usize = 9;
+pub const QUADRATURE_POINTS: usize = 9;
 
 /// Rates that the members of a class share, in the class's scale and pace.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -48,7 +48,7 @@ impl Rates {
 
 /// One set of rates and how much it is believed.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-pub struct Node {
+pub struct QuadraturePoint {
     /// The rates.
     pub rates: Rates,
     /// Weight; the weights of a class add up to one.

@@ -1,15 +1,15 @@
 /*! The readings a class is fitted on: in what unit, and without their yearly swings. */
 
+use super::annual::ClassAnnualTerm;
 use super::basis::Basis;
 use super::left::{About, Left};
-use super::swing::ClassSwing;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::tolerance_scale;
 use crate::drift::class::rates::{Rates, Scale};
 use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::join::Join;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
-use crate::drift::state::swing::steady;
+use crate::drift::state::annual::remove_annual_term;
 use crate::records::{DAYS_PER_YEAR, History};
 
 /// Readings of one history that enter the class parameters: the latest ones.
@@ -54,7 +54,7 @@ pub(crate) struct Sample {
     pub members: u32,
     pub informed: u32,
     /// How the class swings with the year.
-    pub swing: ClassSwing,
+    pub swing: ClassAnnualTerm,
     /// Members in the sample whose yearly swing was taken out.
     pub swinging: u32,
 }
@@ -113,7 +113,7 @@ impl Sample {
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
         let (swing, swinging) = match known {
-            Some(known) => take_swings(&mut chosen, known, size, axis),
+            Some(known) => remove_annual_terms(&mut chosen, known, size, axis),
             None => Default::default(),
         };
         let pace = pace_of(&basis.histories, axis);
@@ -148,21 +148,21 @@ impl Sample {
 
 /// Takes the clear yearly swings out of the members' readings: how the class swings by the
 /// rates of `known`, and how many members do.
-fn take_swings(
+fn remove_annual_terms(
     chosen: &mut [(f64, Vec<Reading>)],
     (known, round): (&ClassParameters, usize),
     size: f64,
     axis: Axis,
-) -> (ClassSwing, u32) {
+) -> (ClassAnnualTerm, u32) {
     let swing = match axis {
         Axis::Time => {
             let trace = |(scale, readings): &(f64, Vec<Reading>)| {
                 known.swing.trace(readings, known, *scale * size)
             };
             let showing = chosen.iter().filter(|(_, r)| Seen::by(r) != Seen::Nothing);
-            ClassSwing::of(&showing.map(trace).collect::<Vec<_>>())
+            ClassAnnualTerm::of(&showing.map(trace).collect::<Vec<_>>())
         }
-        Axis::Usage => ClassSwing::default(),
+        Axis::Usage => ClassAnnualTerm::default(),
     };
     let class = ClassParameters {
         swing,
@@ -170,13 +170,13 @@ fn take_swings(
     };
     let mut swinging = 0;
     for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
-        let Some(found) = steady(readings, &class, *scale * size, axis) else {
+        let Some(found) = remove_annual_term(readings, &class, *scale * size, axis) else {
             continue;
         };
         swinging += 1;
         // The likeliest swing takes part of the scatter with it; a plausible one does not
         // (imputation: M. A. Tanner and W. H. Wong, 1987).
-        if round > 0 && class.swing.swings() {
+        if round > 0 && class.swing.has_annual_term() {
             found.take_plausible(member, readings);
         }
     }

@@ -11,11 +11,11 @@ is stated far too small.
 */
 
 use super::count::{Count, surprises};
-use super::likelihood::{Pass, pass, passages};
+use super::likelihood::{Pass, pass, transitions};
 use super::sample::Sample;
-use crate::drift::class::rates::{Node, Rates, Scale};
-use crate::drift::state::passed::Passed;
+use crate::drift::class::rates::{QuadraturePoint, Rates, Scale};
 use crate::drift::state::surprise::Surprises;
+use crate::drift::state::transition::Transition;
 use nalgebra::{SMatrix, SVector, SymmetricEigen};
 use std::cmp::Ordering;
 
@@ -132,7 +132,7 @@ pub(crate) struct Search<'a> {
     /// Share of the drift that fades a year.
     pub damping: f64,
     /// What the time before each reading does to such a drift.
-    passages: Vec<Passed>,
+    transitions: Vec<Transition>,
     pub surprises: Surprises,
 }
 
@@ -144,7 +144,7 @@ impl<'a> Search<'a> {
             prior: Prior::of(sample),
             reference: 0.0,
             damping: 0.0,
-            passages: Vec::new(),
+            transitions: Vec::new(),
             surprises: surprises(sample.scale, &Count::default()),
         }
     }
@@ -161,7 +161,7 @@ impl<'a> Search<'a> {
     pub fn damped(&self, damping: f64) -> Self {
         Self {
             damping,
-            passages: passages(&self.sample.data, damping),
+            transitions: transitions(&self.sample.data, damping),
             ..self.clone()
         }
     }
@@ -206,7 +206,12 @@ impl<'a> Search<'a> {
     /// Log posterior and what the pass found, at `L` points.
     pub fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
-        let passes = pass(&self.sample.data, &self.passages, &rates, &self.surprises);
+        let passes = pass(
+            &self.sample.data,
+            &self.transitions,
+            &rates,
+            &self.surprises,
+        );
         std::array::from_fn(|i| {
             let before = self.prior.log_density(&points[i]);
             (self.marginal(&passes[i]) + before, passes[i])
@@ -231,7 +236,7 @@ impl<'a> Search<'a> {
     }
 
     /// Newton's method from `at` to the mode: the mode, and the quadratic there.
-    pub fn climb(&self, mut at: Vector) -> (Vector, Matrix) {
+    pub fn maximise(&self, mut at: Vector) -> (Vector, Matrix) {
         let [mut best] = self.posterior(&[at]);
         let mut last = Matrix::identity();
         for _ in 0..ITERATIONS {
@@ -277,12 +282,12 @@ impl<'a> Search<'a> {
     }
 
     /// One node: its rates, with the mean drift they imply and its uncertainty.
-    pub fn node(&self, at: &Vector, found: &Pass, weight: f64) -> Node {
+    pub fn node(&self, at: &Vector, found: &Pass, weight: f64) -> QuadraturePoint {
         let (mean, variance) = self.mean_drift(found);
         let mut rates = self.rates(at);
         rates.drift = mean;
         rates.drift_variance += variance;
-        Node { rates, weight }
+        QuadraturePoint { rates, weight }
     }
 }
 

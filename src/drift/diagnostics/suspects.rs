@@ -14,10 +14,10 @@ use super::outliers::FAMILY_LEVEL;
 use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Reading;
+use crate::drift::state::annual::remove_annual_term;
 use crate::drift::state::filter::StateFilter;
 use crate::drift::state::innovation::is_far;
 use crate::drift::state::smooth::smoothed;
-use crate::drift::state::swing::steady;
 use crate::drift::suspect::Suspect;
 use crate::records::{Columns, Histories, History};
 use crate::stats::normal_upper_two_sided;
@@ -46,7 +46,7 @@ pub fn suspects_of_state(
         return found;
     }
     let scale = class.scale_of(history.item);
-    let swing = steady(&mut readings, class, scale, settings.axis);
+    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
     let as_read = |reading: &Reading| reading.value + swing.map_or(0.0, |s| s.at(reading.x));
     while found.len() < (number / 5).clamp(1, MOST) {
         let worst = odd(&readings, class, scale)

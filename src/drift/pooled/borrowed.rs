@@ -52,7 +52,7 @@ pub(crate) fn fit_borrowed(
         per_year(&mut fit, history);
     }
     let whole = fit.drift_per_year.is_finite() || settings.axis == Axis::Usage;
-    if !(whole && forecast.belief.error.is_finite()) {
+    if !(whole && forecast.estimate.error.is_finite()) {
         fit.status = Status::Failed;
         fit.motion = None;
         fit.notes
@@ -79,9 +79,9 @@ fn figures(
     let scale = class.scale_of(history.item);
     let u_common = shared_u(history);
     let back = sums.last - sums.origin;
-    let belief = &forecast.belief;
-    let at_origin =
-        belief.error_variance + back * (back * belief.drift_variance - 2.0 * belief.covariance);
+    let estimate = &forecast.estimate;
+    let at_origin = estimate.error_variance
+        + back * (back * estimate.drift_variance - 2.0 * estimate.covariance);
     let coefficient = |term, estimate: f64, variance: f64| Coefficient {
         segment: None,
         term,
@@ -99,8 +99,8 @@ fn figures(
         readings: sums.count,
         degrees_of_freedom: forecast.degrees_of_freedom,
         residual_deviation: line.variance.sqrt() * if pooled.u_stated { 1.0 } else { scale },
-        drift_per_year: forecast.belief.drift,
-        u_drift_per_year: forecast.belief.drift_variance.max(0.0).sqrt(),
+        drift_per_year: forecast.estimate.drift,
+        u_drift_per_year: forecast.estimate.drift_variance.max(0.0).sqrt(),
         wander_per_sqrt_year: 0.0,
         own_share: own,
         lent_drift_per_year: pooled.mean() * scale,
@@ -108,8 +108,12 @@ fn figures(
         last_x: sums.last,
         origin: sums.origin,
         coefficients: vec![
-            coefficient("intercept", belief.error - back * belief.drift, at_origin),
-            coefficient("slope", belief.drift, belief.drift_variance),
+            coefficient(
+                "intercept",
+                estimate.error - back * estimate.drift,
+                at_origin,
+            ),
+            coefficient("slope", estimate.drift, estimate.drift_variance),
         ],
         notes: vec![format!(
             "{:.0} % of what is known of the drift comes from its own {}, the rest is borrowed from the lines of {} histories of its class",
@@ -132,11 +136,11 @@ fn figures(
 /// The forecast in the history's unit.
 fn unscaled(mut forecast: StateForecast, scale: f64) -> StateForecast {
     let square = scale * scale;
-    forecast.belief.error *= scale;
-    forecast.belief.drift *= scale;
-    forecast.belief.error_variance *= square;
-    forecast.belief.covariance *= square;
-    forecast.belief.drift_variance *= square;
+    forecast.estimate.error *= scale;
+    forecast.estimate.drift *= scale;
+    forecast.estimate.error_variance *= square;
+    forecast.estimate.covariance *= square;
+    forecast.estimate.drift_variance *= square;
     forecast.noise *= square;
     forecast
 }

@@ -17,7 +17,7 @@ correlation found among a few items would be taken for knowledge.
 
 use super::lines::LineSums;
 use crate::drift::class::rates::Rates;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::forecast::StateForecast;
 use serde::{Deserialize, Serialize};
 
@@ -205,7 +205,7 @@ impl PooledDrift {
         let time = item.last - item.origin - middle;
         StateForecast {
             origin: item.last,
-            belief: Belief {
+            estimate: StateEstimate {
                 error: level + time * line.drift,
                 drift: line.drift,
                 error_variance: line.variance / weight + time * time * line.drift_variance,

@@ -16,7 +16,7 @@ the lists together; the likelihood is a sum over the lists.
 
 use crate::drift::class::rates::Rates;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::forecast::StateForecast;
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
@@ -239,7 +239,7 @@ impl PooledLines {
         let weight = item.moments[0] / f64::from(item.current.max(1));
         StateForecast {
             origin: item.last,
-            belief: Belief {
+            estimate: StateEstimate {
                 error: line.line[0] + time * line.line[1],
                 drift: line.line[1],
                 error_variance: (level + time * (2.0 * between + time * drift)).max(0.0),

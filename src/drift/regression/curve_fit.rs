@@ -187,7 +187,7 @@ impl Motion for Regression {
         self.degrees_of_freedom
     }
 
-    fn swings(&self) -> bool {
+    fn has_annual_term(&self) -> bool {
         self.terms.contains(&Term::Cosine)
     }
 

@@ -18,7 +18,7 @@ const RIGHT: f64 = 0.8;
 /// Largest excess over u.
 const LARGEST: f64 = 1000.0;
 /// Nodes of ln(1 + τ/u).
-const NODES: usize = 24;
+const QUADRATURE_POINTS: usize = 24;
 /// What the 95 % band leaves out.
 const OUTSIDE: f64 = 0.05;
 /// The factor is found to this, on a logarithmic scale.
@@ -28,7 +28,7 @@ const CLOSE: f64 = 1e-4;
 /// stated u with `freedom` degrees of freedom.
 pub(crate) fn band_factor(chi_squared: f64, freedom: f64) -> f64 {
     let normal = quantile(1.0 - 0.5 * OUTSIDE, f64::INFINITY);
-    let mut nodes = [(0.0, 0.0); NODES + 1];
+    let mut nodes = [(0.0, 0.0); QUADRATURE_POINTS + 1];
     // Weights are relative to those of the likeliest σ² = χ²/ν, so that none overflows.
     let likeliest = (chi_squared / freedom).max(1.0);
     let log_weight =
@@ -37,10 +37,13 @@ pub(crate) fn band_factor(chi_squared: f64, freedom: f64) -> f64 {
     let weight = |square: f64| (log_weight(square) - largest).exp();
     nodes[0] = (1.0, RIGHT * weight(1.0));
     for (k, node) in nodes[1..].iter_mut().enumerate() {
-        let share = (k as f64 + 0.5) / NODES as f64;
+        let share = (k as f64 + 0.5) / QUADRATURE_POINTS as f64;
         let excess = (share * LARGEST.ln_1p()).exp_m1();
         let square = 1.0 + excess * excess;
-        *node = (square.sqrt(), (1.0 - RIGHT) / NODES as f64 * weight(square));
+        *node = (
+            square.sqrt(),
+            (1.0 - RIGHT) / QUADRATURE_POINTS as f64 * weight(square),
+        );
     }
     let total: f64 = nodes.iter().map(|(_, weight)| weight).sum();
     let outside = |log_factor: f64| {

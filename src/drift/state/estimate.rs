@@ -1,6 +1,6 @@
 /*! Level and drift as they are known at one moment, and how time and readings change that. */
 
-use super::passed::Passed;
+use super::transition::Transition;
 use crate::drift::class::rates::Rates;
 
 /// Smallest variance of a forecast error, in squares of the scale: keeps exact repeats
@@ -9,7 +9,7 @@ pub(crate) const LEAST_VARIANCE: f64 = 1e-18;
 
 /// Level and drift with their covariance, in units of the class.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Belief {
+pub struct StateEstimate {
     /// Expected true error.
     pub error: f64,
     /// Expected drift.
@@ -22,9 +22,9 @@ pub struct Belief {
     pub drift_variance: f64,
 }
 
-impl Belief {
+impl StateEstimate {
     /// What is believed after the first reading of an item of the class.
-    pub fn first(value: f64, noise: f64, rates: &Rates) -> Self {
+    pub fn initial(value: f64, noise: f64, rates: &Rates) -> Self {
         Self {
             error: value,
             drift: rates.drift,
@@ -35,25 +35,25 @@ impl Belief {
     }
 
     /// What is believed `time` later.
-    pub fn after(self, time: f64, rates: &Rates) -> Self {
-        let passed = Passed::of(time, rates.damping);
-        let (reach, left) = (passed.reach, passed.left);
+    pub fn predicted(self, time: f64, rates: &Rates) -> Self {
+        let transition = Transition::of(time, rates.damping);
+        let (reach, left) = (transition.reach, transition.left);
         Self {
             error: self.error + reach * self.drift,
             drift: left * self.drift,
             error_variance: self.error_variance
                 + reach * (2.0 * self.covariance + reach * self.drift_variance)
                 + rates.wander * time
-                + rates.turning * passed.error,
+                + rates.turning * transition.error,
             covariance: left * (self.covariance + reach * self.drift_variance)
-                + rates.turning * passed.both,
-            drift_variance: left * left * self.drift_variance + rates.turning * passed.drift,
+                + rates.turning * transition.both,
+            drift_variance: left * left * self.drift_variance + rates.turning * transition.drift,
         }
     }
 
     /// What is believed once a reading of variance `noise` fell `innovation` from the
     /// expected error.
-    pub fn given(self, innovation: f64, noise: f64) -> Self {
+    pub fn updated(self, innovation: f64, noise: f64) -> Self {
         let variance = (self.error_variance + noise).max(LEAST_VARIANCE);
         let (gain, drift_gain) = (self.error_variance / variance, self.covariance / variance);
         Self {
@@ -66,7 +66,7 @@ impl Belief {
     }
 
     /// The level starts anew from a reading; the drift is kept.
-    pub fn restarted(self, value: f64, noise: f64) -> Self {
+    pub fn with_new_level(self, value: f64, noise: f64) -> Self {
         Self {
             error: value,
             error_variance: noise,

@@ -23,14 +23,14 @@ use super::recent_scatter::Recent;
 use super::surprise::Meaning;
 use crate::drift::class::own_scatter::{Scatter, square_of};
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::rates::NODES;
+use crate::drift::class::rates::QUADRATURE_POINTS;
 use crate::drift::class::rates::Rates;
 use crate::drift::class::shared_u::kept_by;
 use crate::drift::series::join::Join;
 use crate::drift::series::next_u::Latest;
 use crate::drift::series::readings::{Reading, Unread};
-use crate::drift::state::estimate::Belief;
 use crate::drift::state::estimate::LEAST_VARIANCE;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::forecast::StateForecast;
 use crate::drift::state::innovation::Innovation;
 
@@ -39,7 +39,7 @@ use crate::drift::state::innovation::Innovation;
 pub struct StateFilter<'a> {
     class: &'a ClassParameters,
     scale: f64,
-    beliefs: [Belief; NODES],
+    estimates: [StateEstimate; QUADRATURE_POINTS],
     last: Option<Reading>,
     /// Variances of the latest readings: what the next one's will be.
     latest: Latest,
@@ -59,7 +59,7 @@ impl<'a> StateFilter<'a> {
             scale,
             by_readings: ReadingParts::default(),
             kept: 1.0,
-            beliefs: [Belief::default(); NODES],
+            estimates: [StateEstimate::default(); QUADRATURE_POINTS],
             last: None,
             latest: Latest::default(),
             own: Scatter::default(),
@@ -103,16 +103,16 @@ impl<'a> StateFilter<'a> {
                 ..left
             });
         }
-        let before = self.class.own_scatter.differs().then_some(self.beliefs);
+        let before = self.class.own_scatter.differs().then_some(self.estimates);
         let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
         match self.last {
             Some(last) if last.drift_segment == reading.drift_segment => {
                 let time = time(&last);
-                for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-                    *belief = belief.after(time, &node.rates);
+                for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+                    *estimate = estimate.predicted(time, &node.rates);
                 }
                 if last.segment == reading.segment {
-                    let found = self.learn(value, noise, time);
+                    let found = self.update(value, noise, time);
                     innovation = Some(match reading.unread_since {
                         Some(_) => Innovation {
                             meaning: Meaning::default(),
@@ -126,8 +126,8 @@ impl<'a> StateFilter<'a> {
                 }
             }
             _ => {
-                for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-                    *belief = Belief::first(value, node.rates.noise(noise), &node.rates);
+                for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+                    *estimate = StateEstimate::initial(value, node.rates.noise(noise), &node.rates);
                 }
             }
         }
@@ -138,8 +138,8 @@ impl<'a> StateFilter<'a> {
             };
             let join = Join::of(self.last.as_ref(), reading);
             let since = self.last.as_ref().map_or(0.0, time);
-            self.by_readings.learn(
-                (&before, &self.beliefs),
+            self.by_readings.update(
+                (&before, &self.estimates),
                 (value, since, join),
                 self.class,
                 own,
@@ -150,7 +150,7 @@ impl<'a> StateFilter<'a> {
     }
 
     /// Updates every belief by a reading `time` after the last.
-    fn learn(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
+    fn update(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
         let (mean, variance) = self.expected();
         let recent = self.recent_scatter();
         let of_reading = self.mean_rate(|rates| rates.noise(noise));
@@ -158,10 +158,13 @@ impl<'a> StateFilter<'a> {
         let spread = (variance + lately).max(LEAST_VARIANCE);
         self.count(square_of(value - mean, spread), lately / of_reading);
         let mut meaning = Meaning::default();
-        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-            let (off, noise) = (value - belief.error, node.rates.noise_lately(noise, recent));
-            let (after, own) = self.class.surprises.learn(belief, off, noise, time);
-            *belief = after;
+        for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+            let (off, noise) = (
+                value - estimate.error,
+                node.rates.noise_lately(noise, recent),
+            );
+            let (after, own) = self.class.surprises.update(estimate, off, noise, time);
+            *estimate = after;
             meaning.step += node.weight * own.step;
             meaning.broken += node.weight * own.broken;
             meaning.outlying += node.weight * own.outlying;
@@ -179,12 +182,12 @@ impl<'a> StateFilter<'a> {
         let left = self.class.left;
         let kept = self.last.filter(|_| !unread.new_drift);
         let time = kept.map_or(0.0, |last| ((unread.x - last.x) / self.class.pace).max(0.0));
-        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-            *belief = match kept {
-                Some(_) => belief
-                    .after(time, &node.rates)
-                    .restarted(left.mean, left.variance),
-                None => Belief::first(left.mean, left.variance, &node.rates),
+        for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+            *estimate = match kept {
+                Some(_) => estimate
+                    .predicted(time, &node.rates)
+                    .with_new_level(left.mean, left.variance),
+                None => StateEstimate::initial(left.mean, left.variance, &node.rates),
             };
         }
         self.by_readings.leave(time, kept.is_none(), self.class);
@@ -210,8 +213,9 @@ impl<'a> StateFilter<'a> {
         let adjusted = missing.adjusted_after(last.value / self.scale);
         if adjusted > 0.0 {
             let left = self.class.left;
-            for belief in &mut self.beliefs {
-                *belief = belief.mixed(&belief.restarted(left.mean, left.variance), adjusted);
+            for estimate in &mut self.estimates {
+                *estimate =
+                    estimate.mixed(&estimate.with_new_level(left.mean, left.variance), adjusted);
             }
         }
     }
@@ -239,8 +243,8 @@ impl<'a> StateFilter<'a> {
     }
 
     fn restart(&mut self, value: f64, noise: f64) {
-        for (belief, node) in self.beliefs.iter_mut().zip(&self.class.nodes) {
-            *belief = belief.restarted(value, node.rates.noise(noise));
+        for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+            *estimate = estimate.with_new_level(value, node.rates.noise(noise));
         }
     }
 
@@ -253,28 +257,28 @@ impl<'a> StateFilter<'a> {
     /// Mean and variance of the error, over all nodes.
     fn expected(&self) -> (f64, f64) {
         let (mut mean, mut variance) = (0.0, 0.0);
-        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
-            mean += node.weight * belief.error;
+        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
+            mean += node.weight * estimate.error;
         }
-        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
-            let off = belief.error - mean;
-            variance += node.weight * (belief.error_variance + off * off);
+        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
+            let off = estimate.error - mean;
+            variance += node.weight * (estimate.error_variance + off * off);
         }
         (mean, variance)
     }
 
     /// Mean and covariance of level and drift, over all nodes.
-    fn mixture(&self) -> Belief {
-        let mut whole = Belief::default();
-        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
-            whole.error += node.weight * belief.error;
-            whole.drift += node.weight * belief.drift;
+    fn mixture(&self) -> StateEstimate {
+        let mut whole = StateEstimate::default();
+        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
+            whole.error += node.weight * estimate.error;
+            whole.drift += node.weight * estimate.drift;
         }
-        for (belief, node) in self.beliefs.iter().zip(&self.class.nodes) {
-            let (off, turn) = (belief.error - whole.error, belief.drift - whole.drift);
-            whole.error_variance += node.weight * (belief.error_variance + off * off);
-            whole.covariance += node.weight * (belief.covariance + off * turn);
-            whole.drift_variance += node.weight * (belief.drift_variance + turn * turn);
+        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
+            let (off, turn) = (estimate.error - whole.error, estimate.drift - whole.drift);
+            whole.error_variance += node.weight * (estimate.error_variance + off * off);
+            whole.covariance += node.weight * (estimate.covariance + off * turn);
+            whole.drift_variance += node.weight * (estimate.drift_variance + turn * turn);
         }
         whole
     }
@@ -290,8 +294,8 @@ impl<'a> StateFilter<'a> {
 
     /// What is not known, where the item scatters by `own` times the variance of its class. What
     /// the stated u of its readings leaves unknown does not get less with it.
-    fn scaled(&self, whole: &Belief, own: f64) -> Belief {
-        let mut scaled = Belief {
+    fn scaled(&self, whole: &StateEstimate, own: f64) -> StateEstimate {
+        let mut scaled = StateEstimate {
             error_variance: own * whole.error_variance,
             covariance: own * whole.covariance,
             drift_variance: own * whole.drift_variance,
@@ -318,15 +322,15 @@ impl<'a> StateFilter<'a> {
         let shared = self.mean_rate(|rates| stated - rates.own_part(self.kept * stated));
         let of_reading = self.mean_rate(|rates| rates.noise_lately(self.latest.mean(), lately));
         let (unit, square) = (scale * scale, own * scale * scale);
-        let belief = self.scaled(&whole, own);
+        let estimate = self.scaled(&whole, own);
         Some(StateForecast {
             origin: last.x,
-            belief: Belief {
-                error: belief.error * scale,
-                drift: belief.drift * scale / pace,
-                error_variance: belief.error_variance * unit,
-                covariance: belief.covariance * unit / pace,
-                drift_variance: belief.drift_variance * unit / (pace * pace),
+            estimate: StateEstimate {
+                error: estimate.error * scale,
+                drift: estimate.drift * scale / pace,
+                error_variance: estimate.error_variance * unit,
+                covariance: estimate.covariance * unit / pace,
+                drift_variance: estimate.drift_variance * unit / (pace * pace),
             },
             rates: Rates {
                 drift: 0.0,

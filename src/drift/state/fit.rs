@@ -1,9 +1,9 @@
 /*! Fit of the state model to one history: figures for the tables, and notes in words. */
 
+use super::annual::{AnnualTerm, remove_annual_term};
 use super::filter::StateFilter;
-use super::motion::Swinging;
+use super::motion::WithAnnualTerm;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
-use super::swing::{Swing, steady};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::Scale;
 use crate::drift::figures::{figure, month, spaced};
@@ -65,7 +65,7 @@ pub(crate) fn fit_state_screened(
     fit.last_x = last.x;
     fit.origin = last.x;
     let scale = class.scale_of(history.item);
-    let swing = steady(&mut readings, class, scale, settings.axis);
+    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
     let mut filter = StateFilter::of(&readings, class, scale);
     let mut innovations = Vec::with_capacity(readings.len());
@@ -93,7 +93,8 @@ pub(crate) fn fit_state_screened(
     fill_figures(&mut fit, &forecast, &run, own_share);
     fit.lent_drift_per_year = lent_drift;
     fit.status = status(&run, own_share, class, &readings);
-    let finite = forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
+    let finite =
+        forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
     if finite {
         describe(&mut fit, class, &readings, history);
         fit.notes.extend(shared_note(fit.shared_u, last.u, history));
@@ -118,7 +119,7 @@ pub(crate) fn fit_state_screened(
     } else {
         fit.motion = Some(Arc::new(forecast));
         match swing {
-            Some(swing) => add_swing(&mut fit, forecast, swing, (class, history)),
+            Some(swing) => add_annual_term(&mut fit, forecast, swing, (class, history)),
             None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
             None => (),
         }
@@ -140,18 +141,18 @@ fn unread_note(status: Status, forecast: &StateForecast, history: &History<'_>) 
             "{what}and no value left was kept: the error since then is not known; the value left, or one more check, would tell"
         );
     }
-    let deviation = forecast.belief.error_variance.sqrt();
+    let deviation = forecast.estimate.error_variance.sqrt();
     format!(
         "{what}and no value left was kept: the error since then is taken as {} (k = 1), as items of its class are left; the value left, or one more check, would tell",
-        plus_minus(forecast.belief.error, deviation, &history.item.unit),
+        plus_minus(forecast.estimate.error, deviation, &history.item.unit),
     )
 }
 
 /// Adds a yearly swing to the fit of what swings about it.
-fn add_swing(
+fn add_annual_term(
     fit: &mut Fit,
     forecast: StateForecast,
-    swing: Swing,
+    swing: AnnualTerm,
     (class, history): (&ClassParameters, &History<'_>),
 ) {
     let coefficient = |term, estimate, variance: f64| Coefficient {
@@ -190,7 +191,7 @@ fn add_swing(
             )
         }
     });
-    fit.motion = Some(Arc::new(Swinging { forecast, swing }));
+    fit.motion = Some(Arc::new(WithAnnualTerm { forecast, swing }));
 }
 
 /// Where an item scatters this many times as much as its class, or this part of it, it is told.
@@ -319,33 +320,33 @@ fn lent_drift(readings: &[Reading], class: &ClassParameters, scale: f64) -> (f64
 /// Share of the knowledge of the drift that its own readings brought: one less the part
 /// of the variance that was there before them.
 fn own_share(forecast: &StateForecast, lent_variance: f64) -> f64 {
-    (1.0 - forecast.belief.drift_variance / lent_variance).clamp(0.0, 1.0)
+    (1.0 - forecast.estimate.drift_variance / lent_variance).clamp(0.0, 1.0)
 }
 
 fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f64) {
-    let belief = &forecast.belief;
+    let estimate = &forecast.estimate;
     if run.innovations > 0 {
         fit.degrees_of_freedom = f64::from(run.innovations);
         fit.residual_deviation = (run.squares / f64::from(run.innovations)).sqrt();
         fit.chi_squared = run.chi_squared;
     }
     fit.excess_u = forecast.rates.excess.sqrt();
-    fit.drift_per_year = belief.drift;
-    fit.u_drift_per_year = belief.drift_variance.sqrt();
+    fit.drift_per_year = estimate.drift;
+    fit.u_drift_per_year = estimate.drift_variance.sqrt();
     fit.wander_per_sqrt_year = forecast.rates.wander.sqrt();
     fit.own_share = own_share;
     fit.coefficients = vec![
         Coefficient {
             segment: None,
             term: "level",
-            estimate: belief.error,
-            standard_error: belief.error_variance.sqrt(),
+            estimate: estimate.error,
+            standard_error: estimate.error_variance.sqrt(),
         },
         Coefficient {
             segment: None,
             term: "slope",
-            estimate: belief.drift,
-            standard_error: belief.drift_variance.sqrt(),
+            estimate: estimate.drift,
+            standard_error: estimate.drift_variance.sqrt(),
         },
     ];
 }

@@ -1,6 +1,6 @@
 /*! What predicts a history under the state model, the wander model and lines that borrow. */
 
-use super::estimate::Belief;
+use super::estimate::StateEstimate;
 use crate::drift::Prediction;
 use crate::drift::class::rates::Rates;
 
@@ -10,7 +10,7 @@ pub struct StateForecast {
     /// x of the last reading.
     pub origin: f64,
     /// Level and drift at the origin.
-    pub belief: Belief,
+    pub estimate: StateEstimate,
     /// Wander and turning from the origin on.
     pub rates: Rates,
     /// Variance of the next reading about the true error.
@@ -32,12 +32,12 @@ impl StateForecast {
     pub fn at(&self, x: f64) -> Prediction {
         let ahead = x - self.origin;
         let time = ahead.abs();
-        let mut start = self.belief;
+        let mut start = self.estimate;
         if ahead < 0.0 {
             start.drift = -start.drift;
             start.covariance = -start.covariance;
         }
-        let later = start.after(time, &self.rates);
+        let later = start.predicted(time, &self.rates);
         let variance = later.error_variance.max(0.0);
         Prediction {
             expected: later.error,

@@ -19,15 +19,15 @@ then charges each figure once. A step that the filter takes costs two, its size 
 as a change point does.
 */
 
+use super::annual::remove_annual_term;
 use super::filter::StateFilter;
 use super::fit::fit_state;
-use super::swing::steady;
 use crate::drift::DriftSettings;
 use crate::drift::choose::Candidate;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::rates::Node;
+use crate::drift::class::rates::QuadraturePoint;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::records::History;
 use std::f64::consts::TAU;
 
@@ -52,7 +52,7 @@ pub fn state_candidate(
     if let Some(missing) = &class.missing {
         missing.suppose(&mut readings, scale);
     }
-    let swing = steady(&mut readings, class, scale, settings.axis);
+    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
     let stepped: Vec<bool> = readings
         .iter()
@@ -93,11 +93,11 @@ fn of_node(
     readings: &[Reading],
     stepped: &[bool],
     class: &ClassParameters,
-    node: &Node,
+    node: &QuadraturePoint,
     scale: f64,
 ) -> f64 {
     let rates = &node.rates;
-    let (mut diffuse, mut known) = (Belief::default(), Belief::default());
+    let (mut diffuse, mut known) = (StateEstimate::default(), StateEstimate::default());
     let (mut squares, mut logarithms) = (0.0, 0.0);
     let mut last: Option<&Reading> = None;
     for (reading, stepped) in readings.iter().zip(stepped) {
@@ -108,25 +108,25 @@ fn of_node(
         match same_drift {
             Some(last) => {
                 let time = ((reading.x - last.x) / class.pace).max(0.0);
-                diffuse = diffuse.after(time, rates);
-                known = known.after(time, rates);
+                diffuse = diffuse.predicted(time, rates);
+                known = known.predicted(time, rates);
             }
             None => {
-                diffuse = Belief::first(value, noise, rates);
-                known = Belief::first(0.0, 0.0, rates);
+                diffuse = StateEstimate::initial(value, noise, rates);
+                known = StateEstimate::initial(0.0, 0.0, rates);
             }
         }
         if same_level.is_some() {
             let off = value - diffuse.error;
             squares += off * off / (diffuse.error_variance + noise);
-            diffuse = diffuse.given(off, noise);
+            diffuse = diffuse.updated(off, noise);
         } else if same_drift.is_some() {
-            diffuse = diffuse.restarted(value, noise);
-            known = known.restarted(0.0, 0.0);
+            diffuse = diffuse.with_new_level(value, noise);
+            known = known.with_new_level(0.0, 0.0);
         }
         // The logarithms do not depend on the values: only the variances matter here.
         logarithms += (TAU * (known.error_variance + noise)).ln();
-        known = known.given(0.0, noise);
+        known = known.updated(0.0, noise);
         last = Some(reading);
     }
     -0.5 * (logarithms + squares)
@@ -135,7 +135,7 @@ fn of_node(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::rates::NODES;
+    use crate::drift::class::rates::QUADRATURE_POINTS;
     use crate::drift::class::rates::{Rates, Scale};
     use crate::drift::state::surprise::Surprises;
     use nalgebra::{DMatrix, DVector};
@@ -166,8 +166,8 @@ mod tests {
             common: 0.0,
             damping: 0.0,
         };
-        let mut nodes = [Node::default(); NODES];
-        nodes[0] = Node { rates, weight: 1.0 };
+        let mut nodes = [QuadraturePoint::default(); QUADRATURE_POINTS];
+        nodes[0] = QuadraturePoint { rates, weight: 1.0 };
         let class = ClassParameters {
             rates,
             nodes,

@@ -1,5 +1,6 @@
 /*! The state model of one history: level and drift by a Kalman filter at irregular dates. */
 
+pub(crate) mod annual;
 pub(crate) mod drift_model;
 pub(crate) mod estimate;
 pub(crate) mod filter;
@@ -8,11 +9,10 @@ pub(crate) mod forecast;
 pub(crate) mod innovation;
 pub(crate) mod marginal;
 pub(crate) mod motion;
-pub(crate) mod passed;
 pub(crate) mod reading_part;
 pub(crate) mod recent_scatter;
 pub(crate) mod smooth;
 pub(crate) mod surprise;
 pub(crate) mod surprise_words;
-pub(crate) mod swing;
+pub(crate) mod transition;
 pub(crate) mod walk;

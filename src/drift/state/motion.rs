@@ -1,7 +1,7 @@
 /*! The forecast of the state model as the motion of a fit, alone or about a yearly swing. */
 
+use super::annual::AnnualTerm;
 use super::forecast::StateForecast;
-use super::swing::Swing;
 use crate::drift::Prediction;
 use crate::drift::fit::Motion;
 
@@ -17,21 +17,21 @@ impl Motion for StateForecast {
 
 /// A forecast about a yearly swing.
 #[derive(Debug, Clone)]
-pub(crate) struct Swinging {
+pub(crate) struct WithAnnualTerm {
     pub forecast: StateForecast,
-    pub swing: Swing,
+    pub swing: AnnualTerm,
 }
 
-impl Motion for Swinging {
+impl Motion for WithAnnualTerm {
     fn at(&self, x: f64) -> Option<Prediction> {
         Some(self.swing.added_to(self.forecast.at(x), x))
     }
 
-    fn swings(&self) -> bool {
+    fn has_annual_term(&self) -> bool {
         true
     }
 
-    fn shows_swing(&self) -> bool {
+    fn shows_annual_term(&self) -> bool {
         self.swing.is_own() || self.swing.is_known()
     }
 }

@@ -1,43 +1,46 @@
 /*! What the stated u of its readings alone leaves unknown of an item: the floor under a band
 that narrows with the item's own scatter.
 
-The error of a filtered belief is a sum: readings' errors carried along by the gains, and what
+The error of a filtered estimate is a sum: readings' errors carried along by the gains, and what
 the item did meanwhile. The gains are those of the filter, so the covariance of the first
 part follows from P. D. Joseph's form of the update, `P ← (1 − KH)·P·(1 − KH)ᵀ + K·r·Kᵀ`
 (R. S. Bucy and P. D. Joseph, *Filtering for stochastic processes with applications to
 guidance*, 1968), with r the variance that is stated and no other.
 */
 
-use super::passed::Passed;
+use super::transition::Transition;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::rates::NODES;
+use crate::drift::class::rates::QUADRATURE_POINTS;
 use crate::drift::class::rates::Rates;
 use crate::drift::series::join::Join;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 
 /// The same of every belief that a filter carries.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(crate) struct ReadingParts([ReadingPart; NODES]);
+pub(crate) struct ReadingParts([ReadingPart; QUADRATURE_POINTS]);
 
 impl ReadingParts {
     /// After a reading of this value, so long after the last, that took the beliefs from
     /// `before` to `now`; `own` is its stated variance by the rates of a node.
-    pub fn learn(
+    pub fn update(
         &mut self,
-        (before, now): (&[Belief; NODES], &[Belief; NODES]),
+        (before, now): (
+            &[StateEstimate; QUADRATURE_POINTS],
+            &[StateEstimate; QUADRATURE_POINTS],
+        ),
         (value, time, join): (f64, f64, Join),
         class: &ClassParameters,
         own: impl Fn(&Rates) -> f64,
     ) {
         for (i, (part, node)) in self.0.iter_mut().zip(&class.nodes).enumerate() {
             let stated = own(&node.rates);
-            let later = part.after(time, &node.rates);
+            let later = part.predicted(time, &node.rates);
             *part = match join {
-                Join::NewDrift => ReadingPart::first(stated),
-                Join::NewLevel => later.restarted(stated),
+                Join::NewDrift => ReadingPart::initial(stated),
+                Join::NewLevel => later.with_new_level(stated),
                 Join::Continues => {
-                    let expected = before[i].after(time, &node.rates);
-                    later.given(&expected, &now[i], value - expected.error, stated)
+                    let expected = before[i].predicted(time, &node.rates);
+                    later.updated(&expected, &now[i], value - expected.error, stated)
                 }
             };
         }
@@ -49,15 +52,15 @@ impl ReadingParts {
         for (part, node) in self.0.iter_mut().zip(&class.nodes) {
             *part = match new_drift {
                 true => ReadingPart::default(),
-                false => part.after(time, &node.rates).restarted(0.0),
+                false => part.predicted(time, &node.rates).with_new_level(0.0),
             };
         }
     }
 
     /// Adds `share` of their mean to what is not known.
-    pub fn add_to(&self, belief: &mut Belief, class: &ClassParameters, share: f64) {
+    pub fn add_to(&self, estimate: &mut StateEstimate, class: &ClassParameters, share: f64) {
         for (part, node) in self.0.iter().zip(&class.nodes) {
-            part.add_to(belief, share * node.weight);
+            part.add_to(estimate, share * node.weight);
         }
     }
 }
@@ -72,7 +75,7 @@ struct ReadingPart {
 
 impl ReadingPart {
     /// After the first reading of an item, whose variance is `stated`.
-    fn first(stated: f64) -> Self {
+    fn initial(stated: f64) -> Self {
         Self {
             error: stated,
             ..Self::default()
@@ -80,16 +83,16 @@ impl ReadingPart {
     }
 
     /// The level starts anew.
-    fn restarted(self, stated: f64) -> Self {
+    fn with_new_level(self, stated: f64) -> Self {
         Self {
             drift: self.drift,
-            ..Self::first(stated)
+            ..Self::initial(stated)
         }
     }
 
     /// `time` later.
-    fn after(self, time: f64, rates: &Rates) -> Self {
-        let Passed { reach, left, .. } = Passed::of(time, rates.damping);
+    fn predicted(self, time: f64, rates: &Rates) -> Self {
+        let Transition { reach, left, .. } = Transition::of(time, rates.damping);
         Self {
             error: self.error + reach * (2.0 * self.both + reach * self.drift),
             both: left * (self.both + reach * self.drift),
@@ -99,7 +102,7 @@ impl ReadingPart {
 
     /// After a reading of variance `stated` that fell `off` from what was `expected` and moved
     /// the belief to `now`.
-    fn given(self, expected: &Belief, now: &Belief, off: f64, stated: f64) -> Self {
+    fn updated(self, expected: &StateEstimate, now: &StateEstimate, off: f64, stated: f64) -> Self {
         if off == 0.0 {
             return self;
         }
@@ -115,9 +118,9 @@ impl ReadingPart {
     }
 
     /// Adds `share` of it to what is not known.
-    fn add_to(&self, belief: &mut Belief, share: f64) {
-        belief.error_variance += share * self.error;
-        belief.covariance += share * self.both;
-        belief.drift_variance += share * self.drift;
+    fn add_to(&self, estimate: &mut StateEstimate, share: f64) {
+        estimate.error_variance += share * self.error;
+        estimate.covariance += share * self.both;
+        estimate.drift_variance += share * self.drift;
     }
 }

@@ -6,15 +6,15 @@ C. T. Striebel (*Maximum likelihood estimates of linear dynamic systems*, AIAA J
 of the drift; a new drift passes nothing.
 */
 
+use super::annual::remove_annual_term;
 use super::filter::StateFilter;
-use super::passed::Passed;
 use super::surprise::Surprises;
-use super::swing::steady;
+use super::transition::Transition;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::Rates;
 use crate::drift::series::next_u::Latest;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::innovation::Innovation;
 use crate::drift::{DriftSettings, Prediction};
 use crate::records::History;
@@ -64,7 +64,7 @@ pub fn smoothed(
     let mut readings = Vec::new();
     class.fill_readings(history, settings.axis, &mut readings);
     let scale = class.scale_of(history.item);
-    let swing = steady(&mut readings, class, scale, settings.axis);
+    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
     let found: Vec<Found> = readings
         .iter()
@@ -103,10 +103,10 @@ pub fn smoothed(
         let rates = &node.rates;
         let stated = |u: f64| filter.kept() * class.noise_of(u, 1.0);
         let noise = |u: f64, recent: f64| rates.noise_lately(stated(u), recent);
-        let beliefs = smooth(&moments, rates, &class.surprises, noise, xs.len());
-        for ((sum, belief), x) in sums.iter_mut().zip(beliefs).zip(xs) {
-            sum.0 += node.weight * belief.error;
-            sum.1 += node.weight * (belief.error_variance + belief.error * belief.error);
+        let estimates = smooth(&moments, rates, &class.surprises, noise, xs.len());
+        for ((sum, estimate), x) in sums.iter_mut().zip(estimates).zip(xs) {
+            sum.0 += node.weight * estimate.error;
+            sum.1 += node.weight * (estimate.error_variance + estimate.error * estimate.error);
             let next = latest.mean();
             let lately = own * recent_at(*x);
             sum.2 += node.weight * rates.noise_lately(next, lately) * spread;
@@ -184,42 +184,42 @@ pub(crate) fn timeline(
     moments
 }
 
-/// Beliefs at the dates asked for.
+/// Estimates at the dates asked for.
 pub(crate) fn smooth(
     moments: &[Moment],
     rates: &Rates,
     surprises: &Surprises,
     noise: impl Fn(f64, f64) -> f64,
     dates: usize,
-) -> Vec<Belief> {
+) -> Vec<StateEstimate> {
     let (mut filtered, mut predicted) = (Vec::new(), Vec::new());
     let opening = moments
         .iter()
         .position(|moment| moment.reading.is_some())
         .unwrap_or(0);
-    let mut belief = Belief::default();
+    let mut estimate = StateEstimate::default();
     let mut x = moments.get(opening).map_or(0.0, |moment| moment.x);
     let mut read = x;
     for moment in &moments[opening.min(moments.len())..] {
-        let before = belief.after((moment.x - x).max(0.0), rates);
+        let before = estimate.predicted((moment.x - x).max(0.0), rates);
         let since = (moment.x - read).max(0.0);
         if moment.reading.is_some() {
             read = moment.x;
         }
         x = moment.x;
         let noise = |u: f64| noise(u, moment.recent);
-        belief = match (moment.reading, moment.link) {
+        estimate = match (moment.reading, moment.link) {
             (None, _) => before,
-            (Some((value, u)), Link::NewDrift) => Belief::first(value, noise(u), rates),
-            (Some((value, u)), Link::NewLevel) => before.restarted(value, noise(u)),
+            (Some((value, u)), Link::NewDrift) => StateEstimate::initial(value, noise(u), rates),
+            (Some((value, u)), Link::NewLevel) => before.with_new_level(value, noise(u)),
             (Some((value, u)), _) => {
                 surprises
-                    .learn(&before, value - before.error, noise(u), since)
+                    .update(&before, value - before.error, noise(u), since)
                     .0
             }
         };
         predicted.push(before);
-        filtered.push(belief);
+        filtered.push(estimate);
     }
     let mut smooth = filtered.clone();
     for i in (0..smooth.len().saturating_sub(1)).rev() {
@@ -229,28 +229,28 @@ pub(crate) fn smooth(
             &predicted[i + 1],
             &smooth[i + 1],
             link,
-            &Passed::of(
+            &Transition::of(
                 moments[opening + i + 1].x - moments[opening + i].x,
                 rates.damping,
             ),
         );
     }
-    let mut out = vec![Belief::default(); dates];
-    for (moment, belief) in moments[opening.min(moments.len())..].iter().zip(&smooth) {
+    let mut out = vec![StateEstimate::default(); dates];
+    for (moment, estimate) in moments[opening.min(moments.len())..].iter().zip(&smooth) {
         if let Some(place) = out.get_mut(moment.asked) {
-            *place = *belief;
+            *place = *estimate;
         }
     }
     if let Some(first) = smooth.first() {
         for moment in &moments[..opening.min(moments.len())] {
             // Before the first reading the first belief is carried back by its drift.
-            let mirrored = Belief {
+            let mirrored = StateEstimate {
                 drift: -first.drift,
                 covariance: -first.covariance,
                 ..*first
             };
             if let Some(place) = out.get_mut(moment.asked) {
-                *place = mirrored.after(moments[opening].x - moment.x, rates);
+                *place = mirrored.predicted(moments[opening].x - moment.x, rates);
             }
         }
     }
@@ -259,15 +259,21 @@ pub(crate) fn smooth(
 
 /// One step of the backward recursion: what `after` (smoothed) says of `now` (filtered),
 /// `ahead` being what `now` foretold of it.
-fn back(now: &Belief, ahead: &Belief, after: &Belief, link: Link, passed: &Passed) -> Belief {
+fn back(
+    now: &StateEstimate,
+    ahead: &StateEstimate,
+    after: &StateEstimate,
+    link: Link,
+    transition: &Transition,
+) -> StateEstimate {
     let cross = [
         [
-            now.error_variance + passed.reach * now.covariance,
-            passed.left * now.covariance,
+            now.error_variance + transition.reach * now.covariance,
+            transition.left * now.covariance,
         ],
         [
-            now.covariance + passed.reach * now.drift_variance,
-            passed.left * now.drift_variance,
+            now.covariance + transition.reach * now.drift_variance,
+            transition.left * now.drift_variance,
         ],
     ];
     let gain = match link {
@@ -289,7 +295,7 @@ fn back(now: &Belief, ahead: &Belief, after: &Belief, link: Link, passed: &Passe
     let quadratic = |a: [f64; 2], b: [f64; 2]| {
         a[0] * b[0] * ee + (a[0] * b[1] + a[1] * b[0]) * eb + a[1] * b[1] * bb
     };
-    Belief {
+    StateEstimate {
         error: now.error + gain[0][0] * off[0] + gain[0][1] * off[1],
         drift: now.drift + gain[1][0] * off[0] + gain[1][1] * off[1],
         error_variance: (now.error_variance + quadratic(gain[0], gain[0])).max(0.0),
@@ -299,13 +305,13 @@ fn back(now: &Belief, ahead: &Belief, after: &Belief, link: Link, passed: &Passe
 }
 
 /// Inverse of the covariance of a belief; `None` where it is singular past use.
-fn inverse(belief: &Belief) -> Option<[[f64; 2]; 2]> {
+fn inverse(estimate: &StateEstimate) -> Option<[[f64; 2]; 2]> {
     // A relative widening of 1e-12 keeps exactly known levels (u = 0) invertible.
-    let ee = belief.error_variance * (1.0 + 1e-12);
-    let bb = belief.drift_variance * (1.0 + 1e-12);
-    let determinant = ee * bb - belief.covariance * belief.covariance;
+    let ee = estimate.error_variance * (1.0 + 1e-12);
+    let bb = estimate.drift_variance * (1.0 + 1e-12);
+    let determinant = ee * bb - estimate.covariance * estimate.covariance;
     (determinant > 0.0 && determinant.is_finite()).then(|| {
-        let eb = -belief.covariance / determinant;
+        let eb = -estimate.covariance / determinant;
         [[bb / determinant, eb], [eb, ee / determinant]]
     })
 }

@@ -20,7 +20,7 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
         |classes: &crate::drift::class::classes::Classes| classes.parameters[0].rates.wander.sqrt();
     assert!((wander(&found) - wander(&before)).abs() < 0.01);
     let fit = fit_state(&all.get(4), found.of_history(4), &settings);
-    assert!(fit.swings(), "{:?}", fit.notes);
+    assert!(fit.has_annual_term(), "{:?}", fit.notes);
     assert!(
         fit.notes
             .iter()
@@ -36,7 +36,7 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
     let told = now.expected - later.expected + 0.5 * fit.drift_per_year;
     assert!((told - (swing(x) - swing(x + 0.5))).abs() < 0.05);
     let other = fit_state(&all.get(3), found.of_history(3), &settings);
-    assert!(!other.swings());
+    assert!(!other.has_annual_term());
 }
 
 #[test]

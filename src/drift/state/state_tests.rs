@@ -101,8 +101,8 @@ fn filter_agrees_with_generalised_least_squares_done_by_hand() {
         drift_variance: 1.0,
         ..Rates::default()
     };
-    let before = Belief::first(0.3, 0.25, &rates).after(1.0, &rates);
-    let after = before.given(1.5 - before.error, 0.25);
+    let before = StateEstimate::initial(0.3, 0.25, &rates).predicted(1.0, &rates);
+    let after = before.updated(1.5 - before.error, 0.25);
     assert!((after.drift - 0.8).abs() < 1e-15);
     assert!((after.drift_variance - 1.0 / 3.0).abs() < 1e-15);
 }
@@ -330,7 +330,8 @@ fn smoothing_without_wander_is_generalised_least_squares() {
         drift_variance: 1e8,
         ..Rates::default()
     };
-    class.nodes = [crate::drift::class::rates::Node { rates, weight: 0.0 }; NODES];
+    class.nodes =
+        [crate::drift::class::rates::QuadraturePoint { rates, weight: 0.0 }; QUADRATURE_POINTS];
     class.nodes[0].weight = 1.0;
     class.surprises = Surprises::default();
     let level = smoothed(&all.get(0), &class, &settings, &[1.5])[0];
@@ -369,7 +370,7 @@ fn usage_axis_has_a_pace_and_a_class_without_tolerance_a_size() {
 mod bands;
 #[path = "state_member_tests.rs"]
 mod members;
-#[path = "classes_swing_tests.rs"]
+#[path = "class_annual_tests.rs"]
 mod swings;
 #[path = "state_unread_tests.rs"]
 mod unread;

@@ -9,7 +9,7 @@ a reading alike the belief stays wide between them, and the next reading decides
 costs no second pass and no list of hypotheses.
 */
 
-use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
+use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
 use crate::stats::normal_quantile;
 use serde::{Deserialize, Serialize};
 
@@ -86,8 +86,8 @@ impl Meaning {
 
 /// A reading taken in.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Told {
-    pub belief: Belief,
+pub(crate) struct MixtureUpdate {
+    pub estimate: StateEstimate,
     pub meaning: Meaning,
     /// Part of the innovation that moves the error and the drift, over all meanings.
     pub gain: f64,
@@ -126,25 +126,31 @@ impl Surprises {
     }
 
     /// Belief and meaning after a reading, without weighing where it surprises nobody.
-    pub(crate) fn learn(
+    pub(crate) fn update(
         &self,
-        before: &Belief,
+        before: &StateEstimate,
         off: f64,
         noise: f64,
         time: f64,
-    ) -> (Belief, Meaning) {
+    ) -> (StateEstimate, Meaning) {
         let variance = (before.error_variance + noise).max(LEAST_VARIANCE);
         if off * off <= QUIET * variance {
-            return (before.given(off, noise), Meaning::default());
+            return (before.updated(off, noise), Meaning::default());
         }
-        let told = self.told(before, off, noise, time);
-        (told.belief, told.meaning)
+        let update = self.mixture_update(before, off, noise, time);
+        (update.estimate, update.meaning)
     }
 
     /// What is believed once a reading of variance `noise`, `time` after the last one,
     /// fell `off` from the expected error.
-    pub(crate) fn told(&self, before: &Belief, off: f64, noise: f64, time: f64) -> Told {
-        let broken = Belief {
+    pub(crate) fn mixture_update(
+        &self,
+        before: &StateEstimate,
+        off: f64,
+        noise: f64,
+        time: f64,
+    ) -> MixtureUpdate {
+        let broken = StateEstimate {
             error_variance: before.error_variance + self.break_variance * time * time / 3.0,
             covariance: before.covariance + self.break_variance * time / 2.0,
             drift_variance: before.drift_variance + self.break_variance,
@@ -154,7 +160,7 @@ impl Surprises {
         let (step, step_left) = stretched(self.step_variance, other, off, STEP_REACH);
         let (outlying, outlying_left) =
             stretched(noise * self.outlying_factor, other, off, OUTLYING_REACH);
-        let stepped = Belief {
+        let stepped = StateEstimate {
             error_variance: before.error_variance + step,
             ..*before
         };
@@ -165,7 +171,7 @@ impl Surprises {
             (*before, noise + outlying),
         ];
         let variances =
-            cases.map(|(belief, noise)| (belief.error_variance + noise).max(LEAST_VARIANCE));
+            cases.map(|(estimate, noise)| (estimate.error_variance + noise).max(LEAST_VARIANCE));
         let mut prior = self.before(time);
         prior[1] *= step_left;
         prior[3] *= outlying_left;
@@ -187,12 +193,13 @@ impl Surprises {
         };
         let sum: f64 = weights.iter().sum();
         weights = carried(weights.map(|weight| weight / sum));
-        let after: [Belief; 4] = std::array::from_fn(|i| cases[i].0.given(off, cases[i].1));
+        let after: [StateEstimate; 4] =
+            std::array::from_fn(|i| cases[i].0.updated(off, cases[i].1));
         let over =
             |part: &dyn Fn(usize) -> f64| -> f64 { (0..4).map(|i| weights[i] * part(i)).sum() };
         let error = over(&|i| after[i].error);
         let drift = over(&|i| after[i].drift);
-        let belief = Belief {
+        let estimate = StateEstimate {
             error,
             drift,
             error_variance: over(&|i| after[i].error_variance + (after[i].error - error).powi(2)),
@@ -201,8 +208,8 @@ impl Surprises {
             }),
             drift_variance: over(&|i| after[i].drift_variance + (after[i].drift - drift).powi(2)),
         };
-        Told {
-            belief,
+        MixtureUpdate {
+            estimate,
             meaning: Meaning {
                 step: weights[1],
                 broken: weights[2],
@@ -259,42 +266,44 @@ mod tests {
         outlying_factor: 8.0,
     };
 
-    fn calm() -> Belief {
-        Belief {
+    fn calm() -> StateEstimate {
+        StateEstimate {
             error_variance: 0.01,
             drift_variance: 0.001,
             covariance: 0.001,
-            ..Belief::default()
+            ..StateEstimate::default()
         }
     }
 
     #[test]
     fn a_reading_as_expected_is_the_plain_update() {
-        let told = CLASS.told(&calm(), 0.1, 0.01, 1.0);
-        let plain = calm().given(0.1, 0.01);
-        assert!((told.belief.error - plain.error).abs() < 1e-4);
-        assert!((told.belief.drift_variance / plain.drift_variance - 1.0).abs() < 1e-2);
-        assert!(told.meaning.surprise() < 1e-2);
+        let update = CLASS.mixture_update(&calm(), 0.1, 0.01, 1.0);
+        let plain = calm().updated(0.1, 0.01);
+        assert!((update.estimate.error - plain.error).abs() < 1e-4);
+        assert!((update.estimate.drift_variance / plain.drift_variance - 1.0).abs() < 1e-2);
+        assert!(update.meaning.surprise() < 1e-2);
     }
 
     #[test]
     fn a_far_reading_soon_is_a_step_and_late_may_be_a_break() {
-        let soon = CLASS.told(&calm(), 1.6, 0.01, 0.2).meaning;
+        let soon = CLASS.mixture_update(&calm(), 1.6, 0.01, 0.2).meaning;
         assert!(soon.step > 0.95, "{soon:?}");
-        let late = CLASS.told(&calm(), 1.6, 0.01, 4.0);
+        let late = CLASS.mixture_update(&calm(), 1.6, 0.01, 4.0);
         assert!(late.meaning.broken > 0.2, "{:?}", late.meaning);
         // What may be a break widens the drift, so the next interval is short.
-        assert!(late.belief.drift_variance > 10.0 * calm().drift_variance);
+        assert!(late.estimate.drift_variance > 10.0 * calm().drift_variance);
     }
 
     #[test]
     fn the_wildest_reading_is_a_surprise_and_no_more() {
         for off in [30.0, 1e3, 1e6, 1e12] {
-            let wild = CLASS.told(&calm(), off, 0.01, 1.0);
+            let wild = CLASS.mixture_update(&calm(), off, 0.01, 1.0);
             assert!(wild.meaning.surprise() > 0.999, "{:?}", wild.meaning);
             assert!(wild.log_likelihood > -6.0 - 3.0 * f64::ln(off), "{wild:?}");
-            let back = (0..2).fold(wild.belief, |belief, _| {
-                CLASS.told(&belief, -belief.error, 0.01, 1.0).belief
+            let back = (0..2).fold(wild.estimate, |estimate, _| {
+                CLASS
+                    .mixture_update(&estimate, -estimate.error, 0.01, 1.0)
+                    .estimate
             });
             assert!(back.error.abs() < 0.2, "{back:?}");
             assert!((back.drift - calm().drift).abs() < 0.01, "{back:?}");
@@ -307,18 +316,20 @@ mod tests {
 
     #[test]
     fn after_an_outlying_reading_the_next_decides() {
-        let far = CLASS.told(&calm(), 0.7, 0.01, 0.3).belief;
-        let back = CLASS.told(&far, -far.error, 0.01, 0.3).belief;
-        let stayed = CLASS.told(&far, 0.7 - far.error, 0.01, 0.3).belief;
+        let far = CLASS.mixture_update(&calm(), 0.7, 0.01, 0.3).estimate;
+        let back = CLASS.mixture_update(&far, -far.error, 0.01, 0.3).estimate;
+        let stayed = CLASS
+            .mixture_update(&far, 0.7 - far.error, 0.01, 0.3)
+            .estimate;
         assert!(back.error.abs() < 0.05, "{back:?}");
         assert!(stayed.error > 0.55, "{stayed:?}");
     }
 
     #[test]
     fn nothing_expected_leaves_the_plain_update_at_any_distance() {
-        let told = Surprises::default().told(&calm(), 5.0, 0.01, 1.0);
-        let plain = calm().given(5.0, 0.01);
-        assert!((told.belief.error - plain.error).abs() < 1e-12);
-        assert_eq!(told.meaning, Meaning::default());
+        let update = Surprises::default().mixture_update(&calm(), 5.0, 0.01, 1.0);
+        let plain = calm().updated(5.0, 0.01);
+        assert!((update.estimate.error - plain.error).abs() < 1e-12);
+        assert_eq!(update.meaning, Meaning::default());
     }
 }

@@ -1,15 +1,15 @@
 /*! The state model along one history: the forecast after each of its first checks, in one pass.
 
-The filter's belief after a check does not depend on later ones, so that all the forecasts of the
+The filter's estimate after a check does not depend on later ones, so that all the forecasts of the
 past cost one pass and not one each. Where the checks so far show a yearly swing, which is
 taken out of all readings before they are filtered, or a u of the item's own that they share,
 the fit is made anew.
 */
 
+use super::annual::remove_annual_term;
 use super::filter::StateFilter;
 use super::fit::fit_state;
 use super::fit::{Run, empty_fit, tells_no_drift};
-use super::swing::steady;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::shared_u::kept_by;
 use crate::drift::series::readings::{Reading, unread_end};
@@ -70,7 +70,7 @@ impl<'a> StateWalk<'a> {
         self.so_far.clear();
         self.so_far.extend_from_slice(readings);
         let axis = self.settings.axis;
-        let swings = steady(&mut self.so_far, self.class, self.scale, axis).is_some();
+        let swings = remove_annual_term(&mut self.so_far, self.class, self.scale, axis).is_some();
         if swings || kept_by(&self.so_far, self.class) < 1.0 {
             return fit_state(&self.history.first(rows), self.class, self.settings);
         }
@@ -88,7 +88,7 @@ impl<'a> StateWalk<'a> {
         };
         forecast.u_common = u_common;
         let finite =
-            forecast.belief.error.is_finite() && forecast.belief.error_variance.is_finite();
+            forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
         if finite && !tells_no_drift(&self.run, self.class, readings) {
             fit.motion = Some(Arc::new(forecast));
         }

@@ -70,7 +70,7 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
     // Variances integrated out: what they are not known to adds to every band.
     let mut forecast = mixed_forecast(readings, found).unwrap_or(found.forecast);
     forecast.u_common = u_common;
-    let belief = &forecast.belief;
+    let estimate = &forecast.estimate;
     let innovations = innovations(readings, found);
     fit.status = Status::Estimated;
     fit.degrees_of_freedom = f64::from(found.readings - found.parameters);
@@ -81,8 +81,8 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
         f64::NAN
     };
     fit.chi_squared = found.chi_squared;
-    fit.drift_per_year = belief.drift;
-    fit.u_drift_per_year = belief.drift_variance.sqrt();
+    fit.drift_per_year = estimate.drift;
+    fit.u_drift_per_year = estimate.drift_variance.sqrt();
     fit.wander_per_sqrt_year = found.wander.sqrt();
     fit.own_share = 1.0;
     let coefficient = |term, estimate, variance: f64| Coefficient {
@@ -92,8 +92,8 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
         standard_error: variance.sqrt(),
     };
     fit.coefficients = vec![
-        coefficient("level", belief.error, belief.error_variance),
-        coefficient("slope", belief.drift, belief.drift_variance),
+        coefficient("level", estimate.error, estimate.error_variance),
+        coefficient("slope", estimate.drift, estimate.drift_variance),
     ];
     if !found.converged {
         fit.notes

@@ -3,7 +3,7 @@
 use super::model::WanderFit;
 use super::smooth::unknown_drift;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 
 /// What the standardised innovations of a fit look like; for a right model they are
 /// independent with variance one.
@@ -48,7 +48,7 @@ pub(crate) fn standardised(
     mut visit: impl FnMut(usize, f64),
 ) {
     let rates = unknown_drift(readings, fit);
-    let mut belief = Belief::default();
+    let mut estimate = StateEstimate::default();
     let mut last: Option<&Reading> = None;
     let mut drift_known = false;
     for (index, reading) in readings.iter().enumerate() {
@@ -56,21 +56,21 @@ pub(crate) fn standardised(
         let noise = rates.excess + if fit.u_stated { u * u } else { 0.0 };
         match last {
             Some(last) if last.segment == reading.segment => {
-                belief = belief.after((reading.x - last.x).max(0.0), &rates);
-                let off = value - belief.error;
-                let z = off / (belief.error_variance + noise).sqrt();
+                estimate = estimate.predicted((reading.x - last.x).max(0.0), &rates);
+                let off = value - estimate.error;
+                let z = off / (estimate.error_variance + noise).sqrt();
                 // The first difference of a drift segment only finds the drift.
                 if drift_known && z.is_finite() {
                     visit(index, z);
                 }
                 drift_known = true;
-                belief = belief.given(off, noise);
+                estimate = estimate.updated(off, noise);
             }
             Some(last) if last.drift_segment == reading.drift_segment => {
-                belief = belief.restarted(value, noise);
+                estimate = estimate.with_new_level(value, noise);
             }
             _ => {
-                belief = Belief::first(value, noise, &rates);
+                estimate = StateEstimate::initial(value, noise, &rates);
                 drift_known = false;
             }
         }

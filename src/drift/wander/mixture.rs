@@ -21,11 +21,11 @@ the data single out a few of them, the grid is laid anew over those.
 */
 
 use super::likelihood::{Likelihood, Pass, Point, Units, pass, points};
-use super::model::{WanderFit, belief};
+use super::model::{WanderFit, estimate};
 use crate::drift::class::rates::Rates;
 use crate::drift::series::next_u::next_u;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::forecast::StateForecast;
 use crate::stats::{median, quantile};
 use std::f64::consts::FRAC_PI_2;
@@ -214,14 +214,24 @@ fn mixture(
         .map(|node| (node.log_weight - largest).exp())
         .collect();
     let total: f64 = weights.iter().sum();
-    let beliefs: Vec<(f64, f64, Belief, &Node)> = nodes
+    let estimates: Vec<(f64, f64, StateEstimate, &Node)> = nodes
         .iter()
         .zip(&weights)
         .filter(|(_, weight)| **weight > SILENT * SILENT)
-        .map(|(node, weight)| (weight / total, node.factor, belief(&node.pass, units), node))
+        .map(|(node, weight)| {
+            (
+                weight / total,
+                node.factor,
+                estimate(&node.pass, units),
+                node,
+            )
+        })
         .collect();
-    let mean = |get: &dyn Fn(&Belief, &Node) -> f64| -> f64 {
-        beliefs.iter().map(|(w, _, b, node)| w * get(b, node)).sum()
+    let mean = |get: &dyn Fn(&StateEstimate, &Node) -> f64| -> f64 {
+        estimates
+            .iter()
+            .map(|(w, _, b, node)| w * get(b, node))
+            .sum()
     };
     let (error, drift) = (mean(&|b, _| b.error), mean(&|b, _| b.drift));
     let square = units.scale * units.scale;
@@ -229,18 +239,23 @@ fn mixture(
     let stated = if fit.u_stated { next * next } else { 0.0 };
     let wander = mean(&|_, n| n.factor * n.wander) * square / units.span;
     let excess = mean(&|_, n| n.factor * n.excess) * square;
-    let belief = Belief {
+    let estimate = StateEstimate {
         error,
         drift,
         error_variance: mean(&|b, n| n.factor * b.error_variance + (b.error - error).powi(2)),
         covariance: mean(&|b, n| n.factor * b.covariance + (b.error - error) * (b.drift - drift)),
         drift_variance: mean(&|b, n| n.factor * b.drift_variance + (b.drift - drift).powi(2)),
     };
-    let sound = [belief.error_variance, belief.drift_variance, wander, excess]
-        .iter()
-        .all(|value| value.is_finite());
+    let sound = [
+        estimate.error_variance,
+        estimate.drift_variance,
+        wander,
+        excess,
+    ]
+    .iter()
+    .all(|value| value.is_finite());
     sound.then_some(StateForecast {
-        belief,
+        estimate,
         rates: Rates {
             wander,
             excess,

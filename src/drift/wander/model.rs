@@ -13,7 +13,7 @@ use super::likelihood::{Likelihood, Pass, Point, Units, pass, points};
 use crate::drift::class::rates::Rates;
 use crate::drift::series::next_u::next_u;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::Belief;
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::forecast::StateForecast;
 use std::cmp::Ordering;
 
@@ -115,7 +115,7 @@ pub fn fit_wander_readings(
     };
     let found = search.run();
     let fit = search.fit(&found, &units, readings);
-    let finite = fit.log_likelihood.is_finite() && fit.forecast.belief.error.is_finite();
+    let finite = fit.log_likelihood.is_finite() && fit.forecast.estimate.error.is_finite();
     if finite {
         Ok(fit)
     } else {
@@ -171,13 +171,16 @@ impl Search<'_> {
 
     /// The best of both variances free, and of each set to none where that may be.
     fn run(&self) -> Found {
-        let mut best = self.climb(self.start());
+        let mut best = self.maximise(self.start());
         if best.converged && best.at.iter().all(|log| *log >= LOW) {
             return best;
         }
         let none = f64::NEG_INFINITY;
         let from = |i: usize| best.at[i].max(-3.0);
-        let alone = [self.climb([from(0), none]), self.climb([none, from(1)])];
+        let alone = [
+            self.maximise([from(0), none]),
+            self.maximise([none, from(1)]),
+        ];
         best = better(best, better(alone[0], alone[1]));
         if self.u_stated {
             let (at, pass) = ([none; 2], self.pass([none; 2]));
@@ -217,7 +220,7 @@ impl Search<'_> {
     }
 
     /// Newton's method with halved steps; a log variance that falls below [`LOW`] ends it.
-    fn climb(&self, mut at: [f64; 2]) -> Found {
+    fn maximise(&self, mut at: [f64; 2]) -> Found {
         let mut here = self.pass(at);
         for _ in 0..STEPS {
             let jet = here.log_likelihood;
@@ -294,7 +297,7 @@ impl Search<'_> {
             converged: found.converged,
             forecast: StateForecast {
                 origin: readings.last().map_or(f64::NAN, |last| last.x),
-                belief: belief(pass, units),
+                estimate: estimate(pass, units),
                 rates: Rates {
                     wander,
                     excess: noise,
@@ -365,7 +368,7 @@ fn inverse(curvature: [f64; 3], at: [f64; 2]) -> [f64; 3] {
 }
 
 /// Level and drift at the last reading with their covariance, in the history's units.
-pub(crate) fn belief<R>(pass: &Pass<R>, units: &Units) -> Belief {
+pub(crate) fn estimate<R>(pass: &Pass<R>, units: &Units) -> StateEstimate {
     let drift_variance = if pass.drift_information > 0.0 {
         1.0 / pass.drift_information
     } else {
@@ -382,7 +385,7 @@ pub(crate) fn belief<R>(pass: &Pass<R>, units: &Units) -> Belief {
         + time * time * drift_variance;
     let covariance = constant * between + time * drift_variance;
     let (scale, span) = (units.scale, units.span);
-    Belief {
+    StateEstimate {
         error: units.centre + scale * error,
         drift: scale * pass.drift / span,
         error_variance: scale * scale * variance.max(0.0),

@@ -20,8 +20,8 @@ pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec
     let last = noise(next_u(readings) / scale, 1.0);
     smooth(&moments, &rates, &Surprises::default(), noise, xs.len())
         .into_iter()
-        .map(|belief| {
-            let level = (belief.error, belief.error_variance, last);
+        .map(|estimate| {
+            let level = (estimate.error, estimate.error_variance, last);
             prediction(level, scale, fit.forecast.u_common)
         })
         .collect()
@@ -32,12 +32,12 @@ pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec
 pub(crate) fn unknown_drift(readings: &[Reading], fit: &WanderFit) -> Rates {
     let (scale, square) = (fit.scale, fit.scale * fit.scale);
     let span = readings.last().map_or(0.0, |last| last.x - readings[0].x);
-    let (belief, rates) = (&fit.forecast.belief, &fit.forecast.rates);
-    let (drift, wander) = (belief.drift / scale, rates.wander / square);
+    let (estimate, rates) = (&fit.forecast.estimate, &fit.forecast.rates);
+    let (drift, wander) = (estimate.drift / scale, rates.wander / square);
     let walked = if span > 0.0 { wander / span } else { 0.0 };
     Rates {
         drift,
-        drift_variance: UNKNOWN_DRIFT * (belief.drift_variance / square + drift * drift + walked),
+        drift_variance: UNKNOWN_DRIFT * (estimate.drift_variance / square + drift * drift + walked),
         wander,
         excess: rates.excess / square,
         ..*rates

@@ -83,7 +83,7 @@ fn variances_level_drift_and_forecasts_agree_with_exact_values() {
         assert!(fit.converged, "{table}");
         let json: Value = serde_json::from_str(&folder(results)).unwrap();
         let exact = &json["results"]["exact"];
-        let belief = fit.forecast.belief;
+        let estimate = fit.forecast.estimate;
         let mut least = 17.0_f64;
         let mut check = |name: &str, found: f64, expected: f64| {
             let digits = digits(found, expected);
@@ -100,15 +100,19 @@ fn variances_level_drift_and_forecasts_agree_with_exact_values() {
             fit.log_likelihood,
             number(&exact["restricted_log_likelihood"]),
         );
-        check("drift", belief.drift, number(&exact["drift"]));
+        check("drift", estimate.drift, number(&exact["drift"]));
         check(
             "u drift",
-            belief.drift_variance.sqrt(),
+            estimate.drift_variance.sqrt(),
             number(&exact["u_drift"]),
         );
-        check("level", belief.error, number(&exact["level_at_last_check"]));
+        check(
+            "level",
+            estimate.error,
+            number(&exact["level_at_last_check"]),
+        );
         let u_level = number(&exact["u_level_at_last_check"]);
-        check("u level", belief.error_variance.sqrt(), u_level);
+        check("u level", estimate.error_variance.sqrt(), u_level);
         let ahead = &exact["forecast"];
         for i in 0..12 {
             let at = fit.forecast.at(number(&ahead["time"][i]));
@@ -182,7 +186,7 @@ fn a_line_with_stated_u_has_no_wander_and_no_excess() {
     let fit = fit_wander_readings(&readings, Likelihood::Restricted).unwrap();
     assert_eq!((fit.noise, fit.wander), (0.0, 0.0));
     // Σ(x − x̄)² = 42 for 0..7: u of the slope is 1/√42.
-    assert!((fit.forecast.belief.drift_variance.sqrt() - 42f64.sqrt().recip()).abs() < 1e-12);
+    assert!((fit.forecast.estimate.drift_variance.sqrt() - 42f64.sqrt().recip()).abs() < 1e-12);
 }
 
 #[test]

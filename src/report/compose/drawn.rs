@@ -94,7 +94,7 @@ impl Drawn<'_> {
         let last_segment = self.past.last().map_or(0, |p| p.1);
         let (start, end) = (self.fit.last_x, self.end());
         let years = (end - start).clamp(0.0, MOST_SWINGS_YEARS);
-        let points = match self.fit.swings() && self.axis == Axis::Time {
+        let points = match self.fit.has_annual_term() && self.axis == Axis::Time {
             true => CURVE_POINTS.max((POINTS_A_YEAR * years).ceil() as usize),
             false => CURVE_POINTS,
         };

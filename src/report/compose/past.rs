@@ -31,7 +31,7 @@ pub fn past(
     let mut readings = Vec::new();
     fill_readings(history, settings.axis, &mut readings);
     // A swing is of the year: along another axis there is none to follow.
-    let swings = fit.swings() && settings.axis == Axis::Time;
+    let swings = fit.has_annual_term() && settings.axis == Axis::Time;
     let dates = dates(&readings, swings);
     let xs: Vec<f64> = dates.iter().map(|(x, _)| *x).collect();
     let levels = level_in_the_past(history, class, settings, fit, &xs);

@@ -123,7 +123,7 @@ fn finding(case: &Case<'_>) -> String {
             text::size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
         ),
         Status::Estimated if fit.drift_per_year.is_finite() => {
-            let swing = if fit.shows_swing() {
+            let swing = if fit.shows_annual_term() {
                 ", swings with the year"
             } else {
                 ""

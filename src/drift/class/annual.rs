@@ -32,14 +32,14 @@ const SPREADS: i32 = 24;
 
 /// How the members of a class swing with the year, in the class's scale.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct ClassSwing {
+pub struct ClassAnnualTerm {
     /// Mean cosine and sine.
     pub mean: Vector2<f64>,
     /// Covariance of a member's cosine and sine.
     pub covariance: Matrix2<f64>,
 }
 
-impl Default for ClassSwing {
+impl Default for ClassAnnualTerm {
     /// No swing.
     fn default() -> Self {
         Self {
@@ -67,18 +67,18 @@ impl Trace {
     }
 }
 
-impl ClassSwing {
+impl ClassAnnualTerm {
     /// How members with these readings swing: only where those that swing least do so too,
     /// since a few that swing alone are found by their own readings and must lend no one.
     pub(crate) fn of(members: &[Trace]) -> Self {
         let found = Self::likeliest(members);
-        if !found.swings() {
+        if !found.has_annual_term() {
             return found;
         }
         let mut least = members.to_vec();
         least.sort_by(|a, b| a.clearness().total_cmp(&b.clearness()));
         least.truncate(members.len() - members.len().div_ceil(ALONE));
-        match Self::likeliest(&least).swings() {
+        match Self::likeliest(&least).has_annual_term() {
             true => found,
             false => Self::default(),
         }
@@ -98,7 +98,7 @@ impl ClassSwing {
     }
 
     /// True where the class swings.
-    pub(crate) fn swings(&self) -> bool {
+    pub(crate) fn has_annual_term(&self) -> bool {
         self.covariance.trace() > 0.0
     }
 
@@ -126,7 +126,7 @@ impl ClassSwing {
 
 /// Gain in log likelihood over no swing, less the margin, and the swing: without a mean and
 /// with one, for one variance.
-fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassSwing); 2] {
+fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassAnnualTerm); 2] {
     let (mut gain, mut pull, mut information) = (0.0, Vector2::zeros(), Matrix2::zeros());
     for member in members {
         let whole = Matrix2::identity() + member.information * variance;
@@ -139,12 +139,12 @@ fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassSwing); 2] {
         information += inverse * member.information;
     }
     let spread = Matrix2::identity() * variance;
-    let without = ClassSwing {
+    let without = ClassAnnualTerm {
         mean: Vector2::zeros(),
         covariance: spread,
     };
     let (shared, mean, known) = likeliest_mean(&information, &pull);
-    let with = ClassSwing {
+    let with = ClassAnnualTerm {
         mean,
         covariance: spread + 0.5 * (known + known.transpose()),
     };

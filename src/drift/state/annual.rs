@@ -12,8 +12,8 @@ is told but that it may be as large as what was seen in the other.
 */
 
 use crate::drift::Prediction;
+use crate::drift::class::annual::ClassAnnualTerm;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::swing::ClassSwing;
 use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::readings::{Axis, Reading};
 use crate::stats::fisher_upper;
@@ -37,7 +37,7 @@ const KNOWN: f64 = 2.5;
 
 /// A yearly swing of one item, in its unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Swing {
+pub struct AnnualTerm {
     /// Coefficient of cos 2πx, x in years since 1970-01-01.
     pub cosine: f64,
     /// Coefficient of sin 2πx.
@@ -54,7 +54,7 @@ pub struct Swing {
     pub drift: (f64, f64),
 }
 
-impl Swing {
+impl AnnualTerm {
     /// The swing at `x`, years since 1970-01-01.
     pub fn at(&self, x: f64) -> f64 {
         let (sine, cosine) = (TAU * x).sin_cos();
@@ -94,7 +94,7 @@ impl Swing {
         let width = cc.max(0.0).sqrt();
         let across = if width > 0.0 { cs / width } else { 0.0 };
         let rest = (ss - across * across).max(0.0).sqrt();
-        let other = Swing {
+        let other = AnnualTerm {
             cosine: width * first,
             sine: across * first + rest * second,
             ..*self
@@ -132,16 +132,16 @@ impl Swing {
 
 /// Takes a clear yearly swing out of `readings` of one item of the class, whose values are
 /// in units of `scale` there, and returns it. None on the usage axis.
-pub(crate) fn steady(
+pub(crate) fn remove_annual_term(
     readings: &mut [Reading],
     class: &ClassParameters,
     scale: f64,
     axis: Axis,
-) -> Option<Swing> {
+) -> Option<AnnualTerm> {
     if axis != Axis::Time {
         return None;
     }
-    if class.swing.swings() {
+    if class.swing.has_annual_term() {
         let found = class.swing.of_member(readings, class, scale)?;
         for reading in readings {
             reading.value -= found.at(reading.x);
@@ -150,15 +150,15 @@ pub(crate) fn steady(
     }
     let square = scale * scale;
     let noise = |u: f64| class.rates.noise(class.noise_of(u, scale)) * square;
-    let found = swing(readings, class.rates.wander * square, noise)?;
+    let found = annual_term(readings, class.rates.wander * square, noise)?;
     if found.p * f64::from(class.members) >= FAMILY_SIGNIFICANCE {
         return None;
     }
     for reading in readings.iter_mut() {
         reading.value -= found.at(reading.x);
     }
-    let (level, drift) = ClassSwing::default().response(readings, class, scale);
-    Some(Swing {
+    let (level, drift) = ClassAnnualTerm::default().response(readings, class, scale);
+    Some(AnnualTerm {
         origin: readings.last()?.x,
         level,
         drift,
@@ -212,7 +212,11 @@ impl Products {
 
 /// The swing that `readings` support, x in years; `wander` is the variance a year of the
 /// level, `noise` the variance of a reading by its stated u. `None` where none is clear.
-pub fn swing(readings: &[Reading], wander: f64, noise: impl Fn(f64) -> f64) -> Option<Swing> {
+pub fn annual_term(
+    readings: &[Reading],
+    wander: f64,
+    noise: impl Fn(f64) -> f64,
+) -> Option<AnnualTerm> {
     let span = readings.last()?.x - readings.first()?.x;
     // A level, a cosine and a sine take three.
     if readings.len() < LEAST_FREEDOM as usize + 3 || span < LEAST_YEARS {
@@ -264,7 +268,7 @@ fn whiten(level: &[Reading], wander: f64, noise: &impl Fn(f64) -> f64, products:
 }
 
 /// Least squares of the value on what is seen of cosine and sine, with the F test of it.
-fn solve(sums: &[[f64; 4]; 4], freedom: f64, seen: Seen) -> Option<Swing> {
+fn solve(sums: &[[f64; 4]; 4], freedom: f64, seen: Seen) -> Option<AnnualTerm> {
     let shared = sums[COSINE][SINE];
     let information = Matrix2::new(sums[COSINE][COSINE], shared, shared, sums[SINE][SINE]);
     let pull = Vector2::new(sums[COSINE][VALUE], sums[SINE][VALUE]);
@@ -295,7 +299,7 @@ fn solve(sums: &[[f64; 4]; 4], freedom: f64, seen: Seen) -> Option<Swing> {
         let other = Vector2::new(-own[1], own[0]);
         covariance += other * other.transpose() * found.norm_squared();
     }
-    Some(Swing {
+    Some(AnnualTerm {
         cosine: found[0],
         sine: found[1],
         covariance: (covariance[(0, 0)], covariance[(0, 1)], covariance[(1, 1)]),
@@ -307,5 +311,5 @@ fn solve(sums: &[[f64; 4]; 4], freedom: f64, seen: Seen) -> Option<Swing> {
 }
 
 #[cfg(test)]
-#[path = "swing_tests.rs"]
+#[path = "annual_tests.rs"]
 mod tests;

@@ -1,10 +1,10 @@
 //! The swing that a class lends, beside the whole covariance written out, and found in classes.
 
 use super::*;
+use crate::drift::class::annual::{ClassAnnualTerm, Trace};
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::rates::Node;
-use crate::drift::class::swing::{ClassSwing, Trace};
-use crate::drift::state::swing::steady;
+use crate::drift::class::rates::QuadraturePoint;
+use crate::drift::state::annual::remove_annual_term;
 use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
 use std::f64::consts::TAU;
 
@@ -24,8 +24,8 @@ const RATES: Rates = Rates {
 };
 
 fn swinging() -> ClassParameters {
-    let mut nodes = [Node::default(); NODES];
-    nodes[0] = Node {
+    let mut nodes = [QuadraturePoint::default(); QUADRATURE_POINTS];
+    nodes[0] = QuadraturePoint {
         rates: RATES,
         weight: 1.0,
     };
@@ -35,7 +35,7 @@ fn swinging() -> ClassParameters {
         unstated_noise: 0.0,
         own_scatter: Default::default(),
         recent_scatter: Default::default(),
-        swing: ClassSwing {
+        swing: ClassAnnualTerm {
             mean: Vector2::new(0.1, -0.05),
             covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),
         },
@@ -73,7 +73,7 @@ fn the_filter_gives_the_joint_normal_distribution() {
         .collect();
     let class = swinging();
     let mut without = readings.clone();
-    let swing = steady(&mut without, &class, 1.0, Axis::Time).unwrap();
+    let swing = remove_annual_term(&mut without, &class, 1.0, Axis::Time).unwrap();
     let mut filter = StateFilter::new(&class, 1.0);
     for reading in &without {
         filter.push(reading);
@@ -138,7 +138,7 @@ fn the_filter_gives_the_joint_normal_distribution() {
     close(told.expected, found[0]);
     close(told.u_error * told.u_error, left[(0, 0)]);
     // After one reading a swing nobody knows has no say a year later, and all half a year on.
-    let swing = steady(&mut readings[..1].to_vec(), &class, 1.0, Axis::Time).unwrap();
+    let swing = remove_annual_term(&mut readings[..1].to_vec(), &class, 1.0, Axis::Time).unwrap();
     let far = 4.0 * phase(x[0]).dot(&(spread * phase(x[0])));
     close(swing.variance_at(x[0] + 1.0), 0.0);
     close(swing.variance_at(x[0] + 0.5), far);
@@ -212,15 +212,15 @@ fn steady_classes_do_not_swing() {
         class_of(&members(100 + seed, 60, 6, 0.0, false), 6)
             .0
             .swing
-            .swings()
+            .has_annual_term()
     });
     assert_eq!(swinging.count(), 0);
 }
 
 #[test]
 fn nothing_to_go_by_is_no_swing() {
-    assert!(!ClassSwing::of(&[]).swings());
-    assert!(!ClassSwing::of(&[Trace::default(); 3]).swings());
+    assert!(!ClassAnnualTerm::of(&[]).has_annual_term());
+    assert!(!ClassAnnualTerm::of(&[Trace::default(); 3]).has_annual_term());
 }
 
 #[test]
@@ -230,9 +230,10 @@ fn one_member_that_swings_alone_lends_nobody_its_swing() {
         let alone = members(seed + 100, 1, 15, 0.35, true);
         checks[4].clone_from(&alone[0]);
         let (class, all) = class_of(&checks, 15);
-        assert!(!class.swing.swings(), "{:?}", class.swing);
-        let swings =
-            |i: usize| fit_state(&all.get(i), &class, &DriftSettings::default()).shows_swing();
+        assert!(!class.swing.has_annual_term(), "{:?}", class.swing);
+        let swings = |i: usize| {
+            fit_state(&all.get(i), &class, &DriftSettings::default()).shows_annual_term()
+        };
         assert!(swings(4));
         assert!((0..12).filter(|i| *i != 4).all(|i| !swings(i)));
     }

@@ -10,7 +10,7 @@ G. E. Uhlenbeck and L. S. Ornstein, *On the theory of the Brownian motion*, 1930
 
 /// What a stretch of time does to level and drift.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Passed {
+pub(crate) struct Transition {
     /// How far a drift of one carries the error.
     pub reach: f64,
     /// Share of the drift that is left.
@@ -22,7 +22,7 @@ pub(crate) struct Passed {
     pub drift: f64,
 }
 
-impl Passed {
+impl Transition {
     /// The integrals of a drift that fades by `damping` a year over `time`.
     pub fn of(time: f64, damping: f64) -> Self {
         let t = time;
@@ -57,7 +57,7 @@ mod tests {
     fn integrals_agree_with_their_definitions() {
         for damping in [0.8, 0.1, -0.2] {
             let time = 2.5;
-            let passed = Passed::of(time, damping);
+            let transition = Transition::of(time, damping);
             let fade = |t: f64| (-damping * t).exp();
             let reach = |t: f64| (1.0 - fade(t)) / damping;
             let integral = |f: &dyn Fn(f64) -> f64| {
@@ -71,10 +71,10 @@ mod tests {
                 (0..=n).map(|i| weight(i) * f(i as f64 * h)).sum::<f64>() * h / 3.0
             };
             let pairs = [
-                (passed.reach, integral(&fade)),
-                (passed.error, integral(&|t| reach(t).powi(2))),
-                (passed.both, integral(&|t| reach(t) * fade(t))),
-                (passed.drift, integral(&|t| fade(t).powi(2))),
+                (transition.reach, integral(&fade)),
+                (transition.error, integral(&|t| reach(t).powi(2))),
+                (transition.both, integral(&|t| reach(t) * fade(t))),
+                (transition.drift, integral(&|t| fade(t).powi(2))),
             ];
             for (found, wanted) in pairs {
                 assert!((found / wanted - 1.0).abs() < 1e-9, "{found} for {wanted}");
@@ -84,7 +84,7 @@ mod tests {
 
     #[test]
     fn a_drift_that_hardly_fades_moves_as_one_that_stays() {
-        let (kept, fading) = (Passed::of(1.7, 0.0), Passed::of(1.7, 1e-4));
+        let (kept, fading) = (Transition::of(1.7, 0.0), Transition::of(1.7, 1e-4));
         for (a, b) in [
             (kept.reach, fading.reach),
             (kept.error, fading.error),

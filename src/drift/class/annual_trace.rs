@@ -1,29 +1,29 @@
 /*! What an item's readings say of its yearly swing: the augmented filter. */
 
+use super::annual::{ClassAnnualTerm, Trace};
 use super::parameters::ClassParameters;
-use super::swing::{ClassSwing, Trace};
 use crate::drift::series::join::Join;
 use crate::drift::series::readings::Reading;
-use crate::drift::state::estimate::{Belief, LEAST_VARIANCE};
-use crate::drift::state::passed::Passed;
+use crate::drift::state::annual::AnnualTerm;
+use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
 use crate::drift::state::surprise::QUIET;
-use crate::drift::state::swing::Swing;
+use crate::drift::state::transition::Transition;
 use nalgebra::Vector2;
 use std::f64::consts::TAU;
 
-impl ClassSwing {
+impl ClassAnnualTerm {
     /// The swing of one item of the class, in its unit, and what it does to level and drift.
     pub(crate) fn of_member(
         &self,
         readings: &[Reading],
         class: &ClassParameters,
         scale: f64,
-    ) -> Option<Swing> {
+    ) -> Option<AnnualTerm> {
         let last = readings.last()?;
         let trace = self.trace(readings, class, scale);
         let (found, variance) = self.given(&trace.information, &trace.pull);
         let square = scale * scale;
-        Some(Swing {
+        Some(AnnualTerm {
             cosine: found[0] * scale,
             sine: found[1] * scale,
             covariance: (
@@ -57,7 +57,7 @@ impl ClassSwing {
     pub(crate) fn trace(&self, readings: &[Reading], class: &ClassParameters, scale: f64) -> Trace {
         let rates = &class.rates;
         let mut trace = Trace::default();
-        let mut belief = Belief::default();
+        let mut estimate = StateEstimate::default();
         let mut last: Option<&Reading> = None;
         for reading in readings {
             let (value, noise) = (
@@ -67,32 +67,32 @@ impl ClassSwing {
             let phase = phase(reading.x);
             let join = Join::of(last, reading);
             let time = last.map_or(0.0, |last| (reading.x - last.x).max(0.0));
-            let passed = Passed::of(time, rates.damping);
+            let transition = Transition::of(time, rates.damping);
             last = Some(reading);
             if join == Join::NewDrift {
-                belief = Belief::first(value, noise, rates);
+                estimate = StateEstimate::initial(value, noise, rates);
                 (trace.level, trace.drift) = (-phase, Vector2::zeros());
                 continue;
             }
-            belief = belief.after(time, rates);
-            trace.level += passed.reach * trace.drift;
-            trace.drift *= passed.left;
+            estimate = estimate.predicted(time, rates);
+            trace.level += transition.reach * trace.drift;
+            trace.drift *= transition.left;
             let sense = phase + trace.level;
-            let off = value - belief.error;
-            let spread = (belief.error_variance + noise).max(LEAST_VARIANCE);
+            let off = value - estimate.error;
+            let spread = (estimate.error_variance + noise).max(LEAST_VARIANCE);
             let (swing, variance) = self.given(&trace.information, &trace.pull);
             let told = off - sense.dot(&swing);
             let surprises = told * told > QUIET * (spread + sense.dot(&(variance * sense)));
             if join == Join::NewLevel || surprises {
-                belief = belief.restarted(value, noise);
+                estimate = estimate.with_new_level(value, noise);
                 trace.level = -phase;
                 continue;
             }
             trace.information += sense * sense.transpose() / spread;
             trace.pull += sense * (off / spread);
-            trace.level -= sense * (belief.error_variance / spread);
-            trace.drift -= sense * (belief.covariance / spread);
-            belief = belief.given(off, noise);
+            trace.level -= sense * (estimate.error_variance / spread);
+            trace.drift -= sense * (estimate.covariance / spread);
+            estimate = estimate.updated(off, noise);
         }
         trace
     }

@@ -53,7 +53,7 @@ fn readings(amplitude: f64, seed: u64) -> Vec<Reading> {
 #[test]
 fn the_filter_gives_generalised_least_squares() {
     let readings = readings(0.6, 5);
-    let found = swing(&readings, 0.01, |u| u * u).unwrap();
+    let found = annual_term(&readings, 0.01, |u| u * u).unwrap();
     let n = readings.len();
     let first = |i: usize| {
         readings
@@ -106,7 +106,7 @@ fn the_filter_gives_generalised_least_squares() {
 #[test]
 fn steady_items_are_seldom_taken_for_seasonal_ones() {
     let taken = (0..4000)
-        .filter(|seed| swing(&readings(0.0, seed * 7919 + 1), 0.01, |u| u * u).is_some())
+        .filter(|seed| annual_term(&readings(0.0, seed * 7919 + 1), 0.01, |u| u * u).is_some())
         .count();
     // 4 expected of 4,000 at one in a thousand; 13 or more has a chance below 0.0003.
     assert!(taken < 13, "{taken}");
@@ -124,18 +124,18 @@ fn checks_on_one_day_of_every_year_show_no_swing() {
             )
         })
         .collect();
-    assert!(swing(&yearly, 0.01, |u| u * u).is_none());
+    assert!(annual_term(&yearly, 0.01, |u| u * u).is_none());
 }
 
 #[test]
 fn too_little_or_odd_data_shows_no_swing() {
-    assert!(swing(&[], 0.01, |u| u * u).is_none());
-    assert!(swing(&readings(1.0, 3)[..5], 0.01, |u| u * u).is_none());
-    assert!(swing(&readings(1.0, 3), f64::NAN, |u| u * u).is_none());
-    assert!(swing(&readings(1.0, 3), 0.0, |_| 0.0).is_none());
+    assert!(annual_term(&[], 0.01, |u| u * u).is_none());
+    assert!(annual_term(&readings(1.0, 3)[..5], 0.01, |u| u * u).is_none());
+    assert!(annual_term(&readings(1.0, 3), f64::NAN, |u| u * u).is_none());
+    assert!(annual_term(&readings(1.0, 3), 0.0, |_| 0.0).is_none());
     let flat: Vec<Reading> = readings(1.0, 3)
         .iter()
         .map(|r| Reading { value: 1e300, ..*r })
         .collect();
-    assert!(swing(&flat, 0.0, |u| u * u).is_none());
+    assert!(annual_term(&flat, 0.0, |u| u * u).is_none());
 }
