@@ -3,10 +3,11 @@ probability, and the little that is believed before any is seen.
 */
 
 use super::own_scatter::square_of;
-use super::sample::Sample;
+use super::sample::{Datum, Sample};
+use super::walk::{Expected, Observer, walk};
 use crate::drift::class::rates::{Rates, Scale};
 use crate::drift::series::join::Join;
-use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
+use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::recent_scatter::{Recent, RecentScatter};
 use crate::drift::state::surprise::{Meaning, Surprises, takes_back};
 
@@ -55,28 +56,35 @@ pub(crate) fn surprises(scale: Scale, count: &Count) -> Surprises {
 
 /// Squared innovations with `rates` of each stretch of the sample that shares a drift.
 pub(crate) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Vec<Vec<f64>> {
-    let mut members: Vec<Vec<f64>> = Vec::new();
-    let mut estimate = StateEstimate::default();
-    for datum in &sample.data {
-        let noise = datum.noise_with(rates);
+    let mut scatter = ScatterOfMembers {
+        rates,
+        surprises,
+        members: Vec::new(),
+    };
+    walk(&sample.data, rates, &mut scatter);
+    scatter.members
+}
+
+struct ScatterOfMembers<'a> {
+    rates: &'a Rates,
+    surprises: &'a Surprises,
+    members: Vec<Vec<f64>>,
+}
+
+impl Observer for ScatterOfMembers<'_> {
+    fn noise_of(&mut self, datum: &Datum) -> f64 {
         if datum.join == Join::NewDrift {
-            estimate = StateEstimate::initial(datum.value, noise, rates);
-            members.push(Vec::new());
-            continue;
+            self.members.push(Vec::new());
         }
-        estimate = estimate.predicted(datum.time, rates);
-        if datum.join == Join::NewLevel {
-            estimate = estimate.with_new_level(datum.value, noise);
-            continue;
-        }
-        let off = datum.value - estimate.error;
-        if let Some(own) = members.last_mut() {
-            let variance = (estimate.error_variance + noise).max(LEAST_VARIANCE);
-            own.push(square_of(off, variance));
-        }
-        estimate = surprises.update(&estimate, off, noise, datum.time).0;
+        datum.noise_with(self.rates)
     }
-    members
+
+    fn update(&mut self, expected: &Expected<'_>) -> StateEstimate {
+        if let Some(own) = self.members.last_mut() {
+            own.push(square_of(expected.innovation(), expected.variance()));
+        }
+        expected.updated(self.surprises)
+    }
 }
 
 /// Surprises found with `rates`, and the years and readings watched; what a scatter that
@@ -87,53 +95,71 @@ pub(crate) fn count(
     surprises: &Surprises,
     scatter: &RecentScatter,
 ) -> Count {
-    let mut count = Count::default();
-    let mut estimate = StateEstimate::default();
-    let mut last: Option<Odd> = None;
-    let mut recent = Recent::default();
-    for datum in &sample.data {
+    let mut counting = Counting {
+        rates,
+        surprises,
+        scatter,
+        count: Count::default(),
+        recent: Recent::default(),
+        before: None,
+        last: None,
+    };
+    walk(&sample.data, rates, &mut counting);
+    counting.count
+}
+
+struct Counting<'a> {
+    rates: &'a Rates,
+    surprises: &'a Surprises,
+    scatter: &'a RecentScatter,
+    count: Count,
+    recent: Recent,
+    /// The surprise of the reading before, and of this one.
+    before: Option<Odd>,
+    last: Option<Odd>,
+}
+
+impl Observer for Counting<'_> {
+    fn noise_of(&mut self, datum: &Datum) -> f64 {
         if datum.join == Join::NewDrift {
-            recent = Recent::default();
+            self.recent = Recent::default();
         }
-        let (lately, _) = scatter.lately(&recent);
-        let noise = match datum.unread {
+        self.before = self.last.take();
+        let (lately, _) = self.scatter.lately(&self.recent);
+        match datum.unread {
             true => datum.noise,
-            false => rates.noise_lately(datum.noise, lately),
-        };
-        let before = last.take();
-        if datum.join == Join::NewDrift {
-            estimate = StateEstimate::initial(datum.value, noise, rates);
-            continue;
+            false => self.rates.noise_lately(datum.noise, lately),
         }
-        estimate = estimate.predicted(datum.time, rates);
-        if datum.join == Join::NewLevel {
-            estimate = estimate.with_new_level(datum.value, noise);
-            continue;
-        }
-        let off = datum.value - estimate.error;
-        let variance = (estimate.error_variance + noise).max(LEAST_VARIANCE);
-        let lately = noise / rates.noise(datum.noise);
-        recent.add(lately * square_of(off, variance), scatter);
-        let update = surprises.mixture_update(&estimate, off, noise, datum.time);
-        let here = match before {
+    }
+
+    fn update(&mut self, expected: &Expected<'_>) -> StateEstimate {
+        let Expected { datum, noise, .. } = *expected;
+        let off = expected.innovation();
+        let lately = noise / self.rates.noise(datum.noise);
+        let square = square_of(off, expected.variance());
+        self.recent.add(lately * square, self.scatter);
+        let estimate = &expected.predicted;
+        let update = self
+            .surprises
+            .mixture_update(estimate, off, noise, datum.time);
+        let here = match self.before.take() {
             Some(odd) if odd.is_taken_back_by(datum.value) => {
-                count.meaning = count.meaning.plus(&odd.meaning, -1.0);
+                self.count.meaning = self.count.meaning.plus(&odd.meaning, -1.0);
                 Meaning {
                     outlying: 1.0,
                     ..Meaning::default()
                 }
             }
             _ => {
-                last = Odd::of(datum.value, off, update.meaning);
+                self.last = Odd::of(datum.value, off, update.meaning);
                 update.meaning
             }
         };
-        count.meaning = count.meaning.plus(&here, 1.0);
-        count.years += datum.time;
-        count.readings += 1.0;
-        estimate = update.estimate;
+        self.count.meaning = self.count.meaning.plus(&here, 1.0);
+        self.count.years += datum.time;
+        self.count.readings += 1.0;
+        update.estimate
     }
-    count
 }
 
 /// A reading that is believed to surprise, until the next one speaks.

@@ -3,9 +3,9 @@
 use super::missing::{LEFT, Missing, log_likelihood};
 use super::parameters::ClassParameters;
 use super::rates::Scale;
-use super::sample::Sample;
-use crate::drift::series::join::Join;
-use crate::drift::state::estimate::{LEAST_VARIANCE, StateEstimate};
+use super::sample::{Datum, Sample};
+use super::walk::{Expected, Observer, walk};
+use crate::drift::state::estimate::StateEstimate;
 use crate::stats::{binomial_at_least, normal_above};
 
 /// Shares of the limit from which items may have been adjusted.
@@ -78,39 +78,48 @@ impl Missing {
 
 /// Every reading of the class that another of its segment follows.
 fn pairs(sample: &Sample, found: &ClassParameters) -> Vec<Pair> {
-    let (rates, aim) = (&found.rates, sample.about.aim);
-    let mut pairs = Vec::new();
-    let mut estimate = StateEstimate::default();
-    let mut before: Option<f64> = None;
-    for datum in &sample.data {
-        let noise = datum.noise_with(rates);
-        match datum.join {
-            Join::NewDrift => estimate = StateEstimate::initial(datum.value, noise, rates),
-            Join::NewLevel => {
-                estimate = estimate
-                    .predicted(datum.time, rates)
-                    .with_new_level(datum.value, noise);
-            }
-            Join::Continues => {
-                estimate = estimate.predicted(datum.time, rates);
-                if let Some(before) = before {
-                    let side = if before < aim { -1.0 } else { 1.0 };
-                    let distance = side * (before - aim);
-                    let limit = LEFT * distance;
-                    let expected = side * (estimate.error - aim);
-                    let spread = (estimate.error_variance + noise).max(LEAST_VARIANCE).sqrt();
-                    pairs.push(Pair {
-                        distance,
-                        fallen: (datum.value - aim).abs() < limit,
-                        chance: normal_above((expected - limit) / spread)
-                            - normal_above((expected + limit) / spread),
-                    });
-                }
-                let off = datum.value - estimate.error;
-                estimate = found.surprises.update(&estimate, off, noise, datum.time).0;
-            }
-        }
-        before = (!datum.unread).then_some(datum.value);
+    let mut pairing = Pairing {
+        found,
+        aim: sample.about.aim,
+        before: None,
+        last: None,
+        pairs: Vec::new(),
+    };
+    walk(&sample.data, &found.rates, &mut pairing);
+    pairing.pairs
+}
+
+struct Pairing<'a> {
+    found: &'a ClassParameters,
+    aim: f64,
+    /// The reading before, and this one; `None` where nobody read the level.
+    before: Option<f64>,
+    last: Option<f64>,
+    pairs: Vec<Pair>,
+}
+
+impl Observer for Pairing<'_> {
+    fn noise_of(&mut self, datum: &Datum) -> f64 {
+        let read = (!datum.unread).then_some(datum.value);
+        self.before = std::mem::replace(&mut self.last, read);
+        datum.noise_with(&self.found.rates)
     }
-    pairs
+
+    fn update(&mut self, expected: &Expected<'_>) -> StateEstimate {
+        let aim = self.aim;
+        self.pairs.extend(self.before.map(|before| {
+            let side = if before < aim { -1.0 } else { 1.0 };
+            let distance = side * (before - aim);
+            let limit = LEFT * distance;
+            let error = side * (expected.predicted.error - aim);
+            let spread = expected.variance().sqrt();
+            Pair {
+                distance,
+                fallen: (expected.datum.value - aim).abs() < limit,
+                chance: normal_above((error - limit) / spread)
+                    - normal_above((error + limit) / spread),
+            }
+        }));
+        expected.updated(&self.found.surprises)
+    }
 }

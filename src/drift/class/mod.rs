@@ -18,3 +18,4 @@ pub(crate) mod rates;
 pub(crate) mod sample;
 pub(crate) mod search;
 pub(crate) mod shared_u;
+pub(crate) mod walk;
