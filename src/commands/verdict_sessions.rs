@@ -1,14 +1,18 @@
 /*! `driftbook verdict --readings`: new sessions of raw readings, reduced and judged. */
 
-use super::output::complain;
+use super::output::{self, complain, hand_over};
 use super::verdict::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, usage};
 use super::{CommandError, CommandResult};
+use crate::decisions::with_reading::add_check;
 use crate::ledger::earlier::earlier_decisions;
-use crate::pipeline::verdict::session::new_sessions;
-use crate::pipeline::verdict::{Stored, find, verdict};
+use crate::pipeline::verdict::session::{NewSession, NewSessions, new_sessions};
+use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
 use crate::records;
+use crate::records::append::check::NewCheck;
 use crate::settings::plan::Plan;
+use crate::thermometry::cautions;
 use crate::thermometry::readings::wanted_columns;
+use serde::Serialize;
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -23,6 +27,56 @@ fn note_refused(file: &Path, refused: &[String]) {
     }
 }
 
+/// What is said of one thermometer in a new session.
+enum Said {
+    /// Its check is judged beside its history.
+    Judged(Box<Verdict>),
+    /// It is rejected, the first of its history, or W at another point: told by its own line.
+    Told(Told),
+}
+
+/// A session without a verdict beside a history.
+#[derive(Serialize)]
+struct Told {
+    session: String,
+    instrument: String,
+    point: String,
+    /// `repeat` for a rejected session, `none` where nothing is asked of a person.
+    action: &'static str,
+    needs_person: bool,
+    /// What it came to and why, in words.
+    reason: String,
+    cautions: Vec<&'static str>,
+}
+
+impl Told {
+    fn of(session: NewSession, why: Option<String>) -> Self {
+        let first = why.is_some();
+        let reason = match why {
+            Some(why) => format!("{} {why}", session.words),
+            None => session.words,
+        };
+        let cautions = [
+            cautions::CELL,
+            cautions::ALCOHOL,
+            cautions::FRAGILE,
+            cautions::LOCAL,
+        ];
+        Self {
+            session: session.session,
+            instrument: session.instrument,
+            point: session.point,
+            action: if session.rejected { "repeat" } else { "none" },
+            needs_person: session.rejected || first,
+            reason,
+            cautions: match session.rejected {
+                true => cautions.to_vec(),
+                false => Vec::new(),
+            },
+        }
+    }
+}
+
 /// Reduces new sessions of raw readings beside the stored ones and judges each check they make.
 pub(super) fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path) -> CommandResult {
     let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
@@ -30,37 +84,27 @@ pub(super) fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path
         .map_err(|e| CommandError::Failed(format!("{}: {e}", file.display())))?;
     let path = on_disk(file, &mut held)?;
     let new = new_sessions(plan, path).map_err(failed)?;
-    let checks = new.sessions.iter().filter_map(|s| s.check.as_ref());
-    let instruments: BTreeSet<&str> = checks.map(|c| c.instrument.as_str()).collect();
+    let all = new.seasons.iter().flat_map(|s| &s.sessions);
+    let instruments: BTreeSet<&str> = all
+        .filter_map(|s| s.check.as_ref())
+        .map(|c| c.instrument.as_str())
+        .collect();
     let instruments: Vec<&str> = instruments.into_iter().collect();
-    let mut stored = Stored::load(plan, &instruments).map_err(no_ground)?;
-    (stored.season, stored.read_in) = (Some(new.season), true);
+    let mut stored = stored_beside(plan, &instruments, &new)?;
+    stored.read_in = true;
     note_rejected(&stored);
     note_refused(file, &new.refused);
-    let mut verdicts = Vec::with_capacity(new.sessions.len());
-    let mut person = !new.refused.is_empty();
-    for session in new.sessions {
-        person |= session.rejected;
-        let Some(check) = session.check else {
-            complain(&session.words);
-            continue;
-        };
-        let index = match find(&stored.histories, &check.instrument, Some(&check.point)) {
-            Ok(index) => index,
-            Err(why) => {
-                // A first session has nothing to be judged against yet.
-                complain(&format!("{} {why}", session.words));
-                person = true;
-                continue;
-            }
-        };
-        plan.as_of = check.date.floor();
-        let past = earlier_decisions(plan, &stored.histories);
-        let past = past.get(index).map_or(&[][..], Vec::as_slice);
-        let mut judged = verdict(plan, &stored, index, &check, past).map_err(usage)?;
-        judged.session = Some(session.words);
-        person |= judged.needs_person;
-        verdicts.push(judged);
+    let mut said = Vec::new();
+    for step in new.seasons {
+        stored.season = Some(step.season);
+        let mut joined = Vec::new();
+        for session in step.sessions {
+            said.push(judge(plan, &stored, session, &mut joined)?);
+        }
+        // A later session of the file is judged beside the checks of this one.
+        for (index, check) in joined {
+            add_check(&mut stored.histories, index, &check);
+        }
     }
     if let Some(target) = &arguments.record {
         match new.refused.is_empty() {
@@ -70,8 +114,82 @@ pub(super) fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path
             }
         }
     }
-    print(&verdicts, arguments.json)?;
-    Ok(if person { NEEDS_PERSON } else { 0 })
+    tell(&said, arguments.json)?;
+    let person = |said: &Said| match said {
+        Said::Judged(verdict) => verdict.needs_person,
+        Said::Told(told) => told.needs_person,
+    };
+    let needed = !new.refused.is_empty() || said.iter().any(person);
+    Ok(if needed { NEEDS_PERSON } else { 0 })
+}
+
+/// What is stored; nothing where no session of the file makes a check, since then nothing is
+/// judged beside it.
+fn stored_beside(
+    plan: &Plan,
+    instruments: &[&str],
+    new: &NewSessions,
+) -> Result<Stored, CommandError> {
+    let checks = new.seasons.iter().flat_map(|s| &s.sessions);
+    match checks.filter(|s| s.check.is_some()).count() {
+        0 => Ok(Stored::default()),
+        _ => Stored::load(plan, instruments).map_err(no_ground),
+    }
+}
+
+fn judge(
+    plan: &mut Plan,
+    stored: &Stored,
+    mut session: NewSession,
+    joined: &mut Vec<(usize, NewCheck)>,
+) -> Result<Said, CommandError> {
+    let Some(check) = session.check.take() else {
+        return Ok(Said::Told(Told::of(session, None)));
+    };
+    let index = match find(&stored.histories, &check.instrument, Some(&check.point)) {
+        Ok(index) => index,
+        // A first session has nothing to be judged against yet.
+        Err(why) => return Ok(Said::Told(Told::of(session, Some(why)))),
+    };
+    plan.as_of = check.date.floor();
+    let past = earlier_decisions(plan, &stored.histories);
+    let past = past.get(index).map_or(&[][..], Vec::as_slice);
+    let mut judged = verdict(plan, stored, index, &check, past).map_err(usage)?;
+    judged.session = Some(session.words);
+    joined.push((index, check));
+    Ok(Said::Judged(Box::new(judged)))
+}
+
+/// Rejected sessions are told on standard error in either form: a script that reads the JSON alone
+/// still leaves a trace of them.
+fn tell(said: &[Said], json: bool) -> Result<(), CommandError> {
+    for one in said {
+        match one {
+            Said::Judged(verdict) if !json => print(std::slice::from_ref(&**verdict), false)?,
+            Said::Judged(_) => {}
+            Said::Told(told) => {
+                complain(&told.reason);
+                for caution in told.cautions.iter().filter(|_| !json) {
+                    complain(&format!("caution: {caution}"));
+                }
+            }
+        }
+    }
+    if !json {
+        return Ok(());
+    }
+    let value = |one: &Said| match one {
+        Said::Judged(verdict) => serde_json::to_value(verdict),
+        Said::Told(told) => serde_json::to_value(told),
+    };
+    let values: Result<Vec<_>, _> = said.iter().map(value).collect();
+    let text = values.and_then(|values| match &values[..] {
+        [one] => serde_json::to_string_pretty(one),
+        many => serde_json::to_string_pretty(many),
+    });
+    let text = text.map_err(|e| CommandError::Failed(e.to_string()))?;
+    hand_over(&output::json(&text));
+    Ok(())
 }
 
 /// Appends new raw readings to the laboratory's own: the check is made of them at every run.

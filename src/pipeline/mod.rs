@@ -12,6 +12,8 @@ pub(crate) mod run_record;
 pub(crate) mod run_summary;
 pub mod season;
 pub mod start;
+mod start_readings;
+mod started;
 pub(crate) mod timings;
 pub mod verdict;
 pub(crate) mod workload;

@@ -16,7 +16,7 @@ use crate::thermometry::readings::{
 };
 use crate::thermometry::season::{Season, season};
 use crate::thermometry::session::{checks_csv, other_units};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -54,8 +54,11 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
 
 /// The readings that the plan names, and one more file of them.
 pub struct WithFile {
-    /// What all of them say.
-    pub season: SeasonResults,
+    /// What all of them say at the end of each session of the file, in order of time: name of the
+    /// session, and the season without any later one.
+    pub sessions: Vec<(String, SeasonResults)>,
+    /// Rows of the file that are no readings at all.
+    pub unreadable: Vec<RejectedReading>,
     /// Number of the file among all.
     pub number: u32,
     /// Sessions of a thermometer that stand in the other files too: (session, instrument).
@@ -79,15 +82,28 @@ pub fn read_with(plan: &Plan, file: &Path) -> Result<WithFile, LoadError> {
     let (new, stored) = (keys(true), keys(false));
     let known = new.intersection(&stored).map(|(key, _)| key.clone());
     let known = known.collect();
+    let sessions = readings
+        .sessions_of(number)
+        .into_iter()
+        .map(|(name, end)| Ok((name, reduced(plan, readings.until(number, end))?)))
+        .collect::<Result<_, LoadError>>()?;
+    let of_file = |r: &&RejectedReading| r.file == number;
     Ok(WithFile {
-        season: reduced(plan, readings)?,
+        sessions,
+        unreadable: readings
+            .table
+            .rejected
+            .iter()
+            .filter(of_file)
+            .cloned()
+            .collect(),
         number,
         known,
     })
 }
 
 /// Raw readings of several files.
-#[derive(Default)]
+#[derive(Default, Clone)]
 struct Readings {
     table: RawTable,
     inputs: Vec<InputFile>,
@@ -109,6 +125,31 @@ impl Readings {
         self.warnings.extend(read.warnings);
         self.inputs.push(read.input);
         Ok(())
+    }
+
+    /// Sessions of a file with the time of their last reading, in order of that time.
+    fn sessions_of(&self, file: u32) -> Vec<(String, f64)> {
+        let mut ends: BTreeMap<&str, f64> = BTreeMap::new();
+        for reading in self.table.readings.iter().filter(|r| r.file == file) {
+            let end = ends.entry(&reading.session).or_insert(f64::NEG_INFINITY);
+            *end = end.max(reading.date);
+        }
+        let mut ends: Vec<_> = ends
+            .into_iter()
+            .map(|(s, end)| (s.to_string(), end))
+            .collect();
+        ends.sort_by(|a, b| a.1.total_cmp(&b.1));
+        ends
+    }
+
+    /// The same without what a file has after `end`.
+    fn until(&self, file: u32, end: f64) -> Self {
+        let mut earlier = self.clone();
+        earlier
+            .table
+            .readings
+            .retain(|r| r.file != file || r.date <= end);
+        earlier
     }
 }
 

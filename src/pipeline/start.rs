@@ -1,5 +1,8 @@
 /*! From a person's own file to a commented pipeline file that runs at once. */
 
+use super::start_readings::start_readings;
+use super::started::write_new;
+pub use super::started::{StartError, Started};
 use crate::records::cells::column::Column;
 use crate::records::guess::file::{Guess, Guessed, guess};
 use crate::records::reading::header::means_tolerance;
@@ -10,21 +13,7 @@ use crate::report::text::count;
 use crate::settings::file::PipelineFile;
 use chrono::NaiveDate;
 use std::fmt::Write;
-use std::path::{Path, PathBuf};
-
-/// What `start` made.
-#[derive(Debug, Clone)]
-pub struct Started {
-    /// The pipeline file that was written.
-    pub file: PathBuf,
-    /// What was guessed and why, what is in doubt, and how the file reads.
-    pub explanation: String,
-}
-
-/// Why there is no pipeline file.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct StartError(String);
+use std::path::Path;
 
 /// Looks at `records` and writes a pipeline file of the same name beside them.
 /// `today` is the as-of date of the trial reading.
@@ -54,6 +43,9 @@ pub fn start(records: &Path, today: NaiveDate) -> Result<Started, StartError> {
             "error: {} is already there\nhelp: move it away or rename it; nothing was written",
             file.display()
         )));
+    }
+    if let Some(started) = start_readings(records, &file)? {
+        return Ok(started);
     }
     let mut guess = guess(records).map_err(|e| StartError(format!("error: {e}")))?;
     refuse_missing(&guess, records)?;
@@ -142,14 +134,6 @@ fn trial(
         register_settings: &RegisterSettings::default(),
         as_of: date::days_of(today),
     }))
-}
-
-fn write_new(file: &Path, text: &str) -> Result<(), StartError> {
-    use std::io::Write;
-    let failed = |e: std::io::Error| StartError(format!("error: {}: {e}", file.display()));
-    // Fails where the file has come up since the first look.
-    let mut out = std::fs::File::create_new(file).map_err(failed)?;
-    out.write_all(text.as_bytes()).map_err(failed)
 }
 
 fn explain(guess: &Guess, trial: Option<&Loaded>) -> String {

@@ -12,6 +12,12 @@ use std::path::Path;
 /// One thermometer at one point in a new session.
 #[derive(Debug, Clone)]
 pub struct NewSession {
+    /// Thermometer.
+    pub instrument: String,
+    /// Session.
+    pub session: String,
+    /// Point.
+    pub point: String,
     /// R with its uncertainty, the change, the standing with its reasons, in one line.
     pub words: String,
     /// The check that it becomes; `None` where it is rejected, or its W is known and R there
@@ -21,38 +27,75 @@ pub struct NewSession {
     pub rejected: bool,
 }
 
+/// One session of a file of new readings: what all readings up to its end say, and its checks.
+#[derive(Debug, Clone)]
+pub struct NewSeason {
+    /// All sessions up to this one, the stored ones among them.
+    pub season: SeasonResults,
+    /// The thermometers read in it.
+    pub sessions: Vec<NewSession>,
+}
+
 /// What a file of new readings came to.
 #[derive(Debug, Clone)]
 pub struct NewSessions {
-    /// All sessions, those that are stored among them.
-    pub season: SeasonResults,
-    /// The new ones.
-    pub sessions: Vec<NewSession>,
+    /// Its sessions, in order of time.
+    pub seasons: Vec<NewSeason>,
     /// Readings of the file that could not be used: row, column, value, reason; and sessions that are
     /// no new ones.
     pub refused: Vec<String>,
 }
 
-/// The sessions of `file`, reduced together with all readings that the plan names.
+/// The sessions of `file`, each reduced together with all readings that the plan names and those of
+/// the file before its end: a later session says nothing about an earlier one.
 ///
 /// # Errors
 /// A file that cannot be read, or without a session that is new.
 pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
-    let WithFile {
-        season,
-        number,
-        known,
-    } = read_with(plan, file)?;
+    let found = read_with(plan, file)?;
+    let mut refused = refused(&found);
+    let seasons: Vec<NewSeason> = found
+        .sessions
+        .into_iter()
+        .map(|(name, season)| NewSeason {
+            sessions: judged(plan, &season, &name, found.number),
+            season,
+        })
+        .collect();
+    if seasons.iter().all(|s| s.sessions.is_empty()) {
+        return Err(LoadError::new(
+            file.display().to_string(),
+            match refused.first() {
+                None => "its sessions are among the stored readings already".into(),
+                Some(first) => format!("no reading can be used; the first, {first}"),
+            },
+            "Give readings that can be used, under a session name of their own.",
+        ));
+    }
+    refused.extend(found.known.iter().map(|(session, instrument)| {
+        format!(
+            "session {session} of {instrument} is stored already: more readings of it are not judged, \
+             give a new session a name of its own"
+        )
+    }));
+    Ok(NewSessions { seasons, refused })
+}
+
+/// Each thermometer of the new session `name`.
+fn judged(plan: &Plan, season: &SeasonResults, name: &str, number: u32) -> Vec<NewSession> {
     let checks = season.season.checks();
     let results = season.season.results.iter();
-    let found: Vec<NewSession> = results
+    results
         .enumerate()
-        .filter(|(_, result)| result.first_row.0 == number)
+        .filter(|(_, result)| result.first_row.0 == number && result.session == name)
         .map(|(place, result)| {
             let alone = checks.iter().any(|check| std::ptr::eq(*check, result));
             let made = result.check(plan.settings.thermometry.unit);
             NewSession {
-                words: words(&season, place, result),
+                instrument: result.instrument.clone(),
+                session: result.session.clone(),
+                point: result.point.name(),
+                words: words(season, place, result),
                 rejected: made.is_err(),
                 check: made.ok().filter(|_| alone).map(|made| NewCheck {
                     instrument: made.instrument,
@@ -70,41 +113,22 @@ pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> 
                 }),
             }
         })
-        .collect();
-    let mut refused = refused(&season, number);
-    if found.is_empty() {
-        return Err(LoadError::new(
-            file.display().to_string(),
-            match refused.first() {
-                None => "its sessions are among the stored readings already".into(),
-                Some(first) => format!("no reading can be used; the first, {first}"),
-            },
-            "Give readings that can be used, under a session name of their own.",
-        ));
-    }
-    refused.extend(known.iter().map(|(session, instrument)| {
-        format!(
-            "session {session} of {instrument} is stored already: more readings of it are not judged, \
-             give a new session a name of its own"
-        )
-    }));
-    Ok(NewSessions {
-        season,
-        sessions: found,
-        refused,
-    })
+        .collect()
 }
 
 /// The readings of the file that could not be used; a session rejected as a whole is told with it.
-fn refused(season: &SeasonResults, number: u32) -> Vec<String> {
-    let as_a_whole: Vec<(u32, u32)> = season.season.results.iter().map(|r| r.first_row).collect();
-    let unused = season.season.rejected.iter();
+fn refused(found: &WithFile) -> Vec<String> {
+    let last = found.sessions.last().map(|(_, season)| &season.season);
+    let as_a_whole: Vec<(u32, u32)> = last
+        .map(|s| s.results.iter().map(|r| r.first_row).collect())
+        .unwrap_or_default();
+    let unused = last.map_or(&[][..], |s| &s.rejected).iter();
     let unused = unused.filter(|r| !as_a_whole.contains(&(r.file, r.row)));
-    let told = season
+    let told = found
         .unreadable
         .iter()
         .chain(unused)
-        .filter(|r| r.file == number);
+        .filter(|r| r.file == found.number);
     told.map(|r| match r.column {
         "" => format!("row {}: {}", r.row, r.reason),
         column => format!(

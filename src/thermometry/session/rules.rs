@@ -11,6 +11,8 @@ use crate::words::Short;
 
 const MINUTES_PER_HOUR: f64 = 60.0;
 const HOURS_PER_DAY: f64 = 24.0;
+/// Standard errors from flat at which a slope is shown.
+const SLOPE_COVERAGE: f64 = 3.0;
 
 /// Everything the rules look at.
 pub(super) struct Evidence<'a> {
@@ -134,7 +136,8 @@ fn current(e: &Evidence<'_>) -> Option<Violation> {
 }
 
 /// Straight line through the readings of the first current; counts where it is both
-/// steeper than the limit and more than two of its standard errors from flat.
+/// steeper than the limit and more than three of its standard errors from flat: at two, one good
+/// session in fifteen of a dozen readings would count.
 fn slope(e: &Evidence<'_>) -> Option<Violation> {
     let current = e.reduced.series.first()?.current_ma;
     let sorted = in_order(e.readings);
@@ -149,7 +152,7 @@ fn slope(e: &Evidence<'_>) -> Option<Violation> {
         .collect();
     let (slope, standard_error) = line_slope(&points)?;
     let limit = e.settings.slope_mk_per_hour;
-    (slope.abs() > limit && slope.abs() > 2.0 * standard_error).then(|| {
+    (slope.abs() > limit && slope.abs() > SLOPE_COVERAGE * standard_error).then(|| {
         let words = format!(
             "readings move by {:+.2} mK per hour; a plateau is flat within {limit} mK per hour",
             Short(slope)

@@ -1,0 +1,93 @@
+/*! `start` on raw readings of thermometers: they are no errors, and make checks of their own. */
+
+use super::started::{StartError, Started, write_new};
+use crate::records::{Delimiter, Encoding, Table};
+use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
+use crate::words::count;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
+use std::path::Path;
+
+/// The pipeline file of a table of raw readings; `None` where the file is no such table by the
+/// names of its columns.
+///
+/// # Errors
+/// A pipeline file that cannot be written.
+pub(super) fn start_readings(records: &Path, file: &Path) -> Result<Option<Started>, StartError> {
+    let Some(readings) = readings(records) else {
+        return Ok(None);
+    };
+    write_new(file, &pipeline_text(records, &readings))?;
+    Ok(Some(Started {
+        file: file.to_path_buf(),
+        explanation: explanation(&readings),
+    }))
+}
+
+fn readings(records: &Path) -> Option<RawTable> {
+    let headers = BTreeMap::new();
+    let columns = wanted_columns(&headers);
+    let shown = records.display().to_string();
+    let (delimiter, encoding) = (Delimiter::Auto, Encoding::Utf8);
+    let table = Table::read(records, &shown, &columns, delimiter, encoding).ok()?;
+    read_table(&table, &ReadingFormat::default()).ok()
+}
+
+fn names(
+    readings: &RawTable,
+    of: fn(&crate::thermometry::readings::RawReading) -> &str,
+) -> BTreeSet<&str> {
+    readings.readings.iter().map(of).collect()
+}
+
+/// A text as TOML writes it.
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.into()).to_string()
+}
+
+fn pipeline_text(records: &Path, readings: &RawTable) -> String {
+    let name = records.file_name().unwrap_or_default().to_string_lossy();
+    let name = quoted(&glob::Pattern::escape(&name));
+    let mut text = format!(
+        "# Raw readings of thermometers: reduced to R at the triple point, then judged as any check.\n\
+         [thermometry]\nfiles = [{name}]\n\
+         # thermometers = \"thermometers.toml\"   # values in use, ratings, coefficients: one entry each, as\n"
+    );
+    for instrument in names(readings, |r| &r.instrument) {
+        let instrument = quoted(instrument);
+        let _ = write!(
+            text,
+            "#   [[thermometer]]\n#   instrument = {instrument}\n#   triple_point_ohm = …   # of its certificate, Ω\n\
+             #   u_triple_point_ohm = …\n#   current_ma = …         # at which that value is stated; 0 is zero power\n\
+             #   maximum_c = …          # highest temperature it is rated for\n"
+        );
+    }
+    text += "# [register]\n# file = \"register.csv\"            # instrument, lower, upper, unit (mK): without limits no interval is decided\n";
+    text
+}
+
+fn explanation(readings: &RawTable) -> String {
+    let (instruments, sessions) = (
+        names(readings, |r| &r.instrument),
+        names(readings, |r| &r.session),
+    );
+    let mut text = format!(
+        "These are raw readings of thermometers, not errors: {} of {} in {}.",
+        count(readings.readings.len(), "reading"),
+        count(instruments.len(), "thermometer"),
+        count(sessions.len(), "session")
+    );
+    if let Some(first) = readings.rejected.first() {
+        let _ = write!(
+            text,
+            "\n{} cannot be used; the first, row {}, column {}: {}",
+            count(readings.rejected.len(), "row"),
+            first.row,
+            first.column,
+            first.reason
+        );
+    }
+    text += "\nChanges count from the first session of each, until a file of the thermometers states the values in use; \
+             the pipeline file says how.";
+    text
+}

@@ -1,0 +1,121 @@
+/*! A small bench: two probes, a slush cell in a dry well, a readout of one current. Its year runs from
+the readings alone, on defaults. */
+
+use super::tool::driftbook;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+
+/// Draws from a standard normal distribution, frozen.
+const DRAWS: [f64; 12] = [
+    0.31, -1.12, 0.85, -0.24, 1.41, -0.67, 0.05, -1.53, 0.98, 0.42, -0.35, -0.11,
+];
+
+/// Readings of the given sessions, number and change of P-1 in mK: 0.5 mK of noise, 0.1 mΩ of resolution.
+fn readings(sessions: &[(usize, f64)]) -> String {
+    let mut text =
+        String::from("session,instrument,date,resistance_ohm,current_ma,cell,cell_kind,depth_m\n");
+    for &(number, mk) in sessions {
+        let (year, month) = (2025 + (number + 5) / 12, (number + 5) % 12 + 1);
+        for (place, (name, ohm, mk)) in [("P-1", 100.0213, mk), ("P-2", 99.9874, 0.0)]
+            .into_iter()
+            .enumerate()
+        {
+            for i in 0..DRAWS.len() {
+                let noise = 0.5 * DRAWS[(i + 5 * number + 3 * place) % DRAWS.len()];
+                let r = ohm * (1.0 + 3.9885e-6 * (mk + noise));
+                let _ = writeln!(
+                    text,
+                    "S-{number},{name},{year}-{month:02}-07T{:02}:{i:02},{r:.4},1,C-9,small slush,0.12",
+                    9 + place
+                );
+            }
+        }
+    }
+    text
+}
+
+fn write(folder: &Path, name: &str, text: &str) -> String {
+    let path = folder.join(name);
+    fs::write(&path, text).unwrap();
+    path.to_str().unwrap().into()
+}
+
+fn json(arguments: &[&str]) -> (i32, serde_json::Value) {
+    let done = driftbook(arguments);
+    let value = serde_json::from_str(&done.stdout).unwrap_or_default();
+    (done.status, value)
+}
+
+#[test]
+fn a_year_of_readings_alone_starts_and_runs() {
+    let folder = tempfile::tempdir().unwrap();
+    let year: Vec<(usize, f64)> = (1..=8).map(|n| (n, 0.0)).collect();
+    let file = write(folder.path(), "readings.csv", &readings(&year));
+    let done = driftbook(&["start", &file]);
+    let told =
+        "raw readings of thermometers, not errors: 192 readings of 2 thermometers in 8 sessions.";
+    assert!(done.stdout.contains(told), "{}{}", done.stdout, done.stderr);
+    let pipeline = folder.path().join("readings.toml");
+    let out = folder.path().join("out");
+    let done = driftbook(&[
+        "run",
+        pipeline.to_str().unwrap(),
+        "--as-of",
+        "2026-06-30",
+        "--out",
+        out.to_str().unwrap(),
+    ]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert!(
+        done.stdout
+            .contains("2 histories from 16 checks (16 read, 0 merged, 0 rejected)"),
+        "{}",
+        done.stdout
+    );
+}
+
+/// Two new sessions in one file: what the second one shows is no news of the first.
+#[test]
+fn new_sessions_of_one_file_are_judged_one_after_the_other() {
+    let folder = tempfile::tempdir().unwrap();
+    let year: Vec<(usize, f64)> = (1..=6).map(|n| (n, 0.0)).collect();
+    write(folder.path(), "readings.csv", &readings(&year));
+    let own = "u_triple_point_ohm = 0.00002\ncurrent_ma = 1\nmeasured_in = \"C-9\"\n";
+    let facts = format!(
+        "[[thermometer]]\ninstrument = \"P-1\"\ntriple_point_ohm = 100.0213\n{own}\
+         [[thermometer]]\ninstrument = \"P-2\"\ntriple_point_ohm = 99.9874\n{own}"
+    );
+    write(folder.path(), "th.toml", &facts);
+    let text = "[thermometry]\nfiles = [\"readings.csv\"]\nthermometers = \"th.toml\"\n";
+    let lab = write(folder.path(), "lab.toml", text);
+    let new = write(folder.path(), "new.csv", &readings(&[(7, 0.0), (8, 9.0)]));
+    let (status, verdicts) = json(&["verdict", "--readings", &new, "--records", &lab, "--json"]);
+    assert_eq!(status, 3);
+    let value = |session: &str| {
+        let all = verdicts.as_array().unwrap().iter();
+        let own = all.filter(|v| v["instrument"] == "P-1");
+        let mut own = own.filter(|v| v["session"].as_str().unwrap().contains(session));
+        own.next().unwrap()["value"].as_str().unwrap().to_string()
+    };
+    assert_eq!(
+        (value("S-7"), value("S-8")),
+        ("keep".into(), "repeat".into())
+    );
+    // A rejected session has an answer too: its reasons, what to do, the cautions.
+    let slip = write(
+        folder.path(),
+        "slip.csv",
+        &readings(&[(7, 0.0)]).replace(",100.0", ",110.0"),
+    );
+    let (status, told) = json(&["verdict", "--readings", &slip, "--records", &lab, "--json"]);
+    assert_eq!(status, 3);
+    assert_eq!(told[0]["action"], "repeat");
+    assert!(
+        told[0]["reason"]
+            .as_str()
+            .unwrap()
+            .contains("another thermometer")
+    );
+    assert!(told[0]["cautions"].as_array().unwrap().len() >= 3);
+}
