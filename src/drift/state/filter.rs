@@ -18,6 +18,7 @@ Inside, values are in units of the class's scale and times in its pace; what goe
 comes out is in the history's unit and on its own axis.
 */
 
+use super::innovation::Next;
 use super::reading_part::ReadingParts;
 use super::recent_scatter::Recent;
 use super::surprise::Meaning;
@@ -89,67 +90,72 @@ impl<'a> StateFilter<'a> {
     /// Takes the next reading; `None` where it opens a segment with a level of its own and so
     /// tests nothing.
     pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
-        let value = reading.value / self.scale;
         let noise = self.kept * self.class.noise_of(reading.u, self.scale);
         self.latest.add(noise);
-        let mut innovation = None;
-        if let Some(x) = reading.unread_since {
-            let other = |last: Reading| last.drift_segment != reading.drift_segment;
-            let new_drift = self.last.is_none_or(other);
-            self.leave(&Unread { x, new_drift });
-            self.last = self.last.map(|left| Reading {
-                segment: reading.segment,
-                drift_segment: reading.drift_segment,
-                ..left
-            });
-        }
+        self.pass_unread_event(reading);
         let before = self.class.own_scatter.differs().then_some(self.estimates);
-        let time = |last: &Reading| ((reading.x - last.x) / self.class.pace).max(0.0);
-        match self.last {
-            Some(last) if last.drift_segment == reading.drift_segment => {
-                let time = time(&last);
-                for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
-                    *estimate = estimate.predicted(time, &node.rates);
-                }
-                if last.segment == reading.segment {
-                    let found = self.update(value, noise, time);
-                    innovation = Some(match reading.unread_since {
-                        Some(_) => Innovation {
-                            meaning: Meaning::default(),
-                            opens: true,
-                            ..found
-                        },
-                        None => found,
-                    });
-                } else {
-                    self.restart(value, noise);
-                }
-            }
-            _ => {
-                for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
-                    *estimate = StateEstimate::initial(value, node.rates.noise(noise), &node.rates);
-                }
-            }
-        }
+        let next = Next {
+            value: reading.value / self.scale,
+            noise,
+            time: self.last.map_or(0.0, |last| {
+                ((reading.x - last.x) / self.class.pace).max(0.0)
+            }),
+            join: Join::of(self.last.as_ref(), reading),
+        };
+        let innovation = self.take(&next).map(|found| match reading.unread_since {
+            Some(_) => Innovation {
+                meaning: Meaning::default(),
+                opens: true,
+                ..found
+            },
+            None => found,
+        });
         if let Some(before) = before {
             let own = |rates: &Rates| match reading.u.is_nan() {
                 true => 0.0,
                 false => rates.own_part(noise),
             };
-            let join = Join::of(self.last.as_ref(), reading);
-            let since = self.last.as_ref().map_or(0.0, time);
-            self.by_readings.update(
-                (&before, &self.estimates),
-                (value, since, join),
-                self.class,
-                own,
-            );
+            self.by_readings
+                .update(&before, &self.estimates, &next, self.class, own);
         }
         self.last = Some(*reading);
         innovation
     }
 
-    /// Updates every belief by a reading `time` after the last.
+    /// Where an event before `reading` left a level that nobody read: what is known since then.
+    fn pass_unread_event(&mut self, reading: &Reading) {
+        let Some(x) = reading.unread_since else {
+            return;
+        };
+        let other = |last: Reading| last.drift_segment != reading.drift_segment;
+        let new_drift = self.last.is_none_or(other);
+        self.leave(&Unread { x, new_drift });
+        self.last = self.last.map(|left| Reading {
+            segment: reading.segment,
+            drift_segment: reading.drift_segment,
+            ..left
+        });
+    }
+
+    /// Predicts every estimate to the next reading, and updates it or starts it anew.
+    fn take(&mut self, next: &Next) -> Option<Innovation> {
+        let Next {
+            value, noise, time, ..
+        } = *next;
+        let rates = self.class.nodes.iter().map(|node| &node.rates);
+        for (estimate, rates) in self.estimates.iter_mut().zip(rates) {
+            *estimate = match next.join {
+                Join::NewDrift => StateEstimate::initial(value, rates.noise(noise), rates),
+                Join::NewLevel => estimate
+                    .predicted(time, rates)
+                    .with_new_level(value, rates.noise(noise)),
+                Join::Continues => estimate.predicted(time, rates),
+            };
+        }
+        (next.join == Join::Continues).then(|| self.update(value, noise, time))
+    }
+
+    /// Updates every estimate by a reading `time` after the last.
     fn update(&mut self, value: f64, noise: f64, time: f64) -> Innovation {
         let (mean, variance) = self.expected();
         let recent = self.recent_scatter();
@@ -240,12 +246,6 @@ impl<'a> StateFilter<'a> {
         let (scale, own) = self.class.own_scatter.of_member(&self.own);
         let (_, recent) = self.class.recent_scatter.lately(&self.recent);
         (scale, 1.0 / (1.0 / own + 1.0 / recent))
-    }
-
-    fn restart(&mut self, value: f64, noise: f64) {
-        for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
-            *estimate = estimate.with_new_level(value, node.rates.noise(noise));
-        }
     }
 
     /// Mean of what follows from the rates, over all nodes.

@@ -1,6 +1,7 @@
 /*! How far a reading fell from what was expected of it. */
 
 use super::surprise::Meaning;
+use crate::drift::series::join::Join;
 
 /// A reading this many standard deviations off its forecast, squared, is looked at closely.
 const LOOKED_AT: f64 = 9.0;
@@ -22,4 +23,15 @@ pub struct Innovation {
 /// True for a reading far enough off its forecast to be looked at closely.
 pub(crate) fn is_far(innovation: &Innovation) -> bool {
     !innovation.opens && innovation.value * innovation.value > LOOKED_AT * innovation.variance
+}
+
+/// The next reading as the filter takes it, in units of the class.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Next {
+    pub value: f64,
+    /// Its variance before the excess.
+    pub noise: f64,
+    /// Time since the last reading; 0 where there was none.
+    pub time: f64,
+    pub join: Join,
 }

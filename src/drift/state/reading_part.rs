@@ -8,6 +8,7 @@ part follows from P. D. Joseph's form of the update, `P ← (1 − KH)·P·(1 �
 guidance*, 1968), with r the variance that is stated and no other.
 */
 
+use super::innovation::Next;
 use super::transition::Transition;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::QUADRATURE_POINTS;
@@ -15,23 +16,24 @@ use crate::drift::class::rates::Rates;
 use crate::drift::series::join::Join;
 use crate::drift::state::estimate::StateEstimate;
 
-/// The same of every belief that a filter carries.
+/// The same of every estimate that a filter carries.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct ReadingParts([ReadingPart; QUADRATURE_POINTS]);
 
 impl ReadingParts {
-    /// After a reading of this value, so long after the last, that took the beliefs from
-    /// `before` to `now`; `own` is its stated variance by the rates of a node.
+    /// After the `next` reading took the estimates from `before` to `now`; `own` is its stated
+    /// variance by the rates of a node.
     pub fn update(
         &mut self,
-        (before, now): (
-            &[StateEstimate; QUADRATURE_POINTS],
-            &[StateEstimate; QUADRATURE_POINTS],
-        ),
-        (value, time, join): (f64, f64, Join),
+        before: &[StateEstimate; QUADRATURE_POINTS],
+        now: &[StateEstimate; QUADRATURE_POINTS],
+        next: &Next,
         class: &ClassParameters,
         own: impl Fn(&Rates) -> f64,
     ) {
+        let Next {
+            value, time, join, ..
+        } = *next;
         for (i, (part, node)) in self.0.iter_mut().zip(&class.nodes).enumerate() {
             let stated = own(&node.rates);
             let later = part.predicted(time, &node.rates);

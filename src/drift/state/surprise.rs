@@ -175,24 +175,7 @@ impl Surprises {
         let mut prior = self.before(time);
         prior[1] *= step_left;
         prior[3] *= outlying_left;
-        let logs: [f64; 4] = std::array::from_fn(|i| {
-            let square = off * off / variances[i];
-            let size = if i == 0 {
-                0.0
-            } else {
-                (square * square / 3.0).ln()
-            };
-            prior[i].ln() + size - 0.5 * (variances[i].ln() + square)
-        });
-        let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let mut weights = if most.is_finite() {
-            logs.map(|log| (log - most).exp())
-        } else {
-            // Beyond what can be computed: the level starts anew.
-            [0.0, 1.0, 0.0, 0.0]
-        };
-        let sum: f64 = weights.iter().sum();
-        weights = carried(weights.map(|weight| weight / sum));
+        let (weights, log_likelihood) = weighed(prior, variances, off);
         let after: [StateEstimate; 4] =
             std::array::from_fn(|i| cases[i].0.updated(off, cases[i].1));
         let over =
@@ -218,9 +201,30 @@ impl Surprises {
             gain: over(&|i| cases[i].0.error_variance / variances[i]),
             drift_gain: over(&|i| cases[i].0.covariance / variances[i]),
             precision: over(&|i| 1.0 / variances[i]),
-            log_likelihood: most + sum.ln(),
+            log_likelihood,
         }
     }
+}
+
+/// Weights of the meanings that are carried on, and the log likelihood of the reading, from what
+/// is believed of each meaning before and the variance of the innovation `off` by each.
+fn weighed(prior: [f64; 4], variances: [f64; 4], off: f64) -> ([f64; 4], f64) {
+    let logs: [f64; 4] = std::array::from_fn(|i| {
+        let square = off * off / variances[i];
+        let size = match i {
+            0 => 0.0,
+            _ => (square * square / 3.0).ln(),
+        };
+        prior[i].ln() + size - 0.5 * (variances[i].ln() + square)
+    });
+    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let weights = match most.is_finite() {
+        true => logs.map(|log| (log - most).exp()),
+        // Beyond what can be computed: the level starts anew.
+        false => [0.0, 1.0, 0.0, 0.0],
+    };
+    let sum: f64 = weights.iter().sum();
+    (carried(weights.map(|weight| weight / sum)), most + sum.ln())
 }
 
 /// Variance that a step or an outlying reading adds to `other` variance, and the weight
