@@ -119,3 +119,68 @@ fn new_sessions_of_one_file_are_judged_one_after_the_other() {
     );
     assert!(told[0]["cautions"].as_array().unwrap().len() >= 3);
 }
+
+/// The worksheet: steps in order, with the cautions where they apply, what to expect, what follows.
+#[test]
+fn a_worksheet_leads_through_the_check() {
+    let folder = tempfile::tempdir().unwrap();
+    let year: Vec<(usize, f64)> = (1..=6).map(|n| (n, 0.0)).collect();
+    write(folder.path(), "readings.csv", &readings(&year));
+    let text = "[thermometry]\nfiles = [\"readings.csv\"]\n";
+    let lab = write(folder.path(), "lab.toml", text);
+    let sheet = |more: &[&str]| {
+        let own = ["verdict", "--worksheet", "P-1", "--records", &lab];
+        let done = driftbook(&[&own[..], more].concat());
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        done.stdout
+    };
+    let markdown = sheet(&[]);
+    let order = [
+        "Local safety rules, risk assessments and licensed practice take precedence.",
+        "Dry the wells of the block",
+        "Do not leave it supercooled",
+        "Start the freeze by shaking",
+        "no more than 4 that were not pre-cooled",
+        "wait 10 min. The plateau serves for 3 h.",
+        "no alcohol may be left on it or in a well before either is heated",
+        "What it would lead to",
+        "all thermometers of the session moved alike",
+    ];
+    let places: Vec<_> = order.iter().map(|words| markdown.find(words)).collect();
+    assert!(
+        places.iter().all(Option::is_some) && places.is_sorted(),
+        "{places:?}\n{markdown}"
+    );
+    assert!(markdown.contains("expected: R = 100.021"), "{markdown}");
+    assert!(sheet(&["--format", "html"]).starts_with("<!doctype html>"));
+    let table = sheet(&["--format", "csv"]);
+    assert!(table.starts_with("session,instrument,date,point,ratio,resistance_ohm,readings,"));
+    assert_eq!(table.matches("P-1").count(), 12);
+    // A large cell ages its mantle; a thermometer that may not be annealed is not told to.
+    let demo = driftbook(&["verdict", "--worksheet", "TH-103", "--demo"]).stdout;
+    assert!(demo.contains("Let the mantle age for 24 h"), "{demo}");
+    assert!(
+        demo.contains("rated to 420 °C it may not be annealed"),
+        "{demo}"
+    );
+}
+
+/// Every session rejected: the reasons are counted, not "there is a header but no row".
+#[test]
+fn a_year_of_which_nothing_can_be_used_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    let slip = readings(&[(1, 0.0), (2, 0.0)])
+        .replace(",100.0", ",110.0")
+        .replace(",99.9", ",89.9");
+    write(folder.path(), "readings.csv", &slip);
+    let facts = "[[thermometer]]\ninstrument = \"P-1\"\ntriple_point_ohm = 100.0213\n\
+        [[thermometer]]\ninstrument = \"P-2\"\ntriple_point_ohm = 99.9874\n";
+    write(folder.path(), "th.toml", facts);
+    let text = "as_of = \"2026-06-30\"\n[thermometry]\nfiles = [\"readings.csv\"]\nthermometers = \"th.toml\"\n";
+    let lab = write(folder.path(), "lab.toml", text);
+    let done = driftbook(&["run", &lab]);
+    assert_eq!(done.status, 1);
+    let words =
+        "no session can be used, so that there is nothing to report on. 4 rejected, the first: ";
+    assert!(done.stderr.contains(words), "{}", done.stderr);
+}

@@ -20,6 +20,7 @@ mod terminal_table;
 mod threads;
 pub mod verdict;
 mod verdict_sessions;
+mod worksheet;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;

@@ -2,6 +2,7 @@
 
 use super::output::{self, complain, hand_over, say};
 use super::verdict_sessions::judge_sessions;
+use super::worksheet::{Format, print_worksheet};
 use super::{CommandError, CommandResult};
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::DEMO_NAME;
@@ -26,16 +27,17 @@ use std::path::{Path, PathBuf};
     driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --records mine.toml --record mine.csv\n  \
     driftbook verdict --file reading.csv --records mine.toml --json\n  \
     driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n  \
-    driftbook verdict --readings session.csv --records mine.toml --record readings.csv\n\n\
+    driftbook verdict --readings session.csv --records mine.toml --record readings.csv\n  \
+    driftbook verdict --worksheet TH-105 --demo                      what to do at the bench\n\n\
     Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
     A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
 )]
 pub struct Arguments {
     /// Instrument
-    #[arg(required_unless_present_any = ["file", "readings"], conflicts_with_all = ["file", "readings"])]
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet"], conflicts_with_all = ["file", "readings", "worksheet"])]
     instrument: Option<String>,
     /// Reading: the error as found, or the value where the records or --nominal give a nominal
-    #[arg(required_unless_present_any = ["file", "readings"])]
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet"])]
     value: Option<f64>,
     /// Point; needed where the instrument has several
     #[arg(long)]
@@ -62,6 +64,13 @@ pub struct Arguments {
     /// (columns as under [thermometry]; - for standard input)
     #[arg(long, value_name = "FILE", conflicts_with = "file")]
     readings: Option<PathBuf>,
+    /// Print the worksheet of a check of this thermometer at the triple point of water: steps with
+    /// their cautions, expected value, what each finding would lead to
+    #[arg(long, value_name = "THERMOMETER", conflicts_with_all = ["file", "readings", "json", "record"])]
+    worksheet: Option<String>,
+    /// How the worksheet is written
+    #[arg(long, value_enum, default_value_t = Format::Markdown, requires = "worksheet")]
+    format: Format,
     /// Stored history: pipeline file, records or folder
     #[arg(long, value_name = "PIPELINE|RECORDS")]
     records: Option<PathBuf>,
@@ -111,6 +120,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         today: chrono::Local::now().date_naive(),
     })
     .map_err(|e| CommandError::Usage(e.to_string()))?;
+    if let Some(instrument) = &arguments.worksheet {
+        return print_worksheet(&plan, instrument, arguments.format);
+    }
     plan.as_of = LATEST_DAY;
     if let Some(file) = &arguments.readings {
         return judge_sessions(arguments, &mut plan, file);

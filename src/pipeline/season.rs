@@ -1,22 +1,20 @@
 /*! The reduction stage: raw readings of thermometers become checks like any others. */
 
+use super::nothing_accepted::nothing_accepted;
+use super::season_readings::{Readings, readings_of};
 use crate::impact::Job;
 use crate::records;
 use crate::records::cells::said::Carried;
-use crate::records::date::DateFormat;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
-use crate::records::reading::table::Table;
 use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Warning};
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::AroundWorkSettings;
-use crate::thermometry::readings::{
-    RawTable, ReadingFormat, RejectedReading, read_table, wanted_columns,
-};
+use crate::thermometry::readings::RejectedReading;
 use crate::thermometry::season::{Season, season};
 use crate::thermometry::session::{checks_csv, other_units};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -102,77 +100,6 @@ pub fn read_with(plan: &Plan, file: &Path) -> Result<WithFile, LoadError> {
     })
 }
 
-/// Raw readings of several files.
-#[derive(Default, Clone)]
-struct Readings {
-    table: RawTable,
-    inputs: Vec<InputFile>,
-    warnings: Vec<Warning>,
-}
-
-impl Readings {
-    fn add(&mut self, plan: &Plan, path: &Path, shown: &str) -> Result<(), LoadError> {
-        let settings = &plan.settings.thermometry;
-        let columns = wanted_columns(&settings.columns);
-        let format = ReadingFormat {
-            decimal_comma: settings.decimal_comma,
-            dates: DateFormat::from_setting(&settings.date_format),
-        };
-        let (delimiter, encoding) = (settings.delimiter, settings.encoding);
-        let read = Table::read(path, shown, &columns, delimiter, encoding)?;
-        let number = self.inputs.len() as u32;
-        self.table.add(number, read_table(&read, &format)?);
-        self.warnings.extend(read.warnings);
-        self.inputs.push(read.input);
-        Ok(())
-    }
-
-    /// Sessions of a file with the time of their last reading, in order of that time.
-    fn sessions_of(&self, file: u32) -> Vec<(String, f64)> {
-        let mut ends: BTreeMap<&str, f64> = BTreeMap::new();
-        for reading in self.table.readings.iter().filter(|r| r.file == file) {
-            let end = ends.entry(&reading.session).or_insert(f64::NEG_INFINITY);
-            *end = end.max(reading.date);
-        }
-        let mut ends: Vec<_> = ends
-            .into_iter()
-            .map(|(s, end)| (s.to_string(), end))
-            .collect();
-        ends.sort_by(|a, b| a.1.total_cmp(&b.1));
-        ends
-    }
-
-    /// The same without what a file has after `end`.
-    fn until(&self, file: u32, end: f64) -> Self {
-        let mut earlier = self.clone();
-        earlier
-            .table
-            .readings
-            .retain(|r| r.file != file || r.date <= end);
-        earlier
-    }
-}
-
-/// The readings of all files that the plan names.
-fn readings_of(plan: &Plan) -> Result<Readings, LoadError> {
-    let settings = &plan.settings.thermometry;
-    let mut readings = Readings::default();
-    for entry in &settings.files {
-        let found = files::find(entry, &plan.base).map_err(|what| {
-            LoadError::new(
-                format!("[thermometry] files, \"{entry}\""),
-                what,
-                "paths are relative to the pipeline file",
-            )
-        })?;
-        for path in found.files {
-            let shown = files::shown(&path, &plan.base);
-            readings.add(plan, &path, &shown)?;
-        }
-    }
-    Ok(readings)
-}
-
 /// Reduces the readings as the plan says.
 fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> {
     let settings = &plan.settings.thermometry;
@@ -238,6 +165,13 @@ pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadE
     let Some(season) = season else {
         return records::load(&plan.request());
     };
+    if plan.settings.checks.files.is_empty() && season.season.checks_made() == 0 {
+        return Err(nothing_accepted(
+            &season.season,
+            &season.unreadable,
+            season.inputs.first(),
+        ));
+    }
     let loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
     Ok(joined(loaded, season))
 }

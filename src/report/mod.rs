@@ -34,6 +34,7 @@ pub mod text;
 mod view;
 mod whole_file;
 mod words;
+pub mod worksheet;
 
 pub use calendar::calendar;
 pub use cautions::{ADVICE, CAUTIONS};

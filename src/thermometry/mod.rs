@@ -37,6 +37,7 @@ mod situations;
 #[cfg(test)]
 pub(crate) mod testing;
 mod values;
+pub mod worksheet;
 
 pub use certificate::{Certificate, SubrangeEntry};
 pub use convert::{Converted, Quantity, Scale, convert};

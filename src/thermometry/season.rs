@@ -11,7 +11,7 @@ use super::range::{RangeRow, RatioChange, range_curve, range_table};
 use super::ratio_findings::{most_moved, off_certificate, platinum};
 use super::ratios::{Ratio, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
-use super::session::{SessionResult, reduce_sessions};
+use super::session::{SessionResult, Standing, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
 use crate::records::date;
 use std::collections::BTreeSet;
@@ -61,6 +61,12 @@ impl Season {
         self.thermometers
             .iter()
             .find(|t| t.instrument == instrument)
+    }
+
+    /// Number of sessions that become checks.
+    pub fn checks_made(&self) -> usize {
+        let accepted = |r: &&&SessionResult| r.standing() != Standing::Rejected;
+        self.checks().iter().filter(accepted).count()
     }
 
     /// Sessions that become checks of a history: all but those at another fixed point whose

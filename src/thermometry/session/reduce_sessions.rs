@@ -11,7 +11,7 @@ use super::usual::count_others_as_new;
 use super::violation::Standing;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::readings::{RawReading, ReadingPoint, RejectedReading};
+use crate::thermometry::readings::{CellKind, RawReading, ReadingPoint, RejectedReading};
 use crate::thermometry::reduction::{AtCurrent, BudgetSettings, Reduced, reduce};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -175,6 +175,11 @@ fn result(readings: &[&RawReading], reduced: Reduced, facts: &Thermometers) -> S
         point: first.point,
         date: mean_date(readings),
         cell: stated(|r| &r.cell.name),
+        cell_kind: readings
+            .iter()
+            .map(|r| r.cell.kind)
+            .find(|kind| *kind != CellKind::NotStated)
+            .unwrap_or_default(),
         resistor: match named.is_empty() {
             true => by_value.map_or(String::new(), |ohm| format!("{ohm} Ω")),
             false => named,

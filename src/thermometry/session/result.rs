@@ -3,7 +3,7 @@
 use super::settings::{OnViolation, SessionSettings};
 use super::violation::{Standing, Violation};
 use crate::thermometry::ValueInUse;
-use crate::thermometry::readings::ReadingPoint;
+use crate::thermometry::readings::{CellKind, ReadingPoint};
 use crate::thermometry::reduction::{BudgetRow, Distribution, Reduced};
 
 /// One thermometer at one point in one session.
@@ -19,6 +19,8 @@ pub struct SessionResult {
     pub date: f64,
     /// Cell; empty where unknown.
     pub cell: String,
+    /// What kind of cell it is.
+    pub cell_kind: CellKind,
     /// Reference resistor: its name, else its certified value; empty for a readout.
     pub resistor: String,
     /// Bridge or readout; empty where unknown.

@@ -1,0 +1,56 @@
+/*! `driftbook verdict --worksheet`: what to do at the bench for one thermometer, in order. */
+
+use super::output::{complain, hand_over};
+use super::{CommandError, CommandResult};
+use crate::pipeline::season;
+use crate::report::worksheet;
+use crate::settings::plan::Plan;
+use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::readings::ReadingPoint;
+use crate::thermometry::session::SessionResult;
+use crate::thermometry::worksheet::worksheet as sheet_of;
+use clap::ValueEnum;
+
+/// How the worksheet is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Text for a screen.
+    Markdown,
+    /// A page to print for the bench.
+    Html,
+    /// A table of readings to fill in.
+    Csv,
+}
+
+/// Prints the worksheet of `instrument` for the as-of date.
+pub(super) fn print_worksheet(plan: &Plan, instrument: &str, format: Format) -> CommandResult {
+    let season = season::read(plan)
+        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .unwrap_or_default();
+    let water = ReadingPoint::Fixed(FixedPoint::Water);
+    let own: Vec<&SessionResult> = season
+        .season
+        .results
+        .iter()
+        .filter(|r| r.instrument == instrument && r.point == water)
+        .collect();
+    let facts = season.facts.of(instrument);
+    if own.is_empty() && facts.is_none() {
+        complain(&format!(
+            "{instrument} has no session and no entry in the file of the thermometers: this is a sheet for its first session"
+        ));
+    }
+    let sheet = sheet_of(
+        instrument,
+        &own,
+        facts,
+        &plan.settings.thermometry,
+        plan.as_of,
+    );
+    hand_over(&match format {
+        Format::Markdown => worksheet::markdown(&sheet),
+        Format::Html => worksheet::page(&sheet),
+        Format::Csv => worksheet::table(&sheet),
+    });
+    Ok(0)
+}

@@ -1,0 +1,54 @@
+/*! A season of raw readings of which no session can be used: why, with the reasons counted. */
+
+use crate::records::{InputFile, LoadError};
+use crate::thermometry::readings::RejectedReading;
+use crate::thermometry::season::Season;
+use crate::thermometry::session::OnViolation;
+use crate::words::count;
+use std::collections::BTreeMap;
+
+/// Why no session became a check: each reason with how many sessions it rejected.
+pub(super) fn nothing_accepted(
+    season: &Season,
+    unreadable: &[RejectedReading],
+    input: Option<&InputFile>,
+) -> LoadError {
+    let mut reasons: BTreeMap<&str, (usize, &str)> = BTreeMap::new();
+    for result in &season.results {
+        let rejecting = result
+            .violations
+            .iter()
+            .filter(|v| v.effect == OnViolation::Reject);
+        for violation in rejecting {
+            reasons
+                .entry(violation.rule)
+                .or_insert((0, &violation.words))
+                .0 += 1;
+        }
+    }
+    let told = reasons
+        .values()
+        .map(|(many, words)| format!("{many} rejected, the first: {words}"));
+    let unusable = unreadable.iter().chain(&season.rejected);
+    let unusable = unusable
+        .filter(|r| r.column != "session")
+        .collect::<Vec<_>>();
+    let first = unusable.first().map(|r| {
+        format!(
+            "{}, the first: row {}: {}",
+            count(unusable.len(), "row"),
+            r.row,
+            r.reason
+        )
+    });
+    let all: Vec<String> = told.chain(first).collect();
+    let place = input.map_or("", |input| &input.path);
+    LoadError::new(
+        place,
+        format!(
+            "no session can be used, so that there is nothing to report on. {}",
+            all.join("; ")
+        ),
+        "Correct these readings, or set what a rule does under [thermometry.session] (reject, widen or note).",
+    )
+}

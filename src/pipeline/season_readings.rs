@@ -1,0 +1,81 @@
+/*! The raw readings of all files that a plan names. */
+
+use crate::records::date::DateFormat;
+use crate::records::reading::files;
+use crate::records::reading::table::Table;
+use crate::records::{InputFile, LoadError, Warning};
+use crate::settings::plan::Plan;
+use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Raw readings of several files.
+#[derive(Default, Clone)]
+pub(super) struct Readings {
+    pub table: RawTable,
+    pub inputs: Vec<InputFile>,
+    pub warnings: Vec<Warning>,
+}
+
+impl Readings {
+    pub fn add(&mut self, plan: &Plan, path: &Path, shown: &str) -> Result<(), LoadError> {
+        let settings = &plan.settings.thermometry;
+        let columns = wanted_columns(&settings.columns);
+        let format = ReadingFormat {
+            decimal_comma: settings.decimal_comma,
+            dates: DateFormat::from_setting(&settings.date_format),
+        };
+        let (delimiter, encoding) = (settings.delimiter, settings.encoding);
+        let read = Table::read(path, shown, &columns, delimiter, encoding)?;
+        let number = self.inputs.len() as u32;
+        self.table.add(number, read_table(&read, &format)?);
+        self.warnings.extend(read.warnings);
+        self.inputs.push(read.input);
+        Ok(())
+    }
+
+    /// Sessions of a file with the time of their last reading, in order of that time.
+    pub fn sessions_of(&self, file: u32) -> Vec<(String, f64)> {
+        let mut ends: BTreeMap<&str, f64> = BTreeMap::new();
+        for reading in self.table.readings.iter().filter(|r| r.file == file) {
+            let end = ends.entry(&reading.session).or_insert(f64::NEG_INFINITY);
+            *end = end.max(reading.date);
+        }
+        let mut ends: Vec<_> = ends
+            .into_iter()
+            .map(|(s, end)| (s.to_string(), end))
+            .collect();
+        ends.sort_by(|a, b| a.1.total_cmp(&b.1));
+        ends
+    }
+
+    /// The same without what a file has after `end`.
+    pub fn until(&self, file: u32, end: f64) -> Self {
+        let mut earlier = self.clone();
+        earlier
+            .table
+            .readings
+            .retain(|r| r.file != file || r.date <= end);
+        earlier
+    }
+}
+
+/// The readings of all files that the plan names.
+pub(super) fn readings_of(plan: &Plan) -> Result<Readings, LoadError> {
+    let settings = &plan.settings.thermometry;
+    let mut readings = Readings::default();
+    for entry in &settings.files {
+        let found = files::find(entry, &plan.base).map_err(|what| {
+            LoadError::new(
+                format!("[thermometry] files, \"{entry}\""),
+                what,
+                "paths are relative to the pipeline file",
+            )
+        })?;
+        for path in found.files {
+            let shown = files::shown(&path, &plan.base);
+            readings.add(plan, &path, &shown)?;
+        }
+    }
+    Ok(readings)
+}
