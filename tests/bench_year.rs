@@ -184,3 +184,72 @@ fn a_year_of_which_nothing_can_be_used_says_why() {
         "no session can be used, so that there is nothing to report on. 4 rejected, the first: ";
     assert!(done.stderr.contains(words), "{}", done.stderr);
 }
+
+/// From an empty folder and a file of readings: start, run, verdict, adopt.
+#[test]
+fn a_value_is_adopted_and_carried_from_then_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let year: Vec<(usize, f64)> = (1..=6).map(|n| (n, 0.0)).collect();
+    let file = write(folder.path(), "readings.csv", &readings(&year));
+    assert_eq!(driftbook(&["start", &file]).status, 0);
+    let lab = folder
+        .path()
+        .join("readings.toml")
+        .to_str()
+        .unwrap()
+        .to_string();
+    let adopt = |session: &str, more: &[&str]| {
+        let own = [
+            "adopt",
+            "P-1",
+            "--session",
+            session,
+            "--by",
+            "A. Person",
+            "--records",
+            &lab,
+        ];
+        driftbook(&[&own[..], more].concat())
+    };
+    let done = adopt("S-6", &[]);
+    assert_eq!(done.status, 2);
+    assert!(done.stderr.contains("give a --reason"), "{}", done.stderr);
+    let done = adopt("S-6", &["--reason", "first value, after a year"]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert!(
+        done.stdout.contains("Type into the instrument: 100.021"),
+        "{}",
+        done.stdout
+    );
+    assert!(
+        done.stdout.contains("Superseded: 100.021"),
+        "{}",
+        done.stdout
+    );
+    let kept = fs::read_to_string(folder.path().join("adoptions.csv")).unwrap();
+    assert!(kept.contains("P-1,S-6,2025-12-07,100.021"), "{kept}");
+    // Carried from then on: the next session is compared with it.
+    let new = write(folder.path(), "new.csv", &readings(&[(7, 0.0)]));
+    let done = driftbook(&["verdict", "--readings", &new, "--records", &lab]);
+    assert!(
+        done.stdout.contains("mK from the value in use"),
+        "{}{}",
+        done.stdout,
+        done.stderr
+    );
+    // Values are adopted in order of time, each once.
+    let again = adopt("S-6", &["--reason", "again"]);
+    assert_eq!(again.status, 2);
+    assert!(
+        again.stderr.contains("was adopted on 2025-12-07 already"),
+        "{}",
+        again.stderr
+    );
+    assert!(adopt("S-9", &[]).stderr.contains("it has S-1, S-2, S-3"));
+    // A line that was changed is seen.
+    let second = kept.replace("first value", "better value") + "x,y\n";
+    write(folder.path(), "adoptions.csv", &second);
+    let done = driftbook(&["verdict", "--readings", &new, "--records", &lab]);
+    assert_eq!(done.status, 1, "{}", done.stdout);
+    assert!(done.stderr.contains("adoptions.csv"), "{}", done.stderr);
+}

@@ -5,7 +5,8 @@ into text. Exit status: 0 done, 1 the run failed, 2 the command line or the
 pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed.
 */
 
-pub mod completions;
+pub mod adopt;
+mod completions;
 pub mod convert;
 mod convert_table;
 pub mod explain;
@@ -56,6 +57,8 @@ enum Command {
     Simulate(simulate::Arguments),
     /// Judge one new reading against an instrument's stored history
     Verdict(verdict::Arguments),
+    /// Adopt the value that a session found for a thermometer
+    Adopt(adopt::Arguments),
     /// Print completions for a shell
     Completions(completions::Arguments),
     /// Write man pages
@@ -112,6 +115,7 @@ pub fn main() -> ExitCode {
         Command::Replay(arguments) => replay::run(&arguments),
         Command::Simulate(arguments) => simulate::run(&arguments),
         Command::Verdict(arguments) => verdict::run(&arguments),
+        Command::Adopt(arguments) => adopt::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),
     };

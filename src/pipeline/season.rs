@@ -4,12 +4,14 @@ use super::nothing_accepted::nothing_accepted;
 use super::season_readings::{Readings, readings_of};
 use crate::impact::Job;
 use crate::records;
+use crate::records::append::chain;
 use crate::records::cells::said::Carried;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
 use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Warning};
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
+use crate::thermometry::adoptions::ADOPTION_COLUMNS;
 use crate::thermometry::closure::AroundWorkSettings;
 use crate::thermometry::readings::RejectedReading;
 use crate::thermometry::season::{Season, season};
@@ -135,15 +137,31 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
 }
 
 fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers, LoadError> {
-    let Some(file) = &plan.settings.thermometry.thermometers else {
-        return Ok(Thermometers::default());
+    const SEE: &str = "see docs/methods-thermometry.md";
+    let mut text_of = |file: &String| {
+        let path = plan.base.join(file);
+        let shown = files::shown(&path, &plan.base);
+        let (input, text) = read_input(&path, &shown)?;
+        inputs.push(input);
+        Ok::<_, LoadError>((shown, text))
     };
-    let path = plan.base.join(file);
-    let shown = files::shown(&path, &plan.base);
-    let (input, text) = read_input(&path, &shown)?;
-    inputs.push(input);
-    Thermometers::from_text(&text)
-        .map_err(|what| LoadError::new(&shown, what, "see docs/methods-thermometry.md"))
+    let settings = &plan.settings.thermometry;
+    let stated = match &settings.thermometers {
+        None => Thermometers::default(),
+        Some(file) => {
+            let (shown, text) = text_of(file)?;
+            Thermometers::from_text(&text).map_err(|what| LoadError::new(&shown, what, SEE))?
+        }
+    };
+    // The file of adoptions begins with the first of them.
+    let adoptions = settings.adoptions.as_ref();
+    let Some(file) = adoptions.filter(|file| plan.base.join(file).exists()) else {
+        return Ok(stated);
+    };
+    let (shown, text) = text_of(file)?;
+    chain::rows(&text, &ADOPTION_COLUMNS)
+        .and_then(|rows| stated.with_adoptions(&rows))
+        .map_err(|what| LoadError::new(&shown, what, SEE))
 }
 
 /// Loads everything that the plan names: records and reduced readings.

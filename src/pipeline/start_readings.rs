@@ -50,7 +50,7 @@ fn pipeline_text(records: &Path, readings: &RawTable) -> String {
     let name = quoted(&glob::Pattern::escape(&name));
     let mut text = format!(
         "# Raw readings of thermometers: reduced to R at the triple point, then judged as any check.\n\
-         [thermometry]\nfiles = [{name}]\n\
+         [thermometry]\nfiles = [{name}]\nadoptions = \"adoptions.csv\"          # written by driftbook adopt\n\
          # thermometers = \"thermometers.toml\"   # values in use, ratings, coefficients: one entry each, as\n"
     );
     for instrument in names(readings, |r| &r.instrument) {

@@ -125,7 +125,28 @@ const USUAL_MAXIMUM_C: f64 = 419.527;
 pub const USUAL_RANGE_C: (f64, f64) = (0.0, USUAL_MAXIMUM_C);
 
 impl ThermometerFacts {
-    fn check(&self) -> Result<(), String> {
+    /// A thermometer of which nothing but its value is known.
+    pub(super) fn new(instrument: &str, triple_point_ohm: f64) -> Self {
+        Self {
+            instrument: instrument.to_string(),
+            triple_point_ohm,
+            u_triple_point_ohm: 0.0,
+            adopted: Vec::new(),
+            measured_in: String::new(),
+            current_ma: None,
+            platinum: PlatinumKind::default(),
+            adopt_mk: None,
+            withdraw_mk: None,
+            total_mk: None,
+            u_certificate_mk: None,
+            maximum_c: None,
+            self_heating_mk: None,
+            check_standard: false,
+            subrange: Vec::new(),
+        }
+    }
+
+    pub(super) fn check(&self) -> Result<(), String> {
         for value in self.values() {
             let positive = value.ohm.is_finite() && value.ohm > 0.0;
             if !positive || value.u_ohm.is_nan() || value.u_ohm < 0.0 {

@@ -9,6 +9,7 @@ Beside that way stand the scales themselves: [`its90`] for reference thermometer
 [`iec60751`] for industrial sensors, and [`convert()`] between their quantities.
 */
 
+pub mod adoptions;
 pub mod advice;
 mod before_use;
 pub mod cautions;

@@ -27,6 +27,8 @@ crate::settings! {
         date_format: String = String::new(),
         /// File of the thermometers: values in use, ratings, coefficients (TOML).
         thermometers: Option<String> = None,
+        /// File of adopted values, written by driftbook adopt and only ever appended to (CSV); none yet where it is not there.
+        adoptions: Option<String> = None,
         /// Unit of the reduced checks: mK or mΩ.
         unit: CheckUnit = CheckUnit::Millikelvin,
         /// Own headers of the raw readings: our name = "their header".

@@ -1,0 +1,175 @@
+/*! `driftbook adopt`: carry the value that a session found, from that reading on. */
+
+use super::output::say;
+use super::verdict::stored;
+use super::{CommandError, CommandResult};
+use crate::pipeline::season::{self, SeasonResults};
+use crate::records::append::chain;
+use crate::records::date;
+use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
+use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::range::effects;
+use crate::thermometry::readings::ReadingPoint;
+use crate::thermometry::session::{SessionResult, Standing};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Adopt the value that a session found for a thermometer at the triple point of water
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  \
+    driftbook adopt TH-105 --session S-24 --by \"A. Person\" --records lab.toml\n\n\
+    The line goes to the file that [thermometry] adoptions names, which is only ever appended to.\n\
+    The value serves from the day after the session. Where the advice asks for more than adopting, give a --reason.")]
+pub struct Arguments {
+    /// Thermometer
+    instrument: String,
+    /// Session whose value is adopted
+    #[arg(long)]
+    session: String,
+    /// Who adopts it
+    #[arg(long, value_name = "NAME")]
+    by: String,
+    /// Why; needed where the advice after the session is not to adopt it
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    reason: String,
+    /// The laboratory's pipeline file
+    #[arg(long, value_name = "PIPELINE")]
+    records: PathBuf,
+}
+
+fn usage(words: String) -> CommandError {
+    CommandError::Usage(format!("error: {words}"))
+}
+
+/// Appends the adoption and prints what to type into the instrument.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let plan = plan(&PlanRequest {
+        path: stored(Some(&arguments.records), false)?,
+        out: None,
+        as_of: None,
+        charts: None,
+        today: chrono::Local::now().date_naive(),
+    })
+    .map_err(|e| CommandError::Usage(e.to_string()))?;
+    let Some(file) = &plan.settings.thermometry.adoptions else {
+        return Err(usage(
+            "the pipeline names no file of adoptions; state adoptions = \"adoptions.csv\" under [thermometry]".into(),
+        ));
+    };
+    let season = season::read(&plan)
+        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .unwrap_or_default();
+    let session = adoptable(&season, arguments)?;
+    let reason = reason(&season, session, arguments)?;
+    let row = adoption_row(session, &arguments.by, &reason);
+    let path = plan.base.join(file);
+    chain::append(&path, &ADOPTION_COLUMNS, &row)
+        .map_err(|e| CommandError::Failed(format!("error: {e}")))?;
+    say(&told(&season, session, &plan));
+    Ok(0)
+}
+
+/// The session, where its value can be adopted.
+fn adoptable<'a>(
+    season: &'a SeasonResults,
+    arguments: &Arguments,
+) -> Result<&'a SessionResult, CommandError> {
+    let water = ReadingPoint::Fixed(FixedPoint::Water);
+    let name = &arguments.instrument;
+    let own = || {
+        season
+            .season
+            .results
+            .iter()
+            .filter(|r| r.instrument == *name && r.point == water)
+    };
+    let Some(session) = own().find(|r| r.session == arguments.session) else {
+        let known: Vec<&str> = own().map(|r| r.session.as_str()).collect();
+        return Err(usage(format!(
+            "{name} has no session {} at the triple point of water; it has {}",
+            arguments.session,
+            if known.is_empty() {
+                "none".into()
+            } else {
+                known.join(", ")
+            }
+        )));
+    };
+    if session.standing() == Standing::Rejected {
+        return Err(usage(format!(
+            "session {} of {name} was rejected ({}): repeat it, its value cannot be adopted",
+            session.session,
+            session.reasons()
+        )));
+    }
+    let facts = season.facts.of(name);
+    let later = facts.and_then(|f| f.adopted.iter().find(|a| a.on >= session.date.floor()));
+    match later {
+        Some(later) => Err(usage(format!(
+            "a value of {name} was adopted on {} already, not before session {} of {}; adopt a later session",
+            date::iso(later.on),
+            session.session,
+            date::iso(session.date.floor())
+        ))),
+        None => Ok(session),
+    }
+}
+
+/// Why it is adopted: the person's reason, or the advice where that is to adopt or to keep.
+fn reason(
+    season: &SeasonResults,
+    session: &SessionResult,
+    arguments: &Arguments,
+) -> Result<String, CommandError> {
+    if !arguments.reason.trim().is_empty() {
+        return Ok(arguments.reason.trim().to_string());
+    }
+    let report = season.season.of(&session.instrument);
+    let last = report
+        .and_then(|r| r.sessions.last())
+        .map(|&i| &season.season.results[i]);
+    let advice = report.and_then(|r| r.advice.as_ref());
+    let of_this = last.is_some_and(|last| last.session == session.session);
+    match advice.filter(|_| of_this) {
+        Some(advice) if !advice.needs_person() => Ok(advice.reason.clone()),
+        Some(advice) => Err(usage(format!(
+            "the advice after this session is to {}: {}; give --reason to adopt its value all the same",
+            advice.kind.word(),
+            advice.reason
+        ))),
+        None => Err(usage(
+            "there is no advice on this session (it is not the last one, or no value is in use); give a --reason".into(),
+        )),
+    }
+}
+
+fn told(season: &SeasonResults, session: &SessionResult, plan: &Plan) -> String {
+    let reduced = &session.reduced;
+    let facts = season.facts.of(&session.instrument);
+    let change = session.change_from_mk(session.carried_ohm());
+    let u = session.u_mk().hypot(session.u_common_mk());
+    let celsius = facts.map_or(FixedPoint::Water.celsius(), |f| f.range_c().1);
+    let there = effects(change, u, celsius);
+    let file = plan
+        .settings
+        .thermometry
+        .adoptions
+        .clone()
+        .unwrap_or_default();
+    format!(
+        "{}: adopted R = {:.7} Ω at the triple point of water (u = {:.7} Ω), from session {} of {}.\n\
+         Type into the instrument: {:.7}\n\
+         Change: {change:+.3} mK at the triple point; {:+.3} mK at {celsius} °C where the whole resistance is scaled, u = {:.3} mK there.\n\
+         Superseded: {:.7} Ω. In use from the day after; noted in {file}.",
+        session.instrument,
+        reduced.resistance_ohm,
+        reduced.budget.u_ohm(),
+        session.session,
+        date::iso(session.date.floor()),
+        reduced.resistance_ohm,
+        there.scaled_kept_mk,
+        there.u_mk,
+        session.carried_ohm(),
+    )
+}
