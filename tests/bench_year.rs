@@ -73,6 +73,15 @@ fn a_year_of_readings_alone_starts_and_runs() {
         "{}",
         done.stdout
     );
+    // The summary of a season carries the cautions of the bench.
+    let summary = fs::read_to_string(out.join("summary.md")).unwrap();
+    for words in [
+        "A triple-point cell is sealed glass",
+        "Ethanol and other alcohols",
+        "Mercury cells",
+    ] {
+        assert!(summary.contains(words), "{words}");
+    }
 }
 
 /// Two new sessions in one file: what the second one shows is no news of the first.

@@ -14,9 +14,11 @@ use crate::impact::JobDoubt;
 use crate::pipeline::demo::DEMO_NAME;
 use crate::pipeline::workload::workload;
 use crate::records::date;
+use crate::report::compose::results::Results;
 use crate::report::text::{count, with_minus_signs};
 use crate::report::{FleetView, RejectView, RowCounts, SectionView};
 use crate::settings::output::Charts;
+use crate::thermometry::cautions;
 use rayon::prelude::*;
 
 /// Rejected rows listed on the page; all are in `rejects.csv`.
@@ -94,9 +96,16 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         out_of_tolerance: by_month(histories.iter()),
         cost: None,
         digest: plan.writes_digest(),
-        cautions: Vec::new(),
+        cautions: bench_cautions(results),
         sections,
     }
+}
+
+/// Cautions of the bench where thermometers were read in it: cells, coolants, alcohol, furnaces, mercury.
+fn bench_cautions(results: &Results) -> Vec<String> {
+    let read = results.season.is_some();
+    let all = cautions::ALL.iter().filter(|_| read);
+    all.map(|caution| caution.to_string()).collect()
 }
 
 fn reject_view(reject: &crate::records::Reject) -> RejectView {
