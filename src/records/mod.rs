@@ -8,6 +8,7 @@ ends as used, merged or rejected: see [`RowCounts`].
 
 mod accounts;
 pub(crate) mod append;
+pub mod book;
 mod build;
 pub(crate) mod cells;
 mod collect;

@@ -1,0 +1,224 @@
+/*! A book: a CSV file that is only ever appended to, each line carrying the hash of the one before.
+
+The last column is `previous_sha256`, the SHA-256 of the line before (its bytes without the line
+end; for the first entry that of the header). An edited or removed line therefore breaks the chain
+at the line after it. What was cut off at the end cannot be seen from the file alone. A line
+written by hand may leave the hash empty: it counts, and is told.
+*/
+
+use super::accounts::{LoadError, Warning};
+use super::reading::source::sha256;
+
+/// Name of the column that holds the hash of the line before.
+pub const PREVIOUS: &str = "previous_sha256";
+
+/// One entry of a book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// Line of the file, the header being line 1.
+    pub line: usize,
+    /// Values in the order of the columns, without the hash.
+    pub values: Vec<String>,
+    /// False where the chain is broken at this line or at the one after it.
+    pub relied: bool,
+}
+
+/// A book as read.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Book {
+    /// Every entry, in file order.
+    pub entries: Vec<Entry>,
+    /// What is to be said of its lines.
+    pub warnings: Vec<Warning>,
+}
+
+/// The columns of a book with the hash behind them, as its header has them.
+fn header(columns: &[&str]) -> String {
+    format!("{},{PREVIOUS}", columns.join(","))
+}
+
+/// Lines without their ends, a mark of the byte order before the first left out.
+fn lines(text: &str) -> impl Iterator<Item = &str> {
+    text.strip_prefix('\u{feff}').unwrap_or(text).lines()
+}
+
+/// The fields of one line; `None` where it is no line of a CSV file.
+fn fields(line: &str) -> Option<Vec<String>> {
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .from_reader(line.as_bytes());
+    let record = reader.records().next()?.ok()?;
+    Some(
+        record
+            .iter()
+            .map(|field| field.trim().to_string())
+            .collect(),
+    )
+}
+
+/// Reads the book `text` of the file `shown`.
+///
+/// # Errors
+/// A header other than `columns` with the hash behind them.
+pub fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, LoadError> {
+    let mut book = Book::default();
+    let mut lines = lines(text);
+    let Some(first) = lines.next() else {
+        return Ok(book);
+    };
+    let expected = header(columns);
+    if first.trim_end() != expected {
+        return Err(LoadError::new(
+            format!("{shown}, line 1"),
+            format!("the header is \"{first}\""),
+            format!("expected \"{expected}\", separated by commas"),
+        ));
+    }
+    let mut before = sha256(first.as_bytes());
+    for (number, line) in lines.enumerate() {
+        let line_number = number + 2;
+        if line.trim().is_empty() {
+            continue;
+        }
+        let mut warn = |words: String| {
+            let place = format!("{shown}, line {line_number}");
+            book.warnings.push(Warning::new(place, words));
+        };
+        let given = fields(line).filter(|given| given.len() == columns.len() + 1);
+        let mut values = given.unwrap_or_default();
+        let hash = values.pop();
+        let relied = match hash.as_deref() {
+            None => {
+                warn(format!(
+                    "it does not count: expected {} values, separated by commas",
+                    columns.len() + 1
+                ));
+                false
+            }
+            Some("") => {
+                warn(format!(
+                    "written by hand, without the hash of the line before ({PREVIOUS}); it counts"
+                ));
+                true
+            }
+            Some(hash) if hash == before => true,
+            Some(_) => {
+                warn(
+                    "the chain is broken: the line before was edited, one between was removed, or this \
+                     hash was changed; neither this line nor the one before counts until the book stands as written"
+                        .into(),
+                );
+                if let Some(last) = book.entries.last_mut() {
+                    last.relied = false;
+                }
+                false
+            }
+        };
+        before = sha256(line.as_bytes());
+        if hash.is_some() {
+            book.entries.push(Entry {
+                line: line_number,
+                values,
+                relied,
+            });
+        }
+    }
+    Ok(book)
+}
+
+/// The book `text` with one more entry.
+///
+/// # Errors
+/// A header other than the book's; a value of several lines.
+pub fn with_entry(
+    text: &str,
+    shown: &str,
+    columns: &[&str],
+    values: &[&str],
+) -> Result<String, LoadError> {
+    read(text, shown, columns)?;
+    let refused = |what: String| LoadError::new(shown, what, "give it in one line");
+    let mut whole = text.to_string();
+    if whole.is_empty() {
+        whole = header(columns);
+    }
+    if !whole.ends_with('\n') {
+        whole.push('\n');
+    }
+    let broken = |value: &&&str| value.contains(['\n', '\r']);
+    if let Some(value) = values.iter().find(broken) {
+        return Err(refused(format!("\"{value}\" has several lines")));
+    }
+    let before = lines(&whole).filter(|line| !line.trim().is_empty()).last();
+    let hash = sha256(before.unwrap_or_default().as_bytes());
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let record = values.iter().copied().chain([hash.as_str()]);
+    let written = writer
+        .write_record(record)
+        .map_err(|why| refused(why.to_string()));
+    written?;
+    let bytes = writer
+        .into_inner()
+        .map_err(|why| refused(why.to_string()))?;
+    whole += &String::from_utf8_lossy(&bytes);
+    Ok(whole)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const COLUMNS: [&str; 2] = ["name", "why"];
+
+    fn three() -> String {
+        ["a", "b, c", "d"].iter().fold(String::new(), |text, name| {
+            with_entry(&text, "book.csv", &COLUMNS, &[name, "said \"so\""]).unwrap()
+        })
+    }
+
+    #[test]
+    fn entries_come_back_as_written() {
+        let book = read(&three(), "book.csv", &COLUMNS).unwrap();
+        assert_eq!(book.warnings, []);
+        assert_eq!(book.entries.len(), 3);
+        assert_eq!(book.entries[1].values, ["b, c", "said \"so\""]);
+        assert!(book.entries.iter().all(|entry| entry.relied));
+    }
+
+    #[test]
+    fn an_edited_or_removed_line_is_told() {
+        let edited = three().replace("b, c", "b; c");
+        let book = read(&edited, "book.csv", &COLUMNS).unwrap();
+        assert_eq!(book.warnings.len(), 1);
+        assert_eq!(book.warnings[0].source, "book.csv, line 4");
+        let relied: Vec<bool> = book.entries.iter().map(|entry| entry.relied).collect();
+        assert_eq!(relied, [true, false, false]);
+        let text = three();
+        let removed: Vec<&str> = text.lines().filter(|line| !line.contains("b, c")).collect();
+        let book = read(&removed.join("\n"), "book.csv", &COLUMNS).unwrap();
+        assert!(book.warnings[0].words.contains("removed"));
+    }
+
+    #[test]
+    fn line_ends_of_another_system_break_nothing() {
+        let text = three().replace('\n', "\r\n");
+        let again = with_entry(&text, "book.csv", &COLUMNS, &["e", ""]).unwrap();
+        assert_eq!(read(&again, "book.csv", &COLUMNS).unwrap().warnings, []);
+    }
+
+    #[test]
+    fn a_line_by_hand_counts_and_a_wrong_one_does_not() {
+        let book = read(&(three() + "e,mine,\nf\n"), "book.csv", &COLUMNS).unwrap();
+        assert_eq!(book.entries.len(), 4);
+        assert!(book.entries[3].relied);
+        assert!(book.warnings[0].words.contains("by hand"));
+        assert!(book.warnings[1].words.contains("expected 3 values"));
+    }
+
+    #[test]
+    fn another_header_is_refused() {
+        assert!(read("name;why\n", "book.csv", &COLUMNS).is_err());
+        assert!(with_entry("x", "book.csv", &COLUMNS, &["a", "b"]).is_err());
+        assert!(with_entry("", "book.csv", &COLUMNS, &["a\nb", "b"]).is_err());
+    }
+}
