@@ -13,6 +13,8 @@ mod bad_session;
 mod bench_person;
 #[path = "bench_year.rs"]
 mod bench_year;
+#[path = "cases.rs"]
+mod cases;
 #[path = "decision_rule.rs"]
 mod decision_rule;
 #[path = "drift_picture.rs"]

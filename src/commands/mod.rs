@@ -6,6 +6,8 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 */
 
 pub mod adopt;
+mod append_entry;
+pub mod close;
 mod completions;
 pub mod convert;
 mod convert_table;
@@ -59,6 +61,8 @@ enum Command {
     Verdict(verdict::Arguments),
     /// Adopt the value that a session found for a thermometer
     Adopt(adopt::Arguments),
+    /// Close a finding of the records by name, with what was done
+    Close(close::Arguments),
     /// Print completions for a shell
     Completions(completions::Arguments),
     /// Write man pages
@@ -116,6 +120,7 @@ pub fn main() -> ExitCode {
         Command::Simulate(arguments) => simulate::run(&arguments),
         Command::Verdict(arguments) => verdict::run(&arguments),
         Command::Adopt(arguments) => adopt::run(&arguments),
+        Command::Close(arguments) => close::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),
     };

@@ -1,6 +1,8 @@
 /*! The decision stage: proposals of every method asked for, and the policy's decision. */
 
 use super::both_ways::{both_ways_words, full_stop};
+use super::cases::closings::Closings;
+use super::cases::{self, open_findings};
 use super::conformity_now;
 use super::explain::{Chain, Section, explain};
 use super::policy::smoothing::level_decisions;
@@ -58,6 +60,8 @@ pub struct Bench<'a> {
     pub past: &'a [Vec<PastDecision>],
     /// Sessions of thermometers, whose advice a decision heeds.
     pub season: Option<&'a SeasonResults>,
+    /// The book of closings; `None` where no cases are kept.
+    pub closings: Option<&'a Closings>,
     /// Classes known from earlier runs.
     pub memory: &'a Memory,
     /// Whether the forecast table is filled.
@@ -111,6 +115,9 @@ impl<'a> Bench<'a> {
         }
         let rule = self.tables.conformity.decision_rule();
         conformity_now::heed(&evidence, &rule, &mut decision);
+        let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
+        decision.open_cases = self.closings.map(|_| open.len());
+        cases::heed(&evidence, &open, &mut decision);
         decision.reason += &overdue(&evidence, &decision);
         (proposals, decision)
     }

@@ -218,6 +218,7 @@ pub(crate) fn extending() -> Decision {
         probability_in_tolerance: 0.99,
         probability_now: 0.99,
         conformity_now: State::Unknown,
+        open_cases: None,
         reason: "Extend.".into(),
         rules_fired: Vec::new(),
         what_would_change: Vec::new(),

@@ -14,6 +14,11 @@ impl Plan {
             .file
             .iter()
             .map(|file| self.base.join(file));
+        // A book that is not there yet holds nothing.
+        let book = self.settings.cases.file.iter();
+        let book = book
+            .map(|file| self.base.join(file))
+            .filter(|path| path.exists());
         let thermometry = &self.settings.thermometry;
         let readings = thermometry.files.iter();
         let readings =
@@ -28,6 +33,7 @@ impl Plan {
             .chain(self.register.clone())
             .chain(made)
             .chain(jobs)
+            .chain(book)
             .collect()
     }
 

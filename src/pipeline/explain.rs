@@ -87,6 +87,7 @@ pub fn explain(
     let tables = plan.interval_tables();
     let methods = tables.methods();
     let past = earlier_decisions(plan, histories);
+    let closings = plan.closings().map_err(RecordsError::from)?;
     let bench = Bench {
         histories,
         fits: &fits,
@@ -96,6 +97,7 @@ pub fn explain(
         drift: &plan.settings.drift,
         past: &past,
         season: season.as_ref(),
+        closings: closings.as_ref(),
         memory: &memory,
         forecast: false,
         as_of: plan.as_of,

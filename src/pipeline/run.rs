@@ -82,7 +82,14 @@ fn make(
     let season = season::read(plan)?;
     let mut loaded = season::load(plan, season.as_ref())?;
     loaded.refuse_lost_failures(&plan.settings.checks)?;
-    loaded.inputs.extend(jobs_input(plan)?);
+    loaded.inputs.extend(named_inputs(plan)?);
+    let closings = plan.closings()?;
+    if let Some(closings) = &closings {
+        let rule = plan.settings.conformity.decision_rule();
+        loaded
+            .warnings
+            .extend(closings.said(&loaded.histories, &rule));
+    }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
     let histories = &loaded.histories;
@@ -112,6 +119,7 @@ fn make(
         drift: &plan.settings.drift,
         past: &past,
         season: results.season.as_ref(),
+        closings: closings.as_ref(),
         memory: &memory,
         forecast: plan
             .settings
@@ -123,7 +131,8 @@ fn make(
     let tables::Found { decisions, tests } =
         tables::write_all(&bench, &results.loaded, staging.path())?;
     let instruments = instruments(&bench, &decisions);
-    compose::instruments::write(histories, &instruments, staging.path())?;
+    compose::instruments::write(histories, &decisions, &instruments, staging.path())?;
+    compose::cases::write(&bench, staging.path())?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
     doubts::write(&doubts, &results, staging.path())?;
@@ -166,12 +175,15 @@ fn make(
     Ok(summary)
 }
 
-/// The jobs' entry in the run record.
-fn jobs_input(plan: &Plan) -> Result<Option<InputFile>, LoadError> {
-    let file = plan.settings.jobs.file.as_ref();
-    let path = file.map(|file| plan.base.join(file));
-    path.map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
-        .transpose()
+/// The entries of the jobs and of the book of closings in the run record.
+fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
+    let settings = &plan.settings;
+    let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
+    let book = settings.cases.file.iter().map(|file| plan.base.join(file));
+    // A book that is not there yet holds nothing.
+    jobs.chain(book.filter(|path| path.exists()))
+        .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
+        .collect()
 }
 
 /// Pages of the standing report that may be reused.

@@ -122,6 +122,14 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
                     .collect(),
             ),
         )
+        .with(
+            "open_cases",
+            Cells::Whole(
+                rows.iter()
+                    .map(|r| r.decision.open_cases.map(|n| n as i64))
+                    .collect(),
+            ),
+        )
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {

@@ -10,6 +10,7 @@ use super::file_keys::{KnownKeys, collect_places};
 use super::output::OutputSettings;
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
+use crate::decisions::cases::closings::CasesSettings;
 use crate::decisions::policy::PolicySettings;
 use crate::drift::DriftSettings;
 use crate::impact::jobs::{JobColumns, JobsSettings};
@@ -87,6 +88,8 @@ tables! {
     drift: DriftSettings,
     /// Work done with the instruments.
     jobs: JobsSettings [JobColumns],
+    /// Findings and their closings.
+    cases: CasesSettings,
     /// Raw readings of thermometers.
     thermometry: ThermometrySettings [
         BudgetSettings, SessionSettings, AdviceSettings, AroundWorkSettings, PlatinumSettings, ClassRanges

@@ -8,6 +8,7 @@ use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
 use super::output::Charts;
 use super::template::fill;
+use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::{self, Jobs};
 use crate::intervals::IntervalTables;
 use crate::pipeline::demo::{DEMO_REPORT, Demo};
@@ -85,6 +86,14 @@ impl Plan {
             &self.base,
             self.settings.checks.trim_names,
         )
+    }
+
+    /// The closings of the book that the pipeline file names; `None` where it names none.
+    ///
+    /// # Errors
+    /// A book that cannot be read, or with another header.
+    pub fn closings(&self) -> Result<Option<Closings>, LoadError> {
+        Closings::of(&self.settings.cases, &self.base, self.as_of)
     }
 
     /// What the records room is to load.

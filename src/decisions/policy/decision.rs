@@ -78,6 +78,8 @@ pub struct Decision {
     pub probability_now: f64,
     /// What the decision rule states of the item on the as-of date.
     pub conformity_now: State,
+    /// Findings that nobody has closed; `None` where no cases are kept.
+    pub open_cases: Option<usize>,
     /// One plain sentence a metrologist would sign.
     pub reason: String,
     /// The rules that changed the leading proposal or the action, in the order they were applied.

@@ -188,6 +188,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         probability_in_tolerance: f64::NAN,
         probability_now: f64::NAN,
         conformity_now: State::Unknown,
+        open_cases: None,
         reason: outline.reason,
         rules_fired: draft.fired,
         what_would_change: outline.change,

@@ -165,6 +165,7 @@ mod tests {
             band_upper: f64::NAN,
             probability_now: f64::NAN,
             conformity_now: State::Unknown,
+            open_cases: None,
             probability_in_tolerance: f64::NAN,
             reason: String::new(),
             rules_fired: Vec::new(),

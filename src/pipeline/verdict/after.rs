@@ -86,6 +86,7 @@ fn after(
         drift,
         past: &log,
         season: stored.season.as_ref(),
+        closings: stored.closings.as_ref(),
         memory: &stored.memory,
         forecast: false,
         as_of: check.date.floor(),

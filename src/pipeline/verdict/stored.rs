@@ -1,5 +1,6 @@
 /*! What a verdict looks at beside the new reading. */
 
+use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::Jobs;
 use crate::ledger::earlier::earlier_results;
 use crate::ledger::memory::Memory;
@@ -20,6 +21,8 @@ pub struct Stored {
     pub jobs: Jobs,
     /// Sessions of thermometers, where there are raw readings.
     pub season: Option<SeasonResults>,
+    /// The book of closings; `None` where no cases are kept.
+    pub closings: Option<Closings>,
     /// Classes known from earlier runs.
     pub memory: Memory,
     /// True where the new readings are among those sessions: then their advice is the verdict's.
@@ -45,6 +48,7 @@ impl Stored {
             histories: loaded.histories,
             jobs,
             season,
+            closings: plan.closings()?,
             memory: earlier_results(plan),
             read_in: false,
         })

@@ -2,7 +2,7 @@
 
 use super::report::Report;
 use crate::decisions::instrument::{Dependence, Instrument, of_history};
-use crate::decisions::policy::Action;
+use crate::decisions::policy::{Action, Decision};
 use crate::records::{Histories, Item};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
@@ -20,19 +20,31 @@ const LISTED: usize = 200;
 /// A file that cannot be written.
 pub fn write(
     histories: &Histories,
+    decisions: &[Decision],
     instruments: &[Instrument<'_>],
     folder: &Path,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("instruments", why);
-    let shape = table(histories, &[]);
+    let shape = table(histories, decisions, &[]);
     let mut writer = TableWriter::create(folder, "instruments", &shape, true).map_err(failed)?;
     for batch in instruments.chunks(BATCH_ROWS) {
-        writer.write(&table(histories, batch)).map_err(failed)?;
+        writer
+            .write(&table(histories, decisions, batch))
+            .map_err(failed)?;
     }
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(histories: &'a Histories, rows: &'a [Instrument<'_>]) -> Table<'a> {
+fn table<'a>(
+    histories: &'a Histories,
+    decisions: &[Decision],
+    rows: &'a [Instrument<'_>],
+) -> Table<'a> {
+    let open = |row: &Instrument<'_>| {
+        let points = decisions.get(row.points.clone())?;
+        let of_points: Option<usize> = points.iter().map(|point| point.open_cases).sum();
+        of_points.map(|number| number as i64)
+    };
     let item = |row: &Instrument<'_>| &histories.items[row.points.start];
     let dates = |get: fn(&Instrument<'_>) -> f64| Cells::Date(rows.iter().map(get).collect());
     Table::default()
@@ -59,10 +71,7 @@ fn table<'a>(histories: &'a Histories, rows: &'a [Instrument<'_>]) -> Table<'a> 
             Cells::Word(rows.iter().map(|r| r.joint.dependence.word()).collect()),
         )
         .with("status", Cells::Word(rows.iter().map(|_| "").collect()))
-        .with(
-            "open_cases",
-            Cells::Whole(rows.iter().map(|_| None).collect()),
-        )
+        .with("open_cases", Cells::Whole(rows.iter().map(open).collect()))
         .with(
             "reason",
             Cells::Text(rows.iter().map(Instrument::reason).collect()),

@@ -3,6 +3,7 @@
 pub mod adoption;
 mod by_month;
 pub mod case;
+pub mod cases;
 pub mod conformity;
 pub mod cost;
 pub mod diagnostics;

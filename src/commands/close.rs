@@ -1,0 +1,144 @@
+/*! `driftbook close`: a named person closes a finding, with what was done. */
+
+use super::append_entry::append_entry;
+use super::output::say;
+use super::verdict::usage;
+use super::{CommandError, CommandResult};
+use crate::conformity::DecisionRule;
+use crate::decisions::cases::closings::{COLUMNS, Closings};
+use crate::decisions::cases::{Standing, findings, standing};
+use crate::pipeline::{named, season};
+use crate::records::{History, RecordsError, date};
+use crate::settings::plan::{Plan, PlanRequest, plan};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Close a finding: a check out of tolerance, or too near a limit to tell
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  \
+    driftbook close GB-12 --finding 2025-03-04 --by \"Quality officer\" --action \"customers told, two certificates recalled\" \
+    --reference NC-2025-07 --records lab.toml\n\n\
+    The closing is appended to the book that [cases] file of the pipeline names.")]
+pub struct Arguments {
+    /// Instrument
+    instrument: String,
+    /// Point; needed where the instrument has several
+    point: Option<String>,
+    /// Date of the check that was out of tolerance, YYYY-MM-DD
+    #[arg(long, value_name = "DATE")]
+    finding: String,
+    /// Who closes it
+    #[arg(long, value_name = "NAME")]
+    by: String,
+    /// What was done
+    #[arg(long, value_name = "TEXT")]
+    action: String,
+    /// Certificate, order or report
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    reference: String,
+    /// When it was closed, YYYY-MM-DD [default: today]
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
+    /// Pipeline file whose book it is written to
+    #[arg(long, value_name = "PIPELINE")]
+    records: PathBuf,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let today = chrono::Local::now().date_naive();
+    let plan = plan(&PlanRequest {
+        path: Some(arguments.records.clone()),
+        out: None,
+        as_of: arguments.on.clone().or_else(|| Some(today.to_string())),
+        charts: None,
+        today,
+    })
+    .map_err(|why| CommandError::Usage(why.to_string()))?;
+    if date::days_of(today) < plan.as_of {
+        return Err(usage(format!(
+            "--on {} lies in the future",
+            date::iso(plan.as_of)
+        )));
+    }
+    let Some(file) = &plan.settings.cases.file else {
+        return Err(usage(format!(
+            "{} names no book of closings: add [cases] with file = \"cases.csv\"",
+            arguments.records.display()
+        )));
+    };
+    let blank = [("--by", &arguments.by), ("--action", &arguments.action)];
+    if let Some((name, _)) = blank.iter().find(|(_, text)| text.trim().is_empty()) {
+        return Err(usage(format!(
+            "{name} is empty: a closing has a name and what was done"
+        )));
+    }
+    let records = |why: RecordsError| usage(why.to_string());
+    let season = season::read(&plan).map_err(|why| records(why.into()))?;
+    let loaded = season::load(&plan, season.as_ref()).map_err(|why| records(why.into()))?;
+    let (instrument, point) = (&arguments.instrument, arguments.point.as_deref());
+    let index = named::find(&loaded.histories, instrument, point).map_err(usage)?;
+    let history = loaded.histories.get(index);
+    let rule = plan.settings.conformity.decision_rule();
+    let today = date::days_of(today);
+    append_entry(&plan.base.join(file), &COLUMNS, || {
+        let day = open_finding((&plan, today), &history, &rule, &arguments.finding)?;
+        let item = history.item;
+        let values = [
+            item.instrument.as_str(),
+            &item.point,
+            &date::iso(day),
+            arguments.by.trim(),
+            &date::iso(plan.as_of),
+            arguments.action.trim(),
+            arguments.reference.trim(),
+        ];
+        Ok(values.map(String::from).to_vec())
+    })?;
+    say(&format!(
+        "Closed: the finding of {} of {}, by {}, in {file}.\n",
+        arguments.finding,
+        history.item.name(),
+        arguments.by.trim()
+    ));
+    Ok(0)
+}
+
+/// The day of the finding of `text`, where it is open by the book as it stands now.
+fn open_finding(
+    (plan, today): (&Plan, f64),
+    history: &History<'_>,
+    rule: &DecisionRule,
+    text: &str,
+) -> Result<f64, CommandError> {
+    let wanted = date::parse_iso(text.trim().as_bytes())
+        .map(f64::floor)
+        .ok_or_else(|| {
+            usage(format!(
+                "--finding \"{text}\" is not a date: expected YYYY-MM-DD"
+            ))
+        })?;
+    let book = Closings::of(&plan.settings.cases, &plan.base, today)
+        .map_err(|why| usage(why.to_string()))?;
+    let found = findings(history, rule);
+    let named = history.item.name();
+    let Some(finding) = found.iter().find(|f| f.day.floor() == wanted) else {
+        let days: Vec<String> = found.iter().map(|f| date::iso(f.day.floor())).collect();
+        let there = match days.is_empty() {
+            true => "it has none".to_string(),
+            false => format!("it has those of {}", days.join(", ")),
+        };
+        return Err(usage(format!("{named} has no finding of {text}: {there}")));
+    };
+    match standing(history, finding, book.as_ref(), today) {
+        Standing::Closed(closing) => Err(usage(format!(
+            "the finding of {text} of {named} was closed by {} on {}",
+            closing.by,
+            date::iso(closing.on as f64)
+        ))),
+        Standing::BeforeBook => Err(usage(format!(
+            "the finding of {text} of {named} is older than the book ([cases] since) and counts as closed"
+        ))),
+        Standing::Open | Standing::NotKept => Ok(wanted),
+    }
+}

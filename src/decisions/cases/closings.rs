@@ -1,0 +1,203 @@
+/*! The book of closings: who closed which finding, when, and by what. */
+
+use super::finding::findings;
+use crate::conformity::DecisionRule;
+use crate::records::book::{self, Entry};
+use crate::records::reading::files;
+use crate::records::reading::plain_file::{self, LARGEST_MB};
+use crate::records::{Histories, LoadError, Warning, date};
+use crate::settings::SettingError;
+use std::collections::BTreeMap;
+use std::io::ErrorKind;
+use std::path::Path;
+
+/// Columns of the book, the hash of the line before left out.
+pub const COLUMNS: [&str; 7] = [
+    "instrument",
+    "point",
+    "finding",
+    "closed_by",
+    "closed_on",
+    "action",
+    "reference",
+];
+
+crate::settings! {
+    /// Findings: checks out of tolerance, or indeterminate by the decision rule, each open until a person closed it.
+    pub struct CasesSettings in "cases" {
+        /// Book of closings (CSV), relative to the pipeline file; written by `driftbook close`; absent = no cases are kept.
+        file: Option<String> = None,
+        /// Findings before this date, YYYY-MM-DD, count as closed before the book began; absent = none do.
+        since: Option<String> = None,
+    }
+}
+
+impl CasesSettings {
+    /// Impossible values.
+    pub fn check(&self) -> Vec<SettingError> {
+        let mut errors = Vec::new();
+        if self.since.is_some() && self.since_day().is_none() {
+            let message = "expected a date such as \"2024-01-01\"";
+            errors.push(SettingError::new("cases", "since", message));
+        }
+        if self.since.is_some() && self.file.is_none() {
+            let message = "expected a book beside it, such as file = \"cases.csv\"";
+            errors.push(SettingError::new("cases", "since", message));
+        }
+        errors
+    }
+
+    fn since_day(&self) -> Option<f64> {
+        date::parse_iso(self.since.as_deref()?.as_bytes()).map(f64::floor)
+    }
+}
+
+/// One closing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Closing {
+    /// Who closed the finding.
+    pub by: String,
+    /// When, whole days since 1970-01-01.
+    pub on: i64,
+    /// What was done.
+    pub action: String,
+    /// A certificate, order or report; may be empty.
+    pub reference: String,
+}
+
+/// Instrument, point and day of a finding.
+type Key = (String, String, i64);
+
+/// The closings that count, and what is to be said of the others.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Closings {
+    closed: BTreeMap<Key, (Closing, String)>,
+    since: Option<f64>,
+    /// Lines that do not count, or were written by hand.
+    pub warnings: Vec<Warning>,
+}
+
+impl Closings {
+    /// The closings of the book that the settings name, relative to `base`; `None` where they name
+    /// none. A book that is not there yet holds none. `as_of` is the last day that counts.
+    ///
+    /// # Errors
+    /// A file that cannot be read, or with another header.
+    pub fn of(
+        settings: &CasesSettings,
+        base: &Path,
+        as_of: f64,
+    ) -> Result<Option<Self>, LoadError> {
+        let Some(file) = &settings.file else {
+            return Ok(None);
+        };
+        let path = base.join(file);
+        let shown = files::shown(&path, base);
+        let text = match plain_file::read_text(&path, LARGEST_MB) {
+            Err(why) if why.kind() == ErrorKind::NotFound => String::new(),
+            other => other.map_err(|why| {
+                let mend = "[cases] file names the book of closings, a CSV file";
+                LoadError::new(&shown, why.to_string(), mend)
+            })?,
+        };
+        let read = book::read(&text, &shown, &COLUMNS)?;
+        let mut closings = Self {
+            closed: BTreeMap::new(),
+            since: settings.since_day(),
+            warnings: read.warnings,
+        };
+        for entry in read.entries.iter().filter(|entry| entry.relied) {
+            let place = format!("{shown}, line {}", entry.line);
+            if let Err(why) = closings.take(entry, &place, as_of) {
+                closings.warnings.push(Warning::new(
+                    place,
+                    format!("this closing does not count: {why}"),
+                ));
+            }
+        }
+        Ok(Some(closings))
+    }
+
+    fn take(&mut self, entry: &Entry, place: &str, as_of: f64) -> Result<(), String> {
+        let [instrument, point, finding, by, on, action, reference] = entry.values.as_slice()
+        else {
+            return Err(format!("expected {} values", COLUMNS.len() + 1));
+        };
+        let day = |name: &str, text: &str| {
+            let day = date::parse_iso(text.as_bytes());
+            day.map(f64::floor)
+                .ok_or_else(|| format!("{name} \"{text}\" is not a date: expected YYYY-MM-DD"))
+        };
+        let (found, closed) = (day("finding", finding)?, day("closed_on", on)?);
+        if by.is_empty() || action.is_empty() {
+            return Err("expected who closed it (closed_by) and what was done (action)".into());
+        }
+        if closed < found {
+            return Err(format!(
+                "it was closed on {on}, before the finding of {finding}"
+            ));
+        }
+        if closed > as_of {
+            return Err(format!(
+                "closed_on {on} lies after the as-of date {}",
+                date::iso(as_of)
+            ));
+        }
+        let key = (instrument.clone(), point.clone(), found as i64);
+        if let Some((_, first)) = self.closed.get(&key) {
+            return Err(format!("the finding is closed already in {first}"));
+        }
+        let closing = Closing {
+            by: by.clone(),
+            on: closed as i64,
+            action: action.clone(),
+            reference: reference.clone(),
+        };
+        self.closed.insert(key, (closing, place.to_string()));
+        Ok(())
+    }
+
+    /// The closing of the finding of `day`.
+    pub fn closing(&self, instrument: &str, point: &str, day: f64) -> Option<&Closing> {
+        let key = (instrument.to_string(), point.to_string(), whole_day(day));
+        self.closed.get(&key).map(|(closing, _)| closing)
+    }
+
+    /// True where a finding of `day` counts as closed before the book began.
+    pub fn is_before(&self, day: f64) -> bool {
+        self.since.is_some_and(|since| day < since)
+    }
+
+    /// What is to be said of the book's lines, and of closings that close no finding of `histories`.
+    pub fn said(&self, histories: &Histories, rule: &DecisionRule) -> Vec<Warning> {
+        let name = |index: &usize| {
+            let item = &histories.items[*index];
+            (item.instrument.as_str(), item.point.as_str())
+        };
+        let places: BTreeMap<(&str, &str), usize> =
+            (0..histories.len()).map(|i| (name(&i), i)).collect();
+        let mut warnings = self.warnings.clone();
+        for ((instrument, point, day), (_, place)) in &self.closed {
+            let named = format!("{instrument} {point}");
+            let why = match places.get(&(instrument.as_str(), point.as_str())) {
+                None => format!("no history is named {}", named.trim_end()),
+                Some(&index) => {
+                    let found = findings(&histories.get(index), rule);
+                    if found.iter().any(|finding| whole_day(finding.day) == *day) {
+                        continue;
+                    }
+                    let day = date::iso(*day as f64);
+                    format!("{} has no finding of {day}", named.trim_end())
+                }
+            };
+            let words = format!("this closing closes nothing: {why}");
+            warnings.push(Warning::new(place, words));
+        }
+        warnings
+    }
+}
+
+/// The whole day of a date with or without a time.
+fn whole_day(day: f64) -> i64 {
+    day.floor() as i64
+}

@@ -1,0 +1,70 @@
+/*! What the records say was found: checks out of tolerance, or too near a limit to tell. */
+
+use crate::conformity::{DecisionRule, State, decide};
+use crate::records::{History, Outcome};
+
+/// What was found at a check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Out of tolerance as found.
+    OutOfTolerance,
+    /// Too near a limit for the decision rule.
+    Indeterminate,
+}
+
+impl Kind {
+    /// The word written to `cases.csv`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::OutOfTolerance => "out_of_tolerance",
+            Kind::Indeterminate => "indeterminate",
+        }
+    }
+}
+
+/// One finding of a history.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finding {
+    /// Row of the check in its history.
+    pub row: usize,
+    /// Its date, days since 1970-01-01.
+    pub day: f64,
+    /// What was found.
+    pub kind: Kind,
+    /// The last check before it that was good; NaN where there is none.
+    pub good_since: f64,
+}
+
+/// Every finding of `history` by `rule`, in order of dates.
+pub fn findings(history: &History<'_>, rule: &DecisionRule) -> Vec<Finding> {
+    let mut good_since = f64::NAN;
+    let mut found = Vec::new();
+    for row in 0..history.len() {
+        let outcome = history.outcome_at(row);
+        let kind = match outcome {
+            Outcome::Out => Some(Kind::OutOfTolerance),
+            _ if is_indeterminate(history, row, rule) => Some(Kind::Indeterminate),
+            _ => None,
+        };
+        let day = history.date[row];
+        if let Some(kind) = kind {
+            found.push(Finding {
+                row,
+                day,
+                kind,
+                good_since,
+            });
+        } else if outcome == Outcome::In {
+            good_since = day;
+        }
+    }
+    found
+}
+
+fn is_indeterminate(history: &History<'_>, row: usize, rule: &DecisionRule) -> bool {
+    let (value, tolerance) = (history.as_found[row], history.tolerance_at(row));
+    let u = history.u[row].hypot(history.u_common[row]);
+    tolerance.is_some_and(|tolerance| {
+        value.is_finite() && decide(value, u, tolerance, rule).state == State::Indeterminate
+    })
+}

@@ -1,0 +1,113 @@
+/*! Cases: what was once found out of tolerance stays open until a named person closed it.
+
+A finding is known from the records themselves: a check out of tolerance, or one that the decision
+rule cannot tell. A later good check, an adjustment or a repair never closes one, since none of
+them says what became of the work done before. The book holds closings only.
+*/
+
+pub mod closings;
+mod finding;
+
+pub use finding::{Finding, Kind, findings};
+
+use super::both_ways::full_stop;
+use super::policy::{Action, Decision, hold};
+use crate::conformity::DecisionRule;
+use crate::intervals::Evidence;
+use crate::records::History;
+use crate::words::{count, date};
+use closings::{Closing, Closings};
+
+/// What became of a finding.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Standing<'a> {
+    /// No book is kept.
+    NotKept,
+    /// Nobody has closed it.
+    Open,
+    /// It is older than the book.
+    BeforeBook,
+    /// A person closed it.
+    Closed(&'a Closing),
+}
+
+impl Standing<'_> {
+    /// The word written to `cases.csv`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Standing::NotKept => "not_kept",
+            Standing::Open => "open",
+            Standing::BeforeBook => "before_book",
+            Standing::Closed(_) => "closed",
+        }
+    }
+}
+
+/// What became of `finding` by `as_of`, by the book where one is kept.
+pub fn standing<'a>(
+    history: &History<'_>,
+    finding: &Finding,
+    book: Option<&'a Closings>,
+    as_of: f64,
+) -> Standing<'a> {
+    let Some(book) = book else {
+        return Standing::NotKept;
+    };
+    let item = history.item;
+    let closing = book.closing(&item.instrument, &item.point, finding.day);
+    match closing.filter(|closing| closing.on as f64 <= as_of) {
+        Some(closing) => Standing::Closed(closing),
+        None if book.is_before(finding.day) => Standing::BeforeBook,
+        None => Standing::Open,
+    }
+}
+
+/// The findings of `history` that nobody had closed by `as_of`; none where no book is kept.
+pub fn open_findings(
+    history: &History<'_>,
+    rule: &DecisionRule,
+    book: Option<&Closings>,
+    as_of: f64,
+) -> Vec<Finding> {
+    if book.is_none() {
+        return Vec::new();
+    }
+    let open = |finding: &Finding| standing(history, finding, book, as_of) == Standing::Open;
+    findings(history, rule).into_iter().filter(open).collect()
+}
+
+/// While a case is open no interval grows, and a person is asked.
+pub(crate) fn heed(evidence: &Evidence<'_>, open: &[Finding], decision: &mut Decision) {
+    let Some(first) = open.first() else {
+        return;
+    };
+    let what = match first.kind {
+        Kind::OutOfTolerance => "out of tolerance",
+        Kind::Indeterminate => "too near a limit to tell",
+    };
+    let more = match open.len() {
+        1 => String::new(),
+        several => format!(", the first of {}", count(several, "open case")),
+    };
+    let why = format!(
+        "open case: found {what} on {}{more}, and nobody has closed it",
+        date(first.day)
+    );
+    decision.rules_fired.push(why.clone());
+    let held = hold(evidence, decision, |own, stays| {
+        format!(
+            "Keep {stays} until a person has closed the {why}. By the record alone: {}",
+            full_stop(own)
+        )
+    });
+    if !held {
+        let own = full_stop(&decision.reason);
+        decision.reason = format!("{own} There is an {why}.");
+    }
+    if decision.action != Action::Withdraw {
+        decision.action = Action::Review;
+    }
+}
+
+#[cfg(test)]
+mod tests;

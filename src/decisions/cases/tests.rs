@@ -1,0 +1,43 @@
+//! Findings of invented histories.
+
+use super::*;
+use crate::conformity::ConformitySettings;
+use crate::drift::Status;
+use crate::intervals::testing::{Record, evidence, extending, unfitted};
+
+#[test]
+fn a_failed_check_stays_a_finding_whatever_follows() {
+    let histories = Record::new()
+        .check(20_000.0, 0.1)
+        .check(20_365.0, 5.0)
+        .left(0.0)
+        .check(20_730.0, 0.1)
+        .histories();
+    let rule = ConformitySettings::default().decision_rule();
+    let found = findings(&histories.get(0), &rule);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].day, 20_365.0);
+    assert_eq!(found[0].good_since, 20_000.0);
+    assert_eq!(found[0].kind, Kind::OutOfTolerance);
+}
+
+#[test]
+fn an_open_case_holds_the_interval_and_asks_a_person() {
+    let histories = Record::new()
+        .check(20_000.0, 5.0)
+        .check(20_365.0, 0.1)
+        .histories();
+    let rule = ConformitySettings::default().decision_rule();
+    let fit = unfitted(Status::LevelOnly);
+    let evidence = evidence(&histories, &fit);
+    let book = Closings::default();
+    let open = open_findings(&evidence.history, &rule, Some(&book), 20_400.0);
+    let mut decision = extending();
+    heed(&evidence, &open, &mut decision);
+    assert_eq!(decision.action, Action::Review);
+    assert_eq!(decision.interval_days, 365.0);
+    let words =
+        "Keep 365 d until a person has closed the open case: found out of tolerance on 2024-10-04";
+    assert!(decision.reason.starts_with(words), "{}", decision.reason);
+    assert_eq!(open_findings(&evidence.history, &rule, None, 20_400.0), []);
+}

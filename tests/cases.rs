@@ -1,0 +1,201 @@
+/*! A failure is not forgotten: it stays a case until a named person closed it. */
+
+use crate::tool::{driftbook, read_csv};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+const BOOK: &str =
+    "instrument,point,finding,closed_by,closed_on,action,reference,previous_sha256\n";
+
+/// A gauge that failed once in 2021 and passed ever since, and one that never failed.
+fn laboratory(folder: &Path, cases: &str) -> PathBuf {
+    let mut text = String::from("instrument,point,date,as_found,as_left,u,lower,upper,unit\n");
+    for (i, wiggle) in [0.02, -0.01, 0.03, -0.02, 0.01, 0.02, -0.03, 0.01]
+        .iter()
+        .enumerate()
+    {
+        let day = format!("{}-03-01", 2018 + i);
+        let found = if i == 3 { 1.5 } else { *wiggle };
+        text += &format!("FAILED,,{day},{found},{wiggle},0.01,-1,1,mm\n");
+        text += &format!("GOOD,,{day},{wiggle},{wiggle},0.01,-1,1,mm\n");
+    }
+    fs::write(folder.join("checks.csv"), text).unwrap();
+    let pipeline = folder.join("lab.toml");
+    let settings = format!("as_of = \"2025-06-01\"\n[checks]\nfiles = [\"checks.csv\"]\n{cases}");
+    fs::write(&pipeline, settings).unwrap();
+    pipeline
+}
+
+type Rows = Vec<BTreeMap<String, String>>;
+
+/// Exit status, decisions and cases of a run.
+fn run(pipeline: &Path) -> (u8, Rows, Rows) {
+    let out = pipeline.with_file_name("report");
+    let to = out.to_str().unwrap();
+    let done = driftbook(&[
+        "run",
+        pipeline.to_str().unwrap(),
+        "--quiet",
+        "--exit-on-action",
+        "--out",
+        to,
+    ]);
+    let status = u8::try_from(done.status).unwrap();
+    assert!(status == 0 || status == 3, "{}", done.stderr);
+    let rows = |name: &str| read_csv(&out.join(name)).rows;
+    (status, rows("decisions.csv"), rows("cases.csv"))
+}
+
+fn close(pipeline: &Path, finding: &str) -> crate::tool::Done {
+    let pipeline = pipeline.to_str().unwrap();
+    driftbook(&[
+        "close",
+        "FAILED",
+        "--finding",
+        finding,
+        "--by",
+        "A. Person",
+        "--action",
+        "two certificates recalled, \"both\" replaced",
+        "--on",
+        "2025-05-01",
+        "--records",
+        pipeline,
+    ])
+}
+
+#[test]
+fn a_case_is_open_until_a_person_closes_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
+    let (status, decisions, cases) = run(&pipeline);
+    assert_eq!(status, 3);
+    assert_eq!(
+        (
+            decisions[0]["action"].as_str(),
+            decisions[0]["open_cases"].as_str()
+        ),
+        ("review", "1")
+    );
+    assert!(decisions[0]["reason"].contains("open case: found out of tolerance on 2021-03-01"));
+    assert_eq!(decisions[1]["open_cases"], "0");
+    assert_eq!(cases.len(), 1);
+    assert_eq!(
+        (cases[0]["state"].as_str(), cases[0]["good_since"].as_str()),
+        ("open", "2020-03-01")
+    );
+    let explained = driftbook(&["explain", "FAILED", "--records", pipeline.to_str().unwrap()]);
+    assert!(
+        explained.stdout.contains("open case"),
+        "{}",
+        explained.stdout
+    );
+    let wrong = close(&pipeline, "2022-03-01");
+    assert_eq!(wrong.status, 2);
+    assert!(
+        wrong.stderr.contains("it has those of 2021-03-01"),
+        "{}",
+        wrong.stderr
+    );
+    let done = close(&pipeline, "2021-03-01");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let (_, decisions, cases) = run(&pipeline);
+    assert_eq!(decisions[0]["open_cases"], "0");
+    assert_ne!(decisions[0]["action"], "review");
+    assert_eq!(
+        (cases[0]["state"].as_str(), cases[0]["closed_by"].as_str()),
+        ("closed", "A. Person")
+    );
+    let again = close(&pipeline, "2021-03-01");
+    assert!(
+        again
+            .stderr
+            .contains("was closed by A. Person on 2025-05-01"),
+        "{}",
+        again.stderr
+    );
+}
+
+#[test]
+fn closings_that_close_nothing_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
+    let lines = [
+        "UNKNOWN,,2021-03-01,A. Person,2022-01-01,nothing,,",
+        "GOOD,,2021-03-01,A. Person,2022-01-01,nothing,,",
+        "FAILED,,2021-03-01,A. Person,2030-01-01,in the future,,",
+        "FAILED,,2021-03-01,,2022-01-01,nobody,,",
+        "FAILED,,2021-03-01,A. Person,2021-01-01,before it was found,,",
+        "FAILED,,2021-03-01,A. Person,2022-01-01,a broken chain,,0123",
+    ];
+    fs::write(
+        folder.path().join("cases.csv"),
+        BOOK.to_string() + &lines.join("\n"),
+    )
+    .unwrap();
+    let (_, _, cases) = run(&pipeline);
+    assert_eq!(cases[0]["state"], "open");
+    let warnings = read_csv(&folder.path().join("report/warnings.csv")).rows;
+    let said: Vec<String> = warnings
+        .iter()
+        .map(|w| format!("{}: {}", w["source"], w["warning"]))
+        .collect();
+    for words in [
+        "line 2: this closing closes nothing: no history is named UNKNOWN",
+        "line 3: this closing closes nothing: GOOD has no finding of 2021-03-01",
+        "line 4: this closing does not count: closed_on 2030-01-01 lies after the as-of date",
+        "line 5: this closing does not count: expected who closed it",
+        "line 7: the chain is broken",
+    ] {
+        assert!(said.iter().any(|s| s.contains(words)), "{words}: {said:#?}");
+    }
+}
+
+#[test]
+fn findings_before_the_book_count_as_closed_and_without_a_book_nothing_is_held() {
+    let folder = tempfile::tempdir().unwrap();
+    let before = "[cases]\nfile = \"cases.csv\"\nsince = \"2022-01-01\"\n";
+    for (cases, state, open) in [(before, "before_book", "0"), ("", "not_kept", "")] {
+        let pipeline = laboratory(folder.path(), cases);
+        let (_, decisions, found) = run(&pipeline);
+        assert_eq!(
+            (
+                found[0]["state"].as_str(),
+                decisions[0]["open_cases"].as_str()
+            ),
+            (state, open)
+        );
+        let done = close(&pipeline, "2021-03-01");
+        assert_eq!(done.status, 2, "{}", done.stderr);
+    }
+}
+
+#[test]
+fn closings_made_at_once_are_all_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
+    let checks = folder.path().join("checks.csv");
+    let text = fs::read_to_string(&checks).unwrap();
+    let mut text = text;
+    for n in 0..6 {
+        text += &format!("FAILED,,2024-0{}-15,1.5,0,0.01,-1,1,mm\n", n + 4);
+    }
+    fs::write(&checks, text).unwrap();
+    std::thread::scope(|scope| {
+        for n in 0..6 {
+            let pipeline = &pipeline;
+            scope.spawn(move || {
+                let done = close(pipeline, &format!("2024-0{}-15", n + 4));
+                assert_eq!(done.status, 0, "{}", done.stderr);
+            });
+        }
+    });
+    let (_, decisions, _) = run(&pipeline);
+    assert_eq!(decisions[0]["open_cases"], "1");
+    let warnings = read_csv(&folder.path().join("report/warnings.csv")).rows;
+    assert!(
+        warnings.iter().all(|w| !w["source"].contains("cases.csv")),
+        "{warnings:?}"
+    );
+}
