@@ -4,6 +4,7 @@ Model R(I) = R_0 + c·I². With κ = 1/(r² − 1) and r = I_2/I_1: R_0 = R_1 �
 R(I) = R_1 − [1 − (I/I_1)²]·κ·(R_2 − R_1).
 */
 
+use super::currents::same_current;
 use super::series::Series;
 use super::settings::BudgetSettings;
 use crate::thermometry::ThermometryError;
@@ -55,18 +56,6 @@ impl ZeroPower {
     pub fn u_readings(&self, part: f64, u_first: f64, u_second: f64) -> f64 {
         let kappa = part * self.kappa;
         ((1.0 + kappa) * u_first).hypot(kappa * u_second)
-    }
-}
-
-/// Two currents nearer than this are one current: R at zero power would carry more than ten times
-/// the scatter of the readings (our own choice, no source).
-const SAME_CURRENT: f64 = 1.05;
-
-/// True for one current, noted with more or fewer digits; two that were not noted are equal too.
-pub fn same_current(a: f64, b: f64) -> bool {
-    match a.is_nan() || b.is_nan() {
-        true => a.is_nan() && b.is_nan(),
-        false => a.max(b) <= SAME_CURRENT * a.min(b),
     }
 }
 
@@ -200,12 +189,5 @@ mod tests {
         for (first, second) in [(1.0, 1.0), (1.4, 1.0), (0.0, 1.0), (f64::NAN, 1.0)] {
             assert!(zero_power((25.0, first), (25.0, second)).is_err());
         }
-    }
-
-    #[test]
-    fn currents_logged_with_five_digits_are_one() {
-        assert!(same_current(1.0, 1.0001) && same_current(f64::NAN, f64::NAN));
-        assert!(!same_current(1.0, SQRT_2) && !same_current(1.0, f64::NAN));
-        assert!(!same_current(1.0, 0.0));
     }
 }

@@ -5,7 +5,7 @@ two runs of the first current, whose agreement shows that nothing moved meanwhil
 */
 
 use super::average::{Average, common_correlation};
-use super::self_heating::same_current;
+use super::currents::same_current;
 use crate::thermometry::readings::RawReading;
 
 /// All readings at one current.
