@@ -1,7 +1,7 @@
 /*! `driftbook adopt`: carry the value that a session found, from that reading on. */
 
 use super::output::say;
-use super::verdict::stored;
+use super::verdict::arguments::stored;
 use super::{CommandError, CommandResult};
 use crate::pipeline::season::{self, SeasonResults};
 use crate::records::append::chain;

@@ -2,7 +2,7 @@
 
 use super::append_entry::append_entry;
 use super::output::say;
-use super::verdict::usage;
+use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
 use crate::conformity::DecisionRule;
 use crate::decisions::cases::closings::{COLUMNS, Closings};

@@ -2,7 +2,7 @@
 
 use super::output::say;
 use super::terminal_table::table;
-use super::verdict::{no_ground, stored};
+use super::verdict::arguments::{no_ground, stored};
 use super::{CommandError, CommandResult};
 use crate::pipeline::{ExplainError, Explained, explain};
 use crate::settings::plan::{PlanRequest, plan};

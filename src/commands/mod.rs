@@ -22,7 +22,6 @@ pub mod start;
 mod terminal_table;
 mod threads;
 pub mod verdict;
-mod verdict_sessions;
 mod worksheet;
 
 use clap::{CommandFactory, Parser, Subcommand};

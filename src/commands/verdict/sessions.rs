@@ -1,8 +1,8 @@
 /*! `driftbook verdict --readings`: new sessions of raw readings, reduced and judged. */
 
-use super::output::{self, complain, hand_over};
-use super::verdict::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, usage};
-use super::{CommandError, CommandResult};
+use super::arguments::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, usage};
+use crate::commands::output::{self, complain, hand_over};
+use crate::commands::{CommandError, CommandResult};
 use crate::decisions::with_reading::add_check;
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::session::{NewSession, NewSessions, new_sessions};

@@ -1,0 +1,163 @@
+/*! What `driftbook verdict` is asked, and how it answers. */
+
+use crate::commands::CommandError;
+use crate::commands::output::{self, complain, hand_over, say};
+use crate::commands::worksheet::Format;
+use crate::pipeline::DEMO_NAME;
+use crate::pipeline::verdict::{Stored, Verdict};
+use crate::records::RecordsError;
+use crate::records::reading::plain_file::{self, LARGEST_MB};
+use clap::Args;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Judge one new reading against an instrument's stored history
+#[derive(Debug, Args)]
+#[command(
+    allow_negative_numbers = true,
+    after_help = "Examples:\n  \
+    driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --demo     (of the invented demo)\n  \
+    driftbook verdict TH-002 1.9 --u 0.35 --date 2026-07-01 --records mine.toml --record mine.csv\n  \
+    driftbook verdict --file reading.csv --records mine.toml --json\n  \
+    driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n  \
+    driftbook verdict --readings session.csv --records mine.toml --record readings.csv\n  \
+    driftbook verdict --worksheet TH-105 --demo                      what to do at the bench\n\n\
+    Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
+    A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
+)]
+pub struct Arguments {
+    /// Instrument
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet"], conflicts_with_all = ["file", "readings", "worksheet"])]
+    pub(in crate::commands) instrument: Option<String>,
+    /// Reading: the error as found, or the value where the records or --nominal give a nominal
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet"])]
+    pub(in crate::commands) value: Option<f64>,
+    /// Point; needed where the instrument has several
+    #[arg(long)]
+    pub(in crate::commands) point: Option<String>,
+    /// When it was read, YYYY-MM-DD or YYYY-MM-DDTHH:MM [default: today]
+    #[arg(long, value_name = "DATE")]
+    pub(in crate::commands) date: Option<String>,
+    /// Standard uncertainty of the reading, random part
+    #[arg(long)]
+    pub(in crate::commands) u: Option<f64>,
+    /// Standard uncertainty shared with the earlier checks
+    #[arg(long, value_name = "U")]
+    pub(in crate::commands) u_common: Option<f64>,
+    /// Nominal value that is subtracted [default: the last one of the records]
+    #[arg(long, value_name = "VALUE")]
+    pub(in crate::commands) nominal: Option<f64>,
+    /// Counter of use at the reading
+    #[arg(long, value_name = "COUNT")]
+    pub(in crate::commands) usage: Option<f64>,
+    /// Read the new checks from this file with the records' columns (- for standard input)
+    #[arg(long, value_name = "FILE")]
+    pub(in crate::commands) file: Option<PathBuf>,
+    /// Reduce the raw readings of new sessions in this file and judge each thermometer in them
+    /// (columns as under [thermometry]; - for standard input)
+    #[arg(long, value_name = "FILE", conflicts_with = "file")]
+    pub(in crate::commands) readings: Option<PathBuf>,
+    /// Print the worksheet of a check of this thermometer at the triple point of water: steps with
+    /// their cautions, expected value, what each finding would lead to
+    #[arg(long, value_name = "THERMOMETER", conflicts_with_all = ["file", "readings", "json", "record"])]
+    pub(in crate::commands) worksheet: Option<String>,
+    /// How the worksheet is written
+    #[arg(long, value_enum, default_value_t = Format::Markdown, requires = "worksheet")]
+    pub(in crate::commands) format: Format,
+    /// Stored history: pipeline file, records or folder
+    #[arg(long, value_name = "PIPELINE|RECORDS")]
+    pub(in crate::commands) records: Option<PathBuf>,
+    /// Take the stored history from the invented demo laboratory
+    #[arg(long, conflicts_with = "records")]
+    pub(in crate::commands) demo: bool,
+    /// Append the check to this CSV file of records; with --readings, the readings to this CSV
+    /// file of readings
+    #[arg(long, value_name = "FILE")]
+    pub(in crate::commands) record: Option<PathBuf>,
+    /// Print JSON
+    #[arg(long)]
+    pub(in crate::commands) json: bool,
+}
+
+/// Status where a person is needed.
+pub(in crate::commands) const NEEDS_PERSON: u8 = 3;
+/// Where the stored history of a question about one instrument is: `None` for the demo. A person's
+/// own instrument may have the name of an invented one, so that the demo is never a default.
+///
+/// # Errors
+/// Neither records nor the demo were asked for.
+pub(in crate::commands) fn stored(
+    records: Option<&Path>,
+    demo: bool,
+) -> Result<Option<PathBuf>, CommandError> {
+    match (records, demo) {
+        (Some(path), _) => Ok(Some(path.to_path_buf())),
+        (None, true) => {
+            complain(DEMO_NAME);
+            Ok(None)
+        }
+        (None, false) => Err(usage(
+            "which records? Give --records PIPELINE or --records RECORDS; --demo asks the invented demo laboratory"
+                .into(),
+        )),
+    }
+}
+
+/// Records on which nothing can be said: as in a run, failures among rejected rows ask for a mend.
+pub(in crate::commands) fn no_ground(why: RecordsError) -> CommandError {
+    let words = format!("error: {why}");
+    match why {
+        RecordsError::Unreadable(_) => CommandError::Failed(words),
+        RecordsError::Lost(_) => CommandError::Usage(words),
+    }
+}
+
+pub(in crate::commands) fn note_rejected(stored: &Stored) {
+    if stored.rejected > 0 {
+        complain(&format!(
+            "note: {} of the records looked at could not be used; driftbook run lists them with their reasons",
+            crate::report::text::count(stored.rejected, "row")
+        ));
+    }
+}
+
+/// Where `file` can be read: itself, or `held` with what standard input gave.
+pub(in crate::commands) fn on_disk<'a>(
+    file: &'a Path,
+    held: &'a mut tempfile::NamedTempFile,
+) -> Result<&'a Path, CommandError> {
+    if file != Path::new("-") {
+        return Ok(file);
+    }
+    let failed = |e: std::io::Error| CommandError::Failed(format!("{}: {e}", file.display()));
+    let bytes = plain_file::read_input(std::io::stdin(), LARGEST_MB).map_err(failed)?;
+    held.write_all(&bytes).map_err(failed)?;
+    held.flush().map_err(failed)?;
+    Ok(held.path())
+}
+
+pub(in crate::commands) fn usage(words: String) -> CommandError {
+    CommandError::Usage(format!("error: {words}"))
+}
+
+pub(in crate::commands) fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
+    if json {
+        let text = match verdicts {
+            [one] => serde_json::to_string_pretty(one),
+            many => serde_json::to_string_pretty(many),
+        };
+        let text = text.map_err(|e| CommandError::Failed(e.to_string()))?;
+        hand_over(&output::json(&text));
+        return Ok(());
+    }
+    for verdict in verdicts {
+        if let Some(session) = &verdict.session {
+            say(session);
+        }
+        say(&verdict.lines.join("\n"));
+        for caution in &verdict.cautions {
+            complain(&format!("caution: {caution}"));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,172 @@
+/*! `driftbook verdict`: one new reading beside the stored history, in five lines. */
+
+pub(super) mod arguments;
+mod sessions;
+
+pub use arguments::Arguments;
+
+use super::worksheet::print_worksheet;
+use super::{CommandError, CommandResult};
+use crate::ledger::earlier::earlier_decisions;
+use crate::pipeline::verdict::{Stored, find, verdict};
+use crate::records;
+use crate::records::append::check::NewCheck;
+use crate::records::{CheckKind, Event, Histories, date};
+use crate::settings::plan::{Plan, PlanRequest, plan};
+use arguments::{NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored, usage};
+use sessions::judge_sessions;
+use std::collections::BTreeSet;
+use std::path::Path;
+
+/// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
+const LATEST_DAY: f64 = 2_932_896.0;
+
+/// Judges, prints and, where asked, records.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let mut plan = plan(&PlanRequest {
+        path: stored(arguments.records.as_deref(), arguments.demo)?,
+        out: None,
+        as_of: None,
+        charts: None,
+        today: chrono::Local::now().date_naive(),
+    })
+    .map_err(|e| CommandError::Usage(e.to_string()))?;
+    if let Some(instrument) = &arguments.worksheet {
+        return print_worksheet(&plan, instrument, arguments.format);
+    }
+    plan.as_of = LATEST_DAY;
+    if let Some(file) = &arguments.readings {
+        return judge_sessions(arguments, &mut plan, file);
+    }
+    let checks = match &arguments.file {
+        Some(file) => checks_of_file(file, &plan)?,
+        None => vec![check_of_arguments(arguments)?],
+    };
+    let instruments: BTreeSet<&str> = checks.iter().map(|c| c.instrument.as_str()).collect();
+    let instruments: Vec<&str> = instruments.into_iter().collect();
+    let stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
+    let mut verdicts = Vec::with_capacity(checks.len());
+    let mut complete = Vec::with_capacity(checks.len());
+    for check in checks {
+        let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
+        let index = find(&stored.histories, &check.instrument, point).map_err(usage)?;
+        let check = completed(check, &stored.histories, index)?;
+        plan.as_of = check.date.floor();
+        let past = earlier_decisions(&plan, &stored.histories);
+        let past = past.get(index).map_or(&[][..], Vec::as_slice);
+        verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(usage)?);
+        complete.push(check);
+    }
+    note_rejected(&stored);
+    if let Some(file) = &arguments.record {
+        records::append(file, &complete, &plan.settings.checks)
+            .map_err(|e| CommandError::Failed(e.to_string()))?;
+    }
+    print(&verdicts, arguments.json)?;
+    let person = verdicts.iter().any(|v| v.needs_person);
+    Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+fn check_of_arguments(arguments: &Arguments) -> Result<NewCheck, CommandError> {
+    let or_nan = |value: Option<f64>| value.unwrap_or(f64::NAN);
+    let day = match &arguments.date {
+        Some(text) => date::parse_iso(text.trim().as_bytes())
+            .ok_or_else(|| usage(format!("{text} is no date; expected YYYY-MM-DD")))?,
+        None => date::days_of(chrono::Local::now().date_naive()),
+    };
+    Ok(NewCheck {
+        instrument: arguments.instrument.clone().unwrap_or_default(),
+        point: arguments.point.clone().unwrap_or_default(),
+        date: day,
+        as_found: or_nan(arguments.value),
+        as_left: f64::NAN,
+        nominal: or_nan(arguments.nominal),
+        u: or_nan(arguments.u),
+        u_common: or_nan(arguments.u_common),
+        usage: or_nan(arguments.usage),
+        event: Event::None,
+        kind: CheckKind::Check,
+        unit: String::new(),
+    })
+}
+
+/// The checks of a file with the records' columns, read and screened as records are.
+fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandError> {
+    let failed = |e: std::io::Error| CommandError::Failed(format!("{}: {e}", file.display()));
+    // Records are read from files; standard input becomes one for a moment.
+    let mut held = tempfile::NamedTempFile::with_suffix(".csv").map_err(failed)?;
+    let path = on_disk(file, &mut held)?;
+    let files = [path.to_path_buf()];
+    let mut request = plan.request();
+    request.checks = &files;
+    request.register = None;
+    let loaded = records::load(&request).map_err(|e| CommandError::Usage(format!("error: {e}")))?;
+    if let Some(reject) = loaded.rejects.first() {
+        return Err(usage(format!(
+            "{}, row {}, column {}, value \"{}\": {}",
+            file.display(),
+            reject.row,
+            reject.column,
+            reject.value,
+            reject.reason
+        )));
+    }
+    let histories = &loaded.histories;
+    if let Some(many) = histories.iter().find(|h| h.len() > 1) {
+        return Err(usage(format!(
+            "{} has {} rows of {}; give one new reading a history",
+            file.display(),
+            many.len(),
+            many.item.instrument
+        )));
+    }
+    Ok(histories
+        .iter()
+        .map(|h| NewCheck {
+            instrument: h.item.instrument.clone(),
+            point: h.item.point.clone(),
+            date: h.date[0],
+            as_found: h.as_found[0] + h.nominal[0],
+            as_left: h.as_left[0] + h.nominal[0],
+            nominal: if h.nominal[0] == 0.0 {
+                f64::NAN
+            } else {
+                h.nominal[0]
+            },
+            u: h.u[0],
+            u_common: h.u_common[0],
+            usage: h.usage[0],
+            event: h.event[0],
+            kind: h.kind[0],
+            unit: h.item.unit.clone(),
+        })
+        .collect())
+}
+
+/// Fills in what the stored history knows: its point, unit and shared uncertainty.
+///
+/// # Errors
+/// A reading in another unit than the history's.
+fn completed(
+    mut check: NewCheck,
+    histories: &Histories,
+    index: usize,
+) -> Result<NewCheck, CommandError> {
+    let history = histories.get(index);
+    let unit = &history.item.unit;
+    check.point.clone_from(&history.item.point);
+    if !check.unit.is_empty() && !unit.is_empty() && check.unit != *unit {
+        return Err(usage(format!(
+            "the reading is in {}, the history of {} in {unit}; convert the reading",
+            check.unit,
+            history.item.name()
+        )));
+    }
+    check.unit.clone_from(unit);
+    if check.nominal.is_nan()
+        && let Some(nominal) = history.nominal.last().filter(|n| **n != 0.0)
+    {
+        check.nominal = *nominal;
+    }
+    Ok(check)
+}
