@@ -80,6 +80,9 @@ pub struct Fit {
     pub suspects: Vec<Suspect>,
     /// The state model found a step of the level that no event explains.
     pub stepped: bool,
+    /// Rows of readings before which the level may have stepped, with the state model's belief
+    /// in a step rather than in drift and wander, given that the reading is real.
+    pub steps: Vec<(u32, f64)>,
     /// Sentences worth a reader's time: outliers, steps without event, excess, seasons.
     pub notes: Vec<String>,
     /// What predicts; `None` where nothing can be predicted.
@@ -163,6 +166,7 @@ impl Default for Fit {
             choice: None,
             suspects: Vec::new(),
             stepped: false,
+            steps: Vec::new(),
             notes: Vec::new(),
             motion: None,
         }

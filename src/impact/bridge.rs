@@ -15,43 +15,34 @@ pub struct Bridge {
 }
 
 impl Bridge {
-    /// Mean and standard deviation of the error at `time`, held at the ends outside them.
-    pub fn at(&self, time: f64) -> (f64, f64) {
+    /// Share of the time between the readings that had passed at `time`, 0 to 1.
+    pub fn share(&self, time: f64) -> f64 {
         let span = self.to.0 - self.from.0;
-        let share = if span > 0.0 {
+        if span > 0.0 {
             ((time - self.from.0) / span).clamp(0.0, 1.0)
         } else {
             1.0
-        };
+        }
+    }
+
+    /// Mean and standard deviation of the error at `time`, held at the ends outside them.
+    pub fn at(&self, time: f64) -> (f64, f64) {
+        let span = self.to.0 - self.from.0;
+        let share = self.share(time);
         let mean = self.from.1 + share * (self.to.1 - self.from.1);
         let wander = self.wander * span.max(0.0) * share * (1.0 - share);
         let readings = ((1.0 - share) * self.from.2).hypot(share * self.to.2);
         (mean, (wander + readings * readings).sqrt())
     }
+}
 
-    /// Probability that the error was out of tolerance at `time`.
-    pub fn probability_out(&self, time: f64, tolerance: Tolerance) -> f64 {
-        let (mean, deviation) = self.at(time);
-        if deviation > 0.0 {
-            let z = |limit: f64| (limit - mean) / deviation;
-            (1.0 - normal_between(z(tolerance.lower()), z(tolerance.upper()))).clamp(0.0, 1.0)
-        } else {
-            f64::from(!tolerance.contains(mean))
-        }
-    }
-
-    /// Time at which the straight line leaves the tolerance; `None` where it does not.
-    pub fn crossing(&self, tolerance: Tolerance) -> Option<f64> {
-        let change = self.to.1 - self.from.1;
-        let limit = if change > 0.0 {
-            tolerance.upper()
-        } else {
-            tolerance.lower()
-        };
-        let share = (limit - self.from.1) / change;
-        (0.0..=1.0)
-            .contains(&share)
-            .then_some(self.from.0 + share * (self.to.0 - self.from.0))
+/// Probability that an error of this mean and standard deviation is out of tolerance.
+pub fn out_of((mean, deviation): (f64, f64), tolerance: Tolerance) -> f64 {
+    if deviation > 0.0 {
+        let z = |limit: f64| (limit - mean) / deviation;
+        (1.0 - normal_between(z(tolerance.lower()), z(tolerance.upper()))).clamp(0.0, 1.0)
+    } else {
+        f64::from(!tolerance.contains(mean))
     }
 }
 
@@ -72,9 +63,8 @@ mod tests {
         for (time, error) in [(2.0, 0.060), (6.0, 0.160), (9.0, 0.235), (11.0, 0.285)] {
             assert!((bridge.at(time).0 - error).abs() < 1e-12);
         }
-        assert!((bridge.crossing(limit).unwrap() - 7.6).abs() < 1e-12);
         assert!((bridge.at(6.0).1 - 0.034_641).abs() < 5e-7);
-        assert!((bridge.probability_out(6.0, limit) - 0.124_106).abs() < 1e-6);
+        assert!((out_of(bridge.at(6.0), limit) - 0.124_106).abs() < 1e-6);
     }
 
     #[test]
@@ -85,7 +75,7 @@ mod tests {
             wander: 1.0,
         };
         let limit = Tolerance::new(-1.0, 1.0).unwrap();
-        assert_eq!(bridge.probability_out(-5.0, limit), 0.0);
-        assert_eq!(bridge.probability_out(5.0, limit), 1.0);
+        assert_eq!(out_of(bridge.at(-5.0), limit), 0.0);
+        assert_eq!(out_of(bridge.at(5.0), limit), 1.0);
     }
 }

@@ -1,107 +1,30 @@
 /*! From a failed check to the jobs in doubt, each with a probability and a reason. */
 
-use super::window::{Window, suspect_window};
-use crate::drift::Fit;
-use crate::records::{History, Tolerance};
-use crate::stats::normal_between;
+use super::job::{Effect, Job, JobDoubt};
+use super::judgement::{IN_DOUBT, Judgement, worst};
+use super::leg::{mean_of, probability_out};
+use super::window::Window;
+use crate::records::Tolerance;
 use crate::words::{count, date, figure, percent, plus_minus};
 
-/// Probability out of tolerance above which a job is in doubt.
-const IN_DOUBT: f64 = 0.05;
-
-/// A piece of work done with an instrument.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Job {
-    /// Identity of the job.
-    pub job: String,
-    /// The instrument used.
-    pub instrument: String,
-    /// The point used; empty = every point of the instrument.
-    pub point: String,
-    /// When: days since 1970-01-01.
-    pub date: f64,
-    /// Lower limit of what was measured; NaN where none.
-    pub lower: f64,
-    /// Upper limit of what was measured; NaN where none.
-    pub upper: f64,
-    /// Error that was measured with the instrument, in its unit; NaN where not known.
-    pub measured_error: f64,
-}
-
-impl Job {
-    /// A job of which nothing is known yet.
-    pub fn unknown() -> Self {
-        Self {
-            date: f64::NAN,
-            lower: f64::NAN,
-            upper: f64::NAN,
-            measured_error: f64::NAN,
-            ..Self::default()
-        }
-    }
-}
-
-/// What the instrument's error does to the result of a job.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Effect {
-    /// The job's row names no history, or cannot be read.
-    CannotBeAssessed,
-    /// The statement made for the job changes, or it cannot be told.
-    Recall,
-    /// The instrument was likely out of tolerance; the statement stands where it can be judged.
-    Doubtful,
-    /// The instrument was likely in tolerance.
-    Stands,
-}
-
-impl Effect {
-    /// The word written to tables.
-    pub fn word(self) -> &'static str {
-        match self {
-            Effect::CannotBeAssessed => "cannot_be_assessed",
-            Effect::Recall => "recall",
-            Effect::Doubtful => "doubtful",
-            Effect::Stands => "stands",
-        }
-    }
-}
-
-/// What is to be said about one job.
-#[derive(Debug, Clone, PartialEq)]
-pub struct JobDoubt {
-    /// The job.
-    pub job: Job,
-    /// Probability that the instrument was out of tolerance on that day.
-    pub probability_out: f64,
-    /// Its error on that day, and the standard uncertainty of it.
-    pub error: f64,
-    /// Standard uncertainty of that error.
-    pub u_error: f64,
-    /// The measured error of the job corrected for it; NaN where not known.
-    pub corrected_error: f64,
-    /// Effect on the job.
-    pub effect: Effect,
-    /// One sentence with numbers and units.
-    pub reason: String,
-}
-
-/// Jobs of this history's instrument and point since the last good check, the likeliest
-/// to be wrong first; empty where the last check did not fail.
-pub fn assess(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Vec<JobDoubt> {
-    let Some(window) = suspect_window(history, fit) else {
-        return Vec::new();
-    };
-    let item = history.item;
-    let concerns = |job: &&Job| {
-        job.instrument == item.instrument
-            && (job.point.is_empty() || job.point == item.point)
-            && job.date <= window.found
-            && window.good_since.is_none_or(|good| job.date >= good)
-    };
-    let mut doubts: Vec<JobDoubt> = jobs
+/// Those of the jobs of one history that lie in a suspect window, the likeliest to be wrong first.
+/// `jobs` are those of its instrument and point, by date.
+pub fn assess(windows: &[Window], unit: &str, jobs: &[&Job]) -> Vec<JobDoubt> {
+    let mut doubts: Vec<JobDoubt> = windows
         .iter()
-        .filter(concerns)
-        .map(|job| judge(job, &window, &item.unit))
+        .enumerate()
+        .flat_map(|(i, window)| {
+            let first = window.good_since.unwrap_or(f64::NEG_INFINITY);
+            let from = jobs.partition_point(|job| job.date < first);
+            let to = jobs.partition_point(|job| job.date <= window.until);
+            // A day on which one window ends and the next begins belongs to the first.
+            let earlier = i.checked_sub(1).and_then(|i| windows.get(i));
+            jobs.get(from..to)
+                .unwrap_or_default()
+                .iter()
+                .filter(move |job| earlier.is_none_or(|earlier| !earlier.holds(job.date)))
+                .map(|job| judge(job, window, unit))
+        })
         .collect();
     doubts.sort_by(|a, b| {
         let by_effect = a.effect.cmp(&b.effect);
@@ -109,116 +32,148 @@ pub fn assess(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Vec<JobDoubt> {
             .then(b.probability_out.total_cmp(&a.probability_out))
             .then(a.job.date.total_cmp(&b.job.date))
             .then(a.job.job.cmp(&b.job.job))
+            .then(a.job.row.cmp(&b.job.row))
     });
     doubts
 }
 
 fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
-    let (Some(bridge), Some(tolerance)) = (window.bridge, window.tolerance) else {
+    let (Some(leg), Some(tolerance)) = (window.leg(job.date), window.tolerance) else {
         return unjudged(job, window);
     };
-    let (error, u_error) = bridge.at(job.date);
-    let probability_out = bridge.probability_out(job.date, tolerance);
-    let corrected = job.measured_error - error;
-    let limits = job_limits(job);
-    let changed = limits.map(|limits| {
-        let before = limits.contains(job.measured_error);
-        before != limits.contains(corrected)
-    });
-    let effect = match (changed, probability_out > IN_DOUBT) {
+    let standings = leg.standings(job.date);
+    let (error, u_error) = mean_of(&standings);
+    let out = probability_out(&standings, tolerance);
+    let judged = worst(job, &standings);
+    let effect = match (judged.map(|j| j.changed), out > IN_DOUBT) {
         (Some(true), _) | (None, true) => Effect::Recall,
         (Some(false), true) => Effect::Doubtful,
         (_, false) => Effect::Stands,
     };
-    let mut reason = format!(
-        "on {} the instrument was out of tolerance with probability {}: its error then was {} (k = 2), between the good reading of {} and the failed one of {}",
+    let sensitivity = judged.map_or(job.sensitivity, |judged| judged.sensitivity);
+    let reason = format!(
+        "on {} the instrument was out of tolerance with probability {}: its error then was {} (k = 2), {}{}{}",
         date(job.date),
-        percent(probability_out),
+        percent(out),
         plus_minus(error, 2.0 * u_error, unit),
-        date(bridge.from.0),
-        date(bridge.to.0)
+        between(leg.span(), window, tolerance),
+        left_words(window),
+        statement(job, judged, unit)
     );
-    reason += &match limits {
-        Some(limits) => {
-            let z = |limit: f64| (limit - corrected) / u_error;
-            let inside = if u_error > 0.0 {
-                // What is uncertain is never certain, however the tail underflows.
-                normal_between(z(limits.lower()), z(limits.upper()))
-                    .clamp(f64::EPSILON, 1.0 - f64::EPSILON)
-            } else {
-                f64::from(limits.contains(corrected))
-            };
-            let verdict = if changed == Some(true) {
-                "its statement changes"
-            } else {
-                "its statement would hold with the corrected value"
-            };
-            format!(
-                "; corrected for it the measured error of {} is {}, inside the job's limits with probability {}: {verdict}",
-                figure(job.measured_error, ""),
-                figure(corrected, unit),
-                percent(inside)
-            )
-        }
-        None => "; the job's own limits or result are not known, so its statement cannot be judged"
-            .into(),
-    };
     JobDoubt {
         job: job.clone(),
-        probability_out,
+        probability_out: out,
         error,
         u_error,
-        corrected_error: corrected,
+        sensitivity,
+        corrected_error: job.measured_error - sensitivity * error,
+        left: window.left,
         effect,
         reason,
     }
 }
 
-/// A job of which no history is known, with the reason why.
-pub fn unassessed(job: Job, reason: String) -> JobDoubt {
-    JobDoubt {
-        job,
-        probability_out: f64::NAN,
-        error: f64::NAN,
-        u_error: f64::NAN,
-        corrected_error: f64::NAN,
-        effect: Effect::CannotBeAssessed,
-        reason,
+/// What the error on that day rests on.
+fn between((from, to): (f64, f64), window: &Window, tolerance: Tolerance) -> String {
+    let limits = match (tolerance.lower().is_finite(), tolerance.upper().is_finite()) {
+        (true, true) => format!(
+            "{} to {}",
+            figure(tolerance.lower(), ""),
+            figure(tolerance.upper(), "")
+        ),
+        (true, false) => format!("at least {}", figure(tolerance.lower(), "")),
+        _ => format!("at most {}", figure(tolerance.upper(), "")),
+    };
+    let from_word = match Some(from) == window.good_since {
+        true => "good",
+        false => "failed",
+    };
+    match (to.is_finite(), to == window.until) {
+        (false, _) => format!(
+            "after the failed reading of {}, with nothing that shows it restored (tolerance {limits})",
+            date(from)
+        ),
+        (true, true) if to > window.found => format!(
+            "between the {from_word} reading of {} and the good one of {} (tolerance {limits})",
+            date(from),
+            date(to)
+        ),
+        _ => format!(
+            "between the {from_word} reading of {} and the failed one of {}",
+            date(from),
+            date(to)
+        ),
     }
+}
+
+/// When and how the tolerance was left.
+fn left_words(window: &Window) -> String {
+    let Some(left) = window.left.filter(|left| left.at.is_finite()) else {
+        return String::new();
+    };
+    format!(
+        "; it left its tolerance about {}, with 95 % between {} and {}, by {}",
+        date(left.at),
+        date(left.from),
+        date(left.to),
+        left.mechanism.words()
+    )
+}
+
+/// What becomes of the statement made for the job.
+fn statement(job: &Job, judged: Option<Judgement>, unit: &str) -> String {
+    let Some(judged) = judged else {
+        return "; the job's own limits or result are not known, so its statement cannot be judged"
+            .into();
+    };
+    let verdict = match judged.changed {
+        true => "its statement changes",
+        false => "its statement would hold with the corrected value",
+    };
+    let sign = match job.sensitivity.is_nan() {
+        true => format!(
+            " (sensitivity {}, the worse of −1 and +1, as none is stated)",
+            judged.sensitivity
+        ),
+        false => format!(" (sensitivity {})", judged.sensitivity),
+    };
+    let stepped = match judged.decided_by {
+        Some((weight, corrected)) => format!(
+            ", and {} with a belief of {} in the other way the error may have gone",
+            figure(corrected, unit),
+            percent(weight)
+        ),
+        None => String::new(),
+    };
+    format!(
+        "; corrected for it{sign} the measured error of {} is {}{stepped}, inside the job's limits with probability {}: {verdict}",
+        figure(job.measured_error, ""),
+        figure(judged.corrected, unit),
+        percent(judged.inside)
+    )
 }
 
 /// Without values at both ends nothing can be said for the job.
 fn unjudged(job: &Job, window: &Window) -> JobDoubt {
     let why = match window.good_since {
-        None => "the record holds no reading at which the instrument was known good".to_string(),
-        Some(good) => format!(
+        None if job.date <= window.found => {
+            "the record holds no reading at which the instrument was known good".to_string()
+        }
+        Some(good) if job.date <= window.found => format!(
             "the values of {} or of the failed check are not known",
             date(good)
         ),
+        _ => "its value after that is not known".to_string(),
     };
-    JobDoubt {
-        job: job.clone(),
-        probability_out: f64::NAN,
-        error: f64::NAN,
-        u_error: f64::NAN,
-        corrected_error: f64::NAN,
-        effect: Effect::Recall,
-        reason: format!(
-            "the instrument was found out of tolerance on {} and {why}, so the job of {} cannot be cleared",
-            date(window.found),
-            date(job.date)
-        ),
-    }
-}
-
-/// Limits of the job, where they and its result are known.
-fn job_limits(job: &Job) -> Option<Tolerance> {
-    let side = |limit: f64, open: f64| if limit.is_nan() { open } else { limit };
-    let limits = Tolerance::new(
-        side(job.lower, f64::NEG_INFINITY),
-        side(job.upper, f64::INFINITY),
+    let reason = format!(
+        "the instrument was found out of tolerance on {} and {why}, so the job of {} cannot be cleared",
+        date(window.found),
+        date(job.date)
     );
-    limits.filter(|_| job.measured_error.is_finite())
+    JobDoubt {
+        left: window.left,
+        ..JobDoubt::told(job.clone(), Effect::Recall, reason)
+    }
 }
 
 /// "3 of 12 jobs to recall, 2 doubtful" for a summary.

@@ -47,6 +47,14 @@ crate::settings! {
         upper: OwnHeader = OwnHeader::Same,
         /// Error that was measured with the instrument.
         measured_error: OwnHeader = OwnHeader::Same,
+        /// Change of the reported error for one unit of the instrument's error; empty = both signs are judged.
+        sensitivity: OwnHeader = OwnHeader::Same,
+        /// Standard uncertainty of the reported error without the instrument's part.
+        u: OwnHeader = OwnHeader::Same,
+        /// Unit of the reported error and its limits; must be the history's.
+        unit: OwnHeader = OwnHeader::Same,
+        /// The instrument that the job calibrated, where it did.
+        calibrates: OwnHeader = OwnHeader::Same,
     }
 }
 
@@ -81,9 +89,13 @@ enum Column {
     Lower,
     Upper,
     MeasuredError,
+    Sensitivity,
+    U,
+    Unit,
+    Calibrates,
 }
 
-fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 7] {
+fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 11] {
     let own = &settings.columns;
     [
         ("job", &own.job, true),
@@ -93,6 +105,10 @@ fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 7] {
         ("lower", &own.lower, false),
         ("upper", &own.upper, false),
         ("measured_error", &own.measured_error, false),
+        ("sensitivity", &own.sensitivity, false),
+        ("u", &own.u, false),
+        ("unit", &own.unit, true),
+        ("calibrates", &own.calibrates, true),
     ]
     .map(|(name, own, text)| TableColumn {
         name,
@@ -149,6 +165,23 @@ pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs
     Ok(jobs)
 }
 
+/// Refuses what no job can have.
+fn possible(job: &Job) -> Result<(), String> {
+    if job.sensitivity == 0.0 {
+        return Err("sensitivity 0: the instrument would have no part in the result; give +1 for a reading taken with it, -1 for a device judged against it, or leave the cell empty".into());
+    }
+    if job.u < 0.0 {
+        return Err(format!("u {}: a standard uncertainty below 0 is impossible; give 0 or more, or leave the cell empty", job.u));
+    }
+    if job.lower >= job.upper {
+        return Err(format!(
+            "lower {} is not below upper {}: exchange or mend the limits",
+            job.lower, job.upper
+        ));
+    }
+    Ok(())
+}
+
 /// Reads one row of the jobs.
 struct RowReader<'a> {
     table: &'a Table,
@@ -165,6 +198,9 @@ impl RowReader<'_> {
             job: self.text(row, Column::Job).trim().to_string(),
             instrument: self.name(row, Column::Instrument),
             point: self.name(row, Column::Point),
+            row,
+            unit: self.text(row, Column::Unit).trim().to_string(),
+            calibrates: self.name(row, Column::Calibrates),
             ..Job::unknown()
         };
         let filled = self.fill(row, &mut job);
@@ -187,7 +223,9 @@ impl RowReader<'_> {
         job.lower = self.number(row, Column::Lower)?;
         job.upper = self.number(row, Column::Upper)?;
         job.measured_error = self.number(row, Column::MeasuredError)?;
-        Ok(())
+        job.sensitivity = self.number(row, Column::Sensitivity)?;
+        job.u = self.number(row, Column::U)?;
+        possible(job)
     }
 
     fn text(&self, row: usize, column: Column) -> String {

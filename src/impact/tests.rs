@@ -1,9 +1,16 @@
 /*! Jobs in doubt, against the worked example and at the edges. */
 
 use super::*;
-use crate::drift::Status;
+use crate::drift::{Fit, Status};
 use crate::intervals::testing::{Known, Record, unfitted};
-use crate::records::{DAYS_PER_YEAR, Tolerance};
+use crate::records::{DAYS_PER_YEAR, Event, History, Tolerance};
+
+/// The jobs of the history that are in question, judged.
+fn judged(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Vec<JobDoubt> {
+    let item = std::slice::from_ref(history.item);
+    let own = Matches::of(jobs, item, 1e9).by_history.concat();
+    assess(&suspect_windows(history, fit), &history.item.unit, &own)
+}
 
 /// Check values of interval-practice.md 7.3 with months as 30 days: lower limit 9.50,
 /// result 9.70, shifts 0.060, 0.160, 0.235 and 0.285 (example data): results at 2 and
@@ -22,7 +29,8 @@ fn job(name: &str, date: f64) -> Job {
         lower: 9.50,
         upper: f64::NAN,
         measured_error: 9.70,
-        ..Job::default()
+        sensitivity: 1.0,
+        ..Job::unknown()
     }
 }
 
@@ -41,7 +49,7 @@ fn the_worked_jobs_are_judged_as_the_facts_sheet_does() {
         job("9", 270.0),
         job("11", 330.0),
     ];
-    let doubts = assess(&histories.get(0), &fit, &jobs);
+    let doubts = judged(&histories.get(0), &fit, &jobs);
     let recalled: Vec<_> = doubts
         .iter()
         .filter(|d| d.effect == Effect::Recall)
@@ -66,7 +74,7 @@ fn the_worked_jobs_are_judged_as_the_facts_sheet_does() {
 }
 
 #[test]
-fn jobs_outside_the_window_and_of_others_are_left_alone() {
+fn work_after_the_failed_check_is_in_question_and_that_before_the_good_one_is_not() {
     let histories = example().histories();
     let fit = unfitted(Status::Failed);
     let mut other = job("other", 100.0);
@@ -77,18 +85,18 @@ fn jobs_outside_the_window_and_of_others_are_left_alone() {
         other,
         job("in", 100.0),
     ];
-    let doubts = assess(&histories.get(0), &fit, &jobs);
-    assert_eq!(doubts.len(), 1);
-    assert_eq!(doubts[0].job.job, "in");
+    let doubts = judged(&histories.get(0), &fit, &jobs);
+    let named: Vec<_> = doubts.iter().map(|d| d.job.job.as_str()).collect();
+    assert_eq!(named, ["after", "in"]);
 }
 
 #[test]
 fn a_passed_check_leaves_no_doubt_and_no_good_reading_recalls_all() {
     let passed = Record::new().check(0.0, 0.0).check(360.0, 0.1).histories();
     let fit = unfitted(Status::Failed);
-    assert!(assess(&passed.get(0), &fit, &[job("a", 100.0)]).is_empty());
+    assert!(judged(&passed.get(0), &fit, &[job("a", 100.0)]).is_empty());
     let never = Record::new().check(0.0, 2.0).check(360.0, 3.0).histories();
-    let doubts = assess(&never.get(0), &fit, &[job("a", 100.0)]);
+    let doubts = judged(&never.get(0), &fit, &[job("a", 100.0)]);
     assert_eq!(doubts[0].effect, Effect::Recall);
     assert!(
         doubts[0].reason.contains("no reading at which"),
@@ -103,11 +111,51 @@ fn outcomes_without_values_cannot_clear_a_job() {
         .outcome(0.0, true)
         .outcome(360.0, false)
         .histories();
-    let doubts = assess(
+    let doubts = judged(
         &histories.get(0),
         &unfitted(Status::OutcomesOnly),
         &[job("a", 100.0)],
     );
     assert!(doubts[0].probability_out.is_nan());
     assert_eq!(doubts[0].effect, Effect::Recall);
+}
+
+#[test]
+fn a_later_good_check_ends_the_window_and_clears_no_job() {
+    let mut record = Record::new()
+        .check(0.0, 0.0)
+        .check(360.0, 3.0)
+        .check(720.0, 0.0);
+    record.item.tolerance = Tolerance::new(-1.0, 1.0);
+    let histories = record.histories();
+    let jobs = [job("in", 300.0), job("after", 500.0), job("later", 800.0)];
+    let doubts = judged(&histories.get(0), &unfitted(Status::Failed), &jobs);
+    let named: Vec<_> = doubts.iter().map(|d| d.job.job.as_str()).collect();
+    assert_eq!(named.len(), 2);
+    assert!(!named.contains(&"later"));
+    assert!(doubts.iter().all(JobDoubt::is_in_doubt));
+}
+
+/// Flat for ten years, then shocked on an unknown day of 357 and found far out: work 77 days
+/// into them is out with probability 77/357 = 0.2157.
+#[test]
+fn after_a_shock_without_a_date_the_step_has_the_say() {
+    let mut record = Record::new();
+    for year in 0..=10 {
+        record = record.check(365.0 * f64::from(year), 0.0);
+    }
+    record = record.check(3650.0 + 357.0, 50.0);
+    record.item.tolerance = Tolerance::new(-1.0, 1.0);
+    let mut histories = record.histories();
+    histories.columns.event[11] = Event::Shocked;
+    let fit = Known {
+        wander: 0.01,
+        ..Known::default()
+    }
+    .fit(4007.0, 12);
+    let doubts = judged(&histories.get(0), &fit, &[job("a", 3727.0)]);
+    assert!((doubts[0].probability_out - 77.0 / 357.0).abs() < 1e-6);
+    let left = doubts[0].left.unwrap();
+    assert_eq!(left.mechanism, Mechanism::Step);
+    assert!((left.at - (3650.0 + 178.5)).abs() < 1e-6, "{left:?}");
 }

@@ -1,59 +1,167 @@
-/*! The suspect window: from the last time the item was known good to the check that failed. */
+/*! Suspect windows: from the last time the item was known good over the check that failed to
+the one that shows it good again, or on while nothing does. */
 
-use super::Bridge;
+use super::bridge::Bridge;
+use super::crossing::{LeftTolerance, Mechanism, left_tolerance};
+use super::leg::Leg;
 use crate::drift::Fit;
-use crate::records::{DAYS_PER_YEAR, History, Outcome, Tolerance};
+use crate::records::{DAYS_PER_YEAR, Event, History, Outcome, Tolerance};
 
-/// The stretch in which work is suspect: from the last known good reading to the failed one.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// The stretch in which work is suspect. Days since 1970-01-01, rates per day.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Window {
-    /// The two readings; times in days since 1970-01-01, wander per day. `None` where
-    /// values are not known and only the dates are.
-    pub bridge: Option<Bridge>,
     /// When the item was last known good; `None` = never in the record.
     pub good_since: Option<f64>,
-    /// When it was found out of tolerance.
+    /// When it was first found out of tolerance.
     pub found: f64,
+    /// When it was restored or found good again; infinite while nothing shows it.
+    pub until: f64,
+    /// Row of its last failed check.
+    pub last_failed: usize,
     /// Tolerance in force at the failed check.
     pub tolerance: Option<Tolerance>,
+    /// How the error went, where the values are known.
+    pub legs: Vec<Leg>,
+    /// When it left its tolerance; `None` where it was never known good.
+    pub left: Option<LeftTolerance>,
 }
 
-/// The suspect window, where the last judged check was out of tolerance; `None` where it was not.
-pub fn suspect_window(history: &History<'_>, fit: &Fit) -> Option<Window> {
-    let failed = (0..history.len())
-        .rev()
-        .find(|&i| history.outcome_at(i) != Outcome::Unknown)?;
-    if history.outcome_at(failed) != Outcome::Out {
-        return None;
+impl Window {
+    /// True where work of `day` is suspect.
+    pub fn holds(&self, day: f64) -> bool {
+        day <= self.until && self.good_since.is_none_or(|good| day >= good)
     }
-    let tolerance = history.tolerance_at(failed);
-    let good = (0..failed).rev().find(|&i| known_good(history, i));
-    let found = history.date[failed];
-    let bridge = good.and_then(|good| {
-        let (from, to) = (history.left(good), history.as_found[failed]);
-        if !from.is_finite() || !to.is_finite() {
-            return None;
-        }
-        let u = |i: usize| {
-            if history.u[i].is_nan() {
-                0.0
-            } else {
-                history.u[i]
+
+    /// How the error went on `day`; `None` where the values are not known.
+    pub fn leg(&self, day: f64) -> Option<&Leg> {
+        let holds = |leg: &&Leg| leg.span().0 <= day && day <= leg.span().1;
+        self.legs.iter().find(holds)
+    }
+}
+
+/// All suspect windows of a history, oldest first: a later good check ends one, it takes none
+/// of its work out of doubt.
+pub fn suspect_windows(history: &History<'_>, fit: &Fit) -> Vec<Window> {
+    let mut windows = Vec::new();
+    let mut good = None;
+    let mut row = 0;
+    while row < history.len() {
+        if history.outcome_at(row) == Outcome::Out {
+            let end = (row..history.len()).find(|&i| restored(history, i));
+            windows.push(window(history, fit, (good, row, end)));
+            let Some(end) = end else { break };
+            (good, row) = (Some(end), end + 1);
+        } else {
+            if known_good(history, row) {
+                good = Some(row);
             }
+            row += 1;
+        }
+    }
+    windows
+}
+
+/// The window of the last judged check; `None` where that one was not out of tolerance.
+pub fn suspect_window(history: &History<'_>, fit: &Fit) -> Option<Window> {
+    let judged = |i: &usize| history.outcome_at(*i) != Outcome::Unknown;
+    let last = (0..history.len()).rev().find(judged)?;
+    let mut windows = suspect_windows(history, fit);
+    windows.pop().filter(|window| window.last_failed == last)
+}
+
+/// The window about the failed check of one row, from the last good row to the restored one.
+fn window(
+    history: &History<'_>,
+    fit: &Fit,
+    (good, failed, end): (Option<usize>, usize, Option<usize>),
+) -> Window {
+    let tolerance = history.tolerance_at(failed);
+    let last = end.unwrap_or(history.len() - 1);
+    let legs = legs(history, fit, (good.unwrap_or(failed), last, end.is_none()));
+    let found = history.date[failed];
+    let good_since = good.map(|row| history.date[row]);
+    let left = good_since.map(|good| {
+        let into = legs.iter().find(|leg| leg.span().1 == found);
+        let mechanism = match into {
+            Some(Leg::Between { step, .. }) => Mechanism::of(*step),
+            _ => Mechanism::Unknown,
         };
-        let span = found - history.date[good];
-        Some(Bridge {
-            from: (history.date[good], from, u(good)),
-            to: (found, to, u(failed)),
-            wander: wander_per_day(fit, to - from, span),
+        match (into, tolerance) {
+            (Some(_), Some(tolerance)) => left_tolerance((good, found), &legs, tolerance, mechanism),
+            _ => LeftTolerance {
+                from: good,
+                at: f64::NAN,
+                to: found,
+                mechanism: Mechanism::Unknown,
+            },
+        }
+    });
+    let out = |i: &usize| history.outcome_at(*i) == Outcome::Out;
+    Window {
+        good_since,
+        found,
+        until: end.map_or(f64::INFINITY, |row| history.date[row]),
+        last_failed: (failed..=last).rev().find(out).unwrap_or(failed),
+        tolerance,
+        legs,
+        left,
+    }
+}
+
+/// How the error went from row `first` to row `last`, and on where nothing ends it.
+fn legs(
+    history: &History<'_>,
+    fit: &Fit,
+    (first, last, open): (usize, usize, bool),
+) -> Vec<Leg> {
+    let reading = |i: usize, value: f64| (history.date[i], value, u_of(history, fit, i));
+    let read: Vec<usize> = (first..=last)
+        .filter(|&i| i == first || history.as_found[i].is_finite())
+        .collect();
+    let known = read.windows(2).filter_map(|pair| {
+        let (from, to) = (history.left(pair[0]), history.as_found[pair[1]]);
+        (from.is_finite() && to.is_finite()).then(|| {
+            let span = history.date[pair[1]] - history.date[pair[0]];
+            Leg::Between {
+                bridge: Bridge {
+                    from: reading(pair[0], from),
+                    to: reading(pair[1], to),
+                    wander: wander_per_day(fit, to - from, span),
+                },
+                step: step_belief(history, fit, pair[1]),
+            }
         })
     });
-    Some(Window {
-        bridge,
-        good_since: good.map(|i| history.date[i]),
-        found,
-        tolerance,
-    })
+    let mut legs: Vec<Leg> = known.collect();
+    let left = history.left(last);
+    if open && left.is_finite() {
+        let per_day = |rate: f64| match rate.is_finite() {
+            true => rate / DAYS_PER_YEAR,
+            false => 0.0,
+        };
+        legs.push(Leg::Onward {
+            from: reading(last, left),
+            drift: (per_day(fit.drift_per_year), per_day(fit.u_drift_per_year)),
+            wander: per_day(fit.wander_per_sqrt_year.powi(2)),
+        });
+    }
+    legs
+}
+
+/// Belief that the value stepped before the reading of row `to`: certain after a recorded
+/// shock, else the drift model's, given that the reading is real and not an outlying one.
+fn step_belief(history: &History<'_>, fit: &Fit, to: usize) -> f64 {
+    if history.event[to] == Event::Shocked {
+        return 1.0;
+    }
+    let told = fit.steps.iter().find(|(row, _)| *row as usize == to);
+    told.map_or(0.0, |(_, belief)| belief.clamp(0.0, 1.0))
+}
+
+/// Standard uncertainty of the reading of one row, with the scatter the fit found beyond it.
+fn u_of(history: &History<'_>, fit: &Fit, row: usize) -> f64 {
+    let known = |u: f64| if u.is_finite() { u.max(0.0) } else { 0.0 };
+    known(history.u[row]).hypot(known(fit.excess_u))
 }
 
 /// Wander of the model, or that which makes the change itself an ordinary one.
@@ -78,4 +186,11 @@ fn known_good(history: &History<'_>, i: usize) -> bool {
         Some(tolerance) if left.is_finite() => tolerance.contains(left),
         _ => history.outcome_at(i) == Outcome::In,
     }
+}
+
+/// True where the item was good again after check `i`; where the value left was not kept, an
+/// adjustment, a repair or a replacement restores it, as the decision has it too.
+fn restored(history: &History<'_>, i: usize) -> bool {
+    let set = [Event::Adjusted, Event::Repaired, Event::Replaced];
+    known_good(history, i) || history.left(i).is_nan() && set.contains(&history.happened(i))
 }

@@ -157,6 +157,7 @@ impl Known {
             choice: None,
             suspects: Vec::new(),
             stepped: false,
+            steps: Vec::new(),
             notes: Vec::new(),
             motion: Some(Arc::new(StateForecast {
                 origin,

@@ -46,6 +46,7 @@ pub(crate) fn from_regression(
         choice: None,
         suspects: Vec::new(),
         stepped: false,
+        steps: Vec::new(),
         notes: Vec::new(),
         motion: if no_scatter {
             None

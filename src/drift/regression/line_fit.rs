@@ -84,6 +84,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         choice: None,
         suspects: Vec::new(),
         stepped: false,
+        steps: Vec::new(),
         notes: Vec::new(),
         motion: None,
     };

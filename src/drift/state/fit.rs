@@ -77,6 +77,7 @@ pub(crate) fn fit_state_screened(
         innovations.push(innovation);
     }
     filter.end(unread);
+    fit.steps = step_beliefs(&readings, &innovations);
     let place = Place::of(history, settings.axis);
     let screened = Screened {
         far: innovations.iter().flatten().any(is_far),
@@ -125,6 +126,21 @@ pub(crate) fn fit_state_screened(
         }
     }
     (fit, screened)
+}
+
+/// Belief below which a step is not kept.
+const LEAST_STEP: f64 = 0.001;
+
+/// Rows before which the level may have stepped, and how much that is believed against drift
+/// and wander. A reading taken for outlying speaks for neither.
+fn step_beliefs(readings: &[Reading], innovations: &[Option<Innovation>]) -> Vec<(u32, f64)> {
+    let each = readings.iter().zip(innovations).filter_map(|(reading, told)| {
+        let meaning = told.as_ref()?.meaning;
+        let real = 1.0 - meaning.outlying;
+        let belief = meaning.step / real.max(meaning.step);
+        (belief > LEAST_STEP).then_some((reading.check, belief))
+    });
+    each.collect()
 }
 
 /// What is said where the record ends with an event whose value left was not kept.

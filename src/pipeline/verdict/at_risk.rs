@@ -2,7 +2,7 @@
 
 use crate::drift::Fit;
 use crate::impact::jobs::Jobs;
-use crate::impact::{Job, assess, summary, suspect_window};
+use crate::impact::{Job, Matches, assess, summary, suspect_window};
 use crate::records::screening::alike::NearNames;
 use crate::records::{History, Outcome, date};
 use crate::words::count;
@@ -18,7 +18,9 @@ pub(super) fn after_failure(history: &History<'_>, fit: &Fit, jobs: &Jobs) -> Op
     if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
         return Some(format!("work since {since}; no jobs table to name it"));
     }
-    let doubts = assess(history, fit, &jobs.jobs);
+    let own = own_jobs(history, jobs);
+    let unit = &history.item.unit;
+    let doubts = assess(std::slice::from_ref(&window), unit, &own);
     Some(match doubts.is_empty() {
         true => format!("work since {since}; no job of the table falls into that time{unclear}"),
         false => format!("work since {since}: {}{unclear}", summary(&doubts)),
@@ -36,14 +38,8 @@ pub(super) fn until_decided(before: &History<'_>, day: f64, jobs: &Jobs) -> Stri
     if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
         return format!("work since {since}; no jobs table to name it");
     }
-    let item = before.item;
-    let concerned = |job: &&Job| {
-        job.instrument == item.instrument
-            && (job.point.is_empty() || job.point == item.point)
-            && job.date <= day
-            && good.is_none_or(|good| job.date >= good)
-    };
-    let mut found: Vec<&Job> = jobs.jobs.iter().filter(concerned).collect();
+    let mut found = own_jobs(before, jobs);
+    found.retain(|job| job.date <= day && good.is_none_or(|good| job.date >= good));
     found.sort_by(|a, b| b.date.total_cmp(&a.date).then(a.job.cmp(&b.job)));
     let unclear = unclear(before, jobs);
     if found.is_empty() {
@@ -63,6 +59,13 @@ pub(super) fn until_decided(before: &History<'_>, day: f64, jobs: &Jobs) -> Stri
         count(found.len(), "job"),
         named.join(", ")
     )
+}
+
+/// The jobs of one history by date.
+fn own_jobs<'a>(history: &History<'_>, jobs: &'a Jobs) -> Vec<&'a Job> {
+    let item = std::slice::from_ref(history.item);
+    let matches = Matches::of(&jobs.jobs, item, f64::INFINITY);
+    matches.by_history.into_iter().flatten().collect()
 }
 
 fn since_words(good: Option<f64>) -> String {

@@ -75,6 +75,19 @@ impl<'a> NearNames<'a> {
     }
 }
 
+/// A name as it is looked up where it is not found as written: case, runs of blanks and the
+/// mark of decimals make no difference.
+pub fn looked_up(name: &str) -> String {
+    let folded = fold(name);
+    let digit = |at: Option<char>| at.is_some_and(|c| c.is_ascii_digit());
+    let marks: Vec<char> = folded.chars().collect();
+    let each = marks.iter().enumerate().map(|(i, &c)| {
+        let inside = i > 0 && digit(marks.get(i - 1).copied()) && digit(marks.get(i + 1).copied());
+        if c == ',' && inside { '.' } else { c }
+    });
+    each.collect()
+}
+
 fn fold(name: &str) -> String {
     let mut folded = String::with_capacity(name.len());
     for word in name.split_whitespace() {

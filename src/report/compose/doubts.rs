@@ -1,15 +1,14 @@
-/*! Past work in doubt: the jobs since the last good check of every item that failed its last. */
+/*! Past work in doubt: the jobs since the last good check before every failed one. */
 
 use super::results::Results;
-use crate::impact::{Effect, Job, JobDoubt, assess, unassessed};
-use crate::records::screening::alike::NearNames;
-use crate::records::{Item, LoadError};
+use crate::impact::{JobDoubt, LeftTolerance, Matches, assess, onward, suspect_windows};
+use crate::records::LoadError;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::TableWriter;
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
-use std::collections::HashMap;
+use std::collections::HashSet;
 use std::path::Path;
 
 /// Judgements by history, and sentences on jobs that could not be used.
@@ -19,6 +18,10 @@ pub struct Doubts {
     pub by_history: Vec<Vec<JobDoubt>>,
     /// Jobs that name no history, or whose row cannot be read.
     pub unassessed: Vec<JobDoubt>,
+    /// Jobs in doubt because of what their instrument was calibrated with.
+    pub onward: Vec<JobDoubt>,
+    /// When each history last left its tolerance, where a failed check shows it.
+    pub left: Vec<Option<LeftTolerance>>,
     /// What is to be said of the table itself.
     pub warnings: Vec<String>,
     /// Rows read.
@@ -42,6 +45,23 @@ impl Doubts {
         self.by_history.get(index).map_or(&[], Vec::as_slice)
     }
 
+    /// When one history last left its tolerance.
+    pub fn left(&self, index: usize) -> Option<LeftTolerance> {
+        self.left.get(index).copied().flatten()
+    }
+
+    /// Every judgement of a known history, and those that follow from them.
+    pub fn judged(&self) -> impl Iterator<Item = &JobDoubt> {
+        self.by_history.iter().flatten().chain(&self.onward)
+    }
+
+    /// Jobs in doubt, each counted once however many points it concerns.
+    pub fn jobs_in_doubt(&self) -> usize {
+        let doubted = self.judged().filter(|doubt| doubt.is_in_doubt());
+        let rows: HashSet<usize> = doubted.map(|doubt| doubt.job.row).collect();
+        rows.len()
+    }
+
     /// Row accounts; `None` where there is no job.
     pub fn counts(&self) -> Option<JobCounts> {
         (self.jobs > 0).then_some(JobCounts {
@@ -62,47 +82,29 @@ pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
         return Ok(Doubts::default());
     }
     let histories = &results.loaded.histories;
-    let by_history = (0..histories.len())
-        .into_par_iter()
-        .map(|index| assess(&histories.get(index), &results.fits.fits[index], &jobs.jobs))
-        .collect();
-    let mut unassessed = without_history(&jobs.jobs, &histories.items);
+    let matches = Matches::of(&jobs.jobs, &histories.items, plan.as_of);
+    let judged = (0..histories.len()).into_par_iter().map(|index| {
+        let history = histories.get(index);
+        let windows = suspect_windows(&history, &results.fits.fits[index]);
+        let left = windows.last().and_then(|window| window.left);
+        let own = &matches.by_history[index];
+        (assess(&windows, &history.item.unit, own), left)
+    });
+    let (by_history, left): (Vec<Vec<JobDoubt>>, _) = judged.unzip();
+    let doubted = by_history.iter().flatten().filter(|d| d.is_in_doubt());
+    let onward = onward(&jobs.jobs, &doubted.collect::<Vec<_>>());
+    let mut unassessed = matches.unmatched;
     let read = jobs.jobs.len() + jobs.unreadable.len();
     unassessed.extend(jobs.unreadable);
+    let warnings = [jobs.warnings, matches.notes, onward.loops];
     Ok(Doubts {
         by_history,
         unassessed,
-        warnings: jobs.warnings,
+        onward: onward.doubts,
+        left,
+        warnings: warnings.concat(),
         jobs: read,
     })
-}
-
-/// The jobs that name no history, each with the name that it is likely to mean.
-fn without_history(jobs: &[Job], items: &[Item]) -> Vec<JobDoubt> {
-    let mut points: HashMap<&str, Vec<&str>> = HashMap::new();
-    for item in items {
-        points
-            .entry(&item.instrument)
-            .or_default()
-            .push(&item.point);
-    }
-    let known = NearNames::of(items.iter().map(|item| item.instrument.as_str()));
-    let reason = |job: &Job| match points.get(job.instrument.as_str()) {
-        None => Some(format!(
-            "no check of \"{}\" is known{}",
-            job.instrument,
-            known.words(&job.instrument)
-        )),
-        Some(points) if job.point.is_empty() || points.contains(&job.point.as_str()) => None,
-        Some(points) => Some(format!(
-            "\"{}\" has no check at the point \"{}\"{}",
-            job.instrument,
-            job.point,
-            NearNames::of(points.iter().copied()).words(&job.point)
-        )),
-    };
-    let told = |job: &Job| reason(job).map(|reason| unassessed(job.clone(), reason));
-    jobs.iter().filter_map(told).collect()
 }
 
 /// Writes `doubts.csv` and `doubts.parquet`: one row a job that concerns a failed check.
@@ -122,7 +124,7 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
             let named = move |d| (item.instrument.as_str(), item.point.as_str(), d);
             list.iter().map(named)
         });
-    let others = doubts.unassessed.iter();
+    let others = doubts.onward.iter().chain(&doubts.unassessed);
     let others = others.map(|d| (d.job.instrument.as_str(), d.job.point.as_str(), d));
     let each: Vec<(&str, &str, &JobDoubt)> = judged.chain(others).collect();
     let text = |get: &dyn Fn(&(&str, &str, &JobDoubt)) -> String| {
@@ -130,6 +132,10 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
     };
     let number = |get: &dyn Fn(&JobDoubt) -> f64| {
         Cells::Number(each.iter().map(|(_, _, doubt)| get(doubt)).collect())
+    };
+    let day = |get: &dyn Fn(LeftTolerance) -> f64| {
+        let left = each.iter().map(|(_, _, doubt)| doubt.left.map_or(f64::NAN, get));
+        Cells::Date(left.collect())
     };
     let table = Table::default()
         .with("job", text(&|(_, _, d)| d.job.job.clone()))
@@ -149,6 +155,13 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
         .with("error", number(&|d| d.error))
         .with("u_error", number(&|d| d.u_error))
         .with("corrected_error", number(&|d| d.corrected_error))
+        .with("sensitivity", number(&|d| d.sensitivity))
+        .with(
+            "mechanism",
+            text(&|(_, _, d)| d.left.map_or("", |left| left.mechanism.word()).to_string()),
+        )
+        .with("left_tolerance_from", day(&|left| left.from))
+        .with("left_tolerance_to", day(&|left| left.to))
         .with(
             "effect",
             Cells::Word(each.iter().map(|(_, _, d)| d.effect.word()).collect()),
@@ -158,9 +171,4 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
     let mut writer = TableWriter::create(folder, "doubts", &table, true).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)
-}
-
-/// True where the job's statement changes or cannot be told to stand.
-pub fn in_doubt(doubt: &JobDoubt) -> bool {
-    doubt.effect != Effect::Stands
 }

@@ -1,7 +1,7 @@
 /*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
 
 use super::by_month::by_month;
-use super::doubts::{Doubts, in_doubt};
+use super::doubts::Doubts;
 use super::groups::group_views;
 use super::instruments;
 use super::levelled::levelled_words;
@@ -153,34 +153,29 @@ const COEFFICIENTS_SHOWN: usize = 3;
 const DOUBTS_LISTED: usize = 50;
 
 fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
-    let listed: Vec<_> = doubts
-        .by_history
-        .iter()
-        .flatten()
-        .filter(|d| in_doubt(d))
-        .collect();
+    let listed: Vec<_> = doubts.judged().filter(|d| d.is_in_doubt()).collect();
     if doubts.jobs == 0 {
         return None;
     }
     let unknown = doubts.unassessed.len();
-    let mut paragraphs = vec![match listed.len() {
+    let mut paragraphs = vec![match doubts.jobs_in_doubt() {
         0 if unknown > 0 => format!(
-            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (below): no item failed its last check with work among the other {} since the last good one.",
+            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (below): none of the other {} was done between a good check and a failed one, or after that before the item was good again.",
             doubts.jobs,
             doubts.jobs - unknown
         ),
         0 => format!(
-            "None of {} jobs is in doubt: no item failed its last check with work since the last good one.",
+            "None of {} jobs is in doubt: none was done between a good check and a failed one, or after that before the item was good again.",
             doubts.jobs
         ),
         n => format!(
-            "{n} of {} jobs were done with an item that has since failed its check and cannot be taken to stand; doubts.csv has every job that was judged.",
+            "{n} of {} jobs were done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. doubts.csv has every job that was judged.",
             doubts.jobs
         ),
     }];
     if unknown > 0 {
         paragraphs.push(format!(
-            "{} of {} cannot be assessed, since no history is known for it or its row cannot be read: mend the name or the row. All are in doubts.csv as cannot_be_assessed.",
+            "{} of {} cannot be assessed, since no history is known for it, its date is to come or its row cannot be read: mend the name or the row. All are in doubts.csv as cannot_be_assessed.",
             count(unknown, "row"),
             count(doubts.jobs, "job")
         ));

@@ -117,7 +117,7 @@ pub fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) -> Sect
     }
 }
 
-/// Jobs since the last good check of an item that failed its last one.
+/// Jobs since the last good check before each failed one.
 fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
     let rows = case.doubts.iter().map(|d| {
         vec![
@@ -128,9 +128,9 @@ fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
         ]
     });
     (!case.doubts.is_empty()).then(|| SectionView {
-        title: "Past work since the last good check".into(),
+        title: "Past work in doubt".into(),
         paragraphs: vec![
-            "The item failed its last check; each job since the last good one was judged by where the error probably was on its day.".into(),
+            "The item was found out of tolerance; each job from the last good check before that until it was good again was judged by where the error probably was on its day. A later good check takes none of them out of doubt.".into(),
         ],
         headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
         rows: rows.collect(),

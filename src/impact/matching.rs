@@ -1,0 +1,181 @@
+/*! Which history a job belongs to: by its names as written, else as a person reads them. */
+
+use super::job::{Job, JobDoubt, unassessed};
+use crate::records::screening::alike::{NearNames, looked_up};
+use crate::records::{Item, date};
+use std::collections::HashMap;
+
+/// Rows of the table named in one sentence.
+const NAMED: usize = 5;
+
+/// The jobs by history, and those that belong to none.
+#[derive(Debug, Clone, Default)]
+pub struct Matches<'a> {
+    /// Jobs of each history by date, in the histories' order.
+    pub by_history: Vec<Vec<&'a Job>>,
+    /// Jobs that name no history, each with why.
+    pub unmatched: Vec<JobDoubt>,
+    /// What is to be said of names that were read otherwise than written.
+    pub notes: Vec<String>,
+}
+
+impl<'a> Matches<'a> {
+    /// Finds the history of every job. `items` are sorted by instrument and point; jobs dated
+    /// after the day `as_of` have not been done yet.
+    pub fn of(jobs: &'a [Job], items: &[Item], as_of: f64) -> Self {
+        let names = Names::of(items);
+        let mut found = Self {
+            by_history: vec![Vec::new(); items.len()],
+            ..Self::default()
+        };
+        let mut read_as: Vec<String> = Vec::new();
+        for job in jobs {
+            match names.find(job, as_of) {
+                Ok((histories, as_written)) => {
+                    if !as_written {
+                        read_as.push(job.job.clone());
+                    }
+                    for index in histories {
+                        found.by_history[index].push(job);
+                    }
+                }
+                Err(why) => found.unmatched.push(unassessed(job.clone(), why)),
+            }
+        }
+        for own in &mut found.by_history {
+            own.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
+        }
+        found.notes.extend(note(&read_as));
+        found
+    }
+}
+
+fn note(read_as: &[String]) -> Option<String> {
+    let named = read_as.iter().take(NAMED).cloned().collect::<Vec<_>>();
+    let more = match read_as.len() - named.len() {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    (!named.is_empty()).then(|| {
+        format!(
+            "Names that differ from the records' only by case, blanks or the mark of decimals were taken as theirs: job {}{more}.",
+            named.join(", ")
+        )
+    })
+}
+
+/// The names of the histories, as written and as a person reads them.
+struct Names<'a> {
+    items: &'a [Item],
+    /// First and last + 1 history of each instrument.
+    instruments: HashMap<&'a str, (usize, usize)>,
+    looked_up: HashMap<String, Vec<&'a str>>,
+    near: NearNames<'a>,
+}
+
+impl<'a> Names<'a> {
+    fn of(items: &'a [Item]) -> Self {
+        let mut instruments: HashMap<&str, (usize, usize)> = HashMap::new();
+        let mut known: HashMap<String, Vec<&str>> = HashMap::new();
+        let mut first = 0;
+        for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
+            let name = own[0].instrument.as_str();
+            instruments.insert(name, (first, first + own.len()));
+            known.entry(looked_up(name)).or_default().push(name);
+            first += own.len();
+        }
+        Self {
+            items,
+            instruments,
+            looked_up: known,
+            near: NearNames::of(items.iter().map(|item| item.instrument.as_str())),
+        }
+    }
+
+    /// Histories of the job, and whether its names are written as theirs.
+    fn find(&self, job: &Job, as_of: f64) -> Result<(Vec<usize>, bool), String> {
+        if job.date >= as_of.floor() + 1.0 {
+            return Err(format!(
+                "its date {} lies after the as-of date {}: work that is not done yet cannot be judged; mend the date or leave the row out",
+                date::iso(job.date),
+                date::iso(as_of)
+            ));
+        }
+        let (name, same_name) = self.instrument(&job.instrument)?;
+        let (first, last) = self.instruments.get(name).copied().unwrap_or_default();
+        let own = self.items.get(first..last).unwrap_or_default();
+        let (points, same_point) = points(own, name, &job.point)?;
+        let each = points.into_iter().map(|i| first + i);
+        let histories: Vec<usize> = each.collect();
+        self.refuse_other_unit(job, &histories)?;
+        Ok((histories, same_name && same_point))
+    }
+
+    fn instrument(&self, name: &'a str) -> Result<(&'a str, bool), String>
+    where
+        Self: 'a,
+    {
+        if self.instruments.contains_key(name) {
+            return Ok((name, true));
+        }
+        match self.looked_up.get(&looked_up(name)).map(Vec::as_slice) {
+            Some([one]) => Ok((one, false)),
+            Some(several) if !several.is_empty() => Err(format!(
+                "\"{name}\" is written as no instrument of the records, and may be any of \"{}\": write the one meant",
+                several.join("\", \"")
+            )),
+            _ => Err(format!(
+                "no check of \"{name}\" is known{}",
+                self.near.words(name)
+            )),
+        }
+    }
+
+    fn refuse_other_unit(&self, job: &Job, histories: &[usize]) -> Result<(), String> {
+        let other = |item: &&Item| {
+            let stated = !job.unit.is_empty() && !item.unit.is_empty();
+            stated && job.unit.trim() != item.unit.trim()
+        };
+        let items = histories.iter().filter_map(|i| self.items.get(*i));
+        match items.into_iter().find(other) {
+            None => Ok(()),
+            Some(item) => Err(format!(
+                "its error is in {}, the checks of {} are in {}: give the job's error and limits in {}",
+                job.unit,
+                item.name(),
+                item.unit,
+                item.unit
+            )),
+        }
+    }
+}
+
+/// Places among `own` of the point, and whether it is written as there.
+fn points(own: &[Item], instrument: &str, point: &str) -> Result<(Vec<usize>, bool), String> {
+    if point.is_empty() {
+        return Ok(((0..own.len()).collect(), true));
+    }
+    let places = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        let all = own.iter().enumerate();
+        all.filter(|(_, item)| same(&item.point))
+            .map(|(i, _)| i)
+            .collect()
+    };
+    let written = places(&|known| known == point);
+    if !written.is_empty() {
+        return Ok((written, true));
+    }
+    let wanted = looked_up(point);
+    let read = places(&|known| looked_up(known) == wanted);
+    match read.len() {
+        1 => Ok((read, false)),
+        0 => Err(format!(
+            "\"{instrument}\" has no check at the point \"{point}\"{}",
+            NearNames::of(own.iter().map(|item| item.point.as_str())).words(point)
+        )),
+        _ => Err(format!(
+            "\"{instrument}\" has {} points that read as \"{point}\": write the one meant as the records do",
+            read.len()
+        )),
+    }
+}

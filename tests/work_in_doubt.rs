@@ -1,0 +1,94 @@
+/*! Work done with an instrument that failed stays in doubt, whatever was checked later. */
+
+use assert_cmd::Command;
+use std::collections::HashMap;
+use std::path::Path;
+
+const LAB: &str = "as_of = \"2026-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\n[jobs]\nfile = \"jobs.csv\"\n[output]\nfolder = \"report\"\n";
+
+/// Runs records and jobs; rows of `doubts.csv` by job, and the summary.
+fn run(folder: &Path, checks: &str, jobs: &str) -> (HashMap<String, HashMap<String, String>>, String) {
+    for (name, text) in [("checks.csv", checks), ("jobs.csv", jobs), ("lab.toml", LAB)] {
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+    Command::cargo_bin("driftbook")
+        .unwrap()
+        .current_dir(folder)
+        .args(["run", "lab.toml", "--quiet"])
+        .assert()
+        .success();
+    let mut reader = csv::Reader::from_path(folder.join("report/doubts.csv")).unwrap();
+    let rows = reader.deserialize().map(|row| {
+        let row: HashMap<String, String> = row.unwrap();
+        (row["job"].clone(), row)
+    });
+    let summary = std::fs::read_to_string(folder.join("report/summary.md")).unwrap();
+    (rows.collect(), summary)
+}
+
+/// A standard that passed, was found out, and passed again without anything done to it.
+const CHECKS: &str = "instrument,point,date,as_found,u,lower,upper,unit\n\
+    MA-1,\"1,5 kg\",2021-01-10,0,5,-500,500,ug\n\
+    MA-1,\"1,5 kg\",2022-01-10,10,5,-500,500,ug\n\
+    MA-1,\"1,5 kg\",2023-01-10,-655,5,-500,500,ug\n\
+    MA-1,\"1,5 kg\",2024-01-10,15,5,-500,500,ug\n\
+    MA-2,\"1,5 kg\",2023-01-10,0,5,-500,500,ug\n";
+
+#[test]
+fn a_good_check_after_the_failed_one_clears_no_work() {
+    let folder = tempfile::tempdir().unwrap();
+    let (rows, summary) = run(
+        folder.path(),
+        CHECKS,
+        "job,instrument,point,date,lower,upper,measured_error,sensitivity,u,unit,calibrates\n\
+         OUT,MA-1,\"1,5 kg\",2023-01-10,-1500,1500,-1100,-1,10,,\n\
+         BOTH,MA-1,\"1,5 kg\",2023-01-10,-1500,1500,-1100,,,,\n\
+         READ,MA-1,\"1,5 kg\",2023-01-10,-1500,1500,-1100,1,,,\n\
+         NEAR,ma-1 ,1.5  kg,2023-01-20,-1500,1500,-1100,-1,,,MA-2\n\
+         NEXT,MA-2,,2023-06-01,,,,,,,\n\
+         LATE,MA-1,,2024-06-01,-1500,1500,-1100,-1,,,\n",
+    );
+    assert_eq!(rows["OUT"]["effect"], "recall");
+    assert_eq!(rows["OUT"]["corrected_error"], "-1755");
+    assert_eq!(rows["BOTH"]["effect"], "recall");
+    assert_eq!(rows["BOTH"]["sensitivity"], "-1");
+    let reason = &rows["BOTH"]["reason"];
+    assert!(reason.contains("the worse of"), "{reason}");
+    assert_eq!(rows["READ"]["effect"], "doubtful");
+    assert_eq!(rows["NEAR"]["effect"], "recall");
+    assert_eq!(rows["NEXT"]["effect"], "doubtful");
+    let reason = &rows["NEXT"]["reason"];
+    assert!(reason.contains("MA-1 → MA-2"), "{reason}");
+    assert!(!rows.contains_key("LATE"));
+    assert!(rows["OUT"]["left_tolerance_from"].as_str() >= "2022-01-10");
+    assert!(rows["OUT"]["left_tolerance_to"].as_str() <= "2023-01-10");
+    assert!(!rows["OUT"]["mechanism"].is_empty());
+    assert!(summary.contains("5 of 6 jobs"), "{summary}");
+    assert!(summary.contains("taken as theirs: job NEAR"), "{summary}");
+}
+
+#[test]
+fn what_cannot_be_a_job_is_listed_with_its_mend() {
+    let folder = tempfile::tempdir().unwrap();
+    let (rows, summary) = run(
+        folder.path(),
+        CHECKS,
+        "job,instrument,point,date,lower,upper,measured_error,sensitivity,u,unit\n\
+         ZERO,MA-1,,2023-01-10,-1,1,0,0,,\n\
+         LESS,MA-1,,2023-01-10,-1,1,0,1,-2,\n\
+         MORROW,MA-1,,2027-01-10,-1,1,0,1,,\n\
+         UNIT,MA-1,,2023-01-10,-1,1,0,1,,mg\n\
+         SWAP,MA-1,,2023-01-10,1,-1,0,1,,\n",
+    );
+    let told = |job: &str, words: &str| {
+        assert_eq!(rows[job]["effect"], "cannot_be_assessed");
+        let reason = &rows[job]["reason"];
+        assert!(reason.contains(words), "{reason}");
+    };
+    told("ZERO", "sensitivity 0");
+    told("LESS", "below 0 is impossible");
+    told("MORROW", "lies after the as-of date");
+    told("UNIT", "its error is in mg");
+    told("SWAP", "is not below upper");
+    assert!(!summary.contains("None of 5 jobs is in doubt"), "{summary}");
+}
