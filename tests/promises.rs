@@ -59,5 +59,7 @@ mod usage_axis;
 mod verdict;
 #[path = "wild_numbers.rs"]
 mod wild_numbers;
+#[path = "work_in_doubt.rs"]
+mod work_in_doubt;
 #[path = "yearly_dates.rs"]
 mod yearly_dates;

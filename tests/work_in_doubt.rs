@@ -1,27 +1,29 @@
 /*! Work done with an instrument that failed stays in doubt, whatever was checked later. */
 
-use assert_cmd::Command;
-use std::collections::HashMap;
+use crate::tool::{driftbook, read_csv};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 const LAB: &str = "as_of = \"2026-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\n[jobs]\nfile = \"jobs.csv\"\n[output]\nfolder = \"report\"\n";
 
-/// Runs records and jobs; rows of `doubts.csv` by job, and the summary.
-fn run(folder: &Path, checks: &str, jobs: &str) -> (HashMap<String, HashMap<String, String>>, String) {
-    for (name, text) in [("checks.csv", checks), ("jobs.csv", jobs), ("lab.toml", LAB)] {
+/// Rows of `doubts.csv` by job, and the summary, of a run on these records and jobs.
+fn run(
+    folder: &Path,
+    checks: &str,
+    jobs: &str,
+) -> (BTreeMap<String, BTreeMap<String, String>>, String) {
+    for (name, text) in [
+        ("checks.csv", checks),
+        ("jobs.csv", jobs),
+        ("lab.toml", LAB),
+    ] {
         std::fs::write(folder.join(name), text).unwrap();
     }
-    Command::cargo_bin("driftbook")
-        .unwrap()
-        .current_dir(folder)
-        .args(["run", "lab.toml", "--quiet"])
-        .assert()
-        .success();
-    let mut reader = csv::Reader::from_path(folder.join("report/doubts.csv")).unwrap();
-    let rows = reader.deserialize().map(|row| {
-        let row: HashMap<String, String> = row.unwrap();
-        (row["job"].clone(), row)
-    });
+    let pipeline = folder.join("lab.toml");
+    let done = driftbook(&["run", "--quiet", &pipeline.to_string_lossy()]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let table = read_csv(&folder.join("report/doubts.csv"));
+    let rows = table.rows.into_iter().map(|row| (row["job"].clone(), row));
     let summary = std::fs::read_to_string(folder.join("report/summary.md")).unwrap();
     (rows.collect(), summary)
 }
@@ -49,16 +51,16 @@ fn a_good_check_after_the_failed_one_clears_no_work() {
          LATE,MA-1,,2024-06-01,-1500,1500,-1100,-1,,,\n",
     );
     assert_eq!(rows["OUT"]["effect"], "recall");
-    assert_eq!(rows["OUT"]["corrected_error"], "-1755");
+    assert_eq!(rows["OUT"]["corrected_error"], "-1755.0");
     assert_eq!(rows["BOTH"]["effect"], "recall");
-    assert_eq!(rows["BOTH"]["sensitivity"], "-1");
+    assert_eq!(rows["BOTH"]["sensitivity"], "-1.0");
     let reason = &rows["BOTH"]["reason"];
     assert!(reason.contains("the worse of"), "{reason}");
     assert_eq!(rows["READ"]["effect"], "doubtful");
     assert_eq!(rows["NEAR"]["effect"], "recall");
     assert_eq!(rows["NEXT"]["effect"], "doubtful");
     let reason = &rows["NEXT"]["reason"];
-    assert!(reason.contains("MA-1 → MA-2"), "{reason}");
+    assert!(reason.contains("ma-1 → MA-2"), "{reason}");
     assert!(!rows.contains_key("LATE"));
     assert!(rows["OUT"]["left_tolerance_from"].as_str() >= "2022-01-10");
     assert!(rows["OUT"]["left_tolerance_to"].as_str() <= "2023-01-10");

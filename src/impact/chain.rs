@@ -31,7 +31,10 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
     if jobs.iter().all(|job| job.calibrates.is_empty()) {
         return found;
     }
-    let (done_with, calibrated) = (by_name(jobs, |j| &j.instrument), by_name(jobs, |j| &j.calibrates));
+    let (done_with, calibrated) = (
+        by_name(jobs, |j| &j.instrument),
+        by_name(jobs, |j| &j.calibrates),
+    );
     let mut known: HashSet<usize> = doubted.iter().map(|doubt| doubt.job.row).collect();
     let mut told: HashSet<String> = HashSet::new();
     let mut rows: Vec<&Job> = jobs.iter().filter(|job| known.contains(&job.row)).collect();
@@ -69,7 +72,11 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
                     let way = way.clone();
                     waiting.push_back(Passed { job: work, way });
                 }
-            } else if !work.calibrates.is_empty() && way.iter().any(|n| looked_up(n) == looked_up(&work.calibrates)) {
+            } else if !work.calibrates.is_empty()
+                && way
+                    .iter()
+                    .any(|n| looked_up(n) == looked_up(&work.calibrates))
+            {
                 let way = way.clone();
                 waiting.push_back(Passed { job: work, way });
             }
@@ -79,7 +86,10 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
 }
 
 /// Jobs by what names them, each list by date.
-fn by_name<'a>(jobs: &'a [Job], name: impl Fn(&'a Job) -> &'a str) -> HashMap<String, Vec<&'a Job>> {
+fn by_name<'a>(
+    jobs: &'a [Job],
+    name: impl Fn(&'a Job) -> &'a str,
+) -> HashMap<String, Vec<&'a Job>> {
     let mut named: HashMap<String, Vec<&Job>> = HashMap::new();
     for job in jobs.iter().filter(|job| !name(job).trim().is_empty()) {
         named.entry(looked_up(name(job))).or_default().push(job);

@@ -129,7 +129,11 @@ mod tests {
             left_tolerance((0.0, 400.0), &[leg], tolerance, Mechanism::of(step))
         };
         let stepped = at(1.0);
-        for (found, expected) in [(stepped.from, 10.0), (stepped.at, 200.0), (stepped.to, 390.0)] {
+        for (found, expected) in [
+            (stepped.from, 10.0),
+            (stepped.at, 200.0),
+            (stepped.to, 390.0),
+        ] {
             assert!((found - expected).abs() < 1e-9, "{found}");
         }
         // The straight line crosses 1 at day 40.

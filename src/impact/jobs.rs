@@ -171,7 +171,10 @@ fn possible(job: &Job) -> Result<(), String> {
         return Err("sensitivity 0: the instrument would have no part in the result; give +1 for a reading taken with it, -1 for a device judged against it, or leave the cell empty".into());
     }
     if job.u < 0.0 {
-        return Err(format!("u {}: a standard uncertainty below 0 is impossible; give 0 or more, or leave the cell empty", job.u));
+        return Err(format!(
+            "u {}: a standard uncertainty below 0 is impossible; give 0 or more, or leave the cell empty",
+            job.u
+        ));
     }
     if job.lower >= job.upper {
         return Err(format!(

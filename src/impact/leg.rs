@@ -60,7 +60,10 @@ impl Leg {
                 wander,
             } => {
                 let passed = (time - from.0).max(0.0);
-                let u = from.2.hypot(drift.1 * passed).hypot((wander * passed).sqrt());
+                let u = from
+                    .2
+                    .hypot(drift.1 * passed)
+                    .hypot((wander * passed).sqrt());
                 vec![standing(1.0, (from.1 + drift.0 * passed, u))]
             }
         }

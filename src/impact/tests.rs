@@ -96,12 +96,15 @@ fn a_passed_check_leaves_no_doubt_and_no_good_reading_recalls_all() {
     let fit = unfitted(Status::Failed);
     assert!(judged(&passed.get(0), &fit, &[job("a", 100.0)]).is_empty());
     let never = Record::new().check(0.0, 2.0).check(360.0, 3.0).histories();
-    let doubts = judged(&never.get(0), &fit, &[job("a", 100.0)]);
-    assert_eq!(doubts[0].effect, Effect::Recall);
+    let jobs = [job("between", 100.0), job("before", -10.0)];
+    let doubts = judged(&never.get(0), &fit, &jobs);
+    assert_eq!(doubts.len(), 2);
+    assert!(doubts.iter().all(|doubt| doubt.effect == Effect::Recall));
+    let before = doubts.iter().find(|d| d.job.job == "before").unwrap();
     assert!(
-        doubts[0].reason.contains("no reading at which"),
+        before.reason.contains("no reading at which"),
         "{}",
-        doubts[0].reason
+        before.reason
     );
 }
 

@@ -87,7 +87,9 @@ fn window(
             _ => Mechanism::Unknown,
         };
         match (into, tolerance) {
-            (Some(_), Some(tolerance)) => left_tolerance((good, found), &legs, tolerance, mechanism),
+            (Some(_), Some(tolerance)) => {
+                left_tolerance((good, found), &legs, tolerance, mechanism)
+            }
             _ => LeftTolerance {
                 from: good,
                 at: f64::NAN,
@@ -109,11 +111,7 @@ fn window(
 }
 
 /// How the error went from row `first` to row `last`, and on where nothing ends it.
-fn legs(
-    history: &History<'_>,
-    fit: &Fit,
-    (first, last, open): (usize, usize, bool),
-) -> Vec<Leg> {
+fn legs(history: &History<'_>, fit: &Fit, (first, last, open): (usize, usize, bool)) -> Vec<Leg> {
     let reading = |i: usize, value: f64| (history.date[i], value, u_of(history, fit, i));
     let read: Vec<usize> = (first..=last)
         .filter(|&i| i == first || history.as_found[i].is_finite())

@@ -134,12 +134,15 @@ const LEAST_STEP: f64 = 0.001;
 /// Rows before which the level may have stepped, and how much that is believed against drift
 /// and wander. A reading taken for outlying speaks for neither.
 fn step_beliefs(readings: &[Reading], innovations: &[Option<Innovation>]) -> Vec<(u32, f64)> {
-    let each = readings.iter().zip(innovations).filter_map(|(reading, told)| {
-        let meaning = told.as_ref()?.meaning;
-        let real = 1.0 - meaning.outlying;
-        let belief = meaning.step / real.max(meaning.step);
-        (belief > LEAST_STEP).then_some((reading.check, belief))
-    });
+    let each = readings
+        .iter()
+        .zip(innovations)
+        .filter_map(|(reading, told)| {
+            let meaning = told.as_ref()?.meaning;
+            let real = 1.0 - meaning.outlying;
+            let belief = meaning.step / real.max(meaning.step);
+            (belief > LEAST_STEP).then_some((reading.check, belief))
+        });
     each.collect()
 }
 

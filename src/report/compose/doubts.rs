@@ -134,7 +134,9 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
         Cells::Number(each.iter().map(|(_, _, doubt)| get(doubt)).collect())
     };
     let day = |get: &dyn Fn(LeftTolerance) -> f64| {
-        let left = each.iter().map(|(_, _, doubt)| doubt.left.map_or(f64::NAN, get));
+        let left = each
+            .iter()
+            .map(|(_, _, doubt)| doubt.left.map_or(f64::NAN, get));
         Cells::Date(left.collect())
     };
     let table = Table::default()
