@@ -6,7 +6,7 @@ use super::cases::{self, open_findings};
 use super::conformity_now;
 use super::explain::{Chain, Section, explain};
 use super::policy::smoothing::level_decisions;
-use super::policy::{Decision, PastDecision, decide, overdue};
+use super::policy::{Decision, PastDecision, decide, end_with_due};
 use super::waiting::Waiting;
 use super::with_reading::only;
 use crate::drift::class::classes::class_parameters;
@@ -118,7 +118,7 @@ impl<'a> Bench<'a> {
         let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
         decision.open_cases = self.closings.map(|_| open.len());
         cases::heed(&evidence, &open, &mut decision);
-        decision.reason += &overdue(&evidence, &decision);
+        end_with_due(&evidence, &mut decision);
         (proposals, decision)
     }
 

@@ -78,8 +78,9 @@ pub struct Fit {
     pub choice: Option<Choice>,
     /// Readings that lie far off the others, most extreme first; none is left out of the fit.
     pub suspects: Vec<Suspect>,
-    /// The state model found a step of the level that no event explains.
-    pub stepped: bool,
+    /// Row of the newest reading at which the state model found a step of the level that no
+    /// event explains.
+    pub stepped: Option<u32>,
     /// Rows of readings before which the level may have stepped, with the state model's belief
     /// in a step rather than in drift and wander, given that the reading is real.
     pub steps: Vec<(u32, f64)>,
@@ -165,7 +166,7 @@ impl Default for Fit {
             coefficients: Vec::new(),
             choice: None,
             suspects: Vec::new(),
-            stepped: false,
+            stepped: None,
             steps: Vec::new(),
             notes: Vec::new(),
             motion: None,

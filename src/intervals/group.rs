@@ -1,5 +1,6 @@
 /*! What a group of like items lends to the methods: sums that add up over partitions. */
 
+use super::exact_test::remembered;
 use super::{ChangeSums, Evidence, GroupReliabilitySummary, Outcomes};
 use crate::records::{Event, Histories, History, Item, Outcome};
 use crate::reliability::{GroupReliability, Renewal, group_key};
@@ -292,6 +293,17 @@ impl GroupEvidence {
         }
     }
 
+    /// The longest interval near which the exact lower limit of the proportion in tolerance is
+    /// at or above `target`.
+    pub fn longest_shown(&self, target: f64, confidence: f64) -> Option<f64> {
+        let shown = |bin: &&i32| {
+            let seen = self.outcomes_near(bin_days(**bin));
+            seen.checks > 0 && remembered(&seen, target, confidence).limits.0 >= target
+        };
+        let bin = self.outcomes.keys().rev().find(shown)?;
+        Some(bin_days(*bin))
+    }
+
     fn sum_near(&self, centre: i32) -> Outcomes {
         let near = centre.saturating_sub(NEAR_BINS)..=centre.saturating_add(NEAR_BINS);
         let mut sum = Outcomes::default();
@@ -318,6 +330,10 @@ impl GroupEvidence {
     pub fn typical_interval(&self) -> Option<f64> {
         (self.intervals >= 2).then(|| (self.log_days / self.intervals as f64).exp())
     }
+}
+
+fn bin_days(bin: i32) -> f64 {
+    BIN_FACTOR.powi(bin)
 }
 
 fn bin(days: f64) -> i32 {

@@ -156,7 +156,7 @@ impl Known {
             coefficients: Vec::new(),
             choice: None,
             suspects: Vec::new(),
-            stepped: false,
+            stepped: None,
             steps: Vec::new(),
             notes: Vec::new(),
             motion: Some(Arc::new(StateForecast {

@@ -2,24 +2,18 @@
 
 A leading proposal is chosen, rules bind it in a fixed order (largest change,
 vetoes, smallest change, floor, cap, rounding down), and the action follows from
-the result and from the item's own state. By default the rules hardly damp: the
-state forecast already weighs its evidence, and every delay in following it costs.
-In the closed loop of docs/evidence.md (eight kinds, 800 instruments in classes of 200
-and 600 in classes of six, a seed of its own) not making changes below 0, 1 or 3 %, growth
-at once of 10 times or without limit, and two checks before an extension or none made no
-difference beyond chance (0.3 % of the cost of perfect knowledge). The veto on an
-extension after a failed check costs about 3 % where items drift: an item found out is
-often on a short interval and has to serve it once more, though just adjusted. It stays:
-a laboratory asks for it. An earlier study found that a limit of fourfold growth adds
-0.5 % under least cost and 1.8 % under the target rule, one of twofold growth 3 % and 10 %.
+the result and from the item's own state. What no interval passes is in `guardrails`; what the
+rules cost against perfect knowledge is told in docs/evidence.md.
 */
 
 pub(crate) mod decision;
 mod fitness;
 pub(crate) mod guard;
+mod guardrails;
 mod lead;
 mod rules;
 pub(crate) mod settings;
+mod settle;
 pub(crate) mod smoothing;
 mod table;
 
@@ -31,9 +25,8 @@ use std::cmp::Ordering;
 
 use crate::conformity::State;
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
-use crate::words::{date, days};
+use crate::words::{date, days, percent};
 use fitness::unfit;
-use guard::below_target;
 use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft};
 
@@ -56,7 +49,7 @@ pub fn decide(
     let leading = lead(evidence, proposals, &case.rules)
         .or_else(|| first_interval(evidence, group, settings));
     let Some(leading) = leading else {
-        let draft = case.settle(evidence.current_interval);
+        let draft = case.settle(evidence.current_interval, group, None);
         let because = if evidence.in_or_out_unknown() {
             "no tolerance was given".to_string()
         } else {
@@ -64,8 +57,7 @@ pub fn decide(
         };
         return without_lead(&case, draft, &because);
     };
-    let most = below_target(evidence, group, settings, leading.method);
-    let draft = case.settle_within(leading.days, most);
+    let draft = case.settle(leading.days, group, leading.method);
     with_lead(&case, draft, leading)
 }
 
@@ -84,6 +76,20 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
             "criticality \"{}\" asks for a person before the interval changes",
             evidence.history.item.criticality
         ));
+        action = Action::Review;
+    }
+    let below = case.below_target_after(draft.days);
+    let allowed = case.rules.settings.below_target;
+    if let Some(probability) = below.filter(|_| !allowed) {
+        draft.fired.push(format!(
+            "even after {} the forecast gives only {} in tolerance, below the target of {}",
+            days(draft.days),
+            percent(probability),
+            percent(evidence.target)
+        ));
+        draft.asks = true;
+    }
+    if draft.asks {
         action = Action::Review;
     }
     let basis = leading.reason;
@@ -111,11 +117,25 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
             days(draft.days)
         ),
         (None, Action::Keep) => format!("Keep {}: {basis}{moved}.", days(current)),
+        (None, _) if draft.days == current => {
+            format!(
+                "Review by a person, keep {} until then: {basis}{moved}.",
+                days(current)
+            )
+        }
         (None, _) => format!(
             "Review by a person before changing from {} to {}: {basis}{moved}.",
             days(current),
             days(draft.days)
         ),
+    };
+    let reason = match below.filter(|_| allowed) {
+        Some(probability) => format!(
+            "Below the target of {}, as the pipeline allows: {} in tolerance on the due date. {reason}",
+            percent(evidence.target),
+            percent(probability)
+        ),
+        None => reason,
     };
     let method = leading.method;
     let change = what_would_change(evidence, leading.days, draft.days);
@@ -197,25 +217,48 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
     decision
 }
 
-/// " Overdue since 2025-03-04." where the due date has passed and the item is still in use; for
-/// the end of a reason, once nothing changes the interval any more.
-pub fn overdue(evidence: &Evidence<'_>, decision: &Decision) -> String {
-    if decision.due_date < evidence.as_of && decision.action != Action::Withdraw {
-        format!(" Overdue since {}.", date(decision.due_date))
-    } else {
-        String::new()
+/// Once nothing changes the interval any more: says " Overdue since 2025-03-04." where the date
+/// has passed on which the item in use was due, or " Calibrate now." with the as-of date as the
+/// due date where only the interval decided today ends before it.
+pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
+    let (decided, as_of) = (decision.due_date, evidence.as_of);
+    if decided.is_nan() || decided >= as_of || decision.action == Action::Withdraw {
+        return;
     }
+    let was_due = evidence.last_calibration + decision.current_interval_days;
+    if was_due < as_of {
+        decision.due_date = decided.max(was_due);
+        decision.reason += &format!(" Overdue since {}.", date(decision.due_date));
+    } else {
+        decision.due_date = as_of;
+        decision.reason += &format!(
+            " Calibrate now: the interval decided today ended on {}; by the one in use the item was due on {}.",
+            date(decided),
+            date(was_due)
+        );
+    }
+    decision.assigned_date = decision.due_date;
+    forecast_for(
+        evidence,
+        decision,
+        decision.due_date - evidence.last_calibration,
+    );
 }
 
 /// Gives the decision the interval of `days`, with its due date and what is forecast for it.
 fn take(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
+    decision.interval_days = days;
+    decision.due_date = evidence.last_calibration + days;
+    decision.assigned_date = decision.due_date;
+    forecast_for(evidence, decision, days);
+}
+
+/// Gives the decision what is forecast for `days` after the last calibration.
+fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
     let forecast = Forecast::unjudged(evidence).ok();
     let at_due = forecast.and_then(|f| f.at(days));
     let band = at_due.map_or((f64::NAN, f64::NAN), |p| p.reading(evidence.level));
     let probability = forecast.and_then(|f| f.probability_in(days));
-    decision.interval_days = days;
-    decision.due_date = evidence.last_calibration + days;
-    decision.assigned_date = decision.due_date;
     decision.predicted_error = at_due.map_or(f64::NAN, |p| p.expected);
     (decision.band_lower, decision.band_upper) = band;
     decision.probability_in_tolerance = probability.unwrap_or(f64::NAN);
@@ -276,5 +319,7 @@ fn what_would_change(evidence: &Evidence<'_>, leading: f64, decided: f64) -> Vec
 
 #[cfg(test)]
 mod bounds_tests;
+#[cfg(test)]
+mod guardrails_tests;
 #[cfg(test)]
 mod tests;

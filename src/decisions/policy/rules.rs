@@ -1,4 +1,4 @@
-/*! The rules between the leading proposal and the interval, one function a rule, in order. */
+/*! The rules between the leading proposal and the interval, one function a rule. */
 
 use super::decision::{Action, PastDecision};
 use super::settings::Rules;
@@ -13,10 +13,12 @@ const ROUNDING_DAYS: f64 = 1e-6;
 pub(crate) struct Draft {
     pub days: f64,
     pub fired: Vec<String>,
+    /// True where a person is to look before the interval may grow.
+    pub asks: bool,
 }
 
 impl Draft {
-    fn limit(&mut self, most: f64, rule: impl FnOnce() -> String) {
+    pub fn limit(&mut self, most: f64, rule: impl FnOnce() -> String) {
         if self.days > most {
             self.days = most;
             self.fired.push(rule());
@@ -46,30 +48,7 @@ impl Case<'_> {
             .any(|word| word.trim().eq_ignore_ascii_case(stated) && !stated.is_empty())
     }
 
-    /// Applies every rule to the leading interval.
-    pub fn settle(&self, leading: f64) -> Draft {
-        self.settle_within(leading, None)
-    }
-
-    /// Applies every rule to the leading interval, with the most that its group's results allow.
-    pub fn settle_within(&self, leading: f64, most: Option<Most>) -> Draft {
-        let mut draft = Draft {
-            days: leading,
-            fired: Vec::new(),
-        };
-        self.largest_change(&mut draft);
-        self.vetoes(&mut draft);
-        if let Some(most) = most {
-            draft.limit(most.days, || most.rule);
-        }
-        self.smallest_change(&mut draft);
-        self.floor(&mut draft);
-        self.cap(&mut draft);
-        self.round(&mut draft);
-        draft
-    }
-
-    fn largest_change(&self, draft: &mut Draft) {
+    pub fn largest_change(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         let (most, least) = (
             current * self.rules.largest_extension,
@@ -92,7 +71,7 @@ impl Case<'_> {
         }
     }
 
-    fn vetoes(&self, draft: &mut Draft) {
+    pub fn vetoes(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         let failed = self
             .evidence
@@ -136,7 +115,7 @@ impl Case<'_> {
         }
     }
 
-    fn smallest_change(&self, draft: &mut Draft) {
+    pub fn smallest_change(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         let change = (draft.days / current - 1.0).abs();
         if change > 0.0 && change < self.rules.settings.smallest_change {
@@ -149,7 +128,7 @@ impl Case<'_> {
         }
     }
 
-    fn floor(&self, draft: &mut Draft) {
+    pub fn floor(&self, draft: &mut Draft) {
         let floor = self.evidence.floor;
         if draft.days < floor {
             draft.fired.push(format!(
@@ -161,7 +140,7 @@ impl Case<'_> {
         }
     }
 
-    fn cap(&self, draft: &mut Draft) {
+    pub fn cap(&self, draft: &mut Draft) {
         let cap = self.evidence.cap;
         let whose = if self.evidence.cap_is_the_registers() {
             "the register's cap"
@@ -179,7 +158,7 @@ impl Case<'_> {
     }
 
     /// Down to a listed interval or a whole day; the interval in use is left as it is.
-    fn round(&self, draft: &mut Draft) {
+    pub fn round(&self, draft: &mut Draft) {
         if draft.days == self.evidence.current_interval {
             return;
         }

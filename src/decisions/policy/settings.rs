@@ -50,7 +50,7 @@ crate::settings! {
         /// "first": the first leader that applies decides; "evidence": all that apply, weighted by their evidence.
         weighting: Weighting = Weighting::First,
         /// Largest factor by which an interval may grow at once.
-        largest_extension: f64 = 10.0,
+        largest_extension: f64 = 2.0,
         /// Smallest factor by which an interval may shrink at once; 0 lets it shrink at once to any length.
         largest_shortening: f64 = 0.0,
         /// Changes smaller than this share of the interval in use are not made.
@@ -58,7 +58,13 @@ crate::settings! {
         /// Intervals to choose from, days, such as [30, 60, 90, 180, 365, 730]; empty = any whole number of days.
         listed_days: Vec<f64> = Vec::new(),
         /// An item with fewer checks than this is not extended.
-        checks_to_extend: u32 = 2,
+        checks_to_extend: u32 = 3,
+        /// true: an interval may grow beyond both the item's own record and what its class has shown to hold.
+        beyond_record: bool = false,
+        /// true: an interval may end below the reliability target by the item's own forecast; the reason then leads with it.
+        below_target: bool = false,
+        /// true: an interval may grow although a shock, a repair or a step without event was recorded at the last calibration or since.
+        extend_after_surprise: bool = false,
         /// Standard deviations off what the earlier ones predict from which a last reading holds a longer interval until a repeated check.
         far_off: f64 = 3.0,
         /// Confidence at which results below the target, near the interval in use, forbid a group to keep it where no forecast of the item's own values leads; 1 = never.

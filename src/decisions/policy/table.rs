@@ -29,6 +29,26 @@ impl PolicySettings {
                 "not limited".into()
             },
         );
+        row(
+            "growth within what is shown",
+            match self.beyond_record {
+                false => "no longer than the item's own record, or than the longest interval that its class has shown to hold".into(),
+                true => "not bound to a record".into(),
+            },
+        );
+        row(
+            "in tolerance on the due date",
+            match self.below_target {
+                false => {
+                    "by the item's own forecast at least the reliability target, whoever leads"
+                        .into()
+                }
+                true => {
+                    "may be less likely than the reliability target; the reason then leads with it"
+                        .into()
+                }
+            },
+        );
         row("smallest change made", percent(self.smallest_change));
         row(
             "intervals to choose from",
@@ -42,8 +62,13 @@ impl PolicySettings {
         row(
             "never extended",
             format!(
-                "after a failed last check; with fewer than {}{}",
+                "after a failed last check; with fewer than {}{}{}",
                 count(self.checks_to_extend as usize, "check"),
+                match self.extend_after_surprise {
+                    false =>
+                        "; after a shock, a repair or a step without event, until a person has judged it",
+                    true => "",
+                },
                 worded("; criticality ", &self.never_extend)
             ),
         );
@@ -138,7 +163,9 @@ mod tests {
         let says = |about: &str| rows.iter().find(|r| r.0 == about).map(|r| r.1.as_str());
         assert_eq!(
             says("never extended"),
-            Some("after a failed last check; with fewer than 2 checks; criticality high")
+            Some(
+                "after a failed last check; with fewer than 3 checks; after a shock, a repair or a step without event, until a person has judged it; criticality high"
+            )
         );
         assert_eq!(
             says("intervals to choose from"),

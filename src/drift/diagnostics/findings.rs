@@ -14,7 +14,7 @@ use crate::drift::status::Status;
 /// `neighbours opposed`, `season`, `not normal`, `drift borrowed`, `models averaged`.
 pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
     let below = |p: f64| p < TOLD_BELOW;
-    let stepped = fit.stepped || found.changes.as_ref().is_some_and(|c| below(c.p));
+    let stepped = fit.stepped.is_some() || found.changes.as_ref().is_some_and(|c| below(c.p));
     let curve = !matches!(fit.curve(), Curve::Follows);
     let order = found.neighbours.filter(|test| below(test.p));
     [

@@ -106,5 +106,5 @@ fn one_sentence_tells_of_a_wild_reading() {
     let day = crate::records::date::iso(all.get(0).date[6]);
     let about = fit.notes.iter().filter(|note| note.contains(&day));
     assert_eq!(about.count(), 1, "{:?}", fit.notes);
-    assert!(!fit.stepped);
+    assert_eq!(fit.stepped, None);
 }

@@ -45,7 +45,7 @@ pub(crate) fn from_regression(
         coefficients: coefficients(&curve, origin),
         choice: None,
         suspects: Vec::new(),
-        stepped: false,
+        stepped: None,
         steps: Vec::new(),
         notes: Vec::new(),
         motion: if no_scatter {

@@ -83,7 +83,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         coefficients: Vec::with_capacity(2 * all.len()),
         choice: None,
         suspects: Vec::new(),
-        stepped: false,
+        stepped: None,
         steps: Vec::new(),
         notes: Vec::new(),
         motion: None,

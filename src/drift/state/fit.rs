@@ -43,7 +43,8 @@ pub(crate) struct Screened {
 
 /// Tells of surprises, before all other notes.
 pub(crate) fn tell(fit: &mut Fit, surprises: Vec<Surprise>) {
-    fit.stepped = surprises.iter().any(|surprise| surprise.step);
+    let step = surprises.iter().rfind(|surprise| surprise.step);
+    fit.stepped = step.map(|surprise| surprise.row);
     let words = surprises.into_iter().map(|surprise| surprise.words);
     fit.notes.splice(0..0, words);
 }

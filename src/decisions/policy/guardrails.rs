@@ -1,0 +1,129 @@
+/*! What no interval passes, whoever leads: the record, the forecast, and what nobody explained.
+
+- An interval grows no further than the item's own record is long, or than the longest
+  interval that its class has shown to hold, whichever is the longer. (Bound by both, no
+  class could ever grow: nobody has shown what nobody was allowed.)
+- The probability in tolerance on the due date, by the item's own forecast, is at least the
+  reliability target, also where least cost leads.
+- After a shock, a repair or a step without event at the last calibration or since, the
+  readings before it say nothing of the item as it is now: a person looks first.
+
+Each is a setting of the policy. Common practice, no source.
+*/
+
+use super::rules::{Case, Draft};
+use crate::intervals::GroupEvidence;
+use crate::intervals::search::{Crossing, Forecast, first_below};
+use crate::records::{Event, History, date as calendar};
+use crate::words::{days, percent};
+
+impl Case<'_> {
+    /// No growth beyond the item's own record and what its class has shown to hold.
+    pub fn beyond_record(&self, draft: &mut Draft, group: &GroupEvidence) {
+        let settings = self.rules.settings;
+        let current = self.evidence.current_interval;
+        if settings.beyond_record || draft.days <= current {
+            return;
+        }
+        let own = record_days(&self.evidence.history);
+        let class = group
+            .longest_shown(self.evidence.target, settings.below_target_confidence)
+            .unwrap_or(0.0);
+        let most = own.max(class).max(current);
+        draft.limit(most, || match class > own {
+            true => format!(
+                "its class has shown {} in tolerance for no longer than {}, and its own record is {} long",
+                percent(self.evidence.target),
+                days(class),
+                days(own)
+            ),
+            false => format!(
+                "its own record is {} long, and its class has shown no longer interval to hold",
+                days(own)
+            ),
+        });
+    }
+
+    /// No due date on which the forecast of the item's own values is below the target.
+    pub fn below_target_by_forecast(&self, draft: &mut Draft) {
+        let evidence = self.evidence;
+        let Some(forecast) = self.forecast_to_heed() else {
+            return;
+        };
+        let probability = |days: f64| forecast.probability_in(days).unwrap_or(f64::NAN);
+        let then = probability(draft.days.floor());
+        if self.rules.settings.below_target || then.is_nan() || then >= evidence.target {
+            return;
+        }
+        let panels = forecast.panels(0.0, draft.days);
+        let most = match first_below(evidence.target, 0.0, &panels, probability) {
+            Crossing::AtStart => 0.0,
+            Crossing::At(days) => days,
+            Crossing::Beyond => return,
+        };
+        let asked = draft.days;
+        draft.limit(most, || {
+            format!(
+                "after {} the forecast gives only {} in tolerance, below the target of {}: at most {}",
+                days(asked),
+                percent(then),
+                percent(evidence.target),
+                days(most)
+            )
+        });
+    }
+
+    /// The probability in tolerance after `days` where it is below the target.
+    pub fn below_target_after(&self, days: f64) -> Option<f64> {
+        let then = self.forecast_to_heed()?.probability_in(days)?;
+        (then < self.evidence.target).then_some(then)
+    }
+
+    fn forecast_to_heed(&self) -> Option<Forecast<'_>> {
+        Forecast::new(self.evidence).ok()
+    }
+
+    /// No growth, and a person asked, after what the readings before do not cover.
+    pub fn after_surprise(&self, draft: &mut Draft) {
+        let current = self.evidence.current_interval;
+        if self.rules.settings.extend_after_surprise || draft.days <= current {
+            return;
+        }
+        let Some(what) = self.surprise() else {
+            return;
+        };
+        draft.asks = true;
+        draft.limit(current, || {
+            format!("{what}, and an interval does not grow until a person has judged it")
+        });
+    }
+
+    /// "a shock is recorded on 2026-01-02": the newest at the last calibration or since.
+    fn surprise(&self) -> Option<String> {
+        let (evidence, history) = (self.evidence, &self.evidence.history);
+        let since = |row: &usize| history.date[*row] >= evidence.last_calibration;
+        (0..history.len()).rev().take_while(since).find_map(|row| {
+            let what = match history.happened(row) {
+                Event::Shocked => "a shock is recorded",
+                Event::Repaired => "a repair is recorded",
+                _ if evidence.fit.stepped == Some(row as u32) => {
+                    "the value stepped without a recorded event"
+                }
+                _ => return None,
+            };
+            Some(format!("{what} on {}", calendar::iso(history.date[row])))
+        })
+    }
+}
+
+/// Days from the first check of the item as it is, not of one that it replaced, to the last.
+fn record_days(history: &History<'_>) -> f64 {
+    let first = (0..history.len())
+        .rev()
+        .find(|&row| history.happened(row) == Event::Replaced)
+        .unwrap_or(0);
+    match (history.date.get(first), history.date.last()) {
+        (Some(first), Some(last)) => last - first,
+        _ => 0.0,
+    }
+}

@@ -1,0 +1,129 @@
+/*! What no interval passes: each guardrail acts, says so, and can be switched off. */
+
+use super::tests::{CALM, decided, proposing};
+use super::*;
+use crate::intervals::testing::{Known, Record, evidence};
+use crate::records::Event;
+
+const FAST: Known = Known { drift: 0.8, ..CALM };
+
+fn yearly() -> Record {
+    Record::new()
+        .check(0.0, 0.0)
+        .check(365.0, 0.05)
+        .check(730.0, 0.0)
+}
+
+#[test]
+fn no_interval_is_longer_than_its_own_record() {
+    let short = || {
+        Record::new()
+            .check(330.0, 0.0)
+            .check(530.0, 0.0)
+            .check(730.0, 0.0)
+    };
+    let fit = CALM.fit(730.0, 3);
+    let settings = PolicySettings::default();
+    let held = decided(short(), &fit, &proposing(700.0), &settings);
+    assert_eq!((held.action, held.interval_days), (Action::Extend, 400.0));
+    assert!(held.reason.contains("its own record is 400 d long"));
+    let free = PolicySettings {
+        beyond_record: true,
+        ..settings
+    };
+    let free = decided(short(), &fit, &proposing(700.0), &free);
+    assert_eq!(free.interval_days, 700.0);
+}
+
+#[test]
+fn no_due_date_lies_where_the_forecast_is_below_the_target() {
+    let fit = FAST.fit(730.0, 3);
+    let settings = PolicySettings::default();
+    let held = decided(yearly(), &fit, &proposing(700.0), &settings);
+    assert!(held.probability_in_tolerance >= 0.95, "{}", held.reason);
+    assert!(held.interval_days < 460.0 && held.reason.contains("below the target of 95 %"));
+
+    let mut floored = yearly();
+    floored.item.floor_days = Some(700.0);
+    let asked = decided(floored, &fit, &proposing(700.0), &settings);
+    assert_eq!(asked.action, Action::Review);
+    assert!(
+        asked.reason.contains("even after 700 d"),
+        "{}",
+        asked.reason
+    );
+
+    let free = PolicySettings {
+        below_target: true,
+        ..settings
+    };
+    let free = decided(yearly(), &fit, &proposing(700.0), &free);
+    assert_eq!(free.interval_days, 700.0);
+    assert!(
+        free.reason
+            .starts_with("Below the target of 95 %, as the pipeline allows: ")
+    );
+}
+
+#[test]
+fn after_a_shock_a_repair_or_a_step_a_person_looks_first() {
+    let settings = PolicySettings::default();
+    let group = GroupEvidence::default();
+    let after = |event: Event, stepped: Option<u32>, settings: &PolicySettings| {
+        let mut fit = CALM.fit(730.0, 3);
+        fit.stepped = stepped;
+        let mut histories = yearly().histories();
+        histories.columns.event[2] = event;
+        let evidence = evidence(&histories, &fit);
+        decide(&evidence, &proposing(700.0), &group, settings, &[])
+    };
+    for (event, stepped) in [
+        (Event::Shocked, None),
+        (Event::Repaired, None),
+        (Event::None, Some(2)),
+    ] {
+        let held = after(event, stepped, &settings);
+        assert_eq!((held.action, held.interval_days), (Action::Review, 365.0));
+        assert!(
+            held.reason
+                .starts_with("Review by a person, keep 365 d until then")
+        );
+        assert!(held.reason.contains("1972-01-01"), "{}", held.reason);
+    }
+    assert_eq!(
+        after(Event::None, Some(1), &settings).action,
+        Action::Extend
+    );
+    let free = PolicySettings {
+        extend_after_surprise: true,
+        ..settings
+    };
+    assert_eq!(after(Event::Shocked, None, &free).action, Action::Extend);
+}
+
+#[test]
+fn what_is_decided_today_makes_nothing_overdue_in_the_past() {
+    let fit = CALM.fit(730.0, 3);
+    let histories = yearly().histories();
+    let mut evidence = evidence(&histories, &fit);
+    let group = GroupEvidence::default();
+    let settings = PolicySettings::default();
+    let mut on = |day: f64| {
+        evidence.as_of = day;
+        let mut made = decide(&evidence, &proposing(100.0), &group, &settings, &[]);
+        end_with_due(&evidence, &mut made);
+        made
+    };
+    let now = on(930.0);
+    assert_eq!((now.interval_days, now.due_date), (100.0, 930.0));
+    assert_eq!(now.overdue_days(930.0), 0.0);
+    assert!(now.reason.contains(" Calibrate now: "), "{}", now.reason);
+    let late = on(1200.0);
+    assert_eq!(late.due_date, 730.0 + 365.0);
+    assert!(
+        late.reason.ends_with(" Overdue since 1972-12-31."),
+        "{}",
+        late.reason
+    );
+    assert_eq!(on(800.0).due_date, 830.0);
+}

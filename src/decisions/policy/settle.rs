@@ -1,0 +1,30 @@
+/*! The rules in their order. */
+
+use super::guard::below_target;
+use super::rules::{Case, Draft};
+use crate::intervals::{GroupEvidence, MethodName};
+
+impl Case<'_> {
+    /// Applies every rule to the leading interval, with the most that its group's results allow
+    /// where `leader` leads.
+    pub fn settle(&self, leading: f64, group: &GroupEvidence, leader: Option<MethodName>) -> Draft {
+        let mut draft = Draft {
+            days: leading,
+            fired: Vec::new(),
+            asks: false,
+        };
+        self.largest_change(&mut draft);
+        self.vetoes(&mut draft);
+        self.beyond_record(&mut draft, group);
+        if let Some(most) = below_target(self.evidence, group, self.rules.settings, leader) {
+            draft.limit(most.days, || most.rule);
+        }
+        self.smallest_change(&mut draft);
+        self.below_target_by_forecast(&mut draft);
+        self.floor(&mut draft);
+        self.cap(&mut draft);
+        self.round(&mut draft);
+        self.after_surprise(&mut draft);
+        draft
+    }
+}
