@@ -5,6 +5,7 @@ use super::cases::closings::Closings;
 use super::cases::{self, open_findings};
 use super::conformity_now;
 use super::explain::{Chain, Section, explain};
+use super::policy::guardrails::within_forecast;
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision, decide, end_with_due};
 use super::waiting::Waiting;
@@ -22,6 +23,9 @@ use crate::records::{Histories, History};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::ops::Range;
+
+/// The target beside every decision, for work that must hardly ever be in doubt.
+const NEARLY_SURE: f64 = 0.99;
 
 /// Classes up to this many histories are fitted anew without a suspect reading.
 const SMALL_CLASS: usize = 60;
@@ -119,6 +123,7 @@ impl<'a> Bench<'a> {
         decision.open_cases = self.closings.map(|_| open.len());
         cases::heed(&evidence, &open, &mut decision);
         end_with_due(&evidence, &mut decision);
+        decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
         (proposals, decision)
     }
 

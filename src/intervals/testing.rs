@@ -217,6 +217,7 @@ pub(crate) fn extending() -> Decision {
         band_lower: -1.0,
         band_upper: 1.0,
         probability_in_tolerance: 0.99,
+        interval_99_days: 500.0,
         probability_now: 0.99,
         conformity_now: State::Unknown,
         open_cases: None,

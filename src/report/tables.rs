@@ -130,6 +130,10 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
                     .collect(),
             ),
         )
+        .with(
+            "interval_99_days",
+            numbers(rows, |r| r.decision.interval_99_days),
+        )
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {

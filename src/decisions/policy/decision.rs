@@ -74,7 +74,9 @@ pub struct Decision {
     pub band_upper: f64,
     /// Probability that the true error is in tolerance on the due date.
     pub probability_in_tolerance: f64,
-    /// The same on the as-of date.
+    /// The interval that a target of 99 % would give by the forecast, days, within floor and cap.
+    pub interval_99_days: f64,
+    /// Probability that the true error is in tolerance on the as-of date.
     pub probability_now: f64,
     /// What the decision rule states of the item on the as-of date.
     pub conformity_now: State,

@@ -12,8 +12,8 @@ Each is a setting of the policy. Common practice, no source.
 */
 
 use super::rules::{Case, Draft};
-use crate::intervals::GroupEvidence;
 use crate::intervals::search::{Crossing, Forecast, first_below};
+use crate::intervals::{Evidence, GroupEvidence};
 use crate::records::{Event, History, date as calendar};
 use crate::words::{days, percent};
 
@@ -114,6 +114,21 @@ impl Case<'_> {
             Some(format!("{what} on {}", calendar::iso(history.date[row])))
         })
     }
+}
+
+/// The interval at whose end the probability in tolerance falls below `target`, whole days
+/// within floor and cap; `None` without a forecast or a tolerance.
+pub(crate) fn within_forecast(evidence: &Evidence<'_>, target: f64) -> Option<f64> {
+    let forecast = Forecast::new(evidence).ok()?;
+    evidence.tolerance?;
+    let probability = |days: f64| forecast.probability_in(days).unwrap_or(f64::NAN);
+    let panels = forecast.panels(0.0, evidence.cap);
+    let days = match first_below(target, 0.0, &panels, probability) {
+        Crossing::AtStart => 0.0,
+        Crossing::At(days) => days.floor(),
+        Crossing::Beyond => evidence.cap,
+    };
+    Some(evidence.bounded(days))
 }
 
 /// Days from the first check of the item as it is, not of one that it replaced, to the last.

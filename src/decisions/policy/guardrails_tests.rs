@@ -66,6 +66,18 @@ fn no_due_date_lies_where_the_forecast_is_below_the_target() {
 }
 
 #[test]
+fn a_higher_target_gives_a_shorter_interval() {
+    let fit = FAST.fit(730.0, 3);
+    let histories = yearly().histories();
+    let evidence = evidence(&histories, &fit);
+    let at = |target| guardrails::within_forecast(&evidence, target).unwrap();
+    let forecast = Forecast::new(&evidence).unwrap();
+    assert!(at(0.99) < at(0.95));
+    assert!(forecast.probability_in(at(0.99)).unwrap() >= 0.99);
+    assert!(forecast.probability_in(at(0.99) + 1.0).unwrap() < 0.99);
+}
+
+#[test]
 fn after_a_shock_a_repair_or_a_step_a_person_looks_first() {
     let settings = PolicySettings::default();
     let group = GroupEvidence::default();

@@ -9,7 +9,7 @@ rules cost against perfect knowledge is told in docs/evidence.md.
 pub(crate) mod decision;
 mod fitness;
 pub(crate) mod guard;
-mod guardrails;
+pub(crate) mod guardrails;
 mod lead;
 mod rules;
 pub(crate) mod settings;
@@ -206,6 +206,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         band_lower: f64::NAN,
         band_upper: f64::NAN,
         probability_in_tolerance: f64::NAN,
+        interval_99_days: f64::NAN,
         probability_now: f64::NAN,
         conformity_now: State::Unknown,
         open_cases: None,

@@ -163,6 +163,7 @@ mod tests {
             predicted_error: f64::NAN,
             band_lower: f64::NAN,
             band_upper: f64::NAN,
+            interval_99_days: f64::NAN,
             probability_now: f64::NAN,
             conformity_now: State::Unknown,
             open_cases: None,

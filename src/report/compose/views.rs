@@ -8,6 +8,7 @@ use crate::drift::{Fit, Status};
 use crate::records::{History, date};
 use crate::report::text;
 use crate::report::{FleetRow, HistoryView, ProposalView};
+use crate::words::days;
 
 /// Below this share of own evidence a drift is drawn as borrowed.
 const MOSTLY_OWN: f64 = 0.5;
@@ -218,6 +219,11 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
         "probability in tolerance then",
         decision.probability_in_tolerance,
         text::percent(decision.probability_in_tolerance),
+    );
+    add(
+        "interval that a target of 99 % would give",
+        decision.interval_99_days,
+        days(decision.interval_99_days),
     );
     lines
 }
