@@ -84,6 +84,15 @@ fn one_failed_point_withdraws_the_instrument() {
     assert!(event.contains("DTSTART;VALUE=DATE:20241001"), "{event}");
     let index = fs::read_to_string(out.join("index.html")).unwrap();
     assert!(index.contains("Instruments with several points"));
+    // Nor is it told beside the withdrawal that it is due in years.
+    let summary = fs::read_to_string(out.join("summary.md")).unwrap();
+    assert!(
+        summary.contains("| THREE | 100 | withdraw | now |"),
+        "{summary}"
+    );
+    let failed = fs::read_to_string(out.join("instruments/THREE-100.html")).unwrap();
+    assert!(failed.contains("take it out of use now"), "{failed}");
+    assert!(!failed.contains("The rules alone would give"), "{failed}");
     let pages = fs::read_dir(out.join("instruments")).unwrap();
     let told = |page: &str| page.contains("The instrument as one thing: Withdraw the instrument");
     let pages = pages.map(|page| fs::read_to_string(page.unwrap().path()).unwrap());

@@ -318,7 +318,10 @@ fn an_explanation_names_who_lends() {
     let text = explained("GB-004");
     let (_, lenders) = text.split_once("Who lends to its drift\n").unwrap();
     let lenders = lenders.lines().next().unwrap();
-    assert!(lenders.contains("9\u{a0}histories of its class: "), "{lenders}");
+    assert!(
+        lenders.contains("9\u{a0}histories of its class: "),
+        "{lenders}"
+    );
     assert!(lenders.contains("GB-001, 50 mm; "), "{lenders}");
     assert!(!lenders.contains("GB-004"), "{lenders}");
     assert!(!lenders.contains("TH-"), "{lenders}");

@@ -162,8 +162,11 @@ fn workload_lines(view: &DigestView, out: &mut String) {
 }
 
 pub(super) fn due_words(row: &FleetRow) -> String {
-    row.due_day
-        .map_or(String::new(), |day| format!(", due {}", iso_date(day)))
+    match row.when().as_str() {
+        "none" => String::new(),
+        "now" => ", now".into(),
+        day => format!(", due {day}"),
+    }
 }
 
 /// `digest.txt`: the body of an e-mail, ASCII layout, lines of at most 76 columns.

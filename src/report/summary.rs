@@ -100,7 +100,7 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
             cell(&row.instrument),
             cell(&row.point),
             row.action,
-            row.due_day.map_or("none".into(), iso_date),
+            row.when(),
             days(row.interval_days),
             days(row.current_interval_days),
             drift(row),

@@ -82,7 +82,7 @@ impl PolicySettings {
         row(
             "a person is asked",
             format!(
-                "where no method can lead{}",
+                "where no method can lead, and where the decision rule states neither conforming nor nonconforming{}",
                 worded("; before any change at criticality ", &self.ask_person)
             ),
         );

@@ -2,7 +2,7 @@
 
 use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
-use crate::report::text::{all_digits, count, escape, fixed, iso_date, percent, rate};
+use crate::report::text::{all_digits, count, escape, fixed, percent, rate};
 use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -167,11 +167,14 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
         text(&row.group),
         urgency(&row.action),
         text(&row.action),
-        key(row.due_day),
-        row.due_day.map_or("none".into(), |day| format!(
-            "<time>{}</time>",
-            iso_date(day)
-        )),
+        key(match row.action.as_str() {
+            "withdraw" => Some(view.as_of),
+            _ => row.due_day,
+        }),
+        match row.when() {
+            day if day.starts_with(|c: char| c.is_ascii_digit()) => format!("<time>{day}</time>"),
+            word => word,
+        },
         key(row.interval_days),
         days(row.interval_days),
         days(row.current_interval_days),

@@ -69,7 +69,10 @@ fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {
 /// "Keep: calibrate every 420 d, due 2027-03-14."; a withdrawal says what to do first.
 fn decision(view: &HistoryView) -> String {
     let lead = match view.action.as_str() {
-        "withdraw" => "Withdraw: take it out of use until a person has decided.".to_string(),
+        // The interval that the rules would give it says nothing while it is out of use.
+        "withdraw" => {
+            return "Withdraw: take it out of use now, until a person has decided.".into();
+        }
         "review" => "Review: a person must decide.".to_string(),
         "" if view.interval_days.is_none() => "No decision was made.".to_string(),
         "" => String::new(),

@@ -1,8 +1,8 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
-use rayon::prelude::*;
-
 use super::{CostCurve, GroupView, ProportionView, SectionView, full_name, urgency};
+use crate::report::text::iso_date;
+use rayon::prelude::*;
 
 /// One row of the fleet's table.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -55,6 +55,15 @@ impl FleetRow {
     /// "TH-014" or "TH-014, 100 °C".
     pub fn name(&self) -> String {
         full_name(&self.instrument, &self.point)
+    }
+
+    /// The date to act on: "now" for what is withdrawn, whatever interval it had.
+    pub fn when(&self) -> String {
+        match (self.action.as_str(), self.due_day) {
+            ("withdraw", _) => "now".into(),
+            (_, Some(day)) => iso_date(day),
+            (_, None) => "none".into(),
+        }
     }
 
     /// True where the due date lies before `as_of`.
