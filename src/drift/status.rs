@@ -9,6 +9,8 @@ pub enum Status {
     Borrowed,
     /// Level known, drift not: one reading, or two without u.
     LevelOnly,
+    /// The model asked for was refused: the dates of the checks cannot tell its terms apart.
+    Undetermined,
     /// Only in/out outcomes were kept; no value to fit.
     OutcomesOnly,
     /// No usable reading.
@@ -25,6 +27,7 @@ impl Status {
             Status::Estimated => "estimated",
             Status::Borrowed => "drift borrowed from the class",
             Status::LevelOnly => "no drift: too few readings",
+            Status::Undetermined => "no drift: the dates cannot tell the model's terms",
             Status::OutcomesOnly => "outcomes only",
             Status::NoReading => "no usable reading",
             Status::Failed => "fit failed",

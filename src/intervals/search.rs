@@ -33,6 +33,11 @@ impl<'a> Forecast<'a> {
             Status::LevelOnly => {
                 return Err("there are too few readings to estimate a drift".into());
             }
+            Status::Undetermined => {
+                return Err(
+                    "the dates of its checks cannot tell the terms of the drift model".into(),
+                );
+            }
             Status::OutcomesOnly => {
                 return Err("only in/out outcomes were kept, no values to forecast".into());
             }

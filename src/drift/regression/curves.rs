@@ -166,15 +166,12 @@ pub(crate) fn nothing_to_fit(history: &History<'_>, axis: Axis) -> Fit {
 
 fn without_answer(model: ModelName, readings: &[Reading], error: LeastSquaresError) -> Fit {
     let mut fit = failed(model, readings, format!("model {}: {error}", model.word()));
-    let few = matches!(
-        error,
-        LeastSquaresError::TooFew { .. }
-            | LeastSquaresError::Dependent(_)
-            | LeastSquaresError::TooClose(_)
-            | LeastSquaresError::OneSeason
-    );
-    if few {
-        fit.status = Status::LevelOnly;
+    match error {
+        LeastSquaresError::TooFew { .. } => fit.status = Status::LevelOnly,
+        LeastSquaresError::Dependent(_)
+        | LeastSquaresError::TooClose(_)
+        | LeastSquaresError::OneSeason => fit.status = Status::Undetermined,
+        _ => {}
     }
     fit
 }

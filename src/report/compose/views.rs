@@ -133,6 +133,7 @@ fn finding(case: &Case<'_>) -> String {
         }
         Status::OutcomesOnly => "kept as in or out of tolerance only".into(),
         Status::LevelOnly => "too few checks to estimate a drift".into(),
+        Status::Undetermined => "its dates cannot tell a drift".into(),
         _ => "no drift could be estimated".into(),
     };
     let until = case.decision.due_date;
