@@ -1,10 +1,10 @@
 /*! `driftbook adopt`: carry the value that a session found, from that reading on. */
 
+use super::append_entry::append_entry;
 use super::output::say;
 use super::verdict::arguments::stored;
 use super::{CommandError, CommandResult};
 use crate::pipeline::season::{self, SeasonResults};
-use crate::records::append::chain;
 use crate::records::date;
 use crate::settings::plan::{Plan, PlanRequest, plan};
 use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
@@ -64,8 +64,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let reason = reason(&season, session, arguments)?;
     let row = adoption_row(session, &arguments.by, &reason);
     let path = plan.base.join(file);
-    chain::append(&path, &ADOPTION_COLUMNS, &row)
-        .map_err(|e| CommandError::Failed(format!("error: {e}")))?;
+    append_entry(&path, &ADOPTION_COLUMNS, || Ok(row))?;
     say(&told(&season, session, &plan));
     Ok(0)
 }

@@ -7,7 +7,7 @@ one that would be computed. The file names the build that wrote it; another buil
 
 use super::KEPT;
 use super::build::build;
-use super::state::push_check;
+use super::check_bytes::push_check;
 use crate::records::History;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_MB;

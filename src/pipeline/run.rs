@@ -8,6 +8,7 @@ use super::run_summary::{RunSummary, summarise};
 use super::season;
 use super::timings::Timings;
 use crate::decisions::bench::Bench;
+use crate::decisions::cases;
 use crate::decisions::instrument::instruments;
 use crate::ledger as between;
 use crate::ledger::before::Before;
@@ -84,11 +85,12 @@ fn make(
     loaded.refuse_lost_failures(&plan.settings.checks)?;
     loaded.inputs.extend(named_inputs(plan)?);
     let closings = plan.closings()?;
-    if let Some(closings) = &closings {
-        let rule = plan.settings.conformity.decision_rule();
-        loaded
+    let rule = plan.settings.conformity.decision_rule();
+    match &closings {
+        Some(book) => loaded.warnings.extend(book.said(&loaded.histories, &rule)),
+        None => loaded
             .warnings
-            .extend(closings.said(&loaded.histories, &rule));
+            .extend(cases::unkept(&loaded.histories, &rule)),
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");

@@ -4,7 +4,7 @@ use super::nothing_accepted::nothing_accepted;
 use super::season_readings::{Readings, readings_of};
 use crate::impact::Job;
 use crate::records;
-use crate::records::append::chain;
+use crate::records::book;
 use crate::records::cells::said::Carried;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
@@ -159,8 +159,14 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
         return Ok(stated);
     };
     let (shown, text) = text_of(file)?;
-    chain::rows(&text, &ADOPTION_COLUMNS)
-        .and_then(|rows| stated.with_adoptions(&rows))
+    let book = book::read(&text, &shown, &ADOPTION_COLUMNS)?;
+    // A value that serves must not rest on a line that nobody can vouch for.
+    if let Some(doubt) = book.warnings.first() {
+        return Err(LoadError::new(&doubt.source, &doubt.words, SEE));
+    }
+    let rows: Vec<Vec<String>> = book.entries.into_iter().map(|e| e.values).collect();
+    stated
+        .with_adoptions(&rows)
         .map_err(|what| LoadError::new(&shown, what, SEE))
 }
 

@@ -14,7 +14,7 @@ use super::both_ways::full_stop;
 use super::policy::{Action, Decision, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
-use crate::records::History;
+use crate::records::{Histories, History, Warning};
 use crate::words::{count, date};
 use closings::{Closing, Closings};
 
@@ -74,6 +74,31 @@ pub fn open_findings(
     }
     let open = |finding: &Finding| standing(history, finding, book, as_of) == Standing::Open;
     findings(history, rule).into_iter().filter(open).collect()
+}
+
+/// Where no book is kept, the failures that nobody can close, in words; `None` where there are none.
+pub fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
+    let failed = |history: History<'_>| {
+        let found = findings(&history, rule);
+        found
+            .iter()
+            .filter(|f| f.kind == Kind::OutOfTolerance)
+            .count()
+    };
+    let counts = histories.iter().map(failed).filter(|found| *found > 0);
+    let (checks, items) = counts.fold((0, 0), |(checks, items), found| (checks + found, items + 1));
+    (checks > 0).then(|| {
+        let words = format!(
+            "{} of {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv \
+             and hold no interval back; name a book under [cases] file, and since when it is kept",
+            count(checks, "check"),
+            match items {
+                1 => "1 history".to_string(),
+                several => format!("{several} histories"),
+            }
+        );
+        Warning::new("cases", words)
+    })
 }
 
 /// While a case is open no interval grows, and a person is asked.

@@ -1,6 +1,5 @@
 /*! A person's own CSV file gains rows, without ever being damaged. */
 
-pub(crate) mod chain;
 pub(crate) mod check;
 pub(crate) mod check_in;
 pub(crate) mod held;

@@ -5,7 +5,7 @@ use super::page_list::{Page, PageList};
 use super::report::Report;
 use super::spare;
 use crate::decisions::policy::guard::heeds_group;
-use crate::ledger::state::push_check;
+use crate::ledger::check_bytes::push_check;
 use crate::ledger::{KEPT, fingerprint};
 use crate::report::run_error::RunError;
 use rayon::prelude::*;
