@@ -82,6 +82,15 @@ fn one_failed_point_withdraws_the_instrument() {
         .find(|e| e.contains("THREE"))
         .unwrap();
     assert!(event.contains("DTSTART;VALUE=DATE:20241001"), "{event}");
+    // A longer interval moves no date before a person approves it.
+    for own in instruments.iter().filter(|i| i["action"] == "extend") {
+        let entry = calendar
+            .split("BEGIN:VEVENT")
+            .find(|e| e.contains(&own["instrument"]));
+        let earliest = own["in_force_due"].clone().min(own["due_date"].clone());
+        let start = format!("DTSTART;VALUE=DATE:{}", earliest.replace('-', ""));
+        assert!(entry.unwrap().contains(&start), "{entry:?}");
+    }
     let index = fs::read_to_string(out.join("index.html")).unwrap();
     assert!(index.contains("Instruments with several points"));
     // Nor is it told beside the withdrawal that it is due in years.

@@ -78,15 +78,25 @@ fn table<'a>(
         )
 }
 
-/// Rows of the fleet's view. What is withdrawn is due at once.
+/// Said where the interval in use ends before the decided one.
+const UNTIL_APPROVED: &str = " Due by the interval in use until a longer one is approved.";
+
+/// Rows of the fleet's view. What is withdrawn is due at once; a longer interval moves no date
+/// before a person approves it.
 pub fn rows(items: &[Item], instruments: &[Instrument<'_>], as_of: f64) -> Vec<InstrumentRow> {
     let row = |instrument: &Instrument<'_>| {
         let item = &items[instrument.points.start];
         let withdrawn = instrument.action == Action::Withdraw;
+        let in_use = instrument.in_force_due;
+        let waits = !withdrawn && in_use < instrument.assigned_date;
         let day = match withdrawn {
             true => instrument.assigned_date.min(as_of),
-            false => instrument.assigned_date,
+            false => instrument.assigned_date.min(in_use),
         };
+        let mut reason = instrument.reason();
+        if waits {
+            reason += UNTIL_APPROVED;
+        }
         InstrumentRow {
             instrument: item.instrument.clone(),
             point: match instrument.points.len() {
@@ -97,7 +107,7 @@ pub fn rows(items: &[Item], instruments: &[Instrument<'_>], as_of: f64) -> Vec<I
             group: item.group.clone(),
             action: instrument.action.word().into(),
             due_day: Some(day).filter(|day| day.is_finite()),
-            reason: with_minus_signs(&instrument.reason()),
+            reason: with_minus_signs(&reason),
         }
     };
     instruments.iter().map(row).collect()

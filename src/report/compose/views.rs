@@ -140,7 +140,11 @@ fn finding(case: &Case<'_>) -> String {
     let end = match (case.decision.action, until.is_finite()) {
         (crate::decisions::policy::Action::Withdraw, _) => "; not to be used as it is".to_string(),
         (crate::decisions::policy::Action::Review, _) => "; a person has to decide".to_string(),
-        (_, true) => format!("; next calibration by {}", text::iso_date(until)),
+        (crate::decisions::policy::Action::Keep, true) => {
+            format!("; next calibration by {}", text::iso_date(until))
+        }
+        // A change takes effect when a person approves it.
+        (_, true) => format!("; proposed due date {}", text::iso_date(until)),
         _ => String::new(),
     };
     format!("{name}: {moves}{end}")

@@ -86,7 +86,11 @@ fn decision(view: &HistoryView) -> String {
         let late = if day < view.as_of { ", overdue" } else { "" };
         format!(", due {}{late}", iso_date(day))
     });
+    let unchanged = view
+        .current_interval_days
+        .is_some_and(|now| Some(now) == view.interval_days);
     match needs_person(&view.action) {
+        true if unchanged => format!("{lead} {days} d stay in force{due}."),
         true => format!("{lead} The rules alone would give {days} d{due}."),
         false => format!("{lead}calibrate every {days} d{due}."),
     }

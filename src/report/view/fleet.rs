@@ -85,7 +85,8 @@ pub struct InstrumentRow {
     pub group: String,
     /// One of [`super::ACTIONS`], the worst of its points.
     pub action: String,
-    /// The earliest date that a point is due or assigned to; at once where it is withdrawn.
+    /// The earliest date on which a point is due, by the interval in use or by the decided one;
+    /// at once where it is withdrawn.
     pub due_day: Option<f64>,
     /// Why.
     pub reason: String,
