@@ -166,6 +166,12 @@ fn findings_before_the_book_count_as_closed_and_without_a_book_nothing_is_held()
             ),
             (state, open)
         );
+        let told = fs::read_to_string(folder.path().join("report/warnings.csv")).unwrap();
+        let unkept = told
+            .lines()
+            .nth(1)
+            .is_some_and(|first| first.starts_with("cases,"));
+        assert_eq!(unkept, state == "not_kept", "{told}");
         let done = close(&pipeline, "2021-03-01");
         assert_eq!(done.status, 2, "{}", done.stderr);
     }

@@ -88,9 +88,11 @@ fn make(
     let rule = plan.settings.conformity.decision_rule();
     match &closings {
         Some(book) => loaded.warnings.extend(book.said(&loaded.histories, &rule)),
-        None => loaded
-            .warnings
-            .extend(cases::unkept(&loaded.histories, &rule)),
+        // First of the warnings, since a terminal shows the first few.
+        None => {
+            let unkept = cases::unkept(&loaded.histories, &rule);
+            loaded.warnings.splice(..0, unkept);
+        }
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
