@@ -174,6 +174,13 @@ fn findings_before_the_book_count_as_closed_and_without_a_book_nothing_is_held()
         assert_eq!(unkept, state == "not_kept", "{told}");
         let done = close(&pipeline, "2021-03-01");
         assert_eq!(done.status, 2, "{}", done.stderr);
+        let done = driftbook(&["run", pipeline.to_str().unwrap(), "--force"]);
+        assert_eq!(
+            done.stdout.contains("\nFailures: "),
+            unkept,
+            "{}",
+            done.stdout
+        );
     }
 }
 

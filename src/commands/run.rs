@@ -150,6 +150,9 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     let counts =
         order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
     let _ = writeln!(text, "Decisions: {}.", counts.join(", "));
+    if let Some(unkept) = &summary.unkept {
+        let _ = writeln!(text, "Failures: {unkept}.");
+    }
     if summary.stood {
         let _ = writeln!(
             text,

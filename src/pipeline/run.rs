@@ -86,13 +86,13 @@ fn make(
     loaded.inputs.extend(named_inputs(plan)?);
     let closings = plan.closings()?;
     let rule = plan.settings.conformity.decision_rule();
+    let unkept = match closings {
+        Some(_) => None,
+        None => cases::unkept(&loaded.histories, &rule),
+    };
     match &closings {
         Some(book) => loaded.warnings.extend(book.said(&loaded.histories, &rule)),
-        // First of the warnings, since a terminal shows the first few.
-        None => {
-            let unkept = cases::unkept(&loaded.histories, &rule);
-            loaded.warnings.splice(..0, unkept);
-        }
+        None => loaded.warnings.extend(unkept.clone()),
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
@@ -165,6 +165,7 @@ fn make(
     digest::hand_over(&report, &fleet, before, staging.path())?;
     timings.lap("digest");
     let mut summary = summarise(plan, &results, &decisions, staging.target());
+    summary.unkept = unkept.map(|warning| warning.words);
     keep(&memory, staging.path())?;
     write_record(plan, &results, doubts.counts(), &summary, staging.path())?;
     timings.lap("record");

@@ -28,6 +28,8 @@ pub struct RunSummary {
     pub rejects: Vec<(String, usize)>,
     /// Warnings, in words.
     pub warnings: Vec<String>,
+    /// Failures that no book of cases closes, in words.
+    pub unkept: Option<String>,
     /// True where the very same report stood already and nothing was made anew.
     pub stood: bool,
     /// What a person should know of earlier runs: a broken ledger line, a clock gone backwards.
@@ -46,6 +48,7 @@ impl RunSummary {
             urgent: Vec::new(),
             rejects: Vec::new(),
             warnings: Vec::new(),
+            unkept: None,
             stood: true,
             notes,
         }
@@ -112,6 +115,7 @@ pub fn summarise(
             .iter()
             .map(ToString::to_string)
             .collect(),
+        unkept: None,
         stood: false,
         notes: Vec::new(),
     }
