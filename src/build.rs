@@ -14,10 +14,12 @@ fn main() -> io::Result<()> {
         println!("cargo::rerun-if-changed={name}");
         fs::read(name)?.hash(&mut hash);
     }
-    println!("cargo::rerun-if-changed=src");
-    for file in files(Path::new("src"))? {
-        file.hash(&mut hash);
-        fs::read(&file)?.hash(&mut hash);
+    for folder in ["src", "data/words"] {
+        println!("cargo::rerun-if-changed={folder}");
+        for file in files(Path::new(folder))? {
+            file.hash(&mut hash);
+            fs::read(&file)?.hash(&mut hash);
+        }
     }
     for name in ["TARGET", "OPT_LEVEL", "CARGO_ENCODED_RUSTFLAGS"] {
         env::var(name).unwrap_or_default().hash(&mut hash);

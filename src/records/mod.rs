@@ -24,6 +24,7 @@ mod register;
 pub(crate) mod screening;
 mod settings;
 mod tolerance;
+pub(crate) mod words;
 
 pub use accounts::{
     InputFile, LoadError, Loaded, LostFailures, RecordsError, RegisterCounts, Reject, RowCounts,

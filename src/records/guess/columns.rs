@@ -2,12 +2,12 @@
 
 use super::dates::FoundFormat;
 use super::draft::{Guess, Guessed};
-use super::words::words;
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::words::{plain, words};
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
@@ -110,7 +110,7 @@ fn find(
 ) -> Option<(usize, &'static str)> {
     words(column).iter().find_map(|word| {
         let place = free.iter().find(|&&i| fits(i, word))?;
-        Some((*place, *word))
+        Some((*place, word.as_str()))
     })
 }
 
@@ -189,12 +189,7 @@ fn folded(header: &str) -> String {
         .find(['[', '('])
         .filter(|i| *i > 0)
         .unwrap_or(header.len());
-    let plain: String = header[..end]
-        .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { ' ' })
-        .flat_map(char::to_lowercase)
-        .collect();
-    plain.split_whitespace().collect::<Vec<_>>().join(" ")
+    plain(&header[..end])
 }
 
 /// True where `word` stands in the header as whole words.
