@@ -56,7 +56,7 @@ pub use names::MethodName;
 pub use outcomes::Outcomes;
 pub use pooled::group_proposals;
 pub use proposal::Proposal;
-pub use registry::IntervalTables;
+pub use registry::{IntervalTables, MethodTables};
 pub use reliability::Reliability;
 pub use search::Forecast;
 pub use settings::{GroupsToFit, IntervalSettings};

@@ -104,10 +104,11 @@ pub fn group_proposals(
         group: &group.name,
     };
     let proposals = vec![
-        tables.staircase.of_pool(&pool),
-        tables.simple_response.of_pool(&pool),
-        tables.incremental_response.of_pool(&pool),
+        tables.methods.staircase.of_pool(&pool),
+        tables.methods.simple_response.of_pool(&pool),
+        tables.methods.incremental_response.of_pool(&pool),
         tables
+            .methods
             .interval_test
             .of_results(&pool.seen, interval, target, "the group"),
     ];

@@ -1,9 +1,59 @@
 /*! The methods' own tables, and the list of methods that a pipeline asks for. */
 
+use super::names::interval_methods;
 use super::*;
 use crate::conformity::ConformitySettings;
 use crate::decisions::PolicySettings;
+use crate::settings::sections::Sections;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
+
+macro_rules! method_tables {
+    ($($(#[$about:meta])* $name:ident $file:ident $words:literal $(with $settings:ident)?;)*) => {
+        /// The table of each method that has settings, under its name.
+        #[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
+        #[allow(missing_docs)]
+        pub struct MethodTables {
+            $($(pub $file: super::$file::$settings,)?)*
+        }
+
+        impl MethodTables {
+            /// Rows of the settings reference.
+            pub fn rows() -> Vec<SettingRow> {
+                [$($(super::$file::$settings::rows(),)?)*].concat()
+            }
+
+            /// Paths of the tables in the pipeline file.
+            pub fn paths() -> Vec<&'static str> {
+                vec![$($(super::$file::$settings::TABLE,)?)*]
+            }
+
+            /// The values that cannot be used.
+            pub fn check(&self) -> Vec<SettingError> {
+                [$($({
+                    let table: &super::$file::$settings = &self.$file;
+                    table.check()
+                },)?)*].concat()
+            }
+
+            /// Takes the tables out of a pipeline file.
+            pub(crate) fn cut(sections: &mut Sections<'_, '_>) -> Self {
+                Self {
+                    $($($file: super::$file::$settings::cut(sections),)?)*
+                }
+            }
+
+            fn method(&self, name: MethodName) -> Box<dyn Method> {
+                match name {
+                    $(MethodName::$name => Box::new(super::$file::$name {
+                        $(settings: super::$file::$settings::clone(&self.$file),)?
+                    }),)*
+                }
+            }
+        }
+    };
+}
+
+interval_methods!(method_tables);
 
 /// Every table that a decision is made by: `[intervals]`, one a method that has settings,
 /// `[policy]`, `[conformity]`.
@@ -11,106 +61,22 @@ use crate::settings::{SettingError, SettingRow, SettingsTable};
 #[allow(missing_docs)]
 pub struct IntervalTables {
     pub intervals: IntervalSettings,
-    pub staircase: StaircaseSettings,
-    pub control_chart: ControlChartSettings,
-    pub in_use_time: InUseTimeSettings,
-    pub in_service_check: InServiceCheckSettings,
-    pub simple_response: SimpleResponseSettings,
-    pub incremental_response: IncrementalResponseSettings,
-    pub interval_test: IntervalTestSettings,
-    pub uncertainty_growth: UncertaintyGrowthSettings,
-    pub group_regression: GroupRegressionSettings,
-    pub least_cost: LeastCostSettings,
+    pub methods: MethodTables,
     pub policy: PolicySettings,
     pub conformity: ConformitySettings,
 }
 
 impl IntervalTables {
-    /// Rows of the settings reference, in the order of the tables.
-    pub fn rows() -> Vec<SettingRow> {
-        [
-            IntervalSettings::rows(),
-            StaircaseSettings::rows(),
-            ControlChartSettings::rows(),
-            InUseTimeSettings::rows(),
-            InServiceCheckSettings::rows(),
-            SimpleResponseSettings::rows(),
-            IncrementalResponseSettings::rows(),
-            IntervalTestSettings::rows(),
-            UncertaintyGrowthSettings::rows(),
-            GroupRegressionSettings::rows(),
-            LeastCostSettings::rows(),
-            PolicySettings::rows(),
-        ]
-        .concat()
-    }
-
-    /// The values that cannot be used, over all tables.
-    pub fn check(&self) -> Vec<SettingError> {
-        [
-            self.intervals.check(),
-            self.staircase.check(),
-            self.control_chart.check(),
-            self.in_use_time.check(),
-            self.in_service_check.check(),
-            self.simple_response.check(),
-            self.incremental_response.check(),
-            self.interval_test.check(),
-            self.uncertainty_growth.check(),
-            self.group_regression.check(),
-            self.least_cost.check(),
-            self.policy.check(),
-        ]
-        .concat()
-    }
-
     /// The methods that `[intervals] methods` lists, in its order.
     pub fn methods(&self) -> Vec<Box<dyn Method>> {
         let by_data = self.intervals.by_data();
         let one = |name: &MethodName| match name {
             MethodName::Reliability | MethodName::IntervalTest if by_data => {
-                Box::new(WhereOutcomesAlone(self.method(*name)))
+                Box::new(WhereOutcomesAlone(self.methods.method(*name)))
             }
-            _ => self.method(*name),
+            _ => self.methods.method(*name),
         };
         self.intervals.methods.iter().map(one).collect()
-    }
-
-    fn method(&self, name: MethodName) -> Box<dyn Method> {
-        match name {
-            MethodName::DriftCrossing => Box::new(DriftCrossing),
-            MethodName::Reliability => Box::new(Reliability),
-            MethodName::Staircase => Box::new(Staircase {
-                settings: self.staircase.clone(),
-            }),
-            MethodName::ControlChart => Box::new(ControlChart {
-                settings: self.control_chart.clone(),
-            }),
-            MethodName::InUseTime => Box::new(InUseTime {
-                settings: self.in_use_time.clone(),
-            }),
-            MethodName::InServiceCheck => Box::new(InServiceCheck {
-                settings: self.in_service_check.clone(),
-            }),
-            MethodName::SimpleResponse => Box::new(SimpleResponse {
-                settings: self.simple_response.clone(),
-            }),
-            MethodName::IncrementalResponse => Box::new(IncrementalResponse {
-                settings: self.incremental_response.clone(),
-            }),
-            MethodName::IntervalTest => Box::new(IntervalTest {
-                settings: self.interval_test.clone(),
-            }),
-            MethodName::UncertaintyGrowth => Box::new(UncertaintyGrowth {
-                settings: self.uncertainty_growth.clone(),
-            }),
-            MethodName::GroupRegression => Box::new(GroupRegression {
-                settings: self.group_regression.clone(),
-            }),
-            MethodName::LeastCost => Box::new(LeastCost {
-                settings: self.least_cost.clone(),
-            }),
-        }
     }
 }
 
@@ -156,12 +122,9 @@ mod tests {
         tables.intervals.methods = MethodName::ALL.to_vec();
         let names: Vec<_> = tables.methods().iter().map(|m| m.name()).collect();
         assert_eq!(names, MethodName::ALL);
-        assert!(tables.check().is_empty());
-        assert!(
-            IntervalTables::rows()
-                .iter()
-                .all(|row| !row.about.is_empty())
-        );
+        assert!(tables.methods.check().is_empty());
+        let rows = MethodTables::rows();
+        assert!(rows.iter().all(|row| !row.about.is_empty()));
     }
 
     #[test]

@@ -8,17 +8,14 @@ that `[intervals.staircase]` can belong to another room than `[intervals]`.
 use super::file_error::Problem;
 use super::file_keys::{KnownKeys, collect_places};
 use super::output::OutputSettings;
+use super::sections::{Sections, a_type};
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
 use crate::decisions::cases::closings::CasesSettings;
 use crate::decisions::policy::PolicySettings;
 use crate::drift::DriftSettings;
 use crate::impact::jobs::{JobColumns, JobsSettings};
-use crate::intervals::{
-    ControlChartSettings, GroupRegressionSettings, InServiceCheckSettings, InUseTimeSettings,
-    IncrementalResponseSettings, IntervalSettings, IntervalTables, IntervalTestSettings,
-    LeastCostSettings, SimpleResponseSettings, StaircaseSettings, UncertaintyGrowthSettings,
-};
+use crate::intervals::{IntervalSettings, IntervalTables, MethodTables};
 use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
@@ -30,21 +27,19 @@ use crate::thermometry::iec60751::ClassRanges;
 use crate::thermometry::its90::PlatinumSettings;
 use crate::thermometry::reduction::BudgetSettings;
 use crate::thermometry::session::SessionSettings;
-use serde::de::DeserializeOwned;
 use std::ops::Range;
-use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Declares every table of the pipeline file. In brackets: tables that are a field
 /// of the one before and only need to be listed.
 macro_rules! tables {
-    ($( $(#[doc = $doc:literal])* $field:ident : $table:ty $([ $($inner:ty),* ])? ),* $(,)?) => {
+    ($( $(#[$about:meta])* $field:ident : $table:ty $([ $($inner:ty),* ])? ),* $(,)?) => {
         /// Every setting of a run, defaults filled in.
         #[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
         pub struct Settings {
             /// The as-of date as written; `None` where the file leaves it out.
             pub as_of: Option<String>,
-            $( $(#[doc = $doc])* pub $field: $table, )*
+            $( $(#[$about])* pub $field: $table, )*
         }
 
         impl Settings {
@@ -57,7 +52,7 @@ macro_rules! tables {
 
             /// Paths of all tables.
             pub(crate) fn paths() -> Vec<&'static str> {
-                vec![ $( <$table>::TABLE, $( $( <$inner>::TABLE, )* )? )* ]
+                [ $( <$table>::paths(), $( $( <$inner>::paths(), )* )? )* ].concat()
             }
 
             /// Values that cannot be used. A table's own `check` goes before the
@@ -69,11 +64,10 @@ macro_rules! tables {
             }
 
             fn from_tree(tree: &DeTable<'_>, problems: &mut Vec<Problem>) -> Self {
-                let own = [ $( <$table>::TABLE ),* ];
-                Settings {
-                    as_of: as_of(tree, problems),
-                    $( $field: section(tree, &own, problems), )*
-                }
+                let as_of = as_of(tree, problems);
+                let own = [ $( <$table>::paths() ),* ].concat();
+                let mut sections = Sections { tree, own, problems };
+                Settings { as_of, $( $field: <$table>::cut(&mut sections), )* }
             }
         }
     };
@@ -96,26 +90,9 @@ tables! {
     ],
     /// Methods, target and bounds.
     intervals: IntervalSettings,
-    /// Staircase method.
-    staircase: StaircaseSettings,
-    /// Control-chart method.
-    control_chart: ControlChartSettings,
-    /// In-use time method.
-    in_use_time: InUseTimeSettings,
-    /// In-service checking.
-    in_service_check: InServiceCheckSettings,
-    /// Simple response.
-    simple_response: SimpleResponseSettings,
-    /// Incremental response.
-    incremental_response: IncrementalResponseSettings,
-    /// Interval test.
-    interval_test: IntervalTestSettings,
-    /// Uncertainty growth.
-    uncertainty_growth: UncertaintyGrowthSettings,
-    /// Regression over the group.
-    group_regression: GroupRegressionSettings,
-    /// Least cost.
-    least_cost: LeastCostSettings,
+    /// The methods' own tables.
+    #[serde(flatten)]
+    methods: MethodTables,
     /// From proposals to one decision.
     policy: PolicySettings,
     /// Reliability from in/out outcomes.
@@ -135,16 +112,7 @@ impl Settings {
     pub fn interval_tables(&self) -> IntervalTables {
         IntervalTables {
             intervals: self.intervals.clone(),
-            staircase: self.staircase.clone(),
-            control_chart: self.control_chart.clone(),
-            in_use_time: self.in_use_time.clone(),
-            in_service_check: self.in_service_check.clone(),
-            simple_response: self.simple_response.clone(),
-            incremental_response: self.incremental_response.clone(),
-            interval_test: self.interval_test.clone(),
-            uncertainty_growth: self.uncertainty_growth.clone(),
-            group_regression: self.group_regression.clone(),
-            least_cost: self.least_cost.clone(),
+            methods: self.methods.clone(),
             policy: self.policy.clone(),
             conformity: self.conformity.clone(),
         }
@@ -236,54 +204,6 @@ fn as_of(tree: &DeTable<'_>, problems: &mut Vec<Problem>) -> Option<String> {
             None
         }
     }
-}
-
-fn a_type(value: &DeValue<'_>) -> String {
-    format!("a value of type {}", value.type_str())
-}
-
-/// Cuts the table of `T` out of the file; its default where the file lacks it.
-fn section<T: SettingsTable + DeserializeOwned>(
-    tree: &DeTable<'_>,
-    separate: &[&str],
-    problems: &mut Vec<Problem>,
-) -> T {
-    let mut here: Option<&Spanned<DeValue<'_>>> = None;
-    for name in T::TABLE.split('.') {
-        let inside = match here {
-            None => Some(tree),
-            Some(value) => value.get_ref().as_table(),
-        };
-        here = inside.and_then(|table| table.get(name));
-        if here.is_none() {
-            return T::default();
-        }
-    }
-    let Some(value) = here else {
-        return T::default();
-    };
-    let DeValue::Table(table) = value.get_ref() else {
-        problems.push(Problem {
-            span: Some(value.span()),
-            title: format!("{} is a table", T::TABLE),
-            label: format!("expected [{}], found {}", T::TABLE, a_type(value.get_ref())),
-            help: None,
-        });
-        return T::default();
-    };
-    let mut table = table.clone();
-    let prefix = format!("{}.", T::TABLE);
-    for other in separate
-        .iter()
-        .filter_map(|path| path.strip_prefix(&prefix))
-    {
-        table.remove(other.split('.').next().unwrap_or(other));
-    }
-    let cut = Spanned::new(value.span(), DeValue::Table(table));
-    T::deserialize(toml::de::ValueDeserializer::from(cut)).unwrap_or_else(|error| {
-        problems.push(Problem::from_toml(&error, Some(T::TABLE)));
-        T::default()
-    })
 }
 
 #[cfg(test)]

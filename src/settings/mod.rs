@@ -12,6 +12,7 @@ pub(crate) mod of_file;
 pub mod output;
 pub mod page;
 pub mod plan;
+pub(crate) mod sections;
 pub(crate) mod template;
 
 pub use file::Settings;
@@ -60,6 +61,17 @@ pub trait SettingsTable: Default {
     const TABLE: &'static str;
     /// One row a key, in declaration order.
     fn rows() -> Vec<SettingRow>;
+    /// Its path in the pipeline file, as a list.
+    fn paths() -> Vec<&'static str> {
+        vec![Self::TABLE]
+    }
+    /// Takes it out of a pipeline file.
+    fn cut(sections: &mut sections::Sections<'_, '_>) -> Self
+    where
+        Self: serde::de::DeserializeOwned,
+    {
+        sections.table()
+    }
     /// Values that cannot be used. A table with such values has a method of this name
     /// of its own, which Rust calls in place of this one.
     fn check(&self) -> Vec<SettingError> {

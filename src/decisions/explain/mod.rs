@@ -227,7 +227,7 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
         paragraphs.push(next.sentence(chain));
     }
     if chain.decision.method == Some(MethodName::IntervalTest) {
-        let settings = &chain.tables.interval_test;
+        let settings = &chain.tables.methods.interval_test;
         let words = settings.what_would_lengthen(chain.evidence, chain.group);
         paragraphs.extend(words.map(|words| format!("{words}.")));
     }
@@ -279,7 +279,7 @@ fn other_targets(chain: &Chain<'_>) -> Option<String> {
 /// What the interval in use, and that of the target, cost against the decision.
 fn prices(chain: &Chain<'_>) -> Vec<String> {
     let method = LeastCost {
-        settings: chain.tables.least_cost.clone(),
+        settings: chain.tables.methods.least_cost.clone(),
     };
     let chosen = chain.decision.interval_days;
     let target = DriftCrossing

@@ -165,7 +165,7 @@ fn scaling_time_scales_the_fit() {
     for (days, inside, outside) in data_a().checks() {
         slower.add_checks(3.7 * days, inside, outside).unwrap();
     }
-    for name in Name::ALL {
+    for name in Name::ALL.iter().copied() {
         let (a, b) = (fitted(name, &data_a()), fitted(name, &slower));
         let r = |f: &LifeFit, t| reliability(name.model(), t, &f.theta);
         let (x, y) = (r(&a, 10.0), r(&b, 37.0));

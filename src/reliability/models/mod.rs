@@ -23,88 +23,62 @@ mod weibull;
 use crate::stats::root;
 use serde::{Deserialize, Serialize};
 
-/// A life model, as settings and tables name it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LifeModelName {
-    /// Sudden events at a constant rate.
-    Exponential,
-    /// The same, with some items out of tolerance from the start.
-    ImperfectStart,
-    /// Hazard a power of time.
-    Weibull,
-    /// Items with different constant rates.
-    MixedExponential,
-    /// Error diffuses without bound.
-    RandomWalk,
-    /// Error diffuses and is pulled back.
-    RestrictedRandomWalk,
-    /// Several stages of wear.
-    Gamma,
-    /// Four stages of wear.
-    ModifiedGamma,
-    /// Hazard grows in proportion to time from a first value.
-    LinearHazard,
-    /// High plateau, then a fall.
-    Warranty,
-    /// Normal error whose mean drifts to one limit.
-    NormalDrift,
-    /// Degradation by many small factors.
-    Lognormal,
+macro_rules! life_models {
+    ($($(#[$about:meta])* $name:ident $file:ident $words:literal;)*) => {
+        /// A life model, as settings and tables name it.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+        #[serde(rename_all = "snake_case")]
+        pub enum LifeModelName {
+            $($(#[$about])* $name,)*
+        }
+
+        impl LifeModelName {
+            /// Every model, simplest first.
+            pub const ALL: &[LifeModelName] = &[$(LifeModelName::$name),*];
+
+            /// The model itself.
+            pub fn model(self) -> &'static dyn LifeModel {
+                match self {
+                    $(LifeModelName::$name => &$file::$name,)*
+                }
+            }
+
+            /// The words used in tables and sentences.
+            pub fn words(self) -> &'static str {
+                match self {
+                    $(LifeModelName::$name => $words,)*
+                }
+            }
+        }
+    };
 }
 
-impl LifeModelName {
-    /// Every model, simplest first.
-    pub const ALL: [LifeModelName; 12] = [
-        LifeModelName::Exponential,
-        LifeModelName::ImperfectStart,
-        LifeModelName::Weibull,
-        LifeModelName::MixedExponential,
-        LifeModelName::RandomWalk,
-        LifeModelName::RestrictedRandomWalk,
-        LifeModelName::Gamma,
-        LifeModelName::ModifiedGamma,
-        LifeModelName::LinearHazard,
-        LifeModelName::Warranty,
-        LifeModelName::NormalDrift,
-        LifeModelName::Lognormal,
-    ];
-
-    /// The model itself.
-    pub fn model(self) -> &'static dyn LifeModel {
-        match self {
-            LifeModelName::Exponential => &exponential::Exponential,
-            LifeModelName::ImperfectStart => &imperfect_start::ImperfectStart,
-            LifeModelName::Weibull => &weibull::Weibull,
-            LifeModelName::MixedExponential => &mixed_exponential::MixedExponential,
-            LifeModelName::RandomWalk => &random_walk::RandomWalk,
-            LifeModelName::RestrictedRandomWalk => &restricted_random_walk::RestrictedRandomWalk,
-            LifeModelName::Gamma => &gamma::Gamma,
-            LifeModelName::ModifiedGamma => &modified_gamma::ModifiedGamma,
-            LifeModelName::LinearHazard => &linear_hazard::LinearHazard,
-            LifeModelName::Warranty => &warranty::Warranty,
-            LifeModelName::NormalDrift => &normal_drift::NormalDrift,
-            LifeModelName::Lognormal => &lognormal::Lognormal,
-        }
-    }
-
-    /// The words used in tables and sentences.
-    pub fn words(self) -> &'static str {
-        match self {
-            LifeModelName::Exponential => "exponential",
-            LifeModelName::ImperfectStart => "exponential with imperfect start",
-            LifeModelName::Weibull => "Weibull",
-            LifeModelName::MixedExponential => "mixed exponential",
-            LifeModelName::RandomWalk => "random walk",
-            LifeModelName::RestrictedRandomWalk => "restricted random walk",
-            LifeModelName::Gamma => "gamma",
-            LifeModelName::ModifiedGamma => "modified gamma",
-            LifeModelName::LinearHazard => "linear hazard",
-            LifeModelName::Warranty => "warranty",
-            LifeModelName::NormalDrift => "normal drift",
-            LifeModelName::Lognormal => "lognormal",
-        }
-    }
+// One line a model, simplest first: its type and its file, and the words of tables and sentences.
+life_models! {
+    /// Sudden events at a constant rate.
+    Exponential exponential "exponential";
+    /// The same, with some items out of tolerance from the start.
+    ImperfectStart imperfect_start "exponential with imperfect start";
+    /// Hazard a power of time.
+    Weibull weibull "Weibull";
+    /// Items with different constant rates.
+    MixedExponential mixed_exponential "mixed exponential";
+    /// Error diffuses without bound.
+    RandomWalk random_walk "random walk";
+    /// Error diffuses and is pulled back.
+    RestrictedRandomWalk restricted_random_walk "restricted random walk";
+    /// Several stages of wear.
+    Gamma gamma "gamma";
+    /// Four stages of wear.
+    ModifiedGamma modified_gamma "modified gamma";
+    /// Hazard grows in proportion to time from a first value.
+    LinearHazard linear_hazard "linear hazard";
+    /// High plateau, then a fall.
+    Warranty warranty "warranty";
+    /// Normal error whose mean drifts to one limit.
+    NormalDrift normal_drift "normal drift";
+    /// Degradation by many small factors.
+    Lognormal lognormal "lognormal";
 }
 
 /// One positive parameter of a model.

@@ -110,7 +110,7 @@ fn never_and_at_once() {
 
 #[test]
 fn reductions_join_without_a_step() {
-    for name in Name::ALL {
+    for name in Name::ALL.iter().copied() {
         let model = name.model();
         for reduction in model.reductions() {
             let mut theta = model.shapes()[0].to_vec();

@@ -46,7 +46,7 @@ fn delta_limits_of_data_a() {
 #[test]
 fn limits_of_r_and_of_the_interval_mirror_each_other() {
     let data = LifeData::new(&data_a());
-    for name in Name::ALL {
+    for name in Name::ALL.iter().copied() {
         let fit = fit(name, &data).unwrap();
         let mut profile = Profile::new(&fit, &data, TargetKind::EndOfPeriod);
         let Some(interval) = profile.interval_limits(0.85, 0.95) else {

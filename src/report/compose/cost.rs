@@ -26,7 +26,7 @@ impl Cost {
         proposals: &[Proposal],
     ) -> Option<Self> {
         let method = LeastCost {
-            settings: tables.least_cost.clone(),
+            settings: tables.methods.least_cost.clone(),
         };
         let points = method.curve(evidence, CURVE_POINTS);
         let lowest = points
