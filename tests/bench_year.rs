@@ -12,7 +12,7 @@ const DRAWS: [f64; 12] = [
 ];
 
 /// Readings of the given sessions, number and change of P-1 in mK: 0.5 mK of noise, 0.1 mΩ of resolution.
-fn readings(sessions: &[(usize, f64)]) -> String {
+pub fn readings(sessions: &[(usize, f64)]) -> String {
     let mut text =
         String::from("session,instrument,date,resistance_ohm,current_ma,cell,cell_kind,depth_m\n");
     for &(number, mk) in sessions {
@@ -35,7 +35,7 @@ fn readings(sessions: &[(usize, f64)]) -> String {
     text
 }
 
-fn write(folder: &Path, name: &str, text: &str) -> String {
+pub fn write(folder: &Path, name: &str, text: &str) -> String {
     let path = folder.join(name);
     fs::write(&path, text).unwrap();
     path.to_str().unwrap().into()

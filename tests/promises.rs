@@ -11,6 +11,8 @@ mod bad_input;
 mod bad_session;
 #[path = "bench_person.rs"]
 mod bench_person;
+#[path = "bench_watch.rs"]
+mod bench_watch;
 #[path = "bench_year.rs"]
 mod bench_year;
 #[path = "cases.rs"]

@@ -5,7 +5,7 @@ format by chrono. A zone offset is applied, so that all date-times are UTC.
 */
 
 use super::DAYS_PER_YEAR;
-use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
 
 /// Days from 0001-01-01 (day 1 of the proleptic calendar) to 1970-01-01.
 const EPOCH_FROM_CE: i32 = 719_163;
@@ -94,6 +94,19 @@ pub fn iso(days: f64) -> String {
         Some(time) if seconds > 0 => format!("{date} {time}"),
         _ => date.to_string(),
     }
+}
+
+/// The moment `days` as a file with `format` (empty for ISO 8601) has it, to the second.
+///
+/// # Errors
+/// A number that is no date; names it.
+pub fn written(days: f64, format: &str) -> Result<String, String> {
+    if format.is_empty() {
+        return Ok(iso(days).replace(' ', "T"));
+    }
+    DateTime::from_timestamp((days * SECONDS_PER_DAY).round() as i64, 0)
+        .map(|moment| moment.naive_utc().format(format).to_string())
+        .ok_or_else(|| format!("{days} days since 1970 is no date"))
 }
 
 /// The day on which `years` of 365.25 days since 1970-01-01 fall, as `2026-06-30`; empty for NaN.

@@ -38,6 +38,7 @@ mod situations;
 #[cfg(test)]
 pub(crate) mod testing;
 mod values;
+pub mod watch;
 pub mod worksheet;
 
 pub use certificate::{Certificate, SubrangeEntry};

@@ -81,7 +81,8 @@ pub fn worksheet(
     }
 }
 
-fn expected_value(
+/// What R should be on `day`, by the accepted ones of `own`, else by the value in use.
+pub(super) fn expected_value(
     own: &[&SessionResult],
     facts: Option<&ThermometerFacts>,
     limits: &AdviceSettings,

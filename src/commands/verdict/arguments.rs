@@ -21,16 +21,18 @@ use std::path::{Path, PathBuf};
     driftbook verdict --file reading.csv --records mine.toml --json\n  \
     driftbook verdict --readings session.csv --records mine.toml   raw readings of a session\n  \
     driftbook verdict --readings session.csv --records mine.toml --record readings.csv\n  \
-    driftbook verdict --worksheet TH-105 --demo                      what to do at the bench\n\n\
+    driftbook verdict --worksheet TH-105 --demo                      what to do at the bench\n  \
+    driftbook verdict P-1 --watch - --records mine.toml --with cell=C-9 --with \"cell_kind=small slush\"\n  \
+    \u{20}                                               readings as they come, then the verdict\n\n\
     Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
     A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
 )]
 pub struct Arguments {
     /// Instrument
-    #[arg(required_unless_present_any = ["file", "readings", "worksheet"], conflicts_with_all = ["file", "readings", "worksheet"])]
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"], conflicts_with_all = ["file", "readings", "worksheet"])]
     pub(in crate::commands) instrument: Option<String>,
     /// Reading: the error as found, or the value where the records or --nominal give a nominal
-    #[arg(required_unless_present_any = ["file", "readings", "worksheet"])]
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"])]
     pub(in crate::commands) value: Option<f64>,
     /// Point; needed where the instrument has several
     #[arg(long)]
@@ -57,6 +59,15 @@ pub struct Arguments {
     /// (columns as under [thermometry]; - for standard input)
     #[arg(long, value_name = "FILE", conflicts_with = "file")]
     pub(in crate::commands) readings: Option<PathBuf>,
+    /// Take the readings of a session one by one while at the bench (- for standard input) and tell after
+    /// each what they say so far; the end of the input asks for the verdict. A table with a header, or
+    /// with INSTRUMENT a number a line, its time before it where it was not read just now
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["file", "readings", "worksheet", "value", "u", "u_common", "nominal", "usage", "date", "point"])]
+    pub(in crate::commands) watch: Option<PathBuf>,
+    /// With --watch and INSTRUMENT: what every reading has in a column of the table of readings, such
+    /// as cell=C-9 (repeatable); with resistor_ohm=… the numbers are ratios
+    #[arg(long, value_name = "COLUMN=VALUE", requires = "watch")]
+    pub(in crate::commands) with: Vec<String>,
     /// Print the worksheet of a check of this thermometer at the triple point of water: steps with
     /// their cautions, expected value, what each finding would lead to
     #[arg(long, value_name = "THERMOMETER", conflicts_with_all = ["file", "readings", "json", "record"])]

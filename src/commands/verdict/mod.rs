@@ -2,6 +2,8 @@
 
 pub(super) mod arguments;
 mod sessions;
+mod watch;
+mod watch_lines;
 
 pub use arguments::Arguments;
 
@@ -35,6 +37,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         return print_worksheet(&plan, instrument, arguments.format);
     }
     plan.as_of = LATEST_DAY;
+    if let Some(file) = &arguments.watch {
+        return watch::watch(arguments, &mut plan, file);
+    }
     if let Some(file) = &arguments.readings {
         return judge_sessions(arguments, &mut plan, file);
     }

@@ -79,10 +79,20 @@ impl Told {
 
 /// Reduces new sessions of raw readings beside the stored ones and judges each check they make.
 pub(super) fn judge_sessions(arguments: &Arguments, plan: &mut Plan, file: &Path) -> CommandResult {
-    let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
     let mut held = tempfile::NamedTempFile::with_suffix(".csv")
         .map_err(|e| CommandError::Failed(format!("{}: {e}", file.display())))?;
     let path = on_disk(file, &mut held)?;
+    judge_file(arguments, plan, path, file)
+}
+
+/// The same for readings that are on disk; `file` is what they are called.
+pub(super) fn judge_file(
+    arguments: &Arguments,
+    plan: &mut Plan,
+    path: &Path,
+    file: &Path,
+) -> CommandResult {
+    let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
     let new = new_sessions(plan, path).map_err(failed)?;
     let all = new.seasons.iter().flat_map(|s| &s.sessions);
     let instruments: BTreeSet<&str> = all

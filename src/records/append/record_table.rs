@@ -2,14 +2,13 @@
 
 use super::check::{AppendError, NewCheck};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
-use crate::records::date::DateFormat;
+use crate::records::date::{DateFormat, written};
 use crate::records::reading::csv_records::{Next, Records, refuse_open};
 use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Wanted, match_headers};
 use crate::records::reading::own_header::OFF;
 use crate::records::settings::ChecksSettings;
 use crate::records::{CheckKind, LoadError};
-use chrono::DateTime;
 use csv::StringRecord;
 
 /// Where each of our columns stands.
@@ -178,7 +177,7 @@ fn cell(check: &NewCheck, column: Column, settings: &ChecksSettings) -> Result<S
     Ok(match column {
         Column::Instrument => check.instrument.clone(),
         Column::Point => check.point.clone(),
-        Column::Date => date_text(check.date, &settings.date_format)?,
+        Column::Date => written(check.date, &settings.date_format)?,
         Column::AsFound => number(check.as_found),
         Column::AsLeft => number(check.as_left),
         Column::Nominal => number(check.nominal),
@@ -195,15 +194,6 @@ fn cell(check: &NewCheck, column: Column, settings: &ChecksSettings) -> Result<S
         Column::Unit => check.unit.clone(),
         Column::Lower | Column::Upper | Column::InTolerance => String::new(),
     })
-}
-
-fn date_text(days: f64, format: &str) -> Result<String, String> {
-    if format.is_empty() {
-        return Ok(crate::records::date::iso(days).replace(' ', "T"));
-    }
-    DateTime::from_timestamp((days * 86_400.0).round() as i64, 0)
-        .map(|moment| moment.naive_utc().format(format).to_string())
-        .ok_or_else(|| format!("{days} days since 1970 is no date"))
 }
 
 pub(crate) fn joined(row: &[String], delimiter: u8) -> Result<String, String> {

@@ -69,7 +69,7 @@ fn assumptions(
     }
     if water && cell.kind == CellKind::NotStated {
         words.push(format!(
-            "kind of the cell not stated: u = {} mK as of a small slush cell taken; state cell_kind (small slush, \
+            "kind of the cell not stated: u = {:.2} mK as of a small slush cell taken; state cell_kind (small slush, \
              small frozen or large mantle)",
             settings.slush_mk.hypot(settings.slush_repeat_mk)
         ));

@@ -55,7 +55,7 @@ pub(super) fn add_readings(
 
 /// Smallest step that the readings show, in their own unit: that of the digit after which none of
 /// them has another. NaN where all are equal, so that no step is seen, or where they are means.
-pub(super) fn resolution(readings: &[&RawReading]) -> f64 {
+pub(crate) fn resolution(readings: &[&RawReading]) -> f64 {
     let single = || readings.iter().filter(|r| r.count == 1).map(|r| value(r));
     let first = single().next().unwrap_or(f64::NAN);
     if single().all(|v| v == first) {

@@ -13,14 +13,17 @@ mod resistor_components;
 mod self_heating;
 mod series;
 mod settings;
+mod slope;
 
 #[cfg(test)]
 mod worked_tests;
 
+pub(crate) use average::common_correlation;
 pub use average::{Average, inflation};
 pub use budget::{Budget, BudgetRow, Distribution, Shared};
 pub use cell::{CRYOSCOPIC_K, IsotopeConstants, Isotopes, natural_oxygen_17};
 pub use circumstances::relative_slope;
+pub(crate) use components::resolution;
 pub use currents::same_current;
 pub use reduce::{Reduced, reduce};
 pub use resistor::ReferenceResistor;
@@ -28,3 +31,4 @@ pub use self_heating::{AtCurrent, ZeroPower, zero_power};
 pub use series::Series;
 pub(crate) use series::{in_order, value};
 pub use settings::BudgetSettings;
+pub use slope::Slope;

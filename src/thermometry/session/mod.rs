@@ -2,6 +2,7 @@
 
 mod check_standard;
 mod checks;
+mod first_value;
 mod known;
 mod reduce_sessions;
 mod result;

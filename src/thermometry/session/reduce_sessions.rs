@@ -1,6 +1,7 @@
 /*! All sessions of a table: readings in, one result a thermometer, point and session out. */
 
 use super::check_standard::{StandardHistory, check_standard};
+use super::first_value::count_from_first;
 use super::known::{scatter_mk, usual_noise, wanted_currents};
 use super::result::SessionResult;
 use super::rules::{Evidence, violations};
@@ -67,8 +68,8 @@ pub fn reduce_sessions(
             .total_cmp(&b.date)
             .then_with(|| (&a.session, &a.instrument).cmp(&(&b.session, &b.instrument)))
     });
-    count_from_first(&mut kept);
     let mut results: Vec<&mut SessionResult> = kept.iter_mut().map(|k| &mut k.result).collect();
+    count_from_first(&mut results, rules);
     count_others_as_new(&mut results, budget);
     apply_shared_rules(&mut kept, facts, rules);
     sessions.results = kept.into_iter().map(|k| k.result).collect();
@@ -205,17 +206,6 @@ fn result(readings: &[&RawReading], reduced: Reduced, facts: &Thermometers) -> S
 fn mean_date(readings: &[&RawReading]) -> f64 {
     let first = readings.first().map_or(f64::NAN, |r| r.date);
     first + readings.iter().map(|r| r.date - first).sum::<f64>() / readings.len() as f64
-}
-
-/// Where no value is in use, changes count from the first session.
-fn count_from_first(kept: &mut [Kept]) {
-    let mut first: BTreeMap<(String, String), f64> = BTreeMap::new();
-    for Kept { result, .. } in kept {
-        if !result.reference_in_use {
-            let key = (result.instrument.clone(), result.point.name());
-            result.reference_ohm = *first.entry(key).or_insert(result.reduced.resistance_ohm);
-        }
-    }
 }
 
 /// Notes at each accepted session at the triple point of water which value was adopted between

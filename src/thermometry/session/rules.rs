@@ -6,13 +6,13 @@ use super::violation::Violation;
 use crate::thermometry::ThermometerFacts;
 use crate::thermometry::its90::{FixedPoint, Reference};
 use crate::thermometry::readings::{CellKind, RawReading, ReadingPoint};
-use crate::thermometry::reduction::{AtCurrent, Reduced, Series, in_order, same_current, value};
+use crate::thermometry::reduction::{
+    AtCurrent, Reduced, Series, Slope, in_order, same_current, value,
+};
 use crate::words::Short;
 
 const MINUTES_PER_HOUR: f64 = 60.0;
 const HOURS_PER_DAY: f64 = 24.0;
-/// Standard errors from flat at which a slope is shown.
-const SLOPE_COVERAGE: f64 = 3.0;
 
 /// Everything the rules look at.
 pub(super) struct Evidence<'a> {
@@ -135,9 +135,7 @@ fn current(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-/// Straight line through the readings of the first current; counts where it is both
-/// steeper than the limit and more than three of its standard errors from flat: at two, one good
-/// session in fifteen of a dozen readings would count.
+/// Straight line through the readings of the first current.
 fn slope(e: &Evidence<'_>) -> Option<Violation> {
     let current = e.reduced.series.first()?.current_ma;
     let sorted = in_order(e.readings);
@@ -150,12 +148,12 @@ fn slope(e: &Evidence<'_>) -> Option<Violation> {
             (hours, e.reduced.in_mk(change * e.reduced.scale_ohm))
         })
         .collect();
-    let (slope, standard_error) = line_slope(&points)?;
+    let slope = Slope::of(&points)?;
     let limit = e.settings.slope_mk_per_hour;
-    (slope.abs() > limit && slope.abs() > SLOPE_COVERAGE * standard_error).then(|| {
+    slope.is_beyond(limit).then(|| {
         let words = format!(
             "readings move by {:+.2} mK per hour; a plateau is flat within {limit} mK per hour",
-            Short(slope)
+            Short(slope.rate)
         );
         Violation::new("slope", e.settings.on_slope, words)
     })
@@ -243,24 +241,4 @@ fn least(values: impl Iterator<Item = f64>) -> Option<f64> {
 
 fn greatest(values: impl Iterator<Item = f64>) -> Option<f64> {
     values.filter(|v| v.is_finite()).max_by(f64::total_cmp)
-}
-
-/// Slope of a straight line and its standard error; `None` where time does not vary.
-fn line_slope(points: &[(f64, f64)]) -> Option<(f64, f64)> {
-    let n = points.len() as f64;
-    let (mean_x, mean_y) = (
-        points.iter().map(|p| p.0).sum::<f64>() / n,
-        points.iter().map(|p| p.1).sum::<f64>() / n,
-    );
-    let xx: f64 = points.iter().map(|p| (p.0 - mean_x).powi(2)).sum();
-    let xy: f64 = points.iter().map(|p| (p.0 - mean_x) * (p.1 - mean_y)).sum();
-    if points.len() < 3 || xx <= 0.0 {
-        return None;
-    }
-    let slope = xy / xx;
-    let residual: f64 = points
-        .iter()
-        .map(|p| (p.1 - mean_y - slope * (p.0 - mean_x)).powi(2))
-        .sum();
-    Some((slope, (residual / (n - 2.0) / xx).sqrt()))
 }

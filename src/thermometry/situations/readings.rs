@@ -234,6 +234,28 @@ fn raw_readings_alone_make_a_season() {
     let season = bench.season("2026-08-31");
     assert_eq!(season.checks().len(), 8);
     assert!(season.rejected.is_empty());
+    // A comma that slipped: no reading of this thermometer, whichever session it is in.
+    for slip in ["S-0,", "S-7,"] {
+        let text = bench.text();
+        let lines = text.lines().map(|line| match line.starts_with(slip) {
+            true => line.replace(",100.0", ",10.00").replace(",99.99", ",9.999"),
+            false => line.to_string(),
+        });
+        let slipped = bench.season_of(&lines.collect::<Vec<_>>().join("\n"), "2026-08-31");
+        let rejected: Vec<bool> = slipped
+            .results
+            .iter()
+            .map(|r| r.standing() == Standing::Rejected)
+            .collect();
+        assert_eq!(rejected.iter().filter(|r| **r).count(), 1);
+        assert!(
+            slipped
+                .results
+                .iter()
+                .zip(rejected)
+                .all(|(r, out)| out || r.change_mk().abs() < 1.0)
+        );
+    }
     says(
         &season.results[7].reasons(),
         "kind of the cell not stated: u = 1.1",
