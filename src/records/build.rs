@@ -30,7 +30,9 @@ pub(crate) fn screen_all(
             task.iter_mut().filter_map(|(entries, item)| {
                 let mut found = screen(&label(item), entries, batches, &item.unit);
                 item.unit = std::mem::take(&mut found.unit);
-                let empty = found.rejects.is_empty() && found.warnings.is_empty();
+                let empty = found.rejects.is_empty()
+                    && found.warnings.is_empty()
+                    && found.conversions.is_empty();
                 (!empty || found.merged > 0).then_some(found)
             })
         })

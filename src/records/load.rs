@@ -17,7 +17,7 @@ use super::register::Register;
 use super::screening::alike::alike;
 use super::screening::outcome;
 use super::screening::suspect::suspect;
-use super::screening::{nominal, repeats, resolution};
+use super::screening::{nominal, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::{Histories, Item, Tolerance, register};
 use rayon::prelude::*;
@@ -180,6 +180,9 @@ fn load_rows(
         items.iter_mut().for_each(|item| other.convert(item));
     }
     let (items, findings) = screen_all(&mut groups, &batches, items);
+    for found in &findings {
+        screen::convert(&found.conversions, &mut batches);
+    }
     collect_findings(findings, &batches, &headers, &mut loaded);
     loaded.histories = build(groups, batches, items);
     set_tolerances(&mut loaded);
@@ -256,7 +259,7 @@ fn by_marks(
     for batch in &batches {
         seen.join(&batch.seen, batch.first_row);
     }
-    let marks = seen.marks(stated, thousands, shown, "checks", header)?;
+    let marks = seen.column_marks(stated, thousands, shown, header)?;
     match marks == rules.marks {
         true => Ok((batches, matched)),
         false => read(&rules.with_marks(marks)),

@@ -135,13 +135,21 @@ fn every_unusable_row_says_why() {
 }
 
 #[test]
-fn other_units_are_rejected() {
+fn other_units_are_converted_or_rejected() {
     let loaded = load_text(
-        "instrument,date,as_found,unit\nA,2021-01-01,1,mΩ\nA,2021-01-02,1,m\u{2126}\nA,2021-01-03,1,Ω\nA,2021-01-04,1,\n",
+        "instrument,date,as_found,u,unit\nA,2021-01-01,1,,mΩ\nA,2021-01-02,1,,m\u{2126}\nA,2021-01-03,0.0012,0.0003,Ω\nA,2021-01-04,1,,\nA,2021-01-05,1,,mK\n",
     );
     adds_up(&loaded);
-    assert_eq!(loaded.rows.used, 3);
-    assert_eq!(loaded.rejects[0].row, 3);
+    assert_eq!(loaded.rows.used, 4);
+    assert_eq!(loaded.histories.columns.as_found, [1.0, 1.0, 1.2, 1.0]);
+    assert_eq!(loaded.histories.columns.u[2], 0.3);
+    let told = "1 row is in Ω and read in mΩ (row 3: 0.0012 Ω is 1.2 mΩ)";
+    assert!(
+        loaded.warnings.iter().any(|w| w.words == told),
+        "{:?}",
+        loaded.warnings
+    );
+    assert_eq!(loaded.rejects[0].row, 5);
     assert!(loaded.rejects[0].reason.contains("\"mΩ\""));
     assert_eq!(loaded.histories.items[0].unit, "mΩ");
 }

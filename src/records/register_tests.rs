@@ -77,6 +77,10 @@ fn unusable_and_unmatched_rows_are_told() {
 fn the_registers_unit_is_the_historys_own() {
     let checks = "instrument,date,as_found,unit\nA,2020-01-01,1,V\nA,2021-01-01,1000,mV\n";
     let loaded = with_register(checks, "instrument,unit\nA,V\n", &ChecksSettings::default());
+    assert_eq!((loaded.rows.used, loaded.rows.rejected), (2, 0));
+    assert_eq!(loaded.histories.columns.as_found, [1.0, 1.0]);
+    let other = checks.replace("mV", "mA");
+    let loaded = with_register(&other, "instrument,unit\nA,V\n", &ChecksSettings::default());
     assert_eq!((loaded.rows.used, loaded.rows.rejected), (1, 1));
     assert!(loaded.rejects[0].reason.contains("the register"));
 }

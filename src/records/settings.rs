@@ -103,6 +103,34 @@ pub enum AsFoundIs {
     Value,
     /// An error already.
     Error,
+    /// A correction: minus the error.
+    Correction,
+}
+
+/// What a cell of as_found with two numbers holds, such as `5.2 / 0.3`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Pairs {
+    /// As the header says; rejected where it says nothing.
+    #[default]
+    Auto,
+    /// What was found, and what was left.
+    FoundLeft,
+    /// What was found, and its uncertainty.
+    FoundU,
+}
+
+/// What a per cent of a tolerance is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PerCentOf {
+    /// As its cell says; rejected where it says nothing.
+    #[default]
+    Auto,
+    /// The nominal value.
+    Reading,
+    /// The range.
+    Range,
 }
 
 crate::settings! {
@@ -128,8 +156,12 @@ crate::settings! {
         unit: String = String::new(),
         /// Number that divides the column u, for records that keep expanded uncertainties (k = 2: 2).
         coverage_factor: f64 = 1.0,
-        /// What as_found is beside a nominal value: "value", from which it is subtracted, or "error" already; "auto" goes by numbers and header, and refuses where both fit.
+        /// What as_found is: "value", from which the nominal value is subtracted, "error" already, or "correction" (minus the error); "auto" goes by numbers and header, and refuses where two readings fit.
         as_found_is: AsFoundIs = AsFoundIs::Auto,
+        /// What a cell of as_found with two numbers holds, such as 5.2 / 0.3: "found_left" or "found_u"; "auto" goes by the header, and rejects the row where it says nothing.
+        pairs: Pairs = Pairs::Auto,
+        /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
+        per_cent_of: PerCentOf = PerCentOf::Auto,
         /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.
         resolution: f64 = 0.0,
         /// Several readings of one history on one day: keep, average or reject (all but the first).
@@ -176,8 +208,12 @@ crate::settings! {
         usage: OwnHeader = OwnHeader::Same,
         /// check or calibration.
         kind: OwnHeader = OwnHeader::Same,
-        /// Unit, one a history.
+        /// Unit; rows in another unit of the same quantity are converted to the history's.
         unit: OwnHeader = OwnHeader::Same,
+        /// Tolerance on the error in one column: ±0.05, 0.1 % + 0.02, -0.1 / +0.2.
+        tolerance: OwnHeader = OwnHeader::Same,
+        /// Range that a per cent of a tolerance may be of.
+        range: OwnHeader = OwnHeader::Same,
     }
 }
 
@@ -293,6 +329,8 @@ impl CheckColumns {
                 Column::Usage => &self.usage,
                 Column::Kind => &self.kind,
                 Column::Unit => &self.unit,
+                Column::Tolerance => &self.tolerance,
+                Column::Range => &self.range,
             };
             header.as_deref()
         })

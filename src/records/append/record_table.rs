@@ -2,12 +2,16 @@
 
 use super::check::{AppendError, NewCheck};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::marks::{ColumnMarks, Seen};
+use crate::records::cells::number::Number;
+use crate::records::cells::shape::Shape;
+use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::date::{DateFormat, written};
 use crate::records::reading::csv_records::{Next, Records, refuse_open};
 use crate::records::reading::csv_text::split_header;
-use crate::records::reading::header::{Wanted, match_headers};
+use crate::records::reading::header::{Matched, Wanted, match_headers};
 use crate::records::reading::own_header::OFF;
-use crate::records::settings::ChecksSettings;
+use crate::records::settings::{AsFoundIs, ChecksSettings};
 use crate::records::{CheckKind, LoadError};
 use csv::StringRecord;
 
@@ -21,6 +25,9 @@ pub(crate) struct RecordTable<'a> {
     line_end: &'static str,
     header: Vec<String>,
     places: Places,
+    /// Units that the headers state.
+    units: [Option<Box<str>>; COLUMN_COUNT],
+    marks: ColumnMarks,
 }
 
 impl<'a> RecordTable<'a> {
@@ -34,7 +41,13 @@ impl<'a> RecordTable<'a> {
         let (delimiter, header) = if text.is_empty() {
             let header = |column: &Wanted<'_>| column.own.unwrap_or(column.name).to_string();
             let delimiter = settings.delimiter.byte().unwrap_or(b',');
-            let read = wanted.iter().filter(|column| column.own != Some(OFF));
+            // One number in place of two limits is a habit of other files.
+            let usual =
+                |c: &&Wanted<'_>| c.own.is_some() || !["tolerance", "range"].contains(&c.name);
+            let read = wanted
+                .iter()
+                .filter(|column| column.own != Some(OFF))
+                .filter(usual);
             (delimiter, read.map(header).collect())
         } else {
             let split = split_header(text, settings.delimiter, file).map_err(|e| e.what)?;
@@ -44,6 +57,8 @@ impl<'a> RecordTable<'a> {
         // As the records are read: exact, then by case and blanks.
         let matched = match_headers(file, header, &wanted).map_err(|e| e.what)?;
         let places: Places = std::array::from_fn(|i| matched.positions[i]);
+        let units = Shape::of(&matched, settings).units;
+        let marks = marks_of(text, settings, &matched, file)?;
         for needed in [Column::Instrument, Column::Date, Column::AsFound] {
             if places[needed.index()].is_none() {
                 return Err(format!(
@@ -58,6 +73,8 @@ impl<'a> RecordTable<'a> {
             line_end: if text.contains("\r\n") { "\r\n" } else { "\n" },
             header: matched.headers,
             places,
+            units,
+            marks,
         })
     }
 
@@ -144,7 +161,7 @@ impl<'a> RecordTable<'a> {
     fn row(&self, check: &NewCheck, settings: &ChecksSettings) -> Result<String, String> {
         let mut row = vec![String::new(); self.header.len()];
         for column in Column::ALL {
-            let cell = cell(check, column, settings)?;
+            let cell = self.cell(check, column, settings)?;
             match self.places[column.index()] {
                 Some(place) => row[place] = cell,
                 // A file without these has them from the settings, the register or not at all.
@@ -159,6 +176,74 @@ impl<'a> RecordTable<'a> {
         }
         joined(&row, self.delimiter)
     }
+
+    /// The text of a check in a column, in the column's unit and way of writing.
+    fn cell(
+        &self,
+        check: &NewCheck,
+        column: Column,
+        settings: &ChecksSettings,
+    ) -> Result<String, String> {
+        let power = match &self.units[column.index()] {
+            Some(own) if !check.unit.is_empty() && !same_unit(own, &check.unit) => {
+                let power =
+                    Unit::parse(&check.unit)
+                        .zip(Unit::parse(own))
+                        .and_then(|(from, into)| {
+                            (from.quantity == into.quantity)
+                                .then(|| from.power_to(into))
+                                .flatten()
+                        });
+                power.ok_or_else(|| {
+                    format!(
+                        "its column {} is in {own}, the check in {}",
+                        column.name(),
+                        check.unit
+                    )
+                })?
+            }
+            _ => 0,
+        };
+        let number = |value: f64| match Number::from_double(value) {
+            None => String::new(),
+            Some(number) => {
+                let text = number.scaled(power).value.to_string();
+                match self.marks[column.index()].comma {
+                    true => text.replace('.', ","),
+                    false => text,
+                }
+            }
+        };
+        // A file of corrections keeps minus the error.
+        let reading = |value: f64| match settings.as_found_is {
+            AsFoundIs::Correction => number(0.0 - value),
+            _ => number(value),
+        };
+        Ok(match column {
+            Column::Instrument => check.instrument.clone(),
+            Column::Point => check.point.clone(),
+            Column::Date => written(check.date, &settings.date_format)?,
+            Column::AsFound => reading(check.as_found),
+            Column::AsLeft => reading(check.as_left),
+            Column::Nominal => number(check.nominal),
+            // The file may keep expanded uncertainties.
+            Column::U => number(check.u * settings.coverage_factor),
+            Column::UCommon => number(check.u_common),
+            Column::Usage => number(check.usage),
+            Column::Event => check.event.word().to_string(),
+            Column::Kind => match check.kind {
+                CheckKind::Unstated => String::new(),
+                CheckKind::Check => "check".into(),
+                CheckKind::Calibration => "calibration".into(),
+            },
+            Column::Unit => check.unit.clone(),
+            Column::Lower
+            | Column::Upper
+            | Column::InTolerance
+            | Column::Tolerance
+            | Column::Range => String::new(),
+        })
+    }
 }
 
 /// Same minute; a date without a time stands for any time of its day.
@@ -168,32 +253,35 @@ fn same_time(a: f64, b: f64) -> bool {
     (a - b).abs() < 0.5 / 1440.0 || (same_day && (whole(a) || whole(b)))
 }
 
-fn cell(check: &NewCheck, column: Column, settings: &ChecksSettings) -> Result<String, String> {
-    let number = |value: f64| match value.is_finite() {
-        true if settings.decimal_comma == Some(true) => value.to_string().replace('.', ","),
-        true => value.to_string(),
-        false => String::new(),
-    };
-    Ok(match column {
-        Column::Instrument => check.instrument.clone(),
-        Column::Point => check.point.clone(),
-        Column::Date => written(check.date, &settings.date_format)?,
-        Column::AsFound => number(check.as_found),
-        Column::AsLeft => number(check.as_left),
-        Column::Nominal => number(check.nominal),
-        // The file may keep expanded uncertainties.
-        Column::U => number(check.u * settings.coverage_factor),
-        Column::UCommon => number(check.u_common),
-        Column::Usage => number(check.usage),
-        Column::Event => check.event.word().to_string(),
-        Column::Kind => match check.kind {
-            CheckKind::Unstated => String::new(),
-            CheckKind::Check => "check".into(),
-            CheckKind::Calibration => "calibration".into(),
-        },
-        Column::Unit => check.unit.clone(),
-        Column::Lower | Column::Upper | Column::InTolerance => String::new(),
-    })
+/// How the numbers of a file are written, as its reader finds it.
+fn marks_of(
+    text: &str,
+    settings: &ChecksSettings,
+    matched: &Matched,
+    file: &str,
+) -> Result<ColumnMarks, String> {
+    let unreadable = |e: LoadError| format!("{}. {}", e.what, e.mend);
+    let mut cells: Vec<(usize, u32, String)> = Vec::new();
+    if !text.is_empty() {
+        let split = split_header(text, settings.delimiter, file).map_err(unreadable)?;
+        let mut records = Records::new(split.body, split.delimiter, matched.headers.len(), file);
+        let mut record = StringRecord::new();
+        while records.next(&mut record).map_err(unreadable)? != Next::End {
+            for column in Column::ALL.into_iter().filter(|column| column.has_unit()) {
+                let place = matched.positions[column.index()];
+                if let Some(cell) = place.and_then(|place| record.get(place)) {
+                    cells.push((column.index(), records.row, cell.to_string()));
+                }
+            }
+        }
+    }
+    let cells = cells
+        .iter()
+        .map(|(column, row, text)| (*column, *row, text.as_str()));
+    let header = |column: usize| Column::ALL[column].name().to_string();
+    Seen::of_cells(COLUMN_COUNT, cells)
+        .column_marks(settings.decimal_comma, settings.thousands, file, header)
+        .map_err(unreadable)
 }
 
 pub(crate) fn joined(row: &[String], delimiter: u8) -> Result<String, String> {

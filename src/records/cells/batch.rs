@@ -1,12 +1,13 @@
 /*! Rows of one file, or of one piece of it, as columns. */
 
-use super::column::{COLUMN_COUNT, Column};
+use super::column::Column;
 use super::field::Field;
 use super::marks::Seen;
 use super::row::{Fields, Problem, Row, Rules};
 use super::said::{Carried, spoken_of};
-use crate::records::Columns;
+use super::shape::Shape;
 use crate::records::names::Names;
+use crate::records::{Columns, Event, Outcome};
 use std::borrow::Cow;
 
 /// Characters of a rejected value that are kept.
@@ -63,12 +64,9 @@ pub(crate) struct Batch {
     pub seen: Seen,
 }
 
-/// Which columns a file has.
-pub(crate) type Present = [bool; COLUMN_COUNT];
-
 impl Batch {
     /// A batch with room for about `rows` rows in the columns that are present.
-    pub fn with_room(rows: usize, present: &Present) -> Self {
+    pub fn with_room(rows: usize, shape: &Shape) -> Self {
         let mut batch = Batch::default();
         let columns = &mut batch.columns;
         columns.date.reserve(rows);
@@ -85,7 +83,7 @@ impl Batch {
             (Column::Usage, &mut columns.usage),
         ];
         for (column, values) in numbers {
-            if present[column.index()] {
+            if shape.has(column) {
                 values.reserve(rows);
             }
         }
@@ -93,19 +91,19 @@ impl Batch {
     }
 
     /// Judges one row and stores it, or the reason why not.
-    pub fn push(&mut self, fields: &Fields<'_>, present: &Present, rules: &Rules<'_>) {
+    pub fn push(&mut self, fields: &Fields<'_>, shape: &Shape, rules: &Rules<'_>) {
         self.read += 1;
         self.lines += 1;
-        let read = rules.read(fields);
+        let read = rules.read(fields, shape);
         let text = |column: Column| match fields[column.index()] {
             Field::Text(text) => Some(text),
             _ => None,
         };
         self.seen
-            .note(text, self.lines, rules.marks.comma, read.is_err());
+            .note(text, self.lines, &rules.marks, read.is_err());
         match read {
-            Ok(row) => self.store(&row, fields, present),
-            Err(problem) => self.set_aside(fields, problem, present, rules),
+            Ok(row) => self.store(&row, fields, shape),
+            Err(problem) => self.set_aside(fields, problem, shape, rules),
         }
     }
 
@@ -114,7 +112,7 @@ impl Batch {
         &mut self,
         fields: &Fields<'_>,
         problem: Problem,
-        present: &Present,
+        shape: &Shape,
         rules: &Rules<'_>,
     ) {
         let Problem {
@@ -122,7 +120,7 @@ impl Batch {
             reason,
             later,
         } = problem;
-        let carried = rules.carried(fields);
+        let carried = rules.carried(fields, shape);
         let instrument = fields[Column::Instrument.index()].text();
         let reject = BatchReject {
             row: self.lines,
@@ -138,7 +136,7 @@ impl Batch {
         let bare = rules.settings.allow_rejected_failures;
         match bare.then(|| rules.bare(fields, carried)).flatten() {
             Some(row) => {
-                self.store(&row, fields, present);
+                self.store(&row, fields, shape);
                 self.bare.push(reject);
             }
             None => self.rejects.push(reject),
@@ -159,36 +157,55 @@ impl Batch {
         });
     }
 
-    fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, present: &Present) {
-        let has = |column: Column| present[column.index()];
+    fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, shape: &Shape) {
+        let has = |column: Column| shape.has(column);
         let columns = &mut self.columns;
         self.row.push(self.lines);
         self.code.push(self.names.code(&row.instrument, &row.point));
         columns.date.push(row.date);
+        // A row may state a number in another column than its own, such as both limits in one.
+        let place = self.row.len() - 1;
+        let amounts = &row.amounts;
+        let (unknown, none) = (f64::NAN, 0.0);
         let numbers = [
-            (Column::AsFound, &mut columns.as_found, row.as_found),
-            (Column::AsLeft, &mut columns.as_left, row.as_left),
-            (Column::Nominal, &mut columns.nominal, row.nominal),
-            (Column::U, &mut columns.u, row.u),
-            (Column::UCommon, &mut columns.u_common, row.u_common),
-            (Column::Lower, &mut columns.lower, row.lower),
-            (Column::Upper, &mut columns.upper, row.upper),
-            (Column::Usage, &mut columns.usage, row.usage),
+            (
+                Column::AsFound,
+                &mut columns.as_found,
+                amounts.as_found,
+                unknown,
+            ),
+            (
+                Column::AsLeft,
+                &mut columns.as_left,
+                amounts.as_left,
+                unknown,
+            ),
+            (Column::Nominal, &mut columns.nominal, amounts.nominal, none),
+            (Column::U, &mut columns.u, amounts.u, unknown),
+            (
+                Column::UCommon,
+                &mut columns.u_common,
+                amounts.u_common,
+                none,
+            ),
+            (Column::Lower, &mut columns.lower, amounts.lower, unknown),
+            (Column::Upper, &mut columns.upper, amounts.upper, unknown),
+            (Column::Usage, &mut columns.usage, row.usage, unknown),
         ];
-        for (column, values, value) in numbers {
-            if has(column) {
-                values.push(value);
+        for (column, values, value, otherwise) in numbers {
+            match has(column) {
+                true => values.push(value),
+                false => put(values, place, value, otherwise),
             }
         }
         // A row may speak of a failure or an event in another column than its own.
-        let place = self.row.len() - 1;
-        put(&mut columns.outcome, place, row.outcome);
-        put(&mut columns.event, place, row.event);
+        put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);
+        put(&mut columns.event, place, row.event, Event::None);
         if has(Column::Kind) {
             columns.kind.push(row.kind);
         }
-        if has(Column::Unit) || !row.unit.is_empty() {
-            self.unit.push(self.units.code(&row.unit, ""));
+        if has(Column::Unit) || !row.amounts.unit.is_empty() {
+            self.unit.push(self.units.code(&row.amounts.unit, ""));
         }
         if let Some(column) = row.unknown_word {
             self.unknown_words.push(UnknownWord {
@@ -208,9 +225,12 @@ impl Batch {
 }
 
 /// Stores the value of row `place`; a column in which no row says anything stays empty.
-fn put<T: Copy + Default + PartialEq>(column: &mut Vec<T>, place: usize, value: T) {
-    if value != T::default() {
-        column.resize(place, T::default());
+fn put<T: Copy + PartialEq>(column: &mut Vec<T>, place: usize, value: T, otherwise: T) {
+    // What equals nothing, itself included, is a number that is not stated.
+    #[allow(clippy::eq_op)]
+    let stated = value == value && value != otherwise;
+    if stated {
+        column.resize(place, otherwise);
         column.push(value);
     }
 }

@@ -19,10 +19,12 @@ pub enum Column {
     Usage,
     Kind,
     Unit,
+    Tolerance,
+    Range,
 }
 
 /// Number of columns.
-pub const COLUMN_COUNT: usize = 15;
+pub const COLUMN_COUNT: usize = 17;
 
 impl Column {
     /// Every column, in the order of [`Column::index`].
@@ -42,6 +44,8 @@ impl Column {
         Column::Usage,
         Column::Kind,
         Column::Unit,
+        Column::Tolerance,
+        Column::Range,
     ];
 
     /// Place in [`Column::ALL`].
@@ -67,6 +71,32 @@ impl Column {
             Column::Usage => "usage",
             Column::Kind => "kind",
             Column::Unit => "unit",
+            Column::Tolerance => "tolerance",
+            Column::Range => "range",
         }
+    }
+
+    /// True where ± may stand before a number.
+    pub(crate) fn takes_within(self) -> bool {
+        matches!(
+            self,
+            Column::Lower | Column::Upper | Column::U | Column::UCommon
+        )
+    }
+
+    /// True where the column holds numbers in the unit of the history.
+    pub(crate) fn has_unit(self) -> bool {
+        matches!(
+            self,
+            Column::AsFound
+                | Column::AsLeft
+                | Column::Nominal
+                | Column::U
+                | Column::UCommon
+                | Column::Lower
+                | Column::Upper
+                | Column::Tolerance
+                | Column::Range
+        )
     }
 }

@@ -3,6 +3,7 @@
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
 use super::said::said;
+use super::written::{Form, is_nothing, written};
 use crate::records::date;
 use crate::records::date::DateFormat;
 use crate::records::{CheckKind, Event, Outcome};
@@ -42,7 +43,7 @@ impl<'a> Field<'a> {
             Field::Empty => Ok(None),
             Field::Text(text) => match text.trim() {
                 "" => Ok(None),
-                trimmed => Number::parse(trimmed, marks).map(Some),
+                trimmed => lone(trimmed, marks.into()),
             },
             Field::Number(number) => match Number::from_double(number) {
                 Some(number) => Ok(Some(number)),
@@ -70,6 +71,22 @@ impl<'a> Field<'a> {
             Field::Text(text) => text.trim().is_empty(),
             _ => false,
         }
+    }
+}
+
+/// A number that stands alone in its cell; `None` where the cell says that there is none.
+fn lone(text: &str, marks: Marks) -> Result<Option<Number>, NumberProblem> {
+    let problem = match Number::parse(text, marks) {
+        Ok(number) => return Ok(Some(number)),
+        Err(_) if is_nothing(text) => return Ok(None),
+        Err(problem) => problem,
+    };
+    let around = written(text, marks).map_err(|_| problem)?;
+    match around.form {
+        Form::Plain if around.unit.is_empty() => Ok(Some(around.number)),
+        Form::Plain => Err(NumberProblem::Unit),
+        Form::Within => Err(NumberProblem::Within),
+        Form::Below | Form::Above => Err(NumberProblem::Bound),
     }
 }
 

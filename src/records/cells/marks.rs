@@ -6,6 +6,7 @@ does not. So the cells of a whole file decide, and where they do not, a person i
 */
 
 use super::column::{COLUMN_COUNT, Column};
+use super::written::numbers_of;
 use crate::records::LoadError;
 use crate::records::settings::Thousands;
 use serde::{Deserialize, Serialize};
@@ -43,6 +44,9 @@ const THREE_DIGITS: Bits = 64;
 /// A whole number of more digits, which grouping would have cut.
 const MORE_DIGITS: Bits = 128;
 
+/// What tells the decimal sign for certain.
+const SAYS_A_SIGN: Bits = POINT_IS_DECIMAL | COMMA_IS_DECIMAL | POINT_GROUPS | COMMA_GROUPS;
+
 /// Bytes of the shortest cell that says something, such as `0.5`.
 const SHORTEST: usize = 3;
 
@@ -58,7 +62,7 @@ fn bits(text: &str) -> Bits {
         return match (unsigned.contains(['e', 'E']), points, commas) {
             (true, 1, 0) => POINT_IS_DECIMAL,
             (true, 0, 1) => COMMA_IS_DECIMAL,
-            _ => 0,
+            _ => around(text),
         };
     }
     match (points, commas) {
@@ -75,6 +79,12 @@ fn bits(text: &str) -> Bits {
         (1, _) if whole_grouped(unsigned, ',', '.') => COMMA_GROUPS | POINT_IS_DECIMAL,
         _ => 0,
     }
+}
+
+/// What the numbers say among which other signs stand, such as a unit.
+fn around(text: &str) -> Bits {
+    let numbers = numbers_of(text).filter(|number| number.len() < text.len());
+    numbers.fold(0, |said, number| said | bits(&number))
 }
 
 /// True where `mark` cuts the digits into groups of three behind one to three that are not
@@ -114,6 +124,23 @@ impl Cells {
         self.bits & bits != 0
     }
 
+    /// The decimal sign that the cells show for certain; `None` where none does, or both.
+    fn decimal_comma(&self) -> Option<bool> {
+        let (point, comma) = (
+            self.has(POINT_IS_DECIMAL | COMMA_GROUPS),
+            self.has(COMMA_IS_DECIMAL | POINT_GROUPS),
+        );
+        (point != comma).then_some(comma)
+    }
+
+    /// True where the mark that is not the decimal sign groups thousands.
+    fn groups(&self, comma: bool) -> bool {
+        match comma {
+            true => self.has(POINT_GROUPS) && !self.has(POINT_IS_DECIMAL),
+            false => self.has(COMMA_GROUPS) && !self.has(COMMA_IS_DECIMAL),
+        }
+    }
+
     /// The first cell that says one of `bits`, with its row.
     fn example(&self, bits: Bits) -> (u32, &str) {
         let found = self.shown.iter().find(|(said, ..)| said & bits != 0);
@@ -128,7 +155,7 @@ pub(crate) struct Seen {
 }
 
 /// Columns of numbers.
-const NUMBERS: [Column; 8] = [
+const NUMBERS: [Column; 10] = [
     Column::AsFound,
     Column::AsLeft,
     Column::Nominal,
@@ -137,6 +164,8 @@ const NUMBERS: [Column; 8] = [
     Column::Lower,
     Column::Upper,
     Column::Usage,
+    Column::Tolerance,
+    Column::Range,
 ];
 
 impl Default for Seen {
@@ -154,15 +183,14 @@ impl Seen {
         &mut self,
         text: impl Fn(Column) -> Option<&'a str>,
         row: u32,
-        comma: bool,
+        marks: &ColumnMarks,
         unread: bool,
     ) {
-        let decimal = if comma {
-            COMMA_IS_DECIMAL
-        } else {
-            POINT_IS_DECIMAL
-        };
         for column in NUMBERS {
+            let decimal = match marks[column.index()].comma {
+                true => COMMA_IS_DECIMAL,
+                false => POINT_IS_DECIMAL,
+            };
             let cells = &mut self.columns[column.index()];
             if !unread && cells.has(decimal) {
                 continue;
@@ -211,7 +239,7 @@ impl Seen {
         (point != comma).then_some(comma)
     }
 
-    /// How the numbers of a file are to be read.
+    /// How the numbers of a table are to be read, all alike.
     ///
     /// # Errors
     /// Cells that contradict the stated decimal sign, or that leave open what it is.
@@ -224,53 +252,138 @@ impl Seen {
         header: impl Fn(usize) -> String,
     ) -> Result<Marks, LoadError> {
         let comma = stated.unwrap_or(false);
-        let (own, others) = if comma {
-            (
-                ["comma", "point"],
-                [COMMA_IS_DECIMAL, COMMA_OPEN, COMMA_GROUPS],
-            )
-        } else {
-            (
-                ["point", "comma"],
-                [POINT_IS_DECIMAL, POINT_OPEN, POINT_GROUPS],
-            )
+        let judge = Judge {
+            seen: self,
+            stated,
+            thousands,
+            place,
+            table,
+            header: &header,
         };
-        let [decimal, open, groups] = others;
+        for column in 0..self.columns.len() {
+            judge.column(column, comma)?;
+        }
+        Ok(Marks {
+            comma,
+            grouped: judge.grouped(comma),
+        })
+    }
+
+    /// How the numbers of each column of checks are to be read: where no decimal sign is
+    /// stated, each by its own cells, and by those of the file where its own tell nothing.
+    ///
+    /// # Errors
+    /// As [`Seen::marks`].
+    pub fn column_marks(
+        &self,
+        stated: Option<bool>,
+        thousands: Thousands,
+        place: &str,
+        header: impl Fn(usize) -> String,
+    ) -> Result<ColumnMarks, LoadError> {
+        let stated = stated.or(match thousands {
+            Thousands::Point => Some(true),
+            Thousands::Comma => Some(false),
+            Thousands::Auto | Thousands::None => None,
+        });
+        let judge = Judge {
+            seen: self,
+            stated,
+            thousands,
+            place,
+            table: "checks",
+            header: &header,
+        };
+        let file = self.decimal_comma().unwrap_or(false);
+        let mut marks = [Marks::from(false); COLUMN_COUNT];
+        for (column, own) in marks.iter_mut().enumerate() {
+            let cells = &self.columns[column];
+            let comma = stated.or(cells.decimal_comma());
+            own.comma = comma.unwrap_or(file && !cells.has(SAYS_A_SIGN));
+            judge.column(column, own.comma)?;
+            own.grouped = judge.grouped(own.comma) || cells.groups(own.comma);
+        }
+        Ok(marks)
+    }
+}
+
+/// How the numbers of each column are written.
+pub(crate) type ColumnMarks = [Marks; COLUMN_COUNT];
+
+/// What the cells of a column must not leave open.
+struct Judge<'a> {
+    seen: &'a Seen,
+    stated: Option<bool>,
+    thousands: Thousands,
+    place: &'a str,
+    table: &'a str,
+    header: &'a dyn Fn(usize) -> String,
+}
+
+impl Judge<'_> {
+    fn column(&self, column: usize, comma: bool) -> Result<(), LoadError> {
+        let cells = &self.seen.columns[column];
+        let (own, open, groups) = match comma {
+            true => ("comma", COMMA_OPEN, COMMA_GROUPS),
+            false => ("point", POINT_OPEN, POINT_GROUPS),
+        };
+        let (decimal, other_decimal) = match comma {
+            true => (COMMA_IS_DECIMAL, POINT_IS_DECIMAL),
+            false => (POINT_IS_DECIMAL, COMMA_IS_DECIMAL),
+        };
+        if cells.has(groups) {
+            let what = format!("the {own} groups thousands there, and is read as the decimal sign");
+            let mend = format!("State decimal_comma = {} under [{}].", !comma, self.table);
+            return Err(self.refusal(column, groups, &what, mend));
+        }
+        let mixed = cells.has(THREE_DIGITS) && !cells.has(MORE_DIGITS);
+        let elsewhere = self.seen.any(decimal) && !self.seen.any(other_decimal) && !mixed;
+        let undecided = cells.has(open) && !cells.has(decimal) && !elsewhere;
+        // A point before three digits beside decimal commas: thousands, or written otherwise.
+        let beside = comma && cells.has(POINT_OPEN) && !self.seen.any(POINT_GROUPS);
+        if self.stated.is_none() && (undecided || beside) {
+            let shown = if undecided { open } else { POINT_OPEN };
+            let mark = if shown == COMMA_OPEN {
+                "comma"
+            } else {
+                "point"
+            };
+            let what = format!(
+                "that is one number with a decimal {mark}, and another a thousand times as large where the {mark} groups thousands; no cell of the file tells which"
+            );
+            let mend = match mark {
+                "comma" => {
+                    "State decimal_comma = true (1,234 is 1.234) or decimal_comma = false (1,234 is 1234; with thousands = \",\")"
+                }
+                _ => {
+                    "State decimal_comma = false (1.234 is 1.234) or decimal_comma = true (1.234 is 1234; with thousands = \".\")"
+                }
+            };
+            let mend = format!("{mend} under [{}].", self.table);
+            return Err(self.refusal(column, shown, &what, mend));
+        }
+        Ok(())
+    }
+
+    fn refusal(&self, column: usize, bits: Bits, what: &str, mend: String) -> LoadError {
+        let (row, text) = self.seen.columns[column].example(bits);
+        let header = (self.header)(column);
+        let cell = format!("column \"{header}\" has \"{text}\" in row {row}");
+        LoadError::new(self.place, format!("{cell}: {what}"), mend).asking("decimal_comma")
+    }
+
+    /// True where the mark that is not the decimal sign groups thousands throughout.
+    fn grouped(&self, comma: bool) -> bool {
         let (other_decimal, other_groups) = match comma {
             true => (POINT_IS_DECIMAL, POINT_GROUPS),
             false => (COMMA_IS_DECIMAL, COMMA_GROUPS),
         };
-        let refuse = |column: usize, bits: Bits, what: String, mend: String| {
-            let (row, text) = self.columns[column].example(bits);
-            let cell = format!("column \"{}\" has \"{text}\" in row {row}", header(column));
-            Err(LoadError::new(place, format!("{cell}: {what}"), mend).asking("decimal_comma"))
-        };
-        for (column, cells) in self.columns.iter().enumerate() {
-            if cells.has(groups) {
-                let what = format!(
-                    "the {} groups thousands there, and is read as the decimal sign",
-                    own[0]
-                );
-                let mend = format!("State decimal_comma = {} under [{table}].", !comma);
-                return refuse(column, groups, what, mend);
-            }
-            let mixed = cells.has(THREE_DIGITS) && !cells.has(MORE_DIGITS);
-            let elsewhere = self.any(decimal) && !self.any(other_decimal) && !mixed;
-            if stated.is_none() && cells.has(open) && !cells.has(decimal) && !elsewhere {
-                let what = "that is one number with a decimal point, and another a thousand times as large where the point groups thousands; no cell of the file tells which".to_string();
-                let mend = format!(
-                    "State decimal_comma = false (1.234 is 1.234) or decimal_comma = true (1.234 is 1234; with thousands = \".\") under [{table}]."
-                );
-                return refuse(column, open, what, mend);
-            }
-        }
-        let grouped = match thousands {
-            Thousands::Auto => self.any(other_groups) && !self.any(other_decimal),
+        match self.thousands {
+            Thousands::Auto => self.seen.any(other_groups) && !self.seen.any(other_decimal),
             Thousands::None => false,
             Thousands::Point => comma,
             Thousands::Comma => !comma,
-        };
-        Ok(Marks { comma, grouped })
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 /*! From cells to typed values: one row of a table, judged once. */
 
+pub(crate) mod allowed;
+pub(crate) mod amounts;
 pub(crate) mod batch;
 pub(crate) mod column;
 pub(crate) mod field;
@@ -8,3 +10,6 @@ pub(crate) mod needed;
 pub(crate) mod number;
 pub(crate) mod row;
 pub(crate) mod said;
+pub(crate) mod shape;
+pub(crate) mod unit;
+pub(crate) mod written;

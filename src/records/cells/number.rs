@@ -47,6 +47,12 @@ pub enum NumberProblem {
     Point,
     /// One mark before exactly three digits: decimals, or thousands.
     Open,
+    /// A unit stands behind the number, where none is read.
+    Unit,
+    /// `±` before it, where one value is expected.
+    Within,
+    /// `<` or `>` before it: a bound, no value.
+    Bound,
     /// Anything else.
     Unreadable,
 }
@@ -65,6 +71,9 @@ impl NumberProblem {
             NumberProblem::Open => {
                 "decimals or thousands? State decimal_comma, or thousands = \",\" or \".\""
             }
+            NumberProblem::Unit => "a unit stands behind the number, where none is read",
+            NumberProblem::Within => "± stands before the number, where one value is expected",
+            NumberProblem::Bound => "a bound, not a value",
             NumberProblem::Unreadable => "not a number",
         }
     }
@@ -92,6 +101,38 @@ impl Number {
         })
     }
 
+    /// `self` × 10^`power`, exact in decimal and rounded once where it is a short decimal.
+    pub fn scaled(self, power: i32) -> Number {
+        let exact = self.decimal.and_then(|decimal| decimal.scaled(power));
+        exact.map_or_else(
+            || {
+                let factor = 10f64.powi(power.abs());
+                let value = match power < 0 {
+                    true => self.value / factor,
+                    false => self.value * factor,
+                };
+                Number {
+                    value,
+                    decimal: None,
+                }
+            },
+            Number::from,
+        )
+    }
+
+    /// The number with the other sign.
+    pub fn negated(self) -> Number {
+        let other = |decimal: Decimal| Decimal {
+            mantissa: -decimal.mantissa,
+            ..decimal
+        };
+        Number {
+            // Minus nothing is nothing: 0, not −0.
+            value: 0.0 - self.value,
+            decimal: self.decimal.map(other),
+        }
+    }
+
     /// `self − other`, exact in decimal and rounded once where both are short decimals.
     pub fn minus(self, other: Number) -> f64 {
         let exact = match (self.decimal, other.decimal) {
@@ -117,10 +158,22 @@ impl Decimal {
         self.mantissa as f64 / POWERS[self.scale as usize]
     }
 
+    fn scaled(self, power: i32) -> Option<Decimal> {
+        let scale = i64::from(self.scale) - i64::from(power);
+        if scale >= 0 {
+            let scale = u32::try_from(scale).ok()?;
+            let known = (scale as usize) < POWERS.len();
+            return known.then_some(Decimal { scale, ..self });
+        }
+        let lift = 10i64.checked_pow(u32::try_from(-scale).ok()?)?;
+        let mantissa = self.mantissa.checked_mul(lift)?;
+        (i128::from(mantissa).abs() <= EXACT_INTEGERS).then_some(Decimal { mantissa, scale: 0 })
+    }
+
     fn minus(self, other: Decimal) -> Option<f64> {
         let scale = self.scale.max(other.scale);
-        let lift = |d: Decimal| i128::from(d.mantissa) * 10i128.pow(scale - d.scale);
-        let difference = lift(self) - lift(other);
+        let lift = |d: Decimal| i128::from(d.mantissa).checked_mul(10i128.pow(scale - d.scale));
+        let difference = lift(self)? - lift(other)?;
         (difference.abs() <= EXACT_INTEGERS).then(|| difference as f64 / POWERS[scale as usize])
     }
 }
@@ -240,6 +293,16 @@ mod tests {
         assert_eq!(number("27.8680").minus(number("28")), -0.132);
         assert_eq!(number("100.0000123").minus(number("100")), 0.0000123);
         assert_eq!(number("1e-3").minus(number("0.5")), 0.001 - 0.5);
+    }
+
+    #[test]
+    fn powers_of_ten_are_exact() {
+        let scaled = |text, power| Number::parse(text, false).unwrap().scaled(power);
+        assert_eq!(scaled("25.3", -3).value, 0.0253);
+        assert_eq!(scaled("0.3", 3).value, 300.0);
+        assert_eq!(scaled("0.1", -30).value, 1e-31);
+        let difference = scaled("25.3", -3).minus(scaled("25", -3));
+        assert_eq!(difference, 0.0003);
     }
 
     proptest! {

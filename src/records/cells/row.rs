@@ -1,15 +1,16 @@
 /*! One row of the checks table: from fields to typed values, or the reason why not. */
 
+use super::amounts::{Amounts, Cells};
 use super::column::{COLUMN_COUNT, Column};
 use super::field;
 use super::field::Field;
-use super::marks::Marks;
+use super::marks::{ColumnMarks, Marks};
 use super::needed::Needed;
-use super::number::Number;
 use super::said::{Carried, spoken_of};
+use super::shape::Shape;
 use crate::records::date;
 use crate::records::date::DateFormat;
-use crate::records::settings::{AsFoundIs, ChecksSettings, Thousands};
+use crate::records::settings::{ChecksSettings, Thousands};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -23,8 +24,8 @@ pub(crate) struct Rules<'a> {
     pub dates: DateFormat,
     /// The as-of date, days since 1970-01-01 (a whole day).
     pub as_of: f64,
-    /// How numbers are written.
-    pub marks: Marks,
+    /// How numbers are written, by column.
+    pub marks: ColumnMarks,
     /// The instruments whose rows are read; all where `None`.
     pub needed: Option<&'a Needed>,
 }
@@ -34,15 +35,8 @@ pub(crate) struct Rules<'a> {
 pub(crate) struct Row<'a> {
     pub instrument: Cow<'a, str>,
     pub point: Cow<'a, str>,
-    pub unit: Cow<'a, str>,
     pub date: f64,
-    pub as_found: f64,
-    pub as_left: f64,
-    pub nominal: f64,
-    pub u: f64,
-    pub u_common: f64,
-    pub lower: f64,
-    pub upper: f64,
+    pub amounts: Amounts<'a>,
     pub usage: f64,
     pub outcome: Outcome,
     pub event: Event,
@@ -61,7 +55,7 @@ pub(crate) struct Problem {
 }
 
 impl Problem {
-    fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
+    pub fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
         Self {
             column,
             reason: reason.into(),
@@ -77,16 +71,16 @@ impl<'a> Rules<'a> {
             settings,
             dates: DateFormat::from_setting(&settings.date_format),
             as_of: as_of.floor(),
-            marks: Marks {
+            marks: [Marks {
                 comma: settings.decimal_comma.unwrap_or(false),
                 grouped: matches!(settings.thousands, Thousands::Point | Thousands::Comma),
-            },
+            }; COLUMN_COUNT],
             needed: None,
         }
     }
 
     /// The same rules for numbers written otherwise.
-    pub fn with_marks(&self, marks: Marks) -> Self {
+    pub fn with_marks(&self, marks: ColumnMarks) -> Self {
         Self {
             dates: self.dates.clone(),
             marks,
@@ -105,34 +99,23 @@ impl<'a> Rules<'a> {
     }
 
     /// Reads one row.
-    pub fn read<'f>(&self, fields: &Fields<'f>) -> Result<Row<'f>, Problem> {
+    pub fn read<'f>(
+        &'f self,
+        fields: &'f Fields<'f>,
+        shape: &'f Shape,
+    ) -> Result<Row<'f>, Problem> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.name(of(Column::Instrument));
         if instrument.trim().is_empty() {
             return Err(Problem::new(Column::Instrument, "no instrument"));
         }
         let date = self.date(of(Column::Date))?;
-        let nominal = self.nominal(fields)?;
-        let error = |column| -> Result<f64, Problem> {
-            Ok(match (self.number(fields, column)?, nominal) {
-                (None, _) => f64::NAN,
-                (Some(value), None) => value.value,
-                (Some(value), Some(nominal)) => value.minus(nominal),
-            })
-        };
-        let (as_found, as_left) = (error(Column::AsFound)?, error(Column::AsLeft)?);
-        let factor = self.settings.coverage_factor;
-        let u = self
-            .not_negative(fields, Column::U)?
-            .map_or(f64::NAN, |u| u / factor);
-        let u_common = self.not_negative(fields, Column::UCommon)?.unwrap_or(0.0);
-        let (lower, upper) = self.limits(fields)?;
-        let usage = self
-            .number(fields, Column::Usage)?
-            .map_or(f64::NAN, |n| n.value);
+        let cells = self.cells(fields, shape);
+        let amounts = cells.amounts()?;
+        let usage = cells.count(Column::Usage)?;
         let (outcome, said) = field::outcome(of(Column::InTolerance))
             .ok_or_else(|| Problem::new(Column::InTolerance, "neither true nor false"))?;
-        if as_found.is_nan() && outcome == Outcome::Unknown {
+        if amounts.as_found.is_nan() && outcome == Outcome::Unknown {
             return Err(Problem::new(Column::AsFound, "no value and no outcome"));
         }
         let (event, kind) = (self.event(of(Column::Event)), kind(of(Column::Kind)));
@@ -144,15 +127,8 @@ impl<'a> Rules<'a> {
         Ok(Row {
             instrument,
             point: self.name(of(Column::Point)),
-            unit: self.unit(of(Column::Unit)),
             date,
-            as_found,
-            as_left,
-            nominal: nominal.map_or(0.0, |n| n.value),
-            u,
-            u_common,
-            lower,
-            upper,
+            amounts,
             usage,
             outcome,
             event: match event.unwrap_or_default() {
@@ -164,28 +140,21 @@ impl<'a> Rules<'a> {
         })
     }
 
+    fn cells<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Cells<'f> {
+        Cells {
+            rules: self,
+            fields,
+            shape,
+        }
+    }
+
     /// What a row that cannot be used says of a failure or an event, as far as it can be read.
-    pub fn carried(&self, fields: &Fields<'_>) -> Carried {
+    pub fn carried<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Carried {
         let of = |column: Column| fields[column.index()];
         if self.date(of(Column::Date)).is_err_and(|p| p.later) {
             return Carried::default();
         }
-        let number = |column| {
-            let number = self.number(fields, column).ok().flatten();
-            number.map_or(f64::NAN, |n| n.value)
-        };
-        let nominal = self.nominal(fields).ok().flatten();
-        let found = number(Column::AsFound) - nominal.map_or(0.0, |n| n.value);
-        let (lower, upper) = (number(Column::Lower), number(Column::Upper));
-        let outside = lower < upper && (found < lower || found > upper);
-        let moved = number(Column::AsFound) - number(Column::AsLeft);
-        let values = Carried {
-            failure: outside,
-            event: match moved.is_nan() || moved == 0.0 {
-                true => Event::None,
-                false => Event::Adjusted,
-            },
-        };
+        let values = self.cells(fields, shape).carried();
         let failed = |o: (Outcome, Event)| o.0 == Outcome::Out;
         let stated = Carried {
             failure: field::outcome(of(Column::InTolerance)).is_some_and(failed),
@@ -204,15 +173,8 @@ impl<'a> Rules<'a> {
         (carried.failure && !instrument.trim().is_empty()).then(|| Row {
             instrument,
             point: self.name(of(Column::Point)),
-            unit: self.unit(of(Column::Unit)),
             date,
-            as_found: f64::NAN,
-            as_left: f64::NAN,
-            nominal: 0.0,
-            u: f64::NAN,
-            u_common: 0.0,
-            lower: f64::NAN,
-            upper: f64::NAN,
+            amounts: Amounts::unknown(),
             usage: f64::NAN,
             outcome: Outcome::Out,
             event: carried.event,
@@ -225,15 +187,6 @@ impl<'a> Rules<'a> {
         match field {
             Field::Text(text) if self.settings.trim_names => Cow::Borrowed(text.trim()),
             other => other.text(),
-        }
-    }
-
-    fn unit<'f>(&self, field: Field<'f>) -> Cow<'f, str> {
-        match (field, self.settings.unit.as_str()) {
-            (field, "") if field.is_blank() => Cow::Borrowed(""),
-            (field, default) if field.is_blank() => Cow::Owned(default.to_string()),
-            (Field::Text(text), _) => Cow::Borrowed(text.trim()),
-            (other, _) => other.text(),
         }
     }
 
@@ -255,40 +208,6 @@ impl<'a> Rules<'a> {
             });
         }
         Ok(date)
-    }
-
-    /// The nominal value, where it is to be subtracted.
-    fn nominal(&self, fields: &Fields<'_>) -> Result<Option<Number>, Problem> {
-        match self.settings.as_found_is {
-            AsFoundIs::Error => Ok(None),
-            AsFoundIs::Auto | AsFoundIs::Value => self.number(fields, Column::Nominal),
-        }
-    }
-
-    fn number(&self, fields: &Fields<'_>, column: Column) -> Result<Option<Number>, Problem> {
-        fields[column.index()]
-            .number(self.marks)
-            .map_err(|problem| Problem::new(column, problem.words()))
-    }
-
-    fn not_negative(&self, fields: &Fields<'_>, column: Column) -> Result<Option<f64>, Problem> {
-        match self.number(fields, column)?.map(|n| n.value) {
-            Some(value) if value < 0.0 => {
-                Err(Problem::new(column, "an uncertainty cannot be negative"))
-            }
-            // A number read as −0 means 0.
-            value => Ok(value.map(f64::abs)),
-        }
-    }
-
-    fn limits(&self, fields: &Fields<'_>) -> Result<(f64, f64), Problem> {
-        let limit = |column| Ok(self.number(fields, column)?.map_or(f64::NAN, |n| n.value));
-        let (lower, upper) = (limit(Column::Lower)?, limit(Column::Upper)?);
-        if lower >= upper {
-            let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
-            return Err(Problem::new(Column::Lower, reason));
-        }
-        Ok((lower, upper))
     }
 
     fn event(&self, field: Field<'_>) -> Option<Event> {

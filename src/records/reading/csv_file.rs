@@ -9,10 +9,11 @@ use super::csv_records::{Next, Records, open_reason};
 use super::csv_text::{PlainRecords, split_header};
 use super::header::{Matched, Wanted, match_headers, missing};
 use crate::records::LoadError;
-use crate::records::cells::batch::{Batch, Present, text_field};
+use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::row::Rules;
+use crate::records::cells::shape::Shape;
 use csv::StringRecord;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -29,7 +30,7 @@ struct Layout<'a> {
     delimiter: u8,
     width: usize,
     positions: [Option<usize>; COLUMN_COUNT],
-    present: Present,
+    columns: Shape,
     shown: &'a str,
 }
 
@@ -48,7 +49,7 @@ pub(crate) fn read_rows(
     let layout = Layout {
         delimiter: split.delimiter,
         width: matched.headers.len(),
-        present: positions.map(|p| p.is_some()),
+        columns: Shape::of(&matched, rules.settings),
         positions,
         shown,
     };
@@ -125,7 +126,7 @@ fn pieces(body: &str, size: usize) -> Vec<&str> {
 fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
     let mut batch = Batch::with_room(
         memchr::memchr_iter(b'\n', piece.as_bytes()).count() + 1,
-        &layout.present,
+        &layout.columns,
     );
     let mut records = PlainRecords::new(piece, layout.delimiter);
     let mut record = Vec::with_capacity(layout.width);
@@ -175,7 +176,7 @@ fn push<'a>(
             Some(i) => text_field(field(i), rules),
             None => Field::Empty,
         });
-        batch.push(&fields, &layout.present, rules);
+        batch.push(&fields, &layout.columns, rules);
     } else {
         push_ragged(batch, &(0..width).map(field).collect(), layout);
     }

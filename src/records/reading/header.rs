@@ -18,6 +18,8 @@ pub(crate) struct Matched {
     pub positions: Vec<Option<usize>>,
     /// Headers of the file.
     pub headers: Vec<String>,
+    /// Units that a row below the headers states, by place in the file; empty where none does.
+    pub units: Vec<String>,
     /// Loose matches and near misses, in words.
     pub notes: Vec<String>,
 }

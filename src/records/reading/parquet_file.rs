@@ -7,9 +7,10 @@ use super::parquet_odd;
 use super::plain_file;
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
-use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::cells::row::Rules;
+use crate::records::cells::shape::Shape;
 use polars::prelude::*;
 use rayon::prelude::*;
 use std::path::Path;
@@ -41,7 +42,7 @@ pub(crate) fn read_rows(
         .map(|(place, column)| (place.map(|i| matched.headers[i].as_str()), is_text(column)))
         .collect();
     let (rows, columns) = read_columns(path, shown, &wanted)?;
-    let present: [bool; COLUMN_COUNT] = std::array::from_fn(|i| columns[i].is_some());
+    let shape = Shape::of(&matched, rules.settings);
     let starts: Vec<usize> = (0..rows).step_by(ROWS_A_TASK).collect();
     let batches = starts
         .into_par_iter()
@@ -55,7 +56,7 @@ pub(crate) fn read_rows(
                     Some(column) => blank_words(column.field(row), rules),
                     None => Field::Empty,
                 });
-                batch.push(&fields, &present, rules);
+                batch.push(&fields, &shape, rules);
             }
             batch
         })

@@ -5,6 +5,7 @@ a file say the one and its header the other, or where both readings fit, nothing
 subtracted or left on a guess: the person states it.
 */
 
+use crate::records::cells::shape::meaning_of;
 use crate::records::settings::{AsFoundIs, ChecksSettings};
 use crate::records::{Histories, LoadError, Loaded, Tolerance, Warning};
 use std::collections::BTreeMap;
@@ -32,32 +33,6 @@ struct Readings {
     example: (u32, f64, f64),
 }
 
-/// What a header says that its column holds.
-fn header_says(header: &str) -> AsFoundIs {
-    const ERRORS: [&str; 9] = [
-        "error",
-        "deviation",
-        "bias",
-        "abweichung",
-        "fehler",
-        "erreur",
-        "cart",
-        "desviaci",
-        "scarto",
-    ];
-    const VALUES: [&str; 14] = [
-        "reading", "value", "indicat", "observed", "measured", "messwert", "istwert", "anzeige",
-        "wert", "lecture", "valeur", "lectura", "valor", "lettura",
-    ];
-    let header = header.to_lowercase();
-    let says = |words: &[&str]| words.iter().any(|word| header.contains(word));
-    match (says(&ERRORS), says(&VALUES)) {
-        (true, _) => AsFoundIs::Error,
-        (false, true) => AsFoundIs::Value,
-        (false, false) => AsFoundIs::Auto,
-    }
-}
-
 /// Refuses files in which the nominal value was subtracted from what may be an error already;
 /// warns of single histories that look so. `headers` are those of `as_found`, by file.
 ///
@@ -70,6 +45,21 @@ pub(crate) fn check(
 ) -> Result<(), LoadError> {
     if settings.as_found_is != AsFoundIs::Auto {
         return Ok(());
+    }
+    if let Some(file) = headers
+        .iter()
+        .position(|header| meaning_of(header) == AsFoundIs::Correction)
+    {
+        let place = loaded
+            .inputs
+            .get(file)
+            .map_or(String::new(), |input| input.path.clone());
+        let what = format!(
+            "the column \"{}\" names a correction, which is minus the error",
+            headers[file]
+        );
+        let mend = "State as_found_is = \"correction\" under [checks], so that its sign is turned; if it is an error, as_found_is = \"error\".";
+        return Err(LoadError::new(place, what, mend).asking("correction"));
     }
     for (file, readings) in by_file(&loaded.histories) {
         let header = headers.get(file as usize).map_or("", String::as_str);
@@ -143,7 +133,7 @@ impl Readings {
     /// Why the subtraction is in doubt, and the setting that mends it: `nominal` where only
     /// errors fit. `None` where numbers and header agree on values.
     fn doubt(&self, header: &str) -> Option<(String, &'static str)> {
-        let says = header_says(header);
+        let says = meaning_of(header);
         let share = |count: usize, all: usize| count as f64 >= ENOUGH * all as f64;
         let (row, value, nominal) = self.example;
         let example = format!("row {row} has {value} beside a nominal value of {nominal}");

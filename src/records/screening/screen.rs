@@ -8,10 +8,11 @@ date-time at midnight carries no time of day: exports write it for plain dates.
 
 use crate::records::Warning;
 use crate::records::cells::batch::{Batch, value};
+use crate::records::cells::number::Number;
+use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::date;
 use crate::records::group::Entry;
 use crate::records::{CheckKind, Event, Outcome};
-use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// What screening one history found, beside the entries it marked as dropped.
@@ -20,6 +21,8 @@ pub(crate) struct Findings {
     pub rejects: Vec<UnitReject>,
     pub warnings: Vec<Warning>,
     pub merged: u64,
+    /// Rows in another unit of the history's quantity.
+    pub conversions: Vec<Conversion>,
     /// The history's own unit.
     pub unit: String,
 }
@@ -31,6 +34,14 @@ pub(crate) struct UnitReject {
     pub row: u32,
     pub value: String,
     pub reason: String,
+}
+
+/// A row whose numbers are 10^`power` times as large in its history's unit.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Conversion {
+    pub batch: u32,
+    pub row: u32,
+    pub power: i32,
 }
 
 /// Marks an entry that is no longer part of its history.
@@ -45,7 +56,7 @@ pub(crate) fn screen(
     register_unit: &str,
 ) -> Findings {
     let mut findings = Findings::default();
-    reject_other_units(entries, batches, register_unit, &mut findings);
+    settle_units(label, entries, batches, register_unit, &mut findings);
     let mut start = 0;
     while start < entries.len() {
         let date = entries[start].date;
@@ -66,21 +77,10 @@ pub(crate) fn screen(
     findings
 }
 
-/// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
-pub(crate) fn same_unit(a: &str, b: &str) -> bool {
-    fn spelled(unit: &str) -> Cow<'_, str> {
-        if unit.is_ascii() && !unit.contains("ohm") && !unit.contains("Ohm") {
-            return Cow::Borrowed(unit);
-        }
-        let plain = unit
-            .replace('\u{3bc}', "\u{b5}")
-            .replace('\u{2126}', "\u{3a9}");
-        Cow::Owned(plain.replace("ohm", "\u{3a9}").replace("Ohm", "\u{3a9}"))
-    }
-    a == b || spelled(a) == spelled(b)
-}
-
-fn reject_other_units(
+/// A row in another unit than its history's is converted where both are known for one quantity,
+/// and rejected otherwise.
+fn settle_units(
+    label: &str,
     entries: &mut [Entry],
     batches: &[Batch],
     register_unit: &str,
@@ -92,9 +92,30 @@ fn reject_other_units(
         stated => stated,
     };
     findings.unit = own.to_string();
+    let mut converted: Vec<(&str, usize, String)> = Vec::new();
     for entry in entries {
-        let stated = batches[entry.batch as usize].unit_at(entry.row as usize);
+        let batch = &batches[entry.batch as usize];
+        let stated = batch.unit_at(entry.row as usize);
         if stated.is_empty() || same_unit(stated, own) {
+            continue;
+        }
+        let number = |column: &[f64]| value(column, entry.row, 0.0);
+        if let Some(power) = power_between(stated, own, number(&batch.columns.nominal) != 0.0) {
+            findings.conversions.push(Conversion {
+                batch: entry.batch,
+                row: entry.row,
+                power,
+            });
+            match converted.iter_mut().find(|(unit, ..)| *unit == stated) {
+                Some((_, count, _)) => *count += 1,
+                None => {
+                    let row = batch.first_row + batch.row[entry.row as usize];
+                    let found = number(&batch.columns.as_found);
+                    let into = scaled(found, power);
+                    let example = format!("row {row}: {found} {stated} is {into} {own}");
+                    converted.push((stated, 1, example));
+                }
+            }
             continue;
         }
         let whose = if register_unit.is_empty() {
@@ -109,6 +130,50 @@ fn reject_other_units(
             reason: format!("the unit differs from \"{own}\", the unit of {whose}"),
         });
         entry.batch = DROPPED;
+    }
+    findings
+        .warnings
+        .extend(converted.into_iter().map(|(unit, count, example)| {
+            let rows = match count {
+                1 => "1 row is".to_string(),
+                n => format!("{n} rows are"),
+            };
+            Warning::new(
+                label,
+                format!("{rows} in {unit} and read in {own} ({example})"),
+            )
+        }));
+}
+
+/// The power of ten from one unit to another. A temperature in °C is one in K only as a
+/// difference: where a nominal value was subtracted.
+fn power_between(from: &str, into: &str, difference: bool) -> Option<i32> {
+    let (from, into) = (Unit::parse(from)?, Unit::parse(into)?);
+    let one_zero = from.quantity == into.quantity || difference;
+    one_zero.then(|| from.power_to(into)).flatten()
+}
+
+fn scaled(value: f64, power: i32) -> f64 {
+    Number::from_double(value).map_or(value, |number| number.scaled(power).value)
+}
+
+/// Turns the rows that are in another unit into their history's.
+pub(crate) fn convert(conversions: &[Conversion], batches: &mut [Batch]) {
+    for conversion in conversions {
+        let columns = &mut batches[conversion.batch as usize].columns;
+        for column in [
+            &mut columns.as_found,
+            &mut columns.as_left,
+            &mut columns.nominal,
+            &mut columns.u,
+            &mut columns.u_common,
+            &mut columns.lower,
+            &mut columns.upper,
+        ] {
+            if let Some(value) = column.get_mut(conversion.row as usize) {
+                *value = scaled(*value, conversion.power);
+            }
+        }
     }
 }
 

@@ -1,0 +1,246 @@
+/*! A tolerance in one column: `±0.05`, `0,1 % + 0,02 K`, `-0.1 / +0.2`, `0.5 % of range`.
+
+Terms are added, as specifications state them; each is a constant, or a part of the nominal
+value or of the range. Whether a bare per cent is of the reading or of the range is no
+secret of the number: the cell says it, or a person does.
+*/
+
+use super::amounts::Target;
+use super::marks::Marks;
+use super::number::Number;
+use super::unit::Unit;
+use super::written::{Form, written};
+use crate::records::settings::PerCentOf;
+
+/// What a tolerance is read by.
+pub(crate) struct Ground<'a> {
+    pub marks: Marks,
+    /// Unit of bare numbers that the header states; empty where it states none.
+    pub header: &'a str,
+    /// What a bare per cent is of.
+    pub per_cent_of: PerCentOf,
+    /// The row's unit and nominal value.
+    pub target: &'a Target<'a>,
+    /// The range, in the row's unit.
+    pub range: Option<Number>,
+}
+
+/// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
+const OF_READING: [&str; 15] = [
+    "of reading",
+    "of rdg",
+    "reading",
+    "rdg",
+    "of value",
+    "of nominal",
+    "v. m.",
+    "v.m.",
+    "v. mw.",
+    "v. mw",
+    "v.mw.",
+    "vom messwert",
+    "vom nennwert",
+    "de la lecture",
+    "de la lectura",
+];
+const OF_RANGE: [&str; 16] = [
+    "of range",
+    "range",
+    "of span",
+    "span",
+    "fs",
+    "f.s.",
+    "of fs",
+    "of f.s.",
+    "of full scale",
+    "full scale",
+    "v. e.",
+    "v.e.",
+    "v. ew.",
+    "vom endwert",
+    "vom bereich",
+    "de l'étendue",
+];
+
+/// The limits that `text` states.
+///
+/// # Errors
+/// What cannot be read, or has two readings, in words.
+pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), String> {
+    if let Some((lower, upper)) = two_sided(text) {
+        let (lower, upper) = (ground.term(lower)?, ground.term(upper)?);
+        return match lower < upper {
+            true => Ok((lower, upper)),
+            false => Err(format!(
+                "the lower limit {lower} is not below the upper limit {upper}"
+            )),
+        };
+    }
+    let mut half = 0.0;
+    for term in terms(unmarked(text)) {
+        let term = ground.term(term)?;
+        if term < 0.0 {
+            return Err("a tolerance in one number cannot be negative".to_string());
+        }
+        half += term;
+    }
+    match half > 0.0 {
+        true => Ok((-half, half)),
+        false => Err("a tolerance of 0".to_string()),
+    }
+}
+
+/// A lower and an upper limit in one cell.
+fn two_sided(text: &str) -> Option<(&str, &str)> {
+    let text = text.trim_matches(['[', ']', '(', ')']).trim();
+    let marks = [" … ", "…", "...", "..", " to ", " bis ", " à ", ";", "/"];
+    let (first, second) = marks.iter().find_map(|mark| text.split_once(mark))?;
+    let (first, second) = (first.trim(), second.trim());
+    let counts = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    if !counts(first) || !counts(second) {
+        return None;
+    }
+    let minus = |text: &str| text.starts_with(['-', '\u{2212}']);
+    let number = |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || c == '+');
+    match (minus(first), minus(second)) {
+        (true, false) if number(second) => Some((first, second)),
+        (false, true) if first.starts_with('+') => Some((second, first)),
+        _ => None,
+    }
+}
+
+/// Without the sign that says that it holds on both sides.
+fn unmarked(text: &str) -> &str {
+    match written(text, Marks::from(false)) {
+        Ok(cell) if cell.form == Form::Plain => text,
+        _ => ["±", "+/-", "+-", "<=", "≤", "<"]
+            .iter()
+            .find_map(|sign| text.strip_prefix(sign))
+            .unwrap_or(text)
+            .trim(),
+    }
+}
+
+/// The terms of a sum, cut at `+` that stands in no exponent.
+fn terms(text: &str) -> Vec<&str> {
+    let inside = text.trim_matches(['(', ')']);
+    let mut terms = Vec::new();
+    let mut start = 0;
+    for (place, _) in inside.match_indices('+') {
+        let before = inside[..place].trim_end();
+        let exponent = before.ends_with(['e', 'E'])
+            && before[..before.len() - 1].ends_with(|c: char| c.is_ascii_digit());
+        if !before[start.min(before.len())..].trim().is_empty() && !exponent {
+            terms.push(inside[start..place].trim());
+            start = place + 1;
+        }
+    }
+    terms.push(inside[start..].trim());
+    terms
+}
+
+impl Ground<'_> {
+    /// One term in the row's unit.
+    fn term(&self, text: &str) -> Result<f64, String> {
+        let cell =
+            written(text.trim(), self.marks).map_err(|problem| problem.words().to_string())?;
+        if cell.form != Form::Plain {
+            return Err("not a tolerance".to_string());
+        }
+        let unit = match cell.unit {
+            "" => self.header,
+            unit => unit,
+        };
+        let lower = unit.to_lowercase();
+        let part = ["%", "ppm", "‰"]
+            .into_iter()
+            .find(|part| lower.starts_with(part));
+        let (unit, of) = match part {
+            Some(part) => (part, lower[part.len()..].trim()),
+            None => (unit, ""),
+        };
+        let of = match of {
+            "" if !self.target.is_part(unit) => PerCentOf::Reading,
+            "" if unit != "%" && Unit::parse(unit).is_some() => PerCentOf::Reading,
+            "" => self.per_cent_of,
+            of if OF_READING.contains(&of) => PerCentOf::Reading,
+            of if OF_RANGE.contains(&of) => PerCentOf::Range,
+            _ => return Err(format!("\"{unit} {of}\" is not known: per cent of what?")),
+        };
+        let whole = match of {
+            PerCentOf::Reading => self.target.nominal.ok_or("the nominal value"),
+            PerCentOf::Range => self.range.ok_or("the range (column range)"),
+            PerCentOf::Auto => {
+                return Err(
+                    "per cent of the reading, or of the range? State per_cent_of = \"reading\" or \"range\" under [checks]".to_string(),
+                );
+            }
+        };
+        let number = self.target.turned(cell.number, unit, whole)?;
+        Ok(number.value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::borrow::Cow;
+
+    fn read(text: &str, unit: &str, of: PerCentOf) -> Result<(f64, f64), String> {
+        let number = |text| Number::parse(text, false).ok();
+        let target = Target {
+            unit: Cow::Borrowed(unit),
+            nominal: number("200"),
+        };
+        let ground = Ground {
+            marks: Marks::from(false),
+            header: "",
+            per_cent_of: of,
+            target: &target,
+            range: number("1000"),
+        };
+        limits(text, &ground)
+    }
+
+    #[test]
+    fn tolerances_as_people_write_them() {
+        for (text, expected) in [
+            ("0.05", (-0.05, 0.05)),
+            ("±0.05", (-0.05, 0.05)),
+            ("± 50 mV", (-0.05, 0.05)),
+            ("+/- 2 V", (-2.0, 2.0)),
+            ("≤ 2", (-2.0, 2.0)),
+            ("-0.1 / +0.2", (-0.1, 0.2)),
+            ("+0.2/-0.1", (-0.1, 0.2)),
+            ("-0.1 … 0.2", (-0.1, 0.2)),
+            ("0.5 % of reading", (-1.0, 1.0)),
+            ("0.5 % FS", (-5.0, 5.0)),
+            ("±(0.5 % rdg + 2 V)", (-3.0, 3.0)),
+            ("50 ppm + 0.01", (-0.02, 0.02)),
+        ] {
+            assert_eq!(read(text, "V", PerCentOf::Auto), Ok(expected), "{text}");
+        }
+        assert_eq!(read("2 %", "%", PerCentOf::Auto), Ok((-2.0, 2.0)));
+        assert_eq!(read("0.5 %", "V", PerCentOf::Range), Ok((-5.0, 5.0)));
+    }
+
+    #[test]
+    fn two_readings_are_asked() {
+        assert!(
+            read("0.5 %", "V", PerCentOf::Auto)
+                .unwrap_err()
+                .contains("per_cent_of")
+        );
+        for text in [
+            "-0.1",
+            "0.1 % of cake",
+            "5 mm",
+            "0.1 - 0.2",
+            "1 % whichever",
+            "0",
+            "x",
+        ] {
+            assert!(read(text, "V", PerCentOf::Reading).is_err(), "{text}");
+        }
+    }
+}

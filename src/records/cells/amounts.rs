@@ -1,0 +1,497 @@
+/*! The numbers of one row, all in its unit.
+
+Each cell is in its own unit, else in that of its header, else in the row's. A part (%, ppm)
+of a row that measures in another unit is one of the nominal value. What cannot be turned
+into the row's unit for certain is a problem of the row, never a guess.
+*/
+
+use super::allowed;
+use super::column::Column;
+use super::field::Field;
+use super::number::{Number, NumberProblem};
+use super::row::{Fields, Problem, Rules};
+use super::said::Carried;
+use super::shape::Shape;
+use super::unit::{Quantity, Unit, same_unit};
+use super::written::{Form, Written, is_nothing, pair, written};
+use crate::records::Event;
+use crate::records::settings::{AsFoundIs, Pairs};
+use std::borrow::Cow;
+
+/// Cells of one row with what its file and its settings say of them.
+pub(crate) struct Cells<'f> {
+    pub rules: &'f Rules<'f>,
+    pub fields: &'f Fields<'f>,
+    pub shape: &'f Shape,
+}
+
+/// The numbers of a row in its unit; NaN where not stated.
+#[derive(Debug)]
+pub(crate) struct Amounts<'f> {
+    pub unit: Cow<'f, str>,
+    pub as_found: f64,
+    pub as_left: f64,
+    pub nominal: f64,
+    pub u: f64,
+    pub u_common: f64,
+    pub lower: f64,
+    pub upper: f64,
+}
+
+type Cell<'f> = Option<Written<'f>>;
+
+impl Amounts<'_> {
+    /// No number is stated.
+    pub fn unknown() -> Self {
+        Self {
+            unit: Cow::Borrowed(""),
+            as_found: f64::NAN,
+            as_left: f64::NAN,
+            nominal: 0.0,
+            u: f64::NAN,
+            u_common: 0.0,
+            lower: f64::NAN,
+            upper: f64::NAN,
+        }
+    }
+}
+
+impl<'f> Cells<'f> {
+    /// Reads the numbers of the row.
+    pub fn amounts(&self) -> Result<Amounts<'f>, Problem> {
+        let (found, left, u) = self.readings()?;
+        let nominal = self.cell(Column::Nominal)?;
+        let target = Target {
+            unit: self.unit(found)?,
+            nominal: None,
+        };
+        let subtracts = match self.rules.settings.as_found_is {
+            AsFoundIs::Error | AsFoundIs::Correction => false,
+            AsFoundIs::Auto | AsFoundIs::Value => !target.is_part_of(found),
+        };
+        let nominal_number = match nominal {
+            Some(nominal) if self.needs_nominal(&target, subtracts) => Some(
+                target
+                    .of(nominal)
+                    .map_err(|why| Problem::new(Column::Nominal, why))?,
+            ),
+            _ => None,
+        };
+        let target = Target {
+            nominal: nominal_number,
+            ..target
+        };
+        let error = |column, cell: Cell<'f>| -> Result<f64, Problem> {
+            let Some(cell) = cell else {
+                return Ok(f64::NAN);
+            };
+            self.one_zero(column, cell, nominal.filter(|_| subtracts), &target)?;
+            let number = target.of(cell).map_err(|why| Problem::new(column, why))?;
+            Ok(match nominal_number.filter(|_| subtracts) {
+                Some(nominal) => number.minus(nominal),
+                None if self.rules.settings.as_found_is == AsFoundIs::Correction => {
+                    number.negated().value
+                }
+                None => number.value,
+            })
+        };
+        let (as_found, as_left) = (error(Column::AsFound, found)?, error(Column::AsLeft, left)?);
+        let uncertain = |column, cell| self.not_negative(column, cell, &target);
+        let u =
+            uncertain(Column::U, u)?.map_or(f64::NAN, |u| u / self.rules.settings.coverage_factor);
+        let u_common = uncertain(Column::UCommon, self.cell(Column::UCommon)?)?.unwrap_or(0.0);
+        let (lower, upper) = self.limits(&target)?;
+        Ok(Amounts {
+            as_found,
+            as_left,
+            nominal: nominal_number
+                .filter(|_| subtracts)
+                .map_or(0.0, |n| n.value),
+            u,
+            u_common,
+            lower,
+            upper,
+            unit: target.unit,
+        })
+    }
+
+    /// What the numbers of a row that cannot be used say of a failure or an adjustment.
+    pub fn carried(&self) -> Carried {
+        let number = |column| {
+            let cell = self.cell(column).ok().flatten();
+            cell.map_or(f64::NAN, |cell| cell.number.value)
+        };
+        let (found, left) = match self.readings() {
+            Ok((found, left, _)) => {
+                let value = |cell: Cell<'_>| cell.map_or(f64::NAN, |cell| cell.number.value);
+                (value(found), value(left))
+            }
+            Err(_) => self.pair_values(),
+        };
+        let nominal = match self.rules.settings.as_found_is {
+            AsFoundIs::Auto | AsFoundIs::Value => number(Column::Nominal),
+            AsFoundIs::Error | AsFoundIs::Correction => f64::NAN,
+        };
+        let error = found - if nominal.is_nan() { 0.0 } else { nominal };
+        let (lower, upper) = (number(Column::Lower), number(Column::Upper));
+        Carried {
+            failure: lower < upper && (error < lower || error > upper),
+            event: match (found - left).is_nan() || found == left {
+                true => Event::None,
+                false => Event::Adjusted,
+            },
+        }
+    }
+
+    /// The numbers of a cell with two of them, whatever they mean.
+    fn pair_values(&self) -> (f64, f64) {
+        let place = Column::AsFound;
+        let Field::Text(text) = self.fields[place.index()] else {
+            return (f64::NAN, f64::NAN);
+        };
+        let number = |text| {
+            self.read(place, place, text)
+                .map_or(f64::NAN, |cell| cell.number.value)
+        };
+        pair(text).map_or((f64::NAN, f64::NAN), |(first, second)| {
+            (number(first), number(second))
+        })
+    }
+
+    /// What was found and left, and the uncertainty: two of them may share a cell.
+    fn readings(&self) -> Result<(Cell<'f>, Cell<'f>, Cell<'f>), Problem> {
+        let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
+        let problem = match self.cell(Column::AsFound) {
+            Ok(found) => return Ok((found, left, u)),
+            Err(problem) => problem,
+        };
+        let Field::Text(text) = self.fields[Column::AsFound.index()] else {
+            return Err(problem);
+        };
+        let Some((first, second)) = pair(text) else {
+            return Err(problem);
+        };
+        let (other, free) = match self.shape.pairs {
+            Pairs::FoundLeft => (Column::AsLeft, left.is_none()),
+            Pairs::FoundU => (Column::U, u.is_none()),
+            Pairs::Auto => {
+                return Err(Problem::new(
+                    Column::AsFound,
+                    "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",
+                ));
+            }
+        };
+        if !free {
+            let reason = format!(
+                "two numbers, and the column {} states the second too",
+                other.name()
+            );
+            return Err(Problem::new(Column::AsFound, reason));
+        }
+        let mut first = self.read(Column::AsFound, Column::AsFound, first)?;
+        let second = self.read(Column::AsFound, other, second)?;
+        if first.unit.is_empty() {
+            first.unit = second.unit;
+        }
+        Ok(match other {
+            Column::AsLeft => (Some(first), Some(second), u),
+            _ => (Some(first), left, Some(second)),
+        })
+    }
+
+    /// The row's unit: its own column's, else the setting's, else that of what was found.
+    fn unit(&self, found: Cell<'f>) -> Result<Cow<'f, str>, Problem> {
+        let field = self.fields[Column::Unit.index()];
+        let header = self.shape.units[Column::AsFound.index()].as_deref();
+        let stated = match field {
+            field if field.is_blank() => Cow::Borrowed(self.rules.settings.unit.as_str()),
+            Field::Text(text) => Cow::Borrowed(text.trim()),
+            other => other.text(),
+        };
+        let own = found
+            .map(|found| found.unit)
+            .filter(|unit| !unit.is_empty());
+        if stated.is_empty() {
+            return Ok(header.or(own).map_or(stated, Cow::Borrowed));
+        }
+        let part =
+            |header: &str| Unit::parse(header).is_some_and(|unit| unit.quantity == Quantity::Part);
+        match header {
+            Some(header) if !same_unit(header, &stated) && !part(header) => {
+                let reason = format!(
+                    "the header states {header}, the row {stated}: whichever is wrong, take it out (unit = false under [checks.columns] switches the column off)"
+                );
+                Err(Problem::new(Column::Unit, reason))
+            }
+            _ => Ok(stated),
+        }
+    }
+
+    /// A nominal value is read where it is subtracted, or where a part of it is stated.
+    fn needs_nominal(&self, target: &Target<'_>, subtracts: bool) -> bool {
+        subtracts
+            || [
+                Column::AsFound,
+                Column::AsLeft,
+                Column::U,
+                Column::UCommon,
+                Column::Lower,
+                Column::Upper,
+                Column::Tolerance,
+            ]
+            .into_iter()
+            .any(|column| {
+                let text = match self.fields[column.index()] {
+                    Field::Text(text) => text,
+                    _ => "",
+                };
+                let header = self.shape.units[column.index()].as_deref();
+                let parts = |unit: &str| target.is_part(unit);
+                header.is_some_and(parts) || text.contains(['%', '‰', 'p', '^', '/'])
+            })
+    }
+
+    /// Temperatures in °C and K have zeros of their own: no difference joins them.
+    fn one_zero(
+        &self,
+        column: Column,
+        cell: Written<'f>,
+        nominal: Cell<'f>,
+        target: &Target<'_>,
+    ) -> Result<(), Problem> {
+        let celsius = |unit: &str| {
+            let unit = if unit.is_empty() { &target.unit } else { unit };
+            Unit::parse(unit).map(|unit| unit.quantity == Quantity::Celsius)
+        };
+        let other = match nominal {
+            Some(nominal) if nominal.unit.is_empty() && cell.unit.is_empty() => return Ok(()),
+            Some(nominal) => celsius(nominal.unit),
+            None if cell.unit.is_empty() || same_unit(cell.unit, &target.unit) => return Ok(()),
+            None if self.rules.settings.as_found_is != AsFoundIs::Auto => return Ok(()),
+            None => celsius(&target.unit),
+        };
+        match (celsius(cell.unit), other) {
+            (Some(a), Some(b)) if a != b => Err(Problem::new(
+                column,
+                "°C and K in one row: as temperatures they lie 273.15 apart, as differences they are one; state both in one unit",
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    fn not_negative(
+        &self,
+        column: Column,
+        cell: Cell<'f>,
+        target: &Target<'_>,
+    ) -> Result<Option<f64>, Problem> {
+        let Some(cell) = cell else {
+            return Ok(None);
+        };
+        let number = target.of(cell).map_err(|why| Problem::new(column, why))?;
+        match number.value {
+            value if value < 0.0 => Err(Problem::new(column, "an uncertainty cannot be negative")),
+            // A number read as −0 means 0.
+            value => Ok(Some(value.abs())),
+        }
+    }
+
+    /// The limits: two columns, one of them with ±, or a tolerance in one.
+    fn limits(&self, target: &Target<'_>) -> Result<(f64, f64), Problem> {
+        let (lower, upper) = (
+            self.limit(Column::Lower, target)?,
+            self.limit(Column::Upper, target)?,
+        );
+        let (lower, upper) = match (lower, upper) {
+            (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
+            (Some((a, true)), Some((b, true))) if a == b => (-a, a),
+            (Some((_, true)), _) | (_, Some((_, true))) => {
+                return Err(Problem::new(
+                    Column::Upper,
+                    "± in one column, and another limit in the other",
+                ));
+            }
+            (lower, upper) => {
+                let or_open =
+                    |limit: Option<(f64, bool)>| limit.map_or(f64::NAN, |(value, _)| value);
+                (or_open(lower), or_open(upper))
+            }
+        };
+        if lower >= upper {
+            let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
+            return Err(Problem::new(Column::Lower, reason));
+        }
+        match self.tolerance(target)? {
+            None => Ok((lower, upper)),
+            Some(limits) if lower.is_nan() && upper.is_nan() => Ok(limits),
+            Some(limits) if limits == (lower, upper) => Ok(limits),
+            Some((a, b)) => Err(Problem::new(
+                Column::Tolerance,
+                format!("it says {a} to {b}, the limits {lower} to {upper}"),
+            )),
+        }
+    }
+
+    /// A limit, and whether ± stands before it.
+    fn limit(&self, column: Column, target: &Target<'_>) -> Result<Option<(f64, bool)>, Problem> {
+        let Some(cell) = self.cell(column)? else {
+            return Ok(None);
+        };
+        let number = target.of(cell).map_err(|why| Problem::new(column, why))?;
+        Ok(Some((number.value, cell.form == Form::Within)))
+    }
+
+    fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {
+        let field = self.fields[Column::Tolerance.index()];
+        if field.is_blank() || is_nothing(field.text().trim()) {
+            return Ok(None);
+        }
+        let range = match self.cell(Column::Range)? {
+            None => None,
+            Some(cell) => Some(
+                target
+                    .of(cell)
+                    .map_err(|why| Problem::new(Column::Range, why))?,
+            ),
+        };
+        let text = field.text();
+        let ground = allowed::Ground {
+            marks: self.rules.marks[Column::Tolerance.index()],
+            header: self.header_unit(Column::Tolerance),
+            per_cent_of: self.rules.settings.per_cent_of,
+            target,
+            range,
+        };
+        allowed::limits(text.trim(), &ground)
+            .map(Some)
+            .map_err(|why| Problem::new(Column::Tolerance, why))
+    }
+
+    /// The number of a column whose unit is not looked at.
+    pub fn count(&self, column: Column) -> Result<f64, Problem> {
+        let number = self.fields[column.index()].number(self.rules.marks[column.index()]);
+        match number {
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
+            Err(problem) => Err(Problem::new(column, problem.words())),
+        }
+    }
+
+    /// The number of a column as it stands there; `None` where there is none.
+    pub fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
+        let text = match self.fields[column.index()] {
+            Field::Text(text) => text.trim(),
+            other => {
+                let number = other.number(self.rules.marks[column.index()]);
+                let number = number.map_err(|problem| Problem::new(column, problem.words()))?;
+                return Ok(number.map(|number| self.plain(column, number)));
+            }
+        };
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match self.read(column, column, text) {
+            Ok(cell) => Ok(Some(cell)),
+            Err(_) if is_nothing(text) => Ok(None),
+            Err(problem) => Err(problem),
+        }
+    }
+
+    /// Reads a text in `place`: a number in a form that fits a column.
+    fn read(&self, place: Column, column: Column, text: &'f str) -> Result<Written<'f>, Problem> {
+        let marks = self.rules.marks[place.index()];
+        let problem = match Number::parse(text, marks) {
+            Ok(number) => return Ok(self.plain(place, number)),
+            Err(problem) => problem,
+        };
+        let mut cell = written(text, marks).map_err(|around| {
+            let why = match around {
+                NumberProblem::Unreadable => problem,
+                around => around,
+            };
+            Problem::new(place, why.words())
+        })?;
+        let misfit = match cell.form {
+            Form::Within if !column.takes_within() => Some(NumberProblem::Within),
+            Form::Below if column != Column::Upper => Some(NumberProblem::Bound),
+            Form::Above if column != Column::Lower => Some(NumberProblem::Bound),
+            _ => None,
+        };
+        if let Some(misfit) = misfit {
+            return Err(Problem::new(place, misfit.words()));
+        }
+        if cell.unit.is_empty() {
+            cell.unit = self.header_unit(place);
+        }
+        Ok(cell)
+    }
+
+    /// A bare number, in the unit of its header.
+    fn plain(&self, place: Column, number: Number) -> Written<'f> {
+        Written {
+            form: Form::Plain,
+            number,
+            unit: self.header_unit(place),
+        }
+    }
+
+    fn header_unit(&self, column: Column) -> &'f str {
+        self.shape.units[column.index()].as_deref().unwrap_or("")
+    }
+}
+
+/// The unit into which a row's numbers are turned, and the nominal value that parts are of.
+pub(crate) struct Target<'f> {
+    pub unit: Cow<'f, str>,
+    pub nominal: Option<Number>,
+}
+
+impl Target<'_> {
+    /// True where `unit` is a part, and the row measures in something else.
+    pub fn is_part(&self, unit: &str) -> bool {
+        let part =
+            |text: &str| Unit::parse(text).is_some_and(|unit| unit.quantity == Quantity::Part);
+        !unit.is_empty() && part(unit) && !part(&self.unit)
+    }
+
+    fn is_part_of(&self, cell: Cell<'_>) -> bool {
+        cell.is_some_and(|cell| self.is_part(cell.unit))
+    }
+
+    /// The number of a cell in the row's unit.
+    pub fn of(&self, cell: Written<'_>) -> Result<Number, String> {
+        self.turned(
+            cell.number,
+            cell.unit,
+            self.nominal.ok_or("the nominal value"),
+        )
+    }
+
+    /// `number` from `unit` into the row's; `whole` is what parts are of, or its name.
+    pub fn turned(
+        &self,
+        number: Number,
+        unit: &str,
+        whole: Result<Number, &str>,
+    ) -> Result<Number, String> {
+        if unit.is_empty() || same_unit(unit, &self.unit) {
+            return Ok(number);
+        }
+        let Some(from) = Unit::parse(unit) else {
+            return Err(format!("the unit \"{unit}\" is not known"));
+        };
+        if self.is_part(unit) {
+            let whole =
+                whole.map_err(|whole| format!("\"{unit}\" of {whole}, which is not stated"))?;
+            let part = number.scaled(from.power).value * whole.value.abs();
+            return Number::from_double(part).ok_or_else(|| "not a finite number".to_string());
+        }
+        let into = Unit::parse(&self.unit).and_then(|unit| from.power_to(unit));
+        match into {
+            Some(power) => Ok(number.scaled(power)),
+            None => Err(format!(
+                "\"{unit}\" cannot be turned into \"{}\"",
+                self.unit
+            )),
+        }
+    }
+}

@@ -1,0 +1,121 @@
+/*! What the header of one file says of its columns: which there are, their units, their pairs. */
+
+use super::column::{COLUMN_COUNT, Column};
+use super::unit;
+use crate::records::reading::header::Matched;
+use crate::records::settings::{AsFoundIs, ChecksSettings, Pairs};
+
+/// The columns of one file of checks.
+#[derive(Debug, Clone)]
+pub(crate) struct Shape {
+    /// Columns that the file has.
+    pub has: [bool; COLUMN_COUNT],
+    /// Units of their bare numbers, where header or units row state one.
+    pub units: [Option<Box<str>>; COLUMN_COUNT],
+    /// What a cell of `as_found` with two numbers holds.
+    pub pairs: Pairs,
+}
+
+impl Shape {
+    /// The shape of a file with these headers.
+    pub fn of(matched: &Matched, settings: &ChecksSettings) -> Self {
+        let header = |column: Column| {
+            let place = matched.positions[column.index()]?;
+            matched.headers.get(place).map(String::as_str)
+        };
+        let stated = |column: Column| {
+            let below = matched.positions[column.index()].and_then(|i| matched.units.get(i));
+            let below = below.map(String::as_str).filter(|unit| !unit.is_empty());
+            unit::of_header(header(column)?).or(below)
+        };
+        Shape {
+            has: std::array::from_fn(|i| matched.positions[i].is_some()),
+            units: Column::ALL.map(|column| {
+                let measured = column.has_unit();
+                measured.then(|| stated(column).map(Box::from)).flatten()
+            }),
+            pairs: match settings.pairs {
+                Pairs::Auto => header(Column::AsFound).map_or(Pairs::Auto, pairs_of),
+                stated => stated,
+            },
+        }
+    }
+
+    /// True where the file has this column.
+    pub fn has(&self, column: Column) -> bool {
+        self.has[column.index()]
+    }
+}
+
+/// What two numbers in one cell are, by the words of their header.
+fn pairs_of(header: &str) -> Pairs {
+    const LEFT: [&str; 7] = ["left", "after", "nach", "links", "après", "después", "dopo"];
+    const UNCERTAIN: [&str; 4] = ["unc", "unsicherheit", "incert", "k=2"];
+    let lower = header.to_lowercase();
+    let Some((_, second)) = lower.split_once(['/', '|', ';']) else {
+        return Pairs::Auto;
+    };
+    let says = |words: &[&str]| words.iter().any(|word| second.contains(word));
+    let bare_u = second.trim_matches(|c: char| !c.is_alphanumeric()) == "u";
+    match (says(&LEFT), says(&UNCERTAIN) || bare_u) {
+        (true, false) => Pairs::FoundLeft,
+        (false, true) => Pairs::FoundU,
+        _ => Pairs::Auto,
+    }
+}
+
+/// What a header says that its column holds.
+pub(crate) fn meaning_of(header: &str) -> AsFoundIs {
+    const CORRECTIONS: [&str; 5] = [
+        "correction",
+        "korrektur",
+        "korrektion",
+        "corrección",
+        "correzione",
+    ];
+    const ERRORS: [&str; 9] = [
+        "error",
+        "deviation",
+        "bias",
+        "abweichung",
+        "fehler",
+        "erreur",
+        "cart",
+        "desviaci",
+        "scarto",
+    ];
+    const VALUES: [&str; 14] = [
+        "reading", "value", "indicat", "observed", "measured", "messwert", "istwert", "anzeige",
+        "wert", "lecture", "valeur", "lectura", "valor", "lettura",
+    ];
+    let header = header.to_lowercase();
+    let says = |words: &[&str]| words.iter().any(|word| header.contains(word));
+    if says(&CORRECTIONS) {
+        return AsFoundIs::Correction;
+    }
+    match (says(&ERRORS), says(&VALUES)) {
+        (true, _) => AsFoundIs::Error,
+        (false, true) => AsFoundIs::Value,
+        (false, false) => AsFoundIs::Auto,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn headers_tell_what_pairs_are() {
+        assert_eq!(pairs_of("As found / as left"), Pairs::FoundLeft);
+        assert_eq!(pairs_of("Wert vor / nach Justage"), Pairs::FoundLeft);
+        assert_eq!(pairs_of("Value / U"), Pairs::FoundU);
+        assert_eq!(pairs_of("as_found"), Pairs::Auto);
+    }
+
+    #[test]
+    fn a_correction_is_no_error() {
+        assert_eq!(meaning_of("Korrektur [mK]"), AsFoundIs::Correction);
+        assert_eq!(meaning_of("Corrected reading"), AsFoundIs::Value);
+        assert_eq!(meaning_of("Abweichung"), AsFoundIs::Error);
+    }
+}

@@ -1,0 +1,228 @@
+/*! Units as people write them, and what turns the one into the other.
+
+A unit is a quantity and a power of ten: SI prefixes before the trade's usual symbols, and
+parts of a whole (%, ppm). Anything else is no unit that is understood: it is compared as
+text and never converted. Symbols and prefixes: the SI brochure (9th edition), 2.3 and 3;
+1 bar = 10^5 Pa.
+*/
+
+/// What a unit measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Quantity {
+    /// Kelvin: a temperature, or a difference of two.
+    Kelvin,
+    /// Degree Celsius: as a difference a kelvin, as a temperature 273.15 away from it.
+    Celsius,
+    /// A part of the nominal value.
+    Part,
+    /// Any other, by the symbol of its unit.
+    Of(&'static str),
+}
+
+/// A unit that is understood: 10^`power` of the plain unit of its quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Unit {
+    pub quantity: Quantity,
+    pub power: i32,
+}
+
+/// Symbols, with the power of ten of the plain unit of their quantity.
+const SYMBOLS: [(&str, Quantity, i32); 16] = [
+    ("K", Quantity::Kelvin, 0),
+    ("°C", Quantity::Celsius, 0),
+    ("Ω", Quantity::Of("Ω"), 0),
+    ("g", Quantity::Of("g"), 0),
+    ("m", Quantity::Of("m"), 0),
+    ("s", Quantity::Of("s"), 0),
+    ("V", Quantity::Of("V"), 0),
+    ("A", Quantity::Of("A"), 0),
+    ("W", Quantity::Of("W"), 0),
+    ("J", Quantity::Of("J"), 0),
+    ("N", Quantity::Of("N"), 0),
+    ("F", Quantity::Of("F"), 0),
+    ("H", Quantity::Of("H"), 0),
+    ("Hz", Quantity::Of("Hz"), 0),
+    ("Pa", Quantity::Of("Pa"), 0),
+    ("bar", Quantity::Of("Pa"), 5),
+];
+
+/// SI prefixes that the trade uses.
+const PREFIXES: [(&str, i32); 13] = [
+    ("f", -15),
+    ("p", -12),
+    ("n", -9),
+    ("µ", -6),
+    ("u", -6),
+    ("m", -3),
+    ("c", -2),
+    ("d", -1),
+    ("h", 2),
+    ("k", 3),
+    ("M", 6),
+    ("G", 9),
+    ("T", 12),
+];
+
+/// Parts of a whole.
+const PARTS: [(&str, i32); 12] = [
+    ("%", -2),
+    ("‰", -3),
+    ("ppm", -6),
+    ("ppb", -9),
+    ("1e-6", -6),
+    ("1E-6", -6),
+    ("10^-6", -6),
+    ("10⁻⁶", -6),
+    ("×10^-6", -6),
+    ("1e-9", -9),
+    ("1E-9", -9),
+    ("10^-9", -9),
+];
+
+/// One spelling a symbol: micro sign, omega, degree signs.
+fn spelled(text: &str) -> String {
+    let text = text.trim();
+    let text = text.replace('\u{3bc}', "µ").replace('\u{2126}', "Ω");
+    let text = text.replace("ohm", "Ω").replace("Ohm", "Ω");
+    let text = text.replace("degC", "°C").replace("deg C", "°C");
+    text.replace("° C", "°C")
+        .replace("ºC", "°C")
+        .replace('\u{2103}', "°C")
+}
+
+impl Unit {
+    /// The unit that `text` names; `None` where it names none that is understood.
+    pub fn parse(text: &str) -> Option<Unit> {
+        let text = spelled(text);
+        if let Some(&(_, power)) = PARTS.iter().find(|(word, _)| *word == text) {
+            return Some(Unit {
+                quantity: Quantity::Part,
+                power,
+            });
+        }
+        match text.split_once('/') {
+            Some((part, whole)) => ratio(Unit::simple(part)?, Unit::simple(whole)?),
+            None => Unit::simple(&text),
+        }
+    }
+
+    /// A prefix, or none, and a symbol.
+    fn simple(text: &str) -> Option<Unit> {
+        let of = |symbol: &str, prefix: i32| {
+            let found = SYMBOLS.iter().find(|(known, ..)| *known == symbol);
+            found.map(|&(_, quantity, power)| Unit {
+                quantity,
+                power: power + prefix,
+            })
+        };
+        of(text, 0).or_else(|| {
+            PREFIXES
+                .iter()
+                .find_map(|&(prefix, power)| of(text.strip_prefix(prefix)?, power))
+        })
+    }
+
+    /// The power of ten by which a number in this unit becomes one in `other`, for errors and
+    /// other differences; `None` where the two measure different things.
+    pub fn power_to(self, other: Unit) -> Option<i32> {
+        let alike = |quantity: Quantity| match quantity {
+            Quantity::Celsius => Quantity::Kelvin,
+            quantity => quantity,
+        };
+        (alike(self.quantity) == alike(other.quantity)).then_some(self.power - other.power)
+    }
+}
+
+/// A unit over another of its quantity, such as µm/m.
+fn ratio(part: Unit, whole: Unit) -> Option<Unit> {
+    (part.quantity == whole.quantity).then_some(Unit {
+        quantity: Quantity::Part,
+        power: part.power - whole.power,
+    })
+}
+
+/// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
+pub(crate) fn same_unit(a: &str, b: &str) -> bool {
+    a == b || spelled(a) == spelled(b)
+}
+
+/// The unit that a header states, as its text: `Error [mK]`, `U (µK)`, `Abweichung in mK`,
+/// `Nominal / °C`.
+pub(crate) fn of_header(header: &str) -> Option<&str> {
+    let understood = |text: &'_ &str| Unit::parse(text).is_some();
+    let header = header.trim();
+    for (open, close) in [('[', ']'), ('(', ')')] {
+        let mut rest = header;
+        while let Some((_, inside)) = rest.split_once(open) {
+            let (text, after) = inside.split_once(close).unwrap_or((inside, ""));
+            let text = text.trim();
+            let text = text.strip_prefix("in ").unwrap_or(text);
+            if understood(&text) {
+                return Some(text);
+            }
+            rest = after;
+        }
+    }
+    let last = |mark: &str| header.rsplit_once(mark).map(|(_, text)| text.trim());
+    [" in ", " / ", ", "]
+        .into_iter()
+        .filter_map(last)
+        .find(understood)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn symbols_take_prefixes() {
+        let unit = |quantity, power| Some(Unit { quantity, power });
+        for (text, expected) in [
+            ("mK", unit(Quantity::Kelvin, -3)),
+            ("μK", unit(Quantity::Kelvin, -6)),
+            ("uK", unit(Quantity::Kelvin, -6)),
+            ("°C", unit(Quantity::Celsius, 0)),
+            ("degC", unit(Quantity::Celsius, 0)),
+            ("kOhm", unit(Quantity::Of("Ω"), 3)),
+            ("mg", unit(Quantity::Of("g"), -3)),
+            ("mm", unit(Quantity::Of("m"), -3)),
+            ("m", unit(Quantity::Of("m"), 0)),
+            ("hPa", unit(Quantity::Of("Pa"), 2)),
+            ("mbar", unit(Quantity::Of("Pa"), 2)),
+            ("MPa", unit(Quantity::Of("Pa"), 6)),
+            ("ppm", unit(Quantity::Part, -6)),
+            ("%", unit(Quantity::Part, -2)),
+            ("µm/m", unit(Quantity::Part, -6)),
+            ("mg/m", None),
+            ("psi", None),
+            ("", None),
+            ("Mk", None),
+        ] {
+            assert_eq!(Unit::parse(text), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn differences_in_kelvin_and_degrees_are_one() {
+        let power = |a, b| Unit::parse(a)?.power_to(Unit::parse(b)?);
+        assert_eq!(power("°C", "mK"), Some(3));
+        assert_eq!(power("µm", "mm"), Some(-3));
+        assert_eq!(power("bar", "kPa"), Some(2));
+        assert_eq!(power("mK", "mm"), None);
+    }
+
+    #[test]
+    fn headers_state_units() {
+        for (header, expected) in [
+            ("Error [mK]", Some("mK")),
+            ("U (k=2) (µK)", Some("µK")),
+            ("Abweichung in mK", Some("mK")),
+            ("Nominal / °C", Some("°C")),
+            ("U (95 %)", None),
+            ("as_found", None),
+            ("Date (local)", None),
+        ] {
+            assert_eq!(of_header(header), expected, "{header}");
+        }
+    }
+}

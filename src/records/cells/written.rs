@@ -1,0 +1,211 @@
+/*! A number with what people write around it: `25,3 mK`, `±0.05`, `< 0,5`, `5.2 / 0.3`, `1 234`.
+
+Only what has one reading is read; a cell that holds more is told apart by its form, and
+whoever asks for a number decides whether that form fits its column.
+*/
+
+use super::marks::Marks;
+use super::number::{Number, NumberProblem};
+use std::borrow::Cow;
+
+/// What stands before a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Form {
+    /// Nothing, or a sign.
+    Plain,
+    /// `±`, `+/-`.
+    Within,
+    /// `<`, `≤`: no value, but one that it lies below.
+    Below,
+    /// `>`, `≥`.
+    Above,
+}
+
+/// A number with its form and the unit behind it (empty where none is).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Written<'a> {
+    pub form: Form,
+    pub number: Number,
+    pub unit: &'a str,
+}
+
+/// Words and signs for a cell in which nothing stands; common practice, no source.
+const NOTHING: [&str; 16] = [
+    "-", "--", "---", "–", "—", "/", "n/a", "n.a.", "na", "#n/a", "k.a.", "k. a.", "n.d.", "nil",
+    "null", "./.",
+];
+
+/// True where a cell of a column of numbers says that there is no number.
+pub(crate) fn is_nothing(text: &str) -> bool {
+    NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
+}
+
+/// Reads `text` (without blanks around it).
+pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberProblem> {
+    let (form, rest) = form(text);
+    let (number, unit) = parts(rest);
+    let number = Number::parse(&closed(number), marks)?;
+    Ok(Written { form, number, unit })
+}
+
+/// The two numbers of a cell such as `5.2 / 0.3`, as texts.
+pub(crate) fn pair(text: &str) -> Option<(&str, &str)> {
+    let (first, second) = text.split_once('/')?;
+    let starts = |text: &str| {
+        let text = text.trim().trim_start_matches(['+', '-', '\u{2212}', '±']);
+        text.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let both = starts(first) && starts(second) && !second.contains('/');
+    both.then_some((first.trim(), second.trim()))
+}
+
+/// The numbers of a cell, each as its digits and marks alone, for who looks at its marks.
+pub(crate) fn numbers_of(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
+    let runs = text.split(|c| !belongs(c) || c == '+');
+    runs.map(|run| closed(run.trim()))
+}
+
+fn form(text: &str) -> (Form, &str) {
+    const WITHIN: [&str; 5] = ["±", "+/-", "+-", "+/−", "\u{2213}"];
+    const BELOW: [&str; 3] = ["<=", "≤", "<"];
+    const ABOVE: [&str; 3] = [">=", "≥", ">"];
+    let behind = |signs: &[&str]| signs.iter().find_map(|sign| text.strip_prefix(sign));
+    let forms = [
+        (Form::Within, behind(&WITHIN)),
+        (Form::Below, behind(&BELOW)),
+        (Form::Above, behind(&ABOVE)),
+    ];
+    let found = forms
+        .into_iter()
+        .find_map(|(form, rest)| Some((form, rest?)));
+    found.map_or((Form::Plain, text), |(form, rest)| {
+        (form, rest.trim_start())
+    })
+}
+
+/// The number and the unit behind it: the unit begins with the first sign that belongs to no
+/// number.
+fn parts(text: &str) -> (&str, &str) {
+    let end = text.find(|c| !belongs(c)).unwrap_or(text.len());
+    // An exponent belongs to the number: digits stand on both of its sides.
+    let rest = &text[end..];
+    let exponent = rest.strip_prefix(['e', 'E']).map(|power| {
+        let signed = power.strip_prefix(['+', '-', '\u{2212}']).unwrap_or(power);
+        let digits = signed.bytes().take_while(u8::is_ascii_digit).count();
+        let length = rest.len() - signed.len() + digits;
+        if digits > 0 { length } else { 0 }
+    });
+    let end = end + exponent.unwrap_or(0);
+    let (number, unit) = text.split_at(end);
+    (number.trim(), unit.trim())
+}
+
+fn belongs(c: char) -> bool {
+    c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '\u{2212}') || is_space(c)
+}
+
+/// Blanks and the signs that group digits and nothing else.
+fn is_space(c: char) -> bool {
+    c.is_whitespace() || matches!(c, '\u{202f}' | '\u{2009}' | '\'' | '’')
+}
+
+/// The number without the blanks that group its digits by threes: `1 234,5` is `1234,5`, and
+/// `0.123 45` is `0.12345`. Anything else comes back as it is.
+fn closed(number: &str) -> Cow<'_, str> {
+    let sign = number
+        .find(|c: char| !matches!(c, '+' | '-' | '\u{2212}'))
+        .unwrap_or(number.len());
+    let (sign, unsigned) = number.split_at(sign);
+    let unsigned = unsigned.trim_start();
+    if !unsigned.contains(is_space) {
+        return match sign.len() + unsigned.len() == number.len() {
+            true => Cow::Borrowed(number),
+            false => Cow::Owned(format!("{sign}{unsigned}")),
+        };
+    }
+    let end = unsigned.find(['.', ',']).unwrap_or(unsigned.len());
+    let (whole, part) = unsigned.split_at(end);
+    let part = part.get(1..).unwrap_or("");
+    match in_threes(whole, false) && in_threes(part, true) && !part.contains(['.', ',']) {
+        true => Cow::Owned(number.replace(is_space, "")),
+        false => Cow::Borrowed(number),
+    }
+}
+
+/// True where blanks cut digits into threes; the short group stands first, or last behind the
+/// decimal sign.
+fn in_threes(digits: &str, behind: bool) -> bool {
+    let mut groups: Vec<&str> = digits.split(is_space).collect();
+    if behind {
+        groups.reverse();
+    }
+    let whole = |group: &str| group.bytes().all(|b| b.is_ascii_digit());
+    let Some((short, others)) = groups.split_first() else {
+        return true;
+    };
+    let fits = others.is_empty() || (1..=3).contains(&short.len());
+    fits && whole(short) && others.iter().all(|group| group.len() == 3 && whole(group))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str, comma: bool) -> Result<(Form, f64, &str), NumberProblem> {
+        let marks = Marks {
+            comma,
+            grouped: true,
+        };
+        written(text, marks).map(|w| (w.form, w.number.value, w.unit))
+    }
+
+    #[test]
+    fn what_stands_around_a_number_is_told_apart() {
+        use Form::{Below, Plain, Within};
+        for (text, comma, expected) in [
+            ("25,3 mK", true, (Plain, 25.3, "mK")),
+            ("25.3mK", false, (Plain, 25.3, "mK")),
+            ("1 234", false, (Plain, 1234.0, "")),
+            ("1\u{a0}234,5 Ω", true, (Plain, 1234.5, "Ω")),
+            ("1'234.5", false, (Plain, 1234.5, "")),
+            ("- 0.5", false, (Plain, -0.5, "")),
+            ("100.000 012 3", false, (Plain, 100.000_012_3, "")),
+            ("1.234,5", true, (Plain, 1234.5, "")),
+            ("±0.05", false, (Within, 0.05, "")),
+            ("± 0,5 K", true, (Within, 0.5, "K")),
+            ("+0.5 %", false, (Plain, 0.5, "%")),
+            ("+/- 3", false, (Within, 3.0, "")),
+            ("< 0,5", true, (Below, 0.5, "")),
+            ("1.5e-6 m", false, (Plain, 1.5e-6, "m")),
+            ("2E3", false, (Plain, 2000.0, "")),
+        ] {
+            assert_eq!(read(text, comma), Ok(expected), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_has_two_readings_is_no_number() {
+        for text in [
+            "1 23",
+            "5 1234",
+            "12 .5",
+            "1 234.5 6 7",
+            "12-14",
+            "1.2.3",
+            "K",
+            "±",
+            "",
+        ] {
+            assert!(read(text, false).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn two_numbers_in_a_cell_are_a_pair() {
+        assert_eq!(pair("5.2 / 0.3"), Some(("5.2", "0.3")));
+        assert_eq!(pair("-5,2/+0,3"), Some(("-5,2", "+0,3")));
+        assert_eq!(pair("5 m/s"), None);
+        assert_eq!(pair("1/2/2020"), None);
+        assert_eq!(pair("n/a"), None);
+    }
+}
