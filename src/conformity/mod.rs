@@ -22,7 +22,6 @@ pub use global::{GlobalRisks, Process, global_risks, process_deviation, risks_of
 pub use guard::{guard_factor_for_risk, managed_guard_factor};
 pub use population::{Population, guard_for_risk};
 
-use crate::settings::{SettingError, SettingsTable};
 use crate::stats::normal_quantile;
 use crate::words::{percent, significant};
 use serde::{Deserialize, Serialize};
@@ -117,15 +116,15 @@ crate::settings! {
         /// Decision rule: simple, guarded, relaxed or risk.
         rule: RuleName = RuleName::default(),
         /// Guard band as a multiple of U (1 = U; 0.83 as in ISO 14253-1, from memory).
-        guard_factor: f64 = 1.0,
+        guard_factor: f64 = 1.0 => at_least(0.0),
         /// Rule simple: nearer to a limit than this multiple of U a value decides nothing; 0 = the value always decides (common practice of a zone, no source).
-        doubt_factor: f64 = 0.5,
+        doubt_factor: f64 = 0.5 => at_least(0.0),
         /// Coverage factor k of U = k·u.
-        coverage_factor: f64 = 2.0,
+        coverage_factor: f64 = 2.0 => above(0.0),
         /// Rule risk: largest probability that a statement is wrong (0.05 as in ISO 14253-1, from memory).
-        largest_risk: f64 = 0.05,
+        largest_risk: f64 = 0.05 => above(0.0).below(0.5),
         /// Risk over the class of accepting an item outside that the stated guard factor meets (0.02: common practice, no source).
-        largest_consumer_risk: f64 = 0.02,
+        largest_consumer_risk: f64 = 0.02 => above(0.0).below(0.5),
     }
 }
 
@@ -139,39 +138,6 @@ impl ConformitySettings {
             coverage_factor: self.coverage_factor,
             largest_risk: self.largest_risk,
         }
-    }
-
-    /// Values that parse but cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let mut errors = Vec::new();
-        let k = self.coverage_factor;
-        let widths = [
-            ("guard_factor", self.guard_factor, "1"),
-            ("doubt_factor", self.doubt_factor, "0.5"),
-        ];
-        for (key, width, such_as) in widths {
-            if !(width >= 0.0 && width.is_finite()) {
-                let message = format!("{width} is not a width: give 0 or more, such as {such_as}");
-                errors.push(SettingError::new(Self::TABLE, key, message));
-            }
-        }
-        let risks = [
-            ("largest_risk", self.largest_risk),
-            ("largest_consumer_risk", self.largest_consumer_risk),
-        ];
-        for (key, risk) in risks {
-            if !(risk > 0.0 && risk < 0.5) {
-                let message = format!(
-                    "{risk} is not a risk: give a number above 0 and below 0.5, such as 0.05"
-                );
-                errors.push(SettingError::new(Self::TABLE, key, message));
-            }
-        }
-        if !(k > 0.0 && k.is_finite()) {
-            let message = format!("{k} is not a coverage factor: give a number above 0, such as 2");
-            errors.push(SettingError::new(Self::TABLE, "coverage_factor", message));
-        }
-        errors
     }
 }
 

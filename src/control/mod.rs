@@ -43,77 +43,32 @@ crate::settings! {
         baseline: u32 = 25,
         /// Deviation of the limits: moving_range or standard.
         deviation: Deviation = Deviation::default(),
-        /// Weight of the newest value in the EWMA, above 0 and at most 1.
-        ewma_weight: f64 = 0.2,
+        /// Weight of the newest value in the EWMA.
+        ewma_weight: f64 = 0.2 => above(0.0).at_most(1.0),
         /// Half-width of the EWMA limits in its standard deviations.
-        ewma_width: f64 = 3.0,
+        ewma_width: f64 = 3.0 => above(0.0),
         /// CUSUM allowance in deviations: half the shift to be found.
-        cusum_allowance: f64 = 0.5,
+        cusum_allowance: f64 = 0.5 => at_least(0.0),
         /// CUSUM decision limit in deviations.
-        cusum_limit: f64 = 5.0,
+        cusum_limit: f64 = 5.0 => above(0.0),
         /// Values in a row on one side of the centre that signal.
-        run_length: u32 = 8,
+        run_length: u32 = 8 => at_least(2.0),
     }
+    together ControlSettings::together
 }
 
 impl ControlSettings {
-    /// Values that parse but cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let positive = |x: f64| x > 0.0 && x.is_finite();
-        let rules = [
-            (
-                self.baseline == 0 || self.baseline >= FEWEST_BASELINE as u32,
-                "baseline",
-                format!(
-                    "{} values cannot set limits: give 0 (all) or {FEWEST_BASELINE} or more",
-                    self.baseline
-                ),
-            ),
-            (
-                positive(self.ewma_weight) && self.ewma_weight <= 1.0,
-                "ewma_weight",
-                format!(
-                    "{} is not a weight: give a number above 0 and at most 1, such as 0.2",
-                    self.ewma_weight
-                ),
-            ),
-            (
-                positive(self.ewma_width),
-                "ewma_width",
-                format!(
-                    "{} is not a width: give a number above 0, such as 3",
-                    self.ewma_width
-                ),
-            ),
-            (
-                self.cusum_allowance >= 0.0 && self.cusum_allowance.is_finite(),
-                "cusum_allowance",
-                format!(
-                    "{} is not an allowance: give 0 or more, such as 0.5",
-                    self.cusum_allowance
-                ),
-            ),
-            (
-                positive(self.cusum_limit),
-                "cusum_limit",
-                format!(
-                    "{} is not a limit: give a number above 0, such as 5",
-                    self.cusum_limit
-                ),
-            ),
-            (
-                self.run_length >= 2,
-                "run_length",
-                format!(
-                    "{} in a row is no run: give 2 or more, such as 8",
-                    self.run_length
-                ),
-            ),
-        ];
-        let wrong = |(ok, key, message): (bool, &'static str, String)| {
-            (!ok).then(|| SettingError::new(Self::TABLE, key, message))
+    /// A base period must be long enough to set limits.
+    fn together(&self) -> Vec<SettingError> {
+        let enough = self.baseline == 0 || self.baseline >= FEWEST_BASELINE as u32;
+        let error = || {
+            let message = format!(
+                "{} values cannot set limits: give 0 (all) or {FEWEST_BASELINE} or more",
+                self.baseline
+            );
+            SettingError::new(Self::TABLE, "baseline", message)
         };
-        rules.into_iter().filter_map(wrong).collect()
+        (!enough).then(error).into_iter().collect()
     }
 }
 

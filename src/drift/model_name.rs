@@ -39,6 +39,9 @@ macro_rules! names {
         }
 
         impl ModelName {
+            /// Every model.
+            pub const ALL: &[ModelName] = &[$(ModelName::$name),*];
+
             /// The word used in settings and tables.
             pub fn word(self) -> &'static str {
                 match self {

@@ -18,30 +18,26 @@ pub enum Borrow {
 crate::settings! {
     /// Drift model and its bands.
     pub struct DriftSettings in "drift" {
-        /// Drift model: state, constant, line, quadratic, polynomial, wander, season or auto (state or wander, whichever the readings support).
-        model: ModelName = ModelName::State,
-        /// Degree of the polynomial, 0 to 10 (model = "polynomial" only).
-        degree: u32 = 3,
+        /// Drift model; auto is state or wander, whichever the readings support.
+        model: ModelName = ModelName::State => OneOf(ModelName::ALL),
+        /// Degree of the polynomial (model = "polynomial" only).
+        degree: u32 = 3 => at_least(0.0).at_most(10.0),
         /// False for a curve through zero at no use (axis = "usage"; model = "line", "quadratic" or "polynomial").
         intercept: bool = true,
         /// Straight lines borrow from those of their class: none or class (model = "line" only).
         borrow: Borrow = Borrow::None,
         /// Axis of the drift: time (years) or usage (the unit of the usage column).
         axis: Axis = Axis::Time,
-        /// Level of the confidence and prediction bands, above 0 and below 1.
-        level: f64 = 0.95,
+        /// Level of the confidence and prediction bands.
+        level: f64 = 0.95 => PROBABILITY,
     }
+    together DriftSettings::together
 }
 
 impl DriftSettings {
-    /// Values that parse but cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let mut errors = Vec::new();
-        if self.degree > 10 {
-            let message = format!("degree {} is above 10", self.degree);
-            errors.push(SettingError::new("drift", "degree", message));
-        }
-        errors.extend(self.without_intercept());
+    /// Values that do not go together.
+    fn together(&self) -> Vec<SettingError> {
+        let mut errors: Vec<_> = self.without_intercept().into_iter().collect();
         if self.borrow == Borrow::Class && self.model != ModelName::Line {
             let message = match self.model {
                 ModelName::State => "the state model borrows by itself; leave borrow out".into(),
@@ -51,10 +47,6 @@ impl DriftSettings {
                 ),
             };
             errors.push(SettingError::new("drift", "borrow", message));
-        }
-        if !(self.level > 0.0 && self.level < 1.0) {
-            let message = format!("level {} is not between 0 and 1", self.level);
-            errors.push(SettingError::new("drift", "level", message));
         }
         errors
     }

@@ -2,12 +2,11 @@
 
 use crate::impact::{Job, JobDoubt, unassessed};
 use crate::records::cells::marks::Marks;
-use crate::records::date::DateFormat;
+use crate::records::date::{DateFormat, UsableDateFormat};
 use crate::records::reading::files;
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::reading::table::{Table, TableColumn};
 use crate::records::{Delimiter, Encoding, LoadError, Thousands};
-use crate::settings::{SettingError, SettingsTable};
 use std::path::Path;
 
 crate::settings! {
@@ -24,7 +23,7 @@ crate::settings! {
         /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
         thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation; empty for ISO 8601.
-        date_format: String = String::new(),
+        date_format: String = String::new() => UsableDateFormat,
         /// Own headers, as in job = "Order"; see jobs.columns.
         columns: JobColumns = JobColumns::default(),
     }
@@ -55,16 +54,6 @@ crate::settings! {
         unit: OwnHeader = OwnHeader::Same,
         /// The instrument that the job calibrated, where it did.
         calibrates: OwnHeader = OwnHeader::Same,
-    }
-}
-
-impl JobsSettings {
-    /// Impossible values.
-    pub fn check(&self) -> Vec<SettingError> {
-        let usable = DateFormat::from_setting(&self.date_format).is_usable();
-        let message = "expected a strftime format with year, month and day, such as \"%d.%m.%Y\"";
-        let error = || SettingError::new(Self::TABLE, "date_format", message);
-        (!usable).then(error).into_iter().collect()
     }
 }
 

@@ -15,7 +15,6 @@ use super::search::{Crossing, first_below};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::drift::series::readings::{Axis, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Tolerance};
-use crate::settings::SettingError;
 use crate::stats::quantile;
 use crate::words::{count, date, days, figure, percent};
 
@@ -26,25 +25,9 @@ crate::settings! {
     /// Control chart (ILAC-G24 / OIML D 10 method 2): the item's own line and prediction band.
     pub struct ControlChartSettings in "intervals.control_chart" {
         /// Level of the two-sided prediction band.
-        level: f64 = 0.95,
+        level: f64 = 0.95 => PROBABILITY,
         /// Fewest readings for a line.
-        fewest: u32 = 5,
-    }
-}
-
-impl ControlChartSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.control_chart";
-        let mut errors = Vec::new();
-        if !(self.level > 0.0 && self.level < 1.0) {
-            let message = "expected a level above 0 and below 1";
-            errors.push(SettingError::new(table, "level", message));
-        }
-        if self.fewest < 3 {
-            errors.push(SettingError::new(table, "fewest", "expected 3 or more"));
-        }
-        errors
+        fewest: u32 = 5 => at_least(3.0),
     }
 }
 

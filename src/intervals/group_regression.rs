@@ -14,7 +14,6 @@ use super::{
     ChangeLaw, ChangeSums, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter,
 };
 use crate::records::{DAYS_PER_YEAR, Tolerance};
-use crate::settings::SettingError;
 use crate::words::{count, days, figure, percent, plus_minus, significant};
 
 crate::settings! {
@@ -25,19 +24,7 @@ crate::settings! {
         /// Mean change with time: "tested" (quadratic where the times are spread twofold and an F test at 5 % keeps the square), "linear" or "quadratic".
         order: Order = Order::Tested,
         /// Fewest changes for a regression.
-        fewest: u32 = 5,
-    }
-}
-
-impl GroupRegressionSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.group_regression";
-        if self.fewest < 2 {
-            vec![SettingError::new(table, "fewest", "expected 2 or more")]
-        } else {
-            Vec::new()
-        }
+        fewest: u32 = 5 => at_least(2.0),
     }
 }
 

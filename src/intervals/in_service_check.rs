@@ -12,7 +12,6 @@ an acting check makes the item due on its day; else the interval in use stays.
 
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::{CheckKind, Outcome, Tolerance};
-use crate::settings::SettingError;
 use crate::stats::{cumulative, median};
 use crate::words::{count, date, days, percent};
 
@@ -20,38 +19,13 @@ crate::settings! {
     /// In-service check (ILAC-G24 / OIML D 10 method 4): checks between calibrations decide.
     pub struct InServiceCheckSettings in "intervals.in_service_check" {
         /// Guard band of the check in standard uncertainties of the check.
-        guard: f64 = 1.0,
+        guard: f64 = 1.0 => at_least(0.0),
         /// Fewest checks since the last calibration for an interval longer than the one in use.
         fewest: u32 = 3,
         /// Age of the latest check beyond which checks no longer count, as a multiple of their usual spacing.
-        oldest: f64 = 2.0,
+        oldest: f64 = 2.0 => at_least(1.0),
         /// Longest time between full calibrations while checks pass, days; none = the cap.
-        backstop_days: Option<f64> = None,
-    }
-}
-
-impl InServiceCheckSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.in_service_check";
-        let mut errors = Vec::new();
-        if !(self.guard >= 0.0 && self.guard.is_finite()) {
-            errors.push(SettingError::new(table, "guard", "expected 0 or more"));
-        }
-        if !(self.oldest >= 1.0 && self.oldest.is_finite()) {
-            errors.push(SettingError::new(table, "oldest", "expected 1 or more"));
-        }
-        if self
-            .backstop_days
-            .is_some_and(|d| !(d > 0.0 && d.is_finite()))
-        {
-            errors.push(SettingError::new(
-                table,
-                "backstop_days",
-                "expected a number above 0",
-            ));
-        }
-        errors
+        backstop_days: Option<f64> = None => above(0.0),
     }
 }
 

@@ -10,7 +10,6 @@ when it is used more. Not for items that change on the shelf.
 
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::DAYS_PER_YEAR;
-use crate::settings::SettingError;
 use crate::words::{date, days, significant};
 use std::collections::BTreeMap;
 
@@ -18,33 +17,11 @@ crate::settings! {
     /// In-use time (ILAC-G24 / OIML D 10 method 3): due by the usage counter.
     pub struct InUseTimeSettings in "intervals.in_use_time" {
         /// Use allowed between calibrations, in the unit of the usage column; none = interval in use × mean rate of use.
-        allowed_use: Option<f64> = None,
+        allowed_use: Option<f64> = None => above(0.0),
         /// The same by group: [intervals.in_use_time.allowed_by_group] "NAME" = value.
-        allowed_by_group: BTreeMap<String, f64> = BTreeMap::new(),
+        allowed_by_group: BTreeMap<String, f64> = BTreeMap::new() => above(0.0),
         /// Longest time between calibrations whatever the use, days; none = the cap.
-        backstop_days: Option<f64> = None,
-    }
-}
-
-impl InUseTimeSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.in_use_time";
-        let bad = |value: f64| !(value.is_finite() && value > 0.0);
-        let mut errors = Vec::new();
-        for (key, wrong) in [
-            ("allowed_use", self.allowed_use.is_some_and(bad)),
-            (
-                "allowed_by_group",
-                self.allowed_by_group.values().any(|v| bad(*v)),
-            ),
-            ("backstop_days", self.backstop_days.is_some_and(bad)),
-        ] {
-            if wrong {
-                errors.push(SettingError::new(table, key, "expected a number above 0"));
-            }
-        }
-        errors
+        backstop_days: Option<f64> = None => above(0.0),
     }
 }
 

@@ -15,34 +15,19 @@ the interval is frozen, right or wrong, so a repair or replacement starts it ane
 use super::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
-use crate::settings::SettingError;
 use crate::words::{count, days, percent, significant};
 
 crate::settings! {
     /// Incremental response: steps that halve at each change of outcome.
     pub struct IncrementalResponseSettings in "intervals.incremental_response" {
         /// Step before the first check.
-        first_step: f64 = 1.0,
+        first_step: f64 = 1.0 => above(0.0).at_most(1.0),
         /// Start the step anew after a repair or a replacement.
         restart: bool = true,
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
         /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
         pooled: bool = false,
-    }
-}
-
-impl IncrementalResponseSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let good = self.first_step > 0.0 && self.first_step <= 1.0;
-        let table = "intervals.incremental_response";
-        let message = "expected a step above 0 and at most 1";
-        if good {
-            Vec::new()
-        } else {
-            vec![SettingError::new(table, "first_step", message)]
-        }
     }
 }
 

@@ -12,7 +12,6 @@ step of the recommended practice was not open to its authors.
 
 use super::exact_test::remembered;
 use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
-use crate::settings::SettingError;
 use crate::stats::proportion_limits;
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
@@ -21,29 +20,15 @@ crate::settings! {
     /// Interval test: exact limits of the observed proportion in tolerance against the target.
     pub struct IntervalTestSettings in "intervals.interval_test" {
         /// Confidence of the two-sided exact limits.
-        confidence: f64 = 0.95,
+        confidence: f64 = 0.95 => PROBABILITY,
         /// Fewest results at the interval for a test.
-        fewest: u32 = 5,
+        fewest: u32 = 5 => at_least(1.0),
         /// Pool the results of the item's group at the same interval; false = the item's own results.
         pooled: bool = true,
     }
 }
 
 impl IntervalTestSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.interval_test";
-        let mut errors = Vec::new();
-        if !(self.confidence > 0.0 && self.confidence < 1.0) {
-            let message = "expected a level above 0 and below 1";
-            errors.push(SettingError::new(table, "confidence", message));
-        }
-        if self.fewest == 0 {
-            errors.push(SettingError::new(table, "fewest", "expected 1 or more"));
-        }
-        errors
-    }
-
     /// Results at the item's interval, and whose they are.
     fn results<'g>(
         &self,

@@ -20,35 +20,26 @@ crate::settings! {
     /// Least cost: what a calibration and a year out of tolerance cost, where the register has no figures.
     pub struct LeastCostSettings in "intervals.least_cost" {
         /// Cost of one calibration, in any one currency.
-        cost: Option<f64> = None,
+        cost: Option<f64> = None => above(0.0),
         /// Cost of one year out of tolerance, in the same currency.
-        cost_out_of_tolerance: Option<f64> = None,
+        cost_out_of_tolerance: Option<f64> = None => above(0.0),
         /// Costs by group: [intervals.least_cost.group."NAME"] with cost and cost_out_of_tolerance.
         group: BTreeMap<String, Costs> = BTreeMap::new(),
     }
+    together LeastCostSettings::wrong_groups
 }
 
 impl LeastCostSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
+    /// Groups whose costs are no amounts.
+    fn wrong_groups(&self) -> Vec<SettingError> {
         let bad = |c: f64| !(c.is_finite() && c > 0.0);
-        let mut errors = Vec::new();
-        for (key, cost) in [
-            ("cost", self.cost),
-            ("cost_out_of_tolerance", self.cost_out_of_tolerance),
-        ] {
-            if cost.is_some_and(bad) {
-                let message = "expected an amount above 0";
-                errors.push(SettingError::new("intervals.least_cost", key, message));
-            }
-        }
-        for (name, costs) in &self.group {
-            if bad(costs.cost) || bad(costs.cost_out_of_tolerance) {
-                let message = format!("both costs of group \"{name}\" must be amounts above 0");
-                errors.push(SettingError::new("intervals.least_cost", "group", message));
-            }
-        }
-        errors
+        let wrong = |costs: &Costs| bad(costs.cost) || bad(costs.cost_out_of_tolerance);
+        let groups = self.group.iter().filter(|(_, costs)| wrong(costs));
+        let told = |(name, _): (&String, &Costs)| {
+            let message = format!("both costs of group \"{name}\" must be amounts above 0");
+            SettingError::new("intervals.least_cost", "group", message)
+        };
+        groups.map(told).collect()
     }
 
     /// Costs of one item: the register's, else its group's, else the table's.

@@ -11,16 +11,17 @@ crate::settings! {
     /// Which interval methods run, and the bounds within which every interval must lie.
     pub struct IntervalSettings in "intervals" {
         /// Methods that make proposals, in the order of the proposals table. By default those that fit what a history has: reliability and interval_test are asked only where no value was kept.
-        methods: Vec<MethodName> = vec![MethodName::DriftCrossing, MethodName::LeastCost, MethodName::Reliability, MethodName::IntervalTest, MethodName::Staircase],
-        /// Lowest probability in tolerance at the end of the interval, above 0 and below 1, where the register has none.
-        reliability_target: f64 = 0.95,
+        methods: Vec<MethodName> = vec![MethodName::DriftCrossing, MethodName::LeastCost, MethodName::Reliability, MethodName::IntervalTest, MethodName::Staircase] => SomeOf(MethodName::ALL),
+        /// Lowest probability in tolerance at the end of the interval, where the register has none.
+        reliability_target: f64 = 0.95 => PROBABILITY,
         /// Interval in use where the register has none, days.
-        current_interval_days: f64 = 365.0,
+        current_interval_days: f64 = 365.0 => above(0.0).at_most(MOST_DAYS),
         /// Longest interval allowed, days; a shorter one in the register goes first.
-        cap_days: f64 = 1826.0,
+        cap_days: f64 = 1826.0 => above(0.0).at_most(MOST_DAYS),
         /// Shortest interval allowed where the register has none, days.
-        floor_days: f64 = 30.0,
+        floor_days: f64 = 30.0 => above(0.0).at_most(MOST_DAYS),
     }
+    together IntervalSettings::together
 }
 
 /// Groups whose R(t) the methods ask for.
@@ -67,54 +68,19 @@ impl IntervalSettings {
         }
     }
 
-    /// The values that cannot be used, each with what was expected.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals";
+    /// Values that do not go together.
+    fn together(&self) -> Vec<SettingError> {
         let mut errors = Vec::new();
-        let mut refuse = |key, wrong: bool, message: String| {
-            if wrong {
-                errors.push(SettingError::new(table, key, message));
-            }
-        };
-        let positive = |value: f64| value.is_finite() && value > 0.0;
-        let target = self.reliability_target;
-        refuse(
-            "reliability_target",
-            !(target > 0.0 && target < 1.0),
-            format!("{target} is not a probability above 0 and below 1, such as 0.95"),
-        );
-        for (key, days) in [
-            ("current_interval_days", self.current_interval_days),
-            ("cap_days", self.cap_days),
-            ("floor_days", self.floor_days),
-        ] {
-            refuse(
-                key,
-                !positive(days) || days > MOST_DAYS,
-                format!(
-                    "{days} is not a number of days above 0, {MOST_DAYS} (a century) at the most"
-                ),
-            );
+        let mut refuse = |key, message| errors.push(SettingError::new("intervals", key, message));
+        let (floor, cap) = (self.floor_days, self.cap_days);
+        if floor > cap {
+            let message = format!("the floor of {floor} d lies above the cap of {cap} d");
+            refuse("floor_days", message);
         }
-        refuse(
-            "floor_days",
-            self.floor_days > self.cap_days,
-            format!(
-                "the floor of {} d lies above the cap of {} d",
-                self.floor_days, self.cap_days
-            ),
-        );
-        refuse(
-            "methods",
-            self.methods.is_empty(),
-            "no method is listed; name at least one, such as \"drift_crossing\"".into(),
-        );
         for (i, method) in self.methods.iter().enumerate() {
-            refuse(
-                "methods",
-                self.methods[..i].contains(method),
-                format!("{} is listed twice", method.word()),
-            );
+            if self.methods[..i].contains(method) {
+                refuse("methods", format!("{} is listed twice", method.word()));
+            }
         }
         errors
     }
@@ -123,6 +89,7 @@ impl IntervalSettings {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::settings::SettingsTable;
 
     #[test]
     fn defaults_can_be_used() {
@@ -138,7 +105,7 @@ mod tests {
             };
             let errors = settings.check();
             assert_eq!(errors.len(), 1, "{cap_days}");
-            assert!(errors[0].message.contains("a century"));
+            assert!(errors[0].message.contains("at most 36525"));
         }
     }
 
@@ -151,6 +118,6 @@ mod tests {
             ..Default::default()
         };
         let keys: Vec<_> = settings.check().iter().map(|e| e.key).collect();
-        assert_eq!(keys, ["reliability_target", "floor_days", "methods"]);
+        assert_eq!(keys, ["methods", "reliability_target", "floor_days"]);
     }
 }

@@ -15,40 +15,19 @@ papers around it); the relations are derived here. It never settles.
 use super::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
-use crate::settings::SettingError;
 use crate::words::{count, days, percent, significant};
 
 crate::settings! {
     /// Simple response: fixed shares after each pass and each failure.
     pub struct SimpleResponseSettings in "intervals.simple_response" {
         /// Share by which a pass lengthens the interval.
-        lengthen_by: f64 = 0.1,
+        lengthen_by: f64 = 0.1 => above(0.0),
         /// Share by which a failure shortens it; none = the share that balances at the reliability target.
-        shorten_by: Option<f64> = None,
+        shorten_by: Option<f64> = None => PROBABILITY,
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
         /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
         pooled: bool = false,
-    }
-}
-
-impl SimpleResponseSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.simple_response";
-        let mut errors = Vec::new();
-        if !(self.lengthen_by > 0.0 && self.lengthen_by.is_finite()) {
-            errors.push(SettingError::new(
-                table,
-                "lengthen_by",
-                "expected a share above 0",
-            ));
-        }
-        if self.shorten_by.is_some_and(|b| !(b > 0.0 && b < 1.0)) {
-            let message = "expected a share above 0 and below 1";
-            errors.push(SettingError::new(table, "shorten_by", message));
-        }
-        errors
     }
 }
 

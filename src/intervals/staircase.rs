@@ -12,18 +12,17 @@ I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorte
 use super::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
-use crate::settings::SettingError;
 use crate::words::{count, date, days, figure, percent, significant};
 
 crate::settings! {
     /// Staircase (ILAC-G24 / OIML D 10 method 1).
     pub struct StaircaseSettings in "intervals.staircase" {
         /// Share of the tolerance within which an error as found lengthens the interval (the guide's example: 0.8).
-        margin: f64 = 0.8,
-        /// Factor of the interval after a check within the margin, above 1.
-        lengthen: f64 = 1.25,
-        /// Factor of the interval after a check out of tolerance, below 1.
-        shorten: f64 = 0.5,
+        margin: f64 = 0.8 => above(0.0).at_most(1.0),
+        /// Factor of the interval after a check within the margin.
+        lengthen: f64 = 1.25 => at_least(1.0),
+        /// Factor of the interval after a check out of tolerance.
+        shorten: f64 = 0.5 => above(0.0).at_most(1.0),
         /// Replay every check of the record from the interval in use, instead of acting on the last one.
         replay: bool = false,
         /// Take the mean step over the results of the item's group at the same interval, where it states a group; false = the item's own record.
@@ -32,37 +31,6 @@ crate::settings! {
 }
 
 impl StaircaseSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let rows = [
-            (
-                "margin",
-                self.margin > 0.0 && self.margin <= 1.0,
-                "above 0 and at most 1",
-            ),
-            (
-                "lengthen",
-                self.lengthen >= 1.0 && self.lengthen.is_finite(),
-                "1 or more",
-            ),
-            (
-                "shorten",
-                self.shorten > 0.0 && self.shorten <= 1.0,
-                "above 0 and at most 1",
-            ),
-        ];
-        rows.into_iter()
-            .filter(|(_, good, _)| !good)
-            .map(|(key, _, range)| {
-                SettingError::new(
-                    "intervals.staircase",
-                    key,
-                    format!("expected a number {range}"),
-                )
-            })
-            .collect()
-    }
-
     /// The group form: the mean step over the pooled results.
     pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
         if pool.seen.checks == 0 {

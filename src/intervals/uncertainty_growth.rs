@@ -9,7 +9,6 @@ u² = u₀² + D·t gives t = (u_max² − u₀²)/D (the facts sheet's section 
 
 use super::search::{Crossing, Forecast, first_below};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
-use crate::settings::SettingError;
 use crate::words::{date, days, figure};
 use std::collections::BTreeMap;
 
@@ -17,38 +16,17 @@ crate::settings! {
     /// Uncertainty growth: the allowed uncertainty of the predicted value.
     pub struct UncertaintyGrowthSettings in "intervals.uncertainty_growth" {
         /// Allowed expanded uncertainty of the predicted value, in the history's unit.
-        allowed: Option<f64> = None,
+        allowed: Option<f64> = None => above(0.0),
         /// The same by group: [intervals.uncertainty_growth.allowed_by_group] "NAME" = value.
-        allowed_by_group: BTreeMap<String, f64> = BTreeMap::new(),
+        allowed_by_group: BTreeMap<String, f64> = BTreeMap::new() => above(0.0),
         /// The same as a share of half the tolerance, where no absolute value is given.
-        allowed_share: Option<f64> = None,
+        allowed_share: Option<f64> = None => above(0.0),
         /// Coverage factor of the expanded uncertainty.
-        coverage_factor: f64 = 2.0,
+        coverage_factor: f64 = 2.0 => above(0.0),
     }
 }
 
 impl UncertaintyGrowthSettings {
-    /// The values that cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "intervals.uncertainty_growth";
-        let bad = |value: f64| !(value.is_finite() && value > 0.0);
-        let mut errors = Vec::new();
-        for (key, wrong) in [
-            ("allowed", self.allowed.is_some_and(bad)),
-            (
-                "allowed_by_group",
-                self.allowed_by_group.values().any(|v| bad(*v)),
-            ),
-            ("allowed_share", self.allowed_share.is_some_and(bad)),
-            ("coverage_factor", bad(self.coverage_factor)),
-        ] {
-            if wrong {
-                errors.push(SettingError::new(table, key, "expected a number above 0"));
-            }
-        }
-        errors
-    }
-
     fn allowed(&self, evidence: &Evidence<'_>) -> Option<f64> {
         let by_group = self.allowed_by_group.get(&evidence.history.item.group);
         let by_share = || Some(self.allowed_share? * evidence.tolerance?.half_width());

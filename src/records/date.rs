@@ -5,6 +5,7 @@ format by chrono. A zone offset is applied, so that all date-times are UTC.
 */
 
 use super::DAYS_PER_YEAR;
+use crate::settings::allowed::Rule;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
 
 /// Days from 0001-01-01 (day 1 of the proleptic calendar) to 1970-01-01.
@@ -65,6 +66,21 @@ impl DateFormat {
         };
         let text = sample.and_utc().format_with_items(items.iter()).to_string();
         parse_by(&text, format).is_some_and(|days| days.floor() == days_of(sample.date()))
+    }
+}
+
+/// What a setting for the format of dates allows.
+pub(crate) struct UsableDateFormat;
+
+impl Rule<String> for UsableDateFormat {
+    fn allowed(&self) -> String {
+        "a strftime format with year, month and day".into()
+    }
+
+    fn complaint(&self, value: &String) -> Option<String> {
+        let usable = DateFormat::from_setting(value).is_usable();
+        let example = "such as \"%d.%m.%Y\"";
+        (!usable).then(|| format!("expected {}, {example}", self.allowed()))
     }
 }
 

@@ -2,10 +2,9 @@
 
 use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
-use super::date::DateFormat;
+use super::date::UsableDateFormat;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
-use crate::settings::SettingError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -139,7 +138,7 @@ crate::settings! {
         /// Files, globs and folders of checks (CSV or Parquet), relative to the pipeline file.
         files: Vec<String> = Vec::new(),
         /// Largest file that a run reads (checks, register, jobs, readings), megabytes; a larger one stops it.
-        largest_file_mb: u32 = plain_file::LARGEST_MB,
+        largest_file_mb: u32 = plain_file::LARGEST_MB => at_least(1.0).at_most(MOST_MB),
         /// Delimiter of CSV files: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1.
@@ -149,13 +148,13 @@ crate::settings! {
         /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
         thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation, such as "%d.%m.%Y"; empty for ISO 8601.
-        date_format: String = String::new(),
+        date_format: String = String::new() => UsableDateFormat,
         /// Words that stand for an empty field, such as ["n/a"].
         empty: Vec<String> = Vec::new(),
         /// Unit of rows that state none.
         unit: String = String::new(),
         /// Number that divides the column u, for records that keep expanded uncertainties (k = 2: 2).
-        coverage_factor: f64 = 1.0,
+        coverage_factor: f64 = 1.0 => above(0.0),
         /// What as_found is: "value", from which the nominal value is subtracted, "error" already, or "correction" (minus the error); "auto" goes by numbers and header, and refuses where two readings fit.
         as_found_is: AsFoundIs = AsFoundIs::Auto,
         /// What a cell of as_found with two numbers holds, such as 5.2 / 0.3: "found_left" or "found_u"; "auto" goes by the header, and rejects the row where it says nothing.
@@ -163,7 +162,7 @@ crate::settings! {
         /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
         per_cent_of: PerCentOf = PerCentOf::Auto,
         /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.
-        resolution: f64 = 0.0,
+        resolution: f64 = 0.0 => at_least(0.0),
         /// Several readings of one history on one day: keep, average or reject (all but the first).
         repeats: Repeats = Repeats::Keep,
         /// True to drop blanks at the ends of instrument and point.
@@ -231,7 +230,7 @@ crate::settings! {
         /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
         thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation; empty for ISO 8601.
-        date_format: String = String::new(),
+        date_format: String = String::new() => UsableDateFormat,
         /// Own headers, as in group = "Model"; see register.columns.
         columns: RegisterColumns = RegisterColumns::default(),
     }
@@ -274,40 +273,7 @@ crate::settings! {
 }
 
 /// Rows and names are numbered with 32 bits; a larger file could have more of them.
-const MOST_MB: u32 = 4_294;
-
-impl ChecksSettings {
-    /// Impossible values.
-    pub fn check(&self) -> Vec<SettingError> {
-        let mut errors = Vec::new();
-        if !(self.coverage_factor.is_finite() && self.coverage_factor > 0.0) {
-            errors.push(SettingError::new(
-                "checks",
-                "coverage_factor",
-                "expected a number above 0",
-            ));
-        }
-        if !(1..=MOST_MB).contains(&self.largest_file_mb) {
-            let message = format!("expected a number from 1 to {MOST_MB}");
-            errors.push(SettingError::new("checks", "largest_file_mb", message));
-        }
-        if !(self.resolution.is_finite() && self.resolution >= 0.0) {
-            let message = "expected a number of 0 or above";
-            errors.push(SettingError::new("checks", "resolution", message));
-        }
-        errors.extend(format_error("checks", &self.date_format));
-        errors
-    }
-}
-
-impl RegisterSettings {
-    /// Impossible values.
-    pub fn check(&self) -> Vec<SettingError> {
-        format_error("register", &self.date_format)
-            .into_iter()
-            .collect()
-    }
-}
+const MOST_MB: f64 = 4_294.0;
 
 impl CheckColumns {
     /// Own headers in the order of [`Column::ALL`].
@@ -335,15 +301,4 @@ impl CheckColumns {
             header.as_deref()
         })
     }
-}
-
-fn format_error(table: &'static str, format: &str) -> Option<SettingError> {
-    let usable = DateFormat::from_setting(format).is_usable();
-    (!usable).then(|| {
-        SettingError::new(
-            table,
-            "date_format",
-            "expected a strftime format with year, month and day, such as \"%d.%m.%Y\"",
-        )
-    })
 }

@@ -52,8 +52,6 @@ pub use result::{Basis, CurvePoint, GroupInterval, GroupReliability};
 pub use standouts::{Standing, Standout, standouts};
 pub use target::TargetKind;
 
-use crate::settings::{SettingError, SettingsTable};
-
 crate::settings! {
     /// Reliability of a group from in/out outcomes.
     pub struct ReliabilitySettings in "reliability" {
@@ -61,57 +59,15 @@ crate::settings! {
         renewal: Renewal = Renewal::default(),
         /// What the target speaks about: end_of_period or average_over_period.
         target_kind: TargetKind = TargetKind::default(),
-        /// Confidence level of limits and bounds, above 0 and below 1.
-        level: f64 = 0.95,
+        /// Confidence level of limits and bounds.
+        level: f64 = 0.95 => PROBABILITY,
         /// Life models that may be fitted.
-        models: Vec<LifeModelName> = LifeModelName::ALL.to_vec(),
-        /// Most classes of times on the chart, 1 to 100.
-        bins: u32 = 8,
-        /// False-discovery rate of the list of items often or seldom out, 0 to 1.
-        false_discovery_rate: f64 = 0.05,
-        /// Points of the R(t) curve, 2 to 1000.
-        curve_points: u32 = 25,
-    }
-}
-
-impl ReliabilitySettings {
-    /// Values that parse but cannot be used.
-    pub fn check(&self) -> Vec<SettingError> {
-        let mut errors = Vec::new();
-        let mut refuse = |ok: bool, key, message: String| {
-            if !ok {
-                errors.push(SettingError::new(Self::TABLE, key, message));
-            }
-        };
-        let level = self.level;
-        refuse(
-            level > 0.0 && level < 1.0,
-            "level",
-            format!(
-                "{level} is not a confidence level: give a number above 0 and below 1, such as 0.95"
-            ),
-        );
-        refuse(
-            !self.models.is_empty(),
-            "models",
-            "no model is allowed: name at least one, such as \"weibull\"".into(),
-        );
-        refuse(
-            (1..=100).contains(&self.bins),
-            "bins",
-            format!("{} classes: give 1 to 100", self.bins),
-        );
-        let rate = self.false_discovery_rate;
-        refuse(
-            (0.0..=1.0).contains(&rate),
-            "false_discovery_rate",
-            format!("{rate} is not a rate: give a number from 0 to 1, such as 0.05"),
-        );
-        refuse(
-            (2..=1000).contains(&self.curve_points),
-            "curve_points",
-            format!("{} points: give 2 to 1000", self.curve_points),
-        );
-        errors
+        models: Vec<LifeModelName> = LifeModelName::ALL.to_vec() => SomeOf(LifeModelName::ALL),
+        /// Most classes of times on the chart.
+        bins: u32 = 8 => at_least(1.0).at_most(100.0),
+        /// False-discovery rate of the list of items often or seldom out.
+        false_discovery_rate: f64 = 0.05 => at_least(0.0).at_most(1.0),
+        /// Points of the R(t) curve.
+        curve_points: u32 = 25 => at_least(2.0).at_most(1000.0),
     }
 }

@@ -55,8 +55,7 @@ macro_rules! tables {
                 [ $( <$table>::paths(), $( $( <$inner>::paths(), )* )? )* ].concat()
             }
 
-            /// Values that cannot be used. A table's own `check` goes before the
-            /// trait's, which finds nothing.
+            /// Values that cannot be used.
             fn check(&self) -> Vec<SettingError> {
                 let mut errors = Vec::new();
                 $( errors.extend(self.$field.check()); )*
@@ -181,6 +180,7 @@ fn as_of_row() -> SettingRow {
         table: "",
         key: "as_of",
         default: String::new(),
+        allowed: String::new(),
         about: "Date for which the decisions are made, YYYY-MM-DD; absent = today.".to_string(),
     }
 }

@@ -5,6 +5,7 @@ them and `driftbook settings` lists them, so that code, file and reference page
 cannot drift apart.
 */
 
+pub mod allowed;
 pub mod file;
 pub mod file_error;
 pub(crate) mod file_keys;
@@ -29,6 +30,8 @@ pub struct SettingRow {
     pub key: &'static str,
     /// Default as TOML text; empty where there is none.
     pub default: String,
+    /// What is allowed beside the type; empty where the type says it all.
+    pub allowed: String,
     /// What the setting does, in one line.
     pub about: String,
 }
@@ -72,11 +75,8 @@ pub trait SettingsTable: Default {
     {
         sections.table()
     }
-    /// Values that cannot be used. A table with such values has a method of this name
-    /// of its own, which Rust calls in place of this one.
-    fn check(&self) -> Vec<SettingError> {
-        Vec::new()
-    }
+    /// Values that cannot be used: each by its own rule, then those that do not go together.
+    fn check(&self) -> Vec<SettingError>;
 }
 
 /// Default value as it would be written in TOML; empty for an absent option.
@@ -91,25 +91,50 @@ pub fn default_text<T: serde::Serialize>(value: &T) -> String {
     }
 }
 
-/// Declares one settings table: struct, serde, defaults and reference rows.
+/// What the rule of a setting allows, in words.
+pub fn allowed_by<T>(rule: &dyn allowed::Rule<T>) -> String {
+    rule.allowed()
+}
+
+/// `errors` and what `rule` says of one value.
+pub fn judged<T>(
+    mut errors: Vec<SettingError>,
+    (table, key): (&'static str, &'static str),
+    rule: &dyn allowed::Rule<T>,
+    value: &T,
+) -> Vec<SettingError> {
+    let complaint = rule.complaint(value);
+    errors.extend(complaint.map(|message| SettingError::new(table, key, message)));
+    errors
+}
+
+/// Declares one settings table: struct, serde, defaults, rules and reference rows. After `=>` stands
+/// the [`allowed::Rule`] of a key; after `together`, where values must go together, a function from
+/// the table to the errors of that.
 ///
 /// ```
+/// use driftbook::settings::SettingsTable;
+///
 /// driftbook::settings! {
 ///     /// Where coffee is made.
 ///     pub struct CoffeeSettings in "coffee" {
 ///         /// Cups a day.
-///         cups: u32 = 2,
+///         cups: u32 = 2 => at_least(1.0),
 ///     }
 /// }
-/// assert_eq!(CoffeeSettings::default().cups, 2);
+/// let mut settings = CoffeeSettings::default();
+/// assert_eq!(settings.cups, 2);
+/// settings.cups = 0;
+/// assert_eq!(settings.check()[0].key, "cups");
 /// ```
 #[macro_export]
 macro_rules! settings {
     (
         $(#[doc = $about:literal])*
         pub struct $name:ident in $table:literal {
-            $( $(#[doc = $doc:literal])* $(#[serde($($serde:tt)*)])* $key:ident : $type:ty = $default:expr ),* $(,)?
+            $( $(#[doc = $doc:literal])* $(#[serde($($serde:tt)*)])* $key:ident : $type:ty = $default:expr $(=> $rule:expr)? ),* $(,)?
         }
+        $(together $together:path)?
     ) => {
         $(#[doc = $about])*
         #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
@@ -125,13 +150,31 @@ macro_rules! settings {
         impl $crate::settings::SettingsTable for $name {
             const TABLE: &'static str = $table;
             fn rows() -> Vec<$crate::settings::SettingRow> {
+                #[allow(unused_imports)]
+                use $crate::settings::allowed::*;
                 let value = Self::default();
                 vec![ $( $crate::settings::SettingRow {
                     table: $table,
                     key: stringify!($key),
                     default: $crate::settings::default_text(&value.$key),
+                    allowed: String::new() $(+ &$crate::settings::allowed_by::<$type>(&$rule))?,
                     about: [$($doc),*].concat().trim().to_string(),
                 } ),* ]
+            }
+            fn check(&self) -> Vec<$crate::settings::SettingError> {
+                #[allow(unused_imports)]
+                use $crate::settings::allowed::*;
+                let errors: Vec<$crate::settings::SettingError> = Vec::new();
+                $( $(
+                    let errors = $crate::settings::judged(
+                        errors,
+                        ($table, stringify!($key)),
+                        &$rule,
+                        &self.$key,
+                    );
+                )? )*
+                $( let errors = [errors, $together(self)].concat(); )?
+                errors
             }
         }
     };

@@ -90,11 +90,12 @@ crate::settings! {
         /// Section that replays the records' own past: auto (up to 20,000 checks, 200 a history, and not without charts), always or never.
         replay: ReplaySection = ReplaySection::Auto,
     }
+    together OutputSettings::together
 }
 
 impl OutputSettings {
     /// Folders that cannot be named.
-    pub fn check(&self) -> Vec<SettingError> {
+    fn together(&self) -> Vec<SettingError> {
         let told = |word| {
             let message =
                 format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");

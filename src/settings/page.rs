@@ -19,7 +19,7 @@ pub fn markdown() -> String {
         };
         let _ = write!(
             page,
-            "\n## {title}\n\n| key | default | meaning |\n| --- | --- | --- |\n"
+            "\n## {title}\n\n| key | default | allowed | meaning |\n| --- | --- | --- | --- |\n"
         );
         for row in table {
             let _ = writeln!(page, "{}", line(row));
@@ -33,7 +33,8 @@ fn line(row: &SettingRow) -> String {
         "" => String::new(),
         text => format!("`{}`", cell(text)),
     };
-    format!("| `{}` | {default} | {} |", row.key, cell(&row.about))
+    let (allowed, about) = (cell(&row.allowed), cell(&row.about));
+    format!("| `{}` | {default} | {allowed} | {about} |", row.key)
 }
 
 fn cell(text: &str) -> String {

@@ -1,6 +1,5 @@
 /*! Checks around a piece of work: what they say of the drift between them. */
 
-use crate::settings::SettingError;
 use crate::words::Short;
 use serde::Serialize;
 
@@ -8,32 +7,11 @@ crate::settings! {
     /// Checks around critical work and before a reference is used (limits of the site, no source).
     pub struct AroundWorkSettings in "thermometry.around_work" {
         /// Largest difference between the checks before and after a piece of work, mK.
-        closure_mk: f64 = 0.5,
+        closure_mk: f64 = 0.5 => above(0.0),
         /// Largest change from the value in use of a thermometer about to serve as reference, mK.
-        before_use_mk: f64 = 1.0,
+        before_use_mk: f64 = 1.0 => above(0.0),
         /// Oldest check that still counts before use, days.
-        before_use_days: f64 = 7.0,
-    }
-}
-
-impl AroundWorkSettings {
-    /// Limits that mean nothing.
-    pub fn check(&self) -> Vec<SettingError> {
-        [
-            ("closure_mk", self.closure_mk),
-            ("before_use_mk", self.before_use_mk),
-            ("before_use_days", self.before_use_days),
-        ]
-        .into_iter()
-        .filter(|(_, value)| !(value.is_finite() && *value > 0.0))
-        .map(|(key, value)| {
-            SettingError::new(
-                "thermometry.around_work",
-                key,
-                format!("{value}; expected a number above 0"),
-            )
-        })
-        .collect()
+        before_use_days: f64 = 7.0 => above(0.0),
     }
 }
 

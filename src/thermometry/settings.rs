@@ -7,7 +7,7 @@ use super::its90::PlatinumSettings;
 use super::readings::COLUMNS;
 use super::reduction::BudgetSettings;
 use super::session::{CheckUnit, SessionSettings};
-use crate::records::date::DateFormat;
+use crate::records::date::UsableDateFormat;
 use crate::records::{Delimiter, Encoding};
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use std::collections::BTreeMap;
@@ -24,7 +24,7 @@ crate::settings! {
         /// True where numbers are written 0,5 rather than 0.5.
         decimal_comma: bool = false,
         /// Format of date and time in strftime notation, such as "%d.%m.%Y %H:%M"; empty for ISO 8601.
-        date_format: String = String::new(),
+        date_format: String = String::new() => UsableDateFormat,
         /// File of the thermometers: values in use, ratings, coefficients (TOML).
         thermometers: Option<String> = None,
         /// File of adopted values, written by driftbook adopt and only ever appended to (CSV); none yet where it is not there.
@@ -46,11 +46,12 @@ crate::settings! {
         /// Ranges of the classes of industrial sensors; see thermometry.class_ranges.
         class_ranges: ClassRanges = ClassRanges::default(),
     }
+    together ThermometrySettings::together
 }
 
 impl ThermometrySettings {
     /// All impossible values of the room's tables.
-    pub fn check(&self) -> Vec<SettingError> {
+    fn together(&self) -> Vec<SettingError> {
         let known = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);
         let unknown = self.columns.keys().filter(|name| !known(name)).map(|name| {
             SettingError::new(
@@ -59,16 +60,7 @@ impl ThermometrySettings {
                 format!("there is no column {name:?} of raw readings"),
             )
         });
-        let dates = DateFormat::from_setting(&self.date_format);
-        let format = (!dates.is_usable()).then(|| {
-            SettingError::new(
-                "thermometry",
-                "date_format",
-                format!("{:?} cannot carry a date there and back", self.date_format),
-            )
-        });
         unknown
-            .chain(format)
             .chain(self.check_standard_limit())
             .chain(self.budget.check())
             .chain(self.session.check())

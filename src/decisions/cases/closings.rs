@@ -30,11 +30,12 @@ crate::settings! {
         /// Findings before this date, YYYY-MM-DD, count as closed before the book began; absent = none do.
         since: Option<String> = None,
     }
+    together CasesSettings::together
 }
 
 impl CasesSettings {
     /// Impossible values.
-    pub fn check(&self) -> Vec<SettingError> {
+    fn together(&self) -> Vec<SettingError> {
         let mut errors = Vec::new();
         if self.since.is_some() && self.since_day().is_none() {
             let message = "expected a date such as \"2024-01-01\"";

@@ -46,17 +46,17 @@ crate::settings! {
             MethodName::IncrementalResponse,
             MethodName::Staircase,
             MethodName::SimpleResponse,
-        ],
+        ] => SomeOf(MethodName::ALL),
         /// "first": the first leader that applies decides; "evidence": all that apply, weighted by their evidence.
         weighting: Weighting = Weighting::First,
         /// Largest factor by which an interval may grow at once.
-        largest_extension: f64 = 2.0,
+        largest_extension: f64 = 2.0 => at_least(1.0).or_infinite(),
         /// Smallest factor by which an interval may shrink at once; 0 lets it shrink at once to any length.
-        largest_shortening: f64 = 0.0,
+        largest_shortening: f64 = 0.0 => at_least(0.0).at_most(1.0),
         /// Changes smaller than this share of the interval in use are not made.
-        smallest_change: f64 = 0.03,
+        smallest_change: f64 = 0.03 => at_least(0.0).below(1.0),
         /// Intervals to choose from, days, such as [30, 60, 90, 180, 365, 730]; empty = any whole number of days.
-        listed_days: Vec<f64> = Vec::new(),
+        listed_days: Vec<f64> = Vec::new() => above(0.0),
         /// An item with fewer checks than this is not extended.
         checks_to_extend: u32 = 3,
         /// true: an interval may grow beyond both the item's own record and what its class has shown to hold.
@@ -66,9 +66,9 @@ crate::settings! {
         /// true: an interval may grow although a shock, a repair or a step without event was recorded at the last calibration or since.
         extend_after_surprise: bool = false,
         /// Standard deviations off what the earlier ones predict from which a last reading holds a longer interval until a repeated check.
-        far_off: f64 = 3.0,
+        far_off: f64 = 3.0 => above(0.0).or_infinite(),
         /// Confidence at which results below the target, near the interval in use, forbid a group to keep it where no forecast of the item's own values leads; 1 = never.
-        below_target_confidence: f64 = 0.95,
+        below_target_confidence: f64 = 0.95 => above(0.0).at_most(1.0),
         /// Words of the register's criticality that forbid an extension.
         never_extend: Vec<String> = Vec::new(),
         /// Words of the register's criticality for which every change asks for a person.
@@ -76,14 +76,15 @@ crate::settings! {
         /// Where the first interval of an item comes from that no method can judge yet, in order.
         first_interval: Vec<FirstInterval> = vec![FirstInterval::Register, FirstInterval::Group],
         /// Factor on the settings' interval for a first interval of kind "setting".
-        first_factor: f64 = 0.5,
+        first_factor: f64 = 0.5 => above(0.0),
         /// Extensions allowed within one year, by the decision log; none = no limit.
         extensions_per_year: Option<u32> = None,
         /// Days by which a due date may be brought forward to level the workload; 0 = not at all.
-        smoothing_days: f64 = 0.0,
+        smoothing_days: f64 = 0.0 => at_least(0.0).at_most(MOST_DAYS),
         /// Rules of one group: [policy.group."NAME"] with leaders, largest_extension, largest_shortening, listed_days, checks_to_extend, extensions_per_year.
         group: BTreeMap<String, GroupPolicy> = BTreeMap::new(),
     }
+    together PolicySettings::wrong_groups
 }
 
 /// What one group may settle for itself; what it leaves out is as in `[policy]`.
@@ -118,75 +119,26 @@ pub(crate) struct Rules<'a> {
 }
 
 impl PolicySettings {
-    /// The values that cannot be used, those of the groups included.
-    pub fn check(&self) -> Vec<SettingError> {
-        let mut errors = Vec::new();
-        let mut refuse = |key, wrong: bool, message: &str| {
-            if wrong {
-                errors.push(SettingError::new("policy", key, message));
-            }
-        };
-        let positive = |list: &[f64]| list.iter().all(|d| d.is_finite() && *d > 0.0);
-        let share = |value: f64| (0.0..1.0).contains(&value);
-        refuse(
-            "leaders",
-            self.leaders.is_empty(),
-            "no method may lead; name at least one",
-        );
-        refuse(
-            "largest_extension",
-            self.largest_extension.is_nan() || self.largest_extension < 1.0,
-            "expected a factor of 1 or more",
-        );
-        refuse(
-            "largest_shortening",
-            !(0.0..=1.0).contains(&self.largest_shortening),
-            "expected a factor from 0 to 1",
-        );
-        refuse(
-            "far_off",
-            self.far_off.is_nan() || self.far_off <= 0.0,
-            "expected a number of standard deviations above 0, such as 3",
-        );
-        refuse(
-            "below_target_confidence",
-            !(self.below_target_confidence > 0.0 && self.below_target_confidence <= 1.0),
-            "expected a confidence above 0 and at most 1, such as 0.95",
-        );
-        refuse(
-            "smallest_change",
-            !share(self.smallest_change),
-            "expected a share from 0 to below 1, such as 0.03",
-        );
-        refuse(
-            "listed_days",
-            !positive(&self.listed_days),
-            "expected numbers of days above 0",
-        );
-        refuse(
-            "first_factor",
-            !(self.first_factor > 0.0 && self.first_factor.is_finite()),
-            "expected a factor above 0",
-        );
-        refuse(
-            "smoothing_days",
-            !(0.0..=MOST_DAYS).contains(&self.smoothing_days),
-            "expected 0 or a number of days, 36525 (a century) at the most",
-        );
-        for (name, group) in &self.group {
-            let wrong = group.leaders.as_ref().is_some_and(Vec::is_empty)
+    /// Groups with rules that cannot be used.
+    fn wrong_groups(&self) -> Vec<SettingError> {
+        let positive = |list: &Vec<f64>| list.iter().all(|d| d.is_finite() && *d > 0.0);
+        let wrong = |group: &GroupPolicy| {
+            group.leaders.as_ref().is_some_and(Vec::is_empty)
                 || group
                     .largest_extension
                     .is_some_and(|f| f.is_nan() || f < 1.0)
                 || group
                     .largest_shortening
                     .is_some_and(|f| !(0.0..=1.0).contains(&f))
-                || group.listed_days.as_ref().is_some_and(|l| !positive(l));
+                || group.listed_days.as_ref().is_some_and(|l| !positive(l))
+        };
+        let told = |name: &String| {
             let message =
                 format!("group \"{name}\" has an empty list of leaders or a factor out of range");
-            refuse("group", wrong, &message);
-        }
-        errors
+            SettingError::new("policy", "group", message)
+        };
+        let groups = self.group.iter().filter(|(_, group)| wrong(group));
+        groups.map(|(name, _)| told(name)).collect()
     }
 
     /// The rules in force for items of `group`.

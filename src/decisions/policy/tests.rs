@@ -4,6 +4,7 @@ use super::*;
 use crate::drift::{Fit, Status};
 use crate::intervals::testing::{Known, Record, evidence, unfitted};
 use crate::intervals::{DriftCrossing, Method};
+use crate::settings::SettingsTable;
 
 pub(crate) const CALM: Known = Known {
     error: 0.0,

@@ -1,4 +1,5 @@
 use super::*;
+use crate::settings::SettingsTable;
 use crate::thermometry::advice::{Expected, Total};
 use crate::thermometry::found::Found;
 use crate::thermometry::its90::FixedPoint;

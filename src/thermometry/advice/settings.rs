@@ -7,22 +7,23 @@ crate::settings! {
     /// Advice on a change of R at the triple point of water (limits of the site, no source, but for repeat_mk and cycles).
     pub struct AdviceSettings in "thermometry.advice" {
         /// Largest change that is adopted without an anneal, mK.
-        adopt_mk: f64 = 0.5,
+        adopt_mk: f64 = 0.5 => above(0.0),
         /// Change beyond which the thermometer is withdrawn, mK.
-        withdraw_mk: f64 = 5.0,
+        withdraw_mk: f64 = 5.0 => above(0.0),
         /// Largest total change since the last certificate, mK, however small its steps.
-        total_mk: f64 = 5.0,
+        total_mk: f64 = 5.0 => above(0.0),
         /// Standard uncertainty of a temperature by the coefficients of the certificate, mK, where the thermometer states none (an example).
-        u_certificate_mk: f64 = 1.0,
+        u_certificate_mk: f64 = 1.0 => above(0.0),
         /// Longest interval of a thermometer whose W was read at no other point since its certificate, days.
-        water_only_days: f64 = 730.0,
+        water_only_days: f64 = 730.0 => above(0.0),
         /// Two values after successive anneals agree within this, mK (Minor and Strouse, NCSLI conference 2005).
-        repeat_mk: f64 = 0.2,
+        repeat_mk: f64 = 0.2 => above(0.0),
         /// Most anneal cycles (Minor and Strouse, NCSLI conference 2005).
-        cycles: u32 = 5,
+        cycles: u32 = 5 => at_least(1.0),
         /// Coverage factor of the question whether a change is shown at all.
-        coverage_factor: f64 = 2.0,
+        coverage_factor: f64 = 2.0 => above(0.0),
     }
+    together AdviceSettings::together
 }
 
 impl AdviceSettings {
@@ -40,51 +41,19 @@ impl AdviceSettings {
         }
     }
 
-    /// Limits that contradict one another.
-    pub fn check(&self) -> Vec<SettingError> {
-        let table = "thermometry.advice";
-        let mut errors = Vec::new();
-        let above_zero = |value: f64| value.is_finite() && value > 0.0;
-        if !above_zero(self.adopt_mk) || self.adopt_mk >= self.withdraw_mk {
-            errors.push(SettingError::new(
-                table,
+    /// What is adopted without an anneal must not be withdrawn.
+    fn together(&self) -> Vec<SettingError> {
+        let wrong = self.adopt_mk >= self.withdraw_mk;
+        let error = || {
+            SettingError::new(
+                "thermometry.advice",
                 "adopt_mk",
-                "expected above 0 and below withdraw_mk",
-            ));
-        }
-        if !above_zero(self.withdraw_mk) {
-            errors.push(SettingError::new(
-                table,
-                "withdraw_mk",
-                "expected a number above 0",
-            ));
-        }
-        for (key, value) in [
-            ("total_mk", self.total_mk),
-            ("u_certificate_mk", self.u_certificate_mk),
-            ("water_only_days", self.water_only_days),
-        ] {
-            if !above_zero(value) {
-                errors.push(SettingError::new(table, key, "expected a number above 0"));
-            }
-        }
-        if !above_zero(self.repeat_mk) {
-            errors.push(SettingError::new(
-                table,
-                "repeat_mk",
-                "expected a number above 0",
-            ));
-        }
-        if self.cycles < 1 {
-            errors.push(SettingError::new(table, "cycles", "expected at least 1"));
-        }
-        if !above_zero(self.coverage_factor) {
-            errors.push(SettingError::new(
-                table,
-                "coverage_factor",
-                "expected a number above 0",
-            ));
-        }
-        errors
+                format!(
+                    "{}; expected below withdraw_mk, {}",
+                    self.adopt_mk, self.withdraw_mk
+                ),
+            )
+        };
+        wrong.then(error).into_iter().collect()
     }
 }

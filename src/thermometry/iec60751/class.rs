@@ -7,7 +7,6 @@ those are settings: compare them with the edition you work to.
 
 use super::function::{RANGE_C, sensitivity};
 use crate::records::Tolerance;
-use crate::settings::SettingError;
 use crate::thermometry::ThermometryError;
 use serde::{Deserialize, Serialize};
 
@@ -68,21 +67,21 @@ crate::settings! {
     /// Temperature ranges of the tolerance classes of IEC 60751, thermometers, °C.
     pub struct ClassRanges in "thermometry.class_ranges" {
         /// Class AA, wire-wound: lowest and highest temperature, °C.
-        aa_wire: [f64; 2] = [-50.0, 250.0],
+        aa_wire: [f64; 2] = [-50.0, 250.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class AA, film, °C.
-        aa_film: [f64; 2] = [0.0, 150.0],
+        aa_film: [f64; 2] = [0.0, 150.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class A, wire-wound, °C.
-        a_wire: [f64; 2] = [-100.0, 450.0],
+        a_wire: [f64; 2] = [-100.0, 450.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class A, film, °C.
-        a_film: [f64; 2] = [-30.0, 300.0],
+        a_film: [f64; 2] = [-30.0, 300.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class B, wire-wound, °C.
-        b_wire: [f64; 2] = [-196.0, 600.0],
+        b_wire: [f64; 2] = [-196.0, 600.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class B, film, °C.
-        b_film: [f64; 2] = [-50.0, 500.0],
+        b_film: [f64; 2] = [-50.0, 500.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class C, wire-wound, °C.
-        c_wire: [f64; 2] = [-196.0, 600.0],
+        c_wire: [f64; 2] = [-196.0, 600.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
         /// Class C, film, °C.
-        c_film: [f64; 2] = [-50.0, 600.0],
+        c_film: [f64; 2] = [-50.0, 600.0] => LowestFirst(RANGE_C.0, RANGE_C.1),
     }
 }
 
@@ -100,30 +99,6 @@ impl ClassRanges {
             (Class::C, Construction::Film) => self.c_film,
         };
         (low, high)
-    }
-
-    /// Ranges that are empty or outside the function.
-    pub fn check(&self) -> Vec<SettingError> {
-        let keys = [
-            ("aa_wire", self.aa_wire),
-            ("aa_film", self.aa_film),
-            ("a_wire", self.a_wire),
-            ("a_film", self.a_film),
-            ("b_wire", self.b_wire),
-            ("b_film", self.b_film),
-            ("c_wire", self.c_wire),
-            ("c_film", self.c_film),
-        ];
-        keys.into_iter()
-            .filter(|(_, [low, high])| !(RANGE_C.0 <= *low && low < high && *high <= RANGE_C.1))
-            .map(|(key, [low, high])| {
-                SettingError::new(
-                    "thermometry.class_ranges",
-                    key,
-                    format!("[{low}, {high}] is no range inside −200 °C to 850 °C, lowest first"),
-                )
-            })
-            .collect()
     }
 }
 
@@ -179,6 +154,7 @@ impl Class {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::settings::SettingsTable;
 
     /// Tolerance formulas of IEC 60751 in °C and Ω for R0 = 100 Ω: evaluated independently in Python.
     #[test]

@@ -9,34 +9,11 @@ crate::settings! {
     /// Platinum of a reference thermometer: limits on W at three fixed points.
     pub struct PlatinumSettings in "thermometry.platinum" {
         /// Least W at the melting point of gallium.
-        gallium_at_least: f64 = 1.118_07,
+        gallium_at_least: f64 = 1.118_07 => at_least(1.0).at_most(1.2),
         /// Greatest W at the triple point of mercury.
-        mercury_at_most: f64 = 0.844_235,
+        mercury_at_most: f64 = 0.844_235 => at_least(0.8).at_most(1.0),
         /// Least W at the freezing point of silver, for use up to it.
-        silver_at_least: f64 = 4.2844,
-    }
-}
-
-impl PlatinumSettings {
-    /// Impossible limits.
-    pub fn check(&self) -> Vec<crate::settings::SettingError> {
-        let keys = [
-            ("gallium_at_least", self.gallium_at_least, 1.0, 1.2),
-            ("mercury_at_most", self.mercury_at_most, 0.8, 1.0),
-            ("silver_at_least", self.silver_at_least, 4.0, 4.4),
-        ];
-        keys.into_iter()
-            .filter(|(_, value, low, high)| !(low..=high).contains(&value))
-            .map(|(key, value, low, high)| {
-                crate::settings::SettingError::new(
-                    "thermometry.platinum",
-                    key,
-                    format!(
-                        "{value} is no resistance ratio of platinum there; expected {low} to {high}"
-                    ),
-                )
-            })
-            .collect()
+        silver_at_least: f64 = 4.2844 => at_least(4.0).at_most(4.4),
     }
 }
 
@@ -122,6 +99,7 @@ pub fn accept_to_silver(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Pl
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::settings::SettingsTable;
 
     fn ratios(gallium: Option<f64>, mercury: Option<f64>, silver: Option<f64>) -> PlatinumRatios {
         PlatinumRatios {
