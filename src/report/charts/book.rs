@@ -1,12 +1,11 @@
 /*! A book of small histories of one group on common axes. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::extent::Range;
 use super::frame::{Frame, heading};
 use super::labels::LABEL_SIZE;
 use super::lettering::shortened;
 use super::palette::Ink;
-use super::scale::{Scale, value_axis};
+use super::scale::{Range, Scale, value_axis};
 use crate::report::text::count;
 use crate::report::view::{BookView, needs_person};
 

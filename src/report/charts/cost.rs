@@ -1,11 +1,10 @@
 /*! Cost per year against the interval: where it is least, and what today's costs. */
 
 use super::canvas::{Anchor, Dash, Stroke, sheet};
-use super::extent::Range;
 use super::frame::{Frame, heading};
 use super::labels::LABEL_SIZE;
 use super::palette::Ink;
-use super::scale::{Scale, value_axis};
+use super::scale::{Range, Scale, value_axis};
 use crate::report::text::{fixed, significant, with_unit};
 use crate::report::view::CostCurve;
 

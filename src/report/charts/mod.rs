@@ -4,37 +4,28 @@ Every chart is a pure function from a view to the text of one SVG file; the
 same view gives the same bytes on every machine.
 */
 
-mod axes;
 mod book;
 mod calibration;
 mod canvas;
 mod cost;
 mod coverage;
-mod curve;
 mod dash;
 mod dates;
 mod excess;
-mod extent;
 mod fleet;
 mod frame;
 mod history;
 mod intervals;
 mod labels;
-mod layout;
 mod lettering;
-mod other_axis;
 mod palette;
 mod proportions;
 mod range;
 mod rates;
-mod readings;
 mod reliability;
 mod scale;
 mod spark;
 mod tidy;
-mod tolerance;
-mod under_axis;
-mod value_in_use;
 mod workload;
 
 pub use book::book_chart;

@@ -1,11 +1,10 @@
 /*! What a change at the triple point of water means over a thermometer's range. */
 
 use super::canvas::{Canvas, Dash, Stroke, sheet};
-use super::extent::Range;
 use super::frame::{Frame, heading};
 use super::labels::{SideLabel, draw_side_labels};
 use super::palette::Ink;
-use super::scale::{Scale, value_axis};
+use super::scale::{Range, Scale, value_axis};
 use crate::report::text::{significant, to_uncertainty, with_unit};
 use crate::report::view::{RangePoint, RangeView};
 

@@ -1,12 +1,11 @@
 /*! Drift rates of a group: each item's own estimate and the class-informed one. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::extent::Range;
 use super::frame::{Frame, heading};
 use super::labels::LABEL_SIZE;
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
-use super::scale::{Scale, Tick, value_axis};
+use super::scale::{Range, Scale, Tick, value_axis};
 use crate::report::text::{count, rate};
 use crate::report::view::{DriftRate, GroupView};
 

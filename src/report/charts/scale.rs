@@ -230,6 +230,36 @@ fn thousands(reach: f64, step: f64) -> i32 {
     (reach.log10().floor() as i32).div_euclid(3) * 3
 }
 
+/// Values beyond this cannot be subtracted safely; they go to the broken edge.
+pub(super) const LARGEST: f64 = 1e150;
+
+/// A growing range that ignores what is not finite.
+#[derive(Debug, Clone, Copy)]
+pub struct Range(pub f64, pub f64);
+
+impl Range {
+    /// The empty range.
+    pub const EMPTY: Range = Range(f64::INFINITY, f64::NEG_INFINITY);
+
+    /// Grows to hold `value`.
+    pub fn add(&mut self, value: f64) {
+        if value.is_finite() && value.abs() < LARGEST {
+            self.0 = self.0.min(value);
+            self.1 = self.1.max(value);
+        }
+    }
+
+    /// Width; zero where empty.
+    pub fn span(self) -> f64 {
+        (self.1 - self.0).max(0.0)
+    }
+
+    /// True where nothing was added.
+    pub fn is_empty(self) -> bool {
+        self.0 > self.1
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

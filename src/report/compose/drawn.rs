@@ -87,10 +87,13 @@ impl Drawn<'_> {
 
     /// The fit through the past and the forecast to the end of the chart.
     pub fn curve(&self) -> Vec<CurvePoint> {
+        let limits = self.tolerances();
+        let point =
+            |x, prediction: &Prediction, segment| self.curve_point(x, prediction, segment, &limits);
         let past = self
             .past
             .iter()
-            .map(|(x, segment, prediction)| self.curve_point(*x, prediction, *segment));
+            .map(|(x, segment, prediction)| point(*x, prediction, *segment));
         let last_segment = self.past.last().map_or(0, |p| p.1);
         let (start, end) = (self.fit.last_x, self.end());
         let years = (end - start).clamp(0.0, MOST_SWINGS_YEARS);
@@ -101,7 +104,7 @@ impl Drawn<'_> {
         let ahead = (1..=points).filter_map(|k| {
             let x = start + (end - start) * k as f64 / points as f64;
             let prediction = (end > start).then(|| self.fit.at(x)).flatten()?;
-            Some(self.curve_point(x, &prediction, last_segment))
+            Some(point(x, &prediction, last_segment))
         });
         past.chain(ahead).collect()
     }
@@ -117,13 +120,24 @@ impl Drawn<'_> {
         course.map_or(self.fit.last_x, |course| course.x_on(day))
     }
 
-    fn curve_point(&self, x: f64, prediction: &Prediction, segment: u32) -> CurvePoint {
+    fn curve_point(
+        &self,
+        x: f64,
+        prediction: &Prediction,
+        segment: u32,
+        limits: &[(f64, Option<Tolerance>)],
+    ) -> CurvePoint {
         let (confidence, reading) = prediction.bands(self.level);
+        let place = match self.axis {
+            Axis::Time => x * DAYS_PER_YEAR,
+            Axis::Usage => x,
+        };
+        // The first tolerance known also holds before it was first stated.
+        let before = limits.partition_point(|(from, _)| *from <= place);
+        let tolerance = limits.get(before.saturating_sub(1)).and_then(|step| step.1);
         CurvePoint {
-            day: match self.axis {
-                Axis::Time => x * DAYS_PER_YEAR,
-                Axis::Usage => x,
-            },
+            day: place,
+            in_tolerance: tolerance.map(|limits| prediction.probability_in(limits)),
             expected: prediction.expected,
             confidence,
             prediction: reading,
@@ -164,11 +178,20 @@ impl Drawn<'_> {
         }
     }
 
-    /// Tolerance in force at each check, and today's.
-    pub fn tolerance_steps(&self) -> Vec<ToleranceStep> {
+    /// Tolerance at each check that has a place on the axis, and today's.
+    fn tolerances(&self) -> Vec<(f64, Option<Tolerance>)> {
         let history = self.history;
+        (0..history.len())
+            .filter(|i| self.along(*i).is_finite())
+            .map(|i| (self.along(i), history.tolerance_at(i)))
+            .chain([(self.now(), history.item.tolerance)])
+            .collect()
+    }
+
+    /// Tolerance in force at each check, and today's, where it changes.
+    pub fn tolerance_steps(&self) -> Vec<ToleranceStep> {
         let mut steps: Vec<ToleranceStep> = Vec::new();
-        let mut add = |from: f64, tolerance: Option<Tolerance>| {
+        for (from, tolerance) in self.tolerances() {
             let (lower, upper) = limits(tolerance);
             let same = steps
                 .last()
@@ -176,11 +199,7 @@ impl Drawn<'_> {
             if (lower.is_some() || upper.is_some()) && !same {
                 steps.push(ToleranceStep { from, lower, upper });
             }
-        };
-        for i in (0..history.len()).filter(|i| self.along(*i).is_finite()) {
-            add(self.along(i), history.tolerance_at(i));
         }
-        add(self.now(), history.item.tolerance);
         steps
     }
 }

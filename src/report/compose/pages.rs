@@ -175,6 +175,7 @@ impl Report<'_> {
         };
         let mut view = views::history_view(&case, slug);
         view.instrument_line = self.instrument_line(index);
+        view.target = Some(bench.evidence(index).target);
         if let Some(sessions) = self.sessions_on_chart(index) {
             sessions.show(&mut view);
         }

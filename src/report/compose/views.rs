@@ -88,6 +88,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         finding: finding(case),
         model: fit.model.word().into(),
         level: case.level,
+        target: None,
         borrowed: fit.status == Status::Borrowed || fit.own_share < MOSTLY_OWN,
         method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),

@@ -2,6 +2,7 @@
 
 use super::Noise;
 use crate::report::view::*;
+use crate::stats::cumulative;
 
 const START: f64 = 17_000.0;
 
@@ -53,6 +54,7 @@ pub fn history(n: usize) -> HistoryView {
         finding: "TH-014 rises 1.9 mK a year; leaves tolerance about March 2027".into(),
         model: "state".into(),
         level: 0.95,
+        target: Some(0.95),
         method: "drift_crossing".into(),
         proposals: vec![
             ProposalView { method: "drift_crossing".into(), interval_days: Some(420.0), evidence: "12 checks over 8 years".into(), reason: "the probability in tolerance stays above 95 % for 420 d".into(), leads: true },
@@ -89,9 +91,16 @@ fn curve(
                 confidence: (e - half, e + half),
                 prediction: (e - wide, e + wide),
                 segment,
+                in_tolerance: Some(chance(e, half / 2.0)),
             }
         })
         .collect()
+}
+
+/// Probability that an error of `expected` ± `u` is within ±12 mK.
+fn chance(expected: f64, u: f64) -> f64 {
+    cumulative((12.0 - expected) / u, f64::INFINITY)
+        - cumulative((-12.0 - expected) / u, f64::INFINITY)
 }
 
 /// A history with an adjustment, a shock, outliers and out-of-tolerance readings.

@@ -34,6 +34,8 @@ pub struct CurvePoint {
     pub prediction: (f64, f64),
     /// Segment: the curve is broken where it changes.
     pub segment: u32,
+    /// Probability that the true error is in the tolerance in force; `None` where none is given.
+    pub in_tolerance: Option<f64>,
 }
 
 /// Tolerance in force from a day on.
@@ -138,6 +140,8 @@ pub struct HistoryView {
     pub model: String,
     /// Level of both bands, 0 to 1.
     pub level: f64,
+    /// Probability in tolerance that is asked for at the due date, 0 to 1.
+    pub target: Option<f64>,
     /// True where the drift is mostly the class's: drawn dashed.
     pub borrowed: bool,
     /// Method the decision followed.

@@ -1,31 +1,44 @@
 /*! The chart of one history: does it hold, how fast does it move, until when can it be trusted? */
 
-use super::axes::draw_axes;
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::curve::draw_curve;
-use super::extent::{Range, extent};
-use super::frame::BOLD_15;
-use super::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
-use super::layout::{Layout, SIZE};
-use super::lettering::{shortened, wrapped};
-use super::other_axis::{draw_other_axis, other_axis};
-use super::palette::Ink;
-use super::readings::{BROKEN, draw_readings, is_long};
-use super::scale::{Scale, value_axis};
-use super::tolerance::draw_tolerance;
-use super::under_axis::{draw_brackets, draw_key};
-use super::value_in_use::{draw_values, on_one_scale};
+mod axes;
+mod curve;
+mod extent;
+mod layout;
+mod other_axis;
+mod probability;
+mod readings;
+mod tolerance;
+mod under_axis;
+mod value_in_use;
+
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use crate::report::charts::frame::BOLD_15;
+use crate::report::charts::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
+use crate::report::charts::lettering::{shortened, wrapped};
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
 use crate::report::view::HistoryView;
+use axes::draw_axes;
+use curve::draw_curve;
+use extent::extent;
+use layout::{Layout, WIDTH, height, strip};
+use other_axis::{draw_other_axis, other_axis};
+use probability::{draw_due_lines, draw_strip, has_strip};
+use readings::{BROKEN, draw_readings, is_long};
+use tolerance::draw_tolerance;
+use under_axis::{draw_brackets, draw_key};
+use value_in_use::{draw_values, on_one_scale};
 
 /// Histories with more events than this name them in the key, not one by one.
 const MOST_FLAGS: usize = 12;
 
-/// SVG of one history, 840 × 420 pixels.
+/// SVG of one history, 840 × 420 pixels, and a strip more where the probability in tolerance is known.
 pub fn history_chart(view: &HistoryView) -> String {
     let view = &*on_one_scale(view);
     let title = title(view);
-    sheet(SIZE, &title, &description(view), |canvas| {
+    let size = (WIDTH as u32, height(view) as u32);
+    sheet(size, &title, &description(view), |canvas| {
         let lines = wrapped(&title, BOLD_15, 812.0, 2);
         for (i, line) in lines.iter().enumerate() {
             canvas.bold(
@@ -165,12 +178,15 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
         right,
         top,
         bottom,
+        foot: bottom + strip(view),
+        side,
         x,
         y,
         axis,
         extent,
     };
     draw_future(canvas, view, &layout);
+    draw_due_lines(canvas, view, &layout);
     draw_axes(canvas, view, &layout);
     if let Some(axis) = &other {
         draw_other_axis(canvas, axis, &layout);
@@ -180,7 +196,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
         let baseline = top - 5.0 - ROW * placed.row as f64;
         canvas.line(
             (placed.flag.x, baseline + 3.0),
-            (placed.flag.x, bottom),
+            (placed.flag.x, layout.foot),
             Stroke(placed.flag.ink, 0.75, Dash::Solid),
         );
         canvas.text(
@@ -202,6 +218,9 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
         draw_readings(canvas, view, &layout);
     }
     draw_side_labels(canvas, labels, side, top + 4.0, bottom - 4.0);
+    if has_strip(view) {
+        draw_strip(canvas, view, &layout);
+    }
     draw_brackets(canvas, view, &layout);
     draw_key(canvas, view, unnamed, MOST_FLAGS);
 }
@@ -237,7 +256,7 @@ fn draw_event_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout
         if x.is_finite() && x - last >= 1.0 {
             canvas.line(
                 (x, layout.top),
-                (x, layout.bottom),
+                (x, layout.foot),
                 Stroke(Ink::Grid, 0.5, Dash::Solid),
             );
             last = x;
@@ -250,7 +269,7 @@ fn draw_future(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     if view.usage_unit.is_none() && from < layout.right {
         canvas.rectangle(
             (from, layout.top),
-            (layout.right, layout.bottom),
+            (layout.right, layout.foot),
             Ink::Grid,
             0.09,
         );

@@ -5,10 +5,10 @@ Its chart shows them on one scale, counted from the first value: the drift runs 
 an adoption, and the value in use and the limits about it step.
 */
 
-use super::canvas::{Canvas, Dash, Stroke};
-use super::labels::SideLabel;
 use super::layout::Layout;
-use super::palette::Ink;
+use crate::report::charts::canvas::{Canvas, Dash, Stroke};
+use crate::report::charts::labels::SideLabel;
+use crate::report::charts::palette::Ink;
 use crate::report::view::{HistoryView, ToleranceStep, ValueStep};
 use std::borrow::Cow;
 

@@ -1,12 +1,12 @@
 /*! The readings of a history: dots with bars of ± U, as-left rings, triangles, outliers' rings. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::extent::BAR_COVERAGE;
-use super::labels::LABEL_SIZE;
 use super::layout::Layout;
-use super::lettering::text_width;
-use super::palette::Ink;
-use super::scale::Scale;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
+use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::lettering::text_width;
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::Scale;
 use crate::report::view::{HistoryView, ReadingView};
 
 /// Histories with more readings than this are thinned by pixel columns.
@@ -196,7 +196,7 @@ mod tests {
         v.readings[77].value = 2000.0;
         v.readings[78].value = -2000.0;
         let scale = Scale {
-            domain: super::super::extent::extent(&v).x,
+            domain: super::extent::extent(&v).x,
             range: (64.0, 708.0),
         };
         let kept = thinned(&v, &scale, 2.0);

@@ -1,16 +1,16 @@
 /*! Both axes of a history's chart: few ticks, dates or usage, broken edges. */
 
-use super::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
-use super::dates::date_ticks;
-use super::labels::LABEL_SIZE;
 use super::layout::Layout;
-use super::palette::Ink;
-use super::scale::value_axis;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
+use crate::report::charts::dates::date_ticks;
+use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::value_axis;
 use crate::report::view::HistoryView;
 
 /// Draws ticks, labels, the grid and the marks of broken edges.
 pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    let (left, right, bottom) = (layout.left, layout.right, layout.bottom);
+    let (left, right, foot) = (layout.left, layout.right, layout.foot);
     for tick in &layout.axis.ticks {
         let y = layout.y.at(tick.at);
         canvas.line(
@@ -44,7 +44,7 @@ pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &La
             };
             canvas.text(
                 &caption,
-                (right + 10.0, bottom + 17.0),
+                (right + 10.0, foot + 17.0),
                 LABEL_SIZE,
                 Ink::Text,
                 Anchor::Start,
@@ -53,13 +53,13 @@ pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &La
         }
     };
     let axis = Stroke(Ink::Grid, 1.0, Dash::Solid);
-    canvas.line((left, bottom), (right, bottom), axis);
+    canvas.line((left, foot), (right, foot), axis);
     for tick in &ticks {
         let x = layout.x.at(tick.at);
-        canvas.line((x, bottom), (x, bottom + 4.0), axis);
+        canvas.line((x, foot), (x, foot + 4.0), axis);
         canvas.text(
             &tick.label,
-            (x, bottom + 17.0),
+            (x, foot + 17.0),
             LABEL_SIZE,
             Ink::Text,
             Anchor::Middle,

@@ -1,11 +1,11 @@
 /*! A second value axis at the right of a history's chart: the same errors in another unit. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke};
-use super::labels::LABEL_SIZE;
 use super::layout::Layout;
-use super::lettering::text_width;
-use super::palette::Ink;
-use super::scale::{ValueAxis, value_axis};
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
+use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::lettering::text_width;
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::{ValueAxis, value_axis};
 use crate::report::view::HistoryView;
 
 /// Ticks of the axis at the most.

@@ -1,10 +1,10 @@
 /*! The fit with its two bands: a filled one for the true error, an outlined one for readings. */
 
-use super::canvas::{Canvas, Dash, Pixel, Stroke};
-use super::labels::{SideLabel, draw_side_labels};
 use super::layout::Layout;
-use super::palette::Ink;
-use super::scale::Scale;
+use crate::report::charts::canvas::{Canvas, Dash, Pixel, Stroke};
+use crate::report::charts::labels::{SideLabel, draw_side_labels};
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::Scale;
 use crate::report::text::percent;
 use crate::report::view::{CurvePoint, HistoryView};
 

@@ -1,9 +1,9 @@
 /*! Tolerance limits through time, named at the right edge, or at the picture's edge in words. */
 
-use super::canvas::{Canvas, Dash, Stroke};
-use super::labels::SideLabel;
 use super::layout::Layout;
-use super::palette::Ink;
+use crate::report::charts::canvas::{Canvas, Dash, Stroke};
+use crate::report::charts::labels::SideLabel;
+use crate::report::charts::palette::Ink;
 use crate::report::view::HistoryView;
 
 /// Draws the limits that lie inside the picture; returns labels for the limits in force.

@@ -1,12 +1,12 @@
 /*! Below a history's axis: both intervals as brackets, the due date, the key of marks. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::extent::BAR_COVERAGE;
-use super::labels::LABEL_SIZE;
-use super::layout::{Layout, SIZE};
-use super::lettering::text_width;
-use super::palette::Ink;
+use super::layout::{Layout, WIDTH, height};
 use super::readings::draw_outcome_in;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
+use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::lettering::text_width;
+use crate::report::charts::palette::Ink;
 use crate::report::text::{fixed, iso_date};
 use crate::report::view::{HistoryView, ReadingView};
 use std::collections::BTreeMap;
@@ -16,7 +16,7 @@ pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
     if view.usage_unit.is_some() {
         return;
     }
-    let first = layout.bottom + 32.0;
+    let first = layout.foot + 32.0;
     if let (Some(start), Some(days)) = (view.last_calibration, view.current_interval_days) {
         let text = format!("today's interval {}", days_text(days));
         bracket(
@@ -42,7 +42,7 @@ pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
         );
     }
     if let Some(due) = view.due_day {
-        canvas.diamond((layout.x.held(due), layout.bottom), 6.0, Ink::Plan);
+        canvas.diamond((layout.x.held(due), layout.foot), 6.0, Ink::Plan);
     }
 }
 
@@ -64,7 +64,7 @@ fn bracket(
     canvas.line((start, y - 4.0), (start, y + 4.0), stroke);
     canvas.line((end, y - 4.0), (end, y + 4.0), stroke);
     let width = text_width(text, LABEL_SIZE);
-    let (at, anchor) = if end + 8.0 + width < f64::from(SIZE.0) - 6.0 {
+    let (at, anchor) = if end + 8.0 + width < WIDTH - 6.0 {
         (end + 8.0, Anchor::Start)
     } else if start - 8.0 - width > 6.0 {
         (start - 8.0, Anchor::End)
@@ -80,7 +80,7 @@ fn bracket(
 /// One line that names the marks in use; events are counted here where `unnamed` of them
 /// found no room for their words or there are more than `most`.
 pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usize, most: usize) {
-    let y = f64::from(SIZE.1) - 12.0;
+    let y = height(view) - 12.0;
     let mut x = 20.0;
     let mut entry = |canvas: &mut Canvas<'_>, text: &str, mark: &dyn Fn(&mut Canvas<'_>, f64)| {
         mark(canvas, x);

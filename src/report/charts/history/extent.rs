@@ -1,5 +1,6 @@
 /*! What a history's chart must show along both axes, and which readings would flatten it. */
 
+use crate::report::charts::scale::{LARGEST, Range};
 use crate::report::view::HistoryView;
 
 /// Coverage factor of the bars: U = k·u.
@@ -20,9 +21,6 @@ const BAND_ROOM: f64 = 0.6;
 /// A lone day gets a tenth of at most this many days on either side.
 const MOST_DAYS: f64 = 1800.0;
 
-/// Values beyond this cannot be subtracted safely; they go to the broken edge.
-const LARGEST: f64 = 1e150;
-
 /// The ranges of one chart.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Extent {
@@ -34,33 +32,6 @@ pub struct Extent {
     pub broken_above: bool,
     /// Readings lie below the broken lower edge.
     pub broken_below: bool,
-}
-
-/// A growing range that ignores what is not finite.
-#[derive(Debug, Clone, Copy)]
-pub struct Range(pub f64, pub f64);
-
-impl Range {
-    /// The empty range.
-    pub const EMPTY: Range = Range(f64::INFINITY, f64::NEG_INFINITY);
-
-    /// Grows to hold `value`.
-    pub fn add(&mut self, value: f64) {
-        if value.is_finite() && value.abs() < LARGEST {
-            self.0 = self.0.min(value);
-            self.1 = self.1.max(value);
-        }
-    }
-
-    /// Width; zero where empty.
-    pub fn span(self) -> f64 {
-        (self.1 - self.0).max(0.0)
-    }
-
-    /// True where nothing was added.
-    pub fn is_empty(self) -> bool {
-        self.0 > self.1
-    }
 }
 
 /// Ranges of the chart of one history.

@@ -1,0 +1,37 @@
+/*! Where the parts of the chart of one history sit. */
+
+use super::extent::Extent;
+use super::probability::{STRIP, has_strip};
+use crate::report::charts::scale::{Scale, ValueAxis};
+use crate::report::view::HistoryView;
+
+/// Width of the chart, and its height without a strip of probabilities, pixels.
+pub(super) const WIDTH: f64 = 840.0;
+const HEIGHT: f64 = 420.0;
+
+/// Height of the chart of `view`, pixels.
+pub(super) fn height(view: &HistoryView) -> f64 {
+    HEIGHT + strip(view)
+}
+
+/// Room that the strip takes below the plot, pixels; 0 where there is none.
+pub(super) fn strip(view: &HistoryView) -> f64 {
+    if has_strip(view) { STRIP } else { 0.0 }
+}
+
+/// Where everything sits, pixels.
+pub(super) struct Layout {
+    pub left: f64,
+    pub right: f64,
+    pub top: f64,
+    /// Lower edge of the plot of values.
+    pub bottom: f64,
+    /// The axis with its dates: below the strip where there is one.
+    pub foot: f64,
+    /// Left edge of the labels beside the plot.
+    pub side: f64,
+    pub x: Scale,
+    pub y: Scale,
+    pub axis: ValueAxis,
+    pub extent: Extent,
+}

@@ -1,0 +1,117 @@
+/*! The strip under a history's plot: probability in tolerance on the same axis, with its target. */
+
+use super::layout::Layout;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
+use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::{Scale, value_axis};
+use crate::report::text::percent;
+use crate::report::view::{CurvePoint, HistoryView};
+
+/// Room of the strip with its heading, and of the heading alone, pixels.
+pub(super) const STRIP: f64 = 92.0;
+const HEADING: f64 = 22.0;
+
+/// The lowest probability at the foot of the strip: what is surely good does not fill it with
+/// differences of a thousandth.
+const LEAST_SPAN: f64 = 0.1;
+
+/// True where a probability in tolerance is known anywhere along the curve.
+pub(super) fn has_strip(view: &HistoryView) -> bool {
+    view.curve.iter().any(|p| known(p).is_some())
+}
+
+fn known(point: &CurvePoint) -> Option<f64> {
+    point.in_tolerance.filter(|p| p.is_finite())
+}
+
+/// Draws the strip between the plot and the axis below it.
+pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    let inside = |p: &&CurvePoint| layout.x.holds(p.day) && known(p).is_some();
+    let points: Vec<&CurvePoint> = view.curve.iter().filter(inside).collect();
+    let y = scale(view, &points, layout);
+    canvas.text(
+        "probability in tolerance",
+        (layout.left, layout.bottom + HEADING - 6.0),
+        LABEL_SIZE,
+        Ink::Text,
+        Anchor::Start,
+    );
+    draw_ticks(canvas, &y, layout);
+    let mut labels = Vec::new();
+    if let Some(target) = view.target {
+        let at = y.at(target);
+        let stroke = Stroke(Ink::Limit, 1.25, Dash::Long);
+        canvas.line((layout.left, at), (layout.right, at), stroke);
+        labels.push(SideLabel {
+            y: at,
+            text: format!("target {}", percent(target)),
+            ink: Ink::Limit,
+        });
+    }
+    for segment in points.chunk_by(|a, b| a.segment == b.segment) {
+        let pixel = |p: &&CurvePoint| Some((layout.x.at(p.day), y.held(known(p)?)));
+        let line: Vec<Pixel> = segment.iter().filter_map(pixel).collect();
+        canvas.path(&line, Stroke(Ink::Text, 1.5, Dash::Solid));
+    }
+    draw_side_labels(canvas, labels, layout.side, y.range.1 + 4.0, layout.foot);
+}
+
+fn scale(view: &HistoryView, points: &[&CurvePoint], layout: &Layout) -> Scale {
+    let all = points.iter().filter_map(|p| known(p)).chain(view.target);
+    let lowest = all.fold(1.0 - LEAST_SPAN, f64::min);
+    Scale {
+        domain: ((lowest - 0.02).max(0.0), 1.0),
+        range: (layout.foot, layout.bottom + HEADING),
+    }
+}
+
+fn draw_ticks(canvas: &mut Canvas<'_>, y: &Scale, layout: &Layout) {
+    for tick in value_axis(100.0 * y.domain.0, 100.0, "", 3).ticks {
+        let at = y.at(tick.at / 100.0);
+        canvas.rectangle(
+            (layout.left, at - 0.25),
+            (layout.right, at + 0.25),
+            Ink::Grid,
+            0.25,
+        );
+        let label = (layout.left - 7.0, at + 4.0);
+        let text = percent(tick.at / 100.0);
+        canvas.text(&text, label, LABEL_SIZE, Ink::Text, Anchor::End);
+    }
+}
+
+/// Thin lines through plot and strip where today's interval and the proposed one end.
+pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
+    if view.usage_unit.is_some() {
+        return;
+    }
+    let today = view.last_calibration.zip(view.current_interval_days);
+    let ends = [
+        (today.map(|(from, days)| from + days), Ink::Grid),
+        (view.due_day, Ink::Plan),
+    ];
+    for (day, ink) in ends {
+        if let Some(day) = day.filter(|day| layout.x.holds(*day)) {
+            let x = layout.x.at(day);
+            let stroke = Stroke(ink, 1.0, Dash::Dots);
+            canvas.line((x, layout.top), (x, layout.foot), stroke);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::report::charts::history_chart;
+    use crate::report::samples;
+
+    #[test]
+    fn the_strip_stands_only_where_a_probability_is_known() {
+        let mut view = samples::history(12);
+        assert!(history_chart(&view).contains("probability in tolerance"));
+        view.curve.iter_mut().for_each(|p| p.in_tolerance = None);
+        let without = history_chart(&view);
+        assert!(!without.contains("probability in tolerance"));
+        assert!(without.contains("0 0 840 420"));
+    }
+}
