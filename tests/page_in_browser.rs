@@ -70,6 +70,7 @@ fn fleet(rows: usize) -> FleetView {
         interval_days: Some(200.0 + (i % 400) as f64),
         due_day: (i % 13 != 5).then(|| 20_500.0 + (i * 104_729 % 900) as f64),
         action: actions[i % 5].into(),
+        cause: "by drift crossing".into(),
         reason: "Probability in tolerance at the due date is 97.1 %; the drift is +0.21 mK a year."
             .into(),
         spark: (0..8)
@@ -156,7 +157,7 @@ fn pages_print_on_a4_and_letter() {
         ..Default::default()
     };
     let pages = [
-        ("index.html", index_page(&fleet(60)), 12),
+        ("index.html", index_page(&fleet(60)), 8),
         ("instrument.html", instrument_page(&history, None), 3),
         ("digest.html", digest_page(&digest), 2),
     ];

@@ -13,6 +13,7 @@ use crate::impact::JobDoubt;
 use crate::intervals::Proposal;
 use crate::records::History;
 use crate::report::SectionView;
+use crate::thermometry::advice::AdviceKind;
 
 /// One history with its fit, proposals and decision.
 #[derive(Debug, Clone)]
@@ -37,6 +38,8 @@ pub struct Case<'a> {
     pub doubts: &'a [JobDoubt],
     /// The chain of the decision in words.
     pub explanation: &'a [Section],
+    /// Advice of the sessions on a thermometer, where there is any.
+    pub advised: Option<AdviceKind>,
     /// Rule for statements of conformity.
     pub decision_rule: &'a DecisionRule,
     /// Settings of the control chart.

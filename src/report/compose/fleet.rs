@@ -40,6 +40,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             &histories.get(index),
             fit,
             &decisions[index],
+            report.advised(index),
             slugs[index].clone(),
             has_page[index],
             spark,

@@ -26,5 +26,6 @@ mod sections;
 pub mod sessions;
 pub mod spare;
 pub mod tables;
+mod title;
 pub mod views;
 pub mod write;

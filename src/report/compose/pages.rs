@@ -26,6 +26,7 @@ use crate::report::run_error::RunError;
 use crate::report::tables::forecast_days;
 use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use crate::settings::output::Charts;
+use crate::thermometry::advice::AdviceKind;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::path::Path;
@@ -167,6 +168,7 @@ impl Report<'_> {
             doubts: self.doubts.of(index),
             explanation: &explanation,
             cost: Cost::of(&bench.evidence(index), bench.tables, &decision, &proposals),
+            advised: self.advised(index),
             decision_rule: &rule,
             control: &self.plan.settings.control,
             axis: bench.drift.axis,
@@ -184,6 +186,13 @@ impl Report<'_> {
         view.sections.extend(section);
         view.sections.extend(self.sessions_of(index));
         view
+    }
+
+    /// Kind of the advice that the sessions give on the thermometer of this history.
+    pub(crate) fn advised(&self, index: usize) -> Option<AdviceKind> {
+        let item = &self.results.loaded.histories.items[index];
+        let season = self.results.season.as_ref()?;
+        season.advice(item).map(|advice| advice.kind)
     }
 
     /// The small picture of a history in the book of its group.

@@ -3,11 +3,13 @@
 use super::case::Case;
 use super::drawn::limits;
 use super::sections::sections;
+use super::title::{cause, title};
 use crate::decisions::policy::Decision;
 use crate::drift::{Fit, Status};
 use crate::records::{History, date};
 use crate::report::text;
 use crate::report::{FleetRow, HistoryView, ProposalView};
+use crate::thermometry::advice::AdviceKind;
 use crate::words::days;
 
 /// Below this share of own evidence a drift is drawn as borrowed.
@@ -18,6 +20,7 @@ pub fn fleet_row(
     history: &History<'_>,
     fit: &Fit,
     decision: &Decision,
+    advised: Option<AdviceKind>,
     slug: String,
     has_page: bool,
     with_spark: bool,
@@ -49,6 +52,7 @@ pub fn fleet_row(
         interval_days: some(decision.interval_days),
         due_day: some(decision.assigned_date),
         action: decision.action.word().into(),
+        cause: cause(history, decision, advised),
         reason: text::with_minus_signs(&decision.reason),
         method: decision.method.map_or("", |m| m.word()).into(),
         spark: if with_spark { spark(24) } else { Vec::new() },
@@ -85,7 +89,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         instrument_line: String::new(),
         status: fit.status.words().into(),
         reason: text::with_minus_signs(&decision.reason),
-        finding: finding(case),
+        finding: title(case),
         model: fit.model.word().into(),
         level: case.level,
         target: None,
@@ -113,53 +117,6 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
         leads: case.decision.method == Some(p.method),
     });
     each.collect()
-}
-
-/// The chart's title: who moves how fast, and until when it can be trusted.
-fn finding(case: &Case<'_>) -> String {
-    let (fit, item) = (case.fit, case.history.item);
-    let name = item.name();
-    let moves = match fit.status {
-        Status::Borrowed if fit.drift_per_year.is_finite() => format!(
-            "drift borrowed from its class, {} a year",
-            text::size(fit.drift_per_year, fit.u_drift_per_year, &item.unit)
-        ),
-        Status::Estimated if fit.drift_per_year.is_finite() => {
-            let swing = if fit.shows_annual_term() {
-                ", swings with the year"
-            } else {
-                ""
-            };
-            movement(fit.drift_per_year, fit.u_drift_per_year, &item.unit) + swing
-        }
-        Status::OutcomesOnly => "kept as in or out of tolerance only".into(),
-        Status::LevelOnly => "too few checks to estimate a drift".into(),
-        Status::Undetermined => "its dates cannot tell a drift".into(),
-        _ => "no drift could be estimated".into(),
-    };
-    let until = case.decision.due_date;
-    let end = match (case.decision.action, until.is_finite()) {
-        (crate::decisions::policy::Action::Withdraw, _) => "; not to be used as it is".to_string(),
-        (crate::decisions::policy::Action::Review, _) => "; a person has to decide".to_string(),
-        (crate::decisions::policy::Action::Keep, true) => {
-            format!("; next calibration by {}", text::iso_date(until))
-        }
-        // A change takes effect when a person approves it.
-        (_, true) => format!("; proposed due date {}", text::iso_date(until)),
-        _ => String::new(),
-    };
-    format!("{name}: {moves}{end}")
-}
-
-fn movement(drift: f64, u: f64, unit: &str) -> String {
-    let shown = text::size(drift.abs(), u, unit);
-    if drift.abs() < 2.0 * u {
-        format!("no clear drift ({} a year)", text::size(drift, u, unit))
-    } else if drift > 0.0 {
-        format!("rises {shown} a year")
-    } else {
-        format!("falls {shown} a year")
-    }
 }
 
 fn numbers(case: &Case<'_>) -> Vec<(String, String)> {

@@ -2,7 +2,7 @@
 
 use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
-use crate::report::text::{all_digits, count, escape, fixed, percent, rate};
+use crate::report::text::{all_digits, count, escape, fixed, percent, rate, unbroken};
 use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -51,7 +51,8 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     let sparks = view.rows.len() <= MOST_SPARKS;
     let mut html = format!("<section id=\"decisions\">\n{}", heading("Decisions"));
     html += &controls(view);
-    html += "<div class=\"wide\"><table id=\"fleet\">\n<thead><tr>";
+    html += "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Decisions\"><table id=\"fleet\">\n\
+             <caption>The most urgent first; the cause opens to the whole reason.</caption>\n<thead><tr>";
     for (text, kind) in HEADERS {
         let _ = write!(html, "<th scope=\"col\" data-kind=\"{kind}\">{text}</th>");
     }
@@ -95,6 +96,7 @@ fn controls(view: &FleetView) -> String {
     format!(
         "<form id=\"controls\" role=\"search\" hidden>\n\
          <label>search <input id=\"search\" type=\"search\" autocomplete=\"off\"></label>\n{}{}{}\
+         <label><input id=\"slash\" type=\"checkbox\" checked> the key / goes to the search box</label>\n\
          <output id=\"found\" aria-live=\"polite\"></output>\n</form>\n",
         select(
             "group",
@@ -112,6 +114,18 @@ fn controls(view: &FleetView) -> String {
             rows.iter().map(|r| r.status.as_str()).collect()
         ),
     )
+}
+
+/// The cause in a few words; the whole sentence opens below it.
+pub(super) fn told(cause: &str, reason: &str) -> String {
+    match cause {
+        "" => escape(reason),
+        cause => format!(
+            "<details><summary>{}</summary>{}</details>",
+            escape(cause),
+            escape(&unbroken(reason))
+        ),
+    }
 }
 
 fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
@@ -183,6 +197,6 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
         key(row.probability_in_tolerance),
         row.probability_in_tolerance
             .map_or("unknown".into(), percent),
-        text(&row.reason),
+        told(&row.cause, &row.reason),
     );
 }

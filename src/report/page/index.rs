@@ -1,13 +1,13 @@
 /*! `index.html`: what needs a person, the fleet in pictures, every decision in one table. */
 
-use super::fleet_table::{decisions, link};
-use super::parts::{figure, heading, list, paragraph, section, table};
+use super::fleet_table::{decisions, link, told};
+use super::parts::{figure, folded, heading, lead_section, list, paragraph, table};
 use super::shell::document;
 use crate::report::charts::{
     actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
     out_of_tolerance_chart, workload_chart,
 };
-use crate::report::text::{count, escape, iso_date, unbroken};
+use crate::report::text::{count, escape, iso_date};
 use crate::report::view::{FleetRow, FleetView, GroupView, needs_person};
 use crate::report::{cautions, words};
 use std::fmt::Write as _;
@@ -22,6 +22,7 @@ const MOST_REJECTS: usize = 200;
 pub fn index_page(view: &FleetView) -> String {
     let title = words::title(view);
     let mut body = String::new();
+    body += "<a class=\"skip\" href=\"#decisions\">to the decisions</a>\n";
     if view.digest {
         body += "<nav><a href=\"digest.html\">what changed since the last run</a></nav>\n";
     }
@@ -34,6 +35,7 @@ pub fn index_page(view: &FleetView) -> String {
     body += "</header>\n<main>\n";
     let order = view.by_urgency();
     body += &people(view, &order);
+    body += &decisions(view, &order);
     body += &format!("<section>\n{}", heading("The fleet"));
     body += &paragraph(&words::intervals(view));
     if !view.rows.is_empty() {
@@ -41,15 +43,15 @@ pub fn index_page(view: &FleetView) -> String {
     }
     body += &fleet_figures(view);
     body += "</section>\n";
-    body += &decisions(view, &order);
-    body.extend(view.sections.iter().map(section));
+    body.extend(view.sections.iter().map(lead_section));
     body += &methods(view);
     body += &rejects(view);
     body += "</main>\n<footer>\n<h2>Cautions</h2>\n";
     let own = view.cautions.iter().map(String::as_str);
     body += &list(cautions::CAUTIONS.into_iter().chain(own));
     body += "</footer>\n";
-    document(&title, &body, true)
+    let foot = format!("{title}, as of {}", iso_date(view.as_of));
+    document(&title, &foot, &body, true)
 }
 
 /// The pictures that need more than the decisions: each where there is something to draw.
@@ -59,30 +61,31 @@ fn fleet_figures(view: &FleetView) -> String {
     if any(|row| row.due_day.and(row.probability_in_tolerance)) {
         html += &figure(&due_chart(view));
     }
-    if any(|row| row.interval_days.and(row.current_interval_days)) {
+    html + &group_links(view) + &folded("More pictures", &more_figures(view))
+}
+
+fn more_figures(view: &FleetView) -> String {
+    let changed = |row: &FleetRow| row.interval_days.and(row.current_interval_days).is_some();
+    let mut html = String::new();
+    if view.rows.iter().any(changed) {
         html += &figure(&intervals_chart(view));
     }
     if !view.workload.months.is_empty() {
         html += &figure(&workload_chart(&view.workload));
     }
-    if !view.out_of_tolerance.is_empty() {
-        html += &figure(&out_of_tolerance_chart(
-            "All groups",
-            &view.out_of_tolerance,
-        ));
+    let months = &view.out_of_tolerance;
+    if !months.is_empty() {
+        html += &figure(&out_of_tolerance_chart("All groups", months));
     }
-    if view
-        .groups
+    let groups = &view.groups;
+    if groups
         .iter()
         .any(|group| !group.out_of_tolerance.is_empty())
     {
-        html += &figure(&out_of_tolerance_by_group(&view.groups));
+        html += &figure(&out_of_tolerance_by_group(groups));
     }
-    html += &view
-        .cost
-        .as_ref()
-        .map_or(String::new(), |curve| figure(&cost_chart(curve)));
-    html + &group_links(view)
+    let cost = view.cost.as_ref();
+    html + &cost.map_or(String::new(), |curve| figure(&cost_chart(curve)))
 }
 
 fn group_links(view: &FleetView) -> String {
@@ -124,7 +127,7 @@ fn people(view: &FleetView, order: &[usize]) -> String {
             "<li><strong>{}</strong> <em>{}</em>: {}</li>",
             link(row, &row.name()),
             escape(&row.action),
-            escape(&unbroken(&row.reason))
+            told(&row.cause, &row.reason)
         );
     }
     html += "</ul>\n";
@@ -139,8 +142,7 @@ fn people(view: &FleetView, order: &[usize]) -> String {
 }
 
 fn methods(view: &FleetView) -> String {
-    let mut html = format!("<section>\n{}", heading("Methods and settings"));
-    html += &list(
+    let mut html = list(
         view.methods
             .iter()
             .map(|(name, about)| format!("{name}: {about}")),
@@ -160,7 +162,7 @@ fn methods(view: &FleetView) -> String {
     if !view.inputs.is_empty() || !version.is_empty() {
         html += &paragraph(&format!("Records: {}.{version}", view.inputs.join(", ")));
     }
-    html + "</section>\n"
+    folded("Methods and settings", &html)
 }
 
 /// Escaped text that keeps its lines.
@@ -169,8 +171,8 @@ fn escaped_lines(text: &str) -> String {
 }
 
 fn rejects(view: &FleetView) -> String {
-    let mut html = format!("<section>\n{}", heading("Rejected rows and warnings"));
-    html += &paragraph(&words::rows(view));
+    let mut lead = format!("<section>\n{}", heading("Rejected rows and warnings"));
+    lead += &paragraph(&words::rows(view));
     let cells = |r: &crate::report::view::RejectView| {
         vec![
             r.file.clone(),
@@ -181,12 +183,16 @@ fn rejects(view: &FleetView) -> String {
         ]
     };
     let shown = view.rejects.iter().take(MOST_REJECTS).map(cells);
-    html += &table(&["file", "row", "column", "value", "reason"], shown);
+    let headers = ["file", "row", "column", "value", "reason"];
+    let mut html = table("Rejected rows", &headers, shown);
     if view.counts.rejected > MOST_REJECTS.min(view.rejects.len()) as u64 {
         html += &paragraph("All rejected rows are in rejects.csv.");
     }
     html += &list(&view.warnings);
-    html + "</section>\n"
+    if !html.is_empty() {
+        lead += &format!("<details><summary>all of it</summary>\n{html}</details>\n");
+    }
+    lead + "</section>\n"
 }
 
 #[cfg(test)]

@@ -1,11 +1,15 @@
 /*! The page of one history: the sentence, the chart, every proposal, every number. */
 
-use super::parts::{figure, heading, list, paragraph, section, table};
+use super::parts::{figure, folded, heading, list, paragraph, section_body, table};
 use super::shell::document;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::{cost_chart, history_chart};
 use crate::report::text::{all_digits, count, escape, fixed, iso_date, significant};
 use crate::report::view::{HistoryView, ProposalView, ReadingView, needs_person};
+
+/// Where the person who decides signs the printed sheet.
+const SIGNED: &str =
+    "<p class=\"signed\">Decided (approved, rejected, other):<br>by, on, signature:</p>\n";
 
 /// Readings in the page's table; a longer history shows its last ones.
 const MOST_READINGS: usize = 500;
@@ -33,11 +37,15 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     body += &numbers(view);
     body += &proposals(view);
     body += &titled_list("Rules that fired", &view.rules_fired);
-    body += &titled_list("Notes", &view.notes);
-    body.extend(view.sections.iter().map(section));
-    body += &readings(view);
+    body += SIGNED;
+    body += &folded("Notes", &list(&view.notes));
+    for part in &view.sections {
+        body += &folded(&part.title, &section_body(part));
+    }
+    body += &folded("Checks", &readings(view));
     body += "</main>\n";
-    document(&title, &body, false)
+    let foot = format!("{title}, as of {}", iso_date(view.as_of));
+    document(&title, &foot, &body, false)
 }
 
 /// What each interval would cost a year, and the price of the others in words.
@@ -146,7 +154,11 @@ fn proposals(view: &HistoryView) -> String {
     format!(
         "<section>\n{}{}</section>\n",
         heading("Proposals"),
-        table(&["method", "interval, d", "evidence", "reason"], rows)
+        table(
+            "Proposals",
+            &["method", "interval, d", "evidence", "reason"],
+            rows
+        )
     )
 }
 
@@ -186,11 +198,7 @@ fn readings(view: &HistoryView) -> String {
     } else {
         String::new()
     };
-    format!(
-        "<section>\n{}{note}{}</section>\n",
-        heading("Checks"),
-        filled_columns(&headers, rows.collect())
-    )
+    note + &filled_columns(&headers, rows.collect())
 }
 
 /// A table without the columns that no row fills.
@@ -205,7 +213,7 @@ fn filled_columns(headers: &[&str], mut rows: Vec<Vec<String>>) -> String {
             .collect();
     }
     let headers: Vec<&str> = kept.iter().map(|column| headers[*column]).collect();
-    table(&headers, rows)
+    table("Checks", &headers, rows)
 }
 
 fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {

@@ -9,7 +9,7 @@ pub(super) fn figure(svg: &str) -> String {
         (Some(start), Some(end)) if start < end => format!("{}{}", &svg[..start], &svg[end + 8..]),
         _ => svg.to_string(),
     };
-    format!("<figure>{}</figure>\n", bare.trim_end())
+    format!("<figure tabindex=\"0\">{}</figure>\n", bare.trim_end())
 }
 
 /// A heading.
@@ -35,8 +35,9 @@ pub(super) fn list<T: AsRef<str>>(lines: impl IntoIterator<Item = T>) -> String 
     }
 }
 
-/// A plain table; nothing for no rows.
+/// A plain table with what it holds as its caption; nothing for no rows.
 pub(super) fn table<T: AsRef<str>>(
+    caption: &str,
     headers: &[&str],
     rows: impl IntoIterator<Item = Vec<T>>,
 ) -> String {
@@ -57,12 +58,51 @@ pub(super) fn table<T: AsRef<str>>(
         .map(|header| format!("<th scope=\"col\">{}</th>", escape(header)))
         .collect();
     format!(
-        "<div class=\"wide\"><table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}</tbody>\n</table></div>\n"
+        "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{0}\"><table>\n<caption class=\"unseen\">{0}</caption>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}</tbody>\n</table></div>\n",
+        escape(caption)
+    )
+}
+
+/// A part that opens under its title; nothing where it is empty.
+pub(super) fn folded(title: &str, html: &str) -> String {
+    if html.is_empty() {
+        return String::new();
+    }
+    format!(
+        "<details class=\"part\"><summary><h2>{}</h2></summary>\n{html}</details>\n",
+        escape(title)
     )
 }
 
 /// A titled part of a report.
 pub(super) fn section(section: &SectionView) -> String {
+    format!(
+        "<section>\n{}{}</section>\n",
+        heading(&section.title),
+        section_body(section)
+    )
+}
+
+/// A titled part of which the first sentence stands open and the rest opens below it.
+pub(super) fn lead_section(section: &SectionView) -> String {
+    let Some((first, rest)) = section.paragraphs.split_first() else {
+        return folded(&section.title, &section_body(section));
+    };
+    let below = section_body(&SectionView {
+        paragraphs: rest.to_vec(),
+        ..section.clone()
+    });
+    let lead = format!("{}{}", heading(&section.title), paragraph(first));
+    match below.as_str() {
+        "" => format!("<section>\n{lead}</section>\n"),
+        below => format!(
+            "<section>\n{lead}<details><summary>all of it</summary>\n{below}</details>\n</section>\n"
+        ),
+    }
+}
+
+/// A part of a report without its title.
+pub(super) fn section_body(section: &SectionView) -> String {
     let headers: Vec<&str> = section.headers.iter().map(String::as_str).collect();
     let paragraphs: String = section
         .paragraphs
@@ -71,8 +111,7 @@ pub(super) fn section(section: &SectionView) -> String {
         .collect();
     let figures: String = section.figures.iter().map(|f| figure(&f.svg)).collect();
     format!(
-        "<section>\n{}{paragraphs}{}{figures}</section>\n",
-        heading(&section.title),
-        table(&headers, section.rows.iter().cloned())
+        "{paragraphs}{}{figures}",
+        table(&section.title, &headers, section.rows.iter().cloned())
     )
 }

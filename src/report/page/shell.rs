@@ -3,6 +3,7 @@
 use crate::report::charts::dark_rules;
 use crate::report::text::escape;
 use sha2::{Digest, Sha256};
+use std::fmt::Write as _;
 
 /// The one style sheet.
 const STYLE: &str = include_str!("style.css");
@@ -13,11 +14,13 @@ const EARLY: &str = "document.documentElement.classList.add('loading')";
 /// Search, filters, sorting and paging of the fleet's table.
 const TABLE_SCRIPT: &str = include_str!("table.js");
 
-/// A whole HTML document around `body`, which must be escaped already.
-pub(super) fn document(title: &str, body: &str, with_table: bool) -> String {
+/// A whole HTML document around `body`, which must be escaped already; `foot` stands at the foot of
+/// every printed page.
+pub(super) fn document(title: &str, foot: &str, body: &str, with_table: bool) -> String {
     let style = format!(
-        "{STYLE}@media screen and (prefers-color-scheme:dark){{{}}}",
-        dark_rules()
+        "{STYLE}@media screen and (prefers-color-scheme:dark){{{}}}@page{{@bottom-left{{content:\"{}\";font-size:8pt}}}}",
+        dark_rules(),
+        css_string(foot)
     );
     let (early, script) = if with_table {
         (EARLY, TABLE_SCRIPT)
@@ -54,6 +57,22 @@ pub(super) fn document(title: &str, body: &str, with_table: bool) -> String {
         tag(early),
         tag(script),
     )
+}
+
+/// Text inside a CSS string: all but letters, digits and blanks by code point (CSS Syntax level 3,
+/// section 4.3.7).
+fn css_string(text: &str) -> String {
+    let mut css = String::new();
+    for letter in text.chars() {
+        match letter {
+            ' ' => css.push(' '),
+            plain if plain.is_alphanumeric() => css.push(plain),
+            other => {
+                let _ = write!(css, "\\{:06x}", u32::from(other));
+            }
+        }
+    }
+    css
 }
 
 /// `'sha256-…'` of an inline script or style, as Content Security Policy level 3 defines it.

@@ -9,6 +9,7 @@
   const search = document.getElementById("search");
   const filters = [["group", 2], ["action", 3], ["status", -1]].map(([id, column]) => [document.getElementById(id), column]);
   const found = document.getElementById("found");
+  const slash = document.getElementById("slash");
   const pages = document.getElementById("pages");
   const heads = Array.from(table.tHead.rows[0].cells);
   const words = rows.map((row) => row.textContent.toLowerCase());
@@ -49,6 +50,29 @@
     found.textContent = `${shown.length} of ${rows.length} histories`;
   }
 
+  // What is chosen stands in the address: it survives the way back and can be sent.
+  function remember() {
+    const state = new URLSearchParams();
+    if (search.value) state.set("search", search.value);
+    filters.forEach(([select]) => { if (select.value) state.set(select.id, select.value); });
+    if (column >= 0) state.set("sort", (down ? "-" : "") + heads[column].dataset.name);
+    if (!slash.checked) state.set("slash", "off");
+    const hash = String(state);
+    if (hash || location.hash.includes("=")) history.replaceState(null, "", hash ? `#${hash}` : "#decisions");
+  }
+
+  function recall() {
+    const state = new URLSearchParams(location.hash.slice(1));
+    search.value = state.get("search") || "";
+    filters.forEach(([select]) => {
+      const wanted = state.get(select.id) || "";
+      select.value = Array.from(select.options).some((option) => option.value === wanted) ? wanted : "";
+    });
+    slash.checked = state.get("slash") !== "off";
+    const by = state.get("sort") || "";
+    arrange(heads.findIndex((head) => head.dataset.name === by.replace(/^-/, "")), by.startsWith("-"));
+  }
+
   function filter() {
     const wanted = search.value.toLowerCase().split(/\s+/).filter(Boolean);
     const chosen = filters.filter(([select]) => select.value);
@@ -59,11 +83,21 @@
     });
     first = 0;
     show();
+    remember();
   }
 
-  function sort(at) {
-    down = column === at && !down;
+  function arrange(at, downwards) {
     column = at;
+    down = downwards;
+    sorted = at < 0 ? rows : inOrder(at);
+    heads.forEach((head, i) => {
+      if (i === at) head.setAttribute("aria-sort", down ? "descending" : "ascending");
+      else head.removeAttribute("aria-sort");
+    });
+    filter();
+  }
+
+  function inOrder(at) {
     const number = heads[at].dataset.kind === "number";
     const key = (row) => {
       const cell = row.cells[at];
@@ -79,19 +113,14 @@
       }
       return sign * collator.compare(a.key, b.key) || a.i - b.i;
     });
-    sorted = keyed.map((entry) => entry.row);
-    heads.forEach((head, i) => {
-      if (i === at) head.setAttribute("aria-sort", down ? "descending" : "ascending");
-      else head.removeAttribute("aria-sort");
-    });
-    filter();
+    return keyed.map((entry) => entry.row);
   }
 
   heads.forEach((head, at) => {
     const made = document.createElement("button");
     made.type = "button";
-    made.textContent = head.textContent;
-    made.addEventListener("click", () => sort(at));
+    made.textContent = head.dataset.name = head.textContent;
+    made.addEventListener("click", () => arrange(at, column === at && !down));
     head.replaceChildren(made);
   });
   rows.forEach((row) => { if (row.querySelector("a")) row.dataset.open = ""; });
@@ -101,16 +130,16 @@
   body.addEventListener("click", (event) => {
     const row = event.target.closest("tr");
     const link = row && row.querySelector("a");
-    if (link && !event.target.closest("a") && !String(getSelection())) link.click();
+    if (link && !event.target.closest("a, details") && !String(getSelection())) link.click();
   });
   document.addEventListener("keydown", (event) => {
     const typing = /^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName);
-    if (event.key === "/" && !typing) {
+    if (event.key === "/" && !typing && slash.checked) {
       event.preventDefault();
       search.focus();
     }
     if (event.key !== "ArrowDown" && event.key !== "ArrowUp") return;
-    const links = Array.from(body.querySelectorAll("a"));
+    const links = Array.from(body.querySelectorAll("th a"));
     const at = links.indexOf(document.activeElement);
     if (document.activeElement === search && event.key === "ArrowDown" && links.length) links[0].focus();
     else if (at >= 0) (links[at + (event.key === "ArrowDown" ? 1 : -1)] || search).focus();
@@ -120,10 +149,11 @@
   addEventListener("beforeprint", () => {
     first = 0;
     show(PRINTED);
-    document.querySelectorAll("details").forEach((part) => { part.open = true; });
   });
   addEventListener("afterprint", () => show());
+  slash.addEventListener("change", remember);
+  addEventListener("hashchange", () => { if (location.hash.includes("=")) recall(); });
   form.hidden = false;
-  show();
+  recall();
   document.documentElement.classList.remove("loading");
 })();

@@ -41,6 +41,8 @@ pub struct FleetRow {
     pub due_day: Option<f64>,
     /// One of [`super::ACTIONS`].
     pub action: String,
+    /// What decided, in a few words; may be empty.
+    pub cause: String,
     /// The decision's sentence.
     pub reason: String,
     /// Method the decision followed.
