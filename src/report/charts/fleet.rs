@@ -72,6 +72,9 @@ const MOST_NAMED: usize = 12;
 /// Room on either side of a name: fonts of other machines run wider than ours.
 const APART: f64 = 5.0;
 
+/// Half the width of a mark that a name keeps clear of, pixels.
+const MARK: f64 = 3.5;
+
 /// Months to due against the probability of being in tolerance then.
 pub fn due_chart(view: &FleetView) -> String {
     let points: Vec<(f64, f64, &FleetRow)> = view
@@ -105,7 +108,12 @@ pub fn due_chart(view: &FleetView) -> String {
             range: (346.0, top),
         };
         due_axes(canvas, &Frame { x, y });
-        let mut taken: Vec<(f64, f64, f64, f64)> = Vec::new();
+        // Neither another name nor another mark may lie under a name.
+        let mark = |p: &(f64, f64, &FleetRow)| {
+            let (px, py) = (x.held(p.0), y.held(p.1));
+            (px - MARK, py - MARK, px + MARK, py + MARK)
+        };
+        let mut taken: Vec<(f64, f64, f64, f64)> = points.iter().map(mark).collect();
         draw_points(canvas, &Frame { x, y }, &points);
         for (months, probability, row) in urgent_first(&points).into_iter().take(MOST_NAMED) {
             let name = shortened(&row.instrument, LABEL_SIZE, 130.0);
@@ -114,20 +122,18 @@ pub fn due_chart(view: &FleetView) -> String {
                 y.held(probability),
                 text_width(&name, LABEL_SIZE),
             );
-            let end = px + 9.0 + width > 836.0;
-            let start = if end { px - 9.0 - width } else { px + 9.0 };
             // On the axis a name would cross the line: it stands above it.
             let base = (py + 4.0).min(y.range.0 - 5.0);
-            let place = (
-                start - APART,
-                base - 13.0,
-                start + width + APART,
-                base + 1.0,
-            );
-            let free = |other: &(f64, f64, f64, f64)| {
-                place.2 < other.0 || place.0 > other.2 || place.3 < other.1 || place.1 > other.3
-            };
-            if taken.iter().all(free) {
+            let spot = [px + 9.0, px - 9.0 - width].into_iter().find_map(|start| {
+                let (left, right) = (start - APART, start + width + APART);
+                let place = (left, base - 13.0, right, base + 1.0);
+                let free = |other: &(f64, f64, f64, f64)| {
+                    place.2 < other.0 || place.0 > other.2 || place.3 < other.1 || place.1 > other.3
+                };
+                let inside = left >= x.range.0 && right <= 840.0;
+                (inside && taken.iter().all(free)).then_some((start, place))
+            });
+            if let Some((start, place)) = spot {
                 canvas.text(&name, (start, base), LABEL_SIZE, Ink::Text, Anchor::Start);
                 taken.push(place);
             }

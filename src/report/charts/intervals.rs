@@ -33,9 +33,9 @@ pub fn intervals_chart(view: &FleetView) -> String {
             count(total, "interval")
         ),
     };
-    let second = "each line from today's interval to the decided one, days on a logarithmic axis; thicker where more histories share it; without those that wait for a person";
+    let second = "today's interval to the decided one, logarithmic axis; thicker where more share it; without those that wait for a person";
     sheet((840, 420), &title, &words::intervals(view), |canvas| {
-        let top = heading(canvas, &title, second, 840.0) + 24.0;
+        let top = heading(canvas, &title, second, 840.0) + 32.0;
         let days = || pairs.keys().flat_map(|(a, b)| [*a, *b]);
         let (Some(low), Some(high)) = (days().min(), days().max()) else {
             return;

@@ -9,9 +9,6 @@ use super::scale::Scale;
 use crate::report::text::{count, fixed, month_year, percent};
 use crate::report::view::{GroupView, ProportionView};
 
-/// Days that one month's mark may lie from the edge of the plot.
-const PAD: f64 = 20.0;
-
 /// Proportion out of tolerance by month of `name` (the fleet or a group).
 pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
     let months = &recent(months, last(months));
@@ -21,12 +18,12 @@ pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
             "{name}: {} of {} found out of tolerance since {} ({})",
             fixed(out as f64, 0),
             count(trials as usize, "check"),
-            month_year(first.x),
+            month_year(first.days.0),
             percent(out as f64 / trials as f64)
         ),
         _ => format!("{name}: no check with a known outcome"),
     };
-    let second = "by month, three years at the most; bars: exact 95 % limits (Clopper and Pearson), arrow: beyond the top";
+    let second = "the last three years, by the months it takes to know it within 30 points; bars: exact 95 % limits (Clopper and Pearson)";
     sheet((840, 300), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 14.0;
         let Some(frame) = frame(&[months], (64.0, 820.0), (264.0, top)) else {
@@ -66,7 +63,7 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
         ),
         _ => "No group was found out of tolerance".to_string(),
     };
-    let second = "proportion out of tolerance by month of the last three years, common axes; bars: exact 95 % limits, arrow: beyond the top";
+    let second = "out of tolerance in the last three years, by the months it takes to know it within 30 points; bars: exact 95 % limits";
     let rows = shown.len().div_ceil(COLUMNS).max(1);
     let height = 70 + (rows as f64 * ROW_HEIGHT) as u32;
     sheet((840, height), &title, second, |canvas| {
@@ -127,18 +124,12 @@ fn frame(series: &[&[ProportionView]], x: (f64, f64), y: (f64, f64)) -> Option<F
             .flat_map(|s| s.iter())
             .filter(|m| m.trials > 0)
     };
-    let first = months().map(|m| m.x).fold(f64::INFINITY, f64::min);
-    let last = months().map(|m| m.x).fold(f64::NEG_INFINITY, f64::max);
-    // A month with one check has limits up to 97.5 %: such bars run out at the top.
-    let mut limits: Vec<f64> = months().map(|m| m.limits.1).collect();
-    limits.sort_by(f64::total_cmp);
-    let typical = limits.get(limits.len() / 2).copied().unwrap_or(0.0);
-    let share = |m: &ProportionView| m.count as f64 / m.trials as f64;
-    let most = months().map(share).fold(0.05f64, f64::max);
-    let most = typical.max(1.15 * most);
+    let first = months().map(|m| m.days.0).fold(f64::INFINITY, f64::min);
+    let last = months().map(|m| m.days.1).fold(f64::NEG_INFINITY, f64::max);
+    let most = months().map(|m| m.limits.1).fold(0.05f64, f64::max);
     (first <= last).then_some(Frame {
         x: Scale {
-            domain: (first - PAD, last + PAD),
+            domain: (first, last),
             range: x,
         },
         y: Scale {
@@ -155,6 +146,8 @@ fn draw_months(canvas: &mut Canvas<'_>, frame: &Frame, months: &[ProportionView]
         let ends = (frame.y.held(month.limits.0), frame.y.held(month.limits.1));
         let stroke = Stroke(Ink::Grid, 1.0, Dash::Solid);
         canvas.line((x, ends.0), (x, ends.1), stroke);
+        let (from, to) = (frame.x.held(month.days.0), frame.x.held(month.days.1));
+        canvas.line((from, y), (to, y), stroke);
         if month.limits.1 > frame.y.domain.1 {
             draw_onward(canvas, (x, ends.1), radius, stroke);
         }

@@ -53,7 +53,8 @@ pub fn fleet(n: usize) -> FleetView {
                 current_interval_days: Some(current),
                 interval_days: (action != "review").then_some(interval),
                 due_day: (action != "review").then_some(as_of - 60.0 + 900.0 * random()),
-                action: action.into(),
+                cause: "by drift crossing".into(),
+            action: action.into(),
                 reason: match action {
                     "withdraw" => "Out of tolerance as found by 2.1 times the limit and not restored; do not use.".into(),
                     "review" => "Two checks cannot show drift; a third within 90 d would.".into(),
@@ -126,6 +127,10 @@ pub fn fleet(n: usize) -> FleetView {
                 let count = (5.0 * random().powi(3)) as u64;
                 ProportionView {
                     x: as_of - 30.4 * f64::from(24 - m),
+                    days: (
+                        as_of - 30.4 * (f64::from(24 - m) + 0.5),
+                        as_of - 30.4 * (f64::from(24 - m) - 0.5),
+                    ),
                     trials: 30,
                     count,
                     limits: (
@@ -210,6 +215,10 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
         out_of_tolerance: (0..12)
             .map(|m| ProportionView {
                 x: 20_240.0 + 30.4 * f64::from(m),
+                days: (
+                    20_225.0 + 30.4 * f64::from(m),
+                    20_255.0 + 30.4 * f64::from(m),
+                ),
                 trials: 8,
                 count: (2.0 * random()) as u64,
                 limits: (0.02, 0.4),

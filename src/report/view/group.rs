@@ -7,6 +7,8 @@ use super::SectionView;
 pub struct ProportionView {
     /// Middle of the period (day).
     pub x: f64,
+    /// Its first and last day.
+    pub days: (f64, f64),
     /// Checks.
     pub trials: u64,
     /// Of those, out of tolerance.

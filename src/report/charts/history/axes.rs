@@ -1,6 +1,6 @@
 /*! Both axes of a history's chart: few ticks, dates or usage, broken edges. */
 
-use super::layout::Layout;
+use super::layout::{Layout, has_values};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
 use crate::report::charts::dates::date_ticks;
 use crate::report::charts::labels::LABEL_SIZE;
@@ -11,29 +11,9 @@ use crate::report::view::HistoryView;
 /// Draws ticks, labels, the grid and the marks of broken edges.
 pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     let (left, right, foot) = (layout.left, layout.right, layout.foot);
-    for tick in &layout.axis.ticks {
-        let y = layout.y.at(tick.at);
-        canvas.line(
-            (left - 4.0, y),
-            (left, y),
-            Stroke(Ink::Grid, 0.5, Dash::Solid),
-        );
-        canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.25);
-        canvas.text(
-            &tick.label,
-            (left - 7.0, y + 4.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::End,
-        );
+    if has_values(view) {
+        draw_value_axis(canvas, layout);
     }
-    canvas.text(
-        &layout.axis.caption,
-        (14.0, layout.top - 6.0),
-        LABEL_SIZE,
-        Ink::Text,
-        Anchor::Start,
-    );
     let ticks = match &view.usage_unit {
         None => date_ticks(layout.extent.x.0, layout.extent.x.1, right - left),
         Some(unit) => {
@@ -72,6 +52,22 @@ pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &La
     for (_, edge) in edges.into_iter().filter(|(broken, _)| *broken) {
         canvas.path(&zigzag(left, right, edge), axis);
     }
+}
+
+/// Ticks and labels of the values, with the grid.
+fn draw_value_axis(canvas: &mut Canvas<'_>, layout: &Layout) {
+    let (left, right) = (layout.left, layout.right);
+    for tick in &layout.axis.ticks {
+        let y = layout.y.at(tick.at);
+        let stroke = Stroke(Ink::Grid, 0.5, Dash::Solid);
+        canvas.line((left - 4.0, y), (left, y), stroke);
+        canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.25);
+        let label = (left - 7.0, y + 4.0);
+        canvas.text(&tick.label, label, LABEL_SIZE, Ink::Text, Anchor::End);
+    }
+    let caption = (14.0, layout.top - 6.0);
+    let text = &layout.axis.caption;
+    canvas.text(text, caption, LABEL_SIZE, Ink::Text, Anchor::Start);
 }
 
 /// The mark of a broken edge.

@@ -9,9 +9,29 @@ use crate::report::view::HistoryView;
 pub(super) const WIDTH: f64 = 840.0;
 const HEIGHT: f64 = 420.0;
 
+/// Lower edge of the plot of values, pixels.
+const BOTTOM: f64 = 332.0;
+
+/// What a history of outcomes alone does not need of that height: it has no values, pixels.
+const WITHOUT_VALUES: f64 = 190.0;
+
 /// Height of the chart of `view`, pixels.
 pub(super) fn height(view: &HistoryView) -> f64 {
-    HEIGHT + strip(view)
+    HEIGHT - BOTTOM + bottom(view) + strip(view)
+}
+
+/// Lower edge of the plot, pixels.
+pub(super) fn bottom(view: &HistoryView) -> f64 {
+    match has_values(view) {
+        true => BOTTOM,
+        false => BOTTOM - WITHOUT_VALUES,
+    }
+}
+
+/// False where only outcomes were kept: there is no value axis then.
+pub(super) fn has_values(view: &HistoryView) -> bool {
+    let mut readings = view.readings.iter();
+    view.readings.is_empty() || readings.any(|r| !r.value.is_nan())
 }
 
 /// Room that the strip takes below the plot, pixels; 0 where there is none.

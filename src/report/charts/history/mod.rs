@@ -22,7 +22,7 @@ use crate::report::view::HistoryView;
 use axes::draw_axes;
 use curve::draw_curve;
 use extent::extent;
-use layout::{Layout, WIDTH, height, strip};
+use layout::{Layout, WIDTH, bottom, has_values, height, strip};
 use other_axis::{draw_other_axis, other_axis};
 use probability::{draw_due_lines, draw_strip, has_strip};
 use readings::{BROKEN, draw_readings, is_long};
@@ -107,7 +107,7 @@ fn few_checks(view: &HistoryView) -> Option<&'static str> {
     let values = view.readings.iter().filter(|r| !r.value.is_nan()).count();
     match (values, view.curve.is_empty(), view.borrowed) {
         (0, ..) if view.readings.is_empty() => Some("no check"),
-        (0, ..) => Some("only outcomes were kept: no values, marks on the axis"),
+        (0, ..) => Some("only outcomes were kept: no values, one mark a check"),
         (1, _, true) => Some("one check: the drift shown is the class's, not its own"),
         (1, ..) => Some("one check: no drift can be estimated"),
         (2, true, _) => Some("two checks: no drift can be estimated without their u"),
@@ -151,7 +151,7 @@ fn description(view: &HistoryView) -> String {
 
 fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     let extent = extent(view);
-    let (left, side, bottom) = (72.0, 700.0, 332.0);
+    let (left, side, bottom) = (72.0, 700.0, bottom(view));
     let other = other_axis(view, extent.y);
     let right = side - other.as_ref().map_or(0.0, |axis| axis.room());
     let x = Scale {
@@ -208,7 +208,10 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
         );
     }
     // Many dots would hide the fit, a few must not be hidden by it.
-    let mut labels = draw_tolerance(canvas, view, &layout);
+    let mut labels = match has_values(view) {
+        true => draw_tolerance(canvas, view, &layout),
+        false => Vec::new(),
+    };
     labels.extend(draw_values(canvas, view, &layout));
     if is_long(view) {
         draw_readings(canvas, view, &layout);

@@ -1,7 +1,7 @@
 /*! The readings of a history: dots with bars of ± U, as-left rings, triangles, outliers' rings. */
 
 use super::extent::BAR_COVERAGE;
-use super::layout::Layout;
+use super::layout::{Layout, has_values};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
 use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::lettering::text_width;
@@ -69,11 +69,16 @@ pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
 /// Checks of which only the outcome was kept, on the time axis, where no height is read off.
 fn draw_outcomes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout, radius: f64) {
     let only_outcome = |r: &&ReadingView| r.value.is_nan() && layout.x.holds(r.day);
-    let y = layout.bottom;
+    // Beside values they stand on the axis; alone they have two lanes.
+    let lanes = match has_values(view) {
+        true => [layout.bottom; 2],
+        false => draw_lanes(canvas, layout),
+    };
     // Marks of one kind that would lie on each other are one.
     let mut drawn = [f64::NEG_INFINITY; 2];
     for reading in view.readings.iter().filter(only_outcome) {
         let x = layout.x.at(reading.day);
+        let y = lanes[usize::from(reading.out_of_tolerance)];
         let last = &mut drawn[usize::from(reading.out_of_tolerance)];
         if is_long(view) && x - *last < 0.25 * COLUMN {
             continue;
@@ -85,6 +90,19 @@ fn draw_outcomes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout, r
             draw_outcome_in(canvas, (x, y), radius);
         }
     }
+}
+
+/// Names the lanes of good and bad outcomes; their heights, pixels.
+fn draw_lanes(canvas: &mut Canvas<'_>, layout: &Layout) -> [f64; 2] {
+    let height = layout.bottom - layout.top;
+    let lanes = [layout.top + 0.3 * height, layout.top + 0.7 * height];
+    for (y, name) in lanes.into_iter().zip(["in", "out"]) {
+        let stroke = Stroke(Ink::Grid, 0.5, Dash::Solid);
+        canvas.line((layout.left, y), (layout.right, y), stroke);
+        let place = (layout.left - 7.0, y + 4.0);
+        canvas.text(name, place, LABEL_SIZE, Ink::Text, Anchor::End);
+    }
+    lanes
 }
 
 /// The mark of a check that was in tolerance, by how much is not known.
@@ -196,7 +214,7 @@ mod tests {
         v.readings[77].value = 2000.0;
         v.readings[78].value = -2000.0;
         let scale = Scale {
-            domain: super::extent::extent(&v).x,
+            domain: crate::report::charts::history::extent::extent(&v).x,
             range: (64.0, 708.0),
         };
         let kept = thinned(&v, &scale, 2.0);
