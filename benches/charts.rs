@@ -34,6 +34,7 @@ fn history(checks: usize) -> HistoryView {
             confidence: (e - half, e + half),
             prediction: (e - half - 1.0, e + half + 1.0),
             segment: 0,
+            in_tolerance: Some(0.97),
         }
     };
     HistoryView {
