@@ -9,6 +9,8 @@ mod any_unit;
 mod bad_input;
 #[path = "bad_session.rs"]
 mod bad_session;
+#[path = "bench_convert.rs"]
+mod bench_convert;
 #[path = "bench_person.rs"]
 mod bench_person;
 #[path = "bench_watch.rs"]

@@ -3,6 +3,7 @@
 use super::CommandError;
 use crate::records;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
+use crate::thermometry::convert_u::KnownU;
 use crate::thermometry::{Converted, Quantity, Scale, convert};
 use std::path::Path;
 
@@ -17,10 +18,14 @@ const COLUMNS: [&str; 7] = [
     "conversion_note",
 ];
 
+/// Columns that follow where something is known of the uncertainty.
+const U_COLUMNS: [&str; 2] = ["u_temperature_mk", "not_in_u"];
+
 /// The table of `file` with the conversions of `column` at its right, and how many rows could not
 /// be converted; delimiter and decimal commas stay as they are.
 pub(super) fn convert_table(
     scale: &Scale,
+    known: &KnownU,
     from: Quantity,
     file: &Path,
     column: &str,
@@ -40,11 +45,18 @@ pub(super) fn convert_table(
             names.join(", ")
         ))
     })?;
+    // Where nothing is known of u at any temperature, its columns would be empty.
+    let with_u = known.is_something();
     let mut writer = csv::WriterBuilder::new()
         .delimiter(delimiter)
         .from_writer(Vec::new());
     writer
-        .write_record(header.iter().chain(COLUMNS))
+        .write_record(
+            header
+                .iter()
+                .chain(COLUMNS)
+                .chain(U_COLUMNS.into_iter().filter(|_| with_u)),
+        )
         .map_err(failure)?;
     let mut failed = 0;
     for record in reader.records() {
@@ -70,8 +82,17 @@ pub(super) fn convert_table(
         if comma {
             numbers.iter_mut().for_each(|n| *n = n.replace('.', ","));
         }
+        let mut u = u_cells(scale, known, from, &result);
+        if comma {
+            u[0] = u[0].replace('.', ",");
+        }
+        let u = u.iter().filter(|_| with_u);
         writer
-            .write_record(record.iter().chain(added.iter().map(String::as_str)))
+            .write_record(
+                record
+                    .iter()
+                    .chain(added.iter().chain(u).map(String::as_str)),
+            )
             .map_err(failure)?;
     }
     let bytes = writer
@@ -98,6 +119,20 @@ fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
             empty
         }
     }
+}
+
+/// u of the temperature, and the parts that are not in it.
+fn u_cells(
+    scale: &Scale,
+    known: &KnownU,
+    from: Quantity,
+    result: &Result<Converted, String>,
+) -> [String; 2] {
+    let converted = result.as_ref().ok();
+    let u = converted.and_then(|c| known.at(scale, from, c));
+    u.map_or_else(Default::default, |u| {
+        [u.u_mk.to_string(), u.not_in_it.join(", ")]
+    })
 }
 
 /// The text of a file, or of standard input for `-`.

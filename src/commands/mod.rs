@@ -10,6 +10,8 @@ mod append_entry;
 pub mod close;
 mod completions;
 pub mod convert;
+mod convert_correction;
+mod convert_scale;
 mod convert_table;
 pub mod explain;
 pub mod manual;

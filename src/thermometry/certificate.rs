@@ -13,7 +13,10 @@ points = { argon = 0.2159625, mercury = 0.8441641 }
 */
 
 use super::ThermometryError;
-use super::its90::{Calibration, CalibrationPoint, Deviation, FixedPoint, Subrange, Thermometer};
+use super::its90::{
+    Calibration, CalibrationPoint, Deviation, FixedPoint, PlatinumKind, Subrange, Thermometer,
+    plausible,
+};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -23,6 +26,15 @@ use std::collections::BTreeMap;
 pub struct Certificate {
     /// Resistance at the triple point of water, Ω.
     pub triple_point_ohm: f64,
+    /// Its standard uncertainty, Ω; 0 where it is not stated.
+    #[serde(default)]
+    pub u_triple_point_ohm: f64,
+    /// Standard uncertainty of a temperature by the coefficients, mK.
+    #[serde(default)]
+    pub u_certificate_mk: Option<f64>,
+    /// What the platinum claims.
+    #[serde(default)]
+    pub platinum: PlatinumKind,
     /// Deviation functions.
     #[serde(default)]
     pub subrange: Vec<SubrangeEntry>,
@@ -36,6 +48,9 @@ pub struct SubrangeEntry {
     /// W at the fixed points, by name of the substance.
     #[serde(default)]
     pub points: BTreeMap<String, f64>,
+    /// Standard uncertainty of each point of the calibration by name, mK, `water` among them.
+    #[serde(default)]
+    pub u_points_mk: BTreeMap<String, f64>,
     /// The coefficients `a`, `b`, …; `aluminium` = own W there, for subrange 6.
     #[serde(flatten)]
     pub coefficients: BTreeMap<String, f64>,
@@ -45,11 +60,15 @@ impl Certificate {
     /// The thermometer it describes.
     ///
     /// # Errors
-    /// A subrange or name that does not exist, missing coefficients or points, or a
-    /// resistance that is not positive.
+    /// A subrange or name that does not exist, missing coefficients or points, coefficients that no
+    /// platinum has, or a resistance that is not positive.
     pub fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
-        let deviations: Result<Vec<_>, _> =
-            self.subrange.iter().map(SubrangeEntry::deviation).collect();
+        let deviation = |entry: &SubrangeEntry| {
+            let deviation = entry.deviation()?;
+            plausible(&deviation, self.platinum)?;
+            Ok(deviation)
+        };
+        let deviations: Result<Vec<_>, _> = self.subrange.iter().map(deviation).collect();
         Thermometer::new(self.triple_point_ohm, deviations?)
     }
 }
@@ -73,6 +92,7 @@ impl SubrangeEntry {
         Ok(Self {
             number: number.trim().parse().map_err(|_| wrong())?,
             points: BTreeMap::new(),
+            u_points_mk: BTreeMap::new(),
             coefficients,
         })
     }
@@ -108,6 +128,40 @@ impl SubrangeEntry {
         )
     }
 
+    /// The calibration behind it, with the uncertainty of its points; `None` where that is not stated.
+    ///
+    /// # Errors
+    /// As [`Certificate::thermometer`]; a point without uncertainty, or an uncertainty below 0.
+    pub fn calibration(&self) -> Result<Option<Calibration>, ThermometryError> {
+        if self.u_points_mk.is_empty() {
+            return Ok(None);
+        }
+        let deviation = self.deviation()?;
+        let subrange = deviation.subrange();
+        let mut points = Vec::new();
+        for point in subrange.calibration_points() {
+            let named = |(name, _): &(&String, &f64)| FixedPoint::from_name(name) == Some(*point);
+            let u_mk = self.u_points_mk.iter().find(named).map(|(_, u)| *u);
+            let u_mk = u_mk.filter(|u| u.is_finite() && *u >= 0.0);
+            points.push(CalibrationPoint::new(
+                *point,
+                deviation.ratio(point.kelvin())?,
+                u_mk.ok_or(ThermometryError::PointWithoutU {
+                    subrange: self.number,
+                    point: point.name(),
+                })?,
+            ));
+        }
+        Calibration::fit(subrange, &points).map(Some)
+    }
+
+    /// Standard uncertainty of R at the triple point of water in the calibration, mK.
+    pub fn u_water_mk(&self) -> f64 {
+        let water =
+            |(name, _): &(&String, &f64)| FixedPoint::from_name(name) == Some(FixedPoint::Water);
+        self.u_points_mk.iter().find(water).map_or(0.0, |(_, u)| *u)
+    }
+
     fn fitted(&self, subrange: Subrange) -> Result<Deviation, ThermometryError> {
         let mut points = Vec::with_capacity(self.points.len());
         for (name, ratio) in &self.points {
@@ -130,8 +184,8 @@ mod tests {
         let fitted: Certificate = toml::from_str(text).unwrap();
         let entry = SubrangeEntry::from_text("8:a=-1.432886046e-4, b=-1.728409518e-5").unwrap();
         let given = Certificate {
-            triple_point_ohm: 25.4796,
             subrange: vec![entry],
+            ..fitted.clone()
         };
         let at = |c: &Certificate| c.thermometer().unwrap().at_ratio(2.1).unwrap().kelvin;
         assert!((at(&fitted) - at(&given)).abs() < 1e-6);

@@ -1,7 +1,7 @@
 /*! One conversion between resistance, ratio and temperature, on either kind of thermometer. */
 
 use super::ThermometryError;
-use super::iec60751::{self, Class, ClassRanges, Construction};
+use super::iec60751::{Class, ClassRanges, Construction, Sensor};
 use super::its90::{Thermometer, ZERO_CELSIUS_K};
 use serde::Serialize;
 
@@ -27,8 +27,8 @@ pub enum Scale {
     Its90(Thermometer),
     /// An industrial sensor after IEC 60751.
     Industrial {
-        /// Resistance at 0 °C, Ω.
-        r0_ohm: f64,
+        /// R at 0 °C and the function.
+        sensor: Sensor,
         /// Class whose tolerance is wanted.
         class: Option<Class>,
         /// Construction, which sets the range of the class.
@@ -91,18 +91,18 @@ pub fn convert(scale: &Scale, from: Quantity, value: f64) -> Result<Converted, T
     match scale {
         Scale::Its90(thermometer) => its90(thermometer, from, value),
         Scale::Industrial {
-            r0_ohm,
+            sensor,
             class,
             construction,
             ranges,
         } => {
             let celsius = match from {
-                Quantity::Resistance => iec60751::temperature(value, *r0_ohm)?,
-                Quantity::Ratio => iec60751::temperature(value * r0_ohm, *r0_ohm)?,
+                Quantity::Resistance => sensor.temperature(value)?,
+                Quantity::Ratio => sensor.temperature(value * sensor.r0_ohm)?,
                 Quantity::Temperature => value,
             };
             let limits = class.and_then(|c| c.limits(celsius, *construction, ranges));
-            industrial(celsius, *r0_ohm, limits.map(|l| l.half_width()))
+            industrial(celsius, sensor, limits.map(|l| l.half_width()))
         }
     }
 }
@@ -131,14 +131,14 @@ fn its90(
 
 fn industrial(
     celsius: f64,
-    r0: f64,
+    sensor: &Sensor,
     tolerance_c: Option<f64>,
 ) -> Result<Converted, ThermometryError> {
-    let resistance_ohm = iec60751::resistance(celsius, r0)?;
-    let sensitivity = iec60751::sensitivity(celsius, r0)?;
+    let resistance_ohm = sensor.resistance(celsius)?;
+    let sensitivity = sensor.sensitivity(celsius)?;
     Ok(Converted {
         resistance_ohm,
-        ratio: resistance_ohm / r0,
+        ratio: resistance_ohm / sensor.r0_ohm,
         temperature_c: celsius,
         temperature_k: celsius + ZERO_CELSIUS_K,
         sensitivity_ohm_per_c: sensitivity,
@@ -154,7 +154,7 @@ mod tests {
 
     fn sensor(class: Class) -> Scale {
         Scale::Industrial {
-            r0_ohm: 100.0,
+            sensor: Sensor::standard(100.0),
             class: Some(class),
             construction: Construction::Wire,
             ranges: ClassRanges::default(),

@@ -73,6 +73,32 @@ pub enum ThermometryError {
         name: String,
         expected: String,
     },
+    #[error(
+        "the coefficients of subrange {subrange} belong to no platinum: {what}; is one of them off by a power of ten or by its sign? Correct it{mend}"
+    )]
+    NoPlatinum {
+        subrange: u8,
+        what: String,
+        mend: &'static str,
+    },
+    #[error(
+        "{name} = {value:e} belongs to no platinum (IEC 60751 has {usual:e}): is it off by a power of ten or by its sign? Correct it"
+    )]
+    NoSensor {
+        name: &'static str,
+        value: f64,
+        usual: f64,
+    },
+    #[error(
+        "coefficients {text:?} could not be read; write them as a=3.9083e-3,b=-5.775e-7,c=-4.183e-12 (each once; c for use below 0 °C)"
+    )]
+    SensorText { text: String },
+    #[error("{celsius} °C: below 0 °C the function needs the coefficient C, which is not stated")]
+    NoLowCoefficient { celsius: f64 },
+    #[error(
+        "u_points_mk of subrange {subrange} has no standard uncertainty for {point}, a number not below 0 in mK"
+    )]
+    PointWithoutU { subrange: u8, point: &'static str },
     #[error("there is no subrange {number}; the ITS-90 has 1 to 11")]
     NoSubrange { number: u8 },
     #[error(

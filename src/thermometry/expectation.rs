@@ -1,7 +1,10 @@
 /*! What earlier sessions let expect of the next one: a straight line through them. */
 
-use super::advice::Expected;
+use super::ThermometerFacts;
+use super::advice::{AdviceSettings, Expected};
 use super::closure::DatedChange;
+use super::its90::TRIPLE_POINT_SLOPE;
+use super::session::{SessionResult, Standing};
 
 /// Fewest earlier sessions that a line is drawn through and still leave its scatter known.
 const FEWEST: usize = 4;
@@ -35,6 +38,74 @@ pub fn expected(earlier: &[DatedChange], date: f64) -> Option<Expected> {
         change_mk: level + slope * (date - middle),
         u_mk: (scatter * reach).sqrt(),
     })
+}
+
+/// What the next reading should be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ExpectedValue {
+    /// R, Ω.
+    pub ohm: f64,
+    /// Half-width about it, Ω and mK.
+    pub half_width: (f64, f64),
+    /// What it rests on.
+    pub from: String,
+}
+
+/// What R should be on `day`, by the accepted ones of `own`, else by the value in use.
+pub(super) fn expected_value(
+    own: &[&SessionResult],
+    facts: Option<&ThermometerFacts>,
+    limits: &AdviceSettings,
+    day: f64,
+) -> Option<ExpectedValue> {
+    let accepted: Vec<&SessionResult> = own
+        .iter()
+        .filter(|r| r.standing() != Standing::Rejected)
+        .copied()
+        .collect();
+    let Some(last) = accepted.last() else {
+        let value = facts?.value_on(day);
+        return Some(ExpectedValue {
+            ohm: value.ohm,
+            half_width: (2.0 * value.u_ohm, 2.0 * value.u_mk()),
+            from: "the value in use; no session yet".into(),
+        });
+    };
+    let origin = last.reduced.resistance_ohm;
+    let changes: Vec<DatedChange> = accepted
+        .iter()
+        .map(|r| DatedChange {
+            date: r.date,
+            change_mk: r.change_from_mk(origin),
+            u_mk: r.u_mk(),
+        })
+        .collect();
+    let (change, u, from) = match expected(&changes, day) {
+        Some(line) => (line.change_mk, line.u_mk, "the line through its sessions"),
+        None => (0.0, 2f64.sqrt() * last.u_mk(), "its last accepted session"),
+    };
+    let half_mk = limits.coverage_factor * u;
+    let per_mk = last.reduced.ohm_per_mk;
+    Some(ExpectedValue {
+        ohm: origin + change * per_mk,
+        half_width: (half_mk * per_mk, half_mk),
+        from: from.into(),
+    })
+}
+
+/// Change from the value in use that the accepted sessions predict for `day`, with its standard uncertainty,
+/// mK; `None` without such a session.
+pub fn predicted(
+    own: &[&SessionResult],
+    facts: &ThermometerFacts,
+    limits: &AdviceSettings,
+    day: f64,
+) -> Option<(f64, f64)> {
+    own.iter().find(|r| r.standing() != Standing::Rejected)?;
+    let expected = expected_value(own, Some(facts), limits, day)?;
+    let value = facts.value_on(f64::INFINITY);
+    let mk = 1000.0 * (expected.ohm / value.ohm - 1.0) / TRIPLE_POINT_SLOPE;
+    Some((mk, expected.half_width.1 / limits.coverage_factor))
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ subrange = [{ number = 7, a = -1.3e-4, b = -3.8e-5, c = 8.6e-6 }]
 
 use super::ThermometryError;
 use super::certificate::{Certificate, SubrangeEntry};
-use super::its90::Thermometer;
+use super::its90::{PlatinumKind, Thermometer};
 use super::values::{AdoptedValue, ValueInUse};
 use crate::records::date;
 use serde::Deserialize;
@@ -25,17 +25,6 @@ use serde::Deserialize;
 pub struct Thermometers {
     /// One entry a thermometer.
     pub thermometer: Vec<ThermometerFacts>,
-}
-
-/// What the platinum of a thermometer claims.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum PlatinumKind {
-    /// It carries the scale: the limits of the ITS-90 on W apply.
-    #[default]
-    Standard,
-    /// It never did: a secondary thermometer, to which those limits say nothing.
-    Secondary,
 }
 
 /// One thermometer.
@@ -182,6 +171,11 @@ impl ThermometerFacts {
                 self.instrument
             ));
         }
+        if let Err(why) = self.certificate().thermometer()
+            && !self.subrange.is_empty()
+        {
+            return Err(format!("{}: {why}", self.instrument));
+        }
         let later = self
             .adopted
             .windows(2)
@@ -268,11 +262,19 @@ impl ThermometerFacts {
     /// # Errors
     /// Coefficients that are missing or impossible.
     pub fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
+        self.certificate().thermometer()
+    }
+
+    /// Its coefficients with the latest value of R at the triple point in use.
+    pub fn certificate(&self) -> Certificate {
+        let value = self.value_on(f64::INFINITY);
         Certificate {
-            triple_point_ohm: self.value_on(f64::INFINITY).ohm,
+            triple_point_ohm: value.ohm,
+            u_triple_point_ohm: value.u_ohm,
+            u_certificate_mk: self.u_certificate_mk,
+            platinum: self.platinum,
             subrange: self.subrange.clone(),
         }
-        .thermometer()
     }
 }
 

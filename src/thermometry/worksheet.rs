@@ -5,10 +5,9 @@ Steps and times: common practice, no source, where the settings say nothing else
 
 use super::advice::{AdviceSettings, plan};
 use super::cautions;
-use super::closure::DatedChange;
-use super::expectation::expected;
+use super::expectation::{ExpectedValue, expected_value};
 use super::readings::CellKind;
-use super::session::{SessionResult, SessionSettings, Standing};
+use super::session::{SessionResult, SessionSettings};
 use super::{ThermometerFacts, ThermometrySettings};
 
 /// One step at the bench.
@@ -18,17 +17,6 @@ pub struct Step {
     pub what: String,
     /// Cautions that apply right there.
     pub cautions: Vec<&'static str>,
-}
-
-/// What the next reading should be.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ExpectedValue {
-    /// R, Ω.
-    pub ohm: f64,
-    /// Half-width about it, Ω and mK.
-    pub half_width: (f64, f64),
-    /// What it rests on.
-    pub from: String,
 }
 
 /// The worksheet of one thermometer.
@@ -79,48 +67,6 @@ pub fn worksheet(
         notes: NOTES.to_vec(),
         outcomes: outcomes(facts, &settings.advice.of(facts)),
     }
-}
-
-/// What R should be on `day`, by the accepted ones of `own`, else by the value in use.
-pub(super) fn expected_value(
-    own: &[&SessionResult],
-    facts: Option<&ThermometerFacts>,
-    limits: &AdviceSettings,
-    day: f64,
-) -> Option<ExpectedValue> {
-    let accepted: Vec<&SessionResult> = own
-        .iter()
-        .filter(|r| r.standing() != Standing::Rejected)
-        .copied()
-        .collect();
-    let Some(last) = accepted.last() else {
-        let value = facts?.value_on(day);
-        return Some(ExpectedValue {
-            ohm: value.ohm,
-            half_width: (2.0 * value.u_ohm, 2.0 * value.u_mk()),
-            from: "the value in use; no session yet".into(),
-        });
-    };
-    let origin = last.reduced.resistance_ohm;
-    let changes: Vec<DatedChange> = accepted
-        .iter()
-        .map(|r| DatedChange {
-            date: r.date,
-            change_mk: r.change_from_mk(origin),
-            u_mk: r.u_mk(),
-        })
-        .collect();
-    let (change, u, from) = match expected(&changes, day) {
-        Some(line) => (line.change_mk, line.u_mk, "the line through its sessions"),
-        None => (0.0, 2f64.sqrt() * last.u_mk(), "its last accepted session"),
-    };
-    let half_mk = limits.coverage_factor * u;
-    let per_mk = last.reduced.ohm_per_mk;
-    Some(ExpectedValue {
-        ohm: origin + change * per_mk,
-        half_width: (half_mk * per_mk, half_mk),
-        from: from.into(),
-    })
 }
 
 fn step(what: impl Into<String>, cautions: &[&'static str]) -> Step {

@@ -21,63 +21,109 @@ const SLACK_C: f64 = 0.05;
 /// Newton steps below 0 °C; from the start within 2.5 °C four reach 1e-9 °C.
 const NEWTON_STEPS: usize = 6;
 
-/// R in Ω at `celsius` for a sensor with `r0` Ω at 0 °C.
+/// A, B and C of one sensor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Coefficients {
+    /// A, 1/°C.
+    pub a: f64,
+    /// B, 1/°C².
+    pub b: f64,
+    /// C, 1/°C⁴; `None` where it is not known, and nothing below 0 °C either.
+    pub c: Option<f64>,
+}
+
+/// R in Ω at `celsius` for a sensor of the standard with `r0` Ω at 0 °C.
 ///
 /// # Errors
 /// Temperature outside the range, or `r0` not positive.
 pub fn resistance(celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
-    positive(r0)?;
-    in_range(celsius)?;
-    Ok(r0 * ratio(celsius))
+    Coefficients::STANDARD.resistance(celsius, r0)
 }
 
 /// dR/dt in Ω/°C at `celsius`. Errors as [`resistance`].
 pub fn sensitivity(celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
-    positive(r0)?;
-    in_range(celsius)?;
-    Ok(r0 * ratio_slope(celsius))
+    Coefficients::STANDARD.sensitivity(celsius, r0)
 }
 
-/// t in °C at which a sensor with `r0` Ω at 0 °C has `ohm` Ω.
+/// t in °C at which a sensor of the standard with `r0` Ω at 0 °C has `ohm` Ω.
 ///
 /// # Errors
 /// Resistance outside that of the range, or `r0` not positive.
 pub fn temperature(ohm: f64, r0: f64) -> Result<f64, ThermometryError> {
-    positive(r0)?;
-    let (low, high) = (
-        r0 * ratio(RANGE_C.0 - SLACK_C),
-        r0 * ratio(RANGE_C.1 + SLACK_C),
-    );
-    if !(low..=high).contains(&ohm) {
-        return Err(ThermometryError::OutsideIndustrialResistance { ohm, r0, low, high });
+    Coefficients::STANDARD.temperature(ohm, r0)
+}
+
+impl Coefficients {
+    /// Those of the standard.
+    pub const STANDARD: Self = Self {
+        a: A,
+        b: B,
+        c: Some(C),
+    };
+
+    pub(super) fn resistance(&self, celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
+        positive(r0)?;
+        self.in_range(celsius)?;
+        Ok(r0 * self.ratio(celsius))
     }
-    let wanted = ohm / r0;
-    let mut celsius = (-A + (A * A - 4.0 * B * (1.0 - wanted)).sqrt()) / (2.0 * B);
-    if celsius < 0.0 {
-        for _ in 0..NEWTON_STEPS {
-            celsius -= (ratio(celsius) - wanted) / ratio_slope(celsius);
+
+    pub(super) fn sensitivity(&self, celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
+        positive(r0)?;
+        self.in_range(celsius)?;
+        Ok(r0 * self.ratio_slope(celsius))
+    }
+
+    pub(super) fn temperature(&self, ohm: f64, r0: f64) -> Result<f64, ThermometryError> {
+        positive(r0)?;
+        let ends = (self.lowest_c(), RANGE_C.1 + SLACK_C);
+        let (low, high) = (r0 * self.ratio(ends.0), r0 * self.ratio(ends.1));
+        if !(low..=high).contains(&ohm) {
+            return Err(ThermometryError::OutsideIndustrialResistance { ohm, r0, low, high });
+        }
+        let (a, b, wanted) = (self.a, self.b, ohm / r0);
+        let mut celsius = (-a + (a * a - 4.0 * b * (1.0 - wanted)).sqrt()) / (2.0 * b);
+        if celsius < 0.0 {
+            for _ in 0..NEWTON_STEPS {
+                celsius -= (self.ratio(celsius) - wanted) / self.ratio_slope(celsius);
+            }
+        }
+        // The closed form gives −0 at R0; adding zero makes it 0.
+        Ok(celsius + 0.0)
+    }
+
+    /// Lowest temperature of the function, with the slack below it.
+    fn lowest_c(&self) -> f64 {
+        match self.c {
+            Some(_) => RANGE_C.0 - SLACK_C,
+            None => -SLACK_C,
         }
     }
-    // The closed form gives −0 at R0; adding zero makes it 0.
-    Ok(celsius + 0.0)
-}
 
-fn ratio(t: f64) -> f64 {
-    let low = if t < 0.0 {
-        C * (t - 100.0) * t * t * t
-    } else {
-        0.0
-    };
-    1.0 + t * (A + t * B) + low
-}
+    fn ratio(&self, t: f64) -> f64 {
+        let low = match self.c {
+            Some(c) if t < 0.0 => c * (t - 100.0) * t * t * t,
+            _ => 0.0,
+        };
+        1.0 + t * (self.a + t * self.b) + low
+    }
 
-fn ratio_slope(t: f64) -> f64 {
-    let low = if t < 0.0 {
-        C * (4.0 * t - 300.0) * t * t
-    } else {
-        0.0
-    };
-    A + 2.0 * B * t + low
+    fn ratio_slope(&self, t: f64) -> f64 {
+        let low = match self.c {
+            Some(c) if t < 0.0 => c * (4.0 * t - 300.0) * t * t,
+            _ => 0.0,
+        };
+        self.a + 2.0 * self.b * t + low
+    }
+
+    fn in_range(&self, celsius: f64) -> Result<(), ThermometryError> {
+        if (self.lowest_c()..=RANGE_C.1 + SLACK_C).contains(&celsius) {
+            return Ok(());
+        }
+        Err(match self.c {
+            None if celsius < 0.0 => ThermometryError::NoLowCoefficient { celsius },
+            _ => ThermometryError::OutsideIndustrialRange { celsius },
+        })
+    }
 }
 
 fn positive(r0: f64) -> Result<(), ThermometryError> {
@@ -85,13 +131,6 @@ fn positive(r0: f64) -> Result<(), ThermometryError> {
         return Ok(());
     }
     Err(ThermometryError::Resistance { ohm: r0 })
-}
-
-fn in_range(celsius: f64) -> Result<(), ThermometryError> {
-    if (RANGE_C.0 - SLACK_C..=RANGE_C.1 + SLACK_C).contains(&celsius) {
-        return Ok(());
-    }
-    Err(ThermometryError::OutsideIndustrialRange { celsius })
 }
 
 #[cfg(test)]

@@ -3,7 +3,9 @@
 mod class;
 mod conformity;
 mod function;
+mod sensor;
 
 pub use class::{Class, ClassRanges, Construction};
 pub use conformity::{SensorCheck, SensorConformity, Standing, conformity};
-pub use function::{A, B, C, RANGE_C, resistance, sensitivity, temperature};
+pub use function::{A, B, C, Coefficients, RANGE_C, resistance, sensitivity, temperature};
+pub use sensor::Sensor;

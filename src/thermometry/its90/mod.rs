@@ -10,6 +10,7 @@ mod constants;
 mod deviation;
 mod fit;
 mod fixed_points;
+mod plausible;
 mod reference;
 mod subrange;
 mod thermometer;
@@ -22,6 +23,7 @@ pub use constants::{TRIPLE_POINT_K, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
 pub use deviation::Deviation;
 pub use fit::{Calibration, CalibrationPoint};
 pub use fixed_points::FixedPoint;
+pub use plausible::{PlatinumKind, plausible};
 pub use reference::{
     Reference, high_ratio, high_slope, high_temperature, high_temperature_published, low_ratio,
     low_slope, low_temperature, low_temperature_published,

@@ -1,14 +1,17 @@
 /*! Readings at the bench as they come: what they say so far, and whether more are needed. */
 
+mod so_far;
+
+pub use so_far::{FromExpected, SoFar};
+
+use super::expectation::expected_value;
 use super::its90::{FixedPoint, TRIPLE_POINT_SLOPE};
 use super::readings::{RawReading, ReadingPoint};
 use super::reduction::{
     Average, Distribution, Slope, common_correlation, resolution, same_current, value,
 };
 use super::session::{SessionResult, Standing};
-use super::worksheet::expected_value;
 use super::{Thermometers, ThermometrySettings};
-use crate::words::{Short, count};
 
 /// s/√n over the rest of u that is new with a session, below which more readings are not worth their
 /// time: u then shrinks by less than a tenth, √(1 + 0.458²) = 1.1 (our own choice, no source).
@@ -23,42 +26,6 @@ pub struct Watch<'a> {
     facts: &'a Thermometers,
     settings: &'a ThermometrySettings,
     read: Vec<RawReading>,
-}
-
-/// What the readings of one thermometer at one point and current say after the newest of them.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SoFar {
-    /// Whose readings.
-    pub instrument: String,
-    /// Where.
-    pub point: ReadingPoint,
-    /// Current, mA; NaN where it was not noted.
-    pub current_ma: f64,
-    /// Their number, mean (Ω) and standard deviation.
-    pub average: Average,
-    /// mK per Ω at the point.
-    pub mk_per_ohm: f64,
-    /// Change, mK per hour; `None` for fewer than three readings.
-    pub slope: Option<Slope>,
-    /// What was to be expected; `None` where nothing was.
-    pub from_expected: Option<FromExpected>,
-    /// The newest reading from the mean of the others, mK, where it is no neighbour of theirs.
-    pub odd_mk: Option<f64>,
-    /// Whether more are needed, in words.
-    pub more: String,
-}
-
-/// The mean beside what was to be expected.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FromExpected {
-    /// Mean minus expectation, mK.
-    pub mk: f64,
-    /// Half-width of the expectation, mK.
-    pub half_width_mk: f64,
-    /// What the expectation rests on.
-    pub from: String,
-    /// True where it can be no reading of this thermometer there.
-    pub impossible: bool,
 }
 
 impl<'a> Watch<'a> {
@@ -230,60 +197,6 @@ fn deviation_ohm(reading: &RawReading) -> f64 {
 
 fn unit_ohm(reading: &RawReading) -> f64 {
     reading.resistor.map_or(1.0, |r| r.value())
-}
-
-impl SoFar {
-    /// In one line.
-    pub fn words(&self) -> String {
-        let mk = |ohm: f64| Short(ohm * self.mk_per_ohm);
-        let current = match self.current_ma.is_finite() {
-            true => format!(" at {} mA", self.current_ma),
-            false => String::new(),
-        };
-        let scatter = match self.average.deviation.is_finite() {
-            true => format!(", scatter {:.3} mK", mk(self.average.deviation)),
-            false => String::new(),
-        };
-        let slope = self.slope.map_or(String::new(), |s| {
-            format!(
-                ", {:+.2} mK per hour (u = {:.2})",
-                Short(s.rate),
-                Short(s.standard_error)
-            )
-        });
-        let away = self.from_expected.as_ref().map_or(
-            "; nothing to expect at this point and current yet".into(),
-            |e| {
-                let outside = match (e.impossible, e.mk.abs() > e.half_width_mk) {
-                    (true, _) => ", another thermometer, unit or digit?",
-                    (_, true) => {
-                        ", outside it: look at current, depth and contacts before going on"
-                    }
-                    _ => "",
-                };
-                format!(
-                    "; {:+.3} mK from the expected value (± {:.3} mK, {}){outside}",
-                    Short(e.mk),
-                    Short(e.half_width_mk),
-                    e.from
-                )
-            },
-        );
-        let odd = self.odd_mk.map_or(String::new(), |odd| {
-            format!(
-                "; this reading lies {:+.3} mK from the mean of the others, a slip?",
-                Short(odd)
-            )
-        });
-        format!(
-            "{}, {}{current}, {}: mean {:.7} Ω{scatter}{slope}{away}{odd}; {}.",
-            self.instrument,
-            self.point.name(),
-            count(self.average.count, "reading"),
-            Short(self.average.mean),
-            self.more
-        )
-    }
 }
 
 #[cfg(test)]

@@ -1,0 +1,199 @@
+/*! By what `driftbook convert` converts: a reference thermometer or an industrial sensor, and what is known
+of its uncertainty. */
+
+use super::CommandError;
+use super::convert::Arguments;
+use super::convert_table::read;
+use super::verdict::arguments::stored;
+use crate::pipeline::season;
+use crate::records::date;
+use crate::settings::of_file::settings_of;
+use crate::settings::plan::{PlanRequest, plan};
+use crate::thermometry::convert_u::KnownU;
+use crate::thermometry::expectation::predicted;
+use crate::thermometry::iec60751::{ClassRanges, Sensor};
+use crate::thermometry::its90::FixedPoint;
+use crate::thermometry::readings::ReadingPoint;
+use crate::thermometry::session::SessionResult;
+use crate::thermometry::{
+    Certificate, PlatinumKind, Scale, SubrangeEntry, ThermometerFacts, Thermometers,
+};
+use std::path::Path;
+
+fn usage(why: &dyn std::fmt::Display) -> CommandError {
+    CommandError::Usage(why.to_string())
+}
+
+/// The scale with the uncertainty that its sources state; what the command line states goes first.
+pub(super) fn scale(arguments: &Arguments) -> Result<(Scale, KnownU), CommandError> {
+    let negative = [arguments.u, arguments.u_curve, arguments.u_triple_point];
+    if let Some(u) = negative
+        .into_iter()
+        .flatten()
+        .find(|u| !(u.is_finite() && *u >= 0.0))
+    {
+        return Err(usage(&format!(
+            "error: a standard uncertainty of {u}; expected a number not below 0"
+        )));
+    }
+    let (scale, known) = match arguments.iec_60751 {
+        true => (industrial(arguments)?, KnownU::default()),
+        false => reference(arguments)?,
+    };
+    Ok((
+        scale,
+        KnownU {
+            number: arguments.u,
+            triple_point_ohm: arguments.u_triple_point.or(known.triple_point_ohm),
+            curve_mk: arguments.u_curve.or(known.curve_mk),
+            ..known
+        },
+    ))
+}
+
+fn industrial(arguments: &Arguments) -> Result<Scale, CommandError> {
+    let sensor = match &arguments.own {
+        Some(text) => Sensor::own(arguments.r0, text).map_err(|e| usage(&e))?,
+        None => Sensor::standard(arguments.r0),
+    };
+    Ok(Scale::Industrial {
+        sensor,
+        class: arguments.class,
+        construction: arguments.construction,
+        ranges: class_ranges(arguments.pipeline.as_deref())?,
+    })
+}
+
+/// Ranges of the classes as the pipeline file states them, else the defaults.
+fn class_ranges(pipeline: Option<&Path>) -> Result<ClassRanges, CommandError> {
+    let Some(path) = pipeline else {
+        return Ok(ClassRanges::default());
+    };
+    let settings = settings_of(path).map_err(|e| usage(&e))?;
+    Ok(settings.thermometry.class_ranges)
+}
+
+fn reference(arguments: &Arguments) -> Result<(Scale, KnownU), CommandError> {
+    let (mut certificate, drift_mk) = match (&arguments.records, &arguments.thermometer) {
+        (Some(records), _) => of_laboratory(arguments, records)?,
+        (None, Some(file)) => (of_file(arguments, file)?, None),
+        (None, None) => (of_command_line(arguments)?, None),
+    };
+    if arguments.secondary {
+        certificate.platinum = PlatinumKind::Secondary;
+    }
+    let thermometer = certificate.thermometer().map_err(|e| usage(&e))?;
+    let mut known = KnownU {
+        triple_point_ohm: Some(certificate.u_triple_point_ohm).filter(|u| *u > 0.0),
+        curve_mk: certificate.u_certificate_mk,
+        drift_mk,
+        ..KnownU::default()
+    };
+    for entry in &certificate.subrange {
+        if let Some(calibration) = entry.calibration().map_err(|e| usage(&e))? {
+            known
+                .calibrations
+                .push((entry.number, calibration, entry.u_water_mk()));
+        }
+    }
+    Ok((Scale::Its90(thermometer), known))
+}
+
+fn of_command_line(arguments: &Arguments) -> Result<Certificate, CommandError> {
+    let Some(triple_point_ohm) = arguments.triple_point else {
+        return Err(usage(
+            &"which thermometer? Give --thermometer FILE, or --triple-point OHM with --coefficients, or \
+              --records PIPELINE with --instrument, or --iec-60751",
+        ));
+    };
+    let entries = arguments
+        .coefficients
+        .iter()
+        .map(|text| SubrangeEntry::from_text(text));
+    Ok(Certificate {
+        triple_point_ohm,
+        u_triple_point_ohm: 0.0,
+        u_certificate_mk: None,
+        platinum: PlatinumKind::default(),
+        subrange: entries.collect::<Result<_, _>>().map_err(|e| usage(&e))?,
+    })
+}
+
+/// A certificate, or one entry of the file of the thermometers.
+fn of_file(arguments: &Arguments, file: &Path) -> Result<Certificate, CommandError> {
+    let text = read(file)?;
+    let shown = |why: &dyn std::fmt::Display| usage(&format!("{}: {why}", file.display()));
+    if let Some(name) = &arguments.instrument {
+        let all = Thermometers::from_text(&text).map_err(|e| shown(&e))?;
+        return Ok(named(&all, name, file)?.certificate());
+    }
+    if Thermometers::from_text(&text).is_ok_and(|all| !all.thermometer.is_empty()) {
+        return Err(shown(
+            &"it lists several thermometers; name one with --instrument",
+        ));
+    }
+    toml::from_str(&text).map_err(|e| shown(&e))
+}
+
+fn named<'a>(
+    all: &'a Thermometers,
+    name: &str,
+    file: &Path,
+) -> Result<&'a ThermometerFacts, CommandError> {
+    all.of(name).ok_or_else(|| {
+        let names: Vec<&str> = all
+            .thermometer
+            .iter()
+            .map(|t| t.instrument.as_str())
+            .collect();
+        usage(&format!(
+            "{}: no thermometer {name}; the file has {}",
+            file.display(),
+            names.join(", ")
+        ))
+    })
+}
+
+/// A thermometer of a laboratory as known on the date, with what its sessions predict of its drift.
+fn of_laboratory(
+    arguments: &Arguments,
+    records: &Path,
+) -> Result<(Certificate, Option<(f64, f64)>), CommandError> {
+    let as_of = match &arguments.date {
+        None => None,
+        Some(text) => Some(
+            text.parse()
+                .map_err(|_| usage(&format!("error: {text} is no date; expected YYYY-MM-DD")))?,
+        ),
+    };
+    let plan = plan(&PlanRequest {
+        path: stored(Some(records), false)?,
+        out: None,
+        as_of,
+        charts: None,
+        today: chrono::Local::now().date_naive(),
+    })
+    .map_err(|e| usage(&e))?;
+    let season = season::read(&plan)
+        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .unwrap_or_default();
+    let name = arguments.instrument.as_deref().unwrap_or_default();
+    let known = season.facts.known_on(plan.as_of);
+    let facts = named(&known, name, records)?;
+    let water = ReadingPoint::Fixed(FixedPoint::Water);
+    let results = season.season.results.iter();
+    let own: Vec<&SessionResult> = results
+        .filter(|r| r.instrument == name && r.point == water)
+        .collect();
+    let limits = plan.settings.thermometry.advice.of(Some(facts));
+    let drift = predicted(&own, facts, &limits, plan.as_of);
+    let told = match drift {
+        Some((change, u)) => format!(
+            "{name} on {}: predicted {change:+.3} mK (u = {u:.3} mK) at the triple point of water from the value in use, not corrected",
+            date::iso(plan.as_of)
+        ),
+        None => format!("{name}: no accepted session, so that nothing is known of its drift"),
+    };
+    super::output::complain(&told);
+    Ok((facts.certificate(), drift))
+}
