@@ -5,15 +5,17 @@ use crate::records::cells::marks::Marks;
 use crate::records::date::{DateFormat, UsableDateFormat};
 use crate::records::reading::files;
 use crate::records::reading::own_header::OwnHeader;
-use crate::records::reading::table::{Table, TableColumn};
+use crate::records::reading::table::{Table, TableColumn, TableFormat};
 use crate::records::{Delimiter, Encoding, LoadError, Thousands};
 use std::path::Path;
 
 crate::settings! {
     /// Work done with the instruments; after a failed check the jobs since the last good one are judged.
     pub struct JobsSettings in "jobs" {
-        /// Jobs file (CSV or Parquet), relative to the pipeline file; absent = no jobs.
+        /// Jobs file (CSV, Parquet or workbook), relative to the pipeline file; absent = no jobs.
         file: Option<String> = None,
+        /// Sheet of a workbook; empty = the one that has the columns.
+        sheet: String = String::new(),
         /// Delimiter of a CSV file: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of a CSV file: utf-8 or latin-1.
@@ -119,13 +121,13 @@ pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs
     let path = base.join(file);
     let shown = files::shown(&path, base);
     let columns = columns(settings);
-    let table = Table::read(
-        &path,
-        &shown,
-        &columns,
-        settings.delimiter,
-        settings.encoding,
-    )?;
+    let format = TableFormat {
+        delimiter: settings.delimiter,
+        encoding: settings.encoding,
+        sheet: &settings.sheet,
+        decimal_comma: settings.decimal_comma,
+    };
+    let table = Table::read(&path, &shown, &columns, format)?;
     let reader = RowReader {
         table: &table,
         settings,

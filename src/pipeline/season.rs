@@ -33,6 +33,8 @@ pub struct SeasonResults {
     pub around_work: AroundWorkSettings,
     /// Files of readings, then that of the thermometers.
     pub inputs: Vec<InputFile>,
+    /// The last row of the header of each file of readings.
+    header_rows: Vec<u32>,
     /// Rows that are no readings at all.
     pub unreadable: Vec<RejectedReading>,
     /// Headers read loosely, and rows of another width.
@@ -108,6 +110,7 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
     let Readings {
         table,
         mut inputs,
+        header_rows,
         warnings,
     } = readings;
     let facts = thermometers(plan, &mut inputs)?;
@@ -130,6 +133,7 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
         jobs: plan.jobs()?.jobs,
         around_work: settings.around_work.clone(),
         inputs,
+        header_rows,
         unreadable: table.rejected,
         warnings,
         made: MadeChecks { input, text, units },
@@ -222,6 +226,11 @@ fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
         .iter()
         .map(|i| Arc::from(i.path.as_str()))
         .collect();
+    let header_rows = names
+        .iter()
+        .cloned()
+        .zip(season.header_rows.iter().copied());
+    loaded.header_rows.extend(header_rows);
     for rejected in season.unreadable.iter().chain(&season.season.rejected) {
         let file = names.get(rejected.file as usize).cloned();
         loaded.rejects.push(Reject {

@@ -2,7 +2,7 @@
 
 use crate::records::date::DateFormat;
 use crate::records::reading::files;
-use crate::records::reading::table::Table;
+use crate::records::reading::table::{Table, TableFormat};
 use crate::records::{InputFile, LoadError, Warning};
 use crate::settings::plan::Plan;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
@@ -14,6 +14,8 @@ use std::path::Path;
 pub(super) struct Readings {
     pub table: RawTable,
     pub inputs: Vec<InputFile>,
+    /// The last row of each file's header.
+    pub header_rows: Vec<u32>,
     pub warnings: Vec<Warning>,
 }
 
@@ -25,10 +27,16 @@ impl Readings {
             decimal_comma: settings.decimal_comma,
             dates: DateFormat::from_setting(&settings.date_format),
         };
-        let (delimiter, encoding) = (settings.delimiter, settings.encoding);
-        let read = Table::read(path, shown, &columns, delimiter, encoding)?;
+        let written = TableFormat {
+            delimiter: settings.delimiter,
+            encoding: settings.encoding,
+            sheet: "",
+            decimal_comma: Some(settings.decimal_comma),
+        };
+        let read = Table::read(path, shown, &columns, written)?;
         let number = self.inputs.len() as u32;
         self.table.add(number, read_table(&read, &format)?);
+        self.header_rows.push(read.header_row());
         self.warnings.extend(read.warnings);
         self.inputs.push(read.input);
         Ok(())

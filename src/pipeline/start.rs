@@ -257,6 +257,10 @@ fn pipeline_text(guess: &Guess, records: &Path) -> String {
     );
     let escaped = glob::Pattern::escape(&name);
     let _ = writeln!(text, "files = [{}]", quoted(&escaped));
+    if !guess.sheets.is_empty() {
+        let sheets: Vec<String> = guess.sheets.iter().map(|name| quoted(name)).collect();
+        let _ = writeln!(text, "sheets = [{}]", sheets.join(", "));
+    }
     reading_lines(&mut text, guess);
     column_lines(&mut text, guess);
     text.push_str(

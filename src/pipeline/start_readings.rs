@@ -1,7 +1,8 @@
 /*! `start` on raw readings of thermometers: they are no errors, and make checks of their own. */
 
 use super::started::{StartError, Started, write_new};
-use crate::records::{Delimiter, Encoding, Table};
+use crate::records::Table;
+use crate::records::reading::table::TableFormat;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
 use crate::words::count;
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,8 +29,7 @@ fn readings(records: &Path) -> Option<RawTable> {
     let headers = BTreeMap::new();
     let columns = wanted_columns(&headers);
     let shown = records.display().to_string();
-    let (delimiter, encoding) = (Delimiter::Auto, Encoding::Utf8);
-    let table = Table::read(records, &shown, &columns, delimiter, encoding).ok()?;
+    let table = Table::read(records, &shown, &columns, TableFormat::default()).ok()?;
     read_table(&table, &ReadingFormat::default()).ok()
 }
 

@@ -13,7 +13,7 @@ use std::sync::Arc;
 pub struct Reject {
     /// Input file, as given.
     pub file: Arc<str>,
-    /// Row number; 1 is the first line after the header, a quoted line break stays in its row.
+    /// Row number as a spreadsheet shows it, header included.
     pub row: u32,
     /// Header of the column at fault in that file; empty where the whole row is.
     pub column: Arc<str>,
@@ -75,6 +75,13 @@ pub struct RowCounts {
     pub merged: u64,
     /// Rows listed in the rejects.
     pub rejected: u64,
+    /// Rows that are no records and count nowhere else: titles, units, sums, notes.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub set_aside: u64,
+}
+
+fn is_none(rows: &u64) -> bool {
+    *rows == 0
 }
 
 /// Row accounts of the register: `rows = matched + unmatched + left_out`.
@@ -101,6 +108,10 @@ pub struct Loaded {
     pub warnings: Vec<Warning>,
     /// The files that were read, checks first, in order.
     pub inputs: Vec<InputFile>,
+    /// The tables of checks that were read, by the number of their file: their names.
+    pub tables: Vec<Arc<str>>,
+    /// The last row of each table's header, by its name, where it has one.
+    pub header_rows: HashMap<Arc<str>, u32>,
     /// Row accounts of the checks.
     pub rows: RowCounts,
     /// Row accounts of the register, where there is one.
@@ -110,12 +121,14 @@ pub struct Loaded {
 impl Loaded {
     /// Puts the rejects in order and counts them.
     pub(crate) fn order_rejects(&mut self) {
-        let order: HashMap<&str, usize> = self
-            .inputs
+        let inputs = self.inputs.iter().map(|input| input.path.as_str());
+        let names = self.tables.iter().map(|name| &**name).chain(inputs);
+        let names: Vec<&str> = names.collect();
+        let order: HashMap<&str, usize> = names
             .iter()
-            .enumerate()
             .rev()
-            .map(|(i, input)| (input.path.as_str(), i))
+            .zip((0..names.len()).rev())
+            .map(|(name, i)| (*name, i))
             .collect();
         self.rejects
             .sort_by_key(|r| (r.carried.is_nothing(), order.get(&*r.file).copied(), r.row));
@@ -156,6 +169,12 @@ pub struct LostFailures {
 }
 
 impl Reject {
+    /// Number of the row below the header of its table; 1 is the first.
+    pub fn row_below_header(&self, loaded: &Loaded) -> u32 {
+        let header = loaded.header_rows.get(&self.file).copied().unwrap_or(0);
+        self.row.saturating_sub(header)
+    }
+
     /// The reject in one line.
     fn line(&self) -> String {
         let place = match &*self.column {

@@ -4,6 +4,7 @@ use super::accounts::{InputFile, Loaded, Reject, Warning};
 use super::cells::batch::{Batch, value};
 use super::cells::column::Column;
 use super::cells::said::Carried;
+use super::reading::aside::Aside;
 use super::reading::header::Matched;
 use super::screening::outcome;
 use super::screening::screen::Findings;
@@ -26,7 +27,10 @@ impl Headers {
 
 /// One file of checks, read.
 pub(crate) struct FileRows {
-    pub input: InputFile,
+    /// The file, once for all its tables.
+    pub input: Option<InputFile>,
+    /// The name of the table: the file's, and the sheet's where there are several.
+    pub shown: String,
     pub matched: Matched,
     pub batches: Vec<Batch>,
 }
@@ -34,7 +38,7 @@ pub(crate) struct FileRows {
 pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Headers>) {
     let (mut batches, mut headers) = (Vec::new(), Vec::new());
     for (index, file) in files.into_iter().enumerate() {
-        let name = &file.input.path;
+        let name = &file.shown;
         let notes = file.matched.notes.iter();
         loaded
             .warnings
@@ -56,14 +60,43 @@ pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batc
             file: Arc::from(name.as_str()),
             columns: columns.collect(),
         });
+        let shown: Arc<str> = Arc::from(name.as_str());
+        loaded
+            .header_rows
+            .insert(shown.clone(), file.matched.header_row);
+        loaded.tables.push(shown);
+        loaded.rows.set_aside += file.matched.set_aside;
+        loaded
+            .warnings
+            .extend(said_of_set_aside(name, &file.batches));
         for mut batch in file.batches {
             batch.file = index as u32;
             loaded.rows.read += batch.read;
+            loaded.rows.set_aside += batch.set_aside.len() as u64;
             batches.push(batch);
         }
-        loaded.inputs.push(file.input);
+        loaded.inputs.extend(file.input);
     }
     (batches, headers)
+}
+
+/// One warning for each kind of row that was set aside.
+fn said_of_set_aside(name: &str, batches: &[Batch]) -> Vec<Warning> {
+    /// Rows that are named.
+    const NAMED: usize = 20;
+    let mut kinds: BTreeMap<Aside, Vec<u32>> = BTreeMap::new();
+    for batch in batches {
+        for (what, row) in &batch.set_aside {
+            kinds.entry(*what).or_default().push(batch.first_row + row);
+        }
+    }
+    let said = kinds.into_iter().map(|(what, rows)| {
+        let named: Vec<String> = rows.iter().take(NAMED).map(u32::to_string).collect();
+        let more = outcome::and_more(rows.len() - named.len());
+        let words = format!("{}: row {}{more}", what.words(rows.len()), named.join(", "));
+        Warning::new(name, format!("set aside, {words}"))
+    });
+    said.collect()
 }
 
 /// Moves the batches' rejects and unknown words out into words.

@@ -2,23 +2,20 @@
 
 use super::accounts::{InputFile, LoadError, Loaded};
 use super::build::{build, screen_all};
-use super::cells::batch::Batch;
 use super::cells::column::Column;
-use super::cells::marks::Seen;
 use super::cells::needed::Needed;
 use super::cells::row::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
 use super::reading::files;
-use super::reading::header::Matched;
 use super::reading::table::Table;
-use super::reading::{csv_file, parquet_file, source};
 use super::register::Register;
 use super::screening::alike::alike;
 use super::screening::outcome;
 use super::screening::suspect::suspect;
 use super::screening::{nominal, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
+use super::tables::{read_file, read_made};
 use super::{Histories, Item, Tolerance, register};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
@@ -144,12 +141,12 @@ fn read_files(
     needed: Option<&Needed>,
 ) -> Result<Vec<FileRows>, LoadError> {
     let rules = Rules::new(request.checks_settings, request.as_of).only(needed);
-    let files: Result<Vec<FileRows>, LoadError> = request
+    let files: Result<Vec<Vec<FileRows>>, LoadError> = request
         .checks
         .par_iter()
         .map(|path| read_file(path, &files::shown(path, request.base), &rules))
         .collect();
-    let mut files = files?;
+    let mut files: Vec<FileRows> = files?.into_iter().flatten().collect();
     let own = ChecksSettings::default();
     let own_rules = Rules::new(&own, request.as_of);
     for checks in made {
@@ -199,7 +196,7 @@ fn load_rows(
     loaded
         .warnings
         .extend(outcome::settle(&mut loaded.histories));
-    let files: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
+    let files: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
     let histories = &loaded.histories;
     let (names, values) = rayon::join(|| alike(&histories.items), || suspect(histories, &files));
     loaded.warnings.extend(names);
@@ -208,71 +205,6 @@ fn load_rows(
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)
-}
-
-fn read_file(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
-    let (input, rows) = if files::is_parquet(path) {
-        rayon::join(
-            || source::input_of(path, shown),
-            || {
-                parquet_file::guarded(shown, || {
-                    by_marks(shown, rules, |rules| {
-                        parquet_file::read_rows(path, shown, rules)
-                    })
-                })
-            },
-        )
-    } else {
-        let bytes = source::read(path, shown)?;
-        rayon::join(
-            || Ok(source::input_file(&bytes, shown)),
-            || {
-                let text = source::decode(&bytes, rules.settings.encoding, shown)?;
-                by_marks(shown, rules, |rules| {
-                    csv_file::read_rows(&text, shown, rules)
-                })
-            },
-        )
-    };
-    let (batches, matched) = rows?;
-    Ok(FileRows {
-        input: input?,
-        matched,
-        batches,
-    })
-}
-
-/// The rows of a file, read by the marks that its cells show: once more where they group
-/// thousands.
-fn by_marks(
-    shown: &str,
-    rules: &Rules<'_>,
-    read: impl Fn(&Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError>,
-) -> Result<(Vec<Batch>, Matched), LoadError> {
-    let (batches, matched) = read(rules)?;
-    let header = |column: usize| {
-        let place = matched.positions[column];
-        place.map_or(String::new(), |i| matched.headers[i].clone())
-    };
-    let (stated, thousands) = (rules.settings.decimal_comma, rules.settings.thousands);
-    let mut seen = Seen::default();
-    for batch in &batches {
-        seen.join(&batch.seen, batch.first_row);
-    }
-    let marks = seen.column_marks(stated, thousands, shown, header)?;
-    match marks == rules.marks {
-        true => Ok((batches, matched)),
-        false => read(&rules.with_marks(marks)),
-    }
-}
-
-fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
-    let (batches, matched) = csv_file::read_rows(&made.text, &made.input.path, rules)?;
-    Ok(FileRows {
-        input: made.input.clone(),
-        matched,
-        batches,
-    })
 }
 
 fn register_of(request: &Request<'_>) -> Result<Option<(Register, Table)>, LoadError> {

@@ -29,7 +29,7 @@ fn load_text(text: &str) -> Loaded {
 fn reasons(loaded: &Loaded) -> Vec<(u32, &str, &str, &str)> {
     let of = |r: &'_ Reject| {
         (
-            r.row,
+            r.row_below_header(loaded),
             r.column.to_string(),
             r.value.clone(),
             r.reason.to_string(),
@@ -74,7 +74,7 @@ fn rows_become_sorted_histories() {
     assert_eq!(a.as_left[1], 0.01);
     assert!(a.as_left[0].is_nan());
     assert_eq!(a.event, [Event::None, Event::Adjusted]);
-    assert_eq!(a.source, [(0, 3), (0, 2)]);
+    assert_eq!(a.source, [(0, 4), (0, 3)]);
     assert_eq!(a.item.tolerance, Tolerance::new(-0.05, 0.05));
     assert_eq!(a.outcome, [Outcome::In, Outcome::In]);
     assert_eq!(histories.get(1).outcome, [Outcome::Unknown]);
@@ -143,13 +143,13 @@ fn other_units_are_converted_or_rejected() {
     assert_eq!(loaded.rows.used, 4);
     assert_eq!(loaded.histories.columns.as_found, [1.0, 1.0, 1.2, 1.0]);
     assert_eq!(loaded.histories.columns.u[2], 0.3);
-    let told = "1 row is in Ω and read in mΩ (row 3: 0.0012 Ω is 1.2 mΩ)";
+    let told = "1 row is in Ω and read in mΩ (row 4: 0.0012 Ω is 1.2 mΩ)";
     assert!(
         loaded.warnings.iter().any(|w| w.words == told),
         "{:?}",
         loaded.warnings
     );
-    assert_eq!(loaded.rejects[0].row, 5);
+    assert_eq!(loaded.rejects[0].row, 6);
     assert!(loaded.rejects[0].reason.contains("\"mΩ\""));
     assert_eq!(loaded.histories.items[0].unit, "mΩ");
 }
@@ -206,7 +206,7 @@ fn nothing_usable_is_an_error() {
     assert!(error("instrument,date,as_found\n").contains("a header but no row"));
     assert!(error("").contains("the file is empty"));
     let all = error("instrument,date,as_found\nA,x,1\n");
-    assert!(all.contains("the only row was rejected") && all.contains("row 1, column \"date\""));
+    assert!(all.contains("the only row was rejected") && all.contains("row 2, column \"date\""));
 }
 
 #[test]

@@ -23,6 +23,7 @@ pub(crate) mod reading;
 mod register;
 pub(crate) mod screening;
 mod settings;
+mod tables;
 mod tolerance;
 pub(crate) mod words;
 

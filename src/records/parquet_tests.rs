@@ -58,7 +58,7 @@ fn typed_columns_read_like_their_csv() {
     assert_eq!(csv.rows, parquet.rows);
     assert_eq!(
         (parquet.rejects[0].row, parquet.rejects[0].reason.as_ref()),
-        (3, "not a finite number")
+        (4, "not a finite number")
     );
 }
 

@@ -8,7 +8,7 @@ warning, the rest of its row counts.
 use super::cells::marks::Marks;
 use super::date::{self, DateFormat};
 use super::history::label;
-use super::reading::table::{Table, TableColumn};
+use super::reading::table::{Table, TableColumn, TableFormat};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, MOST_DAYS, RegisterCounts, Tolerance, Warning};
@@ -84,7 +84,13 @@ pub(crate) fn read(
     as_of: f64,
 ) -> Result<(Register, Table), LoadError> {
     let columns = columns(settings);
-    let mut table = Table::read(path, shown, &columns, settings.delimiter, settings.encoding)?;
+    let format = TableFormat {
+        delimiter: settings.delimiter,
+        encoding: settings.encoding,
+        sheet: &settings.sheet,
+        decimal_comma: settings.decimal_comma,
+    };
+    let mut table = Table::read(path, shown, &columns, format)?;
     let marks = table.marks(
         &columns,
         settings.decimal_comma,

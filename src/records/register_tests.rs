@@ -46,16 +46,16 @@ fn unusable_and_unmatched_rows_are_told() {
     let told: Vec<String> = loaded.warnings.iter().map(|w| w.to_string()).collect();
     let told = told.join("\n");
     for expected in [
-        "r.csv, row 1: the tolerance is left out: lower 2 is not below upper 1",
-        "row 1: interval_days \"soon\" is left out: not a number",
-        "row 1: reliability_target \"1.5\" is left out: expected above 0 and below 1",
-        "row 1: last_calibration \"2030-01-01\" is left out: it lies after the as-of date 2026-06-30",
-        "row 2: left out: no instrument",
-        "row 3: left out: A is already in r.csv, row 1",
-        "row 4: b : no checks; \"B\" differs only by case or blanks",
-        "row 5: A, 5 V: the instrument has checks, but none at this point",
-        "row 6: Z: no checks",
-        "row 7: left out: 1 fields, the header has 7",
+        "r.csv, row 2: the tolerance is left out: lower 2 is not below upper 1",
+        "row 2: interval_days \"soon\" is left out: not a number",
+        "row 2: reliability_target \"1.5\" is left out: expected above 0 and below 1",
+        "row 2: last_calibration \"2030-01-01\" is left out: it lies after the as-of date 2026-06-30",
+        "row 3: left out: no instrument",
+        "row 4: left out: A is already in r.csv, row 2",
+        "row 5: b : no checks; \"B\" differs only by case or blanks",
+        "row 6: A, 5 V: the instrument has checks, but none at this point",
+        "row 7: Z: no checks",
+        "row 8: left out: 1 fields, the header has 7",
         "r.csv: 3 of 7 rows match no history",
     ] {
         assert!(told.contains(expected), "{expected}\n{told}");
@@ -106,7 +106,7 @@ fn repeats_are_averaged_or_rejected() {
     assert_eq!(mean.rows.merged, 1);
     let first = settle(Repeats::Reject);
     assert_eq!(first.histories.columns.as_found, [1.0, 5.0]);
-    assert_eq!(first.rejects[0].row, 2);
+    assert_eq!(first.rejects[0].row, 3);
     assert_eq!(settle(Repeats::Keep).rows.used, 3);
 }
 

@@ -4,7 +4,7 @@ use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
 use super::reading::own_header::OwnHeader;
-use super::reading::plain_file;
+use super::reading::{plain_file, workbook};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -135,10 +135,14 @@ pub enum PerCentOf {
 crate::settings! {
     /// Where the check histories are and how they are written.
     pub struct ChecksSettings in "checks" {
-        /// Files, globs and folders of checks (CSV or Parquet), relative to the pipeline file.
+        /// Files, globs and folders of checks (CSV, Parquet or workbooks), relative to the pipeline file.
         files: Vec<String> = Vec::new(),
+        /// Sheets of workbooks that are read, such as ["2024", "2025"]; empty = all that have the columns and are not hidden.
+        sheets: Vec<String> = Vec::new(),
         /// Largest file that a run reads (checks, register, jobs, readings), megabytes; a larger one stops it.
         largest_file_mb: u32 = plain_file::LARGEST_MB => at_least(1.0).at_most(MOST_MB),
+        /// Most that a workbook may unpack to, megabytes; a larger one stops the run.
+        largest_unpacked_mb: u32 = workbook::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
         /// Delimiter of CSV files: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1.
@@ -219,8 +223,10 @@ crate::settings! {
 crate::settings! {
     /// The register of instruments, joined by instrument and point.
     pub struct RegisterSettings in "register" {
-        /// Register file (CSV or Parquet), relative to the pipeline file; absent = no register.
+        /// Register file (CSV, Parquet or workbook), relative to the pipeline file; absent = no register.
         file: Option<String> = None,
+        /// Sheet of a workbook; empty = the one that has the columns.
+        sheet: String = String::new(),
         /// Delimiter of a CSV register: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of a CSV register: utf-8 or latin-1.

@@ -16,6 +16,7 @@ type Lists = BTreeMap<String, Vec<String>>;
 #[derive(Debug, Default, Deserialize)]
 struct Words {
     columns: Lists,
+    rows: Lists,
 }
 
 // A test reads the file, so that what is built has words.
@@ -24,6 +25,11 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| toml::from_str(FILE).unwrap_or_
 /// The usual words for a column, the more telling one first.
 pub(crate) fn words(column: Column) -> &'static [String] {
     of(&WORDS.columns, column.name())
+}
+
+/// Words that mark a row which sums others up.
+pub(crate) fn summary_words() -> &'static [String] {
+    of(&WORDS.rows, "summary")
 }
 
 fn of(lists: &'static Lists, name: &str) -> &'static [String] {
@@ -56,7 +62,7 @@ mod tests {
             );
         }
         assert_eq!(words.columns.len(), Column::ALL.len());
-        for (list, words) in &words.columns {
+        for (list, words) in words.columns.iter().chain(&words.rows) {
             assert!(!words.is_empty(), "{list}");
             for word in words {
                 assert_eq!(&plain(word), word, "{list}");

@@ -16,7 +16,7 @@ use crate::records;
 use crate::records::LoadError;
 use crate::records::date;
 use crate::records::reading::files::Found;
-use crate::records::reading::{files, plain_file};
+use crate::records::reading::{files, plain_file, workbook};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -154,6 +154,7 @@ fn plan_of_demo(request: &PlanRequest) -> Result<Plan, PlanError> {
 /// Refuses inputs beyond the largest size that the plan allows.
 fn refuse_large(plan: &Plan) -> Result<(), PlanError> {
     let most = plan.settings.checks.largest_file_mb;
+    let unpacked = plan.settings.checks.largest_unpacked_mb;
     for path in plan.inputs() {
         let size = std::fs::metadata(&path).map_or(0, |data| data.len());
         plain_file::refuse_size(size, most).map_err(|why| {
@@ -162,6 +163,8 @@ fn refuse_large(plan: &Plan) -> Result<(), PlanError> {
                 path.display()
             ))
         })?;
+        workbook::refuse_unpacked(&path, &path.display().to_string(), unpacked)
+            .map_err(|why| PlanError(format!("error: {why}")))?;
     }
     Ok(())
 }

@@ -9,7 +9,7 @@ and rights stay as they are.
 use super::check::{AppendError, NewCheck};
 use super::held::{Held, replace};
 use super::record_table::RecordTable;
-use crate::records::reading::source;
+use crate::records::reading::{files, source, workbook};
 use crate::records::settings::{ChecksSettings, Encoding};
 use std::borrow::Cow;
 use std::path::Path;
@@ -37,10 +37,14 @@ pub(crate) fn append_with(
         file: file.clone(),
         what,
     };
-    if crate::records::reading::files::is_parquet(path) {
-        return Err(unusable(
-            "a Parquet file cannot be appended to; record to a CSV file".into(),
-        ));
+    for (is, kind) in [
+        (files::is_parquet(path), "a Parquet file"),
+        (workbook::is_workbook(path), "a workbook"),
+    ] {
+        if is {
+            let words = format!("{kind} cannot be appended to; record to a CSV file");
+            return Err(unusable(words));
+        }
     }
     // A link stays a link: its target is replaced.
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());

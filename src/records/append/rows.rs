@@ -8,7 +8,7 @@ use crate::records::reading::csv_records::{Next, Records, open_reason, refuse_op
 use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Wanted, match_headers};
 use crate::records::reading::table::TableColumn;
-use crate::records::reading::{files, source};
+use crate::records::reading::{files, source, workbook};
 use crate::records::settings::{Delimiter, Encoding};
 use csv::StringRecord;
 use std::collections::HashMap;
@@ -97,10 +97,9 @@ pub fn append_rows(path: &Path, from: &Path, format: &RowsFormat<'_>) -> Result<
             what,
         };
         let shown = from.display().to_string();
-        if files::is_parquet(from) {
-            return Err(unusable(format!(
-                "{shown} is Parquet; give the rows as CSV"
-            )));
+        if files::is_parquet(from) || workbook::is_workbook(from) {
+            let words = format!("{shown} is Parquet or a workbook; give the rows as CSV");
+            return Err(unusable(words));
         }
         let bytes = source::read(from, &shown).map_err(|e| unusable(e.to_string()))?;
         let new = text_of(&bytes, format.encoding, &shown).map_err(unusable)?;

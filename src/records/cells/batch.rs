@@ -7,6 +7,7 @@ use super::row::{Fields, Problem, Row, Rules};
 use super::said::{Carried, spoken_of};
 use super::shape::Shape;
 use crate::records::names::Names;
+use crate::records::reading::aside::Aside;
 use crate::records::{Columns, Event, Outcome};
 use std::borrow::Cow;
 
@@ -60,6 +61,8 @@ pub(crate) struct Batch {
     /// Failures that count without the values that cannot be used.
     pub bare: Vec<BatchReject>,
     pub unknown_words: Vec<UnknownWord>,
+    /// Rows that are no records, with their numbers inside the batch.
+    pub set_aside: Vec<(Aside, u32)>,
     /// What its numbers say of points and commas.
     pub seen: Seen,
 }
@@ -155,6 +158,14 @@ impl Batch {
             reason: reason.into(),
             instrument: String::new(),
         });
+    }
+
+    /// Takes back the last rejected row: it is no record.
+    pub fn set_aside_last(&mut self, what: Aside) {
+        if let Some(reject) = self.rejects.pop() {
+            self.read -= 1;
+            self.set_aside.push((what, reject.row));
+        }
     }
 
     fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, shape: &Shape) {

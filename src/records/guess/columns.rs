@@ -1,6 +1,6 @@
 /*! Which column means what: by content, then by the usual words of the trade. */
 
-use super::dates::FoundFormat;
+use super::dates::{FoundFormat, looks_like_date};
 use super::draft::{Guess, Guessed};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
@@ -100,6 +100,37 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     about_uncertainty(guess);
     about_unit(guess);
     about_events(samples, guess);
+}
+
+/// Where the headers name the items, by their words.
+pub(crate) fn item_column(headers: &[String]) -> Option<usize> {
+    let all: Vec<usize> = (0..headers.len()).collect();
+    let exact = |i: usize, word: &str| folded(&headers[i]) == word;
+    let inside = |i: usize, word: &str| says(&headers[i], word);
+    let column = Column::Instrument;
+    let found = find(column, &all, exact).or_else(|| find(column, &all, inside));
+    found.map(|(place, _)| place)
+}
+
+/// How many of our columns the words of a header name; none for a row that holds a number or a
+/// date, which no header does.
+pub(crate) fn header_words(headers: &[String]) -> usize {
+    let filled = || headers.iter().map(|h| h.trim()).filter(|h| !h.is_empty());
+    let value = |h: &str| {
+        Number::parse(h, false).is_ok() || Number::parse(h, true).is_ok() || looks_like_date(h)
+    };
+    if filled().count() < 2 || filled().any(value) {
+        return 0;
+    }
+    let mut taken = vec![false; headers.len()];
+    let exact = |i: usize, word: &str| folded(&headers[i]) == word;
+    let inside = |i: usize, word: &str| says(&headers[i], word);
+    let named = ORDER.iter().filter(|column| {
+        let free: Vec<usize> = (0..headers.len()).filter(|i| !taken[*i]).collect();
+        let found = find(**column, &free, exact).or_else(|| find(**column, &free, inside));
+        found.inspect(|(place, _)| taken[*place] = true).is_some()
+    });
+    named.count()
 }
 
 /// The first word of `column` that fits a free header, with the header's place.

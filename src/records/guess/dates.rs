@@ -47,6 +47,13 @@ pub(crate) struct FoundFormat {
     pub doubt: Option<String>,
 }
 
+/// True for a text that some usual format reads as a date.
+pub(crate) fn looks_like_date(text: &str) -> bool {
+    FORMATS
+        .iter()
+        .any(|format| !read(&[text], format).is_empty())
+}
+
 /// The format of the dates among `values`; `None` where they are no dates.
 pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<FoundFormat> {
     let values: Vec<&str> = values.collect();

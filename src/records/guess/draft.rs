@@ -19,6 +19,8 @@ pub struct Guessed {
 pub struct Guess {
     /// Delimiter; `Auto` for Parquet.
     pub delimiter: Delimiter,
+    /// Sheets of a workbook that are read; empty for any other file.
+    pub sheets: Vec<String>,
     /// Encoding.
     pub encoding: Encoding,
     /// True where numbers have a decimal comma.
@@ -44,6 +46,17 @@ pub struct Guess {
 }
 
 impl Guess {
+    /// True where each column has the header and the form that it has in `other`.
+    pub fn columns_alike(&self, other: &Guess) -> bool {
+        let headers = |guess: &Guess| -> Vec<(Column, String)> {
+            let columns = guess.columns.iter();
+            columns.map(|g| (g.column, g.header.clone())).collect()
+        };
+        headers(self) == headers(other)
+            && self.date_format == other.date_format
+            && self.decimal_comma == other.decimal_comma
+    }
+
     /// Needed columns for which no header was found.
     pub fn missing(&self) -> Vec<Column> {
         let has = |column| self.columns.iter().any(|g| g.column == column);

@@ -5,14 +5,19 @@ content reads as such. Headers come second, by the trade's usual words in a few
 languages. What stays ambiguous is said in words, never hidden.
 */
 
-use super::columns::{Sample, about_unread_uncertainty, columns};
-use super::dates::date_format;
+use super::columns::{Sample, about_unread_uncertainty, columns, header_words, item_column};
+use super::dates::{date_format, looks_like_date};
 pub use super::draft::{Guess, Guessed};
 use crate::records::LoadError;
+use crate::records::cells::batch::shortened;
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Seen;
+use crate::records::reading::aside::aside;
 use crate::records::reading::csv_records::{Next, Records};
-use crate::records::reading::csv_text::split_header;
+use crate::records::reading::csv_text::Split;
+use crate::records::reading::find_table::{find_by_words, with_unit_texts};
+use crate::records::reading::guarded::{PARQUET, guarded};
+use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, source};
 use crate::records::settings::{Delimiter, Encoding};
 use csv::StringRecord;
@@ -28,7 +33,10 @@ const ROWS: usize = 20_000;
 pub fn guess(path: &Path) -> Result<Guess, LoadError> {
     let shown = path.to_string_lossy();
     if files::is_parquet(path) {
-        return parquet_file::guarded(&shown, || guess_parquet(path, &shown));
+        return guarded(&shown, PARQUET, || guess_parquet(path, &shown));
+    }
+    if workbook::is_workbook(path) {
+        return guess_workbook(path, &shown);
     }
     let bytes = source::read(path, &shown)?;
     let (encoding, encoding_note) = match source::decode(&bytes, Encoding::Utf8, &shown) {
@@ -43,35 +51,152 @@ pub fn guess(path: &Path) -> Result<Guess, LoadError> {
         }
     };
     let text = source::decode(&bytes, encoding, &shown)?;
-    let split = split_header(&text, Delimiter::Auto, &shown)?;
-    let width = split.header.len();
-    let mut samples: Vec<Sample> = split.header.iter().map(|h| Sample::new(h)).collect();
-    let mut records = Records::new(split.body, split.delimiter, width, &shown);
+    let mut looked = samples(&text, &shown, false)?;
+    let delimiter = match looked.delimiter {
+        b';' => Delimiter::Semicolon,
+        b'\t' => Delimiter::Tab,
+        _ => Delimiter::Comma,
+    };
+    let mut notes = vec![
+        encoding_note,
+        format!(
+            "Delimiter: {}, which splits the rows into {} columns like the header.",
+            delimiter_words(delimiter),
+            looked.samples.len()
+        ),
+    ];
+    notes.append(&mut looked.notes);
+    Ok(from_samples(&looked.samples, delimiter, encoding, notes))
+}
+
+/// The columns of a text, with what was found of where its table stands.
+struct Looked {
+    delimiter: u8,
+    samples: Vec<Sample>,
+    notes: Vec<String>,
+}
+
+fn samples(text: &str, shown: &str, of_sheet: bool) -> Result<Looked, LoadError> {
+    let split = find_by_words(text, shown, &header_words, &item_column)?;
+    let headers = match &split.units {
+        Some(units) => with_unit_texts(&split.header, units),
+        None => split.header.clone(),
+    };
+    let width = headers.len();
+    let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
+    let records = Records::new(split.body, split.delimiter, width, shown);
+    let mut records = records.of_sheet(of_sheet);
     let mut record = StringRecord::new();
     for _ in 0..ROWS {
         let next = records.next(&mut record)?;
         if next == Next::End {
             break;
         }
-        if next == Next::Row && record.len() == width {
+        let fields: Vec<&str> = record.iter().collect();
+        let fits = next == Next::Row && (of_sheet || record.len() == width);
+        // A row without a date that sums up or remarks is no record.
+        if fits && aside(&fields, &headers, false, looks_like_date).is_none() {
             for (sample, field) in samples.iter_mut().zip(&record) {
                 sample.add(field);
             }
         }
     }
-    let delimiter = match split.delimiter {
-        b';' => Delimiter::Semicolon,
-        b'\t' => Delimiter::Tab,
-        _ => Delimiter::Comma,
+    let mut notes = Vec::new();
+    if split.row > 1 || split.units.is_some() {
+        notes.push(found_words(&split));
+    }
+    Ok(Looked {
+        delimiter: split.delimiter,
+        samples,
+        notes,
+    })
+}
+
+/// Where the table stands, as a sentence.
+fn found_words(split: &Split<'_>) -> String {
+    let above = match split.above.first() {
+        Some((_, title)) => format!(" Above it, and set aside: \"{}\".", shortened(title)),
+        None => String::new(),
     };
-    let notes = vec![
-        encoding_note,
+    let units = if split.units.is_some() {
+        ", with its row of units,"
+    } else {
+        ""
+    };
+    format!("Table: its header{units} ends in row {}.{above}", split.row)
+}
+
+/// Looks at the sheets of a workbook: those with the columns of the best one are read.
+fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
+    let bytes = workbook::bytes(path, shown)?;
+    let mut wanted = workbook::Wanted {
+        sheets: &[],
+        comma: false,
+        most_mb: workbook::LARGEST_UNPACKED_MB,
+    };
+    let mut book = workbook::read(&bytes, shown, wanted)?;
+    if book.sheets.iter().any(|sheet| sheet.texts_have_comma) {
+        wanted.comma = true;
+        book = workbook::read(&bytes, shown, wanted)?;
+    }
+    let looked = |sheet: &Sheet| {
+        let looked = samples(&sheet.text, &book.place(shown, sheet), true)?;
+        let notes = looked.notes.clone();
+        let mut guess = from_samples(&looked.samples, Delimiter::Auto, Encoding::Utf8, notes);
+        guess
+            .doubts
+            .extend(sheet.notes.iter().map(|note| format!("{note}.")));
+        Ok(guess)
+    };
+    let guesses: Result<Vec<Guess>, LoadError> = book.sheets.iter().map(looked).collect();
+    let mut looked: Vec<(&Sheet, Guess)> = book.sheets.iter().zip(guesses?).collect();
+    // The sheet with the fewest needed columns missing; the first of equals.
+    looked.sort_by_key(|(_, guess)| guess.missing().len());
+    let mut rest = looked.into_iter();
+    let (first, mut guess) = rest.next().ok_or_else(|| book.nothing(shown))?;
+    let (alike, others): (Vec<_>, Vec<_>) =
+        rest.partition(|(_, other)| other.missing().is_empty() && other.columns_alike(&guess));
+    let read: Vec<&Sheet> = alike
+        .iter()
+        .map(|(sheet, _)| *sheet)
+        .chain([first])
+        .collect();
+    let in_order = book
+        .sheets
+        .iter()
+        .filter(|sheet| read.iter().any(|r| r.name == sheet.name));
+    guess.sheets = in_order.map(|sheet| sheet.name.clone()).collect();
+    for (_, other) in alike {
+        guess.doubts.extend(
+            other
+                .doubts
+                .into_iter()
+                .filter(|d| d.starts_with(char::is_numeric)),
+        );
+    }
+    guess.notes.insert(
+        0,
         format!(
-            "Delimiter: {}, which splits the rows into {width} columns like the header.",
-            delimiter_words(delimiter)
+            "Format: workbook; sheets read: {}.",
+            guess.sheets.join(", ")
         ),
-    ];
-    Ok(from_samples(&samples, delimiter, encoding, notes))
+    );
+    for (sheet, other) in others {
+        let missing: Vec<&str> = other.missing().iter().map(|c| c.name()).collect();
+        let why = match missing.as_slice() {
+            [] => "its columns are others".to_string(),
+            missing => format!("no column was found for {}", missing.join(", ")),
+        };
+        guess
+            .doubts
+            .push(format!("Sheet \"{}\" is not read: {why}.", sheet.name));
+    }
+    for name in &book.hidden {
+        guess.doubts.push(format!(
+            "Sheet \"{name}\" is hidden and not read; name it under sheets where it is meant."
+        ));
+    }
+    Ok(guess)
 }
 
 fn guess_parquet(path: &Path, shown: &str) -> Result<Guess, LoadError> {
@@ -106,6 +231,7 @@ fn from_samples(
         decimal_comma: false,
         date_format: String::new(),
         coverage_factor: 1.0,
+        sheets: Vec::new(),
         unit: String::new(),
         off: Vec::new(),
         to_state: Vec::new(),

@@ -15,14 +15,23 @@ fn header(guess: &Guess, column: Column) -> &str {
         .map_or("", |g| &g.header)
 }
 
-/// Columns below a title line have no headers, and what has none cannot be mapped.
 #[test]
-fn a_title_line_leaves_its_columns_unmapped() {
-    let found = guess_text(
-        b"Gauges of 2024;;;\n;;;\nItem;Date;Error;U\nG-1;2024-02-03;0.4;0.2\nG-1;2025-02-03;0.5;0.2\n",
-    );
-    assert!(found.columns.iter().all(|g| !g.header.is_empty()));
-    assert!(found.missing().contains(&Column::Date));
+fn a_table_is_found_below_its_title_and_above_its_units() {
+    for text in [
+        "Gauges of 2024;;;\n;;;\nItem;Date;Error;U\nG-1;2024-02-03;0.4;0.2\nG-1;2025-02-03;0.5;0.2\nMean;;0.45;\n",
+        "Gauges, of the year\nItem;Date;Error;U\n;;mm;mm\nG-1;2024-02-03;0.4;0.2\nG-1;2025-02-03;0.5;0.2\n",
+    ] {
+        let found = guess_text(text.as_bytes());
+        assert!(found.missing().is_empty(), "{found:?}");
+        assert_eq!(header(&found, Column::Date), "Date");
+        assert!(
+            found.notes.iter().any(|n| n.contains("\"Gauges")),
+            "{found:?}"
+        );
+    }
+    let two = guess_text(b"Item;Checked;As found;;Limits;\n;;error;U (k=2);lower;upper\nG-1;2024-02-03;0.4;0.2;-1;1\n");
+    assert_eq!(header(&two, Column::U), "As found U (k=2)");
+    assert_eq!(header(&two, Column::Upper), "Limits upper");
 }
 
 #[test]

@@ -5,15 +5,18 @@ pieces are read on all cores; one with quotation marks is read in one piece,
 because a line break may belong to a field.
 */
 
+use super::aside::aside;
 use super::csv_records::{Next, Records, open_reason};
-use super::csv_text::{PlainRecords, split_header};
-use super::header::{Matched, Wanted, match_headers, missing};
+use super::csv_text::{PlainRecords, Split};
+use super::find_table::{Sought, find_table};
+use super::header::{Matched, Wanted, find, match_headers, missing};
 use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::row::Rules;
 use crate::records::cells::shape::Shape;
+use crate::records::settings::Delimiter;
 use csv::StringRecord;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -28,30 +31,43 @@ const PIECES_A_THREAD: usize = 2;
 /// What a row needs to become fields.
 struct Layout<'a> {
     delimiter: u8,
-    width: usize,
+    headers: &'a [String],
     positions: [Option<usize>; COLUMN_COUNT],
     columns: Shape,
     shown: &'a str,
+    /// True where the text was made from a sheet, whose rows end at their last filled cell.
+    of_sheet: bool,
 }
 
-/// Reads the rows of one file, in file order.
+/// Reads the rows of one text, in order; `of_sheet` where it was made from a sheet.
 ///
 /// # Errors
 /// No header, a needed column missing, a quotation mark left open.
 pub(crate) fn read_rows(
     text: &str,
     shown: &str,
+    of_sheet: bool,
     rules: &Rules<'_>,
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
-    let split = split_header(text, rules.settings.delimiter, shown)?;
-    let matched = match_columns(shown, split.header, rules)?;
+    // What is made from a sheet has commas, whatever the texts beside it have.
+    let delimiter = if of_sheet {
+        Delimiter::Comma
+    } else {
+        rules.settings.delimiter
+    };
+    let mut split = find_checks(text, delimiter, shown, rules)?;
+    let header = std::mem::take(&mut split.header);
+    let mut matched = match_columns(shown, header, rules)?;
     let positions: [Option<usize>; COLUMN_COUNT] = std::array::from_fn(|i| matched.positions[i]);
+    let headers = matched.headers.clone();
+    matched.found_in(&split);
     let layout = Layout {
         delimiter: split.delimiter,
-        width: matched.headers.len(),
         columns: Shape::of(&matched, rules.settings),
+        headers: &headers,
         positions,
         shown,
+        of_sheet,
     };
     let place = positions[Column::Instrument.index()];
     let body = match (rules.needed, place) {
@@ -67,7 +83,7 @@ pub(crate) fn read_rows(
         Ok(pieces.into_par_iter().map(read).collect())
     };
     let mut batches = batches?;
-    let mut first_row = 0;
+    let mut first_row = split.row;
     for batch in &mut batches {
         batch.first_row = first_row;
         first_row += batch.lines;
@@ -81,24 +97,56 @@ pub(crate) fn match_columns(
     headers: Vec<String>,
     rules: &Rules<'_>,
 ) -> Result<Matched, LoadError> {
+    if let Some(column) = lacking(&headers, rules).first() {
+        let wanted = &wanted(rules)[column.index()];
+        let header = wanted.own.unwrap_or(wanted.name);
+        return Err(missing(shown, &headers, wanted, header));
+    }
+    match_headers(shown, headers, &wanted(rules))
+}
+
+fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>; COLUMN_COUNT] {
     let own = rules.settings.columns.headers();
-    let wanted = Column::ALL.map(|column| Wanted {
+    Column::ALL.map(|column| Wanted {
         name: column.name(),
         own: own[column.index()],
-    });
-    let matched = match_headers(shown, headers, &wanted)?;
-    let has = |column: Column| matched.positions[column.index()].is_some();
-    for column in [Column::Instrument, Column::Date] {
-        if !has(column) {
-            let wanted = &wanted[column.index()];
-            return Err(missing(shown, &matched.headers, wanted, wanted.name));
-        }
-    }
-    if !has(Column::AsFound) && !has(Column::InTolerance) {
-        let wanted = &wanted[Column::AsFound.index()];
-        return Err(missing(shown, &matched.headers, wanted, wanted.name));
-    }
-    Ok(matched)
+    })
+}
+
+/// The needed columns that a text lacks, by the row that has the most of them.
+pub(crate) fn lacking_in_text(
+    text: &str,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Vec<String>, LoadError> {
+    let split = find_checks(text, Delimiter::Comma, shown, rules)?;
+    let wanted = wanted(rules);
+    let name = |c: &Column| wanted[c.index()].own.unwrap_or(c.name()).to_string();
+    Ok(lacking(&split.header, rules).iter().map(name).collect())
+}
+
+/// The table of checks in a text.
+fn find_checks<'a>(
+    text: &'a str,
+    delimiter: Delimiter,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Split<'a>, LoadError> {
+    let instrument = wanted(rules)[Column::Instrument.index()];
+    let sought = Sought {
+        lacking: &|headers| lacking(headers, rules).len(),
+        name: &|headers| find(headers, &instrument),
+    };
+    find_table(text, delimiter, shown, &sought)
+}
+
+/// The needed columns that `headers` lack.
+fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
+    let wanted = wanted(rules);
+    let lacks = |column: &Column| find(headers, &wanted[column.index()]).is_none();
+    let value = lacks(&Column::AsFound) && lacks(&Column::InTolerance);
+    let needed = [Column::Instrument, Column::Date].into_iter().filter(lacks);
+    needed.chain(value.then_some(Column::AsFound)).collect()
 }
 
 /// Bytes of a piece of a body of `length`; rows and their numbers do not depend on it.
@@ -129,7 +177,7 @@ fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
         &layout.columns,
     );
     let mut records = PlainRecords::new(piece, layout.delimiter);
-    let mut record = Vec::with_capacity(layout.width);
+    let mut record = Vec::with_capacity(layout.headers.len());
     while records.next(&mut record) {
         batch.lines = records.row - 1;
         push(&mut batch, record.len(), |i| record[i], layout, rules);
@@ -145,8 +193,9 @@ fn read_quoted(body: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Bat
         let field = date.and_then(|place| record.get(place)).unwrap_or("");
         rules.dates.parse(field.trim()).is_some()
     };
-    let mut records =
-        Records::new(body, layout.delimiter, layout.width, layout.shown).telling(&dated);
+    let mut records = Records::new(body, layout.delimiter, layout.headers.len(), layout.shown)
+        .telling(&dated)
+        .of_sheet(layout.of_sheet);
     let mut record = StringRecord::new();
     loop {
         let next = records.next(&mut record)?;
@@ -171,14 +220,23 @@ fn push<'a>(
     layout: &Layout<'_>,
     rules: &Rules<'_>,
 ) {
-    if width == layout.width {
+    let rejected = batch.rejects.len();
+    if width == layout.headers.len() || layout.of_sheet {
         let fields = layout.positions.map(|place| match place {
-            Some(i) => text_field(field(i), rules),
-            None => Field::Empty,
+            Some(i) if i < width => text_field(field(i), rules),
+            _ => Field::Empty,
         });
         batch.push(&fields, &layout.columns, rules);
     } else {
-        push_ragged(batch, &(0..width).map(field).collect(), layout);
+        push_ragged(batch, &(0..width).map(&field).collect(), layout);
+    }
+    if let Some(reject) = batch.rejects.get(rejected) {
+        let fields: Vec<&str> = (0..width).map(field).collect();
+        let is_date = |text: &str| rules.dates.parse(text).is_some();
+        let speaks = !reject.carried.is_nothing();
+        if let Some(what) = aside(&fields, layout.headers, speaks, is_date) {
+            batch.set_aside_last(what);
+        }
     }
 }
 
@@ -200,7 +258,7 @@ fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
     let mut reason = format!(
         "the row has {}, the header {}",
         count(record.len()),
-        count(layout.width)
+        count(layout.headers.len())
     );
     if text.contains('\n') {
         reason.push_str("; it spans several lines: is a quotation mark left open?");
@@ -211,12 +269,12 @@ fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::settings::{ChecksSettings, Delimiter};
+    use crate::records::settings::ChecksSettings;
 
     fn rows(text: &str) -> (Vec<u32>, Vec<(u32, String)>) {
         let settings = ChecksSettings::default();
         let rules = Rules::new(&settings, 30_000.0);
-        let (batches, _) = read_rows(text, "f.csv", &rules).unwrap();
+        let (batches, _) = read_rows(text, "f.csv", false, &rules).unwrap();
         let batch = &batches[0];
         let rejects = batch
             .rejects
@@ -250,10 +308,11 @@ mod tests {
         text.push_str(&"A,2020-01-01,1\n".repeat(rows));
         text.push_str("\nA,x,1\n");
         let settings = ChecksSettings::default();
-        let (batches, _) = read_rows(&text, "f.csv", &Rules::new(&settings, 30_000.0)).unwrap();
+        let (batches, _) =
+            read_rows(&text, "f.csv", false, &Rules::new(&settings, 30_000.0)).unwrap();
         assert!(batches.len() > 1);
         let last = &batches[batches.len() - 1];
-        assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 2);
+        assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 3);
     }
 
     #[test]
@@ -287,11 +346,12 @@ mod tests {
         let error = read_rows(
             "instrument;date;as_found\nA;2020-01-01;1\n",
             "f.csv",
+            false,
             &rules,
         );
         let text = error.unwrap_err().to_string();
         assert!(text.contains("is the delimiter right?"), "{text}");
-        let error = read_rows("instrumnet,date,as_found\n", "f.csv", &rules);
+        let error = read_rows("instrumnet,date,as_found\n", "f.csv", false, &rules);
         let text = error.unwrap_err().to_string();
         assert!(
             text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""),

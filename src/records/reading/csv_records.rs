@@ -5,7 +5,7 @@ one field. Where those lines read as rows of their own, the line with the mark i
 set aside, and reading goes on at the line below it.
 */
 
-use super::csv_text::{alone, lines, reader};
+use super::csv_text::{alone, blank_lines, lines, reader};
 use super::source::LONGEST_LINE;
 use crate::records::LoadError;
 use csv::StringRecord;
@@ -45,6 +45,8 @@ pub(crate) struct Records<'a> {
     /// Where the reader started in the text.
     base: usize,
     reader: csv::Reader<&'a [u8]>,
+    /// True for a text that was made from a sheet: its marks are closed, its rows of any length.
+    of_sheet: bool,
     /// Number of the last record, from 1; blank lines count, a quoted line break does not.
     pub row: u32,
 }
@@ -60,8 +62,19 @@ impl<'a> Records<'a> {
             is_row: &|_| true,
             base: 0,
             reader: reader(text, delimiter),
+            of_sheet: false,
             row: 0,
         }
+    }
+
+    /// The same, where rows are numbered on from the `row` above them.
+    pub fn below(self, row: u32) -> Self {
+        Self { row, ..self }
+    }
+
+    /// The same, where the text may be one that was made from a sheet.
+    pub fn of_sheet(self, of_sheet: bool) -> Self {
+        Self { of_sheet, ..self }
     }
 
     /// The same, where `is_row` tells rows from words of a field that holds line ends.
@@ -89,18 +102,20 @@ impl<'a> Records<'a> {
                 return Ok(Next::End);
             }
             self.row += 1;
-            if let Some(below) = self.rows_inside(start) {
+            if !self.of_sheet
+                && let Some(below) = self.rows_inside(start)
+            {
                 self.go_on_below(start, record);
                 return Ok(Next::Open(below));
             }
-            if record.as_slice().len() > LONGEST_LINE {
+            if !self.of_sheet && record.as_slice().len() > LONGEST_LINE {
                 return Err(LoadError::new(
                     format!("{}, row {}", self.shown, self.row),
                     format!("the row is longer than {LONGEST_LINE} bytes"),
                     "Is a quotation mark opened there and never closed?",
                 ));
             }
-            if record.len() > 1 || !record[0].trim().is_empty() {
+            if record.iter().any(|field| !field.trim().is_empty()) {
                 return Ok(Next::Row);
             }
         }
@@ -161,20 +176,6 @@ fn open_quote(text: &str, delimiter: u8) -> Option<usize> {
         (row, last) = (row + 1, record);
     }
     (last.get(0) != Some(PROBE)).then(|| row - 1)
-}
-
-/// Blank lines from `start` on, where a record begins or the text ends, and their end.
-fn blank_lines(bytes: &[u8], start: usize) -> (u32, usize) {
-    let half_break = start > 0 && bytes[start - 1] == b'\r' && bytes.get(start) == Some(&b'\n');
-    let mut rest = &bytes[start + usize::from(half_break)..];
-    let mut count = 0;
-    loop {
-        rest = match rest {
-            [b'\r', b'\n', after @ ..] | [b'\n' | b'\r', after @ ..] => after,
-            _ => return (count, bytes.len() - rest.len()),
-        };
-        count += 1;
-    }
 }
 
 #[cfg(test)]

@@ -8,11 +8,17 @@ use csv::{ReaderBuilder, StringRecord};
 /// Records that are looked at to find the delimiter.
 const SNIFFED_RECORDS: usize = 100;
 
-/// The first record of a text and what follows it.
+/// A text, cut below its header.
 pub(crate) struct Split<'a> {
     pub delimiter: u8,
     pub header: Vec<String>,
     pub body: &'a str,
+    /// Number of the last row of the header, as a spreadsheet shows it.
+    pub row: u32,
+    /// Rows above the header that are no part of the table: number and content.
+    pub above: Vec<(u32, String)>,
+    /// What a row of units below the header states.
+    pub units: Option<Vec<String>>,
 }
 
 /// Finds the delimiter and takes the header off.
@@ -60,7 +66,24 @@ pub(crate) fn split_header<'a>(
         delimiter,
         header: record.iter().map(str::to_string).collect(),
         body: &text[end..],
+        row: blank_lines(text.as_bytes(), 0).0 + 1,
+        above: Vec::new(),
+        units: None,
     })
+}
+
+/// Blank lines from `start` on, where a record begins or the text ends, and their end.
+pub(crate) fn blank_lines(bytes: &[u8], start: usize) -> (u32, usize) {
+    let half_break = start > 0 && bytes[start - 1] == b'\r' && bytes.get(start) == Some(&b'\n');
+    let mut rest = &bytes[start + usize::from(half_break)..];
+    let mut count = 0;
+    loop {
+        rest = match rest {
+            [b'\r', b'\n', after @ ..] | [b'\n' | b'\r', after @ ..] => after,
+            _ => return (count, bytes.len() - rest.len()),
+        };
+        count += 1;
+    }
 }
 
 /// The delimiter that splits most of the first records into as many fields as the header.
@@ -141,7 +164,7 @@ impl<'a> PlainRecords<'a> {
                 continue;
             }
             split(line, self.delimiter, fields);
-            if fields.len() > 1 || !fields[0].trim().is_empty() {
+            if fields.iter().any(|field| !field.trim().is_empty()) {
                 return true;
             }
         }

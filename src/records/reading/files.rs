@@ -14,7 +14,7 @@ use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
 /// Endings of files that a folder is searched for.
-const ENDINGS: [&str; 4] = ["csv", "tsv", "txt", "parquet"];
+const ENDINGS: [&str; 8] = ["csv", "tsv", "txt", "parquet", "xlsx", "xlsm", "xls", "ods"];
 
 /// As shells match names: a hidden file is meant only where the dot is written.
 const NAMES: MatchOptions = MatchOptions {
@@ -76,7 +76,11 @@ pub fn find_path(path: &Path) -> Result<Found, String> {
         ..Search::default()
     };
     let parts = [Part::AnyFolders, Part::Any(None)];
-    search.of(path, &parts, "no CSV or Parquet file in this folder")
+    search.of(
+        path,
+        &parts,
+        "no CSV, Parquet or workbook file in this folder",
+    )
 }
 
 /// True where the file holds Parquet, by its first bytes.
@@ -227,10 +231,11 @@ impl Search {
         }
     }
 
-    /// False for hidden names, and in folders also for those set aside with an underscore.
+    /// False for hidden names, and in folders also for those set aside with an underscore and
+    /// for what spreadsheet programs lay beside an open workbook.
     fn meant(&self, name: &OsStr) -> bool {
         let text = name.to_string_lossy();
-        !(text.starts_with('.') || self.tables && text.starts_with('_'))
+        !(text.starts_with('.') || self.tables && (text.starts_with('_') || text.starts_with("~$")))
     }
 }
 

@@ -1,5 +1,7 @@
 /*! From the headers of a file to our columns: exact, then by case and blanks, never by guess. */
 
+use super::csv_text::Split;
+use super::find_table::bare_unit;
 use super::own_header::OFF;
 use crate::records::LoadError;
 
@@ -22,6 +24,37 @@ pub(crate) struct Matched {
     pub units: Vec<String>,
     /// Loose matches and near misses, in words.
     pub notes: Vec<String>,
+    /// Number of the last row of the header, as a spreadsheet shows it; 0 where there is none.
+    pub header_row: u32,
+    /// Rows around the header that are set aside.
+    pub set_aside: u64,
+}
+
+/// Longest text of a row above the table that is shown, characters.
+const TITLE_SHOWN: usize = 60;
+
+impl Matched {
+    /// Takes over where the table stands in its text, and what stands around it.
+    pub fn found_in(&mut self, split: &Split<'_>) {
+        self.header_row = split.row;
+        self.set_aside = split.above.len() as u64 + u64::from(split.units.is_some());
+        if let (Some((first, title)), Some((last, _))) = (split.above.first(), split.above.last()) {
+            let title: String = title.chars().take(TITLE_SHOWN).collect();
+            let rows = match first == last {
+                true => format!("row {first} stands above the table and is"),
+                false => format!("rows {first} to {last} stand above the table and are"),
+            };
+            self.notes.push(format!("{rows} set aside: \"{title}\""));
+        }
+        if let Some(units) = &split.units {
+            self.notes
+                .push(format!("row {} states units and is set aside", split.row));
+            self.units = units
+                .iter()
+                .map(|unit| bare_unit(unit).to_string())
+                .collect();
+        }
+    }
 }
 
 /// Distance up to which an unread header is taken for a misspelt column.
@@ -45,7 +78,7 @@ pub(crate) fn match_headers(
             matched.positions.push(None);
             continue;
         }
-        let position = find(&mut matched, column.own.unwrap_or(column.name));
+        let position = find_noting(&mut matched, column.own.unwrap_or(column.name));
         if let (None, Some(own)) = (position, column.own) {
             return Err(missing(file, &matched.headers, column, own));
         }
@@ -94,7 +127,18 @@ pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Opt
         .map(|(_, candidate)| candidate)
 }
 
-fn find(matched: &mut Matched, header: &str) -> Option<usize> {
+/// Where a column stands among `headers`: by its very header, else by case and blanks.
+pub(crate) fn find(headers: &[String], column: &Wanted<'_>) -> Option<usize> {
+    let header = column.own.unwrap_or(column.name);
+    let exact = || headers.iter().position(|h| h == header);
+    let loose = || headers.iter().position(|h| fold(h) == fold(header));
+    (column.own != Some(OFF))
+        .then(|| exact().or_else(loose))
+        .flatten()
+}
+
+/// The same, with what is to be said of it.
+fn find_noting(matched: &mut Matched, header: &str) -> Option<usize> {
     let headers = &matched.headers;
     let exact: Vec<usize> = places(headers, |h| h == header);
     let (found, how) = if exact.is_empty() {

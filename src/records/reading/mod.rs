@@ -1,9 +1,12 @@
-/*! Files in: what is read, and how text and Parquet become fields. */
+/*! Files in: what is read, and how text, Parquet and workbooks become fields. */
 
+pub(crate) mod aside;
 pub(crate) mod csv_file;
 pub(crate) mod csv_records;
 pub(crate) mod csv_text;
 pub(crate) mod files;
+pub(crate) mod find_table;
+pub(crate) mod guarded;
 pub(crate) mod header;
 pub(crate) mod own_header;
 pub(crate) mod own_report;
@@ -13,3 +16,5 @@ pub(crate) mod parquet_odd;
 pub(crate) mod plain_file;
 pub(crate) mod source;
 pub(crate) mod table;
+mod units_row;
+pub(crate) mod workbook;

@@ -1,6 +1,7 @@
 /*! Parquet in: columns of any usual type become fields. */
 
 use super::csv_file::match_columns;
+use super::guarded::PARQUET;
 use super::header::Matched;
 use super::parquet_column::{TypedColumn, typed};
 use super::parquet_odd;
@@ -14,13 +15,14 @@ use crate::records::cells::shape::Shape;
 use polars::prelude::*;
 use rayon::prelude::*;
 use std::path::Path;
-use std::sync::Once;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
-const MEND: &str = "Write the file again, or export the records as CSV.";
+const MEND: &str = PARQUET.mend;
 
 /// Most rows of one file: a small file can state any number of equal ones.
 const MOST_ROWS: usize = 100_000_000;
+
+/// Row of the names of columns, as a spreadsheet shows such a table.
+pub(crate) const HEADER_ROW: u32 = 1;
 
 /// Rows that one task reads.
 const ROWS_A_TASK: usize = 1 << 18;
@@ -34,7 +36,8 @@ pub(crate) fn read_rows(
     shown: &str,
     rules: &Rules<'_>,
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
-    let matched = match_columns(shown, headers(path, shown)?, rules)?;
+    let mut matched = match_columns(shown, headers(path, shown)?, rules)?;
+    matched.header_row = HEADER_ROW;
     let wanted: Vec<(Option<&str>, bool)> = matched
         .positions
         .iter()
@@ -48,7 +51,7 @@ pub(crate) fn read_rows(
         .into_par_iter()
         .map(|start| {
             let mut batch = Batch {
-                first_row: start as u32,
+                first_row: HEADER_ROW + start as u32,
                 ..Batch::default()
             };
             for row in start..rows.min(start + ROWS_A_TASK) {
@@ -141,31 +144,6 @@ fn is_text(column: Column) -> bool {
 
 fn open(path: &Path) -> PolarsResult<std::fs::File> {
     Ok(plain_file::open(path)?.into_inner())
-}
-
-/// Readings under way, on any thread.
-static READINGS: AtomicUsize = AtomicUsize::new(0);
-
-/// Runs the reading of a file; a broken one ends as an error even where the reader panics,
-/// and what the reader says then stays off the terminal.
-pub(crate) fn guarded<T>(
-    shown: &str,
-    reading: impl FnOnce() -> Result<T, LoadError>,
-) -> Result<T, LoadError> {
-    static QUIET: Once = Once::new();
-    QUIET.call_once(|| {
-        let usual = std::panic::take_hook();
-        // The reader's own threads may be the ones that panic.
-        std::panic::set_hook(Box::new(move |info| {
-            if READINGS.load(Ordering::Relaxed) == 0 {
-                usual(info);
-            }
-        }));
-    });
-    READINGS.fetch_add(1, Ordering::Relaxed);
-    let caught = std::panic::catch_unwind(std::panic::AssertUnwindSafe(reading));
-    READINGS.fetch_sub(1, Ordering::Relaxed);
-    caught.unwrap_or_else(|_| Err(LoadError::new(shown, "this Parquet file is broken", MEND)))
 }
 
 fn unreadable(shown: &str) -> impl Fn(PolarsError) -> LoadError {

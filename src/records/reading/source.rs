@@ -101,7 +101,7 @@ pub fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
     })
 }
 
-fn unreadable(shown: &str, error: &std::io::Error) -> LoadError {
+pub(crate) fn unreadable(shown: &str, error: &std::io::Error) -> LoadError {
     match error.kind() {
         std::io::ErrorKind::NotFound => {
             LoadError::new(shown, "no such file", "Check the path and the name.")

@@ -1,11 +1,11 @@
 /*! A small table beside the checks (register, jobs): CSV or Parquet, by field. */
 
 use super::csv_records::{Next, Records, open_reason};
-use super::csv_text::split_header;
-use super::header::{Matched, Wanted, match_headers, missing};
+use super::find_table::{Sought, find_table};
+use super::guarded::{PARQUET, guarded};
+use super::header::{Matched, Wanted, find, match_headers, missing};
 use super::parquet_column::TypedColumn;
-use super::parquet_file;
-use super::{files, source};
+use super::{files, parquet_file, source, workbook};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::{Marks, Seen};
 use crate::records::settings::{Delimiter, Encoding, Thousands};
@@ -34,13 +34,37 @@ pub struct Table {
     pub warnings: Vec<Warning>,
     /// Rows left out for their width or an open quotation mark: number, and why.
     pub ragged: Vec<(u32, String)>,
+    /// True where the file itself tells that numbers have a decimal point.
+    decimal_point: bool,
     matched: Matched,
     rows: Rows,
+}
+
+/// How the file of a table is written.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct TableFormat<'a> {
+    /// Delimiter of a text.
+    pub delimiter: Delimiter,
+    /// Encoding of a text.
+    pub encoding: Encoding,
+    /// Sheet of a workbook; empty = the one that has the columns.
+    pub sheet: &'a str,
+    /// True where numbers have a decimal comma, as far as that is stated.
+    pub decimal_comma: Option<bool>,
 }
 
 enum Rows {
     Csv(Vec<(u32, StringRecord)>),
     Parquet(usize, Vec<Option<TypedColumn>>),
+}
+
+impl<'a> TableColumn<'a> {
+    fn wanted(&self) -> Wanted<'a> {
+        Wanted {
+            name: self.name,
+            own: self.own,
+        }
+    }
 }
 
 impl Table {
@@ -52,15 +76,17 @@ impl Table {
         path: &Path,
         shown: &str,
         columns: &[TableColumn<'_>],
-        delimiter: Delimiter,
-        encoding: Encoding,
+        format: TableFormat<'_>,
     ) -> Result<Table, LoadError> {
         if files::is_parquet(path) {
-            return parquet_file::guarded(shown, || read_parquet(path, shown, columns));
+            return guarded(shown, PARQUET, || read_parquet(path, shown, columns));
+        }
+        if workbook::is_workbook(path) {
+            return read_sheet(path, shown, columns, format);
         }
         let bytes = source::read(path, shown)?;
-        let text = source::decode(&bytes, encoding, shown)?;
-        let mut table = Self::of_text(&text, shown, columns, delimiter)?;
+        let text = source::decode(&bytes, format.encoding, shown)?;
+        let mut table = Self::of_text(&text, shown, columns, format.delimiter)?;
         table.input = source::input_file(&bytes, shown);
         Ok(table)
     }
@@ -75,33 +101,7 @@ impl Table {
         columns: &[TableColumn<'_>],
         delimiter: Delimiter,
     ) -> Result<Table, LoadError> {
-        let split = split_header(text, delimiter, shown)?;
-        let matched = matched(shown, split.header, columns)?;
-        let (mut rows, mut ragged) = (Vec::new(), Vec::new());
-        let width = matched.headers.len();
-        let mut records = Records::new(split.body, split.delimiter, width, shown);
-        let mut record = StringRecord::new();
-        loop {
-            match records.next(&mut record)? {
-                Next::End => break,
-                Next::Open(below) => ragged.push((records.row, open_reason(below))),
-                Next::Row if record.len() == width => rows.push((records.row, record.clone())),
-                Next::Row => {
-                    let why = format!("{} fields, the header has {width}", record.len());
-                    ragged.push((records.row, why));
-                }
-            }
-        }
-        Ok(Table {
-            input: InputFile {
-                path: shown.to_string(),
-                ..InputFile::default()
-            },
-            warnings: notes(shown, &matched),
-            ragged,
-            matched,
-            rows: Rows::Csv(rows),
-        })
+        of_text(text, shown, columns, delimiter, false)
     }
 
     /// Number of rows.
@@ -122,8 +122,11 @@ impl Table {
     pub fn field(&self, row: usize, column: usize) -> Field<'_> {
         match &self.rows {
             Rows::Csv(rows) => match self.matched.positions[column] {
-                Some(place) if !rows[row].1[place].is_empty() => Field::Text(&rows[row].1[place]),
-                _ => Field::Empty,
+                Some(place) => match rows[row].1.get(place) {
+                    Some(text) if !text.is_empty() => Field::Text(text),
+                    _ => Field::Empty,
+                },
+                None => Field::Empty,
             },
             Rows::Parquet(_, columns) => columns[column]
                 .as_ref()
@@ -153,8 +156,9 @@ impl Table {
             let place = self.matched.positions[column];
             place.map_or(String::new(), |i| self.matched.headers[i].clone())
         };
+        let known = self.decimal_point.then_some(false);
         Seen::of_cells(columns.len(), cells).marks(
-            stated,
+            stated.or(known),
             thousands,
             &self.input.path,
             table,
@@ -167,12 +171,17 @@ impl Table {
         self.matched.positions[column].is_some()
     }
 
-    /// Number of the row with this index; 1 is the first line after the header.
+    /// Number of the row with this index, as a spreadsheet shows it.
     pub fn number(&self, row: usize) -> u32 {
         match &self.rows {
             Rows::Csv(rows) => rows[row].0,
-            Rows::Parquet(..) => row as u32 + 1,
+            Rows::Parquet(..) => self.header_row() + row as u32 + 1,
         }
+    }
+
+    /// The last row of the header.
+    pub fn header_row(&self) -> u32 {
+        self.matched.header_row
     }
 
     /// "register.csv, row 3" of the row with this index.
@@ -181,8 +190,117 @@ impl Table {
     }
 }
 
+/// The table in a text, which may have been made from a sheet.
+fn of_text(
+    text: &str,
+    shown: &str,
+    columns: &[TableColumn<'_>],
+    delimiter: Delimiter,
+    of_sheet: bool,
+) -> Result<Table, LoadError> {
+    let instrument = columns.iter().find(|column| column.name == "instrument");
+    let sought = Sought {
+        lacking: &|headers| lacking(headers, columns),
+        name: &|headers| instrument.and_then(|column| find(headers, &column.wanted())),
+    };
+    let mut split = find_table(text, delimiter, shown, &sought)?;
+    let mut matched = matched(shown, std::mem::take(&mut split.header), columns)?;
+    matched.found_in(&split);
+    let (mut rows, mut ragged) = (Vec::new(), Vec::new());
+    let width = matched.headers.len();
+    let records = Records::new(split.body, split.delimiter, width, shown);
+    let mut records = records.below(split.row).of_sheet(of_sheet);
+    let mut record = StringRecord::new();
+    loop {
+        match records.next(&mut record)? {
+            Next::End => break,
+            Next::Open(below) => ragged.push((records.row, open_reason(below))),
+            Next::Row if of_sheet || record.len() == width => {
+                rows.push((records.row, record.clone()));
+            }
+            Next::Row => {
+                let why = format!("{} fields, the header has {width}", record.len());
+                ragged.push((records.row, why));
+            }
+        }
+    }
+    Ok(Table {
+        input: InputFile {
+            path: shown.to_string(),
+            ..InputFile::default()
+        },
+        warnings: notes(shown, &matched),
+        ragged,
+        decimal_point: false,
+        matched,
+        rows: Rows::Csv(rows),
+    })
+}
+
+/// How many needed columns `headers` lack.
+fn lacking(headers: &[String], columns: &[TableColumn<'_>]) -> usize {
+    let lacks = |column: &&TableColumn<'_>| find(headers, &column.wanted()).is_none();
+    columns
+        .iter()
+        .filter(|column| column.needed)
+        .filter(lacks)
+        .count()
+}
+
+/// The sheet of a workbook that `sheet` names, else the only one that has the columns.
+fn read_sheet(
+    path: &Path,
+    shown: &str,
+    columns: &[TableColumn<'_>],
+    format: TableFormat<'_>,
+) -> Result<Table, LoadError> {
+    let bytes = workbook::bytes(path, shown)?;
+    let named: &[String] = match format.sheet {
+        "" => &[],
+        name => &[name.to_string()],
+    };
+    let wanted = workbook::Wanted {
+        sheets: named,
+        comma: format.decimal_comma == Some(true),
+        // What a plan may read was measured before, against its own setting.
+        most_mb: u32::MAX,
+    };
+    let book = workbook::read(&bytes, shown, wanted)?;
+    let read = book.sheets.iter().map(|sheet| {
+        let place = book.place(shown, sheet);
+        let table = of_text(&sheet.text, &place, columns, Delimiter::Comma, true);
+        table.map(|mut table| {
+            let notes = sheet.notes.iter().map(|note| Warning::new(&place, note));
+            table.warnings.extend(notes);
+            table.decimal_point = !sheet.texts_leave_open;
+            (sheet, table)
+        })
+    });
+    let (fitting, others): (Vec<_>, Vec<_>) = read.partition(Result::is_ok);
+    let mut fitting = fitting.into_iter().flatten();
+    match (fitting.next(), fitting.next()) {
+        (Some((_, mut table)), None) => {
+            table.input = source::input_file(&bytes, shown);
+            Ok(table)
+        }
+        (Some((one, _)), Some((two, _))) => Err(LoadError::new(
+            shown,
+            format!(
+                "the sheets \"{}\" and \"{}\" both have the columns",
+                one.name, two.name
+            ),
+            "Name the one that is meant: sheet = \"…\".",
+        )),
+        (None, _) => Err(match others.into_iter().find_map(Result::err) {
+            Some(why) => why,
+            None => book.nothing(shown),
+        }),
+    }
+}
+
 fn read_parquet(path: &Path, shown: &str, columns: &[TableColumn<'_>]) -> Result<Table, LoadError> {
-    let matched = matched(shown, parquet_file::headers(path, shown)?, columns)?;
+    let mut matched = matched(shown, parquet_file::headers(path, shown)?, columns)?;
+    matched.header_row = parquet_file::HEADER_ROW;
     let wanted: Vec<(Option<&str>, bool)> = matched
         .positions
         .iter()
@@ -194,6 +312,7 @@ fn read_parquet(path: &Path, shown: &str, columns: &[TableColumn<'_>]) -> Result
         input: source::input_of(path, shown)?,
         warnings: notes(shown, &matched),
         ragged: Vec::new(),
+        decimal_point: false,
         rows: Rows::Parquet(count, typed),
         matched,
     })
@@ -204,13 +323,7 @@ fn matched(
     headers: Vec<String>,
     columns: &[TableColumn<'_>],
 ) -> Result<Matched, LoadError> {
-    let wanted: Vec<Wanted<'_>> = columns
-        .iter()
-        .map(|c| Wanted {
-            name: c.name,
-            own: c.own,
-        })
-        .collect();
+    let wanted: Vec<Wanted<'_>> = columns.iter().map(TableColumn::wanted).collect();
     let matched = match_headers(shown, headers, &wanted)?;
     for ((column, wanted), place) in columns.iter().zip(&wanted).zip(&matched.positions) {
         if column.needed && place.is_none() {

@@ -64,8 +64,8 @@ pub(crate) fn check(
     for (file, readings) in by_file(&loaded.histories) {
         let header = headers.get(file as usize).map_or("", String::as_str);
         if let Some((why, setting)) = readings.doubt(header) {
-            let name = loaded.inputs.get(file as usize);
-            let place = name.map_or(String::new(), |input| input.path.clone());
+            let name = loaded.tables.get(file as usize);
+            let place = name.map_or(String::new(), ToString::to_string);
             return Err(LoadError::new(
                 place,
                 why,

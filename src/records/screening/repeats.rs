@@ -36,7 +36,7 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
                 loaded.rejects.extend(run.skip(1).map(|i| {
                     let (file, row) = history.source[i];
                     Reject {
-                        file: loaded.inputs[file as usize].path.as_str().into(),
+                        file: loaded.tables[file as usize].clone(),
                         row,
                         column: "date".into(),
                         value: date::iso(history.date[i]),

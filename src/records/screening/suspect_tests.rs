@@ -40,7 +40,7 @@ fn a_usual_history_raises_no_alarm() {
 fn unit_slips_are_told() {
     let errors = words(&history(&["1.2,", "1.3,", "1250,", "1.3,", "1.4,"]));
     assert!(
-        errors[0].contains("10^3") && errors[0].contains("f.csv, row 3"),
+        errors[0].contains("10^3") && errors[0].contains("f.csv, row 4"),
         "{errors:?}"
     );
     let values = words(&history(&[
@@ -62,7 +62,7 @@ fn sign_flips_are_told() {
         "1.2,", "1.3,", "1.25,", "1.3,", "-1.3,", "1.4,",
     ]));
     assert!(
-        told[0].contains("sign flip") && told[0].contains("row 5"),
+        told[0].contains("sign flip") && told[0].contains("row 6"),
         "{told:?}"
     );
 }
@@ -92,7 +92,7 @@ fn other_oddities_are_told() {
         "tolerance changes with the check of 2021-01-01",
         "to -3 … 3",
         "u = 0",
-        "adjusted at the check of 2021-01-01 (f.csv, row 2) but no as_left",
+        "adjusted at the check of 2021-01-01 (f.csv, row 3) but no as_left",
         "usage falls from 10 to 5",
         "\"A\" and \"a \" differ only by case or blanks",
     ] {

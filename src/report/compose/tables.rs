@@ -223,22 +223,18 @@ fn write_rejects(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
     let text = |get: &dyn Fn(&crate::records::Reject) -> String| {
         Cells::Text(loaded.rejects.iter().map(get).collect())
     };
+    let whole = |get: &dyn Fn(&crate::records::Reject) -> u32| {
+        let numbers = loaded.rejects.iter().map(|r| Some(i64::from(get(r))));
+        Cells::Whole(numbers.collect())
+    };
     let table = Table::default()
         .with("file", text(&|r| r.file.to_string()))
-        .with(
-            "row",
-            Cells::Whole(
-                loaded
-                    .rejects
-                    .iter()
-                    .map(|r| Some(i64::from(r.row)))
-                    .collect(),
-            ),
-        )
+        .with("row", whole(&|r| r.row_below_header(loaded)))
         .with("column", text(&|r| r.column.to_string()))
         .with("value", text(&|r| r.value.clone()))
         .with("reason", text(&|r| r.reason.to_string()))
-        .with("carries", text(&|r| r.carried.words()));
+        .with("carries", text(&|r| r.carried.words()))
+        .with("line", whole(&|r| r.row));
     write_csv(folder, "rejects", &table)
 }
 

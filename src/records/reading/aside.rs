@@ -1,0 +1,123 @@
+/*! Rows of a table that are no records: what sums others up, notes, footers, the header again.
+
+Only a row that cannot be used is looked at, and one that speaks of a failure or an event
+stays among the rejected ones: what is set aside must not be able to be a check.
+*/
+
+use crate::records::words::{plain, summary_words};
+
+/// What a row is that is no record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Aside {
+    /// The header once more, as printed pages repeat it.
+    Header,
+    /// Sums others up.
+    Summary,
+    /// A remark, a heading, a footer.
+    Note,
+}
+
+impl Aside {
+    /// In words, of so many rows.
+    pub fn words(self, rows: usize) -> &'static str {
+        match (self, rows) {
+            (Aside::Header, 1) => "1 row repeats the header",
+            (Aside::Header, _) => "rows repeat the header",
+            (Aside::Summary, 1) => "1 row sums others up",
+            (Aside::Summary, _) => "rows sum others up",
+            (Aside::Note, 1) => "1 row is a note or a heading",
+            (Aside::Note, _) => "rows are notes or headings",
+        }
+    }
+}
+
+/// What a row that cannot be used is, where it is no record; `speaks` where it speaks of a
+/// failure or an event, `is_date` tells the text of a date.
+pub(crate) fn aside(
+    fields: &[&str],
+    headers: &[String],
+    speaks: bool,
+    is_date: impl Fn(&str) -> bool,
+) -> Option<Aside> {
+    let filled: Vec<&str> = fields
+        .iter()
+        .map(|f| f.trim())
+        .filter(|f| !f.is_empty())
+        .collect();
+    let repeats = fields.len() <= headers.len()
+        && filled.len() > 1
+        && fields
+            .iter()
+            .zip(headers)
+            .all(|(field, header)| field.trim() == header.trim());
+    if repeats {
+        return Some(Aside::Header);
+    }
+    let first = *filled.first()?;
+    if filled.len() == 1 && headers.len() > 2 && is_remark(first, speaks) {
+        return Some(Aside::Note);
+    }
+    if speaks || filled.iter().any(|field| is_date(field)) {
+        return None;
+    }
+    let sums = |field: &&str| summary_words().contains(&plain(field));
+    match filled.iter().any(sums) || begins_as_summary(first) {
+        true => Some(Aside::Summary),
+        false => first.ends_with(':').then_some(Aside::Note),
+    }
+}
+
+/// True for a lone text that names no item: words, or one word without a digit.
+fn is_remark(text: &str, speaks: bool) -> bool {
+    let digits = text.bytes().any(|b| b.is_ascii_digit());
+    let words = text.split_whitespace().count() > 1;
+    match digits {
+        true => words && !speaks,
+        false => text.chars().any(char::is_alphabetic),
+    }
+}
+
+/// True for "Total 12" and "Mean of 2020:".
+fn begins_as_summary(text: &str) -> bool {
+    let text = plain(text);
+    let begins = |word: &String| {
+        text.strip_prefix(word.as_str())
+            .is_some_and(|r| r.starts_with(' '))
+    };
+    summary_words().iter().any(begins)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_record_is_told_from_what_may_be_one() {
+        let headers: Vec<String> = ["id", "date", "error"].map(String::from).to_vec();
+        let told = |fields: &[&str], speaks: bool| {
+            aside(fields, &headers, speaks, |text| {
+                text.starts_with("20") && text.len() == 10
+            })
+        };
+        let (header, summary, note) =
+            (Some(Aside::Header), Some(Aside::Summary), Some(Aside::Note));
+        for (fields, expected) in [
+            (&["id", "date", "error"][..], header),
+            (&["Total", "", "12"], summary),
+            (&["", "Mittelwert", "0.3"], summary),
+            (&["Sum of 2020:", "", "0.3"], summary),
+            (&["Thermometers", "", ""], note),
+            (&["Printed on 3 May"], note),
+            (&["Checked by:", "A. Person", ""], note),
+            (&["R-7", "", ""], None),
+            (&["R-7", "", "0.3"], None),
+            (&["Total", "2020-01-01", "x"], None),
+            (&["Means 5", "", "0.3"], None),
+        ] {
+            assert_eq!(told(fields, false), expected, "{fields:?}");
+        }
+        assert_eq!(told(&["Mean", "", "FAIL"], true), None);
+        assert_eq!(told(&["FAIL is out of tolerance"], true), note);
+        assert_eq!(told(&["R-1;2020-01-01;FAIL"], true), None);
+    }
+}

@@ -1,0 +1,104 @@
+/*! A row below the header that states units: no record, and no header either. */
+
+use crate::records::cells::number::Number;
+
+/// Longest text that is taken for a unit, characters.
+const LONGEST: usize = 14;
+
+/// What stands in such a row for a column without a unit, and how dates are to be written.
+const FILLERS: [&str; 9] = [
+    "-",
+    "–",
+    "—",
+    "/",
+    "yyyy-mm-dd",
+    "dd.mm.yyyy",
+    "dd/mm/yyyy",
+    "mm/dd/yyyy",
+    "tt.mm.jjjj",
+];
+
+/// Units without their prefixes, in lower case. SI brochure (9th edition), tables 2 and 4;
+/// the rest is common practice, no source.
+const UNITS: [&str; 31] = [
+    "k", "°c", "c", "degc", "°f", "ω", "ohm", "g", "m", "s", "v", "a", "w", "j", "n", "f", "h",
+    "hz", "pa", "bar", "psi", "min", "d", "l", "mol", "cd", "rad", "nm", "°", "t", "%rh",
+];
+
+/// Units that take no prefix.
+const WHOLE: [&str; 9] = [
+    "%", "‰", "ppm", "ppb", "1e-6", "10^-6", "1e-9", "10^-9", "1",
+];
+
+/// True where every field is blank or a unit, some field is one, and none stands in the column
+/// `name` of the items: one may be called A.
+pub(crate) fn is_units_row(fields: &[String], name: usize) -> bool {
+    let filler = |field: &str| FILLERS.contains(&field.to_lowercase().as_str());
+    let item = fields.get(name).map_or("", |field| field.trim());
+    if !item.is_empty() && !filler(item) {
+        return false;
+    }
+    let fields = || fields.iter().map(|f| f.trim()).filter(|f| !f.is_empty());
+    let units = fields().filter(|f| is_unit(f)).count();
+    units > 0 && fields().all(|f| filler(f) || is_unit(f))
+}
+
+/// True for the text of a unit, with or without brackets. A number is none, even where it is 1.
+fn is_unit(text: &str) -> bool {
+    let text = text.trim_matches(['[', ']', '(', ')']).trim();
+    if text.is_empty() || text.chars().count() > LONGEST || Number::parse(text, false).is_ok() {
+        // 1e-6 reads as a number, and is none a laboratory writes into a row of records alone.
+        return matches!(text, "1e-6" | "1e-9");
+    }
+    let text = text
+        .to_lowercase()
+        .replace(['µ', 'μ'], "u")
+        .replace('\u{2126}', "ω");
+    let simple = |part: &str| {
+        let part = part.trim();
+        let prefixed = |p: &char| {
+            part.strip_prefix(*p)
+                .is_some_and(|rest| UNITS.contains(&rest))
+        };
+        UNITS.contains(&part)
+            || WHOLE.contains(&part)
+            || ['f', 'p', 'n', 'u', 'm', 'c', 'd', 'h', 'k', 'g', 't']
+                .iter()
+                .any(|p| prefixed(p))
+    };
+    text.split(['/', '·', '*']).all(simple)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(fields: &[&str]) -> bool {
+        let fields: Vec<String> = fields.iter().map(|f| f.to_string()).collect();
+        is_units_row(&fields, 0)
+    }
+
+    #[test]
+    fn units_are_told_from_records_and_headers() {
+        assert!(row(&["", "", "mK", "(mK)", "[µΩ/Ω]"]));
+        assert!(row(&[
+            "-",
+            "dd.mm.yyyy",
+            "%",
+            "ppm",
+            "k Pa".trim_start_matches("k ")
+        ]));
+        assert!(row(&["", "", "1e-6", ""]));
+        for no in [
+            vec!["", "", ""],
+            vec!["R-1", "", "mK"],
+            vec!["", "2020-01-01", "mK"],
+            vec!["", "", "0.3", "mK"],
+            vec!["", "", "error"],
+            vec!["value", "U"],
+            vec!["A", "V"],
+        ] {
+            assert!(!row(&no), "{no:?}");
+        }
+    }
+}

@@ -1,0 +1,313 @@
+/*! The filled cells of one sheet, and the text that is made of them. */
+
+use super::value::Value;
+use crate::records::cells::marks::{Seen, grouped};
+use calamine::Dimensions;
+
+/// A filled cell: its place, and its text in the store.
+#[derive(Debug, Clone, Copy)]
+struct Cell {
+    row: u32,
+    column: u32,
+    start: usize,
+    end: usize,
+}
+
+/// The filled cells of a sheet, bounded.
+pub(super) struct Grid {
+    cells: Vec<Cell>,
+    store: String,
+    /// Most bytes of all.
+    most: usize,
+    /// Errors such as #N/A: the first places, and how many.
+    errors: Places,
+    /// Formulas without a stored result.
+    uncalculated: Places,
+    texts: Texts,
+}
+
+/// What the numbers that are stored as text say of points and commas.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Texts {
+    /// True where some number has a decimal comma for certain.
+    pub commas: bool,
+    /// True where some number has a decimal point for certain.
+    pub points: bool,
+    /// True where some number may be decimals or thousands.
+    pub open: bool,
+}
+
+impl Texts {
+    fn note(&mut self, text: &str) {
+        /// Longest text that is looked at, bytes.
+        const LONGEST: usize = 24;
+        let text = text.trim();
+        if text.len() > LONGEST || !text.contains(['.', ',']) {
+            return;
+        }
+        match Seen::of_cells(1, std::iter::once((0, 0, text))).decimal_comma() {
+            Some(true) => self.commas = true,
+            Some(false) => self.points = true,
+            None => {
+                let unsigned = text.trim_start_matches(['-', '+', '\u{2212}']);
+                self.open |= grouped(unsigned, '.') || grouped(unsigned, ',');
+            }
+        }
+    }
+}
+
+/// The first cells of a kind, and how many there are.
+#[derive(Default)]
+struct Places {
+    first: Vec<String>,
+    count: usize,
+}
+
+/// Cells that are named.
+const NAMED: usize = 5;
+
+impl Places {
+    fn add(&mut self, row: u32, column: u32, what: &str) {
+        self.count += 1;
+        if self.first.len() < NAMED {
+            let behind = if what.is_empty() {
+                String::new()
+            } else {
+                format!(" ({what})")
+            };
+            self.first.push(format!("{}{behind}", name(row, column)));
+        }
+    }
+
+    fn words(&self) -> String {
+        let more = match self.count - self.first.len() {
+            0 => String::new(),
+            n => format!(" and {n} more"),
+        };
+        format!("{}{more}", self.first.join(", "))
+    }
+}
+
+/// A cell's name, such as C7; both numbers count from 0.
+fn name(row: u32, mut column: u32) -> String {
+    let mut letters = Vec::new();
+    loop {
+        letters.push(char::from(b'A' + (column % 26) as u8));
+        if column < 26 {
+            break;
+        }
+        column = column / 26 - 1;
+    }
+    let letters: String = letters.iter().rev().collect();
+    format!("{letters}{}", row + 1)
+}
+
+/// The cells take more room than may be used.
+pub(super) struct TooLarge;
+
+impl Grid {
+    /// An empty grid of at most so many bytes.
+    pub fn new(most: usize) -> Self {
+        Self {
+            cells: Vec::new(),
+            store: String::new(),
+            most,
+            errors: Places::default(),
+            uncalculated: Places::default(),
+            texts: Texts::default(),
+        }
+    }
+
+    /// Adds a cell.
+    pub fn add(&mut self, row: u32, column: u32, value: Value<'_>) -> Result<(), TooLarge> {
+        match value {
+            Value::Nothing => {}
+            Value::Error(error) => self.errors.add(row, column, &error),
+            Value::Text(text) => {
+                let start = self.store.len();
+                self.store.push_str(&text);
+                let end = self.store.len();
+                self.push(Cell {
+                    row,
+                    column,
+                    start,
+                    end,
+                })?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Looks at a text for a number that is stored as such.
+    pub fn note_text(&mut self, text: &str) {
+        self.texts.note(text);
+    }
+
+    /// Notes a formula whose result is not stored.
+    pub fn add_uncalculated(&mut self, row: u32, column: u32) {
+        self.uncalculated.add(row, column, "");
+    }
+
+    fn push(&mut self, cell: Cell) -> Result<(), TooLarge> {
+        self.cells.push(cell);
+        let room = self.store.len() + self.cells.len() * size_of::<Cell>();
+        if room > self.most {
+            Err(TooLarge)
+        } else {
+            Ok(())
+        }
+    }
+
+    /// Puts the cells in order, and repeats what stands in a cell merged over several rows in
+    /// each of those rows that has any cell.
+    pub fn settle(&mut self, merged: &[Dimensions]) -> Result<(), TooLarge> {
+        let place = |cell: &Cell| (cell.row, cell.column);
+        self.cells.sort_by_key(place);
+        // Where a cell is stated twice, the last one counts, as it does in a spreadsheet.
+        self.cells.reverse();
+        self.cells.dedup_by_key(|cell| place(cell));
+        self.cells.reverse();
+        let before = self.cells.len();
+        for region in merged.iter().filter(|region| region.end.0 > region.start.0) {
+            let cells = &self.cells[..before];
+            let Ok(top) = cells.binary_search_by_key(&region.start, place) else {
+                continue;
+            };
+            let top = cells[top];
+            let from = cells.partition_point(|cell| cell.row <= top.row);
+            let to = cells.partition_point(|cell| cell.row <= region.end.0);
+            let mut rows: Vec<u32> = cells[from..to].iter().map(|cell| cell.row).collect();
+            rows.dedup();
+            for row in rows {
+                if self.cells[..before]
+                    .binary_search_by_key(&(row, top.column), place)
+                    .is_err()
+                {
+                    self.push(Cell { row, ..top })?;
+                }
+            }
+        }
+        self.cells.sort_by_key(place);
+        self.cells.dedup_by_key(|cell| place(cell));
+        Ok(())
+    }
+
+    /// CSV with commas: a row of the sheet is a row of the text, which ends at its last cell.
+    pub fn text(&self) -> String {
+        let mut text = String::with_capacity(self.store.len() + 2 * self.cells.len());
+        let (mut row, mut column) = (0, 0);
+        for cell in &self.cells {
+            for _ in row..cell.row {
+                text.push('\n');
+            }
+            if cell.row > row {
+                column = 0;
+            }
+            for _ in column..cell.column {
+                text.push(',');
+            }
+            (row, column) = (cell.row, cell.column);
+            push_field(&mut text, &self.store[cell.start..cell.end]);
+        }
+        text.push('\n');
+        text
+    }
+
+    /// True where no cell is filled.
+    pub fn is_empty(&self) -> bool {
+        self.cells.is_empty()
+    }
+
+    /// What its numbers stored as text say.
+    pub fn texts(&self) -> Texts {
+        self.texts
+    }
+
+    /// What is to be said of the cells.
+    pub fn notes(&self) -> Vec<String> {
+        let mut notes = Vec::new();
+        if self.errors.count > 0 {
+            let cells = cells(
+                self.errors.count,
+                "holds an error and is",
+                "hold errors and are",
+            );
+            notes.push(format!("{cells} read as empty: {}", self.errors.words()));
+        }
+        if self.uncalculated.count > 0 {
+            let cells = cells(
+                self.uncalculated.count,
+                "holds a formula whose result is not stored and is",
+                "hold formulas whose results are not stored and are",
+            );
+            let words = self.uncalculated.words();
+            notes.push(format!(
+                "{cells} read as empty: {words}; open the workbook in a spreadsheet program and save it, which stores them"
+            ));
+        }
+        notes
+    }
+}
+
+fn cells(count: usize, one: &str, many: &str) -> String {
+    match count {
+        1 => format!("1 cell {one}"),
+        n => format!("{n} cells {many}"),
+    }
+}
+
+fn push_field(text: &mut String, field: &str) {
+    if !field.contains([',', '"', '\n', '\r']) {
+        text.push_str(field);
+        return;
+    }
+    text.push('"');
+    text.push_str(&field.replace('"', "\"\""));
+    text.push('"');
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::borrow::Cow;
+
+    fn grid(cells: &[(u32, u32, &str)]) -> Grid {
+        let mut grid = Grid::new(10_000);
+        for (row, column, text) in cells {
+            assert!(
+                grid.add(*row, *column, Value::Text(Cow::Borrowed(text)))
+                    .is_ok()
+            );
+        }
+        grid
+    }
+
+    #[test]
+    fn rows_of_the_text_are_rows_of_the_sheet() {
+        let mut grid = grid(&[(4, 1, "x,\"y\""), (1, 0, "a"), (1, 2, "c"), (4, 1, "z")]);
+        assert!(grid.settle(&[]).is_ok());
+        assert_eq!(grid.text(), "\na,,c\n\n\n,z\n");
+        assert_eq!(name(6, 2), "C7");
+        assert_eq!(name(0, 16_383), "XFD1");
+    }
+
+    #[test]
+    fn a_cell_merged_over_rows_holds_for_each_that_is_filled() {
+        let mut grid = grid(&[
+            (0, 0, "R-1"),
+            (0, 1, "1"),
+            (1, 1, "2"),
+            (3, 1, "4"),
+            (4, 1, "5"),
+        ]);
+        assert!(grid.settle(&[Dimensions::new((0, 0), (3, 0))]).is_ok());
+        assert_eq!(grid.text(), "R-1,1\nR-1,2\n\nR-1,4\n,5\n");
+    }
+
+    #[test]
+    fn a_grid_is_bounded() {
+        let mut grid = Grid::new(100);
+        let long = "x".repeat(101);
+        assert!(grid.add(0, 0, Value::Text(Cow::Owned(long))).is_err());
+    }
+}

@@ -1,0 +1,195 @@
+/*! The tables of one file of checks: one of a text or of Parquet, one a sheet of a workbook. */
+
+use super::LoadError;
+use super::cells::batch::Batch;
+use super::cells::marks::Seen;
+use super::cells::row::Rules;
+use super::collect::FileRows;
+use super::load::MadeChecks;
+use super::reading::csv_file::{self, lacking_in_text};
+use super::reading::guarded::{PARQUET, guarded};
+use super::reading::header::Matched;
+use super::reading::workbook::{self, Book, Sheet};
+use super::reading::{files, parquet_file, source};
+use rayon::prelude::*;
+use std::path::Path;
+
+/// Reads a file of checks.
+///
+/// # Errors
+/// A file that cannot be read as a table of checks.
+pub(super) fn read_file(
+    path: &Path,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Vec<FileRows>, LoadError> {
+    if workbook::is_workbook(path) {
+        return read_workbook(path, shown, rules);
+    }
+    let stated = rules.settings.decimal_comma;
+    let (input, rows) = if files::is_parquet(path) {
+        rayon::join(
+            || source::input_of(path, shown),
+            || {
+                guarded(shown, PARQUET, || {
+                    by_marks(shown, rules, stated, |rules| {
+                        parquet_file::read_rows(path, shown, rules)
+                    })
+                })
+            },
+        )
+    } else {
+        let bytes = source::read(path, shown)?;
+        rayon::join(
+            || Ok(source::input_file(&bytes, shown)),
+            || {
+                let text = source::decode(&bytes, rules.settings.encoding, shown)?;
+                by_marks(shown, rules, stated, |rules| {
+                    csv_file::read_rows(&text, shown, false, rules)
+                })
+            },
+        )
+    };
+    let (batches, matched) = rows?;
+    Ok(vec![FileRows {
+        input: Some(input?),
+        shown: shown.to_string(),
+        matched,
+        batches,
+    }])
+}
+
+/// Reads the sheets of a workbook that are tables of checks.
+fn read_workbook(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<Vec<FileRows>, LoadError> {
+    let bytes = workbook::bytes(path, shown)?;
+    let settings = rules.settings;
+    let wanted = workbook::Wanted {
+        sheets: &settings.sheets,
+        comma: settings.decimal_comma == Some(true),
+        most_mb: settings.largest_unpacked_mb,
+    };
+    let (input, book) = rayon::join(
+        || source::input_file(&bytes, shown),
+        || workbook::read(&bytes, shown, wanted),
+    );
+    let book = book?;
+    let mut left_out = Vec::new();
+    let mut tables = Vec::new();
+    for sheet in &book.sheets {
+        let place = book.place(shown, sheet);
+        match settings.sheets.is_empty() && is_no_table(sheet, &place, rules)? {
+            true => left_out.push(sheet.name.as_str()),
+            false => tables.push((sheet, place)),
+        }
+    }
+    let all: Vec<&Sheet> = book.sheets.iter().collect();
+    if tables.is_empty() {
+        // The first sheet's own error tells which columns are missing.
+        let sheet = all.first().ok_or_else(|| book.nothing(shown))?;
+        tables.push((sheet, book.place(shown, sheet)));
+        left_out.clear();
+    }
+    let read = tables
+        .par_iter()
+        .map(|(sheet, place)| read_sheet(sheet, place, rules));
+    let mut read: Vec<FileRows> = read.collect::<Result<_, _>>()?;
+    if let Some(first) = read.first_mut() {
+        first.input = Some(input);
+        first.matched.notes.extend(not_read(&book, &left_out));
+    }
+    Ok(read)
+}
+
+/// True for a sheet that lacks all of the needed columns but one.
+///
+/// # Errors
+/// A sheet that lacks one of them: it may hold checks under other headers.
+fn is_no_table(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<bool, LoadError> {
+    let lacking = lacking_in_text(&sheet.text, place, rules)?;
+    match lacking.as_slice() {
+        [] => Ok(false),
+        [one] => Err(LoadError::new(
+            place,
+            format!("the sheet has what checks need but \"{one}\""),
+            "Name the sheets that are read, as sheets = [\"…\"] under [checks], or map its header under [checks.columns].",
+        )),
+        _ => Ok(true),
+    }
+}
+
+fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
+    // Numbers of a sheet are written as stated; only those stored as text can leave it open.
+    let known = rules.settings.decimal_comma.unwrap_or(false);
+    let stated = match sheet.texts_leave_open {
+        true => rules.settings.decimal_comma,
+        false => Some(known),
+    };
+    let (batches, mut matched) = by_marks(place, rules, stated, |rules| {
+        csv_file::read_rows(&sheet.text, place, true, rules)
+    })?;
+    matched.notes.extend(sheet.notes.iter().cloned());
+    Ok(FileRows {
+        input: None,
+        shown: place.to_string(),
+        matched,
+        batches,
+    })
+}
+
+/// What is to be said of sheets that are not read.
+fn not_read(book: &Book, left_out: &[&str]) -> Vec<String> {
+    let quoted = |names: &[&str]| {
+        let names: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+        names.join(", ")
+    };
+    let hidden: Vec<&str> = book.hidden.iter().map(String::as_str).collect();
+    let mut notes = Vec::new();
+    if !left_out.is_empty() {
+        let names = quoted(left_out);
+        notes.push(format!(
+            "sheets without the columns of checks are not read: {names}"
+        ));
+    }
+    if !hidden.is_empty() {
+        let names = quoted(&hidden);
+        notes.push(format!(
+            "hidden sheets are not read: {names}; name them under sheets to read them"
+        ));
+    }
+    notes
+}
+
+/// The rows of a file, read by the marks that its cells show: once more where they group
+/// thousands.
+fn by_marks(
+    shown: &str,
+    rules: &Rules<'_>,
+    stated: Option<bool>,
+    read: impl Fn(&Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let (batches, matched) = read(rules)?;
+    let header = |column: usize| {
+        let place = matched.positions[column];
+        place.map_or(String::new(), |i| matched.headers[i].clone())
+    };
+    let thousands = rules.settings.thousands;
+    let mut seen = Seen::default();
+    for batch in &batches {
+        seen.join(&batch.seen, batch.first_row);
+    }
+    let marks = seen.column_marks(stated, thousands, shown, header)?;
+    match marks == rules.marks {
+        true => Ok((batches, matched)),
+        false => read(&rules.with_marks(marks)),
+    }
+}
+
+pub(super) fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
+    let (batches, matched) = csv_file::read_rows(&made.text, &made.input.path, false, rules)?;
+    Ok(FileRows {
+        input: Some(made.input.clone()),
+        shown: made.input.path.clone(),
+        matched,
+        batches,
+    })
+}
