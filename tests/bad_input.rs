@@ -66,7 +66,7 @@ fn unreadable_records_say_what_and_how_to_mend_it() {
             b"instrument,date,as_found\nA,x,1\nB,y,1\n",
             &[
                 "all 2 rows were rejected",
-                "row 1, column \"date\", value \"x\"",
+                "row 2, column \"date\", value \"x\"",
             ],
         ),
         (&open_quote, &["row 1", "longer than", "quotation mark"]),

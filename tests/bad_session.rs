@@ -185,7 +185,7 @@ fn a_ratio_of_zero_and_a_negative_time_are_rows_not_used() {
             }
             true
         });
-        let place = format!("session.csv, row 20, column {column}, value \"{value}\": {words}");
+        let place = format!("session.csv, row 21, column {column}, value \"{value}\": {words}");
         assert!(got.told.contains(&place), "{}", got.told);
         assert_eq!(got.status, 3, "a person looks at it");
         assert!(got.session().unwrap().0.ends_with("; used."));
@@ -216,7 +216,7 @@ fn a_thermometer_without_a_usable_reading_is_told() {
         true
     });
     assert_eq!((got.status, got.session()), (3, None));
-    assert!(got.told.contains("row 19, column ratio"), "{}", got.told);
+    assert!(got.told.contains("row 20, column ratio"), "{}", got.told);
     assert!(got.told.contains("and 8 more"), "{}", got.told);
 }
 

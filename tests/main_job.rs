@@ -98,8 +98,14 @@ fn every_row_is_in_a_history_or_in_the_rejects() {
     let rejects = read_csv(&out.join("rejects.csv"));
     assert_eq!(
         rejects.header,
-        ["file", "row", "column", "value", "reason", "carries"]
+        [
+            "file", "row", "column", "value", "reason", "carries", "line"
+        ]
     );
+    for reject in &rejects.rows {
+        let number = |name: &str| reject[name].parse::<u32>().unwrap();
+        assert_eq!(number("line"), number("row") + 1, "{reject:?}");
+    }
     assert_eq!(rejects.rows.len() as u64, count("rejected"));
     let checks: u64 = read_csv(&out.join("decisions.csv"))
         .rows

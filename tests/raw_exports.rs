@@ -160,7 +160,7 @@ fn a_failure_among_the_rejected_rows_stops_the_run() {
     assert_eq!(done.status, 2, "{}", done.stdout);
     for part in [
         "1 of the rejected rows",
-        "row 4",
+        "row 5",
         "over range",
         "allow_rejected_failures",
     ] {
@@ -191,7 +191,7 @@ fn a_failure_among_the_rejected_rows_stops_verdict_and_explanation() {
         let done = asked("checks.csv", question);
         assert_eq!(done.status, 2, "{}", done.stdout);
         assert!(done.stdout.is_empty(), "{}", done.stdout);
-        for part in ["row 4", "over range", "allow_rejected_failures"] {
+        for part in ["row 5", "over range", "allow_rejected_failures"] {
             assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
         }
         let done = asked("lab.toml", question);
@@ -412,7 +412,7 @@ fn a_register_with_points_before_three_digits_is_asked() {
     let export = Export::new(&files);
     let done = export.run("lab.toml");
     assert_eq!(done.status, 1);
-    for part in ["register.csv", "\"-1.500\" in row 1", "under [register]"] {
+    for part in ["register.csv", "\"-1.500\" in row 2", "under [register]"] {
         assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
     }
     let stated = lab.to_string() + "decimal_comma = true\nthousands = \".\"\n";

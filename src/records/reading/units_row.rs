@@ -64,7 +64,7 @@ fn is_unit(text: &str) -> bool {
             || WHOLE.contains(&part)
             || ['f', 'p', 'n', 'u', 'm', 'c', 'd', 'h', 'k', 'g', 't']
                 .iter()
-                .any(|p| prefixed(p))
+                .any(prefixed)
     };
     text.split(['/', '·', '*']).all(simple)
 }
