@@ -2,6 +2,7 @@
 
 mod axes;
 mod curve;
+mod dense;
 mod extent;
 mod layout;
 mod other_axis;
@@ -21,6 +22,7 @@ use crate::report::text::{count, iso_date, percent, significant, to_uncertainty,
 use crate::report::view::HistoryView;
 use axes::draw_axes;
 use curve::draw_curve;
+use dense::is_dense;
 use extent::extent;
 use layout::{Layout, WIDTH, bottom, has_values, height, strip};
 use other_axis::{draw_other_axis, other_axis};
@@ -83,6 +85,9 @@ fn subtitle(view: &HistoryView) -> String {
     match few_checks(view) {
         Some(words) => part(words.into()),
         None => part(count(view.readings.len(), "check")),
+    }
+    if is_dense(view) {
+        part("by column: median, 5 to 95\u{a0}%, extremes".into());
     }
     if !view.curve.is_empty() && !view.model.is_empty() {
         let drift = if view.borrowed {

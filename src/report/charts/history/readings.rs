@@ -1,5 +1,6 @@
 /*! The readings of a history: dots with bars of ± U, as-left rings, triangles, outliers' rings. */
 
+use super::dense::{draw_columns, is_dense};
 use super::extent::BAR_COVERAGE;
 use super::layout::{Layout, has_values};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
@@ -26,14 +27,27 @@ pub(super) fn is_long(view: &HistoryView) -> bool {
     view.readings.len() > LONG
 }
 
+/// True of a reading that something marks.
+pub(super) fn is_flagged(reading: &ReadingView) -> bool {
+    reading.out_of_tolerance || reading.outlier || reading.as_left.is_some()
+}
+
+/// True of a reading that columns leave out: marked, or off the scale.
+fn stands_alone(reading: &ReadingView, layout: &Layout) -> bool {
+    is_flagged(reading) || !layout.y.holds(reading.value)
+}
+
 /// Draws bars first, then marks.
 pub(super) fn draw_readings(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     let drawable = |r: &ReadingView| !r.value.is_nan() && layout.x.holds(r.day);
+    if is_dense(view) {
+        draw_columns(canvas, view, layout);
+    }
     let shown: Vec<&ReadingView> = if is_long(view) {
         let kept = thinned(view, &layout.x, COLUMN);
         kept.into_iter()
             .map(|i| &view.readings[i])
-            .filter(|r| drawable(r))
+            .filter(|r| drawable(r) && (!is_dense(view) || stands_alone(r, layout)))
             .collect()
     } else {
         view.readings.iter().filter(|r| drawable(r)).collect()
