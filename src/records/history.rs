@@ -6,6 +6,7 @@ is a pure function of one slice and the settings.
 
 use super::Tolerance;
 use super::grid::Grid;
+use super::role::{About, Role};
 use std::ops::Range;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -120,6 +121,12 @@ pub struct Item {
     pub criticality: String,
     /// Free description.
     pub description: String,
+    /// What it serves for.
+    pub role: Role,
+    /// What its control chart is drawn about, where the register says so.
+    pub control_chart: Option<About>,
+    /// Day from which its control chart starts anew, days since 1970-01-01.
+    pub control_from: Option<f64>,
     /// Grid of its values, where its part was added to their uncertainties.
     pub grid: Option<Grid>,
 }

@@ -21,6 +21,7 @@ mod load;
 mod names;
 pub(crate) mod reading;
 mod register;
+mod role;
 pub(crate) mod screening;
 mod settings;
 mod tables;
@@ -49,6 +50,7 @@ pub use reading::own_header::OwnHeader;
 pub use reading::own_report::{RECORD, is_report};
 pub use reading::source::{input_of, read_input};
 pub use reading::table::{Table, TableColumn};
+pub use role::{About, Role};
 pub use screening::alike::NearNames;
 pub use settings::{
     AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,

@@ -11,7 +11,7 @@ use super::history::label;
 use super::reading::table::{Table, TableColumn, TableFormat};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
-use super::{Item, LoadError, MOST_DAYS, RegisterCounts, Tolerance, Warning};
+use super::{About, Item, LoadError, MOST_DAYS, RegisterCounts, Role, Tolerance, Warning};
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
@@ -33,6 +33,9 @@ enum Column {
     CostOutOfTolerance,
     Criticality,
     Description,
+    Role,
+    ControlChart,
+    ControlFrom,
 }
 
 /// The rows of the register, each as the facts of an item.
@@ -45,7 +48,7 @@ pub(crate) struct Register {
     left_out: usize,
 }
 
-fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 15] {
+fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 18] {
     let own = &settings.columns;
     [
         ("instrument", &own.instrument, true),
@@ -63,6 +66,9 @@ fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 15] {
         ("cost_out_of_tolerance", &own.cost_out_of_tolerance, false),
         ("criticality", &own.criticality, true),
         ("description", &own.description, true),
+        ("role", &own.role, true),
+        ("control_chart", &own.control_chart, true),
+        ("control_from", &own.control_from, false),
     ]
     .map(|(name, own, text)| TableColumn {
         name,
@@ -224,6 +230,11 @@ fn fill(item: &mut Item, known: &Item) {
     text(&mut item.unit, &known.unit);
     text(&mut item.criticality, &known.criticality);
     text(&mut item.description, &known.description);
+    if item.role == Role::Unstated {
+        item.role = known.role;
+    }
+    item.control_chart = item.control_chart.or(known.control_chart);
+    item.control_from = item.control_from.or(known.control_from);
     item.tolerance = item.tolerance.or(known.tolerance);
     item.interval_days = item.interval_days.or(known.interval_days);
     item.cap_days = item.cap_days.or(known.cap_days);
@@ -265,7 +276,7 @@ impl RowReader<'_> {
             interval_days: self.days(Column::IntervalDays),
             cap_days: self.days(Column::CapDays),
             floor_days: self.days(Column::FloorDays),
-            last_calibration: self.last_calibration(),
+            last_calibration: self.past_day(Column::LastCalibration),
             reliability_target: self.number(
                 Column::ReliabilityTarget,
                 share,
@@ -275,6 +286,9 @@ impl RowReader<'_> {
             cost_out_of_tolerance: self.number(Column::CostOutOfTolerance, positive, "above 0"),
             criticality: self.text(Column::Criticality).trim().to_string(),
             description: self.text(Column::Description).trim().to_string(),
+            role: self.role(),
+            control_chart: self.control_chart(),
+            control_from: self.past_day(Column::ControlFrom),
             grid: None,
         }
     }
@@ -332,8 +346,31 @@ impl RowReader<'_> {
         tolerance
     }
 
-    fn last_calibration(&mut self) -> Option<f64> {
-        let field = self.table.field(self.row, Column::LastCalibration as usize);
+    fn role(&mut self) -> Role {
+        let word = self.text(Column::Role);
+        Role::of(&word).unwrap_or_else(|| {
+            self.warn(format!(
+                "role \"{word}\" is left out: expected reference, working or check_standard"
+            ));
+            Role::Unstated
+        })
+    }
+
+    fn control_chart(&mut self) -> Option<About> {
+        let word = self.text(Column::ControlChart);
+        let about = About::of(&word);
+        if about.is_none() && !word.trim().is_empty() {
+            self.warn(format!(
+                "control_chart \"{word}\" is left out: expected drift or constant"
+            ));
+        }
+        about
+    }
+
+    /// A day up to the as-of date.
+    fn past_day(&mut self, column: Column) -> Option<f64> {
+        let field = self.table.field(self.row, column as usize);
+        let name = columns(self.settings)[column as usize].name;
         if field.is_blank() {
             return None;
         }
@@ -342,10 +379,7 @@ impl RowReader<'_> {
             Some(_) => format!("it lies after the as-of date {}", date::iso(self.as_of)),
             None => format!("not a date: {}", self.dates.words()),
         };
-        self.warn(format!(
-            "last_calibration \"{}\" is left out: {why}",
-            field.text()
-        ));
+        self.warn(format!("{name} \"{}\" is left out: {why}", field.text()));
         None
     }
 }

@@ -275,6 +275,12 @@ crate::settings! {
         criticality: OwnHeader = OwnHeader::Same,
         /// Free description.
         description: OwnHeader = OwnHeader::Same,
+        /// What it serves for: reference, working or check_standard.
+        role: OwnHeader = OwnHeader::Same,
+        /// What its control chart is drawn about: drift or constant.
+        control_chart: OwnHeader = OwnHeader::Same,
+        /// Date from which its control chart starts anew.
+        control_from: OwnHeader = OwnHeader::Same,
     }
 }
 

@@ -174,7 +174,7 @@ fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
 }
 
 /// Columns of the register that change what is decided, and that checks do not have.
-pub(crate) const REGISTER_ONLY: [&str; 9] = [
+pub(crate) const REGISTER_ONLY: [&str; 12] = [
     "group",
     "interval_days",
     "cap_days",
@@ -184,6 +184,9 @@ pub(crate) const REGISTER_ONLY: [&str; 9] = [
     "cost",
     "cost_out_of_tolerance",
     "criticality",
+    "role",
+    "control_chart",
+    "control_from",
 ];
 
 fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
