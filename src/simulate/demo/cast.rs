@@ -1,6 +1,8 @@
 /*! The cast of the demo: five kinds of instrument, and what befalls each one. */
 
-use super::kinds::{BLOCK, GAUGE, Kind, MASS, RESISTOR, THERMOMETER, TWO_POINTS};
+use super::kinds::{
+    BLOCK, CHECK_MASS, CHECK_RESISTOR, GAUGE, Kind, MASS, RESISTOR, THERMOMETER, TWO_POINTS,
+};
 
 /// Something that happens in a life. Sizes are in tolerances.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,6 +33,8 @@ pub(super) enum Twist {
     ByValue(f64),
     /// The tolerance stands in the record, not in the register.
     ToleranceInRecord,
+    /// A check standard, measured to the day in the sessions of others; said to be stable or not.
+    CheckStandard(bool),
 }
 
 /// One instrument of the cast.
@@ -125,19 +129,28 @@ impl Member {
         self.twists.contains(&twist)
     }
 
+    /// Whether it is a check standard, and then whether it is said to be stable.
+    pub fn is_check_standard(&self) -> Option<bool> {
+        self.twists.iter().find_map(|twist| match twist {
+            Twist::CheckStandard(stable) => Some(*stable),
+            _ => None,
+        })
+    }
+
     /// Identity, such as TH-003.
     pub fn name(&self) -> String {
         format!("{}-{:03}", self.kind.prefix, self.number)
     }
 }
 
-/// All sixty, in the register's order.
+/// All sixty and the two check standards, in the register's order.
 pub(super) fn members() -> Vec<Member> {
     let mut all = thermometers();
     all.extend(resistors());
     all.extend(masses());
     all.extend(gauges());
     all.extend(blocks());
+    all.extend(check_standards());
     all
 }
 
@@ -253,6 +266,28 @@ fn gauges() -> Vec<Member> {
     }
     for member in &mut all {
         member.harm = (!member.number.is_multiple_of(4)).then_some(1_400.0);
+    }
+    all
+}
+
+/// One whose comparator shifts by two deviations ten months before the end, which single
+/// values hardly show, and one that drifts as resistors do. Both share days with other items.
+fn check_standards() -> Vec<Member> {
+    let one = |kind, number| Member::new(kind, number);
+    let mut all = vec![
+        one(&CHECK_MASS, 1)
+            .checks(60, 30.0)
+            .drift(0.0)
+            .twist(Twist::CheckStandard(true))
+            .twist(Twist::Step(49, 0.1)),
+        one(&CHECK_RESISTOR, 2)
+            .checks(60, 30.0)
+            .drift(0.06)
+            .twist(Twist::CheckStandard(false)),
+    ];
+    for member in &mut all {
+        (member.between, member.idle) = (11, 23.0);
+        member.twists.push(Twist::NeverAdjusted);
     }
     all
 }

@@ -33,9 +33,12 @@ pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
         .map(|_| (AS_OF_DAY - random.random_range(0.0..SPAN_DAYS)).floor())
         .collect();
     days.sort_by(f64::total_cmp);
+    // Nobody works with a check standard.
+    let works = |life: &&Life| life.member.is_check_standard().is_none();
+    let used: Vec<&Life> = lives.iter().filter(works).collect();
     let mut text = String::from("job,instrument,point,date,lower,upper,measured_error\n");
     for (i, day) in days.iter().enumerate() {
-        let member = lives[random.random_range(0..lives.len())].member;
+        let member = used[random.random_range(0..used.len())].member;
         let point = member.points[random.random_range(0..member.points.len())];
         let limit = JOB_TOLERANCE * member.kind.tolerance;
         let spread: f64 = StandardNormal.sample(&mut random);

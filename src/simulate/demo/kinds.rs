@@ -119,5 +119,23 @@ pub(super) static BLOCK: Kind = Kind {
     description: "steel gauge block of a working set",
 };
 
+/// A mass that is weighed beside others each month, and is said to be stable.
+pub(super) static CHECK_MASS: Kind = Kind {
+    prefix: "CS",
+    file: "history/check-standards.csv",
+    group: "check standard of the mass comparator",
+    wander: 0.0,
+    description: "mass that is weighed in every session of the comparator",
+    ..MASS
+};
+/// A resistor that is measured beside others each month, and drifts.
+pub(super) static CHECK_RESISTOR: Kind = Kind {
+    prefix: "CS",
+    file: "history/check-standards.csv",
+    group: "check standard of the resistance bridge",
+    description: "resistor that is measured in every session of the bridge",
+    ..RESISTOR
+};
+
 /// Two points, for the gauges that are checked low and high.
 pub(super) const TWO_POINTS: &[&str] = &["100 kPa", "600 kPa"];

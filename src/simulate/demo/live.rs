@@ -83,7 +83,8 @@ fn check_days(member: &Member, random: &mut Pcg64Mcg) -> Vec<f64> {
         .map(|i| {
             let late = LATENESS * member.every * random.random_range(-1.0..1.0);
             let planned = last - (member.checks - 1 - i) as f64 * member.every;
-            let late = if i + 1 == member.checks { 0.0 } else { late };
+            let to_the_day = i + 1 == member.checks || member.is_check_standard().is_some();
+            let late = if to_the_day { 0.0 } else { late };
             working_day((planned + late).round())
         })
         .collect()

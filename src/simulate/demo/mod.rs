@@ -1,4 +1,4 @@
-/*! The demo: an invented laboratory of sixty instruments, made from one seed.
+/*! The demo: an invented laboratory of sixty instruments and two check standards, made from one seed.
 
 Data flow: the cast ([`cast`]) says who lives through what; [`live`] lets each
 instrument live and be checked; [`faults`] spoils a few rows as real exports
@@ -68,9 +68,9 @@ mod tests {
     }
 
     #[test]
-    fn the_demo_has_sixty_instruments_and_long_and_short_histories() {
+    fn the_demo_has_sixty_instruments_two_check_standards_and_long_and_short_histories() {
         let members = cast::members();
-        assert_eq!(members.len(), 60);
+        assert_eq!(members.len(), 62);
         assert!(members.iter().any(|m| m.checks >= 40));
         assert!((1..=3).all(|n| members.iter().any(|m| m.checks == n)));
     }

@@ -19,6 +19,7 @@ pub(super) fn procedure(member: &Member) -> &'static str {
         ("PG", 5..=7) => "gauge, least cost",
         ("PG", 8..=10) => "gauge, steps of one size",
         ("PG", _) => "gauge, steps that shrink",
+        ("CS", _) => "check standard",
         ("GB", 1..=5) => "gauge block, staircase",
         _ => "gauge block, change since calibration",
     }

@@ -9,7 +9,7 @@ use super::procedures::procedure;
 /// Header of every export of checks.
 const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
 /// Header of the register.
-const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,procedure,description";
+const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,procedure,description,role,control_chart";
 /// The export that repeats rows of other exports, as a yearly export on top of a full one does.
 const OVERLAP: &str = "history/thermometers-2025.csv";
 /// Rows dated from here on appear in the overlapping export too (2025-07-01).
@@ -134,6 +134,7 @@ fn register_line(life: &Life) -> String {
         }
     };
     let text = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
+    let standard = member.is_check_standard();
     let last = life.checks.iter().rfind(|check| check.calibration);
     let fields = [
         member.name(),
@@ -154,6 +155,10 @@ fn register_line(life: &Life) -> String {
         member.criticality.to_string(),
         format!("\"{}\"", procedure(member)),
         format!("\"{}\"", kind.description),
+        standard.map_or("", |_| "check_standard").to_string(),
+        standard
+            .map_or("", |stable| if stable { "constant" } else { "drift" })
+            .to_string(),
     ];
     fields.join(",") + "\n"
 }

@@ -108,7 +108,7 @@ pub(in super::super) fn register_rows() -> String {
         .iter()
         .map(|member| {
             format!(
-                "{},,thermometer with raw readings,mK,-5,5,365,,,,,,,normal,\"thermometer, by its forecast\",\"standard platinum resistance thermometer, 25 ohm\"\n",
+                "{},,thermometer with raw readings,mK,-5,5,365,,,,,,,normal,\"thermometer, by its forecast\",\"standard platinum resistance thermometer, 25 ohm\",,\n",
                 member.name
             )
         })
