@@ -5,15 +5,17 @@ use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
 use crate::conformity::DecisionRule;
+use crate::control::{is_charted, item_chart};
 use crate::decisions::cases::closings::{COLUMNS, Closings};
 use crate::decisions::cases::{Standing, findings, standing};
+use crate::drift::{basis_of, parameters_of};
 use crate::pipeline::{named, season};
-use crate::records::{History, RecordsError, date};
+use crate::records::{Histories, History, RecordsError, date};
 use crate::settings::plan::{Plan, PlanRequest, plan};
 use clap::Args;
 use std::path::PathBuf;
 
-/// Close a finding: a check out of tolerance, or too near a limit to tell
+/// Close a finding: a check out of tolerance, too near a limit to tell, or a signal of a control chart
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  \
     driftbook close GB-12 --finding 2025-03-04 --by \"Quality officer\" --action \"customers told, two certificates recalled\" \
@@ -24,7 +26,7 @@ pub struct Arguments {
     instrument: String,
     /// Point; needed where the instrument has several
     point: Option<String>,
-    /// Date of the check that was out of tolerance, YYYY-MM-DD
+    /// Date of the check that was out of tolerance or signalled, YYYY-MM-DD
     #[arg(long, value_name = "DATE")]
     finding: String,
     /// Who closes it
@@ -81,8 +83,14 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let history = loaded.histories.get(index);
     let rule = plan.settings.conformity.decision_rule();
     let today = date::days_of(today);
+    let signals = signal_days(&plan, &loaded.histories, index, today).map_err(usage)?;
     append_entry(&plan.base.join(file), &COLUMNS, || {
-        let day = open_finding((&plan, today), &history, &rule, &arguments.finding)?;
+        let day = open_finding(
+            (&plan, today),
+            (&history, &signals),
+            &rule,
+            &arguments.finding,
+        )?;
         let item = history.item;
         let values = [
             item.instrument.as_str(),
@@ -104,10 +112,31 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     Ok(0)
 }
 
+/// Days of the signals of the control chart of history `index`, which are closed like findings.
+fn signal_days(
+    plan: &Plan,
+    histories: &Histories,
+    index: usize,
+    today: f64,
+) -> Result<Vec<f64>, String> {
+    let closings =
+        Closings::of(&plan.settings.cases, &plan.base, today).map_err(|why| why.to_string())?;
+    let history = histories.get(index);
+    let (control, drift) = (&plan.settings.control, &plan.settings.drift);
+    if !is_charted(&history, control) {
+        return Ok(Vec::new());
+    }
+    let class = parameters_of(&basis_of(histories, index), drift);
+    let item = history.item;
+    let closed = closings.map(|book| book.closed(&item.instrument, &item.point));
+    let chart = item_chart(&history, &class, (control, drift), closed.as_deref());
+    Ok(chart.signal_days())
+}
+
 /// The day of the finding of `text`, where it is open by the book as it stands now.
 fn open_finding(
     (plan, today): (&Plan, f64),
-    history: &History<'_>,
+    (history, signals): (&History<'_>, &[f64]),
     rule: &DecisionRule,
     text: &str,
 ) -> Result<f64, CommandError> {
@@ -120,17 +149,22 @@ fn open_finding(
         })?;
     let book = Closings::of(&plan.settings.cases, &plan.base, today)
         .map_err(|why| usage(why.to_string()))?;
-    let found = findings(history, rule);
+    let found = findings(history, rule)
+        .into_iter()
+        .map(|finding| finding.day.floor());
+    let mut found: Vec<f64> = found.chain(signals.iter().copied()).collect();
+    found.sort_by(f64::total_cmp);
+    found.dedup();
     let named = history.item.name();
-    let Some(finding) = found.iter().find(|f| f.day.floor() == wanted) else {
-        let days: Vec<String> = found.iter().map(|f| date::iso(f.day.floor())).collect();
+    if !found.contains(&wanted) {
+        let days: Vec<String> = found.iter().map(|day| date::iso(*day)).collect();
         let there = match days.is_empty() {
             true => "it has none".to_string(),
             false => format!("it has those of {}", days.join(", ")),
         };
         return Err(usage(format!("{named} has no finding of {text}: {there}")));
-    };
-    match standing(history, finding, book.as_ref(), today) {
+    }
+    match standing(history, wanted, book.as_ref(), today) {
         Standing::Closed(closing) => Err(usage(format!(
             "the finding of {text} of {named} was closed by {} on {}",
             closing.by,

@@ -1,9 +1,28 @@
-/*! The chart of one check standard: points, limits, signals and the verdict in a sentence. */
+/*! One series on its chart: points, limits and signals. */
 
 use super::individuals::{Baseline, baseline};
 use super::runs::{Rule, Signal, runs};
 use super::{ControlSettings, CusumPoint, EwmaPoint, FEWEST_BASELINE, cusum, ewma};
-use chrono::{Days, NaiveDate};
+use crate::stats::chi_squared_upper;
+
+/// Probability below which residuals scatter less than their model says, so that the base period
+/// sets their limits: one series in a thousand by chance. Ours, no source.
+const SCATTERS_LESS: f64 = 1e-3;
+
+/// What is charted.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Series<'a> {
+    /// The values in time order.
+    pub values: &'a [f64],
+    /// Their days since 1970-01-01; as many, or none.
+    pub dates: &'a [f64],
+    /// Centre and deviation, where they are known beforehand and no base period has to tell them.
+    pub known: Option<(f64, f64)>,
+    /// Deviation of the limits, where repeated readings tell it.
+    pub deviation: Option<f64>,
+    /// Days from which averages and sums start anew.
+    pub anew: &'a [f64],
+}
 
 /// One value with all its statistics.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,28 +63,27 @@ pub struct Limits {
     pub moving_range: f64,
 }
 
-/// A chart with its verdict.
-#[derive(Debug, Clone, PartialEq)]
+/// A chart.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct ControlResult {
     /// Values in time order; missing values are left out.
     pub points: Vec<Point>,
+    /// Number of them in the base period.
+    pub base: usize,
     /// Centre line; `None` where no limits could be set.
     pub centre: Option<Centre>,
     /// Limits; `None` where none could be set.
     pub limits: Option<Limits>,
     /// Signals and warnings by index, then rule.
     pub signals: Vec<Signal>,
-    /// True in control, false out of control; `None` where the values cannot say.
-    pub in_control: Option<bool>,
-    /// The verdict in a sentence.
-    pub verdict: String,
+    /// Why there are no limits; empty where there are.
+    pub missing: String,
 }
 
-/// Charts `values` at `dates` (days since 1970-01-01, same length or empty), in time order.
-/// Values that are not numbers are left out.
-pub fn chart(values: &[f64], dates: &[f64], settings: &ControlSettings) -> ControlResult {
-    let date = |i: usize| dates.get(i).copied().unwrap_or(f64::NAN);
-    let (dates, values): (Vec<f64>, Vec<f64>) = (values.iter().enumerate())
+/// Charts `series`. Values that are not numbers are left out.
+pub fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlResult {
+    let date = |i: usize| series.dates.get(i).copied().unwrap_or(f64::NAN);
+    let (dates, values): (Vec<f64>, Vec<f64>) = (series.values.iter().enumerate())
         .filter(|(_, value)| value.is_finite())
         .map(|(i, value)| (date(i), *value))
         .unzip();
@@ -73,65 +91,93 @@ pub fn chart(values: &[f64], dates: &[f64], settings: &ControlSettings) -> Contr
         0 => values.len(),
         n => n.min(values.len()),
     };
-    if base < FEWEST_BASELINE {
-        return undecided(format!(
-            "no limits: {} values, at least {FEWEST_BASELINE} are needed for a base period",
-            values.len()
-        ));
-    }
-    let baseline = baseline(&values[..base]);
-    let deviation = baseline.deviation(settings.deviation);
-    if !(deviation > 0.0 && deviation.is_finite()) {
-        return undecided(format!(
-            "no limits: the {base} values of the base period do not differ, which no measurement does"
-        ));
-    }
-    let centre = Centre {
-        value: baseline.mean,
-        deviation,
-        baseline,
+    let centre = match centre(&values[..base], series, settings) {
+        Ok(centre) => centre,
+        Err(missing) => {
+            return ControlResult {
+                missing,
+                ..ControlResult::default()
+            };
+        }
     };
-    let points = points(&values, &dates, &centre, settings);
+    let points = points(&values, &dates, &centre, (series, settings));
     let limits = limits(&centre);
     let signals = signals(&points, &limits, settings);
-    let in_control = !signals.iter().any(|s| s.rule.is_signal());
-    let verdict = verdict(&points, &centre, &signals);
     ControlResult {
         points,
+        base,
         centre: Some(centre),
         limits: Some(limits),
         signals,
-        in_control: Some(in_control),
-        verdict,
+        missing: String::new(),
     }
 }
 
-fn undecided(verdict: String) -> ControlResult {
-    ControlResult {
-        points: Vec::new(),
-        centre: None,
-        limits: None,
-        signals: Vec::new(),
-        in_control: None,
-        verdict,
+/// Centre and deviation, known beforehand or by the base period.
+fn centre(base: &[f64], series: &Series<'_>, settings: &ControlSettings) -> Result<Centre, String> {
+    let baseline = baseline(base);
+    if let Some((value, deviation)) = series.known {
+        if base.is_empty() {
+            return Err("no value to chart".into());
+        }
+        return Ok(Centre {
+            value,
+            deviation: own_scatter(base, value, deviation).unwrap_or(deviation),
+            baseline,
+        });
     }
+    if base.len() < FEWEST_BASELINE {
+        return Err(format!(
+            "no limits: {} values, at least {FEWEST_BASELINE} are needed for a base period",
+            base.len()
+        ));
+    }
+    let deviation = series
+        .deviation
+        .unwrap_or_else(|| baseline.deviation(settings.deviation));
+    if !(deviation > 0.0 && deviation.is_finite()) {
+        return Err(format!(
+            "no limits: the {} values of the base period do not differ, which no measurement does",
+            base.len()
+        ));
+    }
+    Ok(Centre {
+        value: baseline.mean,
+        deviation,
+        baseline,
+    })
+}
+
+/// The scatter of the base period about a known centre, where it is certainly less than the
+/// known deviation: the readings share most of the u that was stated for each.
+fn own_scatter(base: &[f64], centre: f64, deviation: f64) -> Option<f64> {
+    let squares: f64 = base.iter().map(|v| (v - centre).powi(2)).sum();
+    let freedom = base.len() as f64;
+    let less = 1.0 - chi_squared_upper(squares / (deviation * deviation), freedom);
+    let enough = base.len() >= FEWEST_BASELINE && squares > 0.0;
+    (enough && less < SCATTERS_LESS).then(|| (squares / freedom).sqrt())
 }
 
 fn points(
     values: &[f64],
     dates: &[f64],
     centre: &Centre,
-    settings: &ControlSettings,
+    (series, settings): (&Series<'_>, &ControlSettings),
 ) -> Vec<Point> {
     let (middle, deviation) = (centre.value, centre.deviation);
-    let averages = ewma(
-        values,
-        middle,
-        deviation,
-        settings.ewma_weight,
-        settings.ewma_width,
-    );
-    let sums = cusum(values, middle, deviation, settings.cusum_allowance);
+    let (weight, width) = (settings.ewma_weight, settings.ewma_width);
+    let (mut averages, mut sums) = (Vec::new(), Vec::new());
+    let starts = |i: usize| {
+        let between = |day: &f64| i > 0 && dates[i - 1] < *day && dates[i] >= *day;
+        series.anew.iter().any(between)
+    };
+    let mut from = 0;
+    for to in (1..=values.len()).filter(|i| *i == values.len() || starts(*i)) {
+        let part = &values[from..to];
+        averages.extend(ewma(part, middle, deviation, weight, width));
+        sums.extend(cusum(part, middle, deviation, settings.cusum_allowance));
+        from = to;
+    }
     (averages.into_iter().zip(sums).enumerate())
         .map(|(i, (ewma, cusum))| Point {
             date: dates[i],
@@ -185,65 +231,30 @@ fn signals(points: &[Point], limits: &Limits, settings: &ControlSettings) -> Vec
     fired.into_iter().map(signal).collect()
 }
 
-/// Fewer base values than this make limits provisional (common practice).
-const DEPENDABLE_BASELINE: usize = 20;
-
-fn verdict(points: &[Point], centre: &Centre, signals: &[Signal]) -> String {
-    let mut counted: Vec<(Rule, usize, Signal)> = Vec::new();
-    for signal in signals.iter().filter(|s| s.rule.is_signal()) {
-        match counted.iter_mut().find(|(rule, _, _)| *rule == signal.rule) {
-            Some((_, count, _)) => *count += 1,
-            None => counted.push((signal.rule, 1, *signal)),
-        }
-    }
-    let base = centre.baseline.values;
-    let caution = if base < DEPENDABLE_BASELINE {
-        format!("; limits from {base} values are provisional")
-    } else {
-        String::new()
-    };
-    if counted.is_empty() {
-        return format!("in control: {} values, no signal{caution}", points.len());
-    }
-    let part = |(rule, count, first): &(Rule, usize, Signal)| {
-        let times = if *count == 1 {
-            String::new()
-        } else {
-            format!(", {count} times")
-        };
-        format!("{} (first at {}{times})", rule.words(), place(first))
-    };
-    let parts: Vec<String> = counted.iter().map(part).collect();
-    format!("out of control: {}{caution}", parts.join("; "))
-}
-
-/// The date of a signal, or the value's number where there is none.
-fn place(signal: &Signal) -> String {
-    let day = |days: f64| {
-        let start = NaiveDate::from_ymd_opt(1970, 1, 1)?;
-        let whole = Days::new(days.abs().floor().min(1e9) as u64);
-        if days >= 0.0 {
-            start.checked_add_days(whole)
-        } else {
-            start.checked_sub_days(Days::new(days.abs().ceil().min(1e9) as u64))
-        }
-    };
-    let date = signal.date.is_finite().then(|| day(signal.date)).flatten();
-    date.map_or_else(|| format!("value {}", signal.index + 1), |d| d.to_string())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn charted(values: &[f64], dates: &[f64]) -> ControlResult {
+        let series = Series {
+            values,
+            dates,
+            ..Series::default()
+        };
+        chart(&series, &ControlSettings::default())
+    }
+
     #[test]
     fn too_few_or_constant_values_say_so() {
-        let settings = ControlSettings::default();
-        let few = chart(&[1.0, f64::NAN, 2.0], &[], &settings);
-        assert_eq!(few.in_control, None);
-        assert!(few.verdict.contains("2 values"));
-        let constant = chart(&[1.0; 30], &[], &settings);
-        assert!(constant.verdict.contains("do not differ"));
+        let few = charted(&[1.0, f64::NAN, 2.0], &[]);
+        assert!(few.limits.is_none() && few.missing.contains("2 values"));
+        assert!(charted(&[1.0; 30], &[]).missing.contains("do not differ"));
+        let none = Series {
+            known: Some((0.0, 1.0)),
+            ..Series::default()
+        };
+        let none = chart(&none, &ControlSettings::default());
+        assert!(none.missing.contains("no value"));
     }
 
     #[test]
@@ -251,9 +262,14 @@ mod tests {
         let mut values: Vec<f64> = (0..30).map(|i| f64::from((i * 7) % 5)).collect();
         values[29] = 40.0;
         let dates: Vec<f64> = (0..30).map(|i| 365.0 + f64::from(i)).collect();
-        let result = chart(&values, &dates, &ControlSettings::default());
-        assert_eq!(result.in_control, Some(false));
-        assert!(result.verdict.contains("1971-01-30"), "{}", result.verdict);
+        let result = charted(&values, &dates);
+        assert!(
+            result
+                .signals
+                .iter()
+                .all(|s| s.date == 394.0 || s.rule.chart().is_none())
+        );
+        assert!(result.signals.iter().any(|s| s.rule == Rule::BeyondThree));
     }
 
     #[test]
@@ -262,18 +278,57 @@ mod tests {
             .map(|i| (f64::from(i) * 1.7).sin() + f64::from(i / 30))
             .collect();
         let moved: Vec<f64> = values.iter().map(|v| 1e3 * v - 7.0).collect();
-        let settings = ControlSettings::default();
-        let (a, b) = (
-            chart(&values, &[], &settings),
-            chart(&moved, &[], &settings),
-        );
-        assert_eq!(a.verdict, b.verdict);
-        let rules = |r: &ControlResult| {
-            r.signals
+        let rules = |values: &[f64]| {
+            let signals = charted(values, &[]).signals;
+            signals
                 .iter()
                 .map(|s| (s.index, s.rule))
                 .collect::<Vec<_>>()
         };
-        assert_eq!(rules(&a), rules(&b));
+        assert_eq!(rules(&values), rules(&moved));
+    }
+
+    #[test]
+    fn known_limits_need_no_base_period_and_narrow_where_all_scatter_far_less() {
+        let known = |values: &[f64]| {
+            let series = Series {
+                values,
+                known: Some((0.0, 1.0)),
+                ..Series::default()
+            };
+            chart(&series, &ControlSettings::default())
+        };
+        assert_eq!(known(&[0.5, 3.5]).signals[0].rule, Rule::BeyondThree);
+        assert_eq!(known(&[0.5, 3.5]).limits.unwrap().action, (-3.0, 3.0));
+        let calm: Vec<f64> = (0..30).map(|i| 0.1 * f64::from((i * 7) % 5 - 2)).collect();
+        let narrow = known(&calm).limits.unwrap().action.1;
+        assert!((0.3..0.6).contains(&narrow), "{narrow}");
+    }
+
+    #[test]
+    fn sums_start_anew_after_a_closed_case() {
+        let values: Vec<f64> = (0..40)
+            .map(|i| f64::from(i / 20) + 0.1 * f64::from(i % 3))
+            .collect();
+        let dates: Vec<f64> = (0..40).map(f64::from).collect();
+        let anew = Series {
+            values: &values,
+            dates: &dates,
+            anew: &[31.0],
+            ..Series::default()
+        };
+        let settings = ControlSettings::default();
+        let after = chart(&anew, &settings);
+        let plain = charted(&values, &dates);
+        let path = |result: &ControlResult| {
+            let points = result.points[..31].iter();
+            points.map(|p| (p.ewma, p.cusum)).collect::<Vec<_>>()
+        };
+        assert_eq!(path(&after), path(&plain));
+        assert!(after.points[31].cusum.upper < plain.points[31].cusum.upper);
+        assert_eq!(
+            after.points[31].ewma.half_width,
+            plain.points[0].ewma.half_width
+        );
     }
 }

@@ -4,7 +4,7 @@ Source: e-Handbook 6.3.2.2. d₂ = 2/√π and d₃ = √(2 − 4/π) are the me
 deviation of the range of two standard normal values; tables round d₂ to 1.128.
 */
 
-use super::Deviation;
+use super::settings::Deviation;
 
 /// Mean range of two standard normal values, 2/√π.
 pub const MOVING_RANGE_D2: f64 = std::f64::consts::FRAC_2_SQRT_PI;
@@ -30,6 +30,8 @@ impl Baseline {
         match kind {
             Deviation::MovingRange => self.mean_moving_range / MOVING_RANGE_D2,
             Deviation::Standard => self.standard_deviation,
+            // Without repeated readings their scatter is not known.
+            Deviation::Range | Deviation::Within => f64::NAN,
         }
     }
 

@@ -1,76 +1,47 @@
-/*! Control charts for check standards: is the process still the one that was characterised?
+/*! Control charts: is the item, and the process that checks it, still what was characterised?
 
-A base period gives centre and deviation; four looks at the series since then find
-different troubles: single values (limits), small lasting shifts (EWMA and CUSUM), and
-patterns (runs). Sources: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2 and
-2.3.5.2. A chart controls the process; it is blind to an error shared with its reference.
+Data flow: [`item`] takes one history. For an item that drifts each reading is held against the
+prediction of the item's own drift model from the readings before it ([`residual`]); for one that
+is said to be stable against the mean of a base period ([`individuals`], [`repeats`]). [`chart`]
+looks at the series in four ways: single values (limits), small lasting shifts ([`ewma`],
+[`cusum`]) and patterns ([`runs`]). A chart is restarted by an event or by the register, and a
+signal stays open until then or until a person closed it. [`run_length`] says what a chart is worth.
+
+Sources: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2 and 2.3.5.2; ISO 7870-2, -4, -6
+(from memory). A chart controls the process; it is blind to an error shared with its reference.
 */
 
+mod baseline_tests;
 mod chart;
+mod constants;
 mod cusum;
 mod ewma;
 mod individuals;
+mod item;
+mod repeats;
+mod residual;
+mod run_length;
 mod runs;
+mod settings;
 mod tests_of_change;
+mod words;
 
-pub use chart::{Centre, ControlResult, Limits, Point, chart};
-pub use cusum::{CusumPoint, average_run_length, cusum};
+pub use baseline_tests::{BaselineTests, lag_one};
+pub use chart::{Centre, ControlResult, Limits, Point, Series, chart};
+pub use constants::{RangeConstants, c4, range_constants};
+pub use cusum::{CusumPoint, cusum};
 pub use ewma::{EwmaPoint, ewma};
 pub use individuals::{Baseline, MOVING_RANGE_D2, MOVING_RANGE_D3, baseline};
-pub use runs::{Rule, Signal, runs};
+pub use item::{
+    ChartedCheck, ControlState, ItemChart, Restart, SignalState, Stretch, is_charted, item_chart,
+};
+pub use repeats::{Run, Within, runs_of, within};
+pub use run_length::{RunLengths, cusum_run_length, ewma_run_length, shewhart_run_length};
+pub use runs::{Chart, Rule, Signal, runs};
+pub use settings::{Charted, ControlSettings, Deviation};
 pub use tests_of_change::{
     Change, deviation_change, en_number, mean_change, precision_limit_factor, single_value,
 };
-
-use crate::settings::{SettingError, SettingsTable};
-use serde::{Deserialize, Serialize};
-
-/// Where the deviation of the limits comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Deviation {
-    /// Mean moving range of neighbours, divided by d₂: robust against slow drift.
-    #[default]
-    MovingRange,
-    /// Standard deviation of the base period.
-    Standard,
-}
-
-crate::settings! {
-    /// Control charts of check standards.
-    pub struct ControlSettings in "control" {
-        /// Values of the base period that set centre and deviation; 0 = all values.
-        baseline: u32 = 25,
-        /// Deviation of the limits: moving_range or standard.
-        deviation: Deviation = Deviation::default(),
-        /// Weight of the newest value in the EWMA.
-        ewma_weight: f64 = 0.2 => above(0.0).at_most(1.0),
-        /// Half-width of the EWMA limits in its standard deviations.
-        ewma_width: f64 = 3.0 => above(0.0),
-        /// CUSUM allowance in deviations: half the shift to be found.
-        cusum_allowance: f64 = 0.5 => at_least(0.0),
-        /// CUSUM decision limit in deviations.
-        cusum_limit: f64 = 5.0 => above(0.0),
-        /// Values in a row on one side of the centre that signal.
-        run_length: u32 = 8 => at_least(2.0),
-    }
-    together ControlSettings::together
-}
-
-impl ControlSettings {
-    /// A base period must be long enough to set limits.
-    fn together(&self) -> Vec<SettingError> {
-        let enough = self.baseline == 0 || self.baseline >= FEWEST_BASELINE as u32;
-        let error = || {
-            let message = format!(
-                "{} values cannot set limits: give 0 (all) or {FEWEST_BASELINE} or more",
-                self.baseline
-            );
-            SettingError::new(Self::TABLE, "baseline", message)
-        };
-        (!enough).then(error).into_iter().collect()
-    }
-}
 
 /// Fewest values that set limits at all; 7 to 12 to start and 25 to 30 for limits to
 /// rely on are customary (common practice).
@@ -78,3 +49,5 @@ pub const FEWEST_BASELINE: usize = 4;
 
 #[cfg(test)]
 mod reference_tests;
+#[cfg(test)]
+mod simulation_tests;

@@ -5,6 +5,26 @@ value on a line belongs to the inner zone; the newest value must itself lie beyo
 line of its rule; nothing is reset after a signal.
 */
 
+use serde::{Deserialize, Serialize};
+
+/// A way of looking at the series.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Chart {
+    /// Single values against three deviations.
+    Shewhart,
+    /// Exponentially weighted moving average.
+    Ewma,
+    /// Cumulative sums.
+    Cusum,
+    /// Patterns of several values.
+    Runs,
+    /// Moving ranges.
+    Range,
+    /// Standard deviation of repeated readings.
+    Precision,
+}
+
 /// What was noticed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Rule {
@@ -22,6 +42,8 @@ pub enum Rule {
     Cusum,
     /// Two neighbours farther apart than three deviations of a range.
     MovingRange,
+    /// Repeated readings scatter more than those of the base period.
+    Precision,
     /// One value beyond two deviations: a warning, not a signal.
     BeyondTwo,
 }
@@ -37,13 +59,44 @@ impl Rule {
             Rule::Ewma => "weighted average outside its limits",
             Rule::Cusum => "cumulative sum above its limit",
             Rule::MovingRange => "step between neighbours too large",
+            Rule::Precision => "repeated readings scatter too much",
             Rule::BeyondTwo => "beyond two deviations (warning)",
         }
     }
 
-    /// True where the rule takes the process out of control; a warning does not.
-    pub fn is_signal(self) -> bool {
-        self != Rule::BeyondTwo
+    /// The word in tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            Rule::BeyondThree => "beyond_three",
+            Rule::TwoOfThreeBeyondTwo => "two_of_three",
+            Rule::FourOfFiveBeyondOne => "four_of_five",
+            Rule::RunOnOneSide => "run",
+            Rule::Ewma => "ewma",
+            Rule::Cusum => "cusum",
+            Rule::MovingRange => "moving_range",
+            Rule::Precision => "precision",
+            Rule::BeyondTwo => "beyond_two",
+        }
+    }
+
+    /// The chart that the rule reads; `None` for a warning, which is no signal of any.
+    pub fn chart(self) -> Option<Chart> {
+        match self {
+            Rule::BeyondThree => Some(Chart::Shewhart),
+            Rule::TwoOfThreeBeyondTwo | Rule::FourOfFiveBeyondOne | Rule::RunOnOneSide => {
+                Some(Chart::Runs)
+            }
+            Rule::Ewma => Some(Chart::Ewma),
+            Rule::Cusum => Some(Chart::Cusum),
+            Rule::MovingRange => Some(Chart::Range),
+            Rule::Precision => Some(Chart::Precision),
+            Rule::BeyondTwo => None,
+        }
+    }
+
+    /// True where the rule takes the item out of control by `signals`.
+    pub fn is_signal(self, signals: &[Chart]) -> bool {
+        self.chart().is_some_and(|chart| signals.contains(&chart))
     }
 }
 
@@ -97,7 +150,7 @@ mod tests {
         let z = [0.2, -0.5, 2.1, 0.3, 2.4, 1.2, 1.5, 1.1, 0.4, 0.1, 0.6, -3.2];
         let signals: Vec<(usize, Rule)> = runs(&z, 8)
             .into_iter()
-            .filter(|(_, rule)| rule.is_signal())
+            .filter(|(_, rule)| rule.chart().is_some())
             .collect();
         let expected = [
             (4, Rule::TwoOfThreeBeyondTwo),

@@ -4,6 +4,7 @@ use super::both_ways::{both_ways_words, full_stop};
 use super::cases::closings::Closings;
 use super::cases::{self, open_findings};
 use super::conformity_now;
+use super::controls::Controls;
 use super::explain::{Chain, Section, explain};
 use super::policy::guardrails::within_forecast;
 use super::policy::smoothing::level_decisions;
@@ -66,6 +67,8 @@ pub struct Bench<'a> {
     pub season: Option<&'a SeasonResults>,
     /// The book of closings; `None` where no cases are kept.
     pub closings: Option<&'a Closings>,
+    /// The control charts.
+    pub controls: &'a Controls,
     /// Classes known from earlier runs.
     pub memory: &'a Memory,
     /// Whether the forecast table is filled.
@@ -117,6 +120,7 @@ impl<'a> Bench<'a> {
         if let Some(season) = self.season {
             season.heeded(item, &evidence, &mut decision);
         }
+        self.controls.heed(index, &evidence, &mut decision);
         let rule = self.tables.conformity.decision_rule();
         conformity_now::heed(&evidence, &rule, &mut decision);
         let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);

@@ -5,11 +5,11 @@ so that the next run can tell what was added, edited or taken away.
 */
 
 use super::check_bytes::push_check;
-use crate::control::{self, ControlSettings};
+use crate::control::ControlState;
 use crate::decisions::bench::Bench;
 use crate::decisions::policy::Decision;
 use crate::records::reading::plain_file;
-use crate::records::{Event, History, date};
+use crate::records::{History, date};
 use crate::report::run_error::RunError;
 use crate::report::table::neutralised as neutralise;
 use rayon::prelude::*;
@@ -91,23 +91,14 @@ impl KeptHistory {
 }
 
 /// The states of all histories after this run, in their order.
-pub fn states(
-    bench: &Bench<'_>,
-    decisions: &[Decision],
-    control: &ControlSettings,
-) -> Vec<KeptHistory> {
+pub fn states(bench: &Bench<'_>, decisions: &[Decision]) -> Vec<KeptHistory> {
     (0..decisions.len())
         .into_par_iter()
-        .map(|index| state(bench, index, &decisions[index], control))
+        .map(|index| state(bench, index, &decisions[index]))
         .collect()
 }
 
-fn state(
-    bench: &Bench<'_>,
-    index: usize,
-    decision: &Decision,
-    control: &ControlSettings,
-) -> KeptHistory {
+fn state(bench: &Bench<'_>, index: usize, decision: &Decision) -> KeptHistory {
     let history = bench.histories.get(index);
     let fit = &bench.fits.fits[index];
     let some = |value: f64| value.is_finite().then_some(value);
@@ -125,21 +116,19 @@ fn state(
         due_date: day(decision.due_date),
         drift_per_year: some(fit.drift_per_year),
         u_drift_per_year: some(fit.u_drift_per_year),
-        control: in_control(&history, control).into(),
+        control: in_control(bench, index).into(),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
         extensions: extensions.join(" "),
         check_hashes: check_hashes(&history),
     }
 }
 
-/// The readings since the last event on a control chart, as on the instrument's page.
-fn in_control(history: &History<'_>, settings: &ControlSettings) -> &'static str {
-    let last = (0..history.len()).rposition(|i| history.happened(i) != Event::None);
-    let from = last.map_or(0, |i| i + 1);
-    match control::chart(&history.as_found[from..], &history.date[from..], settings).in_control {
-        Some(true) => "in",
-        Some(false) => "out",
-        None => "",
+/// State of the control chart, as on the instrument's page.
+fn in_control(bench: &Bench<'_>, index: usize) -> &'static str {
+    match bench.controls.charts.get(&index).map(|chart| chart.state) {
+        Some(ControlState::InControl | ControlState::Warning) => "in",
+        Some(ControlState::OutOfControl) => "out",
+        Some(ControlState::Unknown) | None => "",
     }
 }
 

@@ -5,6 +5,7 @@ use super::groups::lent;
 use super::named::all_of;
 use super::season;
 use crate::decisions::bench::Bench;
+use crate::decisions::controls::{ChartedBy, Controls};
 use crate::drift::class::classes::Classes;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{Histories, RecordsError, date};
@@ -12,6 +13,7 @@ use crate::report::SectionView;
 use crate::report::compose::sessions::sections as season_sections;
 use crate::report::text::count;
 use crate::settings::plan::Plan;
+use std::borrow::Cow;
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]
@@ -88,6 +90,14 @@ pub fn explain(
     let methods = tables.methods();
     let past = earlier_decisions(plan, histories);
     let closings = plan.closings().map_err(RecordsError::from)?;
+    let class = |index| Cow::Borrowed(fits.classes.of_history(index));
+    let by = ChartedBy {
+        control: &plan.settings.control,
+        drift: &plan.settings.drift,
+        closings: closings.as_ref(),
+        class: &class,
+    };
+    let controls = Controls::of(histories, &by, false);
     let bench = Bench {
         histories,
         fits: &fits,
@@ -98,6 +108,7 @@ pub fn explain(
         past: &past,
         season: season.as_ref(),
         closings: closings.as_ref(),
+        controls: &controls,
         memory: &memory,
         forecast: false,
         as_of: plan.as_of,

@@ -9,13 +9,17 @@ use super::season;
 use super::timings::Timings;
 use crate::decisions::bench::Bench;
 use crate::decisions::cases;
+use crate::decisions::cases::closings::Closings;
+use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
+use crate::drift::Classes;
 use crate::ledger as between;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
 use crate::ledger::standing::Standing;
 use crate::ledger::{KEPT, settings_sha256};
 use crate::records;
+use crate::records::Histories;
 use crate::records::reading::files;
 use crate::records::reading::own_report::RECORD;
 use crate::records::{InputFile, LoadError};
@@ -30,7 +34,9 @@ use crate::report::compose::write::{TIMINGS, own_files, write_json, write_text};
 use crate::report::compose::{digest, pages, tables};
 use crate::report::folder::{Staging, remove_spare};
 use crate::report::run_error::RunError;
+use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
+use std::borrow::Cow;
 use std::path::Path;
 
 /// Whether a report that stands already is made anew.
@@ -90,10 +96,6 @@ fn make(
         Some(_) => None,
         None => cases::unkept(&loaded.histories, &rule),
     };
-    match &closings {
-        Some(book) => loaded.warnings.extend(book.said(&loaded.histories, &rule)),
-        None => loaded.warnings.extend(unkept.clone()),
-    }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
     let histories = &loaded.histories;
@@ -102,6 +104,15 @@ fn make(
         || fit_all(histories, &plan.settings.drift, &memory),
         || group_results(plan, histories, &memory),
     );
+    let controls = charted(plan, histories, &fits.classes, closings.as_ref());
+    match &closings {
+        Some(book) => {
+            let signals = |index| controls.signal_days(index);
+            let said = book.said(histories, &rule, &signals);
+            loaded.warnings.extend(said);
+        }
+        None => loaded.warnings.extend(unkept.clone()),
+    }
     timings.lap("drift and groups");
     let results = Results {
         loaded,
@@ -124,6 +135,7 @@ fn make(
         past: &past,
         season: results.season.as_ref(),
         closings: closings.as_ref(),
+        controls: &controls,
         memory: &memory,
         forecast: plan
             .settings
@@ -189,6 +201,25 @@ fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
     jobs.chain(book.filter(|path| path.exists()))
         .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .collect()
+}
+
+/// The control charts: of all charted histories where they are drawn or told, else of the check
+/// standards alone.
+fn charted(
+    plan: &Plan,
+    histories: &Histories,
+    classes: &Classes,
+    closings: Option<&Closings>,
+) -> Controls {
+    let class = |index| Cow::Borrowed(classes.of_history(index));
+    let by = ChartedBy {
+        control: &plan.settings.control,
+        drift: &plan.settings.drift,
+        closings,
+        class: &class,
+    };
+    let drawn = plan.settings.output.charts != Charts::None;
+    Controls::of(histories, &by, drawn || plan.keeps_state())
 }
 
 /// Pages of the standing report that may be reused.

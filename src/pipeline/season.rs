@@ -8,7 +8,7 @@ use crate::records::book;
 use crate::records::cells::said::Carried;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
-use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Warning};
+use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Role, Warning};
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::adoptions::ADOPTION_COLUMNS;
@@ -200,7 +200,8 @@ pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadE
             season.inputs.first(),
         ));
     }
-    let loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
+    let mut loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
+    season.tell_check_standards(&mut loaded);
     Ok(joined(loaded, season))
 }
 
@@ -214,7 +215,24 @@ pub fn load_group(
     instrument: &str,
 ) -> Result<Loaded, LoadError> {
     let made = season.map_or(&[][..], |s| std::slice::from_ref(&s.made));
-    records::load_group(&plan.request(), made, instrument)
+    let mut loaded = records::load_group(&plan.request(), made, instrument)?;
+    if let Some(season) = season {
+        season.tell_check_standards(&mut loaded);
+    }
+    Ok(loaded)
+}
+
+impl SeasonResults {
+    /// Gives the thermometers that their file calls check standards that role, where the register
+    /// states none.
+    fn tell_check_standards(&self, loaded: &mut Loaded) {
+        for item in &mut loaded.histories.items {
+            let facts = self.facts.of(&item.instrument);
+            if item.role == Role::Unstated && facts.is_some_and(|facts| facts.check_standard) {
+                item.role = Role::CheckStandard;
+            }
+        }
+    }
 }
 
 /// Adds the season's rejected readings and warnings to what was loaded.

@@ -2,7 +2,7 @@
 
 use super::charts::*;
 use super::page::{digest_page, group_page, index_page, instrument_page};
-use crate::report::samples::{digest, eventful, fleet, history, resistor, scaled};
+use crate::report::samples::{control, digest, eventful, fleet, history, resistor, scaled};
 use crate::report::view::{
     BookView, CostCurve, GroupView, HistoryView, OtherAxis, RangePoint, RangeView, ReadingView,
 };
@@ -218,6 +218,25 @@ fn fleets() {
         })
         .collect();
     keep("book", || book_chart("platinum thermometers", &book));
+}
+
+#[test]
+fn controls() {
+    for (name, n) in [("control-1", 1), ("control-30", 30), ("control-1000", 1000)] {
+        keep(name, || control_chart(&control(n, 1.0)));
+    }
+    keep("control-far", || control_chart(&control(40, 1e6)));
+    keep("control-tiny", || {
+        let mut view = control(40, 1.0);
+        for point in &mut view.points {
+            point.value *= 1e-9;
+            point.ewma = (1e-9 * point.ewma.0, 1e-9 * point.ewma.1);
+        }
+        view.centre = Some((0.0, 1e-9));
+        view.unit = "V".into();
+        control_chart(&view)
+    });
+    keep("control-none", || control_chart(&Default::default()));
 }
 
 fn small(view: HistoryView) -> BookView {

@@ -45,10 +45,10 @@ pub use run_error::RunError;
 pub use slug::slugs;
 pub use summary::summary;
 pub use view::{
-    ACTIONS, BookView, ChangeView, CostCurve, CurvePoint, DigestView, DriftRate, DueCount,
-    DueCounts, FigureView, FleetRow, FleetView, GroupView, HistoryView, InstrumentRow, MonthCount,
-    OtherAxis, ProportionView, ProposalView, RangePoint, RangeView, ReadingView, RejectView,
-    ReliabilityCurve, ReliabilityPoint, RowCounts, SectionView, ToleranceStep, ValueStep,
-    WorkloadView, needs_person, urgency,
+    ACTIONS, BookView, ChangeView, ControlMark, ControlPath, ControlPoint, ControlView, CostCurve,
+    CurvePoint, DigestView, DriftRate, DueCount, DueCounts, FigureView, FleetRow, FleetView,
+    GroupView, HistoryView, InstrumentRow, MonthCount, OtherAxis, ProportionView, ProposalView,
+    RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts,
+    SectionView, ToleranceStep, ValueStep, WorkloadView, needs_person, urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

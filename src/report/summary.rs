@@ -24,6 +24,9 @@ pub fn summary(view: &FleetView) -> String {
         iso_date(view.as_of),
         words::coverage(view)
     );
+    if !view.process.is_empty() {
+        let _ = writeln!(out, "{}\n", cell(&view.process));
+    }
     let _ = writeln!(out, "> {ADVICE}\n");
     let order = view.by_urgency();
     people(view, &order, &mut out);

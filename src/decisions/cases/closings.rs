@@ -164,13 +164,27 @@ impl Closings {
         self.closed.get(&key).map(|(closing, _)| closing)
     }
 
+    /// Finding and closing days of the closed cases of a history.
+    pub fn closed(&self, instrument: &str, point: &str) -> Vec<(f64, f64)> {
+        let of = |day| (instrument.to_string(), point.to_string(), day);
+        let own = self.closed.range(of(i64::MIN)..=of(i64::MAX));
+        own.map(|((_, _, day), (closing, _))| (*day as f64, closing.on as f64))
+            .collect()
+    }
+
     /// True where a finding of `day` counts as closed before the book began.
     pub fn is_before(&self, day: f64) -> bool {
         self.since.is_some_and(|since| day < since)
     }
 
-    /// What is to be said of the book's lines, and of closings that close no finding of `histories`.
-    pub fn said(&self, histories: &Histories, rule: &DecisionRule) -> Vec<Warning> {
+    /// What is to be said of the book's lines, and of closings that close no finding of `histories`
+    /// and none of the signals whose days `signals` tells.
+    pub fn said(
+        &self,
+        histories: &Histories,
+        rule: &DecisionRule,
+        signals: &dyn Fn(usize) -> Vec<f64>,
+    ) -> Vec<Warning> {
         let name = |index: &usize| {
             let item = &histories.items[*index];
             (item.instrument.as_str(), item.point.as_str())
@@ -184,11 +198,13 @@ impl Closings {
                 None => format!("no history is named {}", named.trim_end()),
                 Some(&index) => {
                     let found = findings(&histories.get(index), rule);
-                    if found.iter().any(|finding| whole_day(finding.day) == *day) {
+                    let signals = signals(index).into_iter();
+                    let days = found.iter().map(|finding| finding.day).chain(signals);
+                    if days.into_iter().any(|found| whole_day(found) == *day) {
                         continue;
                     }
                     let day = date::iso(*day as f64);
-                    format!("{} has no finding of {day}", named.trim_end())
+                    format!("{} has no finding and no signal of {day}", named.trim_end())
                 }
             };
             let words = format!("this closing closes nothing: {why}");

@@ -43,10 +43,10 @@ impl Standing<'_> {
     }
 }
 
-/// What became of `finding` by `as_of`, by the book where one is kept.
+/// What became of the finding of `day` by `as_of`, by the book where one is kept.
 pub fn standing<'a>(
     history: &History<'_>,
-    finding: &Finding,
+    day: f64,
     book: Option<&'a Closings>,
     as_of: f64,
 ) -> Standing<'a> {
@@ -54,10 +54,10 @@ pub fn standing<'a>(
         return Standing::NotKept;
     };
     let item = history.item;
-    let closing = book.closing(&item.instrument, &item.point, finding.day);
+    let closing = book.closing(&item.instrument, &item.point, day);
     match closing.filter(|closing| closing.on as f64 <= as_of) {
         Some(closing) => Standing::Closed(closing),
-        None if book.is_before(finding.day) => Standing::BeforeBook,
+        None if book.is_before(day) => Standing::BeforeBook,
         None => Standing::Open,
     }
 }
@@ -72,7 +72,7 @@ pub fn open_findings(
     if book.is_none() {
         return Vec::new();
     }
-    let open = |finding: &Finding| standing(history, finding, book, as_of) == Standing::Open;
+    let open = |finding: &Finding| standing(history, finding.day, book, as_of) == Standing::Open;
     findings(history, rule).into_iter().filter(open).collect()
 }
 

@@ -7,6 +7,7 @@ that an earlier run knows and the check does not touch.
 
 use super::stored::Stored;
 use crate::decisions::bench::{Bench, sways};
+use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::policy::{Decision, PastDecision};
 use crate::decisions::with_reading::add_check;
 use crate::drift::class::classes::{Classes, basis_of, classmates};
@@ -17,6 +18,7 @@ use crate::pipeline::groups::lent;
 use crate::records::Histories;
 use crate::records::append::check::NewCheck;
 use crate::settings::plan::Plan;
+use std::borrow::Cow;
 
 /// Histories of the group with the check, and what they say of it.
 pub(crate) struct After {
@@ -77,6 +79,20 @@ fn after(
     log[place] = past.to_vec();
     let tables = plan.interval_tables();
     let methods = tables.methods();
+    let mates = |index| {
+        Cow::Owned(recall_class(
+            &basis_of(&histories, index),
+            drift,
+            &stored.memory,
+        ))
+    };
+    let by = ChartedBy {
+        control: &plan.settings.control,
+        drift,
+        closings: stored.closings.as_ref(),
+        class: &mates,
+    };
+    let controls = Controls::of(&histories, &by, false);
     let bench = Bench {
         histories: &histories,
         fits: &fits,
@@ -87,6 +103,7 @@ fn after(
         past: &log,
         season: stored.season.as_ref(),
         closings: stored.closings.as_ref(),
+        controls: &controls,
         memory: &stored.memory,
         forecast: false,
         as_of: check.date.floor(),

@@ -7,6 +7,7 @@ same view gives the same bytes on every machine.
 mod book;
 mod calibration;
 mod canvas;
+mod control;
 mod cost;
 mod coverage;
 mod dash;
@@ -30,6 +31,7 @@ mod workload;
 
 pub use book::book_chart;
 pub use calibration::calibration_chart;
+pub use control::control_chart;
 pub use cost::cost_chart;
 pub use coverage::coverage_chart;
 pub use excess::{ExcessRow, excess_chart};

@@ -4,7 +4,7 @@ use super::cost::Cost;
 use super::drawn::Drawn;
 use super::past::PastPoint;
 use crate::conformity::DecisionRule;
-use crate::control::ControlSettings;
+use crate::control::{ControlSettings, ItemChart, RunLengths};
 use crate::decisions::explain::Section;
 use crate::decisions::policy::Decision;
 use crate::drift::series::readings::Axis;
@@ -42,8 +42,10 @@ pub struct Case<'a> {
     pub advised: Option<AdviceKind>,
     /// Rule for statements of conformity.
     pub decision_rule: &'a DecisionRule,
-    /// Settings of the control chart.
-    pub control: &'a ControlSettings,
+    /// The control chart, where the history is charted, and its settings.
+    pub control: (Option<&'a ItemChart>, &'a ControlSettings),
+    /// What a control chart of these settings is worth.
+    pub run_lengths: Option<&'a RunLengths>,
     /// What the interval costs, where costs are given.
     pub cost: Option<Cost>,
     /// Axis of the drift.

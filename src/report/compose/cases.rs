@@ -23,7 +23,7 @@ pub fn write(bench: &Bench<'_>, folder: &Path) -> Result<(), RunError> {
         let history = bench.histories.get(index);
         let found = findings(&history, &rule);
         let row = |finding: Finding| {
-            let became = standing(&history, &finding, bench.closings, bench.as_of);
+            let became = standing(&history, finding.day, bench.closings, bench.as_of);
             (history.item, finding, became)
         };
         found.into_iter().map(row).collect()

@@ -115,7 +115,7 @@ pub fn hand_over(
     }
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
-    let states = state::states(report.bench, report.decisions, &plan.settings.control);
+    let states = state::states(report.bench, report.decisions);
     let keep = || {
         state::keep(&states, &kept)?;
         before.keep_previous(&kept)

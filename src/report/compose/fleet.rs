@@ -1,6 +1,7 @@
 /*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
 
 use super::by_month::by_month;
+use super::control;
 use super::doubts::Doubts;
 use super::groups::group_views;
 use super::instruments;
@@ -66,6 +67,14 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .iter()
             .map(|input| input.path.clone())
             .collect(),
+        process: control::process(report.bench.controls, &histories.items),
+        control: drawn
+            && report
+                .bench
+                .controls
+                .check_standards(&histories.items)
+                .next()
+                .is_some(),
         rows: rows.collect(),
         instruments: match drawn {
             true => instruments::rows(&histories.items, report.instruments, plan.as_of),
@@ -131,6 +140,10 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         let axis = report.plan.settings.drift.axis;
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
     }
+    sections.extend(control::fleet_section(
+        report.bench.controls,
+        &histories.items,
+    ));
     sections.extend(report.instrument_section());
     sections.extend(doubt_section(report.doubts));
     let window = report.plan.settings.policy.smoothing_days;

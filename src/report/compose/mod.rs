@@ -5,6 +5,7 @@ mod by_month;
 pub mod case;
 pub mod cases;
 pub mod conformity;
+pub mod control;
 pub mod cost;
 pub mod diagnostics;
 pub mod digest;

@@ -151,13 +151,19 @@ impl<'a> PageKeys<'a> {
         let class = class.and_then(|c| self.classes.get(*c as usize));
         let lent = self.lent(index);
         let mut bytes = format!(
-            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {}",
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {} {:?}",
             self.common,
             report.doubts.of(index),
             report.warnings_of(index),
             report.sessions_of(index),
             report.sessions_on_chart(index),
-            report.instrument_line(index)
+            report.instrument_line(index),
+            report
+                .bench
+                .controls
+                .charts
+                .get(&index)
+                .map(|chart| &chart.signals)
         )
         .into_bytes();
         let (past, decision) = (report.bench.past.get(index), &report.decisions[index]);

@@ -3,6 +3,7 @@
 use super::adoption;
 use super::case::Case;
 use super::conformity;
+use super::control;
 use super::cost::Cost;
 use super::diagnostics;
 use super::diagnostics::Tested;
@@ -67,7 +68,11 @@ impl Report<'_> {
             true => self
                 .write_diagnostics(&has_page, folder)
                 .and_then(|()| self.write_adoptions(&has_page, folder))
-                .and_then(|()| self.write_conformity(&has_page, folder)),
+                .and_then(|()| self.write_conformity(&has_page, folder))
+                .and_then(|()| {
+                    control::write(&self.results.loaded.histories, self.bench.controls, folder)
+                })
+                .and_then(|()| self.write_control_page(&names, &has_page, folder)),
             false => Ok(()),
         };
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
@@ -170,7 +175,11 @@ impl Report<'_> {
             cost: Cost::of(&bench.evidence(index), bench.tables, &decision, &proposals),
             advised: self.advised(index),
             decision_rule: &rule,
-            control: &self.plan.settings.control,
+            control: (
+                bench.controls.charts.get(&index),
+                &self.plan.settings.control,
+            ),
+            run_lengths: bench.controls.lengths.as_ref(),
             axis: bench.drift.axis,
             level: bench.drift.level,
             as_of: bench.as_of,

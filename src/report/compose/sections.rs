@@ -1,12 +1,12 @@
 /*! The parts of an instrument's page beside its chart: data, control, coefficients, forecast, doubts. */
 
 use super::case::Case;
-use crate::control;
+use super::control;
 use crate::decisions::conformity_now::LastCheck;
 use crate::decisions::explain::Section;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
-use crate::records::{Event, History, date};
+use crate::records::{History, date};
 use crate::report::text::size;
 use crate::report::{SectionView, text};
 
@@ -30,17 +30,11 @@ impl From<&Section> for SectionView {
     }
 }
 
-/// Conformity of the last check under the stated rule, and whether the readings since the
-/// last event are in control.
+/// Conformity of the last check under the stated rule.
 fn check_section(case: &Case<'_>) -> Option<SectionView> {
-    let history = case.history;
-    let paragraphs: Vec<String> = [conformity_words(case), control_words(case)]
-        .into_iter()
-        .flatten()
-        .collect();
-    (!paragraphs.is_empty() && !history.is_empty()).then(|| SectionView {
-        title: "Conformity and control".into(),
-        paragraphs,
+    conformity_words(case).map(|words| SectionView {
+        title: "Conformity".into(),
+        paragraphs: vec![words],
         ..Default::default()
     })
 }
@@ -59,25 +53,11 @@ fn conformity_words(case: &Case<'_>) -> Option<String> {
     ))
 }
 
-fn control_words(case: &Case<'_>) -> Option<String> {
-    let history = case.history;
-    let from = (0..history.len())
-        .rposition(|i| history.happened(i) != Event::None)
-        .map_or(0, |i| i + 1);
-    let result = control::chart(
-        &history.as_found[from..],
-        &history.date[from..],
-        case.control,
-    );
-    result
-        .in_control
-        .map(|_| format!("Control chart of the readings as found: {}", result.verdict))
-}
-
 /// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.
 pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
     let mut sections: Vec<SectionView> = explanation(case).collect();
     sections.extend(check_section(case));
+    sections.extend(control::section(case));
     if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
         sections.push(coefficient_section(&case.history, case.fit, case.axis));
     }

@@ -23,15 +23,17 @@ pub fn index_page(view: &FleetView) -> String {
     let title = words::title(view);
     let mut body = String::new();
     body += "<a class=\"skip\" href=\"#decisions\">to the decisions</a>\n";
-    if view.digest {
-        body += "<nav><a href=\"digest.html\">what changed since the last run</a></nav>\n";
-    }
+    body += &links(view);
     body += &format!("<header>\n<h1>{}</h1>\n", escape(&title));
     body += &paragraph(&format!(
         "As of {}. {}",
         iso_date(view.as_of),
         words::coverage(view)
     ));
+    body += &match view.process.as_str() {
+        "" => String::new(),
+        process => paragraph(process),
+    };
     body += "</header>\n<main>\n";
     let order = view.by_urgency();
     body += &people(view, &order);
@@ -52,6 +54,26 @@ pub fn index_page(view: &FleetView) -> String {
     body += "</footer>\n";
     let foot = format!("{title}, as of {}", iso_date(view.as_of));
     document(&title, &foot, &body, true)
+}
+
+/// Pages beside this one.
+fn links(view: &FleetView) -> String {
+    let pages = [
+        (
+            view.digest,
+            "digest.html",
+            "what changed since the last run",
+        ),
+        (view.control, "control.html", "check standards"),
+    ];
+    let there = pages.iter().filter(|(there, ..)| *there);
+    let links: Vec<String> = there
+        .map(|(_, file, words)| format!("<a href=\"{file}\">{words}</a>"))
+        .collect();
+    match links.is_empty() {
+        true => String::new(),
+        false => format!("<nav>{}</nav>\n", links.join(" · ")),
+    }
 }
 
 /// The pictures that need more than the decisions: each where there is something to draw.

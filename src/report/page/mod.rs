@@ -4,6 +4,7 @@ No network, no framework; every text from the records is escaped; a page makes
 sense with scripts switched off, in print, in dark mode and on a small screen.
 */
 
+mod control;
 mod digest;
 mod fleet_table;
 mod group;
@@ -12,6 +13,7 @@ mod instrument;
 mod parts;
 mod shell;
 
+pub use control::control_page;
 pub use digest::digest_page;
 pub use group::group_page;
 pub use index::index_page;

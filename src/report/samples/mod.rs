@@ -1,8 +1,10 @@
 /*! Invented views for tests and pictures; a small fixed generator, no clock. */
 
+mod control;
 mod fleet;
 mod history;
 
+pub use control::control;
 pub use fleet::{digest, fleet};
 pub use history::{eventful, history, resistor, scaled};
 

@@ -170,6 +170,10 @@ pub struct FleetView {
     pub version: String,
     /// Input files as named in the pipeline.
     pub inputs: Vec<String>,
+    /// Whether the process is in control, in a sentence; empty where nothing is charted.
+    pub process: String,
+    /// True where `control.html` is written beside the page.
+    pub control: bool,
     /// One row a history, in the tables' order.
     pub rows: Vec<FleetRow>,
     /// One row an instrument, where the calendar is written.

@@ -4,12 +4,14 @@ Every field may be left at its default; what is missing is left out of the
 report or said in words. Days are days since 1970-01-01.
 */
 
+mod control;
 mod digest;
 mod fleet;
 mod group;
 mod history;
 mod thermometer;
 
+pub use control::{ControlMark, ControlPath, ControlPoint, ControlView};
 pub use digest::{ChangeView, DigestView, DueCounts};
 pub use fleet::{
     DueCount, FleetRow, FleetView, InstrumentRow, MonthCount, RejectView, RowCounts, WorkloadView,

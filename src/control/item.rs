@@ -1,0 +1,402 @@
+/*! The control chart of one history: its stretches between restarts, its signals, its state.
+
+A restart is an event at the item (the value left after it is another) or the day that the
+register's `control_from` names. Only the stretch since the last restart tells the state. A signal
+is open until a restart or until a person closed it in the book of cases, which also starts the
+averages and sums anew. Where no book is kept nobody can close it: it then counts until as many
+values as a base period has have given no signal.
+*/
+
+use super::baseline_tests::BaselineTests;
+use super::chart::{ControlResult, Series, chart};
+use super::repeats::{Run, Within, runs_of, within};
+use super::residual::residuals;
+use super::runs::{Rule, Signal};
+use super::settings::{Charted, ControlSettings, Deviation};
+use crate::drift::DriftSettings;
+use crate::drift::class::parameters::ClassParameters;
+use crate::records::{About, CheckKind, History, Role};
+
+/// Why a stretch begins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Restart {
+    /// The event's day, or the register's.
+    pub day: f64,
+    /// "adjusted", …, or "register".
+    pub why: &'static str,
+}
+
+/// One charted check, in the history's unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ChartedCheck {
+    /// Row of the history; of repeated readings the last.
+    pub row: usize,
+    /// The reading, or the mean of repeated ones.
+    pub value: f64,
+    /// What was expected.
+    pub expected: f64,
+    /// Standard deviation about it.
+    pub deviation: f64,
+    /// Number of readings.
+    pub size: usize,
+    /// Their standard deviation; NaN for a single one.
+    pub within: f64,
+    /// Largest minus smallest.
+    pub range: f64,
+}
+
+/// The checks between two restarts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// What it began with; `None` for the first.
+    pub restart: Option<Restart>,
+    /// The checks, as many as the chart has points.
+    pub checks: Vec<ChartedCheck>,
+    /// The chart.
+    pub result: ControlResult,
+    /// Scatter of repeated readings in the base period.
+    pub within: Option<Within>,
+}
+
+/// A signal of the chart of the current stretch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SignalState {
+    /// The signal.
+    pub signal: Signal,
+    /// True until it was closed, or no longer counts.
+    pub open: bool,
+}
+
+/// What the chart says of the item today.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ControlState {
+    /// No open signal.
+    InControl,
+    /// No open signal, and the last value lies beyond the warning limits.
+    Warning,
+    /// A signal is open.
+    OutOfControl,
+    /// The readings cannot tell.
+    Unknown,
+}
+
+impl ControlState {
+    /// The word in tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            ControlState::InControl => "in_control",
+            ControlState::Warning => "warning",
+            ControlState::OutOfControl => "out_of_control",
+            ControlState::Unknown => "unknown",
+        }
+    }
+}
+
+/// The control chart of one history.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ItemChart {
+    /// What it is drawn about.
+    pub about: About,
+    /// All stretches, oldest first; at least one.
+    pub stretches: Vec<Stretch>,
+    /// Signals of the last one.
+    pub signals: Vec<SignalState>,
+    /// Tests of the last one against its base period.
+    pub tests: BaselineTests,
+    /// State today.
+    pub state: ControlState,
+}
+
+impl ItemChart {
+    /// The stretch since the last restart.
+    pub fn current(&self) -> Option<&Stretch> {
+        self.stretches.last()
+    }
+
+    /// Days of the signals that can be closed.
+    pub fn signal_days(&self) -> Vec<f64> {
+        let mut days: Vec<f64> = self.signals.iter().map(|s| s.signal.date.floor()).collect();
+        days.dedup();
+        days
+    }
+
+    /// The first signal that is open.
+    pub fn first_open(&self) -> Option<&Signal> {
+        self.signals.iter().find(|s| s.open).map(|s| &s.signal)
+    }
+}
+
+/// True where the settings chart `history`.
+pub fn is_charted(history: &History<'_>, settings: &ControlSettings) -> bool {
+    let role = history.item.role;
+    match settings.charted {
+        Charted::All => true,
+        Charted::None => false,
+        Charted::Auto => {
+            matches!(role, Role::Reference | Role::CheckStandard)
+                || history.kind.contains(&CheckKind::Check)
+        }
+    }
+}
+
+/// The chart of `history`; `closed` are the finding and the closing day of its closed cases,
+/// `None` where no book is kept.
+pub fn item_chart(
+    history: &History<'_>,
+    class: &ClassParameters,
+    (settings, drift): (&ControlSettings, &DriftSettings),
+    closed: Option<&[(f64, f64)]>,
+) -> ItemChart {
+    let about = history.item.control_chart.unwrap_or(settings.about);
+    let checks = match about {
+        About::Drift => residuals(history, class, drift)
+            .into_iter()
+            .map(|r| (single(history, r.row, r.expected, r.deviation), r.z))
+            .collect(),
+        About::Constant => day_means(history),
+    };
+    let mut stretches = Vec::new();
+    let mut signals = Vec::new();
+    for (restart, rows) in parts(history) {
+        let part = checks.iter().filter(|(check, _)| rows.contains(&check.row));
+        let (checks, values): (Vec<ChartedCheck>, Vec<f64>) = part.copied().unzip();
+        let mut stretch = Stretch {
+            restart,
+            checks,
+            result: ControlResult::default(),
+            within: None,
+        };
+        signals = stretch.draw(
+            &values,
+            history,
+            (about, settings),
+            closed.unwrap_or_default(),
+        );
+        stretches.push(stretch);
+    }
+    if closed.is_none() {
+        forget(&mut signals, stretches.last(), settings);
+    }
+    let values: Vec<f64> = (stretches.last().iter().flat_map(|s| &s.result.points))
+        .map(|point| point.z)
+        .collect();
+    let base = stretches.last().map_or(0, |stretch| stretch.result.base);
+    ItemChart {
+        about,
+        state: state(stretches.last(), &signals),
+        tests: BaselineTests::of(&values, base),
+        stretches,
+        signals,
+    }
+}
+
+fn single(history: &History<'_>, row: usize, expected: f64, deviation: f64) -> ChartedCheck {
+    ChartedCheck {
+        row,
+        value: history.as_found[row],
+        expected,
+        deviation,
+        size: 1,
+        within: f64::NAN,
+        range: 0.0,
+    }
+}
+
+/// The readings, each with the value to be charted: means of the days where at least half of the
+/// days repeat them, else one by one.
+fn day_means(history: &History<'_>) -> Vec<(ChartedCheck, f64)> {
+    let finite = |row: &usize| history.as_found[*row].is_finite();
+    let rows: Vec<usize> = (0..history.len()).filter(finite).collect();
+    let mut runs = runs_of(history, &rows);
+    let repeated = runs.iter().filter(|run| run.size > 1).count();
+    if 2 * repeated < runs.len() {
+        let alone = |row: &usize| runs_of(history, &[*row]);
+        runs = rows.iter().flat_map(alone).collect();
+    }
+    let check = |run: Run| {
+        let check = ChartedCheck {
+            value: run.mean,
+            size: run.size,
+            within: run.deviation,
+            range: run.range,
+            ..single(history, run.row, f64::NAN, f64::NAN)
+        };
+        (check, run.mean)
+    };
+    runs.into_iter().map(check).collect()
+}
+
+/// The rows of each stretch with what it began with.
+fn parts(history: &History<'_>) -> Vec<(Option<Restart>, std::ops::Range<usize>)> {
+    let mut starts: Vec<(usize, Option<Restart>)> = vec![(0, None)];
+    for row in 0..history.len() {
+        let event = history.happened(row);
+        if event.restarts_level() {
+            // A shock moved the value before the check that reports it.
+            let first = if event.moves_value() { row + 1 } else { row };
+            let (day, why) = (history.date[row], event.word());
+            starts.push((first, Some(Restart { day, why })));
+        }
+    }
+    if let Some(day) = history.item.control_from {
+        let first = history.date.partition_point(|date| *date < day);
+        let why = "register";
+        starts.push((first, Some(Restart { day, why })));
+    }
+    // Of two restarts before one check the later line holds.
+    starts.sort_by_key(|(first, _)| *first);
+    let ends = starts.iter().skip(1).map(|(first, _)| *first);
+    let ends: Vec<usize> = ends.chain([history.len()]).collect();
+    let all = starts.into_iter().zip(ends);
+    let mut parts: Vec<_> = all.map(|((first, why), end)| (why, first..end)).collect();
+    let last = parts.len() - 1;
+    let mut place = 0;
+    parts.retain(|(_, rows)| {
+        place += 1;
+        !rows.is_empty() || place - 1 == last
+    });
+    parts
+}
+
+impl Stretch {
+    /// Draws the chart of `values` and returns its signals, the closed ones marked. Each closing of
+    /// a signal starts the sums anew, and so decides what signals after it.
+    fn draw(
+        &mut self,
+        values: &[f64],
+        history: &History<'_>,
+        (about, settings): (About, &ControlSettings),
+        closed: &[(f64, f64)],
+    ) -> Vec<SignalState> {
+        let dates: Vec<f64> = self.checks.iter().map(|c| history.date[c.row]).collect();
+        let base = match settings.baseline as usize {
+            0 => self.checks.len(),
+            n => n.min(self.checks.len()),
+        };
+        self.within = within(&as_runs(&self.checks[..base]));
+        let mut cases: Vec<(f64, f64)> = Vec::new();
+        loop {
+            let anew: Vec<f64> = cases.iter().map(|(_, on)| on + 1.0).collect();
+            let series = Series {
+                values,
+                dates: &dates,
+                known: (about == About::Drift).then_some((0.0, 1.0)),
+                deviation: self.by_repeats(settings.deviation),
+                anew: &anew,
+            };
+            self.result = chart(&series, settings);
+            self.add_precision();
+            let signals = self.signalling(&cases, settings);
+            let of_case = |case: &&(f64, f64)| {
+                let on_day = |s: &SignalState| s.open && s.signal.date.floor() == case.0;
+                signals.iter().any(on_day)
+            };
+            match closed.iter().find(of_case) {
+                Some(case) => cases.push(*case),
+                None => {
+                    self.fill(about);
+                    return signals;
+                }
+            }
+        }
+    }
+
+    /// Deviation of the limits by the scatter of repeated readings, where the settings ask for it.
+    fn by_repeats(&self, deviation: Deviation) -> Option<f64> {
+        let scatter = self.within.as_ref();
+        let of = |deviation: f64, within: &Within| deviation / within.size.sqrt();
+        match deviation {
+            Deviation::Range => scatter.map(|w| of(w.by_range, w)),
+            Deviation::Within => scatter.map(|w| of(w.pooled, w)),
+            Deviation::MovingRange | Deviation::Standard => None,
+        }
+    }
+
+    /// Signals of repeated readings that scatter more than those of the base period.
+    fn add_precision(&mut self) {
+        let Some(scatter) = &self.within else {
+            return;
+        };
+        let points = self.result.points.iter();
+        for (index, (check, point)) in self.checks.iter().zip(points).enumerate() {
+            let limit = scatter.limit(check.size);
+            if limit.is_some_and(|limit| check.within > limit) {
+                self.result.signals.push(Signal {
+                    index,
+                    date: point.date,
+                    rule: Rule::Precision,
+                });
+            }
+        }
+        self.result.signals.sort_by_key(|s| (s.index, s.rule));
+    }
+
+    /// What signals by the settings, open unless one of the closed `cases` holds it.
+    fn signalling(&self, cases: &[(f64, f64)], settings: &ControlSettings) -> Vec<SignalState> {
+        let signals = self.result.signals.iter();
+        let signals = signals.filter(|s| s.rule.is_signal(&settings.signals));
+        let closed = |signal: &Signal| {
+            let holds =
+                |(finding, on): &(f64, f64)| (*finding..on + 1.0).contains(&signal.date.floor());
+            cases.iter().any(holds)
+        };
+        let state = |signal: &Signal| SignalState {
+            signal: *signal,
+            open: !closed(signal),
+        };
+        signals.map(state).collect()
+    }
+
+    /// Says of each check what a constant expects, once the base period is known.
+    fn fill(&mut self, about: About) {
+        if let (About::Constant, Some(centre)) = (about, &self.result.centre) {
+            for check in &mut self.checks {
+                (check.expected, check.deviation) = (centre.value, centre.deviation);
+            }
+        }
+    }
+}
+
+fn as_runs(checks: &[ChartedCheck]) -> Vec<Run> {
+    let run = |check: &ChartedCheck| Run {
+        row: check.row,
+        size: check.size,
+        mean: check.value,
+        range: check.range,
+        deviation: check.within,
+    };
+    checks.iter().map(run).collect()
+}
+
+/// Signals after which as many values as a base period has gave none no longer count.
+fn forget(signals: &mut [SignalState], current: Option<&Stretch>, settings: &ControlSettings) {
+    let values = current.map_or(0, |stretch| stretch.result.points.len());
+    let base = match settings.baseline as usize {
+        0 => values,
+        n => n,
+    };
+    let Some(last) = signals.last().map(|s| s.signal.index) else {
+        return;
+    };
+    if values - 1 - last >= base.max(1) {
+        signals.iter_mut().for_each(|signal| signal.open = false);
+    }
+}
+
+fn state(current: Option<&Stretch>, signals: &[SignalState]) -> ControlState {
+    let result = current.map(|stretch| &stretch.result);
+    let Some(result) = result.filter(|result| result.limits.is_some()) else {
+        return ControlState::Unknown;
+    };
+    let last = result.points.len().saturating_sub(1);
+    let warned = |s: &Signal| s.index == last && s.rule == Rule::BeyondTwo;
+    match signals.iter().any(|s| s.open) {
+        true => ControlState::OutOfControl,
+        false if result.signals.iter().any(warned) => ControlState::Warning,
+        false => ControlState::InControl,
+    }
+}
+
+#[cfg(test)]
+#[path = "item_tests.rs"]
+mod tests;

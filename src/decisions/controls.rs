@@ -1,0 +1,266 @@
+/*! The control charts of a run, and what a check standard out of control holds back.
+
+A check standard is measured beside other items: one that is out of control says that the process
+was, on the days it was measured from the first open signal on. It protects the checks of its group
+and unit on such a day; where it is alone in its group, or has none, those of its unit. Decisions
+that rest on them wait for a person, and so does its own.
+*/
+
+use super::both_ways::full_stop;
+use super::cases::closings::Closings;
+use super::policy::{Action, Decision, hold};
+use crate::control::{
+    ControlSettings, ControlState, ItemChart, RunLengths, is_charted, item_chart,
+};
+use crate::drift::DriftSettings;
+use crate::drift::class::parameters::ClassParameters;
+use crate::intervals::Evidence;
+use crate::records::{Histories, History, Item, Role};
+use crate::words::{count, date};
+use rayon::prelude::*;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+/// What the charts are made by.
+#[derive(Clone, Copy)]
+pub struct ChartedBy<'a> {
+    /// Settings of the charts.
+    pub control: &'a ControlSettings,
+    /// Settings of the drift.
+    pub drift: &'a DriftSettings,
+    /// The book of closings; `None` where no cases are kept.
+    pub closings: Option<&'a Closings>,
+    /// What the class of a history lends.
+    pub class: &'a (dyn Fn(usize) -> Cow<'a, ClassParameters> + Sync),
+}
+
+/// Whom a check standard protects: the checks of a group, or of any, and of one unit.
+type Protected = (Option<String>, String);
+
+/// The control charts of a run.
+#[derive(Debug, Default)]
+pub struct Controls {
+    /// The chart of each charted history, by its index.
+    pub charts: BTreeMap<usize, ItemChart>,
+    /// What a chart of these settings is worth; `None` where nothing is charted.
+    pub lengths: Option<RunLengths>,
+    /// Whom they protect, then the day: the check standards that were out of control.
+    suspect: BTreeMap<Protected, BTreeMap<i64, Vec<String>>>,
+}
+
+impl Controls {
+    /// The charts of the check standards, and of every other charted history where `all` is set.
+    pub fn of(histories: &Histories, by: &ChartedBy<'_>, all: bool) -> Self {
+        let wanted = |history: &History<'_>| {
+            is_charted(history, by.control) && (all || history.item.role == Role::CheckStandard)
+        };
+        let charts: BTreeMap<usize, ItemChart> = (0..histories.len())
+            .into_par_iter()
+            .filter(|index| wanted(&histories.get(*index)))
+            .map(|index| (index, chart(histories, index, by)))
+            .collect();
+        let mut controls = Self {
+            lengths: match charts.is_empty() {
+                true => None,
+                false => RunLengths::of(by.control),
+            },
+            charts,
+            suspect: BTreeMap::new(),
+        };
+        for (index, chart) in &controls.charts {
+            let history = histories.get(*index);
+            if history.item.role == Role::CheckStandard {
+                let days = controls
+                    .suspect
+                    .entry(protected(histories, *index))
+                    .or_default();
+                suspect_days(days, &history, chart);
+            }
+        }
+        controls
+    }
+
+    /// Days of the signals of history `index`, each of which a person can close.
+    pub fn signal_days(&self, index: usize) -> Vec<f64> {
+        self.charts
+            .get(&index)
+            .map_or_else(Vec::new, ItemChart::signal_days)
+    }
+
+    /// The check standards with their charts, in the histories' order.
+    pub fn check_standards<'a>(
+        &'a self,
+        items: &'a [Item],
+    ) -> impl Iterator<Item = (usize, &'a ItemChart)> {
+        let charts = self.charts.iter().map(|(index, chart)| (*index, chart));
+        charts.filter(|(index, _)| items[*index].role == Role::CheckStandard)
+    }
+
+    /// Puts into the decision what the control charts say of history `index`.
+    pub(crate) fn heed(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
+        let history = &evidence.history;
+        let own = self.charts.get(&index).filter(|chart| {
+            history.item.role == Role::CheckStandard && chart.state == ControlState::OutOfControl
+        });
+        let why = match own.and_then(ItemChart::first_open) {
+            Some(signal) => Some(format!(
+                "the check standard is out of control: {} on {}",
+                signal.rule.words(),
+                date(signal.date)
+            )),
+            None => self.sessions(history),
+        };
+        if let Some(why) = why {
+            wait(&why, evidence, decision);
+        }
+    }
+
+    /// The sessions out of control on which the checks of `history` rest, in words.
+    fn sessions(&self, history: &History<'_>) -> Option<String> {
+        let item = history.item;
+        let of_group = self
+            .suspect
+            .get(&(Some(item.group.clone()), item.unit.clone()));
+        let of_unit = self.suspect.get(&(None, item.unit.clone()));
+        let mut resting: Vec<(i64, &Vec<String>)> = Vec::new();
+        for row in 0..history.len() {
+            let day = history.date[row].floor() as i64;
+            let named = of_group.and_then(|days| days.get(&day));
+            let named = named.or_else(|| of_unit.and_then(|days| days.get(&day)));
+            resting.extend(named.map(|names| (day, names)));
+        }
+        resting.dedup_by_key(|(day, _)| *day);
+        let (day, names) = resting
+            .first()
+            .filter(|_| item.role != Role::CheckStandard)?;
+        let more = match resting.len() {
+            1 => String::new(),
+            several => format!(", the first of {}", count(several, "such session")),
+        };
+        Some(format!(
+            "the check of {} rests on a session in which the check standard {} was out of control{more}",
+            date(*day as f64),
+            names.join(" and ")
+        ))
+    }
+}
+
+/// While its session is not explained no interval grows, and a person is asked.
+fn wait(why: &str, evidence: &Evidence<'_>, decision: &mut Decision) {
+    decision.rules_fired.push(why.to_string());
+    let held = hold(evidence, decision, |own, stays| {
+        format!(
+            "Keep {stays} until a person has found the cause: {why}. By the record alone: {}",
+            full_stop(own)
+        )
+    });
+    if !held {
+        decision.reason = format!("{} Yet {why}.", full_stop(&decision.reason));
+    }
+    if decision.action != Action::Withdraw {
+        decision.action = Action::Review;
+    }
+}
+
+fn chart(histories: &Histories, index: usize, by: &ChartedBy<'_>) -> ItemChart {
+    let history = histories.get(index);
+    let item = history.item;
+    let closed = by
+        .closings
+        .map(|book| book.closed(&item.instrument, &item.point));
+    let class = (by.class)(index);
+    item_chart(&history, &class, (by.control, by.drift), closed.as_deref())
+}
+
+/// Whom the check standard of history `index` protects.
+fn protected(histories: &Histories, index: usize) -> Protected {
+    let own = &histories.items[index];
+    let mate = |item: &Item| {
+        item.role != Role::CheckStandard && item.group == own.group && item.unit == own.unit
+    };
+    let in_group = !own.group.is_empty() && histories.items.iter().any(mate);
+    (in_group.then(|| own.group.clone()), own.unit.clone())
+}
+
+/// Adds the days on which the check standard of `history` was measured out of control.
+fn suspect_days(days: &mut BTreeMap<i64, Vec<String>>, history: &History<'_>, chart: &ItemChart) {
+    let (Some(first), Some(stretch)) = (chart.first_open(), chart.current()) else {
+        return;
+    };
+    let item = history.item;
+    for point in &stretch.result.points[first.index..] {
+        let names = days.entry(point.date.floor() as i64).or_default();
+        if names.last() != Some(&item.name()) {
+            names.push(item.name());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Status;
+    use crate::drift::class::classes::class_parameters;
+    use crate::intervals::testing::{Record, evidence, extending, fleet, unfitted};
+    use crate::records::About;
+
+    /// A check standard that shifts by four deviations from day 1,200 on, and an item of its group.
+    fn session(unit: &str, day: f64) -> Histories {
+        let mut standard = Record::new();
+        for i in 0..50 {
+            let wave = f64::from((i * 7) % 5 - 2) + if i < 40 { 0.0 } else { 8.0 };
+            standard = standard.check(30.0 * f64::from(i), wave);
+        }
+        standard.item.role = Role::CheckStandard;
+        standard.item.control_chart = Some(About::Constant);
+        standard.item.instrument = "CS-1".into();
+        let mut item = Record::new().check(600.0, 0.1).check(day, 0.1);
+        item.item.unit = unit.into();
+        fleet([standard, item])
+    }
+
+    fn heeded(all: &Histories, index: usize) -> Decision {
+        let (control, drift) = (ControlSettings::default(), DriftSettings::default());
+        let classes = class_parameters(all, &drift);
+        let class = |index| Cow::Owned(classes.of_history(index).clone());
+        let by = ChartedBy {
+            control: &control,
+            drift: &drift,
+            closings: None,
+            class: &class,
+        };
+        let controls = Controls::of(all, &by, false);
+        assert_eq!(controls.charts.len(), 1);
+        let fit = unfitted(Status::LevelOnly);
+        let one = evidence(all, &fit);
+        let one = Evidence {
+            history: all.get(index),
+            ..one
+        };
+        let mut decision = extending();
+        controls.heed(index, &one, &mut decision);
+        decision
+    }
+
+    #[test]
+    fn decisions_on_a_session_out_of_control_wait_and_others_do_not() {
+        let held = heeded(&session("mK", 1230.0), 1);
+        assert_eq!((held.action, held.interval_days), (Action::Review, 365.0));
+        let words = "rests on a session in which the check standard CS-1 was out of control";
+        assert!(held.reason.contains(words), "{}", held.reason);
+        for other in [
+            session("mK", 900.0),
+            session("mK", 1231.0),
+            session("mΩ", 1230.0),
+        ] {
+            assert_eq!(heeded(&other, 1), extending());
+        }
+        let own = heeded(&session("mK", 1230.0), 0);
+        assert_eq!(own.action, Action::Review);
+        assert!(
+            own.reason.contains("the check standard is out of control"),
+            "{}",
+            own.reason
+        );
+    }
+}

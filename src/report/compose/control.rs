@@ -1,0 +1,366 @@
+/*! Control charts as the report shows them: the part of an instrument's page, the page of all
+check standards, the sentence on the process, and the table. */
+
+use super::case::Case;
+use super::report::Report;
+use super::write::write_text;
+use crate::control::{Chart, ControlState, ItemChart, Point, Rule, SignalState, Stretch};
+use crate::decisions::controls::Controls;
+use crate::records::{About, Histories, Item};
+use crate::report::charts::control_chart;
+use crate::report::page::control_page;
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::text::{as_sentence, count, with_minus_signs};
+use crate::report::{ControlMark, ControlPath, ControlPoint, ControlView, FigureView, SectionView};
+use std::path::Path;
+
+/// Page of the check standards.
+pub const CONTROL_PAGE: &str = "control.html";
+
+/// The part of an instrument's page; `None` where it is not charted.
+pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
+    let (chart, settings) = case.control;
+    let item = case.history.item;
+    let chart = chart?;
+    let sentences = chart.sentences(&item.unit, settings, case.run_lengths);
+    let view = view(item, chart, settings.cusum_limit, Vec::new());
+    let mut paragraphs = vec![as_sentence(&view.finding)];
+    paragraphs.extend(sentences);
+    let figure = || FigureView {
+        title: view.finding.clone(),
+        svg: control_chart(&view),
+        file: String::new(),
+    };
+    Some(SectionView {
+        title: "Control".into(),
+        paragraphs,
+        figures: view.centre.is_some().then(figure).into_iter().collect(),
+        ..Default::default()
+    })
+}
+
+/// The chart of `item` as it is drawn.
+fn view(item: &Item, chart: &ItemChart, cusum_limit: f64, sentences: Vec<String>) -> ControlView {
+    let result = chart.current().map(|stretch| &stretch.result);
+    let points = result.map_or(&[][..], |result| &result.points);
+    let drawn = |p: &Point| ControlPoint {
+        day: p.date,
+        value: p.value,
+        ewma: (p.ewma.value, p.ewma.half_width),
+        cusum: (p.cusum.upper, p.cusum.lower),
+    };
+    let minus = |words: &String| with_minus_signs(words);
+    ControlView {
+        name: item.name(),
+        slug: String::new(),
+        role: item.role.word(),
+        finding: with_minus_signs(&chart.finding()),
+        unit: match chart.about {
+            About::Constant => item.unit.clone(),
+            About::Drift => "standard deviations from the prediction".into(),
+        },
+        points: points.iter().map(drawn).collect(),
+        base: result.map_or(0, |result| result.base),
+        centre: result
+            .and_then(|r| r.centre.as_ref())
+            .map(|c| (c.value, c.deviation)),
+        cusum_limit,
+        marks: marks(&chart.signals),
+        out_of_control: chart.state == ControlState::OutOfControl,
+        sentences: sentences.iter().map(minus).collect(),
+    }
+}
+
+/// The first signal of each rule, open ones first.
+fn marks(signals: &[SignalState]) -> Vec<ControlMark> {
+    let mut marks: Vec<ControlMark> = Vec::new();
+    let (open, closed): (Vec<&SignalState>, Vec<&SignalState>) =
+        signals.iter().partition(|signal| signal.open);
+    for state in open.into_iter().chain(closed) {
+        let rule = state.signal.rule;
+        let words = short(rule);
+        if marks.iter().all(|mark| mark.words != words) {
+            marks.push(ControlMark {
+                index: state.signal.index,
+                words,
+                on: match rule.chart() {
+                    Some(Chart::Ewma) => ControlPath::Average,
+                    Some(Chart::Cusum) => ControlPath::Sums,
+                    _ => ControlPath::Values,
+                },
+                open: state.open,
+            });
+        }
+    }
+    marks
+}
+
+fn short(rule: Rule) -> &'static str {
+    match rule {
+        Rule::BeyondThree => "value beyond action",
+        Rule::Ewma => "average",
+        Rule::Cusum => "sum",
+        Rule::MovingRange => "step",
+        Rule::Precision => "scatter",
+        Rule::RunOnOneSide | Rule::TwoOfThreeBeyondTwo | Rule::FourOfFiveBeyondOne => "pattern",
+        Rule::BeyondTwo => "warning",
+    }
+}
+
+/// Whether the process is in control, in one sentence; empty where nothing is charted.
+pub fn process(controls: &Controls, items: &[Item]) -> String {
+    let standards: Vec<(usize, &ItemChart)> = controls.check_standards(items).collect();
+    let in_state = |state| {
+        let of = standards
+            .iter()
+            .filter(move |(_, chart)| chart.state == state);
+        of.map(|(index, _)| items[*index].name())
+            .collect::<Vec<_>>()
+    };
+    let out = in_state(ControlState::OutOfControl);
+    let unknown = in_state(ControlState::Unknown);
+    match (standards.len(), out.as_slice()) {
+        (0, _) if controls.charts.is_empty() => String::new(),
+        (0, _) => "Whether the process is in control is not known: no item is called a check standard (role in the register).".into(),
+        (all, []) if unknown.len() == all => format!(
+            "Whether the process is in control is not known: {} of {} can tell yet.",
+            "none",
+            count(all, "check standard")
+        ),
+        (all, []) => format!(
+            "The process is in control: {}, none with an open signal.",
+            count(all - unknown.len(), "check standard")
+        ),
+        (all, out) => format!(
+            "The process is NOT in control: {} of {}: {}. Decisions that rest on those sessions wait.",
+            out.len(),
+            count(all, "check standard"),
+            out.join("; ")
+        ),
+    }
+}
+
+/// The check standards, and every other item out of control, on the index and in the summary.
+pub(super) fn fleet_section(controls: &Controls, items: &[Item]) -> Option<SectionView> {
+    let standards = controls.check_standards(items).map(|(index, _)| index);
+    let mut listed: Vec<usize> = standards.collect();
+    let out = |chart: &ItemChart| chart.state == ControlState::OutOfControl;
+    let others = controls
+        .charts
+        .iter()
+        .filter(|(index, chart)| out(chart) && !listed.contains(*index));
+    let others: Vec<usize> = others.map(|(index, _)| *index).collect();
+    listed.extend(others);
+    let row = |index: &usize| {
+        let (item, chart) = (&items[*index], &controls.charts[index]);
+        let role = item.role.word().replace('_', " ");
+        vec![item.name(), role, with_minus_signs(&chart.finding())]
+    };
+    let (charted, out) = (
+        controls.charts.len(),
+        controls.charts.values().filter(|c| out(c)).count(),
+    );
+    (charted > 0).then(|| SectionView {
+        title: "Control charts".into(),
+        paragraphs: vec![
+            process(controls, items),
+            format!(
+                "{} charted, {out} out of control. A signal is open until the item is adjusted or repaired, its chart is started anew in the register, or its case is closed.",
+                count(charted, "history")
+            ),
+        ],
+        headers: ["item", "role", "finding"].map(String::from).to_vec(),
+        rows: listed.iter().map(row).collect(),
+        ..Default::default()
+    })
+}
+
+impl Report<'_> {
+    /// Writes the page of the check standards; nothing where there is none.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub(super) fn write_control_page(
+        &self,
+        names: &[String],
+        has_page: &[bool],
+        folder: &Path,
+    ) -> Result<(), RunError> {
+        let items = &self.results.loaded.histories.items;
+        let (controls, settings) = (self.bench.controls, &self.plan.settings.control);
+        let one = |(index, chart): (usize, &ItemChart)| {
+            let item = &items[index];
+            let told = chart.sentences(&item.unit, settings, controls.lengths.as_ref());
+            ControlView {
+                slug: if has_page[index] {
+                    names[index].clone()
+                } else {
+                    String::new()
+                },
+                ..view(item, chart, settings.cusum_limit, told)
+            }
+        };
+        let views: Vec<ControlView> = controls.check_standards(items).map(one).collect();
+        match views.is_empty() {
+            true => Ok(()),
+            false => write_text(
+                folder,
+                CONTROL_PAGE,
+                &control_page(&process(controls, items), &views),
+            ),
+        }
+    }
+}
+
+/// One charted check of the table.
+struct Row<'a> {
+    index: usize,
+    chart: &'a ItemChart,
+    stretch: &'a Stretch,
+    /// Number of the check in its stretch.
+    at: usize,
+    /// True in the stretch since the last restart.
+    current: bool,
+}
+
+impl Row<'_> {
+    fn point(&self) -> &Point {
+        &self.stretch.result.points[self.at]
+    }
+
+    /// Rules that fired at the check, in words of the table.
+    fn signals(&self) -> String {
+        let own = self
+            .stretch
+            .result
+            .signals
+            .iter()
+            .filter(|s| s.index == self.at);
+        own.map(|s| s.rule.word()).collect::<Vec<_>>().join(" ")
+    }
+
+    fn open(&self) -> bool {
+        let open = |s: &SignalState| s.open && s.signal.index == self.at;
+        self.current && self.chart.signals.iter().any(open)
+    }
+}
+
+/// Writes `control.csv` and `control.parquet`: one row a charted check.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(histories: &Histories, controls: &Controls, folder: &Path) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("control", why);
+    let rows: Vec<Row<'_>> = (controls.charts.iter())
+        .flat_map(|(index, chart)| rows(*index, chart))
+        .collect();
+    let mut writer =
+        TableWriter::create(folder, "control", &table(histories, &[]), true).map_err(failed)?;
+    for batch in rows.chunks(BATCH_ROWS) {
+        writer.write(&table(histories, batch)).map_err(failed)?;
+    }
+    writer.finish().map_err(failed)
+}
+
+fn rows(index: usize, chart: &ItemChart) -> impl Iterator<Item = Row<'_>> {
+    let last = chart.stretches.len() - 1;
+    let stretches = chart.stretches.iter().enumerate();
+    stretches.flat_map(move |(number, stretch)| {
+        (0..stretch.result.points.len()).map(move |at| Row {
+            index,
+            chart,
+            stretch,
+            at,
+            current: number == last,
+        })
+    })
+}
+
+fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
+    let number = |get: &dyn Fn(&Row<'_>) -> f64| Cells::Number(rows.iter().map(get).collect());
+    let word = |get: &dyn Fn(&Row<'_>) -> &'static str| Cells::Word(rows.iter().map(get).collect());
+    let text = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(
+            rows.iter()
+                .map(|r| get(&histories.items[r.index]))
+                .collect(),
+        )
+    };
+    let limit = |get: fn(&crate::control::Limits) -> f64| {
+        number(&move |r| r.stretch.result.limits.as_ref().map_or(f64::NAN, get))
+    };
+    Table::default()
+        .with("instrument", text(|item| &item.instrument))
+        .with("point", text(|item| &item.point))
+        .with("role", word(&|r| histories.items[r.index].role.word()))
+        .with(
+            "date",
+            Cells::Date(rows.iter().map(|r| r.point().date).collect()),
+        )
+        .with("chart", word(&|r| r.chart.about.word()))
+        .with(
+            "phase",
+            word(&|r| {
+                if r.at < r.stretch.result.base {
+                    "baseline"
+                } else {
+                    "monitoring"
+                }
+            }),
+        )
+        .with(
+            "restarted_on",
+            Cells::Date(
+                rows.iter()
+                    .map(|r| r.stretch.restart.map_or(f64::NAN, |s| s.day))
+                    .collect(),
+            ),
+        )
+        .with(
+            "restarted_by",
+            word(&|r| r.stretch.restart.map_or("", |s| s.why)),
+        )
+        .with(
+            "readings",
+            Cells::Whole(
+                rows.iter()
+                    .map(|r| Some(r.stretch.checks[r.at].size as i64))
+                    .collect(),
+            ),
+        )
+        .with("value", number(&|r| r.stretch.checks[r.at].value))
+        .with("expected", number(&|r| r.stretch.checks[r.at].expected))
+        .with("deviation", number(&|r| r.stretch.checks[r.at].deviation))
+        .with("charted", number(&|r| r.point().value))
+        .with("z", number(&|r| r.point().z))
+        .with("warning_lower", limit(|l| l.warning.0))
+        .with("warning_upper", limit(|l| l.warning.1))
+        .with("action_lower", limit(|l| l.action.0))
+        .with("action_upper", limit(|l| l.action.1))
+        .with("moving_range", number(&|r| r.point().moving_range))
+        .with("moving_range_limit", limit(|l| l.moving_range))
+        .with("ewma", number(&|r| r.point().ewma.value))
+        .with("ewma_half_width", number(&|r| r.point().ewma.half_width))
+        .with("cusum_upper", number(&|r| r.point().cusum.upper))
+        .with("cusum_lower", number(&|r| r.point().cusum.lower))
+        .with(
+            "within_deviation",
+            number(&|r| r.stretch.checks[r.at].within),
+        )
+        .with(
+            "within_limit",
+            number(&|r| {
+                let scatter = r.stretch.within.as_ref();
+                let limit = scatter.and_then(|w| w.limit(r.stretch.checks[r.at].size));
+                limit.unwrap_or(f64::NAN)
+            }),
+        )
+        .with(
+            "signals",
+            Cells::Text(rows.iter().map(Row::signals).collect()),
+        )
+        .with("open", Cells::Flag(rows.iter().map(Row::open).collect()))
+        .with("state", word(&|r| r.chart.state.word()))
+}
