@@ -143,7 +143,7 @@ fn closings_that_close_nothing_are_told() {
         .collect();
     for words in [
         "line 2: this closing closes nothing: no history is named UNKNOWN",
-        "line 3: this closing closes nothing: GOOD has no finding of 2021-03-01",
+        "line 3: this closing closes nothing: GOOD has no finding and no signal of 2021-03-01",
         "line 4: this closing does not count: closed_on 2030-01-01 lies after the as-of date",
         "line 5: this closing does not count: expected who closed it",
         "line 7: the chain is broken",

@@ -19,6 +19,8 @@ mod bench_watch;
 mod bench_year;
 #[path = "cases.rs"]
 mod cases;
+#[path = "control_charts.rs"]
+mod control_charts;
 #[path = "decision_rule.rs"]
 mod decision_rule;
 #[path = "drift_picture.rs"]

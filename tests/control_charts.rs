@@ -1,0 +1,146 @@
+/*! Control charts from the built program: what drifts is in control, what shifts is found, what
+rests on a session out of control waits, and a closed case opens the chart again. */
+
+use crate::tool::{driftbook, read_csv, root};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Rows of a table of the report in `folder`.
+fn table(folder: &Path, name: &str) -> Vec<BTreeMap<String, String>> {
+    read_csv(&folder.join(name)).rows
+}
+
+fn of<'a>(
+    rows: &'a [BTreeMap<String, String>],
+    instrument: &'a str,
+) -> impl Iterator<Item = &'a BTreeMap<String, String>> {
+    rows.iter()
+        .filter(move |row| row["instrument"] == instrument)
+}
+
+#[test]
+fn the_demo_shows_a_shift_on_the_average_alone_a_drift_in_control_and_what_waits() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("report");
+    let done = driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let control = table(&out, "control.csv");
+    let signals: Vec<&str> = of(&control, "CS-001")
+        .filter(|row| row["open"] == "true")
+        .map(|row| row["signals"].as_str())
+        .collect();
+    assert!(
+        !signals.is_empty() && signals.iter().all(|s| s.contains("ewma")),
+        "{signals:?}"
+    );
+    assert!(of(&control, "CS-001").all(|row| !row["signals"].contains("beyond_three")));
+    assert!(of(&control, "CS-001").all(|row| row["state"] == "out_of_control"));
+    assert!(
+        of(&control, "CS-002").all(|row| row["state"] == "in_control" && row["chart"] == "drift")
+    );
+    let decisions = table(&out, "decisions.csv");
+    let held = of(&decisions, "MA-009").next().unwrap();
+    assert_eq!(held["action"], "review");
+    assert!(
+        held["reason"].contains("the check standard CS-001"),
+        "{}",
+        held["reason"]
+    );
+    let read = |name: &str| std::fs::read_to_string(out.join(name)).unwrap();
+    assert!(read("index.html").contains("The process is NOT in control"));
+    assert!(read("summary.md").contains("The process is NOT in control"));
+    let page = read("control.html");
+    assert!(page.contains("CS-001") && page.contains("CS-002") && page.contains("<svg"));
+    let page = read("instruments/CS-002_1-ohm-at-23-C.html");
+    assert!(
+        page.contains("so that a steady drift gives no signal"),
+        "no Control section"
+    );
+}
+
+#[test]
+fn the_kilogram_check_standard_is_charted_as_the_handbook_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("report");
+    let pipeline = root().join("data/reference/kilogram.toml");
+    let (pipeline, out_text) = (pipeline.to_string_lossy(), out.to_string_lossy());
+    let done = driftbook(&["run", &pipeline, "--quiet", "--out", &out_text]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let rows = table(&out, "control.csv");
+    assert_eq!(rows.len(), 217);
+    let baseline: Vec<f64> = (rows.iter())
+        .filter(|row| row["phase"] == "baseline")
+        .map(|row| row["value"].parse().unwrap())
+        .collect();
+    // e-Handbook 2.3.5.2: the values before 1985 characterise the process, and later ones leave it.
+    assert_eq!(baseline.len(), 99);
+    let mean = baseline.iter().sum::<f64>() / 99.0;
+    let squares: f64 = baseline.iter().map(|value| (value - mean).powi(2)).sum();
+    let upper: f64 = rows[0]["action_upper"].parse().unwrap();
+    assert!((upper - mean - 3.0 * (squares / 98.0).sqrt()).abs() < 1e-9);
+    let late = rows
+        .iter()
+        .filter(|row| row["date"].as_str() > "1985-12-31");
+    assert!(late.filter(|row| row["signals"].contains("ewma")).count() > 20);
+}
+
+/// A stable check standard that reads 9 once, with a book of closings.
+fn laboratory(folder: &Path) {
+    let mut checks = String::from("instrument,date,as_found,u,unit,kind\n");
+    for month in 0..36 {
+        let value = match month {
+            30 => 9.0,
+            other => f64::from(other * 7 % 5) * 0.5,
+        };
+        let (year, month) = (2022 + month / 12, month % 12 + 1);
+        checks += &format!("CS-1,{year}-{month:02}-05,{value},0.5,mK,check\n");
+    }
+    let register = "instrument,role,control_chart\nCS-1,check standard,constant\n";
+    let pipeline = "as_of = \"2025-01-10\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n\
+                    [cases]\nfile = \"cases.csv\"\n";
+    for (name, text) in [
+        ("checks.csv", checks.as_str()),
+        ("register.csv", register),
+        ("lab.toml", pipeline),
+    ] {
+        std::fs::write(folder.join(name), text).unwrap();
+    }
+}
+
+#[test]
+fn a_signal_is_closed_by_name_and_a_day_without_one_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    laboratory(folder.path());
+    let pipeline = folder.path().join("lab.toml");
+    let (pipeline, out) = (pipeline.to_string_lossy(), folder.path().join("report"));
+    let state = || {
+        let done = driftbook(&["run", &pipeline, "--quiet", "--out", &out.to_string_lossy()]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        let warnings = std::fs::read_to_string(out.join("warnings.csv")).unwrap();
+        assert!(!warnings.contains("closes nothing"), "{warnings}");
+        table(&out, "control.csv")[0]["state"].clone()
+    };
+    assert_eq!(state(), "out_of_control");
+    let close = |day: &str| {
+        driftbook(&[
+            "close",
+            "CS-1",
+            "--finding",
+            day,
+            "--by",
+            "A. Person",
+            "--action",
+            "bath refilled",
+            "--on",
+            "2025-01-09",
+            "--records",
+            &pipeline,
+        ])
+    };
+    let refused = close("2024-03-05");
+    assert_eq!(refused.status, 2);
+    assert!(refused.stderr.contains("2024-07-05"), "{}", refused.stderr);
+    let done = close("2024-07-05");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert_ne!(state(), "out_of_control");
+}
