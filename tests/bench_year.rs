@@ -1,7 +1,7 @@
 /*! A small bench: two probes, a slush cell in a dry well, a readout of one current. Its year runs from
 the readings alone, on defaults. */
 
-use super::tool::driftbook;
+use super::tool::{driftbook, read_csv};
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
@@ -187,11 +187,38 @@ fn a_year_of_which_nothing_can_be_used_says_why() {
     write(folder.path(), "th.toml", facts);
     let text = "as_of = \"2026-06-30\"\n[thermometry]\nfiles = [\"readings.csv\"]\nthermometers = \"th.toml\"\n";
     let lab = write(folder.path(), "lab.toml", text);
-    let done = driftbook(&["run", &lab]);
-    assert_eq!(done.status, 1);
+    let out = folder.path().join("out");
+    let run = [
+        "run",
+        &lab,
+        "--exit-on-action",
+        "--out",
+        out.to_str().unwrap(),
+    ];
+    let done = driftbook(&run);
+    assert_eq!(done.status, 3, "{}", done.stderr);
     let words =
-        "no session can be used, so that there is nothing to report on. 4 rejected, the first: ";
+        "no session can be used, so that there is no history to decide on. 4 rejected, the first: ";
     assert!(done.stderr.contains(words), "{}", done.stderr);
+    // What can be written is: each session with its budget and why it was rejected.
+    let sessions = read_csv(&out.join("sessions.csv")).rows;
+    assert_eq!(sessions.len(), 4);
+    assert!(
+        sessions
+            .iter()
+            .all(|s| s["standing"] == "rejected" && s["reasons"].contains("another thermometer"))
+    );
+    assert!(!read_csv(&out.join("budgets.csv")).rows.is_empty());
+    assert!(
+        fs::read_to_string(out.join("summary.md"))
+            .unwrap()
+            .contains(words)
+    );
+    assert!(
+        fs::read_to_string(out.join("index.html"))
+            .unwrap()
+            .contains(words)
+    );
 }
 
 /// From an empty folder and a file of readings: start, run, verdict, adopt.

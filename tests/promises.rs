@@ -11,6 +11,8 @@ mod bad_input;
 mod bad_session;
 #[path = "bench_convert.rs"]
 mod bench_convert;
+#[path = "bench_page.rs"]
+mod bench_page;
 #[path = "bench_person.rs"]
 mod bench_person;
 #[path = "bench_watch.rs"]

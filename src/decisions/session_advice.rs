@@ -6,11 +6,14 @@ lengthened for a thermometer that should be annealed or withdrawn.
 */
 
 use super::both_ways::full_stop;
+use super::cases::closings::Closings;
+use super::cases::open_findings;
 use super::policy::{Action, Decision};
 use super::policy::{bound, hold};
+use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
 use crate::pipeline::season::SeasonResults;
-use crate::records::Item;
+use crate::records::{Histories, Item};
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::season::ThermometerReport;
@@ -25,6 +28,25 @@ impl SeasonResults {
     /// Advice on that thermometer.
     pub fn advice(&self, item: &Item) -> Option<&Advice> {
         self.report(item)?.advice.as_ref()
+    }
+
+    /// No thermometer with an open case, at whatever point, may serve as a reference.
+    pub(crate) fn heed_cases(
+        &mut self,
+        histories: &Histories,
+        rule: &DecisionRule,
+        book: Option<&Closings>,
+        as_of: f64,
+    ) {
+        for report in &mut self.season.thermometers {
+            let own = histories
+                .iter()
+                .filter(|h| h.item.instrument == report.instrument);
+            let open = own
+                .map(|h| open_findings(&h, rule, book, as_of).len())
+                .sum();
+            report.before_use = report.before_use.clone().with_open_cases(open);
+        }
     }
 
     /// Puts into the decision what the sessions of the thermometer say beside its drift.

@@ -75,7 +75,7 @@ pub fn explain(
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, ExplainError> {
-    let season = season::read(plan).map_err(RecordsError::from)?;
+    let mut season = season::read(plan).map_err(RecordsError::from)?;
     let loaded = season::load(plan, season.as_ref()).map_err(RecordsError::from)?;
     let settings = &plan.settings.checks;
     loaded
@@ -98,6 +98,10 @@ pub fn explain(
         class: &class,
     };
     let controls = Controls::of(histories, &by, false);
+    if let Some(season) = &mut season {
+        let rule = plan.settings.conformity.decision_rule();
+        season.heed_cases(histories, &rule, closings.as_ref(), plan.as_of);
+    }
     let bench = Bench {
         histories,
         fits: &fits,

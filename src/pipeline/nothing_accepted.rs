@@ -1,18 +1,14 @@
 /*! A season of raw readings of which no session can be used: why, with the reasons counted. */
 
-use crate::records::{InputFile, LoadError};
+use crate::records::Warning;
 use crate::thermometry::readings::RejectedReading;
 use crate::thermometry::season::Season;
 use crate::thermometry::session::OnViolation;
 use crate::words::count;
 use std::collections::BTreeMap;
 
-/// Why no session became a check: each reason with how many sessions it rejected.
-pub(super) fn nothing_accepted(
-    season: &Season,
-    unreadable: &[RejectedReading],
-    input: Option<&InputFile>,
-) -> LoadError {
+/// Why no session became a check: each reason with how many sessions it rejected, and the mend.
+pub(super) fn nothing_accepted(season: &Season, unreadable: &[RejectedReading]) -> Warning {
     let mut reasons: BTreeMap<&str, (usize, &str)> = BTreeMap::new();
     for result in &season.results {
         let rejecting = result
@@ -42,13 +38,10 @@ pub(super) fn nothing_accepted(
         )
     });
     let all: Vec<String> = told.chain(first).collect();
-    let place = input.map_or("", |input| &input.path);
-    LoadError::new(
-        place,
-        format!(
-            "no session can be used, so that there is nothing to report on. {}",
-            all.join("; ")
-        ),
-        "Correct these readings, or set what a rule does under [thermometry.session] (reject, widen or note).",
-    )
+    let words = format!(
+        "no session can be used, so that there is no history to decide on. {}. Correct these readings, or set what a rule \
+         does under [thermometry.session] (reject, widen or note)",
+        all.join("; ")
+    );
+    Warning::new("raw readings", words)
 }

@@ -86,7 +86,7 @@ fn make(
 ) -> Result<RunSummary, RunError> {
     let mut timings = Timings::start();
     enter("reading and screening the records");
-    let season = season::read(plan)?;
+    let mut season = season::read(plan)?;
     let mut loaded = season::load(plan, season.as_ref())?;
     loaded.refuse_lost_failures(&plan.settings.checks)?;
     loaded.inputs.extend(named_inputs(plan)?);
@@ -96,6 +96,9 @@ fn make(
         Some(_) => None,
         None => cases::unkept(&loaded.histories, &rule),
     };
+    if let Some(season) = &mut season {
+        season.heed_cases(&loaded.histories, &rule, closings.as_ref(), plan.as_of);
+    }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
     let histories = &loaded.histories;

@@ -54,10 +54,10 @@ impl RunSummary {
         }
     }
 
-    /// True where some history needs a person: `withdraw` or `review`.
+    /// True where some history needs a person: `withdraw` or `review`, or where there is none at all.
     pub fn needs_person(&self) -> bool {
         let of = |action: Action| self.actions.get(action.word()).copied().unwrap_or(0);
-        of(Action::Withdraw) + of(Action::Review) > 0
+        of(Action::Withdraw) + of(Action::Review) > 0 || self.histories == 0
     }
 }
 

@@ -43,6 +43,14 @@ pub struct SeasonResults {
     made: MadeChecks,
 }
 
+impl SeasonResults {
+    /// Why there is no history at all: no session was accepted and the plan names no records.
+    pub(super) fn nothing(&self, plan: &Plan) -> Option<Warning> {
+        let none = plan.settings.checks.files.is_empty() && self.season.checks_made() == 0;
+        none.then(|| nothing_accepted(&self.season, &self.unreadable))
+    }
+}
+
 /// Reads and reduces the raw readings; `None` where the pipeline names none.
 ///
 /// # Errors
@@ -188,17 +196,21 @@ pub fn load_all(plan: &Plan) -> Result<Loaded, LoadError> {
 /// rejected counts as one row read and rejected.
 ///
 /// # Errors
-/// Unreadable records, or no usable row at all.
+/// Unreadable records, or no usable row among them. Raw readings alone of which no session is accepted
+/// give no history, and a warning that counts the reasons.
 pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadError> {
     let Some(season) = season else {
         return records::load(&plan.request());
     };
-    if plan.settings.checks.files.is_empty() && season.season.checks_made() == 0 {
-        return Err(nothing_accepted(
-            &season.season,
-            &season.unreadable,
-            season.inputs.first(),
-        ));
+    if let Some(why) = season.nothing(plan) {
+        let mut loaded = Loaded {
+            inputs: season.inputs.iter().take(1).cloned().collect(),
+            warnings: vec![why],
+            ..Loaded::default()
+        };
+        loaded = joined(loaded, season);
+        loaded.order_rejects();
+        return Ok(loaded);
     }
     let mut loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
     season.tell_check_standards(&mut loaded);

@@ -47,6 +47,10 @@ pub fn urgent(view: &FleetView) -> String {
         .count();
     let mut sentences = Vec::new();
     match (withdraw, review) {
+        _ if view.rows.is_empty() => sentences.push(
+            "There is no history to decide on: the cautions and the rejected rows say why."
+                .to_string(),
+        ),
         (0, 0) => {
             sentences.push("Nothing is out of tolerance and no history needs a review.".to_string())
         }

@@ -57,8 +57,14 @@ fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
     }
 }
 
-/// The part of the page; `None` of fewer than two calibrations.
-pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Option<SectionView> {
+/// The part of the page; `None` of fewer than two calibrations. Where the advice of a thermometer's
+/// sessions says what to carry, `advised`, the part compares and says nothing of that.
+pub fn section(
+    history: &History<'_>,
+    found: &[PastAdoption],
+    level: f64,
+    advised: bool,
+) -> Option<SectionView> {
     let last = found.last()?;
     let unit = &history.item.unit;
     let from = found.len().saturating_sub(SHOWN);
@@ -103,29 +109,35 @@ pub fn section(history: &History<'_>, found: &[PastAdoption], level: f64) -> Opt
             "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories adoption.csv has the latest {LISTED}."
         ));
     }
-    if last.adoption.is_some() {
+    if advised {
+        paragraphs
+            .push("What to carry is said under Advice; this is the comparison behind it.".into());
+    } else if last.adoption.is_some() {
         paragraphs.push(format!(
             "On {}, {}.",
             text::iso_date(history.date[last.row]),
             reason(last, Adoption::reason)
         ));
     }
+    let headers = [
+        "calibration",
+        "measured",
+        "assigned before",
+        "measured − assigned",
+        "predicted",
+        "measured − predicted",
+        "carry",
+        "carried value",
+    ];
+    // The last two say what to carry.
+    let shown = headers.len() - if advised { 2 } else { 0 };
     Some(SectionView {
         title: "Assigned and predicted values".into(),
         paragraphs,
-        headers: [
-            "calibration",
-            "measured",
-            "assigned before",
-            "measured − assigned",
-            "predicted",
-            "measured − predicted",
-            "carry",
-            "carried value",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows: rows.collect(),
+        headers: headers[..shown].iter().map(|h| h.to_string()).collect(),
+        rows: rows
+            .map(|row| row.into_iter().take(shown).collect())
+            .collect(),
         ..SectionView::default()
     })
 }

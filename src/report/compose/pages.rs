@@ -191,7 +191,9 @@ impl Report<'_> {
             sessions.show(&mut view);
         }
         let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
-        let section = adoption::section(&history, &adoptions, bench.drift.level);
+        let season = self.results.season.as_ref();
+        let advised = season.is_some_and(|s| s.advice(history.item).is_some());
+        let section = adoption::section(&history, &adoptions, bench.drift.level, advised);
         view.sections.extend(section);
         view.sections.extend(self.sessions_of(index));
         view

@@ -51,7 +51,7 @@ fn advice(report: &ThermometerReport) -> SectionView {
         Some(advice) => vec![
             format!("{}: {} (source: {}).", capital(advice.kind.word()), advice.reason, advice.source),
         ],
-        None => vec!["No advice: no value in use is stated for this thermometer; name it in the file of the thermometers.".into()],
+        None => vec!["No advice: no value in use is stated for this thermometer; adopt one with driftbook adopt, or state it in the file of the thermometers.".into()],
     };
     if let Some(advice) = report.advice.as_ref().filter(|a| !a.impact.is_empty()) {
         paragraphs.push(format!("{}.", capital(&advice.impact)));

@@ -1,6 +1,6 @@
 /*! `driftbook convert --csv`: a column of a table converted, the table kept in its own way of writing. */
 
-use super::CommandError;
+use crate::commands::CommandError;
 use crate::records;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::thermometry::convert_u::KnownU;

@@ -1,10 +1,11 @@
 /*! By what `driftbook convert` converts: a reference thermometer or an industrial sensor, and what is known
 of its uncertainty. */
 
-use super::CommandError;
-use super::convert::Arguments;
-use super::convert_table::read;
-use super::verdict::arguments::stored;
+use super::arguments::Arguments;
+use super::table::read;
+use crate::commands::CommandError;
+use crate::commands::output::complain;
+use crate::commands::verdict::arguments::stored;
 use crate::pipeline::season;
 use crate::records::date;
 use crate::settings::of_file::settings_of;
@@ -194,6 +195,6 @@ fn of_laboratory(
         ),
         None => format!("{name}: no accepted session, so that nothing is known of its drift"),
     };
-    super::output::complain(&told);
+    complain(&told);
     Ok((facts.certificate(), drift))
 }

@@ -1,8 +1,8 @@
 /*! `driftbook convert --correction-line`: readings of a direct-reading thermometer, corrected. */
 
-use super::CommandError;
-use super::convert::Arguments;
-use super::convert_table::read;
+use super::arguments::Arguments;
+use super::table::read;
+use crate::commands::CommandError;
 use crate::records;
 use crate::thermometry::correction_line::{CorrectionLine, correction_line};
 use std::fmt::Write as _;
