@@ -111,9 +111,10 @@ impl Writers {
         if bench.forecast {
             found.tests.extend(tests.into_iter().map(|t| t.found));
         }
-        // A page that tells the rules decides again; a fleet's worth of them would fill the memory.
+        // A page that tells the rules decides again, and a row of the fleet's table tells the last
+        // one; a fleet's worth of all would fill the memory.
         for decision in &mut decisions {
-            decision.rules_fired = Vec::new();
+            decision.rules_fired = decision.rules_fired.pop().into_iter().collect();
             decision.what_would_change = Vec::new();
         }
         found.decisions.extend(decisions);
