@@ -49,6 +49,9 @@ enum Command {
     /// List every setting of a pipeline file with its default
     #[command(after_help = "Example:\n  driftbook settings > settings.md")]
     Settings,
+    /// List every table of a report with its columns
+    #[command(hide = true)]
+    Tables,
     /// Convert between resistance, ratio and temperature (ITS-90, IEC 60751)
     Convert(convert::Arguments),
     /// Replay past records: how bands and intervals would have done
@@ -113,6 +116,7 @@ pub fn main() -> ExitCode {
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Start(arguments) => start::run(&arguments),
         Command::Settings => settings::run(),
+        Command::Tables => settings::tables(),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Replay(arguments) => replay::run(&arguments),
         Command::Simulate(arguments) => simulate::run(&arguments),

@@ -1,11 +1,18 @@
-/*! `driftbook settings`: the reference of all settings. */
+/*! `driftbook settings` and `driftbook tables`: the reference pages that are made from the code. */
 
 use super::CommandResult;
 use super::output::say;
+use crate::report::compose::table_page;
 use crate::settings::page::markdown;
 
 /// Prints the reference as Markdown.
 pub fn run() -> CommandResult {
     say(&markdown());
+    Ok(0)
+}
+
+/// Prints the reference of all tables as Markdown.
+pub fn tables() -> CommandResult {
+    say(&table_page::markdown());
     Ok(0)
 }

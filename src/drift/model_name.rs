@@ -31,7 +31,7 @@ macro_rules! drift_models {
 pub(super) use drift_models;
 
 macro_rules! names {
-    ($($(#[$about:meta])* $name:ident $word:literal = $model:path;)*) => {
+    ($($(#[$about:meta])* $name:ident $word:literal = $($model:ident)::+;)*) => {
         /// A drift model, as the pipeline file names it.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
         pub enum ModelName {

@@ -6,18 +6,17 @@ use super::model_name::drift_models;
 use super::prediction::average;
 use super::series::readings::unread_end;
 use super::{DriftSettings, Fit, ModelName, Prediction};
-use super::{auto, regression, state, wander};
 use crate::records::History;
 
 macro_rules! implementations {
-    ($($(#[$about:meta])* $name:ident $word:literal = $model:path;)*) => {
+    ($($(#[$about:meta])* $name:ident $word:literal = $($model:ident)::+;)*) => {
         /// All models.
-        const MODELS: &[&dyn DriftModel] = &[$(&$model),*];
+        const MODELS: &[&dyn DriftModel] = &[$(&super::$($model)::+),*];
 
         /// The model of this name.
         pub(super) fn model_of(name: ModelName) -> &'static dyn DriftModel {
             match name {
-                $(ModelName::$name => &$model,)*
+                $(ModelName::$name => &super::$($model)::+,)*
             }
         }
     };

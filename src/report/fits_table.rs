@@ -55,6 +55,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
                     .collect(),
             ),
         )
+.about("readings, as-left ones too")
         .with(
             "degrees_of_freedom",
             numbers(rows, |r| r.fit.degrees_of_freedom),
@@ -64,6 +65,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
             numbers(rows, |r| r.fit.residual_deviation),
         )
         .with("excess_u", numbers(rows, |r| r.fit.excess_u))
+.about("scatter beyond the stated u")
         .with("chi_squared", numbers(rows, |r| r.fit.chi_squared))
         .with("drift_per_year", numbers(rows, |r| r.fit.drift_per_year))
         .with(
@@ -75,6 +77,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
             numbers(rows, |r| r.fit.wander_per_sqrt_year),
         )
         .with("own_share", numbers(rows, |r| r.fit.own_share))
+.about("of the drift, from its own readings")
         .with(
             "status",
             Cells::Word(rows.iter().map(|r| r.fit.status.words()).collect()),
@@ -90,6 +93,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
             "durbin_watson",
             tested(tests, |d| d.neighbours.map(|t| t.d)),
         )
+.about("the statistic; order, shape and season are judged after steps without an event, `change_p` below 0.01, were taken out")
         .with(
             "durbin_watson_p",
             tested(tests, |d| d.neighbours.map(|t| t.p)),
@@ -113,6 +117,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
             "model_weight",
             numbers(rows, |r| r.fit.choice.map_or(f64::NAN, |c| c.weight)),
         )
+.about("of a chosen model")
         .with(
             "runner_up",
             Cells::Word(
@@ -133,6 +138,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
             "missing",
             Cells::Text(tests.iter().map(|t| t.missing.clone()).collect()),
         )
+.about("why a figure is empty")
 }
 
 fn runner_up(fit: &Fit) -> Option<(crate::drift::ModelName, f64)> {

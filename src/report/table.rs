@@ -22,17 +22,36 @@ pub enum Cells<'a> {
     Flag(Vec<bool>),
 }
 
-/// Named columns of equal length.
+/// Named columns of equal length, each with what docs/tables.md says of it.
 #[derive(Debug, Clone, Default)]
 pub struct Table<'a> {
     columns: Vec<(&'static str, Cells<'a>)>,
+    about: Vec<&'static str>,
 }
 
 impl<'a> Table<'a> {
     /// Adds a column at the right.
     pub fn with(mut self, name: &'static str, cells: Cells<'a>) -> Self {
         self.columns.push((name, cells));
+        self.about.push("");
         self
+    }
+
+    /// Says what the last column holds, where its name does not say it.
+    pub fn about(mut self, words: &'static str) -> Self {
+        self.about.pop();
+        self.about.push(words);
+        self
+    }
+
+    /// The columns as docs/tables.md lists them.
+    pub(super) fn described(&self) -> String {
+        let one = |(name, about): (&str, &&str)| match about.is_empty() {
+            true => format!("`{name}`"),
+            false => format!("`{name}` ({about})"),
+        };
+        let columns: Vec<String> = self.names().zip(&self.about).map(one).collect();
+        columns.join(", ")
     }
 
     /// Names of the columns.

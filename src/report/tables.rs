@@ -61,6 +61,7 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             "status",
             Cells::Word(rows.iter().map(|r| r.fit.status.words()).collect()),
         )
+.about("how the drift is known")
         .with("drift_per_year", numbers(rows, |r| r.fit.drift_per_year))
         .with(
             "u_drift_per_year",
@@ -70,16 +71,21 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             "predicted_error",
             numbers(rows, |r| r.decision.predicted_error),
         )
+.about("on the due date")
         .with("band_lower", numbers(rows, |r| r.decision.band_lower))
+.about("of the reading on the due date")
         .with("band_upper", numbers(rows, |r| r.decision.band_upper))
+.about("of the reading on the due date")
         .with(
             "probability_in_tolerance",
             numbers(rows, |r| r.decision.probability_in_tolerance),
         )
+.about("on the due date")
         .with(
             "current_interval_days",
             numbers(rows, |r| r.decision.current_interval_days),
         )
+.about("in use")
         .with(
             "interval_days",
             Cells::Whole(
@@ -88,6 +94,7 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
                     .collect(),
             ),
         )
+.about("decided")
         .with("due_date", dates(rows, |r| Some(r.decision.due_date)))
         .with(
             "action",
@@ -102,6 +109,7 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
                     .collect(),
             ),
         )
+.about("that leads")
         .with(
             "model",
             Cells::Word(rows.iter().map(|r| r.fit.model.word()).collect()),
@@ -110,10 +118,12 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             "assigned_date",
             dates(rows, |r| Some(r.decision.assigned_date)),
         )
+.about("due date in the levelled workload")
         .with(
             "probability_now",
             numbers(rows, |r| r.decision.probability_now),
         )
+.about("of the true error in tolerance, on the as-of date")
         .with(
             "conformity_now",
             Cells::Word(
@@ -122,6 +132,7 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
                     .collect(),
             ),
         )
+.about("on the as-of date, by `[conformity] rule`: conforming, nonconforming, indeterminate, unknown")
         .with(
             "open_cases",
             Cells::Whole(
@@ -130,10 +141,12 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
                     .collect(),
             ),
         )
+.about("findings that nobody has closed; empty without a `[cases]` book")
         .with(
             "interval_99_days",
             numbers(rows, |r| r.decision.interval_99_days),
         )
+.about("that a target of 99 % would give by the forecast, within floor and cap")
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {
@@ -169,16 +182,20 @@ pub fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a> {
         )
         .with("interval_days", number(&|p| p.interval_days))
         .with("evidence", text(|_, p| &p.evidence))
+        .about("what it rests on")
         .with("reason", text(|_, p| &p.reason))
         .with(
             "interval_lower_days",
             number(&|p| p.limits_days.map(|l| l.0)),
         )
+        .about("likely range, where the method gives one")
         .with(
             "interval_upper_days",
             number(&|p| p.limits_days.map(|l| l.1)),
         )
+        .about("likely range, where the method gives one")
         .with("weight", number(&|p| Some(p.weight)))
+        .about("in a mean of methods")
 }
 
 /// `coefficients`: one row a history, segment and term; `segment` counts from 1 and is
@@ -209,6 +226,7 @@ pub fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
         .with("estimate", number(&|_, c| c.estimate))
         .with("standard_error", number(&|_, c| c.standard_error))
         .with("origin", number(&|r, _| r.fit.origin))
+        .about("x from which the term counts")
 }
 
 /// One date of a history's forecast.
@@ -240,9 +258,13 @@ pub fn forecast<'a>(points: &[ForecastPoint<'a>]) -> Table<'a> {
         .with("date", Cells::Date(points.iter().map(|p| p.day).collect()))
         .with("expected", number(|p| p.expected.0))
         .with("confidence_lower", number(|p| p.confidence.0))
+        .about("true error")
         .with("confidence_upper", number(|p| p.confidence.1))
+        .about("true error")
         .with("prediction_lower", number(|p| p.prediction.0))
+        .about("next reading")
         .with("prediction_upper", number(|p| p.prediction.1))
+        .about("next reading")
         .with("probability_in_tolerance", number(|p| p.probability))
         .with("u_error", number(|p| p.expected.1))
 }

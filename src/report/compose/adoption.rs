@@ -172,7 +172,7 @@ pub fn write(
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
+pub(super) fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
     let each = || rows.iter().map(|(history, past)| (history, past));
     let text = |get: fn(&'a Item) -> &'a str| {
         Cells::Shared(each().map(|(history, _)| get(history.item)).collect())
@@ -241,6 +241,7 @@ fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
             "carry",
             Cells::Word(each().map(|(_, p)| carried(p).0).collect()),
         )
+.about("assigned, predicted or as left; unconfirmed, without a value, where the new one agrees with neither")
         .with(
             "carried_value",
             number(&|p| carried(p).1.map_or(f64::NAN, |v| v.value)),

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use std::path::Path;
 
 /// One row of the table.
-type Row<'a> = (&'a Item, Finding, Standing<'a>);
+pub(super) type Row<'a> = (&'a Item, Finding, Standing<'a>);
 
 /// Writes `cases.csv` and `cases.parquet`: one row a finding, in the histories' order.
 ///
@@ -39,7 +39,7 @@ pub fn write(bench: &Bench<'_>, folder: &Path) -> Result<(), RunError> {
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
+pub(super) fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
     let closed = |get: fn(&crate::decisions::cases::closings::Closing) -> &str| {
         let cell = |(_, _, became): &Row<'a>| match *became {
             Standing::Closed(closing) => get(closing),
@@ -64,18 +64,22 @@ fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
             "finding",
             Cells::Date(rows.iter().map(|r| r.1.day).collect()),
         )
+.about("date of the check")
         .with(
             "found",
             Cells::Word(rows.iter().map(|r| r.1.kind.word()).collect()),
         )
+.about("`out_of_tolerance`, `indeterminate`")
         .with(
             "state",
             Cells::Word(rows.iter().map(|r| r.2.word()).collect()),
         )
+.about("`open`; `closed`; `before_book`: older than `[cases] since`; `not_kept`: no book is named")
         .with(
             "good_since",
             Cells::Date(rows.iter().map(|r| r.1.good_since).collect()),
         )
+.about("the last good check before; empty where there is none")
         .with("closed_by", closed(|closing| &closing.by))
         .with(
             "closed_on",

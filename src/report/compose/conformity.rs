@@ -31,7 +31,7 @@ pub fn write(
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(
+pub(super) fn table<'a>(
     histories: &'a Histories,
     decisions: &[Decision],
     rule: &'static str,
@@ -69,39 +69,53 @@ fn table<'a>(
             "date",
             Cells::Date(rows.iter().map(|r| history(r).date[r.last.row]).collect()),
         )
+        .about("of the last check with a value")
         .with("rule", word(&|_| rule))
         .with("as_found", number(&|r| history(r).as_found[r.last.row]))
         .with("u", number(&|r| r.u))
+        .about("shared part included")
         .with("conformity_as_found", word(&|r| r.last.found.state.word()))
         .with(
             "probability_as_found",
             number(&|r| r.last.found.probability),
         )
+        .about("of the true error in tolerance, by the reading alone")
         .with("risk_as_found", number(&|r| r.last.found.risk))
+        .about("that the statement is wrong: accepted though outside, or rejected though inside")
         .with("as_left", number(&|r| history(r).left(r.last.row)))
         .with(
             "conformity_as_left",
             word(&|r| r.last.left.as_ref().map_or("", |left| left.state.word())),
         )
         .with("probability_as_left", left(|c| c.probability))
+        .about("empty where left as found")
         .with("risk_as_left", left(|c| c.risk))
+        .about("empty where left as found")
         .with("acceptance_lower", number(&|r| r.last.found.acceptance.0))
         .with("acceptance_upper", number(&|r| r.last.found.acceptance.1))
         .with("measurement_capability", number(&|r| r.capability))
+        .about("(upper − lower)/4u")
         .with("test_uncertainty_ratio", number(&|r| r.ratio))
+        .about("(upper − lower)/2U")
         .with("prior_mean", class(|c| c.0))
+        .about("of the true errors over the group")
         .with("prior_deviation", class(|c| c.1))
+        .about("of the true errors over the group")
         .with("prior_readings", class(|c| c.2 as f64))
         .with("consumer_risk", risk(|r| r.normal, |g| g.consumer))
+        .about("over the group: accepted and outside")
         .with("producer_risk", risk(|r| r.normal, |g| g.producer))
+        .about("over the group: not accepted and inside")
         .with(
             "consumer_risk_empirical",
             risk(|r| r.empirical, |g| g.consumer),
         )
+        .about("with the group's own errors instead of a normal distribution")
         .with(
             "producer_risk_empirical",
             risk(|r| r.empirical, |g| g.producer),
         )
+        .about("with the group's own errors instead of a normal distribution")
         .with(
             "guard_factor_for_risk",
             number(&|r| {
@@ -109,12 +123,15 @@ fn table<'a>(
                 factor.unwrap_or(f64::NAN)
             }),
         )
+        .about("guard band in U that meets `largest_consumer_risk`")
         .with(
             "risk_at_due",
             number(&|r| 1.0 - decisions[r.index].probability_in_tolerance),
         )
+        .about("out of tolerance on the due date")
         .with(
             "missing",
             Cells::Shared(rows.iter().map(|r| r.missing.as_str()).collect()),
         )
+        .about("why a figure is empty")
 }

@@ -215,7 +215,7 @@ impl Report<'_> {
 }
 
 /// One charted check of the table.
-struct Row<'a> {
+pub(super) struct Row<'a> {
     index: usize,
     chart: &'a ItemChart,
     stretch: &'a Stretch,
@@ -278,7 +278,7 @@ fn rows(index: usize, chart: &ItemChart) -> impl Iterator<Item = Row<'_>> {
     })
 }
 
-fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
+pub(super) fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
     let number = |get: &dyn Fn(&Row<'_>) -> f64| Cells::Number(rows.iter().map(get).collect());
     let word = |get: &dyn Fn(&Row<'_>) -> &'static str| Cells::Word(rows.iter().map(get).collect());
     let text = |get: fn(&'a Item) -> &'a str| {
@@ -295,11 +295,13 @@ fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
         .with("instrument", text(|item| &item.instrument))
         .with("point", text(|item| &item.point))
         .with("role", word(&|r| histories.items[r.index].role.word()))
+.about("of the register")
         .with(
             "date",
             Cells::Date(rows.iter().map(|r| r.point().date).collect()),
         )
         .with("chart", word(&|r| r.chart.about.word()))
+.about("about what: drift, constant")
         .with(
             "phase",
             word(&|r| {
@@ -310,6 +312,7 @@ fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
                 }
             }),
         )
+.about("baseline, monitoring")
         .with(
             "restarted_on",
             Cells::Date(
@@ -322,6 +325,7 @@ fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
             "restarted_by",
             word(&|r| r.stretch.restart.map_or("", |s| s.why)),
         )
+.about("event or register that began the stretch")
         .with(
             "readings",
             Cells::Whole(
@@ -330,25 +334,37 @@ fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
                     .collect(),
             ),
         )
+.about("averaged")
         .with("value", number(&|r| r.stretch.checks[r.at].value))
         .with("expected", number(&|r| r.stretch.checks[r.at].expected))
         .with("deviation", number(&|r| r.stretch.checks[r.at].deviation))
+.about("standard deviation about it")
         .with("charted", number(&|r| r.point().value))
+.about("the residual of a chart about the drift, else the value")
         .with("z", number(&|r| r.point().z))
+.about("its distance from the centre in deviations")
         .with("warning_lower", limit(|l| l.warning.0))
+.about("of `charted`")
         .with("warning_upper", limit(|l| l.warning.1))
+.about("of `charted`")
         .with("action_lower", limit(|l| l.action.0))
+.about("of `charted`")
         .with("action_upper", limit(|l| l.action.1))
+.about("of `charted`")
         .with("moving_range", number(&|r| r.point().moving_range))
         .with("moving_range_limit", limit(|l| l.moving_range))
         .with("ewma", number(&|r| r.point().ewma.value))
         .with("ewma_half_width", number(&|r| r.point().ewma.half_width))
+.about("of its limits")
         .with("cusum_upper", number(&|r| r.point().cusum.upper))
+.about("in deviations")
         .with("cusum_lower", number(&|r| r.point().cusum.lower))
+.about("in deviations")
         .with(
             "within_deviation",
             number(&|r| r.stretch.checks[r.at].within),
         )
+.about("of repeated readings")
         .with(
             "within_limit",
             number(&|r| {
@@ -361,6 +377,9 @@ fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
             "signals",
             Cells::Text(rows.iter().map(Row::signals).collect()),
         )
+.about("beyond_three, ewma, cusum, moving_range, run, two_of_three, four_of_five, precision, and the warning beyond_two")
         .with("open", Cells::Flag(rows.iter().map(Row::open).collect()))
+.about("a signal that counts")
         .with("state", word(&|r| r.chart.state.word()))
+.about("of the item today: in_control, warning, out_of_control, unknown")
 }

@@ -140,6 +140,15 @@ impl<'a> Tested<'a> {
 /// # Errors
 /// A file that cannot be written.
 pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunError> {
+    let table = table(tested);
+    let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
+    let mut writer = TableWriter::create(folder, "diagnostics", &table, true).map_err(failed)?;
+    writer.write(&table).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+/// The table, of `tested`.
+pub(super) fn table(tested: &[(&Item, &Tested<'_>)]) -> Table<'static> {
     let text =
         |get: &dyn Fn(&Item) -> String| Cells::Text(tested.iter().map(|(i, _)| get(i)).collect());
     let number = |get: &dyn Fn(&Diagnostics) -> Option<f64>| {
@@ -153,7 +162,7 @@ pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunEr
     let count = |get: &dyn Fn(&Tested<'_>) -> usize| {
         Cells::Whole(tested.iter().map(|(_, t)| Some(get(t) as i64)).collect())
     };
-    let table = Table::default()
+    Table::default()
         .with("instrument", text(&|i| i.instrument.clone()))
         .with("point", text(&|i| i.point.clone()))
         .with("consistency_p", number(&|d| d.consistency))
@@ -163,14 +172,17 @@ pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunEr
             "robust_slope",
             number(&|d| d.robust.as_ref().map(|t| t.slope)),
         )
+.about("a year")
         .with(
             "robust_slope_lower",
             number(&|d| d.robust.as_ref().map(|t| t.lower)),
         )
+.about("a year")
         .with(
             "robust_slope_upper",
             number(&|d| d.robust.as_ref().map(|t| t.upper)),
         )
+.about("a year")
         .with(
             "durbin_watson",
             number(&|d| d.neighbours.as_ref().map(|t| t.d)),
@@ -193,10 +205,7 @@ pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunEr
             "steps_without_event",
             count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())),
         )
+.about("taken out before order, shape, season and outliers are judged where `steps_p` is below 0.01")
         .with("steps_p", number(&|d| d.changes.as_ref().map(|c| c.p)))
-        .with("outliers", count(&|t| t.suspects));
-    let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
-    let mut writer = TableWriter::create(folder, "diagnostics", &table, true).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
-    writer.finish().map_err(failed)
+        .with("outliers", count(&|t| t.suspects))
 }

@@ -127,6 +127,15 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
     let others = doubts.onward.iter().chain(&doubts.unassessed);
     let others = others.map(|d| (d.job.instrument.as_str(), d.job.point.as_str(), d));
     let each: Vec<(&str, &str, &JobDoubt)> = judged.chain(others).collect();
+    let table = table(&each);
+    let failed = |why: polars::prelude::PolarsError| RunError::write("doubts", why);
+    let mut writer = TableWriter::create(folder, "doubts", &table, true).map_err(failed)?;
+    writer.write(&table).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+/// The table, of each job with the instrument and point that it names.
+pub(super) fn table(each: &[(&str, &str, &JobDoubt)]) -> Table<'static> {
     let text = |get: &dyn Fn(&(&str, &str, &JobDoubt)) -> String| {
         Cells::Text(each.iter().map(get).collect())
     };
@@ -139,7 +148,7 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
             .map(|(_, _, doubt)| doubt.left.map_or(f64::NAN, get));
         Cells::Date(left.collect())
     };
-    let table = Table::default()
+    Table::default()
         .with("job", text(&|(_, _, d)| d.job.job.clone()))
         .with(
             "instrument",
@@ -154,23 +163,26 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
             "probability_out_of_tolerance",
             number(&|d| d.probability_out),
         )
+.about("of the instrument that day")
         .with("error", number(&|d| d.error))
         .with("u_error", number(&|d| d.u_error))
         .with("corrected_error", number(&|d| d.corrected_error))
+.about("of the job's result")
         .with("sensitivity", number(&|d| d.sensitivity))
+.about("judged with: the job's own, else the worse of −1 and +1")
         .with(
             "mechanism",
             text(&|(_, _, d)| d.left.map_or("", |left| left.mechanism.word()).to_string()),
         )
+.about("how the tolerance was left: step, drift, step_or_drift, unknown")
         .with("left_tolerance_from", day(&|left| left.from))
+.about("95 % window of the date")
         .with("left_tolerance_to", day(&|left| left.to))
+.about("95 % window of the date")
         .with(
             "effect",
             Cells::Word(each.iter().map(|(_, _, d)| d.effect.word()).collect()),
         )
-        .with("reason", text(&|(_, _, d)| d.reason.clone()));
-    let failed = |why: polars::prelude::PolarsError| RunError::write("doubts", why);
-    let mut writer = TableWriter::create(folder, "doubts", &table, true).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
-    writer.finish().map_err(failed)
+.about("recall, doubtful, stands; cannot_be_assessed for a row that names no history, lies in the future or cannot be read")
+        .with("reason", text(&|(_, _, d)| d.reason.clone()))
 }

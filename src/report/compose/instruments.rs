@@ -35,7 +35,7 @@ pub fn write(
     writer.finish().map_err(failed)
 }
 
-fn table<'a>(
+pub(super) fn table<'a>(
     histories: &'a Histories,
     decisions: &[Decision],
     rows: &'a [Instrument<'_>],
@@ -56,22 +56,30 @@ fn table<'a>(
             "points",
             Cells::Whole(rows.iter().map(|r| Some(r.points.len() as i64)).collect()),
         )
+.about("how many")
         .with(
             "action",
             Cells::Word(rows.iter().map(|r| r.action.word()).collect()),
         )
+.about("the worst of them")
         .with("due_date", dates(|r| r.due_date))
+.about("the earliest")
         .with("in_force_due", dates(|r| r.in_force_due))
+.about("the earliest by the intervals in force")
         .with(
             "probability_in_tolerance",
             Cells::Number(rows.iter().map(|r| r.joint.probability).collect()),
         )
+.about("of all points at once, on the due date")
         .with(
             "dependence",
             Cells::Word(rows.iter().map(|r| r.joint.dependence.word()).collect()),
         )
+.about("`one_point`; `data`: the points' changes go together; `bound`: smallest probability under any dependence; `unknown`: a point has no forecast or no tolerance")
         .with("status", Cells::Word(rows.iter().map(|_| "").collect()))
+.about("of the register; empty where it is not kept")
         .with("open_cases", Cells::Whole(rows.iter().map(open).collect()))
+.about("empty where they are not kept")
         .with(
             "reason",
             Cells::Text(rows.iter().map(Instrument::reason).collect()),

@@ -26,6 +26,7 @@ pub mod results;
 mod sections;
 pub mod sessions;
 pub mod spare;
+pub mod table_page;
 pub mod tables;
 mod title;
 pub mod views;

@@ -6,7 +6,7 @@ use crate::drift::Course;
 use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
 use crate::drift::series::readings::fill_readings;
 use crate::intervals::Proposal;
-use crate::records::{History, Loaded};
+use crate::records::{History, Loaded, Reject, Warning};
 use crate::report::fits_table::{Tests, fits};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
@@ -67,8 +67,8 @@ pub fn write_all(bench: &Bench<'_>, loaded: &Loaded, folder: &Path) -> Result<Fo
         }
     }
     writers.finish()?;
-    write_rejects(loaded, folder)?;
-    write_warnings(loaded, folder)?;
+    write_csv(folder, "rejects", &rejects(loaded))?;
+    write_csv(folder, "warnings", &warnings(&loaded.warnings))?;
     Ok(found)
 }
 
@@ -220,33 +220,30 @@ fn forecast_of<'a>(
     })
 }
 
-fn write_rejects(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
-    let text = |get: &dyn Fn(&crate::records::Reject) -> String| {
-        Cells::Text(loaded.rejects.iter().map(get).collect())
-    };
-    let whole = |get: &dyn Fn(&crate::records::Reject) -> u32| {
+pub(super) fn rejects(loaded: &Loaded) -> Table<'static> {
+    let text =
+        |get: &dyn Fn(&Reject) -> String| Cells::Text(loaded.rejects.iter().map(get).collect());
+    let whole = |get: &dyn Fn(&Reject) -> u32| {
         let numbers = loaded.rejects.iter().map(|r| Some(i64::from(get(r))));
         Cells::Whole(numbers.collect())
     };
-    let table = Table::default()
+    Table::default()
         .with("file", text(&|r| r.file.to_string()))
         .with("row", whole(&|r| r.row_below_header(loaded)))
         .with("column", text(&|r| r.column.to_string()))
         .with("value", text(&|r| r.value.clone()))
         .with("reason", text(&|r| r.reason.to_string()))
         .with("carries", text(&|r| r.carried.words()))
-        .with("line", whole(&|r| r.row));
-    write_csv(folder, "rejects", &table)
+        .about("what the row says of a failure or an event; such rows stand first")
+        .with("line", whole(&|r| r.row))
+        .about("the number of the row as a spreadsheet or an editor shows it, header and titles included, which is what every message says; `row` counts from 1 below the header")
 }
 
-fn write_warnings(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
-    let text = |get: &dyn Fn(&crate::records::Warning) -> String| {
-        Cells::Text(loaded.warnings.iter().map(get).collect())
-    };
-    let table = Table::default()
+pub(super) fn warnings(warnings: &[Warning]) -> Table<'static> {
+    let text = |get: &dyn Fn(&Warning) -> String| Cells::Text(warnings.iter().map(get).collect());
+    Table::default()
         .with("source", text(&|w| w.source.clone()))
-        .with("warning", text(&|w| w.words.clone()));
-    write_csv(folder, "warnings", &table)
+        .with("warning", text(&|w| w.words.clone()))
 }
 
 fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {

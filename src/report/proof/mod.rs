@@ -3,7 +3,7 @@
 mod evidence;
 mod loops;
 mod replays;
-mod tables;
+pub(super) mod tables;
 
 pub use evidence::{Evidence, ReplayedRecords, evidence_markdown};
 pub use loops::{excess_rows, loop_chart, loop_markdown, loop_table};

@@ -76,10 +76,14 @@ pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table<'static> {
             "label",
             Cells::Text(rows.iter().map(|r| r.2.label.clone()).collect()),
         )
+        .about("which forecasts")
         .with("forecasts", whole(|c| c.count))
         .with("inside", whole(|c| c.inside))
+        .about("the band")
         .with("lower", number(|c| c.limits.0))
+        .about("exact limits of the share")
         .with("upper", number(|c| c.limits.1))
+        .about("exact limits of the share")
         .with("width", number(|c| c.width))
         .with("crps", number(|c| c.crps))
         .with("interval_score", number(|c| c.interval_score))
@@ -146,7 +150,9 @@ pub fn method_table(methods: &[MethodResult]) -> Table<'static> {
         .with("out_of_tolerance", whole(|m| m.outside))
         .with("untold", whole(|m| m.unknown))
         .with("lower", number(|m| m.limits.0))
+        .about("limits of the share in tolerance")
         .with("upper", number(|m| m.limits.1))
+        .about("limits of the share in tolerance")
         .with("calibrations_per_year", number(|m| m.proposed_per_year))
         .with("made_per_year", number(|m| m.made_per_year))
 }

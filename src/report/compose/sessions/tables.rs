@@ -8,6 +8,7 @@ use crate::thermometry::advice::Total;
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;
+use crate::thermometry::season::Season;
 use crate::thermometry::session::SessionResult;
 use std::path::Path;
 
@@ -19,8 +20,8 @@ pub fn write(season: Option<&SeasonResults>, folder: &Path) -> Result<(), RunErr
     let Some(season) = season else { return Ok(()) };
     put(folder, "sessions", &sessions(&season.season.results))?;
     put(folder, "budgets", &budgets(&season.season.results))?;
-    put(folder, "ratios", &ratios(season))?;
-    put(folder, "thermometers", &thermometers(season))
+    put(folder, "ratios", &ratios(&season.season))?;
+    put(folder, "thermometers", &thermometers(&season.season))
 }
 
 fn put(folder: &Path, name: &str, table: &Table<'_>) -> Result<(), RunError> {
@@ -30,7 +31,7 @@ fn put(folder: &Path, name: &str, table: &Table<'_>) -> Result<(), RunError> {
     writer.finish().map_err(failed)
 }
 
-fn sessions(results: &[SessionResult]) -> Table<'static> {
+pub(in crate::report::compose) fn sessions(results: &[SessionResult]) -> Table<'static> {
     let text =
         |of: &dyn Fn(&SessionResult) -> String| Cells::Text(results.iter().map(of).collect());
     let number =
@@ -64,6 +65,7 @@ fn sessions(results: &[SessionResult]) -> Table<'static> {
             number(&|r| r.reduced.self_heating_mk.unwrap_or(f64::NAN)),
         )
         .with("departure_uk", number(&|r| r.reduced.departure_k * 1e6))
+        .about("of the cell")
         .with("event", text(&|r| r.event.clone()))
         .with(
             "standing",
@@ -77,13 +79,15 @@ fn sessions(results: &[SessionResult]) -> Table<'static> {
                 known.unwrap_or(f64::NAN)
             }),
         )
+        .about("that the change counts from")
         .with(
             "value_adopted_ohm",
             number(&|r| r.adopted.map_or(f64::NAN, |value| value.ohm)),
         )
+        .about("after it and before the next accepted session")
 }
 
-fn budgets(results: &[SessionResult]) -> Table<'static> {
+pub(in crate::report::compose) fn budgets(results: &[SessionResult]) -> Table<'static> {
     let rows: Vec<(&SessionResult, &BudgetRow)> = results
         .iter()
         .flat_map(|r| r.reduced.budget.rows.iter().map(move |row| (r, row)))
@@ -114,6 +118,7 @@ fn budgets(results: &[SessionResult]) -> Table<'static> {
         )
         .with("divisor", number(&|_, row| row.divisor))
         .with("sensitivity_ohm", number(&|_, row| row.sensitivity))
+        .about("Ω per unit")
         .with("contribution_ohm", number(&|_, row| row.contribution_ohm))
         .with(
             "contribution_mk",
@@ -127,12 +132,13 @@ fn budgets(results: &[SessionResult]) -> Table<'static> {
             "shared",
             Cells::Flag(rows.iter().map(|(_, row)| row.is_shared()).collect()),
         )
+        .about("with other sessions")
 }
 
 /// W at other fixed points, with what changed since the last and the first session there.
-fn ratios(season: &SeasonResults) -> Table<'static> {
-    let results = &season.season.results;
-    let reports = &season.season.thermometers;
+pub(in crate::report::compose) fn ratios(season: &Season) -> Table<'static> {
+    let results = &season.results;
+    let reports = &season.thermometers;
     let rows: Vec<&Ratio> = reports.iter().flat_map(|t| &t.ratios).collect();
     let text = |of: &dyn Fn(&Ratio) -> String| Cells::Text(rows.iter().map(|r| of(r)).collect());
     let number = |of: &dyn Fn(&Ratio) -> f64| Cells::Number(rows.iter().map(|r| of(r)).collect());
@@ -160,10 +166,11 @@ fn ratios(season: &SeasonResults) -> Table<'static> {
         )
         .with("u_since_first_mk", change(|r| &r.since_first, |c| c.u_mk))
         .with("if_added_mk", change(|r| &r.since_first, |c| c.if_added_mk))
+        .about("change that an added resistance would give")
 }
 
-fn thermometers(season: &SeasonResults) -> Table<'static> {
-    let reports = &season.season.thermometers;
+pub(in crate::report::compose) fn thermometers(season: &Season) -> Table<'static> {
+    let reports = &season.thermometers;
     let advised = |of: &dyn Fn(&crate::thermometry::advice::Advice) -> String| {
         Cells::Text(
             reports
@@ -210,5 +217,6 @@ fn thermometers(season: &SeasonResults) -> Table<'static> {
             ),
         )
         .with("total_mk", total(|t| t.mk))
+        .about("change since the last certificate")
         .with("u_total_mk", total(|t| t.u_mk))
 }
