@@ -151,7 +151,8 @@ const FAILURES: &str = "instrument,date,as_found,u,lower,upper,unit,in_tolerance
     P-1,2022-03-01,0.2,0.1,-5,5,kPa,pass\n\
     P-1,2023-03-01,6.2,0.1,-5,5,kPa,FAIL - adjusted\n\
     P-1,2024-03-01,over range,0.1,-5,5,kPa,FAIL\n\
-    P-2,2024-03-01,?,0.1,-5,5,kPa,pass\n";
+    P-2,2024-03-01,?,0.1,-5,5,kPa,\n\
+    P-3,2024-03-01,?,0.1,-5,5,kPa,pass\n";
 
 #[test]
 fn a_failure_among_the_rejected_rows_stops_the_run() {
@@ -205,9 +206,9 @@ fn an_allowed_failure_counts_without_its_value_and_lost_items_are_named() {
     let export = Export::new(&[("checks.csv", FAILURES), ("lab.toml", allowed)]);
     let done = export.run("lab.toml");
     assert_eq!(done.status, 0, "{}", done.stderr);
-    assert_eq!(accounts(&export.path("report")), [5, 4, 0, 1]);
+    assert_eq!(accounts(&export.path("report")), [6, 5, 0, 1]);
     let decisions = export.rows("decisions.csv");
-    assert_eq!((decisions.len(), decisions[0]["checks"].as_str()), (1, "4"));
+    assert_eq!((decisions.len(), decisions[0]["checks"].as_str()), (2, "4"));
     assert_eq!(decisions[0]["action"], "withdraw");
     let warnings = export.rows("warnings.csv");
     assert!(
@@ -441,4 +442,94 @@ fn start_reads_a_german_export_and_names_what_it_leaves() {
     }
     assert_eq!(export.run("pruefung.toml").status, 0);
     assert_eq!(found(&export.path("pruefung.toml")), [1.5, 1002.25, 998.5]);
+}
+
+/// What a person wrote beside a value counts where the value does not: nothing is taken along.
+#[test]
+fn a_pass_beside_an_unreadable_value_is_still_a_pass() {
+    let export = Export::new(&[("checks.csv", &FAILURES.replace("over range", "0.3"))]);
+    assert_eq!(export.run("checks.csv").status, 0);
+    assert_eq!(accounts(&export.path("report")), [6, 5, 0, 1]);
+    let told = |words: &str| {
+        export
+            .rows("warnings.csv")
+            .iter()
+            .any(|w| w["warning"].contains(words))
+    };
+    assert!(told("the pass of this row counts without its values"));
+}
+
+fn actions(export: &Export) -> Vec<(String, String)> {
+    let rows = export.rows("decisions.csv").into_iter();
+    rows.map(|row| (row["action"].clone(), row["reason"].clone()))
+        .collect()
+}
+
+#[test]
+fn a_fail_without_limits_is_a_failure_and_a_contradiction_asks_for_a_person() {
+    let years = |item: &str, last: &str| {
+        let rows =
+            ["2022", "2023", "2024"].map(|y| format!("{item},{y}-01-01,0.1,0.1,,,mK,pass\n"));
+        rows.concat() + last
+    };
+    let text = "instrument,date,as_found,u,lower,upper,unit,in_tolerance\n".to_string()
+        + &years("A", "A,2025-01-01,5,0.1,,,mK,FAIL\n")
+        + &years(
+            "B",
+            "B,2025-01-01,0.1,0.1,,,mK,fail\nB,2025-01-01,0.1,0.1,,,mK,pass\n",
+        )
+        + &years("C", "C,2025-01-01,0.1,0.1,-1,1,mK,n.i.O.\n");
+    let export = Export::new(&[("checks.csv", &text)]);
+    assert_eq!(export.run("checks.csv").status, 0);
+    let actions = actions(&export);
+    assert_eq!(actions[0].0, "withdraw", "{actions:?}");
+    assert_eq!(
+        (actions[1].0.as_str(), actions[2].0.as_str()),
+        ("review", "review"),
+        "{actions:?}"
+    );
+    assert!(
+        actions[1]
+            .1
+            .contains("both out of tolerance and in tolerance")
+    );
+    assert!(
+        actions[2]
+            .1
+            .contains("says out of tolerance, its numbers say in tolerance")
+    );
+    assert_eq!(export.rows("decisions.csv")[1]["checks"], "5");
+}
+
+#[test]
+fn readings_of_several_points_are_never_one_history() {
+    let mut text = "instrument,date,Set point [°C],as_found,unit\n".to_string();
+    for year in 2021..2025 {
+        for point in ["0", "100.0"] {
+            text += &format!("T,{year}-03-01,{point},0.{year},mK\n");
+        }
+    }
+    let lab = "[checks]\nfiles = [\"checks.csv\"]\nas_found_is = \"error\"\n";
+    let columns = "[checks.columns]\nnominal = \"Set point [°C]\"\n";
+    let export = Export::new(&[
+        ("checks.csv", &text),
+        ("lab.toml", &(lab.to_string() + columns)),
+    ]);
+    let done = export.run("lab.toml");
+    assert_eq!(done.status, 1, "{}", done.stdout);
+    assert!(
+        done.stderr
+            .contains("nominal values 0 and 100 on 2021-03-01"),
+        "{}",
+        done.stderr
+    );
+    let named = lab.to_string() + "point_from = [\"set point [°c]\"]\n" + columns;
+    std::fs::write(export.path("lab.toml"), named).unwrap();
+    assert_eq!(export.run("lab.toml").status, 0);
+    let points: Vec<String> = export
+        .rows("decisions.csv")
+        .into_iter()
+        .map(|row| row["point"].clone())
+        .collect();
+    assert_eq!(points, ["0 °C", "100 °C"]);
 }

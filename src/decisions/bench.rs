@@ -4,6 +4,7 @@ use super::both_ways::{both_ways_words, full_stop};
 use super::cases::closings::Closings;
 use super::cases::{self, open_findings};
 use super::conformity_now;
+use super::contradiction;
 use super::controls::Controls;
 use super::explain::{Chain, Section, explain};
 use super::policy::guardrails::within_forecast;
@@ -123,6 +124,7 @@ impl<'a> Bench<'a> {
         self.controls.heed(index, &evidence, &mut decision);
         let rule = self.tables.conformity.decision_rule();
         conformity_now::heed(&evidence, &rule, &mut decision);
+        contradiction::heed(&evidence, &mut decision);
         let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
         decision.open_cases = self.closings.map(|_| open.len());
         cases::heed(&evidence, &open, &mut decision);

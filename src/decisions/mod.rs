@@ -11,6 +11,7 @@ pub(crate) mod both_ways;
 pub mod cases;
 pub mod conformity_now;
 pub mod conformity_record;
+pub(crate) mod contradiction;
 pub mod controls;
 pub mod explain;
 pub mod instrument;

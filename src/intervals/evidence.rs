@@ -114,15 +114,14 @@ impl<'a> Evidence<'a> {
         self.tolerance.is_none() && self.last_judged().is_none()
     }
 
-    /// True where check `i` left the item in tolerance: its as-left value says so, or,
-    /// where only outcomes are kept, an adjustment, repair or replacement does.
+    /// True where check `i` left the item in tolerance: its as-left value says so, or, where
+    /// no value or no tolerance is kept, an adjustment, repair or replacement does.
     pub fn restored(&self, i: usize) -> bool {
         let left = self.history.left(i);
-        if left.is_finite() {
-            return self
-                .history
-                .tolerance_at(i)
-                .is_none_or(|tolerance| tolerance.contains(left));
+        if left.is_finite()
+            && let Some(tolerance) = self.history.tolerance_at(i)
+        {
+            return tolerance.contains(left);
         }
         matches!(
             self.history.happened(i),

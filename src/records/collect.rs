@@ -117,7 +117,10 @@ pub(crate) fn collect_rejects(
                 names.of(bare.column),
                 bare.value,
                 bare.reason,
-                bare.carried.words()
+                match bare.carried.is_nothing() {
+                    true => "pass".to_string(),
+                    false => bare.carried.words(),
+                }
             );
             loaded.warnings.push(Warning::new(place, words));
         }
@@ -142,10 +145,10 @@ pub(crate) fn collect_rejects(
     }
     for ((file, column, word), (row, count)) in unknown {
         let source = format!("{}, row {row}", headers[file as usize].file);
-        let mend = if column == "event" {
-            "; give it a meaning under checks.events"
-        } else {
-            ""
+        let mend = match column {
+            "event" => "; give it a meaning under checks.events",
+            "in_tolerance" => "; give it a meaning under checks.outcomes",
+            _ => "",
         };
         let words = format!(
             "unknown {column} \"{word}\" is read as none{mend}{}",

@@ -129,6 +129,8 @@ pub struct Item {
     pub control_from: Option<f64>,
     /// Grid of its values, where its part was added to their uncertainties.
     pub grid: Option<Grid>,
+    /// What its record says against itself, which a person must settle.
+    pub contradiction: Option<String>,
 }
 
 impl Item {

@@ -13,7 +13,7 @@ use super::register::Register;
 use super::screening::alike::alike;
 use super::screening::outcome;
 use super::screening::suspect::suspect;
-use super::screening::{nominal, repeats, resolution, screen};
+use super::screening::{nominal, points, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made};
 use super::{Histories, Item, Tolerance, register};
@@ -165,6 +165,11 @@ fn load_rows(
     let (mut batches, headers) = take_files(files, &mut loaded);
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     let mut groups = group(&mut batches);
+    let name = |file: u32| {
+        let input = loaded.inputs.get(file as usize);
+        input.map_or(String::new(), |input| input.path.clone())
+    };
+    points::check(&groups, &batches, name)?;
     let mut items = identities(&groups);
     if let Some((register, table)) = register {
         loaded.warnings.extend(table.warnings);

@@ -53,8 +53,8 @@ pub use reading::table::{Table, TableColumn};
 pub use role::{About, Role};
 pub use screening::alike::NearNames;
 pub use settings::{
-    AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, RegisterColumns,
-    RegisterSettings, Repeats, Thousands,
+    AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, Pairs, PerCentOf,
+    RegisterColumns, RegisterSettings, Repeats, StatedOutcome, Thousands,
 };
 pub use tolerance::Tolerance;
 

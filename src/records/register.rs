@@ -290,6 +290,7 @@ impl RowReader<'_> {
             control_chart: self.control_chart(),
             control_from: self.past_day(Column::ControlFrom),
             grid: None,
+            contradiction: None,
         }
     }
 

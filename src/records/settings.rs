@@ -119,6 +119,18 @@ pub enum Pairs {
     FoundU,
 }
 
+/// What an own word for an outcome means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum StatedOutcome {
+    /// In tolerance as found.
+    Pass,
+    /// Out of tolerance as found.
+    Fail,
+    /// Neither.
+    Unknown,
+}
+
 /// What a per cent of a tolerance is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -161,6 +173,8 @@ crate::settings! {
         coverage_factor: f64 = 1.0 => above(0.0),
         /// What as_found is: "value", from which the nominal value is subtracted, "error" already, or "correction" (minus the error); "auto" goes by numbers and header, and refuses where two readings fit.
         as_found_is: AsFoundIs = AsFoundIs::Auto,
+        /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
+        point_from: Vec<String> = Vec::new(),
         /// What a cell of as_found with two numbers holds, such as 5.2 / 0.3: "found_left" or "found_u"; "auto" goes by the header, and rejects the row where it says nothing.
         pairs: Pairs = Pairs::Auto,
         /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
@@ -173,6 +187,8 @@ crate::settings! {
         trim_names: bool = false,
         /// False: a failure or adjustment among the rejected rows stops run, verdict and explain. True: they go on, and a failure whose item and date can be read counts without its values.
         allow_rejected_failures: bool = false,
+        /// Own words for outcomes: pass, fail or unknown, as in { "limited" = "pass" }.
+        outcomes: BTreeMap<String, StatedOutcome> = BTreeMap::new(),
         /// Own words for events, as in { "trimmed" = "adjusted" }.
         events: BTreeMap<String, Event> = BTreeMap::new(),
         /// Own headers, as in instrument = "Asset"; see checks.columns.

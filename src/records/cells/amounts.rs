@@ -36,6 +36,8 @@ pub(crate) struct Amounts<'f> {
     pub u_common: f64,
     pub lower: f64,
     pub upper: f64,
+    /// The nominal value that the row states, subtracted or not; NaN where none is looked for.
+    pub stated_nominal: f64,
 }
 
 type Cell<'f> = Option<Written<'f>>;
@@ -52,7 +54,13 @@ impl Amounts<'_> {
             u_common: 0.0,
             lower: f64::NAN,
             upper: f64::NAN,
+            stated_nominal: f64::NAN,
         }
+    }
+
+    /// True where the row's own numbers tell whether it is in tolerance.
+    pub fn decided(&self) -> bool {
+        !(self.as_found.is_nan() || self.lower.is_nan() && self.upper.is_nan())
     }
 }
 
@@ -111,6 +119,7 @@ impl<'f> Cells<'f> {
             u_common,
             lower,
             upper,
+            stated_nominal: nominal.map_or(f64::NAN, |cell| cell.number.value),
             unit: target.unit,
         })
     }

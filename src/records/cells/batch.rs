@@ -58,11 +58,13 @@ pub(crate) struct Batch {
     pub names: Names,
     pub units: Names,
     pub rejects: Vec<BatchReject>,
-    /// Failures that count without the values that cannot be used.
+    /// Outcomes and events that count without the values that cannot be used.
     pub bare: Vec<BatchReject>,
     pub unknown_words: Vec<UnknownWord>,
     /// Rows that are no records, with their numbers inside the batch.
     pub set_aside: Vec<(Aside, u32)>,
+    /// Nominal values of the rows, where they may tell points apart; else empty.
+    pub stated_nominal: Vec<f64>,
     /// What its numbers say of points and commas.
     pub seen: Seen,
 }
@@ -110,7 +112,7 @@ impl Batch {
         }
     }
 
-    /// Rejects a row; a failure may count without its values where the settings say so.
+    /// Rejects a row, but for its outcome and its event where they count without its values.
     fn set_aside(
         &mut self,
         fields: &Fields<'_>,
@@ -136,8 +138,7 @@ impl Batch {
                 false => shortened(instrument.trim()),
             },
         };
-        let bare = rules.settings.allow_rejected_failures;
-        match bare.then(|| rules.bare(fields, carried)).flatten() {
+        match rules.bare(fields, shape, carried).filter(|_| !later) {
             Some(row) => {
                 self.store(&row, fields, shape);
                 self.bare.push(reject);
@@ -208,6 +209,9 @@ impl Batch {
                 true => values.push(value),
                 false => put(values, place, value, otherwise),
             }
+        }
+        if shape.mixes {
+            self.stated_nominal.push(amounts.stated_nominal);
         }
         // A row may speak of a failure or an event in another column than its own.
         put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);

@@ -2,7 +2,7 @@
 
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
-use super::said::said;
+use super::said::{own_event, said, said_event};
 use super::written::{Form, is_nothing, written};
 use crate::records::date;
 use crate::records::date::DateFormat;
@@ -98,7 +98,7 @@ pub fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
         list.iter()
             .any(|word| word.eq_ignore_ascii_case(words.trim()))
     };
-    if words.trim().is_empty() {
+    if words.trim().is_empty() || is_nothing(words.trim()) {
         Some((Outcome::Unknown, Event::None))
     } else if known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"]) {
         Some((Outcome::In, Event::None))
@@ -109,20 +109,12 @@ pub fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
     }
 }
 
-/// An event from its own word; `None` where unknown.
+/// An event from its own word, or from those of the trade; `None` where unknown.
 pub fn event(word: &str) -> Option<Event> {
-    const EVENTS: [Event; 6] = [
-        Event::None,
-        Event::Adjusted,
-        Event::Repaired,
-        Event::Annealed,
-        Event::Shocked,
-        Event::Replaced,
-    ];
-    let known = EVENTS
-        .into_iter()
-        .find(|e| e.word().eq_ignore_ascii_case(word));
-    known.or_else(|| word.eq_ignore_ascii_case("none").then_some(Event::None))
+    if word.is_empty() || is_nothing(word) {
+        return Some(Event::None);
+    }
+    own_event(word).or_else(|| said_event(word))
 }
 
 /// Check or calibration; `None` where unknown.

@@ -6,11 +6,11 @@ use super::field;
 use super::field::Field;
 use super::marks::{ColumnMarks, Marks};
 use super::needed::Needed;
-use super::said::{Carried, spoken_of};
+use super::said::{Carried, answer, spoken_of};
 use super::shape::Shape;
 use crate::records::date;
 use crate::records::date::DateFormat;
-use crate::records::settings::{ChecksSettings, Thousands};
+use crate::records::settings::{ChecksSettings, StatedOutcome, Thousands};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -113,15 +113,23 @@ impl<'a> Rules<'a> {
         let cells = self.cells(fields, shape);
         let amounts = cells.amounts()?;
         let usage = cells.count(Column::Usage)?;
-        let (outcome, said) = field::outcome(of(Column::InTolerance))
-            .ok_or_else(|| Problem::new(Column::InTolerance, "neither true nor false"))?;
+        let spoken = self.outcome(of(Column::InTolerance));
+        let decided = amounts.decided();
+        if spoken.is_none() && !decided {
+            return Err(Problem::new(
+                Column::InTolerance,
+                "neither true nor false; give the word a meaning under checks.outcomes",
+            ));
+        }
+        let (outcome, said) = spoken.unwrap_or_default();
         if amounts.as_found.is_nan() && outcome == Outcome::Unknown {
             return Err(Problem::new(Column::AsFound, "no value and no outcome"));
         }
-        let (event, kind) = (self.event(of(Column::Event)), kind(of(Column::Kind)));
+        let (event, kind) = (self.event(of(Column::Event), shape), kind(of(Column::Kind)));
         let unknown_word = match (event, kind) {
             (None, _) => Some(Column::Event),
             (_, None) => Some(Column::Kind),
+            _ if spoken.is_none() => Some(Column::InTolerance),
             _ => None,
         };
         Ok(Row {
@@ -155,32 +163,69 @@ impl<'a> Rules<'a> {
             return Carried::default();
         }
         let values = self.cells(fields, shape).carried();
-        let failed = |o: (Outcome, Event)| o.0 == Outcome::Out;
+        let (outcome, done) = self.outcome(of(Column::InTolerance)).unwrap_or_default();
         let stated = Carried {
-            failure: field::outcome(of(Column::InTolerance)).is_some_and(failed),
-            event: self.event(of(Column::Event)).unwrap_or_default(),
+            failure: outcome == Outcome::Out,
+            event: match self.event(of(Column::Event), shape).unwrap_or_default() {
+                Event::None => done,
+                event => event,
+            },
         };
         let spoken = [Column::InTolerance, Column::Event, Column::AsFound]
             .map(|column| spoken_of(&of(column).text()));
         spoken.into_iter().fold(stated.or(values), Carried::or)
     }
 
-    /// A row without its values: when, which item, and the failure and event it speaks of.
-    pub fn bare<'f>(&self, fields: &Fields<'f>, carried: Carried) -> Option<Row<'f>> {
+    /// A row without its values: when, which item, and the outcome and the event that it tells.
+    /// A failure or an event counts so only where the settings say that it may.
+    pub fn bare<'f>(
+        &self,
+        fields: &Fields<'f>,
+        shape: &Shape,
+        carried: Carried,
+    ) -> Option<Row<'f>> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.name(of(Column::Instrument));
         let date = self.date(of(Column::Date)).ok()?;
-        (carried.failure && !instrument.trim().is_empty()).then(|| Row {
+        let passed = || {
+            let outcome = self.outcome(of(Column::InTolerance));
+            let event = self.event(of(Column::Event), shape);
+            outcome == Some((Outcome::In, Event::None)) && event == Some(Event::None)
+        };
+        let outcome = match carried {
+            Carried { failure: true, .. } => Outcome::Out,
+            carried if carried.is_nothing() && passed() => Outcome::In,
+            _ => Outcome::Unknown,
+        };
+        let allowed = match carried.is_nothing() {
+            true => outcome == Outcome::In,
+            false => self.settings.allow_rejected_failures,
+        };
+        (allowed && !instrument.trim().is_empty()).then(|| Row {
             instrument,
             point: self.name(of(Column::Point)),
             date,
             amounts: Amounts::unknown(),
             usage: f64::NAN,
-            outcome: Outcome::Out,
+            outcome,
             event: carried.event,
             kind: kind(of(Column::Kind)).unwrap_or_default(),
             unknown_word: None,
         })
+    }
+
+    /// Outcome, and what was done where the same field says so; `None` where unreadable.
+    fn outcome(&self, field: Field<'_>) -> Option<(Outcome, Event)> {
+        let own = match field {
+            Field::Text(text) => self.settings.outcomes.get(text.trim()),
+            _ => None,
+        };
+        match own {
+            Some(StatedOutcome::Pass) => Some((Outcome::In, Event::None)),
+            Some(StatedOutcome::Fail) => Some((Outcome::Out, Event::None)),
+            Some(StatedOutcome::Unknown) => Some((Outcome::Unknown, Event::None)),
+            None => field::outcome(field),
+        }
     }
 
     fn name<'f>(&self, field: Field<'f>) -> Cow<'f, str> {
@@ -210,12 +255,24 @@ impl<'a> Rules<'a> {
         Ok(date)
     }
 
-    fn event(&self, field: Field<'_>) -> Option<Event> {
-        let Field::Text(text) = field else {
-            return field.is_blank().then_some(Event::None);
+    /// What was done; a header that names an event ("adjusted?") makes it an answer.
+    fn event(&self, field: Field<'_>, shape: &Shape) -> Option<Event> {
+        let text = match field {
+            Field::Text(text) => text.trim(),
+            Field::Flag(flag) => match flag {
+                true => "yes",
+                false => "no",
+            },
+            _ => return field.is_blank().then_some(Event::None),
         };
-        let word = text.trim();
-        field::event(word).or_else(|| self.settings.events.get(word).copied())
+        if let Some(own) = self.settings.events.get(text) {
+            return Some(*own);
+        }
+        match (shape.asked, answer(text)) {
+            (Some(event), Some(true)) => Some(event),
+            (Some(_), Some(false)) => Some(Event::None),
+            _ => field::event(text),
+        }
     }
 }
 

@@ -5,7 +5,11 @@ every word of it is known and none contradicts another; any other is rejected, a
 of a failure or an adjustment it speaks of is carried beside the rejected row.
 */
 
+use crate::records::words::plain;
 use crate::records::{Event, Outcome};
+use serde::Deserialize;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::LazyLock;
 
 /// A failure or an event that a row speaks of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -43,85 +47,128 @@ impl Carried {
     }
 }
 
-/// What one word means.
-enum Word {
-    Outcome(Outcome),
-    Event(Event),
-    /// Says nothing by itself.
-    Filler,
-    Unknown,
+/// The words, as they were when the program was built.
+const FILE: &str = include_str!("../../../data/words/outcomes.toml");
+
+#[derive(Debug, Default, Deserialize)]
+struct Lists {
+    outcomes: BTreeMap<String, Vec<String>>,
+    events: BTreeMap<String, Vec<String>>,
 }
 
-/// The usual words; common practice, no source.
-fn meaning(word: &str) -> Word {
-    match word.to_lowercase().as_str() {
-        "pass" | "passed" | "passes" | "in" | "ok" | "bestanden" | "conforme" => {
-            Word::Outcome(Outcome::In)
-        }
-        "fail" | "failed" | "fails" | "failure" | "out" | "oot" | "nok" => {
-            Word::Outcome(Outcome::Out)
-        }
-        "adjusted" | "adjustment" | "justiert" | "justage" | "ajusté" => {
-            Word::Event(Event::Adjusted)
-        }
-        "repaired" | "repair" | "repariert" | "réparé" => Word::Event(Event::Repaired),
-        "annealed" => Word::Event(Event::Annealed),
-        "shocked" => Word::Event(Event::Shocked),
-        "replaced" | "ersetzt" | "remplacé" => Word::Event(Event::Replaced),
-        "of" | "tolerance" | "tol" | "and" | "then" | "was" | "und" | "et" => Word::Filler,
-        _ => Word::Unknown,
+/// What one word, or one phrase, means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Meaning {
+    Outcome(Outcome),
+    Event(Event),
+    /// Yes or no: something as a whole cell alone.
+    Answer(bool),
+    /// Says nothing by itself.
+    Filler,
+}
+
+// A test reads the file, so that what is built has words.
+static MEANINGS: LazyLock<HashMap<String, Meaning>> = LazyLock::new(|| {
+    let lists: Lists = toml::from_str(FILE).unwrap_or_default();
+    let outcomes = lists.outcomes.into_iter().map(|(name, words)| {
+        let meaning = match name.as_str() {
+            "yes" => Meaning::Answer(true),
+            "no" => Meaning::Answer(false),
+            "pass" => Meaning::Outcome(Outcome::In),
+            _ => Meaning::Outcome(Outcome::Out),
+        };
+        (meaning, words)
+    });
+    let events = lists.events.into_iter().map(|(name, words)| {
+        let meaning = match own_event(&name) {
+            Some(event) => Meaning::Event(event),
+            None => Meaning::Filler,
+        };
+        (meaning, words)
+    });
+    let all = outcomes.chain(events);
+    all.flat_map(|(meaning, words)| words.into_iter().map(move |word| (word, meaning)))
+        .collect()
+});
+
+/// An event by the word of our own tables; `None` where unknown.
+pub(crate) fn own_event(word: &str) -> Option<Event> {
+    const EVENTS: [Event; 5] = [
+        Event::Adjusted,
+        Event::Repaired,
+        Event::Annealed,
+        Event::Shocked,
+        Event::Replaced,
+    ];
+    let known = EVENTS
+        .into_iter()
+        .find(|e| e.word().eq_ignore_ascii_case(word));
+    known.or_else(|| word.eq_ignore_ascii_case("none").then_some(Event::None))
+}
+
+/// The meaning of a whole text, else of each of its words; `None` for a word that is unknown.
+fn meanings(text: &str) -> Vec<Option<Meaning>> {
+    let text = plain(text);
+    match MEANINGS.get(&text) {
+        Some(meaning) => vec![Some(*meaning)],
+        None => text
+            .split(' ')
+            .map(|word| MEANINGS.get(word).copied())
+            .collect(),
     }
 }
 
-fn words(text: &str) -> impl Iterator<Item = Word> {
-    let words = text.split(|c: char| !c.is_alphanumeric());
-    words.filter(|word| !word.is_empty()).map(meaning)
-}
-
-/// Phrases that are no sum of their words.
-fn phrase(text: &str) -> Option<Outcome> {
-    match text.trim().to_lowercase().as_str() {
-        "i.o." | "i. o." | "io" | "ja" | "oui" => Some(Outcome::In),
-        "n.i.o." | "n. i. o." | "nio" | "nein" | "non" | "nicht bestanden" | "non conforme"
-        | "not ok" | "not in tolerance" => Some(Outcome::Out),
+/// Yes or no, where that is the whole text.
+pub(crate) fn answer(text: &str) -> Option<bool> {
+    match MEANINGS.get(&plain(text)) {
+        Some(Meaning::Answer(answer)) => Some(*answer),
         _ => None,
     }
 }
 
 /// Outcome and event of a field of outcomes; `None` where a word is unknown or two contradict.
 pub(crate) fn said(text: &str) -> Option<(Outcome, Event)> {
-    if let Some(outcome) = phrase(text) {
+    if let Some(answer) = answer(text) {
+        let outcome = if answer { Outcome::In } else { Outcome::Out };
         return Some((outcome, Event::None));
     }
+    let (outcome, event) = together(text)?;
+    (outcome != Outcome::Unknown).then_some((outcome, event))
+}
+
+/// The event of a field of events; `None` where a word is unknown or says something else.
+pub(crate) fn said_event(text: &str) -> Option<Event> {
+    let (outcome, event) = together(text)?;
+    (outcome == Outcome::Unknown).then_some(event)
+}
+
+fn together(text: &str) -> Option<(Outcome, Event)> {
     let (mut outcome, mut event) = (Outcome::Unknown, Event::None);
-    for word in words(text) {
-        match word {
-            Word::Outcome(new) if outcome == Outcome::Unknown || outcome == new => outcome = new,
-            Word::Event(new) if event == Event::None || event == new => event = new,
-            Word::Filler => {}
-            Word::Outcome(_) | Word::Event(_) | Word::Unknown => return None,
+    for meaning in meanings(text) {
+        match meaning? {
+            Meaning::Outcome(new) if outcome == Outcome::Unknown || outcome == new => outcome = new,
+            Meaning::Event(new) if event == Event::None || event == new => event = new,
+            Meaning::Filler => {}
+            Meaning::Outcome(_) | Meaning::Event(_) | Meaning::Answer(_) => return None,
         }
     }
-    (outcome != Outcome::Unknown).then_some((outcome, event))
+    Some((outcome, event))
 }
 
 /// The failure and the event that any word of a text speaks of, understood or not.
 pub(crate) fn spoken_of(text: &str) -> Carried {
-    let mut carried = Carried {
-        failure: phrase(text) == Some(Outcome::Out),
-        event: Event::None,
-    };
-    for word in words(text) {
-        carried = carried.or(match word {
-            Word::Outcome(outcome) => Carried {
+    let mut carried = Carried::default();
+    for meaning in meanings(text).into_iter().flatten() {
+        carried = carried.or(match meaning {
+            Meaning::Outcome(outcome) => Carried {
                 failure: outcome == Outcome::Out,
                 event: Event::None,
             },
-            Word::Event(event) => Carried {
+            Meaning::Event(event) => Carried {
                 failure: false,
                 event,
             },
-            Word::Filler | Word::Unknown => Carried::default(),
+            Meaning::Answer(_) | Meaning::Filler => Carried::default(),
         });
     }
     carried
@@ -145,11 +192,33 @@ mod tests {
             ("fail, as left pass", None),
             ("pass after adjustment", None),
             ("no adjustment", None),
+            ("Nein", Some((Outcome::Out, Event::None))),
+            ("non conforme", Some((Outcome::Out, Event::None))),
             ("", None),
         ];
         for (text, expected) in cases {
             assert_eq!(said(text), expected, "{text}");
         }
+    }
+
+    #[test]
+    fn each_word_of_the_file_has_one_meaning() {
+        let lists: Lists = toml::from_str(FILE).unwrap();
+        let all = || {
+            lists
+                .outcomes
+                .values()
+                .chain(lists.events.values())
+                .flatten()
+        };
+        assert_eq!(all().count(), MEANINGS.len());
+        for word in all() {
+            assert_eq!(&plain(word), word);
+        }
+        assert_eq!(said("i.O."), Some((Outcome::In, Event::None)));
+        assert_eq!(said_event("Justierung"), Some(Event::Adjusted));
+        assert_eq!(said_event("keine"), Some(Event::None));
+        assert_eq!(said_event("new battery"), None);
     }
 
     #[test]
@@ -159,5 +228,6 @@ mod tests {
             "failure, adjusted"
         );
         assert!(spoken_of("checked").is_nothing());
+        assert!(spoken_of("0.5").is_nothing() && spoken_of("no").is_nothing());
     }
 }

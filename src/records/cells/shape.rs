@@ -1,9 +1,15 @@
 /*! What the header of one file says of its columns: which there are, their units, their pairs. */
 
 use super::column::{COLUMN_COUNT, Column};
+use super::marks::Marks;
+use super::number::Number;
+use super::said::said_event;
 use super::unit;
+use crate::records::Event;
 use crate::records::reading::header::Matched;
+use crate::records::reading::own_header::OwnHeader;
 use crate::records::settings::{AsFoundIs, ChecksSettings, Pairs};
+use std::borrow::Cow;
 
 /// The columns of one file of checks.
 #[derive(Debug, Clone)]
@@ -14,6 +20,13 @@ pub(crate) struct Shape {
     pub units: [Option<Box<str>>; COLUMN_COUNT],
     /// What a cell of `as_found` with two numbers holds.
     pub pairs: Pairs,
+    /// The event that the header of the column of events asks for ("adjusted?").
+    pub asked: Option<Event>,
+    /// Places in the file of the columns that tell points apart, with their units; empty where
+    /// the column `point` does.
+    pub point_from: Vec<(usize, String)>,
+    /// True where readings at several nominal values may be of several points.
+    pub mixes: bool,
 }
 
 impl Shape {
@@ -34,6 +47,14 @@ impl Shape {
                 let measured = column.has_unit();
                 measured.then(|| stated(column).map(Box::from)).flatten()
             }),
+            point_from: point_places(matched, &settings.point_from),
+            mixes: settings.point_from.is_empty()
+                && settings.columns.point == OwnHeader::Same
+                && header(Column::Point).is_none()
+                && header(Column::Nominal).is_some(),
+            asked: header(Column::Event)
+                .and_then(said_event)
+                .filter(|event| *event != Event::None),
             pairs: match settings.pairs {
                 Pairs::Auto => header(Column::AsFound).map_or(Pairs::Auto, pairs_of),
                 stated => stated,
@@ -41,10 +62,44 @@ impl Shape {
         }
     }
 
+    /// The point of a row, from the texts of the columns that tell points apart.
+    pub fn point<'a>(&self, marks: Marks, text: impl Fn(usize) -> Cow<'a, str>) -> String {
+        let mut point = String::new();
+        for (place, unit) in &self.point_from {
+            let text = text(*place);
+            let part = text.trim();
+            // 100 and 100.0 are one point.
+            let number = Number::parse(part, marks).map(|n| n.value.to_string());
+            let (part, unit) = match &number {
+                Ok(number) => (number.as_str(), unit.as_str()),
+                Err(_) => (part, ""),
+            };
+            for word in [part, unit].into_iter().filter(|word| !word.is_empty()) {
+                if !point.is_empty() {
+                    point.push(' ');
+                }
+                point.push_str(word);
+            }
+        }
+        point
+    }
+
     /// True where the file has this column.
     pub fn has(&self, column: Column) -> bool {
         self.has[column.index()]
     }
+}
+
+/// Where the columns that tell points apart stand, and the unit that each header states.
+fn point_places(matched: &Matched, headers: &[String]) -> Vec<(usize, String)> {
+    let place = |own: &String| {
+        let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
+        let place = matched.headers.iter().position(same)?;
+        let unit = unit::of_header(&matched.headers[place]);
+        let below = matched.units.get(place).map(String::as_str);
+        Some((place, unit.or(below).unwrap_or("").to_string()))
+    };
+    headers.iter().filter_map(place).collect()
 }
 
 /// What two numbers in one cell are, by the words of their header.

@@ -102,6 +102,16 @@ pub(crate) fn match_columns(
         let header = wanted.own.unwrap_or(wanted.name);
         return Err(missing(shown, &headers, wanted, header));
     }
+    for own in &rules.settings.point_from {
+        let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
+        if !headers.iter().any(same) {
+            let wanted = Wanted {
+                name: Column::Point.name(),
+                own: Some(own),
+            };
+            return Err(missing(shown, &headers, &wanted, own));
+        }
+    }
     match_headers(shown, headers, &wanted(rules))
 }
 
@@ -222,10 +232,18 @@ fn push<'a>(
 ) {
     let rejected = batch.rejects.len();
     if width == layout.headers.len() || layout.of_sheet {
-        let fields = layout.positions.map(|place| match place {
+        let mut fields = layout.positions.map(|place| match place {
             Some(i) if i < width => text_field(field(i), rules),
             _ => Field::Empty,
         });
+        let point;
+        if !layout.columns.point_from.is_empty() {
+            let marks = rules.marks[Column::Nominal.index()];
+            point = layout.columns.point(marks, |i| {
+                Cow::Borrowed(if i < width { field(i) } else { "" })
+            });
+            fields[Column::Point.index()] = Field::Text(&point);
+        }
         batch.push(&fields, &layout.columns, rules);
     } else {
         push_ragged(batch, &(0..width).map(&field).collect(), layout);

@@ -8,12 +8,14 @@ use super::parquet_odd;
 use super::plain_file;
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
-use crate::records::cells::column::Column;
+use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
+use crate::records::cells::marks::Marks;
 use crate::records::cells::row::Rules;
 use crate::records::cells::shape::Shape;
 use polars::prelude::*;
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::path::Path;
 
 const MEND: &str = PARQUET.mend;
@@ -38,14 +40,18 @@ pub(crate) fn read_rows(
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
     let mut matched = match_columns(shown, headers(path, shown)?, rules)?;
     matched.header_row = HEADER_ROW;
-    let wanted: Vec<(Option<&str>, bool)> = matched
-        .positions
+    let shape = Shape::of(&matched, rules.settings);
+    let own = matched.positions.iter().zip(Column::ALL);
+    let own = own.map(|(place, column)| (*place, is_text(column)));
+    let parts = shape
+        .point_from
         .iter()
-        .zip(Column::ALL)
-        .map(|(place, column)| (place.map(|i| matched.headers[i].as_str()), is_text(column)))
+        .map(|(place, _)| (Some(*place), true));
+    let wanted: Vec<(Option<&str>, bool)> = own
+        .chain(parts)
+        .map(|(place, text)| (place.map(|i| matched.headers[i].as_str()), text))
         .collect();
     let (rows, columns) = read_columns(path, shown, &wanted)?;
-    let shape = Shape::of(&matched, rules.settings);
     let starts: Vec<usize> = (0..rows).step_by(ROWS_A_TASK).collect();
     let batches = starts
         .into_par_iter()
@@ -55,10 +61,22 @@ pub(crate) fn read_rows(
                 ..Batch::default()
             };
             for row in start..rows.min(start + ROWS_A_TASK) {
-                let fields = std::array::from_fn(|i| match &columns[i] {
+                let mut fields = std::array::from_fn(|i| match &columns[i] {
                     Some(column) => blank_words(column.field(row), rules),
                     None => Field::Empty,
                 });
+                let point;
+                if !shape.point_from.is_empty() {
+                    point = shape.point(Marks::from(false), |place| {
+                        let parts = shape.point_from.iter().map(|(own, _)| *own);
+                        let part = parts
+                            .zip(&columns[COLUMN_COUNT..])
+                            .find(|(own, _)| *own == place);
+                        let column = part.and_then(|(_, column)| column.as_ref());
+                        column.map_or(Cow::Borrowed(""), |column| column.field(row).text())
+                    });
+                    fields[Column::Point.index()] = Field::Text(&point);
+                }
                 batch.push(&fields, &shape, rules);
             }
             batch

@@ -4,6 +4,7 @@ pub(crate) mod alike;
 pub(crate) mod found;
 pub(crate) mod nominal;
 pub(crate) mod outcome;
+pub(crate) mod points;
 pub(crate) mod repeats;
 pub(crate) mod resolution;
 pub(crate) mod screen;

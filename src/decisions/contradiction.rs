@@ -1,0 +1,29 @@
+/*! A record that contradicts itself asks for a person: no interval rests on it alone. */
+
+use super::both_ways::full_stop;
+use super::policy::{Action, Decision, hold};
+use crate::intervals::Evidence;
+
+/// Turns the decision to a person where the record says one thing and its numbers another.
+pub(crate) fn heed(evidence: &Evidence<'_>, decision: &mut Decision) {
+    let Some(words) = &evidence.history.item.contradiction else {
+        return;
+    };
+    decision
+        .rules_fired
+        .push(format!("the record contradicts itself: {words}"));
+    if decision.action == Action::Withdraw {
+        return;
+    }
+    let told = |own: &str| format!("Review by a person: {words}. By the interval alone: {own}");
+    let held = hold(evidence, decision, |own, stays| {
+        format!(
+            "{} {stays} stay in force until then.",
+            told(&full_stop(own))
+        )
+    });
+    if !held {
+        decision.reason = told(&decision.reason);
+    }
+    decision.action = Action::Review;
+}

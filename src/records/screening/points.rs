@@ -1,0 +1,47 @@
+/*! Several points in one history: readings of one day at different nominal values, with no column
+that tells their points apart. Mixed, they would look like one item that wanders. */
+
+use crate::records::LoadError;
+use crate::records::cells::batch::{Batch, value};
+use crate::records::date;
+use crate::records::group::Groups;
+
+/// Share of the nominal value by which reference values of one point differ at the most.
+/// Common practice, no source: two set points lie farther apart.
+const ONE_POINT: f64 = 0.01;
+
+/// Refuses histories that mix points. `file` gives the name of a file by its index.
+///
+/// # Errors
+/// The first such history with its day and its values, and the setting to state.
+pub(crate) fn check(
+    groups: &Groups,
+    batches: &[Batch],
+    file: impl Fn(u32) -> String,
+) -> Result<(), LoadError> {
+    if batches.iter().all(|batch| batch.stated_nominal.is_empty()) {
+        return Ok(());
+    }
+    for (pair, &code) in groups.offsets.windows(2).zip(&groups.order) {
+        let entries = &groups.entries[pair[0]..pair[1]];
+        for (a, b) in entries.iter().zip(entries.iter().skip(1)) {
+            let nominal = |entry: &crate::records::group::Entry| {
+                let batch = &batches[entry.batch as usize];
+                value(&batch.stated_nominal, entry.row, f64::NAN)
+            };
+            let (first, second) = (nominal(a), nominal(b));
+            let apart = (first - second).abs() > ONE_POINT * first.abs().max(second.abs());
+            if a.date.floor() == b.date.floor() && apart {
+                let what = format!(
+                    "{} has readings at the nominal values {first} and {second} on {}, and no point tells them apart: one history would mix them",
+                    groups.names.get(code).0,
+                    date::iso(a.date.floor())
+                );
+                let mend = "State point_from = [\"…\"] under [checks], with the headers of the columns that tell points apart (such as that of the nominal value); or point = false under [checks.columns] where all are of one point.";
+                let place = file(batches[a.batch as usize].file);
+                return Err(LoadError::new(place, what, mend).asking("point_from"));
+            }
+        }
+    }
+    Ok(())
+}
