@@ -63,6 +63,8 @@ mod tables_documented;
 mod tool;
 #[path = "usage_axis.rs"]
 mod usage_axis;
+#[path = "value.rs"]
+mod value;
 #[path = "verdict.rs"]
 mod verdict;
 #[path = "wild_numbers.rs"]

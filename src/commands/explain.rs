@@ -4,7 +4,7 @@ use super::output::say;
 use super::terminal_table::table;
 use super::verdict::arguments::{no_ground, stored};
 use super::{CommandError, CommandResult};
-use crate::pipeline::{ExplainError, Explained, explain};
+use crate::pipeline::{AskError, Explained, explain};
 use crate::settings::plan::{PlanRequest, plan};
 use clap::Args;
 use std::fmt::Write as _;
@@ -44,8 +44,8 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let found =
         explain(&plan, &arguments.instrument, arguments.point.as_deref()).map_err(|error| {
             match error {
-                ExplainError::Records(why) => no_ground(why),
-                ExplainError::Unknown(_) => CommandError::Usage(format!("error: {error}")),
+                AskError::Records(why) => no_ground(why),
+                AskError::Unknown(_) => CommandError::Usage(format!("error: {error}")),
             }
         })?;
     for explained in &found {

@@ -20,6 +20,7 @@ pub mod simulate;
 pub mod start;
 mod terminal_table;
 mod threads;
+pub mod value;
 pub mod verdict;
 mod worksheet;
 
@@ -58,6 +59,8 @@ enum Command {
     Replay(replay::Arguments),
     /// Simulate fleets whose truth is known; compare methods in a closed loop
     Simulate(simulate::Arguments),
+    /// Tell an item's value on a day and how sure it is, for an uncertainty budget
+    Value(value::Arguments),
     /// Judge one new reading against an instrument's stored history
     Verdict(verdict::Arguments),
     /// Adopt the value that a session found for a thermometer
@@ -120,6 +123,7 @@ pub fn main() -> ExitCode {
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Replay(arguments) => replay::run(&arguments),
         Command::Simulate(arguments) => simulate::run(&arguments),
+        Command::Value(arguments) => value::run(&arguments),
         Command::Verdict(arguments) => verdict::run(&arguments),
         Command::Adopt(arguments) => adopt::run(&arguments),
         Command::Close(arguments) => close::run(&arguments),

@@ -175,7 +175,7 @@ impl<'a> Bench<'a> {
     }
 
     /// The last reading against the band that those before it predict.
-    fn last_reading(&self, index: usize) -> Option<LastReading> {
+    pub(super) fn last_reading(&self, index: usize) -> Option<LastReading> {
         let history = self.histories.get(index);
         let class = self.fits.classes.of_history(index);
         let far_off = self.tables.policy.far_off;

@@ -49,10 +49,16 @@ pub struct Controls {
 }
 
 impl Controls {
-    /// The charts of the check standards, and of every other charted history where `all` is set.
-    pub fn of(histories: &Histories, by: &ChartedBy<'_>, all: bool) -> Self {
+    /// The charts of the check standards, and of the other charted histories whose items are `asked`
+    /// for.
+    pub fn of(
+        histories: &Histories,
+        by: &ChartedBy<'_>,
+        asked: &(dyn Fn(&Item) -> bool + Sync),
+    ) -> Self {
         let wanted = |history: &History<'_>| {
-            is_charted(history, by.control) && (all || history.item.role == Role::CheckStandard)
+            let asked = history.item.role == Role::CheckStandard || asked(history.item);
+            asked && is_charted(history, by.control)
         };
         let charts: BTreeMap<usize, ItemChart> = (0..histories.len())
             .into_par_iter()
@@ -229,7 +235,7 @@ mod tests {
             closings: None,
             class: &class,
         };
-        let controls = Controls::of(all, &by, false);
+        let controls = Controls::of(all, &by, &|_| false);
         assert_eq!(controls.charts.len(), 1);
         let fit = unfitted(Status::LevelOnly);
         let one = evidence(all, &fit);

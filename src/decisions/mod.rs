@@ -8,6 +8,7 @@ thermometer may hold it back.
 
 pub mod bench;
 pub(crate) mod both_ways;
+pub mod budget_line;
 pub mod cases;
 pub mod conformity_now;
 pub mod conformity_record;

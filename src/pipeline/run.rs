@@ -222,7 +222,7 @@ fn charted(
         class: &class,
     };
     let drawn = plan.settings.output.charts != Charts::None;
-    Controls::of(histories, &by, drawn || plan.keeps_state())
+    Controls::of(histories, &by, &|_| drawn || plan.keeps_state())
 }
 
 /// Pages of the standing report that may be reused.

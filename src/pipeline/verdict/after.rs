@@ -92,7 +92,7 @@ fn after(
         closings: stored.closings.as_ref(),
         class: &mates,
     };
-    let controls = Controls::of(&histories, &by, false);
+    let controls = Controls::of(&histories, &by, &|_| false);
     let bench = Bench {
         histories: &histories,
         fits: &fits,

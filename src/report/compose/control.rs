@@ -34,7 +34,7 @@ pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
         file: String::new(),
     };
     Some(SectionView {
-        title: "Control".into(),
+        title: format!("Control chart: {}", chart.state.word().replace('_', " ")),
         paragraphs,
         figures: view.centre.is_some().then(figure).into_iter().collect(),
         ..Default::default()

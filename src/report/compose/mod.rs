@@ -29,5 +29,6 @@ pub mod spare;
 pub mod table_page;
 pub mod tables;
 mod title;
+pub mod values;
 pub mod views;
 pub mod write;

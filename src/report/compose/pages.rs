@@ -14,6 +14,7 @@ use super::past::{PastPoint, past};
 use super::report::Report;
 use super::sessions::sections as season_sections;
 use super::sessions::values::OnChart;
+use super::values;
 use super::views;
 use super::write::write_text;
 use crate::decisions::conformity_record;
@@ -72,7 +73,8 @@ impl Report<'_> {
                 .and_then(|()| {
                     control::write(&self.results.loaded.histories, self.bench.controls, folder)
                 })
-                .and_then(|()| self.write_control_page(&names, &has_page, folder)),
+                .and_then(|()| self.write_control_page(&names, &has_page, folder))
+                .and_then(|()| values::write(self.bench, self.decisions, &has_page, folder)),
             false => Ok(()),
         };
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
@@ -195,6 +197,7 @@ impl Report<'_> {
         let advised = season.is_some_and(|s| s.advice(history.item).is_some());
         let section = adoption::section(&history, &adoptions, bench.drift.level, advised);
         view.sections.extend(section);
+        view.sections.push(values::section(bench, index, &decision));
         view.sections.extend(self.sessions_of(index));
         view
     }

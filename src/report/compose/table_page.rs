@@ -2,7 +2,7 @@
 
 use super::sessions::tables as sessions;
 use super::{
-    adoption, cases, conformity, control, diagnostics, doubts, instruments, tables as lists,
+    adoption, cases, conformity, control, diagnostics, doubts, instruments, tables as lists, values,
 };
 use crate::records::{Histories, Loaded};
 use crate::report::proof::tables as replay;
@@ -53,6 +53,11 @@ pub fn markdown() -> String {
             conformity::table(&none, &[], "", &[]),
         ),
         ("control", "a charted check", control::table(&none, &[])),
+        (
+            "values",
+            "a shown item and a date of its interval (as-of date, each quarter, due date)",
+            values::table(&none, &[]),
+        ),
         ("doubts", "a job", doubts::table(&[])),
         (
             "rejects",

@@ -1,0 +1,187 @@
+/*! `driftbook value`: what an item's value is on a day, and how sure, for an uncertainty budget. */
+
+use super::output::say;
+use super::verdict::arguments::{no_ground, stored, usage};
+use super::{CommandError, CommandResult};
+use crate::decisions::budget_line::BudgetLine;
+use crate::pipeline::{AskError, Value, value};
+use crate::records::date;
+use crate::report::text::{iso_date, significant, size, to_uncertainty};
+use crate::settings::plan::{PlanRequest, plan};
+use clap::Args;
+use serde_json::json;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Tell an item's expected error on a day, with the parts of its uncertainty
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    driftbook value TH-002 --date 2026-09-01 --demo     (of the invented demo laboratory)\n  \
+    driftbook value TH-002 --records mine.toml --json\n\n\
+    Exit status: 0 every point has a value; 3 one has none, for a reason that is told.")]
+pub struct Arguments {
+    /// Identity of the instrument
+    instrument: String,
+    /// Point; all points of the instrument where left out
+    point: Option<String>,
+    /// The day, YYYY-MM-DD, from the last check on [default: the as-of date of the records' pipeline, else today]
+    #[arg(long, value_name = "DATE")]
+    date: Option<String>,
+    /// Answer as JSON
+    #[arg(long)]
+    json: bool,
+    /// Pipeline file or records
+    #[arg(long, value_name = "PIPELINE|RECORDS")]
+    records: Option<PathBuf>,
+    /// Ask the invented demo laboratory
+    #[arg(long, conflicts_with = "records")]
+    demo: bool,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let plan = plan(&PlanRequest {
+        path: stored(arguments.records.as_deref(), arguments.demo)?,
+        out: None,
+        as_of: None,
+        charts: None,
+        today: chrono::Local::now().date_naive(),
+    })
+    .map_err(|error| CommandError::Usage(error.to_string()))?;
+    let day = match &arguments.date {
+        None => plan.as_of,
+        Some(text) => date::parse_iso(text.trim().as_bytes())
+            .map(f64::floor)
+            .ok_or_else(|| {
+                usage(format!(
+                    "--date \"{text}\" is not a date: expected YYYY-MM-DD"
+                ))
+            })?,
+    };
+    let found = value(
+        &plan,
+        &arguments.instrument,
+        arguments.point.as_deref(),
+        day,
+    )
+    .map_err(|error| match error {
+        AskError::Records(why) => no_ground(why),
+        AskError::Unknown(_) => CommandError::Usage(format!("error: {error}")),
+    })?;
+    match arguments.json {
+        true => say(&format!(
+            "{:#}\n",
+            json!(found.iter().map(|v| as_json(v, day)).collect::<Vec<_>>())
+        )),
+        false => found.iter().for_each(|value| say(&words(value, day))),
+    }
+    Ok(if found.iter().all(|value| value.line.is_ok()) {
+        0
+    } else {
+        3
+    })
+}
+
+fn words(value: &Value, day: f64) -> String {
+    let mut text = format!("{}, on {}\n", value.item.name(), iso_date(day));
+    match &value.line {
+        Err(why) => {
+            let _ = writeln!(text, "  no value: {why}");
+        }
+        Ok(line) => table(&mut text, line, &value.item.unit),
+    }
+    for caution in &value.cautions {
+        let _ = writeln!(text, "  {caution}");
+    }
+    text.push('\n');
+    text
+}
+
+fn table(text: &mut String, line: &BudgetLine, unit: &str) {
+    let (corrected, uncorrected) = (line.u_corrected(), line.u_uncorrected());
+    let law = match line.degrees_of_freedom.is_infinite() {
+        true => "normal".to_string(),
+        false => format!(
+            "Student's t, {} degrees of freedom",
+            significant(line.degrees_of_freedom, 3)
+        ),
+    };
+    let mut row = |name: &str, shown: String| {
+        let _ = writeln!(text, "  {name:<34}{shown}");
+    };
+    row("expected error", size(line.expected, corrected, unit));
+    row(
+        "correction, to be added",
+        size(-line.expected, corrected, unit),
+    );
+    row(
+        "u of the corrected value (k = 1)",
+        format!("{}, {law}", size(corrected, corrected, unit)),
+    );
+    row(
+        "u of the uncorrected value",
+        size(uncorrected, uncorrected, unit),
+    );
+    for (name, u) in parts(line) {
+        row(&format!("  from {name}"), to_uncertainty(u, corrected));
+    }
+    if let Some(mean) = &line.interval {
+        let shown = format!(
+            "{}, u = {} (GUM F.2.4.5)",
+            size(-mean.expected, mean.u, unit),
+            size(mean.u, mean.u, unit)
+        );
+        row(
+            &format!("one correction until {}", iso_date(mean.days.1)),
+            shown,
+        );
+    }
+}
+
+/// The parts of the uncertainty by their names.
+fn parts(line: &BudgetLine) -> [(&'static str, f64); 5] {
+    [
+        ("calibration", line.u_calibration),
+        ("drift", line.u_drift),
+        ("wander", line.u_wander),
+        ("step risk", line.u_step),
+        ("common part", line.u_common),
+    ]
+}
+
+fn as_json(value: &Value, day: f64) -> serde_json::Value {
+    let item = &value.item;
+    let head = json!({
+        "instrument": item.instrument,
+        "point": item.point,
+        "unit": item.unit,
+        "date": date::iso(day),
+        "cautions": value.cautions,
+    });
+    let line = match &value.line {
+        Err(why) => json!({ "missing": why }),
+        Ok(line) => json!({
+            "expected_error": line.expected,
+            "correction": -line.expected,
+            "u_corrected": line.u_corrected(),
+            "u_uncorrected": line.u_uncorrected(),
+            "u_calibration": line.u_calibration,
+            "u_drift": line.u_drift,
+            "u_wander": line.u_wander,
+            "u_step": line.u_step,
+            "u_common": line.u_common,
+            "distribution": line.distribution(),
+            "degrees_of_freedom": line.degrees_of_freedom.is_finite().then_some(line.degrees_of_freedom),
+            "mean_correction": line.interval.map(|mean| -mean.expected),
+            "u_mean_correction": line.interval.map(|mean| mean.u),
+            "mean_until": line.interval.map(|mean| date::iso(mean.days.1)),
+        }),
+    };
+    match (head, line) {
+        (serde_json::Value::Object(mut head), serde_json::Value::Object(line)) => {
+            head.extend(line);
+            serde_json::Value::Object(head)
+        }
+        (head, _) => head,
+    }
+}

@@ -1,0 +1,75 @@
+/*! The decision stage set up on the records of a plan, for the commands that ask about one item. */
+
+use super::fits::fit_all;
+use super::groups::lent;
+use super::season;
+use crate::decisions::bench::Bench;
+use crate::decisions::controls::{ChartedBy, Controls};
+use crate::ledger::earlier::{earlier_decisions, earlier_results};
+use crate::records::{Loaded, RecordsError};
+use crate::settings::plan::Plan;
+use std::borrow::Cow;
+
+/// Why nothing is said.
+#[derive(Debug, thiserror::Error)]
+pub enum AskError {
+    /// Records that no decision can rest on.
+    #[error(transparent)]
+    Records(#[from] RecordsError),
+    /// No such instrument or point, with a hint.
+    #[error("{0}")]
+    Unknown(String),
+}
+
+/// What `ask` says of `instrument` by the decision stage on the plan's records, as of its date.
+///
+/// # Errors
+/// Unreadable records, failures among the rejected rows as in a run, or what `ask` finds wrong.
+pub(crate) fn on_bench<T>(
+    plan: &Plan,
+    instrument: &str,
+    ask: impl FnOnce(&Bench<'_>, &Loaded) -> Result<T, AskError>,
+) -> Result<T, AskError> {
+    let mut season = season::read(plan).map_err(RecordsError::from)?;
+    let loaded = season::load(plan, season.as_ref()).map_err(RecordsError::from)?;
+    let settings = &plan.settings.checks;
+    loaded
+        .refuse_lost_failures(settings)
+        .map_err(RecordsError::from)?;
+    let histories = &loaded.histories;
+    let memory = earlier_results(plan);
+    let fits = fit_all(histories, &plan.settings.drift, &memory);
+    let groups = lent(plan, histories);
+    let tables = plan.interval_tables();
+    let methods = tables.methods();
+    let past = earlier_decisions(plan, histories);
+    let closings = plan.closings().map_err(RecordsError::from)?;
+    let class = |index| Cow::Borrowed(fits.classes.of_history(index));
+    let by = ChartedBy {
+        control: &plan.settings.control,
+        drift: &plan.settings.drift,
+        closings: closings.as_ref(),
+        class: &class,
+    };
+    let controls = Controls::of(histories, &by, &|item| item.instrument == instrument);
+    if let Some(season) = &mut season {
+        let rule = plan.settings.conformity.decision_rule();
+        season.heed_cases(histories, &rule, closings.as_ref(), plan.as_of);
+    }
+    let bench = Bench {
+        histories,
+        fits: &fits,
+        groups: &groups,
+        methods: &methods,
+        tables: &tables,
+        drift: &plan.settings.drift,
+        past: &past,
+        season: season.as_ref(),
+        closings: closings.as_ref(),
+        controls: &controls,
+        memory: &memory,
+        forecast: false,
+        as_of: plan.as_of,
+    };
+    ask(&bench, &loaded)
+}

@@ -1,0 +1,42 @@
+/*! The value of an item on a day, for `driftbook value`. */
+
+use super::named::all_of;
+use super::on_bench::{AskError, on_bench};
+use crate::decisions::budget_line::BudgetLine;
+use crate::records::Item;
+use crate::settings::plan::Plan;
+
+/// What is said of one history.
+#[derive(Debug, Clone)]
+pub struct Value {
+    /// The item.
+    pub item: Item,
+    /// Its line, or in words why there is none.
+    pub line: Result<BudgetLine, String>,
+    /// What to know beside it.
+    pub cautions: Vec<String>,
+}
+
+/// The value of every history of `instrument` (only `point`, where given) on `day`.
+///
+/// # Errors
+/// Unreadable records, failures among the rejected rows as in a run, or no history of that name.
+pub fn value(
+    plan: &Plan,
+    instrument: &str,
+    point: Option<&str>,
+    day: f64,
+) -> Result<Vec<Value>, AskError> {
+    on_bench(plan, instrument, |bench, loaded| {
+        let wanted = all_of(&loaded.histories, instrument, point).map_err(AskError::Unknown)?;
+        let one = |index| {
+            let (_, decision) = bench.decide(index);
+            Value {
+                item: loaded.histories.items[index].clone(),
+                line: bench.value_on(index, &decision, day),
+                cautions: bench.value_cautions(index, &decision, day),
+            }
+        };
+        Ok(wanted.into_iter().map(one).collect())
+    })
+}

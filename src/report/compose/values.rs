@@ -1,0 +1,199 @@
+/*! `values`: each shown item's line for uncertainty budgets on the dates of its interval, and the
+part of its page that says it. */
+
+use crate::decisions::bench::Bench;
+use crate::decisions::budget_line::BudgetLine;
+use crate::decisions::policy::Decision;
+use crate::records::{Histories, Item};
+use crate::report::SectionView;
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::tables::forecast_days;
+use crate::report::text::{iso_date, significant, size, to_uncertainty};
+use rayon::prelude::*;
+use std::path::Path;
+
+/// A line of the table: the history, the day, and the line or why there is none.
+pub(super) type Row = (usize, f64, Result<BudgetLine, String>);
+
+/// The dates of the interval from `as_of` on, by quarters of a year, and the due date.
+fn days(as_of: f64, due: f64) -> Vec<f64> {
+    let mut days: Vec<f64> = forecast_days(as_of).take_while(|day| *day < due).collect();
+    match due >= as_of {
+        true => days.push(due.floor()),
+        // Overdue, or without a due date: what it is today.
+        false => days = vec![as_of],
+    }
+    days.dedup_by_key(|day| day.floor() as i64);
+    days
+}
+
+fn lines(bench: &Bench<'_>, index: usize, decision: &Decision) -> Vec<Row> {
+    let days = days(bench.as_of, decision.due_date);
+    match bench.value_on(index, decision, bench.as_of) {
+        // What forbids a value today forbids it on every day.
+        Err(why) => vec![(index, bench.as_of, Err(why))],
+        Ok(_) => days
+            .into_iter()
+            .map(|day| (index, day, bench.value_on(index, decision, day)))
+            .collect(),
+    }
+}
+
+/// Writes `values.csv` and `values.parquet` of the histories in `shown`.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(
+    bench: &Bench<'_>,
+    decisions: &[Decision],
+    shown: &[bool],
+    folder: &Path,
+) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("values", why);
+    let histories = bench.histories;
+    let rows: Vec<Row> = (0..shown.len())
+        .into_par_iter()
+        .filter(|index| shown[*index])
+        .flat_map_iter(|index| lines(bench, index, &decisions[index]))
+        .collect();
+    let mut writer =
+        TableWriter::create(folder, "values", &table(histories, &[]), true).map_err(failed)?;
+    for batch in rows.chunks(BATCH_ROWS) {
+        writer.write(&table(histories, batch)).map_err(failed)?;
+    }
+    writer.finish().map_err(failed)
+}
+
+pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> {
+    let number = |get: fn(&BudgetLine) -> f64| {
+        let of = |(_, _, line): &Row| line.as_ref().map_or(f64::NAN, get);
+        Cells::Number(rows.iter().map(of).collect())
+    };
+    let text = |get: fn(&'a Item) -> &'a str| {
+        Cells::Shared(
+            rows.iter()
+                .map(|(index, ..)| get(&histories.items[*index]))
+                .collect(),
+        )
+    };
+    let interval = |get: fn(&crate::decisions::budget_line::OverInterval) -> f64| {
+        let of = |(_, _, line): &Row| {
+            let mean = line.as_ref().ok().and_then(|line| line.interval.as_ref());
+            mean.map_or(f64::NAN, get)
+        };
+        rows.iter().map(of).collect::<Vec<f64>>()
+    };
+    let law = |(_, _, line): &Row| line.as_ref().map_or("", BudgetLine::distribution);
+    let missing = |(_, _, line): &'a Row| line.as_ref().err().map_or("", String::as_str);
+    Table::default()
+        .with("instrument", text(|item| &item.instrument))
+        .with("point", text(|item| &item.point))
+        .with("unit", text(|item| &item.unit))
+        .with(
+            "date",
+            Cells::Date(rows.iter().map(|(_, day, _)| *day).collect()),
+        )
+        .with("expected_error", number(|line| line.expected))
+        .with("correction", number(|line| -line.expected))
+        .about("to be added: the negative of it")
+        .with("u_corrected", number(BudgetLine::u_corrected))
+        .with("u_uncorrected", number(BudgetLine::u_uncorrected))
+        .about("error left in: root of the sum of squares")
+        .with("u_calibration", number(|line| line.u_calibration))
+        .about("part of u")
+        .with("u_drift", number(|line| line.u_drift))
+        .about("part of u")
+        .with("u_wander", number(|line| line.u_wander))
+        .about("part of u")
+        .with("u_step", number(|line| line.u_step))
+        .about("part of u: risk of a sudden step")
+        .with("u_common", number(|line| line.u_common))
+        .about("part of u: shared with the reference")
+        .with("distribution", Cells::Word(rows.iter().map(law).collect()))
+        .about("normal, student_t")
+        .with("degrees_of_freedom", number(|line| line.degrees_of_freedom))
+        .about("empty: infinite")
+        .with(
+            "mean_correction",
+            Cells::Number(interval(|mean| -mean.expected)),
+        )
+        .about("one for all days until the due date, GUM F.2.4.5")
+        .with("u_mean_correction", Cells::Number(interval(|mean| mean.u)))
+        .with("mean_until", Cells::Date(interval(|mean| mean.days.1)))
+        .about("the due date")
+        .with("missing", Cells::Shared(rows.iter().map(missing).collect()))
+        .about("why there is no value")
+}
+
+/// The part of the page of history `index`.
+pub(super) fn section(bench: &Bench<'_>, index: usize, decision: &Decision) -> SectionView {
+    let unit = &bench.histories.items[index].unit;
+    let all = lines(bench, index, decision);
+    let missing = all.iter().find_map(|(_, _, line)| line.as_ref().err());
+    let told: Vec<(f64, &BudgetLine)> = all
+        .iter()
+        .filter_map(|(_, day, line)| Some((*day, line.as_ref().ok()?)))
+        .collect();
+    let mut paragraphs = vec![match (missing, told.is_empty()) {
+        (Some(why), true) => format!("No value is stated: {why}."),
+        _ => "What the item contributes to an uncertainty budget on these dates: add the correction and use its u, or leave the error in and use the u of the uncorrected value. Its parts, standard uncertainties, add in squares.".to_string(),
+    }];
+    paragraphs.extend(told.first().and_then(|(_, line)| {
+        let mean = line.interval.as_ref()?;
+        Some(format!(
+            "One correction for all days until {}: {}, with u = {} (GUM, F.2.4.5).",
+            iso_date(mean.days.1),
+            size(-mean.expected, mean.u, unit),
+            size(mean.u, mean.u, unit)
+        ))
+    }));
+    paragraphs.extend(bench.value_cautions(index, decision, bench.as_of));
+    SectionView {
+        title: "Value for uncertainty budgets".into(),
+        paragraphs,
+        headers: HEADERS.map(String::from).to_vec(),
+        rows: told
+            .iter()
+            .map(|(day, line)| cells(*day, line, unit))
+            .collect(),
+        ..SectionView::default()
+    }
+}
+
+const HEADERS: [&str; 10] = [
+    "date",
+    "correction",
+    "u corrected",
+    "u uncorrected",
+    "calibration",
+    "drift",
+    "wander",
+    "step risk",
+    "common part",
+    "distribution",
+];
+
+fn cells(day: f64, line: &BudgetLine, unit: &str) -> Vec<String> {
+    let u = line.u_corrected();
+    let part = |value: f64| to_uncertainty(value, u);
+    vec![
+        iso_date(day),
+        size(-line.expected, u, unit),
+        size(u, u, unit),
+        size(line.u_uncorrected(), line.u_uncorrected(), unit),
+        part(line.u_calibration),
+        part(line.u_drift),
+        part(line.u_wander),
+        part(line.u_step),
+        part(line.u_common),
+        match line.degrees_of_freedom.is_infinite() {
+            true => "normal".into(),
+            false => format!(
+                "Student's t, ν = {}",
+                significant(line.degrees_of_freedom, 3)
+            ),
+        },
+    ]
+}

@@ -1,0 +1,69 @@
+/*! `driftbook value`: what an item contributes to an uncertainty budget, and when nothing is stated. */
+
+use crate::tool::driftbook;
+use serde_json::Value;
+
+fn asked(arguments: &[&str]) -> (i32, Vec<Value>) {
+    let done = driftbook(&[&["value"], arguments, &["--json"]].concat());
+    assert!(!done.stdout.is_empty(), "{}", done.stderr);
+    let told = serde_json::from_str(&done.stdout).unwrap();
+    (done.status, told)
+}
+
+#[test]
+fn the_parts_add_up_and_grow_with_time() {
+    let on = |day| asked(&["TH-002", "--date", day, "--demo"]);
+    let (status, soon) = on("2026-07-15");
+    assert_eq!((status, soon.len()), (0, 1));
+    let (_, late) = on("2027-03-01");
+    let number = |value: &Value, name: &str| value[name].as_f64().unwrap();
+    for value in [&soon[0], &late[0]] {
+        let parts = ["u_calibration", "u_drift", "u_wander", "u_step", "u_common"];
+        let squares: f64 = parts.iter().map(|part| number(value, part).powi(2)).sum();
+        let u = number(value, "u_corrected");
+        assert!((squares.sqrt() / u - 1.0).abs() < 1e-12);
+        let left = number(value, "expected_error").hypot(u);
+        assert!((number(value, "u_uncorrected") / left - 1.0).abs() < 1e-12);
+        assert_eq!(
+            number(value, "correction"),
+            -number(value, "expected_error")
+        );
+    }
+    assert!(number(&late[0], "u_corrected") > number(&soon[0], "u_corrected"));
+    assert_eq!(soon[0]["unit"], "mK");
+}
+
+#[test]
+fn nothing_is_stated_where_it_would_mislead() {
+    let (status, early) = asked(&["TH-002", "--date", "2020-01-01", "--demo"]);
+    assert_eq!(status, 3);
+    let why = early[0]["missing"].as_str().unwrap();
+    assert!(why.contains("before the last check"), "{why}");
+    let unknown = driftbook(&["value", "TH-999", "--demo"]);
+    assert_eq!(unknown.status, 2, "{}", unknown.stderr);
+    let no_date = driftbook(&["value", "TH-002", "--date", "soon", "--demo"]);
+    assert!(no_date.status == 2 && no_date.stderr.contains("YYYY-MM-DD"));
+}
+
+/// A steady item whose last reading jumps by twenty deviations.
+#[test]
+fn no_value_while_its_last_reading_is_unconfirmed() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("checks.csv");
+    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+    for year in 2014..2025 {
+        let value = if year == 2024 {
+            4.0
+        } else {
+            0.1 * f64::from(year % 3)
+        };
+        text += &format!("R-1,{year}-03-05,{value},0.2,-50,50,mK\n");
+    }
+    std::fs::write(&file, text).unwrap();
+    let records = file.to_string_lossy();
+    let (status, told) = asked(&["R-1", "--date", "2027-01-01", "--records", &records]);
+    assert_eq!(status, 3);
+    let why = told[0]["missing"].as_str().unwrap();
+    assert!(why.contains("nothing confirms it"), "{why}");
+    assert!(told[0].get("u_corrected").is_none());
+}
