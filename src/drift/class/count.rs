@@ -11,11 +11,17 @@ use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::recent_scatter::{Recent, RecentScatter};
 use crate::drift::state::surprise::{Meaning, Surprises, takes_back};
 
-/// Steps and breaks per year before any is seen, weighed against what is seen: gamma priors
-/// of 0.3 and 0.1 in 15 years, our own choice on the closed loop's development seeds.
-const STEPS_BEFORE: f64 = 0.3;
+/// Steps a year before any is seen, weighed against what is seen: one in 30 years. The gamma
+/// prior of one event is the exponential one, which of all priors with its mean says least (E. T.
+/// Jaynes, *Information theory and statistical mechanics*, 1957); fewer events would promise
+/// that a class whose few years held no step has none. The mean is our own choice: two thirds
+/// of what a yearly interval at a target of 0.95 bears.
+const STEPS_BEFORE: f64 = 1.0;
+const STEP_YEARS_BEFORE: f64 = 30.0;
+/// Breaks of the drift likewise: 0.1 in 15 years, our own choice on the closed loop's
+/// development seeds.
 const BREAKS_BEFORE: f64 = 0.1;
-const YEARS_BEFORE: f64 = 15.0;
+const BREAK_YEARS_BEFORE: f64 = 15.0;
 /// Outlying readings before any is seen: 0.2 in 40.
 const OUTLYING_BEFORE: f64 = 0.2;
 const READINGS_BEFORE: f64 = 40.0;
@@ -41,11 +47,11 @@ pub(crate) fn surprises(scale: Scale, count: &Count) -> Surprises {
         Scale::Tolerance => SURPRISE_SIZES,
         Scale::Fixed(_) | Scale::Unknown => SURPRISE_CHANGES,
     };
-    let years = count.years + YEARS_BEFORE;
+    let step_years = count.years + STEP_YEARS_BEFORE;
     Surprises {
-        step_rate: (count.meaning.step + STEPS_BEFORE) / years,
-        step_years: years,
-        break_rate: (count.meaning.broken + BREAKS_BEFORE) / years,
+        step_rate: (count.meaning.step + STEPS_BEFORE) / step_years,
+        step_years,
+        break_rate: (count.meaning.broken + BREAKS_BEFORE) / (count.years + BREAK_YEARS_BEFORE),
         outlying_share: (count.meaning.outlying + OUTLYING_BEFORE)
             / (count.readings + READINGS_BEFORE),
         step_variance: step * step,
