@@ -71,7 +71,8 @@ fn handbook_ewma() {
         assert!((point.half_width - expected).abs() < 6e-6);
     }
     let last = points.last().unwrap();
-    assert!((50.0 + last.half_width - 52.588432).abs() < 2e-5);
+    assert!((50.0 + last.half_width - 52.5884).abs() < 5e-5);
+    assert!((50.0 - last.half_width - 47.4116).abs() < 5e-5);
     assert!(
         points
             .iter()
