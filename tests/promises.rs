@@ -15,6 +15,8 @@ mod bench_convert;
 mod bench_page;
 #[path = "bench_person.rs"]
 mod bench_person;
+#[path = "bench_recipe.rs"]
+mod bench_recipe;
 #[path = "bench_watch.rs"]
 mod bench_watch;
 #[path = "bench_year.rs"]

@@ -46,21 +46,21 @@ fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
     );
     let parts = sections(&season, "TH-105", "triple point of water");
     let titles: Vec<&str> = parts.iter().map(|p| p.title.as_str()).collect();
-    assert_eq!(parts.len(), 9, "{titles:?}");
+    assert_eq!(parts.len(), 10, "{titles:?}");
     assert!(
-        parts[5].figures[0]
+        parts[6].figures[0]
             .svg
             .contains("TH-105: with the old value")
     );
     assert!(
-        parts[6].paragraphs[0].contains("unchanged"),
+        parts[7].paragraphs[0].contains("unchanged"),
         "{:?}",
-        parts[6]
+        parts[7]
     );
-    assert!(parts[1].rows.len() > 5 && parts[4].rows.len() > 8 && parts[5].rows.len() > 5);
-    assert!(parts[3].rows.len() >= 2, "{:?}", parts[3]);
+    assert!(parts[2].rows.len() > 5 && parts[5].rows.len() > 8 && parts[6].rows.len() > 5);
+    assert!(parts[4].rows.len() >= 2, "{:?}", parts[4]);
     assert_eq!(
-        (parts[2].title.as_str(), parts[2].rows.len()),
+        (parts[3].title.as_str(), parts[3].rows.len()),
         ("Values in use", 3)
     );
     assert!(sections(&season, "TH-001", "triple point of water").is_empty());

@@ -49,6 +49,6 @@ pub use view::{
     CurvePoint, DigestView, DriftRate, DueCount, DueCounts, FigureView, FleetRow, FleetView,
     GroupView, HistoryView, InstrumentRow, MonthCount, OtherAxis, ProportionView, ProposalView,
     RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts,
-    SectionView, ToleranceStep, ValueStep, WorkloadView, needs_person, urgency,
+    SectionView, ToleranceStep, ValueStep, WorkloadView, YearMark, YearView, needs_person, urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

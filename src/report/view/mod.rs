@@ -23,7 +23,7 @@ pub use history::{
     BookView, CurvePoint, HistoryView, OtherAxis, ProposalView, ReadingView, ToleranceStep,
     ValueStep,
 };
-pub use thermometer::{RangePoint, RangeView};
+pub use thermometer::{RangePoint, RangeView, YearMark, YearView};
 
 /// Actions in order of urgency, as `decisions.csv` words them.
 pub const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];

@@ -1,4 +1,4 @@
-/*! What a change at the triple point means over a thermometer's range. */
+/*! What the charts of a thermometer show: a change at the triple point over its range, and its sessions. */
 
 /// Errors of the indicated temperature at one temperature, mK.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -26,4 +26,40 @@ pub struct RangeView {
     pub u: f64,
     /// The curves.
     pub points: Vec<RangePoint>,
+}
+
+/// One session in a panel of a thermometer's year.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct YearMark {
+    /// Days since 1970-01-01.
+    pub day: f64,
+    /// Value, mK.
+    pub value: f64,
+    /// Its standard uncertainty; NaN where none is shown.
+    pub u: f64,
+    /// False for a rejected session.
+    pub counts: bool,
+}
+
+/// All sessions of a thermometer on one axis of time; every list by day.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct YearView {
+    /// The thermometer.
+    pub name: String,
+    /// R at the triple point of water, as change from the first session, mK.
+    pub sessions: Vec<YearMark>,
+    /// The line through the accepted ones with its U: day, lower, upper.
+    pub band: Vec<(f64, f64, f64)>,
+    /// Values in use on the same scale: from which day, change.
+    pub values: Vec<(f64, f64)>,
+    /// What happened before a session.
+    pub events: Vec<(f64, String)>,
+    /// Check standards of its sessions, each by its own change.
+    pub standard: Vec<(String, Vec<YearMark>)>,
+    /// Change of W at each other point since the first session there.
+    pub ratios: Vec<(String, Vec<YearMark>)>,
+    /// Self-heating at the first current where it was measured.
+    pub self_heating: Vec<YearMark>,
+    /// Cells used: first day, last day, name.
+    pub cells: Vec<(f64, f64, String)>,
 }

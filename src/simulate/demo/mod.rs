@@ -14,6 +14,7 @@ mod kinds;
 mod live;
 mod procedures;
 mod season;
+mod small_bench;
 mod tables;
 
 /// Seed of the shipped demo.
@@ -31,8 +32,8 @@ pub struct DemoFile {
     pub text: String,
 }
 
-/// The demo's files: check exports by kind, one overlapping export, register, jobs, and two
-/// years of triple-point sessions as raw readings.
+/// The demo's files: check exports by kind, one overlapping export, register, jobs, two years of
+/// triple-point sessions as raw readings, and the year of a small bench.
 ///
 /// Same seed, same bytes.
 pub fn demo_files(seed: u64) -> Vec<DemoFile> {
@@ -46,6 +47,7 @@ pub fn demo_files(seed: u64) -> Vec<DemoFile> {
     files.push(tables::register(&lives));
     files.push(jobs::jobs(&lives, seed));
     files.extend(season::season(seed));
+    files.extend(small_bench::small_bench(seed));
     files
 }
 

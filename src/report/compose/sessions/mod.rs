@@ -4,3 +4,4 @@ pub mod sections;
 pub mod tables;
 pub mod values;
 mod work;
+mod year;

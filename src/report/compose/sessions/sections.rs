@@ -1,5 +1,6 @@
 /*! Parts of a thermometer's page: advice, sessions, last budget, range table, cautions. */
 
+use super::year;
 use crate::pipeline::season::SeasonResults;
 use crate::records::date;
 use crate::report::charts::range_chart;
@@ -30,6 +31,7 @@ pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<Se
                 .any(|&i| season.season.results[i].point == last.point)
     });
     parts.extend(report.map(advice));
+    parts.extend(report.map(|report| year::section(season, report)));
     parts.push(sessions(&own));
     parts.extend(season.values_section(instrument, point));
     parts.extend(season.work_section(&own));

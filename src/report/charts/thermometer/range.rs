@@ -1,10 +1,10 @@
 /*! What a change at the triple point of water means over a thermometer's range. */
 
-use super::canvas::{Canvas, Dash, Stroke, sheet};
-use super::frame::{Frame, heading};
-use super::labels::{SideLabel, draw_side_labels};
-use super::palette::Ink;
-use super::scale::{Range, Scale, value_axis};
+use crate::report::charts::canvas::{Canvas, Dash, Stroke, sheet};
+use crate::report::charts::frame::{Frame, heading};
+use crate::report::charts::labels::{SideLabel, draw_side_labels};
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{significant, to_uncertainty, with_unit};
 use crate::report::view::{RangePoint, RangeView};
 

@@ -1,0 +1,7 @@
+/*! Charts of a thermometer read at fixed points. */
+
+mod range;
+mod year;
+
+pub use range::range_chart;
+pub use year::year_chart;

@@ -1,0 +1,359 @@
+/*! A thermometer's sessions in one picture: R at the triple point of water, the check standard beside it, W at
+other points, self-heating and cell, on one axis of time. */
+
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use crate::report::charts::frame::{Frame, heading};
+use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use crate::report::charts::lettering::{shortened, text_width};
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::{Range, Scale, value_axis};
+use crate::report::text::{significant, to_uncertainty, with_unit};
+use crate::report::view::{YearMark, YearView};
+
+const WIDTH: f64 = 840.0;
+const PLOT: (f64, f64) = (74.0, 640.0);
+/// Room beside the first and last session, and above and below the marks, as a share of their span.
+const ROOM: f64 = 0.06;
+/// Half a span of time where all is of one day, days.
+const ONE_DAY: f64 = 15.0;
+/// Between one panel and the caption of the next, pixels.
+const GAP: f64 = 34.0;
+const CELL_ROW: f64 = 22.0;
+
+/// One panel of marks over time.
+struct Panel<'a> {
+    caption: &'static str,
+    height: f64,
+    /// Each with its name at the right; without one where the caption says it.
+    rows: Vec<(&'a str, &'a [YearMark])>,
+    /// What else lies on the axis: values in use while there were sessions.
+    values: Vec<f64>,
+}
+
+/// The picture; its height follows from what there is to show.
+pub fn year_chart(view: &YearView) -> String {
+    let (title, second) = (title(view), second(view));
+    let panels = panels(view);
+    let cells = if view.cells.is_empty() {
+        0.0
+    } else {
+        CELL_ROW + GAP
+    };
+    let height: f64 = panels.iter().map(|p| p.height + GAP).sum();
+    let height = 76.0 + height + cells + 30.0;
+    sheet((WIDTH as u32, height as u32), &title, &second, |canvas| {
+        let mut top = heading(canvas, &title, &second, WIDTH) + 28.0;
+        let Some(x) = time_scale(view) else {
+            return;
+        };
+        for (place, panel) in panels.iter().enumerate() {
+            let last = place + 1 == panels.len() && view.cells.is_empty();
+            let band: &[(f64, f64, f64)] = if place == 0 { &view.band } else { &[] };
+            draw_panel(canvas, panel, (x, top), band, last);
+            if place == 0 {
+                draw_values(canvas, panel, (x, top), view);
+            }
+            top += panel.height + GAP;
+        }
+        if !view.cells.is_empty() {
+            draw_cells(canvas, view, (x, top));
+        }
+    })
+}
+
+fn title(view: &YearView) -> String {
+    let used: Vec<&YearMark> = view.sessions.iter().filter(|m| m.counts).collect();
+    let sessions = crate::words::count(view.sessions.len(), "session");
+    match &used[..] {
+        [] => format!("{}: {sessions}, none of them accepted", view.name),
+        [_] => format!(
+            "{}: one accepted session; nothing to compare it with yet",
+            view.name
+        ),
+        [first, .., last] => {
+            let (change, u) = (last.value - first.value, first.u.hypot(last.u));
+            let sign = if change < 0.0 { "−" } else { "+" };
+            format!(
+                "{}: {sign}{} mK at the triple point of water from the first to the last of {sessions} (U = {})",
+                view.name,
+                to_uncertainty(change.abs(), u),
+                with_unit(&significant(2.0 * u, 2), "mK")
+            )
+        }
+    }
+}
+
+fn second(view: &YearView) -> String {
+    let line = match view.band.is_empty() {
+        true => "too few sessions for a line",
+        false => "band: the line through the accepted sessions",
+    };
+    format!(
+        "change as temperature from the first session; bars ± U (k = 2), {line}; triangles: rejected"
+    )
+}
+
+fn panels(view: &YearView) -> Vec<Panel<'_>> {
+    let mut panels = vec![Panel {
+        caption: "R at the triple point of water",
+        height: 170.0,
+        rows: vec![("", &view.sessions)],
+        values: shown_values(view).map(|v| v.1).collect(),
+    }];
+    let standard = view
+        .standard
+        .iter()
+        .map(|(name, marks)| (name.as_str(), &marks[..]));
+    let ratios = view
+        .ratios
+        .iter()
+        .map(|(name, marks)| (name.as_str(), &marks[..]));
+    let found = [
+        small(
+            "check standard in the same sessions",
+            80.0,
+            standard.collect(),
+        ),
+        small(
+            "W at other points since the first there",
+            80.0,
+            ratios.collect(),
+        ),
+        small(
+            "self-heating at the first current",
+            60.0,
+            vec![("", &view.self_heating)],
+        ),
+    ];
+    panels.extend(found.into_iter().flatten());
+    if let Some(heating) = panels.last_mut().filter(|_| !view.self_heating.is_empty()) {
+        // Its size matters, not its last digit: the axis begins at zero.
+        heating.values.push(0.0);
+    }
+    panels
+}
+
+/// A smaller panel, where it has something to show.
+fn small<'a>(
+    caption: &'static str,
+    height: f64,
+    rows: Vec<(&'a str, &'a [YearMark])>,
+) -> Option<Panel<'a>> {
+    let any = rows.iter().any(|(_, marks)| !marks.is_empty());
+    any.then_some(Panel {
+        caption,
+        height,
+        rows,
+        values: Vec::new(),
+    })
+}
+
+/// Values in use that began before the last session.
+fn shown_values(view: &YearView) -> impl Iterator<Item = &(f64, f64)> {
+    let end = view.sessions.last().map_or(f64::NAN, |m| m.day);
+    view.values.iter().filter(move |v| v.0 < end)
+}
+
+fn time_scale(view: &YearView) -> Option<Scale> {
+    let mut days = Range::EMPTY;
+    view.sessions.iter().for_each(|m| days.add(m.day));
+    if days.is_empty() {
+        return None;
+    }
+    let room = if days.span() > 0.0 {
+        ROOM * days.span()
+    } else {
+        ONE_DAY
+    };
+    Some(Scale {
+        domain: (days.0 - room, days.1 + room),
+        range: PLOT,
+    })
+}
+
+/// Scales of a panel: what lies hopelessly far off is drawn at the edge, and the rejected do not widen it.
+fn frame(panel: &Panel<'_>, (x, top): (Scale, f64), band: &[(f64, f64, f64)]) -> Option<Frame> {
+    let mut y = Range::EMPTY;
+    let marks = || panel.rows.iter().flat_map(|(_, marks)| marks.iter());
+    let any = marks().any(|m| m.counts);
+    for mark in marks().filter(|m| m.counts || !any) {
+        let half = if mark.u.is_finite() {
+            2.0 * mark.u
+        } else {
+            0.0
+        };
+        y.add(mark.value - half);
+        y.add(mark.value + half);
+    }
+    for &(_, lower, upper) in band {
+        y.add(lower);
+        y.add(upper);
+    }
+    panel.values.iter().for_each(|value| y.add(*value));
+    if y.is_empty() {
+        return None;
+    }
+    let room = if y.span() > 0.0 { ROOM * y.span() } else { 1.0 };
+    Some(Frame {
+        x,
+        y: Scale {
+            domain: (y.0 - room, y.1 + room),
+            range: (top + panel.height, top),
+        },
+    })
+}
+
+fn draw_panel(
+    canvas: &mut Canvas<'_>,
+    panel: &Panel<'_>,
+    place: (Scale, f64),
+    band: &[(f64, f64, f64)],
+    last: bool,
+) {
+    let Some(frame) = frame(panel, place, band) else {
+        return;
+    };
+    let axis = value_axis(
+        frame.y.domain.0,
+        frame.y.domain.1,
+        "mK",
+        if panel.height > 100.0 { 6 } else { 4 },
+    );
+    frame.y_ticks(canvas, &axis.ticks);
+    // The axis chooses the prefix of its unit.
+    frame.y_caption(canvas, &format!("{}, {}", panel.caption, axis.caption));
+    match last {
+        true => frame.date_axis(canvas),
+        false => frame.x_ticks(canvas, &[]),
+    }
+    let upper = band.iter().map(|b| (b.0, b.2));
+    let lower = band.iter().rev().map(|b| (b.0, b.1));
+    canvas.polygon(&frame.pixels(upper.chain(lower)), Ink::Reading, 0.14);
+    let mut labels = Vec::new();
+    for (row, (name, marks)) in panel.rows.iter().enumerate() {
+        for mark in *marks {
+            draw_mark(canvas, &frame, mark, row);
+        }
+        if let Some(end) = marks
+            .iter()
+            .rev()
+            .find(|m| m.counts)
+            .filter(|_| !name.is_empty())
+        {
+            labels.push(SideLabel {
+                y: frame.y.held(end.value),
+                text: shortened(name, LABEL_SIZE, WIDTH - PLOT.1 - 20.0),
+                ink: Ink::Text,
+            });
+        }
+    }
+    let (bottom, top) = frame.y.range;
+    draw_side_labels(canvas, labels, PLOT.1, top, bottom);
+}
+
+/// A dot with its bar; a second row of a panel has diamonds, a third rings, what was rejected a triangle.
+fn draw_mark(canvas: &mut Canvas<'_>, frame: &Frame, mark: &YearMark, row: usize) {
+    let at = frame.held(mark.day, mark.value);
+    if !mark.counts {
+        canvas.triangle(at, 5.0, Ink::Alarm, true);
+        return;
+    }
+    if mark.u.is_finite() && mark.u > 0.0 {
+        let (low, high) = (mark.value - 2.0 * mark.u, mark.value + 2.0 * mark.u);
+        let stroke = Stroke(Ink::Reading, 1.0, Dash::Solid);
+        canvas.line(
+            frame.held(mark.day, low),
+            frame.held(mark.day, high),
+            stroke,
+        );
+    }
+    match row {
+        0 => canvas.dot(at, 3.0, Ink::Reading),
+        1 => canvas.diamond(at, 4.0, Ink::Plan),
+        _ => canvas.ring(at, 3.0, Stroke(Ink::Text, 1.25, Dash::Solid)),
+    }
+}
+
+/// Steps of the value in use, and what happened between the sessions.
+fn draw_values(canvas: &mut Canvas<'_>, panel: &Panel<'_>, place: (Scale, f64), view: &YearView) {
+    let Some(frame) = frame(panel, place, &view.band) else {
+        return;
+    };
+    let stroke = Stroke(Ink::Plan, 1.75, Dash::Solid);
+    let (start, end) = frame.x.domain;
+    for (i, &(from, value)) in view.values.iter().enumerate() {
+        let until = view.values.get(i + 1).map_or(end, |next| next.0);
+        let (left, right) = (from.max(start), until.min(end));
+        if left < right {
+            canvas.line(frame.held(left, value), frame.held(right, value), stroke);
+        }
+        if i > 0 && frame.x.holds(from) {
+            let step = Stroke(Ink::Plan, 0.75, Dash::Short);
+            canvas.line(
+                frame.held(from, view.values[i - 1].1),
+                frame.held(from, value),
+                step,
+            );
+        }
+    }
+    if let Some(&(_, value)) = shown_values(view).last() {
+        let label = SideLabel {
+            y: frame.y.held(value),
+            text: "value in use".into(),
+            ink: Ink::Plan,
+        };
+        draw_side_labels(
+            canvas,
+            vec![label],
+            PLOT.1,
+            frame.y.range.1,
+            frame.y.range.0,
+        );
+    }
+    let hairline = Stroke(Ink::Grid, 1.0, Dash::Short);
+    let mut free = f64::NEG_INFINITY;
+    for (day, word) in &view.events {
+        frame.vertical(canvas, *day, hairline);
+        let (left, width) = (frame.x.held(*day) + 3.0, text_width(word, LABEL_SIZE));
+        if left > free && left + width < PLOT.1 {
+            canvas.text(
+                word,
+                (left, frame.y.range.1 + 10.0),
+                LABEL_SIZE,
+                Ink::Grid,
+                Anchor::Start,
+            );
+            free = left + width + 4.0;
+        }
+    }
+}
+
+/// The cell of each stretch of sessions as a bar with its name, above the dates.
+fn draw_cells(canvas: &mut Canvas<'_>, view: &YearView, (x, top): (Scale, f64)) {
+    let frame = Frame {
+        x,
+        y: Scale {
+            domain: (0.0, 1.0),
+            range: (top + CELL_ROW, top),
+        },
+    };
+    frame.y_caption(canvas, "cell");
+    frame.date_axis(canvas);
+    for (i, (from, until, name)) in view.cells.iter().enumerate() {
+        let (left, right) = (x.held(*from) - 4.0, x.held(*until) + 4.0);
+        canvas.rectangle(
+            (left, top + 2.0),
+            (right, top + CELL_ROW - 4.0),
+            Ink::Reading,
+            if i % 2 == 0 { 0.14 } else { 0.28 },
+        );
+        let wide = text_width(name, LABEL_SIZE) + 6.0 <= right - left;
+        let last = i + 1 == view.cells.len();
+        let at = if wide { left + 3.0 } else { right + 3.0 };
+        // A short stretch has its name beside it where nothing follows.
+        if wide || last {
+            let baseline = top + CELL_ROW - 8.0;
+            canvas.text(name, (at, baseline), LABEL_SIZE, Ink::Text, Anchor::Start);
+        }
+    }
+}

@@ -1,0 +1,91 @@
+/*! README's recipe for the bench, and the small bench that the demo ships. */
+
+use super::tool::{driftbook, read_csv, root};
+use std::fs;
+
+/// The README's recipe as a new person runs it: an empty folder, a file of readings, four commands.
+#[test]
+fn the_recipe_goes_from_readings_to_an_adopted_value() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = root().join("data/demo/small-bench");
+    let own = |name: &str| {
+        let path = folder.path().join(name);
+        fs::copy(demo.join(name), &path).unwrap();
+        path.to_str().unwrap().to_string()
+    };
+    let (stored, new) = (own("readings.csv"), own("new-session.csv"));
+    let lab = folder
+        .path()
+        .join("readings.toml")
+        .to_str()
+        .unwrap()
+        .to_string();
+    let ok = |arguments: &[&str], status: i32, words: &str| {
+        let done = driftbook(arguments);
+        assert_eq!(done.status, status, "{}", done.stderr);
+        assert!(done.stdout.contains(words), "{words}: {}", done.stdout);
+    };
+    ok(&["start", &stored], 0, "Written: ");
+    ok(
+        &["verdict", "--worksheet", "PB-1", "--records", &lab],
+        0,
+        "expected: R = 100.02",
+    );
+    // Without limits a person decides on the interval: exit status 3.
+    let judge = [
+        "verdict",
+        "--readings",
+        &new,
+        "--records",
+        &lab,
+        "--record",
+        &stored,
+    ];
+    ok(
+        &judge,
+        3,
+        "PB-1, session B-13, triple point of water: R = 100.02",
+    );
+    let adopt = [
+        "adopt",
+        "PB-1",
+        "--session",
+        "B-13",
+        "--by",
+        "A. Person",
+        "--records",
+        &lab,
+    ];
+    let adopt = [&adopt[..], &["--reason", "first value after a year"]].concat();
+    ok(&adopt, 0, "Type into the instrument: 100.02");
+    let again = driftbook(&["verdict", "--worksheet", "PB-1", "--records", &lab]);
+    assert_eq!(again.status, 0, "{}", again.stderr);
+}
+
+/// The shipped small bench: its year is decided on, on defaults but for the limits of the probes.
+#[test]
+fn the_small_bench_of_the_demo_runs_on_defaults() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let pipeline = root().join("pipelines/small-bench.toml");
+    let run = ["run", pipeline.to_str().unwrap(), "--exit-on-action"];
+    let done = driftbook(&[&run[..], &["--out", out.to_str().unwrap()]].concat());
+    assert_eq!(done.status, 0, "{}{}", done.stdout, done.stderr);
+    assert!(
+        done.stdout
+            .contains("24 checks (24 read, 0 merged, 0 rejected)"),
+        "{}",
+        done.stdout
+    );
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
+    assert!(decisions.iter().all(|d| d["action"] == "keep"));
+    let rise: f64 = decisions[0]["drift_per_year"].parse().unwrap();
+    let u: f64 = decisions[0]["u_drift_per_year"].parse().unwrap();
+    // It was simulated at 3 mK a year.
+    assert!((rise - 3.0).abs() < 2.0 * u, "{rise} {u}");
+    let pages = fs::read_dir(out.join("instruments"))
+        .unwrap()
+        .map(|f| f.unwrap().path());
+    let page: String = pages.map(|f| fs::read_to_string(f).unwrap()).collect();
+    assert!(page.contains("All sessions"));
+}
