@@ -263,6 +263,7 @@ fn pipeline_text(guess: &Guess, records: &Path) -> String {
     }
     reading_lines(&mut text, guess);
     column_lines(&mut text, guess);
+    wide_lines(&mut text, guess);
     text.push_str(
         "\n# [register]                   # tolerances, intervals in use, groups\n\
          # file = \"register.csv\"\n\n\
@@ -303,11 +304,32 @@ fn reading_lines(text: &mut String, guess: &Guess) {
     }
 }
 
+/// How the headers of a wide table state dates.
+fn wide_lines(text: &mut String, guess: &Guess) {
+    let Some(wide) = &guess.wide else {
+        return;
+    };
+    text.push_str("\n[checks.wide]                  # one row an item, one column a date\n");
+    let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
+    if wide.leaves_open().is_some() {
+        let _ = writeln!(
+            text,
+            "unstated = {}             # month and day of every check",
+            quoted(&wide.unstated)
+        );
+    }
+    for (column, beside) in wide.words() {
+        let _ = writeln!(text, "{} = {}", column.name(), quoted(beside));
+    }
+    text.push_str("# what stands beside the date in the headers of each column; \"\": nothing\n");
+}
+
 fn column_lines(text: &mut String, guess: &Guess) {
     text.push_str("\n[checks.columns]               # our name = your header\n");
     for column in Column::ALL {
         let found = guess.columns.iter().find(|g| g.column == column);
         let _ = match found {
+            _ if guess.is_wide(column) => continue,
             _ if guess.off.contains(&column) => writeln!(text, "{} = false", column.name()),
             Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
             None => writeln!(text, "# {} = \"…\"", column.name()),

@@ -50,6 +50,7 @@ pub use reading::own_header::OwnHeader;
 pub use reading::own_report::{RECORD, is_report};
 pub use reading::source::{input_of, read_input};
 pub use reading::table::{Table, TableColumn};
+pub use reading::wide::WideSettings;
 pub use role::{About, Role};
 pub use screening::alike::NearNames;
 pub use settings::{

@@ -4,6 +4,7 @@ use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
 use super::reading::own_header::OwnHeader;
+use super::reading::wide::WideSettings;
 use super::reading::{plain_file, workbook};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -193,6 +194,8 @@ crate::settings! {
         events: BTreeMap<String, Event> = BTreeMap::new(),
         /// Own headers, as in instrument = "Asset"; see checks.columns.
         columns: CheckColumns = CheckColumns::default(),
+        /// Tables of one row an item and one column a date; see checks.wide.
+        wide: WideSettings = WideSettings::default(),
     }
 }
 

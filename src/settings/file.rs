@@ -16,7 +16,9 @@ use crate::decisions::policy::PolicySettings;
 use crate::drift::DriftSettings;
 use crate::impact::jobs::{JobColumns, JobsSettings};
 use crate::intervals::{IntervalSettings, IntervalTables, MethodTables};
-use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
+use crate::records::{
+    CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, WideSettings,
+};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use crate::simulate::replay::ReplaySettings;
@@ -74,7 +76,7 @@ macro_rules! tables {
 
 tables! {
     /// Where the checks are and how they are written.
-    checks: ChecksSettings [CheckColumns],
+    checks: ChecksSettings [CheckColumns, WideSettings],
     /// The register.
     register: RegisterSettings [RegisterColumns],
     /// Drift model and bands.

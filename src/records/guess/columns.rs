@@ -2,6 +2,7 @@
 
 use super::dates::{FoundFormat, looks_like_date};
 use super::draft::{Guess, Guessed};
+use super::wide::{is_dated, may_be_wide};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::field::Field;
@@ -119,7 +120,9 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
     let value = |h: &str| {
         Number::parse(h, false).is_ok() || Number::parse(h, true).is_ok() || looks_like_date(h)
     };
-    if filled().count() < 2 || filled().any(value) {
+    let wide = may_be_wide(headers);
+    let no_header = |h: &str| !(wide && is_dated(h)) && value(h);
+    if filled().count() < 2 || filled().any(no_header) {
         return 0;
     }
     let mut taken = vec![false; headers.len()];
@@ -130,8 +133,12 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
         let found = find(**column, &free, exact).or_else(|| find(**column, &free, inside));
         found.inspect(|(place, _)| taken[*place] = true).is_some()
     });
-    named.count()
+    // Dates are what the headers of a wide table name.
+    named.count() + if wide { DATES_COUNT } else { 0 }
 }
+
+/// How much the dates of a wide table count among the words of its header: a date and a value.
+const DATES_COUNT: usize = 2;
 
 /// The first word of `column` that fits a free header, with the header's place.
 fn find(
@@ -215,7 +222,7 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
 }
 
 /// The header in lower case, without its unit, with single blanks for separators.
-fn folded(header: &str) -> String {
+pub(crate) fn folded(header: &str) -> String {
     let end = header
         .find(['[', '('])
         .filter(|i| *i > 0)

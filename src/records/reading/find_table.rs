@@ -143,7 +143,14 @@ fn header_forms(
     if let Some(units) = units(one, 1) {
         forms.push((with_unit_texts(one, &units), 2));
     } else if let Some(second) = fields(1).filter(|_| is_more_than_a_title(one)) {
-        let two = joined(one, &without_repeats(second, one));
+        let below = without_repeats(second, one);
+        let two = joined(one, &below);
+        // Where both rows fill the column of the items, the lower one is a record.
+        let place = name(&two).unwrap_or(0);
+        let filled = |row: &[String]| row.get(place).is_some_and(|f| !f.trim().is_empty());
+        if filled(one) && filled(&below) {
+            return forms;
+        }
         if let Some(units) = units(&two, 2) {
             forms.push((with_unit_texts(&two, &units), 3));
         }
