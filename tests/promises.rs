@@ -55,6 +55,8 @@ mod proof;
 mod published_fits;
 #[path = "raw_exports.rs"]
 mod raw_exports;
+#[path = "record_files.rs"]
+mod record_files;
 #[path = "same_cases.rs"]
 mod same_cases;
 #[path = "scheduled_recipes.rs"]
