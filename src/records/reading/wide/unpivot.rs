@@ -133,11 +133,9 @@ pub(crate) fn unpivot<'a>(
                 .map_err(failed)?;
         } else {
             // One field more than the header has: no row of the table.
-            let whole = vec![record.iter().collect::<Vec<_>>().join(" ")];
-            let ragged = whole
-                .iter()
-                .map(String::as_str)
-                .chain(header.iter().map(|_| ""));
+            let whole = record.iter().collect::<Vec<_>>().join(" ");
+            let more = header.iter().map(|_| "");
+            let ragged = std::iter::once(whole.as_str()).chain(more);
             out.write_record(ragged).map_err(failed)?;
             long.origins.push((records.row, usize::MAX));
         }
