@@ -27,6 +27,10 @@ pub struct Section {
     pub rows: Vec<Vec<String>>,
 }
 
+/// The decision on another history of the item, with what its group then lends and its earlier
+/// decisions, on another day; same model, same class.
+pub type Again<'a> = dyn Fn(&History<'_>, &GroupEvidence, &[PastDecision], f64) -> Decision + 'a;
+
 /// All that the explanation of one decision needs.
 pub struct Chain<'a> {
     /// What the methods looked at, the fit included.
@@ -43,9 +47,8 @@ pub struct Chain<'a> {
     pub past: &'a [PastDecision],
     /// The settings of methods and policy.
     pub tables: &'a IntervalTables,
-    /// Decides again, for the question "what if": on another history of the item, with what its
-    /// group then lends and its earlier decisions, on another day; same model, same class.
-    pub again: &'a dyn Fn(&History<'_>, &GroupEvidence, &[PastDecision], f64) -> Decision,
+    /// Decides again, for the question "what if".
+    pub again: &'a Again<'a>,
 }
 
 /// The chain in order: data used, segments, fit, proposals, decision, what would change it.
