@@ -57,6 +57,8 @@ mod published_fits;
 mod raw_exports;
 #[path = "record_files.rs"]
 mod record_files;
+#[path = "raw_shapes.rs"]
+mod raw_shapes;
 #[path = "same_cases.rs"]
 mod same_cases;
 #[path = "scheduled_recipes.rs"]
