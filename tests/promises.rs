@@ -55,10 +55,10 @@ mod proof;
 mod published_fits;
 #[path = "raw_exports.rs"]
 mod raw_exports;
-#[path = "record_files.rs"]
-mod record_files;
 #[path = "raw_shapes.rs"]
 mod raw_shapes;
+#[path = "record_files.rs"]
+mod record_files;
 #[path = "same_cases.rs"]
 mod same_cases;
 #[path = "scheduled_recipes.rs"]

@@ -75,6 +75,30 @@ fn settled_trial(
                 ));
                 guess.off.push(Column::Nominal);
             }
+            "correction" => {
+                guess.doubts.push(format!(
+                    "as_found_is = \"correction\": {}. The sign is turned.",
+                    why.what
+                ));
+                guess
+                    .to_state
+                    .push("as_found_is = \"correction\"".to_string());
+            }
+            "point_from"
+                if !guess
+                    .to_state
+                    .iter()
+                    .any(|line| line.starts_with("point_from")) =>
+            {
+                let nominal = guess.columns.iter().find(|g| g.column == Column::Nominal);
+                let header = nominal.map_or("nominal", |g| g.header.as_str());
+                let line = format!("point_from = [{}]", quoted(header));
+                guess.doubts.push(format!(
+                    "{line}: {}. Add the other columns that tell points apart.",
+                    why.what
+                ));
+                guess.to_state.push(line);
+            }
             "as_found_is" | "decimal_comma" => {
                 guess.doubts.push(format!("{}. {}", why.what, why.mend));
                 let values = match why.setting {
@@ -193,7 +217,12 @@ fn explain(guess: &Guess, trial: Option<&Loaded>) -> String {
 
 /// What is missing for a decision where no column says what is in tolerance.
 fn no_limits(guess: &Guess) -> Option<String> {
-    let told = [Column::Lower, Column::Upper, Column::InTolerance];
+    let told = [
+        Column::Lower,
+        Column::Upper,
+        Column::Tolerance,
+        Column::InTolerance,
+    ];
     if guess.columns.iter().any(|g| told.contains(&g.column)) {
         return None;
     }
