@@ -5,6 +5,8 @@
 
 #[path = "any_unit.rs"]
 mod any_unit;
+#[path = "approvals.rs"]
+mod approvals;
 #[path = "bad_input.rs"]
 mod bad_input;
 #[path = "bad_session.rs"]
@@ -55,10 +57,6 @@ mod proof;
 mod published_fits;
 #[path = "raw_exports.rs"]
 mod raw_exports;
-#[path = "raw_shapes.rs"]
-mod raw_shapes;
-#[path = "record_files.rs"]
-mod record_files;
 #[path = "same_cases.rs"]
 mod same_cases;
 #[path = "scheduled_recipes.rs"]

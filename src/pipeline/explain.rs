@@ -2,7 +2,6 @@
 
 use super::named::all_of;
 use super::on_bench::{AskError, on_bench};
-use super::season::SeasonResults;
 use crate::decisions::bench::Bench;
 use crate::drift::class::classes::Classes;
 use crate::records::{Histories, Loaded, date};
@@ -60,24 +59,16 @@ pub fn explain(
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, AskError> {
-    on_bench(plan, instrument, |bench, loaded, season| {
+    on_bench(plan, instrument, |bench, loaded| {
         let histories = &loaded.histories;
         let wanted = all_of(histories, instrument, point).map_err(AskError::Unknown)?;
         let assigned = bench.assigned_dates();
-        let one = |index| {
-            let assigned = assigned.get(index).copied();
-            explained(bench, (loaded, season), index, assigned)
-        };
+        let one = |index| explained(bench, loaded, index, assigned.get(index).copied());
         Ok(wanted.into_iter().map(one).collect())
     })
 }
 
-fn explained(
-    bench: &Bench<'_>,
-    (loaded, season): (&Loaded, Option<&SeasonResults>),
-    index: usize,
-    assigned: Option<f64>,
-) -> Explained {
+fn explained(bench: &Bench<'_>, loaded: &Loaded, index: usize, assigned: Option<f64>) -> Explained {
     let (proposals, mut decision) = bench.decide(index);
     if let Some(day) = assigned {
         decision.assigned_date = day;
@@ -86,7 +77,7 @@ fn explained(
     let chain = bench.explain(index, &proposals, &decision);
     let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
     sections.extend(lenders(bench.histories, &bench.fits.classes, index));
-    sections.extend(season.map_or(Vec::new(), |season| {
+    sections.extend(bench.season.map_or(Vec::new(), |season| {
         season_sections::sections(season, &item.instrument, &item.point)
     }));
     Explained {

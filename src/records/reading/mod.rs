@@ -17,5 +17,4 @@ pub(crate) mod plain_file;
 pub(crate) mod source;
 pub(crate) mod table;
 mod units_row;
-pub(crate) mod wide;
 pub(crate) mod workbook;

@@ -6,7 +6,6 @@ each instrument, with Monte Carlo error.
 */
 
 mod baselines;
-pub mod guardrails;
 mod live;
 mod logbook;
 pub mod own_line;

@@ -1,6 +1,5 @@
 /*! Charts of a thermometer read at fixed points. */
 
-mod marks;
 mod range;
 mod year;
 
