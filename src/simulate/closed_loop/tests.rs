@@ -40,6 +40,8 @@ fn small() -> LoopSettings {
 fn the_committed_settings_can_be_used() {
     let settings = LoopSettings::from_toml(EVIDENCE).unwrap();
     assert!(settings.fleet.len() >= 12);
+    let guardrails = include_str!("../../../data/evidence/guardrails.toml");
+    assert_eq!(LoopSettings::from_toml(guardrails).unwrap().fleet.len(), 5);
     let bands = include_str!("../../../data/evidence/bands.toml");
     crate::simulate::SimulationSettings::from_toml(bands).unwrap();
 }
