@@ -21,6 +21,13 @@ pub struct ReadingView {
     pub event: &'static str,
 }
 
+impl ReadingView {
+    /// True of a reading that is drawn with a mark of its own.
+    pub fn is_marked(&self) -> bool {
+        self.out_of_tolerance || self.outlier || self.as_left.is_some()
+    }
+}
+
 /// One point of the fitted curve and its bands, history's unit.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct CurvePoint {
@@ -36,6 +43,13 @@ pub struct CurvePoint {
     pub segment: u32,
     /// Probability that the true error is in the tolerance in force; `None` where none is given.
     pub in_tolerance: Option<f64>,
+}
+
+impl CurvePoint {
+    /// Probability in tolerance, where one can be told.
+    pub fn known_probability(&self) -> Option<f64> {
+        self.in_tolerance.filter(|p| p.is_finite())
+    }
 }
 
 /// Tolerance in force from a day on.

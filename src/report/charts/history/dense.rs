@@ -1,7 +1,6 @@
 /*! Readings by columns, where dots would lie on each other: median, middle nine tenths, extremes. */
 
 use super::layout::Layout;
-use super::readings::is_flagged;
 use crate::report::charts::canvas::{Canvas, Dash, Stroke};
 use crate::report::charts::palette::Ink;
 use crate::report::view::{HistoryView, ReadingView};
@@ -26,7 +25,7 @@ pub(super) fn is_dense(view: &HistoryView) -> bool {
 /// Draws every column of readings that nothing marks; the marked ones are drawn one by one.
 pub(super) fn draw_columns(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     let plain =
-        |r: &&ReadingView| !is_flagged(r) && layout.y.holds(r.value) && layout.x.holds(r.day);
+        |r: &&ReadingView| !r.is_marked() && layout.y.holds(r.value) && layout.x.holds(r.day);
     let column = |r: &ReadingView| (layout.x.at(r.day) / COLUMN).floor();
     let readings: Vec<&ReadingView> = view.readings.iter().filter(plain).collect();
     for members in readings.chunk_by(|a, b| column(a) == column(b)) {

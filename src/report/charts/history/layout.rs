@@ -1,7 +1,6 @@
 /*! Where the parts of the chart of one history sit. */
 
 use super::extent::Extent;
-use super::probability::{STRIP, has_strip};
 use crate::report::charts::scale::{Scale, ValueAxis};
 use crate::report::view::HistoryView;
 
@@ -14,6 +13,14 @@ const BOTTOM: f64 = 332.0;
 
 /// What a history of outcomes alone does not need of that height: it has no values, pixels.
 const WITHOUT_VALUES: f64 = 190.0;
+
+/// Room of the strip of probabilities with its heading, pixels.
+const STRIP: f64 = 92.0;
+
+/// True where a probability in tolerance is known anywhere along the curve.
+pub(super) fn has_strip(view: &HistoryView) -> bool {
+    view.curve.iter().any(|p| p.known_probability().is_some())
+}
 
 /// Height of the chart of `view`, pixels.
 pub(super) fn height(view: &HistoryView) -> f64 {

@@ -8,26 +8,16 @@ use crate::report::charts::scale::{Scale, value_axis};
 use crate::report::text::percent;
 use crate::report::view::{CurvePoint, HistoryView};
 
-/// Room of the strip with its heading, and of the heading alone, pixels.
-pub(super) const STRIP: f64 = 92.0;
+/// Room of the strip's heading, pixels.
 const HEADING: f64 = 22.0;
 
 /// The lowest probability at the foot of the strip: what is surely good does not fill it with
 /// differences of a thousandth.
 const LEAST_SPAN: f64 = 0.1;
 
-/// True where a probability in tolerance is known anywhere along the curve.
-pub(super) fn has_strip(view: &HistoryView) -> bool {
-    view.curve.iter().any(|p| known(p).is_some())
-}
-
-fn known(point: &CurvePoint) -> Option<f64> {
-    point.in_tolerance.filter(|p| p.is_finite())
-}
-
 /// Draws the strip between the plot and the axis below it.
 pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    let inside = |p: &&CurvePoint| layout.x.holds(p.day) && known(p).is_some();
+    let inside = |p: &&CurvePoint| layout.x.holds(p.day) && p.known_probability().is_some();
     let points: Vec<&CurvePoint> = view.curve.iter().filter(inside).collect();
     let y = scale(view, &points, layout);
     canvas.text(
@@ -50,7 +40,7 @@ pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &L
         });
     }
     for segment in points.chunk_by(|a, b| a.segment == b.segment) {
-        let pixel = |p: &&CurvePoint| Some((layout.x.at(p.day), y.held(known(p)?)));
+        let pixel = |p: &&CurvePoint| Some((layout.x.at(p.day), y.held(p.known_probability()?)));
         let line: Vec<Pixel> = segment.iter().filter_map(pixel).collect();
         canvas.path(&line, Stroke(Ink::Text, 1.5, Dash::Solid));
     }
@@ -58,7 +48,10 @@ pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &L
 }
 
 fn scale(view: &HistoryView, points: &[&CurvePoint], layout: &Layout) -> Scale {
-    let all = points.iter().filter_map(|p| known(p)).chain(view.target);
+    let all = points
+        .iter()
+        .filter_map(|p| p.known_probability())
+        .chain(view.target);
     let lowest = all.fold(1.0 - LEAST_SPAN, f64::min);
     Scale {
         domain: ((lowest - 0.02).max(0.0), 1.0),

@@ -27,14 +27,9 @@ pub(super) fn is_long(view: &HistoryView) -> bool {
     view.readings.len() > LONG
 }
 
-/// True of a reading that something marks.
-pub(super) fn is_flagged(reading: &ReadingView) -> bool {
-    reading.out_of_tolerance || reading.outlier || reading.as_left.is_some()
-}
-
 /// True of a reading that columns leave out: marked, or off the scale.
 fn stands_alone(reading: &ReadingView, layout: &Layout) -> bool {
-    is_flagged(reading) || !layout.y.holds(reading.value)
+    reading.is_marked() || !layout.y.holds(reading.value)
 }
 
 /// Draws bars first, then marks.
