@@ -481,3 +481,37 @@ fn a_creep_is_judged_from_the_value_set_not_only_from_the_last_check() {
         "{drift}"
     );
 }
+
+/// As people write them: a decimal comma, and a unit that is not the history's.
+#[test]
+fn a_reading_may_have_a_decimal_comma_and_a_unit() {
+    let asked = |value: &str, u: &str| {
+        let question = [
+            "verdict",
+            "TH-002",
+            value,
+            "--u",
+            u,
+            "--date",
+            "2026-07-01",
+            "--demo",
+        ];
+        crate::tool::driftbook(&question)
+    };
+    let plain = asked("1.9", "0.35");
+    assert_eq!(asked("1,9 mK", "350 µK").stdout, plain.stdout);
+    assert!(
+        asked("1.9 mm", "0.35")
+            .stderr
+            .contains("cannot be turned into")
+    );
+    assert!(
+        asked("1,234", "0.35")
+            .stderr
+            .contains("decimals or thousands")
+    );
+    assert_eq!(
+        asked("-1,9 mK", "0.35").stdout,
+        asked("-1.9", "0.35").stdout
+    );
+}

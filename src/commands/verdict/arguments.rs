@@ -6,6 +6,7 @@ use crate::commands::worksheet::Format;
 use crate::pipeline::DEMO_NAME;
 use crate::pipeline::verdict::{Stored, Verdict};
 use crate::records::RecordsError;
+use crate::records::cells::amount::Amount;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use clap::Args;
 use std::io::Write;
@@ -32,8 +33,8 @@ pub struct Arguments {
     #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"], conflicts_with_all = ["file", "readings", "worksheet"])]
     pub(in crate::commands) instrument: Option<String>,
     /// Reading: the error as found, or the value where the records or --nominal give a nominal
-    #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"])]
-    pub(in crate::commands) value: Option<f64>,
+    #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"], allow_hyphen_values = true)]
+    pub(in crate::commands) value: Option<Amount>,
     /// Point; needed where the instrument has several
     #[arg(long)]
     pub(in crate::commands) point: Option<String>,
@@ -42,13 +43,16 @@ pub struct Arguments {
     pub(in crate::commands) date: Option<String>,
     /// Standard uncertainty of the reading, random part
     #[arg(long)]
-    pub(in crate::commands) u: Option<f64>,
+    pub(in crate::commands) u: Option<Amount>,
     /// Standard uncertainty shared with the earlier checks
     #[arg(long, value_name = "U")]
-    pub(in crate::commands) u_common: Option<f64>,
+    pub(in crate::commands) u_common: Option<Amount>,
     /// Nominal value that is subtracted [default: the last one of the records]
     #[arg(long, value_name = "VALUE")]
-    pub(in crate::commands) nominal: Option<f64>,
+    pub(in crate::commands) nominal: Option<Amount>,
+    /// Unit of the numbers that state none [default: the history's]
+    #[arg(long, value_name = "UNIT")]
+    pub(in crate::commands) unit: Option<String>,
     /// Counter of use at the reading
     #[arg(long, value_name = "COUNT")]
     pub(in crate::commands) usage: Option<f64>,

@@ -55,6 +55,11 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     for check in checks {
         let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
         let index = find(&stored.histories, &check.instrument, point).map_err(usage)?;
+        let unit = &stored.histories.items[index].unit;
+        let check = match &arguments.file {
+            Some(_) => check,
+            None => measured(check, arguments, unit).map_err(usage)?,
+        };
         let check = completed(check, &stored.histories, index)?;
         plan.as_of = check.date.floor();
         let past = earlier_decisions(&plan, &stored.histories);
@@ -83,16 +88,32 @@ fn check_of_arguments(arguments: &Arguments) -> Result<NewCheck, CommandError> {
         instrument: arguments.instrument.clone().unwrap_or_default(),
         point: arguments.point.clone().unwrap_or_default(),
         date: day,
-        as_found: or_nan(arguments.value),
+        as_found: f64::NAN,
         as_left: f64::NAN,
-        nominal: or_nan(arguments.nominal),
-        u: or_nan(arguments.u),
-        u_common: or_nan(arguments.u_common),
+        nominal: f64::NAN,
+        u: f64::NAN,
+        u_common: f64::NAN,
         usage: or_nan(arguments.usage),
         event: Event::None,
         kind: CheckKind::Check,
         unit: String::new(),
     })
+}
+
+/// The check with the numbers of the command line, in the unit of its history.
+fn measured(mut check: NewCheck, arguments: &Arguments, unit: &str) -> Result<NewCheck, String> {
+    let own = arguments.unit.as_deref();
+    for (number, amount) in [
+        (&mut check.as_found, &arguments.value),
+        (&mut check.nominal, &arguments.nominal),
+        (&mut check.u, &arguments.u),
+        (&mut check.u_common, &arguments.u_common),
+    ] {
+        if let Some(amount) = amount {
+            *number = amount.in_unit(own, unit)?;
+        }
+    }
+    Ok(check)
 }
 
 /// The checks of a file with the records' columns, read and screened as records are.

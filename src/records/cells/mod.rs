@@ -1,6 +1,7 @@
 /*! From cells to typed values: one row of a table, judged once. */
 
 pub(crate) mod allowed;
+pub(crate) mod amount;
 pub(crate) mod amounts;
 pub(crate) mod batch;
 pub(crate) mod column;

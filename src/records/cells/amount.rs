@@ -1,0 +1,90 @@
+/*! A number that a person types by itself, with its unit: `8,4 mK`. */
+
+use super::marks::{Marks, Seen};
+use super::number::Number;
+use super::unit::{Unit, same_unit};
+use super::written::{Form, written};
+use std::str::FromStr;
+
+/// A number with the unit behind it; empty where none is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Amount {
+    number: Number,
+    unit: String,
+}
+
+impl FromStr for Amount {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let text = text.trim();
+        let seen = Seen::of_cells(1, std::iter::once((0, 0, text)));
+        let comma = match (seen.decimal_comma(), text.contains(',')) {
+            (Some(comma), _) => comma,
+            (None, true) => return Err("decimals or thousands? Write 1.234 or 1234".into()),
+            (None, false) => false,
+        };
+        let marks = Marks {
+            comma,
+            grouped: true,
+        };
+        match written(text, marks) {
+            Ok(cell) if cell.form == Form::Plain => Ok(Amount {
+                number: cell.number,
+                unit: cell.unit.to_string(),
+            }),
+            Ok(_) => Err("expected one value".into()),
+            Err(problem) => Err(problem.words().into()),
+        }
+    }
+}
+
+impl Amount {
+    /// The number in the unit `into`; one that states no unit is in `own`, else in `into`.
+    ///
+    /// # Errors
+    /// Two units of which the one cannot be turned into the other.
+    pub fn in_unit(&self, own: Option<&str>, into: &str) -> Result<f64, String> {
+        let unit = match self.unit.as_str() {
+            "" => own.unwrap_or(into),
+            unit => unit,
+        };
+        if same_unit(unit, into) {
+            return Ok(self.number.value);
+        }
+        let power = Unit::parse(unit)
+            .zip(Unit::parse(into))
+            .and_then(|(from, into)| {
+                let alike = from.quantity == into.quantity;
+                alike.then(|| from.power_to(into)).flatten()
+            });
+        match power {
+            Some(power) => Ok(self.number.scaled(power).value),
+            None => Err(format!(
+                "{} {unit} cannot be turned into the unit of the history, \"{into}\"",
+                self.number.value
+            )),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commas_and_units_are_understood() {
+        let read = |text: &str| text.parse::<Amount>().unwrap().in_unit(None, "mK");
+        for (text, expected) in [
+            ("8,4 mK", 8.4),
+            ("-0.0084 K", -8.4),
+            ("8400 µK", 8.4),
+            ("8.4", 8.4),
+        ] {
+            assert_eq!(read(text), Ok(expected), "{text}");
+        }
+        assert!(read("8,4 mm").is_err());
+        assert!("1,234".parse::<Amount>().is_err());
+        assert!("±5".parse::<Amount>().is_err());
+    }
+}
