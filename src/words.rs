@@ -1,18 +1,28 @@
 /*! Numbers, dates and probabilities as a signed sentence writes them. */
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use std::fmt;
 
 /// Days from 0001-01-01 to 1970-01-01 as chrono counts them.
 const EPOCH_FROM_COMMON_ERA: i32 = 719_163;
 
+/// The calendar date of `day` (days since 1970-01-01); `None` of NaN and of days that no calendar
+/// holds.
+pub fn calendar(day: f64) -> Option<NaiveDate> {
+    // The conversion of a float stops at the ends of the integer's range.
+    let from_common_era = (day.floor() as i32).saturating_add(EPOCH_FROM_COMMON_ERA);
+    let date = NaiveDate::from_num_days_from_ce_opt(from_common_era);
+    date.filter(|_| !day.is_nan())
+}
+
+/// Days from 1970-01-01 to `date`.
+pub fn days_of(date: NaiveDate) -> f64 {
+    f64::from(date.num_days_from_ce() - EPOCH_FROM_COMMON_ERA)
+}
+
 /// ISO date of `day` (days since 1970-01-01); "an unknown date" outside the calendar.
 pub fn date(day: f64) -> String {
-    let whole = day.floor();
-    (whole.abs() < 1e8)
-        .then(|| NaiveDate::from_num_days_from_ce_opt(whole as i32 + EPOCH_FROM_COMMON_ERA))
-        .flatten()
-        .map_or_else(|| "an unknown date".into(), |d| d.to_string())
+    calendar(day).map_or_else(|| "an unknown date".into(), |d| d.to_string())
 }
 
 /// A whole number of days, rounded down: "812 d".
@@ -85,11 +95,7 @@ pub fn resolved(value: f64, u: f64) -> String {
     if !(u > 0.0 && u.is_finite() && value.is_finite()) {
         return figure(value, "");
     }
-    let exponent = |size: f64| size.abs().log10().floor() as i32;
-    // A half-width of 0.0996 is written 0.10: its digits count after rounding.
-    let place = exponent(u) - 1;
-    let rounded = (u / 10_f64.powi(place)).round() * 10_f64.powi(place);
-    let place = exponent(rounded) - 1;
+    let place = last_place(u);
     if (-MOST_DECIMALS..=MOST_ZEROS).contains(&place) && value.abs() < LARGEST {
         let text = format!("{value:.*}", (-place).max(0) as usize);
         return if text.trim_matches(['-', '0', '.']).is_empty() {
@@ -102,6 +108,18 @@ pub fn resolved(value: f64, u: f64) -> String {
         return "0".into();
     }
     significant(value, (exponent(value) - place + 1).clamp(2, MOST_DECIMALS))
+}
+
+fn exponent(size: f64) -> i32 {
+    size.abs().log10().floor() as i32
+}
+
+/// Power of ten of the second digit of `u`, a positive number. One of 0.0996 is written 0.10: its
+/// digits count after rounding.
+pub fn last_place(u: f64) -> i32 {
+    let place = exponent(u) - 1;
+    let rounded = (u / 10_f64.powi(place)).round() * 10_f64.powi(place);
+    exponent(rounded) - 1
 }
 
 /// Decimals and trailing zeros beyond which a number is written with a power of ten.

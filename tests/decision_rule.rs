@@ -98,7 +98,7 @@ fn a_rule_that_cannot_be_used_is_refused() {
     .unwrap();
     for (line, mend) in [
         ("largest_risk = 0.6", "below 0.5"),
-        ("doubt_factor = -1.0", "give 0 or more"),
+        ("doubt_factor = -1.0", "a number 0 or more"),
         ("rule = \"strict\"", "simple"),
     ] {
         let text = format!("[checks]\nfiles = [\"a.csv\"]\n[conformity]\n{line}\n");

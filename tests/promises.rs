@@ -5,8 +5,6 @@
 
 #[path = "any_unit.rs"]
 mod any_unit;
-#[path = "approvals.rs"]
-mod approvals;
 #[path = "bad_input.rs"]
 mod bad_input;
 #[path = "bad_session.rs"]
@@ -57,6 +55,10 @@ mod proof;
 mod published_fits;
 #[path = "raw_exports.rs"]
 mod raw_exports;
+#[path = "raw_shapes.rs"]
+mod raw_shapes;
+#[path = "record_files.rs"]
+mod record_files;
 #[path = "same_cases.rs"]
 mod same_cases;
 #[path = "scheduled_recipes.rs"]

@@ -533,3 +533,34 @@ fn readings_of_several_points_are_never_one_history() {
         .collect();
     assert_eq!(points, ["0 °C", "100 °C"]);
 }
+
+#[test]
+fn start_turns_corrections_and_builds_points() {
+    let export = Export::new(&[
+        (
+            "my file.csv",
+            "Item;Datum;Korrektur [mK];U (k=2);Tol\nT 1;03.05.2021;-1,5 mK;0,2;±5\nT 1;14.05.2022;2;0,2;±5\n",
+        ),
+        (
+            "points.csv",
+            "Item,Date,Nominal [V],Reading [V],Unit\nM,2021-01-01,1,1.01,V\nM,2021-01-01,10,10.02,V\nM,2022-01-01,1,1.02,V\nM,2022-01-01,10,10.025,V\n",
+        ),
+    ]);
+    let start = |name: &str| driftbook(&["start", export.path(name).to_str().unwrap()]);
+    let done = start("my file.csv");
+    assert!(
+        done.stdout.contains("The sign is turned"),
+        "{}",
+        done.stdout
+    );
+    assert!(done.stdout.contains("my file.toml'"), "{}", done.stdout);
+    assert_eq!(found(&export.path("my file.toml")), [1.5, -2.0]);
+    let pipeline = std::fs::read_to_string(export.path("my file.toml")).unwrap();
+    assert!(pipeline.contains("tolerance = \"Tol\""), "{pipeline}");
+    assert!(start("points.csv").stdout.contains("4 used in 2"));
+    let pipeline = std::fs::read_to_string(export.path("points.toml")).unwrap();
+    assert!(
+        pipeline.contains("point_from = [\"Nominal [V]\"]"),
+        "{pipeline}"
+    );
+}

@@ -35,6 +35,9 @@ pub struct Arguments {
     /// Closed loop: let every method and the policy set intervals, and compare their cost
     #[arg(long)]
     policy: bool,
+    /// Closed loop: let the policy set intervals with and without each of its guardrails
+    #[arg(long, conflicts_with = "policy")]
+    guardrails: bool,
     /// Another seed than the settings file's
     #[arg(long, value_name = "N")]
     seed: Option<u64>,
@@ -56,7 +59,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         demo(arguments)?
     } else if arguments.settings == Path::new("evidence") {
         study(arguments)?
-    } else if arguments.policy {
+    } else if arguments.policy || arguments.guardrails {
         closed_loop(arguments)?
     } else {
         fleets(arguments)?
@@ -184,7 +187,11 @@ fn closed_loop(arguments: &Arguments) -> Result<String, CommandError> {
     }
     let stages = Stages::new(!arguments.quiet);
     stages.enter("instruments live and methods set their intervals");
-    let cells = closed_loop::run(&settings, &closed_loop::product::candidates());
+    let candidates = match arguments.guardrails {
+        true => closed_loop::guardrails::candidates(),
+        false => closed_loop::product::candidates(),
+    };
+    let cells = closed_loop::run(&settings, &candidates);
     drop(stages);
     write_loop(&settings, &cells, &arguments.out)?;
     Ok(loop_markdown(&cells, &settings.sizes()))

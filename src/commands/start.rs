@@ -23,9 +23,19 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let started =
         start(&arguments.records, today).map_err(|e| CommandError::Failed(e.to_string()))?;
     let file = started.file.display();
+    let quoted = quoted(&file.to_string());
     say(&format!(
-        "{}\nWritten: {file}\nNext: driftbook run {file}",
+        "{}\nWritten: {file}\nNext: driftbook run {quoted}",
         started.explanation
     ));
     Ok(0)
+}
+
+/// A path as a shell takes it: in quotation marks where a sign in it has a meaning there.
+fn quoted(path: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "/\\._-:+~".contains(c);
+    match path.chars().all(plain) {
+        true => path.to_string(),
+        false => format!("'{}'", path.replace('\'', "'\\''")),
+    }
 }

@@ -10,6 +10,7 @@ serve, with the variance of the error about it: JCGM 100:2008, F.2.4.5.
 
 use super::bench::Bench;
 use super::policy::{Action, Decision};
+use super::session_advice::advice_on;
 use crate::control::ControlState;
 use crate::drift::{Course, Fit, Prediction};
 use crate::records::{MOST_DAYS, Role};
@@ -150,7 +151,9 @@ impl Bench<'_> {
         if let (Some(chart), Role::CheckStandard) = (out, history.item.role) {
             return Err(format!("it is {}, and its case is open", chart.finding()));
         }
-        let advice = self.season.and_then(|season| season.advice(history.item));
+        let advice = self
+            .season
+            .and_then(|season| advice_on(season, history.item));
         if let Some(advice) = advice.filter(|advice| advice.kind == AdviceKind::Repeat) {
             return Err(format!(
                 "its sessions ask for a repeated check first: {}",

@@ -6,7 +6,6 @@ Data flow: every method proposes on the [`Evidence`](crate::intervals::Evidence)
 thermometer may hold it back.
 */
 
-pub mod approvals;
 pub mod bench;
 pub(crate) mod both_ways;
 pub mod budget_line;
@@ -17,7 +16,9 @@ pub(crate) mod contradiction;
 pub mod controls;
 pub mod explain;
 pub mod instrument;
+pub mod mates;
 pub mod policy;
+pub mod procedure;
 pub(crate) mod session_advice;
 pub(crate) mod waiting;
 pub mod with_reading;

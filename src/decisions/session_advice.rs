@@ -12,54 +12,51 @@ use super::policy::{Action, Decision};
 use super::policy::{bound, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
-use crate::pipeline::season::SeasonResults;
 use crate::records::{Histories, Item};
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::season::ThermometerReport;
+use crate::thermometry::season::{Season, ThermometerReport};
 
-impl SeasonResults {
-    /// What the sessions say of the thermometer whose history at the triple point of water `item` names.
-    fn report(&self, item: &Item) -> Option<&ThermometerReport> {
-        let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
-        self.season.of(&item.instrument).filter(|_| water)
+/// What the sessions say of the thermometer whose history at the triple point of water `item` names.
+fn report<'s>(season: &'s Season, item: &Item) -> Option<&'s ThermometerReport> {
+    let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
+    season.of(&item.instrument).filter(|_| water)
+}
+
+/// Advice on that thermometer.
+pub(crate) fn advice_on<'s>(season: &'s Season, item: &Item) -> Option<&'s Advice> {
+    report(season, item)?.advice.as_ref()
+}
+
+/// No thermometer with an open case, at whatever point, may serve as a reference.
+pub(crate) fn heed_cases(
+    season: &mut Season,
+    histories: &Histories,
+    rule: &DecisionRule,
+    book: Option<&Closings>,
+    as_of: f64,
+) {
+    for report in &mut season.thermometers {
+        let own = histories
+            .iter()
+            .filter(|h| h.item.instrument == report.instrument);
+        let open = own
+            .map(|h| open_findings(&h, rule, book, as_of).len())
+            .sum();
+        report.before_use = report.before_use.clone().with_open_cases(open);
     }
+}
 
-    /// Advice on that thermometer.
-    pub fn advice(&self, item: &Item) -> Option<&Advice> {
-        self.report(item)?.advice.as_ref()
+/// Puts into the decision what the sessions of the thermometer say beside its drift.
+pub(crate) fn heed(season: &Season, evidence: &Evidence<'_>, decision: &mut Decision) {
+    let Some(report) = report(season, evidence.history.item) else {
+        return;
+    };
+    if let Some(most) = report.water_only_days {
+        water_only(most, evidence, decision);
     }
-
-    /// No thermometer with an open case, at whatever point, may serve as a reference.
-    pub(crate) fn heed_cases(
-        &mut self,
-        histories: &Histories,
-        rule: &DecisionRule,
-        book: Option<&Closings>,
-        as_of: f64,
-    ) {
-        for report in &mut self.season.thermometers {
-            let own = histories
-                .iter()
-                .filter(|h| h.item.instrument == report.instrument);
-            let open = own
-                .map(|h| open_findings(&h, rule, book, as_of).len())
-                .sum();
-            report.before_use = report.before_use.clone().with_open_cases(open);
-        }
-    }
-
-    /// Puts into the decision what the sessions of the thermometer say beside its drift.
-    pub(crate) fn heeded(&self, item: &Item, evidence: &Evidence<'_>, decision: &mut Decision) {
-        let Some(report) = self.report(item) else {
-            return;
-        };
-        if let Some(most) = report.water_only_days {
-            water_only(most, evidence, decision);
-        }
-        if let Some(advice) = &report.advice {
-            heed(advice, evidence, decision);
-        }
+    if let Some(advice) = &report.advice {
+        follow(advice, evidence, decision);
     }
 }
 
@@ -79,7 +76,7 @@ fn water_only(most: f64, evidence: &Evidence<'_>, decision: &mut Decision) {
 }
 
 /// Turns the decision to a person where the advice asks for one; until then no interval grows.
-fn heed(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
+fn follow(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
     let action = match advice.kind {
         AdviceKind::Keep | AdviceKind::Adopt => return,
         AdviceKind::Withdraw => Action::Withdraw,
@@ -141,7 +138,7 @@ mod tests {
         let before = extending();
         let heeded = |kind| {
             let mut decision = before.clone();
-            heed(&advice(kind), &evidence, &mut decision);
+            follow(&advice(kind), &evidence, &mut decision);
             decision
         };
         assert_eq!(heeded(AdviceKind::Adopt), before);
@@ -177,7 +174,7 @@ mod tests {
             reason: "Withdraw: out of tolerance".into(),
             ..before.clone()
         };
-        heed(&advice(AdviceKind::Anneal), &evidence, &mut lost);
+        follow(&advice(AdviceKind::Anneal), &evidence, &mut lost);
         assert_eq!(lost.action, Action::Withdraw);
         let first = "Withdraw: out of tolerance. The sessions advise to anneal: W at zinc moved.";
         assert!(lost.reason.starts_with(first), "{}", lost.reason);

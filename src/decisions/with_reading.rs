@@ -1,7 +1,7 @@
 /*! Histories of one group, alone and with one more check: what a verdict compares. */
 
 use crate::records::append::check::NewCheck;
-use crate::records::{Columns, Histories, Item, Outcome};
+use crate::records::{Histories, History, Item, Outcome};
 use std::borrow::Cow;
 
 /// The histories of the group of history `index` (of its unit, where it states no group), with
@@ -28,11 +28,7 @@ pub(crate) fn only(histories: &Histories, places: &[usize]) -> Histories {
         ..Default::default()
     };
     for &i in places {
-        kept.items.push(histories.items[i].clone());
-        for row in histories.offsets[i]..histories.offsets[i + 1] {
-            copy_row(&histories.columns, row, &mut kept.columns);
-        }
-        kept.offsets.push(kept.columns.date.len());
+        push_history(&histories.get(i), &mut kept);
     }
     kept
 }
@@ -74,18 +70,26 @@ pub(crate) fn error(value: f64, nominal: f64) -> f64 {
     }
 }
 
-fn copy_row(from: &Columns, row: usize, to: &mut Columns) {
-    to.date.push(from.date[row]);
-    to.as_found.push(from.as_found[row]);
-    to.as_left.push(from.as_left[row]);
-    to.nominal.push(from.nominal[row]);
-    to.u.push(from.u[row]);
-    to.u_common.push(from.u_common[row]);
-    to.lower.push(from.lower[row]);
-    to.upper.push(from.upper[row]);
-    to.usage.push(from.usage[row]);
-    to.outcome.push(from.outcome[row]);
-    to.event.push(from.event[row]);
-    to.kind.push(from.kind[row]);
-    to.source.push(from.source[row]);
+/// `history` as a table of its own.
+pub(crate) fn alone(history: &History<'_>) -> Histories {
+    let mut own = Histories {
+        offsets: vec![0],
+        ..Default::default()
+    };
+    push_history(history, &mut own);
+    own
+}
+
+/// Adds `history` at the end of `to`, whose offsets begin with 0.
+pub(crate) fn push_history(history: &History<'_>, to: &mut Histories) {
+    to.items.push(history.item.clone());
+    let columns = &mut to.columns;
+    macro_rules! copy {
+        ($($column:ident),*) => { $( columns.$column.extend_from_slice(history.$column); )* };
+    }
+    copy!(
+        date, as_found, as_left, nominal, u, u_common, lower, upper, usage, outcome, event, kind,
+        source
+    );
+    to.offsets.push(to.columns.date.len());
 }

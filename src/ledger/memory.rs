@@ -8,9 +8,12 @@ one that would be computed. The file names the build that wrote it; another buil
 use super::KEPT;
 use super::build::build;
 use super::check_bytes::push_check;
-use crate::records::History;
+use crate::decisions::mates::KnownClasses;
+use crate::drift::DriftSettings;
+use crate::drift::class::parameters::ClassParameters;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_MB;
+use crate::records::{Histories, History};
 use crate::report::run_error::RunError;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -85,6 +88,19 @@ impl Memory {
         let body = rmp_serde::to_vec(&(build(), results)).unwrap_or_default();
         let bytes = [&Sha256::digest(&body)[..], &body].concat();
         std::fs::write(kept.join(FILE), bytes).map_err(|why| RunError::write(FILE, why))
+    }
+}
+
+impl KnownClasses for Memory {
+    fn recall(
+        &self,
+        settings: &DriftSettings,
+        place: usize,
+        histories: &Histories,
+        find: &dyn Fn() -> ClassParameters,
+    ) -> ClassParameters {
+        let key = || key_of("class without", &(settings, place), histories.iter());
+        self.recall(key, find)
     }
 }
 

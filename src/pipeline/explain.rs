@@ -2,6 +2,7 @@
 
 use super::named::all_of;
 use super::on_bench::{AskError, on_bench};
+use super::season::SeasonResults;
 use crate::decisions::bench::Bench;
 use crate::drift::class::classes::Classes;
 use crate::records::{Histories, Loaded, date};
@@ -59,16 +60,24 @@ pub fn explain(
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, AskError> {
-    on_bench(plan, instrument, |bench, loaded| {
+    on_bench(plan, instrument, |bench, loaded, season| {
         let histories = &loaded.histories;
         let wanted = all_of(histories, instrument, point).map_err(AskError::Unknown)?;
         let assigned = bench.assigned_dates();
-        let one = |index| explained(bench, loaded, index, assigned.get(index).copied());
+        let one = |index| {
+            let assigned = assigned.get(index).copied();
+            explained(bench, (loaded, season), index, assigned)
+        };
         Ok(wanted.into_iter().map(one).collect())
     })
 }
 
-fn explained(bench: &Bench<'_>, loaded: &Loaded, index: usize, assigned: Option<f64>) -> Explained {
+fn explained(
+    bench: &Bench<'_>,
+    (loaded, season): (&Loaded, Option<&SeasonResults>),
+    index: usize,
+    assigned: Option<f64>,
+) -> Explained {
     let (proposals, mut decision) = bench.decide(index);
     if let Some(day) = assigned {
         decision.assigned_date = day;
@@ -77,7 +86,7 @@ fn explained(bench: &Bench<'_>, loaded: &Loaded, index: usize, assigned: Option<
     let chain = bench.explain(index, &proposals, &decision);
     let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
     sections.extend(lenders(bench.histories, &bench.fits.classes, index));
-    sections.extend(bench.season.map_or(Vec::new(), |season| {
+    sections.extend(season.map_or(Vec::new(), |season| {
         season_sections::sections(season, &item.instrument, &item.point)
     }));
     Explained {

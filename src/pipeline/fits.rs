@@ -1,21 +1,13 @@
 /*! The drift stage: every history fitted by the model the pipeline asks for. */
 
 use crate::drift::class::basis::Basis;
-use crate::drift::class::classes::{Classes, class_parameters_by, parameters_of};
+use crate::drift::class::classes::{class_parameters_by, parameters_of};
+use crate::drift::class::fits::Fits;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::{DriftSettings, Fit, fit_model};
+use crate::drift::{DriftSettings, fit_model};
 use crate::ledger::memory::{Memory, key_of};
 use crate::records::Histories;
 use rayon::prelude::*;
-
-/// The classes and one fit a history, in the histories' order.
-#[derive(Debug, Clone, Default)]
-pub struct Fits {
-    /// What each class lends its members.
-    pub classes: Classes,
-    /// One fit a history.
-    pub fits: Vec<Fit>,
-}
 
 /// Fits all histories on all cores, classes that `memory` knows taken over; the order of the
 /// result is that of the histories.

@@ -1,6 +1,5 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
-pub mod decided;
 pub(crate) mod demo;
 pub(crate) mod evidence;
 pub(crate) mod explain;
@@ -23,10 +22,11 @@ mod value;
 pub mod verdict;
 pub(crate) mod workload;
 
+pub use crate::drift::class::fits::Fits;
 pub use demo::DEMO_NAME;
 pub use evidence::evidence;
 pub use explain::{Explained, explain};
-pub use fits::{Fits, fit_all};
+pub use fits::fit_all;
 pub use on_bench::AskError;
 pub use replay::{ReplaySummary, replay, replay_of};
 pub use run::{Redo, run};

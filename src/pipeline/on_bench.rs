@@ -3,8 +3,10 @@
 use super::fits::fit_all;
 use super::groups::lent;
 use super::season;
+use super::season::SeasonResults;
 use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
+use crate::decisions::session_advice::heed_cases;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{Loaded, RecordsError};
 use crate::settings::plan::Plan;
@@ -28,7 +30,7 @@ pub enum AskError {
 pub(crate) fn on_bench<T>(
     plan: &Plan,
     instrument: &str,
-    ask: impl FnOnce(&Bench<'_>, &Loaded) -> Result<T, AskError>,
+    ask: impl FnOnce(&Bench<'_>, &Loaded, Option<&SeasonResults>) -> Result<T, AskError>,
 ) -> Result<T, AskError> {
     let mut season = season::read(plan).map_err(RecordsError::from)?;
     let loaded = season::load(plan, season.as_ref()).map_err(RecordsError::from)?;
@@ -54,7 +56,13 @@ pub(crate) fn on_bench<T>(
     let controls = Controls::of(histories, &by, &|item| item.instrument == instrument);
     if let Some(season) = &mut season {
         let rule = plan.settings.conformity.decision_rule();
-        season.heed_cases(histories, &rule, closings.as_ref(), plan.as_of);
+        heed_cases(
+            &mut season.season,
+            histories,
+            &rule,
+            closings.as_ref(),
+            plan.as_of,
+        );
     }
     let bench = Bench {
         histories,
@@ -64,12 +72,12 @@ pub(crate) fn on_bench<T>(
         tables: &tables,
         drift: &plan.settings.drift,
         past: &past,
-        season: season.as_ref(),
+        season: season.as_ref().map(|results| &results.season),
         closings: closings.as_ref(),
         controls: &controls,
-        memory: &memory,
+        known: &memory,
         forecast: false,
         as_of: plan.as_of,
     };
-    ask(&bench, &loaded)
+    ask(&bench, &loaded, season.as_ref())
 }

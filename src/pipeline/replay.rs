@@ -1,6 +1,8 @@
 /*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
 use super::season;
+use crate::decisions::cases::closings::Closings;
+use crate::ledger::earlier::earlier_decisions;
 use crate::records;
 use crate::records::reading::own_report::RECORD;
 use crate::records::{Histories, InputFile, RowCounts};
@@ -19,7 +21,7 @@ use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView};
 use crate::settings::file::Settings;
 use crate::settings::plan::Plan;
-use crate::simulate::replay::{Replay, ReplayResult, Walk};
+use crate::simulate::replay::{Replay, ReplayResult, Today, Walk};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -50,7 +52,7 @@ struct ReplayRecord<'a> {
 }
 
 /// The replay a plan asks for.
-pub fn replay_of(plan: &Plan) -> Replay {
+pub fn replay_of(plan: &Plan) -> Replay<'static> {
     let settings = &plan.settings;
     let mut replay = Replay::new(
         settings.drift.clone(),
@@ -58,21 +60,31 @@ pub fn replay_of(plan: &Plan) -> Replay {
         settings.replay.clone(),
     );
     replay.reliability = settings.reliability.clone();
+    replay.control = settings.control.clone();
     replay
 }
 
 /// A replay made, and all it needs to be written down.
-pub struct Replayed {
-    replay: Replay,
+pub struct Replayed<'a> {
+    replay: Replay<'a>,
     walk: Walk,
     /// The findings.
     pub result: ReplayResult,
 }
 
-impl Replayed {
-    /// Walks forward through the past of all histories.
-    pub fn of(plan: &Plan, histories: &Histories) -> Self {
-        let replay = replay_of(plan);
+impl<'a> Replayed<'a> {
+    /// Walks forward through the past of all histories, to what is decided `today`.
+    pub fn of(
+        plan: &Plan,
+        histories: &Histories,
+        closings: Option<&'a Closings>,
+        today: Today<'a>,
+    ) -> Self {
+        let replay = Replay {
+            closings,
+            today: Some(today),
+            ..replay_of(plan)
+        };
         let walk = replay.walk(histories);
         let result = replay.score(histories, &walk);
         Replayed {
@@ -83,12 +95,17 @@ impl Replayed {
     }
 
     /// The same, where the plan's report is to have a replay section.
-    pub fn in_report(plan: &Plan, histories: &Histories) -> Option<Self> {
+    pub fn in_report(
+        plan: &Plan,
+        histories: &Histories,
+        closings: Option<&'a Closings>,
+        today: Today<'a>,
+    ) -> Option<Self> {
         let output = &plan.settings.output;
         let longest = histories.iter().map(|h| h.len()).max().unwrap_or(0);
         let checks = histories.columns.date.len();
         let made = output.replay.made(output.charts, checks, longest);
-        (made && checks > 0).then(|| Self::of(plan, histories))
+        (made && checks > 0).then(|| Self::of(plan, histories, closings, today))
     }
 
     /// Level of the bands.
@@ -162,7 +179,9 @@ impl Replayed {
         let methods = result.methods.iter();
         let names: Vec<&str> = methods.map(|method| method.name.as_str()).collect();
         let rows = (BATCH_ROWS / names.len().max(1)).max(1);
-        let decisions = batches(&self.walk.decisions, rows);
+        let today = self.walk.today.iter().map(|(told, _)| told.clone());
+        let decisions: Vec<_> = self.walk.decisions.iter().cloned().chain(today).collect();
+        let decisions = batches(&decisions, rows);
         let tables = decisions.map(|batch| decision_table(histories, &names, batch));
         write_all(folder, "past_decisions", tables)?;
         let models = self.replay.forecasters.iter().zip(&self.walk.forecasts);
@@ -183,10 +202,18 @@ impl Replayed {
 pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunError> {
     let staging = Staging::open(&plan.out, &plan.reads())?;
     enter("reading and screening the records");
-    let loaded = season::load_all(plan)?;
+    let season = season::read(plan)?;
+    let loaded = season::load(plan, season.as_ref())?;
     loaded.refuse_lost_failures(&plan.settings.checks)?;
+    let closings = plan.closings()?;
+    let past = earlier_decisions(plan, &loaded.histories);
     enter("walking forward through the past");
-    let replayed = Replayed::of(plan, &loaded.histories);
+    let today = Today {
+        as_of: plan.as_of,
+        season: season.as_ref().map(|results| &results.season),
+        past: &past,
+    };
+    let replayed = Replayed::of(plan, &loaded.histories, closings.as_ref(), today);
     enter("writing");
     replayed.write(&loaded.histories, staging.path())?;
     let record = ReplayRecord {
@@ -232,3 +259,7 @@ fn write_all(
     }
     writer.map_or(Ok(()), |writer| writer.finish().map_err(failed))
 }
+
+#[cfg(test)]
+#[path = "same_decision_tests.rs"]
+mod tests;

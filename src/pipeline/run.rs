@@ -12,6 +12,7 @@ use crate::decisions::cases;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
+use crate::decisions::session_advice::heed_cases;
 use crate::drift::Classes;
 use crate::ledger as between;
 use crate::ledger::before::Before;
@@ -36,6 +37,7 @@ use crate::report::folder::{Staging, remove_spare};
 use crate::report::run_error::RunError;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
+use crate::simulate::replay::Today;
 use std::borrow::Cow;
 use std::path::Path;
 
@@ -97,7 +99,13 @@ fn make(
         None => cases::unkept(&loaded.histories, &rule),
     };
     if let Some(season) = &mut season {
-        season.heed_cases(&loaded.histories, &rule, closings.as_ref(), plan.as_of);
+        heed_cases(
+            &mut season.season,
+            &loaded.histories,
+            &rule,
+            closings.as_ref(),
+            plan.as_of,
+        );
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
@@ -136,10 +144,10 @@ fn make(
         tables: &interval_tables,
         drift: &plan.settings.drift,
         past: &past,
-        season: results.season.as_ref(),
+        season: results.season.as_ref().map(|results| &results.season),
         closings: closings.as_ref(),
         controls: &controls,
-        memory: &memory,
+        known: &memory,
         forecast: plan
             .settings
             .output
@@ -157,7 +165,12 @@ fn make(
     doubts::write(&doubts, &results, staging.path())?;
     season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
-    let replayed = Replayed::in_report(plan, &results.loaded.histories);
+    let today = Today {
+        as_of: plan.as_of,
+        season: bench.season,
+        past: &past,
+    };
+    let replayed = Replayed::in_report(plan, histories, closings.as_ref(), today);
     if let Some(replayed) = &replayed {
         replayed.write(&results.loaded.histories, staging.path())?;
     }
@@ -195,14 +208,13 @@ fn make(
     Ok(summary)
 }
 
-/// The entries of the jobs and of the books in the run record.
+/// The entries of the jobs and of the book of closings in the run record.
 fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
     let settings = &plan.settings;
     let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
-    let cases = settings.cases.file.iter().map(|file| plan.base.join(file));
-    let books = cases.chain(plan.approvals.clone());
+    let book = settings.cases.file.iter().map(|file| plan.base.join(file));
     // A book that is not there yet holds nothing.
-    jobs.chain(books.filter(|path| path.exists()))
+    jobs.chain(book.filter(|path| path.exists()))
         .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .collect()
 }

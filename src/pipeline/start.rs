@@ -7,7 +7,7 @@ use crate::records::cells::column::Column;
 use crate::records::guess::file::{Guess, Guessed, guess};
 use crate::records::reading::header::means_tolerance;
 use crate::records::{
-    Delimiter, Encoding, FormerNames, LoadError, Loaded, RegisterSettings, Request, date, load,
+    Delimiter, Encoding, LoadError, Loaded, RegisterSettings, Request, date, load,
 };
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
@@ -75,6 +75,30 @@ fn settled_trial(
                 ));
                 guess.off.push(Column::Nominal);
             }
+            "correction" => {
+                guess.doubts.push(format!(
+                    "as_found_is = \"correction\": {}. The sign is turned.",
+                    why.what
+                ));
+                guess
+                    .to_state
+                    .push("as_found_is = \"correction\"".to_string());
+            }
+            "point_from"
+                if !guess
+                    .to_state
+                    .iter()
+                    .any(|line| line.starts_with("point_from")) =>
+            {
+                let nominal = guess.columns.iter().find(|g| g.column == Column::Nominal);
+                let header = nominal.map_or("nominal", |g| g.header.as_str());
+                let line = format!("point_from = [{}]", quoted(header));
+                guess.doubts.push(format!(
+                    "{line}: {}. Add the other columns that tell points apart.",
+                    why.what
+                ));
+                guess.to_state.push(line);
+            }
             "as_found_is" | "decimal_comma" => {
                 guess.doubts.push(format!("{}. {}", why.what, why.mend));
                 let values = match why.setting {
@@ -132,8 +156,6 @@ fn trial(
         base: Path::new(""),
         checks_settings: &file.settings.checks,
         register_settings: &RegisterSettings::default(),
-        approvals: None,
-        former: &FormerNames::default(),
         as_of: date::days_of(today),
     }))
 }
@@ -195,7 +217,12 @@ fn explain(guess: &Guess, trial: Option<&Loaded>) -> String {
 
 /// What is missing for a decision where no column says what is in tolerance.
 fn no_limits(guess: &Guess) -> Option<String> {
-    let told = [Column::Lower, Column::Upper, Column::InTolerance];
+    let told = [
+        Column::Lower,
+        Column::Upper,
+        Column::Tolerance,
+        Column::InTolerance,
+    ];
     if guess.columns.iter().any(|g| told.contains(&g.column)) {
         return None;
     }
@@ -265,6 +292,7 @@ fn pipeline_text(guess: &Guess, records: &Path) -> String {
     }
     reading_lines(&mut text, guess);
     column_lines(&mut text, guess);
+    wide_lines(&mut text, guess);
     text.push_str(
         "\n# [register]                   # tolerances, intervals in use, groups\n\
          # file = \"register.csv\"\n\n\
@@ -305,11 +333,32 @@ fn reading_lines(text: &mut String, guess: &Guess) {
     }
 }
 
+/// How the headers of a wide table state dates.
+fn wide_lines(text: &mut String, guess: &Guess) {
+    let Some(wide) = &guess.wide else {
+        return;
+    };
+    text.push_str("\n[checks.wide]                  # one row an item, one column a date\n");
+    let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
+    if wide.leaves_open().is_some() {
+        let _ = writeln!(
+            text,
+            "unstated = {}             # month and day of every check",
+            quoted(&wide.unstated)
+        );
+    }
+    for (column, beside) in wide.words() {
+        let _ = writeln!(text, "{} = {}", column.name(), quoted(beside));
+    }
+    text.push_str("# what stands beside the date in the headers of each column; \"\": nothing\n");
+}
+
 fn column_lines(text: &mut String, guess: &Guess) {
     text.push_str("\n[checks.columns]               # our name = your header\n");
     for column in Column::ALL {
         let found = guess.columns.iter().find(|g| g.column == column);
         let _ = match found {
+            _ if guess.is_wide(column) => continue,
             _ if guess.off.contains(&column) => writeln!(text, "{} = false", column.name()),
             Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
             None => writeln!(text, "# {} = \"…\"", column.name()),

@@ -27,7 +27,7 @@ pub fn value(
     point: Option<&str>,
     day: f64,
 ) -> Result<Vec<Value>, AskError> {
-    on_bench(plan, instrument, |bench, loaded| {
+    on_bench(plan, instrument, |bench, loaded, _| {
         let wanted = all_of(&loaded.histories, instrument, point).map_err(AskError::Unknown)?;
         let one = |index| {
             let (_, decision) = bench.decide(index);

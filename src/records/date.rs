@@ -6,10 +6,8 @@ format by chrono. A zone offset is applied, so that all date-times are UTC.
 
 use super::DAYS_PER_YEAR;
 use crate::settings::allowed::Rule;
+pub use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
-
-/// Days from 0001-01-01 (day 1 of the proleptic calendar) to 1970-01-01.
-const EPOCH_FROM_CE: i32 = 719_163;
 
 const SECONDS_PER_DAY: f64 = 86_400.0;
 
@@ -84,17 +82,11 @@ impl Rule<String> for UsableDateFormat {
     }
 }
 
-/// Days since 1970-01-01 of a calendar date.
-pub fn days_of(date: NaiveDate) -> f64 {
-    f64::from(date.num_days_from_ce() - EPOCH_FROM_CE)
-}
-
-/// The calendar date of `days`; `None` outside chrono's range or for NaN.
+/// The calendar date of `days`; `None` beyond what a record may date, or for NaN.
 pub fn calendar(days: f64) -> Option<NaiveDate> {
-    let whole = days.floor();
-    (whole.abs() < 4e6)
-        .then(|| NaiveDate::from_num_days_from_ce_opt(whole as i32 + EPOCH_FROM_CE))
-        .flatten()
+    const MOST_DAYS: f64 = 4e6;
+    let date = crate::words::calendar(days);
+    date.filter(|_| days.floor().abs() < MOST_DAYS)
 }
 
 /// `2026-06-30`, or `2026-06-30 14:05` where there is a time of day; empty for NaN.

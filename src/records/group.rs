@@ -4,7 +4,6 @@ Rows are grouped by the rank of their (instrument, point) name, so that only
 distinct names are ever compared as text, and once.
 */
 
-use super::FormerNames;
 use super::cells::batch::Batch;
 use super::names::Names;
 use rayon::prelude::*;
@@ -29,9 +28,9 @@ pub(crate) struct Groups {
     pub offsets: Vec<usize>,
 }
 
-/// Groups the rows of all batches; those under a former name belong to the present one.
-pub(crate) fn group(batches: &mut [Batch], former: &FormerNames) -> Groups {
-    let names = share_names(batches, former);
+/// Groups the rows of all batches.
+pub(crate) fn group(batches: &mut [Batch]) -> Groups {
+    let names = share_names(batches);
     let order = sorted(&names);
     let mut rank = vec![0u32; names.len()];
     for (position, &code) in order.iter().enumerate() {
@@ -62,15 +61,13 @@ pub(crate) fn group(batches: &mut [Batch], former: &FormerNames) -> Groups {
 }
 
 /// Rewrites every batch's codes to those of one common list of names.
-fn share_names(batches: &mut [Batch], former: &FormerNames) -> Names {
+fn share_names(batches: &mut [Batch]) -> Names {
     let mut common = Names::default();
     let translations: Vec<Vec<u32>> = batches
         .iter_mut()
         .map(|batch| {
             let own = std::mem::take(&mut batch.names);
-            own.iter()
-                .map(|(i, p)| common.code(former.present(i), p))
-                .collect()
+            own.iter().map(|(i, p)| common.code(i, p)).collect()
         })
         .collect();
     batches

@@ -4,6 +4,7 @@ use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
 use super::reading::own_header::OwnHeader;
+use super::reading::wide::WideSettings;
 use super::reading::{plain_file, workbook};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -193,6 +194,8 @@ crate::settings! {
         events: BTreeMap<String, Event> = BTreeMap::new(),
         /// Own headers, as in instrument = "Asset"; see checks.columns.
         columns: CheckColumns = CheckColumns::default(),
+        /// Tables of one row an item and one column a date; see checks.wide.
+        wide: WideSettings = WideSettings::default(),
     }
 }
 
@@ -297,12 +300,6 @@ crate::settings! {
         control_chart: OwnHeader = OwnHeader::Same,
         /// Date from which its control chart starts anew.
         control_from: OwnHeader = OwnHeader::Same,
-        /// Where the item stands: in_use, lent, stored, retired or lost; empty = in use.
-        status: OwnHeader = OwnHeader::Same,
-        /// Last day of that status; afterwards the item is in use again.
-        until: OwnHeader = OwnHeader::Same,
-        /// Earlier names of the item, separated by ";": their checks and jobs are its own.
-        formerly: OwnHeader = OwnHeader::Same,
     }
 }
 

@@ -5,7 +5,7 @@ The effects are found in [`super::rates_fit`].
 Source: P. McCullagh and J. Nelder, Generalized Linear Models (1989), chapters 2 and 6.
 */
 
-use super::rates_fit::{by_linfa, deviance, newton, rates};
+use super::rates_fit::{deviance, newton, rates};
 use crate::stats::{mean_limits, normal_quantile, p_value};
 use nalgebra::{DMatrix, DVector};
 use statrs::function::gamma::checked_gamma_ur;
@@ -109,15 +109,8 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
     let counts = DVector::from_iterator(joined.len(), joined.iter().map(|c| c.failures as f64));
     let years = DVector::from_iterator(joined.len(), joined.iter().map(|c| c.exposure_years));
     let common = counts.sum() / years.sum();
-    // Newton's method ends at the same place from one common rate; on many cells linfa's search
-    // takes minutes to save it a few steps.
-    let few = joined.len() <= MOST_CELLS_FOR_LINFA;
-    let by_linfa = few.then(|| by_linfa(&design, &counts, &years)).flatten();
-    let start = by_linfa.unwrap_or_else(|| {
-        let mut start = DVector::zeros(design.ncols());
-        start[0] = common.ln();
-        start
-    });
+    let mut start = DVector::zeros(design.ncols());
+    start[0] = common.ln();
     let (effects, information) = newton(&design, &counts, &years, start).ok_or(
         "the effects cannot be told apart: some combination of levels never occurs with another",
     )?;
@@ -164,9 +157,6 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
         notes,
     })
 }
-
-/// Cells up to which linfa gives Newton's method its start.
-const MOST_CELLS_FOR_LINFA: usize = 1_000;
 
 /// A p-value below this is called a contradiction (common practice).
 const DOUBTFUL: f64 = 0.05;

@@ -5,7 +5,7 @@ all cores and put together in order, so that the bytes do not depend on the thre
 */
 
 use super::table::{Cells, Table, neutralised};
-use chrono::NaiveDate;
+use crate::words::calendar;
 use rayon::prelude::*;
 use std::io::{Result, Write};
 use std::ops::Range;
@@ -18,9 +18,6 @@ const ROW_BYTES: usize = 256;
 
 /// Blocks in memory at once, for each thread.
 const BLOCKS_A_THREAD: usize = 2;
-
-/// Days from 0001-01-01 (day 1 of the proleptic calendar) to 1970-01-01.
-const EPOCH_FROM_COMMON_ERA: i32 = 719_163;
 
 /// Writes the line of names.
 pub fn write_header(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
@@ -108,8 +105,7 @@ fn push_text(text: &str, out: &mut Vec<u8>) {
 
 /// ISO 8601 date of `day` (days since 1970-01-01, finite); nothing outside the calendar.
 fn push_date(day: f64, out: &mut Vec<u8>) {
-    let days = (day.floor() as i32).saturating_add(EPOCH_FROM_COMMON_ERA);
-    if let Some(date) = NaiveDate::from_num_days_from_ce_opt(days) {
+    if let Some(date) = calendar(day) {
         let _ = write!(out, "{date}");
     }
 }

@@ -151,25 +151,21 @@ fn workload_lines(view: &DigestView, out: &mut String) {
         return;
     }
     out.push_str(
-        "\n| month | due, intervals in force | due, if every proposal is approved |\n| --- | ---: | ---: |\n",
+        "\n| month | due, decided intervals | due, today's intervals |\n| --- | ---: | ---: |\n",
     );
     let overdue = ("overdue".to_string(), view.workload.overdue);
     let months = view.workload.months.iter();
     let months = months.map(|month| (month_year(month.month), month.due));
     for (name, due) in std::iter::once(overdue).chain(months) {
-        let _ = writeln!(out, "| {name} | {} | {} |", due.now, due.decided);
+        let _ = writeln!(out, "| {name} | {} | {} |", due.decided, due.now);
     }
 }
 
 pub(super) fn due_words(row: &FleetRow) -> String {
-    let due = match row.when().as_str() {
+    match row.when().as_str() {
         "none" => String::new(),
-        "now" => return ", now".into(),
+        "now" => ", now".into(),
         day => format!(", due {day}"),
-    };
-    match row.proposed().as_str() {
-        "" => due,
-        proposed => format!("{due}; {proposed}"),
     }
 }
 

@@ -1,6 +1,7 @@
 /*! Numbers, dates and names as a reader sees them; safe HTML text. */
 
-use chrono::{Datelike, Duration, NaiveDate};
+use crate::words;
+use chrono::{Datelike, NaiveDate};
 
 /// Narrow no-break space between groups of three digits (ISO 80000-1, 7.3.1).
 const DIGIT_SPACE: char = '\u{202f}';
@@ -10,13 +11,7 @@ const MINUS: char = '\u{2212}';
 
 /// Date of `day` (days since 1970-01-01); `None` where it is not a date of years 1 to 9999.
 pub fn date(day: f64) -> Option<NaiveDate> {
-    let limit = 4_000_000.0;
-    if !(-limit..limit).contains(&day) {
-        return None;
-    }
-    NaiveDate::from_ymd_opt(1970, 1, 1)
-        .and_then(|epoch| epoch.checked_add_signed(Duration::days(day.floor() as i64)))
-        .filter(|date| (1..=9999).contains(&date.year()))
+    words::calendar(day).filter(|date| (1..=9999).contains(&date.year()))
 }
 
 /// "2026-06-30"; "no date" where `day` is none.
@@ -118,7 +113,7 @@ pub fn to_uncertainty(value: f64, u: f64) -> String {
     if !(u > 0.0 && u.is_finite()) {
         return significant(value, 4);
     }
-    let decimals = 1 - exponent(u);
+    let decimals = -words::last_place(u);
     if decimals > 12 || exponent(value) >= 7 {
         return significant(value, (exponent(value) + decimals + 1).clamp(2, 12));
     }
@@ -287,6 +282,7 @@ mod tests {
         assert_eq!(fixed(-0.0001, 2), "0.00");
         assert_eq!(to_uncertainty(1.8973, 0.031), "1.897");
         assert_eq!(to_uncertainty(1897.3, 31.0), "1897");
+        assert_eq!(to_uncertainty(4.4216, 0.0996), "4.42");
         assert_eq!(significant(0.0, 3), "0.00");
         assert_eq!(significant(1.5e-9, 2), "1.5\u{202f}×\u{202f}10⁻⁹");
         assert_eq!(rate(1.9, 0.2, "mK"), "+1.90\u{a0}mK a\u{a0}year");

@@ -11,13 +11,14 @@ use super::output::OutputSettings;
 use super::sections::{Sections, a_type};
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
-use crate::decisions::approvals::ApprovalsSettings;
 use crate::decisions::cases::closings::CasesSettings;
 use crate::decisions::policy::PolicySettings;
 use crate::drift::DriftSettings;
 use crate::impact::jobs::{JobColumns, JobsSettings};
 use crate::intervals::{IntervalSettings, IntervalTables, MethodTables};
-use crate::records::{CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings};
+use crate::records::{
+    CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, WideSettings,
+};
 use crate::reliability::ReliabilitySettings;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 use crate::simulate::replay::ReplaySettings;
@@ -75,15 +76,13 @@ macro_rules! tables {
 
 tables! {
     /// Where the checks are and how they are written.
-    checks: ChecksSettings [CheckColumns],
+    checks: ChecksSettings [CheckColumns, WideSettings],
     /// The register.
     register: RegisterSettings [RegisterColumns],
     /// Drift model and bands.
     drift: DriftSettings,
     /// Work done with the instruments.
     jobs: JobsSettings [JobColumns],
-    /// What a person put in force.
-    approvals: ApprovalsSettings,
     /// Findings and their closings.
     cases: CasesSettings,
     /// Raw readings of thermometers.

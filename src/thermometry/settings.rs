@@ -126,4 +126,36 @@ mod tests {
         let wrong: ThermometrySettings = toml::from_str("columns = { ohms = \"R\" }").unwrap();
         assert!(wrong.check()[0].message.contains("ohms"));
     }
+
+    /// The page of formulas names every default with where it comes from.
+    #[test]
+    fn every_default_stands_with_its_source_on_the_page_of_formulas() {
+        let page = include_str!("../../docs/methods-thermometry.md");
+        let list = page
+            .split("## 11. Every default with its source")
+            .nth(1)
+            .unwrap();
+        let rows: Vec<Vec<&str>> = list
+            .lines()
+            .filter(|line| line.starts_with("| "))
+            .map(|line| line.trim_matches('|').split(" | ").map(str::trim).collect())
+            .collect();
+        let tables = ThermometrySettings::all_rows();
+        for row in tables
+            .iter()
+            .filter(|r| r.table.starts_with("thermometry."))
+        {
+            let table = row.table.trim_start_matches("thermometry.");
+            let default = match row.default.as_str() {
+                "" => "–".to_string(),
+                text => format!("`{text}`"),
+            };
+            let listed = rows
+                .iter()
+                .find(|cells| cells[0] == table && cells[1] == format!("`{}`", row.key));
+            let cells = listed.unwrap_or_else(|| panic!("{table}.{} is not listed", row.key));
+            assert_eq!(cells[2], default, "{table}.{}", row.key);
+            assert!(!cells[3].is_empty(), "{table}.{} has no source", row.key);
+        }
+    }
 }

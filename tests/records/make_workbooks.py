@@ -279,6 +279,16 @@ def main():
     xlsx("percent.xlsx", {"Checks": [["instrument", "date", "as_found", "unit"], ["R-1", date(2021, 3, 2), P(0.0012), "%"]]})
     german = [["Gerät", "Datum", "Abweichung [mK]"], ["R-1", date(2021, 3, 2), "0,4"], ["R-1", date(2022, 3, 1), 1.3], ["R-1", date(2023, 3, 7), "1,9"], ["R-1", date(2024, 2, 29), 2.8]]
     xlsx("german-texts.xlsx", {"Prüfungen": german})
+    # Unpacks to 3 MB of blanks.
+    plain = zipfile.ZipFile(HERE / "plain.xlsx")
+    parts = {info.filename: plain.read(info).decode() for info in plain.infolist()}
+    parts["xl/worksheets/sheet1.xml"] += " " * 3_000_000
+    archive("large.xlsx", parts)
+    # What a protected workbook looks like from outside: a compound file with one sealed stream.
+    name = lambda text: (text.encode("utf-16-le") + b"\0\0").ljust(64, b"\0")
+    sealed = (HERE / "plain.xls").read_bytes()
+    sealed = sealed.replace(name("Workbook") + struct.pack("<H", 18), name("EncryptedPackage") + struct.pack("<H", 34))
+    (HERE / "protected.xlsx").write_bytes(sealed)
 
 
 if __name__ == "__main__":

@@ -6,9 +6,8 @@ mod next_check;
 pub use next_check::{NextCheck, next_check};
 
 use crate::decisions::policy::decision::{Decision, PastDecision};
-use crate::decisions::policy::settings::PolicySettings;
+use crate::drift::ModelName;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::{Fit, ModelName};
 use crate::intervals::{
     DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
 };
@@ -28,6 +27,10 @@ pub struct Section {
     pub rows: Vec<Vec<String>>,
 }
 
+/// The decision on another history of the item, with what its group then lends and its earlier
+/// decisions, on another day; same model, same class.
+pub type Again<'a> = dyn Fn(&History<'_>, &GroupEvidence, &[PastDecision], f64) -> Decision + 'a;
+
 /// All that the explanation of one decision needs.
 pub struct Chain<'a> {
     /// What the methods looked at, the fit included.
@@ -42,18 +45,10 @@ pub struct Chain<'a> {
     pub decision: &'a Decision,
     /// Earlier decisions, by the decision log.
     pub past: &'a [PastDecision],
-    /// The methods that ran, for the question "what if".
-    pub methods: &'a [Box<dyn Method>],
     /// The settings of methods and policy.
     pub tables: &'a IntervalTables,
-    /// Fits a history again as the run did: same model, same class.
-    pub refit: &'a dyn Fn(&History<'_>) -> Fit,
-}
-
-impl Chain<'_> {
-    fn policy(&self) -> &PolicySettings {
-        &self.tables.policy
-    }
+    /// Decides again, for the question "what if".
+    pub again: &'a Again<'a>,
 }
 
 /// The chain in order: data used, segments, fit, proposals, decision, what would change it.

@@ -1,10 +1,9 @@
-/*! "One more check": the policy run again on the history with one hypothetical check added. */
+/*! "One more check": the whole procedure run again on the history with one hypothetical check added. */
 
 use super::Chain;
-use crate::decisions::policy::decide;
 use crate::decisions::policy::decision::{Action, Decision, PastDecision};
 use crate::drift::series::use_rate::UseRate;
-use crate::intervals::{Evidence, Forecast, IntervalSettings, proposals};
+use crate::intervals::{Evidence, Forecast};
 use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
 use crate::words::{date, days, resolved};
 
@@ -34,18 +33,8 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     }
     let histories = with_one_more(evidence, day, reading, chain.decision.interval_days);
     let history = histories.get(0);
-    let fit = (chain.refit)(&history);
-    let settings: &IntervalSettings = &chain.tables.intervals;
-    let next = Evidence::new(
-        history,
-        &fit,
-        settings,
-        (evidence.axis, evidence.level),
-        day,
-    );
     let mut group = chain.group.clone();
     group.add_last(&history);
-    let proposals = proposals(chain.methods, &next, &group);
     let mut past = chain.past.to_vec();
     // The interval in use is then the decided one: an extension was followed and counts.
     if chain.decision.action == Action::Extend {
@@ -54,12 +43,11 @@ pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
             action: Action::Extend,
         });
     }
-    let decision = decide(&next, &proposals, &group, chain.policy(), &past);
     Some(NextCheck {
         day,
         reading,
         u_reading: evidence.history.u.last().copied().unwrap_or(f64::NAN),
-        decision,
+        decision: (chain.again)(&history, &group, &past, day),
     })
 }
 
@@ -72,7 +60,6 @@ impl NextCheck {
             Action::Keep => "would leave the interval at",
             Action::Shorten => "would shorten the interval to",
             Action::Review => "would still ask for a person, with",
-            Action::NotDecided => "would decide nothing; interval",
             Action::Withdraw => "would not end the withdrawal; interval",
         };
         format!(

@@ -1,35 +1,43 @@
 /*! What an explanation must hold. */
 
 use super::*;
-use crate::decisions::policy::decide;
+use crate::decisions::bench::Bench;
+use crate::decisions::controls::Controls;
+use crate::decisions::mates::NoneKnown;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
+use crate::drift::class::fits::Fits;
 use crate::drift::state::fit::fit_state;
-use crate::intervals::testing::{Record, evidence};
+use crate::intervals::Groups;
+use crate::intervals::testing::Record;
 
 fn sections(record: Record) -> (Decision, Vec<Section>) {
     let histories = record.histories();
     let drift = DriftSettings::default();
     let classes = class_parameters(&histories, &drift);
-    let refit = |history: &History<'_>| fit_state(history, classes.of_history(0), &drift);
-    let fit = refit(&histories.get(0));
-    let evidence = evidence(&histories, &fit);
-    let (tables, group) = (IntervalTables::default(), GroupEvidence::default());
-    let methods = tables.methods();
-    let proposals = crate::intervals::proposals(&methods, &evidence, &group);
-    let decision = decide(&evidence, &proposals, &group, &tables.policy, &[]);
-    let chain = Chain {
-        evidence: &evidence,
-        class: classes.of_history(0),
-        group: &group,
-        proposals: &proposals,
-        decision: &decision,
-        past: &[],
-        methods: &methods,
-        tables: &tables,
-        refit: &refit,
+    let fit = fit_state(&histories.get(0), classes.of_history(0), &drift);
+    let fits = Fits {
+        classes,
+        fits: vec![fit],
     };
-    let sections = explain(&chain);
+    let tables = IntervalTables::default();
+    let bench = Bench {
+        histories: &histories,
+        fits: &fits,
+        groups: &Groups::default(),
+        methods: &tables.methods(),
+        tables: &tables,
+        drift: &drift,
+        past: &[],
+        season: None,
+        closings: None,
+        controls: &Controls::default(),
+        known: &NoneKnown,
+        forecast: false,
+        as_of: histories.get(0).last_calibration(),
+    };
+    let (proposals, decision) = bench.decide(0);
+    let sections = bench.explain(0, &proposals, &decision);
     (decision, sections)
 }
 

@@ -35,6 +35,44 @@ fn no_interval_is_longer_than_its_own_record() {
     assert_eq!(free.interval_days, 700.0);
 }
 
+/// Checked yearly, then on a short interval because its value had come near a limit; adjusted.
+#[test]
+fn a_return_to_an_interval_that_it_held_is_no_growth() {
+    let near_a_limit = || {
+        let mut record = Record::new()
+            .check(0.0, 0.0)
+            .check(365.0, 0.3)
+            .check(730.0, 0.6)
+            .check(830.0, 0.75)
+            .left(0.0);
+        record.item.interval_days = Some(100.0);
+        record
+    };
+    let fit = CALM.fit(830.0, 4);
+    let settings = PolicySettings::default();
+    let held = decided(near_a_limit(), &fit, &proposing(700.0), &settings);
+    assert_eq!((held.action, held.interval_days), (Action::Extend, 365.0));
+    assert!(
+        held.reason.contains("it has held before"),
+        "{}",
+        held.reason
+    );
+
+    // A failure, or another item, since then: what it held before says nothing.
+    let mut failed = near_a_limit();
+    failed.columns.as_found[2] = 1.2;
+    let mut repaired = near_a_limit();
+    repaired.columns.event[2] = Event::Repaired;
+    for record in [failed, repaired] {
+        let growing = decided(record, &fit, &proposing(700.0), &settings);
+        assert_eq!(growing.interval_days, 200.0, "{}", growing.reason);
+    }
+    let mut stepped = fit.clone();
+    stepped.stepped = Some(2);
+    let growing = decided(near_a_limit(), &stepped, &proposing(700.0), &settings);
+    assert_eq!(growing.interval_days, 200.0);
+}
+
 #[test]
 fn no_due_date_lies_where_the_forecast_is_below_the_target() {
     let fit = FAST.fit(730.0, 3);

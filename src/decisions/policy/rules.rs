@@ -1,6 +1,7 @@
 /*! The rules between the leading proposal and the interval, one function a rule. */
 
 use super::decision::{Action, PastDecision};
+use super::guardrails::held_days;
 use super::settings::Rules;
 use crate::intervals::Evidence;
 use crate::records::{DAYS_PER_YEAR, Outcome};
@@ -50,13 +51,16 @@ impl Case<'_> {
 
     pub fn largest_change(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
-        let (most, least) = (
-            current * self.rules.largest_extension,
-            current * self.rules.largest_shortening,
-        );
+        // A return to an interval that the item has held is no growth.
+        let most = (current * self.rules.largest_extension).max(held_days(self.evidence));
+        let least = current * self.rules.largest_shortening;
         draft.limit(most, || {
+            let returns = match most > current * self.rules.largest_extension {
+                true => ", or to one that it has held before",
+                false => "",
+            };
             format!(
-                "an interval grows at most {} times at once: {}",
+                "an interval grows at most {} times at once{returns}: {}",
                 self.rules.largest_extension,
                 days(most)
             )

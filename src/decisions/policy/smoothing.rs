@@ -7,12 +7,10 @@ The result depends on the decisions only, not on threads.
 */
 
 use super::decision::{Action, Decision};
-
-use chrono::{Datelike, NaiveDate};
+use crate::words::{calendar, days_of};
+use chrono::Datelike;
 use std::collections::BTreeMap;
 
-/// Days from 0001-01-01 to 1970-01-01 as chrono counts them.
-const EPOCH_FROM_COMMON_ERA: i32 = 719_163;
 /// Share of its own interval by which a due date is brought forward at most.
 const LARGEST_SHARE: f64 = 0.25;
 
@@ -95,13 +93,9 @@ fn choices(earliest: f64, due: f64) -> Vec<f64> {
     days
 }
 
-fn calendar(day: f64) -> Option<NaiveDate> {
-    NaiveDate::from_num_days_from_ce_opt((day.floor() as i32).saturating_add(EPOCH_FROM_COMMON_ERA))
-}
-
 fn last_of_month_before(day: f64) -> Option<f64> {
     let first = calendar(day)?.with_day(1)?.pred_opt()?;
-    Some(f64::from(first.num_days_from_ce() - EPOCH_FROM_COMMON_ERA))
+    Some(days_of(first))
 }
 
 /// Months since year 0, or the far end for a date no calendar holds.
@@ -115,7 +109,6 @@ fn month(day: f64) -> i64 {
 mod tests {
     use super::*;
     use crate::conformity::State;
-    use crate::decisions::policy::ApprovalState;
     use proptest::prelude::*;
 
     fn due(date: f64) -> Due {
@@ -167,9 +160,6 @@ mod tests {
             interval_99_days: f64::NAN,
             probability_now: f64::NAN,
             conformity_now: State::Unknown,
-            in_force_due: f64::NAN,
-            approval: ApprovalState::None,
-            pending_since: f64::NAN,
             open_cases: None,
             probability_in_tolerance: f64::NAN,
             reason: String::new(),

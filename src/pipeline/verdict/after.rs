@@ -6,14 +6,16 @@ that an earlier run knows and the check does not touch.
 */
 
 use super::stored::Stored;
-use crate::decisions::bench::{Bench, sways};
+use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
+use crate::decisions::mates::sways;
 use crate::decisions::policy::{Decision, PastDecision};
 use crate::decisions::with_reading::add_check;
 use crate::drift::class::classes::{Classes, basis_of, classmates};
+use crate::drift::class::fits::Fits;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{Fit, fit_model};
-use crate::pipeline::fits::{Fits, recall_class};
+use crate::pipeline::fits::recall_class;
 use crate::pipeline::groups::lent;
 use crate::records::Histories;
 use crate::records::append::check::NewCheck;
@@ -101,10 +103,10 @@ fn after(
         tables: &tables,
         drift,
         past: &log,
-        season: stored.season.as_ref(),
+        season: stored.season.as_ref().map(|results| &results.season),
         closings: stored.closings.as_ref(),
         controls: &controls,
-        memory: &stored.memory,
+        known: &stored.memory,
         forecast: false,
         as_of: check.date.floor(),
     };

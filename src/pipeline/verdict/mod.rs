@@ -22,6 +22,7 @@ use super::verdict::judged::Judged;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
 use crate::decisions::policy::PastDecision;
+use crate::decisions::session_advice::advice_on;
 use crate::decisions::with_reading::{error, group_of, only};
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
@@ -154,7 +155,7 @@ pub fn verdict(
     };
     let season = stored.season.as_ref();
     let advice = match season.filter(|_| stored.read_in) {
-        Some(season) => season.advice(after_history.item).cloned(),
+        Some(season) => advice_on(&season.season, after_history.item).cloned(),
         None => thermometer_advice(
             &after_history,
             measured,

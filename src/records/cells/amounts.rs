@@ -170,15 +170,12 @@ impl<'f> Cells<'f> {
     /// What was found and left, and the uncertainty: two of them may share a cell.
     fn readings(&self) -> Result<(Cell<'f>, Cell<'f>, Cell<'f>), Problem> {
         let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
-        let problem = match self.cell(Column::AsFound) {
-            Ok(found) => return Ok((found, left, u)),
-            Err(problem) => problem,
+        let two = match self.fields[Column::AsFound.index()] {
+            Field::Text(text) if text.contains('/') => pair(text),
+            _ => None,
         };
-        let Field::Text(text) = self.fields[Column::AsFound.index()] else {
-            return Err(problem);
-        };
-        let Some((first, second)) = pair(text) else {
-            return Err(problem);
+        let Some((first, second)) = two else {
+            return Ok((self.cell(Column::AsFound)?, left, u));
         };
         let (other, free) = match self.shape.pairs {
             Pairs::FoundLeft => (Column::AsLeft, left.is_none()),

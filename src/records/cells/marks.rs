@@ -202,6 +202,13 @@ impl Seen {
         }
     }
 
+    /// Gives the rows of the cells that are shown other numbers.
+    pub fn renumber(&mut self, number: impl Fn(&mut u32)) {
+        for (_, row, _) in self.columns.iter_mut().flat_map(|cells| &mut cells.shown) {
+            number(row);
+        }
+    }
+
     /// Adds what another part of the file says, which stands below `first_row` of its rows.
     pub fn join(&mut self, part: &Seen, first_row: u32) {
         for (cells, own) in self.columns.iter_mut().zip(&part.columns) {

@@ -2,11 +2,13 @@
 
 use super::dates::{FoundFormat, looks_like_date};
 use super::draft::{Guess, Guessed};
+use super::wide::{is_dated, may_be_wide};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::written::{is_nothing, pair, written};
 use crate::records::words::{plain, words};
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
@@ -52,11 +54,13 @@ impl Sample {
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
-const ORDER: [Column; 15] = [
+const ORDER: [Column; 17] = [
     Column::UCommon,
     Column::U,
     Column::Lower,
     Column::Upper,
+    Column::Tolerance,
+    Column::Range,
     Column::Nominal,
     Column::AsLeft,
     Column::InTolerance,
@@ -119,7 +123,9 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
     let value = |h: &str| {
         Number::parse(h, false).is_ok() || Number::parse(h, true).is_ok() || looks_like_date(h)
     };
-    if filled().count() < 2 || filled().any(value) {
+    let wide = may_be_wide(headers);
+    let no_header = |h: &str| !(wide && is_dated(h)) && value(h);
+    if filled().count() < 2 || filled().any(no_header) {
         return 0;
     }
     let mut taken = vec![false; headers.len()];
@@ -130,8 +136,12 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
         let found = find(**column, &free, exact).or_else(|| find(**column, &free, inside));
         found.inspect(|(place, _)| taken[*place] = true).is_some()
     });
-    named.count()
+    // Dates are what the headers of a wide table name.
+    named.count() + if wide { DATES_COUNT } else { 0 }
 }
+
+/// How much the dates of a wide table count among the words of its header: a date and a value.
+const DATES_COUNT: usize = 2;
 
 /// The first word of `column` that fits a free header, with the header's place.
 fn find(
@@ -163,7 +173,7 @@ fn by_content(
     for column in guess.missing() {
         let comma = guess.decimal_comma;
         let filled = |i: &usize| !taken[*i] && !samples[*i].values.is_empty();
-        let number = |i: &usize| samples[*i].mostly(|v| Number::parse(v, comma).is_ok());
+        let number = |i: &usize| samples[*i].mostly(|v| is_number(v, comma.into()));
         let free = (0..samples.len()).filter(filled);
         let (place, why) = match column {
             Column::Date => (
@@ -193,12 +203,18 @@ fn by_content(
     }
 }
 
+/// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
+fn is_number(text: &str, marks: Marks) -> bool {
+    let lone = |text: &str| written(text, marks).is_ok();
+    lone(text) || is_nothing(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
+}
+
 fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> bool {
     let marks = Marks {
         comma,
         grouped: true,
     };
-    let number = || sample.mostly(|v| Number::parse(v, marks).is_ok());
+    let number = || sample.mostly(|v| is_number(v, marks));
     match column {
         Column::Instrument | Column::Point | Column::Unit => !is_date,
         Column::Date => is_date,
@@ -209,13 +225,17 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
                 })
         }
         Column::Event => !is_date && (sample.values.is_empty() || !number()),
+        // A tolerance may be a sum of parts, such as 0.1 % + 0.02.
+        Column::Tolerance => {
+            !is_date && sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit()))
+        }
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }
 }
 
 /// The header in lower case, without its unit, with single blanks for separators.
-fn folded(header: &str) -> String {
+pub(crate) fn folded(header: &str) -> String {
     let end = header
         .find(['[', '('])
         .filter(|i| *i > 0)

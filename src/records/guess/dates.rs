@@ -3,7 +3,7 @@
 use crate::records::date::DateFormat;
 
 /// Formats that are tried, ISO (empty) first.
-const FORMATS: [&str; 24] = [
+pub(crate) const FORMATS: [&str; 24] = [
     "",
     "%d.%m.%Y",
     "%d.%m.%Y %H:%M",

@@ -1,6 +1,7 @@
 /*! What a person's file seems to be. */
 
 use crate::records::cells::column::Column;
+use crate::records::reading::wide::WideSettings;
 use crate::records::settings::{Delimiter, Encoding};
 
 /// A column with its meaning.
@@ -21,6 +22,8 @@ pub struct Guess {
     pub delimiter: Delimiter,
     /// Sheets of a workbook that are read; empty for any other file.
     pub sheets: Vec<String>,
+    /// How the headers state dates, where the table is wide.
+    pub wide: Option<WideSettings>,
     /// Encoding.
     pub encoding: Encoding,
     /// True where numbers have a decimal comma.
@@ -46,6 +49,14 @@ pub struct Guess {
 }
 
 impl Guess {
+    /// True for a column that stands once a date in a wide table, and has no header of its own.
+    pub fn is_wide(&self, column: Column) -> bool {
+        let wide = self.wide.as_ref();
+        wide.is_some_and(|wide| {
+            column == Column::Date || wide.words().any(|(own, _)| own == column)
+        })
+    }
+
     /// True where each column has the header and the form that it has in `other`.
     pub fn columns_alike(&self, other: &Guess) -> bool {
         let headers = |guess: &Guess| -> Vec<(Column, String)> {
@@ -54,6 +65,7 @@ impl Guess {
         };
         headers(self) == headers(other)
             && self.date_format == other.date_format
+            && self.wide == other.wide
             && self.decimal_comma == other.decimal_comma
     }
 

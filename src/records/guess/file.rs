@@ -8,15 +8,19 @@ languages. What stays ambiguous is said in words, never hidden.
 use super::columns::{Sample, about_unread_uncertainty, columns, header_words, item_column};
 use super::dates::{date_format, looks_like_date};
 pub use super::draft::{Guess, Guessed};
+use super::wide::{Wide, wide};
 use crate::records::LoadError;
+use crate::records::Outcome;
 use crate::records::cells::batch::shortened;
 use crate::records::cells::column::Column;
+use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Seen;
 use crate::records::reading::aside::aside;
 use crate::records::reading::csv_records::{Next, Records};
-use crate::records::reading::csv_text::Split;
+use crate::records::reading::csv_text::{Split, split_header};
 use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::guarded::{PARQUET, guarded};
+use crate::records::reading::wide::{Written, unpivot};
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, source};
 use crate::records::settings::{Delimiter, Encoding};
@@ -51,7 +55,11 @@ pub fn guess(path: &Path) -> Result<Guess, LoadError> {
         }
     };
     let text = source::decode(&bytes, encoding, &shown)?;
-    let mut looked = samples(&text, &shown, false)?;
+    let written = Written {
+        delimiter: Delimiter::Auto,
+        of_sheet: false,
+    };
+    let mut looked = samples(&text, &shown, written)?;
     let delimiter = match looked.delimiter {
         b';' => Delimiter::Semicolon,
         b'\t' => Delimiter::Tab,
@@ -62,22 +70,40 @@ pub fn guess(path: &Path) -> Result<Guess, LoadError> {
         format!(
             "Delimiter: {}, which splits the rows into {} columns like the header.",
             delimiter_words(delimiter),
-            looked.samples.len()
+            looked.width
         ),
     ];
     notes.append(&mut looked.notes);
-    Ok(from_samples(&looked.samples, delimiter, encoding, notes))
+    Ok(looked.guess(delimiter, encoding, notes))
 }
 
 /// The columns of a text, with what was found of where its table stands.
 struct Looked {
     delimiter: u8,
+    /// Columns of the text.
+    width: usize,
     samples: Vec<Sample>,
     notes: Vec<String>,
+    wide: Option<Wide>,
 }
 
-fn samples(text: &str, shown: &str, of_sheet: bool) -> Result<Looked, LoadError> {
+impl Looked {
+    fn guess(&self, delimiter: Delimiter, encoding: Encoding, notes: Vec<String>) -> Guess {
+        let mut guess = from_samples(&self.samples, delimiter, encoding, notes);
+        if let Some(wide) = &self.wide {
+            guess.doubts.splice(0..0, wide.doubts.iter().cloned());
+            guess.wide = Some(wide.settings.clone());
+        }
+        guess
+    }
+}
+
+fn samples(text: &str, shown: &str, written: Written) -> Result<Looked, LoadError> {
     let split = find_by_words(text, shown, &header_words, &item_column)?;
+    if let Some(wide) = wide(&split.header) {
+        return wide_samples(text, shown, written, split.delimiter, wide);
+    }
+    let of_sheet = written.of_sheet;
     let headers = match &split.units {
         Some(units) => with_unit_texts(&split.header, units),
         None => split.header.clone(),
@@ -107,8 +133,92 @@ fn samples(text: &str, shown: &str, of_sheet: bool) -> Result<Looked, LoadError>
     }
     Ok(Looked {
         delimiter: split.delimiter,
+        width,
         samples,
         notes,
+        wide: None,
+    })
+}
+
+/// True where a column holds outcomes, and no numbers.
+fn says_outcomes(sample: &Sample) -> bool {
+    let says = |text: &&str| {
+        let outcome = field::outcome(Field::Text(text)).map(|(outcome, _)| outcome);
+        outcome.is_some_and(|outcome| outcome != Outcome::Unknown)
+    };
+    let (all, outcomes) = (
+        sample.values().count(),
+        sample.values().filter(says).count(),
+    );
+    let numbers = sample.values().filter(|text| text.parse::<f64>().is_ok());
+    2 * outcomes > all && numbers.count() == 0
+}
+
+/// The columns of a wide table as those of one row a check.
+fn wide_samples(
+    text: &str,
+    shown: &str,
+    written: Written,
+    delimiter: u8,
+    mut wide: Wide,
+) -> Result<Looked, LoadError> {
+    let settings = wide.settings.clone();
+    let long = unpivot(text, shown, written, &settings, &item_column, Column::name)?;
+    let split = split_header(&long.text, Delimiter::Comma, shown)?;
+    let named = |(i, header): (usize, &String)| {
+        let beside = settings.words().find(|(column, _)| column.name() == header);
+        let name = match beside {
+            Some((_, beside)) if !beside.is_empty() => beside,
+            _ => header,
+        };
+        // Columns of the item keep the headers by which the run will find them.
+        let own = i <= long.columns().columns().len();
+        match long
+            .units()
+            .get(i)
+            .filter(|_| own)
+            .map_or("", String::as_str)
+        {
+            "" => Sample::new(name),
+            unit => Sample::new(&format!("{name} [{unit}]")),
+        }
+    };
+    let mut samples: Vec<Sample> = split.header.iter().enumerate().map(named).collect();
+    let mut records = Records::new(split.body, b',', samples.len(), shown);
+    let mut record = StringRecord::new();
+    let mut example = None;
+    for _ in 0..ROWS {
+        if records.next(&mut record)? == Next::End {
+            break;
+        }
+        example.get_or_insert_with(|| record.iter().take(2).collect::<Vec<_>>().join(": "));
+        for (sample, field) in samples.iter_mut().zip(&record) {
+            sample.add(field);
+        }
+    }
+    if wide.settings.as_found.is_some() && samples.get(1).is_some_and(says_outcomes) {
+        let beside = wide.settings.as_found.take().unwrap_or_default();
+        wide.settings.state(Column::InTolerance, &beside);
+        return wide_samples(text, shown, written, delimiter, wide);
+    }
+    let dates = &long.columns().dates;
+    let headers: Vec<&str> = long.wide_headers().collect();
+    let (first, last) = (
+        headers.first().unwrap_or(&""),
+        headers.last().unwrap_or(&""),
+    );
+    let mut notes = vec![format!(
+        "Wide table: one row an item, {} dates in the headers (\"{first}\" to \"{last}\"); the first check read so: {}.",
+        dates.len(),
+        example.unwrap_or_default()
+    )];
+    notes.extend(long.notes().iter().map(|note| format!("{note}.")));
+    Ok(Looked {
+        delimiter,
+        width: long.width(),
+        samples,
+        notes,
+        wide: Some(wide),
     })
 }
 
@@ -140,9 +250,13 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
         book = workbook::read(&bytes, shown, wanted)?;
     }
     let looked = |sheet: &Sheet| {
-        let looked = samples(&sheet.text, &book.place(shown, sheet), true)?;
+        let written = Written {
+            delimiter: Delimiter::Comma,
+            of_sheet: true,
+        };
+        let looked = samples(&sheet.text, &book.place(shown, sheet), written)?;
         let notes = looked.notes.clone();
-        let mut guess = from_samples(&looked.samples, Delimiter::Auto, Encoding::Utf8, notes);
+        let mut guess = looked.guess(Delimiter::Auto, Encoding::Utf8, notes);
         guess
             .doubts
             .extend(sheet.notes.iter().map(|note| format!("{note}.")));
@@ -232,6 +346,7 @@ fn from_samples(
         date_format: String::new(),
         coverage_factor: 1.0,
         sheets: Vec::new(),
+        wide: None,
         unit: String::new(),
         off: Vec::new(),
         to_state: Vec::new(),

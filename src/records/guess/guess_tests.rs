@@ -34,6 +34,20 @@ fn a_table_is_found_below_its_title_and_above_its_units() {
     assert_eq!(header(&two, Column::Upper), "Limits upper");
 }
 
+/// The first record under a header is no second row of it, whatever words it holds.
+#[test]
+fn a_record_of_words_is_no_header() {
+    let found = guess_text(b"Item;Date;Outcome;Event\nG-1;2024-02-03;pass;adjusted\n");
+    assert_eq!(header(&found, Column::Event), "Event");
+    let wide = guess_text(b"Item;2020;2021;2022\nM-1;pass;FAIL;pass\nM-2;pass;pass;pass\n");
+    assert_eq!(header(&wide, Column::Instrument), "Item");
+    let settings = wide.wide.unwrap();
+    assert_eq!(
+        (settings.in_tolerance.as_deref(), settings.as_found),
+        (Some(""), None)
+    );
+}
+
 #[test]
 fn a_german_export_is_understood() {
     let text = "Inventar-Nr.;Prüfdatum;Messwert [mΩ];U (k=2);Einheit;Prüfer\n\

@@ -4,3 +4,4 @@ pub(crate) mod columns;
 pub(crate) mod dates;
 pub(crate) mod draft;
 pub(crate) mod file;
+pub(crate) mod wide;

@@ -44,12 +44,13 @@ pub(crate) fn aside(
         .map(|f| f.trim())
         .filter(|f| !f.is_empty())
         .collect();
-    let repeats = fields.len() <= headers.len()
-        && filled.len() > 1
-        && fields
-            .iter()
-            .zip(headers)
-            .all(|(field, header)| field.trim() == header.trim());
+    // Of a header in two rows, one row is the beginning or the end.
+    let part = |(field, header): (&&str, &String)| {
+        let (field, header) = (field.trim(), header.trim());
+        field.is_empty() || header.starts_with(field) || header.ends_with(field)
+    };
+    let repeats =
+        fields.len() <= headers.len() && filled.len() > 1 && fields.iter().zip(headers).all(part);
     if repeats {
         return Some(Aside::Header);
     }

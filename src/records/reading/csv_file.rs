@@ -7,15 +7,18 @@ because a line break may belong to a field.
 
 use super::aside::aside;
 use super::csv_records::{Next, Records, open_reason};
-use super::csv_text::{PlainRecords, Split};
+use super::csv_text::{PlainRecords, Split, split_header};
 use super::find_table::{Sought, find_table};
 use super::header::{Matched, Wanted, find, match_headers, missing};
+use super::own_header::OFF;
+use super::wide::{Columns, Written, unpivot, wide_header};
 use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::row::Rules;
 use crate::records::cells::shape::Shape;
+use crate::records::date::DateFormat;
 use crate::records::settings::Delimiter;
 use csv::StringRecord;
 use rayon::prelude::*;
@@ -49,18 +52,68 @@ pub(crate) fn read_rows(
     of_sheet: bool,
     rules: &Rules<'_>,
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
+    if rules.settings.wide.is_used() {
+        return read_wide(text, shown, of_sheet, rules);
+    }
     // What is made from a sheet has commas, whatever the texts beside it have.
     let delimiter = if of_sheet {
         Delimiter::Comma
     } else {
         rules.settings.delimiter
     };
-    let mut split = find_checks(text, delimiter, shown, rules)?;
+    let split = find_checks(text, delimiter, shown, rules)?;
+    read_below(split, shown, of_sheet, None, rules)
+}
+
+/// Reads a wide table as one row a check.
+fn read_wide(
+    text: &str,
+    shown: &str,
+    of_sheet: bool,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let delimiter = if of_sheet {
+        Delimiter::Comma
+    } else {
+        rules.settings.delimiter
+    };
+    let written = Written {
+        delimiter,
+        of_sheet,
+    };
+    let all = wanted(rules);
+    let own = |column: Column| {
+        let wanted = all[column.index()];
+        wanted.own.filter(|own| *own != OFF).unwrap_or(wanted.name)
+    };
+    let name = |headers: &[String]| find(headers, &all[Column::Instrument.index()]);
+    let long = unpivot(text, shown, written, &rules.settings.wide, &name, own)?;
+    // Its dates are written by the program, whatever the file's own are.
+    let rules = Rules {
+        dates: DateFormat::Iso,
+        marks: rules.marks,
+        ..*rules
+    };
+    let split = split_header(&long.text, Delimiter::Comma, shown)?;
+    let (mut batches, mut matched) = read_below(split, shown, false, Some(long.units()), &rules)?;
+    long.settle(&mut batches, &mut matched);
+    Ok((batches, matched))
+}
+
+/// Reads the rows below a header; `units` are those that another text states.
+fn read_below(
+    mut split: Split<'_>,
+    shown: &str,
+    of_sheet: bool,
+    units: Option<&[String]>,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
     let header = std::mem::take(&mut split.header);
     let mut matched = match_columns(shown, header, rules)?;
     let positions: [Option<usize>; COLUMN_COUNT] = std::array::from_fn(|i| matched.positions[i]);
     let headers = matched.headers.clone();
     matched.found_in(&split);
+    matched.units = units.map_or(matched.units, <[String]>::to_vec);
     let layout = Layout {
         delimiter: split.delimiter,
         columns: Shape::of(&matched, rules.settings),
@@ -129,6 +182,20 @@ pub(crate) fn lacking_in_text(
     shown: &str,
     rules: &Rules<'_>,
 ) -> Result<Vec<String>, LoadError> {
+    if rules.settings.wide.is_used() {
+        let written = Written {
+            delimiter: Delimiter::Comma,
+            of_sheet: true,
+        };
+        let instrument = wanted(rules)[Column::Instrument.index()];
+        let name = |headers: &[String]| find(headers, &instrument);
+        let header = wide_header(text, shown, written, &rules.settings.wide, &name)?.header;
+        let dates = Columns::of(&header, &rules.settings.wide).dates;
+        let item = name(&header).is_none().then_some("instrument");
+        let dates = dates.is_empty().then_some(["date", "as_found"]);
+        let lacking = item.into_iter().chain(dates.into_iter().flatten());
+        return Ok(lacking.map(String::from).collect());
+    }
     let split = find_checks(text, Delimiter::Comma, shown, rules)?;
     let wanted = wanted(rules);
     let name = |c: &Column| wanted[c.index()].own.unwrap_or(c.name()).to_string();

@@ -71,7 +71,9 @@ pub(crate) fn find_by_words<'a>(
     let mut most = words(&best.header);
     for split in others(text, Delimiter::Auto, name) {
         let has = words(&split.header);
-        if has > most {
+        // Of equals, the header that leaves no second row of its own below it.
+        let longer = split.above.len() == best.above.len() && split.row > best.row;
+        if has > most || has > 0 && has == most && longer {
             (best, most) = (split, has);
         }
     }
@@ -101,7 +103,7 @@ fn others<'a>(
             let rows = &rows;
             header_forms(&rows[at..], name)
                 .into_iter()
-                .map(move |(header, taken)| {
+                .map(move |(header, taken, with_units)| {
                     let last = &rows[at + taken - 1];
                     Split {
                         delimiter,
@@ -109,7 +111,8 @@ fn others<'a>(
                         body: &text[last.end..],
                         row: last.number,
                         above: rows[..at].iter().map(Row::words).collect(),
-                        units: None,
+                        // They stand in the header already.
+                        units: with_units.then(Vec::new),
                     }
                 })
         });
@@ -126,11 +129,12 @@ impl Row {
     }
 }
 
-/// What a header that begins at the first of `rows` may be, and the rows that it takes.
+/// What a header that begins at the first of `rows` may be, the rows that it takes, and whether
+/// its last row states units.
 fn header_forms(
     rows: &[Row],
     name: &dyn Fn(&[String]) -> Option<usize>,
-) -> Vec<(Vec<String>, usize)> {
+) -> Vec<(Vec<String>, usize, bool)> {
     let fields = |i: usize| rows.get(i).map(|row| row.fields.as_slice());
     let units = |header: &[String], i: usize| {
         let units = fields(i).map(|fields| without_repeats(fields, header));
@@ -139,15 +143,22 @@ fn header_forms(
     let Some(one) = fields(0) else {
         return Vec::new();
     };
-    let mut forms = vec![(one.to_vec(), 1)];
+    let mut forms = vec![(one.to_vec(), 1, false)];
     if let Some(units) = units(one, 1) {
-        forms.push((with_unit_texts(one, &units), 2));
+        forms.push((with_unit_texts(one, &units), 2, true));
     } else if let Some(second) = fields(1).filter(|_| is_more_than_a_title(one)) {
-        let two = joined(one, &without_repeats(second, one));
-        if let Some(units) = units(&two, 2) {
-            forms.push((with_unit_texts(&two, &units), 3));
+        let below = without_repeats(second, one);
+        let two = joined(one, &below);
+        // Where both rows fill the column of the items, the lower one is a record.
+        let place = name(&two).unwrap_or(0);
+        let filled = |row: &[String]| row.get(place).is_some_and(|f| !f.trim().is_empty());
+        if filled(one) && filled(&below) || second.iter().any(|field| is_figure(field)) {
+            return forms;
         }
-        forms.push((two, 2));
+        if let Some(units) = units(&two, 2) {
+            forms.push((with_unit_texts(&two, &units), 3, true));
+        }
+        forms.push((two, 2, false));
     }
     forms
 }
@@ -162,6 +173,16 @@ fn without_repeats(row: &[String], header: &[String]) -> Vec<String> {
         false => field.clone(),
     };
     fields.map(fresh).collect()
+}
+
+/// True for a number that is no year, and for a date: no header is one.
+fn is_figure(field: &str) -> bool {
+    let field = field.trim();
+    let digits = field.bytes().filter(u8::is_ascii_digit).count();
+    let others = field
+        .bytes()
+        .all(|b| b.is_ascii_digit() || b",.-+/: ".contains(&b));
+    digits > 0 && others && !(digits == 4 && field.len() == 4)
 }
 
 /// True where more than one field of a row is filled: a title stands alone.
@@ -209,6 +230,9 @@ fn with_units<'a>(
     mut split: Split<'a>,
     name: &dyn Fn(&[String]) -> Option<usize>,
 ) -> Split<'a> {
+    if split.units.is_some() {
+        return split;
+    }
     let start = text.len() - split.body.len();
     let place = name(&split.header).unwrap_or(0);
     let next = rows_from(text, start, split.row, split.delimiter, false, 1).pop();

@@ -17,4 +17,5 @@ pub(crate) mod plain_file;
 pub(crate) mod source;
 pub(crate) mod table;
 mod units_row;
+pub(crate) mod wide;
 pub(crate) mod workbook;

@@ -131,7 +131,7 @@ pub fn decode<'a>(
     }
     match encoding {
         Encoding::Utf8 => utf8(bytes, shown).map(Cow::Borrowed),
-        Encoding::Latin1 => Ok(bytes.iter().map(|&b| char::from(b)).collect()),
+        Encoding::Latin1 => Ok(bytes.iter().map(|&b| western(b)).collect()),
     }
 }
 
@@ -198,6 +198,20 @@ fn utf16<'a>(
             "Save it as CSV in UTF-8.",
         )
     })
+}
+
+/// Letters of Windows-1252 where Latin-1 has control signs, which no record holds (code page
+/// 1252; the five that it leaves free stay as they are).
+const WINDOWS: [char; 32] = [
+    '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8d}', 'Ž', '\u{8f}',
+    '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9d}', 'ž', 'Ÿ',
+];
+
+fn western(byte: u8) -> char {
+    let windows = byte
+        .checked_sub(0x80)
+        .and_then(|i| WINDOWS.get(usize::from(i)));
+    windows.copied().unwrap_or(char::from(byte))
 }
 
 #[cfg(test)]

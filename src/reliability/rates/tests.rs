@@ -47,20 +47,6 @@ fn poisson_model_agrees() {
     assert!((common.terms[0].standard_error / scatter - error).abs() < 1e-9);
 }
 
-/// linfa alone, on pieces of equal exposure, comes within the rounding of the pieces.
-#[test]
-fn linfa_on_pieces_is_close() {
-    let cells = five_groups();
-    let (design, _) = design(&["group"], &cells);
-    let counts = DVector::from_iterator(5, cells.iter().map(|c| c.failures as f64));
-    let years = DVector::from_iterator(5, cells.iter().map(|c| c.exposure_years));
-    let effects = by_linfa(&design, &counts, &years).unwrap();
-    let exact = fit_rates(&["group"], &cells).unwrap();
-    for (a, term) in effects.iter().zip(&exact.terms) {
-        assert!((a - term.estimate).abs() < 0.02, "{a} {}", term.estimate);
-    }
-}
-
 #[test]
 fn levels_without_failure_are_bounded_not_fitted() {
     let mut cells = five_groups();

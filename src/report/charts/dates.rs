@@ -2,6 +2,7 @@
 
 use super::scale::Tick;
 use crate::report::text::date;
+use crate::words::days_of;
 use chrono::{Datelike, NaiveDate};
 
 /// Spacing of date ticks, from narrow to wide: (unit, count, label width in characters).
@@ -65,7 +66,7 @@ pub fn date_ticks(low: f64, high: f64, width: f64) -> Vec<Tick> {
     let mut ticks = Vec::new();
     let mut push = |day: Option<NaiveDate>, form: &str| {
         let Some(day) = day else { return };
-        let at = days_since_epoch(day);
+        let at = days_of(day);
         if at >= low && at <= high {
             ticks.push(Tick {
                 at,
@@ -101,11 +102,6 @@ pub fn date_ticks(low: f64, high: f64, width: f64) -> Vec<Tick> {
         }
     }
     ticks
-}
-
-/// Days from 1970-01-01 to `day`.
-pub fn days_since_epoch(day: NaiveDate) -> f64 {
-    NaiveDate::from_ymd_opt(1970, 1, 1).map_or(0.0, |epoch| (day - epoch).num_days() as f64)
 }
 
 #[cfg(test)]

@@ -19,6 +19,7 @@ use super::views;
 use super::write::write_text;
 use crate::decisions::conformity_record;
 use crate::decisions::policy::Action;
+use crate::decisions::session_advice::advice_on;
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
 use crate::drift::{Course, Prediction};
 use crate::records::Warning;
@@ -194,7 +195,7 @@ impl Report<'_> {
         }
         let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
         let season = self.results.season.as_ref();
-        let advised = season.is_some_and(|s| s.advice(history.item).is_some());
+        let advised = season.is_some_and(|s| advice_on(&s.season, history.item).is_some());
         let section = adoption::section(&history, &adoptions, bench.drift.level, advised);
         view.sections.extend(section);
         view.sections.push(values::section(bench, index, &decision));
@@ -206,7 +207,7 @@ impl Report<'_> {
     pub(crate) fn advised(&self, index: usize) -> Option<AdviceKind> {
         let item = &self.results.loaded.histories.items[index];
         let season = self.results.season.as_ref()?;
-        season.advice(item).map(|advice| advice.kind)
+        advice_on(&season.season, item).map(|advice| advice.kind)
     }
 
     /// The small picture of a history in the book of its group.

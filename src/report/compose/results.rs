@@ -1,6 +1,6 @@
 /*! What the stages of a run found, before anything is written. */
 
-use crate::pipeline::fits::Fits;
+use crate::drift::class::fits::Fits;
 use crate::pipeline::groups::GroupResults;
 use crate::pipeline::season::SeasonResults;
 use crate::records::Loaded;

@@ -98,7 +98,7 @@ pub fn markdown() -> String {
         ("replay/methods", "a method", replay::method_table(&[])),
         (
             "replay/past_decisions",
-            "a method at a past calibration",
+            "a method at a past calibration, and last on the as-of date",
             replay::decision_table(&none, &[], &[]),
         ),
         (

@@ -100,11 +100,15 @@ pub fn decision_table(
         .flat_map(|decision| (0..candidates.len()).map(move |i| (decision, i)))
         .collect();
     let item = |d: &PastDecision| &histories.items[d.history as usize];
-    let day = |d: &PastDecision| histories.get(d.history as usize).date[d.row as usize];
     let verdict = |d: &PastDecision, i: usize| match d.verdicts[i] {
         Verdict::In => "in",
         Verdict::Out => "out",
         Verdict::Unknown => "untold",
+    };
+    // The decision stands behind the methods.
+    let action = |d: &PastDecision, i: usize| match i + 1 == d.intervals.len() {
+        true => d.action.word(),
+        false => "",
     };
     Table::default()
         .with(
@@ -115,7 +119,8 @@ pub fn decision_table(
             "point",
             Cells::Text(rows.iter().map(|r| item(r.0).point.clone()).collect()),
         )
-        .with("date", Cells::Date(rows.iter().map(|r| day(r.0)).collect()))
+        .with("date", Cells::Date(rows.iter().map(|r| r.0.day).collect()))
+        .about("of the decision")
         .with(
             "method",
             Cells::Text(rows.iter().map(|r| candidates[r.1].to_string()).collect()),
@@ -132,6 +137,11 @@ pub fn decision_table(
             "in_tolerance_when_due",
             Cells::Word(rows.iter().map(|r| verdict(r.0, r.1)).collect()),
         )
+        .with(
+            "action",
+            Cells::Word(rows.iter().map(|r| action(r.0, r.1)).collect()),
+        )
+        .about("of the decision, method `policy`")
 }
 
 /// One row a method.

@@ -63,3 +63,11 @@ pub struct YearView {
     /// Cells used: first day, last day, name.
     pub cells: Vec<(f64, f64, String)>,
 }
+
+impl YearView {
+    /// Values in use that began before the last session.
+    pub fn shown_values(&self) -> impl Iterator<Item = &(f64, f64)> {
+        let end = self.sessions.last().map_or(f64::NAN, |m| m.day);
+        self.values.iter().filter(move |v| v.0 < end)
+    }
+}

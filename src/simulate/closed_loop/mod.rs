@@ -6,6 +6,7 @@ each instrument, with Monte Carlo error.
 */
 
 mod baselines;
+pub mod guardrails;
 mod live;
 mod logbook;
 pub mod own_line;

@@ -1,4 +1,4 @@
-/*! The program's own methods and policy as planners: the very functions a run calls.
+/*! The program's own methods and its decisions as planners: the very functions a run calls.
 
 What a class lends is fitted anew once a year from all checks made by then, as
 a laboratory's yearly review does; each instrument's own history counts at once.
@@ -11,11 +11,13 @@ use super::logbook::{Logbook, day_of};
 use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
-use crate::decisions::policy::decide;
+use crate::decisions::mates::{Mates, NoneKnown, small_class};
+use crate::decisions::policy::PolicySettings;
+use crate::decisions::procedure::{Procedure, Subject};
 use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
-use crate::drift::{DriftSettings, Fit, ModelName, fit_history};
-use crate::intervals::{Evidence, Groups, IntervalTables, Method, MethodName};
+use crate::drift::{DriftSettings, Fit, ModelName, fit_history, fit_model};
+use crate::intervals::{Groups, IntervalTables, Method, MethodName};
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;
 
@@ -29,7 +31,7 @@ const FORECASTING: [MethodName; 3] = [
     MethodName::UncertaintyGrowth,
 ];
 
-/// One method alone, or the policy over several.
+/// One method alone, or the whole procedure from several to a decision.
 pub struct ProductPlanner {
     drift: DriftSettings,
     tables: IntervalTables,
@@ -45,7 +47,7 @@ pub struct ProductPlanner {
 }
 
 impl ProductPlanner {
-    /// The methods that `tables` lists; `by_policy` lets the policy decide, otherwise
+    /// The methods that `tables` lists; `by_policy` decides as a run does, otherwise
     /// the first method's proposal is followed as it stands.
     pub fn new(drift: DriftSettings, tables: IntervalTables, by_policy: bool) -> Self {
         let looks = |name: &MethodName| FORECASTING.contains(name);
@@ -80,6 +82,15 @@ impl ProductPlanner {
     }
 
     fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+        let days = match self.by_policy {
+            true => self.decided(logbook, visit),
+            false => self.proposed(logbook, visit),
+        };
+        days / DAYS_PER_YEAR
+    }
+
+    /// What the first method proposes, days; the interval in use where it proposes nothing.
+    fn proposed(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
         let history = logbook.history(visit.instrument);
         let fit = match self.forecasts {
             true => {
@@ -89,24 +100,45 @@ impl ProductPlanner {
             }
             false => fit_nothing(&history, &self.drift),
         };
-        let drift = (self.drift.axis, self.drift.level);
-        let as_of = day_of(visit.now);
-        let evidence = Evidence::new(history, &fit, &self.tables.intervals, drift, as_of);
+        let evidence = self.procedure(visit).evidence(history, &fit);
         let group = self.groups.lent_to(&history);
-        let proposals = self
-            .methods
-            .iter()
-            .map(|method| method.propose(&evidence, group));
-        if !self.by_policy {
-            let days = proposals
-                .into_iter()
-                .next()
-                .and_then(|first| first.interval_days);
-            return days.unwrap_or(evidence.current_interval) / DAYS_PER_YEAR;
+        let first = self.methods.first();
+        let days = first.and_then(|method| method.propose(&evidence, group).interval_days);
+        days.unwrap_or(evidence.current_interval)
+    }
+
+    /// What a run on that day would decide, days.
+    fn decided(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+        let (index, of) = (visit.instrument, &self.classes.of);
+        let history = logbook.history(index);
+        let class = self.classes.of_history(index);
+        let mates = || {
+            small_class(of, index)?;
+            Mates::of(&logbook.histories(), of, index, f64::INFINITY)
+        };
+        let subject = Subject {
+            index,
+            history,
+            fit: &fit_model(&history, class, &self.drift),
+            class,
+            group: self.groups.lent_to(&history),
+            past: &[],
+            mates: &mates,
+        };
+        self.procedure(visit).decide(&subject).1.interval_days
+    }
+
+    fn procedure(&self, visit: &Visit<'_>) -> Procedure<'_> {
+        Procedure {
+            methods: &self.methods,
+            tables: &self.tables,
+            drift: &self.drift,
+            season: None,
+            closings: None,
+            controls: None,
+            known: &NoneKnown,
+            as_of: day_of(visit.now),
         }
-        let proposals: Vec<_> = proposals.collect();
-        let decision = decide(&evidence, &proposals, group, &self.tables.policy, &[]);
-        decision.interval_days / DAYS_PER_YEAR
     }
 }
 
@@ -159,12 +191,19 @@ pub fn told_method(name: MethodName) -> Candidate {
 
 /// The policy with its default settings over `methods`.
 pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
+    decided(name, methods, PolicySettings::default())
+}
+
+/// What is decided with `policy` over `methods`.
+pub(super) fn decided(
+    name: impl Into<String>,
+    methods: Vec<MethodName>,
+    policy: PolicySettings,
+) -> Candidate {
     Candidate::new(name, move |settings: &LoopSettings, _| {
-        ProductPlanner::new(
-            DriftSettings::default(),
-            settings.interval_tables(methods.clone()),
-            true,
-        )
+        let mut tables = settings.interval_tables(methods.clone());
+        tables.policy = policy.clone();
+        ProductPlanner::new(DriftSettings::default(), tables, true)
     })
 }
 

@@ -2,10 +2,16 @@
 
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
-use crate::decisions::policy::decide;
-use crate::drift::{DriftSettings, fit_forecast};
-use crate::intervals::{Evidence, IntervalTables, Method};
-use crate::records::{CheckKind, DAYS_PER_YEAR, History, Item, Outcome};
+use crate::decisions::cases::closings::Closings;
+use crate::decisions::controls::Controls;
+use crate::decisions::mates::{Mates, NoneKnown};
+use crate::decisions::policy::PastDecision as Logged;
+use crate::decisions::policy::{Action, Decision};
+use crate::decisions::procedure::{Procedure, Subject};
+use crate::drift::{DriftSettings, fit_model};
+use crate::intervals::{IntervalTables, Method};
+use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Item, Outcome};
+use crate::thermometry::season::Season;
 
 /// A check this near to the proposed due date, as a share of the interval, tells what
 /// would have been found on it.
@@ -30,65 +36,154 @@ pub struct PastDecision {
     pub history: u32,
     /// Row of the calibration.
     pub row: u32,
+    /// Day of the decision: that of the calibration, or the day the replay ends.
+    pub day: f64,
     /// Days to the next calibration that was made; NaN where none followed.
     pub gap_days: f64,
-    /// Interval of each method, in their order, then the policy's; NaN where none.
+    /// Interval of each method, in their order, then the decided one; NaN where none.
     pub intervals: Vec<f64>,
+    /// What was decided.
+    pub action: Action,
     /// What the record tells of each.
     pub verdicts: Vec<Verdict>,
 }
 
-/// Everything decided at the past calibrations of one history.
-pub(super) fn decide_history(
-    index: usize,
-    history: &History<'_>,
-    reviews: &[Review],
-    methods: &[Box<dyn Method>],
-    (drift, tables): (&DriftSettings, &IntervalTables),
-) -> Vec<PastDecision> {
-    let mut item = past_item(history.item);
-    let rows = calibration_rows(history);
-    let mut decisions = Vec::with_capacity(rows.len());
-    for (number, &row) in rows.iter().enumerate() {
-        let day = history.date[row];
-        let Some(review) = review_on(reviews, day) else {
-            continue;
+/// The day a replay ends, and what a run on that day knows beside the records.
+#[derive(Clone, Copy)]
+pub struct Today<'a> {
+    /// The as-of date, days since 1970-01-01.
+    pub as_of: f64,
+    /// Sessions of thermometers.
+    pub season: Option<&'a Season>,
+    /// The decision log of each history; empty where there is none.
+    pub past: &'a [Vec<Logged>],
+}
+
+/// What all steps of a replay share.
+pub(super) struct Steps<'a> {
+    pub histories: &'a Histories,
+    pub reviews: &'a [Review],
+    /// What was known on the day the replay ends.
+    pub last_review: Option<&'a Review>,
+    /// The control charts of that day.
+    pub controls: Option<&'a Controls>,
+    pub methods: &'a [Box<dyn Method>],
+    pub drift: &'a DriftSettings,
+    pub tables: &'a IntervalTables,
+    pub closings: Option<&'a Closings>,
+}
+
+impl<'a> Steps<'a> {
+    /// Everything decided at the past calibrations of history `index`.
+    pub fn past(&self, index: usize) -> Vec<PastDecision> {
+        let history = self.histories.get(index);
+        let mut item = past_item(history.item);
+        let rows = calibration_rows(&history);
+        let mut decisions = Vec::with_capacity(rows.len());
+        let mut log = Vec::new();
+        for (number, &row) in rows.iter().enumerate() {
+            let day = history.date[row];
+            let Some(review) = review_on(self.reviews, day) else {
+                continue;
+            };
+            set_interval_in_use(&mut item, &history, &rows[..=number]);
+            let known = prefix(&history, &item, row + 1);
+            let (intervals, decision) =
+                self.step(&self.procedure(day), (index, &known), review, &log);
+            log.push(Logged {
+                day,
+                action: decision.action,
+            });
+            let next = rows.get(number + 1);
+            decisions.push(PastDecision {
+                history: index as u32,
+                row: row as u32,
+                day,
+                gap_days: next.map_or(f64::NAN, |next| history.date[*next] - day),
+                verdicts: intervals
+                    .iter()
+                    .map(|days| verdict(&history, row, *days))
+                    .collect(),
+                action: decision.action,
+                intervals,
+            });
+        }
+        decisions
+    }
+
+    /// The last step: what is decided of history `index` on the day the replay ends, by all that
+    /// is known then, the register's row as it stands.
+    pub fn today(&self, index: usize, today: &Today<'a>) -> Option<(PastDecision, Decision)> {
+        let history = self.histories.get(index);
+        let row = calibration_rows(&history).last().copied()?;
+        let procedure = Procedure {
+            season: today.season,
+            controls: self.controls,
+            ..self.procedure(today.as_of)
         };
-        set_interval_in_use(&mut item, history, &rows[..=number]);
-        let known = prefix(history, &item, row + 1);
-        let fit = fit_forecast(&known, review.classes.of_history(index), drift);
-        let axis_and_level = (drift.axis, drift.level);
-        let evidence = Evidence::new(known, &fit, &tables.intervals, axis_and_level, day);
-        let group = review.groups.lent_to(&known);
-        let proposals: Vec<_> = methods
-            .iter()
-            .map(|method| method.propose(&evidence, group))
-            .collect();
-        let decision = decide(&evidence, &proposals, group, &tables.policy, &[]);
-        let bounded = |days: Option<f64>| days.map_or(f64::NAN, |days| evidence.bounded(days));
-        let mut intervals: Vec<f64> = proposals
-            .iter()
-            .map(|proposal| bounded(proposal.interval_days))
-            .collect();
-        intervals.push(if decision.method.is_some() {
-            decision.interval_days
-        } else {
-            f64::NAN
-        });
-        decisions.push(PastDecision {
+        let log = today.past.get(index).map_or(&[][..], Vec::as_slice);
+        let (intervals, decision) =
+            self.step(&procedure, (index, &history), self.last_review?, log);
+        let told = PastDecision {
             history: index as u32,
             row: row as u32,
-            gap_days: rows
-                .get(number + 1)
-                .map_or(f64::NAN, |next| history.date[*next] - day),
-            verdicts: intervals
-                .iter()
-                .map(|days| verdict(history, row, *days))
-                .collect(),
+            day: today.as_of,
+            gap_days: f64::NAN,
+            verdicts: vec![Verdict::Unknown; intervals.len()],
+            action: decision.action,
             intervals,
-        });
+        };
+        Some((told, decision))
     }
-    decisions
+
+    fn procedure(&self, day: f64) -> Procedure<'a> {
+        Procedure {
+            methods: self.methods,
+            tables: self.tables,
+            drift: self.drift,
+            season: None,
+            closings: self.closings,
+            controls: None,
+            known: &NoneKnown,
+            as_of: day,
+        }
+    }
+
+    /// The intervals proposed and the one decided, days, and the decision.
+    fn step(
+        &self,
+        procedure: &Procedure<'_>,
+        (index, known): (usize, &History<'_>),
+        review: &Review,
+        log: &[Logged],
+    ) -> (Vec<f64>, Decision) {
+        let class = review.classes.of_history(index);
+        let of = &review.classes.of;
+        let fit = fit_model(known, class, self.drift);
+        let subject = Subject {
+            index,
+            history: *known,
+            fit: &fit,
+            class,
+            group: review.groups.lent_to(known),
+            past: log,
+            mates: &|| Mates::of(self.histories, of, index, procedure.as_of),
+        };
+        let (proposals, decision) = procedure.decide(&subject);
+        let evidence = procedure.evidence(*known, &fit);
+        let bounded = |days: Option<f64>| days.map_or(f64::NAN, |days| evidence.bounded(days));
+        // A method that does not fit the record proposes nothing.
+        let of = |name| proposals.iter().find(|proposal| proposal.method == name);
+        let names = self.methods.iter().map(|method| method.name());
+        let mut intervals: Vec<f64> = names
+            .map(|name| bounded(of(name).and_then(|proposal| proposal.interval_days)))
+            .collect();
+        intervals.push(match decision.method {
+            Some(_) => decision.interval_days,
+            None => f64::NAN,
+        });
+        (intervals, decision)
+    }
 }
 
 /// Rows that count as calibrations: those so marked, or all where the record marks none.

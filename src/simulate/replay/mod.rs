@@ -3,7 +3,7 @@
 Data flow: [`reviews`] fit, for past days, what the classes lent by then;
 each history is walked forward and every forecast ([`Scored`]) and interval
 ([`PastDecision`]) is made by the very functions a run calls, on the checks
-dated up to that day alone; [`ReplayResult`] scores them on what came next.
+dated up to that day alone; the last step is the decision of a run on the day the replay ends; [`ReplayResult`] scores them on what came next.
 */
 
 mod coverage;
@@ -18,21 +18,27 @@ mod words;
 
 pub use coverage::Coverage;
 pub use cut::{known_before, past_item, prefix};
-pub use decisions::{PastDecision, Verdict};
+pub use decisions::{PastDecision, Today, Verdict};
 pub use forecast::{Ahead, Forecaster, ModelForecaster, Outlook, Scored, scale};
 pub use misses::{Missed, Misses};
 pub use review::{Review, review_days, review_on, reviews};
 pub use settings::ReplaySettings;
 pub use summary::{Difference, ForecasterResult, MethodResult};
 
+use crate::control::ControlSettings;
+use crate::decisions::cases::closings::Closings;
+use crate::decisions::controls::{ChartedBy, Controls};
+use crate::decisions::policy::Decision;
 use crate::drift::{DriftSettings, ModelName};
 use crate::intervals::{IntervalTables, Method};
 use crate::records::Histories;
 use crate::reliability::ReliabilitySettings;
+use decisions::Steps;
 use rayon::prelude::*;
+use std::borrow::Cow;
 
 /// What is replayed: the settings of a run, and the forecasters beside each other.
-pub struct Replay {
+pub struct Replay<'a> {
     /// Drift model and level of the bands.
     pub drift: DriftSettings,
     /// Methods and policy.
@@ -43,6 +49,12 @@ pub struct Replay {
     pub settings: ReplaySettings,
     /// Forecasters; the first is the one the others are compared with.
     pub forecasters: Vec<Box<dyn Forecaster>>,
+    /// The book of closings; `None` where no cases are kept.
+    pub closings: Option<&'a Closings>,
+    /// Settings of the control charts, which the last step heeds.
+    pub control: ControlSettings,
+    /// The day the replay ends; `None` where it ends at the last calibration.
+    pub today: Option<Today<'a>>,
 }
 
 /// Every forecast and decision of a replay.
@@ -53,10 +65,16 @@ pub struct Walk {
     pub forecasts: Vec<Vec<Option<Scored>>>,
     /// Decisions at past calibrations.
     pub decisions: Vec<PastDecision>,
+    /// The last step: those of the day the replay ends, which are those of a run on that day.
+    pub today: Vec<(PastDecision, Decision)>,
 }
 
-/// Forecasts and decisions of one history.
-type Walked = (Vec<Vec<Option<Scored>>>, Vec<PastDecision>);
+/// Forecasts and decisions of one history, past and of the last day.
+type Walked = (
+    Vec<Vec<Option<Scored>>>,
+    Vec<PastDecision>,
+    Option<(PastDecision, Decision)>,
+);
 
 /// What a replay found.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,7 +89,7 @@ pub struct ReplayResult {
     pub words: Vec<String>,
 }
 
-impl Replay {
+impl Replay<'_> {
     /// A replay of the settings' model beside the state model and a straight line.
     pub fn new(drift: DriftSettings, tables: IntervalTables, settings: ReplaySettings) -> Self {
         let mut models = vec![drift.model];
@@ -93,6 +111,9 @@ impl Replay {
             tables,
             reliability: ReliabilitySettings::default(),
             settings,
+            closings: None,
+            control: ControlSettings::default(),
+            today: None,
         }
     }
 
@@ -104,6 +125,30 @@ impl Replay {
             (&self.settings, &self.reliability),
         );
         let methods: Vec<Box<dyn Method>> = self.tables.methods();
+        let last_review = self.today.map(|today| {
+            let rules = (&self.drift, &self.tables);
+            Review::of(histories, today.as_of, rules, &self.reliability)
+        });
+        let controls = last_review.as_ref().map(|review| {
+            let class = |index| Cow::Borrowed(review.classes.of_history(index));
+            let by = ChartedBy {
+                control: &self.control,
+                drift: &self.drift,
+                closings: self.closings,
+                class: &class,
+            };
+            Controls::of(histories, &by, &|_| false)
+        });
+        let steps = Steps {
+            histories,
+            reviews: &reviews,
+            last_review: last_review.as_ref(),
+            controls: controls.as_ref(),
+            methods: &methods,
+            drift: &self.drift,
+            tables: &self.tables,
+            closings: self.closings,
+        };
         let walked: Vec<Walked> = (0..histories.len())
             .into_par_iter()
             .map(|index| {
@@ -115,21 +160,22 @@ impl Replay {
                     &self.forecasters,
                     (&self.drift, &self.settings),
                 );
-                let tables = (&self.drift, &self.tables);
-                let decisions =
-                    decisions::decide_history(index, &history, &reviews, &methods, tables);
-                (forecasts, decisions)
+                let today = self.today.as_ref();
+                let today = today.and_then(|today| steps.today(index, today));
+                (forecasts, steps.past(index), today)
             })
             .collect();
         let mut walk = Walk {
             forecasts: vec![Vec::new(); self.forecasters.len()],
             decisions: Vec::new(),
+            today: Vec::new(),
         };
-        for (forecasts, decisions) in walked {
+        for (forecasts, decisions, today) in walked {
             for (all, own) in walk.forecasts.iter_mut().zip(forecasts) {
                 all.extend(own);
             }
             walk.decisions.extend(decisions);
+            walk.today.extend(today);
         }
         walk
     }

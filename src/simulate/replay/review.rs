@@ -20,6 +20,22 @@ pub struct Review {
     pub groups: Groups,
 }
 
+impl Review {
+    /// What `known`, the records as they stood on `day`, lend.
+    pub fn of(
+        known: &Histories,
+        day: f64,
+        (drift, tables): (&DriftSettings, &IntervalTables),
+        reliability: &ReliabilitySettings,
+    ) -> Self {
+        Review {
+            day,
+            classes: class_parameters(known, drift),
+            groups: groups(known, tables, reliability),
+        }
+    }
+}
+
 /// Days of the reviews: before the first check, then whenever the known checks have
 /// grown by the set share or the set time has passed.
 pub fn review_days(histories: &Histories, settings: &ReplaySettings) -> Vec<f64> {
@@ -51,11 +67,7 @@ pub fn reviews(
         .into_iter()
         .map(|day| {
             let known = known_before(histories, day);
-            Review {
-                day,
-                classes: class_parameters(&known, drift),
-                groups: groups(&known, tables, reliability),
-            }
+            Review::of(&known, day, (drift, tables), reliability)
         })
         .collect()
 }

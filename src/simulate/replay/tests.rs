@@ -22,7 +22,7 @@ late_days = { normal = { mean = 0.0, deviation = 20.0 } }
 interval_days = 300.0
 "#;
 
-fn replay() -> Replay {
+fn replay() -> Replay<'static> {
     let mut tables = IntervalTables::default();
     tables.intervals.cap_days = 1826.0;
     Replay::new(DriftSettings::default(), tables, ReplaySettings::default())

@@ -1,5 +1,6 @@
 /*! Charts of a thermometer read at fixed points. */
 
+mod marks;
 mod range;
 mod year;
 

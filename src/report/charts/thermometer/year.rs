@@ -1,10 +1,11 @@
 /*! A thermometer's sessions in one picture: R at the triple point of water, the check standard beside it, W at
 other points, self-heating and cell, on one axis of time. */
 
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::marks::{draw_cells, draw_mark, draw_values};
+use crate::report::charts::canvas::{Canvas, sheet};
 use crate::report::charts::frame::{Frame, heading};
 use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
-use crate::report::charts::lettering::{shortened, text_width};
+use crate::report::charts::lettering::shortened;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{significant, to_uncertainty, with_unit};
@@ -49,14 +50,22 @@ pub fn year_chart(view: &YearView) -> String {
         for (place, panel) in panels.iter().enumerate() {
             let last = place + 1 == panels.len() && view.cells.is_empty();
             let band: &[(f64, f64, f64)] = if place == 0 { &view.band } else { &[] };
-            draw_panel(canvas, panel, (x, top), band, last);
-            if place == 0 {
-                draw_values(canvas, panel, (x, top), view);
+            if let Some(frame) = draw_panel(canvas, panel, (x, top), band, last)
+                && place == 0
+            {
+                draw_values(canvas, &frame, view);
             }
             top += panel.height + GAP;
         }
         if !view.cells.is_empty() {
-            draw_cells(canvas, view, (x, top));
+            let row = Frame {
+                x,
+                y: Scale {
+                    domain: (0.0, 1.0),
+                    range: (top + CELL_ROW, top),
+                },
+            };
+            draw_cells(canvas, &row, view);
         }
     })
 }
@@ -98,7 +107,7 @@ fn panels(view: &YearView) -> Vec<Panel<'_>> {
         caption: "R at the triple point of water",
         height: 170.0,
         rows: vec![("", &view.sessions)],
-        values: shown_values(view).map(|v| v.1).collect(),
+        values: view.shown_values().map(|v| v.1).collect(),
     }];
     let standard = view
         .standard
@@ -146,12 +155,6 @@ fn small<'a>(
         rows,
         values: Vec::new(),
     })
-}
-
-/// Values in use that began before the last session.
-fn shown_values(view: &YearView) -> impl Iterator<Item = &(f64, f64)> {
-    let end = view.sessions.last().map_or(f64::NAN, |m| m.day);
-    view.values.iter().filter(move |v| v.0 < end)
 }
 
 fn time_scale(view: &YearView) -> Option<Scale> {
@@ -209,10 +212,8 @@ fn draw_panel(
     place: (Scale, f64),
     band: &[(f64, f64, f64)],
     last: bool,
-) {
-    let Some(frame) = frame(panel, place, band) else {
-        return;
-    };
+) -> Option<Frame> {
+    let frame = frame(panel, place, band)?;
     let axis = value_axis(
         frame.y.domain.0,
         frame.y.domain.1,
@@ -249,111 +250,5 @@ fn draw_panel(
     }
     let (bottom, top) = frame.y.range;
     draw_side_labels(canvas, labels, PLOT.1, top, bottom);
-}
-
-/// A dot with its bar; a second row of a panel has diamonds, a third rings, what was rejected a triangle.
-fn draw_mark(canvas: &mut Canvas<'_>, frame: &Frame, mark: &YearMark, row: usize) {
-    let at = frame.held(mark.day, mark.value);
-    if !mark.counts {
-        canvas.triangle(at, 5.0, Ink::Alarm, true);
-        return;
-    }
-    if mark.u.is_finite() && mark.u > 0.0 {
-        let (low, high) = (mark.value - 2.0 * mark.u, mark.value + 2.0 * mark.u);
-        let stroke = Stroke(Ink::Reading, 1.0, Dash::Solid);
-        canvas.line(
-            frame.held(mark.day, low),
-            frame.held(mark.day, high),
-            stroke,
-        );
-    }
-    match row {
-        0 => canvas.dot(at, 3.0, Ink::Reading),
-        1 => canvas.diamond(at, 4.0, Ink::Plan),
-        _ => canvas.ring(at, 3.0, Stroke(Ink::Text, 1.25, Dash::Solid)),
-    }
-}
-
-/// Steps of the value in use, and what happened between the sessions.
-fn draw_values(canvas: &mut Canvas<'_>, panel: &Panel<'_>, place: (Scale, f64), view: &YearView) {
-    let Some(frame) = frame(panel, place, &view.band) else {
-        return;
-    };
-    let stroke = Stroke(Ink::Plan, 1.75, Dash::Solid);
-    let (start, end) = frame.x.domain;
-    for (i, &(from, value)) in view.values.iter().enumerate() {
-        let until = view.values.get(i + 1).map_or(end, |next| next.0);
-        let (left, right) = (from.max(start), until.min(end));
-        if left < right {
-            canvas.line(frame.held(left, value), frame.held(right, value), stroke);
-        }
-        if i > 0 && frame.x.holds(from) {
-            let step = Stroke(Ink::Plan, 0.75, Dash::Short);
-            canvas.line(
-                frame.held(from, view.values[i - 1].1),
-                frame.held(from, value),
-                step,
-            );
-        }
-    }
-    if let Some(&(_, value)) = shown_values(view).last() {
-        let label = SideLabel {
-            y: frame.y.held(value),
-            text: "value in use".into(),
-            ink: Ink::Plan,
-        };
-        draw_side_labels(
-            canvas,
-            vec![label],
-            PLOT.1,
-            frame.y.range.1,
-            frame.y.range.0,
-        );
-    }
-    let hairline = Stroke(Ink::Grid, 1.0, Dash::Short);
-    let mut free = f64::NEG_INFINITY;
-    for (day, word) in &view.events {
-        frame.vertical(canvas, *day, hairline);
-        let (left, width) = (frame.x.held(*day) + 3.0, text_width(word, LABEL_SIZE));
-        if left > free && left + width < PLOT.1 {
-            canvas.text(
-                word,
-                (left, frame.y.range.1 + 10.0),
-                LABEL_SIZE,
-                Ink::Grid,
-                Anchor::Start,
-            );
-            free = left + width + 4.0;
-        }
-    }
-}
-
-/// The cell of each stretch of sessions as a bar with its name, above the dates.
-fn draw_cells(canvas: &mut Canvas<'_>, view: &YearView, (x, top): (Scale, f64)) {
-    let frame = Frame {
-        x,
-        y: Scale {
-            domain: (0.0, 1.0),
-            range: (top + CELL_ROW, top),
-        },
-    };
-    frame.y_caption(canvas, "cell");
-    frame.date_axis(canvas);
-    for (i, (from, until, name)) in view.cells.iter().enumerate() {
-        let (left, right) = (x.held(*from) - 4.0, x.held(*until) + 4.0);
-        canvas.rectangle(
-            (left, top + 2.0),
-            (right, top + CELL_ROW - 4.0),
-            Ink::Reading,
-            if i % 2 == 0 { 0.14 } else { 0.28 },
-        );
-        let wide = text_width(name, LABEL_SIZE) + 6.0 <= right - left;
-        let last = i + 1 == view.cells.len();
-        let at = if wide { left + 3.0 } else { right + 3.0 };
-        // A short stretch has its name beside it where nothing follows.
-        if wide || last {
-            let baseline = top + CELL_ROW - 8.0;
-            canvas.text(name, (at, baseline), LABEL_SIZE, Ink::Text, Anchor::Start);
-        }
-    }
+    Some(frame)
 }

@@ -1,0 +1,36 @@
+/*! Appends one entry to a book: under a lock, written beside its place and renamed, so that no
+line of another writer is lost and none is left half-written. */
+
+use super::CommandError;
+use crate::records::append::held::{Held, replace};
+use crate::records::book;
+use crate::records::reading::plain_file::{self, LARGEST_MB};
+use std::path::Path;
+
+/// Appends to the book at `path` the values that `entry` gives once nobody else writes.
+///
+/// # Errors
+/// What `entry` refuses; a book of another header; a disk that refuses.
+pub fn append_entry(
+    path: &Path,
+    columns: &[&str],
+    entry: impl FnOnce() -> Result<Vec<String>, CommandError>,
+) -> Result<(), CommandError> {
+    let shown = path.display().to_string();
+    let failed = |why: std::io::Error| CommandError::Failed(format!("error: {shown}: {why}"));
+    let held = Held::open(path).map_err(failed)?;
+    let append = || {
+        let text = plain_file::read_text(path, LARGEST_MB).map_err(failed)?;
+        let values = entry()?;
+        let values: Vec<&str> = values.iter().map(String::as_str).collect();
+        let whole = book::with_entry(&text, &shown, columns, &values)
+            .map_err(|why| CommandError::Usage(format!("error: {why}")))?;
+        let added = whole.get(text.len()..).unwrap_or_default();
+        replace(path, text.as_bytes(), added.as_bytes()).map_err(failed)
+    };
+    let done = append();
+    if done.is_err() {
+        held.give_up();
+    }
+    done
+}

@@ -1,0 +1,118 @@
+/*! The class of one history fitted again with other readings of it: a small class knows its
+steps and its wander from few readings, a large one is as good as unchanged.
+*/
+
+use super::with_reading::push_history;
+use crate::drift::DriftSettings;
+use crate::drift::class::classes::class_parameters;
+use crate::drift::class::parameters::ClassParameters;
+use crate::records::Histories;
+
+/// Classes up to this many histories are fitted anew without a suspect reading.
+const SMALL_CLASS: usize = 60;
+
+/// Readings of a class among which one does not show: without the farthest of so many, five
+/// standard deviations off, their scatter is 2.5 % less. In a smaller class a last reading
+/// is judged by the class without it.
+const LARGE_CLASS: usize = 500;
+
+/// Classes that earlier runs have fitted.
+pub trait KnownClasses: Sync {
+    /// Parameters of the class `histories`, at whose `place` a history stands with other
+    /// readings than its record has: what is known of it, or else what `find` finds.
+    fn recall(
+        &self,
+        settings: &DriftSettings,
+        place: usize,
+        histories: &Histories,
+        find: &dyn Fn() -> ClassParameters,
+    ) -> ClassParameters;
+}
+
+/// No earlier run, or none that counts.
+pub struct NoneKnown;
+
+impl KnownClasses for NoneKnown {
+    fn recall(
+        &self,
+        _: &DriftSettings,
+        _: usize,
+        _: &Histories,
+        find: &dyn Fn() -> ClassParameters,
+    ) -> ClassParameters {
+        find()
+    }
+}
+
+/// The histories of a small class, with the place of one among them.
+pub struct Mates {
+    histories: Histories,
+    place: usize,
+}
+
+impl Mates {
+    /// The class of history `index`, by the class `of` each history, as it was known at the end of
+    /// `day`; `None` where it is a large one.
+    pub fn of(histories: &Histories, of: &[u32], index: usize, day: f64) -> Option<Self> {
+        let places = small_class(of, index)?;
+        let place = places.iter().position(|i| *i == index)?;
+        let mut kept = Histories {
+            offsets: vec![0],
+            ..Histories::default()
+        };
+        for i in places {
+            let history = histories.get(i);
+            let rows = history.date.partition_point(|date| *date <= day);
+            push_history(&history.first(rows), &mut kept);
+        }
+        Some(Self {
+            histories: kept,
+            place,
+        })
+    }
+
+    /// True where one reading may sway the class.
+    pub fn sway(&self) -> bool {
+        self.histories.columns.date.len() < LARGE_CLASS
+    }
+
+    /// Parameters of the class with the one history of `other` in the place of its own.
+    pub fn class_with(
+        &self,
+        other: &Histories,
+        settings: &DriftSettings,
+        known: &dyn KnownClasses,
+    ) -> ClassParameters {
+        let mut group = Histories {
+            offsets: vec![0],
+            ..Histories::default()
+        };
+        for i in 0..self.histories.len() {
+            match i == self.place {
+                true => push_history(&other.get(0), &mut group),
+                false => push_history(&self.histories.get(i), &mut group),
+            }
+        }
+        known.recall(settings, self.place, &group, &|| {
+            let again = class_parameters(&group, settings);
+            again.of_history(self.place).clone()
+        })
+    }
+}
+
+/// The histories of the class of history `index`, by the class `of` each; `None` where it is a
+/// large one.
+pub fn small_class(of: &[u32], index: usize) -> Option<Vec<usize>> {
+    let class = *of.get(index)?;
+    let places: Vec<usize> = (0..of.len())
+        .filter(|i| of[*i] == class)
+        .take(SMALL_CLASS + 1)
+        .collect();
+    (places.len() <= SMALL_CLASS).then_some(places)
+}
+
+/// True where one reading among those of the histories `mates` may sway their class.
+pub(crate) fn sways(histories: &Histories, mates: &[usize]) -> bool {
+    let readings = mates.iter().map(|&i| histories.get(i).len()).sum::<usize>();
+    mates.len() <= SMALL_CLASS && readings < LARGE_CLASS
+}

@@ -1,0 +1,184 @@
+/*! The one procedure from a history to its decision, whoever asks: a run, a verdict, an
+explanation and its one more check, a replay of the past, a closed loop.
+
+Every method proposes, the policy picks one, and then whatever else speaks is heeded in a fixed
+order: adjustments that seem to be missing, readings that no other confirms, the sessions of a
+thermometer, control charts, the decision rule, a record that contradicts itself, open cases. The last word is the due date.
+*/
+
+use super::both_ways::{both_ways_words, full_stop};
+use super::cases::closings::Closings;
+use super::cases::{self, open_findings};
+use super::controls::Controls;
+use super::mates::{KnownClasses, Mates};
+use super::policy::guardrails::within_forecast;
+use super::policy::{Decision, PastDecision, decide, end_with_due};
+use super::waiting::Waiting;
+use super::with_reading::alone;
+use super::{conformity_now, contradiction, session_advice};
+use crate::drift::class::parameters::ClassParameters;
+use crate::drift::diagnostics::suspects::without;
+use crate::drift::diagnostics::unconfirmed::{LastReading, last_reading};
+use crate::drift::{DriftSettings, Fit, fit_model};
+use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, Proposal, proposals};
+use crate::records::{Histories, History};
+use crate::thermometry::season::Season;
+use std::borrow::Cow;
+
+/// The target beside every decision, for work that must hardly ever be in doubt.
+const NEARLY_SURE: f64 = 0.99;
+
+/// A last reading beyond this share of its band may lie outside once its own part in a small
+/// class is taken out: of ten readings, one three standard deviations off raises their
+/// scatter by a third.
+const WORTH_A_REFIT: f64 = 0.6;
+
+/// What the decisions of one day rest on, whichever history they are of.
+#[derive(Clone, Copy)]
+pub struct Procedure<'a> {
+    /// The methods, in the order of the proposals table.
+    pub methods: &'a [Box<dyn Method>],
+    /// Settings of the methods and the policy.
+    pub tables: &'a IntervalTables,
+    /// Settings of the drift.
+    pub drift: &'a DriftSettings,
+    /// Sessions of thermometers, whose advice a decision heeds.
+    pub season: Option<&'a Season>,
+    /// The book of closings; `None` where no cases are kept.
+    pub closings: Option<&'a Closings>,
+    /// The control charts; `None` where nothing is charted.
+    pub controls: Option<&'a Controls>,
+    /// Classes known from earlier runs.
+    pub known: &'a dyn KnownClasses,
+    /// The as-of date, days since 1970-01-01.
+    pub as_of: f64,
+}
+
+/// One history as it is known on that day, and what others lend it.
+pub struct Subject<'a> {
+    /// Its place among all histories.
+    pub index: usize,
+    /// Its checks, under the register's row.
+    pub history: History<'a>,
+    /// Its fit.
+    pub fit: &'a Fit,
+    /// What its class lends to the drift.
+    pub class: &'a ClassParameters,
+    /// What its group lends to the methods.
+    pub group: &'a GroupEvidence,
+    /// Its earlier decisions, by the decision log.
+    pub past: &'a [PastDecision],
+    /// Its class, where that is a small one.
+    pub mates: &'a dyn Fn() -> Option<Mates>,
+}
+
+impl Procedure<'_> {
+    /// The evidence on a history with its fit.
+    pub fn evidence<'h>(&self, history: History<'h>, fit: &'h Fit) -> Evidence<'h> {
+        let drift = (self.drift.axis, self.drift.level);
+        Evidence::new(history, fit, &self.tables.intervals, drift, self.as_of)
+    }
+
+    /// Proposals and decision, and in words how the decision would differ without readings that
+    /// lie far off the others.
+    pub fn decide(&self, subject: &Subject<'_>) -> (Vec<Proposal>, Decision) {
+        let evidence = self.evidence(subject.history, subject.fit);
+        let (proposals, mut decision) = self.by_policy(&evidence, subject);
+        let without = self.without_suspects(subject);
+        let both_ways = without
+            .as_ref()
+            .and_then(|without| both_ways_words(&evidence, &decision, without));
+        if let Some(missing) = &subject.class.missing {
+            Waiting::of_missing(missing).hold(&evidence, &mut decision);
+        }
+        if decision.interval_days > evidence.current_interval
+            && let Some(waiting) = self.waiting(&evidence, subject, without.as_ref())
+        {
+            waiting.hold(&evidence, &mut decision);
+        }
+        if let Some(sentence) = both_ways {
+            decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
+        }
+        if let Some(season) = self.season {
+            session_advice::heed(season, &evidence, &mut decision);
+        }
+        if let Some(controls) = self.controls {
+            controls.heed(subject.index, &evidence, &mut decision);
+        }
+        let rule = self.tables.conformity.decision_rule();
+        conformity_now::heed(&evidence, &rule, &mut decision);
+        contradiction::heed(&evidence, &mut decision);
+        let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
+        decision.open_cases = self.closings.map(|_| open.len());
+        cases::heed(&evidence, &open, &mut decision);
+        end_with_due(&evidence, &mut decision);
+        decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
+        (proposals, decision)
+    }
+
+    /// What the methods propose on `evidence` and the policy makes of it.
+    fn by_policy(
+        &self,
+        evidence: &Evidence<'_>,
+        subject: &Subject<'_>,
+    ) -> (Vec<Proposal>, Decision) {
+        let (group, past) = (subject.group, subject.past);
+        let proposals = proposals(self.methods, evidence, group);
+        let decision = decide(evidence, &proposals, group, &self.tables.policy, past);
+        (proposals, decision)
+    }
+
+    /// What would be decided without the suspect readings; `None` where there are none.
+    fn without_suspects(&self, subject: &Subject<'_>) -> Option<Decision> {
+        let suspects = &subject.fit.suspects;
+        if suspects.is_empty() {
+            return None;
+        }
+        let others = without(&subject.history, suspects);
+        let rest = others.get(0);
+        let class = match (subject.mates)() {
+            Some(mates) => Cow::Owned(self.class_with(&mates, &others)),
+            None => Cow::Borrowed(subject.class),
+        };
+        let again = fit_model(&rest, &class, self.drift);
+        Some(self.by_policy(&self.evidence(rest, &again), subject).1)
+    }
+
+    /// What a longer interval has to wait for, where it rests on a reading that no other
+    /// confirms; `without` is the decision without the suspect readings.
+    fn waiting(
+        &self,
+        evidence: &Evidence<'_>,
+        subject: &Subject<'_>,
+        without: Option<&Decision>,
+    ) -> Option<Waiting> {
+        let last = self.last_reading(subject).filter(LastReading::is_outside);
+        if let Some(waiting) = Waiting::of_last(&evidence.history, evidence.fit, last) {
+            return Some(waiting);
+        }
+        let longer = without?.interval_days > evidence.current_interval;
+        (!longer).then(|| Waiting::of_suspects(&evidence.history, evidence.fit))
+    }
+
+    /// The last reading against the band that those before it predict.
+    pub(super) fn last_reading(&self, subject: &Subject<'_>) -> Option<LastReading> {
+        let history = &subject.history;
+        let far_off = self.tables.policy.far_off;
+        let last = last_reading(history, subject.class, self.drift, far_off)?;
+        if last.share_of_band < WORTH_A_REFIT || last.is_outside() {
+            return Some(last);
+        }
+        let Some(mates) = (subject.mates)().filter(Mates::sway) else {
+            return Some(last);
+        };
+        let mut others = alone(history);
+        others.columns.as_found[last.row] = f64::NAN;
+        others.columns.as_left[last.row] = f64::NAN;
+        let class = self.class_with(&mates, &others);
+        last_reading(history, &class, self.drift, far_off)
+    }
+
+    fn class_with(&self, mates: &Mates, others: &Histories) -> ClassParameters {
+        mates.class_with(others, self.drift, self.known)
+    }
+}

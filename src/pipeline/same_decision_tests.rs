@@ -1,0 +1,162 @@
+/*! One decision, whoever asks: a run's table, the explanation of it, and the last step of a
+replay come to the same action, interval, date and sentence.
+*/
+
+use super::*;
+use crate::pipeline::run::{Redo, run};
+use crate::pipeline::{explain, season};
+use crate::settings::plan::{PlanRequest, plan};
+use crate::simulate::{SimulationSettings, batch};
+use std::collections::BTreeMap;
+use std::fs;
+
+fn plan_of(pipeline: &Path, out: &Path) -> Plan {
+    plan(&PlanRequest {
+        path: Some(pipeline.into()),
+        out: Some(out.into()),
+        as_of: None,
+        charts: Some(crate::settings::output::Charts::None),
+        today: chrono::NaiveDate::default(),
+    })
+    .unwrap()
+}
+
+/// Action, interval, due date and sentence of every history.
+type Told = BTreeMap<(String, String), [String; 4]>;
+
+fn by_explanation(plan: &Plan, histories: &Histories) -> BTreeMap<(String, String), String> {
+    let mut told = BTreeMap::new();
+    for item in &histories.items {
+        for one in explain::explain(plan, &item.instrument, Some(&item.point)).unwrap() {
+            let reason = one.reason.split_once(": ").unwrap().1.to_string();
+            told.insert((one.instrument, one.point), reason);
+        }
+    }
+    told
+}
+
+fn by_replay(plan: &Plan) -> (Histories, Told) {
+    let season = season::read(plan).unwrap();
+    let loaded = season::load(plan, season.as_ref()).unwrap();
+    let closings = plan.closings().unwrap();
+    let past = earlier_decisions(plan, &loaded.histories);
+    let today = Today {
+        as_of: plan.as_of,
+        season: season.as_ref().map(|results| &results.season),
+        past: &past,
+    };
+    let replayed = Replayed::of(plan, &loaded.histories, closings.as_ref(), today);
+    let last = replayed.walk.today.iter().map(|(step, decision)| {
+        let item = &loaded.histories.items[step.history as usize];
+        let told = [
+            decision.action.word().to_string(),
+            decision.interval_days.to_string(),
+            records::date::iso(decision.due_date.floor()),
+            decision.reason.clone(),
+        ];
+        ((item.instrument.clone(), item.point.clone()), told)
+    });
+    let last = last.collect();
+    (loaded.histories, last)
+}
+
+fn by_run(plan: &Plan) -> Told {
+    run(plan, Redo::Everything, &|_| ()).unwrap();
+    let mut table = csv::Reader::from_path(plan.out.join("decisions.csv")).unwrap();
+    let rows = table.deserialize::<BTreeMap<String, String>>();
+    rows.map(|row| {
+        let row = row.unwrap();
+        let cell = |name: &str| row[name].clone();
+        let days = cell("interval_days").parse::<f64>().unwrap().to_string();
+        let told = [cell("action"), days, cell("due_date"), cell("reason")];
+        ((cell("instrument"), cell("point")), told)
+    })
+    .collect()
+}
+
+/// How many of the decisions come to each action.
+fn count_same(plan: &Plan, actions: &mut BTreeMap<String, usize>) {
+    let (histories, replayed) = by_replay(plan);
+    let explained = by_explanation(plan, &histories);
+    let decided = by_run(plan);
+    assert_eq!(decided.len(), histories.len());
+    for (name, told) in &decided {
+        assert_eq!(told, &replayed[name], "{name:?}");
+        assert_eq!(told[3], explained[name], "{name:?}");
+        *actions.entry(told[0].clone()).or_default() += 1;
+    }
+}
+
+#[test]
+fn the_demo_is_decided_the_same_whoever_asks() {
+    let out = tempfile::tempdir().unwrap();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let pipeline = root.join("pipelines/interval-review.toml");
+    let mut actions = BTreeMap::new();
+    count_same(
+        &plan_of(&pipeline, &out.path().join("report")),
+        &mut actions,
+    );
+    assert!(actions.len() >= 4, "{actions:?}");
+}
+
+/// A fleet of two to five instruments: alike or not, steady or restless, with slips, silent
+/// adjustments and costs as the number has it, with a book of closings or without.
+fn fleet(number: u64) -> (String, String) {
+    let pick = |of: &[f64], every: u64| of[(number / every) as usize % of.len()];
+    let simulated = format!(
+        "seed = {number}\n[[fleet]]\nname = \"g\"\nprefix = \"G\"\ninstruments = {}\nyears = {}\ncost = {}\n\
+         cost_out_of_tolerance = 12.0\n[fleet.truth]\ndrift = {{ normal = {{ mean = 0.0, deviation = {} }} }}\n\
+         wander = {}\njump_rate = {}\njump_size = 1.2\n[fleet.schedule]\ninterval_days = {}\n\
+         [fleet.adjustment]\nbeyond = {}\n[fleet.faults]\nblunder = {}\n",
+        2 + number % 4,
+        pick(&[3.0, 5.0, 9.0], 1),
+        pick(&[0.0, 1.0], 2),
+        pick(&[0.05, 0.2, 0.6], 3),
+        pick(&[0.02, 0.2], 5),
+        pick(&[0.0, 0.08, 0.2], 7),
+        pick(&[365.0, 200.0, 500.0], 11),
+        pick(&[0.7, 2.0], 13),
+        pick(&[0.0, 0.04], 2),
+    );
+    let book = match number % 3 {
+        0 => "[cases]\nfile = \"cases.csv\"\nsince = \"2024-01-01\"\n",
+        _ => "",
+    };
+    let pipeline = format!(
+        "as_of = \"2026-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n{book}\
+         [policy]\nextensions_per_year = {}\n[output]\nreplay = \"never\"\n",
+        1 + number % 2
+    );
+    (simulated, pipeline)
+}
+
+#[test]
+fn a_hundred_random_fleets_are_decided_the_same_whoever_asks() {
+    let mut actions = BTreeMap::new();
+    for number in 1..=100 {
+        let (simulated, settings) = fleet(number);
+        let folder = tempfile::tempdir().unwrap();
+        let tables = batch(
+            &SimulationSettings::from_toml(&simulated).unwrap(),
+            0..u64::MAX,
+        );
+        fs::write(folder.path().join("checks.csv"), with_header(&tables).0).unwrap();
+        fs::write(folder.path().join("register.csv"), with_header(&tables).1).unwrap();
+        let pipeline = folder.path().join("lab.toml");
+        fs::write(&pipeline, settings).unwrap();
+        count_same(
+            &plan_of(&pipeline, &folder.path().join("report")),
+            &mut actions,
+        );
+    }
+    assert_eq!(actions.len(), 5, "{actions:?}");
+}
+
+fn with_header(tables: &crate::simulate::Tables) -> (Vec<u8>, Vec<u8>) {
+    let headers = crate::simulate::Tables::headers();
+    (
+        [&headers.checks[..], &tables.checks].concat(),
+        [&headers.register[..], &tables.register].concat(),
+    )
+}

@@ -1,0 +1,202 @@
+/*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
+
+use super::columns::{folded, item_column};
+use super::dates::FORMATS;
+use crate::records::cells::column::Column;
+use crate::records::reading::wide::{WideSettings, parts_of};
+use crate::records::words::{plain, words};
+use std::collections::BTreeSet;
+
+/// Formats of dates that state no day, tried after those that do.
+const WITHOUT_DAY: [&str; 8] = [
+    "%Y", "%Y-%m", "%Y/%m", "%m/%Y", "%m.%Y", "%m-%Y", "%b %Y", "%B %Y",
+];
+
+/// Fewest dates of a wide table, and of one that has a column of dates as well.
+const FEWEST: usize = 2;
+const FEWEST_BESIDE_A_DATE: usize = 3;
+
+/// Years that a header may state.
+const YEARS: std::ops::Range<u32> = 1900..2100;
+
+/// What stands beside the dates of a column of ours: the more telling columns first.
+const ORDER: [Column; 6] = [
+    Column::U,
+    Column::AsLeft,
+    Column::InTolerance,
+    Column::Event,
+    Column::AsFound,
+    Column::Usage,
+];
+
+/// True for a header that states a year of four digits.
+pub(crate) fn is_dated(header: &str) -> bool {
+    let runs = header.split(|c: char| !c.is_ascii_digit());
+    runs.filter(|run| run.len() == 4)
+        .any(|run| run.parse().is_ok_and(|year| YEARS.contains(&year)))
+}
+
+/// True where several headers are dates and another names the items.
+pub(crate) fn may_be_wide(headers: &[String]) -> bool {
+    let dated = headers.iter().filter(|header| is_dated(header)).count();
+    dated >= FEWEST && item_column(headers).is_some()
+}
+
+/// A wide table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wide {
+    /// How its headers state dates.
+    pub settings: WideSettings,
+    /// What stays ambiguous.
+    pub doubts: Vec<String>,
+}
+
+/// How the headers state dates and what stands beside them; `None` where the table is not wide.
+pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
+    if !may_be_wide(headers) {
+        return None;
+    }
+    let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
+    let of = |format: &str| WideSettings {
+        date_format: format.to_string(),
+        ..WideSettings::default()
+    };
+    let formats: Vec<&str> = FORMATS.iter().chain(&WITHOUT_DAY).copied().collect();
+    let read = |format: &str| {
+        let settings = of(format);
+        let parts = dated
+            .iter()
+            .filter_map(|header| parts_of(header, &settings));
+        parts.collect::<Vec<(f64, String)>>()
+    };
+    // Of formats that read as many, the one whose dates go forward in time from left to right.
+    let forward = |parts: &[(f64, String)]| parts.windows(2).filter(|w| w[0].0 <= w[1].0).count();
+    let rank = |format: &&str| {
+        let parts = read(format);
+        (parts.len(), forward(&parts))
+    };
+    let best = formats.iter().rev().copied().max_by_key(rank)?;
+    let parts = read(best);
+    let dates: BTreeSet<u64> = parts.iter().map(|(date, _)| date.to_bits()).collect();
+    let dates_beside = headers.iter().any(|header| {
+        !is_dated(header)
+            && words(Column::Date)
+                .iter()
+                .any(|word| *word == folded(header))
+    });
+    let fewest = if dates_beside {
+        FEWEST_BESIDE_A_DATE
+    } else {
+        FEWEST
+    };
+    if dates.len() < fewest {
+        return None;
+    }
+    let mut found = Wide {
+        settings: of(best),
+        doubts: Vec::new(),
+    };
+    let mirrored = formats
+        .iter()
+        .find(|other| **other != best && rank(other) == rank(&best));
+    if let Some(other) = mirrored {
+        found.doubts.push(format!(
+            "The dates of the headers read as \"{best}\" and as \"{other}\" alike: check date_format under [checks.wide]."
+        ));
+    }
+    state_columns(&mut found, &parts, &dated);
+    if let Some(open) = found.settings.leaves_open() {
+        found.doubts.push(format!(
+            "The headers do not state {open}: every check is dated by unstated = \"{}\" (month-day) under [checks.wide].",
+            found.settings.unstated
+        ));
+    }
+    Some(found)
+}
+
+/// Names what stands beside the dates.
+fn state_columns(found: &mut Wide, parts: &[(f64, String)], dated: &[&String]) {
+    let mut beside: Vec<&str> = Vec::new();
+    for (_, text) in parts {
+        if !beside.iter().any(|known| plain(known) == plain(text)) {
+            beside.push(text);
+        }
+    }
+    let mut unread = Vec::new();
+    for text in beside {
+        let column = match plain(text).as_str() {
+            "" => Some(Column::AsFound),
+            _ => meaning(text),
+        };
+        let taken = |column: &Column| found.settings.words().any(|(own, _)| own == *column);
+        match column.filter(|column| !taken(column)) {
+            Some(column) => found.settings.state(column, text),
+            None => unread.push(format!("\"{text}\"")),
+        }
+    }
+    if !unread.is_empty() {
+        found.doubts.push(format!(
+            "What stands beside the dates and is not read: {}.",
+            unread.join(", ")
+        ));
+    }
+    let other = dated.len() - parts.len();
+    if other > 0 {
+        found.doubts.push(format!(
+            "{other} of the headers with a year read as no date and are not read."
+        ));
+    }
+}
+
+/// The column that a text beside a date means.
+fn meaning(text: &str) -> Option<Column> {
+    let text = folded(text);
+    let exact = |word: &String| text == *word;
+    let inside = |word: &String| format!(" {text} ").contains(&format!(" {word} "));
+    let of = |fits: &dyn Fn(&String) -> bool| {
+        ORDER
+            .into_iter()
+            .find(|column| words(*column).iter().any(fits))
+    };
+    of(&exact).or_else(|| of(&inside))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn found(headers: &[&str]) -> Option<Wide> {
+        wide(&headers.iter().map(|h| h.to_string()).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn years_months_and_days_are_told_with_what_stands_beside_them() {
+        let years = found(&["Item", "2020", "2021", "2022"]).unwrap();
+        assert_eq!(years.settings.date_format, "%Y");
+        assert_eq!(years.settings.as_found.as_deref(), Some(""));
+        assert!(
+            years.doubts[0].contains("month and day"),
+            "{:?}",
+            years.doubts
+        );
+        let pairs = found(&[
+            "Gerät",
+            "2020 gefunden",
+            "U 2020",
+            "2021 gefunden",
+            "U 2021",
+        ]);
+        assert_eq!(pairs.unwrap().settings.u.as_deref(), Some("U"));
+        let left = found(&["S/N", "3.2.2020 found", "3.2.2020 left", "14.3.2021 found"]).unwrap();
+        assert_eq!(left.settings.date_format, "%d.%m.%Y");
+        assert_eq!(left.settings.as_left.as_deref(), Some("left"));
+        assert!(left.doubts.is_empty(), "{:?}", left.doubts);
+    }
+
+    #[test]
+    fn long_tables_are_not_wide() {
+        assert_eq!(found(&["Item", "Date", "Error", "Due 2024"]), None);
+        assert_eq!(found(&["R-1", "2020-01-01", "2021-01-01", "0.3"]), None);
+        assert_eq!(found(&["Item", "Date", "Budget 2023", "Budget 2024"]), None);
+    }
+}

@@ -1,0 +1,159 @@
+/*! `[checks.wide]`: how the headers of a wide table state dates, and what stands beside them. */
+
+use crate::records::cells::column::Column;
+use crate::records::date::DateFormat;
+use crate::settings::allowed::Rule;
+
+crate::settings! {
+    /// A table of one row an item and one column a date; used where one of its columns is stated.
+    pub struct WideSettings in "checks.wide" {
+        /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y"; empty for ISO 8601.
+        date_format: String = String::new() => HeaderDate,
+        /// Month and day of a header that states the year alone, or the day of one that states no day.
+        unstated: String = "07-01".to_string() => MonthDay,
+        /// What stands beside the date in the header of a value as found; "" where nothing does.
+        as_found: Option<String> = None,
+        /// The same of a value as left.
+        as_left: Option<String> = None,
+        /// The same of the uncertainty.
+        u: Option<String> = None,
+        /// The same of the outcome.
+        in_tolerance: Option<String> = None,
+        /// The same of what was done.
+        event: Option<String> = None,
+        /// The same of the hours or cycles.
+        usage: Option<String> = None,
+    }
+}
+
+impl WideSettings {
+    /// True where the tables are wide.
+    pub fn is_used(&self) -> bool {
+        self.words().next().is_some()
+    }
+
+    /// The columns that stand once a date, each with what stands beside the date.
+    pub fn words(&self) -> impl Iterator<Item = (Column, &str)> {
+        [
+            (Column::AsFound, &self.as_found),
+            (Column::AsLeft, &self.as_left),
+            (Column::U, &self.u),
+            (Column::InTolerance, &self.in_tolerance),
+            (Column::Event, &self.event),
+            (Column::Usage, &self.usage),
+        ]
+        .into_iter()
+        .filter_map(|(column, word)| word.as_deref().map(|word| (column, word)))
+    }
+
+    /// States what stands beside the date in the headers of a column.
+    pub fn state(&mut self, column: Column, word: &str) {
+        let place = match column {
+            Column::AsLeft => &mut self.as_left,
+            Column::U => &mut self.u,
+            Column::InTolerance => &mut self.in_tolerance,
+            Column::Event => &mut self.event,
+            Column::Usage => &mut self.usage,
+            _ => &mut self.as_found,
+        };
+        *place = Some(word.to_string());
+    }
+
+    /// The date that a text states, days since 1970-01-01.
+    pub fn date(&self, text: &str) -> Option<f64> {
+        let (text, format) = completed(text.trim(), &self.date_format, &self.unstated)?;
+        DateFormat::from_setting(&format).parse(&text)
+    }
+
+    /// What the format leaves unstated, in words; `None` where it states the day.
+    pub fn leaves_open(&self) -> Option<&'static str> {
+        match (
+            states_month(&self.date_format),
+            states_day(&self.date_format),
+        ) {
+            (_, true) => None,
+            (true, false) => Some("the day"),
+            (false, false) => Some("month and day"),
+        }
+    }
+}
+
+fn states_day(format: &str) -> bool {
+    format.is_empty() || ["%d", "%e", "%j"].iter().any(|part| format.contains(part))
+}
+
+fn states_month(format: &str) -> bool {
+    states_day(format)
+        || ["%m", "%b", "%B", "%h"]
+            .iter()
+            .any(|part| format.contains(part))
+}
+
+/// Text and format with what the format leaves unstated.
+fn completed(text: &str, format: &str, unstated: &str) -> Option<(String, String)> {
+    let (month, day) = unstated.split_once('-')?;
+    let (also, part) = match (states_month(format), states_day(format)) {
+        (_, true) => (String::new(), ""),
+        (true, false) => (format!(" {day}"), " %d"),
+        (false, false) => (format!(" {month} {day}"), " %m %d"),
+    };
+    Some((format!("{text}{also}"), format!("{format}{part}")))
+}
+
+/// A format that states a year, so that with the unstated parts it is a date.
+struct HeaderDate;
+
+impl Rule<String> for HeaderDate {
+    fn allowed(&self) -> String {
+        "a strftime format with a year".into()
+    }
+
+    fn complaint(&self, value: &String) -> Option<String> {
+        let (_, format) = completed("", value, "07-01")?;
+        let usable = DateFormat::from_setting(&format).is_usable();
+        (!usable).then(|| format!("expected {}, such as \"%Y\"", self.allowed()))
+    }
+}
+
+/// A month and a day that every year has.
+struct MonthDay;
+
+impl Rule<String> for MonthDay {
+    fn allowed(&self) -> String {
+        "a month and a day".into()
+    }
+
+    fn complaint(&self, value: &String) -> Option<String> {
+        let usable = value.len() == 5 && DateFormat::Iso.parse(&format!("2023-{value}")).is_some();
+        (!usable).then(|| format!("expected {}, such as \"07-01\"", self.allowed()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_header_leaves_unstated_is_completed() {
+        let date = |format: &str, text: &str| {
+            let wide = WideSettings {
+                date_format: format.into(),
+                ..WideSettings::default()
+            };
+            wide.date(text).map(crate::records::date::iso)
+        };
+        assert_eq!(date("%Y", "2021").as_deref(), Some("2021-07-01"));
+        assert_eq!(date("%m/%Y", "03/2021").as_deref(), Some("2021-03-01"));
+        assert_eq!(date("%d.%m.%Y", "3.12.2021").as_deref(), Some("2021-12-03"));
+        assert_eq!(date("", "2021-12-03").as_deref(), Some("2021-12-03"));
+        assert_eq!(date("%Y", "found"), None);
+        for (format, usable) in [("%Y", true), ("%b %Y", true), ("%m", false), ("", true)] {
+            assert_eq!(
+                HeaderDate.complaint(&format.into()).is_none(),
+                usable,
+                "{format}"
+            );
+        }
+        assert!(MonthDay.complaint(&"02-30".into()).is_some());
+    }
+}

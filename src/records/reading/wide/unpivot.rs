@@ -1,0 +1,313 @@
+/*! From one row an item to one row a check, as a text that is read like any other. */
+
+use super::{Columns, WideSettings};
+use crate::records::LoadError;
+use crate::records::cells::batch::Batch;
+use crate::records::cells::column::Column;
+use crate::records::cells::unit;
+use crate::records::date;
+use crate::records::reading::aside::{Aside, aside};
+use crate::records::reading::csv_records::{Next, Records};
+use crate::records::reading::csv_text::Split;
+use crate::records::reading::find_table::{Sought, find_table};
+use crate::records::reading::header::Matched;
+use crate::records::settings::Delimiter;
+use csv::{StringRecord, Writer};
+
+/// A wide table as one row a check.
+pub(crate) struct Long {
+    /// CSV with commas: date, what stands once a date, then the columns of the item.
+    pub text: String,
+    /// The row of each check in the wide table, and the date's number among the columns.
+    origins: Vec<(u32, usize)>,
+    columns: Columns,
+    headers: Vec<String>,
+    /// Units of the columns of the text, where headers state them.
+    units: Vec<String>,
+    set_aside: Vec<(Aside, u32)>,
+    /// What is to be said of the table.
+    notes: Vec<String>,
+    /// The last row of the header, and how many rows around it are set aside.
+    header_row: u32,
+    around: u64,
+}
+
+/// How the text of a wide table is written.
+#[derive(Clone, Copy)]
+pub(crate) struct Written {
+    pub delimiter: Delimiter,
+    /// True where the text was made from a sheet.
+    pub of_sheet: bool,
+}
+
+/// A text, cut below the header that states the dates of a wide table.
+///
+/// # Errors
+/// A text without a header.
+pub(crate) fn wide_header<'a>(
+    text: &'a str,
+    shown: &str,
+    written: Written,
+    settings: &WideSettings,
+    name: &dyn Fn(&[String]) -> Option<usize>,
+) -> Result<Split<'a>, LoadError> {
+    let sought = Sought {
+        lacking: &|headers| {
+            let dates = Columns::of(headers, settings).dates;
+            usize::from(name(headers).is_none()) + 2 * usize::from(dates.is_empty())
+        },
+        name,
+    };
+    find_table(text, written.delimiter, shown, &sought)
+}
+
+/// Reads a wide table; `name` finds the column of the items, `own` gives the header under which
+/// one of our columns will be looked for in the text.
+///
+/// # Errors
+/// No column of a date, two that state the same, units that differ.
+pub(crate) fn unpivot<'a>(
+    text: &str,
+    shown: &str,
+    written: Written,
+    settings: &WideSettings,
+    name: &dyn Fn(&[String]) -> Option<usize>,
+    own: impl Fn(Column) -> &'a str,
+) -> Result<Long, LoadError> {
+    let split = wide_header(text, shown, written, settings, name)?;
+    let columns = Columns::of(&split.header, settings);
+    refuse(&columns, settings, &split, shown)?;
+    let made = columns.columns();
+    let mut units = vec![String::new()];
+    for column in &made {
+        units.push(unit_of(*column, &columns, &split, shown)?);
+    }
+    let kept: Vec<usize> = (0..split.header.len())
+        .filter(|i| !columns.has(*i))
+        .collect();
+    let stated = |place: &usize| {
+        split
+            .units
+            .as_ref()
+            .and_then(|units| units.get(*place))
+            .cloned()
+    };
+    units.extend(kept.iter().map(|place| stated(place).unwrap_or_default()));
+    let mut matched = Matched::default();
+    matched.found_in(&split);
+    let unread = columns.unread.iter().map(|header| {
+        format!("column \"{header}\" states a date beside words that [checks.wide] does not name, and is not read")
+    });
+    let mut long = Long {
+        text: String::new(),
+        origins: Vec::new(),
+        headers: split.header.clone(),
+        units,
+        set_aside: Vec::new(),
+        notes: matched.notes.into_iter().chain(unread).collect(),
+        header_row: split.row,
+        around: matched.set_aside,
+        columns,
+    };
+    let mut out = Writer::from_writer(Vec::new());
+    let mut header = vec![own(Column::Date)];
+    header.extend(made.iter().map(|column| own(*column)));
+    header.extend(kept.iter().map(|place| split.header[*place].as_str()));
+    let failed = |why: csv::Error| LoadError::new(shown, why.to_string(), "Check the file.");
+    out.write_record(&header).map_err(failed)?;
+    let width = split.header.len();
+    let records = Records::new(split.body, split.delimiter, width, shown);
+    let mut records = records.below(split.row).of_sheet(written.of_sheet);
+    let mut record = StringRecord::new();
+    loop {
+        let next = records.next(&mut record)?;
+        if next == Next::End {
+            break;
+        }
+        let fields: Vec<&str> = record.iter().collect();
+        // A sum or a note has no date of its own here, and would get one from its column.
+        if let Some(what) = aside(&fields, &long.headers, false, |_| false) {
+            long.set_aside.push((what, records.row));
+        } else if next == Next::Row && (written.of_sheet || fields.len() == width) {
+            long.push(&fields, &kept, &made, records.row, &mut out)
+                .map_err(failed)?;
+        } else {
+            // One field more than the header has: no row of the table.
+            let whole = record.iter().collect::<Vec<_>>().join(" ");
+            let more = header.iter().map(|_| "");
+            let ragged = std::iter::once(whole.as_str()).chain(more);
+            out.write_record(ragged).map_err(failed)?;
+            long.origins.push((records.row, usize::MAX));
+        }
+    }
+    let bytes = out
+        .into_inner()
+        .map_err(|why| LoadError::new(shown, why.to_string(), "Check the file."))?;
+    long.text = String::from_utf8_lossy(&bytes).into_owned();
+    Ok(long)
+}
+
+impl Long {
+    /// Adds the checks of one row: one for each date of which it states anything.
+    fn push(
+        &mut self,
+        fields: &[&str],
+        kept: &[usize],
+        made: &[Column],
+        row: u32,
+        out: &mut Writer<Vec<u8>>,
+    ) -> Result<(), csv::Error> {
+        let field = |place: usize| fields.get(place).copied().unwrap_or("");
+        for (number, of) in self.columns.dates.iter().enumerate() {
+            let of_column = |column: &Column| {
+                let place = of.places.iter().find(|(own, _)| own == column);
+                place.map_or("", |(_, place)| field(*place))
+            };
+            let values: Vec<&str> = made.iter().map(of_column).collect();
+            if values.iter().all(|value| value.trim().is_empty()) {
+                continue;
+            }
+            let day = date::iso(of.date);
+            let record = std::iter::once(day.as_str()).chain(values);
+            out.write_record(record.chain(kept.iter().map(|place| field(*place))))?;
+            self.origins.push((row, number));
+        }
+        Ok(())
+    }
+
+    /// Gives rows and headers of what was read from the text those of the wide table.
+    pub fn settle(self, batches: &mut [Batch], matched: &mut Matched) {
+        let first = |row: u32| (row as usize).saturating_sub(2);
+        let origin = |row: u32| {
+            self.origins
+                .get(first(row))
+                .copied()
+                .unwrap_or((row, usize::MAX))
+        };
+        let header = |row: u32, column: Option<Column>| {
+            let of = self.columns.dates.get(origin(row).1)?;
+            let (_, place) = of.places.iter().find(|(own, _)| Some(*own) == column)?;
+            self.headers.get(*place)
+        };
+        for batch in batches.iter_mut() {
+            let above = std::mem::take(&mut batch.first_row);
+            let line = |row: &mut u32| *row = origin(above + *row).0;
+            for reject in batch.rejects.iter_mut().chain(&mut batch.bare) {
+                if let Some(header) = header(above + reject.row, reject.column) {
+                    reject.reason =
+                        format!("{} (in the column \"{header}\")", reject.reason).into();
+                }
+                line(&mut reject.row);
+            }
+            batch.row.iter_mut().for_each(line);
+            batch
+                .unknown_words
+                .iter_mut()
+                .for_each(|word| line(&mut word.row));
+            batch.seen.renumber(line);
+        }
+        if let Some(batch) = batches.first_mut() {
+            batch.set_aside.extend(self.set_aside);
+        }
+        matched.header_row = self.header_row;
+        matched.set_aside = self.around;
+        matched.notes.splice(0..0, self.notes);
+    }
+
+    /// The units of the columns of the text, where headers state any.
+    pub fn units(&self) -> &[String] {
+        &self.units
+    }
+
+    /// The dates, and how many columns state them.
+    pub fn columns(&self) -> &Columns {
+        &self.columns
+    }
+
+    /// The headers of the wide table that stand once a date.
+    pub fn wide_headers(&self) -> impl Iterator<Item = &str> {
+        let headers = self.headers.iter().enumerate();
+        headers
+            .filter(|(i, _)| self.columns.has(*i))
+            .map(|(_, header)| header.as_str())
+    }
+
+    /// Columns of the wide table.
+    pub fn width(&self) -> usize {
+        self.headers.len()
+    }
+
+    /// What is to be said of the table.
+    pub fn notes(&self) -> &[String] {
+        &self.notes
+    }
+}
+
+fn refuse(
+    columns: &Columns,
+    settings: &WideSettings,
+    split: &Split<'_>,
+    shown: &str,
+) -> Result<(), LoadError> {
+    if let Some((one, two)) = &columns.twice {
+        return Err(LoadError::new(
+            shown,
+            format!("the columns \"{one}\" and \"{two}\" state the same of the same date"),
+            "Rename or take out one of them.",
+        ));
+    }
+    if !columns.dates.is_empty() {
+        return Ok(());
+    }
+    let format = match settings.date_format.as_str() {
+        "" => "ISO 8601 (2021-03-04)".to_string(),
+        format => format!("date_format = \"{format}\""),
+    };
+    let headers: Vec<String> = split
+        .header
+        .iter()
+        .take(30)
+        .map(|h| format!("\"{h}\""))
+        .collect();
+    Err(LoadError::new(
+        shown,
+        format!("no header states a date as [checks.wide] says, by {format}"),
+        format!("The headers are {}.", headers.join(", ")),
+    ))
+}
+
+/// The one unit that the headers of a column state; empty where none does.
+fn unit_of(
+    column: Column,
+    columns: &Columns,
+    split: &Split<'_>,
+    shown: &str,
+) -> Result<String, LoadError> {
+    let places = columns.dates.iter().flat_map(|of| &of.places);
+    let own = places
+        .filter(|(own, _)| *own == column)
+        .map(|(_, place)| *place);
+    let mut known: Option<(usize, &str)> = None;
+    for place in own {
+        let below = split.units.as_ref().and_then(|units| units.get(place));
+        let below = below.map(String::as_str).filter(|unit| !unit.is_empty());
+        let stated = unit::of_header(&split.header[place])
+            .or(below)
+            .unwrap_or("");
+        match known {
+            None => known = Some((place, stated)),
+            Some((_, unit)) if unit == stated => {}
+            Some((first, unit)) => {
+                return Err(LoadError::new(
+                    shown,
+                    format!(
+                        "\"{}\" states the unit \"{unit}\" and \"{}\" the unit \"{stated}\"",
+                        split.header[first], split.header[place]
+                    ),
+                    "State one unit in all columns of a kind.",
+                ));
+            }
+        }
+    }
+    Ok(known.map_or(String::new(), |(_, unit)| unit.to_string()))
+}

@@ -1,0 +1,106 @@
+/*! Marks of the picture of a thermometer's year: sessions, values in use, events, cells. */
+
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
+use crate::report::charts::frame::Frame;
+use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use crate::report::charts::lettering::text_width;
+use crate::report::charts::palette::Ink;
+use crate::report::view::{YearMark, YearView};
+
+/// A dot with its bar; a second row of a panel has diamonds, a third rings, what was rejected a triangle.
+pub(super) fn draw_mark(canvas: &mut Canvas<'_>, frame: &Frame, mark: &YearMark, row: usize) {
+    let at = frame.held(mark.day, mark.value);
+    if !mark.counts {
+        canvas.triangle(at, 5.0, Ink::Alarm, true);
+        return;
+    }
+    if mark.u.is_finite() && mark.u > 0.0 {
+        let (low, high) = (mark.value - 2.0 * mark.u, mark.value + 2.0 * mark.u);
+        let stroke = Stroke(Ink::Reading, 1.0, Dash::Solid);
+        canvas.line(
+            frame.held(mark.day, low),
+            frame.held(mark.day, high),
+            stroke,
+        );
+    }
+    match row {
+        0 => canvas.dot(at, 3.0, Ink::Reading),
+        1 => canvas.diamond(at, 4.0, Ink::Plan),
+        _ => canvas.ring(at, 3.0, Stroke(Ink::Text, 1.25, Dash::Solid)),
+    }
+}
+
+/// Steps of the value in use, and what happened between the sessions.
+pub(super) fn draw_values(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearView) {
+    let stroke = Stroke(Ink::Plan, 1.75, Dash::Solid);
+    let (start, end) = frame.x.domain;
+    for (i, &(from, value)) in view.values.iter().enumerate() {
+        let until = view.values.get(i + 1).map_or(end, |next| next.0);
+        let (left, right) = (from.max(start), until.min(end));
+        if left < right {
+            canvas.line(frame.held(left, value), frame.held(right, value), stroke);
+        }
+        if i > 0 && frame.x.holds(from) {
+            let step = Stroke(Ink::Plan, 0.75, Dash::Short);
+            canvas.line(
+                frame.held(from, view.values[i - 1].1),
+                frame.held(from, value),
+                step,
+            );
+        }
+    }
+    if let Some(&(_, value)) = view.shown_values().last() {
+        let label = SideLabel {
+            y: frame.y.held(value),
+            text: "value in use".into(),
+            ink: Ink::Plan,
+        };
+        draw_side_labels(
+            canvas,
+            vec![label],
+            frame.x.range.1,
+            frame.y.range.1,
+            frame.y.range.0,
+        );
+    }
+    let hairline = Stroke(Ink::Grid, 1.0, Dash::Short);
+    let mut free = f64::NEG_INFINITY;
+    for (day, word) in &view.events {
+        frame.vertical(canvas, *day, hairline);
+        let (left, width) = (frame.x.held(*day) + 3.0, text_width(word, LABEL_SIZE));
+        if left > free && left + width < frame.x.range.1 {
+            canvas.text(
+                word,
+                (left, frame.y.range.1 + 10.0),
+                LABEL_SIZE,
+                Ink::Grid,
+                Anchor::Start,
+            );
+            free = left + width + 4.0;
+        }
+    }
+}
+
+/// The cell of each stretch of sessions as a bar with its name, above the dates.
+pub(super) fn draw_cells(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearView) {
+    let (x, (bottom, top)) = (frame.x, frame.y.range);
+    frame.y_caption(canvas, "cell");
+    frame.date_axis(canvas);
+    for (i, (from, until, name)) in view.cells.iter().enumerate() {
+        let (left, right) = (x.held(*from) - 4.0, x.held(*until) + 4.0);
+        canvas.rectangle(
+            (left, top + 2.0),
+            (right, bottom - 4.0),
+            Ink::Reading,
+            if i % 2 == 0 { 0.14 } else { 0.28 },
+        );
+        let wide = text_width(name, LABEL_SIZE) + 6.0 <= right - left;
+        let last = i + 1 == view.cells.len();
+        let at = if wide { left + 3.0 } else { right + 3.0 };
+        // A short stretch has its name beside it where nothing follows.
+        if wide || last {
+            let baseline = bottom - 8.0;
+            canvas.text(name, (at, baseline), LABEL_SIZE, Ink::Text, Anchor::Start);
+        }
+    }
+}

@@ -1,0 +1,311 @@
+/*! Record files as they are: workbooks, titles, units rows, sums, wide tables. What made them is
+known, and comes back value by value, or is named. */
+
+use crate::tool::{Done, driftbook, read_csv, root};
+use driftbook::records::{Loaded, load};
+use driftbook::settings::{PlanRequest, plan};
+use std::path::{Path, PathBuf};
+
+/// A check that was put into a file: item, day, error.
+type Truth = (&'static str, &'static str, f64);
+
+/// What `tests/records/make_workbooks.py` puts into its workbooks, by item and day.
+const CHECKS: [Truth; 8] = [
+    ("R-1", "2021-03-02", 0.4),
+    ("R-1", "2022-03-01", 1.3),
+    ("R-1", "2023-03-07", 1.9),
+    ("R-1", "2024-02-29", 2.8),
+    ("R-2", "2021-04-06", -0.1),
+    ("R-2", "2022-04-05", 0.300_000_000_000_000_04),
+    ("R-2", "2023-04-04", 0.2),
+    ("R-2", "2024-04-02", 0.7),
+];
+
+/// A folder with a person's files.
+struct Desk(tempfile::TempDir);
+
+impl Desk {
+    fn new() -> Self {
+        Self(tempfile::tempdir().unwrap())
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.0.path().join(name)
+    }
+
+    /// A workbook of `tests/records/files`.
+    fn workbook(&self, name: &str) -> PathBuf {
+        let from = root().join("tests/records/files").join(name);
+        std::fs::copy(from, self.path(name)).unwrap();
+        self.path(name)
+    }
+
+    fn file(&self, name: &str, text: &str) -> PathBuf {
+        std::fs::write(self.path(name), text).unwrap();
+        self.path(name)
+    }
+
+    fn run(&self, path: &Path) -> Done {
+        let out = self.path("report");
+        let (path, out) = (path.to_str().unwrap(), out.to_str().unwrap());
+        driftbook(&["run", path, "--out", out, "--as-of", "2026-06-30"])
+    }
+
+    /// What `start` says, and the pipeline file that it wrote.
+    fn start(&self, path: &Path) -> (Done, PathBuf) {
+        let done = driftbook(&["start", path.to_str().unwrap()]);
+        (done, path.with_extension("toml"))
+    }
+}
+
+fn loaded(path: &Path) -> Loaded {
+    let request = PlanRequest {
+        path: Some(path.to_path_buf()),
+        out: None,
+        as_of: Some("2026-06-30".into()),
+        charts: None,
+        today: chrono::NaiveDate::from_ymd_opt(2026, 6, 30).unwrap(),
+    };
+    load(&plan(&request).unwrap().request()).unwrap()
+}
+
+/// Item, day and error of every check, in order.
+fn checks(loaded: &Loaded) -> Vec<(String, String, f64)> {
+    let mut checks = Vec::new();
+    for history in loaded.histories.iter() {
+        for (date, found) in history.date.iter().zip(history.as_found) {
+            let day = driftbook::records::date::iso(*date);
+            checks.push((history.item.instrument.clone(), day, *found));
+        }
+    }
+    checks
+}
+
+fn truth(of: &[Truth]) -> Vec<(String, String, f64)> {
+    of.iter()
+        .map(|(item, day, found)| (item.to_string(), day.to_string(), *found))
+        .collect()
+}
+
+#[test]
+fn every_kind_of_workbook_gives_back_what_was_put_in() {
+    let desk = Desk::new();
+    for name in ["plain.xlsx", "system-1904.xlsx", "plain.ods", "plain.xls"] {
+        let loaded = loaded(&desk.workbook(name));
+        assert_eq!(checks(&loaded), truth(&CHECKS), "{name}");
+        assert_eq!((loaded.rows.used, loaded.rows.rejected), (8, 0), "{name}");
+        assert_eq!(loaded.histories.items[0].unit, "mK");
+        let source = loaded.histories.columns.source[0];
+        assert_eq!(source, (0, 2), "{name}: the first check stands in row 2");
+    }
+}
+
+/// Title, header in two rows with merged cells, units, items merged over their rows, sums,
+/// a footer, numbers as text, formulas with and without results, an error.
+#[test]
+fn a_laboratorys_own_workbook_is_understood_in_two_commands() {
+    let desk = Desk::new();
+    let (started, pipeline) = desk.start(&desk.workbook("laboratory.xlsx"));
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    for part in ["D9 (#N/A)", "D13", "\"Notes\" is not read", "0 rejected"] {
+        assert!(started.stdout.contains(part), "{part}\n{}", started.stdout);
+    }
+    let loaded = loaded(&pipeline);
+    assert_eq!(checks(&loaded), truth(&CHECKS));
+    let columns = &loaded.histories.columns;
+    // U (k = 2) of 0.4; two cells hold none.
+    let u: Vec<f64> = columns
+        .u
+        .iter()
+        .copied()
+        .filter(|u| u.is_finite())
+        .collect();
+    assert_eq!(u, [0.2; 6]);
+    assert_eq!(loaded.histories.items[0].unit, "mK");
+    assert_eq!((columns.lower[0], columns.upper[0]), (-5.0, 5.0));
+    let done = desk.run(&pipeline);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let record = std::fs::read_to_string(desk.path("report/run.json")).unwrap();
+    let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    let rows = |key: &str| record["rows"][key].as_u64().unwrap();
+    // The title, the units, a mean, a total, a footer.
+    assert_eq!((rows("read"), rows("used"), rows("set_aside")), (8, 8, 5));
+    let told = std::fs::read_to_string(desk.path("report/warnings.csv")).unwrap();
+    for part in ["row 1 stands above", "row 12, 16", "row 17"] {
+        assert!(told.contains(part), "{part}\n{told}");
+    }
+}
+
+#[test]
+fn sheets_are_read_together_and_the_register_and_jobs_are_sheets_too() {
+    let desk = Desk::new();
+    let book = desk.workbook("years.xlsx");
+    let asked = desk.run(&book);
+    assert_eq!(asked.status, 1);
+    assert!(asked.stderr.contains("sheet \"Jobs\"") && asked.stderr.contains("sheets = "));
+    let pipeline = desk.file(
+        "years.toml",
+        "[checks]\nfiles = [\"years.xlsx\"]\nsheets = [\"2021\", \"2022\", \"2023\", \"2024\"]\n\
+         [register]\nfile = \"years.xlsx\"\nsheet = \"Register\"\n\
+         [jobs]\nfile = \"years.xlsx\"\nsheet = \"Jobs\"\n",
+    );
+    let loaded = loaded(&pipeline);
+    assert_eq!(checks(&loaded), truth(&CHECKS));
+    assert_eq!(loaded.histories.items[1].interval_days, Some(500.0));
+    let done = desk.run(&pipeline);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let absent = desk.file(
+        "absent.toml",
+        "[checks]\nfiles = [\"years.xlsx\"]\nsheets = [\"2020\"]\n",
+    );
+    let told = desk.run(&absent).stderr;
+    assert!(
+        told.contains("no sheet \"2020\"") && told.contains("\"Register\""),
+        "{told}"
+    );
+}
+
+#[test]
+fn numbers_stored_as_text_with_commas_stand_beside_numbers() {
+    let desk = Desk::new();
+    let (started, pipeline) = desk.start(&desk.workbook("german-texts.xlsx"));
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    assert_eq!(checks(&loaded(&pipeline)), truth(&CHECKS[..4]));
+}
+
+#[test]
+fn workbooks_that_cannot_be_read_are_refused_in_words() {
+    let desk = Desk::new();
+    let plain = std::fs::read(desk.workbook("plain.xlsx")).unwrap();
+    std::fs::write(desk.path("cut.xlsx"), &plain[..plain.len() / 2]).unwrap();
+    let mut xls = std::fs::read(desk.workbook("plain.xls")).unwrap();
+    xls.truncate(3_000);
+    std::fs::write(desk.path("cut.xls"), &xls).unwrap();
+    let large = "[checks]\nfiles = [\"large.xlsx\"]\nlargest_unpacked_mb = 2\n";
+    desk.workbook("large.xlsx");
+    desk.file("large.toml", large);
+    desk.workbook("protected.xlsx");
+    for (name, words) in [
+        ("cut.xlsx", "cannot be read as a workbook"),
+        ("cut.xls", "as a workbook"),
+        ("large.toml", "unpacks to more than 2 MB"),
+        ("protected.xlsx", "protected by a password"),
+    ] {
+        let done = desk.run(&desk.path(name));
+        assert!(done.status > 0, "{name}");
+        assert!(done.stderr.contains(words), "{name}: {}", done.stderr);
+        assert!(!done.stderr.contains("panicked"), "{name}: {}", done.stderr);
+        assert!(!desk.path("report").exists(), "{name}");
+    }
+    let told = driftbook(&[
+        "verdict",
+        "R-1",
+        "0.3",
+        "--date",
+        "2026-01-01",
+        "--records",
+        desk.path("plain.xlsx").to_str().unwrap(),
+        "--record",
+        desk.path("plain.xlsx").to_str().unwrap(),
+    ]);
+    assert!(
+        told.stderr.contains("a workbook cannot be appended to"),
+        "{}",
+        told.stderr
+    );
+}
+
+/// Shapes of text, each with its truth, through `start` alone.
+#[test]
+fn tables_in_any_shape_of_text_give_back_what_was_put_in() {
+    let three: [Truth; 3] = [
+        ("G-1", "2021-03-02", 0.4),
+        ("G-1", "2022-03-01", -1.3),
+        ("G-2", "2022-03-05", 0.25),
+    ];
+    let shapes = [
+        (
+            "a title, blank rows, a sum and a footer",
+            "Gauges of the invented laboratory;;;\n;;;\nItem;Date;Error;Unit\nG-1;2021-03-02;0.4;mm\n;;;\nG-1;2022-03-01;-1.3;mm\nG-2;2022-03-05;0.25;mm\nMean;;-0.22;\nPrinted on paper\n",
+        ),
+        (
+            "a row of units and a title with commas",
+            "Gauges, all of them, of 2022\n\nItem,Date,Error\n,yyyy-mm-dd,mm\nG-1,2021-03-02,0.4\nG-1,2022-03-01,-1.3\nG-2,2022-03-05,0.25\n",
+        ),
+        (
+            "a header of two rows and a header that is repeated",
+            "Item;Checked;As found;\n;;error;remark\nG-1;2021-03-02;0.4;\nG-1;2022-03-01;-1.3;\nItem;Checked;As found;\n;;error;remark\nG-2;2022-03-05;0.25;ok\n",
+        ),
+        (
+            "Dutch words, tabs and decimal commas",
+            "Kenmerk\tMeetdatum\tAfwijking [mm]\nG-1\t02-03-2021\t0,4\nG-1\t01-03-2022\t-1,3\nG-2\t25-03-2022\t0,25\n",
+        ),
+    ];
+    for (what, text) in shapes {
+        let desk = Desk::new();
+        let (started, pipeline) = desk.start(&desk.file("gauges.csv", text));
+        assert_eq!(started.status, 0, "{what}: {}", started.stderr);
+        let mut expected = truth(&three);
+        if what.starts_with("Dutch") {
+            expected[2].1 = "2022-03-25".into();
+        }
+        let loaded = loaded(&pipeline);
+        assert_eq!(checks(&loaded), expected, "{what}\n{}", started.stdout);
+    }
+}
+
+#[test]
+fn wide_tables_give_back_what_was_put_in() {
+    let desk = Desk::new();
+    let years = "Blocks of the invented laboratory\nItem;Lower;Upper;2020;2021;2022;Remark\n;µm;µm;µm;µm;µm;\n\
+                 B-1;-0,5;0,5;0,10;0,12;;\nB-2;-0,5;0,5;x;0,02;-0,03;lent\nMean;;;0,1;0,07;-0,03;\n";
+    let (started, pipeline) = desk.start(&desk.file("blocks.csv", years));
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    assert!(
+        started.stdout.contains("unstated = \"07-01\""),
+        "{}",
+        started.stdout
+    );
+    let blocks = loaded(&pipeline);
+    let expected: [Truth; 4] = [
+        ("B-1", "2020-07-01", 0.1),
+        ("B-1", "2021-07-01", 0.12),
+        ("B-2", "2021-07-01", 0.02),
+        ("B-2", "2022-07-01", -0.03),
+    ];
+    assert_eq!(checks(&blocks), truth(&expected));
+    assert_eq!(blocks.histories.items[0].unit, "µm");
+    assert_eq!(blocks.rows.read, blocks.rows.used + blocks.rows.rejected);
+    let reject = &blocks.rejects[0];
+    assert_eq!((reject.row, reject.value.as_str()), (5, "x"));
+    assert!(reject.reason.contains("\"2020\""), "{}", reject.reason);
+
+    let pairs = "S/N,03/02/2020,,14/03/2021,,\n,found [mK],left [mK],found [mK],left [mK],U (k=2) [mK]\n\
+                 T-1,1.0,0.1,0.4,,0.6\nT-2,,,4.1,0.0,0.6\n";
+    let (started, pipeline) = desk.start(&desk.file("pairs.csv", pairs));
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    let pairs = loaded(&pipeline);
+    let expected: [Truth; 3] = [
+        ("T-1", "2020-02-03", 1.0),
+        ("T-1", "2021-03-14", 0.4),
+        ("T-2", "2021-03-14", 4.1),
+    ];
+    assert_eq!(checks(&pairs), truth(&expected), "{}", started.stdout);
+    assert_eq!(pairs.histories.columns.as_left[0], 0.1);
+    assert_eq!(pairs.histories.columns.u[1..], [0.3, 0.3]);
+}
+
+/// A message, `rejects.csv` and a spreadsheet number a row alike.
+#[test]
+fn rows_are_numbered_as_a_spreadsheet_shows_them() {
+    let desk = Desk::new();
+    let text =
+        "Log of gauges\n\ninstrument,date,as_found\nG-1,2021-03-02,0.4\n\nG-1,2022-03-01,much\n";
+    let done = desk.run(&desk.file("log.csv", text));
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let rejects = read_csv(&desk.path("report/rejects.csv")).rows;
+    assert_eq!(
+        (rejects[0]["row"].as_str(), rejects[0]["line"].as_str()),
+        ("3", "6")
+    );
+}
