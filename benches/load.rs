@@ -6,7 +6,7 @@ seconds, rows a second, and the highest memory of the process so far (Linux).
 `cargo bench --bench load -- 1000` takes another number of instruments.
 */
 
-use driftbook::records::{ChecksSettings, RegisterSettings, Request, load};
+use driftbook::records::{ChecksSettings, FormerNames, RegisterSettings, Request, load};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use std::error::Error;
@@ -38,6 +38,8 @@ fn measure(name: &str, path: &Path) -> Result<(), Box<dyn Error>> {
         base: Path::new(""),
         checks_settings: &ChecksSettings::default(),
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: 20_634.0,
     };
     let mut best = f64::INFINITY;

@@ -5,6 +5,8 @@
 
 #[path = "any_unit.rs"]
 mod any_unit;
+#[path = "approvals.rs"]
+mod approvals;
 #[path = "bad_input.rs"]
 mod bad_input;
 #[path = "bad_session.rs"]

@@ -1,6 +1,6 @@
 /*! `driftbook adopt`: carry the value that a session found, from that reading on. */
 
-use super::append_entry::append_entry;
+use super::append_entries::append_entries;
 use super::output::say;
 use super::verdict::arguments::stored;
 use super::{CommandError, CommandResult};
@@ -64,7 +64,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let reason = reason(&season, session, arguments)?;
     let row = adoption_row(session, &arguments.by, &reason);
     let path = plan.base.join(file);
-    append_entry(&path, &ADOPTION_COLUMNS, || Ok(row))?;
+    append_entries(&path, &ADOPTION_COLUMNS, || Ok(vec![row]))?;
     say(&told(&season, session, &plan));
     Ok(0)
 }

@@ -1,6 +1,6 @@
 /*! `driftbook close`: a named person closes a finding, with what was done. */
 
-use super::append_entry::append_entry;
+use super::append_entries::append_entries;
 use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
@@ -84,7 +84,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let rule = plan.settings.conformity.decision_rule();
     let today = date::days_of(today);
     let signals = signal_days(&plan, &loaded.histories, index, today).map_err(usage)?;
-    append_entry(&plan.base.join(file), &COLUMNS, || {
+    append_entries(&plan.base.join(file), &COLUMNS, || {
         let day = open_finding(
             (&plan, today),
             (&history, &signals),
@@ -101,7 +101,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
             arguments.action.trim(),
             arguments.reference.trim(),
         ];
-        Ok(values.map(String::from).to_vec())
+        Ok(vec![values.map(String::from).to_vec()])
     })?;
     say(&format!(
         "Closed: the finding of {} of {}, by {}, in {file}.\n",
@@ -119,8 +119,8 @@ fn signal_days(
     index: usize,
     today: f64,
 ) -> Result<Vec<f64>, String> {
-    let closings =
-        Closings::of(&plan.settings.cases, &plan.base, today).map_err(|why| why.to_string())?;
+    let closings = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)
+        .map_err(|why| why.to_string())?;
     let history = histories.get(index);
     let (control, drift) = (&plan.settings.control, &plan.settings.drift);
     if !is_charted(&history, control) {
@@ -147,7 +147,7 @@ fn open_finding(
                 "--finding \"{text}\" is not a date: expected YYYY-MM-DD"
             ))
         })?;
-    let book = Closings::of(&plan.settings.cases, &plan.base, today)
+    let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)
         .map_err(|why| usage(why.to_string()))?;
     let found = findings(history, rule)
         .into_iter()

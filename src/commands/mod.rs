@@ -6,7 +6,8 @@ pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed
 */
 
 pub mod adopt;
-mod append_entry;
+mod append_entries;
+pub mod approve;
 pub mod close;
 mod completions;
 pub mod convert;
@@ -65,6 +66,8 @@ enum Command {
     Verdict(verdict::Arguments),
     /// Adopt the value that a session found for a thermometer
     Adopt(adopt::Arguments),
+    /// Put intervals in force, or reject proposals, by name
+    Approve(approve::Arguments),
     /// Close a finding of the records by name, with what was done
     Close(close::Arguments),
     /// Print completions for a shell
@@ -126,6 +129,7 @@ pub fn main() -> ExitCode {
         Command::Value(arguments) => value::run(&arguments),
         Command::Verdict(arguments) => verdict::run(&arguments),
         Command::Adopt(arguments) => adopt::run(&arguments),
+        Command::Approve(arguments) => approve::run(&arguments),
         Command::Close(arguments) => close::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),

@@ -149,7 +149,14 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     let order = ["withdraw", "review", "shorten", "keep", "extend"];
     let counts =
         order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
-    let _ = writeln!(text, "Decisions: {}.", counts.join(", "));
+    let gone = match summary.actions.get("none") {
+        Some(number) => format!("; not decided, since retired or lost: {number}"),
+        None => String::new(),
+    };
+    let _ = writeln!(text, "Decisions: {}{gone}.", counts.join(", "));
+    if let Some(pending) = &summary.pending {
+        let _ = writeln!(text, "Approvals: {pending}.");
+    }
     if let Some(unkept) = &summary.unkept {
         let _ = writeln!(text, "Failures: {unkept}.");
     }

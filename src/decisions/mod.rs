@@ -6,6 +6,7 @@ Data flow: every method proposes on the [`Evidence`](crate::intervals::Evidence)
 thermometer may hold it back.
 */
 
+pub mod approvals;
 pub mod bench;
 pub(crate) mod both_ways;
 pub mod budget_line;

@@ -15,7 +15,7 @@ use super::policy::guardrails::within_forecast;
 use super::policy::{Decision, PastDecision, decide, end_with_due};
 use super::waiting::Waiting;
 use super::with_reading::alone;
-use super::{conformity_now, contradiction, session_advice};
+use super::{approvals, conformity_now, contradiction, session_advice};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::suspects::without;
 use crate::drift::diagnostics::unconfirmed::{LastReading, last_reading};
@@ -111,6 +111,7 @@ impl Procedure<'_> {
         let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
         decision.open_cases = self.closings.map(|_| open.len());
         cases::heed(&evidence, &open, &mut decision);
+        approvals::heed(&evidence, self.tables.policy.smallest_change, &mut decision);
         end_with_due(&evidence, &mut decision);
         decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
         (proposals, decision)

@@ -2,7 +2,7 @@
 
 use super::{Evidence, IntervalSettings};
 use crate::conformity::State;
-use crate::decisions::policy::{Action, Decision};
+use crate::decisions::policy::{Action, ApprovalState, Decision};
 use crate::drift::class::rates::Rates;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::estimate::StateEstimate;
@@ -220,6 +220,9 @@ pub(crate) fn extending() -> Decision {
         interval_99_days: 500.0,
         probability_now: 0.99,
         conformity_now: State::Unknown,
+        in_force_due: 20_365.0,
+        approval: ApprovalState::Pending,
+        pending_since: 20_000.0,
         open_cases: None,
         reason: "Extend.".into(),
         rules_fired: Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::data_changes::{data_change, sentences};
 use super::state::KeptHistory;
-use crate::records::{Histories, date};
+use crate::records::{Histories, Item, Verdict, date};
 use crate::report::ChangeView;
 use crate::report::text::rate;
 use std::collections::{HashMap, HashSet};
@@ -75,6 +75,9 @@ pub fn compare(
                 false => small += 1,
             }
         }
+        if let Some(sentence) = new_in_force(kept, state, records.items.get(index)) {
+            add("In force", sentence, false);
+        }
         if kept.status != state.status {
             add(
                 "New status",
@@ -139,6 +142,23 @@ fn new_interval(kept: &KeptHistory, now: &KeptHistory) -> Option<(String, bool)>
     })
 }
 
+/// "in force 365 → 730 d, approved by A. Person on 2026-03-01".
+fn new_in_force(kept: &KeptHistory, now: &KeptHistory, item: Option<&Item>) -> Option<String> {
+    let (before, after) = (kept.current_interval_days?, now.current_interval_days?);
+    let signed = item.and_then(|item| item.signed.as_ref());
+    let by = match signed.and_then(|signed| signed.in_force.as_ref()) {
+        Some(line) => {
+            let verb = match line.verdict {
+                Verdict::Other => "set",
+                _ => "approved",
+            };
+            format!("{verb} by {} on {}", line.by, date::iso(line.on))
+        }
+        None => "by the register or the settings".to_string(),
+    };
+    (before != after).then(|| format!("in force {before} → {after} d, {by}"))
+}
+
 /// A drift that is clear now and was not, or went the other way.
 fn new_drift(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
     let clear = |h: &KeptHistory| {
@@ -178,7 +198,6 @@ fn vanished(before: Side<'_>, now: Side<'_>) -> Vec<ChangeView> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::Item;
 
     fn state(name: &str) -> KeptHistory {
         KeptHistory {

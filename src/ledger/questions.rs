@@ -16,8 +16,9 @@ impl Plan {
             .map(|file| self.base.join(file));
         // A book that is not there yet holds nothing.
         let book = self.settings.cases.file.iter();
-        let book = book
+        let books = book
             .map(|file| self.base.join(file))
+            .chain(self.approvals.clone())
             .filter(|path| path.exists());
         let thermometry = &self.settings.thermometry;
         let readings = thermometry.files.iter();
@@ -33,7 +34,7 @@ impl Plan {
             .chain(self.register.clone())
             .chain(made)
             .chain(jobs)
-            .chain(book)
+            .chain(books)
             .collect()
     }
 

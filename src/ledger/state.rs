@@ -41,7 +41,7 @@ pub struct KeptHistory {
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
-    /// Due date, ISO 8601; empty where none.
+    /// Due date in force, ISO 8601; empty where none, and where the item is lent or stored.
     pub due_date: String,
     /// Drift, unit per year.
     pub drift_per_year: Option<f64>,
@@ -113,7 +113,10 @@ fn state(bench: &Bench<'_>, index: usize, decision: &Decision) -> KeptHistory {
         status: fit.status.words().into(),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days.round()),
-        due_date: day(decision.due_date),
+        due_date: match history.item.status.is_away() {
+            true => String::new(),
+            false => day(decision.act_on()),
+        },
         drift_per_year: some(fit.drift_per_year),
         u_drift_per_year: some(fit.u_drift_per_year),
         control: in_control(bench, index).into(),

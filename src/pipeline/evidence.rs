@@ -2,7 +2,7 @@
 
 use crate::drift::DriftSettings;
 use crate::intervals::{IntervalTables, MethodName};
-use crate::records::{self, ChecksSettings, Histories, RegisterSettings, date};
+use crate::records::{self, ChecksSettings, FormerNames, Histories, RegisterSettings, date};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{Evidence, ReplayedRecords, evidence_markdown, loop_chart, loop_table};
 use crate::report::run_error::RunError;
@@ -130,6 +130,8 @@ fn published(path: &Path, as_of: &str) -> Result<Histories, RunError> {
         base: Path::new(""),
         checks_settings: &ChecksSettings::default(),
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: date::parse_iso(as_of.as_bytes()).unwrap_or(f64::INFINITY),
     })?;
     Ok(loaded.histories)

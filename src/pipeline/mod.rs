@@ -7,7 +7,7 @@ pub(crate) mod fits;
 pub(crate) mod groups;
 pub(crate) mod named;
 mod nothing_accepted;
-mod on_bench;
+pub(crate) mod on_bench;
 pub(crate) mod replay;
 pub(crate) mod run;
 pub(crate) mod run_record;

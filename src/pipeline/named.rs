@@ -14,7 +14,10 @@ pub fn all_of(
 ) -> Result<Vec<usize>, String> {
     let items = &histories.items;
     let own: Vec<usize> = (0..items.len())
-        .filter(|&i| items[i].instrument == instrument)
+        .filter(|&i| {
+            let former = || items[i].formerly.iter().any(|name| name == instrument);
+            items[i].instrument == instrument || former()
+        })
         .collect();
     if own.is_empty() {
         let names = items.iter().map(|item| item.instrument.as_str());

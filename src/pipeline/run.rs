@@ -208,13 +208,14 @@ fn make(
     Ok(summary)
 }
 
-/// The entries of the jobs and of the book of closings in the run record.
+/// The entries of the jobs and of the books in the run record.
 fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
     let settings = &plan.settings;
     let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
-    let book = settings.cases.file.iter().map(|file| plan.base.join(file));
+    let cases = settings.cases.file.iter().map(|file| plan.base.join(file));
+    let books = cases.chain(plan.approvals.clone());
     // A book that is not there yet holds nothing.
-    jobs.chain(book.filter(|path| path.exists()))
+    jobs.chain(books.filter(|path| path.exists()))
         .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .collect()
 }

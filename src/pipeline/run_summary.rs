@@ -4,6 +4,7 @@ use super::run_record::count_actions;
 use crate::decisions::policy::{Action, Decision};
 use crate::ledger::standing::Standing;
 use crate::records::RowCounts;
+use crate::report::compose::levelled::pending;
 use crate::report::compose::results::Results;
 use crate::settings::plan::Plan;
 use std::collections::BTreeMap;
@@ -28,6 +29,8 @@ pub struct RunSummary {
     pub rejects: Vec<(String, usize)>,
     /// Warnings, in words.
     pub warnings: Vec<String>,
+    /// Proposals that nobody has decided yet, in words.
+    pub pending: Option<String>,
     /// Failures that no book of cases closes, in words.
     pub unkept: Option<String>,
     /// True where the very same report stood already and nothing was made anew.
@@ -48,6 +51,7 @@ impl RunSummary {
             urgent: Vec::new(),
             rejects: Vec::new(),
             warnings: Vec::new(),
+            pending: None,
             unkept: None,
             stood: true,
             notes,
@@ -78,12 +82,13 @@ pub fn summarise(
 ) -> RunSummary {
     const SHOWN: usize = 5;
     let histories = &results.loaded.histories;
-    let mut order: Vec<usize> = (0..decisions.len()).collect();
+    let decided = |i: &usize| decisions[*i].action != Action::NotDecided;
+    let mut order: Vec<usize> = (0..decisions.len()).filter(decided).collect();
     order.sort_by(|&a, &b| {
         let (x, y) = (&decisions[a], &decisions[b]);
         rank(x.action)
             .cmp(&rank(y.action))
-            .then(x.due_date.total_cmp(&y.due_date))
+            .then(x.act_on().total_cmp(&y.act_on()))
             .then(a.cmp(&b))
     });
     let urgent = order.iter().take(SHOWN).map(|&index| {
@@ -115,6 +120,7 @@ pub fn summarise(
             .iter()
             .map(ToString::to_string)
             .collect(),
+        pending: pending(decisions, plan.as_of),
         unkept: None,
         stood: false,
         notes: Vec::new(),

@@ -158,13 +158,16 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
         Ok::<_, LoadError>((shown, text))
     };
     let settings = &plan.settings.thermometry;
-    let stated = match &settings.thermometers {
+    let mut stated = match &settings.thermometers {
         None => Thermometers::default(),
         Some(file) => {
             let (shown, text) = text_of(file)?;
             Thermometers::from_text(&text).map_err(|what| LoadError::new(&shown, what, SEE))?
         }
     };
+    for one in &mut stated.thermometer {
+        plan.former.renew(&mut one.instrument);
+    }
     // The file of adoptions begins with the first of them.
     let adoptions = settings.adoptions.as_ref();
     let Some(file) = adoptions.filter(|file| plan.base.join(file).exists()) else {
@@ -176,7 +179,9 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
     if let Some(doubt) = book.warnings.first() {
         return Err(LoadError::new(&doubt.source, &doubt.words, SEE));
     }
-    let rows: Vec<Vec<String>> = book.entries.into_iter().map(|e| e.values).collect();
+    let mut rows: Vec<Vec<String>> = book.entries.into_iter().map(|e| e.values).collect();
+    let names = rows.iter_mut().filter_map(|row| row.first_mut());
+    names.for_each(|name| plan.former.renew(name));
     stated
         .with_adoptions(&rows)
         .map_err(|what| LoadError::new(&shown, what, SEE))

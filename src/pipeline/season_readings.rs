@@ -35,7 +35,11 @@ impl Readings {
         };
         let read = Table::read(path, shown, &columns, written)?;
         let number = self.inputs.len() as u32;
-        self.table.add(number, read_table(&read, &format)?);
+        let mut table = read_table(&read, &format)?;
+        for reading in &mut table.readings {
+            plan.former.renew(&mut reading.instrument);
+        }
+        self.table.add(number, table);
         self.header_rows.push(read.header_row());
         self.warnings.extend(read.warnings);
         self.inputs.push(read.input);

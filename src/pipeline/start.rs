@@ -7,7 +7,7 @@ use crate::records::cells::column::Column;
 use crate::records::guess::file::{Guess, Guessed, guess};
 use crate::records::reading::header::means_tolerance;
 use crate::records::{
-    Delimiter, Encoding, LoadError, Loaded, RegisterSettings, Request, date, load,
+    Delimiter, Encoding, FormerNames, LoadError, Loaded, RegisterSettings, Request, date, load,
 };
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
@@ -156,6 +156,8 @@ fn trial(
         base: Path::new(""),
         checks_settings: &file.settings.checks,
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: date::days_of(today),
     }))
 }

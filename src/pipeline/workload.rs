@@ -1,4 +1,4 @@
-/*! Calibrations that fall due in the coming months, by today's and by the decided intervals. */
+/*! Calibrations that fall due in the coming months, by the intervals in force and by the proposed ones. */
 
 use crate::decisions::policy::{Action, Decision};
 use crate::records::date;
@@ -20,11 +20,22 @@ pub fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> Worklo
         return WorkloadView::default();
     };
     for (history, decision) in results.loaded.histories.iter().zip(decisions) {
+        let item = history.item;
+        if item.status.is_gone() {
+            continue;
+        }
+        // What is lent or stored is calibrated once it is back.
+        let back = item.until.unwrap_or(f64::INFINITY);
+        let back = if item.status.is_away() {
+            back
+        } else {
+            f64::NEG_INFINITY
+        };
         let in_force = decision.current_interval_days;
-        let due_now = history.last_calibration() + in_force;
+        let due_now = decision.act_on().max(back);
         let (due, interval) = match decision.action {
             Action::Withdraw | Action::Review => (due_now, in_force),
-            _ => (decision.assigned_date, decision.interval_days),
+            _ => (decision.assigned_date.max(back), decision.interval_days),
         };
         view.count((as_of, end), (due_now, in_force), |count| &mut count.now);
         view.count((as_of, end), (due, interval), |count| &mut count.decided);

@@ -1,6 +1,8 @@
 /*! Whatever a file holds, every row is accounted for and nothing panics. */
 
-use crate::records::{ChecksSettings, LoadError, Loaded, RegisterSettings, Repeats, Request, load};
+use crate::records::{
+    ChecksSettings, FormerNames, LoadError, Loaded, RegisterSettings, Repeats, Request, load,
+};
 use proptest::prelude::*;
 
 fn load_files(files: &[Vec<u8>], settings: &ChecksSettings) -> Result<Loaded, LoadError> {
@@ -17,6 +19,8 @@ fn load_files(files: &[Vec<u8>], settings: &ChecksSettings) -> Result<Loaded, Lo
         base: folder.path(),
         checks_settings: settings,
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: 20_634.0,
     })
 }

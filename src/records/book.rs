@@ -126,15 +126,15 @@ pub fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, LoadError
     Ok(book)
 }
 
-/// The book `text` with one more entry.
+/// The book `text` with more entries behind it.
 ///
 /// # Errors
 /// A header other than the book's; a value of several lines.
-pub fn with_entry(
+pub fn with_entries(
     text: &str,
     shown: &str,
     columns: &[&str],
-    values: &[&str],
+    entries: &[Vec<String>],
 ) -> Result<String, LoadError> {
     read(text, shown, columns)?;
     let refused = |what: String| LoadError::new(shown, what, "give it in one line");
@@ -145,22 +145,25 @@ pub fn with_entry(
     if !whole.ends_with('\n') {
         whole.push('\n');
     }
-    let broken = |value: &&&str| value.contains(['\n', '\r']);
-    if let Some(value) = values.iter().find(broken) {
-        return Err(refused(format!("\"{value}\" has several lines")));
-    }
     let before = lines(&whole).filter(|line| !line.trim().is_empty()).last();
-    let hash = sha256(before.unwrap_or_default().as_bytes());
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let record = values.iter().copied().chain([hash.as_str()]);
-    let written = writer
-        .write_record(record)
-        .map_err(|why| refused(why.to_string()));
-    written?;
-    let bytes = writer
-        .into_inner()
-        .map_err(|why| refused(why.to_string()))?;
-    whole += &String::from_utf8_lossy(&bytes);
+    let mut hash = sha256(before.unwrap_or_default().as_bytes());
+    for values in entries {
+        if let Some(value) = values.iter().find(|value| value.contains(['\n', '\r'])) {
+            return Err(refused(format!("\"{value}\" has several lines")));
+        }
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        let record = values.iter().map(String::as_str).chain([hash.as_str()]);
+        let written = writer
+            .write_record(record)
+            .map_err(|why| refused(why.to_string()));
+        written?;
+        let bytes = writer
+            .into_inner()
+            .map_err(|why| refused(why.to_string()))?;
+        let line = String::from_utf8_lossy(&bytes);
+        hash = sha256(line.trim_end_matches('\n').as_bytes());
+        whole += &line;
+    }
     Ok(whole)
 }
 
@@ -170,9 +173,14 @@ mod tests {
 
     const COLUMNS: [&str; 2] = ["name", "why"];
 
+    fn more(text: &str, values: &[&str]) -> Result<String, LoadError> {
+        let entry = values.iter().map(|value| value.to_string()).collect();
+        with_entries(text, "book.csv", &COLUMNS, &[entry])
+    }
+
     fn three() -> String {
         ["a", "b, c", "d"].iter().fold(String::new(), |text, name| {
-            with_entry(&text, "book.csv", &COLUMNS, &[name, "said \"so\""]).unwrap()
+            more(&text, &[name, "said \"so\""]).unwrap()
         })
     }
 
@@ -202,7 +210,7 @@ mod tests {
     #[test]
     fn line_ends_of_another_system_break_nothing() {
         let text = three().replace('\n', "\r\n");
-        let again = with_entry(&text, "book.csv", &COLUMNS, &["e", ""]).unwrap();
+        let again = more(&text, &["e", ""]).unwrap();
         assert_eq!(read(&again, "book.csv", &COLUMNS).unwrap().warnings, []);
     }
 
@@ -218,7 +226,7 @@ mod tests {
     #[test]
     fn another_header_is_refused() {
         assert!(read("name;why\n", "book.csv", &COLUMNS).is_err());
-        assert!(with_entry("x", "book.csv", &COLUMNS, &["a", "b"]).is_err());
-        assert!(with_entry("", "book.csv", &COLUMNS, &["a\nb", "b"]).is_err());
+        assert!(more("x", &["a", "b"]).is_err());
+        assert!(more("", &["a\nb", "b"]).is_err());
     }
 }

@@ -4,6 +4,7 @@ Rows are grouped by the rank of their (instrument, point) name, so that only
 distinct names are ever compared as text, and once.
 */
 
+use super::FormerNames;
 use super::cells::batch::Batch;
 use super::names::Names;
 use rayon::prelude::*;
@@ -28,9 +29,9 @@ pub(crate) struct Groups {
     pub offsets: Vec<usize>,
 }
 
-/// Groups the rows of all batches.
-pub(crate) fn group(batches: &mut [Batch]) -> Groups {
-    let names = share_names(batches);
+/// Groups the rows of all batches; those under a former name belong to the present one.
+pub(crate) fn group(batches: &mut [Batch], former: &FormerNames) -> Groups {
+    let names = share_names(batches, former);
     let order = sorted(&names);
     let mut rank = vec![0u32; names.len()];
     for (position, &code) in order.iter().enumerate() {
@@ -61,13 +62,15 @@ pub(crate) fn group(batches: &mut [Batch]) -> Groups {
 }
 
 /// Rewrites every batch's codes to those of one common list of names.
-fn share_names(batches: &mut [Batch]) -> Names {
+fn share_names(batches: &mut [Batch], former: &FormerNames) -> Names {
     let mut common = Names::default();
     let translations: Vec<Vec<u32>> = batches
         .iter_mut()
         .map(|batch| {
             let own = std::mem::take(&mut batch.names);
-            own.iter().map(|(i, p)| common.code(i, p)).collect()
+            own.iter()
+                .map(|(i, p)| common.code(former.present(i), p))
+                .collect()
         })
         .collect();
     batches

@@ -4,9 +4,11 @@ A history is a borrowed slice of every column, so that each per-history stage
 is a pure function of one slice and the settings.
 */
 
-use super::Tolerance;
+use super::approval::Signed;
 use super::grid::Grid;
 use super::role::{About, Role};
+use super::standing::ItemStatus;
+use super::tolerance::Tolerance;
 use std::ops::Range;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -103,7 +105,7 @@ pub struct Item {
     pub unit: String,
     /// Tolerance in force: the register's, else that of the last check which states one.
     pub tolerance: Option<Tolerance>,
-    /// Interval in use, days, where the register states it.
+    /// Interval in force, days, where an approval or the register states it.
     pub interval_days: Option<f64>,
     /// Longest interval allowed (legal or contractual), days.
     pub cap_days: Option<f64>,
@@ -127,6 +129,14 @@ pub struct Item {
     pub control_chart: Option<About>,
     /// Day from which its control chart starts anew, days since 1970-01-01.
     pub control_from: Option<f64>,
+    /// Where it stands on the as-of date.
+    pub status: ItemStatus,
+    /// Last day of that status, days since 1970-01-01; `None` = no end.
+    pub until: Option<f64>,
+    /// Earlier names, in the register's order.
+    pub formerly: Vec<String>,
+    /// What the book of approvals says of it.
+    pub signed: Option<Box<Signed>>,
     /// Grid of its values, where its part was added to their uncertainties.
     pub grid: Option<Grid>,
     /// What its record says against itself, which a person must settle.

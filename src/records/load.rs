@@ -16,7 +16,7 @@ use super::screening::suspect::suspect;
 use super::screening::{nominal, points, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made};
-use super::{Histories, Item, Tolerance, register};
+use super::{ApprovalBook, FormerNames, Histories, Item, Tolerance, register};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
@@ -33,6 +33,10 @@ pub struct Request<'a> {
     pub checks_settings: &'a ChecksSettings,
     /// `[register]`.
     pub register_settings: &'a RegisterSettings,
+    /// The book of approvals, where there is one.
+    pub approvals: Option<&'a Path>,
+    /// Former names of the items.
+    pub former: &'a FormerNames,
     /// The as-of date, days since 1970-01-01; later checks are rejected.
     pub as_of: f64,
 }
@@ -106,12 +110,18 @@ pub fn load_group(
     made: &[MadeChecks],
     instrument: &str,
 ) -> Result<Loaded, LoadError> {
+    let instrument = request.former.present(instrument);
     let register = register_of(request)?;
     let trim = request.checks_settings.trim_names;
     let needed = register
         .as_ref()
         .and_then(|(register, _)| register.group_of(instrument))
-        .map(|names| Needed::new(names, trim));
+        .map(|mut names| {
+            let members: Vec<String> = names.iter().cloned().collect();
+            let former = members.iter().flat_map(|name| request.former.of(name));
+            names.extend(former.map(str::to_string));
+            Needed::new(names, trim)
+        });
     let loaded = read_files(request, made, needed.as_ref())
         .and_then(|files| load_rows(request, made, register, files));
     let suffices = match (&needed, &loaded) {
@@ -164,7 +174,8 @@ fn load_rows(
     let mut loaded = Loaded::default();
     let (mut batches, headers) = take_files(files, &mut loaded);
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
-    let mut groups = group(&mut batches);
+    loaded.warnings.extend(request.former.overlaps(&batches));
+    let mut groups = group(&mut batches, request.former);
     let name = |file: u32| {
         let input = loaded.inputs.get(file as usize);
         input.map_or(String::new(), |input| input.path.clone())
@@ -180,6 +191,12 @@ fn load_rows(
     }
     for other in made.iter().flat_map(|made| &made.units) {
         items.iter_mut().for_each(|item| other.convert(item));
+    }
+    if let Some(path) = request.approvals {
+        let shown = files::shown(path, request.base);
+        let mut book = ApprovalBook::read(path, &shown, request.former, request.as_of)?;
+        book.join(&mut items, request.as_of);
+        loaded.warnings.extend(book.warnings);
     }
     let (items, findings) = screen_all(&mut groups, &batches, items);
     for found in &findings {

@@ -18,6 +18,8 @@ fn load_files(files: &[(&str, &str)], settings: &ChecksSettings) -> Result<Loade
         base: folder.path(),
         checks_settings: settings,
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: 20_634.0,
     })
 }

@@ -8,11 +8,14 @@ ends as used, merged or rejected: see [`RowCounts`].
 
 mod accounts;
 pub(crate) mod append;
+mod approval;
+mod approvals;
 pub mod book;
 mod build;
 pub(crate) mod cells;
 mod collect;
 pub mod date;
+mod former;
 mod grid;
 mod group;
 pub(crate) mod guess;
@@ -24,6 +27,7 @@ mod register;
 mod role;
 pub(crate) mod screening;
 mod settings;
+mod standing;
 mod tables;
 mod tolerance;
 pub(crate) mod words;
@@ -35,10 +39,13 @@ pub use accounts::{
 pub use append::check::{AppendError, NewCheck};
 pub use append::check_in::append;
 pub use append::rows::{RowsFormat, append_rows};
+pub use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+pub use approvals::ApprovalBook;
 pub use cells::column::Column;
 pub use cells::field::{Field, event};
 pub use cells::marks::Marks;
 pub use cells::said::Carried;
+pub use former::FormerNames;
 pub use grid::Grid;
 pub use history::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, MOST_DAYS, Outcome,
@@ -57,6 +64,7 @@ pub use settings::{
     AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, Pairs, PerCentOf,
     RegisterColumns, RegisterSettings, Repeats, StatedOutcome, Thousands,
 };
+pub use standing::ItemStatus;
 pub use tolerance::Tolerance;
 
 #[cfg(test)]

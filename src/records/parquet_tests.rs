@@ -1,4 +1,4 @@
-use crate::records::{ChecksSettings, Loaded, RegisterSettings, Request, load};
+use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
 use polars::prelude::*;
 use std::path::Path;
 
@@ -9,6 +9,8 @@ fn load_one(path: &Path) -> Result<Loaded, crate::records::LoadError> {
         base: path.parent().unwrap(),
         checks_settings: &ChecksSettings::default(),
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: 20_634.0,
     })
 }

@@ -7,11 +7,14 @@ warning, the rest of its row counts.
 
 use super::cells::marks::Marks;
 use super::date::{self, DateFormat};
+use super::former::{format_of, names_in};
 use super::history::label;
-use super::reading::table::{Table, TableColumn, TableFormat};
+use super::reading::table::{Table, TableColumn};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
-use super::{About, Item, LoadError, MOST_DAYS, RegisterCounts, Role, Tolerance, Warning};
+use super::{
+    About, Item, ItemStatus, LoadError, MOST_DAYS, RegisterCounts, Role, Tolerance, Warning,
+};
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
@@ -36,6 +39,9 @@ enum Column {
     Role,
     ControlChart,
     ControlFrom,
+    Status,
+    Until,
+    Formerly,
 }
 
 /// The rows of the register, each as the facts of an item.
@@ -48,7 +54,7 @@ pub(crate) struct Register {
     left_out: usize,
 }
 
-fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 18] {
+fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 21] {
     let own = &settings.columns;
     [
         ("instrument", &own.instrument, true),
@@ -69,6 +75,9 @@ fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 18] {
         ("role", &own.role, true),
         ("control_chart", &own.control_chart, true),
         ("control_from", &own.control_from, false),
+        ("status", &own.status, true),
+        ("until", &own.until, false),
+        ("formerly", &own.formerly, true),
     ]
     .map(|(name, own, text)| TableColumn {
         name,
@@ -90,19 +99,14 @@ pub(crate) fn read(
     as_of: f64,
 ) -> Result<(Register, Table), LoadError> {
     let columns = columns(settings);
-    let format = TableFormat {
-        delimiter: settings.delimiter,
-        encoding: settings.encoding,
-        sheet: &settings.sheet,
-        decimal_comma: settings.decimal_comma,
-    };
-    let mut table = Table::read(path, shown, &columns, format)?;
+    let mut table = Table::read(path, shown, &columns, format_of(settings))?;
     let marks = table.marks(
         &columns,
         settings.decimal_comma,
         settings.thousands,
         "register",
     )?;
+    table.warnings.extend(table.unread());
     let mut register = Register {
         rows: Vec::with_capacity(table.len()),
         by_name: HashMap::with_capacity(table.len()),
@@ -235,6 +239,12 @@ fn fill(item: &mut Item, known: &Item) {
     }
     item.control_chart = item.control_chart.or(known.control_chart);
     item.control_from = item.control_from.or(known.control_from);
+    if !item.status.is_away() {
+        (item.status, item.until) = (known.status, known.until);
+    }
+    if item.formerly.is_empty() {
+        item.formerly.clone_from(&known.formerly);
+    }
     item.tolerance = item.tolerance.or(known.tolerance);
     item.interval_days = item.interval_days.or(known.interval_days);
     item.cap_days = item.cap_days.or(known.cap_days);
@@ -267,6 +277,7 @@ impl RowReader<'_> {
         };
         let positive = |v: f64| v > 0.0;
         let share = |v: f64| v > 0.0 && v < 1.0;
+        let (status, until) = self.status();
         Item {
             instrument: name(self.text(Column::Instrument)),
             point: name(self.text(Column::Point)),
@@ -289,8 +300,42 @@ impl RowReader<'_> {
             role: self.role(),
             control_chart: self.control_chart(),
             control_from: self.past_day(Column::ControlFrom),
+            status,
+            until,
+            formerly: names_in(&self.text(Column::Formerly))
+                .map(str::to_string)
+                .collect(),
+            signed: None,
             grid: None,
             contradiction: None,
+        }
+    }
+
+    /// Where the item stands on the as-of date, and the last day of it.
+    fn status(&mut self) -> (ItemStatus, Option<f64>) {
+        let word = self.text(Column::Status);
+        let stated = match word.trim() {
+            "" => None,
+            word => ItemStatus::of_word(word),
+        };
+        if stated.is_none() && !word.trim().is_empty() {
+            self.warn(format!(
+                "status \"{}\" is left out: expected in_use, lent, stored, retired or lost",
+                word.trim()
+            ));
+        }
+        let field = self.table.field(self.row, Column::Until as usize);
+        let until = field.date(&self.dates).map(f64::floor);
+        if until.is_none() && !field.is_blank() {
+            let words = self.dates.words();
+            self.warn(format!(
+                "until \"{}\" is left out: not a date: {words}",
+                field.text()
+            ));
+        }
+        match until.is_some_and(|day| day < self.as_of.floor()) {
+            true => (ItemStatus::InUse, None),
+            false => (stated.unwrap_or_default(), until),
         }
     }
 

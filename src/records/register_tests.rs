@@ -1,4 +1,6 @@
-use crate::records::{ChecksSettings, Loaded, RegisterSettings, Repeats, Request, Tolerance, load};
+use crate::records::{
+    ChecksSettings, FormerNames, Loaded, RegisterSettings, Repeats, Request, Tolerance, load,
+};
 
 const CHECKS: &str = "instrument,point,date,as_found\n\
     A,1 V,2020-01-01,1\nA,10 V,2020-01-01,1\nB,,2020-01-01,1\n";
@@ -14,6 +16,8 @@ fn with_register(checks: &str, register: &str, settings: &ChecksSettings) -> Loa
         base: folder.path(),
         checks_settings: settings,
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: 20_634.0,
     })
     .unwrap()

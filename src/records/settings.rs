@@ -300,6 +300,12 @@ crate::settings! {
         control_chart: OwnHeader = OwnHeader::Same,
         /// Date from which its control chart starts anew.
         control_from: OwnHeader = OwnHeader::Same,
+        /// Where the item stands: in_use, lent, stored, retired or lost; empty = in use.
+        status: OwnHeader = OwnHeader::Same,
+        /// Last day of that status; afterwards the item is in use again.
+        until: OwnHeader = OwnHeader::Same,
+        /// Earlier names of the item, separated by ";": their checks and jobs are its own.
+        formerly: OwnHeader = OwnHeader::Same,
     }
 }
 

@@ -151,21 +151,25 @@ fn workload_lines(view: &DigestView, out: &mut String) {
         return;
     }
     out.push_str(
-        "\n| month | due, decided intervals | due, today's intervals |\n| --- | ---: | ---: |\n",
+        "\n| month | due, intervals in force | due, if every proposal is approved |\n| --- | ---: | ---: |\n",
     );
     let overdue = ("overdue".to_string(), view.workload.overdue);
     let months = view.workload.months.iter();
     let months = months.map(|month| (month_year(month.month), month.due));
     for (name, due) in std::iter::once(overdue).chain(months) {
-        let _ = writeln!(out, "| {name} | {} | {} |", due.decided, due.now);
+        let _ = writeln!(out, "| {name} | {} | {} |", due.now, due.decided);
     }
 }
 
 pub(super) fn due_words(row: &FleetRow) -> String {
-    match row.when().as_str() {
+    let due = match row.when().as_str() {
         "none" => String::new(),
-        "now" => ", now".into(),
+        "now" => return ", now".into(),
         day => format!(", due {day}"),
+    };
+    match row.proposed().as_str() {
+        "" => due,
+        proposed => format!("{due}; {proposed}"),
     }
 }
 

@@ -56,6 +56,7 @@ fn urgent(row: &FleetRow) -> Value {
         "point": row.point,
         "action": row.action,
         "due_date": row.due_day.map(iso_date),
+        "proposed_due_date": row.proposed_due.map(iso_date),
         "reason": row.reason,
     })
 }

@@ -93,7 +93,7 @@ fn fleet(view: &FleetView, out: &mut String) {
 
 fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
     out.push_str("## Decisions, most urgent first\n\n");
-    out.push_str("| instrument | point | action | due | interval, d (today's) | drift | in tolerance at due date | reason |\n");
+    out.push_str("| instrument | point | action | due | interval, d (in force) | drift | in tolerance at due date | reason |\n");
     out.push_str("| --- | --- | --- | --- | ---: | ---: | ---: | --- |\n");
     for i in order.iter().take(MOST_ROWS) {
         let row = &view.rows[*i];
@@ -103,7 +103,7 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
             cell(&row.instrument),
             cell(&row.point),
             row.action,
-            row.when(),
+            when(row),
             days(row.interval_days),
             days(row.current_interval_days),
             drift(row),
@@ -120,6 +120,15 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
         );
     }
     out.push('\n');
+}
+
+/// The date in force, with that of a proposal beside it.
+fn when(row: &FleetRow) -> String {
+    match row.proposed().as_str() {
+        "" => row.when(),
+        _ if row.action == "withdraw" => row.when(),
+        proposed => format!("{} ({proposed})", row.when()),
+    }
 }
 
 fn days(interval: Option<f64>) -> String {

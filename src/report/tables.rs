@@ -147,6 +147,26 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             numbers(rows, |r| r.decision.interval_99_days),
         )
 .about("that a target of 99 % would give by the forecast, within floor and cap")
+        .with(
+            "in_force_days",
+            numbers(rows, |r| r.decision.current_interval_days),
+        )
+.about("by the latest valid approval, else the register, else the setting")
+        .with(
+            "in_force_due",
+            dates(rows, |r| Some(r.decision.in_force_due)),
+        )
+.about("due date by that interval")
+        .with(
+            "approval",
+            Cells::Word(rows.iter().map(|r| r.decision.approval.word()).collect()),
+        )
+.about("what became of the interval proposed: approved, pending, rejected; none where nothing else than what is in force is proposed")
+        .with(
+            "pending_since",
+            dates(rows, |r| Some(r.decision.pending_since)),
+        )
+.about("the check from which a proposal follows that nobody has decided yet")
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {

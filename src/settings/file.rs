@@ -11,6 +11,7 @@ use super::output::OutputSettings;
 use super::sections::{Sections, a_type};
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
+use crate::decisions::approvals::ApprovalsSettings;
 use crate::decisions::cases::closings::CasesSettings;
 use crate::decisions::policy::PolicySettings;
 use crate::drift::DriftSettings;
@@ -83,6 +84,8 @@ tables! {
     drift: DriftSettings,
     /// Work done with the instruments.
     jobs: JobsSettings [JobColumns],
+    /// What a person put in force.
+    approvals: ApprovalsSettings,
     /// Findings and their closings.
     cases: CasesSettings,
     /// Raw readings of thermometers.

@@ -8,15 +8,15 @@ use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
 use super::output::Charts;
 use super::template::fill;
+use crate::decisions::approvals::APPROVALS_FILE;
 use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::{self, Jobs};
 use crate::intervals::IntervalTables;
 use crate::pipeline::demo::{DEMO_REPORT, Demo};
-use crate::records;
-use crate::records::LoadError;
 use crate::records::date;
 use crate::records::reading::files::Found;
 use crate::records::reading::{files, plain_file, workbook};
+use crate::records::{self, FormerNames, LoadError};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -63,6 +63,11 @@ pub struct Plan {
     pub checks: Vec<PathBuf>,
     /// The register.
     pub register: Option<PathBuf>,
+    /// The book of approvals, which may not be there yet: the one that the pipeline file names,
+    /// else that beside it; `None` for plain records.
+    pub approvals: Option<PathBuf>,
+    /// Former names of the items.
+    pub former: FormerNames,
     /// As-of date, whole days since 1970-01-01.
     pub as_of: f64,
     /// Where that date came from.
@@ -81,11 +86,16 @@ impl Plan {
     /// # Errors
     /// A file that cannot be read as a table, or that lacks a needed column.
     pub fn jobs(&self) -> Result<Jobs, LoadError> {
-        jobs::of(
+        let mut jobs = jobs::of(
             &self.settings.jobs,
             &self.base,
             self.settings.checks.trim_names,
-        )
+        )?;
+        for job in &mut jobs.jobs {
+            self.former.renew(&mut job.instrument);
+            self.former.renew(&mut job.calibrates);
+        }
+        Ok(jobs)
     }
 
     /// The closings of the book that the pipeline file names; `None` where it names none.
@@ -93,7 +103,7 @@ impl Plan {
     /// # Errors
     /// A book that cannot be read, or with another header.
     pub fn closings(&self) -> Result<Option<Closings>, LoadError> {
-        Closings::of(&self.settings.cases, &self.base, self.as_of)
+        Closings::of(&self.settings.cases, &self.base, &self.former, self.as_of)
     }
 
     /// What the records room is to load.
@@ -104,6 +114,8 @@ impl Plan {
             base: &self.base,
             checks_settings: &self.settings.checks,
             register_settings: &self.settings.register,
+            approvals: self.approvals.as_deref(),
+            former: &self.former,
             as_of: self.as_of,
         }
     }
@@ -184,6 +196,8 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
         base: PathBuf::new(),
         checks: found.files,
         register: None,
+        approvals: None,
+        former: FormerNames::default(),
         as_of,
         as_of_from,
         out,
@@ -219,7 +233,15 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         None => PathBuf::from("."),
     };
     let mut problems = Vec::new();
-    let found = resolve_checks(&file, &base, &mut problems);
+    let mut found = resolve_checks(&file, &base, &mut problems);
+    let approvals = file.settings.approvals.file.as_deref();
+    let approvals = base.join(approvals.unwrap_or(APPROVALS_FILE));
+    // A pattern such as *.csv finds the books too, which hold no checks.
+    let cases = file.settings.cases.file.as_ref();
+    let books = [Some(approvals.clone()), cases.map(|book| base.join(book))];
+    found
+        .files
+        .retain(|path| !books.contains(&Some(path.clone())));
     let register = resolve_register(&file, &base, &mut problems);
     let written = file.settings.as_of.as_deref();
     let as_of = as_of(request, written).map_err(|words| match request.as_of {
@@ -234,6 +256,13 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
     if !problems.is_empty() {
         return Err(explain(problems));
     }
+    let former = register
+        .as_deref()
+        .map_or(Ok(FormerNames::default()), |path| {
+            let shown = files::shown(path, &base);
+            FormerNames::of_register(path, &shown, &file.settings.register)
+        })
+        .map_err(|why| PlanError(format!("error: {why}")))?;
     let plan = Plan {
         out: base.join(fill(&file.settings.output.folder, as_of.0)),
         settings: file.settings,
@@ -241,6 +270,8 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         base,
         checks: found.files,
         register,
+        approvals: Some(approvals),
+        former,
         as_of: as_of.0,
         as_of_from: as_of.1,
         left_out: found.left_out,

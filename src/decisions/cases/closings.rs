@@ -5,7 +5,7 @@ use crate::conformity::DecisionRule;
 use crate::records::book::{self, Entry};
 use crate::records::reading::files;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
-use crate::records::{Histories, LoadError, Warning, date};
+use crate::records::{FormerNames, Histories, LoadError, Warning, date};
 use crate::settings::SettingError;
 use std::collections::BTreeMap;
 use std::io::ErrorKind;
@@ -80,13 +80,15 @@ pub struct Closings {
 
 impl Closings {
     /// The closings of the book that the settings name, relative to `base`; `None` where they name
-    /// none. A book that is not there yet holds none. `as_of` is the last day that counts.
+    /// none. A book that is not there yet holds none. Those of a
+    /// former name are the present one's. `as_of` is the last day that counts.
     ///
     /// # Errors
     /// A file that cannot be read, or with another header.
     pub fn of(
         settings: &CasesSettings,
         base: &Path,
+        former: &FormerNames,
         as_of: f64,
     ) -> Result<Option<Self>, LoadError> {
         let Some(file) = &settings.file else {
@@ -109,7 +111,7 @@ impl Closings {
         };
         for entry in read.entries.iter().filter(|entry| entry.relied) {
             let place = format!("{shown}, line {}", entry.line);
-            if let Err(why) = closings.take(entry, &place, as_of) {
+            if let Err(why) = closings.take(entry, &place, former, as_of) {
                 closings.warnings.push(Warning::new(
                     place,
                     format!("this closing does not count: {why}"),
@@ -119,7 +121,13 @@ impl Closings {
         Ok(Some(closings))
     }
 
-    fn take(&mut self, entry: &Entry, place: &str, as_of: f64) -> Result<(), String> {
+    fn take(
+        &mut self,
+        entry: &Entry,
+        place: &str,
+        former: &FormerNames,
+        as_of: f64,
+    ) -> Result<(), String> {
         let [instrument, point, finding, by, on, action, reference] = entry.values.as_slice()
         else {
             return Err(format!("expected {} values", COLUMNS.len() + 1));
@@ -144,7 +152,8 @@ impl Closings {
                 date::iso(as_of)
             ));
         }
-        let key = (instrument.clone(), point.clone(), found as i64);
+        let instrument = former.present(instrument).to_string();
+        let key = (instrument, point.clone(), found as i64);
         if let Some((_, first)) = self.closed.get(&key) {
             return Err(format!("the finding is closed already in {first}"));
         }

@@ -60,6 +60,7 @@ impl NextCheck {
             Action::Keep => "would leave the interval at",
             Action::Shorten => "would shorten the interval to",
             Action::Review => "would still ask for a person, with",
+            Action::NotDecided => "would decide nothing; interval",
             Action::Withdraw => "would not end the withdrawal; interval",
         };
         format!(

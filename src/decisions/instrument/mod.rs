@@ -11,7 +11,7 @@ mod joint;
 pub use joint::{Dependence, Joint};
 
 use super::bench::Bench;
-use super::policy::{Action, Decision};
+use super::policy::{Action, ApprovalState, Decision};
 use crate::drift::Course;
 use crate::records::Item;
 use crate::words::{count, date};
@@ -30,10 +30,12 @@ pub struct Instrument<'a> {
     pub action: Action,
     /// Earliest due date of its points.
     pub due_date: f64,
-    /// The same in the levelled workload.
-    pub assigned_date: f64,
     /// Earliest due date by the intervals in force.
     pub in_force_due: f64,
+    /// Earliest date to act on: that in force, or an earlier one in the levelled workload.
+    pub act_on: f64,
+    /// True where a proposal for a point waits for a person.
+    pub pending: bool,
     /// Probability that all points are in tolerance on the due date.
     pub joint: Joint,
     /// One sentence; of an instrument with one point that of its decision.
@@ -81,9 +83,6 @@ fn instrument<'a>(
     let of = &decisions[points.clone()];
     let earliest = |day: &dyn Fn(&Decision) -> f64| of.iter().map(day).fold(f64::NAN, f64::min);
     let due_date = earliest(&|decision| decision.due_date);
-    let in_force = points.clone().zip(of).map(|(index, decision)| {
-        bench.histories.get(index).last_calibration() + decision.current_interval_days
-    });
     let joint = match of {
         [only] => Joint::of_one(only.probability_in_tolerance),
         _ => joint_on(bench, points.clone(), due_date),
@@ -101,8 +100,11 @@ fn instrument<'a>(
     Instrument {
         action,
         due_date,
-        assigned_date: earliest(&|decision| decision.assigned_date),
-        in_force_due: in_force.fold(f64::NAN, f64::min),
+        in_force_due: earliest(&|decision| decision.in_force_due),
+        act_on: earliest(&Decision::act_on),
+        pending: of
+            .iter()
+            .any(|decision| decision.approval == ApprovalState::Pending),
         joint,
         headline,
         because,
@@ -237,8 +239,9 @@ mod tests {
             points,
             action: Action::Keep,
             due_date: 0.0,
-            assigned_date: 0.0,
             in_force_due: 0.0,
+            act_on: 0.0,
+            pending: false,
             joint: Joint::of_one(0.9),
             headline: Cow::Borrowed("Keep."),
             because: Cow::Borrowed(""),

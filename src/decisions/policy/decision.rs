@@ -17,10 +17,12 @@ pub enum Action {
     Keep,
     /// A longer interval than the one in use.
     Extend,
+    /// None: the item is retired or lost.
+    NotDecided,
 }
 
 impl Action {
-    /// Every action, the most urgent first.
+    /// Every action of an item that serves, the most urgent first.
     pub const ALL: [Action; 5] = [
         Action::Withdraw,
         Action::Review,
@@ -37,6 +39,33 @@ impl Action {
             Action::Shorten => "shorten",
             Action::Keep => "keep",
             Action::Extend => "extend",
+            Action::NotDecided => "none",
+        }
+    }
+}
+
+/// What became of the interval that the program proposes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub enum ApprovalState {
+    /// A person approved it, or an interval of their own.
+    Approved,
+    /// Nobody has decided yet.
+    Pending,
+    /// A person rejected it.
+    Rejected,
+    /// Nothing else than what is in force is proposed, and nobody signed that.
+    #[default]
+    None,
+}
+
+impl ApprovalState {
+    /// The word written to `decisions.csv`.
+    pub fn word(self) -> &'static str {
+        match self {
+            ApprovalState::Approved => "approved",
+            ApprovalState::Pending => "pending",
+            ApprovalState::Rejected => "rejected",
+            ApprovalState::None => "none",
         }
     }
 }
@@ -80,6 +109,13 @@ pub struct Decision {
     pub probability_now: f64,
     /// What the decision rule states of the item on the as-of date.
     pub conformity_now: State,
+    /// Last calibration + interval in force, days since 1970-01-01.
+    pub in_force_due: f64,
+    /// What became of the interval proposed.
+    pub approval: ApprovalState,
+    /// The check that a proposal follows from which nobody has decided yet, days since
+    /// 1970-01-01; NaN where none waits.
+    pub pending_since: f64,
     /// Findings that nobody has closed; `None` where no cases are kept.
     pub open_cases: Option<usize>,
     /// One plain sentence a metrologist would sign.
@@ -94,5 +130,14 @@ impl Decision {
     /// Days by which the due date lies before `as_of`; 0 where it does not.
     pub fn overdue_days(&self, as_of: f64) -> f64 {
         (as_of - self.due_date).max(0.0)
+    }
+
+    /// The date to act on: that in force, or the earlier one in the levelled workload where
+    /// nothing else is proposed.
+    pub fn act_on(&self) -> f64 {
+        match self.approval {
+            ApprovalState::Pending => self.in_force_due,
+            _ => self.in_force_due.min(self.assigned_date),
+        }
     }
 }

@@ -17,7 +17,7 @@ mod settle;
 pub(crate) mod smoothing;
 mod table;
 
-pub use decision::{Action, Decision, PastDecision};
+pub use decision::{Action, ApprovalState, Decision, PastDecision};
 pub use guard::heeds_group;
 pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
 pub use smoothing::{Due, level_decisions, level_workload};
@@ -31,7 +31,7 @@ use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft};
 
 /// Intervals differ where they differ by half a day or more.
-const SAME_DAYS: f64 = 0.5;
+pub(crate) const SAME_DAYS: f64 = 0.5;
 
 /// Decides for one history. `past` holds earlier decisions for the same history, if any.
 pub fn decide(
@@ -209,6 +209,9 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         interval_99_days: f64::NAN,
         probability_now: f64::NAN,
         conformity_now: State::Unknown,
+        in_force_due: f64::NAN,
+        approval: ApprovalState::None,
+        pending_since: f64::NAN,
         open_cases: None,
         reason: outline.reason,
         rules_fired: draft.fired,
@@ -223,7 +226,8 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
 /// due date where only the interval decided today ends before it.
 pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let (decided, as_of) = (decision.due_date, evidence.as_of);
-    if decided.is_nan() || decided >= as_of || decision.action == Action::Withdraw {
+    let away = evidence.history.item.status.is_away();
+    if decided.is_nan() || decided >= as_of || away || decision.action == Action::Withdraw {
         return;
     }
     let was_due = evidence.last_calibration + decision.current_interval_days;
@@ -303,6 +307,16 @@ pub fn bound(
         };
     }
     longer
+}
+
+/// Puts the interval in force back, longer or shorter than the decision's; returns the decision's
+/// own sentence.
+pub(crate) fn keep_in_force(evidence: &Evidence<'_>, decision: &mut Decision) -> String {
+    take(evidence, decision, evidence.current_interval);
+    if !matches!(decision.action, Action::Withdraw | Action::Review) {
+        decision.action = Action::Keep;
+    }
+    std::mem::take(&mut decision.reason)
 }
 
 /// Limits that hold the interval back, as the reader could change them.

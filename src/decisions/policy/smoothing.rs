@@ -109,6 +109,7 @@ fn month(day: f64) -> i64 {
 mod tests {
     use super::*;
     use crate::conformity::State;
+    use crate::decisions::policy::ApprovalState;
     use proptest::prelude::*;
 
     fn due(date: f64) -> Due {
@@ -160,6 +161,9 @@ mod tests {
             interval_99_days: f64::NAN,
             probability_now: f64::NAN,
             conformity_now: State::Unknown,
+            in_force_due: f64::NAN,
+            approval: ApprovalState::None,
+            pending_since: f64::NAN,
             open_cases: None,
             probability_in_tolerance: f64::NAN,
             reason: String::new(),

@@ -104,6 +104,22 @@ impl Table {
         of_text(text, shown, columns, delimiter, false)
     }
 
+    /// Columns of the file that no wanted one reads, in one warning.
+    pub fn unread(&self) -> Option<Warning> {
+        let read = |place: &usize| self.matched.positions.contains(&Some(*place));
+        let unread = (0..self.matched.headers.len()).filter(|place| !read(place));
+        let names: Vec<&str> = unread
+            .map(|place| self.matched.headers[place].trim())
+            .filter(|name| !name.is_empty())
+            .collect();
+        let words = match names.as_slice() {
+            [] => return None,
+            [one] => format!("column \"{one}\" is not read"),
+            several => format!("columns \"{}\" are not read", several.join("\", \"")),
+        };
+        Some(Warning::new(&self.input.path, words))
+    }
+
     /// Number of rows.
     pub fn len(&self) -> usize {
         match &self.rows {

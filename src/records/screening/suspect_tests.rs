@@ -1,4 +1,4 @@
-use crate::records::{ChecksSettings, Loaded, RegisterSettings, Request, load};
+use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
 
 fn words(text: &str) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
@@ -10,6 +10,8 @@ fn words(text: &str) -> Vec<String> {
         base: folder.path(),
         checks_settings: &ChecksSettings::default(),
         register_settings: &RegisterSettings::default(),
+        approvals: None,
+        former: &FormerNames::default(),
         as_of: 20_634.0,
     })
     .unwrap();

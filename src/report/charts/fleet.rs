@@ -143,7 +143,7 @@ pub fn due_chart(view: &FleetView) -> String {
 
 fn place<'a>(view: &FleetView, row: &'a FleetRow) -> Option<(f64, f64, &'a FleetRow)> {
     let months = (row.due_day? - view.as_of) / DAYS_PER_MONTH;
-    let probability = row.probability_in_tolerance?;
+    let probability = row.probability_when_due?;
     (months.is_finite() && probability.is_finite()).then_some((months, probability, row))
 }
 

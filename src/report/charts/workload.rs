@@ -1,4 +1,4 @@
-/*! Calibrations due in each coming month, with today's and with the decided intervals. */
+/*! Calibrations due in each coming month, by the intervals in force and by the proposed ones. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
@@ -11,14 +11,14 @@ use crate::report::view::{DueCount, WorkloadView};
 /// Bars of the workload: what is overdue, then every due date by month.
 pub fn workload_chart(view: &WorkloadView) -> String {
     let title = title(view);
-    let now: u64 = bars(view).map(|due| due.now).sum();
+    let proposed: u64 = bars(view).map(|due| due.decided).sum();
     let second = format!(
-        "every due date: filled with the decided intervals, outlined with today's ({} in all)",
-        fixed(now as f64, 0)
+        "every due date: filled by the intervals in force, outlined if every proposal were approved ({} in all)",
+        fixed(proposed as f64, 0)
     );
     sheet((840, 300), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 14.0;
-        let most = bars(view).map(|due| due.now.max(due.decided)).max();
+        let most = bars(view).map(|due| due.decided.max(due.now)).max();
         let most = most.unwrap_or(0).max(1) as f64;
         let frame = Frame {
             x: Scale {
@@ -56,7 +56,7 @@ fn bars(view: &WorkloadView) -> impl Iterator<Item = DueCount> {
 
 fn title(view: &WorkloadView) -> String {
     let months = &view.months;
-    let all: u64 = bars(view).map(|due| due.decided).sum();
+    let all: u64 = bars(view).map(|due| due.now).sum();
     if all == 0 {
         return "No calibration falls due in the months shown".to_string();
     }
@@ -65,16 +65,16 @@ fn title(view: &WorkloadView) -> String {
         count(all as usize, "calibration"),
         count(months.len(), "month")
     );
-    if view.overdue.decided > 0 {
-        title += &format!(", {} overdue", fixed(view.overdue.decided as f64, 0));
+    if view.overdue.now > 0 {
+        title += &format!(", {} overdue", fixed(view.overdue.now as f64, 0));
     }
     // The first of equals.
-    let busiest = months.iter().rev().max_by_key(|month| month.due.decided);
-    match busiest.filter(|month| month.due.decided > 0) {
+    let busiest = months.iter().rev().max_by_key(|month| month.due.now);
+    match busiest.filter(|month| month.due.now > 0) {
         Some(busy) => format!(
             "{title}; busiest: {} with {}",
             month_year(busy.month),
-            fixed(busy.due.decided as f64, 0)
+            fixed(busy.due.now as f64, 0)
         ),
         None => title,
     }
@@ -85,18 +85,18 @@ fn draw_bar(canvas: &mut Canvas<'_>, frame: &Frame, i: usize, due: DueCount) {
     let left = frame.x.at(i as f64) + 0.15 * room;
     let right = frame.x.at(i as f64 + 1.0) - 0.15 * room;
     let foot = frame.y.range.0;
-    if due.decided > 0 {
-        let corner = (left, frame.y.at(due.decided as f64));
+    if due.now > 0 {
+        let corner = (left, frame.y.at(due.now as f64));
         canvas.rectangle(corner, (right, foot), Ink::Plan, 0.75);
     }
-    let head = frame.y.at(due.now as f64);
+    let head = frame.y.at(due.decided as f64);
     let outline = [
         (left - 2.0, foot),
         (left - 2.0, head),
         (right + 2.0, head),
         (right + 2.0, foot),
     ];
-    if due.now > 0 {
+    if due.decided > 0 {
         canvas.path(&outline, Stroke(Ink::Grid, 1.25, Dash::Solid));
     }
 }

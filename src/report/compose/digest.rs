@@ -1,6 +1,6 @@
 /*! The digest of a run: what changed since the one before, what is due, what is urgent. */
 
-use super::levelled::levelled_words;
+use super::levelled::{levelled_words, pending};
 use super::report::Report;
 use super::write::{write_json, write_text};
 use crate::ledger::before::{Before, Previous};
@@ -129,6 +129,8 @@ pub fn hand_over(
         let mut view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
         let window = plan.settings.policy.smoothing_days;
         view.notes.extend(levelled_words(report.decisions, window));
+        let waiting = pending(report.decisions, plan.as_of);
+        view.notes.extend(waiting.map(|words| format!("{words}.")));
         write_digest(&view, folder)
     };
     let (stored, told) = rayon::join(keep, tell);

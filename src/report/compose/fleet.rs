@@ -5,7 +5,7 @@ use super::control;
 use super::doubts::Doubts;
 use super::groups::group_views;
 use super::instruments;
-use super::levelled::levelled_words;
+use super::levelled::{levelled_words, pending};
 use super::rates::rate_section;
 use super::report::Report;
 use super::sections::coefficient_section;
@@ -44,7 +44,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             report.advised(index),
             slugs[index].clone(),
             has_page[index],
-            spark,
+            (plan.settings.drift.axis, spark),
         )
     });
     let counts = loaded.rows;
@@ -154,6 +154,14 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
             ..SectionView::default()
         }),
     );
+    let waiting = pending(report.decisions, report.plan.as_of);
+    sections.extend(waiting.map(|words| SectionView {
+        title: "Approvals".into(),
+        paragraphs: vec![format!(
+            "{words}. Until then the interval in force stays; the columns approval and pending_since of decisions.csv tell them."
+        )],
+        ..SectionView::default()
+    }));
     if report.plan.settings.output.charts != Charts::None {
         sections.extend(rate_section(histories, &report.plan.settings.reliability));
     }

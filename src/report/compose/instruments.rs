@@ -76,8 +76,11 @@ pub(super) fn table<'a>(
             Cells::Word(rows.iter().map(|r| r.joint.dependence.word()).collect()),
         )
 .about("`one_point`; `data`: the points' changes go together; `bound`: smallest probability under any dependence; `unknown`: a point has no forecast or no tolerance")
-        .with("status", Cells::Word(rows.iter().map(|_| "").collect()))
-.about("of the register; empty where it is not kept")
+        .with(
+            "status",
+            Cells::Word(rows.iter().map(|r| item(r).status.word()).collect()),
+        )
+.about("of the register: in_use, lent, stored, retired, lost")
         .with("open_cases", Cells::Whole(rows.iter().map(open).collect()))
 .about("empty where they are not kept")
         .with(
@@ -86,24 +89,23 @@ pub(super) fn table<'a>(
         )
 }
 
-/// Said where the interval in use ends before the decided one.
-const UNTIL_APPROVED: &str = " Due by the interval in use until a longer one is approved.";
-
-/// Rows of the fleet's view. What is withdrawn is due at once; a longer interval moves no date
-/// before a person approves it.
+/// Rows of the fleet's view: the date in force, with the proposed one beside it. What is withdrawn
+/// is due at once, what is lent or stored when it comes back; nothing else makes a date.
 pub fn rows(items: &[Item], instruments: &[Instrument<'_>], as_of: f64) -> Vec<InstrumentRow> {
     let row = |instrument: &Instrument<'_>| {
         let item = &items[instrument.points.start];
         let withdrawn = instrument.action == Action::Withdraw;
-        let in_use = instrument.in_force_due;
-        let waits = !withdrawn && in_use < instrument.assigned_date;
+        let back = item.until.filter(|_| item.status.is_away());
         let day = match withdrawn {
-            true => instrument.assigned_date.min(as_of),
-            false => instrument.assigned_date.min(in_use),
+            true => instrument.act_on.min(as_of),
+            false => back.map_or(instrument.act_on, |back| instrument.act_on.max(back)),
         };
         let mut reason = instrument.reason();
-        if waits {
-            reason += UNTIL_APPROVED;
+        if !withdrawn && instrument.pending && instrument.due_date.is_finite() {
+            reason += &format!(
+                " Due by the interval in force; proposed and not approved yet: {}.",
+                iso_date(instrument.due_date)
+            );
         }
         InstrumentRow {
             instrument: item.instrument.clone(),

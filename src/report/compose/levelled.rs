@@ -1,6 +1,7 @@
-/*! What levelling the workload did to the due dates, in one sentence. */
+/*! What became of the due dates, in one sentence each: levelled, or waiting for a person. */
 
 use crate::decisions::policy::Decision;
+use crate::words::{count, date, days};
 
 /// "Of 70 due dates 12 are brought forward, by at most 45 days, …"; `None` where the policy
 /// levels nothing.
@@ -12,14 +13,32 @@ pub fn levelled_words(decisions: &[Decision], window: f64) -> Option<String> {
         .iter()
         .map(|decision| decision.due_date - decision.assigned_date)
         .filter(|days| *days > 0.0);
-    let (count, most) = moved.fold((0usize, 0.0f64), |(n, most), days| (n + 1, most.max(days)));
-    Some(match count {
+    let (moved, most) = moved.fold((0usize, 0.0f64), |(n, most), days| (n + 1, most.max(days)));
+    Some(match moved {
         0 => "The workload is level enough: no due date is brought forward.".into(),
         _ => format!(
-            "To level the workload, {count} of {} due dates {} brought forward, by at most {most:.0} days \
+            "To level the workload, {moved} of {} due dates {} brought forward, by at most {most:.0} days \
              of the {window:.0} allowed; decisions.csv has both dates.",
             decisions.len(),
-            if count == 1 { "is" } else { "are" }
+            if moved == 1 { "is" } else { "are" }
         ),
+    })
+}
+
+/// "12 proposals wait for a person, the oldest since the check of 2024-03-01 (456 d)".
+pub fn pending(decisions: &[Decision], as_of: f64) -> Option<String> {
+    let waiting = decisions.iter().map(|decision| decision.pending_since);
+    let waiting = waiting.filter(|since| since.is_finite());
+    let (number, oldest) = waiting.fold((0, f64::INFINITY), |(number, oldest), since| {
+        (number + 1, since.min(oldest))
+    });
+    let verb = if number == 1 { "waits" } else { "wait" };
+    (number > 0).then(|| {
+        format!(
+            "{} {verb} for a person, the oldest since the check of {} ({})",
+            count(number, "proposal"),
+            date(oldest),
+            days((as_of - oldest).floor())
+        )
     })
 }

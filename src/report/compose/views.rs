@@ -4,9 +4,10 @@ use super::case::Case;
 use super::drawn::limits;
 use super::sections::sections;
 use super::title::{cause, title};
-use crate::decisions::policy::Decision;
-use crate::drift::{Fit, Status};
-use crate::records::{History, date};
+use crate::decisions::policy::{ApprovalState, Decision};
+use crate::drift::series::readings::Axis;
+use crate::drift::{Course, Fit, Status};
+use crate::records::{History, Item, Verdict, date};
 use crate::report::text;
 use crate::report::{FleetRow, HistoryView, ProposalView};
 use crate::thermometry::advice::AdviceKind;
@@ -23,7 +24,7 @@ pub fn fleet_row(
     advised: Option<AdviceKind>,
     slug: String,
     has_page: bool,
-    with_spark: bool,
+    (axis, with_spark): (Axis, bool),
 ) -> FleetRow {
     let item = history.item;
     let some = |value: f64| value.is_finite().then_some(value);
@@ -48,9 +49,13 @@ pub fn fleet_row(
         u_drift_per_year: some(fit.u_drift_per_year),
         own_drift_per_year: None,
         probability_in_tolerance: some(decision.probability_in_tolerance),
+        probability_when_due: some(when_due(history, fit, decision, axis)),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
-        due_day: some(decision.assigned_date),
+        due_day: some(decision.act_on()),
+        proposed_due: some(decision.due_date)
+            .filter(|_| decision.approval == ApprovalState::Pending),
+        away: item.status.is_away(),
         action: decision.action.word().into(),
         cause: cause(history, decision, advised),
         reason: text::with_minus_signs(&decision.reason),
@@ -58,6 +63,17 @@ pub fn fleet_row(
         spark: if with_spark { spark(24) } else { Vec::new() },
         tolerance: limits(item.tolerance),
     }
+}
+
+/// Probability in tolerance on the date in force: the decision's own where nothing else waits.
+fn when_due(history: &History<'_>, fit: &Fit, decision: &Decision, axis: Axis) -> f64 {
+    if decision.approval != ApprovalState::Pending {
+        return decision.probability_in_tolerance;
+    }
+    let course = Course::of(fit, history, axis).ok();
+    let then = course.and_then(|course| course.known_on(decision.in_force_due));
+    then.zip(history.item.tolerance)
+        .map_or(f64::NAN, |(then, tolerance)| then.probability_in(tolerance))
 }
 
 /// Everything the chart and the page of one history show.
@@ -83,6 +99,9 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         as_of: case.as_of,
         last_calibration: some(history.last_calibration()),
         due_day: some(decision.due_date),
+        in_force_due: some(decision.in_force_due),
+        approval: approval(item, decision),
+        away: item.status.is_away(),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
         action: decision.action.word().into(),
@@ -106,6 +125,35 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         sections: sections(case),
         numbers: numbers(case),
     }
+}
+
+/// "Approved by A. Person on 2026-03-01, until 2027-03-01: reason."
+fn approval(item: &Item, decision: &Decision) -> String {
+    let signed = item.signed.as_deref();
+    let line = match decision.approval {
+        ApprovalState::Rejected => signed.map(|signed| &signed.last),
+        _ => signed.and_then(|signed| signed.in_force.as_ref()),
+    };
+    let Some(line) = line else {
+        return String::new();
+    };
+    let what = match line.verdict {
+        Verdict::Approved => "Approved",
+        Verdict::Rejected => "Proposal rejected",
+        Verdict::Other => "Interval set",
+    };
+    let until = line
+        .valid_until
+        .map_or(String::new(), |day| format!(", until {}", date::iso(day)));
+    let because = match line.reason.is_empty() {
+        true => String::new(),
+        false => format!(": {}", line.reason),
+    };
+    format!(
+        "{what} by {} on {}{until}{because}.",
+        line.by,
+        date::iso(line.on)
+    )
 }
 
 fn proposals(case: &Case<'_>) -> Vec<ProposalView> {

@@ -40,7 +40,7 @@ const HEADERS: [(&str, &str); 9] = [
     ("group", "text"),
     ("action", "number"),
     ("due", "number"),
-    ("interval (today's), d", "number"),
+    ("interval (in force), d", "number"),
     ("drift", "number"),
     ("in tolerance when due", "number"),
     ("reason", "text"),
@@ -135,6 +135,11 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
     } else {
         String::new()
     };
+    let beside = match row.proposed().as_str() {
+        "" => String::new(),
+        _ if row.action == "withdraw" => String::new(),
+        proposed => format!("<br><small>{proposed}</small>"),
+    };
     let mark = if needs_person(&row.action) {
         "▲ "
     } else {
@@ -167,8 +172,8 @@ fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
     let _ = writeln!(
         html,
         "<tr class=\"{}\" data-status=\"{}\"><th scope=\"row\">{}</th><td>{}</td><td>{}</td>\
-         <td data-v=\"{}\" data-name=\"action\">{mark}{}</td><td{} data-name=\"due\">{}{late}</td>\
-         <td class=\"n\"{} data-name=\"interval (today's), d\">{} ({})</td>\
+         <td data-v=\"{}\" data-name=\"action\">{mark}{}</td><td{} data-name=\"due\">{}{late}{beside}</td>\
+         <td class=\"n\"{} data-name=\"interval (in force), d\">{} ({})</td>\
          <td class=\"n\"{} data-name=\"drift\">{spark}{}</td><td class=\"n\"{} data-name=\"in tolerance when due\">{}</td><td>{}{note}</td></tr>",
         if needs_person(&row.action) {
             "urgent"

@@ -80,7 +80,7 @@ fn links(view: &FleetView) -> String {
 fn fleet_figures(view: &FleetView) -> String {
     let any = |has: fn(&FleetRow) -> Option<f64>| view.rows.iter().any(|row| has(row).is_some());
     let mut html = String::new();
-    if any(|row| row.due_day.and(row.probability_in_tolerance)) {
+    if any(|row| row.due_day.and(row.probability_when_due)) {
         html += &figure(&due_chart(view));
     }
     html + &group_links(view) + &folded("More pictures", &more_figures(view))

@@ -74,7 +74,8 @@ fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {
     format!("<nav><a href=\"../index.html\">all decisions</a>{group}</nav>\n")
 }
 
-/// "Keep: calibrate every 420 d, due 2027-03-14."; a withdrawal says what to do first.
+/// "Keep: calibrate every 420 d, due 2027-03-14."; a proposal says what stays in force until it
+/// is approved, a withdrawal what to do first.
 fn decision(view: &HistoryView) -> String {
     let lead = match view.action.as_str() {
         // The interval that the rules would give it says nothing while it is out of use.
@@ -90,17 +91,32 @@ fn decision(view: &HistoryView) -> String {
         return lead;
     };
     let days = fixed(days.floor(), 0);
-    let due = view.due_day.map_or(String::new(), |day| {
-        let late = if day < view.as_of { ", overdue" } else { "" };
-        format!(", due {}{late}", iso_date(day))
+    let dated = |day: Option<f64>, in_force: bool| {
+        day.map_or(String::new(), |day| {
+            let late = in_force && day < view.as_of && !view.away;
+            let late = if late { ", overdue" } else { "" };
+            format!(", due {}{late}", iso_date(day))
+        })
+    };
+    let in_force = view.current_interval_days;
+    if in_force.is_none_or(|now| Some(now) == view.interval_days) {
+        let due = dated(view.due_day, true);
+        return match needs_person(&view.action) {
+            true => format!("{lead} {days} d stay in force{due}."),
+            false => format!("{lead}calibrate every {days} d{due}. {}", view.approval),
+        };
+    }
+    let stays = in_force.map_or(String::new(), |now| {
+        let due = dated(view.in_force_due, true);
+        format!(
+            " In force until it is approved: {} d{due}.",
+            fixed(now.floor(), 0)
+        )
     });
-    let unchanged = view
-        .current_interval_days
-        .is_some_and(|now| Some(now) == view.interval_days);
+    let due = dated(view.due_day, false);
     match needs_person(&view.action) {
-        true if unchanged => format!("{lead} {days} d stay in force{due}."),
-        true => format!("{lead} The rules alone would give {days} d{due}."),
-        false => format!("{lead}calibrate every {days} d{due}."),
+        true => format!("{lead} The rules alone would give {days} d{due}.{stays}"),
+        false => format!("{lead}{days} d are proposed{due}.{stays}"),
     }
 }
 
@@ -122,8 +138,9 @@ fn numbers(view: &HistoryView) -> String {
     line("status", Some(view.status.clone()));
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));
-    line("today's interval", view.current_interval_days.map(days));
-    line("decided interval", view.interval_days.map(days));
+    line("interval in force", view.current_interval_days.map(days));
+    line("interval proposed", view.interval_days.map(days));
+    line("approval", Some(view.approval.clone()));
     line("method followed", Some(view.method.clone()));
     let items: String = lines
         .iter()

@@ -33,12 +33,19 @@ pub struct FleetRow {
     pub own_drift_per_year: Option<f64>,
     /// Probability that the true error is in tolerance at the due date.
     pub probability_in_tolerance: Option<f64>,
-    /// Interval in use, days.
+    /// The same on the date to act on, where no proposal has been approved.
+    pub probability_when_due: Option<f64>,
+    /// Interval in force, days.
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
-    /// Date the calibration is due, or assigned to where the workload is levelled.
+    /// Date the calibration is due by the interval in force, or assigned to where the workload is
+    /// levelled.
     pub due_day: Option<f64>,
+    /// Due date of a proposal that nobody has approved yet.
+    pub proposed_due: Option<f64>,
+    /// True where it is lent or stored: no date makes it overdue.
+    pub away: bool,
     /// One of [`super::ACTIONS`].
     pub action: String,
     /// What decided, in a few words; may be empty.
@@ -68,9 +75,16 @@ impl FleetRow {
         }
     }
 
-    /// True where the due date lies before `as_of`.
+    /// True where the due date lies before `as_of` and the item serves.
     pub fn overdue(&self, as_of: f64) -> bool {
-        self.due_day.is_some_and(|due| due < as_of)
+        !self.away && self.due_day.is_some_and(|due| due < as_of)
+    }
+
+    /// "proposed 2027-03-01, not approved"; empty where no proposal waits.
+    pub fn proposed(&self) -> String {
+        self.proposed_due.map_or(String::new(), |day| {
+            format!("proposed {}, not approved", iso_date(day))
+        })
     }
 }
 
@@ -87,8 +101,8 @@ pub struct InstrumentRow {
     pub group: String,
     /// One of [`super::ACTIONS`], the worst of its points.
     pub action: String,
-    /// The earliest date on which a point is due, by the interval in use or by the decided one;
-    /// at once where it is withdrawn.
+    /// The earliest date on which a point is due by the intervals in force; at once where it is
+    /// withdrawn.
     pub due_day: Option<f64>,
     /// Why.
     pub reason: String,

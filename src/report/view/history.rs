@@ -136,7 +136,13 @@ pub struct HistoryView {
     pub last_calibration: Option<f64>,
     /// Due date that the decision sets.
     pub due_day: Option<f64>,
-    /// Interval in use, days.
+    /// Due date by the interval in force.
+    pub in_force_due: Option<f64>,
+    /// What a person decided of the interval, in a sentence; empty where nobody has.
+    pub approval: String,
+    /// True where it is lent or stored: no date makes it overdue.
+    pub away: bool,
+    /// Interval in force, days.
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,

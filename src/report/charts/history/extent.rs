@@ -73,7 +73,8 @@ fn x_range(view: &HistoryView) -> (f64, f64) {
         view.curve.iter().for_each(|p| x.add(p.day));
     } else {
         x.add(view.as_of);
-        view.due_day.into_iter().for_each(|d| x.add(d));
+        let dues = [view.due_day, view.in_force_due];
+        dues.into_iter().flatten().for_each(|d| x.add(d));
         let intervals = [view.current_interval_days, view.interval_days];
         if let Some(start) = view.last_calibration {
             x.add(start);

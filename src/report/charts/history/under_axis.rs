@@ -11,37 +11,32 @@ use crate::report::text::{fixed, iso_date};
 use crate::report::view::{HistoryView, ReadingView};
 use std::collections::BTreeMap;
 
-/// Draws today's interval and the proposed one from the last calibration on, and the due date.
+/// Draws the interval in force and the one proposed from the last calibration on, and the due date
+/// in force.
 pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     if view.usage_unit.is_some() {
         return;
     }
     let first = layout.foot + 32.0;
-    if let (Some(start), Some(days)) = (view.last_calibration, view.current_interval_days) {
-        let text = format!("today's interval {}", days_text(days));
-        bracket(
-            canvas,
-            layout,
-            (start, start + days),
-            first,
-            Ink::Grid,
-            &text,
-        );
+    let in_force = view.current_interval_days;
+    if let (Some(start), Some(days)) = (view.last_calibration, in_force) {
+        let due = view.in_force_due.unwrap_or(start + days);
+        let late = due < view.as_of && !view.away;
+        let late = if late { ", overdue" } else { "" };
+        let text = format!("in force {}, due {}{late}", days_text(days), iso_date(due));
+        let span = (start, start + days);
+        bracket(canvas, layout, span, first, Ink::Grid, &text);
     }
-    if let (Some(start), Some(days)) = (view.last_calibration, view.interval_days) {
+    let proposed = view
+        .interval_days
+        .filter(|_| view.interval_days != in_force);
+    if let (Some(start), Some(days)) = (view.last_calibration, proposed) {
         let due = view.due_day.unwrap_or(start + days);
-        let late = if due < view.as_of { ", overdue" } else { "" };
-        let text = format!("proposed {}, due {}{late}", days_text(days), iso_date(due));
-        bracket(
-            canvas,
-            layout,
-            (start, start + days),
-            first + 18.0,
-            Ink::Plan,
-            &text,
-        );
+        let text = format!("proposed {}, due {}", days_text(days), iso_date(due));
+        let span = (start, start + days);
+        bracket(canvas, layout, span, first + 18.0, Ink::Plan, &text);
     }
-    if let Some(due) = view.due_day {
+    if let Some(due) = view.in_force_due.or(view.due_day) {
         canvas.diamond((layout.x.held(due), layout.foot), 6.0, Ink::Plan);
     }
 }

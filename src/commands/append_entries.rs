@@ -1,4 +1,4 @@
-/*! Appends one entry to a book: under a lock, written beside its place and renamed, so that no
+/*! Appends entries to a book: under a lock, written beside its place and renamed, so that no
 line of another writer is lost and none is left half-written. */
 
 use super::CommandError;
@@ -7,23 +7,21 @@ use crate::records::book;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use std::path::Path;
 
-/// Appends to the book at `path` the values that `entry` gives once nobody else writes.
+/// Appends to the book at `path` the entries that `entries` gives once nobody else writes.
 ///
 /// # Errors
-/// What `entry` refuses; a book of another header; a disk that refuses.
-pub fn append_entry(
+/// What `entries` refuses; a book of another header; a disk that refuses.
+pub fn append_entries(
     path: &Path,
     columns: &[&str],
-    entry: impl FnOnce() -> Result<Vec<String>, CommandError>,
+    entries: impl FnOnce() -> Result<Vec<Vec<String>>, CommandError>,
 ) -> Result<(), CommandError> {
     let shown = path.display().to_string();
     let failed = |why: std::io::Error| CommandError::Failed(format!("error: {shown}: {why}"));
     let held = Held::open(path).map_err(failed)?;
     let append = || {
         let text = plain_file::read_text(path, LARGEST_MB).map_err(failed)?;
-        let values = entry()?;
-        let values: Vec<&str> = values.iter().map(String::as_str).collect();
-        let whole = book::with_entry(&text, &shown, columns, &values)
+        let whole = book::with_entries(&text, &shown, columns, &entries()?)
             .map_err(|why| CommandError::Usage(format!("error: {why}")))?;
         let added = whole.get(text.len()..).unwrap_or_default();
         replace(path, text.as_bytes(), added.as_bytes()).map_err(failed)

@@ -1,0 +1,114 @@
+/*! What a person asks for of one history, as a line of the book. */
+
+use crate::decisions::policy::{Action, ApprovalState, Decision, SAME_DAYS};
+use crate::records::{Approval, Item, MOST_DAYS, Verdict, date};
+
+/// What is to become of a proposal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Ask {
+    /// It is put in force.
+    Proposal,
+    /// An interval of the person's own is, days.
+    Own(f64),
+    /// The interval in force stays.
+    Reject,
+}
+
+/// What a person asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Asked {
+    pub ask: Ask,
+    pub by: String,
+    /// Days since 1970-01-01, as `valid_until`.
+    pub on: f64,
+    pub valid_until: Option<f64>,
+    pub reason: String,
+}
+
+impl Asked {
+    /// The line for `item`, of which `decision` was made; no interval passes `cap`.
+    ///
+    /// # Errors
+    /// What speaks against it, in words.
+    pub fn line(&self, item: &Item, decision: &Decision, cap: f64) -> Result<Approval, String> {
+        let (by, reason) = (self.by.trim(), self.reason.trim());
+        if by.is_empty() {
+            return Err("expected who decides (--by)".into());
+        }
+        if item.status.is_gone() {
+            return Err(format!("nothing is decided for it: {}", item.status.word()));
+        }
+        let in_force = decision.current_interval_days;
+        let waits = decision.approval == ApprovalState::Pending;
+        let proposed_days = waits.then_some(decision.interval_days);
+        let (verdict, approved_days) = match self.ask {
+            Ask::Reject | Ask::Proposal if !waits => {
+                return Err(format!(
+                    "no proposal waits: {in_force} d are in force ({}); --interval sets one's own",
+                    decision.approval.word()
+                ));
+            }
+            Ask::Reject => (Verdict::Rejected, None),
+            Ask::Proposal => (Verdict::Approved, proposed_days),
+            Ask::Own(days) => {
+                let same = proposed_days.filter(|proposed| (proposed - days).abs() < SAME_DAYS);
+                match same {
+                    Some(_) => (Verdict::Approved, same),
+                    None => (Verdict::Other, Some(days)),
+                }
+            }
+        };
+        if verdict != Verdict::Approved && reason.is_empty() {
+            return Err(
+                "expected why (--reason) for a rejection or an interval of one's own".into(),
+            );
+        }
+        if let Some(days) = approved_days {
+            refuse(days, decision, cap)?;
+        }
+        if self.valid_until.is_some_and(|end| end < self.on) {
+            return Err("it would run out before the day of the decision".into());
+        }
+        Ok(Approval {
+            proposed_days,
+            approved_days,
+            verdict,
+            by: by.to_string(),
+            on: self.on,
+            valid_until: self.valid_until,
+            reason: reason.to_string(),
+        })
+    }
+}
+
+/// Intervals that nobody may put in force.
+fn refuse(days: f64, decision: &Decision, cap: f64) -> Result<(), String> {
+    if !(days > 0.0 && days <= MOST_DAYS) {
+        return Err(format!(
+            "an interval of {days} d: expected days above 0, {MOST_DAYS} at the most"
+        ));
+    }
+    if days > cap {
+        return Err(format!("{days} d lie above the cap of {cap} d"));
+    }
+    if days <= decision.current_interval_days {
+        return Ok(());
+    }
+    match (decision.action, decision.open_cases.unwrap_or(0)) {
+        (Action::Withdraw, _) => Err("it is to be withdrawn: no longer interval is put in force before it is restored".into()),
+        (_, open) if open > 0 => {
+            Err("a case is open: no longer interval is put in force before a person closed it (driftbook close)".into())
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The day that `text` states.
+pub(super) fn day(name: &str, text: Option<&str>) -> Result<Option<f64>, String> {
+    let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else {
+        return Ok(None);
+    };
+    let read = date::parse_iso(text.as_bytes()).map(f64::floor);
+    let wrong = || format!("{name} \"{text}\" is not a date: expected YYYY-MM-DD");
+    read.map(Some).ok_or_else(wrong)
+}

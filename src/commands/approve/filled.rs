@@ -1,0 +1,236 @@
+/*! A copy of decisions.csv that a person filled in.
+
+The column `approval` says `approved`, `rejected` or `other` where the person decided; a row that
+still says what the report said is passed over. `approved_days`, `by`, `on`, `valid_until` and
+`approval_reason` are the person's, where the file has them. The proposal in the row must be the
+one that the records give now, else the person saw another.
+*/
+
+use super::asked::{Ask, Asked, day};
+use crate::decisions::bench::Bench;
+use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
+use crate::records::reading::table::TableFormat;
+use crate::records::{Marks, Table, TableColumn, Thousands, Verdict, date};
+use crate::report::table::neutralised;
+use crate::words::count;
+use std::collections::HashMap;
+use std::path::Path;
+
+/// Columns in the order of [`COLUMNS`].
+#[derive(Clone, Copy)]
+enum Column {
+    Instrument,
+    Point,
+    IntervalDays,
+    Approval,
+    ApprovedDays,
+    By,
+    On,
+    ValidUntil,
+    Reason,
+}
+
+const COLUMNS: [(&str, bool, bool); 9] = [
+    ("instrument", true, true),
+    ("point", true, false),
+    ("interval_days", false, true),
+    ("approval", true, true),
+    ("approved_days", false, false),
+    ("by", true, false),
+    ("on", true, false),
+    ("valid_until", true, false),
+    ("approval_reason", true, false),
+];
+
+/// One row with a person's decision.
+pub(super) struct Row {
+    pub place: String,
+    pub index: usize,
+    pub decision: Decision,
+    pub asked: Asked,
+}
+
+/// The rows of the file.
+pub(super) struct Filled {
+    pub rows: Vec<Row>,
+    pub notes: Vec<String>,
+}
+
+/// Reads the decisions of the file at `path`; what a row leaves open is that of `own`.
+///
+/// # Errors
+/// A file that is no such copy, or with rows that cannot be followed: all of them are named.
+pub(super) fn read(
+    path: &Path,
+    own: &Asked,
+    bench: &Bench<'_>,
+    today: f64,
+) -> Result<Filled, String> {
+    let shown = path.display().to_string();
+    let columns = COLUMNS.map(|(name, text, needed)| TableColumn {
+        name,
+        own: None,
+        text,
+        needed,
+    });
+    let table = Table::read(path, &shown, &columns, TableFormat::default())
+        .map_err(|why| why.to_string())?;
+    if let Some((row, why)) = table.ragged.first() {
+        return Err(format!("{shown}, row {row}: {why}"));
+    }
+    let marks = table
+        .marks(&columns, None, Thousands::None, "file")
+        .map_err(|why| why.to_string())?;
+    let items = &bench.histories.items;
+    let named = |(index, item): (usize, &crate::records::Item)| {
+        let name = |text: &str| neutralised(text).into_owned();
+        ((name(&item.instrument), name(&item.point)), index)
+    };
+    let reader = Reader {
+        table: &table,
+        marks,
+        own,
+        bench,
+        today,
+        places: items.iter().enumerate().map(named).collect(),
+    };
+    let (mut rows, mut same, mut wrong) = (Vec::new(), 0, Vec::new());
+    for row in 0..table.len() {
+        match reader.row(row) {
+            Ok(Some(found)) => rows.push(found),
+            Ok(None) => same += 1,
+            Err(why) => wrong.push(format!("{}: {why}", table.place(row))),
+        }
+    }
+    if !wrong.is_empty() {
+        return Err(format!("nothing was written:\n  {}", wrong.join("\n  ")));
+    }
+    if rows.is_empty() {
+        return Err(format!(
+            "{shown} decides nothing: write approved, rejected or other into the column approval"
+        ));
+    }
+    let notes = match same {
+        0 => Vec::new(),
+        same => vec![format!(
+            "{} say what the report said and were passed over.",
+            count(same, "row")
+        )],
+    };
+    Ok(Filled { rows, notes })
+}
+
+struct Reader<'a> {
+    table: &'a Table,
+    marks: Marks,
+    own: &'a Asked,
+    bench: &'a Bench<'a>,
+    today: f64,
+    places: HashMap<(String, String), usize>,
+}
+
+impl Reader<'_> {
+    /// The decision of a row; `None` where it still says what the report said.
+    fn row(&self, row: usize) -> Result<Option<Row>, String> {
+        let word = self.text(row, Column::Approval);
+        let Some(verdict) = Verdict::of_word(&word) else {
+            return match word.as_str() {
+                "pending" | "none" | "" => Ok(None),
+                other => Err(format!(
+                    "approval \"{other}\": expected approved, rejected or other"
+                )),
+            };
+        };
+        let key = (
+            self.text(row, Column::Instrument),
+            self.text(row, Column::Point),
+        );
+        let Some(&index) = self.places.get(&key) else {
+            let named = format!("{} {}", key.0, key.1);
+            return Err(format!("no history is named {}", named.trim_end()));
+        };
+        let (_, decision) = self.bench.decide(index);
+        let approved_days = self.days(row, Column::ApprovedDays)?;
+        let standing = matches!(
+            (verdict, decision.approval),
+            (Verdict::Approved, ApprovalState::Approved)
+                | (Verdict::Rejected, ApprovalState::Rejected)
+        );
+        if standing && approved_days.is_none() {
+            return Ok(None);
+        }
+        let seen = self.days(row, Column::IntervalDays)?;
+        if let Some(seen) = seen
+            && (seen - decision.interval_days).abs() >= SAME_DAYS
+        {
+            return Err(format!(
+                "the row says {seen} d, the records now propose {} d: decide on a new copy",
+                decision.interval_days
+            ));
+        }
+        let ask = match (verdict, approved_days) {
+            (Verdict::Rejected, None) => Ask::Reject,
+            (Verdict::Rejected, Some(_)) => {
+                return Err(
+                    "a rejected row has approved_days: leave it empty, or write other".into(),
+                );
+            }
+            (Verdict::Other, Some(days)) => Ask::Own(days),
+            (Verdict::Other, None) => {
+                return Err("other needs the interval in approved_days".into());
+            }
+            (Verdict::Approved, None) => Ask::Proposal,
+            (Verdict::Approved, Some(days))
+                if (days - decision.interval_days).abs() < SAME_DAYS =>
+            {
+                Ask::Proposal
+            }
+            (Verdict::Approved, Some(days)) => {
+                return Err(format!(
+                    "approved_days {days} is not the proposed {}: write other for an interval of one's own",
+                    decision.interval_days
+                ));
+            }
+        };
+        let asked = self.asked(row, ask)?;
+        Ok(Some(Row {
+            place: self.table.place(row),
+            index,
+            decision,
+            asked,
+        }))
+    }
+
+    fn asked(&self, row: usize, ask: Ask) -> Result<Asked, String> {
+        let own = self.own;
+        let or = |text: String, otherwise: &str| match text.is_empty() {
+            true => otherwise.to_string(),
+            false => text,
+        };
+        let on = day("on", Some(&self.text(row, Column::On)))?.unwrap_or(own.on);
+        if on > self.today {
+            return Err(format!("on {} lies in the future", date::iso(on)));
+        }
+        let until = day("valid_until", Some(&self.text(row, Column::ValidUntil)))?;
+        Ok(Asked {
+            ask,
+            by: or(self.text(row, Column::By), &own.by),
+            on,
+            valid_until: until.or(own.valid_until),
+            reason: or(self.text(row, Column::Reason), &own.reason),
+        })
+    }
+
+    fn text(&self, row: usize, column: Column) -> String {
+        let field = self.table.field(row, column as usize);
+        field.text().trim().to_string()
+    }
+
+    fn days(&self, row: usize, column: Column) -> Result<Option<f64>, String> {
+        let field = self.table.field(row, column as usize);
+        let number = field.number(self.marks);
+        let name = COLUMNS[column as usize].0;
+        let read = number.map(|number| number.map(|number| number.value));
+        read.map_err(|why| format!("{name} \"{}\": {}", field.text(), why.words()))
+    }
+}

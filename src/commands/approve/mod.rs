@@ -1,0 +1,277 @@
+/*! `driftbook approve`: a named person puts an interval in force, or rejects a proposal. */
+
+mod asked;
+mod filled;
+
+use super::append_entries::append_entries;
+use super::output::say;
+use super::verdict::arguments::usage;
+use super::{CommandError, CommandResult};
+use crate::decisions::bench::Bench;
+use crate::decisions::policy::{ApprovalState, Decision};
+use crate::pipeline::named;
+use crate::pipeline::on_bench::{AskError, on_bench};
+use crate::pipeline::season::SeasonResults;
+use crate::records::reading::files;
+use crate::records::{APPROVAL_COLUMNS, Approval, ApprovalBook, Item, Loaded, Verdict, date};
+use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::words::count;
+use asked::{Ask, Asked};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Put intervals in force, or reject proposals, by name
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    driftbook approve GB-12 --by \"Head of laboratory\" --records lab.toml            (as proposed)\n  \
+    driftbook approve GB-12 --interval 500 --by \"Head of laboratory\" --reason \"one loan a year\" --records lab.toml\n  \
+    driftbook approve GB-12 --reject --by \"Head of laboratory\" --reason \"two checks more\" --records lab.toml\n  \
+    driftbook approve --action extend --group gauges --by \"Head of laboratory\" --records lab.toml\n  \
+    driftbook approve --from decisions-filled.csv --records lab.toml\n\n\
+    Lines are appended to the book that [approvals] file of the pipeline names, else to approvals.csv beside it.")]
+pub struct Arguments {
+    /// Instrument
+    #[arg(required_unless_present_any = ["action", "group", "from"], conflicts_with_all = ["action", "group", "from"])]
+    instrument: Option<String>,
+    /// Point; needed where the instrument has several
+    point: Option<String>,
+    /// An interval of one's own, days [default: the proposal's]
+    #[arg(long, value_name = "DAYS", conflicts_with_all = ["reject", "action", "group", "from"])]
+    interval: Option<f64>,
+    /// Reject the proposal: the interval in force stays
+    #[arg(long, conflicts_with = "from")]
+    reject: bool,
+    /// Every proposal that waits with this action: extend, shorten or review
+    #[arg(long, value_name = "ACTION", value_parser = ["extend", "shorten", "review"], conflicts_with = "from")]
+    action: Option<String>,
+    /// Every proposal that waits in this group
+    #[arg(long, value_name = "GROUP", conflicts_with = "from")]
+    group: Option<String>,
+    /// A copy of decisions.csv with the column approval filled in: approved, rejected or other
+    #[arg(long, value_name = "FILE")]
+    from: Option<PathBuf>,
+    /// Who decides
+    #[arg(long, value_name = "NAME", required_unless_present = "from")]
+    by: Option<String>,
+    /// Why; needed for a rejection and for an interval of one's own
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    reason: String,
+    /// Last day on which it holds, YYYY-MM-DD
+    #[arg(long, value_name = "DATE")]
+    valid_until: Option<String>,
+    /// Day of the decision, YYYY-MM-DD [default: today]
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
+    /// Pipeline file beside which the book is kept
+    #[arg(long, value_name = "PIPELINE")]
+    records: PathBuf,
+}
+
+/// One line to be written, and the last one of its item that it follows.
+struct New {
+    item: Item,
+    line: Approval,
+    in_force_days: f64,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let today = chrono::Local::now().date_naive();
+    let plan = plan(&PlanRequest {
+        path: Some(arguments.records.clone()),
+        out: None,
+        as_of: arguments.on.clone().or_else(|| Some(today.to_string())),
+        charts: None,
+        today,
+    })
+    .map_err(|why| CommandError::Usage(why.to_string()))?;
+    let today = date::days_of(today);
+    if today < plan.as_of {
+        return Err(usage(format!(
+            "--on {} lies in the future",
+            date::iso(plan.as_of)
+        )));
+    }
+    let Some(book) = plan.approvals.clone() else {
+        return Err(usage(format!(
+            "{} is no pipeline file: approvals are kept beside one",
+            arguments.records.display()
+        )));
+    };
+    let ask = |bench: &Bench<'_>, _: &Loaded, _: Option<&SeasonResults>| {
+        lines(arguments, &plan, bench, today).map_err(AskError::Unknown)
+    };
+    let named = arguments.instrument.as_deref().unwrap_or_default();
+    let (wanted, notes) = on_bench(&plan, named, ask).map_err(|why| usage(why.to_string()))?;
+    let shown = files::shown(&book, &plan.base);
+    append_entries(&book, &APPROVAL_COLUMNS, || {
+        let read = ApprovalBook::read(&book, &shown, &plan.former, today);
+        let read = read.map_err(|why| usage(why.to_string()))?;
+        wanted.iter().map(|new| entry(&read, new)).collect()
+    })?;
+    say(&told(&plan, &wanted, &notes, &shown));
+    Ok(0)
+}
+
+/// The lines that are asked for, and what is to be said beside them.
+fn lines(
+    arguments: &Arguments,
+    plan: &Plan,
+    bench: &Bench<'_>,
+    today: f64,
+) -> Result<(Vec<New>, Vec<String>), String> {
+    let own = Asked {
+        ask: match (arguments.reject, arguments.interval) {
+            (true, _) => Ask::Reject,
+            (_, Some(days)) => Ask::Own(days),
+            _ => Ask::Proposal,
+        },
+        by: arguments.by.clone().unwrap_or_default(),
+        on: plan.as_of,
+        valid_until: asked::day("--valid-until", arguments.valid_until.as_deref())?,
+        reason: arguments.reason.clone(),
+    };
+    let new = |index: usize, decision: &Decision, asked: &Asked| {
+        let (evidence, item) = (bench.evidence(index), &bench.histories.items[index]);
+        let line = asked.line(item, decision, evidence.cap);
+        line.map(|line| New {
+            item: item.clone(),
+            line,
+            in_force_days: decision.current_interval_days,
+        })
+        .map_err(|why| format!("{}: {why}", item.name()))
+    };
+    if let Some(path) = &arguments.from {
+        let filled = filled::read(path, &own, bench, today)?;
+        let made = filled.rows.iter().map(|row| {
+            new(row.index, &row.decision, &row.asked).map_err(|why| format!("{}: {why}", row.place))
+        });
+        return Ok((all(made)?, filled.notes));
+    }
+    if let Some(instrument) = &arguments.instrument {
+        let index = named::find(bench.histories, instrument, arguments.point.as_deref())?;
+        let (_, decision) = bench.decide(index);
+        return Ok((vec![new(index, &decision, &own)?], Vec::new()));
+    }
+    let group = |item: &Item| {
+        arguments
+            .group
+            .as_ref()
+            .is_none_or(|group| item.group == *group)
+    };
+    let action = |decision: &Decision| {
+        let wanted = arguments.action.as_deref();
+        wanted.is_none_or(|action| decision.action.word() == action)
+    };
+    let decided = bench.decide_range(0..bench.histories.len());
+    let waiting = decided.iter().enumerate().filter(|(index, (_, decision))| {
+        let pending = decision.approval == ApprovalState::Pending;
+        pending && action(decision) && group(&bench.histories.items[*index])
+    });
+    let made = all(waiting.map(|(index, (_, decision))| new(index, decision, &own)))?;
+    match made.is_empty() {
+        true => Err(
+            "no proposal of these waits for a person: see the column approval of decisions.csv"
+                .into(),
+        ),
+        false => Ok((made, Vec::new())),
+    }
+}
+
+/// All of them, or every reason why not.
+fn all(made: impl Iterator<Item = Result<New, String>>) -> Result<Vec<New>, String> {
+    const NAMED: usize = 10;
+    let (good, bad): (Vec<_>, Vec<_>) = made.partition(Result::is_ok);
+    let wrong: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
+    match wrong.len() {
+        0 => Ok(good.into_iter().filter_map(Result::ok).collect()),
+        number => {
+            let named = wrong.iter().take(NAMED).cloned().collect::<Vec<_>>();
+            let more = match number.saturating_sub(NAMED) {
+                0 => String::new(),
+                more => format!("\n  and {more} more"),
+            };
+            Err(format!(
+                "nothing was written:\n  {}{more}",
+                named.join("\n  ")
+            ))
+        }
+    }
+}
+
+/// The values of a line, where the book still says of its item what the decision rested on.
+fn entry(book: &ApprovalBook, new: &New) -> Result<Vec<String>, CommandError> {
+    let (item, line) = (&new.item, &new.line);
+    let seen = item.signed.as_ref().map(|signed| &signed.last);
+    let last = book.last(&item.instrument, &item.point);
+    if let Some(last) = last.filter(|last| last.on > line.on) {
+        return Err(usage(format!(
+            "{}: {} decided on {}, after {}: give a later day",
+            item.name(),
+            last.by,
+            date::iso(last.on),
+            date::iso(line.on)
+        )));
+    }
+    if let Some(last) = last.filter(|last| last.on == line.on && last.by != line.by) {
+        return Err(usage(format!(
+            "{}: {} decided on the same day; two decisions of one day would contradict each other",
+            item.name(),
+            last.by
+        )));
+    }
+    if last != seen {
+        return Err(usage(format!(
+            "{}: the book has a new line; look again before you decide",
+            item.name()
+        )));
+    }
+    let [proposed, approved, decision, by, on, until, reason] = line.values();
+    let (instrument, point) = (item.instrument.clone(), item.point.clone());
+    Ok(vec![
+        instrument, point, proposed, approved, decision, by, on, until, reason,
+    ])
+}
+
+fn told(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> String {
+    const NAMED: usize = 20;
+    let mut text = String::new();
+    for New {
+        item,
+        line,
+        in_force_days,
+    } in wanted.iter().take(NAMED)
+    {
+        let days = |days: Option<f64>| days.map_or("nothing".into(), |days| format!("{days} d"));
+        let done = match line.verdict {
+            Verdict::Rejected => format!(
+                "Rejected: {} for {}; {in_force_days} d stay in force",
+                days(line.proposed_days),
+                item.name()
+            ),
+            _ => format!(
+                "In force: {in_force_days} → {} for {}",
+                days(line.approved_days),
+                item.name()
+            ),
+        };
+        text += &format!("{done}, by {} on {}.\n", line.by, date::iso(line.on));
+    }
+    if wanted.len() > NAMED {
+        text += &format!("… and {} more.\n", wanted.len() - NAMED);
+    }
+    for note in notes {
+        text += &format!("{note}\n");
+    }
+    text += &format!("{} written to {shown}.\n", count(wanted.len(), "line"));
+    let pinned = plan.settings.as_of.as_deref();
+    let pinned = pinned.and_then(|day| date::parse_iso(day.as_bytes()));
+    let later = pinned.filter(|day| wanted.iter().any(|new| new.line.on > *day));
+    if let Some(day) = later {
+        text += &format!(
+            "The pipeline is as of {}: its runs see these lines once as_of lies on that day or later.\n",
+            date::iso(day)
+        );
+    }
+    text
+}

@@ -1,0 +1,192 @@
+/*! What is in force: no proposal takes effect before a person approved it.
+
+The interval in force is that of the book of approvals, else the register's, else the setting's.
+What was decided of a proposal holds while the item has no check after that day: a rejected
+proposal does not come back, and no further step follows an approved one.
+*/
+
+use super::both_ways::full_stop;
+use super::policy::{Action, ApprovalState, Decision, SAME_DAYS, keep_in_force};
+use crate::intervals::Evidence;
+use crate::records::{Approval, ItemStatus, Signed, Verdict};
+use crate::settings::SettingError;
+use crate::words::{date, days, percent};
+
+/// The book beside the pipeline file, where the settings name none.
+pub const APPROVALS_FILE: &str = "approvals.csv";
+
+crate::settings! {
+    /// What a person put in force.
+    pub struct ApprovalsSettings in "approvals" {
+        /// Book of approvals (CSV), relative to the pipeline file; written by `driftbook approve`; absent = approvals.csv beside it, where there is one.
+        file: Option<String> = None,
+    }
+}
+
+impl ApprovalsSettings {
+    /// Impossible values.
+    pub fn check(&self) -> Vec<SettingError> {
+        Vec::new()
+    }
+}
+
+/// Gives the decision what is in force, and takes back what a person has decided already.
+pub(crate) fn heed(evidence: &Evidence<'_>, smallest_change: f64, decision: &mut Decision) {
+    let item = evidence.history.item;
+    if item.status.is_gone() {
+        leave_undecided(item.status, item.until, decision);
+        return;
+    }
+    decision.in_force_due = evidence.last_calibration + decision.current_interval_days;
+    let signed = item.signed.as_deref();
+    let last_check = evidence
+        .history
+        .date
+        .last()
+        .map_or(f64::NAN, |day| day.floor());
+    if changes(decision)
+        && let Some(signed) = signed
+    {
+        let line = &signed.last;
+        let settled = line.holds(evidence.as_of) && last_check <= line.on;
+        match settled && !falls_below(decision, line, smallest_change) {
+            true => settle(evidence, line, decision),
+            false => tell_of(line, last_check, decision),
+        }
+    }
+    decision.approval = standing(signed, decision);
+    if decision.approval == ApprovalState::Pending {
+        decision.pending_since = last_check;
+    }
+    tell_due(evidence, decision);
+}
+
+/// Says where the date in force has passed: of an item that is away that it is calibrated before
+/// it serves again, of one that a longer interval would leave in use that it is due all the same.
+fn tell_due(evidence: &Evidence<'_>, decision: &mut Decision) {
+    let (item, due) = (evidence.history.item, decision.in_force_due);
+    if due >= evidence.as_of || decision.action == Action::Withdraw {
+        return;
+    }
+    if item.status.is_away() {
+        let end = item
+            .until
+            .map_or(String::new(), |day| format!(" until {}", date(day)));
+        decision.reason += &format!(
+            " It is {}{end}, and to be calibrated before it serves again.",
+            item.status.word()
+        );
+    } else if decision.due_date >= evidence.as_of {
+        decision.reason += &format!(
+            " By the interval in force it was due on {}, until a longer one is approved.",
+            date(due)
+        );
+    }
+}
+
+/// True where another interval is proposed than the one in force.
+fn changes(decision: &Decision) -> bool {
+    (decision.interval_days - decision.current_interval_days).abs() >= SAME_DAYS
+}
+
+/// True where the proposal is clearly shorter than all that the person saw.
+fn falls_below(decision: &Decision, line: &Approval, smallest_change: f64) -> bool {
+    let seen = [line.proposed_days, line.approved_days];
+    let seen = seen.into_iter().flatten();
+    let shortest = seen.fold(decision.current_interval_days, f64::min);
+    decision.interval_days < shortest * (1.0 - smallest_change)
+}
+
+fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
+    let proposed = decision.interval_days;
+    let who = format!("{} on {}", line.by, date(line.on));
+    let because = match line.reason.as_str() {
+        "" => String::new(),
+        reason => format!(" ({reason})"),
+    };
+    let own = keep_in_force(evidence, decision);
+    let in_force = days(decision.interval_days);
+    let decided = match line.verdict {
+        Verdict::Rejected => format!(
+            "Keep {in_force}: {who} rejected {}{because}, and the item has no check since; a proposal comes back with the next one.",
+            days(line.proposed_days.unwrap_or(proposed)),
+        ),
+        Verdict::Approved => format!(
+            "Keep {in_force}, approved by {who}{because}: the item has no check since, and another interval is proposed after the next one."
+        ),
+        Verdict::Other => format!(
+            "Keep {in_force}, the interval that {who} set{because}: the item has no check since, and another is proposed after the next one."
+        ),
+    };
+    let likely = match decision.probability_in_tolerance.is_finite() {
+        true => format!(
+            " In tolerance on the due date with {}.",
+            percent(decision.probability_in_tolerance)
+        ),
+        false => String::new(),
+    };
+    decision.reason = format!("{decided}{likely} By the record alone: {}", full_stop(&own));
+    decision.rules_fired.push(format!(
+        "what {who} decided holds until the item's next check"
+    ));
+    if line.verdict == Verdict::Rejected {
+        decision.approval = ApprovalState::Rejected;
+    }
+}
+
+/// Says of a proposal that follows a decided one why it stands again.
+fn tell_of(line: &Approval, last_check: f64, decision: &mut Decision) {
+    if line.verdict != Verdict::Rejected {
+        return;
+    }
+    let why = match last_check > line.on {
+        true => format!("proposed again since the check of {}", date(last_check)),
+        false if line.valid_until.is_some() => "whose decision has run out".to_string(),
+        false => "and this one is shorter than any seen then".to_string(),
+    };
+    let own = full_stop(&decision.reason);
+    decision.reason = format!(
+        "{own} {} rejected {} on {}, {why}.",
+        line.by,
+        line.proposed_days.map_or("a proposal".to_string(), days),
+        date(line.on)
+    );
+}
+
+fn standing(signed: Option<&Signed>, decision: &Decision) -> ApprovalState {
+    if changes(decision) {
+        return ApprovalState::Pending;
+    }
+    if decision.approval == ApprovalState::Rejected {
+        return ApprovalState::Rejected;
+    }
+    match signed.and_then(|signed| signed.in_force.as_ref()) {
+        Some(_) => ApprovalState::Approved,
+        None => ApprovalState::None,
+    }
+}
+
+/// Nothing is decided for an item that serves no more; its findings stay.
+fn leave_undecided(status: ItemStatus, until: Option<f64>, decision: &mut Decision) {
+    let end = until.map_or(String::new(), |day| format!(" until {}", date(day)));
+    decision.action = Action::NotDecided;
+    decision.interval_days = f64::NAN;
+    decision.due_date = f64::NAN;
+    decision.assigned_date = f64::NAN;
+    decision.in_force_due = f64::NAN;
+    decision.predicted_error = f64::NAN;
+    (decision.band_lower, decision.band_upper) = (f64::NAN, f64::NAN);
+    decision.probability_in_tolerance = f64::NAN;
+    decision.interval_99_days = f64::NAN;
+    decision.method = None;
+    decision.rules_fired = vec![format!("{} in the register", status.word())];
+    decision.what_would_change = Vec::new();
+    decision.reason = format!(
+        "Not decided: the register has it as {}{end}.",
+        status.word()
+    );
+}
+
+#[cfg(test)]
+#[path = "approvals_tests.rs"]
+mod tests;

@@ -1,0 +1,306 @@
+/*! The book of approvals: which interval a person put in force, and which proposal was turned down.
+
+One line an item and day. The interval in force is that of the latest line that is valid on the
+as-of date and approves one; a rejection leaves it as it is.
+*/
+
+use super::approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+use super::book::{self, Entry};
+use super::reading::plain_file::{self, LARGEST_MB};
+use super::screening::alike::NearNames;
+use super::{FormerNames, Item, LoadError, MOST_DAYS, Warning, date};
+use std::collections::{BTreeMap, HashSet};
+use std::io::ErrorKind;
+use std::path::Path;
+
+/// Intervals differ where they differ by half a day or more.
+const SAME_DAYS: f64 = 0.5;
+
+impl Approval {
+    /// Reads the values of a line behind instrument and point.
+    ///
+    /// # Errors
+    /// What is wrong with them, in words.
+    pub fn of_values(values: &[String]) -> Result<Self, String> {
+        let [proposed, approved, decision, by, on, valid_until, reason] = values else {
+            return Err(format!("expected {} values", APPROVAL_COLUMNS.len() + 1));
+        };
+        let (proposed_days, stated) = (
+            days("proposed_days", proposed)?,
+            days("approved_days", approved)?,
+        );
+        let verdict = Verdict::of_word(decision).ok_or_else(|| {
+            format!("decision \"{decision}\": expected approved, rejected or other")
+        })?;
+        if by.is_empty() {
+            return Err("expected who decided (by)".into());
+        }
+        let approved_days = match (verdict, stated, proposed_days) {
+            (Verdict::Rejected, None, _) => None,
+            (Verdict::Rejected, Some(_), _) => {
+                return Err(
+                    "a rejected line has approved_days: leave it empty, or write other".into(),
+                );
+            }
+            (_, None, None) | (Verdict::Other, None, _) => {
+                return Err("expected the interval that is in force (approved_days)".into());
+            }
+            (Verdict::Approved, Some(own), Some(proposed))
+                if (own - proposed).abs() >= SAME_DAYS =>
+            {
+                return Err(format!(
+                    "approved_days {own} is not the proposed {proposed}: write other for an interval of one's own"
+                ));
+            }
+            (_, stated, proposed) => stated.or(proposed),
+        };
+        let on = day("on", on)?.ok_or("expected the day of the decision (on)")?;
+        let valid_until = day("valid_until", valid_until)?;
+        if valid_until.is_some_and(|end| end < on) {
+            return Err("valid_until lies before the day of the decision".into());
+        }
+        Ok(Self {
+            proposed_days,
+            approved_days,
+            verdict,
+            by: by.clone(),
+            on,
+            valid_until,
+            reason: reason.clone(),
+        })
+    }
+
+    /// The values of a line behind instrument and point.
+    pub fn values(&self) -> [String; 7] {
+        let days = |days: Option<f64>| days.map_or(String::new(), |days| format!("{days}"));
+        let day = |day: Option<f64>| day.map_or(String::new(), date::iso);
+        [
+            days(self.proposed_days),
+            days(self.approved_days),
+            self.verdict.word().to_string(),
+            self.by.clone(),
+            date::iso(self.on),
+            day(self.valid_until),
+            self.reason.clone(),
+        ]
+    }
+}
+
+fn days(name: &str, text: &str) -> Result<Option<f64>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let number = text.parse::<f64>().ok();
+    let usable = number.filter(|days| *days > 0.0 && *days <= MOST_DAYS);
+    let expected = || format!("{name} \"{text}\": expected days above 0, {MOST_DAYS} at the most");
+    usable.map(Some).ok_or_else(expected)
+}
+
+fn day(name: &str, text: &str) -> Result<Option<f64>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let read = date::parse_iso(text.as_bytes()).map(f64::floor);
+    let wrong = || format!("{name} \"{text}\" is not a date: expected YYYY-MM-DD");
+    read.map(Some).ok_or_else(wrong)
+}
+
+/// One line that counts, with its place.
+type Line = (Approval, String);
+
+/// The lines that count, by instrument and point.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ApprovalBook {
+    lines: BTreeMap<(String, String), Vec<Line>>,
+    /// Lines that do not count, or were written by hand.
+    pub warnings: Vec<Warning>,
+}
+
+impl ApprovalBook {
+    /// The book at `path`, where it is; `as_of` is the last day that counts.
+    ///
+    /// # Errors
+    /// A file that cannot be read, or with another header.
+    pub fn read(
+        path: &Path,
+        shown: &str,
+        former: &FormerNames,
+        as_of: f64,
+    ) -> Result<Self, LoadError> {
+        let text = match plain_file::read_text(path, LARGEST_MB) {
+            Err(why) if why.kind() == ErrorKind::NotFound => String::new(),
+            other => other.map_err(|why| {
+                let mend = "[approvals] file names the book of approvals, a CSV file";
+                LoadError::new(shown, why.to_string(), mend)
+            })?,
+        };
+        let read = book::read(&text, shown, &APPROVAL_COLUMNS)?;
+        let mut approvals = Self {
+            lines: BTreeMap::new(),
+            warnings: read.warnings,
+        };
+        for entry in read.entries.iter().filter(|entry| entry.relied) {
+            let place = format!("{shown}, line {}", entry.line);
+            if let Err(why) = approvals.take(entry, &place, former, as_of) {
+                let words = format!("this line does not count: {why}");
+                approvals.warnings.push(Warning::new(place, words));
+            }
+        }
+        approvals.settle_days();
+        Ok(approvals)
+    }
+
+    /// The latest line of an item.
+    pub fn last(&self, instrument: &str, point: &str) -> Option<&Approval> {
+        let key = (instrument.to_string(), point.to_string());
+        let lines = self.lines.get(&key)?;
+        lines.last().map(|(last, _)| last)
+    }
+
+    fn take(
+        &mut self,
+        entry: &Entry,
+        place: &str,
+        former: &FormerNames,
+        as_of: f64,
+    ) -> Result<(), String> {
+        let [instrument, point, rest @ ..] = entry.values.as_slice() else {
+            return Err(format!("expected {} values", APPROVAL_COLUMNS.len() + 1));
+        };
+        let approval = Approval::of_values(rest)?;
+        if approval.on > as_of {
+            return Err(format!(
+                "on {} lies after the as-of date {}",
+                date::iso(approval.on),
+                date::iso(as_of)
+            ));
+        }
+        let key = (former.present(instrument).to_string(), point.clone());
+        let lines = self.lines.entry(key).or_default();
+        lines.push((approval, place.to_string()));
+        Ok(())
+    }
+
+    /// Orders the lines of each item by day. Two persons who say different things of an item on
+    /// one day contradict each other, and neither counts; a person's later line of the day replaces the earlier.
+    fn settle_days(&mut self) {
+        for ((instrument, point), lines) in &mut self.lines {
+            lines.sort_by(|a, b| a.0.on.total_cmp(&b.0.on));
+            let mut kept: Vec<Line> = Vec::new();
+            for of_day in lines.chunk_by(|a, b| a.0.on == b.0.on) {
+                let Some((last, rest)) = of_day.split_last() else {
+                    continue;
+                };
+                let others = rest.iter().filter(|line| !line.0.says_as(&last.0));
+                let contradicts = others.clone().find(|line| line.0.by != last.0.by);
+                let named = format!("{instrument} {point}");
+                let named = named.trim_end();
+                if let Some(other) = contradicts {
+                    let words = format!(
+                        "contradicts {}: {} and {} decided differently of {named} on {}; no line of that day counts until one of them is withdrawn by a later one",
+                        other.1,
+                        other.0.by,
+                        last.0.by,
+                        date::iso(last.0.on)
+                    );
+                    self.warnings.push(Warning::new(&last.1, words));
+                    continue;
+                }
+                for other in others {
+                    let words = format!("replaced by {} of the same day and person", last.1);
+                    self.warnings.push(Warning::new(&other.1, words));
+                }
+                kept.push(last.clone());
+            }
+            *lines = kept;
+        }
+        self.lines.retain(|_, lines| !lines.is_empty());
+    }
+
+    /// Gives each item the interval in force and what the book says of it; warns of lines of no
+    /// item, of approvals that have run out and of intervals above the register's cap.
+    pub fn join(&mut self, items: &mut [Item], as_of: f64) {
+        let mut known: HashSet<(String, String)> = HashSet::new();
+        for item in items.iter_mut() {
+            let key = (item.instrument.clone(), item.point.clone());
+            let Some(lines) = self.lines.get(&key) else {
+                continue;
+            };
+            known.insert(key);
+            let approves = |line: &&Line| line.0.approved_days.is_some();
+            let in_force = lines
+                .iter()
+                .rev()
+                .filter(approves)
+                .find(|line| line.0.holds(as_of));
+            let run_out = lines
+                .iter()
+                .rfind(approves)
+                .filter(|line| !line.0.holds(as_of));
+            if let (Some((line, place)), Some(end)) =
+                (run_out, run_out.and_then(|l| l.0.valid_until))
+            {
+                let words = format!(
+                    "the approval of {} for {} ran out on {}",
+                    line.approved_days
+                        .map_or(String::new(), |days| format!("{days} d")),
+                    item.name(),
+                    date::iso(end)
+                );
+                self.warnings.push(Warning::new(place, words));
+            }
+            if let Some((line, place)) = in_force {
+                let above = line
+                    .approved_days
+                    .zip(item.cap_days)
+                    .filter(|(days, cap)| days > cap);
+                if let Some((days, cap)) = above {
+                    let words = format!(
+                        "{days} d for {} lie above the register's cap of {cap} d, at which the decision stays",
+                        item.name()
+                    );
+                    self.warnings.push(Warning::new(place, words));
+                }
+                item.interval_days = line.approved_days;
+            }
+            item.signed = lines.last().map(|(last, _)| {
+                Box::new(Signed {
+                    in_force: in_force.map(|line| line.0.clone()),
+                    last: last.clone(),
+                })
+            });
+        }
+        let near = NearNames::of(items.iter().map(|item| item.instrument.as_str()));
+        for (key, lines) in self.lines.iter().filter(|(key, _)| !known.contains(*key)) {
+            let (instrument, point) = key;
+            let points: Vec<&str> = items
+                .iter()
+                .filter(|item| item.instrument == *instrument)
+                .map(|item| item.point.as_str())
+                .collect();
+            let why = match points.is_empty() {
+                true => format!("no history is named {instrument}{}", near.words(instrument)),
+                false => format!(
+                    "{instrument} has no point \"{point}\"; it has \"{}\"",
+                    points.join("\", \"")
+                ),
+            };
+            for (_, place) in lines {
+                let words = format!("this line puts nothing in force: {why}");
+                self.warnings.push(Warning::new(place, words));
+            }
+        }
+        self.warnings
+            .sort_by_key(|warning| line_of(&warning.source));
+    }
+}
+
+/// The number at the end of "approvals.csv, line 12".
+fn line_of(place: &str) -> usize {
+    let number = place.rsplit(' ').next();
+    number.and_then(|n| n.parse().ok()).unwrap_or(usize::MAX)
+}
+
+#[cfg(test)]
+#[path = "approvals_tests.rs"]
+mod tests;

@@ -1,0 +1,374 @@
+/*! Nothing takes effect before a person approved it, and what a person decided is not forgotten. */
+
+use crate::tool::{Done, driftbook, read_csv};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Six gauges that hardly move, checked each year from 2015 to 2024.
+fn laboratory(folder: &Path, register: &str) -> PathBuf {
+    let mut text = String::from("instrument,point,date,as_found,u,lower,upper,unit\n");
+    let wiggle = [0.02, -0.01, 0.03, -0.02, 0.01, 0.02, -0.03, 0.01, 0.0, 0.01];
+    for name in ["A", "B", "C", "D", "E", "OLD"] {
+        for (i, value) in wiggle.iter().enumerate() {
+            text += &format!("{name},,{}-03-01,{value},0.01,-1,1,mm\n", 2015 + i);
+        }
+    }
+    fs::write(folder.join("checks.csv"), text).unwrap();
+    fs::write(folder.join("register.csv"), register).unwrap();
+    let pipeline = folder.join("lab.toml");
+    let settings = "as_of = \"2024-06-01\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n[jobs]\nfile = \"jobs.csv\"\n";
+    fs::write(&pipeline, settings).unwrap();
+    fs::write(
+        folder.join("jobs.csv"),
+        "job,instrument,date\nJ1,OLD,2023-05-01\n",
+    )
+    .unwrap();
+    pipeline
+}
+
+const REGISTER: &str = "instrument,group,interval_days,cap_days\nA,g,365,1000\nB,g,365,1000\nC,g,365,1000\nD,g,365,1000\nE,g,365,1000\nOLD,g,365,1000\n";
+
+type Rows = BTreeMap<String, BTreeMap<String, String>>;
+
+/// Decisions by instrument, and the warnings.
+fn run(pipeline: &Path) -> (Rows, Vec<String>) {
+    let out = pipeline.with_file_name("report");
+    let (file, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
+    let done = driftbook(&["run", file, "--quiet", "--out", to]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let rows = read_csv(&out.join("decisions.csv")).rows;
+    let warnings = read_csv(&out.join("warnings.csv")).rows;
+    let told = warnings
+        .iter()
+        .map(|w| format!("{}: {}", w["source"], w["warning"]));
+    let named = rows.into_iter().map(|row| (row["instrument"].clone(), row));
+    (named.collect(), told.collect())
+}
+
+fn approve(pipeline: &Path, arguments: &[&str]) -> Done {
+    let mut all = vec!["approve"];
+    all.extend(arguments);
+    all.extend([
+        "--on",
+        "2024-05-01",
+        "--records",
+        pipeline.to_str().unwrap(),
+    ]);
+    driftbook(&all)
+}
+
+fn told(row: &BTreeMap<String, String>) -> [&str; 4] {
+    ["action", "approval", "in_force_days", "in_force_due"].map(|name| row[name].as_str())
+}
+
+#[test]
+fn a_proposal_takes_effect_when_a_person_approves_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), REGISTER);
+    let (before, _) = run(&pipeline);
+    assert_eq!(
+        told(&before["A"]),
+        ["extend", "pending", "365.0", "2025-03-01"]
+    );
+    assert_eq!(before["A"]["pending_since"], "2024-03-01");
+    for arguments in [
+        &["A", "--by", "Head"][..],
+        &[
+            "B",
+            "--interval",
+            "500",
+            "--by",
+            "Head",
+            "--reason",
+            "a loan",
+        ],
+        &["C", "--reject", "--by", "Head", "--reason", "too early"],
+    ] {
+        let done = approve(&pipeline, arguments);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+    }
+    let (after, warnings) = run(&pipeline);
+    assert_eq!(
+        told(&after["A"]),
+        ["keep", "approved", "730.0", "2026-03-01"]
+    );
+    assert_eq!(
+        told(&after["B"]),
+        ["keep", "approved", "500.0", "2025-07-14"]
+    );
+    assert_eq!(
+        told(&after["C"]),
+        ["keep", "rejected", "365.0", "2025-03-01"]
+    );
+    assert_eq!(
+        told(&after["D"]),
+        ["extend", "pending", "365.0", "2025-03-01"]
+    );
+    assert!(
+        warnings.iter().all(|w| !w.contains("approvals.csv")),
+        "{warnings:?}"
+    );
+    let explained = driftbook(&["explain", "C", "--records", pipeline.to_str().unwrap()]);
+    assert!(
+        explained
+            .stdout
+            .contains("rejected 730 d (too early), and the item has no check since"),
+        "{}",
+        explained.stdout
+    );
+    // A new check of an item opens the question again.
+    let checks = folder.path().join("checks.csv");
+    let more = "A,,2024-05-20,0.01,0.01,-1,1,mm\nC,,2024-05-20,0.01,0.01,-1,1,mm\n";
+    let text = fs::read_to_string(&checks).unwrap() + more;
+    fs::write(&checks, text).unwrap();
+    let (again, _) = run(&pipeline);
+    assert_eq!(told(&again["A"])[..2], ["extend", "pending"]);
+    assert_eq!(told(&again["C"])[..2], ["extend", "pending"]);
+    let words = "Head rejected 730 d on 2024-05-01, proposed again since the check of 2024-05-20";
+    assert!(
+        again["C"]["reason"].contains(words),
+        "{}",
+        again["C"]["reason"]
+    );
+}
+
+#[test]
+fn an_edited_or_removed_line_is_told_and_puts_nothing_in_force() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), REGISTER);
+    for name in ["A", "B", "C"] {
+        assert_eq!(approve(&pipeline, &[name, "--by", "Head"]).status, 0);
+    }
+    let book = folder.path().join("approvals.csv");
+    let text = fs::read_to_string(&book).unwrap();
+    fs::write(&book, text.replacen("A,,730,730", "A,,900,900", 1)).unwrap();
+    let (rows, warnings) = run(&pipeline);
+    assert_eq!(rows["A"]["in_force_days"], "365.0");
+    assert_eq!(rows["C"]["in_force_days"], "730.0");
+    assert!(
+        warnings
+            .iter()
+            .any(|w| w.contains("line 3: the chain is broken")),
+        "{warnings:?}"
+    );
+    let removed: Vec<&str> = text
+        .lines()
+        .filter(|line| !line.starts_with("B,"))
+        .collect();
+    fs::write(&book, removed.join("\n") + "\n").unwrap();
+    let (_, warnings) = run(&pipeline);
+    assert!(
+        warnings
+            .iter()
+            .any(|w| w.contains("line 3: the chain is broken")),
+        "{warnings:?}"
+    );
+}
+
+#[test]
+fn what_nobody_may_approve_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = REGISTER
+        .replace("cap_days\n", "cap_days,status\n")
+        .replace("E,g,365,1000", "E,g,365,1000,retired");
+    let register: String = register
+        .lines()
+        .map(|line| match line.split(',').count() {
+            4 => format!("{line},\n"),
+            _ => format!("{line}\n"),
+        })
+        .collect();
+    let pipeline = laboratory(folder.path(), &register);
+    let by = ["--by", "Head", "--reason", "why"];
+    for (arguments, words) in [
+        (
+            vec!["A", "--interval", "1200"],
+            "1200 d lie above the cap of 1000 d",
+        ),
+        (vec!["A", "--interval", "0"], "expected days above 0"),
+        (
+            vec!["E", "--interval", "100"],
+            "nothing is decided for it: retired",
+        ),
+        (vec!["Z"], "no history of instrument Z"),
+        (
+            vec!["A", "--valid-until", "2024-01-01"],
+            "it would run out before the day of the decision",
+        ),
+        (vec!["--group", "none"], "no proposal of these waits"),
+    ] {
+        let done = approve(&pipeline, &[&arguments[..], &by].concat());
+        assert_eq!(done.status, 2, "{}", done.stdout);
+        assert!(done.stderr.contains(words), "{words}: {}", done.stderr);
+    }
+    assert!(!folder.path().join("approvals.csv").exists());
+    assert_eq!(approve(&pipeline, &["A", "--by", "Head"]).status, 0);
+    for (arguments, words) in [
+        (
+            ["A", "--by", "Head"].as_slice(),
+            "no proposal waits: 730 d are in force",
+        ),
+        (
+            &["A", "--interval", "400", "--by", "Other", "--reason", "x"],
+            "Head decided on the same day",
+        ),
+    ] {
+        let done = approve(&pipeline, arguments);
+        assert_eq!(done.status, 2);
+        assert!(done.stderr.contains(words), "{words}: {}", done.stderr);
+    }
+    let done = driftbook(&[
+        "approve",
+        "B",
+        "--by",
+        "Head",
+        "--on",
+        "2999-01-01",
+        "--records",
+        pipeline.to_str().unwrap(),
+    ]);
+    assert!(
+        done.stderr.contains("lies in the future"),
+        "{}",
+        done.stderr
+    );
+    // A pattern for the checks takes no book for records.
+    let settings = fs::read_to_string(&pipeline).unwrap();
+    let settings = settings.replace("[\"checks.csv\"]", "[\"*s.csv\"]");
+    let settings = settings.replace("[jobs]\nfile = \"jobs.csv\"\n", "");
+    fs::remove_file(folder.path().join("jobs.csv")).unwrap();
+    fs::write(&pipeline, settings).unwrap();
+    assert_eq!(run(&pipeline).0.len(), 6);
+}
+
+#[test]
+fn a_set_or_a_filled_in_copy_is_approved_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), REGISTER);
+    run(&pipeline);
+    let decisions = fs::read_to_string(folder.path().join("report/decisions.csv")).unwrap();
+    let filled: Vec<String> = decisions
+        .lines()
+        .map(|line| {
+            let word = match line.split(',').next() {
+                Some("instrument") => return format!("{line},approved_days,by,approval_reason"),
+                Some("A") => "approved,2024",
+                Some("B") => "rejected,2024",
+                Some("C") => "other,2024",
+                _ => "pending,2024",
+            };
+            let days = if word.starts_with("other") { "400" } else { "" };
+            let line = line.replace("pending,2024", word);
+            format!("{line},{days},Head,seen")
+        })
+        .collect();
+    let copy = folder.path().join("filled.csv");
+    fs::write(&copy, filled.join("\n")).unwrap();
+    let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert!(done.stdout.contains("3 lines written"), "{}", done.stdout);
+    let (rows, _) = run(&pipeline);
+    assert_eq!(told(&rows["A"])[1..3], ["approved", "730.0"]);
+    assert_eq!(told(&rows["B"])[1..3], ["rejected", "365.0"]);
+    assert_eq!(told(&rows["C"])[1..3], ["approved", "400.0"]);
+    // The same copy again: its proposals are no longer those of the records.
+    let again = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
+    assert_eq!(again.status, 2, "{}", again.stdout);
+    assert!(
+        again
+            .stderr
+            .contains("row 4: the row says 730 d, the records now propose 400 d"),
+        "{}",
+        again.stderr
+    );
+    let set = approve(&pipeline, &["--action", "extend", "--by", "Head"]);
+    assert_eq!(set.status, 0, "{}", set.stderr);
+    assert!(set.stdout.contains("3 lines written"), "{}", set.stdout);
+    let (rows, _) = run(&pipeline);
+    assert!(rows.values().all(|row| row["approval"] != "pending"));
+}
+
+#[test]
+fn approvals_made_at_once_are_all_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), REGISTER);
+    std::thread::scope(|scope| {
+        for name in ["A", "B", "C", "D", "E"] {
+            let pipeline = &pipeline;
+            scope.spawn(move || {
+                let done = approve(pipeline, &[name, "--by", "Head"]);
+                assert_eq!(done.status, 0, "{}", done.stderr);
+            });
+        }
+    });
+    let (rows, warnings) = run(&pipeline);
+    let approved = rows.values().filter(|row| row["approval"] == "approved");
+    assert_eq!(approved.count(), 5, "{warnings:?}");
+}
+
+#[test]
+fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = "instrument,group,interval_days,status,until,formerly,owner\n\
+        NEW,g,365,,,OLD,somebody\nA,g,300,lent,2024-12-31,,\nB,g,365,retired,,,\nC,g,365,lost,2024-05-01,,\nD,g,365,scrapped,,,\nE,g,365,,,,\n";
+    let pipeline = laboratory(folder.path(), register);
+    fs::write(folder.path().join("approvals.csv"), "instrument,point,proposed_days,approved_days,decision,by,on,valid_until,reason,previous_sha256\nOLD,,500,500,approved,Head,2024-04-01,,,\n").unwrap();
+    let checks = folder.path().join("checks.csv");
+    let text = fs::read_to_string(&checks).unwrap() + "NEW,,2024-03-10,0.01,0.01,-1,1,mm\n";
+    fs::write(&checks, text).unwrap();
+    let settings = fs::read_to_string(&pipeline)
+        .unwrap()
+        .replace("2024-06-01", "2024-12-31");
+    fs::write(&pipeline, settings).unwrap();
+    let (rows, warnings) = run(&pipeline);
+    assert!(!rows.contains_key("OLD"));
+    assert_eq!(
+        (
+            rows["NEW"]["checks"].as_str(),
+            rows["NEW"]["in_force_days"].as_str()
+        ),
+        ("11", "500.0")
+    );
+    assert_eq!(
+        (rows["B"]["action"].as_str(), rows["B"]["due_date"].as_str()),
+        ("none", "")
+    );
+    assert!(
+        rows["A"]["reason"]
+            .contains("It is lent until 2024-12-31, and to be calibrated before it serves again"),
+        "{}",
+        rows["A"]["reason"]
+    );
+    assert!(!rows["A"]["reason"].contains("Overdue"));
+    // Its time as a lost one is over.
+    assert_ne!(rows["C"]["action"], "none");
+    for words in [
+        "column \"owner\" is not read",
+        "row 6: status \"scrapped\" is left out",
+    ] {
+        assert_eq!(
+            warnings.iter().filter(|w| w.contains(words)).count(),
+            1,
+            "{warnings:#?}"
+        );
+    }
+    let doubts = fs::read_to_string(folder.path().join("report/doubts.csv")).unwrap();
+    assert!(!doubts.contains("cannot_be_assessed"), "{doubts}");
+    let explained = driftbook(&["explain", "OLD", "--records", pipeline.to_str().unwrap()]);
+    assert_eq!(explained.status, 0, "{}", explained.stderr);
+    fs::write(
+        folder.path().join("register.csv"),
+        "instrument,formerly\nNEW,OLD\nE,OLD\n",
+    )
+    .unwrap();
+    let refused = driftbook(&["run", pipeline.to_str().unwrap()]);
+    assert_eq!(refused.status, 2);
+    assert!(
+        refused
+            .stderr
+            .contains("row 3, column \"formerly\": \"OLD\" is named as a former name of two items"),
+        "{}",
+        refused.stderr
+    );
+}
