@@ -1,6 +1,6 @@
 /*! The records as they stood on a past day: nothing dated later can be seen. */
 
-use crate::records::{Columns, Histories, History, Item};
+use crate::records::{Columns, Histories, History, Item, ItemStatus};
 
 /// Rows of every history dated before `day`; histories that had none stay, empty.
 pub fn known_before(histories: &Histories, day: f64) -> Histories {
@@ -26,10 +26,14 @@ pub fn known_before(histories: &Histories, day: f64) -> Histories {
     known
 }
 
-/// The register's row without what only later checks told: the date of the last calibration.
+/// The register's row without what only later days told: the date of the last calibration, whether
+/// the item serves today, what a person put in force.
 pub fn past_item(item: &Item) -> Item {
     Item {
         last_calibration: None,
+        status: ItemStatus::default(),
+        until: None,
+        signed: None,
         ..item.clone()
     }
 }
