@@ -233,6 +233,10 @@ fn tables_in_any_shape_of_text_give_back_what_was_put_in() {
             "Gauges, all of them, of 2022\n\nItem,Date,Error\n,yyyy-mm-dd,mm\nG-1,2021-03-02,0.4\nG-1,2022-03-01,-1.3\nG-2,2022-03-05,0.25\n",
         ),
         (
+            "a row of units beside a column of outcomes",
+            "Item,Date,Error,Result\n,,mm,\nG-1,2021-03-02,0.4,pass\nG-1,2022-03-01,-1.3,pass\nG-2,2022-03-05,0.25,pass\n",
+        ),
+        (
             "a header of two rows and a header that is repeated",
             "Item;Checked;As found;\n;;error;remark\nG-1;2021-03-02;0.4;\nG-1;2022-03-01;-1.3;\nItem;Checked;As found;\n;;error;remark\nG-2;2022-03-05;0.25;ok\n",
         ),

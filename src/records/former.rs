@@ -190,8 +190,9 @@ fn has_column(
     let bytes = source::read(path, shown)?;
     let text = source::decode(&bytes, settings.encoding, shown)?;
     let split = split_header(&text, settings.delimiter, shown)?;
-    let matched = match_headers(shown, split.header, &[Wanted { name, own }])?;
-    Ok(matched.positions.first().is_some_and(Option::is_some))
+    // Where the first row is no header of it, the whole reading finds the table.
+    let matched = match_headers(shown, split.header, &[Wanted { name, own }]);
+    Ok(matched.map_or(true, |m| m.positions.first().is_some_and(Option::is_some)))
 }
 
 #[cfg(test)]

@@ -210,8 +210,14 @@ fn find_checks<'a>(
     rules: &Rules<'_>,
 ) -> Result<Split<'a>, LoadError> {
     let instrument = wanted(rules)[Column::Instrument.index()];
+    // A header that the settings name tells the table as much as a needed one: it may be that
+    // only the form with the units below it has them all.
+    let stated = |headers: &[String]| {
+        let lacks = |w: &&Wanted<'_>| w.own.is_some() && find(headers, w).is_none();
+        wanted(rules).iter().filter(lacks).count()
+    };
     let sought = Sought {
-        lacking: &|headers| lacking(headers, rules).len(),
+        lacking: &|headers| lacking(headers, rules).len() + stated(headers),
         name: &|headers| find(headers, &instrument),
     };
     find_table(text, delimiter, shown, &sought)
