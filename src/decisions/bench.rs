@@ -3,7 +3,7 @@
 use super::cases::closings::Closings;
 use super::controls::Controls;
 use super::explain::{Chain, Section, explain};
-use super::mates::{KnownClasses, Mates};
+use super::mates::{KnownClasses, Mates, NoneKnown};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
@@ -145,8 +145,11 @@ impl<'a> Bench<'a> {
         let evidence = self.evidence(index);
         let class = self.fits.classes.of_history(index);
         let again = |history: &History<'_>, group: &GroupEvidence, past: &[PastDecision], day| {
+            // A check that nobody made leaves nothing to the next run: only pages that are drawn
+            // ask for it, and a page taken over must leave the same as one drawn anew.
             let procedure = Procedure {
                 as_of: day,
+                known: &NoneKnown,
                 ..self.procedure()
             };
             let subject = Subject {
