@@ -2,10 +2,38 @@
 line of another writer is lost and none is left half-written. */
 
 use super::CommandError;
+use super::verdict::arguments::usage;
 use crate::records::append::held::{Held, replace};
 use crate::records::book;
+use crate::records::date;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
+use crate::settings::plan::{Plan, PlanRequest, plan};
 use std::path::Path;
+
+/// The plan of the pipeline file `records` as of the day `on` that a person signs, today where none
+/// is given; and today, days since 1970-01-01.
+///
+/// # Errors
+/// A pipeline file that cannot be used; a day in the future.
+pub fn plan_signed_on(records: &Path, on: Option<&str>) -> Result<(Plan, f64), CommandError> {
+    let today = chrono::Local::now().date_naive();
+    let plan = plan(&PlanRequest {
+        path: Some(records.to_path_buf()),
+        out: None,
+        as_of: on.map_or_else(|| Some(today.to_string()), |day| Some(day.to_string())),
+        charts: None,
+        today,
+    })
+    .map_err(|why| CommandError::Usage(why.to_string()))?;
+    let today = date::days_of(today);
+    match today < plan.as_of {
+        true => Err(usage(format!(
+            "--on {} lies in the future",
+            date::iso(plan.as_of)
+        ))),
+        false => Ok((plan, today)),
+    }
+}
 
 /// Appends to the book at `path` the entries that `entries` gives once nobody else writes.
 ///

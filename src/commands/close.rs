@@ -1,6 +1,6 @@
 /*! `driftbook close`: a named person closes a finding, with what was done. */
 
-use super::append_entries::append_entries;
+use super::append_entries::{append_entries, plan_signed_on};
 use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
@@ -11,7 +11,7 @@ use crate::decisions::cases::{Standing, findings, standing};
 use crate::drift::{basis_of, parameters_of};
 use crate::pipeline::{named, season};
 use crate::records::{Histories, History, RecordsError, date};
-use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::settings::plan::Plan;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -48,21 +48,7 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
-    let today = chrono::Local::now().date_naive();
-    let plan = plan(&PlanRequest {
-        path: Some(arguments.records.clone()),
-        out: None,
-        as_of: arguments.on.clone().or_else(|| Some(today.to_string())),
-        charts: None,
-        today,
-    })
-    .map_err(|why| CommandError::Usage(why.to_string()))?;
-    if date::days_of(today) < plan.as_of {
-        return Err(usage(format!(
-            "--on {} lies in the future",
-            date::iso(plan.as_of)
-        )));
-    }
+    let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(file) = &plan.settings.cases.file else {
         return Err(usage(format!(
             "{} names no book of closings: add [cases] with file = \"cases.csv\"",
@@ -82,7 +68,6 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let index = named::find(&loaded.histories, instrument, point).map_err(usage)?;
     let history = loaded.histories.get(index);
     let rule = plan.settings.conformity.decision_rule();
-    let today = date::days_of(today);
     let signals = signal_days(&plan, &loaded.histories, index, today).map_err(usage)?;
     append_entries(&plan.base.join(file), &COLUMNS, || {
         let day = open_finding(

@@ -3,7 +3,7 @@
 mod asked;
 mod filled;
 
-use super::append_entries::append_entries;
+use super::append_entries::{append_entries, plan_signed_on};
 use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
@@ -14,7 +14,7 @@ use crate::pipeline::on_bench::{AskError, on_bench};
 use crate::pipeline::season::SeasonResults;
 use crate::records::reading::files;
 use crate::records::{APPROVAL_COLUMNS, Approval, ApprovalBook, Item, Loaded, Verdict, date};
-use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::settings::plan::Plan;
 use crate::words::count;
 use asked::{Ask, Asked};
 use clap::Args;
@@ -76,22 +76,7 @@ struct New {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> CommandResult {
-    let today = chrono::Local::now().date_naive();
-    let plan = plan(&PlanRequest {
-        path: Some(arguments.records.clone()),
-        out: None,
-        as_of: arguments.on.clone().or_else(|| Some(today.to_string())),
-        charts: None,
-        today,
-    })
-    .map_err(|why| CommandError::Usage(why.to_string()))?;
-    let today = date::days_of(today);
-    if today < plan.as_of {
-        return Err(usage(format!(
-            "--on {} lies in the future",
-            date::iso(plan.as_of)
-        )));
-    }
+    let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(book) = plan.approvals.clone() else {
         return Err(usage(format!(
             "{} is no pipeline file: approvals are kept beside one",
