@@ -9,7 +9,7 @@ use super::scale::{Scale, Tick, value_axis};
 use crate::report::text::percent;
 
 /// Font size to reckon with for bold text of 15 pixels, which is wider.
-pub(super) const BOLD_15: f64 = 18.0;
+const BOLD_15: f64 = 18.0;
 
 /// Writes a chart's title, and a smaller second line; returns the pixel below them.
 pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width: f64) -> f64 {

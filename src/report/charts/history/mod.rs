@@ -13,9 +13,8 @@ mod under_axis;
 mod value_in_use;
 
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use crate::report::charts::frame::BOLD_15;
+use crate::report::charts::frame::heading;
 use crate::report::charts::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
-use crate::report::charts::lettering::{shortened, wrapped};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
@@ -41,25 +40,8 @@ pub fn history_chart(view: &HistoryView) -> String {
     let title = title(view);
     let size = (WIDTH as u32, height(view) as u32);
     sheet(size, &title, &description(view), |canvas| {
-        let lines = wrapped(&title, BOLD_15, 812.0, 2);
-        for (i, line) in lines.iter().enumerate() {
-            canvas.bold(
-                line,
-                (14.0, 24.0 + 18.0 * i as f64),
-                15.0,
-                Ink::Text,
-                Anchor::Start,
-            );
-        }
-        let below = 24.0 + 18.0 * lines.len() as f64;
-        canvas.text(
-            &shortened(&subtitle(view), 12.5, 812.0),
-            (14.0, below),
-            12.5,
-            Ink::Text,
-            Anchor::Start,
-        );
-        draw_plot(canvas, view, below + 12.0);
+        let head = heading(canvas, &title, &subtitle(view), WIDTH);
+        draw_plot(canvas, view, head + 4.0);
     })
 }
 
