@@ -172,6 +172,13 @@ fn findings_before_the_book_count_as_closed_and_without_a_book_nothing_is_held()
             .nth(1)
             .is_some_and(|first| first.starts_with("cases,"));
         assert_eq!(unkept, state == "not_kept", "{told}");
+        for name in ["summary.md", "index.html"] {
+            let page = fs::read_to_string(folder.path().join("report").join(name)).unwrap();
+            let at_rest = page.contains("Nothing is out of tolerance");
+            assert!(!(unkept && at_rest), "{name} forgets the failure");
+            let sentence = page.contains("with no book that says who closed the case");
+            assert!(sentence || !unkept, "{name} does not tell the failure");
+        }
         let done = close(&pipeline, "2021-03-01");
         assert_eq!(done.status, 2, "{}", done.stderr);
         let done = driftbook(&["run", pipeline.to_str().unwrap(), "--force"]);

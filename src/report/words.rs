@@ -51,9 +51,10 @@ pub fn urgent(view: &FleetView) -> String {
             "There is no history to decide on: the cautions and the rejected rows say why."
                 .to_string(),
         ),
-        (0, 0) => {
+        (0, 0) if view.unclosed.is_empty() => {
             sentences.push("Nothing is out of tolerance and no history needs a review.".to_string())
         }
+        (0, 0) => sentences.push("No history needs a review by the rules of this run.".to_string()),
         _ => {
             if withdraw > 0 {
                 sentences.push(format!("Withdraw {} from use.", count(withdraw, "item")));
@@ -66,6 +67,9 @@ pub fn urgent(view: &FleetView) -> String {
                 ));
             }
         }
+    }
+    if !view.unclosed.is_empty() {
+        sentences.push(view.unclosed.clone());
     }
     if overdue > 0 {
         let verb = if overdue == 1 { "is" } else { "are" };

@@ -10,6 +10,7 @@ use super::rates::rate_section;
 use super::report::Report;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
+use crate::decisions::cases;
 use crate::drift::ModelName;
 use crate::impact::JobDoubt;
 use crate::pipeline::demo::DEMO_NAME;
@@ -68,6 +69,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .map(|input| input.path.clone())
             .collect(),
         process: control::process(report.bench.controls, &histories.items),
+        unclosed: unclosed(report),
         control: drawn
             && report
                 .bench
@@ -228,4 +230,14 @@ fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
         doubt.effect.word().replace('_', " "),
         with_minus_signs(&doubt.reason),
     ]
+}
+
+/// Failures that nobody can close because no book of cases is kept; empty where there are none.
+fn unclosed(report: &Report<'_>) -> String {
+    let rule = report.plan.settings.conformity.decision_rule();
+    match report.bench.closings {
+        Some(_) => String::new(),
+        None => cases::unkept(&report.results.loaded.histories, &rule)
+            .map_or_else(String::new, |warning| format!("{}.", warning.words)),
+    }
 }

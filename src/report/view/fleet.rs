@@ -186,6 +186,8 @@ pub struct FleetView {
     pub inputs: Vec<String>,
     /// Whether the process is in control, in a sentence; empty where nothing is charted.
     pub process: String,
+    /// Failures that no book of cases closes, in a sentence; empty where a book is kept or none failed.
+    pub unclosed: String,
     /// True where `control.html` is written beside the page.
     pub control: bool,
     /// One row a history, in the tables' order.
