@@ -84,10 +84,13 @@ fn between((from, to): (f64, f64), window: &Window, tolerance: Tolerance) -> Str
         (true, false) => format!("at least {}", figure(tolerance.lower(), "")),
         _ => format!("at most {}", figure(tolerance.upper(), "")),
     };
-    let from_word = match Some(from) == window.good_since {
-        true => "good",
-        false => "failed",
+    // Readings between the last good one and the failed one lie too near a limit to be either.
+    let reading = |day: f64| match day {
+        day if Some(day) == window.good_since => "good",
+        day if day < window.found => "uncertain",
+        _ => "failed",
     };
+    let from_word = reading(from);
     match (to.is_finite(), to == window.until) {
         (false, _) => format!(
             "after the failed reading of {}, with nothing that shows it restored (tolerance {limits})",
@@ -99,8 +102,9 @@ fn between((from, to): (f64, f64), window: &Window, tolerance: Tolerance) -> Str
             date(to)
         ),
         _ => format!(
-            "between the {from_word} reading of {} and the failed one of {}",
+            "between the {from_word} reading of {} and the {} one of {}",
             date(from),
+            reading(to),
             date(to)
         ),
     }

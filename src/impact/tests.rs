@@ -1,6 +1,7 @@
 /*! Jobs in doubt, against the worked example and at the edges. */
 
 use super::*;
+use crate::conformity::{ConformitySettings, DecisionRule};
 use crate::drift::{Fit, Status};
 use crate::intervals::testing::{Known, Record, unfitted};
 use crate::records::{DAYS_PER_YEAR, Event, History, Tolerance};
@@ -9,7 +10,15 @@ use crate::records::{DAYS_PER_YEAR, Event, History, Tolerance};
 fn judged(history: &History<'_>, fit: &Fit, jobs: &[Job]) -> Vec<JobDoubt> {
     let item = std::slice::from_ref(history.item);
     let own = Matches::of(jobs, item, 1e9).by_history.concat();
-    assess(&suspect_windows(history, fit), &history.item.unit, &own)
+    assess(
+        &suspect_windows(history, fit, &rule()),
+        &history.item.unit,
+        &own,
+    )
+}
+
+fn rule() -> DecisionRule {
+    ConformitySettings::default().decision_rule()
 }
 
 /// Check values of interval-practice.md 7.3 with months as 30 days: lower limit 9.50,
@@ -161,4 +170,36 @@ fn after_a_shock_without_a_date_the_step_has_the_say() {
     let left = doubts[0].left.unwrap();
     assert_eq!(left.mechanism, Mechanism::Step);
     assert!((left.at - (3650.0 + 178.5)).abs() < 1e-6, "{left:?}");
+}
+
+/// The reading of 0.97 with u = 0.05 lies in tolerance with probability 0.73: the one before
+/// shows the item good, and work between the two is in question.
+#[test]
+fn a_reading_near_the_limit_does_not_show_the_item_good() {
+    let mut record = Record::new()
+        .check(0.0, 0.5)
+        .check(360.0, 0.97)
+        .check(720.0, 1.4);
+    record.columns.u.fill(0.05);
+    let histories = record.histories();
+    let fit = Known {
+        wander: 0.02,
+        ..Known::default()
+    }
+    .fit(720.0, 3);
+    let windows = suspect_windows(&histories.get(0), &fit, &rule());
+    assert_eq!(windows[0].good_since, Some(0.0));
+    let doubts = judged(
+        &histories.get(0),
+        &fit,
+        &[job("350", 350.0), job("400", 400.0)],
+    );
+    assert_eq!(doubts.len(), 2);
+    assert!(
+        doubts[1].reason.contains("the good reading") && doubts[1].reason.contains("uncertain one"),
+        "{}",
+        doubts[1].reason
+    );
+    let out = doubts[1].probability_out;
+    assert!((0.05..0.3).contains(&out), "{out}");
 }

@@ -1,9 +1,10 @@
-/*! Suspect windows: from the last time the item was known good over the check that failed to
+/*! Suspect windows: from the last check that showed the item good over the check that failed to
 the one that shows it good again, or on while nothing does. */
 
 use super::bridge::Bridge;
 use super::crossing::{LeftTolerance, Mechanism, left_tolerance};
 use super::leg::Leg;
+use crate::conformity::{DecisionRule, LastGood, restored};
 use crate::drift::Fit;
 use crate::records::{DAYS_PER_YEAR, Event, History, Outcome, Tolerance};
 
@@ -40,21 +41,19 @@ impl Window {
 }
 
 /// All suspect windows of a history, oldest first: a later good check ends one, it takes none
-/// of its work out of doubt.
-pub fn suspect_windows(history: &History<'_>, fit: &Fit) -> Vec<Window> {
+/// of its work out of doubt. `rule` says which checks were good.
+pub fn suspect_windows(history: &History<'_>, fit: &Fit, rule: &DecisionRule) -> Vec<Window> {
     let mut windows = Vec::new();
-    let mut good = None;
+    let mut good = LastGood::default();
     let mut row = 0;
     while row < history.len() {
         if history.outcome_at(row) == Outcome::Out {
             let end = (row..history.len()).find(|&i| restored(history, i));
-            windows.push(window(history, fit, (good, row, end)));
+            windows.push(window(history, fit, (good.row(), row, end)));
             let Some(end) = end else { break };
-            (good, row) = (Some(end), end + 1);
+            (good, row) = (LastGood::restored(end), end + 1);
         } else {
-            if known_good(history, row) {
-                good = Some(row);
-            }
+            good.see(history, row, rule);
             row += 1;
         }
     }
@@ -62,10 +61,10 @@ pub fn suspect_windows(history: &History<'_>, fit: &Fit) -> Vec<Window> {
 }
 
 /// The window of the last judged check; `None` where that one was not out of tolerance.
-pub fn suspect_window(history: &History<'_>, fit: &Fit) -> Option<Window> {
+pub fn suspect_window(history: &History<'_>, fit: &Fit, rule: &DecisionRule) -> Option<Window> {
     let judged = |i: &usize| history.outcome_at(*i) != Outcome::Unknown;
     let last = (0..history.len()).rev().find(judged)?;
-    let mut windows = suspect_windows(history, fit);
+    let mut windows = suspect_windows(history, fit, rule);
     windows.pop().filter(|window| window.last_failed == last)
 }
 
@@ -175,20 +174,4 @@ fn wander_per_day(fit: &Fit, change: f64, span: f64) -> f64 {
     } else {
         ordinary
     }
-}
-
-/// True where check `i` left the item in tolerance, by its value, else by its outcome.
-fn known_good(history: &History<'_>, i: usize) -> bool {
-    let left = history.left(i);
-    match history.tolerance_at(i) {
-        Some(tolerance) if left.is_finite() => tolerance.contains(left),
-        _ => history.outcome_at(i) == Outcome::In,
-    }
-}
-
-/// True where the item was good again after check `i`; where the value left was not kept, an
-/// adjustment, a repair or a replacement restores it, as the decision has it too.
-fn restored(history: &History<'_>, i: usize) -> bool {
-    let set = [Event::Adjusted, Event::Repaired, Event::Replaced];
-    known_good(history, i) || history.left(i).is_nan() && set.contains(&history.happened(i))
 }

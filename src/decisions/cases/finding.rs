@@ -1,6 +1,6 @@
 /*! What the records say was found: checks out of tolerance, or too near a limit to tell. */
 
-use crate::conformity::{DecisionRule, State, decide};
+use crate::conformity::{DecisionRule, LastGood, State, decide, restored};
 use crate::records::{History, Outcome};
 
 /// What was found at a check.
@@ -31,13 +31,13 @@ pub struct Finding {
     pub day: f64,
     /// What was found.
     pub kind: Kind,
-    /// The last check before it that was good; NaN where there is none.
+    /// The last check before it that showed the item good; NaN where there is none.
     pub good_since: f64,
 }
 
 /// Every finding of `history` by `rule`, in order of dates.
 pub fn findings(history: &History<'_>, rule: &DecisionRule) -> Vec<Finding> {
-    let mut good_since = f64::NAN;
+    let mut good = LastGood::default();
     let mut found = Vec::new();
     for row in 0..history.len() {
         let outcome = history.outcome_at(row);
@@ -52,10 +52,13 @@ pub fn findings(history: &History<'_>, rule: &DecisionRule) -> Vec<Finding> {
                 row,
                 day,
                 kind,
-                good_since,
+                good_since: good.row().map_or(f64::NAN, |row| history.date[row]),
             });
-        } else if outcome == Outcome::In {
-            good_since = day;
+        }
+        if outcome != Outcome::Out {
+            good.see(history, row, rule);
+        } else if restored(history, row) {
+            good = LastGood::restored(row);
         }
     }
     found

@@ -1,18 +1,24 @@
 /*! The work at risk: what was done with the item since it was last known good. */
 
+use crate::conformity::{DecisionRule, LastGood};
 use crate::drift::Fit;
 use crate::impact::jobs::Jobs;
 use crate::impact::{Job, Matches, assess, summary, suspect_window};
 use crate::records::screening::alike::NearNames;
-use crate::records::{History, Outcome, date};
+use crate::records::{History, date};
 use crate::words::count;
 
 /// Jobs named in a line; the others are counted.
 const NAMED: usize = 10;
 
 /// The work in doubt after a last check out of tolerance; `None` where it was not.
-pub(super) fn after_failure(history: &History<'_>, fit: &Fit, jobs: &Jobs) -> Option<String> {
-    let window = suspect_window(history, fit)?;
+pub(super) fn after_failure(
+    history: &History<'_>,
+    fit: &Fit,
+    rule: &DecisionRule,
+    jobs: &Jobs,
+) -> Option<String> {
+    let window = suspect_window(history, fit, rule)?;
     let since = since_words(window.good_since);
     let unclear = unclear(history, jobs);
     if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
@@ -27,13 +33,15 @@ pub(super) fn after_failure(history: &History<'_>, fit: &Fit, jobs: &Jobs) -> Op
     })
 }
 
-/// The work since the last check of `before` that was in tolerance and up to `day`: at risk
+/// The work since the last check of `before` that showed it good and up to `day`: at risk
 /// until a person has decided about a reading that decides nothing by itself.
-pub(super) fn until_decided(before: &History<'_>, day: f64, jobs: &Jobs) -> String {
-    let good = (0..before.len())
-        .rev()
-        .find(|&i| before.outcome_at(i) == Outcome::In)
-        .map(|i| before.date[i]);
+pub(super) fn until_decided(
+    before: &History<'_>,
+    day: f64,
+    rule: &DecisionRule,
+    jobs: &Jobs,
+) -> String {
+    let good = LastGood::of(before, rule).map(|row| before.date[row]);
     let since = since_words(good);
     if jobs.jobs.is_empty() && jobs.unreadable.is_empty() {
         return format!("work since {since}; no jobs table to name it");

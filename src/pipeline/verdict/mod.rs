@@ -184,8 +184,8 @@ pub fn verdict(
         start_date: history.date[start_row],
         adoption,
         advice,
-        failed_work: at_risk::after_failure(&after_history, &fit_after, &stored.jobs),
-        work_since_good: at_risk::until_decided(&history, check.date, &stored.jobs),
+        failed_work: at_risk::after_failure(&after_history, &fit_after, &rule, &stored.jobs),
+        work_since_good: at_risk::until_decided(&history, check.date, &rule, &stored.jobs),
         fit_after: &fit_after,
         decision: &decision,
     };

@@ -79,7 +79,7 @@ pub(super) fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
             "good_since",
             Cells::Date(rows.iter().map(|r| r.1.good_since).collect()),
         )
-.about("the last good check before; empty where there is none")
+.about("the last check before that conforms by the decision rule, else the last in tolerance; empty where there is none")
         .with("closed_by", closed(|closing| &closing.by))
         .with(
             "closed_on",

@@ -83,9 +83,10 @@ pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
     }
     let histories = &results.loaded.histories;
     let matches = Matches::of(&jobs.jobs, &histories.items, plan.as_of);
+    let rule = plan.settings.conformity.decision_rule();
     let judged = (0..histories.len()).into_par_iter().map(|index| {
         let history = histories.get(index);
-        let windows = suspect_windows(&history, &results.fits.fits[index]);
+        let windows = suspect_windows(&history, &results.fits.fits[index], &rule);
         let left = windows.last().and_then(|window| window.left);
         let own = &matches.by_history[index];
         (assess(&windows, &history.item.unit, own), left)
