@@ -36,7 +36,7 @@ pub(crate) fn on_bench<T>(
     let loaded = season::load(plan, season.as_ref()).map_err(RecordsError::from)?;
     let settings = &plan.settings.checks;
     loaded
-        .refuse_lost_failures(settings)
+        .refuse_lost_failures(settings.allow_rejected_failures)
         .map_err(RecordsError::from)?;
     let histories = &loaded.histories;
     let memory = earlier_results(plan);

@@ -204,7 +204,7 @@ pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunErr
     enter("reading and screening the records");
     let season = season::read(plan)?;
     let loaded = season::load(plan, season.as_ref())?;
-    loaded.refuse_lost_failures(&plan.settings.checks)?;
+    loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     let closings = plan.closings()?;
     let past = earlier_decisions(plan, &loaded.histories);
     enter("walking forward through the past");

@@ -90,7 +90,7 @@ fn make(
     enter("reading and screening the records");
     let mut season = season::read(plan)?;
     let mut loaded = season::load(plan, season.as_ref())?;
-    loaded.refuse_lost_failures(&plan.settings.checks)?;
+    loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     loaded.inputs.extend(named_inputs(plan)?);
     let closings = plan.closings()?;
     let rule = plan.settings.conformity.decision_rule();

@@ -2,7 +2,6 @@
 
 use super::Histories;
 use super::cells::said::Carried;
-use super::settings::ChecksSettings;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
@@ -136,15 +135,15 @@ impl Loaded {
     }
 
     /// Refuses records among whose rejected rows are failures or adjustments, which the rates
-    /// and the decisions would lack.
+    /// and the decisions would lack, unless they are `allowed`.
     ///
     /// # Errors
     /// The first such rows, and the setting that allows them.
-    pub fn refuse_lost_failures(&self, settings: &ChecksSettings) -> Result<(), LostFailures> {
+    pub fn refuse_lost_failures(&self, allowed: bool) -> Result<(), LostFailures> {
         const NAMED: usize = 10;
         let lost = self.rejects.iter().filter(|r| !r.carried.is_nothing());
         let count = lost.clone().count();
-        if count == 0 || settings.allow_rejected_failures {
+        if count == 0 || allowed {
             return Ok(());
         }
         let mut list: Vec<String> = lost.take(NAMED).map(Reject::line).collect();

@@ -1,12 +1,13 @@
 /*! The door of this room: files in, [`Loaded`] out, every row accounted for. */
 
-use super::accounts::{InputFile, LoadError, Loaded};
+use super::accounts::{LoadError, Loaded};
 use super::build::{build, screen_all};
 use super::cells::column::Column;
 use super::cells::needed::Needed;
-use super::cells::row::Rules;
+use super::cells::rules::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
+use super::made_checks::MadeChecks;
 use super::reading::files;
 use super::reading::table::Table;
 use super::register::Register;
@@ -39,47 +40,6 @@ pub struct Request<'a> {
     pub former: &'a FormerNames,
     /// The as-of date, days since 1970-01-01; later checks are rejected.
     pub as_of: f64,
-}
-
-/// Checks that were made from another table, as CSV text with our own column names.
-#[derive(Debug, Clone, Default)]
-pub struct MadeChecks {
-    /// The table they were made from, for the run record and for messages.
-    pub input: InputFile,
-    /// The checks.
-    pub text: String,
-    /// Other units in which the register may state what holds for them.
-    pub units: Vec<OtherUnit>,
-}
-
-/// Another unit for the errors of one item of made checks, in which the register may state
-/// its limits.
-#[derive(Debug, Clone, PartialEq)]
-pub struct OtherUnit {
-    /// Instrument.
-    pub instrument: String,
-    /// Point.
-    pub point: String,
-    /// Unit that the register may state.
-    pub stated: String,
-    /// Unit of the checks.
-    pub unit: String,
-    /// Units of the checks in one stated unit, above 0.
-    pub factor: f64,
-}
-
-impl OtherUnit {
-    /// Converts what the register states of the item; leaves any other item as it is.
-    fn convert(&self, item: &mut Item) {
-        let own = item.instrument == self.instrument && item.point == self.point;
-        if !own || item.unit != self.stated {
-            return;
-        }
-        item.unit.clone_from(&self.unit);
-        let scaled =
-            |t: Tolerance| Tolerance::new(t.lower() * self.factor, t.upper() * self.factor);
-        item.tolerance = item.tolerance.and_then(scaled);
-    }
 }
 
 /// Reads, screens and groups the records.

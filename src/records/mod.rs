@@ -21,6 +21,7 @@ mod group;
 pub(crate) mod guess;
 mod history;
 mod load;
+mod made_checks;
 mod names;
 pub(crate) mod reading;
 mod register;
@@ -50,7 +51,8 @@ pub use grid::Grid;
 pub use history::{
     CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, MOST_DAYS, Outcome,
 };
-pub use load::{MadeChecks, OtherUnit, Request, load, load_group, load_with};
+pub use load::{Request, load, load_group, load_with};
+pub use made_checks::{MadeChecks, OtherUnit};
 pub(crate) use reading::csv_text::sniff;
 pub use reading::header::{means_tolerance, nearest};
 pub use reading::own_header::OwnHeader;

@@ -4,8 +4,8 @@ use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
 use super::reading::own_header::OwnHeader;
+use super::reading::plain_file;
 use super::reading::wide::WideSettings;
-use super::reading::{plain_file, workbook};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -155,7 +155,7 @@ crate::settings! {
         /// Largest file that a run reads (checks, register, jobs, readings), megabytes; a larger one stops it.
         largest_file_mb: u32 = plain_file::LARGEST_MB => at_least(1.0).at_most(MOST_MB),
         /// Most that a workbook may unpack to, megabytes; a larger one stops the run.
-        largest_unpacked_mb: u32 = workbook::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
+        largest_unpacked_mb: u32 = plain_file::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
         /// Delimiter of CSV files: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1.

@@ -3,9 +3,9 @@
 use super::LoadError;
 use super::cells::batch::Batch;
 use super::cells::marks::Seen;
-use super::cells::row::Rules;
+use super::cells::rules::Rules;
 use super::collect::FileRows;
-use super::load::MadeChecks;
+use super::made_checks::MadeChecks;
 use super::reading::csv_file::{self, lacking_in_text};
 use super::reading::guarded::{PARQUET, guarded};
 use super::reading::header::Matched;

@@ -17,7 +17,7 @@ Each is a setting of the policy. Common practice, no source.
 use super::rules::{Case, Draft};
 use crate::intervals::search::{Crossing, Forecast, first_below};
 use crate::intervals::{Evidence, GroupEvidence};
-use crate::records::{Event, History, Outcome, date as calendar};
+use crate::records::{Event, History, date as calendar};
 use crate::words::{days, percent};
 
 impl Case<'_> {
@@ -132,30 +132,6 @@ pub(crate) fn within_forecast(evidence: &Evidence<'_>, target: f64) -> Option<f6
         Crossing::Beyond => evidence.cap,
     };
     Some(evidence.bounded(days))
-}
-
-/// The longest time between two calibrations at whose end the item was found in tolerance, since
-/// it last failed or became another: an interval that it has held.
-pub(crate) fn held_days(evidence: &Evidence<'_>) -> f64 {
-    let history = &evidence.history;
-    let rows: Vec<usize> = evidence.calibrations().collect();
-    let mut longest = 0.0_f64;
-    for pair in rows.windows(2).rev() {
-        let (before, row) = (pair[0], pair[1]);
-        let broken = |row: usize| {
-            let stepped = evidence.fit.stepped == Some(row as u32);
-            let event = history.happened(row);
-            let another = event.restarts_level() && event != Event::Adjusted;
-            stepped || another || evidence.outcome(row) == Outcome::Out
-        };
-        if (before + 1..=row).any(broken) {
-            break;
-        }
-        if evidence.outcome(row) == Outcome::In {
-            longest = longest.max(history.date[row] - history.date[before]);
-        }
-    }
-    longest
 }
 
 /// Days from the first check of the item as it is, not of one that it replaced, to the last.

@@ -41,7 +41,7 @@ impl Stored {
             [only] => season::load_group(plan, season.as_ref(), only)?,
             _ => season::load(plan, season.as_ref())?,
         };
-        loaded.refuse_lost_failures(&plan.settings.checks)?;
+        loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
         let jobs = plan.jobs()?;
         Ok(Self {
             rejected: loaded.rejects.len(),

@@ -5,9 +5,9 @@ value or of the range. Whether a bare per cent is of the reading or of the range
 secret of the number: the cell says it, or a person does.
 */
 
-use super::amounts::Target;
 use super::marks::Marks;
 use super::number::Number;
+use super::target::Target;
 use super::unit::Unit;
 use super::written::{Form, written};
 use crate::records::settings::PerCentOf;

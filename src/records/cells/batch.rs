@@ -3,7 +3,8 @@
 use super::column::Column;
 use super::field::Field;
 use super::marks::Seen;
-use super::row::{Fields, Problem, Row, Rules};
+use super::row::Row;
+use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, spoken_of};
 use super::shape::Shape;
 use crate::records::names::Names;

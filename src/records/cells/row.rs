@@ -1,34 +1,17 @@
 /*! One row of the checks table: from fields to typed values, or the reason why not. */
 
 use super::amounts::{Amounts, Cells};
-use super::column::{COLUMN_COUNT, Column};
+use super::column::Column;
 use super::field;
 use super::field::Field;
-use super::marks::{ColumnMarks, Marks};
-use super::needed::Needed;
+use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, answer, spoken_of};
 use super::shape::Shape;
 use crate::records::date;
 use crate::records::date::DateFormat;
-use crate::records::settings::{ChecksSettings, StatedOutcome, Thousands};
+use crate::records::settings::StatedOutcome;
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
-
-/// The fields of one row in the order of [`Column::ALL`].
-pub(crate) type Fields<'a> = [Field<'a>; COLUMN_COUNT];
-
-/// What a row is judged by.
-#[derive(Debug)]
-pub(crate) struct Rules<'a> {
-    pub settings: &'a ChecksSettings,
-    pub dates: DateFormat,
-    /// The as-of date, days since 1970-01-01 (a whole day).
-    pub as_of: f64,
-    /// How numbers are written, by column.
-    pub marks: ColumnMarks,
-    /// The instruments whose rows are read; all where `None`.
-    pub needed: Option<&'a Needed>,
-}
 
 /// A usable row; values not stated are NaN (`nominal` and `u_common` 0).
 #[derive(Debug)]
@@ -45,59 +28,7 @@ pub(crate) struct Row<'a> {
     pub unknown_word: Option<Column>,
 }
 
-/// Why a row cannot be used.
-#[derive(Debug)]
-pub(crate) struct Problem {
-    pub column: Column,
-    pub reason: Cow<'static, str>,
-    /// True for a check after the as-of date, which another run will read.
-    pub later: bool,
-}
-
-impl Problem {
-    pub fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
-        Self {
-            column,
-            reason: reason.into(),
-            later: false,
-        }
-    }
-}
-
-impl<'a> Rules<'a> {
-    /// Rules from the settings and the as-of date.
-    pub fn new(settings: &'a ChecksSettings, as_of: f64) -> Self {
-        Self {
-            settings,
-            dates: DateFormat::from_setting(&settings.date_format),
-            as_of: as_of.floor(),
-            marks: [Marks {
-                comma: settings.decimal_comma.unwrap_or(false),
-                grouped: matches!(settings.thousands, Thousands::Point | Thousands::Comma),
-            }; COLUMN_COUNT],
-            needed: None,
-        }
-    }
-
-    /// The same rules for numbers written otherwise.
-    pub fn with_marks(&self, marks: ColumnMarks) -> Self {
-        Self {
-            dates: self.dates.clone(),
-            marks,
-            ..*self
-        }
-    }
-
-    /// The same rules for the rows of some instruments.
-    pub fn only(self, needed: Option<&'a Needed>) -> Self {
-        Self { needed, ..self }
-    }
-
-    /// True where `text` stands for an empty field.
-    pub fn means_empty(&self, text: &str) -> bool {
-        text.is_empty() || self.settings.empty.iter().any(|word| word == text.trim())
-    }
-
+impl Rules<'_> {
     /// Reads one row.
     pub fn read<'f>(
         &'f self,

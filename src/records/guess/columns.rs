@@ -2,6 +2,7 @@
 
 use super::dates::{FoundFormat, looks_like_date};
 use super::draft::{Guess, Guessed};
+use super::headers::{find, says};
 use super::wide::{is_dated, may_be_wide};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
@@ -9,7 +10,7 @@ use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
 use crate::records::cells::written::{is_nothing, pair, written};
-use crate::records::words::{plain, words};
+use crate::records::words::words;
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
@@ -90,10 +91,7 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
                 )
         };
         let free: Vec<usize> = (0..samples.len()).filter(fits).collect();
-        let exact = |i: usize, word: &str| folded(&samples[i].header) == word;
-        let inside = |i: usize, word: &str| says(&samples[i].header, word);
-        let found = find(column, &free, exact).or_else(|| find(column, &free, inside));
-        if let Some((place, word)) = found {
+        if let Some((place, word)) = find(column, &free, |i| &samples[i].header) {
             taken[place] = true;
             let why = format!("the header says \"{word}\" and the content fits");
             take(column, &samples[place].header, why, guess);
@@ -104,16 +102,6 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     about_uncertainty(guess);
     about_unit(guess);
     about_events(samples, guess);
-}
-
-/// Where the headers name the items, by their words.
-pub(crate) fn item_column(headers: &[String]) -> Option<usize> {
-    let all: Vec<usize> = (0..headers.len()).collect();
-    let exact = |i: usize, word: &str| folded(&headers[i]) == word;
-    let inside = |i: usize, word: &str| says(&headers[i], word);
-    let column = Column::Instrument;
-    let found = find(column, &all, exact).or_else(|| find(column, &all, inside));
-    found.map(|(place, _)| place)
 }
 
 /// How many of our columns the words of a header name; none for a row that holds a number or a
@@ -129,11 +117,9 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
         return 0;
     }
     let mut taken = vec![false; headers.len()];
-    let exact = |i: usize, word: &str| folded(&headers[i]) == word;
-    let inside = |i: usize, word: &str| says(&headers[i], word);
     let named = ORDER.iter().filter(|column| {
         let free: Vec<usize> = (0..headers.len()).filter(|i| !taken[*i]).collect();
-        let found = find(**column, &free, exact).or_else(|| find(**column, &free, inside));
+        let found = find(**column, &free, |i| &headers[i]);
         found.inspect(|(place, _)| taken[*place] = true).is_some()
     });
     // Dates are what the headers of a wide table name.
@@ -142,18 +128,6 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
 
 /// How much the dates of a wide table count among the words of its header: a date and a value.
 const DATES_COUNT: usize = 2;
-
-/// The first word of `column` that fits a free header, with the header's place.
-fn find(
-    column: Column,
-    free: &[usize],
-    fits: impl Fn(usize, &str) -> bool,
-) -> Option<(usize, &'static str)> {
-    words(column).iter().find_map(|word| {
-        let place = free.iter().find(|&&i| fits(i, word))?;
-        Some((*place, word.as_str()))
-    })
-}
 
 fn take(column: Column, header: &str, why: String, guess: &mut Guess) {
     guess.columns.push(Guessed {
@@ -232,20 +206,6 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }
-}
-
-/// The header in lower case, without its unit, with single blanks for separators.
-pub(crate) fn folded(header: &str) -> String {
-    let end = header
-        .find(['[', '('])
-        .filter(|i| *i > 0)
-        .unwrap_or(header.len());
-    plain(&header[..end])
-}
-
-/// True where `word` stands in the header as whole words.
-fn says(header: &str, word: &str) -> bool {
-    format!(" {} ", folded(header)).contains(&format!(" {word} "))
 }
 
 fn header_of(guess: &Guess, column: Column) -> Option<String> {

@@ -5,9 +5,10 @@ content reads as such. Headers come second, by the trade's usual words in a few
 languages. What stays ambiguous is said in words, never hidden.
 */
 
-use super::columns::{Sample, about_unread_uncertainty, columns, header_words, item_column};
+use super::columns::{Sample, about_unread_uncertainty, columns, header_words};
 use super::dates::{date_format, looks_like_date};
 pub use super::draft::{Guess, Guessed};
+use super::headers::item_column;
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
 use crate::records::Outcome;
@@ -22,7 +23,7 @@ use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::wide::{Written, unpivot};
 use crate::records::reading::workbook::{self, Sheet};
-use crate::records::reading::{files, parquet_file, source};
+use crate::records::reading::{files, parquet_file, plain_file, source};
 use crate::records::settings::{Delimiter, Encoding};
 use csv::StringRecord;
 use std::path::Path;
@@ -242,7 +243,7 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
     let mut wanted = workbook::Wanted {
         sheets: &[],
         comma: false,
-        most_mb: workbook::LARGEST_UNPACKED_MB,
+        most_mb: plain_file::LARGEST_UNPACKED_MB,
     };
     let mut book = workbook::read(&bytes, shown, wanted)?;
     if book.sheets.iter().any(|sheet| sheet.texts_have_comma) {

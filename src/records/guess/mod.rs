@@ -4,4 +4,5 @@ pub(crate) mod columns;
 pub(crate) mod dates;
 pub(crate) mod draft;
 pub(crate) mod file;
+mod headers;
 pub(crate) mod wide;

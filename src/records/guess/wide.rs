@@ -1,7 +1,7 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
-use super::columns::{folded, item_column};
 use super::dates::FORMATS;
+use super::headers::{folded, item_column};
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::{WideSettings, parts_of};
 use crate::records::words::{plain, words};

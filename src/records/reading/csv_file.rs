@@ -16,7 +16,7 @@ use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
-use crate::records::cells::row::Rules;
+use crate::records::cells::rules::Rules;
 use crate::records::cells::shape::Shape;
 use crate::records::date::DateFormat;
 use crate::records::settings::Delimiter;

@@ -11,7 +11,7 @@ use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
-use crate::records::cells::row::Rules;
+use crate::records::cells::rules::Rules;
 use crate::records::cells::shape::Shape;
 use polars::prelude::*;
 use rayon::prelude::*;

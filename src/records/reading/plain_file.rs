@@ -9,6 +9,9 @@ use std::path::Path;
 /// Largest file of records that is read where no setting says otherwise, megabytes of 10⁶ bytes.
 pub const LARGEST_MB: u32 = 4_096;
 
+/// Most that a workbook may unpack to where no setting says otherwise, megabytes.
+pub const LARGEST_UNPACKED_MB: u32 = 2_000;
+
 /// Largest text that a person writes by hand, such as a certificate, megabytes.
 pub const LARGEST_TEXT_MB: u32 = 16;
 

@@ -19,9 +19,6 @@ use std::io::{Cursor, Read};
 use std::path::Path;
 use value::{Shown, value};
 
-/// Most that a workbook may unpack to where no setting says otherwise, megabytes.
-pub(crate) const LARGEST_UNPACKED_MB: u32 = 2_000;
-
 /// Bytes of a megabyte.
 const MB: usize = 1_000_000;
 

@@ -1,0 +1,97 @@
+/*! What one cell says of points and commas. */
+
+use super::grouped;
+use crate::records::cells::written::numbers_of;
+
+/// What a cell says, as a set of bits.
+pub(super) type Bits = u8;
+
+pub(super) const POINT_IS_DECIMAL: Bits = 1;
+pub(super) const COMMA_IS_DECIMAL: Bits = 2;
+pub(super) const POINT_GROUPS: Bits = 4;
+pub(super) const COMMA_GROUPS: Bits = 8;
+/// One point before exactly three digits: both readings fit.
+pub(super) const POINT_OPEN: Bits = 16;
+pub(super) const COMMA_OPEN: Bits = 32;
+/// A whole number of three digits, which grouping would leave as it is.
+pub(super) const THREE_DIGITS: Bits = 64;
+/// A whole number of more digits, which grouping would have cut.
+pub(super) const MORE_DIGITS: Bits = 128;
+
+/// What tells the decimal sign for certain.
+pub(super) const SAYS_A_SIGN: Bits =
+    POINT_IS_DECIMAL | COMMA_IS_DECIMAL | POINT_GROUPS | COMMA_GROUPS;
+
+/// Bytes of the shortest cell that says something, such as `0.5`.
+pub(super) const SHORTEST: usize = 3;
+
+/// What one cell says of points and commas; nothing where it is no number.
+pub(super) fn bits(text: &str) -> Bits {
+    let text = text.trim();
+    let unsigned = text.strip_prefix(['-', '+', '\u{2212}']).unwrap_or(text);
+    let digits = unsigned.bytes().filter(u8::is_ascii_digit).count();
+    let marks = |mark: char| unsigned.matches(mark).count();
+    let (points, commas) = (marks('.'), marks(','));
+    if digits == 0 || digits + points + commas != unsigned.len() {
+        // An exponent stands behind decimals.
+        return match (unsigned.contains(['e', 'E']), points, commas) {
+            (true, 1, 0) => POINT_IS_DECIMAL,
+            (true, 0, 1) => COMMA_IS_DECIMAL,
+            _ => around(text),
+        };
+    }
+    match (points, commas) {
+        (0, 0) if digits == 3 => THREE_DIGITS,
+        (0, 0) if digits > 3 => MORE_DIGITS,
+        (0, 0) => 0,
+        (1, 0) if !grouped(unsigned, '.') => POINT_IS_DECIMAL,
+        (0, 1) if !grouped(unsigned, ',') => COMMA_IS_DECIMAL,
+        (1, 0) => POINT_OPEN,
+        (0, 1) => COMMA_OPEN,
+        (_, 0) if grouped(unsigned, '.') => POINT_GROUPS,
+        (0, _) if grouped(unsigned, ',') => COMMA_GROUPS,
+        (_, 1) if whole_grouped(unsigned, '.', ',') => POINT_GROUPS | COMMA_IS_DECIMAL,
+        (1, _) if whole_grouped(unsigned, ',', '.') => COMMA_GROUPS | POINT_IS_DECIMAL,
+        _ => 0,
+    }
+}
+
+/// What the numbers say among which other signs stand, such as a unit.
+fn around(text: &str) -> Bits {
+    let numbers = numbers_of(text).filter(|number| number.len() < text.len());
+    numbers.fold(0, |said, number| said | bits(&number))
+}
+
+/// The same of the part before the decimal sign.
+fn whole_grouped(unsigned: &str, mark: char, decimal: char) -> bool {
+    let parts = unsigned.split_once(decimal);
+    parts.is_some_and(|(whole, part)| grouped(whole, mark) && !part.contains(mark))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cell_says_what_its_marks_must_be() {
+        let cases = [
+            ("0.5", POINT_IS_DECIMAL),
+            ("-12,25", COMMA_IS_DECIMAL),
+            ("0.123", POINT_IS_DECIMAL),
+            ("1234.567", POINT_IS_DECIMAL),
+            ("1.234", POINT_OPEN),
+            ("-1,234", COMMA_OPEN),
+            ("1.234.567", POINT_GROUPS),
+            ("1.234,5", POINT_GROUPS | COMMA_IS_DECIMAL),
+            ("1,234.567", COMMA_GROUPS | POINT_IS_DECIMAL),
+            ("1.2e3", POINT_IS_DECIMAL),
+            ("998", THREE_DIGITS),
+            ("1500", MORE_DIGITS),
+            ("01.02.2020", 0),
+            ("n/a", 0),
+        ];
+        for (text, expected) in cases {
+            assert_eq!(bits(text), expected, "{text}");
+        }
+    }
+}

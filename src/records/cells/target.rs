@@ -1,0 +1,63 @@
+/*! The unit into which a row's numbers are turned. */
+
+use super::number::Number;
+use super::unit::{Quantity, Unit, same_unit};
+use super::written::Written;
+use std::borrow::Cow;
+
+/// The unit into which a row's numbers are turned, and the nominal value that parts are of.
+pub(crate) struct Target<'f> {
+    pub unit: Cow<'f, str>,
+    pub nominal: Option<Number>,
+}
+
+impl Target<'_> {
+    /// True where `unit` is a part, and the row measures in something else.
+    pub fn is_part(&self, unit: &str) -> bool {
+        let part =
+            |text: &str| Unit::parse(text).is_some_and(|unit| unit.quantity == Quantity::Part);
+        !unit.is_empty() && part(unit) && !part(&self.unit)
+    }
+
+    pub fn is_part_of(&self, cell: Option<Written<'_>>) -> bool {
+        cell.is_some_and(|cell| self.is_part(cell.unit))
+    }
+
+    /// The number of a cell in the row's unit.
+    pub fn of(&self, cell: Written<'_>) -> Result<Number, String> {
+        self.turned(
+            cell.number,
+            cell.unit,
+            self.nominal.ok_or("the nominal value"),
+        )
+    }
+
+    /// `number` from `unit` into the row's; `whole` is what parts are of, or its name.
+    pub fn turned(
+        &self,
+        number: Number,
+        unit: &str,
+        whole: Result<Number, &str>,
+    ) -> Result<Number, String> {
+        if unit.is_empty() || same_unit(unit, &self.unit) {
+            return Ok(number);
+        }
+        let Some(from) = Unit::parse(unit) else {
+            return Err(format!("the unit \"{unit}\" is not known"));
+        };
+        if self.is_part(unit) {
+            let whole =
+                whole.map_err(|whole| format!("\"{unit}\" of {whole}, which is not stated"))?;
+            let part = number.scaled(from.power).value * whole.value.abs();
+            return Number::from_double(part).ok_or_else(|| "not a finite number".to_string());
+        }
+        let into = Unit::parse(&self.unit).and_then(|unit| from.power_to(unit));
+        match into {
+            Some(power) => Ok(number.scaled(power)),
+            None => Err(format!(
+                "\"{unit}\" cannot be turned into \"{}\"",
+                self.unit
+            )),
+        }
+    }
+}
