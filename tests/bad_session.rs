@@ -9,7 +9,9 @@ fn judged(change: impl Fn(usize, &mut Reading) -> bool) -> Judged {
     let folder = tempfile::tempdir().unwrap();
     let path = root().join("data/demo/triple-point-readings.csv");
     let mut table = csv::Reader::from_path(path).unwrap();
-    let headers = table.headers().unwrap().clone();
+    let mut headers = table.headers().unwrap().clone();
+    // A column of files from before, refused since its sign can be read both ways.
+    headers.push_field("cell_correction_uk");
     let file = folder.path().join("session.csv");
     let mut out = csv::Writer::from_path(&file).unwrap();
     out.write_record(&headers).unwrap();
@@ -17,7 +19,7 @@ fn judged(change: impl Fn(usize, &mut Reading) -> bool) -> Judged {
     for record in table.records().map(Result::unwrap) {
         let mut reading = Reading {
             headers: headers.clone(),
-            cells: record.iter().map(String::from).collect(),
+            cells: record.iter().chain([""]).map(String::from).collect(),
         };
         let own = ["TH-101", "TH-105"].contains(&reading.get("instrument"));
         let point = reading.get("point");
@@ -177,6 +179,11 @@ fn a_ratio_of_zero_and_a_negative_time_are_rows_not_used() {
             "cell_kind",
             "tiny",
             "expected small slush, small frozen or large mantle",
+        ),
+        (
+            "cell_correction_uk",
+            "-0.5",
+            "its sign can be read both ways; state cell_departure_uk",
         ),
     ] {
         let got = judged(|row, reading| {

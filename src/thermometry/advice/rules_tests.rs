@@ -147,6 +147,17 @@ fn impact_names_the_largest_error() {
     );
 }
 
+/// Common practice, no source: a thermometer is handled, whatever the verdict on it.
+#[test]
+fn every_advice_says_how_the_thermometer_is_handled() {
+    let with = |change_mk| advise(&input(change_mk), &AdviceSettings::default());
+    for change_mk in [-0.0272, 0.0811, 1.006, -2.4379, 5.1] {
+        let advice = with(change_mk);
+        assert!(advice.cautions.contains(&cautions::FRAGILE), "{change_mk}");
+        assert!(advice.cautions.contains(&cautions::LOCAL), "{change_mk}");
+    }
+}
+
 #[test]
 fn contradictory_limits_are_named() {
     let settings = AdviceSettings {
