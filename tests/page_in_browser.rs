@@ -3,46 +3,9 @@
 Runs a headless Chromium where one is installed and says so where there is none.
 */
 
+use crate::headless::{browser, check, lines, run};
 use driftbook::report::page::{digest_page, index_page, instrument_page};
 use driftbook::report::{DigestView, FleetRow, FleetView, HistoryView, ReadingView};
-use std::path::Path;
-use std::process::Command;
-
-/// Names under which systems install the browser.
-const BROWSERS: [&str; 4] = ["chromium", "chromium-browser", "chrome", "google-chrome"];
-
-/// A browser that starts, or a line that says that the test was skipped.
-fn browser() -> Option<&'static str> {
-    let starts = |name: &&&str| {
-        Command::new(name)
-            .arg("--version")
-            .output()
-            .is_ok_and(|o| o.status.success())
-    };
-    let found = BROWSERS.iter().find(starts).copied();
-    if found.is_none() {
-        eprintln!("skipped: no headless Chromium is installed");
-    }
-    found
-}
-
-/// Runs the browser on `url` with `arguments`; its standard output.
-fn run(browser: &str, profile: &Path, arguments: &[&str], url: &str) -> String {
-    let output = Command::new(browser)
-        .args([
-            "--headless",
-            "--no-sandbox",
-            "--disable-gpu",
-            "--allow-file-access-from-files",
-        ])
-        .args(["--virtual-time-budget=60000", "--window-size=1300,1000"])
-        .arg(format!("--user-data-dir={}", profile.display()))
-        .args(arguments)
-        .arg(url)
-        .output()
-        .unwrap();
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
 
 fn fleet(rows: usize) -> FleetView {
     let actions = ["withdraw", "review", "shorten", "keep", "extend"];
@@ -89,26 +52,13 @@ fn fleet(rows: usize) -> FleetView {
 fn drive(browser: &str, rows: usize, arguments: &[&str]) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("index.html"), index_page(&fleet(rows))).unwrap();
-    let driver = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/drive.html");
-    std::fs::copy(driver, folder.path().join("drive.html")).unwrap();
-    let url = format!("file://{}/drive.html?rows={rows}", folder.path().display());
-    let mut arguments = arguments.to_vec();
-    arguments.push("--dump-dom");
-    let dom = run(browser, &folder.path().join("profile"), &arguments, &url);
-    let log = dom
-        .split("<pre id=\"log\">")
-        .nth(1)
-        .and_then(|rest| rest.split("</pre>").next());
-    log.unwrap_or(&dom).lines().map(str::to_string).collect()
-}
-
-fn check(lines: &[String]) {
-    let failed: Vec<&String> = lines
-        .iter()
-        .filter(|line| line.starts_with("FAILED"))
-        .collect();
-    assert!(failed.is_empty(), "{failed:#?}");
-    assert_eq!(lines.last().map(String::as_str), Some("end"), "{lines:#?}");
+    lines(
+        browser,
+        folder.path(),
+        "drive.html",
+        &format!("rows={rows}"),
+        arguments,
+    )
 }
 
 #[test]

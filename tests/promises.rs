@@ -27,12 +27,16 @@ mod bench_year;
 mod cases;
 #[path = "control_charts.rs"]
 mod control_charts;
+#[path = "decide_on_page.rs"]
+mod decide_on_page;
 #[path = "decision_rule.rs"]
 mod decision_rule;
 #[path = "drift_picture.rs"]
 mod drift_picture;
 #[path = "every_method.rs"]
 mod every_method;
+#[path = "headless.rs"]
+mod headless;
 #[path = "hostile_disk.rs"]
 mod hostile_disk;
 #[path = "instruments.rs"]

@@ -35,6 +35,30 @@ pub fn plan_signed_on(records: &Path, on: Option<&str>) -> Result<(Plan, f64), C
     }
 }
 
+/// All of them, or every reason why not.
+///
+/// # Errors
+/// The reasons, the first of them in full.
+pub fn all_or_why<T>(made: impl Iterator<Item = Result<T, String>>) -> Result<Vec<T>, String> {
+    const NAMED: usize = 10;
+    let (good, bad): (Vec<_>, Vec<_>) = made.partition(Result::is_ok);
+    let wrong: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
+    match wrong.len() {
+        0 => Ok(good.into_iter().filter_map(Result::ok).collect()),
+        number => {
+            let named = wrong.iter().take(NAMED).cloned().collect::<Vec<_>>();
+            let more = match number.saturating_sub(NAMED) {
+                0 => String::new(),
+                more => format!("\n  and {more} more"),
+            };
+            Err(format!(
+                "nothing was written:\n  {}{more}",
+                named.join("\n  ")
+            ))
+        }
+    }
+}
+
 /// Appends to the book at `path` the entries that `entries` gives once nobody else writes.
 ///
 /// # Errors

@@ -47,8 +47,9 @@ pub use summary::summary;
 pub use view::{
     ACTIONS, BookView, ChangeView, ControlMark, ControlPath, ControlPoint, ControlView, CostCurve,
     CurvePoint, DigestView, DriftRate, DueCount, DueCounts, FigureView, FleetRow, FleetView,
-    GroupView, HistoryView, InstrumentRow, MonthCount, OtherAxis, ProportionView, ProposalView,
-    RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts,
-    SectionView, ToleranceStep, ValueStep, WorkloadView, YearMark, YearView, needs_person, urgency,
+    GroupView, HistoryView, InstrumentRow, MonthCount, OpenCase, OtherAxis, ProportionView,
+    ProposalView, RangePoint, RangeView, ReadingView, RejectView, ReliabilityCurve,
+    ReliabilityPoint, RowCounts, SectionView, ToleranceStep, ValueStep, WorkloadView, YearMark,
+    YearView, needs_person, urgency,
 };
 pub use whole_file::{WholeFile, write_whole};

@@ -114,9 +114,14 @@ pub fn intervals(view: &FleetView) -> String {
         .filter_map(|row| change(row.current_interval_days, row.interval_days))
         .filter(|c| c.is_finite())
         .sum();
-    let load = match yearly {
-        y if y <= -0.5 => format!(" That is about {} fewer calibrations a year.", fixed(-y, 0)),
-        y if y >= 0.5 => format!(" That is about {} more calibrations a year.", fixed(y, 0)),
+    let load = match yearly.abs() {
+        change if change >= 0.5 => format!(
+            " That is about {} a year.",
+            count_of(
+                change.round() as usize,
+                if yearly < 0.0 { "fewer" } else { "more" }
+            )
+        ),
         _ => " The yearly number of calibrations stays about the same.".into(),
     };
     if shorten + keep + extend == 0 {
@@ -126,6 +131,11 @@ pub fn intervals(view: &FleetView) -> String {
         "{} {extend}, {} {keep}, {} {shorten}.{load}",
         "Intervals to extend:", "to keep:", "to shorten:"
     )
+}
+
+/// "1 more calibration", "12 fewer calibrations".
+fn count_of(number: usize, kind: &str) -> String {
+    count(number, &format!("{kind} calibration"))
 }
 
 /// What each action asks for.
@@ -141,4 +151,35 @@ pub fn action_meaning(action: &str) -> &'static str {
         .iter()
         .position(|known| *known == action)
         .map_or("", |i| meanings[i])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_calibration_more_is_no_plural() {
+        let row = |days: f64| FleetRow {
+            current_interval_days: Some(365.25),
+            interval_days: Some(days),
+            action: "shorten".into(),
+            ..FleetRow::default()
+        };
+        let told = |days: f64| {
+            intervals(&FleetView {
+                rows: vec![row(days)],
+                ..FleetView::default()
+            })
+        };
+        assert!(
+            told(182.625).ends_with("about 1\u{a0}more calibration a year."),
+            "{}",
+            told(182.625)
+        );
+        assert!(
+            told(121.75).ends_with("about 2\u{a0}more calibrations a year."),
+            "{}",
+            told(121.75)
+        );
+    }
 }

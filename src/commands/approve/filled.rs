@@ -1,9 +1,9 @@
-/*! A copy of decisions.csv that a person filled in.
+/*! Decisions that a person wrote into a file: a copy of decisions.csv, or lines as the book has them.
 
-The column `approval` says `approved`, `rejected` or `other` where the person decided; a row that
-still says what the report said is passed over. `approved_days`, `by`, `on`, `valid_until` and
-`approval_reason` are the person's, where the file has them. The proposal in the row must be the
-one that the records give now, else the person saw another.
+The column `approval` of a copy, `decision` of the book, says `approved`, `rejected` or `other` where
+the person decided; a row that still says what the report said is passed over. `approved_days`, `by`,
+`on`, `valid_until` and the reason are the person's, where the file has them. The proposal in the row
+must be the one that the records give now, else the person saw another.
 */
 
 use super::asked::{Ask, Asked, day};
@@ -16,13 +16,13 @@ use crate::words::count;
 use std::collections::HashMap;
 use std::path::Path;
 
-/// Columns in the order of [`COLUMNS`].
+/// Columns in the order of [`COPY`] and [`BOOK`].
 #[derive(Clone, Copy)]
 enum Column {
     Instrument,
     Point,
-    IntervalDays,
-    Approval,
+    Proposed,
+    Verdict,
     ApprovedDays,
     By,
     On,
@@ -30,17 +30,45 @@ enum Column {
     Reason,
 }
 
-const COLUMNS: [(&str, bool, bool); 9] = [
-    ("instrument", true, true),
-    ("point", true, false),
-    ("interval_days", false, true),
-    ("approval", true, true),
-    ("approved_days", false, false),
-    ("by", true, false),
-    ("on", true, false),
-    ("valid_until", true, false),
-    ("approval_reason", true, false),
+/// Names of the columns.
+type Names = [&'static str; 9];
+
+/// Those of a copy of decisions.csv.
+const COPY: Names = [
+    "instrument",
+    "point",
+    "interval_days",
+    "approval",
+    "approved_days",
+    "by",
+    "on",
+    "valid_until",
+    "approval_reason",
 ];
+
+/// Those of the book of approvals, in which a report's page saves.
+const BOOK: Names = [
+    "instrument",
+    "point",
+    "proposed_days",
+    "decision",
+    "approved_days",
+    "by",
+    "on",
+    "valid_until",
+    "reason",
+];
+
+fn columns(names: &Names) -> [TableColumn<'static>; 9] {
+    let numbers = [Column::Proposed as usize, Column::ApprovedDays as usize];
+    let needed = [Column::Instrument, Column::Proposed, Column::Verdict].map(|c| c as usize);
+    std::array::from_fn(|place| TableColumn {
+        name: names[place],
+        own: None,
+        text: !numbers.contains(&place),
+        needed: needed.contains(&place),
+    })
+}
 
 /// One row with a person's decision.
 pub(super) struct Row {
@@ -67,19 +95,12 @@ pub(super) fn read(
     today: f64,
 ) -> Result<Filled, String> {
     let shown = path.display().to_string();
-    let columns = COLUMNS.map(|(name, text, needed)| TableColumn {
-        name,
-        own: None,
-        text,
-        needed,
-    });
-    let table = Table::read(path, &shown, &columns, TableFormat::default())
-        .map_err(|why| why.to_string())?;
+    let (names, table) = table(path, &shown)?;
     if let Some((row, why)) = table.ragged.first() {
         return Err(format!("{shown}, row {row}: {why}"));
     }
     let marks = table
-        .marks(&columns, None, Thousands::None, "file")
+        .marks(&columns(names), None, Thousands::None, "file")
         .map_err(|why| why.to_string())?;
     let items = &bench.histories.items;
     let named = |(index, item): (usize, &crate::records::Item)| {
@@ -87,6 +108,7 @@ pub(super) fn read(
         ((name(&item.instrument), name(&item.point)), index)
     };
     let reader = Reader {
+        names,
         table: &table,
         marks,
         own,
@@ -107,7 +129,8 @@ pub(super) fn read(
     }
     if rows.is_empty() {
         return Err(format!(
-            "{shown} decides nothing: write approved, rejected or other into the column approval"
+            "{shown} decides nothing: write approved, rejected or other into the column {}",
+            names[Column::Verdict as usize]
         ));
     }
     let notes = match same {
@@ -120,7 +143,23 @@ pub(super) fn read(
     Ok(Filled { rows, notes })
 }
 
+/// The table of the file, and the names by which its columns were found.
+fn table(path: &Path, shown: &str) -> Result<(&'static Names, Table), String> {
+    let read = |names| Table::read(path, shown, &columns(names), TableFormat::default());
+    match (read(&COPY), read(&BOOK)) {
+        (Ok(_), Ok(_)) => Err(format!(
+            "{shown} has the columns {} and {}: which one decides? Remove the other",
+            COPY[Column::Verdict as usize],
+            BOOK[Column::Verdict as usize]
+        )),
+        (Ok(copy), Err(_)) => Ok((&COPY, copy)),
+        (Err(_), Ok(book)) => Ok((&BOOK, book)),
+        (Err(why), Err(_)) => Err(why.to_string()),
+    }
+}
+
 struct Reader<'a> {
+    names: &'static Names,
     table: &'a Table,
     marks: Marks,
     own: &'a Asked,
@@ -132,12 +171,13 @@ struct Reader<'a> {
 impl Reader<'_> {
     /// The decision of a row; `None` where it still says what the report said.
     fn row(&self, row: usize) -> Result<Option<Row>, String> {
-        let word = self.text(row, Column::Approval);
+        let word = self.text(row, Column::Verdict);
         let Some(verdict) = Verdict::of_word(&word) else {
             return match word.as_str() {
                 "pending" | "none" | "" => Ok(None),
                 other => Err(format!(
-                    "approval \"{other}\": expected approved, rejected or other"
+                    "{} \"{other}\": expected approved, rejected or other",
+                    self.names[Column::Verdict as usize]
                 )),
             };
         };
@@ -159,7 +199,7 @@ impl Reader<'_> {
         if standing && approved_days.is_none() {
             return Ok(None);
         }
-        let seen = self.days(row, Column::IntervalDays)?;
+        let seen = self.days(row, Column::Proposed)?;
         if let Some(seen) = seen
             && (seen - decision.interval_days).abs() >= SAME_DAYS
         {
@@ -229,7 +269,7 @@ impl Reader<'_> {
     fn days(&self, row: usize, column: Column) -> Result<Option<f64>, String> {
         let field = self.table.field(row, column as usize);
         let number = field.number(self.marks);
-        let name = COLUMNS[column as usize].0;
+        let name = self.names[column as usize];
         let read = number.map(|number| number.map(|number| number.value));
         read.map_err(|why| format!("{name} \"{}\": {}", field.text(), why.words()))
     }

@@ -3,7 +3,7 @@
 mod asked;
 mod filled;
 
-use super::append_entries::{append_entries, plan_signed_on};
+use super::append_entries::{all_or_why, append_entries, plan_signed_on};
 use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
@@ -47,7 +47,8 @@ pub struct Arguments {
     /// Every proposal that waits in this group
     #[arg(long, value_name = "GROUP", conflicts_with = "from")]
     group: Option<String>,
-    /// A copy of decisions.csv with the column approval filled in: approved, rejected or other
+    /// What a page of the report saved, or a copy of decisions.csv with the column approval filled in:
+    /// approved, rejected or other
     #[arg(long, value_name = "FILE")]
     from: Option<PathBuf>,
     /// Who decides
@@ -131,7 +132,7 @@ fn lines(
         let made = filled.rows.iter().map(|row| {
             new(row.index, &row.decision, &row.asked).map_err(|why| format!("{}: {why}", row.place))
         });
-        return Ok((all(made)?, filled.notes));
+        return Ok((all_or_why(made)?, filled.notes));
     }
     if let Some(instrument) = &arguments.instrument {
         let index = named::find(bench.histories, instrument, arguments.point.as_deref())?;
@@ -153,34 +154,13 @@ fn lines(
         let pending = decision.approval == ApprovalState::Pending;
         pending && action(decision) && group(&bench.histories.items[*index])
     });
-    let made = all(waiting.map(|(index, (_, decision))| new(index, decision, &own)))?;
+    let made = all_or_why(waiting.map(|(index, (_, decision))| new(index, decision, &own)))?;
     match made.is_empty() {
         true => Err(
             "no proposal of these waits for a person: see the column approval of decisions.csv"
                 .into(),
         ),
         false => Ok((made, Vec::new())),
-    }
-}
-
-/// All of them, or every reason why not.
-fn all(made: impl Iterator<Item = Result<New, String>>) -> Result<Vec<New>, String> {
-    const NAMED: usize = 10;
-    let (good, bad): (Vec<_>, Vec<_>) = made.partition(Result::is_ok);
-    let wrong: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
-    match wrong.len() {
-        0 => Ok(good.into_iter().filter_map(Result::ok).collect()),
-        number => {
-            let named = wrong.iter().take(NAMED).cloned().collect::<Vec<_>>();
-            let more = match number.saturating_sub(NAMED) {
-                0 => String::new(),
-                more => format!("\n  and {more} more"),
-            };
-            Err(format!(
-                "nothing was written:\n  {}{more}",
-                named.join("\n  ")
-            ))
-        }
     }
 }
 

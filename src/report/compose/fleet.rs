@@ -70,6 +70,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .collect(),
         process: control::process(report.bench.controls, &histories.items),
         unclosed: unclosed(report),
+        open_cases: report.all_open_cases(slugs, has_page),
         control: drawn
             && report
                 .bench

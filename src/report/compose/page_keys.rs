@@ -151,9 +151,10 @@ impl<'a> PageKeys<'a> {
         let class = class.and_then(|c| self.classes.get(*c as usize));
         let lent = self.lent(index);
         let mut bytes = format!(
-            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {} {:?}",
+            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {} {:?}",
             self.common,
             report.doubts.of(index),
+            report.open_cases(index, slug),
             report.warnings_of(index),
             report.sessions_of(index),
             report.sessions_on_chart(index),

@@ -187,7 +187,9 @@ impl Report<'_> {
             level: bench.drift.level,
             as_of: bench.as_of,
         };
+        let open_cases = self.open_cases(index, &slug);
         let mut view = views::history_view(&case, slug);
+        view.open_cases = open_cases;
         view.instrument_line = self.instrument_line(index);
         view.target = Some(bench.evidence(index).target);
         if let Some(sessions) = self.sessions_on_chart(index) {

@@ -19,7 +19,7 @@ pub fn control_page(process: &str, charts: &[ControlView]) -> String {
         charts.iter().partition(|chart| chart.out_of_control);
     body.extend(out.into_iter().chain(others).map(one));
     body += "</main>\n";
-    document(title, title, &body, false)
+    document(title, title, &body, &[])
 }
 
 fn one(view: &ControlView) -> String {

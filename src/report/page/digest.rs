@@ -35,7 +35,7 @@ pub fn digest_page(view: &DigestView) -> String {
         "</section>\n</main>\n<footer>\n{}</footer>\n",
         paragraph(ADVICE)
     );
-    document(&title, &title, &body, false)
+    document(&title, &title, &body, &[])
 }
 
 fn urgent(view: &DigestView) -> String {

@@ -72,7 +72,7 @@ pub fn group_page(group: &GroupView, histories: &[BookView]) -> String {
         );
     }
     body += "</main>\n";
-    document(&group.name, &group.name, &body, false)
+    document(&group.name, &group.name, &body, &[])
 }
 
 fn book(group: &GroupView, histories: &[BookView]) -> String {

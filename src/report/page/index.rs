@@ -1,8 +1,9 @@
 /*! `index.html`: what needs a person, the fleet in pictures, every decision in one table. */
 
+use super::decide;
 use super::fleet_table::{decisions, link, told};
 use super::parts::{figure, folded, heading, lead_section, list, paragraph, table};
-use super::shell::document;
+use super::shell::{TABLE_SCRIPT, document};
 use crate::report::charts::{
     actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
     out_of_tolerance_chart, workload_chart,
@@ -38,6 +39,7 @@ pub fn index_page(view: &FleetView) -> String {
     let order = view.by_urgency();
     body += &people(view, &order);
     body += &decisions(view, &order);
+    body += &decide::of_fleet(view, &order);
     body += &format!("<section>\n{}", heading("The fleet"));
     body += &paragraph(&words::intervals(view));
     if !view.rows.is_empty() {
@@ -53,7 +55,7 @@ pub fn index_page(view: &FleetView) -> String {
     body += &list(cautions::CAUTIONS.into_iter().chain(own));
     body += "</footer>\n";
     let foot = format!("{title}, as of {}", iso_date(view.as_of));
-    document(&title, &foot, &body, true)
+    document(&title, &foot, &body, &[TABLE_SCRIPT, decide::SCRIPT])
 }
 
 /// Pages beside this one.
@@ -245,8 +247,8 @@ mod tests {
         let page = index_page(&view);
         assert_eq!(
             page.matches("<script>").count(),
-            2,
-            "only our own two scripts"
+            3,
+            "only our own three scripts"
         );
         assert!(!page.contains("<img"));
     }

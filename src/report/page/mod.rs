@@ -5,6 +5,7 @@ sense with scripts switched off, in print, in dark mode and on a small screen.
 */
 
 mod control;
+mod decide;
 mod digest;
 mod fleet_table;
 mod group;

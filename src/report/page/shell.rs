@@ -12,32 +12,32 @@ const STYLE: &str = include_str!("style.css");
 const EARLY: &str = "document.documentElement.classList.add('loading')";
 
 /// Search, filters, sorting and paging of the fleet's table.
-const TABLE_SCRIPT: &str = include_str!("table.js");
+pub(super) const TABLE_SCRIPT: &str = include_str!("table.js");
 
 /// A whole HTML document around `body`, which must be escaped already; `foot` stands at the foot of
-/// every printed page.
-pub(super) fn document(title: &str, foot: &str, body: &str, with_table: bool) -> String {
+/// every printed page, `scripts` run at its end.
+pub(super) fn document(title: &str, foot: &str, body: &str, scripts: &[&str]) -> String {
     let style = format!(
         "{STYLE}@media screen and (prefers-color-scheme:dark){{{}}}@page{{@bottom-left{{content:\"{}\";font-size:8pt}}}}",
         dark_rules(),
         css_string(foot)
     );
-    let (early, script) = if with_table {
-        (EARLY, TABLE_SCRIPT)
-    } else {
-        ("", "")
+    let early = match scripts.contains(&TABLE_SCRIPT) {
+        true => EARLY,
+        false => "",
     };
-    let scripts = if with_table {
-        format!(
-            "script-src {} {}; ",
-            hash_source(early),
-            hash_source(script)
-        )
-    } else {
-        String::new()
+    let run: Vec<&str> = std::iter::once(&early)
+        .chain(scripts)
+        .copied()
+        .filter(|code| !code.is_empty())
+        .collect();
+    let hashes: Vec<String> = run.iter().map(|code| hash_source(code)).collect();
+    let allowed = match hashes.is_empty() {
+        true => String::new(),
+        false => format!("script-src {}; ", hashes.join(" ")),
     };
     let policy = format!(
-        "default-src 'none'; style-src {}; {scripts}img-src 'self' data:; base-uri 'none'; form-action 'none'",
+        "default-src 'none'; style-src {}; {allowed}img-src 'self' data:; base-uri 'none'; form-action 'none'",
         hash_source(&style)
     );
     let tag = |code: &str| {
@@ -55,7 +55,7 @@ pub(super) fn document(title: &str, foot: &str, body: &str, with_table: bool) ->
          <title>{}</title>\n<style>{style}</style>\n{}</head>\n<body>\n{body}{}</body>\n</html>\n",
         escape(title),
         tag(early),
-        tag(script),
+        scripts.iter().map(|code| tag(code)).collect::<String>(),
     )
 }
 

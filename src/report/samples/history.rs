@@ -48,6 +48,8 @@ pub fn history(n: usize) -> HistoryView {
         due_day: Some(due),
         current_interval_days: Some(365.0),
         interval_days: Some(420.0),
+        waits: true,
+        serves: true,
         action: "keep".into(),
         status: "estimated".into(),
         reason: "Drift of +1.90 mK a year leaves 97 % probability of being in tolerance at the due date.".into(),

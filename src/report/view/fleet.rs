@@ -1,6 +1,6 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
-use super::{CostCurve, GroupView, ProportionView, SectionView, full_name, urgency};
+use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView, full_name, urgency};
 use crate::report::text::iso_date;
 use rayon::prelude::*;
 
@@ -188,6 +188,8 @@ pub struct FleetView {
     pub process: String,
     /// Failures that no book of cases closes, in a sentence; empty where a book is kept or none failed.
     pub unclosed: String,
+    /// The cases that nobody closed, in the table's order; none where no book is kept.
+    pub open_cases: Vec<OpenCase>,
     /// True where `control.html` is written beside the page.
     pub control: bool,
     /// One row a history, in the tables' order.

@@ -1,6 +1,6 @@
 /*! One history: its readings, its fitted curve, its decision and all that explains it. */
 
-use super::{CostCurve, SectionView, full_name, needs_person};
+use super::{CostCurve, OpenCase, SectionView, full_name, needs_person};
 
 /// One reading of a history.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -140,6 +140,12 @@ pub struct HistoryView {
     pub in_force_due: Option<f64>,
     /// What a person decided of the interval, in a sentence; empty where nobody has.
     pub approval: String,
+    /// True where the proposal waits for a person's decision.
+    pub waits: bool,
+    /// True where an interval can be put in force: the item is not retired or lost.
+    pub serves: bool,
+    /// Its cases that nobody closed; none where no book is kept.
+    pub open_cases: Vec<OpenCase>,
     /// True where it is lent or stored: no date makes it overdue.
     pub away: bool,
     /// Interval in force, days.

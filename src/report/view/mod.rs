@@ -41,6 +41,28 @@ pub fn needs_person(action: &str) -> bool {
     urgency(action) < 2
 }
 
+/// A finding or a signal that nobody closed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct OpenCase {
+    /// Identity of the instrument.
+    pub instrument: String,
+    /// Quantity or set point; may be empty.
+    pub point: String,
+    /// File name of its page without extension; empty where it has none.
+    pub slug: String,
+    /// Day of the check.
+    pub day: f64,
+    /// What was found, in words.
+    pub found: String,
+}
+
+impl OpenCase {
+    /// "TH-014" or "TH-014, 100 °C".
+    pub fn name(&self) -> String {
+        full_name(&self.instrument, &self.point)
+    }
+}
+
 /// A titled part of a report: sentences, then perhaps a table or preformatted text.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SectionView {

@@ -1,0 +1,87 @@
+/*! Closings that a person wrote into a file, in the columns of the book.
+
+`closed_by`, `closed_on`, `action` and `reference` may be left out or empty: then those of the
+command's line hold. A row without a finding closes nothing and is refused.
+*/
+
+use super::Asked;
+use crate::commands::append_entries::all_or_why;
+use crate::decisions::cases::closings::COLUMNS;
+use crate::records::reading::table::TableFormat;
+use crate::records::{Histories, Table, TableColumn, date};
+use crate::report::table::neutralised;
+use std::collections::HashMap;
+use std::path::Path;
+
+/// The closings of the file at `path`; what a row leaves open is that of `own`.
+///
+/// # Errors
+/// A file of other columns, or with rows that cannot be followed: all of them are named.
+pub(super) fn read(
+    path: &Path,
+    own: &Asked,
+    histories: &Histories,
+    today: f64,
+) -> Result<Vec<Asked>, String> {
+    let shown = path.display().to_string();
+    let columns = COLUMNS.map(|name| TableColumn {
+        name,
+        own: None,
+        text: true,
+        needed: matches!(name, "instrument" | "finding"),
+    });
+    let table = Table::read(path, &shown, &columns, TableFormat::default())
+        .map_err(|why| why.to_string())?;
+    if let Some((row, why)) = table.ragged.first() {
+        return Err(format!("{shown}, row {row}: {why}"));
+    }
+    if table.is_empty() {
+        return Err(format!("{shown} has no row: nothing to close"));
+    }
+    let name = |text: &str| neutralised(text).into_owned();
+    let named = histories.items.iter().enumerate();
+    let places: HashMap<(String, String), usize> = named
+        .map(|(index, item)| ((name(&item.instrument), name(&item.point)), index))
+        .collect();
+    let rows = (0..table.len()).map(|row| {
+        let place = table.place(row);
+        let asked = asked(&table, row, own, &places, today);
+        asked.map_err(|why| format!("{place}: {why}"))
+    });
+    all_or_why(rows)
+}
+
+fn asked(
+    table: &Table,
+    row: usize,
+    own: &Asked,
+    places: &HashMap<(String, String), usize>,
+    today: f64,
+) -> Result<Asked, String> {
+    let [instrument, point, finding, by, on, action, reference]: [String; 7] =
+        std::array::from_fn(|column| table.field(row, column).text().trim().to_string());
+    let or = |text: String, otherwise: &str| match text.is_empty() {
+        true => otherwise.to_string(),
+        false => text,
+    };
+    let on = match on.as_str() {
+        "" => own.on,
+        text => date::parse_iso(text.as_bytes())
+            .map(f64::floor)
+            .ok_or_else(|| format!("closed_on \"{text}\" is not a date: expected YYYY-MM-DD"))?,
+    };
+    if on > today {
+        return Err(format!("closed_on {} lies in the future", date::iso(on)));
+    }
+    let named = format!("{instrument} {point}");
+    let index = places.get(&(instrument, point)).copied();
+    Ok(Asked {
+        place: table.place(row),
+        index: index.ok_or_else(|| format!("no history is named {}", named.trim_end()))?,
+        finding,
+        by: or(by, &own.by),
+        on,
+        action: or(action, &own.action),
+        reference: or(reference, &own.reference),
+    })
+}

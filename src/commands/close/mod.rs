@@ -1,0 +1,258 @@
+/*! `driftbook close`: a named person closes a finding, with what was done. */
+
+mod filled;
+
+use super::CommandResult;
+use super::append_entries::{all_or_why, append_entries, plan_signed_on};
+use super::output::say;
+use super::verdict::arguments::usage;
+use crate::conformity::DecisionRule;
+use crate::control::{is_charted, item_chart};
+use crate::decisions::cases::closings::{COLUMNS, Closings};
+use crate::decisions::cases::{Standing, findings, standing};
+use crate::drift::{basis_of, parameters_of};
+use crate::pipeline::{named, season};
+use crate::records::{Histories, History, RecordsError, date};
+use crate::settings::plan::Plan;
+use clap::Args;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// Close a finding: a check out of tolerance, too near a limit to tell, or a signal of a control chart
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    driftbook close GB-12 --finding 2025-03-04 --by \"Quality officer\" --action \"customers told, two certificates recalled\" \
+    --reference NC-2025-07 --records lab.toml\n  \
+    driftbook close --from cases-to-close.csv --records lab.toml\n\n\
+    The closing is appended to the book that [cases] file of the pipeline names.")]
+pub struct Arguments {
+    /// Instrument
+    #[arg(required_unless_present = "from", conflicts_with = "from")]
+    instrument: Option<String>,
+    /// Point; needed where the instrument has several
+    point: Option<String>,
+    /// Date of the check that was out of tolerance or signalled, YYYY-MM-DD
+    #[arg(
+        long,
+        value_name = "DATE",
+        required_unless_present = "from",
+        conflicts_with = "from"
+    )]
+    finding: Option<String>,
+    /// What a page of the report saved, or a file with the columns of the book: instrument, point, finding,
+    /// closed_by, closed_on, action, reference
+    #[arg(long, value_name = "FILE")]
+    from: Option<PathBuf>,
+    /// Who closes it
+    #[arg(long, value_name = "NAME", required_unless_present = "from")]
+    by: Option<String>,
+    /// What was done
+    #[arg(long, value_name = "TEXT", required_unless_present = "from")]
+    action: Option<String>,
+    /// Certificate, order or report
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    reference: String,
+    /// When it was closed, YYYY-MM-DD [default: today]
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
+    /// Pipeline file whose book it is written to
+    #[arg(long, value_name = "PIPELINE")]
+    records: PathBuf,
+}
+
+/// One finding that a person closes.
+#[derive(Debug, Clone)]
+struct Asked {
+    /// Where it is asked for, before what is said of it; may be empty.
+    place: String,
+    /// Place of its history.
+    index: usize,
+    /// Date of the check, as it is written.
+    finding: String,
+    by: String,
+    /// Days since 1970-01-01.
+    on: f64,
+    action: String,
+    reference: String,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
+    let Some(file) = &plan.settings.cases.file else {
+        return Err(usage(format!(
+            "{} names no book of closings: add [cases] with file = \"cases.csv\"",
+            arguments.records.display()
+        )));
+    };
+    let records = |why: RecordsError| usage(why.to_string());
+    let season = season::read(&plan).map_err(|why| records(why.into()))?;
+    let loaded = season::load(&plan, season.as_ref()).map_err(|why| records(why.into()))?;
+    let histories = &loaded.histories;
+    let asked = asked(arguments, &plan, histories, today).map_err(usage)?;
+    append_entries(&plan.base.join(file), &COLUMNS, || {
+        entries(&plan, today, histories, &asked).map_err(usage)
+    })?;
+    let told = asked.iter().map(|asked| {
+        format!(
+            "Closed: the finding of {} of {}, by {}, in {file}.\n",
+            asked.finding,
+            histories.items[asked.index].name(),
+            asked.by
+        )
+    });
+    say(&told.collect::<String>());
+    Ok(0)
+}
+
+/// What a person asks for, by the command's line or in a file.
+fn asked(
+    arguments: &Arguments,
+    plan: &Plan,
+    histories: &Histories,
+    today: f64,
+) -> Result<Vec<Asked>, String> {
+    let text = |given: &Option<String>| given.as_deref().unwrap_or_default().trim().to_string();
+    let own = Asked {
+        place: String::new(),
+        index: 0,
+        finding: text(&arguments.finding),
+        by: text(&arguments.by),
+        on: plan.as_of,
+        action: text(&arguments.action),
+        reference: arguments.reference.trim().to_string(),
+    };
+    if let Some(path) = &arguments.from {
+        return filled::read(path, &own, histories, today);
+    }
+    let instrument = arguments.instrument.as_deref().unwrap_or_default();
+    let index = named::find(histories, instrument, arguments.point.as_deref())?;
+    Ok(vec![Asked { index, ..own }])
+}
+
+/// The lines of the book, by the book as it stands now: all of them or none.
+fn entries(
+    plan: &Plan,
+    today: f64,
+    histories: &Histories,
+    asked: &[Asked],
+) -> Result<Vec<Vec<String>>, String> {
+    let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)
+        .map_err(|why| why.to_string())?;
+    let rule = plan.settings.conformity.decision_rule();
+    let mut closed = BTreeSet::new();
+    let mut entry = |asked: &Asked| {
+        for (name, text) in [
+            ("who closes it", &asked.by),
+            ("what was done", &asked.action),
+        ] {
+            if text.is_empty() {
+                return Err(format!(
+                    "expected {name}: a closing has a name and what was done"
+                ));
+            }
+        }
+        let history = histories.get(asked.index);
+        let signals = signal_days(plan, histories, asked.index, book.as_ref());
+        let day = open_finding(
+            (&history, &signals),
+            &rule,
+            (book.as_ref(), today),
+            &asked.finding,
+        )?;
+        if asked.on < day {
+            return Err(format!(
+                "closed on {}, before the finding of {}",
+                date::iso(asked.on),
+                asked.finding
+            ));
+        }
+        if !closed.insert((asked.index, day.to_bits())) {
+            return Err(format!(
+                "the finding of {} of {} is closed by another row too: keep one",
+                asked.finding,
+                history.item.name()
+            ));
+        }
+        let item = history.item;
+        let values = [
+            item.instrument.as_str(),
+            &item.point,
+            &date::iso(day),
+            &asked.by,
+            &date::iso(asked.on),
+            &asked.action,
+            &asked.reference,
+        ];
+        Ok(values.map(String::from).to_vec())
+    };
+    let single = matches!(asked, [only] if only.place.is_empty());
+    let made = asked.iter().map(|asked| {
+        let prefix = match asked.place.as_str() {
+            "" => String::new(),
+            place => format!("{place}: "),
+        };
+        entry(asked).map_err(|why| format!("{prefix}{why}"))
+    });
+    match single {
+        true => made.collect(),
+        false => all_or_why(made),
+    }
+}
+
+/// Days of the signals of the control chart of history `index`, which are closed like findings.
+fn signal_days(
+    plan: &Plan,
+    histories: &Histories,
+    index: usize,
+    book: Option<&Closings>,
+) -> Vec<f64> {
+    let history = histories.get(index);
+    let (control, drift) = (&plan.settings.control, &plan.settings.drift);
+    if !is_charted(&history, control) {
+        return Vec::new();
+    }
+    let class = parameters_of(&basis_of(histories, index), drift);
+    let item = history.item;
+    let closed = book.map(|book| book.closed(&item.instrument, &item.point));
+    let chart = item_chart(&history, &class, (control, drift), closed.as_deref());
+    chart.signal_days()
+}
+
+/// The day of the finding of `text`, where it is open by the book.
+fn open_finding(
+    (history, signals): (&History<'_>, &[f64]),
+    rule: &DecisionRule,
+    (book, today): (Option<&Closings>, f64),
+    text: &str,
+) -> Result<f64, String> {
+    let wanted = date::parse_iso(text.trim().as_bytes())
+        .map(f64::floor)
+        .ok_or_else(|| format!("the finding \"{text}\" is not a date: expected YYYY-MM-DD"))?;
+    let found = findings(history, rule)
+        .into_iter()
+        .map(|finding| finding.day.floor());
+    let mut found: Vec<f64> = found.chain(signals.iter().copied()).collect();
+    found.sort_by(f64::total_cmp);
+    found.dedup();
+    let named = history.item.name();
+    if !found.contains(&wanted) {
+        let days: Vec<String> = found.iter().map(|day| date::iso(*day)).collect();
+        let there = match days.is_empty() {
+            true => "it has none".to_string(),
+            false => format!("it has those of {}", days.join(", ")),
+        };
+        return Err(format!("{named} has no finding of {text}: {there}"));
+    }
+    match standing(history, wanted, book, today) {
+        Standing::Closed(closing) => Err(format!(
+            "the finding of {text} of {named} was closed by {} on {}",
+            closing.by,
+            date::iso(closing.on as f64)
+        )),
+        Standing::BeforeBook => Err(format!(
+            "the finding of {text} of {named} is older than the book ([cases] since) and counts as closed"
+        )),
+        Standing::Open | Standing::NotKept => Ok(wanted),
+    }
+}
