@@ -219,3 +219,61 @@ fn closings_made_at_once_are_all_kept() {
         "{warnings:?}"
     );
 }
+
+/// The demo's books close and approve what its records hold: each approved or rejected interval is
+/// the one that the program proposed the day before.
+#[test]
+fn the_demo_has_what_a_laboratory_signs() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = crate::tool::root().join("pipelines/interval-review.toml");
+    let report = |as_of: &str| {
+        let out = folder.path().join(as_of);
+        let (file, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
+        let done = driftbook(&[
+            "run", file, "--as-of", as_of, "--charts", "none", "--out", to,
+        ]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        let rows = |name: &str| read_csv(&out.join(name)).rows;
+        (
+            rows("decisions.csv"),
+            rows("cases.csv"),
+            rows("warnings.csv"),
+        )
+    };
+    let (proposed, _, _) = report("2026-06-15");
+    let book = crate::tool::root().join("data/demo/approvals.csv");
+    for line in read_csv(&book).rows {
+        let is_it = |row: &&BTreeMap<String, String>| {
+            row["instrument"] == line["instrument"] && row["point"] == line["point"]
+        };
+        let row = proposed.iter().find(is_it).unwrap();
+        assert_eq!(row["interval_days"], line["proposed_days"], "{line:?}");
+        assert_eq!(row["approval"], "pending", "{line:?}");
+    }
+    let (decided, cases, warnings) = report("2026-06-30");
+    let has = |rows: &Rows, column: &str, value: &str| {
+        let found = rows.iter().any(|row| row[column] == value);
+        assert!(found, "no {column} is {value}");
+    };
+    for state in ["open", "closed", "before_book"] {
+        has(&cases, "state", state);
+    }
+    for approval in ["approved", "rejected", "pending"] {
+        has(&decided, "approval", approval);
+    }
+    has(&decided, "action", "none");
+    let of = |name: &str| {
+        decided
+            .iter()
+            .find(|row| row["instrument"] == name)
+            .unwrap()
+    };
+    assert!(of("RS-011")["reason"].contains("It is lent until 2026-12-31"));
+    assert_eq!(of("GB-008")["first_check"], "2014-09-18");
+    let odd = |row: &&BTreeMap<String, String>| {
+        row["warning"].contains("is not read")
+            || row["source"].contains("cases")
+            || row["source"].contains("approvals")
+    };
+    assert_eq!(warnings.iter().find(odd), None);
+}

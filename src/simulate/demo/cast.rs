@@ -4,6 +4,9 @@ use super::kinds::{
     BLOCK, CHECK_MASS, CHECK_RESISTOR, GAUGE, Kind, MASS, RESISTOR, THERMOMETER, TWO_POINTS,
 };
 
+/// 2021-01-01, in days since 1970-01-01.
+const RENAMED_DAY: f64 = 18_628.0;
+
 /// Something that happens in a life. Sizes are in tolerances.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Twist {
@@ -35,6 +38,12 @@ pub(super) enum Twist {
     ToleranceInRecord,
     /// A check standard, measured to the day in the sessions of others; said to be stable or not.
     CheckStandard(bool),
+    /// It had another name before this day since 1970-01-01.
+    Renamed(&'static str, f64),
+    /// Somebody else has it until this date.
+    Lent(&'static str),
+    /// It serves no more.
+    Retired,
 }
 
 /// One instrument of the cast.
@@ -137,6 +146,28 @@ impl Member {
         })
     }
 
+    /// An earlier name, and the day since 1970-01-01 on which it went.
+    pub fn former(&self) -> Option<(&'static str, f64)> {
+        self.twists.iter().find_map(|twist| match twist {
+            Twist::Renamed(name, day) => Some((*name, *day)),
+            _ => None,
+        })
+    }
+
+    /// What keeps it from serving.
+    pub fn away(&self) -> Option<Twist> {
+        let away = |twist: &&Twist| matches!(twist, Twist::Lent(_) | Twist::Retired);
+        self.twists.iter().find(away).copied()
+    }
+
+    /// What it was called on `day`.
+    pub fn name_on(&self, day: f64) -> String {
+        match self.former() {
+            Some((name, until)) if day < until => name.to_string(),
+            _ => self.name(),
+        }
+    }
+
     /// Identity, such as TH-003.
     pub fn name(&self) -> String {
         format!("{}-{:03}", self.kind.prefix, self.number)
@@ -216,6 +247,8 @@ fn resistors() -> Vec<Member> {
     all.extend(some(&RESISTOR, 8..=12));
     all[1].cap = Some(400);
     all[8].cap = Some(730);
+    all[10].idle = 420.0;
+    all[10].twists.push(Twist::Lent("2026-12-31"));
     all
 }
 
@@ -239,6 +272,7 @@ fn masses() -> Vec<Member> {
     all[1].wander = Some(0.30);
     all.extend(some(&MASS, 8..=12));
     all[9].harm = Some(900.0);
+    all[11].twists.push(Twist::Retired);
     all
 }
 
@@ -309,5 +343,6 @@ fn blocks() -> Vec<Member> {
     ];
     all.extend(some(&BLOCK, 6..=10));
     all[6].cap = Some(365);
+    all[7].twists.push(Twist::Renamed("GB-208", RENAMED_DAY));
     all
 }

@@ -45,7 +45,7 @@ pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
         text.push_str(&format!(
             "J-{:04},{},{point},{},{},{},{}\n",
             i + 1,
-            member.name(),
+            member.name_on(*day),
             iso(*day),
             decimal(-limit, 1),
             decimal(limit, 1),

@@ -2,10 +2,11 @@
 
 Data flow: the cast ([`cast`]) says who lives through what; [`live`] lets each
 instrument live and be checked; [`faults`] spoils a few rows as real exports
-do; [`tables`] writes the lot as CSV text. Nothing here describes a real
+do; [`tables`] writes the lot as CSV text; [`books`] holds what its people signed. Nothing here describes a real
 laboratory or a real instrument.
 */
 
+mod books;
 mod cast;
 mod faults;
 mod figures;
@@ -32,8 +33,8 @@ pub struct DemoFile {
     pub text: String,
 }
 
-/// The demo's files: check exports by kind, one overlapping export, register, jobs, two years of
-/// triple-point sessions as raw readings, and the year of a small bench.
+/// The demo's files: check exports by kind, one overlapping export, registers, jobs, books of approvals
+/// and closings, two years of triple-point sessions as raw readings, and the year of a small bench.
 ///
 /// Same seed, same bytes.
 pub fn demo_files(seed: u64) -> Vec<DemoFile> {
@@ -45,6 +46,8 @@ pub fn demo_files(seed: u64) -> Vec<DemoFile> {
     let mut files = tables::exports(&lives);
     faults::spoil(&mut files);
     files.push(tables::register(&lives));
+    files.push(tables::register_by_procedure(&lives));
+    files.extend(books::books());
     files.push(jobs::jobs(&lives, seed));
     files.extend(season::season(seed));
     files.extend(small_bench::small_bench(seed));

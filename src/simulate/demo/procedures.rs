@@ -1,12 +1,12 @@
 /*! The interval procedure that the demo's quality manual assigns to each instrument.
 
-`pipelines/every-method.toml` groups the register by this column, so that each
+The register of `pipelines/every-method.toml` has it in place of the group, so that each
 published method leads where it suits the data.
 */
 
 use super::cast::Member;
 
-/// Word of the register's column `procedure`.
+/// Word of that register's column `procedure`.
 pub(super) fn procedure(member: &Member) -> &'static str {
     match (member.kind.prefix, member.number) {
         ("TH", 2 | 9) => "thermometer, checked in service",

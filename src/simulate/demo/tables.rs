@@ -1,15 +1,18 @@
-/*! The demo's tables as CSV text: checks by kind, the overlapping export, the register. */
+/*! The demo's tables as CSV text: checks by kind, the overlapping export, the registers. */
 
 use super::DemoFile;
 use super::cast::{Member, Twist};
 use super::figures::{decimal, iso};
 use super::live::{Check, Life};
 use super::procedures::procedure;
+use super::season::register_rows;
 
 /// Header of every export of checks.
 const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
 /// Header of the register.
-const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,procedure,description,role,control_chart";
+const REGISTER_HEADER: &str = "instrument,point,group,unit,lower,upper,interval_days,cap_days,floor_days,last_calibration,reliability_target,cost,cost_out_of_tolerance,criticality,description,role,control_chart,status,until,formerly";
+/// Group of the thermometers with raw readings.
+const SEASON_GROUP: &str = "thermometer with raw readings";
 /// The export that repeats rows of other exports, as a yearly export on top of a full one does.
 const OVERLAP: &str = "history/thermometers-2025.csv";
 /// Rows dated from here on appear in the overlapping export too (2025-07-01).
@@ -86,7 +89,7 @@ fn check_line(member: &Member, check: &Check) -> String {
         String::new()
     };
     let fields = [
-        member.name(),
+        member.name_on(check.day),
         check.point.to_string(),
         iso(check.day),
         found,
@@ -112,18 +115,41 @@ fn check_line(member: &Member, check: &Check) -> String {
 
 /// The register, one row an instrument; its points share the row.
 pub(super) fn register(lives: &[Life]) -> DemoFile {
-    let mut text = format!("{REGISTER_HEADER}\n");
-    for life in lives {
-        text.push_str(&register_line(life));
-    }
-    text.push_str(&super::season::register_rows());
+    let group = |member: &Member| member.kind.group.to_string();
     DemoFile {
         path: "register.csv",
-        text,
+        text: register_text(lives, REGISTER_HEADER, group, SEASON_GROUP),
     }
 }
 
-fn register_line(life: &Life) -> String {
+/// The quality manager's register: the interval procedure of each instrument in place of its group.
+pub(super) fn register_by_procedure(lives: &[Life]) -> DemoFile {
+    let quoted = |member: &Member| format!("\"{}\"", procedure(member));
+    DemoFile {
+        path: "register-by-procedure.csv",
+        text: register_text(
+            lives,
+            &REGISTER_HEADER.replacen("group", "procedure", 1),
+            quoted,
+            "\"thermometer, by its forecast\"",
+        ),
+    }
+}
+
+fn register_text(
+    lives: &[Life],
+    header: &str,
+    group: impl Fn(&Member) -> String,
+    season_group: &str,
+) -> String {
+    let mut text = format!("{header}\n");
+    for life in lives {
+        text.push_str(&register_line(life, group(life.member)));
+    }
+    text + &register_rows(season_group)
+}
+
+fn register_line(life: &Life, group: String) -> String {
     let (member, kind) = (life.member, life.member.kind);
     let in_register = !member.has(Twist::NoTolerance) && !member.has(Twist::ToleranceInRecord);
     let limit = |value: f64| {
@@ -135,11 +161,16 @@ fn register_line(life: &Life) -> String {
     };
     let text = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
     let standard = member.is_check_standard();
+    let (status, until) = match member.away() {
+        Some(Twist::Lent(until)) => ("lent", until),
+        Some(_) => ("retired", ""),
+        None => ("", ""),
+    };
     let last = life.checks.iter().rfind(|check| check.calibration);
     let fields = [
         member.name(),
         String::new(),
-        kind.group.to_string(),
+        group,
         kind.unit.to_string(),
         limit(-kind.tolerance),
         limit(kind.tolerance),
@@ -153,12 +184,14 @@ fn register_line(life: &Life) -> String {
         text(member.harm.map(|_| kind.cost)),
         text(member.harm),
         member.criticality.to_string(),
-        format!("\"{}\"", procedure(member)),
         format!("\"{}\"", kind.description),
         standard.map_or("", |_| "check_standard").to_string(),
         standard
             .map_or("", |stable| if stable { "constant" } else { "drift" })
             .to_string(),
+        status.to_string(),
+        until.to_string(),
+        member.former().map_or("", |(name, _)| name).to_string(),
     ];
     fields.join(",") + "\n"
 }

@@ -103,12 +103,13 @@ const fn member(
 }
 
 /// Rows of the register for these thermometers, a group of their own.
-pub(in super::super) fn register_rows() -> String {
+/// Their rows of a register, with `group` as it is written there.
+pub(in super::super) fn register_rows(group: &str) -> String {
     MEMBERS
         .iter()
         .map(|member| {
             format!(
-                "{},,thermometer with raw readings,mK,-5,5,365,,,,,,,normal,\"thermometer, by its forecast\",\"standard platinum resistance thermometer, 25 ohm\",,\n",
+                "{},,{group},mK,-5,5,365,,,,,,,normal,\"standard platinum resistance thermometer, 25 ohm\",,,,,\n",
                 member.name
             )
         })
