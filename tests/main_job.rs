@@ -70,7 +70,10 @@ fn the_demo_writes_every_file_and_every_action() {
         assert!(!row["reason"].is_empty());
     }
     let words: Vec<&str> = actions.keys().map(String::as_str).collect();
-    assert_eq!(words, ["extend", "keep", "review", "shorten", "withdraw"]);
+    assert_eq!(
+        words,
+        ["extend", "keep", "none", "review", "shorten", "withdraw"]
+    );
     let identity =
         |row: &BTreeMap<String, String>| (row["instrument"].clone(), row["point"].clone());
     assert!(decisions.rows.is_sorted_by_key(identity));

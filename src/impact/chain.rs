@@ -18,10 +18,11 @@ pub struct Onward {
     pub loops: Vec<String>,
 }
 
-/// One job in doubt that calibrated an instrument, and the way that led to it.
+/// One job in doubt that calibrated an instrument, and the way that led to it from a first row.
 struct Passed<'a> {
     job: &'a Job,
     way: Vec<String>,
+    first: usize,
 }
 
 /// Follows the jobs in doubt onward; `jobs` is the whole table, `doubted` those in doubt by
@@ -45,9 +46,10 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
         .map(|job| Passed {
             job,
             way: vec![job.instrument.trim().to_string()],
+            first: job.row,
         })
         .collect();
-    while let Some(Passed { job, mut way }) = waiting.pop_front() {
+    while let Some(Passed { job, mut way, first }) = waiting.pop_front() {
         let next = looked_up(&job.calibrates);
         let back = way.iter().position(|name| looked_up(name) == next);
         way.push(job.calibrates.trim().to_string());
@@ -67,10 +69,10 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
         let meant = own.get(from..).unwrap_or_default().iter();
         for work in meant.take_while(|work| until.is_none_or(|until| work.date < until)) {
             if known.insert(work.row) {
-                found.doubts.push(doubt(work, job, &way));
+                found.doubts.push(doubt(work, job, &way, first));
                 if !work.calibrates.is_empty() {
                     let way = way.clone();
-                    waiting.push_back(Passed { job: work, way });
+                    waiting.push_back(Passed { job: work, way, first });
                 }
             } else if !work.calibrates.is_empty()
                 && way
@@ -78,7 +80,7 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
                     .any(|n| looked_up(n) == looked_up(&work.calibrates))
             {
                 let way = way.clone();
-                waiting.push_back(Passed { job: work, way });
+                waiting.push_back(Passed { job: work, way, first });
             }
         }
     }
@@ -100,7 +102,7 @@ fn by_name<'a>(
     named
 }
 
-fn doubt(work: &Job, by: &Job, way: &[String]) -> JobDoubt {
+fn doubt(work: &Job, by: &Job, way: &[String], first: usize) -> JobDoubt {
     let reason = format!(
         "{} was calibrated on {} by job {} with {}, which is in doubt ({}); until it is calibrated anew its work is in doubt too, and a person has to judge it",
         work.instrument.trim(),
@@ -109,7 +111,10 @@ fn doubt(work: &Job, by: &Job, way: &[String]) -> JobDoubt {
         by.instrument.trim(),
         way.join(" → ")
     );
-    JobDoubt::told(work.clone(), Effect::Doubtful, reason)
+    JobDoubt {
+        through: Some(first),
+        ..JobDoubt::told(work.clone(), Effect::Doubtful, reason)
+    }
 }
 
 #[cfg(test)]

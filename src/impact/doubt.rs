@@ -68,6 +68,8 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
         sensitivity,
         corrected_error: job.measured_error - sensitivity * error,
         left: window.left,
+        found: window.found,
+        through: None,
         effect,
         reason,
     }
@@ -176,6 +178,7 @@ fn unjudged(job: &Job, window: &Window) -> JobDoubt {
     );
     JobDoubt {
         left: window.left,
+        found: window.found,
         ..JobDoubt::told(job.clone(), Effect::Recall, reason)
     }
 }

@@ -101,6 +101,10 @@ pub struct JobDoubt {
     pub corrected_error: f64,
     /// When the instrument left its tolerance; `None` where that is not known.
     pub left: Option<LeftTolerance>,
+    /// Date of the finding that puts it in question; NaN where that is not one of its own instrument.
+    pub found: f64,
+    /// Row of the job in doubt from which this one follows; `None` = its own instrument failed.
+    pub through: Option<usize>,
     /// Effect on the job.
     pub effect: Effect,
     /// One sentence with numbers and units.
@@ -119,6 +123,8 @@ impl JobDoubt {
             sensitivity,
             corrected_error: f64::NAN,
             left: None,
+            found: f64::NAN,
+            through: None,
             effect,
             reason,
         }
