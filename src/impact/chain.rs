@@ -49,7 +49,12 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
             first: job.row,
         })
         .collect();
-    while let Some(Passed { job, mut way, first }) = waiting.pop_front() {
+    while let Some(Passed {
+        job,
+        mut way,
+        first,
+    }) = waiting.pop_front()
+    {
         let next = looked_up(&job.calibrates);
         let back = way.iter().position(|name| looked_up(name) == next);
         way.push(job.calibrates.trim().to_string());
@@ -72,7 +77,11 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
                 found.doubts.push(doubt(work, job, &way, first));
                 if !work.calibrates.is_empty() {
                     let way = way.clone();
-                    waiting.push_back(Passed { job: work, way, first });
+                    waiting.push_back(Passed {
+                        job: work,
+                        way,
+                        first,
+                    });
                 }
             } else if !work.calibrates.is_empty()
                 && way
@@ -80,7 +89,11 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
                     .any(|n| looked_up(n) == looked_up(&work.calibrates))
             {
                 let way = way.clone();
-                waiting.push_back(Passed { job: work, way, first });
+                waiting.push_back(Passed {
+                    job: work,
+                    way,
+                    first,
+                });
             }
         }
     }
