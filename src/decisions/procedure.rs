@@ -96,6 +96,12 @@ impl Procedure<'_> {
         {
             waiting.hold(&evidence, &mut decision);
         }
+        if self.closings.is_none()
+            && let Some(waiting) =
+                Waiting::of_failure(&evidence.history, self.tables.policy.checks_after_failure)
+        {
+            waiting.hold(&evidence, &mut decision);
+        }
         if let Some(sentence) = both_ways {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
         }

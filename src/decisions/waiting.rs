@@ -14,14 +14,15 @@ use crate::drift::Fit;
 use crate::drift::class::missing::Missing;
 use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::intervals::Evidence;
-use crate::records::History;
-use crate::words::{date, figure};
+use crate::records::{History, Outcome};
+use crate::words::{count, date, figure};
+use std::borrow::Cow;
 
 /// What a longer interval waits for.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Waiting {
     /// Until when the interval in use stays.
-    until: &'static str,
+    until: Cow<'static, str>,
     /// Why.
     why: String,
     /// True where a person is to see to it before the next check is due.
@@ -46,7 +47,7 @@ impl Waiting {
             None => format!("the reading of {day} lies far off the others"),
         };
         Some(Self {
-            until: "until a repeated check has been made",
+            until: "until a repeated check has been made".into(),
             why: format!("{off}, and one reading cannot tell a mistake from a step"),
             asks: suspect.is_some(),
         })
@@ -56,7 +57,7 @@ impl Waiting {
     pub fn of_suspects(history: &History<'_>, fit: &Fit) -> Self {
         let suspects = Suspects::of(history, &fit.suspects);
         Self {
-            until: "until a person has judged the readings",
+            until: "until a person has judged the readings".into(),
             why: format!(
                 "only by the suspect {} would it grow, which the others do not confirm",
                 suspects.named
@@ -68,15 +69,34 @@ impl Waiting {
     /// For a class in whose record adjustments seem to be missing.
     pub fn of_missing(missing: &Missing) -> Self {
         Self {
-            until: "until the record says what was adjusted, and when",
+            until: "until the record says what was adjusted, and when".into(),
             why: missing.sentence(),
             asks: false,
         }
     }
 
+    /// For a check out of tolerance that fewer than `good_checks` good ones have followed, where no
+    /// book of cases says that a person has closed the matter.
+    pub fn of_failure(history: &History<'_>, good_checks: u32) -> Option<Self> {
+        let mut good = 0;
+        let failed = (0..history.len()).rev().find(|&row| {
+            good += u32::from(history.outcome_at(row) == Outcome::In);
+            good >= good_checks || history.outcome_at(row) == Outcome::Out
+        })?;
+        (history.outcome_at(failed) == Outcome::Out && good < good_checks).then(|| Self {
+            until: format!(
+                "until {} have followed the failed one, or a person has closed its case in a book ([cases] file)",
+                count(good_checks as usize, "good check")
+            )
+            .into(),
+            why: format!("it was found out of tolerance on {}", date(history.date[failed])),
+            asks: false,
+        })
+    }
+
     /// Keeps the interval in use, where the decision would lengthen it.
     pub fn hold(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
-        let (until, why) = (self.until, &self.why);
+        let (until, why) = (&self.until, &self.why);
         let held = hold(evidence, decision, |own, stays| {
             format!(
                 "Keep {stays} {until}: {why}. By the fit alone: {}",
@@ -143,6 +163,35 @@ mod tests {
             assert!(decision.reason.contains("By the fit alone: Extend."));
             assert_eq!(decision.rules_fired.len(), 1);
         }
+    }
+
+    #[test]
+    fn a_failure_that_nobody_can_close_holds_until_three_good_checks_have_followed() {
+        let record = |after: usize| {
+            let failed = Record::new().check(20_000.0, 1.5).left(0.1);
+            (1..=after).fold(failed, |record, year| {
+                record.check(20_000.0 + 365.0 * year as f64, 0.1)
+            })
+        };
+        for (after, holds) in [(1, true), (2, true), (3, false)] {
+            let histories = record(after).histories();
+            let fit = unfitted(Status::LevelOnly);
+            let evidence = evidence(&histories, &fit);
+            let waiting = Waiting::of_failure(&evidence.history, 3);
+            assert_eq!(waiting.is_some(), holds, "{after}");
+            assert_eq!(Waiting::of_failure(&evidence.history, 0), None);
+            if let Some(waiting) = waiting {
+                let mut decision = extending();
+                waiting.hold(&evidence, &mut decision);
+                assert_eq!(decision.action, Action::Keep);
+                let words = "Keep 365 d until 3 good checks have followed the failed one";
+                assert!(decision.reason.starts_with(words), "{}", decision.reason);
+            }
+        }
+        assert_eq!(
+            Waiting::of_failure(&Record::new().check(20_000.0, 0.1).histories().get(0), 3),
+            None
+        );
     }
 
     #[test]

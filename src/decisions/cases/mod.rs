@@ -90,7 +90,7 @@ pub fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
     (checks > 0).then(|| {
         let words = format!(
             "{} of {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv \
-             and hold no interval back; name a book under [cases] file, and since when it is kept",
+             and hold no interval back beyond [policy] checks_after_failure; name a book under [cases] file, and since when it is kept",
             count(checks, "check"),
             match items {
                 1 => "1 history".to_string(),

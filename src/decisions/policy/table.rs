@@ -62,7 +62,14 @@ impl PolicySettings {
         row(
             "never extended",
             format!(
-                "after a failed last check; with fewer than {}{}{}",
+                "after a failed last check{}; with fewer than {}{}{}",
+                match self.checks_after_failure {
+                    0 => String::new(),
+                    checks => format!(
+                        ", until {} have followed or, where a book of cases is kept, a person has closed the case",
+                        count(checks as usize, "good check")
+                    ),
+                },
                 count(self.checks_to_extend as usize, "check"),
                 match self.extend_after_surprise {
                     false =>

@@ -11,12 +11,15 @@ const FREE_GROWTH: f64 = 1e3;
 /// One guardrail: its name in tables, and how it is put in force as by default.
 type Guardrail = (&'static str, fn(&mut PolicySettings, &PolicySettings));
 
-const GUARDRAILS: [Guardrail; 5] = [
+const GUARDRAILS: [Guardrail; 6] = [
     ("twofold growth", |to, from| {
         to.largest_extension = from.largest_extension;
     }),
     ("three checks", |to, from| {
         to.checks_to_extend = from.checks_to_extend;
+    }),
+    ("three checks after a failure", |to, from| {
+        to.checks_after_failure = from.checks_after_failure;
     }),
     ("record", |to, from| to.beyond_record = from.beyond_record),
     ("target at the due date", |to, from| {
@@ -32,6 +35,7 @@ fn free() -> PolicySettings {
     PolicySettings {
         largest_extension: FREE_GROWTH,
         checks_to_extend: 0,
+        checks_after_failure: 0,
         beyond_record: true,
         below_target: true,
         extend_after_surprise: true,
