@@ -171,7 +171,7 @@ mod tests {
         assert_eq!(
             says("never extended"),
             Some(
-                "after a failed last check; with fewer than 3 checks; after a shock, a repair or a step without event, until a person has judged it; criticality high"
+                "after a failed last check, until 3 good checks have followed or, where a book of cases is kept, a person has closed the case; with fewer than 3 checks; after a shock, a repair or a step without event, until a person has judged it; criticality high"
             )
         );
         assert_eq!(
