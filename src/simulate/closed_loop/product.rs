@@ -191,7 +191,15 @@ pub fn told_method(name: MethodName) -> Candidate {
 
 /// The policy with its default settings over `methods`.
 pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
-    decided(name, methods, PolicySettings::default())
+    decided(name, methods, cases_closed())
+}
+
+/// The policy of a laboratory that keeps a book of cases and closes each when the item is set right.
+fn cases_closed() -> PolicySettings {
+    PolicySettings {
+        checks_after_failure: 0,
+        ..PolicySettings::default()
+    }
 }
 
 /// What is decided with `policy` over `methods`.
