@@ -36,6 +36,7 @@ pub use item::{
     ChartedCheck, ControlState, ItemChart, Restart, SignalState, Stretch, is_charted, item_chart,
 };
 pub use repeats::{Run, Within, runs_of, within};
+pub use residual::{Residual, residuals};
 pub use run_length::{RunLengths, cusum_run_length, ewma_run_length, shewhart_run_length};
 pub use runs::{Chart, Rule, Signal, runs};
 pub use settings::{Charted, ControlSettings, Deviation};

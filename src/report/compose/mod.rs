@@ -23,6 +23,7 @@ pub mod pages;
 pub mod past;
 mod rates;
 pub mod report;
+mod residuals;
 pub mod results;
 mod sections;
 pub mod sessions;

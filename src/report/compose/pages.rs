@@ -12,6 +12,7 @@ use super::fleet::fleet_view;
 use super::page_keys::Pages;
 use super::past::{PastPoint, past};
 use super::report::Report;
+use super::residuals::residuals_of;
 use super::sessions::sections as season_sections;
 use super::sessions::values::OnChart;
 use super::values;
@@ -191,6 +192,7 @@ impl Report<'_> {
         let mut view = views::history_view(&case, slug);
         view.open_cases = open_cases;
         view.instrument_line = self.instrument_line(index);
+        view.residuals = residuals_of(bench, index);
         view.target = Some(bench.evidence(index).target);
         if let Some(sessions) = self.sessions_on_chart(index) {
             sessions.show(&mut view);

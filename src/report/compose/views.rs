@@ -94,6 +94,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         usage_unit: drawn.usage_unit(),
         readings: drawn.readings(),
         curve: drawn.curve(),
+        residuals: Vec::new(),
         tolerance: drawn.tolerance_steps(),
         values: drawn.values_left(),
         as_of: case.as_of,

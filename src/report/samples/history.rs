@@ -34,7 +34,11 @@ pub fn history(n: usize) -> HistoryView {
     } else {
         curve(START, due + 100.0, 90, 0, truth, n)
     };
+    // The first reading has none before it.
+    let residuals = readings.iter().skip(1);
+    let residuals = residuals.map(|r| (r.day, (r.value - truth(r.day)) / 0.6));
     HistoryView {
+        residuals: residuals.collect(),
         instrument: "TH-014".into(),
         point: "triple point of water".into(),
         group: "platinum thermometers".into(),

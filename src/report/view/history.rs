@@ -126,6 +126,9 @@ pub struct HistoryView {
     pub readings: Vec<ReadingView>,
     /// Fit and bands, ascending in day within each segment.
     pub curve: Vec<CurvePoint>,
+    /// Readings off what the readings before them led to expect, by place on the axis, in standard
+    /// deviations of that forecast.
+    pub residuals: Vec<(f64, f64)>,
     /// Tolerance through time, oldest first.
     pub tolerance: Vec<ToleranceStep>,
     /// Values in use, oldest first; empty where they are not known or never changed.

@@ -17,6 +17,9 @@ const WITHOUT_VALUES: f64 = 190.0;
 /// Room of the strip of probabilities with its heading, pixels.
 const STRIP: f64 = 92.0;
 
+/// Room of the strip of residuals with its heading, pixels.
+const RESIDUALS: f64 = 78.0;
+
 /// True where a probability in tolerance is known anywhere along the curve.
 pub(super) fn has_strip(view: &HistoryView) -> bool {
     view.curve.iter().any(|p| p.known_probability().is_some())
@@ -24,7 +27,7 @@ pub(super) fn has_strip(view: &HistoryView) -> bool {
 
 /// Height of the chart of `view`, pixels.
 pub(super) fn height(view: &HistoryView) -> f64 {
-    HEIGHT - BOTTOM + bottom(view) + strip(view)
+    HEIGHT - BOTTOM + bottom(view) + strips(view).iter().sum::<f64>()
 }
 
 /// Lower edge of the plot, pixels.
@@ -41,9 +44,14 @@ pub(super) fn has_values(view: &HistoryView) -> bool {
     view.readings.is_empty() || readings.any(|r| !r.value.is_nan())
 }
 
-/// Room that the strip takes below the plot, pixels; 0 where there is none.
-pub(super) fn strip(view: &HistoryView) -> f64 {
-    if has_strip(view) { STRIP } else { 0.0 }
+/// Room that the strips take below the plot, pixels: of probabilities, of residuals; 0 for one
+/// that is not there.
+pub(super) fn strips(view: &HistoryView) -> [f64; 2] {
+    let residuals = !view.residuals.is_empty();
+    [
+        if has_strip(view) { STRIP } else { 0.0 },
+        if residuals { RESIDUALS } else { 0.0 },
+    ]
 }
 
 /// Where everything sits, pixels.
@@ -53,7 +61,9 @@ pub(super) struct Layout {
     pub top: f64,
     /// Lower edge of the plot of values.
     pub bottom: f64,
-    /// The axis with its dates: below the strip where there is one.
+    /// Lower edge of the strip of probabilities; of the plot where there is none.
+    pub probability_foot: f64,
+    /// The axis with its dates: below the strips where there are any.
     pub foot: f64,
     /// Left edge of the labels beside the plot.
     pub side: f64,

@@ -8,6 +8,7 @@ mod layout;
 mod other_axis;
 mod probability;
 mod readings;
+mod residuals;
 mod tolerance;
 mod under_axis;
 mod value_in_use;
@@ -23,10 +24,11 @@ use axes::draw_axes;
 use curve::draw_curve;
 use dense::is_dense;
 use extent::extent;
-use layout::{Layout, WIDTH, bottom, has_strip, has_values, height, strip};
+use layout::{Layout, WIDTH, bottom, has_strip, has_values, height, strips};
 use other_axis::{draw_other_axis, other_axis};
 use probability::{draw_due_lines, draw_strip};
 use readings::{BROKEN, draw_readings, is_long};
+use residuals::draw_residuals;
 use tolerance::draw_tolerance;
 use under_axis::{draw_brackets, draw_key};
 use value_in_use::{draw_values, on_one_scale};
@@ -34,7 +36,8 @@ use value_in_use::{draw_values, on_one_scale};
 /// Histories with more events than this name them in the key, not one by one.
 const MOST_FLAGS: usize = 12;
 
-/// SVG of one history, 840 × 420 pixels, and a strip more where the probability in tolerance is known.
+/// SVG of one history, 840 × 420 pixels, and a strip more for the probability in tolerance and one for the
+/// residuals, where they are known.
 pub fn history_chart(view: &HistoryView) -> String {
     let view = &*on_one_scale(view);
     let title = title(view);
@@ -139,6 +142,7 @@ fn description(view: &HistoryView) -> String {
 fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     let extent = extent(view);
     let (left, side, bottom) = (72.0, 700.0, bottom(view));
+    let [probability, residuals] = strips(view);
     let other = other_axis(view, extent.y);
     let right = side - other.as_ref().map_or(0.0, |axis| axis.room());
     let x = Scale {
@@ -165,7 +169,8 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
         right,
         top,
         bottom,
-        foot: bottom + strip(view),
+        probability_foot: bottom + probability,
+        foot: bottom + probability + residuals,
         side,
         x,
         y,
@@ -210,6 +215,9 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     draw_side_labels(canvas, labels, side, top + 4.0, bottom - 4.0);
     if has_strip(view) {
         draw_strip(canvas, view, &layout);
+    }
+    if residuals > 0.0 {
+        draw_residuals(canvas, view, &layout);
     }
     draw_brackets(canvas, view, &layout);
     draw_key(canvas, view, unnamed, MOST_FLAGS);

@@ -44,7 +44,13 @@ pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &L
         let line: Vec<Pixel> = segment.iter().filter_map(pixel).collect();
         canvas.path(&line, Stroke(Ink::Text, 1.5, Dash::Solid));
     }
-    draw_side_labels(canvas, labels, layout.side, y.range.1 + 4.0, layout.foot);
+    draw_side_labels(
+        canvas,
+        labels,
+        layout.side,
+        y.range.1 + 4.0,
+        layout.probability_foot,
+    );
 }
 
 fn scale(view: &HistoryView, points: &[&CurvePoint], layout: &Layout) -> Scale {
@@ -55,7 +61,7 @@ fn scale(view: &HistoryView, points: &[&CurvePoint], layout: &Layout) -> Scale {
     let lowest = all.fold(1.0 - LEAST_SPAN, f64::min);
     Scale {
         domain: ((lowest - 0.02).max(0.0), 1.0),
-        range: (layout.foot, layout.bottom + HEADING),
+        range: (layout.probability_foot, layout.bottom + HEADING),
     }
 }
 
@@ -105,6 +111,7 @@ mod tests {
         view.curve.iter_mut().for_each(|p| p.in_tolerance = None);
         let without = history_chart(&view);
         assert!(!without.contains("probability in tolerance"));
-        assert!(without.contains("height=\"420\""));
+        view.residuals.clear();
+        assert!(history_chart(&view).contains("height=\"420\""));
     }
 }
