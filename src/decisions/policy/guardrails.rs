@@ -134,6 +134,17 @@ pub(crate) fn within_forecast(evidence: &Evidence<'_>, target: f64) -> Option<f6
     Some(evidence.bounded(days))
 }
 
+/// Targets of the probability in tolerance that a page lists, percent.
+const LISTED_TARGETS: std::ops::RangeInclusive<u8> = 90..=99;
+
+/// The interval that the forecast alone gives for each of [`LISTED_TARGETS`]: (target, days).
+pub(crate) fn by_target(evidence: &Evidence<'_>) -> Vec<(f64, f64)> {
+    let targets = LISTED_TARGETS.map(|percent| f64::from(percent) / 100.0);
+    targets
+        .filter_map(|target| Some((target, within_forecast(evidence, target)?)))
+        .collect()
+}
+
 /// Days from the first check of the item as it is, not of one that it replaced, to the last.
 fn record_days(history: &History<'_>) -> f64 {
     let first = (0..history.len())

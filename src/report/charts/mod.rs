@@ -36,7 +36,7 @@ pub use cost::cost_chart;
 pub use coverage::coverage_chart;
 pub use excess::{ExcessRow, excess_chart};
 pub use fleet::{actions_chart, due_chart};
-pub use history::history_chart;
+pub use history::{Places, history_chart, placed_history_chart};
 pub use intervals::intervals_chart;
 pub use palette::{INKS, Ink, dark_rules};
 pub use proportions::{out_of_tolerance_by_group, out_of_tolerance_chart};

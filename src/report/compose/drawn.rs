@@ -81,6 +81,7 @@ impl Drawn<'_> {
                 out_of_tolerance: history.outcome[i] == Outcome::Out,
                 outlier: self.fit.suspects.iter().any(|s| s.row == i as u32),
                 event: history.happened(i).word(),
+                source: Some(history.source[i]),
             })
             .collect()
     }

@@ -154,7 +154,11 @@ impl<'a> PageKeys<'a> {
             "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {} {:?}",
             self.common,
             report.doubts.of(index),
-            report.open_cases(index, slug),
+            (
+                report.open_cases(index, slug),
+                report.sources(index),
+                history.source
+            ),
             report.warnings_of(index),
             report.sessions_of(index),
             report.sessions_on_chart(index),

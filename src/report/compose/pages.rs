@@ -20,6 +20,7 @@ use super::views;
 use super::write::write_text;
 use crate::decisions::conformity_record;
 use crate::decisions::policy::Action;
+use crate::decisions::policy::guardrails::by_target;
 use crate::decisions::session_advice::advice_on;
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
 use crate::drift::{Course, Prediction};
@@ -32,7 +33,7 @@ use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slu
 use crate::settings::output::Charts;
 use crate::thermometry::advice::AdviceKind;
 use rayon::prelude::*;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 /// Warnings by their source.
@@ -193,7 +194,10 @@ impl Report<'_> {
         view.open_cases = open_cases;
         view.instrument_line = self.instrument_line(index);
         view.residuals = residuals_of(bench, index);
-        view.target = Some(bench.evidence(index).target);
+        let evidence = bench.evidence(index);
+        view.target = Some(evidence.target);
+        view.targets = by_target(&evidence);
+        view.sources = self.sources(index);
         if let Some(sessions) = self.sessions_on_chart(index) {
             sessions.show(&mut view);
         }
@@ -212,6 +216,17 @@ impl Report<'_> {
         let item = &self.results.loaded.histories.items[index];
         let season = self.results.season.as_ref()?;
         advice_on(&season.season, item).map(|advice| advice.kind)
+    }
+
+    /// Names of the files that the checks of history `index` come from, by their number.
+    pub(crate) fn sources(&self, index: usize) -> BTreeMap<u32, String> {
+        let tables = &self.results.loaded.tables;
+        let files = self.bench.histories.get(index).source.iter();
+        let named = files.filter_map(|(file, _)| {
+            let name = tables.get(*file as usize)?;
+            Some((*file, name.to_string()))
+        });
+        named.collect()
     }
 
     /// The small picture of a history in the book of its group.

@@ -12,6 +12,7 @@ use crate::report::text;
 use crate::report::{FleetRow, HistoryView, ProposalView};
 use crate::thermometry::advice::AdviceKind;
 use crate::words::days;
+use std::collections::BTreeMap;
 
 /// Below this share of own evidence a drift is drawn as borrowed.
 const MOSTLY_OWN: f64 = 0.5;
@@ -93,6 +94,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         nominal: history.nominal.last().copied().filter(|n| *n != 0.0),
         usage_unit: drawn.usage_unit(),
         readings: drawn.readings(),
+        sources: BTreeMap::new(),
         curve: drawn.curve(),
         residuals: Vec::new(),
         tolerance: drawn.tolerance_steps(),
@@ -116,6 +118,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         model: fit.model.word().into(),
         level: case.level,
         target: None,
+        targets: Vec::new(),
         borrowed: fit.status == Status::Borrowed || fit.own_share < MOSTLY_OWN,
         method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),

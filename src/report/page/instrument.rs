@@ -1,15 +1,18 @@
 /*! The page of one history: the sentence, the chart, every proposal, every number. */
 
+use super::checks::{checks, placed};
 use super::decide;
-use super::parts::{figure, folded, heading, list, paragraph, section_body, table};
+use super::parts::{
+    figure, folded, heading, list, numbers_table, paragraph, placed_figure, section_body,
+};
 use super::shell::document;
 use crate::report::cautions::ADVICE;
-use crate::report::charts::{cost_chart, history_chart};
-use crate::report::text::{all_digits, count, escape, fixed, iso_date, significant};
-use crate::report::view::{HistoryView, ProposalView, ReadingView, needs_person};
+use crate::report::charts::{cost_chart, placed_history_chart};
+use crate::report::text::{all_digits, escape, fixed, iso_date, percent};
+use crate::report::view::{HistoryView, ProposalView, needs_person};
 
-/// Readings in the page's table; a longer history shows its last ones.
-const MOST_READINGS: usize = 500;
+/// Values of checks on the chart, and the interval of another target.
+const VALUES_SCRIPT: &str = include_str!("values.js");
 
 /// `instruments/SLUG.html`; `group_page` is the file name of its group's page, if written.
 pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
@@ -27,9 +30,11 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     if !view.instrument_line.is_empty() {
         body += &paragraph(&view.instrument_line);
     }
-    body += &figure(&history_chart(view));
+    let (chart, places) = placed_history_chart(view);
+    body += &placed_figure(&chart, &placed(&places));
     body += &paragraph(ADVICE);
     body += "</section>\n";
+    body += &targets(view);
     body += &cost(view);
     body += &numbers(view);
     body += &proposals(view);
@@ -39,10 +44,10 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     for part in &view.sections {
         body += &folded(&part.title, &section_body(part));
     }
-    body += &folded("Checks", &readings(view));
+    body += &folded("Checks", &checks(view));
     body += "</main>\n";
     let foot = format!("{title}, as of {}", iso_date(view.as_of));
-    document(&title, &foot, &body, &[decide::SCRIPT])
+    document(&title, &foot, &body, &[decide::SCRIPT, VALUES_SCRIPT])
 }
 
 /// What each interval would cost a year, and the price of the others in words.
@@ -168,9 +173,14 @@ fn proposals(view: &HistoryView) -> String {
     format!(
         "<section>\n{}{}</section>\n",
         heading("Proposals"),
-        table(
+        numbers_table(
             "Proposals",
-            &["method", "interval, d", "evidence", "reason"],
+            &[
+                ("method", false),
+                ("interval, d", true),
+                ("evidence", false),
+                ("reason", false)
+            ],
             rows
         )
     )
@@ -183,83 +193,36 @@ fn titled_list(title: &str, lines: &[String]) -> String {
     format!("<section>\n{}{}</section>\n", heading(title), list(lines))
 }
 
-fn readings(view: &HistoryView) -> String {
-    if view.readings.is_empty() {
+/// What other targets of the probability in tolerance would give, by the forecast alone.
+fn targets(view: &HistoryView) -> String {
+    if view.targets.is_empty() {
         return String::new();
     }
-    let skip = view.readings.len().saturating_sub(MOST_READINGS);
-    let shown = view.readings.iter().skip(skip);
-    let day = if view.usage_unit.is_some() {
-        "usage"
-    } else {
-        "date"
-    };
-    let unit = |name: &str| {
-        if view.unit.is_empty() {
-            name.to_string()
-        } else {
-            format!("{name}, {}", view.unit)
-        }
-    };
-    let (found, left, u) = (unit("as found"), unit("as left"), unit("u"));
-    let headers = [day, &found, &left, &u, "event", "remark"];
-    let rows = shown.map(|reading| reading_cells(view, reading));
-    let note = if skip > 0 {
-        paragraph(&format!(
-            "The last {MOST_READINGS} of {}.",
-            count(view.readings.len(), "check")
-        ))
-    } else {
-        String::new()
-    };
-    note + &filled_columns(&headers, rows.collect())
-}
-
-/// A table without the columns that no row fills.
-fn filled_columns(headers: &[&str], mut rows: Vec<Vec<String>>) -> String {
-    let kept: Vec<usize> = (0..headers.len())
-        .filter(|column| rows.iter().any(|row| !row[*column].is_empty()))
-        .collect();
-    for row in &mut rows {
-        *row = kept
-            .iter()
-            .map(|column| std::mem::take(&mut row[*column]))
-            .collect();
+    let same = |target: f64| view.target.is_some_and(|now| (now - target).abs() < 1e-9);
+    // Only an axis of time has a place for a date.
+    let on_time = view.usage_unit.is_none();
+    let mut rows = String::new();
+    for (target, days) in &view.targets {
+        let until = view.last_calibration.map(|from| from + days);
+        let now = if same(*target) { " data-now" } else { "" };
+        rows += &format!(
+            "<tr{now} data-day=\"{}\"><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
+            until.filter(|_| on_time).map_or(String::new(), all_digits),
+            percent(*target),
+            fixed(days.floor(), 0),
+            until.map_or(String::new(), iso_date),
+        );
     }
-    let headers: Vec<&str> = kept.iter().map(|column| headers[*column]).collect();
-    table("Checks", &headers, rows)
-}
-
-fn reading_cells(view: &HistoryView, reading: &ReadingView) -> Vec<String> {
-    let number = |value: f64| {
-        if value.is_nan() {
-            String::new()
-        } else {
-            all_digits(value)
-        }
-    };
-    let day = if view.usage_unit.is_some() {
-        significant(reading.day, 6)
-    } else {
-        iso_date(reading.day)
-    };
-    let mut remarks = Vec::new();
-    if reading.out_of_tolerance {
-        remarks.push("out of tolerance");
-    } else if reading.value.is_nan() {
-        remarks.push("in tolerance, no value kept");
-    }
-    if reading.outlier {
-        remarks.push("suspected outlier");
-    }
-    vec![
-        day,
-        number(reading.value),
-        reading.as_left.map(number).unwrap_or_default(),
-        number(reading.u),
-        reading.event.into(),
-        remarks.join(", "),
-    ]
+    let heads = "<th scope=\"col\">target</th><th scope=\"col\">interval, d</th><th scope=\"col\">until</th>";
+    format!(
+        "<section id=\"targets\">\n{}{}<p class=\"slide\" hidden><label>target <input type=\"range\" min=\"0\" step=\"1\"></label> \
+         <output></output></p>\n<details><summary>every target</summary>\n<table class=\"narrow\">\n<caption class=\"unseen\">Interval by target</caption>\n\
+         <thead><tr>{heads}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table></details>\n</section>\n",
+        heading("Interval by target"),
+        paragraph(
+            "How long the forecast alone stays above a target, within cap and floor; steps at once, cases and other rules are not heeded here."
+        ),
+    )
 }
 
 #[cfg(test)]
@@ -290,7 +253,7 @@ mod tests {
         view.rules_fired.push(evil.into());
         view.numbers.push((evil.into(), evil.into()));
         let page = instrument_page(&view, Some(evil));
-        assert_eq!(page.matches("<script").count(), 1, "only our own script");
+        assert_eq!(page.matches("<script").count(), 2, "only our own scripts");
         assert!(!page.contains("<img"));
     }
 

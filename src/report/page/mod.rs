@@ -4,6 +4,7 @@ No network, no framework; every text from the records is escaped; a page makes
 sense with scripts switched off, in print, in dark mode and on a small screen.
 */
 
+mod checks;
 mod control;
 mod decide;
 mod digest;

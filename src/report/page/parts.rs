@@ -5,11 +5,19 @@ use crate::report::view::SectionView;
 
 /// A chart put into a page: its own style goes, the page's holds for all of them.
 pub(super) fn figure(svg: &str) -> String {
+    placed_figure(svg, "")
+}
+
+/// The same with further `attributes`, which must be escaped already.
+pub(super) fn placed_figure(svg: &str, attributes: &str) -> String {
     let bare = match (svg.find("<style>"), svg.find("</style>")) {
         (Some(start), Some(end)) if start < end => format!("{}{}", &svg[..start], &svg[end + 8..]),
         _ => svg.to_string(),
     };
-    format!("<figure tabindex=\"0\">{}</figure>\n", bare.trim_end())
+    format!(
+        "<figure tabindex=\"0\"{attributes}>{}</figure>\n",
+        bare.trim_end()
+    )
 }
 
 /// A heading.
@@ -41,9 +49,23 @@ pub(super) fn table<T: AsRef<str>>(
     headers: &[&str],
     rows: impl IntoIterator<Item = Vec<T>>,
 ) -> String {
+    let headers: Vec<(&str, bool)> = headers.iter().map(|header| (*header, false)).collect();
+    numbers_table(caption, &headers, rows)
+}
+
+/// The same with a word on each column, whether it holds numbers, which stand at the right.
+pub(super) fn numbers_table<T: AsRef<str>>(
+    caption: &str,
+    headers: &[(&str, bool)],
+    rows: impl IntoIterator<Item = Vec<T>>,
+) -> String {
+    let class = |number: bool| if number { " class=\"n\"" } else { "" };
     let cells = |row: Vec<T>| -> String {
         row.iter()
-            .map(|cell| format!("<td>{}</td>", escape(cell.as_ref())))
+            .zip(headers)
+            .map(|(cell, (_, number))| {
+                format!("<td{}>{}</td>", class(*number), escape(cell.as_ref()))
+            })
             .collect()
     };
     let body: String = rows
@@ -55,7 +77,13 @@ pub(super) fn table<T: AsRef<str>>(
     }
     let head: String = headers
         .iter()
-        .map(|header| format!("<th scope=\"col\">{}</th>", escape(header)))
+        .map(|(header, number)| {
+            format!(
+                "<th scope=\"col\"{}>{}</th>",
+                class(*number),
+                escape(header)
+            )
+        })
         .collect();
     format!(
         "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{0}\"><table>\n<caption class=\"unseen\">{0}</caption>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}</tbody>\n</table></div>\n",

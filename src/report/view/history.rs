@@ -1,6 +1,7 @@
 /*! One history: its readings, its fitted curve, its decision and all that explains it. */
 
 use super::{CostCurve, OpenCase, SectionView, full_name, needs_person};
+use std::collections::BTreeMap;
 
 /// One reading of a history.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -19,6 +20,8 @@ pub struct ReadingView {
     pub outlier: bool,
     /// Event in one word ("adjusted"); empty for none.
     pub event: &'static str,
+    /// Number of its file in [`HistoryView::sources`], and its row as a spreadsheet shows it.
+    pub source: Option<(u32, u32)>,
 }
 
 impl ReadingView {
@@ -124,6 +127,8 @@ pub struct HistoryView {
     pub usage_unit: Option<String>,
     /// Readings, oldest first.
     pub readings: Vec<ReadingView>,
+    /// Files of the readings, by number.
+    pub sources: BTreeMap<u32, String>,
     /// Fit and bands, ascending in day within each segment.
     pub curve: Vec<CurvePoint>,
     /// Readings off what the readings before them led to expect, by place on the axis, in standard
@@ -171,6 +176,8 @@ pub struct HistoryView {
     pub level: f64,
     /// Probability in tolerance that is asked for at the due date, 0 to 1.
     pub target: Option<f64>,
+    /// Interval that the forecast alone gives for other targets: (target, days); may be empty.
+    pub targets: Vec<(f64, f64)>,
     /// True where the drift is mostly the class's: drawn dashed.
     pub borrowed: bool,
     /// Method the decision followed.

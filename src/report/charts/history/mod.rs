@@ -6,6 +6,7 @@ mod dense;
 mod extent;
 mod layout;
 mod other_axis;
+mod places;
 mod probability;
 mod readings;
 mod residuals;
@@ -26,6 +27,7 @@ use dense::is_dense;
 use extent::extent;
 use layout::{Layout, WIDTH, bottom, has_strip, has_values, height, strips};
 use other_axis::{draw_other_axis, other_axis};
+pub use places::Places;
 use probability::{draw_due_lines, draw_strip};
 use readings::{BROKEN, draw_readings, is_long};
 use residuals::draw_residuals;
@@ -39,13 +41,21 @@ const MOST_FLAGS: usize = 12;
 /// SVG of one history, 840 × 420 pixels, and a strip more for the probability in tolerance and one for the
 /// residuals, where they are known.
 pub fn history_chart(view: &HistoryView) -> String {
+    placed_history_chart(view).0
+}
+
+/// The same, and where its checks stand on it.
+pub fn placed_history_chart(view: &HistoryView) -> (String, Places) {
     let view = &*on_one_scale(view);
     let title = title(view);
     let size = (WIDTH as u32, height(view) as u32);
-    sheet(size, &title, &description(view), |canvas| {
+    let mut drawn = Places::default();
+    let svg = sheet(size, &title, &description(view), |canvas| {
         let head = heading(canvas, &title, &subtitle(view), WIDTH);
-        draw_plot(canvas, view, head + 4.0);
-    })
+        let layout = draw_plot(canvas, view, head + 4.0);
+        drawn = places::places(view, &layout);
+    });
+    (svg, drawn)
 }
 
 fn title(view: &HistoryView) -> String {
@@ -139,7 +149,7 @@ fn description(view: &HistoryView) -> String {
     text + &format!(" {}", view.reason)
 }
 
-fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
+fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
     let extent = extent(view);
     let (left, side, bottom) = (72.0, 700.0, bottom(view));
     let [probability, residuals] = strips(view);
@@ -221,6 +231,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) {
     }
     draw_brackets(canvas, view, &layout);
     draw_key(canvas, view, unnamed, MOST_FLAGS);
+    layout
 }
 
 /// The as-of date and the events, as words above the plot.

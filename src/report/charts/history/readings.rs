@@ -125,7 +125,7 @@ pub(super) fn draw_outcome_in(canvas: &mut Canvas<'_>, (x, y): (f64, f64), half:
 }
 
 /// Pixel of a value; the strip beyond a broken edge for one that is off the scale.
-fn place(layout: &Layout, value: f64) -> f64 {
+pub(super) fn place(layout: &Layout, value: f64) -> f64 {
     match value {
         v if v > layout.extent.y.1 => layout.top + 0.5 * BROKEN - 4.0,
         v if v < layout.extent.y.0 => layout.bottom - 0.5 * BROKEN + 4.0,

@@ -1,0 +1,194 @@
+/*! The table of a history's checks, and what lets the page tell each at its place on the chart. */
+
+use super::parts::{numbers_table, paragraph};
+use crate::report::charts::Places;
+use crate::report::text::{all_digits, count, fixed, iso_date, significant};
+use crate::report::view::{HistoryView, ReadingView};
+use std::fmt::Write as _;
+
+/// Readings in the page's table; a longer history shows its last ones.
+const MOST_READINGS: usize = 500;
+
+/// Decimals beyond which a column is written with the digits of each value.
+const MOST_DECIMALS: usize = 12;
+
+/// Share of a column's largest value below which a digit is rounding of the arithmetic.
+const ROUNDING: f64 = 1e-9;
+
+/// The table; nothing for a history without readings.
+pub(super) fn checks(view: &HistoryView) -> String {
+    if view.readings.is_empty() {
+        return String::new();
+    }
+    let shown = shown(&view.readings);
+    let day = match view.usage_unit {
+        Some(_) => "usage",
+        None => "date",
+    };
+    let unit = |name: &str| match view.unit.as_str() {
+        "" => name.to_string(),
+        unit => format!("{name}, {unit}"),
+    };
+    let source = match view.sources.len() {
+        1 => format!("row of {}", view.sources.values().next().map_or("", |s| s)),
+        _ => "source".to_string(),
+    };
+    let left = |r: &ReadingView| r.as_left.unwrap_or(f64::NAN);
+    let values = shown.iter().flat_map(|r| [r.value, left(r)]);
+    let (value, u) = (
+        decimals(values),
+        decimals(shown.iter().map(|reading| reading.u)),
+    );
+    let headers = [
+        (day.to_string(), false),
+        (unit("as found"), true),
+        (unit("as left"), true),
+        (unit("u"), true),
+        ("event".to_string(), false),
+        ("remark".to_string(), false),
+        (source, view.sources.len() == 1),
+    ];
+    let cells = |reading: &ReadingView| {
+        vec![
+            match view.usage_unit {
+                Some(_) => significant(reading.day, 6),
+                None => iso_date(reading.day),
+            },
+            number(reading.value, value),
+            number(left(reading), value),
+            number(reading.u, u),
+            reading.event.to_string(),
+            remark(reading),
+            place(view, reading),
+        ]
+    };
+    let note = match view.readings.len() > shown.len() {
+        true => paragraph(&format!(
+            "The last {MOST_READINGS} of {}.",
+            count(view.readings.len(), "check")
+        )),
+        false => String::new(),
+    };
+    let rows = shown.iter().map(cells).collect();
+    let (headers, rows) = filled_columns(headers.to_vec(), rows);
+    let headers: Vec<(&str, bool)> = headers.iter().map(|(h, n)| (h.as_str(), *n)).collect();
+    format!(
+        "<div id=\"checks\">{note}{}</div>\n",
+        numbers_table("Checks", &headers, rows)
+    )
+}
+
+/// Attributes of the chart's figure: where the checks of the table and the dates stand on it.
+pub(super) fn placed(places: &Places) -> String {
+    let [from, to, left, right] = places.axis;
+    let mut html = format!(
+        " data-axis=\"{} {} {left:.0} {right:.0}\" data-plot=\"{} {}\" data-points=\"",
+        all_digits(from),
+        all_digits(to),
+        places.plot[0],
+        places.plot[1]
+    );
+    for (i, place) in shown(&places.readings).iter().enumerate() {
+        let blank = if i > 0 { " " } else { "" };
+        let _ = match place {
+            Some((x, y)) => write!(html, "{blank}{x},{y}"),
+            None => write!(html, "{blank}-"),
+        };
+    }
+    html + "\""
+}
+
+/// The last ones, as many as the table has.
+fn shown<T>(all: &[T]) -> &[T] {
+    &all[all.len().saturating_sub(MOST_READINGS)..]
+}
+
+/// The fewest decimals that keep every digit of `values`, rounding of the arithmetic left out;
+/// `None` where there are too many.
+fn decimals(values: impl Iterator<Item = f64>) -> Option<usize> {
+    let values: Vec<f64> = values.filter(|value| value.is_finite()).collect();
+    let largest = values.iter().fold(0.0, |most: f64, v| most.max(v.abs()));
+    let kept = |value: &f64, digits: usize| {
+        let shown: f64 = format!("{value:.digits$}").parse().unwrap_or(f64::NAN);
+        (shown - value).abs() <= ROUNDING * largest
+    };
+    (0..=MOST_DECIMALS).find(|digits| values.iter().all(|value| kept(value, *digits)))
+}
+
+fn number(value: f64, decimals: Option<usize>) -> String {
+    match decimals {
+        _ if !value.is_finite() => String::new(),
+        Some(decimals) => fixed(value, decimals),
+        None => all_digits(value),
+    }
+}
+
+fn remark(reading: &ReadingView) -> String {
+    let mut remarks = Vec::new();
+    if reading.out_of_tolerance {
+        remarks.push("out of tolerance");
+    } else if reading.value.is_nan() {
+        remarks.push("in tolerance, no value kept");
+    }
+    if reading.outlier {
+        remarks.push("suspected outlier");
+    }
+    remarks.join(", ")
+}
+
+/// Where a reading stands in the records: its row, and its file where there are several.
+fn place(view: &HistoryView, reading: &ReadingView) -> String {
+    let Some((file, row)) = reading.source else {
+        return String::new();
+    };
+    match view.sources.get(&file) {
+        Some(_) if view.sources.len() == 1 => row.to_string(),
+        Some(name) => format!("{name}, row {row}"),
+        None => String::new(),
+    }
+}
+
+/// A column's heading, and whether it holds numbers.
+type Heading = (String, bool);
+
+/// The columns that some row fills.
+fn filled_columns(
+    headers: Vec<Heading>,
+    mut rows: Vec<Vec<String>>,
+) -> (Vec<Heading>, Vec<Vec<String>>) {
+    let kept: Vec<usize> = (0..headers.len())
+        .filter(|column| rows.iter().any(|row| !row[*column].is_empty()))
+        .collect();
+    for row in &mut rows {
+        *row = kept
+            .iter()
+            .map(|column| std::mem::take(&mut row[*column]))
+            .collect();
+    }
+    let headers = kept.iter().map(|column| headers[*column].clone());
+    (headers.collect(), rows)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_column_has_the_digits_of_its_record_and_no_more() {
+        let told = |values: &[f64]| {
+            let digits = decimals(values.iter().copied());
+            values
+                .iter()
+                .map(|v| number(*v, digits))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(told(&[5.1, -0.25, 12.0]), ["5.10", "−0.25", "12.00"]);
+        // 100.0213 − 100 in doubles is 0.0213000000000036.
+        assert_eq!(told(&[100.0213 - 100.0, 0.02]), ["0.0213", "0.0200"]);
+        assert_eq!(told(&[1.5e-13, f64::NAN]), ["1.5e-13", ""]);
+        assert_eq!(
+            told(&[1e15]),
+            ["1\u{202f}000\u{202f}000\u{202f}000\u{202f}000\u{202f}000"]
+        );
+    }
+}
