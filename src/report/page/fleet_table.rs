@@ -2,7 +2,7 @@
 
 use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
-use crate::report::text::{all_digits, count, escape, fixed, percent, rate, unbroken};
+use crate::report::text::{all_digits, count, escape, fixed, iso_date, percent, rate, unbroken};
 use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -11,11 +11,12 @@ use std::fmt::Write as _;
 /// Rows of the table; the most urgent of a larger fleet are shown, all are in `decisions.csv`.
 const MOST_ROWS: usize = 20_000;
 
+/// Rows that stand in the page as they are; those after them stand in it as data, a tenth as large,
+/// of which the script makes rows when they are turned to.
+const WHOLE_ROWS: usize = 1_000;
+
 /// Rows that one task makes.
 const ROWS_A_BLOCK: usize = 512;
-
-/// Fleets up to this size get a sparkline in each row.
-const MOST_SPARKS: usize = 3000;
 
 /// Status that is not worth a word in each row.
 const USUAL_STATUS: &str = "estimated";
@@ -34,12 +35,13 @@ pub(super) fn link(row: &FleetRow, text: &str) -> String {
 }
 
 /// Headers of the table: (text, how its cells sort).
-const HEADERS: [(&str, &str); 9] = [
+const HEADERS: [(&str, &str); 10] = [
     ("instrument", "text"),
     ("point", "text"),
     ("group", "text"),
     ("action", "number"),
     ("due", "number"),
+    ("proposed", "number"),
     ("interval (in force), d", "number"),
     ("drift", "number"),
     ("in tolerance when due", "number"),
@@ -48,28 +50,26 @@ const HEADERS: [(&str, &str); 9] = [
 
 /// The section with its controls and its table, most urgent first.
 pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
-    let sparks = view.rows.len() <= MOST_SPARKS;
     let mut html = format!("<section id=\"decisions\">\n{}", heading("Decisions"));
     html += &controls(view);
     html += "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Decisions\"><table id=\"fleet\">\n\
-             <caption>The most urgent first; the cause opens to the whole reason.</caption>\n<thead><tr>";
+             <caption>The most urgent first; the cause opens to the whole reason. A proposed date counts once it is approved.</caption>\n<thead><tr>";
     for (text, kind) in HEADERS {
         let _ = write!(html, "<th scope=\"col\" data-kind=\"{kind}\">{text}</th>");
     }
     html += "</tr></thead>\n<tbody>\n";
     let shown = &order[..order.len().min(MOST_ROWS)];
-    let blocks: Vec<String> = shown
-        .par_chunks(ROWS_A_BLOCK)
-        .map(|block| {
-            let mut html = String::new();
-            block
-                .iter()
-                .for_each(|i| push_row(view, &view.rows[*i], sparks, &mut html));
-            html
-        })
-        .collect();
-    html.extend(blocks);
+    let (whole, rest) = shown.split_at(shown.len().min(WHOLE_ROWS));
+    html += &in_blocks(whole, |row, html| push_row(view.as_of, row, html), view);
     html += "</tbody>\n</table></div>\n<p id=\"pages\" hidden></p>\n";
+    if !rest.is_empty() {
+        html += &format!(
+            "<noscript><p>The {} most urgent; all are in decisions.csv.</p></noscript>\n\
+             <script type=\"application/json\" id=\"rest\">[\n{}[]]</script>\n",
+            fixed(WHOLE_ROWS as f64, 0),
+            in_blocks(rest, |row, json| push_data(view.as_of, row, json), view)
+        );
+    }
     if view.rows.len() > MOST_ROWS {
         html += &paragraph(&format!(
             "The {} most urgent of {}; all are in decisions.csv.",
@@ -78,6 +78,23 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
         ));
     }
     html + "</section>\n"
+}
+
+/// The rows of `order` one after another, on all cores.
+fn in_blocks(
+    order: &[usize],
+    push: impl Fn(&FleetRow, &mut String) + Sync,
+    view: &FleetView,
+) -> String {
+    let blocks: Vec<String> = order
+        .par_chunks(ROWS_A_BLOCK)
+        .map(|block| {
+            let mut text = String::new();
+            block.iter().for_each(|i| push(&view.rows[*i], &mut text));
+            text
+        })
+        .collect();
+    blocks.concat()
 }
 
 /// Search box and filters; the script shows them, without it they would do nothing.
@@ -117,7 +134,7 @@ fn controls(view: &FleetView) -> String {
 }
 
 /// The cause in a few words; the whole sentence opens below it.
-pub(super) fn told(cause: &str, reason: &str) -> String {
+pub(super) fn cause(cause: &str, reason: &str) -> String {
     match cause {
         "" => escape(reason),
         cause => format!(
@@ -128,80 +145,154 @@ pub(super) fn told(cause: &str, reason: &str) -> String {
     }
 }
 
-fn push_row(view: &FleetView, row: &FleetRow, sparks: bool, html: &mut String) {
-    let text = |value: &str| escape(value);
-    let spark = if sparks {
-        sparkline(&row.spark, row.tolerance)
-    } else {
-        String::new()
-    };
-    let beside = match row.proposed().as_str() {
-        "" => String::new(),
-        _ if row.action == "withdraw" => String::new(),
-        proposed => format!("<br><small>{proposed}</small>"),
-    };
-    let mark = if needs_person(&row.action) {
-        "▲ "
-    } else {
-        ""
-    };
-    let late = if row.overdue(view.as_of) {
-        " <strong>overdue</strong>"
-    } else {
-        ""
-    };
-    let drift = row
-        .drift_per_year
-        .filter(|d| d.is_finite())
-        .map_or("unknown".into(), |drift| {
-            rate(drift, row.u_drift_per_year.unwrap_or(f64::NAN), &row.unit)
-        });
-    let usual = row.status.is_empty() || row.status == USUAL_STATUS;
-    let note = if usual {
-        String::new()
-    } else {
-        format!(" <small>({})</small>", text(&row.status))
-    };
+/// What stands in the cells of a row, as text.
+struct Told {
+    due: String,
+    late: bool,
+    proposed: String,
+    interval: String,
+    drift: String,
+    in_tolerance: String,
+    status: String,
+    /// By which the columns from `action` to `in tolerance when due` sort.
+    keys: [Option<f64>; 6],
+}
+
+fn tell(as_of: f64, row: &FleetRow) -> Told {
+    let drift = row.drift_per_year.filter(|d| d.is_finite());
+    let u_drift = row.u_drift_per_year.unwrap_or(f64::NAN);
     let days =
         |interval: Option<f64>| interval.map_or("none".into(), |days| fixed(days.round(), 0));
-    let key = |value: Option<f64>| {
-        value
-            .filter(|v| v.is_finite())
-            .map_or(String::new(), |v| format!(" data-v=\"{}\"", all_digits(v)))
+    let proposed = row.proposed_due.filter(|_| row.action != "withdraw");
+    let usual = row.status.is_empty() || row.status == USUAL_STATUS;
+    Told {
+        due: row.when(),
+        late: row.overdue(as_of),
+        proposed: proposed.map_or(String::new(), iso_date),
+        interval: format!(
+            "{} ({})",
+            days(row.interval_days),
+            days(row.current_interval_days)
+        ),
+        drift: drift.map_or("unknown".into(), |drift| rate(drift, u_drift, &row.unit)),
+        in_tolerance: row
+            .probability_in_tolerance
+            .map_or("unknown".into(), percent),
+        status: match usual {
+            true => String::new(),
+            false => row.status.clone(),
+        },
+        keys: [
+            Some(urgency(&row.action) as f64),
+            match row.action.as_str() {
+                "withdraw" => Some(as_of),
+                _ => row.due_day,
+            },
+            proposed,
+            row.interval_days,
+            drift,
+            row.probability_in_tolerance,
+        ]
+        .map(|key| key.filter(|value| value.is_finite())),
+    }
+}
+
+fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
+    let told = tell(as_of, row);
+    let key = |place: usize| {
+        let value = told.keys[place];
+        value.map_or(String::new(), |v| format!(" data-v=\"{}\"", all_digits(v)))
+    };
+    let person = needs_person(&row.action);
+    let dated = |day: &str| match day.starts_with(|c: char| c.is_ascii_digit()) {
+        true => format!("<time>{day}</time>"),
+        false => escape(day),
+    };
+    let note = match told.status.as_str() {
+        "" => String::new(),
+        status => format!(" <small>({})</small>", escape(status)),
     };
     let _ = writeln!(
         html,
         "<tr class=\"{}\" data-status=\"{}\"><th scope=\"row\">{}</th><td>{}</td><td>{}</td>\
-         <td data-v=\"{}\" data-name=\"action\">{mark}{}</td><td{} data-name=\"due\">{}{late}{beside}</td>\
-         <td class=\"n\"{} data-name=\"interval (in force), d\">{} ({})</td>\
-         <td class=\"n\"{} data-name=\"drift\">{spark}{}</td><td class=\"n\"{} data-name=\"in tolerance when due\">{}</td><td>{}{note}</td></tr>",
-        if needs_person(&row.action) {
-            "urgent"
+         <td{} data-name=\"action\">{}{}</td><td{} data-name=\"due\">{}{}</td><td{} data-name=\"proposed\">{}</td>\
+         <td class=\"n\"{} data-name=\"interval (in force), d\">{}</td>\
+         <td class=\"n\"{} data-name=\"drift\">{}{}</td><td class=\"n\"{} data-name=\"in tolerance when due\">{}</td><td>{}{note}</td></tr>",
+        if person { "urgent" } else { "" },
+        escape(&row.status),
+        link(row, &row.instrument),
+        escape(&row.point),
+        escape(&row.group),
+        key(0),
+        if person { "▲ " } else { "" },
+        escape(&row.action),
+        key(1),
+        dated(&told.due),
+        if told.late {
+            " <strong>overdue</strong>"
         } else {
             ""
         },
-        text(&row.status),
-        link(row, &row.instrument),
-        text(&row.point),
-        text(&row.group),
-        urgency(&row.action),
-        text(&row.action),
-        key(match row.action.as_str() {
-            "withdraw" => Some(view.as_of),
-            _ => row.due_day,
-        }),
-        match row.when() {
-            day if day.starts_with(|c: char| c.is_ascii_digit()) => format!("<time>{day}</time>"),
-            word => word,
-        },
-        key(row.interval_days),
-        days(row.interval_days),
-        days(row.current_interval_days),
-        key(row.drift_per_year),
-        text(&drift),
-        key(row.probability_in_tolerance),
-        row.probability_in_tolerance
-            .map_or("unknown".into(), percent),
-        told(&row.cause, &row.reason),
+        key(2),
+        dated(&told.proposed),
+        key(3),
+        told.interval,
+        key(4),
+        sparkline(&row.spark, row.tolerance),
+        escape(&told.drift),
+        key(5),
+        told.in_tolerance,
+        cause(&row.cause, &row.reason),
     );
+}
+
+/// A row as data: its cells, then the keys by which they sort; the whole reason is on its page.
+fn push_data(as_of: f64, row: &FleetRow, json: &mut String) {
+    let told = tell(as_of, row);
+    let slug = if row.has_page { row.slug.as_str() } else { "" };
+    let why = match row.cause.as_str() {
+        "" => row.reason.as_str(),
+        cause => cause,
+    };
+    let texts: [&str; 14] = [
+        &row.status,
+        slug,
+        &row.instrument,
+        &row.point,
+        &row.group,
+        &row.action,
+        &told.due,
+        if told.late { "overdue" } else { "" },
+        &told.proposed,
+        &told.interval,
+        &told.drift,
+        &told.in_tolerance,
+        why,
+        &told.status,
+    ];
+    json.push('[');
+    for text in texts {
+        push_json(text, json);
+        json.push(',');
+    }
+    let keys = told.keys.map(|key| {
+        key.map_or("null".into(), |value| {
+            all_digits(format!("{value:.4e}").parse().unwrap_or(value))
+        })
+    });
+    let _ = writeln!(json, "{}],", keys.join(","));
+}
+
+/// A JSON string that cannot end the element it stands in (RFC 8259, section 7).
+fn push_json(text: &str, json: &mut String) {
+    json.push('"');
+    for letter in text.chars() {
+        match letter {
+            '"' | '\\' | '<' | '>' | '&' | '\u{0}'..='\u{1f}' | '\u{2028}' | '\u{2029}' => {
+                let _ = write!(json, "\\u{:04x}", u32::from(letter));
+            }
+            plain => json.push(plain),
+        }
+    }
+    json.push('"');
 }

@@ -1,8 +1,8 @@
 /*! `index.html`: what needs a person, the fleet in pictures, every decision in one table. */
 
 use super::decide;
-use super::fleet_table::{decisions, link, told};
-use super::parts::{figure, folded, heading, lead_section, list, paragraph, table};
+use super::fleet_table::{cause, decisions, link};
+use super::parts::{figure, folded, heading, lead_section, led, list, paragraph, table};
 use super::shell::{TABLE_SCRIPT, document};
 use crate::report::charts::{
     actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
@@ -132,7 +132,8 @@ fn group_links(view: &FleetView) -> String {
     if items.is_empty() {
         items
     } else {
-        format!("<h3>Groups</h3>\n<ul>\n{items}</ul>\n")
+        let title = count(view.groups.len(), "group");
+        folded(&title, &format!("<ul>\n{items}</ul>\n"))
     }
 }
 
@@ -151,7 +152,7 @@ fn people(view: &FleetView, order: &[usize]) -> String {
             "<li><strong>{}</strong> <em>{}</em>: {}</li>",
             link(row, &row.name()),
             escape(&row.action),
-            told(&row.cause, &row.reason)
+            cause(&row.cause, &row.reason)
         );
     }
     html += "</ul>\n";
@@ -161,7 +162,6 @@ fn people(view: &FleetView, order: &[usize]) -> String {
             count(urgent.len(), "history")
         ));
     }
-    html += &paragraph(cautions::ADVICE);
     html + "</section>\n"
 }
 
@@ -195,8 +195,6 @@ fn escaped_lines(text: &str) -> String {
 }
 
 fn rejects(view: &FleetView) -> String {
-    let mut lead = format!("<section>\n{}", heading("Rejected rows and warnings"));
-    lead += &paragraph(&words::rows(view));
     let cells = |r: &crate::report::view::RejectView| {
         vec![
             r.file.clone(),
@@ -213,10 +211,7 @@ fn rejects(view: &FleetView) -> String {
         html += &paragraph("All rejected rows are in rejects.csv.");
     }
     html += &list(&view.warnings);
-    if !html.is_empty() {
-        lead += &format!("<details><summary>all of it</summary>\n{html}</details>\n");
-    }
-    lead + "</section>\n"
+    led("Rejected rows and warnings", &words::rows(view), &html)
 }
 
 #[cfg(test)]

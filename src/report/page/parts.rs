@@ -111,7 +111,7 @@ pub(super) fn section(section: &SectionView) -> String {
     )
 }
 
-/// A titled part of which the first sentence stands open and the rest opens below it.
+/// A titled part that opens under its title, beside which its first sentence stands.
 pub(super) fn lead_section(section: &SectionView) -> String {
     let Some((first, rest)) = section.paragraphs.split_first() else {
         return folded(&section.title, &section_body(section));
@@ -120,11 +120,16 @@ pub(super) fn lead_section(section: &SectionView) -> String {
         paragraphs: rest.to_vec(),
         ..section.clone()
     });
-    let lead = format!("{}{}", heading(&section.title), paragraph(first));
-    match below.as_str() {
-        "" => format!("<section>\n{lead}</section>\n"),
+    led(&section.title, first, &below)
+}
+
+/// The same of HTML; a part without more than its sentence has nothing to open.
+pub(super) fn led(title: &str, lead: &str, below: &str) -> String {
+    let (title, lead) = (escape(title), escape(&unbroken(lead)));
+    match below {
+        "" => format!("<section class=\"led\"><h2>{title}</h2> <p>{lead}</p></section>\n"),
         below => format!(
-            "<section>\n{lead}<details><summary>all of it</summary>\n{below}</details>\n</section>\n"
+            "<details class=\"part led\"><summary><h2>{title}</h2> <span>{lead}</span></summary>\n{below}</details>\n"
         ),
     }
 }

@@ -4,20 +4,65 @@
   const PAGE = 100, PRINTED = 500;
   const table = document.getElementById("fleet");
   const body = table.tBodies[0];
-  const rows = Array.from(body.rows);
   const form = document.getElementById("controls");
   const search = document.getElementById("search");
-  const filters = [["group", 2], ["action", 3], ["status", -1]].map(([id, column]) => [document.getElementById(id), column]);
+  const filters = ["group", "action", "status"].map((id) => document.getElementById(id));
   const found = document.getElementById("found");
   const slash = document.getElementById("slash");
   const pages = document.getElementById("pages");
   const heads = Array.from(table.tHead.rows[0].cells);
-  const words = rows.map((row) => row.textContent.toLowerCase());
-  const order = new Map(rows.map((row, i) => [row, i]));
+  const names = heads.map((head) => head.textContent);
   const collator = new Intl.Collator(undefined, { numeric: true });
+
+  // A row that stands in the page.
+  function standing(row) {
+    const text = Array.from(row.cells, (cell) => cell.textContent);
+    return {
+      element: () => row, words: row.textContent.toLowerCase(), text,
+      keys: Array.from(row.cells, (cell) => cell.dataset.v === undefined ? NaN : Number(cell.dataset.v)),
+      group: text[2], action: text[3].replace("▲ ", ""), status: row.dataset.status,
+    };
+  }
+
+  // A row of which only the data stand in the page: made when it is turned to.
+  function remaining(data) {
+    const [status, slug, instrument, point, group, action, due, late, proposed, interval, drift, inside, cause, note] = data;
+    const text = [instrument, point, group, action, late ? `${due} ${late}` : due, proposed, interval, drift, inside, note ? `${cause} (${note})` : cause];
+    const keys = [NaN, NaN, NaN, ...data.slice(14).map((key) => key === null ? NaN : key), NaN];
+    let made = null;
+    function element() {
+      if (made) return made;
+      made = document.createElement("tr");
+      made.dataset.status = status;
+      text.forEach((words, at) => {
+        const cell = document.createElement(at ? "td" : "th");
+        if (at) cell.textContent = words;
+        else cell.scope = "row";
+        if (at > 2 && at < 9) cell.dataset.name = names[at];
+        if (at > 5 && at < 9) cell.className = "n";
+        if (!Number.isNaN(keys[at])) cell.dataset.v = keys[at];
+        made.append(cell);
+      });
+      const link = document.createElement(slug ? "a" : "span");
+      link.textContent = instrument;
+      if (slug) link.href = `instruments/${slug}.html`;
+      made.cells[0].append(link);
+      if (keys[3] < 2) {
+        made.className = "urgent";
+        made.cells[3].prepend("▲ ");
+      }
+      if (slug) made.dataset.open = "";
+      return made;
+    }
+    return { element, words: text.join(" ").toLowerCase(), text, keys, group, action, status };
+  }
+
+  const rest = document.getElementById("rest");
+  const rows = Array.from(body.rows, standing);
+  if (rest) JSON.parse(rest.textContent).forEach((data) => { if (data.length) rows.push(remaining(data)); });
+  rows.forEach((row, place) => { row.place = place; });
   let shown = rows, sorted = rows, first = 0, column = -1, down = false;
 
-  const value = (row, at) => at < 0 ? row.dataset.status : row.cells[at].textContent.replace("▲ ", "");
   const span = (from, to) => `${from + 1}–${to} of ${shown.length}`;
 
   const button = (text, act) => {
@@ -42,7 +87,7 @@
   function show(most = PAGE) {
     first = Math.max(0, Math.min(first, shown.length - 1));
     const last = Math.min(first + most, shown.length);
-    body.replaceChildren(...shown.slice(first, last));
+    body.replaceChildren(...shown.slice(first, last).map((row) => row.element()));
     pages.hidden = shown.length <= PAGE;
     earlier.disabled = first === 0;
     later.disabled = last === shown.length;
@@ -54,7 +99,7 @@
   function remember() {
     const state = new URLSearchParams();
     if (search.value) state.set("search", search.value);
-    filters.forEach(([select]) => { if (select.value) state.set(select.id, select.value); });
+    filters.forEach((select) => { if (select.value) state.set(select.id, select.value); });
     if (column >= 0) state.set("sort", (down ? "-" : "") + heads[column].dataset.name);
     if (!slash.checked) state.set("slash", "off");
     const hash = String(state);
@@ -64,7 +109,7 @@
   function recall() {
     const state = new URLSearchParams(location.hash.slice(1));
     search.value = state.get("search") || "";
-    filters.forEach(([select]) => {
+    filters.forEach((select) => {
       const wanted = state.get(select.id) || "";
       select.value = Array.from(select.options).some((option) => option.value === wanted) ? wanted : "";
     });
@@ -75,15 +120,13 @@
 
   function filter() {
     const wanted = search.value.toLowerCase().split(/\s+/).filter(Boolean);
-    const chosen = filters.filter(([select]) => select.value);
-    shown = sorted.filter((row) => {
-      const text = words[order.get(row)];
-      return wanted.every((word) => text.includes(word)) &&
-        chosen.every(([select, at]) => value(row, at) === select.value);
-    });
+    const chosen = filters.filter((select) => select.value);
+    shown = sorted.filter((row) => wanted.every((word) => row.words.includes(word)) &&
+      chosen.every((select) => row[select.id] === select.value));
     first = 0;
     show();
     remember();
+    document.dispatchEvent(new CustomEvent("chosen", { detail: new Set(shown.map((row) => row.place)) }));
   }
 
   function arrange(at, downwards) {
@@ -99,21 +142,12 @@
 
   function inOrder(at) {
     const number = heads[at].dataset.kind === "number";
-    const key = (row) => {
-      const cell = row.cells[at];
-      if (!number) return cell.textContent;
-      return cell.dataset.v === undefined ? NaN : Number(cell.dataset.v);
-    };
-    const keyed = rows.map((row, i) => ({ row, i, key: key(row) }));
     const sign = down ? -1 : 1;
-    keyed.sort((a, b) => {
-      if (number) {
-        const gaps = Number.isNaN(a.key) - Number.isNaN(b.key);
-        return gaps || sign * (a.key - b.key) || a.i - b.i;
-      }
-      return sign * collator.compare(a.key, b.key) || a.i - b.i;
+    return rows.slice().sort((a, b) => {
+      if (!number) return sign * collator.compare(a.text[at], b.text[at]) || a.place - b.place;
+      const gaps = Number.isNaN(a.keys[at]) - Number.isNaN(b.keys[at]);
+      return gaps || sign * (a.keys[at] - b.keys[at]) || a.place - b.place;
     });
-    return keyed.map((entry) => entry.row);
   }
 
   heads.forEach((head, at) => {
@@ -123,10 +157,10 @@
     made.addEventListener("click", () => arrange(at, column === at && !down));
     head.replaceChildren(made);
   });
-  rows.forEach((row) => { if (row.querySelector("a")) row.dataset.open = ""; });
+  Array.from(body.rows).forEach((row) => { if (row.querySelector("a")) row.dataset.open = ""; });
   form.addEventListener("submit", (event) => event.preventDefault());
   search.addEventListener("input", filter);
-  filters.forEach(([select]) => select.addEventListener("change", filter));
+  filters.forEach((select) => select.addEventListener("change", filter));
   body.addEventListener("click", (event) => {
     const row = event.target.closest("tr");
     const link = row && row.querySelector("a");
