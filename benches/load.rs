@@ -37,6 +37,7 @@ fn measure(name: &str, path: &Path) -> Result<(), Box<dyn Error>> {
         register: None,
         base: Path::new(""),
         checks_settings: &ChecksSettings::default(),
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

@@ -316,11 +316,11 @@ fn values_and_errors_that_both_fit_are_asked() {
     let records = export.path("checks.csv");
     let started = driftbook(&["start", records.to_str().unwrap()]);
     assert!(
-        started.stdout.contains("state under [checks]"),
+        started.stdout.contains("Not read yet"),
         "{}",
         started.stdout
     );
-    assert_eq!(export.run("checks.toml").status, 1);
+    assert_eq!(export.run("checks.toml").status, 2);
     let file = export.path("checks.toml");
     let text = std::fs::read_to_string(&file).unwrap();
     let stated = text.replace(

@@ -51,10 +51,17 @@ impl Desk {
         driftbook(&["run", path, "--out", out, "--as-of", "2026-06-30"])
     }
 
-    /// What `start` says, and the pipeline file that it wrote.
+    /// What `start` says, and the pipeline file that it wrote, every doubt answered as it was taken.
     fn start(&self, path: &Path) -> (Done, PathBuf) {
         let done = driftbook(&["start", path.to_str().unwrap()]);
-        (done, path.with_extension("toml"))
+        let pipeline = path.with_extension("toml");
+        if let Ok(text) = std::fs::read_to_string(&pipeline) {
+            let answered = text
+                .replace("= '? ", "= 'right: ")
+                .replace("= \"? ", "= \"right: ");
+            std::fs::write(&pipeline, answered).unwrap();
+        }
+        (done, pipeline)
     }
 }
 

@@ -10,6 +10,7 @@ mod append_entries;
 pub mod approve;
 pub mod close;
 mod completions;
+mod conversation;
 pub mod convert;
 pub mod explain;
 pub mod manual;

@@ -129,6 +129,7 @@ fn published(path: &Path, as_of: &str) -> Result<Histories, RunError> {
         register: None,
         base: Path::new(""),
         checks_settings: &ChecksSettings::default(),
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

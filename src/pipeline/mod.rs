@@ -15,8 +15,6 @@ pub(crate) mod run_summary;
 pub mod season;
 mod season_readings;
 pub mod start;
-mod start_readings;
-mod started;
 pub(crate) mod timings;
 mod value;
 pub mod verdict;

@@ -18,6 +18,7 @@ fn load_files(files: &[Vec<u8>], settings: &ChecksSettings) -> Result<Loaded, Lo
         register: None,
         base: folder.path(),
         checks_settings: settings,
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

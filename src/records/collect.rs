@@ -8,12 +8,15 @@ use super::reading::aside::Aside;
 use super::reading::header::Matched;
 use super::screening::outcome;
 use super::screening::screen::Findings;
+use super::settings::AsFoundIs;
 use super::{Columns, Event, Outcome};
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 /// Name of a file and its headers by column, for messages.
 pub(crate) struct Headers {
+    /// What its `as_found` is stated to be.
+    pub as_found_is: AsFoundIs,
     file: Arc<str>,
     columns: Vec<Arc<str>>,
 }
@@ -31,6 +34,8 @@ pub(crate) struct FileRows {
     pub input: Option<InputFile>,
     /// The name of the table: the file's, and the sheet's where there are several.
     pub shown: String,
+    /// What its `as_found` is stated to be.
+    pub as_found_is: AsFoundIs,
     pub matched: Matched,
     pub batches: Vec<Batch>,
 }
@@ -57,6 +62,7 @@ pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batc
                 Arc::from(place.map_or(column.name(), |i| file.matched.headers[i].as_str()))
             });
         headers.push(Headers {
+            as_found_is: file.as_found_is,
             file: Arc::from(name.as_str()),
             columns: columns.collect(),
         });

@@ -32,6 +32,9 @@ pub struct Request<'a> {
     pub base: &'a Path,
     /// `[checks]`.
     pub checks_settings: &'a ChecksSettings,
+    /// The form in which each file is written, see [`ChecksSettings::form`]; the first where
+    /// none is stated.
+    pub forms: &'a [usize],
     /// `[register]`.
     pub register_settings: &'a RegisterSettings,
     /// The book of approvals, where there is one.
@@ -110,12 +113,14 @@ fn read_files(
     made: &[MadeChecks],
     needed: Option<&Needed>,
 ) -> Result<Vec<FileRows>, LoadError> {
-    let rules = Rules::new(request.checks_settings, request.as_of).only(needed);
-    let files: Result<Vec<Vec<FileRows>>, LoadError> = request
-        .checks
-        .par_iter()
-        .map(|path| read_file(path, &files::shown(path, request.base), &rules))
-        .collect();
+    let read = |(index, path): (usize, &PathBuf)| {
+        let form = request.forms.get(index).copied().unwrap_or(0);
+        let settings = request.checks_settings.form(form);
+        let rules = Rules::new(settings, request.as_of).only(needed);
+        read_file(path, &files::shown(path, request.base), &rules)
+    };
+    let files: Result<Vec<Vec<FileRows>>, LoadError> =
+        request.checks.par_iter().enumerate().map(read).collect();
     let mut files: Vec<FileRows> = files?.into_iter().flatten().collect();
     let own = ChecksSettings::default();
     let own_rules = Rules::new(&own, request.as_of);
@@ -167,12 +172,8 @@ fn load_rows(
     set_tolerances(&mut loaded);
     let found = headers
         .iter()
-        .map(|h| h.of(Some(Column::AsFound)).to_string());
-    nominal::check(
-        &mut loaded,
-        &found.collect::<Vec<_>>(),
-        request.checks_settings,
-    )?;
+        .map(|h| (h.of(Some(Column::AsFound)).to_string(), h.as_found_is));
+    nominal::check(&mut loaded, &found.collect::<Vec<_>>())?;
     resolution::settle(&mut loaded.histories, request.checks_settings.resolution);
     repeats::settle(&mut loaded, request.checks_settings.repeats);
     loaded

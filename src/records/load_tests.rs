@@ -17,6 +17,7 @@ fn load_files(files: &[(&str, &str)], settings: &ChecksSettings) -> Result<Loade
         register: None,
         base: folder.path(),
         checks_settings: settings,
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

@@ -16,6 +16,7 @@ pub(crate) mod cells;
 mod collect;
 pub mod date;
 mod former;
+mod forms;
 mod grid;
 mod group;
 pub(crate) mod guess;

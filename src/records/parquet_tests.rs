@@ -8,6 +8,7 @@ fn load_one(path: &Path) -> Result<Loaded, crate::records::LoadError> {
         register: None,
         base: path.parent().unwrap(),
         checks_settings: &ChecksSettings::default(),
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

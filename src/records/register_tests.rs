@@ -15,6 +15,7 @@ fn with_register(checks: &str, register: &str, settings: &ChecksSettings) -> Loa
         register: Some(&register_path),
         base: folder.path(),
         checks_settings: settings,
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

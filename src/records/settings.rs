@@ -3,6 +3,7 @@
 use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
+use super::forms::problems_of_others;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
@@ -196,7 +197,14 @@ crate::settings! {
         columns: CheckColumns = CheckColumns::default(),
         /// Tables of one row an item and one column a date; see checks.wide.
         wide: WideSettings = WideSettings::default(),
+        /// What start could not tell for certain, by name; a text that begins with ? is not answered, and stops every run.
+        #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+        doubts: BTreeMap<String, String> = BTreeMap::new(),
+        /// Further files that are written otherwise: each a table [[checks.other]] with its own files, columns and formats.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        other: Vec<ChecksSettings> = Vec::new(),
     }
+    together problems_of_others
 }
 
 crate::settings! {

@@ -54,6 +54,7 @@ pub(super) fn read_file(
     Ok(vec![FileRows {
         input: Some(input?),
         shown: shown.to_string(),
+        as_found_is: rules.settings.as_found_is,
         matched,
         batches,
     }])
@@ -131,6 +132,7 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
     Ok(FileRows {
         input: None,
         shown: place.to_string(),
+        as_found_is: rules.settings.as_found_is,
         matched,
         batches,
     })
@@ -189,6 +191,7 @@ pub(super) fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows
     Ok(FileRows {
         input: Some(made.input.clone()),
         shown: made.input.path.clone(),
+        as_found_is: rules.settings.as_found_is,
         matched,
         batches,
     })

@@ -223,6 +223,15 @@ pub fn with_minus_signs(sentence: &str) -> String {
     out
 }
 
+/// A path as a shell takes it: in quotation marks where a sign in it has a meaning there.
+pub fn shell_word(path: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "/\\._-:+~".contains(c);
+    match path.chars().all(plain) {
+        true => path.to_string(),
+        false => format!("'{}'", path.replace('\'', "'\\''")),
+    }
+}
+
 /// `text` for a terminal or a mail: characters that would steer it, or turn the order in which the
 /// others are read, are shown by their number, as in `\u{1b}`.
 pub fn harmless(text: &str) -> String {

@@ -14,9 +14,8 @@ use crate::impact::jobs::{self, Jobs};
 use crate::intervals::IntervalTables;
 use crate::pipeline::demo::{DEMO_REPORT, Demo};
 use crate::records::date;
-use crate::records::reading::files::Found;
 use crate::records::reading::{files, plain_file, workbook};
-use crate::records::{self, FormerNames, LoadError};
+use crate::records::{self, ChecksSettings, FormerNames, LoadError};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -61,6 +60,8 @@ pub struct Plan {
     pub base: PathBuf,
     /// Files of checks, in order.
     pub checks: Vec<PathBuf>,
+    /// The form in which each of them is written, see [`ChecksSettings::form`].
+    pub forms: Vec<usize>,
     /// The register.
     pub register: Option<PathBuf>,
     /// The book of approvals, which may not be there yet: the one that the pipeline file names,
@@ -113,11 +114,21 @@ impl Plan {
             register: self.register.as_deref(),
             base: &self.base,
             checks_settings: &self.settings.checks,
+            forms: &self.forms,
             register_settings: &self.settings.register,
             approvals: self.approvals.as_deref(),
             former: &self.former,
             as_of: self.as_of,
         }
+    }
+
+    /// How the file of checks at `path` is written: as stated of it, else by `[checks]`.
+    pub fn checks_settings(&self, path: &Path) -> &ChecksSettings {
+        let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let own = whole(path);
+        let place = self.checks.iter().position(|other| whole(other) == own);
+        let form = place.and_then(|place| self.forms.get(place));
+        self.settings.checks.form(form.copied().unwrap_or(0))
     }
 
     /// The methods' and the policy's tables.
@@ -194,6 +205,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
         settings,
         pipeline_file: None,
         base: PathBuf::new(),
+        forms: vec![0; found.files.len()],
         checks: found.files,
         register: None,
         approvals: None,
@@ -233,15 +245,15 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         None => PathBuf::from("."),
     };
     let mut problems = Vec::new();
-    let mut found = resolve_checks(&file, &base, &mut problems);
+    let (mut checks, left_out) = resolve_checks(&file, &base, &mut problems);
+    problems.extend(open_doubts(&file));
     let approvals = file.settings.approvals.file.as_deref();
     let approvals = base.join(approvals.unwrap_or(APPROVALS_FILE));
     // A pattern such as *.csv finds the books too, which hold no checks.
     let cases = file.settings.cases.file.as_ref();
     let books = [Some(approvals.clone()), cases.map(|book| base.join(book))];
-    found
-        .files
-        .retain(|path| !books.contains(&Some(path.clone())));
+    checks.retain(|(path, _)| !books.contains(&Some(path.clone())));
+    let (checks, forms) = checks.into_iter().unzip();
     let register = resolve_register(&file, &base, &mut problems);
     let written = file.settings.as_of.as_deref();
     let as_of = as_of(request, written).map_err(|words| match request.as_of {
@@ -268,13 +280,14 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         settings: file.settings,
         pipeline_file: Some(path.to_path_buf()),
         base,
-        checks: found.files,
+        checks,
+        forms,
         register,
         approvals: Some(approvals),
         former,
         as_of: as_of.0,
         as_of_from: as_of.1,
-        left_out: found.left_out,
+        left_out,
         demo: None,
     };
     Ok(with_overrides(plan, request))
@@ -314,8 +327,26 @@ pub(crate) fn read(path: &Path) -> Result<String, PlanError> {
         .unwrap_or(text))
 }
 
-fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>) -> Found {
-    let entries = &file.settings.checks.files;
+/// The questions of `start` that nobody has answered.
+fn open_doubts(file: &PipelineFile) -> Vec<Problem> {
+    let open = file.settings.checks.open_doubts();
+    let problem = |(name, words): (&str, &str)| Problem {
+        span: file.place("checks.doubts", name),
+        title: format!("the doubt {name} is not answered: {words}"),
+        label: "mend the setting where it is wrong; then write the answer here in place of ?"
+            .into(),
+        help: Some("driftbook start asks again on a terminal".into()),
+    };
+    open.map(problem).collect()
+}
+
+/// The files of checks with their forms, and what was left out.
+pub(crate) fn resolve_checks(
+    file: &PipelineFile,
+    base: &Path,
+    problems: &mut Vec<Problem>,
+) -> (Vec<(PathBuf, usize)>, Vec<String>) {
+    let checks = &file.settings.checks;
     let place = file.place("checks", "files");
     let mut problem = |title: String, label: &str| {
         problems.push(Problem {
@@ -327,29 +358,42 @@ fn resolve_checks(file: &PipelineFile, base: &Path, problems: &mut Vec<Problem>)
     };
     // Raw readings of thermometers make checks by themselves.
     let reduced = !file.settings.thermometry.files.is_empty();
-    if entries.is_empty() && !reduced {
+    if checks.files.is_empty() && checks.other.is_empty() && !reduced {
         let label = "expected files = [\"history/*.csv\"] under [checks]";
         problem("no records are named".to_string(), label);
     }
-    let mut all = Found::default();
-    for entry in entries {
-        match files::find(entry, base) {
-            Ok(found) => {
-                all.files.extend(found.files);
-                all.left_out.extend(found.left_out);
+    let mut left_out = Vec::new();
+    let mut find = |form: usize| {
+        let mut all = Vec::new();
+        for entry in &checks.form(form).files {
+            match files::find(entry, base) {
+                Ok(found) => {
+                    all.extend(found.files.into_iter().map(|path| (path, form)));
+                    left_out.extend(found.left_out);
+                }
+                Err(what) => problem(
+                    format!("\"{entry}\": {what}"),
+                    "paths are relative to this file",
+                ),
             }
-            Err(what) => problem(
-                format!("\"{entry}\": {what}"),
-                "paths are relative to this file",
-            ),
         }
-    }
-    // Two entries may name the same file; its rows count once.
+        all
+    };
+    let own = find(0);
+    let others: Vec<(PathBuf, usize)> = (1..=checks.other.len()).flat_map(find).collect();
+    // Two entries may name the same file; its rows count once, in the form that is stated of it
+    // apart where a folder or a pattern names it too.
+    let apart: std::collections::HashSet<PathBuf> =
+        others.iter().map(|(path, _)| path.clone()).collect();
+    let own = own.into_iter().filter(|(path, _)| !apart.contains(path));
     let mut seen = std::collections::HashSet::new();
-    all.files.retain(|path| seen.insert(path.clone()));
-    all.left_out.sort();
-    all.left_out.dedup();
-    all
+    let all = own
+        .chain(others)
+        .filter(|(path, _)| seen.insert(path.clone()));
+    let all = all.collect();
+    left_out.sort();
+    left_out.dedup();
+    (all, left_out)
 }
 
 fn resolve_register(

@@ -69,7 +69,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     }
     note_rejected(&stored);
     if let Some(file) = &arguments.record {
-        records::append(file, &complete, &plan.settings.checks)
+        records::append(file, &complete, plan.checks_settings(file))
             .map_err(|e| CommandError::Failed(e.to_string()))?;
     }
     print(&verdicts, arguments.json)?;

@@ -1,6 +1,7 @@
 /*! Which column means what: by content, then by the usual words of the trade. */
 
 use super::dates::{FoundFormat, looks_like_date};
+use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
 use super::headers::{find, says};
 use super::wide::{is_dated, may_be_wide};
@@ -168,10 +169,17 @@ fn by_content(
         if let Some(place) = place {
             taken[place] = true;
             let header = &samples[place].header;
-            guess.doubts.push(format!(
+            let words = format!(
                 "No header says {}: \"{header}\" is taken, {why}.",
                 column.name()
-            ));
+            );
+            let name = match column {
+                Column::Instrument => "column_instrument",
+                Column::Date => "column_date",
+                _ => "column_as_found",
+            };
+            let doubt = Doubt::new(name, words).or("it is", Answer::AsTaken);
+            guess.doubts.push(doubt);
             take(column, header, why.to_string(), guess);
         }
     }
@@ -238,13 +246,32 @@ fn about_uncertainty(guess: &mut Guess) {
         || header.trim_start().starts_with("U(");
     if expanded || capital {
         guess.coverage_factor = 2.0;
-        guess.doubts.push(format!(
-            "\"{header}\" reads as an expanded uncertainty; k = 2 is assumed (coverage_factor)."
-        ));
+        let words = format!("\"{header}\" reads as an expanded uncertainty; k = 2 is assumed.");
+        match lower.contains("k=2") {
+            true => guess.told.push(words),
+            false => guess.doubts.push(
+                about_factor(words)
+                    .or("expanded, k = 2", Answer::Factor(2.0))
+                    .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
+            ),
+        }
     } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
-        guess.doubts.push(format!(
-            "\"{header}\" is taken as a standard uncertainty (k = 1); if it is expanded, set coverage_factor = 2."
-        ));
+        let words = format!(
+            "\"{header}\" is taken as a standard uncertainty (k = 1); it may be an expanded one (k = 2)."
+        );
+        guess.doubts.push(
+            about_factor(words)
+                .or("a standard uncertainty, k = 1", Answer::Factor(1.0))
+                .or("expanded, k = 2", Answer::Factor(2.0)),
+        );
+    }
+}
+
+fn about_factor(words: String) -> Doubt {
+    let doubt = Doubt::new("coverage_factor", words).settled_by("coverage_factor");
+    Doubt {
+        typed: Some(Typed::Factor),
+        ..doubt
     }
 }
 
@@ -257,7 +284,7 @@ pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
     };
     let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
     for header in unread {
-        guess.doubts.push(format!(
+        guess.told.push(format!(
             "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
         ));
     }
@@ -281,7 +308,7 @@ fn about_unit(guess: &mut Guess) {
             guess.unit = unit.to_string();
         }
         _ => guess
-            .doubts
+            .told
             .push("No unit was found: set unit under [checks].".to_string()),
     }
 }
@@ -301,7 +328,7 @@ fn about_events(samples: &[Sample], guess: &mut Guess) {
         .collect();
     if !unknown.is_empty() {
         let listed: Vec<String> = unknown.iter().take(5).map(|w| format!("\"{w}\"")).collect();
-        guess.doubts.push(format!(
+        guess.told.push(format!(
             "Words in \"{header}\" that are read as no event: {}; give them a meaning under events.",
             listed.join(", ")
         ));

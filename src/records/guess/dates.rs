@@ -1,6 +1,7 @@
 /*! Which date format a column has: the one that reads the most, day or month first by evidence. */
 
-use crate::records::date::DateFormat;
+use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
+use crate::records::date::{DateFormat, iso};
 
 /// Formats that are tried, ISO (empty) first.
 pub(crate) const FORMATS: [&str; 24] = [
@@ -44,7 +45,7 @@ pub(crate) struct FoundFormat {
     /// Evidence in words.
     pub why: String,
     /// What stays ambiguous.
-    pub doubt: Option<String>,
+    pub doubt: Option<Doubt>,
 }
 
 /// True for a text that some usual format reads as a date.
@@ -73,7 +74,7 @@ pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<F
         .find(|&i| mirror(FORMATS[first]) == FORMATS[i] && i != first);
     let (chosen, why, doubt) = match mirrored {
         None => (first, evidence(FORMATS[first], values.len()), None),
-        Some(other) => either(first, other, &reads),
+        Some(other) => either(first, other, &reads, values.iter().copied()),
     };
     Some(FoundFormat {
         format: FORMATS[chosen].to_string(),
@@ -114,7 +115,12 @@ fn evidence(format: &str, count: usize) -> String {
 }
 
 /// No number exceeds 12: the order of the rows decides, and the doubt is told.
-fn either(first: usize, other: usize, reads: &[Vec<f64>]) -> (usize, String, Option<String>) {
+fn either<'a>(
+    first: usize,
+    other: usize,
+    reads: &[Vec<f64>],
+    mut values: impl Iterator<Item = &'a str>,
+) -> (usize, String, Option<Doubt>) {
     let rising = |i: usize| reads[i].windows(2).filter(|w| w[0] <= w[1]).count();
     let (a, b) = (rising(first), rising(other));
     let (chosen, rejected) = if b > a {
@@ -133,9 +139,28 @@ fn either(first: usize, other: usize, reads: &[Vec<f64>]) -> (usize, String, Opt
         )
     };
     let why = format!("{}: {by_order}", FORMATS[chosen]);
-    let doubt = format!(
-        "No date has a day above 12, so day and month could be exchanged: check that date_format = \"{}\" is right, not \"{}\".",
+    let words = format!(
+        "No date has a day above 12, so day and month could be exchanged: date_format = \"{}\" is taken, not \"{}\".",
         FORMATS[chosen], FORMATS[rejected]
     );
-    (chosen, why, Some(doubt))
+    // The first whose day and month differ shows what it is about.
+    let days =
+        |text: &str| [chosen, rejected].map(|i| DateFormat::from_setting(FORMATS[i]).parse(text));
+    let telling = values.find_map(|text| match days(text) {
+        [Some(a), Some(b)] if a != b => Some((text, [iso(a), iso(b)])),
+        _ => None,
+    });
+    // Where every day is its month, both readings are one.
+    let doubt = telling.map(|(text, [a, b])| {
+        let choice = |day: String, i: usize| {
+            let words = format!("{text} is {day} (date_format = \"{}\")", FORMATS[i]);
+            (words, Answer::Dates(FORMATS[i].to_string()))
+        };
+        let (first, second) = (choice(a, chosen), choice(b, rejected));
+        Doubt::new(DAY_OR_MONTH, words)
+            .settled_by("date_format")
+            .or(first.0, first.1)
+            .or(second.0, second.1)
+    });
+    (chosen, why, doubt)
 }

@@ -1,5 +1,6 @@
 /*! What a person's file seems to be. */
 
+use super::doubt::Doubt;
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
 use crate::records::settings::{Delimiter, Encoding};
@@ -44,8 +45,10 @@ pub struct Guess {
     pub ignored: Vec<String>,
     /// What was found and why, one sentence each.
     pub notes: Vec<String>,
-    /// What a person must decide, one sentence each.
-    pub doubts: Vec<String>,
+    /// What deserves a look and stops nothing, one sentence each.
+    pub told: Vec<String>,
+    /// What a person must decide.
+    pub doubts: Vec<Doubt>,
 }
 
 impl Guess {
@@ -67,6 +70,14 @@ impl Guess {
             && self.date_format == other.date_format
             && self.wide == other.wide
             && self.decimal_comma == other.decimal_comma
+            && self.coverage_factor == other.coverage_factor
+            && self.unit == other.unit
+            && (self.delimiter, self.encoding) == (other.delimiter, other.encoding)
+    }
+
+    /// The doubts that a pipeline file marks.
+    pub fn marked(&self) -> impl Iterator<Item = &Doubt> {
+        self.doubts.iter().filter(|doubt| doubt.marked)
     }
 
     /// Needed columns for which no header was found.

@@ -7,7 +7,7 @@ languages. What stays ambiguous is said in words, never hidden.
 
 use super::columns::{Sample, about_unread_uncertainty, columns, header_words};
 use super::dates::{date_format, looks_like_date};
-pub use super::draft::{Guess, Guessed};
+use super::draft::Guess;
 use super::headers::item_column;
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
@@ -92,7 +92,8 @@ impl Looked {
     fn guess(&self, delimiter: Delimiter, encoding: Encoding, notes: Vec<String>) -> Guess {
         let mut guess = from_samples(&self.samples, delimiter, encoding, notes);
         if let Some(wide) = &self.wide {
-            guess.doubts.splice(0..0, wide.doubts.iter().cloned());
+            guess.told.splice(0..0, wide.told.iter().cloned());
+            guess.doubts.extend(wide.doubts.iter().cloned());
             guess.wide = Some(wide.settings.clone());
         }
         guess
@@ -259,7 +260,7 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
         let notes = looked.notes.clone();
         let mut guess = looked.guess(Delimiter::Auto, Encoding::Utf8, notes);
         guess
-            .doubts
+            .told
             .extend(sheet.notes.iter().map(|note| format!("{note}.")));
         Ok(guess)
     };
@@ -282,9 +283,9 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
         .filter(|sheet| read.iter().any(|r| r.name == sheet.name));
     guess.sheets = in_order.map(|sheet| sheet.name.clone()).collect();
     for (_, other) in alike {
-        guess.doubts.extend(
+        guess.told.extend(
             other
-                .doubts
+                .told
                 .into_iter()
                 .filter(|d| d.starts_with(char::is_numeric)),
         );
@@ -303,11 +304,11 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
             missing => format!("no column was found for {}", missing.join(", ")),
         };
         guess
-            .doubts
+            .told
             .push(format!("Sheet \"{}\" is not read: {why}.", sheet.name));
     }
     for name in &book.hidden {
-        guess.doubts.push(format!(
+        guess.told.push(format!(
             "Sheet \"{name}\" is hidden and not read; name it under sheets where it is meant."
         ));
     }
@@ -354,6 +355,7 @@ fn from_samples(
         columns: Vec::new(),
         ignored: Vec::new(),
         notes,
+        told: Vec::new(),
         doubts: Vec::new(),
     };
     decimal_mark(samples, &mut guess);
@@ -396,7 +398,7 @@ fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
         (0, n) => format!("Decimal sign: point, in {n} numbers."),
         (n, 0) => format!("Decimal sign: comma, in {n} numbers."),
         (c, p) => {
-            guess.doubts.push(format!(
+            guess.told.push(format!(
                 "{c} numbers have a comma and {p} a point; rows with the rarer sign will be rejected."
             ));
             format!("Decimal sign: {}, the more frequent.", if c > p { "comma" } else { "point" })

@@ -88,7 +88,7 @@ fn day_or_month_first_is_decided_by_evidence() {
     assert!(
         both.doubts
             .iter()
-            .any(|d| d.contains("day and month could be exchanged")),
+            .any(|d| d.words.contains("day and month could be exchanged")),
         "{:?}",
         both.doubts
     );
@@ -105,7 +105,7 @@ fn headers_that_say_nothing_are_read_by_content() {
         found
             .doubts
             .iter()
-            .filter(|d| d.starts_with("No header says"))
+            .filter(|d| d.words.starts_with("No header says"))
             .count(),
         3
     );

@@ -2,6 +2,7 @@
 
 pub(crate) mod columns;
 pub(crate) mod dates;
+pub(crate) mod doubt;
 pub(crate) mod draft;
 pub(crate) mod file;
 mod headers;

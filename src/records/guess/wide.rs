@@ -1,8 +1,10 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
 use super::dates::FORMATS;
+use super::doubt::{Answer, Doubt, Typed};
 use super::headers::{folded, item_column};
 use crate::records::cells::column::Column;
+use crate::records::date::iso;
 use crate::records::reading::wide::{WideSettings, parts_of};
 use crate::records::words::{plain, words};
 use std::collections::BTreeSet;
@@ -47,8 +49,10 @@ pub(crate) fn may_be_wide(headers: &[String]) -> bool {
 pub struct Wide {
     /// How its headers state dates.
     pub settings: WideSettings,
+    /// What deserves a look.
+    pub told: Vec<String>,
     /// What stays ambiguous.
-    pub doubts: Vec<String>,
+    pub doubts: Vec<Doubt>,
 }
 
 /// How the headers state dates and what stands beside them; `None` where the table is not wide.
@@ -94,22 +98,40 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
     }
     let mut found = Wide {
         settings: of(best),
+        told: Vec::new(),
         doubts: Vec::new(),
     };
-    let mirrored = formats
-        .iter()
-        .find(|other| **other != best && rank(other) == rank(&best));
+    // The order of the columns is a hint, no proof.
+    let mirrored = formats.iter().find(|other| {
+        let others = read(other);
+        others.len() == parts.len() && others.iter().zip(&parts).any(|(a, b)| a.0 != b.0)
+    });
     if let Some(other) = mirrored {
-        found.doubts.push(format!(
-            "The dates of the headers read as \"{best}\" and as \"{other}\" alike: check date_format under [checks.wide]."
-        ));
+        let words = format!(
+            "The dates of the headers read as \"{best}\" and as \"{other}\" alike (date_format under [checks.wide])."
+        );
+        let example = dated.first().map_or("", |header| header.as_str());
+        let read = |format: &str| {
+            let day = parts_of(example, &of(format)).map_or(String::new(), |(day, _)| iso(day));
+            format!("\"{example}\" is {day}")
+        };
+        let doubt = Doubt::new("header_dates", words)
+            .or(read(best), Answer::HeaderDates(best.to_string()))
+            .or(read(other), Answer::HeaderDates(other.to_string()));
+        found.doubts.push(doubt);
     }
     state_columns(&mut found, &parts, &dated);
     if let Some(open) = found.settings.leaves_open() {
-        found.doubts.push(format!(
-            "The headers do not state {open}: every check is dated by unstated = \"{}\" (month-day) under [checks.wide].",
-            found.settings.unstated
-        ));
+        let unstated = found.settings.unstated.clone();
+        let words = format!(
+            "The headers do not state {open}: every check is dated by unstated = \"{unstated}\" (month-day) under [checks.wide]."
+        );
+        let doubt = Doubt::new("header_days", words)
+            .or(format!("{unstated} of each"), Answer::Unstated(unstated));
+        found.doubts.push(Doubt {
+            typed: Some(Typed::MonthDay),
+            ..doubt
+        });
     }
     Some(found)
 }
@@ -135,14 +157,14 @@ fn state_columns(found: &mut Wide, parts: &[(f64, String)], dated: &[&String]) {
         }
     }
     if !unread.is_empty() {
-        found.doubts.push(format!(
+        found.told.push(format!(
             "What stands beside the dates and is not read: {}.",
             unread.join(", ")
         ));
     }
     let other = dated.len() - parts.len();
     if other > 0 {
-        found.doubts.push(format!(
+        found.told.push(format!(
             "{other} of the headers with a year read as no date and are not read."
         ));
     }
@@ -175,7 +197,7 @@ mod tests {
         assert_eq!(years.settings.date_format, "%Y");
         assert_eq!(years.settings.as_found.as_deref(), Some(""));
         assert!(
-            years.doubts[0].contains("month and day"),
+            years.doubts[0].words.contains("month and day"),
             "{:?}",
             years.doubts
         );

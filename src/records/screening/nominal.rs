@@ -6,7 +6,7 @@ subtracted or left on a guess: the person states it.
 */
 
 use crate::records::cells::shape::meaning_of;
-use crate::records::settings::{AsFoundIs, ChecksSettings};
+use crate::records::settings::AsFoundIs;
 use crate::records::{Histories, LoadError, Loaded, Tolerance, Warning};
 use std::collections::BTreeMap;
 
@@ -34,35 +34,32 @@ struct Readings {
 }
 
 /// Refuses files in which the nominal value was subtracted from what may be an error already;
-/// warns of single histories that look so. `headers` are those of `as_found`, by file.
+/// warns of single histories that look so. `headers` are those of `as_found`, by table, with what
+/// is stated of them.
 ///
 /// # Errors
 /// The file with the numbers that speak against it, and the setting to state.
-pub(crate) fn check(
-    loaded: &mut Loaded,
-    headers: &[String],
-    settings: &ChecksSettings,
-) -> Result<(), LoadError> {
-    if settings.as_found_is != AsFoundIs::Auto {
-        return Ok(());
-    }
-    if let Some(file) = headers
-        .iter()
-        .position(|header| meaning_of(header) == AsFoundIs::Correction)
-    {
+pub(crate) fn check(loaded: &mut Loaded, headers: &[(String, AsFoundIs)]) -> Result<(), LoadError> {
+    let unstated = |(_, stated): &&(String, AsFoundIs)| *stated == AsFoundIs::Auto;
+    let names_correction = |(header, stated): &(String, AsFoundIs)| {
+        *stated == AsFoundIs::Auto && meaning_of(header) == AsFoundIs::Correction
+    };
+    if let Some(file) = headers.iter().position(names_correction) {
         let place = loaded
-            .inputs
+            .tables
             .get(file)
-            .map_or(String::new(), |input| input.path.clone());
+            .map_or(String::new(), ToString::to_string);
         let what = format!(
             "the column \"{}\" names a correction, which is minus the error",
-            headers[file]
+            headers[file].0
         );
         let mend = "State as_found_is = \"correction\" under [checks], so that its sign is turned; if it is an error, as_found_is = \"error\".";
         return Err(LoadError::new(place, what, mend).asking("correction"));
     }
     for (file, readings) in by_file(&loaded.histories) {
-        let header = headers.get(file as usize).map_or("", String::as_str);
+        let Some((header, _)) = headers.get(file as usize).filter(unstated) else {
+            continue;
+        };
         if let Some((why, setting)) = readings.doubt(header) {
             let name = loaded.tables.get(file as usize);
             let place = name.map_or(String::new(), ToString::to_string);

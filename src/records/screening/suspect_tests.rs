@@ -9,6 +9,7 @@ fn words(text: &str) -> Vec<String> {
         register: None,
         base: folder.path(),
         checks_settings: &ChecksSettings::default(),
+        forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
         former: &FormerNames::default(),

@@ -1,6 +1,7 @@
 /*! `start` on raw readings of thermometers: they are no errors, and make checks of their own. */
 
-use super::started::{StartError, Started, write_new};
+use super::draft::quoted;
+use super::told::report_folder;
 use crate::records::Table;
 use crate::records::reading::table::TableFormat;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
@@ -9,20 +10,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::path::Path;
 
-/// The pipeline file of a table of raw readings; `None` where the file is no such table by the
-/// names of its columns.
-///
-/// # Errors
-/// A pipeline file that cannot be written.
-pub(super) fn start_readings(records: &Path, file: &Path) -> Result<Option<Started>, StartError> {
-    let Some(readings) = readings(records) else {
-        return Ok(None);
-    };
-    write_new(file, &pipeline_text(records, &readings))?;
-    Ok(Some(Started {
-        file: file.to_path_buf(),
-        explanation: explanation(&readings),
-    }))
+/// The pipeline file of a table of raw readings, and what is told of it; `None` where the file is
+/// no such table by the names of its columns.
+pub(super) fn draft(records: &Path) -> Option<(String, String)> {
+    let readings = readings(records)?;
+    Some((pipeline_text(records, &readings), explanation(&readings)))
 }
 
 fn readings(records: &Path) -> Option<RawTable> {
@@ -38,11 +30,6 @@ fn names(
     of: fn(&crate::thermometry::readings::RawReading) -> &str,
 ) -> BTreeSet<&str> {
     readings.readings.iter().map(of).collect()
-}
-
-/// A text as TOML writes it.
-fn quoted(text: &str) -> String {
-    toml::Value::String(text.into()).to_string()
 }
 
 fn pipeline_text(records: &Path, readings: &RawTable) -> String {
@@ -63,6 +50,11 @@ fn pipeline_text(records: &Path, readings: &RawTable) -> String {
         );
     }
     text += "# [register]\n# file = \"register.csv\"            # instrument, lower, upper, unit (mK): without limits no interval is decided\n";
+    let _ = write!(
+        text,
+        "[output]\nfolder = {}\n",
+        quoted(&report_folder(records))
+    );
     text
 }
 

@@ -1,0 +1,189 @@
+/*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
+
+use super::look::Form;
+use crate::records::cells::column::Column;
+use crate::records::guess::doubt::Doubt;
+use crate::records::guess::draft::Guess;
+use crate::records::{Delimiter, Encoding};
+use std::fmt::Write;
+
+/// Text as a TOML string.
+pub(super) fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_string()).to_string()
+}
+
+/// The whole file.
+pub(super) fn whole(forms: &[Form], report: &str) -> String {
+    let mut text = String::from(
+        "# Made by driftbook start; every line may be changed. driftbook start adds what is new and\n\
+         # keeps what stands here. All settings: driftbook settings\n\n\
+         # as_of = \"2026-06-30\"        # decisions are for this date; absent = today\n",
+    );
+    for (number, form) in forms.iter().enumerate() {
+        text.push_str(&tables(form, table(number)));
+        if number == 0 {
+            doubt_lines(&mut text, forms);
+        }
+    }
+    let _ = write!(
+        text,
+        "\n# [register]                   # tolerances, intervals in use, groups\n\
+         # file = \"register.csv\"\n\n\
+         [intervals]\n\
+         reliability_target = 0.95      # lowest probability in tolerance at the due date\n\
+         current_interval_days = 365    # where no register states one\n\n\
+         [output]\n\
+         folder = {}\n",
+        quoted(report)
+    );
+    text
+}
+
+/// The header of the table of a form.
+pub(super) fn table(number: usize) -> &'static str {
+    match number {
+        0 => "[checks]",
+        _ => "[[checks.other]]",
+    }
+}
+
+/// The tables of one form, the first under `header`.
+pub(super) fn tables(form: &Form, header: &str) -> String {
+    let guess = &form.guess;
+    let path = header.trim_matches(['[', ']']);
+    let mut text = format!("\n{header}\n");
+    let entries: Vec<String> = form.entries.iter().map(|entry| quoted(entry)).collect();
+    let _ = writeln!(text, "files = [{}]", entries.join(", "));
+    if !guess.sheets.is_empty() {
+        let sheets: Vec<String> = guess.sheets.iter().map(|name| quoted(name)).collect();
+        let _ = writeln!(text, "sheets = [{}]", sheets.join(", "));
+    }
+    reading_lines(&mut text, guess);
+    column_lines(&mut text, guess, path);
+    wide_lines(&mut text, guess, path);
+    text
+}
+
+/// The name of a doubt of a form: several forms may have the same.
+pub(super) fn doubt_name(doubt: &Doubt, form: usize) -> String {
+    match form {
+        0 => doubt.name.to_string(),
+        form => format!("{}_{}", doubt.name, form + 1),
+    }
+}
+
+/// A doubt as a line: its question while it is open, else the answer.
+pub(super) fn doubt_line(doubt: &Doubt, form: &Form, number: usize) -> String {
+    let place = match number {
+        0 => String::new(),
+        _ => format!("{}: ", form.entries.first().map_or("", String::as_str)),
+    };
+    let text = match &doubt.answer {
+        Some(answer) => format!("{place}{answer}"),
+        None => format!("? {place}{}", doubt.words),
+    };
+    format!("{} = {}", doubt_name(doubt, number), quoted(&text))
+}
+
+fn doubt_lines(text: &mut String, forms: &[Form]) {
+    let mut lines = forms.iter().enumerate().flat_map(|(number, form)| {
+        let doubts = form.guess.marked();
+        doubts.map(move |doubt| doubt_line(doubt, form, number))
+    });
+    let Some(first) = lines.next() else {
+        return;
+    };
+    text.push_str(
+        "\n[checks.doubts]                # no run begins while one begins with ?\n\
+         # mend the setting where it is wrong, then write your answer in place of the question,\n\
+         # such as \"right\" or \"day first, asked in the workshop\"\n",
+    );
+    for line in std::iter::once(first).chain(lines) {
+        let _ = writeln!(text, "{line}");
+    }
+}
+
+fn reading_lines(text: &mut String, guess: &Guess) {
+    if guess.delimiter != Delimiter::Auto {
+        let _ = writeln!(text, "delimiter = \"{}\"", guess.delimiter.word());
+    }
+    if guess.encoding == Encoding::Latin1 {
+        text.push_str("encoding = \"latin-1\"\n");
+    }
+    let stated = |key: &str| guess.to_state.iter().any(|line| line.starts_with(key));
+    if guess.decimal_comma && !stated("decimal_comma") {
+        text.push_str("decimal_comma = true           # 0,5 rather than 0.5\n");
+    }
+    if !guess.date_format.is_empty() {
+        let _ = writeln!(text, "date_format = {}", quoted(&guess.date_format));
+    }
+    let asked = guess
+        .doubts
+        .iter()
+        .any(|doubt| doubt.setting == "coverage_factor");
+    if guess.coverage_factor != 1.0 || asked {
+        let _ = writeln!(
+            text,
+            "coverage_factor = {:?}          # divides the column u, for expanded uncertainties with this k",
+            guess.coverage_factor
+        );
+    }
+    for line in &guess.to_state {
+        let _ = writeln!(text, "{line}");
+    }
+    if !guess.unit.is_empty() {
+        let _ = writeln!(text, "unit = {}", quoted(&guess.unit));
+    }
+}
+
+/// How the headers of a wide table state dates.
+fn wide_lines(text: &mut String, guess: &Guess, path: &str) {
+    let Some(wide) = &guess.wide else {
+        return;
+    };
+    let _ = write!(
+        text,
+        "\n[{path}.wide]                  # one row an item, one column a date\n"
+    );
+    let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
+    if wide.leaves_open().is_some() {
+        let _ = writeln!(
+            text,
+            "unstated = {}             # month and day of every check",
+            quoted(&wide.unstated)
+        );
+    }
+    for (column, beside) in wide.words() {
+        let _ = writeln!(text, "{} = {}", column.name(), quoted(beside));
+    }
+    text.push_str("# what stands beside the date in the headers of each column; \"\": nothing\n");
+}
+
+fn column_lines(text: &mut String, guess: &Guess, path: &str) {
+    let _ = write!(
+        text,
+        "\n[{path}.columns]               # our name = your header\n"
+    );
+    let missing = guess.missing();
+    for column in Column::ALL {
+        let found = guess.columns.iter().find(|g| g.column == column);
+        let _ = match found {
+            _ if guess.is_wide(column) => continue,
+            _ if guess.off.contains(&column) => writeln!(text, "{} = false", column.name()),
+            Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
+            None if missing.contains(&column) => {
+                writeln!(
+                    text,
+                    "# {} = \"…\"             # needed: state it",
+                    column.name()
+                )
+            }
+            None => writeln!(text, "# {} = \"…\"", column.name()),
+        };
+    }
+    if !guess.ignored.is_empty() {
+        // A header may hold a line break, which would end the comment.
+        let listed = guess.ignored.join(", ").replace(['\n', '\r'], " ");
+        let _ = writeln!(text, "# not read: {listed}");
+    }
+}

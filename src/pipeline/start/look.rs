@@ -1,0 +1,117 @@
+/*! The files that a person named, and the forms in which they are written. */
+
+use super::{Person, StartError};
+use crate::records::guess::draft::Guess;
+use crate::records::guess::file::guess;
+use crate::records::reading::files;
+use std::path::{Path, PathBuf};
+
+/// Files that are written alike.
+#[derive(Debug, Clone)]
+pub(super) struct Form {
+    /// What they seem to be.
+    pub guess: Guess,
+    /// The files.
+    pub files: Vec<PathBuf>,
+    /// How the pipeline file names them.
+    pub entries: Vec<String>,
+}
+
+/// The files of the inputs, each once.
+pub(super) fn files(
+    inputs: &[PathBuf],
+    person: &mut dyn Person,
+) -> Result<Vec<PathBuf>, StartError> {
+    let mut all: Vec<PathBuf> = Vec::new();
+    for input in inputs {
+        let found = files::find_path(input)
+            .map_err(|what| StartError(format!("error: {}: {what}", input.display())))?;
+        for left_out in found.left_out {
+            person.tell(&format!("Not read: {left_out}."));
+        }
+        all.extend(found.files);
+    }
+    let mut seen = std::collections::HashSet::new();
+    all.retain(|path| seen.insert(path.clone()));
+    Ok(all)
+}
+
+/// The forms of the files: those with the same columns and formats share one.
+///
+/// # Errors
+/// No file that can be read as a table.
+pub(super) fn forms(
+    files: Vec<PathBuf>,
+    (inputs, folder): (&[PathBuf], &Path),
+    person: &mut dyn Person,
+) -> Result<Vec<Form>, StartError> {
+    let mut forms: Vec<Form> = Vec::new();
+    let several = files.len() > 1;
+    let mut first_error = None;
+    for path in files {
+        let mut own = match guess(&path) {
+            Ok(own) => own,
+            Err(why) => {
+                if several {
+                    person.tell(&format!("Not read: {why}\n"));
+                }
+                first_error.get_or_insert(why);
+                continue;
+            }
+        };
+        let same_headers = |form: &Form| form.guess.columns == own.columns;
+        for form in forms.iter_mut().filter(|form| same_headers(form)) {
+            form.guess.settle_dates_by(&own);
+        }
+        for form in &forms {
+            if form.guess.columns == own.columns {
+                own.settle_dates_by(&form.guess);
+            }
+        }
+        match forms.iter_mut().find(|form| form.guess.columns_alike(&own)) {
+            Some(form) => form.join(own, path),
+            None => forms.push(Form {
+                guess: own,
+                files: vec![path],
+                entries: Vec::new(),
+            }),
+        }
+    }
+    // A folder stays a folder, so that next month's file is read too, where all files are alike.
+    let alike = forms.len() == 1 && first_error.is_none();
+    for form in &mut forms {
+        let named = if alike { inputs } else { &form.files };
+        form.entries = named.iter().map(|path| entry(path, folder)).collect();
+    }
+    // The form of the most files stands first.
+    forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
+    match (first_error, forms.is_empty()) {
+        (Some(why), true) => Err(StartError(format!("error: {why}"))),
+        _ => Ok(forms),
+    }
+}
+
+impl Form {
+    /// Takes in another file that is written alike.
+    fn join(&mut self, guess: Guess, path: PathBuf) {
+        for told in guess.told {
+            if !self.guess.told.contains(&told) {
+                self.guess.told.push(told);
+            }
+        }
+        for sheet in guess.sheets {
+            if !self.guess.sheets.contains(&sheet) {
+                self.guess.sheets.push(sheet);
+            }
+        }
+        self.files.push(path);
+    }
+}
+
+/// How a pipeline file in `folder` names the file at `path`.
+fn entry(path: &Path, folder: &Path) -> String {
+    let near = path.strip_prefix(folder).map(Path::to_path_buf);
+    let near = near.or_else(|_| path.canonicalize());
+    let near = near.unwrap_or_else(|_| path.to_path_buf());
+    glob::Pattern::escape(&near.to_string_lossy().replace('\\', "/"))
+}

@@ -1,0 +1,131 @@
+/*! From a person's own files to a commented pipeline file: a first look at each (`look`), a trial
+reading that mends or asks (`trial`), the draft (`draft`) or what is added to one that a person has
+changed (`kept`), and the accounts of how it all reads (`told`). */
+
+mod draft;
+mod kept;
+mod look;
+mod readings;
+mod told;
+mod trial;
+
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::report::write_whole;
+use chrono::NaiveDate;
+use std::path::{Path, PathBuf};
+use trial::Trial;
+
+/// Whom `start` tells what it found, and asks what it cannot tell.
+pub trait Person {
+    /// Tells.
+    fn tell(&mut self, text: &str);
+    /// The answer to a doubt, and its words; `None` leaves it open.
+    fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)>;
+}
+
+/// What `start` made.
+#[derive(Debug, Clone)]
+pub struct Started {
+    /// The pipeline file.
+    pub file: PathBuf,
+    /// Names of the doubts that stop a run until they are answered.
+    pub open: Vec<String>,
+    /// True where the file stands as it was.
+    pub unchanged: bool,
+}
+
+/// Why there is no pipeline file.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct StartError(pub(super) String);
+
+/// Looks at files and folders of records, tells and asks `person`, and writes a pipeline file of
+/// the first one's name beside it. One that is there keeps what it says; only what it lacks is
+/// added. `today` is the as-of date of the trial reading.
+///
+/// # Errors
+/// Nothing that can be read as a table, a pipeline file that cannot be read or written.
+pub fn start(
+    inputs: &[PathBuf],
+    today: NaiveDate,
+    person: &mut dyn Person,
+) -> Result<Started, StartError> {
+    let file = pipeline_file(inputs)?;
+    let folder = file.parent().unwrap_or(Path::new("")).to_path_buf();
+    let standing = kept::Standing::read(&file)?;
+    let files = look::files(inputs, person)?;
+    if let [only] = files.as_slice()
+        && let Some((text, words)) = readings::draft(only)
+    {
+        person.tell(&words);
+        let unchanged = standing.is_some();
+        if !unchanged {
+            write(&file, &text)?;
+        }
+        return Ok(Started {
+            file,
+            open: Vec::new(),
+            unchanged,
+        });
+    }
+    let trial = Trial {
+        folder: &folder,
+        today,
+    };
+    let mut forms = look::forms(files, (inputs, &folder), person)?;
+    let mut read = None;
+    for form in &mut forms {
+        let stands = standing.as_ref().filter(|s| s.reads_first(form));
+        read = form.settle(&trial, stands, person)?;
+    }
+    let text = match &standing {
+        None => draft::whole(&forms, &told::report_folder(&file)),
+        Some(standing) => standing.with(&forms, person)?,
+    };
+    let unchanged = standing.as_ref().is_some_and(|s| s.text == text);
+    if !unchanged {
+        write(&file, &text)?;
+    }
+    // Of one new form the trial has read everything already.
+    let known = match (forms.as_slice(), &standing) {
+        ([form], None) => read.map(|loaded| (loaded, &form.guess)),
+        _ => None,
+    };
+    let open = told::accounts(&text, &trial, known, person)?;
+    Ok(Started {
+        file,
+        open,
+        unchanged,
+    })
+}
+
+fn write(file: &Path, text: &str) -> Result<(), StartError> {
+    write_whole(file, text).map_err(|why| StartError(format!("error: {}: {why}", file.display())))
+}
+
+/// The pipeline file of these inputs: beside the first, with its name.
+fn pipeline_file(inputs: &[PathBuf]) -> Result<PathBuf, StartError> {
+    let first = inputs
+        .first()
+        .ok_or_else(|| StartError("error: no records are named".into()))?;
+    for path in inputs {
+        let named = path.file_name().is_none_or(|name| name.to_str().is_some());
+        if !named {
+            return Err(StartError(format!(
+                "error: the name of {} is not UTF-8, so that no pipeline file can state it\nhelp: rename the file",
+                path.display()
+            )));
+        }
+    }
+    // A folder such as . has a name only where it really is.
+    let whole = || first.canonicalize().unwrap_or_else(|_| first.clone());
+    match (first.is_dir(), first.file_name()) {
+        (true, Some(name)) => Ok(first.with_file_name(format!("{}.toml", name.to_string_lossy()))),
+        (true, None) => Ok(whole().with_extension("toml")),
+        (false, _) => Ok(first.with_extension("toml")),
+    }
+}
+
+#[cfg(test)]
+#[path = "tests.rs"]
+mod tests;

@@ -1,0 +1,244 @@
+use super::*;
+use crate::records::{Loaded, load};
+use crate::settings::plan::{PlanRequest, plan};
+
+/// Someone who answers by the letters given, one a question, and hears everything.
+#[derive(Default)]
+struct Heard {
+    answers: Vec<usize>,
+    asked: Vec<String>,
+    text: String,
+}
+
+impl Person for Heard {
+    fn tell(&mut self, text: &str) {
+        self.text += &(text.to_string() + "\n");
+    }
+
+    fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)> {
+        self.asked.push(doubt.name.to_string());
+        let answer = (!self.answers.is_empty()).then(|| self.answers.remove(0))?;
+        let choice = doubt.choices.get(answer)?;
+        Some((choice.answer.clone(), choice.words.clone()))
+    }
+}
+
+fn answering(answers: &[usize]) -> Heard {
+    Heard {
+        answers: answers.to_vec(),
+        ..Heard::default()
+    }
+}
+
+fn loaded(file: &Path) -> Loaded {
+    let plan = planned(file).unwrap();
+    load(&plan.request()).unwrap()
+}
+
+fn planned(file: &Path) -> Result<crate::settings::Plan, String> {
+    let request = PlanRequest {
+        path: Some(file.to_path_buf()),
+        out: None,
+        as_of: None,
+        charts: None,
+        today: today(),
+    };
+    plan(&request).map_err(|e| e.to_string())
+}
+
+fn today() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 6, 30).unwrap()
+}
+
+/// The published resistor history under other headers, delimiters and formats.
+fn resistor(change: impl Fn(&str) -> String) -> String {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/data/reference/standard-resistor.csv"
+    );
+    let text = std::fs::read_to_string(path).unwrap();
+    text.lines()
+        .skip(1)
+        .map(|line| change(line) + "\n")
+        .collect()
+}
+
+fn start_and_load(text: &str) -> (Heard, Loaded) {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("my records [1].csv");
+    std::fs::write(&records, text).unwrap();
+    let mut heard = answering(&[0, 0, 0]);
+    let started = start(std::slice::from_ref(&records), today(), &mut heard).unwrap();
+    assert!(started.open.is_empty(), "{}", heard.text);
+    let loaded = loaded(&started.file);
+    let again = start(&[records], today(), &mut Heard::default()).unwrap();
+    assert!(again.unchanged && again.open.is_empty());
+    (heard, loaded)
+}
+
+#[test]
+fn a_renamed_copy_of_the_resistor_runs_unchanged() {
+    let header = "Serial no,Measurand,Measured on,Resistance,Reference value,Std unc,Unit,n\n";
+    let (heard, loaded) = start_and_load(&(header.to_string() + &resistor(str::to_string)));
+    assert_eq!(loaded.rows.used, 1000, "{}", heard.text);
+    let history = loaded.histories.get(0);
+    assert_eq!(history.item.unit, "ohm");
+    assert_eq!(history.as_found[0], 27.868);
+}
+
+#[test]
+fn a_german_copy_of_the_resistor_runs_unchanged() {
+    let rows = resistor(|line| {
+        let fields: Vec<String> = line.split(',').map(|f| f.replace('.', ",")).collect();
+        let date: Vec<&str> = fields[2].split('-').collect();
+        format!(
+            "{};{}.{}.{};{}",
+            fields[0], date[2], date[1], date[0], fields[3]
+        )
+    });
+    let (heard, loaded) =
+        start_and_load(&("Messmittel;Datum;Messwert [Ohm]\n".to_string() + &rows));
+    assert_eq!(loaded.rows.used, 1000, "{}", heard.text);
+    let history = loaded.histories.get(0);
+    assert_eq!(
+        (history.as_found[0], history.item.unit.as_str()),
+        (27.868, "Ohm")
+    );
+    assert!(heard.text.contains("day first"), "{}", heard.text);
+}
+
+#[test]
+fn a_file_without_needed_columns_is_drafted_and_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("r.csv");
+    std::fs::write(&records, "a,b,c\n1,2,0.5\n").unwrap();
+    let mut heard = Heard::default();
+    let started = start(&[records], today(), &mut heard).unwrap();
+    assert_eq!(
+        heard.asked,
+        ["column_as_found", "column_instrument", "column_date"]
+    );
+    let text = std::fs::read_to_string(&started.file).unwrap();
+    assert!(
+        text.contains("# date = \"…\"             # needed"),
+        "{text}"
+    );
+    assert!(heard.text.contains("Not read yet"), "{}", heard.text);
+}
+
+/// Dates with no day above 12, and U without a k.
+const OPEN: &str = "Item,Date,Nominal [V],Reading [V],U,Lower,Upper\n\
+    M-1,03/04/2021,100,100.03,0.02,-0.1,0.1\n\
+    M-1,05/04/2022,100,100.05,0.02,-0.1,0.1\n";
+
+#[test]
+fn a_doubt_stops_the_run_until_it_is_answered_in_the_file_or_in_the_conversation() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = [folder.path().join("log.csv")];
+    std::fs::write(&records[0], OPEN).unwrap();
+    let started = start(&records, today(), &mut Heard::default()).unwrap();
+    assert_eq!(started.open, ["coverage_factor", "day_or_month"]);
+    let refused = planned(&started.file).unwrap_err();
+    assert!(
+        refused.contains("day_or_month is not answered"),
+        "{refused}"
+    );
+    // What a person changed and answered stays, and is not asked again.
+    let text = std::fs::read_to_string(&started.file).unwrap();
+    let own = text
+        .replace("coverage_factor = 2.0 ", "coverage_factor = 2.5 ")
+        .replace("coverage_factor = '? ", "coverage_factor = 'k is 2.5: ");
+    assert_ne!(own, text);
+    std::fs::write(&started.file, &own).unwrap();
+    let mut heard = answering(&[1]);
+    let started = start(&records, today(), &mut heard).unwrap();
+    assert_eq!(heard.asked, ["day_or_month"]);
+    assert!(started.open.is_empty());
+    let loaded = loaded(&started.file);
+    let history = loaded.histories.get(0);
+    assert_eq!(crate::records::date::iso(history.date[0]), "2021-03-04");
+    assert_eq!((history.as_found[0], history.u[0]), (0.03, 0.008));
+    assert!(planned(&started.file).unwrap().out.ends_with("reports/log"));
+    let again = start(&records, today(), &mut Heard::default()).unwrap();
+    assert!(again.unchanged);
+}
+
+#[test]
+fn a_standard_uncertainty_that_was_answered_stays_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = [folder.path().join("log.csv")];
+    std::fs::write(&records[0], OPEN).unwrap();
+    let started = start(&records, today(), &mut answering(&[1, 0])).unwrap();
+    let text = std::fs::read_to_string(&started.file).unwrap();
+    let without = text.replace("coverage_factor = 1.0 ", "# ");
+    std::fs::write(&started.file, without).unwrap();
+    start(&records, today(), &mut Heard::default()).unwrap();
+    assert_eq!(loaded(&started.file).histories.get(0).u[0], 0.02);
+}
+
+#[test]
+fn both_readings_are_shown_with_rows_where_they_are_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = [folder.path().join("g.csv")];
+    let rows = "instrument,date,as_found,nominal,lower,upper,unit\n\
+                G,2021-03-01,0.4,1,-5,5,kPa\nG,2022-03-01,0.9,1,-5,5,kPa\n";
+    std::fs::write(&records[0], rows).unwrap();
+    struct Shown(Vec<String>);
+    impl Person for Shown {
+        fn tell(&mut self, _: &str) {}
+        fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)> {
+            self.0
+                .extend(doubt.choices.iter().map(|choice| choice.words.clone()));
+            Some((doubt.choices[1].answer.clone(), "errors".into()))
+        }
+    }
+    let mut shown = Shown(Vec::new());
+    let started = start(&records, today(), &mut shown).unwrap();
+    assert!(
+        shown.0[0].contains("row 2: G, 2021-03-01: 0.4 - 1 = -0.6 kPa"),
+        "{shown:?}",
+        shown = shown.0
+    );
+    assert!(shown.0[1].contains("row 3: G, 2022-03-01: error +0.9 kPa"));
+    assert_eq!(loaded(&started.file).histories.get(0).as_found, [0.4, 0.9]);
+}
+
+#[test]
+fn files_and_folders_with_other_headers_become_one_pipeline() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name);
+    std::fs::create_dir(path("months")).unwrap();
+    let german = |rows: &str| "Gerät;Datum;Abweichung;Einheit\n".to_string() + rows;
+    let files = [
+        ("months/1.csv", german("M-1;13.05.2023;0,5;V\n")),
+        // No day above 12 here: the other file of the form tells.
+        ("months/2.csv", german("M-1;03.06.2023;0,6;V\n")),
+        (
+            "log.csv",
+            "instrument,date,error\nM-1,2022-01-31,0.4\n".into(),
+        ),
+    ];
+    for (name, text) in &files {
+        std::fs::write(path(name), text).unwrap();
+    }
+    let mut heard = Heard::default();
+    let inputs = [path("months"), path("log.csv")];
+    let started = start(&inputs, today(), &mut heard).unwrap();
+    assert_eq!(heard.asked, Vec::<String>::new());
+    assert_eq!(
+        loaded(&started.file).histories.get(0).as_found,
+        [0.4, 0.5, 0.6]
+    );
+    // One more file is added to the file that stands.
+    std::fs::write(
+        path("new.csv"),
+        "Serial,Tested on,Error [V]\nM-1,2024-01-31,0.7\n",
+    )
+    .unwrap();
+    let inputs = [path("months"), path("new.csv")];
+    start(&inputs, today(), &mut heard).unwrap();
+    assert_eq!(
+        loaded(&started.file).histories.get(0).as_found,
+        [0.4, 0.5, 0.6, 0.7]
+    );
+}
