@@ -4,8 +4,7 @@
 */
 
 use divan::{Bencher, black_box, counter::ItemsCount};
-use driftbook::drift::{Reading, fit_line_readings, single_crossing};
-use driftbook::records::Tolerance;
+use driftbook::drift::{Reading, fit_line_readings};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
@@ -43,14 +42,14 @@ fn fleet(stated: bool, scatter: f64) -> Vec<[Reading; CHECKS]> {
 }
 
 fn decide(readings: &[Reading]) -> f64 {
-    let limits = Tolerance::new(-2.0, 2.0);
     let fit = fit_line_readings(readings);
-    let Some((now, limits)) = fit.at(fit.last_x).zip(limits) else {
-        return f64::NAN;
+    let bands = |years: f64| {
+        let then = fit.at(fit.last_x + years);
+        then.map_or(f64::NAN, |then| {
+            then.confidence(0.95).0 + then.reading(0.95).1
+        })
     };
-    let (confidence, reading) = (now.confidence(0.95), now.reading(0.95));
-    let years = single_crossing(|x| fit.at(x), fit.last_x, 5.0, limits, 0.95).years(5.0);
-    confidence.0 + reading.1 + years.unwrap_or(f64::NAN)
+    bands(0.0) + bands(1.0)
 }
 
 fn run(bencher: Bencher<'_, '_>, fleet: Vec<[Reading; CHECKS]>) {

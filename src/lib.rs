@@ -13,19 +13,19 @@ Each room is a module; data flows one way. Domain rooms never import
 */
 
 pub mod commands;
-pub mod conformity;
-pub mod control;
-pub mod decisions;
+mod conformity;
+mod control;
+mod decisions;
 pub mod drift;
-pub mod impact;
+mod impact;
 pub mod intervals;
 pub mod ledger;
-pub mod pipeline;
+mod pipeline;
 pub mod records;
-pub mod reliability;
+mod reliability;
 pub mod report;
 pub mod settings;
 pub mod simulate;
-pub mod stats;
+mod stats;
 pub mod thermometry;
-pub mod words;
+mod words;

@@ -5,25 +5,25 @@ into text. Exit status: 0 done, 1 the run failed, 2 the command line or the
 pipeline file is wrong, 3 (`run --exit-on-action`, `verdict`) a person is needed.
 */
 
-pub mod adopt;
+pub(crate) mod adopt;
 mod append_entries;
-pub mod approve;
-pub mod close;
+pub(crate) mod approve;
+pub(crate) mod close;
 mod completions;
 mod conversation;
-pub mod convert;
-pub mod explain;
-pub mod manual;
-pub mod output;
-pub mod replay;
-pub mod run;
-pub mod settings;
-pub mod simulate;
-pub mod start;
+pub(crate) mod convert;
+pub(crate) mod explain;
+pub(crate) mod manual;
+pub(crate) mod output;
+pub(crate) mod replay;
+pub(crate) mod run;
+pub(crate) mod settings;
+pub(crate) mod simulate;
+pub(crate) mod start;
 mod terminal_table;
 mod threads;
-pub mod value;
-pub mod verdict;
+pub(crate) mod value;
+pub(crate) mod verdict;
 mod worksheet;
 
 use clap::{CommandFactory, Parser, Subcommand};

@@ -76,14 +76,6 @@ pub fn conformance_probability(error: f64, u: f64, tolerance: Tolerance) -> f64 
     )
 }
 
-/// Mean and standard uncertainty of the true value after `reading` with `u_reading`, for
-/// items known beforehand as `mean` with deviation `deviation`.
-pub fn posterior(mean: f64, deviation: f64, reading: f64, u_reading: f64) -> (f64, f64) {
-    let (before, seen) = (deviation.powi(-2), u_reading.powi(-2));
-    let variance = 1.0 / (before + seen);
-    (variance * (mean * before + reading * seen), variance.sqrt())
-}
-
 /// What `rule` states of an error known as `estimate`.
 pub fn statement(estimate: &Estimate, tolerance: Tolerance, rule: &DecisionRule) -> State {
     let Estimate {

@@ -2,7 +2,7 @@
 tolerance, rejected though inside. True values and readings are taken as normal. */
 
 use crate::records::Tolerance;
-use crate::stats::{integral, normal_above, normal_between, normal_density, normal_quantile};
+use crate::stats::{integral, normal_above, normal_between, normal_density};
 
 /// Items before the decision, and how they are measured; unit of the error.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,13 +26,6 @@ pub struct GlobalRisks {
     pub conforming: f64,
     /// Accepted.
     pub accepted: f64,
-}
-
-impl GlobalRisks {
-    /// Share of the accepted items that lie outside; NaN where none is accepted.
-    pub fn outside_among_accepted(&self) -> f64 {
-        self.consumer / self.accepted
-    }
 }
 
 /// Beyond this many deviations nothing is left in double precision.
@@ -99,46 +92,32 @@ fn stretches(a: f64, b: f64, edges: [f64; 2], width: f64, f: &dyn Fn(f64) -> f64
         .sum()
 }
 
-/// Standard deviation of centred items of which the share `reliability` lies within
-/// ±`limit`. With `observed_with` the share was observed with that standard uncertainty,
-/// which is taken out; `None` where it explains the whole spread or an input is impossible.
-pub fn process_deviation(limit: f64, reliability: f64, observed_with: f64) -> Option<f64> {
-    let possible = limit > 0.0 && reliability > 0.0 && reliability < 1.0 && observed_with >= 0.0;
-    if !possible {
-        return None;
-    }
-    let seen = limit / normal_quantile(0.5 + 0.5 * reliability);
-    let variance = seen * seen - observed_with * observed_with;
-    (variance > 0.0).then(|| variance.sqrt())
-}
-
-/// Global risks for centred items within ±1 of which `reliability` is (or, with `observed`,
-/// was observed to be) in tolerance, at test uncertainty ratio `ratio` = tolerance/U with
-/// U the 95 % expanded uncertainty; acceptance limits ±`acceptance`.
-pub fn risks_of_ratio(
-    reliability: f64,
-    observed: bool,
-    ratio: f64,
-    acceptance: f64,
-) -> Option<GlobalRisks> {
-    let u_reading = 1.0 / (ratio * normal_quantile(0.975));
-    let deviation = process_deviation(1.0, reliability, if observed { u_reading } else { 0.0 })?;
-    let process = Process {
-        mean: 0.0,
-        deviation,
-        u_reading,
-    };
-    global_risks(&process, Tolerance::new(-1.0, 1.0)?, 1.0 - acceptance)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stats::normal_quantile;
+
+    fn process_deviation(limit: f64, reliability: f64, observed_with: f64) -> f64 {
+        let seen = limit / normal_quantile(0.5 + 0.5 * reliability);
+        (seen * seen - observed_with * observed_with).sqrt()
+    }
+
+    /// At a ratio of the limit to the expanded uncertainty.
+    fn risks_of_ratio(reliability: f64, observed: bool, ratio: f64) -> GlobalRisks {
+        let u_reading = 1.0 / (ratio * normal_quantile(0.975));
+        let observed_with = if observed { u_reading } else { 0.0 };
+        let process = Process {
+            mean: 0.0,
+            deviation: process_deviation(1.0, reliability, observed_with),
+            u_reading,
+        };
+        global_risks(&process, Tolerance::new(-1.0, 1.0).unwrap(), 0.0).unwrap()
+    }
 
     /// Interval-practice 5.2 and checks 31, 41 to 43 (scipy 1.17.1 quad).
     #[test]
     fn false_accept_by_reliability_and_ratio() {
-        let risks = risks_of_ratio(0.95, false, 4.0, 1.0).unwrap();
+        let risks = risks_of_ratio(0.95, false, 4.0);
         assert!((risks.consumer - 0.008710).abs() < 6e-7);
         assert!((risks.producer - 0.015954).abs() < 6e-7);
         let table = [
@@ -147,23 +126,21 @@ mod tests {
             (10.0, 0.95, 0.004133, 0.005281),
         ];
         for (ratio, reliability, consumer, producer) in table {
-            let risks = risks_of_ratio(reliability, false, ratio, 1.0).unwrap();
+            let risks = risks_of_ratio(reliability, false, ratio);
             assert!((risks.consumer - consumer).abs() < 6e-7, "{risks:?}");
             assert!((risks.producer - producer).abs() < 6e-7, "{risks:?}");
         }
-        let observed = |r, ratio| risks_of_ratio(r, true, ratio, 1.0).unwrap().consumer;
+        let observed = |r, ratio| risks_of_ratio(r, true, ratio).consumer;
         assert!((observed(0.95, 4.0) - 0.00777971).abs() < 6e-9);
         assert!((observed(0.89, 4.0) - 0.0141843).abs() < 6e-8);
         assert!((observed(0.89, 1.9707) - 0.0195154).abs() < 6e-8);
         for (r, u) in [(0.99, 3.882245), (0.95, 5.102135), (0.85, 6.946705)] {
-            assert!((process_deviation(10.0, r, 0.0).unwrap() - u).abs() < 6e-7);
+            assert!((process_deviation(10.0, r, 0.0) - u).abs() < 6e-7);
         }
     }
 
     #[test]
     fn impossible_inputs_give_none() {
-        assert_eq!(process_deviation(1.0, 0.89, 5.0), None);
-        assert_eq!(process_deviation(1.0, 1.0, 0.0), None);
         let tolerance = Tolerance::new(-1.0, 1.0).unwrap();
         let process = Process {
             mean: 0.0,

@@ -12,16 +12,12 @@ results makes "out" more frequent and would bias them.
 
 mod decision;
 mod global;
-mod guard;
 mod last_good;
 mod population;
 
-pub use decision::{
-    Conformity, Estimate, State, conformance_probability, decide, posterior, statement,
-};
-pub use global::{GlobalRisks, Process, global_risks, process_deviation, risks_of_ratio};
-pub use guard::{guard_factor_for_risk, managed_guard_factor};
-pub use last_good::{LastGood, left_good, restored};
+pub use decision::{Conformity, Estimate, State, decide, statement};
+pub use global::{GlobalRisks, global_risks};
+pub use last_good::{LastGood, restored};
 pub use population::{Population, guard_for_risk};
 
 use crate::stats::normal_quantile;

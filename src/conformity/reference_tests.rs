@@ -1,6 +1,8 @@
 /*! Checks against tests/reference/conformity (mpmath to 30 digits). */
 
 use super::*;
+use crate::conformity::decision::conformance_probability;
+use crate::conformity::global::Process;
 use crate::records::Tolerance;
 use serde_json::Value;
 
@@ -31,13 +33,6 @@ fn six_cases() {
             conformance_probability(y, um, tolerance),
             "conformance_probability_reading_only",
         );
-        let (mean, u) = posterior(given("prior_mean"), given("prior_sd"), y, um);
-        close(mean, "posterior_mean");
-        close(u, "posterior_sd");
-        close(
-            conformance_probability(mean, u, tolerance),
-            "conformance_probability_with_prior",
-        );
         let process = Process {
             mean: given("prior_mean"),
             deviation: given("prior_sd"),
@@ -48,10 +43,6 @@ fn six_cases() {
         close(risks.producer, "global_producer_risk_30_digits");
         close(risks.conforming, "prior_conformance");
         close(risks.accepted, "probability_of_acceptance");
-        close(
-            risks.outside_among_accepted(),
-            "false_accept_among_accepted",
-        );
         let rule = DecisionRule {
             name: if given("guard") < 0.0 {
                 RuleName::Relaxed
@@ -67,7 +58,7 @@ fn six_cases() {
 }
 
 /// JCGM 106:2012 resistor example (figures from memory, recomputed with scipy in
-/// interval-practice 5.3, check 46): guard band 0.08, and one resistor reading +0.17 Ω.
+/// interval-practice 5.3, check 46): guard band 0.08.
 #[test]
 fn resistors_of_the_guide() {
     let tolerance = Tolerance::new(1499.8, 1500.2).unwrap();
@@ -79,7 +70,4 @@ fn resistors_of_the_guide() {
     let risks = global_risks(&process, tolerance, 0.08).unwrap();
     assert!((risks.consumer - 0.000468634).abs() < 6e-10);
     assert!((risks.producer - 0.247670).abs() < 6e-7);
-    let (mean, u) = posterior(1500.0, 0.12, 1500.17, 0.04);
-    assert!((mean - 1500.1530).abs() < 1e-9 && (u - 0.037947).abs() < 6e-7);
-    assert!((conformance_probability(mean, u, tolerance) - 0.892246).abs() < 6e-7);
 }

@@ -26,23 +26,14 @@ mod settings;
 mod tests_of_change;
 mod words;
 
-pub use baseline_tests::{BaselineTests, lag_one};
-pub use chart::{Centre, ControlResult, Limits, Point, Series, chart};
-pub use constants::{RangeConstants, c4, range_constants};
+pub use chart::{Limits, Point};
 pub use cusum::{CusumPoint, cusum};
 pub use ewma::{EwmaPoint, ewma};
-pub use individuals::{Baseline, MOVING_RANGE_D2, MOVING_RANGE_D3, baseline};
-pub use item::{
-    ChartedCheck, ControlState, ItemChart, Restart, SignalState, Stretch, is_charted, item_chart,
-};
-pub use repeats::{Run, Within, runs_of, within};
-pub use residual::{Residual, residuals};
-pub use run_length::{RunLengths, cusum_run_length, ewma_run_length, shewhart_run_length};
-pub use runs::{Chart, Rule, Signal, runs};
-pub use settings::{Charted, ControlSettings, Deviation};
-pub use tests_of_change::{
-    Change, deviation_change, en_number, mean_change, precision_limit_factor, single_value,
-};
+pub use item::{ControlState, ItemChart, SignalState, Stretch, is_charted, item_chart};
+pub use residual::residuals;
+pub use run_length::RunLengths;
+pub use runs::{Chart, Rule};
+pub use settings::ControlSettings;
 
 /// Fewest values that set limits at all; 7 to 12 to start and 25 to 30 for limits to
 /// rely on are customary (common practice).

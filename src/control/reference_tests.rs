@@ -1,6 +1,11 @@
 /*! Checks against tests/reference/control: the e-Handbook's charts, numpy and R. */
 
 use super::*;
+use crate::control::chart::ControlResult;
+use crate::control::chart::Series;
+use crate::control::chart::chart;
+use crate::control::individuals::baseline;
+use crate::control::settings::Deviation;
 use serde_json::Value;
 
 fn text(name: &str) -> String {

@@ -1,6 +1,7 @@
 /*! The statement of a chart against simulated items whose drift is as the model has it. */
 
 use super::*;
+use crate::control::run_length::shewhart_run_length;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::intervals::testing::{Record, fleet};

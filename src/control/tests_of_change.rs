@@ -54,11 +54,6 @@ fn t_test(statistic: f64, degrees_of_freedom: f64) -> Change {
     }
 }
 
-/// |difference| over the root sum of squares of two expanded uncertainties; at most 1 is agreement.
-pub fn en_number(difference: f64, first_expanded: f64, second_expanded: f64) -> f64 {
-    difference.abs() / first_expanded.hypot(second_expanded)
-}
-
 /// Upper limit of a run's standard deviation in units of the pooled one:
 /// √F_{1−tail; run, pooled} with the degrees of freedom of both. `None` where impossible.
 pub fn precision_limit_factor(run: f64, pooled: f64, tail: f64) -> Option<f64> {

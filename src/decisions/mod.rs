@@ -24,5 +24,4 @@ pub(crate) mod session_advice;
 pub(crate) mod waiting;
 pub mod with_reading;
 
-pub use explain::{Chain, Section, explain};
-pub use policy::{Action, Decision, PastDecision, PolicySettings, decide};
+pub use policy::PolicySettings;

@@ -112,8 +112,8 @@ pub fn left_tolerance(
 
 #[cfg(test)]
 mod tests {
-    use super::super::Bridge;
     use super::*;
+    use crate::impact::bridge::Bridge;
 
     /// Uniform over a window of 400 days: its 2.5 %, 50 % and 97.5 % points.
     #[test]

@@ -28,13 +28,12 @@ mod leg;
 mod matching;
 mod window;
 
-pub use bridge::Bridge;
-pub use chain::{Onward, onward};
-pub use crossing::{LeftTolerance, Mechanism};
+pub use chain::onward;
+pub use crossing::LeftTolerance;
 pub use doubt::{assess, summary};
-pub use job::{Effect, Job, JobDoubt, unassessed};
+pub use job::{Job, JobDoubt, unassessed};
 pub use matching::Matches;
-pub use window::{Window, suspect_window, suspect_windows};
+pub use window::{suspect_window, suspect_windows};
 
 #[cfg(test)]
 mod tests;

@@ -3,6 +3,8 @@
 use super::*;
 use crate::conformity::{ConformitySettings, DecisionRule};
 use crate::drift::{Fit, Status};
+use crate::impact::crossing::Mechanism;
+use crate::impact::job::Effect;
 use crate::intervals::testing::{Known, Record, unfitted};
 use crate::records::{DAYS_PER_YEAR, Event, History, Tolerance};
 

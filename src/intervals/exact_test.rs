@@ -29,20 +29,9 @@ pub(super) fn rescale(target: f64, p: f64) -> f64 {
     target.ln() / p.ln()
 }
 
-/// Tests `inside` of `checks` (at least one), each of a life of its own, against `target` at
-/// `confidence`.
-pub fn interval_test(inside: u64, checks: u64, target: f64, confidence: f64) -> IntervalTestResult {
-    test(
-        (inside, checks),
-        (inside, inside, checks),
-        target,
-        confidence,
-    )
-}
-
 /// The test of `inside` of `checks` with limits from what counts by lives: in tolerance for the
 /// lower limit, for the upper one, and all.
-fn test(
+pub(super) fn test(
     (inside, checks): (u64, u64),
     (fewest_in, most_in, lives): (u64, u64, u64),
     target: f64,
@@ -81,7 +70,7 @@ const REMEMBERED: usize = 1 << 10;
 /// Counts, target and confidence, bit for bit.
 type Asked = (u64, u64, u64, u64, u64);
 
-/// As [`interval_test`], of results whose lives may have several. The items of a group at one interval all ask the same, and each exact
+/// Tests results against `target` at `confidence`. The items of a group at one interval all ask the same, and each exact
 /// limit is a search: a thread remembers its answers.
 pub(crate) fn remembered(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
     thread_local! {

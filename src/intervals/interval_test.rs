@@ -182,9 +182,14 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::Groups;
-    use crate::intervals::exact_test::{interval_test, rescale};
+    use crate::intervals::exact_test::{self, IntervalTestResult, rescale};
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use proptest::prelude::*;
+
+    /// Each of a life of its own.
+    fn interval_test(inside: u64, checks: u64, target: f64, at: f64) -> IntervalTestResult {
+        exact_test::test((inside, checks), (inside, inside, checks), target, at)
+    }
 
     fn near(found: f64, expected: f64) -> bool {
         (found / expected - 1.0).abs() < 1e-5
@@ -266,7 +271,7 @@ mod tests {
         let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
         let evidence = evidence(&histories, &fit);
         let each_renews = GroupEvidence {
-            renewal: crate::reliability::Renewal::RenewAlways,
+            renewal: crate::reliability::Renewal::Always,
             ..GroupEvidence::default()
         };
         let words = settings.what_would_lengthen(&evidence, &each_renews);

@@ -32,39 +32,26 @@ mod reliability;
 pub(crate) mod search;
 pub(crate) mod settings;
 mod simple_response;
-mod staircase;
+pub(crate) mod staircase;
 #[cfg(test)]
 pub(crate) mod testing;
 mod uncertainty_growth;
 
-pub use change_law::{ChangeLaw, Order, Scatter};
-pub use change_sums::ChangeSums;
-pub use control_chart::{ControlChart, ControlChartSettings};
-pub use cost::{CostPoint, Costs};
-pub use drift_crossing::DriftCrossing;
-pub use evidence::Evidence;
-pub use exact_test::{IntervalTestResult, interval_test};
-pub use group::{GroupEvidence, Groups};
-pub use group_regression::{GroupRegression, GroupRegressionSettings};
-pub use group_summary::GroupReliabilitySummary;
-pub use in_service_check::{InServiceCheck, InServiceCheckSettings, detection};
-pub use in_use_time::{InUseTime, InUseTimeSettings, days_of_use};
-pub use incremental_response::{IncrementalResponse, IncrementalResponseSettings};
-pub use interval_test::{IntervalTest, IntervalTestSettings};
-pub use least_cost::{LeastCost, LeastCostSettings};
-pub use names::MethodName;
-pub use outcomes::Outcomes;
-pub use pooled::group_proposals;
-pub use proposal::Proposal;
-pub use registry::{IntervalTables, MethodTables};
-pub use reliability::Reliability;
-pub use search::Forecast;
-pub use settings::{GroupsToFit, IntervalSettings};
-pub use simple_response::{
-    SimpleResponse, SimpleResponseSettings, balanced_reliability, balancing_share,
-};
-pub use staircase::{Staircase, StaircaseSettings};
-pub use uncertainty_growth::{UncertaintyGrowth, UncertaintyGrowthSettings};
+pub(crate) use change_law::{ChangeLaw, Order, Scatter};
+pub(crate) use change_sums::ChangeSums;
+pub(crate) use drift_crossing::DriftCrossing;
+pub(crate) use evidence::Evidence;
+pub(crate) use group::{GroupEvidence, Groups};
+pub(crate) use group_summary::GroupReliabilitySummary;
+pub(crate) use least_cost::LeastCost;
+pub(crate) use names::MethodName;
+pub(crate) use outcomes::Outcomes;
+pub(crate) use pooled::group_proposals;
+pub(crate) use proposal::Proposal;
+pub use registry::IntervalTables;
+pub(crate) use registry::MethodTables;
+pub(crate) use search::Forecast;
+pub(crate) use settings::{GroupsToFit, IntervalSettings};
 
 /// The proposals of those of `methods` that fit one history, in their order.
 pub fn proposals(

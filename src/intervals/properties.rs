@@ -2,8 +2,11 @@
 
 use super::testing::{Known, Record, evidence, unfitted};
 use super::*;
-use crate::decisions::decide;
 use crate::drift::Status;
+use crate::intervals::incremental_response::IncrementalResponse;
+use crate::intervals::interval_test::IntervalTest;
+use crate::intervals::simple_response::SimpleResponse;
+use crate::intervals::staircase::Staircase;
 use crate::records::Outcome;
 use proptest::prelude::*;
 
@@ -77,14 +80,14 @@ proptest! {
             ..known
         };
         let priced = LeastCost {
-            settings: LeastCostSettings {
+            settings: crate::intervals::least_cost::LeastCostSettings {
                 cost: Some(1.0),
                 cost_out_of_tolerance: Some(12.0),
                 ..Default::default()
             },
         };
         let cheaper = LeastCost {
-            settings: LeastCostSettings { cost_out_of_tolerance: Some(12.0 / scale), ..priced.settings.clone() },
+            settings: crate::intervals::least_cost::LeastCostSettings { cost_out_of_tolerance: Some(12.0 / scale), ..priced.settings.clone() },
         };
         let histories = Record::new().check(0.0, error).histories();
         let (fit, slower) = (known.fit(0.0, 3), slower.fit(0.0, 3));
@@ -135,7 +138,7 @@ proptest! {
             prop_assert!(!proposal.reason.is_empty());
             prop_assert!(proposal.interval_days.is_none_or(|d| d.is_finite()), "{proposal:?}");
         }
-        let decision = decide(&evidence, &proposals, &group, &tables.policy, &[]);
+        let decision = crate::decisions::policy::decide(&evidence, &proposals, &group, &tables.policy, &[]);
         prop_assert!(decision.interval_days > 0.0 && decision.interval_days <= evidence.cap);
         prop_assert!(decision.reason.ends_with('.'));
     }

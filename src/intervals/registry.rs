@@ -114,7 +114,7 @@ mod tests {
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, unfitted};
     use crate::intervals::{GroupEvidence, Groups};
-    use crate::reliability::{ReliabilitySettings, group_reliability};
+    use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     #[test]
     fn every_method_is_listed_once_and_answers_by_its_name() {
@@ -136,7 +136,13 @@ mod tests {
         }
         let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
         let mut groups = Groups::build(&histories, Default::default());
-        let reliability = group_reliability(&histories, &ReliabilitySettings::default(), 0.95);
+        let settings = ReliabilitySettings::default();
+        let reliability = crate::reliability::group_reliability_by(
+            &histories,
+            &settings,
+            |_| true,
+            |group, count, outcomes| GroupReliability::new(group, count, outcomes, &settings, 0.95),
+        );
         groups.lend(&reliability, &histories.items);
         let evidence = evidence(&histories, &fit);
         let mut tables = IntervalTables::default();

@@ -59,7 +59,7 @@ mod tests {
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use crate::intervals::{GroupReliabilitySummary, Groups};
-    use crate::reliability::{ReliabilitySettings, group_reliability};
+    use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     /// A fleet whose item 0 has a target of its own: its interval is the group's at that target,
     /// shorter than that of the others, and says so.
@@ -78,7 +78,13 @@ mod tests {
             record
         };
         let histories = fleet((0..20).map(member));
-        let fitted = group_reliability(&histories, &ReliabilitySettings::default(), 0.95);
+        let settings = ReliabilitySettings::default();
+        let fitted = crate::reliability::group_reliability_by(
+            &histories,
+            &settings,
+            |_| true,
+            |group, count, outcomes| GroupReliability::new(group, count, outcomes, &settings, 0.95),
+        );
         let mut groups = Groups::build(&histories, Default::default());
         groups.lend(&fitted, &histories.items);
         let group = groups.of(&histories.items[0]);

@@ -17,13 +17,9 @@ pub(crate) mod runs;
 pub(crate) mod standing;
 pub(crate) mod state;
 
-pub use before::Before;
-pub use build::{BUILD, build};
-pub use earlier::{earlier_decisions, earlier_results, past_decisions};
-pub use memory::{Memory, fingerprint_of, key_of};
-pub use runs::{DONE, Entry, LEDGER, Ledger};
-pub use standing::Standing;
-pub use state::KeptHistory;
+pub(crate) use build::{BUILD, build};
+pub(crate) use earlier::past_decisions;
+pub use runs::{LEDGER, Ledger};
 
 use sha2::{Digest, Sha256};
 

@@ -20,13 +20,11 @@ mod value;
 pub mod verdict;
 pub(crate) mod workload;
 
-pub use crate::drift::class::fits::Fits;
 pub use demo::DEMO_NAME;
 pub use evidence::evidence;
 pub use explain::{Explained, explain};
-pub use fits::fit_all;
 pub use on_bench::AskError;
-pub use replay::{ReplaySummary, replay, replay_of};
+pub use replay::replay;
 pub use run::{Redo, run};
 pub use run_summary::RunSummary;
 pub use value::{Value, value};

@@ -187,14 +187,6 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
         .map_err(|what| LoadError::new(&shown, what, SEE))
 }
 
-/// Loads everything that the plan names: records and reduced readings.
-///
-/// # Errors
-/// As [`read`] and [`load`].
-pub fn load_all(plan: &Plan) -> Result<Loaded, LoadError> {
-    load(plan, read(plan)?.as_ref())
-}
-
 /// Loads the records with the reduced checks; rejected readings join the rejects.
 ///
 /// A session that became a check counts as one row used; a reading or session that was

@@ -75,9 +75,9 @@ fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
 #[test]
 fn in_milliohms_the_limits_of_the_register_follow() {
     let mut plan = demo();
-    let in_mk = load_all(&plan).unwrap();
+    let in_mk = load(&plan, read(&plan).unwrap().as_ref()).unwrap();
     plan.settings.thermometry.unit = crate::thermometry::session::CheckUnit::Milliohm;
-    let loaded = load_all(&plan).unwrap();
+    let loaded = load(&plan, read(&plan).unwrap().as_ref()).unwrap();
     assert_eq!(loaded.histories.len(), in_mk.histories.len());
     assert_eq!(loaded.rows, in_mk.rows);
     let own = |h: &records::History<'_>| h.item.instrument == "TH-105";

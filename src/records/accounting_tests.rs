@@ -1,7 +1,8 @@
 /*! Whatever a file holds, every row is accounted for and nothing panics. */
 
+use crate::records::Repeats;
 use crate::records::{
-    ChecksSettings, FormerNames, LoadError, Loaded, RegisterSettings, Repeats, Request, load,
+    ChecksSettings, FormerNames, LoadError, Loaded, RegisterSettings, Request, load,
 };
 use proptest::prelude::*;
 

@@ -10,7 +10,7 @@ mod accounts;
 pub(crate) mod append;
 mod approval;
 mod approvals;
-pub mod book;
+pub(crate) mod book;
 mod build;
 pub(crate) mod cells;
 mod collect;
@@ -34,40 +34,32 @@ mod tables;
 mod tolerance;
 pub(crate) mod words;
 
-pub use accounts::{
-    InputFile, LoadError, Loaded, LostFailures, RecordsError, RegisterCounts, Reject, RowCounts,
-    Warning,
+pub use accounts::Loaded;
+pub(crate) use accounts::{
+    InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RowCounts, Warning,
 };
-pub use append::check::{AppendError, NewCheck};
-pub use append::check_in::append;
-pub use append::rows::{RowsFormat, append_rows};
-pub use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
-pub use approvals::ApprovalBook;
-pub use cells::column::Column;
-pub use cells::field::{Field, event};
-pub use cells::marks::Marks;
-pub use cells::said::Carried;
+pub(crate) use append::check_in::append;
+pub(crate) use append::rows::{RowsFormat, append_rows};
+pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+pub(crate) use approvals::ApprovalBook;
+pub(crate) use cells::field::event;
+pub(crate) use cells::marks::Marks;
 pub use former::FormerNames;
-pub use grid::Grid;
-pub use history::{
-    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, MOST_DAYS, Outcome,
-};
-pub use load::{Request, load, load_group, load_with};
-pub use made_checks::{MadeChecks, OtherUnit};
+pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
+pub(crate) use history::{History, MOST_DAYS};
+pub use load::{Request, load};
+pub(crate) use load::{load_group, load_with};
+pub(crate) use made_checks::{MadeChecks, OtherUnit};
 pub(crate) use reading::csv_text::sniff;
-pub use reading::header::{means_tolerance, nearest};
-pub use reading::own_header::OwnHeader;
-pub use reading::own_report::{RECORD, is_report};
-pub use reading::source::{input_of, read_input};
-pub use reading::table::{Table, TableColumn};
-pub use reading::wide::WideSettings;
-pub use role::{About, Role};
-pub use screening::alike::NearNames;
-pub use settings::{
-    AsFoundIs, CheckColumns, ChecksSettings, Delimiter, Encoding, Pairs, PerCentOf,
-    RegisterColumns, RegisterSettings, Repeats, StatedOutcome, Thousands,
-};
-pub use standing::ItemStatus;
+pub(crate) use reading::source::input_of;
+pub(crate) use reading::table::{Table, TableColumn};
+pub(crate) use reading::wide::WideSettings;
+pub(crate) use role::{About, Role};
+#[cfg(test)]
+pub(crate) use settings::Repeats;
+pub(crate) use settings::{CheckColumns, Delimiter, Encoding, RegisterColumns, Thousands};
+pub use settings::{ChecksSettings, RegisterSettings};
+pub(crate) use standing::ItemStatus;
 pub use tolerance::Tolerance;
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
+use crate::records::Repeats;
 use crate::records::{
-    ChecksSettings, FormerNames, Loaded, RegisterSettings, Repeats, Request, Tolerance, load,
+    ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, Tolerance, load,
 };
 
 const CHECKS: &str = "instrument,point,date,as_found\n\

@@ -113,11 +113,11 @@ mod tests {
     #[test]
     fn counts_and_years_add_up() {
         let fleet = fleet("IIO?OI", "......");
-        let counts = &item_counts(&fleet, Renewal::RenewIfFailed)["all"][0];
+        let counts = &item_counts(&fleet, Renewal::IfFailed)["all"][0];
         assert_eq!((counts.checks, counts.failures), (4, 2));
         // The check without an outcome ends nothing: the next one tells of both stretches.
         assert!((counts.exposure_years - 500.0 / DAYS_PER_YEAR).abs() < 1e-12);
-        let cells = rate_cells(&fleet, Renewal::RenewIfFailed);
+        let cells = rate_cells(&fleet, Renewal::IfFailed);
         assert_eq!(cells.iter().map(|c| c.failures).sum::<u64>(), 2);
         let years: f64 = cells.iter().map(|c| c.exposure_years).sum();
         assert!((years - counts.exposure_years).abs() < 1e-12);
@@ -126,11 +126,11 @@ mod tests {
     #[test]
     fn an_item_that_stays_out_failed_once() {
         let (outcomes, adjusted) = ("IIOOOI", "......");
-        let counts = &item_counts(&fleet(outcomes, adjusted), Renewal::RenewAsNeeded)["all"][0];
+        let counts = &item_counts(&fleet(outcomes, adjusted), Renewal::AsNeeded)["all"][0];
         assert_eq!((counts.checks, counts.failures), (2, 1));
         assert!((counts.exposure_years - 200.0 / DAYS_PER_YEAR).abs() < 1e-12);
         let restored = fleet(outcomes, "...A..");
-        let counts = &item_counts(&restored, Renewal::RenewAsNeeded)["all"][0];
+        let counts = &item_counts(&restored, Renewal::AsNeeded)["all"][0];
         assert_eq!((counts.checks, counts.failures), (3, 2));
     }
 }

@@ -32,15 +32,6 @@ pub fn group_key(item: &Item) -> String {
     }
 }
 
-/// Outcomes of each group with its number of histories, sorted by group. Partitions
-/// of a fleet give maps that merge by [`Outcomes::merge`].
-pub fn group_outcomes(
-    histories: &Histories,
-    settings: &ReliabilitySettings,
-) -> BTreeMap<String, (u64, Outcomes)> {
-    outcomes_of(histories, settings, |_| true)
-}
-
 fn outcomes_of(
     histories: &Histories,
     settings: &ReliabilitySettings,
@@ -57,20 +48,6 @@ fn outcomes_of(
         entry.1.add_history(&history, settings.renewal);
     }
     groups
-}
-
-/// Reliability of every group of `histories` at `target`, sorted by group.
-pub fn group_reliability(
-    histories: &Histories,
-    settings: &ReliabilitySettings,
-    target: f64,
-) -> Vec<GroupReliability> {
-    group_outcomes(histories, settings)
-        .into_par_iter()
-        .map(|(group, (count, outcomes))| {
-            GroupReliability::new(group, count, outcomes, settings, target)
-        })
-        .collect()
 }
 
 impl GroupReliability {

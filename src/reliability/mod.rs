@@ -37,19 +37,15 @@ mod turnbull;
 mod reference;
 
 pub use bins::Bin;
-pub use bounds::{Bound, at_least, at_most, demonstrated_interval};
-pub use compare::{LackOfFit, NestedTest, best, deviance, lack_of_fit, nested_tests, tied};
-pub use exposure::{ItemCount, RATE_FACTORS, item_counts, rate_cells};
-pub use fit::{LifeFit, fit};
-pub use group::{group_key, group_outcomes, group_reliability, group_reliability_by};
-pub use likelihood::LifeData;
+pub use exposure::{RATE_FACTORS, item_counts, rate_cells};
+pub use fit::fit;
+pub use group::{group_key, group_reliability_by};
 pub use models::LifeModelName;
-pub use monotone::{Step, monotone, monotone_at, monotone_interval};
-pub use outcomes::{OutcomeError, Outcomes, Renewal, Unused};
-pub use profile::{IntervalLimits, Profile, interval_with_error, reliability_with_limits};
-pub use rates::{LevelRate, RateCell, RateModel, RateTerm, fit_rates, level_rates};
-pub use result::{Basis, CurvePoint, GroupInterval, GroupReliability};
-pub use standouts::{Standing, Standout, standouts};
+pub use monotone::Step;
+pub use outcomes::Renewal;
+pub use rates::{LevelRate, fit_rates, level_rates};
+pub use result::{GroupInterval, GroupReliability};
+pub use standouts::standouts;
 pub use target::TargetKind;
 
 crate::settings! {

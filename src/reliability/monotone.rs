@@ -50,12 +50,6 @@ pub fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, String> {
     Ok(blocks.iter().zip(levels).map(step).collect())
 }
 
-/// R read off the steps: 1 before the first observed time.
-pub fn monotone_at(steps: &[Step], days: f64) -> f64 {
-    let holds = steps.iter().rev().find(|step| step.days <= days);
-    holds.map_or(1.0, |step| step.reliability)
-}
-
 /// R on the line through the steps, straight where the records do not tell how it falls.
 pub(super) fn level_at(steps: &[Step], days: f64) -> f64 {
     let (mut from, mut level) = (0.0, 1.0);
@@ -70,13 +64,6 @@ pub(super) fn level_at(steps: &[Step], days: f64) -> f64 {
         (from, level) = (step.last_days, step.reliability);
     }
     level
-}
-
-/// Longest observed time, days, at which the estimate is still at `target` or above.
-/// It is a step, never interpolated and never extrapolated.
-pub fn monotone_interval(steps: &[Step], target: f64) -> Option<f64> {
-    let kept = |step: &&Step| step.reliability >= target;
-    steps.iter().rev().find(kept).map(|step| step.last_days)
 }
 
 /// Checks at neighbouring times pooled into one proportion.
@@ -160,6 +147,11 @@ mod tests {
         outcomes
     }
 
+    fn monotone_at(steps: &[Step], days: f64) -> f64 {
+        let holds = steps.iter().rev().find(|step| step.days <= days);
+        holds.map_or(1.0, |step| step.reliability)
+    }
+
     fn at_observed(table: &[(u64, u64)]) -> Vec<f64> {
         let steps = monotone(&outcomes(table)).unwrap();
         (1..=table.len())
@@ -186,19 +178,6 @@ mod tests {
     fn rising_records_pool_into_one_step() {
         assert_eq!(at_observed(&[(1, 4), (2, 4), (4, 4)]), [7.0 / 12.0; 3]);
         assert_eq!(at_observed(&[(3, 3)]), [1.0]);
-    }
-
-    #[test]
-    fn interval_is_an_observed_time() {
-        let steps = monotone(&outcomes(&[(10, 10), (9, 10), (5, 10)])).unwrap();
-        assert_eq!(monotone_interval(&steps, 0.9), Some(20.0));
-        assert_eq!(monotone_interval(&steps, 0.4), Some(30.0));
-        assert_eq!(monotone_interval(&outcomes_steps(&[(1, 4)]), 0.9), None);
-        assert_eq!(monotone_at(&steps, 5.0), 1.0);
-    }
-
-    fn outcomes_steps(table: &[(u64, u64)]) -> Vec<Step> {
-        monotone(&outcomes(table)).unwrap()
     }
 
     /// The least-squares answer in closed form: min over starts of max over ends

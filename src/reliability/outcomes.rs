@@ -14,15 +14,17 @@ use std::collections::BTreeMap;
 
 /// What restores an item, so that its clock starts anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
 pub enum Renewal {
     /// Every calibration (and every recorded event) restores the item.
-    RenewAlways,
+    #[serde(rename = "renew_always")]
+    Always,
     /// An item found out of tolerance is restored, others are left as they are.
     #[default]
-    RenewIfFailed,
+    #[serde(rename = "renew_if_failed")]
+    IfFailed,
     /// Only a recorded event or a changed as-left value restores the item.
-    RenewAsNeeded,
+    #[serde(rename = "renew_as_needed")]
+    AsNeeded,
 }
 
 impl Renewal {
@@ -32,9 +34,9 @@ impl Renewal {
             return true;
         }
         match self {
-            Renewal::RenewAlways => history.kind[i] != CheckKind::Check,
-            Renewal::RenewIfFailed => history.outcome[i] == Outcome::Out,
-            Renewal::RenewAsNeeded => false,
+            Renewal::Always => history.kind[i] != CheckKind::Check,
+            Renewal::IfFailed => history.outcome[i] == Outcome::Out,
+            Renewal::AsNeeded => false,
         }
     }
 }

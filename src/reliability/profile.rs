@@ -104,12 +104,6 @@ impl<'a> Profile<'a> {
         })
     }
 
-    /// Limits of R(t) at `t` years, confidence `level`, two-sided; (0, 1) where unbounded.
-    pub fn reliability_limits(&mut self, t: f64, level: f64) -> (f64, f64) {
-        let limits = self.limit_curves(t, level);
-        (limits.lower, limits.upper)
-    }
-
     /// As [`Self::reliability_limits`], with the curves through the limits.
     pub(super) fn limit_curves(&mut self, t: f64, level: f64) -> LimitCurves {
         let mut limits = LimitCurves {
@@ -245,30 +239,6 @@ fn spread(fit: &LifeFit, slopes: &[f64; MOST_PARAMETERS]) -> Option<f64> {
         .map(|(i, j)| scaled(i) * covariance[(i, j)] * scaled(j))
         .sum();
     (variance >= 0.0).then(|| variance.sqrt())
-}
-
-/// Interval in years at `target` with the standard error of its logarithm (delta method).
-pub fn interval_with_error(fit: &LifeFit, kind: TargetKind, target: f64) -> (f64, Option<f64>) {
-    let model = fit.name.model();
-    let t = kind.interval(model, &fit.theta, target);
-    if !(t > 0.0 && t.is_finite()) {
-        return (t, None);
-    }
-    let slopes = kind.ln_interval_gradient(model, &fit.theta, t);
-    (t, spread(fit, &slopes))
-}
-
-/// R(t) with limits by the delta method on ln(−ln R), confidence `level`, two-sided.
-pub fn reliability_with_limits(fit: &LifeFit, t: f64, level: f64) -> (f64, Option<(f64, f64)>) {
-    let mut slopes = [0.0; MOST_PARAMETERS];
-    let ln_r = fit.name.model().ln_reliability(t, &fit.theta, &mut slopes);
-    if !(ln_r < 0.0 && ln_r.is_finite()) {
-        return (ln_r.exp(), None);
-    }
-    let error = spread(fit, &slopes.map(|s| s / ln_r));
-    let z = normal_quantile(0.5 + 0.5 * level);
-    let at = |x: f64| (ln_r * (x * z).exp()).exp();
-    (ln_r.exp(), error.map(|e| (at(e), at(-e))))
 }
 
 #[cfg(test)]

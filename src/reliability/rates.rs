@@ -6,7 +6,7 @@ Source: P. McCullagh and J. Nelder, Generalized Linear Models (1989), chapters 2
 */
 
 use super::rates_fit::{deviance, newton, rates};
-use crate::stats::{mean_limits, normal_quantile, p_value};
+use crate::stats::{mean_limits, p_value};
 use nalgebra::{DMatrix, DVector};
 use statrs::function::gamma::checked_gamma_ur;
 use std::collections::BTreeMap;
@@ -160,15 +160,6 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
 
 /// A p-value below this is called a contradiction (common practice).
 const DOUBTFUL: f64 = 0.05;
-
-impl RateTerm {
-    /// Rate ratio with its two-sided limits at confidence `level`.
-    pub fn ratio(&self, level: f64) -> (f64, f64, f64) {
-        let half = normal_quantile(0.5 + 0.5 * level) * self.standard_error;
-        let at = |x: f64| (self.estimate + x).exp();
-        (at(0.0), at(-half), at(half))
-    }
-}
 
 /// Upper tail of χ².
 fn tail(chi_squared: f64, freedom: usize) -> f64 {

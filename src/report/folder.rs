@@ -40,7 +40,7 @@ pub struct Staging {
     work: PathBuf,
     edited: Vec<String>,
     published: bool,
-    lock: Lock,
+    _lock: Lock,
 }
 
 /// The folder that `out` means, whole: a link stands for what it points to, so that the link
@@ -106,7 +106,7 @@ impl Staging {
             work,
             edited,
             published: false,
-            lock,
+            _lock: lock,
         };
         mark(&staging.work).map_err(system("write into", &staging.work))?;
         Ok(staging)
@@ -126,11 +126,6 @@ impl Staging {
     /// copied aside before the report is replaced, and nothing of it is taken over.
     pub fn edited(&self) -> &[String] {
         &self.edited
-    }
-
-    /// The file that marks the folder as taken while this run writes.
-    pub fn lock_file(&self) -> &Path {
-        self.lock.path()
     }
 
     /// Where pages of the report before the standing one lie, if they do.

@@ -35,11 +35,6 @@ impl Lock {
             Err(fs::TryLockError::Error(source)) => Err(system("lock", &path)(source)),
         }
     }
-
-    /// The lock file.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
 }
 
 /// A lock file is a plain file and empty: what else bears its name is somebody's, and is neither

@@ -6,16 +6,16 @@
 */
 
 pub mod closed_loop;
-pub mod demo;
+pub(crate) mod demo;
 mod distribution;
-pub mod estimate;
+pub(crate) mod estimate;
 mod fleet_tables;
 mod generate;
 mod lend;
 mod life;
 mod records;
 pub mod replay;
-pub mod scores;
+pub(crate) mod scores;
 mod seeds;
 mod settings;
 mod settings_check;
@@ -23,15 +23,8 @@ mod text;
 mod truth;
 mod writer;
 
-pub use distribution::{Distribution, Part, Shape};
-pub use fleet_tables::Tables;
+pub(crate) use fleet_tables::Tables;
 pub use generate::{BATCH, batch, instruments};
-pub use lend::groups;
-pub use life::{Noise, TrueCheck, TrueLife, live};
 pub use records::histories;
-pub use seeds::{Stream, stream};
-pub use settings::{
-    Adjust, AdjustmentSettings, FaultSettings, FleetSettings, ReadingSettings, ScheduleSettings,
-    SimulationSettings,
-};
-pub use truth::{Living, Nature, TruthSettings};
+pub(crate) use seeds::stream;
+pub use settings::SimulationSettings;

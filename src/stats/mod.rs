@@ -19,7 +19,7 @@ pub use exact_binomial::{
     binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,
     trials_without_failure,
 };
-pub use exact_poisson::{mean_limits, mean_upper, poisson_at_least, poisson_at_most};
+pub use exact_poisson::mean_limits;
 pub use gamma_tail::ln_gamma_above;
 pub use normal_tail::{
     ln_erf, ln_normal_above, normal_above, normal_between, normal_density, normal_hazard,
@@ -29,10 +29,7 @@ pub use order::{median, median_of_sorted, sorted};
 pub use p_value::{p_digits, p_value};
 pub use quadrature::integral;
 pub use root::{root, root_within};
-pub use satterthwaite::{welch_satterthwaite, whole_degrees};
+pub use satterthwaite::whole_degrees;
 pub use shapiro_wilk::{Normality, shapiro_wilk};
 pub use student::{cumulative, quantile};
-pub use tails::{
-    chi_squared_quantile, chi_squared_upper, fisher_quantile, fisher_upper, normal_upper_two_sided,
-    student_two_sided,
-};
+pub use tails::{chi_squared_upper, fisher_upper, normal_upper_two_sided, student_two_sided};

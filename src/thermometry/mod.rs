@@ -9,43 +9,43 @@ Beside that way stand the scales themselves: [`its90`] for reference thermometer
 [`iec60751`] for industrial sensors, and [`convert()`] between their quantities.
 */
 
-pub mod adoptions;
-pub mod advice;
+pub(crate) mod adoptions;
+pub(crate) mod advice;
 mod before_use;
-pub mod cautions;
+pub(crate) mod cautions;
 mod certificate;
-pub mod closure;
+pub(crate) mod closure;
 mod convert;
-pub mod convert_u;
-pub mod correction_line;
+pub(crate) mod convert_u;
+pub(crate) mod correction_line;
 mod error;
 mod evidence;
-pub mod expectation;
+pub(crate) mod expectation;
 mod facts;
-pub mod found;
-pub mod from_certificate;
-pub mod iec60751;
+pub(crate) mod found;
+pub(crate) mod from_certificate;
+pub(crate) mod iec60751;
 pub mod its90;
-pub mod range;
-pub mod ratio_findings;
-pub mod ratios;
-pub mod readings;
-pub mod reduction;
-pub mod season;
-pub mod session;
+pub(crate) mod range;
+pub(crate) mod ratio_findings;
+pub(crate) mod ratios;
+pub(crate) mod readings;
+pub(crate) mod reduction;
+pub(crate) mod season;
+pub(crate) mod session;
 mod settings;
 #[cfg(test)]
 mod situations;
 #[cfg(test)]
 pub(crate) mod testing;
 mod values;
-pub mod watch;
-pub mod worksheet;
+pub(crate) mod watch;
+pub(crate) mod worksheet;
 
-pub use certificate::{Certificate, SubrangeEntry};
-pub use convert::{Converted, Quantity, Scale, convert};
-pub use error::ThermometryError;
-pub use facts::{ThermometerFacts, Thermometers};
-pub use its90::PlatinumKind;
-pub use settings::ThermometrySettings;
-pub use values::{AdoptedValue, ValueInUse};
+pub(crate) use certificate::{Certificate, SubrangeEntry};
+pub(crate) use convert::{Converted, Quantity, Scale, convert};
+pub(crate) use error::ThermometryError;
+pub(crate) use facts::{ThermometerFacts, Thermometers};
+pub(crate) use its90::PlatinumKind;
+pub(crate) use settings::ThermometrySettings;
+pub(crate) use values::ValueInUse;

@@ -145,11 +145,12 @@ fn change(results: &[SessionResult], before: &Ratio, now: &Ratio) -> RatioChange
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::thermometry::Thermometers;
     use crate::thermometry::its90::PlatinumRatios;
     use crate::thermometry::ratio_findings::{most_moved, platinum_ratios};
     use crate::thermometry::reduction::BudgetSettings;
     use crate::thermometry::session::{SessionSettings, reduce_sessions};
-    use crate::thermometry::{Thermometers, readings::read_text};
+    use crate::thermometry::testing::read_text;
 
     /// Resistances of one thermometer at water and zinc in two sessions; between them
     /// `added` Ω was added everywhere.

@@ -217,7 +217,7 @@ fn report(
 mod tests {
     use super::*;
     use crate::thermometry::advice::AdviceKind;
-    use crate::thermometry::readings::read_text;
+    use crate::thermometry::testing::read_text;
 
     /// The invented demo: TH-105 drifts by 0.95 mK a year and wants adopting or annealing,
     /// TH-104 was knocked and annealed, the check standard stays.

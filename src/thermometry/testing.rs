@@ -1,11 +1,20 @@
 /*! An invented bench for tests: sessions written as raw readings, and what the season says. */
 
 use super::its90::TRIPLE_POINT_SLOPE;
-use super::readings::{COLUMNS, read_text};
+use super::readings::{COLUMNS, RawTable, ReadingFormat, read_table, wanted_columns};
 use super::season::{Season, ThermometerReport, season};
 use super::{Thermometers, ThermometrySettings};
 use crate::records::date;
+use crate::records::{Delimiter, LoadError, Table};
 use std::collections::BTreeMap;
+
+/// Raw readings under our own headers.
+pub(crate) fn read_text(text: &str) -> Result<RawTable, LoadError> {
+    let headers = BTreeMap::new();
+    let columns = wanted_columns(&headers);
+    let table = Table::of_text(text, "raw readings", &columns, Delimiter::Auto)?;
+    read_table(&table, &ReadingFormat::default())
+}
 
 /// Departure of the large cell at the sensor: 0.265 m of head, isotopes of the cell, K.
 const LARGE_DEPARTURE_K: f64 = -236.8e-6;

@@ -35,7 +35,7 @@ pub(super) fn read(
     if let Some((row, why)) = table.ragged.first() {
         return Err(format!("{shown}, row {row}: {why}"));
     }
-    if table.is_empty() {
+    if table.len() == 0 {
         return Err(format!("{shown} has no row: nothing to close"));
     }
     let name = |text: &str| neutralised(text).into_owned();

@@ -3,7 +3,7 @@
 mod data;
 mod next_check;
 
-pub use next_check::{NextCheck, next_check};
+pub use next_check::next_check;
 
 use crate::decisions::policy::decision::{Decision, PastDecision};
 use crate::drift::ModelName;

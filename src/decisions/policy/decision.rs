@@ -127,11 +127,6 @@ pub struct Decision {
 }
 
 impl Decision {
-    /// Days by which the due date lies before `as_of`; 0 where it does not.
-    pub fn overdue_days(&self, as_of: f64) -> f64 {
-        (as_of - self.due_date).max(0.0)
-    }
-
     /// The date to act on: that in force, or the earlier one in the levelled workload where
     /// nothing else is proposed.
     pub fn act_on(&self) -> f64 {

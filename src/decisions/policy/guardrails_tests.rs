@@ -166,7 +166,6 @@ fn what_is_decided_today_makes_nothing_overdue_in_the_past() {
     };
     let now = on(930.0);
     assert_eq!((now.interval_days, now.due_date), (100.0, 930.0));
-    assert_eq!(now.overdue_days(930.0), 0.0);
     assert!(now.reason.contains(" Calibrate now: "), "{}", now.reason);
     let late = on(1200.0);
     assert_eq!(late.due_date, 730.0 + 365.0);

@@ -15,12 +15,9 @@ mod rules;
 pub(crate) mod settings;
 mod settle;
 pub(crate) mod smoothing;
-mod table;
 
 pub use decision::{Action, ApprovalState, Decision, PastDecision};
-pub use guard::heeds_group;
-pub use settings::{FirstInterval, GroupPolicy, PolicySettings, Weighting};
-pub use smoothing::{Due, level_decisions, level_workload};
+pub use settings::PolicySettings;
 use std::cmp::Ordering;
 
 use crate::conformity::State;

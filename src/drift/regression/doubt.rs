@@ -121,10 +121,11 @@ mod tests {
     use crate::drift::regression::line;
     use crate::drift::regression::line::SIGNIFICANT;
     use crate::drift::series::readings::Reading;
-    use crate::stats::{chi_squared_quantile, chi_squared_upper, normal_upper_two_sided};
+    use crate::stats::{chi_squared_upper, normal_upper_two_sided};
     use rand::{RngExt, SeedableRng};
     use rand_distr::{Distribution, StandardNormal};
     use rand_pcg::Pcg64;
+    use statrs::distribution::{ChiSquared, ContinuousCDF};
 
     #[test]
     fn doubt_takes_degrees_of_freedom_and_nothing_else_does() {
@@ -153,10 +154,11 @@ mod tests {
     /// equal probability.
     fn share(freedom: f64, excess: f64) -> f64 {
         let (sigma, steps) = (excess.hypot(1.0), 1000);
+        let distribution = ChiSquared::new(freedom).unwrap();
         let inside: f64 = (0..steps)
             .map(|k| {
                 let below = (f64::from(k) + 0.5) / f64::from(steps);
-                let chi_squared = sigma * sigma * chi_squared_quantile(below, freedom);
+                let chi_squared = sigma * sigma * distribution.inverse_cdf(below);
                 let consistency = chi_squared_upper(chi_squared, freedom);
                 let ratio = (chi_squared / freedom).sqrt();
                 let factor = if consistency <= SIGNIFICANT && ratio > 1.0 {

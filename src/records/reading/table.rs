@@ -128,11 +128,6 @@ impl Table {
         }
     }
 
-    /// True where there is no row.
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
-    }
-
     /// The field of a row in the column with this index in the list of columns;
     /// empty where the file lacks it.
     pub fn field(&self, row: usize, column: usize) -> Field<'_> {

@@ -1,6 +1,7 @@
 use super::*;
+use crate::reliability::LifeModelName;
 use crate::reliability::fit::tests::data_a;
-use crate::reliability::{Basis, LifeModelName};
+use crate::reliability::result::Basis;
 
 fn group(outcomes: Outcomes, target: f64) -> GroupReliability {
     let settings = ReliabilitySettings::default();
@@ -205,7 +206,8 @@ fn joined_times_move_a_limit_by_less_than_a_thousandth() {
     let mut worst = 0f64;
     for point in &group.curve[1..] {
         let years = point.days / DAYS_PER_YEAR;
-        let (lower, upper) = whole.reliability_limits(years, group.level);
+        let limits = whole.limit_curves(years, group.level);
+        let (lower, upper) = (limits.lower, limits.upper);
         let off = (point.lower - lower).abs().max((point.upper - upper).abs());
         worst = worst.max(off);
     }

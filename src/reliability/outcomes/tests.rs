@@ -62,22 +62,22 @@ const FOREVER: f64 = f64::INFINITY;
 fn renewal_rules_cut_lives_differently() {
     let (o, a) = ("IIIOII", ".A....");
     assert_eq!(
-        lives(o, a, Renewal::RenewAlways),
+        lives(o, a, Renewal::Always),
         [(0.0, 100.0, 1), (100.0, FOREVER, 4)]
     );
     assert_eq!(
-        lives(o, a, Renewal::RenewIfFailed),
+        lives(o, a, Renewal::IfFailed),
         [(100.0, 200.0, 1), (100.0, FOREVER, 1), (200.0, FOREVER, 1)]
     );
     assert_eq!(
-        lives(o, a, Renewal::RenewAsNeeded),
+        lives(o, a, Renewal::AsNeeded),
         [(100.0, 200.0, 1), (100.0, FOREVER, 1)]
     );
 }
 
 #[test]
 fn unused_checks_are_counted() {
-    let outcomes = Outcomes::of(&fleet("OI?I", "...."), Renewal::RenewAsNeeded);
+    let outcomes = Outcomes::of(&fleet("OI?I", "...."), Renewal::AsNeeded);
     assert_eq!(outcomes.lives().count(), 0);
     let expected = Unused {
         unknown: 1,
@@ -90,11 +90,11 @@ fn unused_checks_are_counted() {
 #[test]
 fn partitions_add_up() {
     let (a, b) = (fleet("IIOI", "...."), fleet("IIII", ".A.."));
-    let mut merged = Outcomes::of(&a, Renewal::RenewIfFailed);
-    merged.merge(&Outcomes::of(&b, Renewal::RenewIfFailed));
+    let mut merged = Outcomes::of(&a, Renewal::IfFailed);
+    merged.merge(&Outcomes::of(&b, Renewal::IfFailed));
     let mut whole = Outcomes::default();
-    whole.add_history(&a.get(0), Renewal::RenewIfFailed);
-    whole.add_history(&b.get(0), Renewal::RenewIfFailed);
+    whole.add_history(&a.get(0), Renewal::IfFailed);
+    whole.add_history(&b.get(0), Renewal::IfFailed);
     assert_eq!(merged, whole);
 }
 

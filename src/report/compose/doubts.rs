@@ -20,8 +20,6 @@ pub struct Doubts {
     pub unassessed: Vec<JobDoubt>,
     /// Jobs in doubt because of what their instrument was calibrated with.
     pub onward: Vec<JobDoubt>,
-    /// When each history last left its tolerance, where a failed check shows it.
-    pub left: Vec<Option<LeftTolerance>>,
     /// What is to be said of the table itself.
     pub warnings: Vec<String>,
     /// Rows read.
@@ -43,11 +41,6 @@ impl Doubts {
     /// Judgements of one history.
     pub fn of(&self, index: usize) -> &[JobDoubt] {
         self.by_history.get(index).map_or(&[], Vec::as_slice)
-    }
-
-    /// When one history last left its tolerance.
-    pub fn left(&self, index: usize) -> Option<LeftTolerance> {
-        self.left.get(index).copied().flatten()
     }
 
     /// Every judgement of a known history, and those that follow from them.
@@ -87,11 +80,9 @@ pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
     let judged = (0..histories.len()).into_par_iter().map(|index| {
         let history = histories.get(index);
         let windows = suspect_windows(&history, &results.fits.fits[index], &rule);
-        let left = windows.last().and_then(|window| window.left);
-        let own = &matches.by_history[index];
-        (assess(&windows, &history.item.unit, own), left)
+        assess(&windows, &history.item.unit, &matches.by_history[index])
     });
-    let (by_history, left): (Vec<Vec<JobDoubt>>, _) = judged.unzip();
+    let by_history: Vec<Vec<JobDoubt>> = judged.collect();
     let doubted = by_history.iter().flatten().filter(|d| d.is_in_doubt());
     let onward = onward(&jobs.jobs, &doubted.collect::<Vec<_>>());
     let mut unassessed = matches.unmatched;
@@ -102,7 +93,6 @@ pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
         by_history,
         unassessed,
         onward: onward.doubts,
-        left,
         warnings: warnings.concat(),
         jobs: read,
     })

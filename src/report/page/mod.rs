@@ -15,8 +15,8 @@ mod instrument;
 mod parts;
 mod shell;
 
-pub use control::control_page;
+pub(crate) use control::control_page;
 pub use digest::digest_page;
-pub use group::group_page;
+pub(crate) use group::group_page;
 pub use index::index_page;
 pub use instrument::instrument_page;

@@ -6,6 +6,6 @@ mod replays;
 pub(super) mod tables;
 
 pub use evidence::{Evidence, ReplayedRecords, evidence_markdown};
-pub use loops::{excess_rows, loop_chart, loop_markdown, loop_table};
+pub use loops::{loop_chart, loop_markdown, loop_table};
 pub use replays::{coverage_rows, replay_markdown};
 pub use tables::{coverage_table, decision_table, difference_table, forecast_table, method_table};

@@ -1,6 +1,6 @@
 /*! One history: its readings, its fitted curve, its decision and all that explains it. */
 
-use super::{CostCurve, OpenCase, SectionView, full_name, needs_person};
+use super::{CostCurve, OpenCase, SectionView, full_name};
 use std::collections::BTreeMap;
 
 /// One reading of a history.
@@ -239,10 +239,5 @@ impl HistoryView {
         self.tolerance
             .last()
             .map_or((None, None), |step| (step.lower, step.upper))
-    }
-
-    /// Reasons to show this history to a person: a withdrawal or a review.
-    pub fn needs_person(&self) -> bool {
-        needs_person(&self.action)
     }
 }

@@ -18,16 +18,6 @@ impl Planner for NeverChange {
     }
 }
 
-/// The same interval for every instrument, years.
-#[derive(Debug, Clone, Copy)]
-pub struct Constant(pub f64);
-
-impl Planner for Constant {
-    fn plan(&mut self, _: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
-        vec![self.0; visits.len()]
-    }
-}
-
 /// How much a planner with perfect knowledge is told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Knowledge {

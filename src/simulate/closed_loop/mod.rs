@@ -6,21 +6,20 @@ each instrument, with Monte Carlo error.
 */
 
 mod baselines;
-pub mod guardrails;
+pub(crate) mod guardrails;
 mod live;
 mod logbook;
-pub mod own_line;
+pub(crate) mod own_line;
 pub mod product;
 mod score;
 mod settings;
 mod world;
 
-pub use baselines::{Constant, Knowledge, NeverChange, PerfectKnowledge};
-pub use live::{Planner, Tally, Visit, live};
-pub use logbook::{Logbook, day_of};
-pub use score::{Cell, costs};
+pub(crate) use baselines::{Knowledge, NeverChange, PerfectKnowledge};
+pub(crate) use live::{Planner, Tally, live};
+pub(crate) use score::Cell;
 pub use settings::{ClassSize, LoopSettings};
-pub use world::{Subject, World};
+pub(crate) use world::World;
 
 use rayon::prelude::*;
 use std::sync::Arc;

@@ -4,6 +4,9 @@ use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
 use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
+use crate::simulate::closed_loop::live::Visit;
+use crate::simulate::closed_loop::logbook::Logbook;
+use crate::simulate::closed_loop::logbook::day_of;
 
 const EVIDENCE: &str = include_str!("../../../data/evidence/closed-loop.toml");
 
@@ -90,6 +93,15 @@ fn any_number_of_threads_gives_the_same_cells() {
         pool.install(|| format!("{:?}", run(&settings, &candidates())))
     };
     assert!(with(1) == with(3));
+}
+
+/// One interval for all.
+struct Constant(f64);
+
+impl Planner for Constant {
+    fn plan(&mut self, _: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+        vec![self.0; visits.len()]
+    }
 }
 
 #[test]

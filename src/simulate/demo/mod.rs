@@ -21,9 +21,6 @@ mod tables;
 /// Seed of the shipped demo.
 pub const DEMO_SEED: u64 = 20_260_630;
 
-/// The demo's as-of date, which its pipeline files pin.
-pub const DEMO_AS_OF: &str = "2026-06-30";
-
 /// One file of the demo: path under its folder, and the text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DemoFile {

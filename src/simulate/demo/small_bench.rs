@@ -89,9 +89,9 @@ fn session(number: u32, seed: u64) -> String {
 mod tests {
     use super::*;
     use crate::records::date;
-    use crate::thermometry::readings::read_text;
     use crate::thermometry::season::season;
     use crate::thermometry::session::Standing;
+    use crate::thermometry::testing::read_text;
     use crate::thermometry::{Thermometers, ThermometrySettings};
 
     /// On defaults every session stands, with the U of such a cell (1 mK to 5 mK: common practice, no

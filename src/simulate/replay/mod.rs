@@ -16,14 +16,14 @@ mod settings;
 mod summary;
 mod words;
 
-pub use coverage::Coverage;
-pub use cut::{known_before, past_item, prefix};
-pub use decisions::{PastDecision, Today, Verdict};
-pub use forecast::{Ahead, Forecaster, ModelForecaster, Outlook, Scored, scale};
-pub use misses::{Missed, Misses};
-pub use review::{Review, review_days, review_on, reviews};
+pub(crate) use coverage::Coverage;
+pub(crate) use cut::prefix;
+pub(crate) use decisions::{PastDecision, Today, Verdict};
+pub(crate) use forecast::{Ahead, Forecaster, ModelForecaster, Scored};
+pub(crate) use misses::Misses;
+pub(crate) use review::{Review, reviews};
 pub use settings::ReplaySettings;
-pub use summary::{Difference, ForecasterResult, MethodResult};
+pub(crate) use summary::{Difference, ForecasterResult, MethodResult};
 
 use crate::control::ControlSettings;
 use crate::decisions::cases::closings::Closings;

@@ -1,5 +1,7 @@
 use super::*;
 use crate::records::{Event, Outcome};
+use crate::simulate::replay::cut::known_before;
+use crate::simulate::replay::review::review_days;
 use crate::simulate::{SimulationSettings, histories};
 
 const AS_OF: f64 = 20_634.0;

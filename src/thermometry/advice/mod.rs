@@ -11,7 +11,7 @@ mod kind;
 mod rules;
 mod settings;
 
-pub use anneal::{AnnealPlan, plan};
+pub use anneal::plan;
 pub use kind::{Advice, AdviceInput, AdviceKind, Expected, Total};
 pub use rules::advise;
 pub use settings::AdviceSettings;

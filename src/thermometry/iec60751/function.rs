@@ -32,25 +32,9 @@ pub struct Coefficients {
     pub c: Option<f64>,
 }
 
-/// R in Ω at `celsius` for a sensor of the standard with `r0` Ω at 0 °C.
-///
-/// # Errors
-/// Temperature outside the range, or `r0` not positive.
-pub fn resistance(celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
-    Coefficients::STANDARD.resistance(celsius, r0)
-}
-
 /// dR/dt in Ω/°C at `celsius`. Errors as [`resistance`].
 pub fn sensitivity(celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
     Coefficients::STANDARD.sensitivity(celsius, r0)
-}
-
-/// t in °C at which a sensor of the standard with `r0` Ω at 0 °C has `ohm` Ω.
-///
-/// # Errors
-/// Resistance outside that of the range, or `r0` not positive.
-pub fn temperature(ohm: f64, r0: f64) -> Result<f64, ThermometryError> {
-    Coefficients::STANDARD.temperature(ohm, r0)
 }
 
 impl Coefficients {
@@ -157,11 +141,11 @@ mod tests {
         ];
         for (celsius, ohm, slope) in expected {
             assert!(
-                (resistance(celsius, 100.0).unwrap() - ohm).abs() < 6e-7,
+                (Coefficients::STANDARD.resistance(celsius, 100.0).unwrap() - ohm).abs() < 6e-7,
                 "{celsius}"
             );
             assert!(
-                (sensitivity(celsius, 100.0).unwrap() - slope).abs() < 6e-8,
+                (Coefficients::STANDARD.sensitivity(celsius, 100.0).unwrap() - slope).abs() < 6e-8,
                 "{celsius}"
             );
         }
@@ -180,7 +164,7 @@ mod tests {
         ];
         for (ohm, celsius) in expected {
             assert!(
-                (temperature(ohm, 100.0).unwrap() - celsius).abs() < 1e-6,
+                (Coefficients::STANDARD.temperature(ohm, 100.0).unwrap() - celsius).abs() < 1e-6,
                 "{ohm}"
             );
         }
@@ -188,22 +172,23 @@ mod tests {
 
     #[test]
     fn outside_is_explained() {
-        assert!(resistance(900.0, 100.0).is_err());
-        assert!(resistance(f64::NAN, 100.0).is_err());
+        assert!(Coefficients::STANDARD.resistance(900.0, 100.0).is_err());
+        assert!(Coefficients::STANDARD.resistance(f64::NAN, 100.0).is_err());
         assert!(
-            temperature(500.0, 100.0)
+            Coefficients::STANDARD
+                .temperature(500.0, 100.0)
                 .unwrap_err()
                 .to_string()
                 .contains("IEC 60751")
         );
-        assert!(temperature(100.0, 0.0).is_err());
+        assert!(Coefficients::STANDARD.temperature(100.0, 0.0).is_err());
     }
 
     proptest! {
         #[test]
         fn round_trip_within_a_microkelvin(celsius in -200.0f64..850.0, r0 in 10.0f64..1000.0) {
-            let ohm = resistance(celsius, r0).unwrap();
-            prop_assert!((temperature(ohm, r0).unwrap() - celsius).abs() < 1e-8);
+            let ohm = Coefficients::STANDARD.resistance(celsius, r0).unwrap();
+            prop_assert!((Coefficients::STANDARD.temperature(ohm, r0).unwrap() - celsius).abs() < 1e-8);
         }
     }
 }

@@ -18,15 +18,13 @@ mod thermometer;
 #[cfg(test)]
 mod worked_tests;
 
-pub use acceptance::{Platinum, PlatinumRatios, PlatinumSettings, accept, accept_to_silver};
-pub use constants::{TRIPLE_POINT_K, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
+pub(crate) use acceptance::{Platinum, PlatinumRatios, PlatinumSettings, accept, accept_to_silver};
+pub(crate) use constants::{TRIPLE_POINT_K, TRIPLE_POINT_SLOPE, ZERO_CELSIUS_K};
 pub use deviation::Deviation;
-pub use fit::{Calibration, CalibrationPoint};
-pub use fixed_points::FixedPoint;
-pub use plausible::{PlatinumKind, plausible};
-pub use reference::{
-    Reference, high_ratio, high_slope, high_temperature, high_temperature_published, low_ratio,
-    low_slope, low_temperature, low_temperature_published,
-};
+pub(crate) use fit::{Calibration, CalibrationPoint};
+pub(crate) use fixed_points::FixedPoint;
+pub(crate) use plausible::{PlatinumKind, plausible};
+pub(crate) use reference::Reference;
+pub use reference::{high_ratio, high_temperature, low_ratio, low_temperature};
 pub use subrange::Subrange;
-pub use thermometer::{State, Thermometer};
+pub use thermometer::Thermometer;

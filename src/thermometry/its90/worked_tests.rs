@@ -2,6 +2,7 @@
 Python (tests/reference/thermometry/README.md). */
 
 use super::*;
+use crate::thermometry::its90::reference::high_slope;
 use proptest::prelude::*;
 
 const RATIOS: [(FixedPoint, f64); 8] = [

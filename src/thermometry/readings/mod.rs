@@ -14,10 +14,9 @@ pub use columns::{COLUMNS, wanted_columns};
 pub use point::ReadingPoint;
 pub use reading::{Cell, CellKind, RawReading, RawTable, ReadingFormat, RejectedReading};
 
+use crate::records::LoadError;
 use crate::records::reading::table::Table;
-use crate::records::{Delimiter, LoadError};
 use row::Row;
-use std::collections::BTreeMap;
 
 /// The readings of a table that was read with [`wanted_columns`].
 ///
@@ -57,21 +56,13 @@ pub fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTable, Loa
     Ok(readings)
 }
 
-/// The readings of a CSV text with the columns' own names.
-///
-/// # Errors
-/// A needed column missing.
-pub fn read_text(text: &str) -> Result<RawTable, LoadError> {
-    let headers = BTreeMap::new();
-    let columns = wanted_columns(&headers);
-    let table = Table::of_text(text, "raw readings", &columns, Delimiter::Auto)?;
-    read_table(&table, &ReadingFormat::default())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::records::Delimiter;
     use crate::records::date::DateFormat;
+    use crate::thermometry::testing::read_text;
+    use std::collections::BTreeMap;
 
     fn read(text: &str) -> RawTable {
         read_text(text).unwrap()

@@ -18,16 +18,16 @@ mod slope;
 #[cfg(test)]
 mod worked_tests;
 
+pub use average::Average;
 pub(crate) use average::common_correlation;
-pub use average::{Average, inflation};
-pub use budget::{Budget, BudgetRow, Distribution, Shared};
-pub use cell::{CRYOSCOPIC_K, IsotopeConstants, Isotopes, natural_oxygen_17};
+pub use budget::{BudgetRow, Distribution, Shared};
+pub use cell::Isotopes;
 pub use circumstances::relative_slope;
 pub(crate) use components::resolution;
 pub use currents::same_current;
 pub use reduce::{Reduced, reduce};
 pub use resistor::ReferenceResistor;
-pub use self_heating::{AtCurrent, ZeroPower, zero_power};
+pub use self_heating::AtCurrent;
 pub use series::Series;
 pub(crate) use series::{in_order, value};
 pub use settings::BudgetSettings;

@@ -2,7 +2,8 @@
 independently in Python (README.md there). */
 
 use super::*;
-use crate::thermometry::readings::{RawReading, read_text};
+use crate::thermometry::readings::RawReading;
+use crate::thermometry::testing::read_text;
 
 fn readings() -> Vec<RawReading> {
     let path = concat!(

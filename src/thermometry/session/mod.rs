@@ -16,8 +16,10 @@ mod violation;
 #[cfg(test)]
 mod session_tests;
 
-pub use checks::{CheckUnit, ReducedCheck, checks_csv, other_units};
-pub use reduce_sessions::{Sessions, reduce_sessions};
+pub use checks::{CheckUnit, checks_csv, other_units};
+#[cfg(test)]
+pub use reduce_sessions::Sessions;
+pub use reduce_sessions::reduce_sessions;
 pub use result::SessionResult;
 pub use settings::{OnViolation, SessionSettings};
 pub use violation::{Standing, Violation};

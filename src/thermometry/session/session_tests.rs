@@ -2,8 +2,9 @@
 
 use super::*;
 use crate::thermometry::Thermometers;
-use crate::thermometry::readings::{CellKind, RawReading, read_text};
+use crate::thermometry::readings::{CellKind, RawReading};
 use crate::thermometry::reduction::BudgetSettings;
+use crate::thermometry::testing::read_text;
 
 fn readings() -> Vec<RawReading> {
     let path = concat!(

@@ -202,8 +202,8 @@ fn unit_ohm(reading: &RawReading) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::thermometry::readings::read_text;
     use crate::thermometry::testing::Bench;
+    use crate::thermometry::testing::read_text;
 
     const P: (&str, f64) = ("P-1", 100.0);
 

@@ -3,9 +3,10 @@
 use super::*;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::readings::{ReadingPoint, read_text};
+use crate::thermometry::readings::ReadingPoint;
 use crate::thermometry::reduction::BudgetSettings;
 use crate::thermometry::session::{SessionSettings, Sessions, Standing, reduce_sessions};
+use crate::thermometry::testing::read_text;
 
 fn reduced() -> Sessions {
     let [readings, facts] = season(crate::simulate::demo::DEMO_SEED);
