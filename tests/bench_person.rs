@@ -3,6 +3,7 @@ thermometers, raw readings from either kind of file, and a clear word on what ca
 
 use super::tool::{driftbook, read_csv, root};
 use polars::prelude::*;
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::path::Path;
 
@@ -88,13 +89,24 @@ fn a_thermometer_of_the_laboratory_converts_by_its_latest_value() {
 
 /// The demo's raw readings as Parquet: typed as a data frame would keep them, dates as moments.
 fn as_parquet(to: &Path) {
-    let from = root().join("data/demo/triple-point-readings.csv");
-    let mut frame = CsvReadOptions::default()
-        .with_infer_schema_length(None)
-        .try_into_reader_with_file_path(Some(from))
-        .unwrap()
-        .finish()
-        .unwrap();
+    let table = read_csv(&root().join("data/demo/triple-point-readings.csv"));
+    let column = |name: &String| {
+        let cell = |row: &BTreeMap<String, String>| {
+            Some(row[name].clone()).filter(|text| !text.is_empty())
+        };
+        let texts: Vec<Option<String>> = table.rows.iter().map(cell).collect();
+        let number = |text: &Option<String>| text.as_ref().is_none_or(|t| t.parse::<f64>().is_ok());
+        match texts.iter().all(number) {
+            true => {
+                let parsed = |text: &Option<String>| text.as_ref()?.parse::<f64>().ok();
+                let numbers: Vec<Option<f64>> = texts.iter().map(parsed).collect();
+                Column::new(name.into(), numbers)
+            }
+            false => Column::new(name.into(), texts),
+        }
+    };
+    let columns = table.header.iter().map(column).collect();
+    let mut frame = DataFrame::new(table.rows.len(), columns).unwrap();
     let dates = frame.column("date").unwrap().str().unwrap();
     let moment = |text: Option<&str>| {
         let moment = text?.parse::<chrono::NaiveDateTime>().ok()?;
