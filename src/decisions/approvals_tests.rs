@@ -20,7 +20,11 @@ fn heeded(line: Option<(Verdict, f64)>, proposed: f64) -> Decision {
             reason: "one loan to come".into(),
         };
         let in_force = (verdict != Verdict::Rejected).then(|| last.clone());
-        Box::new(Signed { in_force, last })
+        Box::new(Signed {
+            in_force,
+            days_before: None,
+            last,
+        })
     });
     let fit = unfitted(Status::LevelOnly);
     let mut evidence = evidence(&histories, &fit);

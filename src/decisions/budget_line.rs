@@ -103,6 +103,29 @@ impl Bench<'_> {
         })
     }
 
+    /// The value of history `index` on each of `days`, which ascend, without that of the interval.
+    ///
+    /// # Errors
+    /// In words, why nothing can be said.
+    pub fn values_on(
+        &self,
+        index: usize,
+        decision: &Decision,
+        days: &[f64],
+    ) -> Result<Vec<BudgetLine>, String> {
+        for day in days.first().into_iter().chain(days.last()) {
+            self.may_state(index, decision, *day)?;
+        }
+        let history = self.histories.get(index);
+        let fit = &self.fits.fits[index];
+        let course = Course::of(fit, &history, self.drift.axis)?;
+        let step = self.step_variance(index);
+        let lines = days
+            .iter()
+            .filter_map(|day| line_on(fit, &course, step, *day));
+        Ok(lines.collect())
+    }
+
     /// What a person should know beside the value of history `index` on `day`.
     pub fn value_cautions(&self, index: usize, decision: &Decision, day: f64) -> Vec<String> {
         let item = &self.histories.items[index];

@@ -79,6 +79,8 @@ impl Approval {
 pub struct Signed {
     /// The line whose interval is in force; `None` where none is valid.
     pub in_force: Option<Approval>,
+    /// Interval that held before it, by the book or the register, days; `None` where none did.
+    pub days_before: Option<f64>,
     /// The latest line.
     pub last: Approval,
 }

@@ -249,6 +249,11 @@ impl ApprovalBook {
                 );
                 self.warnings.push(Warning::new(place, words));
             }
+            let days_before = in_force.and_then(|(line, _)| {
+                let mut earlier = lines.iter().rev().filter(approves);
+                let earlier = earlier.find(|other| other.0.holds(line.on - 1.0));
+                earlier.map_or(item.interval_days, |other| other.0.approved_days)
+            });
             if let Some((line, place)) = in_force {
                 let above = line
                     .approved_days
@@ -266,6 +271,7 @@ impl ApprovalBook {
             item.signed = lines.last().map(|(last, _)| {
                 Box::new(Signed {
                     in_force: in_force.map(|line| line.0.clone()),
+                    days_before,
                     last: last.clone(),
                 })
             });

@@ -2,11 +2,17 @@
 
 use super::charts::*;
 use super::page::{digest_page, group_page, index_page, instrument_page};
-use crate::report::samples::{control, digest, eventful, fleet, history, resistor, scaled};
+use crate::report::samples::{
+    approved, control, digest, eventful, fleet, growth, history, resistor, scaled,
+};
 use crate::report::view::{
     BookView, CostCurve, GroupView, HistoryView, OtherAxis, RangePoint, RangeView, ReadingView,
 };
 use std::path::PathBuf;
+
+/// Eighty characters in four scripts.
+const LONG_NAME: &str =
+    "مقياس الحرارة ذو المقاومة · 标准铂电阻温度计 🌡 · Normalwiderstand Raum 12 Regal 3";
 
 /// Folder of the pictures.
 fn folder() -> PathBuf {
@@ -237,6 +243,37 @@ fn controls() {
         control_chart(&view)
     });
     keep("control-none", || control_chart(&Default::default()));
+}
+
+#[test]
+fn uncertainties_and_approvals() {
+    for (name, factor, unit) in [
+        ("growth", 1.0, "mK"),
+        ("growth-tiny", 1e-9, "V"),
+        ("growth-huge", 1e12, "Pa"),
+        ("growth-no-unit", 1.0, ""),
+    ] {
+        keep(name, || growth_chart(&growth(factor, unit)));
+    }
+    keep("growth-name", || {
+        let mut view = growth(1.0, "mK");
+        view.name = LONG_NAME.into();
+        view.in_force_due = Some(view.as_of - 30.0);
+        view.due_day = None;
+        growth_chart(&view)
+    });
+    keep("growth-none", || growth_chart(&Default::default()));
+    keep("approved", || approved_chart(&approved()));
+    keep("approved-late", || {
+        let mut view = approved();
+        view.name = LONG_NAME.into();
+        view.as_of = view.after.due + 3.0;
+        approved_chart(&view)
+    });
+    keep("approved-none", || approved_chart(&Default::default()));
+    for n in [0, 1, 60, 2000] {
+        keep(&format!("due-calendar-{n}"), || due_calendar(&fleet(n)));
+    }
 }
 
 fn small(view: HistoryView) -> BookView {

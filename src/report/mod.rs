@@ -42,8 +42,8 @@ pub(crate) use digest_json::digest_json;
 pub(crate) use slug::slugs;
 pub(crate) use summary::summary;
 pub(crate) use view::{
-    BookView, ChangeView, ControlMark, ControlPath, ControlPoint, ControlView, CostCurve,
-    DriftRate, DueCount, DueCounts, FigureView, GroupView, InstrumentRow, MonthCount, OpenCase,
+    ApprovedEnd, ApprovedView, BookView, ChangeView, ControlMark, ControlPath, ControlPoint, ControlView, CostCurve,
+    DriftRate, DueCount, DueCounts, FigureView, GroupView, GrowthPoint, GrowthView, InstrumentRow, MonthCount, OpenCase,
     OtherAxis, ProportionView, ProposalView, RangePoint, RangeView, RejectView, ReliabilityCurve,
     ReliabilityPoint, RowCounts, SectionView, ValueStep, WorkloadView, YearMark, YearView,
     needs_person,

@@ -4,6 +4,7 @@ Every chart is a pure function from a view to the text of one SVG file; the
 same view gives the same bytes on every machine.
 */
 
+mod approved;
 mod book;
 mod calibration;
 mod canvas;
@@ -12,9 +13,11 @@ mod cost;
 mod coverage;
 mod dash;
 mod dates;
+mod due_calendar;
 mod excess;
 mod fleet;
 mod frame;
+mod growth;
 mod history;
 mod intervals;
 mod labels;
@@ -29,13 +32,16 @@ mod thermometer;
 mod tidy;
 mod workload;
 
+pub(crate) use approved::approved_chart;
 pub(crate) use book::book_chart;
 pub(crate) use calibration::calibration_chart;
 pub(crate) use control::control_chart;
 pub(crate) use cost::cost_chart;
 pub(crate) use coverage::coverage_chart;
+pub(crate) use due_calendar::due_calendar;
 pub(crate) use excess::{ExcessRow, excess_chart};
 pub(crate) use fleet::{actions_chart, due_chart};
+pub(crate) use growth::growth_chart;
 pub use history::history_chart;
 pub(crate) use history::{Places, placed_history_chart};
 pub(crate) use intervals::intervals_chart;

@@ -31,6 +31,7 @@ pub mod spare;
 pub mod table_page;
 pub mod tables;
 mod title;
+mod uncertainty;
 pub mod values;
 pub mod views;
 pub mod write;

@@ -15,6 +15,7 @@ use super::report::Report;
 use super::residuals::residuals_of;
 use super::sessions::sections as season_sections;
 use super::sessions::values::OnChart;
+use super::uncertainty::approved;
 use super::values;
 use super::views;
 use super::write::write_text;
@@ -206,6 +207,7 @@ impl Report<'_> {
         let advised = season.is_some_and(|s| advice_on(&s.season, history.item).is_some());
         let section = adoption::section(&history, &adoptions, bench.drift.level, advised);
         view.sections.extend(section);
+        view.sections.extend(approved(bench, index));
         view.sections.push(values::section(bench, index, &decision));
         view.sections.extend(self.sessions_of(index));
         view

@@ -1,6 +1,7 @@
 /*! `values`: each shown item's line for uncertainty budgets on the dates of its interval, and the
 part of its page that says it. */
 
+use super::uncertainty::growth;
 use crate::decisions::bench::Bench;
 use crate::decisions::budget_line::BudgetLine;
 use crate::decisions::policy::Decision;
@@ -158,6 +159,7 @@ pub(super) fn section(bench: &Bench<'_>, index: usize, decision: &Decision) -> S
             .iter()
             .map(|(day, line)| cells(*day, line, unit))
             .collect(),
+        figures: growth(bench, index, decision).into_iter().collect(),
         ..SectionView::default()
     }
 }

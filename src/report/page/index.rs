@@ -5,7 +5,7 @@ use super::fleet_table::{cause, decisions, link};
 use super::parts::{figure, folded, heading, lead_section, led, list, paragraph, table};
 use super::shell::{TABLE_SCRIPT, document};
 use crate::report::charts::{
-    actions_chart, cost_chart, due_chart, intervals_chart, out_of_tolerance_by_group,
+    actions_chart, cost_chart, due_calendar, due_chart, intervals_chart, out_of_tolerance_by_group,
     out_of_tolerance_chart, workload_chart,
 };
 use crate::report::text::{count, escape, iso_date};
@@ -96,6 +96,9 @@ fn more_figures(view: &FleetView) -> String {
     }
     if !view.workload.months.is_empty() {
         html += &figure(&workload_chart(&view.workload));
+    }
+    if view.rows.iter().any(|row| row.due_day.is_some()) {
+        html += &figure(&due_calendar(view));
     }
     let months = &view.out_of_tolerance;
     if !months.is_empty() {

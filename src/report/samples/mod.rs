@@ -3,10 +3,12 @@
 mod control;
 mod fleet;
 mod history;
+mod uncertainty;
 
 pub use control::control;
 pub use fleet::{digest, fleet};
 pub use history::{eventful, history, resistor, scaled};
+pub use uncertainty::{approved, growth};
 
 /// A fixed pseudo-random sequence in −1 … 1 (Numerical Recipes' 32-bit LCG constants).
 pub struct Noise(pub u32);

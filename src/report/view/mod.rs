@@ -10,6 +10,7 @@ mod fleet;
 mod group;
 mod history;
 mod thermometer;
+mod uncertainty;
 
 pub use control::{ControlMark, ControlPath, ControlPoint, ControlView};
 pub use digest::{ChangeView, DigestView, DueCounts};
@@ -24,6 +25,7 @@ pub use history::{
     ValueStep,
 };
 pub use thermometer::{RangePoint, RangeView, YearMark, YearView};
+pub use uncertainty::{ApprovedEnd, ApprovedView, GROWTH_PARTS, GrowthPoint, GrowthView};
 
 /// Actions in order of urgency, as `decisions.csv` words them.
 pub const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];
