@@ -160,7 +160,6 @@ pub(super) fn section(bench: &Bench<'_>, index: usize, decision: &Decision) -> S
             .map(|(day, line)| cells(*day, line, unit))
             .collect(),
         figures: growth(bench, index, decision).into_iter().collect(),
-        ..SectionView::default()
     }
 }
 
