@@ -42,11 +42,11 @@ pub(crate) use digest_json::digest_json;
 pub(crate) use slug::slugs;
 pub(crate) use summary::summary;
 pub(crate) use view::{
-    ApprovedEnd, ApprovedView, BookView, ChangeView, ControlMark, ControlPath, ControlPoint, ControlView, CostCurve,
-    DriftRate, DueCount, DueCounts, FigureView, GroupView, GrowthPoint, GrowthView, InstrumentRow, MonthCount, OpenCase,
-    OtherAxis, ProportionView, ProposalView, RangePoint, RangeView, RejectView, ReliabilityCurve,
-    ReliabilityPoint, RowCounts, SectionView, ValueStep, WorkloadView, YearMark, YearView,
-    needs_person,
+    ApprovedEnd, ApprovedView, BookView, ChangeView, ControlMark, ControlPath, ControlPoint,
+    ControlView, CostCurve, DriftRate, DueCount, DueCounts, FigureView, GroupView, GrowthPoint,
+    GrowthView, InstrumentRow, MonthCount, OpenCase, OtherAxis, ProportionView, ProposalView,
+    RangePoint, RangeView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts, SectionView,
+    ValueStep, WorkloadView, YearMark, YearView, needs_person,
 };
 pub use view::{
     CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, ToleranceStep,
