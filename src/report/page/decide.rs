@@ -113,7 +113,14 @@ fn approvals(asks: &[Ask<'_>]) -> String {
     let common =
         "<label>reason where a row states none <input name=\"why\" autocomplete=\"off\"></label>\n";
     let file = ("approvals", APPROVAL_COLUMNS.join(","));
-    form(file, "Decisions", &headers, &rows, &more, common)
+    form(
+        file,
+        "Proposals to decide on",
+        &headers,
+        &rows,
+        &more,
+        common,
+    )
 }
 
 fn push_ask(number: usize, ask: &Ask<'_>, html: &mut String) {
@@ -189,7 +196,7 @@ fn cases(cases: &[OpenCase], folder: &str) -> String {
         false => String::new(),
     };
     let file = ("cases", closings::COLUMNS.join(","));
-    form(file, "Open cases", &headers, &rows, &more, "")
+    form(file, "Cases to close", &headers, &rows, &more, "")
 }
 
 /// A form whose rows become lines of the book `file` names with its columns.

@@ -177,7 +177,7 @@ fn methods(view: &FleetView) -> String {
     if !view.settings_text.is_empty() {
         let _ = writeln!(
             html,
-            "<details><summary>Settings of this run</summary><pre>{}</pre></details>",
+            "<details><summary>Settings of this run</summary><pre tabindex=\"0\">{}</pre></details>",
             escaped_lines(&view.settings_text)
         );
     }
