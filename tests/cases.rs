@@ -277,3 +277,65 @@ fn the_demo_has_what_a_laboratory_signs() {
     };
     assert_eq!(warnings.iter().find(odd), None);
 }
+
+/// Each finding that the book keeps has a record: the work in doubt with its probability, lines to
+/// fill in while it is open, who closed it and what was done afterwards.
+#[test]
+fn a_finding_has_a_record_with_its_work_in_doubt() {
+    let folder = tempfile::tempdir().unwrap();
+    let jobs = "[jobs]\nfile = \"jobs.csv\"\n[cases]\nfile = \"cases.csv\"\n";
+    let pipeline = laboratory(folder.path(), jobs);
+    fs::write(
+        folder.path().join("jobs.csv"),
+        "job,instrument,date,lower,upper,measured_error\nJ-1,FAILED,2020-12-01,-3,3,2.9\nJ-2,FAILED,2024-05-01,-3,3,2.9\n",
+    )
+    .unwrap();
+    run(&pipeline);
+    let report = folder.path().join("report");
+    let read = |name: &str| {
+        let text = fs::read_to_string(report.join(name)).unwrap();
+        text.replace('\u{a0}', " ")
+    };
+    let record = read("cases/FAILED-2021-03-01.md");
+    for words in [
+        "# FAILED: out of tolerance on 2021-03-01",
+        "| as found | 1.500 ± 0.020 mm (k = 2) |",
+        "| limits | −1 mm to 1 mm |",
+        "| how far out | 0.50 mm beyond the upper limit",
+        "| last good check | 2020-03-01, 365 d before |",
+        "| good again | since 2021-03-01 |",
+        "| J-1 | 2020-12-01 | recall |",
+        "| customers told, work recalled |  |",
+        "| closed by |  |",
+        "checks.csv, row 8",
+    ] {
+        assert!(record.contains(words), "{words} in {record}");
+    }
+    assert!(!record.contains("J-2"));
+    let doubts = read_csv(&report.join("doubts.csv")).rows;
+    assert_eq!(doubts[0]["finding"], "2021-03-01");
+    assert_eq!(doubts[0]["case"], "open");
+    assert!(!doubts[0]["left_tolerance_at"].is_empty());
+    let link = "cases/FAILED-2021-03-01";
+    assert!(read("index.html").contains(&format!("href=\"{link}.html\"")));
+    assert!(read("instruments/FAILED.html").contains(&format!("href=\"../{link}.html\"")));
+    assert!(read("charts/FAILED.svg").contains("left tolerance 2020-"));
+    let summary = read("summary.md");
+    assert!(summary.contains(&format!("[record]({link}.md)")) && summary.contains("J-1"));
+    assert!(read(&format!("{link}.html")).contains("left tolerance 2020-"));
+    assert_eq!(close(&pipeline, "2021-03-01").status, 0);
+    run(&pipeline);
+    let record = read("cases/FAILED-2021-03-01.md");
+    assert!(record.contains("| closed by | A. Person |"), "{record}");
+    assert!(!record.contains("customers told, work recalled"));
+    assert_eq!(
+        read_csv(&report.join("doubts.csv")).rows[0]["case"],
+        "closed"
+    );
+    let summary = read("summary.md");
+    assert!(
+        summary.contains("1 of them belongs to cases that a person closed"),
+        "{summary}"
+    );
+    assert!(!summary.contains("| J-1 |"));
+}

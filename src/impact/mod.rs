@@ -31,9 +31,9 @@ mod window;
 pub use chain::onward;
 pub use crossing::LeftTolerance;
 pub use doubt::{assess, summary};
-pub use job::{Job, JobDoubt, unassessed};
+pub use job::{Effect, Job, JobDoubt, unassessed};
 pub use matching::Matches;
-pub use window::{suspect_window, suspect_windows};
+pub use window::{Window, suspect_window, suspect_windows};
 
 #[cfg(test)]
 mod tests;

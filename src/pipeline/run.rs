@@ -25,6 +25,7 @@ use crate::records::reading::files;
 use crate::records::reading::own_report::RECORD;
 use crate::records::{InputFile, LoadError};
 use crate::report::compose;
+use crate::report::compose::cases::Cases;
 use crate::report::compose::doubts;
 use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::page_keys::Pages;
@@ -159,10 +160,11 @@ fn make(
         tables::write_all(&bench, &results.loaded, staging.path())?;
     let instruments = instruments(&bench, &decisions);
     compose::instruments::write(histories, &decisions, &instruments, staging.path())?;
-    compose::cases::write(&bench, staging.path())?;
+    let cases = Cases::of(&bench);
+    compose::cases::write(&cases, staging.path())?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
-    doubts::write(&doubts, &results, staging.path())?;
+    doubts::write(&doubts, &results, &cases, staging.path())?;
     season_tables::write(results.season.as_ref(), staging.path())?;
     timings.lap("impact");
     let today = Today {
@@ -184,6 +186,7 @@ fn make(
         instruments: &instruments,
         tests: &tests,
         doubts: &doubts,
+        cases: &cases,
         replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
     };

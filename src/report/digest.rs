@@ -28,6 +28,11 @@ pub(super) fn opening(view: &DigestView) -> String {
         0 => "Nothing needs a person today.".to_string(),
         _ => format!("{withdraw} to withdraw, {review} to review."),
     };
+    let cases = match view.open_cases {
+        0 => String::new(),
+        1 => " 1 case is open.".to_string(),
+        open => format!(" {open} cases are open."),
+    };
     let flags = view.changes.iter().filter(|change| change.red_flag).count();
     let flagged = match flags {
         0 => String::new(),
@@ -35,7 +40,7 @@ pub(super) fn opening(view: &DigestView) -> String {
         n => format!(" {n} changes would make an assessor ask."),
     };
     format!(
-        "As of {}, {}. {people}{flagged}",
+        "As of {}, {}. {people}{cases}{flagged}",
         iso_date(view.as_of),
         count(view.histories, "history")
     )

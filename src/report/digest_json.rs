@@ -15,6 +15,7 @@ pub fn digest_json(view: &DigestView) -> Value {
         "compared_with": view.previous.map(iso_date),
         "histories": view.histories,
         "actions": actions,
+        "open_cases": view.open_cases,
         "changes": view.changes.iter().map(change).collect::<Vec<_>>(),
         "due": {
             "overdue": view.due.overdue,

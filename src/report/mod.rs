@@ -22,6 +22,7 @@ mod lock;
 pub(crate) mod own_files;
 pub mod page;
 pub(crate) mod proof;
+mod record;
 #[cfg(test)]
 mod samples;
 mod slug;
@@ -45,8 +46,8 @@ pub(crate) use view::{
     ApprovedEnd, ApprovedView, BookView, ChangeView, ControlMark, ControlPath, ControlPoint,
     ControlView, CostCurve, DriftRate, DueCount, DueCounts, FigureView, GroupView, GrowthPoint,
     GrowthView, InstrumentRow, MonthCount, OpenCase, OtherAxis, ProportionView, ProposalView,
-    RangePoint, RangeView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts, SectionView,
-    ValueStep, WorkloadView, YearMark, YearView, needs_person,
+    RangePoint, RangeView, RecordView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts,
+    SectionView, ValueStep, WorkloadView, YearMark, YearView, needs_person,
 };
 pub use view::{
     CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, ToleranceStep,

@@ -30,6 +30,7 @@ pub fn summary(view: &FleetView) -> String {
     let _ = writeln!(out, "> {ADVICE}\n");
     let order = view.by_urgency();
     people(view, &order, &mut out);
+    cases(view, &mut out);
     fleet(view, &mut out);
     for section in &view.sections {
         push_section(section, &mut out);
@@ -70,6 +71,32 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
             out,
             "- … and {} more in `decisions.csv`",
             urgent.len() - MOST_ROWS
+        );
+    }
+    out.push('\n');
+}
+
+/// The open cases, each with its record where one is written.
+fn cases(view: &FleetView, out: &mut String) {
+    if view.open_cases.is_empty() {
+        return;
+    }
+    let _ = writeln!(
+        out,
+        "## Open cases\n\n{}\n",
+        words::open_cases(view.open_cases.len())
+    );
+    for case in view.open_cases.iter().take(MOST_ROWS) {
+        let record = match case.record.as_str() {
+            "" => String::new(),
+            file => format!(" ([record](cases/{file}.md))"),
+        };
+        let _ = writeln!(
+            out,
+            "- **{}**, {}: {}{record}",
+            cell(&case.name()),
+            iso_date(case.day),
+            cell(&case.found)
         );
     }
     out.push('\n');

@@ -82,6 +82,18 @@ pub fn urgent(view: &FleetView) -> String {
     sentences.join(" ")
 }
 
+/// "5 cases are open, …"; nothing where none is.
+pub fn open_cases(open: usize) -> String {
+    let verb = if open == 1 { "is" } else { "are" };
+    match open {
+        0 => String::new(),
+        open => format!(
+            "{} {verb} open. While a failed check is among them, no interval of its item grows and its work in doubt stays listed, until a named person has closed it.",
+            count(open, "case")
+        ),
+    }
+}
+
 /// Overdue histories that no other list names, since they need no more than their calibration.
 fn only_overdue(view: &FleetView) -> String {
     const MOST_NAMED: usize = 5;

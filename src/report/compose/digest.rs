@@ -34,6 +34,7 @@ fn digest(
         as_of: fleet.as_of,
         histories: fleet.rows.len(),
         action_counts: fleet.action_counts(),
+        open_cases: fleet.open_cases.len(),
         due: due(fleet),
         workload: fleet.workload.clone(),
         urgent: urgent(fleet),

@@ -1,14 +1,19 @@
 /*! Past work in doubt: the jobs since the last good check before every failed one. */
 
+use super::cases::Cases;
 use super::results::Results;
-use crate::impact::{JobDoubt, LeftTolerance, Matches, assess, onward, suspect_windows};
-use crate::records::LoadError;
+use crate::conformity::DecisionRule;
+use crate::decisions::cases::{Finding, Kind, Standing, findings};
+use crate::impact::{
+    Job, JobDoubt, LeftTolerance, Matches, Window, assess, onward, suspect_windows,
+};
+use crate::records::{History, LoadError};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::TableWriter;
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 /// Judgements by history, and sentences on jobs that could not be used.
@@ -20,6 +25,11 @@ pub struct Doubts {
     pub unassessed: Vec<JobDoubt>,
     /// Jobs in doubt because of what their instrument was calibrated with.
     pub onward: Vec<JobDoubt>,
+    /// When work of each history is suspect, oldest first.
+    pub windows: Vec<Vec<Window>>,
+    /// Jobs of each history since the last good check before a reading too near a limit to tell:
+    /// day of the check, job, and its day.
+    pub at_risk: Vec<Vec<(f64, String, f64)>>,
     /// What is to be said of the table itself.
     pub warnings: Vec<String>,
     /// Rows read.
@@ -41,6 +51,51 @@ impl Doubts {
     /// Judgements of one history.
     pub fn of(&self, index: usize) -> &[JobDoubt] {
         self.by_history.get(index).map_or(&[], Vec::as_slice)
+    }
+
+    /// When work of one history is suspect, oldest first.
+    pub fn windows(&self, index: usize) -> &[Window] {
+        self.windows.get(index).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every judgement with the history that failed and the date of the finding that it follows
+    /// from; `None` where no history is known.
+    pub fn with_findings(&self) -> impl Iterator<Item = (&JobDoubt, Option<(usize, f64)>)> {
+        let own = |(index, list): (usize, &'_ Vec<JobDoubt>)| -> Vec<(usize, usize, f64)> {
+            let of_job = |doubt: &JobDoubt| (doubt.job.row, index, doubt.found);
+            list.iter()
+                .filter(|d| d.is_in_doubt())
+                .map(of_job)
+                .collect()
+        };
+        let by_history = self.by_history.iter().enumerate();
+        let first: HashMap<usize, (usize, f64)> = match self.onward.is_empty() {
+            true => HashMap::new(),
+            false => by_history
+                .clone()
+                .flat_map(own)
+                .map(|(row, index, found)| (row, (index, found)))
+                .collect(),
+        };
+        let judged = by_history
+            .flat_map(|(index, list)| list.iter().map(move |d| (d, Some((index, d.found)))));
+        let onward = self.onward.iter().map(move |doubt| {
+            let first = doubt.through.and_then(|row| first.get(&row).copied());
+            (doubt, first)
+        });
+        judged
+            .chain(onward)
+            .chain(self.unassessed.iter().map(|doubt| (doubt, None)))
+    }
+
+    /// What became of the case that a finding of one history belongs to.
+    pub fn became<'a>(
+        &self,
+        cases: &Cases<'a>,
+        (index, found): (usize, f64),
+    ) -> Option<Standing<'a>> {
+        let window = self.windows(index).iter().find(|w| w.found == found)?;
+        cases.of_window(index, window)
     }
 
     /// Every judgement of a known history, and those that follow from them.
@@ -65,24 +120,32 @@ impl Doubts {
     }
 }
 
-/// Reads the jobs and judges them; nothing where the plan has none.
+/// Reads the jobs and judges them; windows alone where the plan has none.
 ///
 /// # Errors
 /// A jobs file that cannot be read.
 pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
     let jobs = plan.jobs()?;
-    if plan.settings.jobs.file.is_none() {
-        return Ok(Doubts::default());
-    }
     let histories = &results.loaded.histories;
-    let matches = Matches::of(&jobs.jobs, &histories.items, plan.as_of);
+    let matches = match jobs.jobs.is_empty() {
+        true => Matches::default(),
+        false => Matches::of(&jobs.jobs, &histories.items, plan.as_of),
+    };
     let rule = plan.settings.conformity.decision_rule();
     let judged = (0..histories.len()).into_par_iter().map(|index| {
         let history = histories.get(index);
         let windows = suspect_windows(&history, &results.fits.fits[index], &rule);
-        assess(&windows, &history.item.unit, &matches.by_history[index])
+        let own = matches.by_history.get(index).map_or(&[][..], Vec::as_slice);
+        (assess(&windows, &history.item.unit, own), windows)
     });
-    let by_history: Vec<Vec<JobDoubt>> = judged.collect();
+    let (by_history, windows): (Vec<Vec<JobDoubt>>, _) = judged.unzip();
+    let at_risk = (0..matches.by_history.len()).into_par_iter().map(|index| {
+        let own = &matches.by_history[index];
+        match own.is_empty() {
+            true => Vec::new(),
+            false => at_risk(&histories.get(index), &rule, own),
+        }
+    });
     let doubted = by_history.iter().flatten().filter(|d| d.is_in_doubt());
     let onward = onward(&jobs.jobs, &doubted.collect::<Vec<_>>());
     let mut unassessed = matches.unmatched;
@@ -93,31 +156,58 @@ pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
         by_history,
         unassessed,
         onward: onward.doubts,
+        windows,
+        at_risk: at_risk.collect(),
         warnings: warnings.concat(),
         jobs: read,
     })
+}
+
+/// The jobs of one history that hang on readings too near a limit to tell.
+fn at_risk(history: &History<'_>, rule: &DecisionRule, own: &[&Job]) -> Vec<(f64, String, f64)> {
+    let unclear = findings(history, rule).into_iter();
+    let unclear = unclear.filter(|finding| finding.kind == Kind::Indeterminate);
+    let of = |finding: Finding| {
+        let since = move |job: &&&Job| {
+            job.date <= finding.day
+                && (finding.good_since.is_nan() || job.date >= finding.good_since)
+        };
+        let told = move |job: &&Job| (finding.day, job.job.clone(), job.date);
+        own.iter().filter(since).map(told)
+    };
+    unclear.flat_map(of).collect()
 }
 
 /// Writes `doubts.csv` and `doubts.parquet`: one row a job that concerns a failed check.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), RunError> {
+pub fn write(
+    doubts: &Doubts,
+    results: &Results,
+    cases: &Cases<'_>,
+    folder: &Path,
+) -> Result<(), RunError> {
     if doubts.jobs == 0 {
         return Ok(());
     }
     let items = &results.loaded.histories.items;
-    let judged = doubts
-        .by_history
-        .iter()
-        .zip(items)
-        .flat_map(|(list, item)| {
-            let named = move |d| (item.instrument.as_str(), item.point.as_str(), d);
-            list.iter().map(named)
-        });
-    let others = doubts.onward.iter().chain(&doubts.unassessed);
-    let others = others.map(|d| (d.job.instrument.as_str(), d.job.point.as_str(), d));
-    let each: Vec<(&str, &str, &JobDoubt)> = judged.chain(others).collect();
+    let row = |(doubt, finding): (&'_ JobDoubt, Option<(usize, f64)>)| {
+        let own = finding.filter(|_| doubt.through.is_none());
+        let (instrument, point) = match own {
+            Some((index, _)) => (&items[index].instrument, &items[index].point),
+            None => (&doubt.job.instrument, &doubt.job.point),
+        };
+        let became = finding.and_then(|finding| doubts.became(cases, finding));
+        Row {
+            instrument: instrument.clone(),
+            point: point.clone(),
+            doubt: doubt.clone(),
+            finding: finding.map_or(f64::NAN, |(_, found)| found),
+            case: became.map_or("", Standing::word),
+        }
+    };
+    let each: Vec<Row> = doubts.with_findings().map(row).collect();
     let table = table(&each);
     let failed = |why: polars::prelude::PolarsError| RunError::write("doubts", why);
     let mut writer = TableWriter::create(folder, "doubts", &table, true).map_err(failed)?;
@@ -125,30 +215,37 @@ pub fn write(doubts: &Doubts, results: &Results, folder: &Path) -> Result<(), Ru
     writer.finish().map_err(failed)
 }
 
+/// One row of the table.
+pub(super) struct Row {
+    instrument: String,
+    point: String,
+    doubt: JobDoubt,
+    /// Date of the finding that it follows from; NaN where there is none.
+    finding: f64,
+    /// What became of its case; empty where there is none.
+    case: &'static str,
+}
+
 /// The table, of each job with the instrument and point that it names.
-pub(super) fn table(each: &[(&str, &str, &JobDoubt)]) -> Table<'static> {
-    let text = |get: &dyn Fn(&(&str, &str, &JobDoubt)) -> String| {
-        Cells::Text(each.iter().map(get).collect())
-    };
+pub(super) fn table(each: &[Row]) -> Table<'static> {
+    let text = |get: &dyn Fn(&Row) -> String| Cells::Text(each.iter().map(get).collect());
     let number = |get: &dyn Fn(&JobDoubt) -> f64| {
-        Cells::Number(each.iter().map(|(_, _, doubt)| get(doubt)).collect())
+        Cells::Number(each.iter().map(|row| get(&row.doubt)).collect())
     };
     let day = |get: &dyn Fn(LeftTolerance) -> f64| {
-        let left = each
-            .iter()
-            .map(|(_, _, doubt)| doubt.left.map_or(f64::NAN, get));
+        let left = each.iter().map(|row| row.doubt.left.map_or(f64::NAN, get));
         Cells::Date(left.collect())
     };
     Table::default()
-        .with("job", text(&|(_, _, d)| d.job.job.clone()))
+        .with("job", text(&|row| row.doubt.job.job.clone()))
         .with(
             "instrument",
-            text(&|(instrument, _, _)| instrument.to_string()),
+            text(&|row| row.instrument.clone()),
         )
-        .with("point", text(&|(_, point, _)| point.to_string()))
+        .with("point", text(&|row| row.point.clone()))
         .with(
             "date",
-            Cells::Date(each.iter().map(|(_, _, d)| d.job.date).collect()),
+            Cells::Date(each.iter().map(|row| row.doubt.job.date).collect()),
         )
         .with(
             "probability_out_of_tolerance",
@@ -163,7 +260,7 @@ pub(super) fn table(each: &[(&str, &str, &JobDoubt)]) -> Table<'static> {
 .about("judged with: the job's own, else the worse of −1 and +1")
         .with(
             "mechanism",
-            text(&|(_, _, d)| d.left.map_or("", |left| left.mechanism.word()).to_string()),
+            text(&|row| row.doubt.left.map_or("", |left| left.mechanism.word()).to_string()),
         )
 .about("how the tolerance was left: step, drift, step_or_drift, unknown")
         .with("left_tolerance_from", day(&|left| left.from))
@@ -172,8 +269,14 @@ pub(super) fn table(each: &[(&str, &str, &JobDoubt)]) -> Table<'static> {
 .about("95 % window of the date")
         .with(
             "effect",
-            Cells::Word(each.iter().map(|(_, _, d)| d.effect.word()).collect()),
+            Cells::Word(each.iter().map(|row| row.doubt.effect.word()).collect()),
         )
 .about("recall, doubtful, stands; cannot_be_assessed for a row that names no history, lies in the future or cannot be read")
-        .with("reason", text(&|(_, _, d)| d.reason.clone()))
+        .with("reason", text(&|row| row.doubt.reason.clone()))
+        .with("finding", Cells::Date(each.iter().map(|row| row.finding).collect()))
+.about("date of the check that puts the job in question; of a job that follows from another, that of the first")
+        .with("left_tolerance_at", day(&|left| left.at))
+.about("as likely earlier as later; the 95 % window stands in left_tolerance_from and left_tolerance_to")
+        .with("case", Cells::Word(each.iter().map(|row| row.case).collect()))
+.about("what became of that finding, as `state` in cases: open while one of the failures until it was good again is")
 }

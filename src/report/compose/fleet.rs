@@ -10,9 +10,9 @@ use super::rates::rate_section;
 use super::report::Report;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
-use crate::decisions::cases;
+use crate::decisions::cases::{self, Standing};
 use crate::drift::ModelName;
-use crate::impact::JobDoubt;
+use crate::impact::{Effect, JobDoubt};
 use crate::pipeline::demo::DEMO_NAME;
 use crate::pipeline::workload::workload;
 use crate::records::date;
@@ -22,6 +22,7 @@ use crate::report::{FleetView, RejectView, RowCounts, SectionView};
 use crate::settings::output::Charts;
 use crate::thermometry::cautions;
 use rayon::prelude::*;
+use std::collections::HashSet;
 
 /// Rejected rows listed on the page; all are in `rejects.csv`.
 const REJECTS_LISTED: usize = 200;
@@ -148,7 +149,7 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         &histories.items,
     ));
     sections.extend(report.instrument_section());
-    sections.extend(doubt_section(report.doubts));
+    sections.extend(doubt_section(report));
     let window = report.plan.settings.policy.smoothing_days;
     sections.extend(
         levelled_words(report.decisions, window).map(|words| SectionView {
@@ -177,8 +178,22 @@ const COEFFICIENTS_SHOWN: usize = 3;
 /// Jobs in doubt listed in the summary; all are in `doubts.csv`.
 const DOUBTS_LISTED: usize = 50;
 
-fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
-    let listed: Vec<_> = doubts.judged().filter(|d| d.is_in_doubt()).collect();
+fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
+    let doubts: &Doubts = report.doubts;
+    let settled = |finding: Option<(usize, f64)>| {
+        let became = finding.and_then(|finding| doubts.became(report.cases, finding));
+        matches!(became, Some(Standing::Closed(_) | Standing::BeforeBook))
+    };
+    let in_doubt = |(doubt, _): &(&JobDoubt, Option<(usize, f64)>)| {
+        doubt.effect != Effect::CannotBeAssessed && doubt.is_in_doubt()
+    };
+    let (closed, listed): (Vec<_>, Vec<_>) = doubts
+        .with_findings()
+        .filter(in_doubt)
+        .partition(|(_, finding)| settled(*finding));
+    let open: HashSet<usize> = listed.iter().map(|(doubt, _)| doubt.job.row).collect();
+    let closed: HashSet<usize> = closed.iter().map(|(doubt, _)| doubt.job.row).collect();
+    let closed = closed.difference(&open).count();
     if doubts.jobs == 0 {
         return None;
     }
@@ -198,6 +213,13 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
             doubts.jobs
         ),
     }];
+    if closed > 0 {
+        paragraphs.push(format!(
+            "{} of them {} to cases that a person closed, or that are older than the book of cases; they are in doubts.csv, by its column case.",
+            closed,
+            if closed == 1 { "belongs" } else { "belong" }
+        ));
+    }
     if unknown > 0 {
         paragraphs.push(format!(
             "{} of {} cannot be assessed, since no history is known for it, its date is to come or its row cannot be read: mend the name or the row. All are in doubts.csv as cannot_be_assessed.",
@@ -213,7 +235,12 @@ fn doubt_section(doubts: &Doubts) -> Option<SectionView> {
             .map(String::from)
             .to_vec(),
         rows: (doubts.unassessed.iter().take(DOUBTS_LISTED))
-            .chain(listed.into_iter().take(DOUBTS_LISTED))
+            .chain(
+                listed
+                    .into_iter()
+                    .map(|(doubt, _)| doubt)
+                    .take(DOUBTS_LISTED),
+            )
             .map(doubt_row)
             .collect(),
         ..Default::default()

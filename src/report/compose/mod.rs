@@ -15,7 +15,6 @@ pub mod fleet;
 mod groups;
 pub mod instruments;
 pub mod levelled;
-mod open_cases;
 mod page_files;
 pub mod page_keys;
 mod page_list;

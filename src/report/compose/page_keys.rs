@@ -156,6 +156,7 @@ impl<'a> PageKeys<'a> {
             report.doubts.of(index),
             (
                 report.open_cases(index, slug),
+                report.record_links(index, slug),
                 report.sources(index),
                 history.source
             ),

@@ -84,7 +84,11 @@ impl Report<'_> {
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
         tables?;
         let replaced = match drawn {
-            true => self.write_pages(&fleet, &names, &has_page, known, folder)?,
+            true => {
+                let replaced = self.write_pages(&fleet, &names, &has_page, known, folder)?;
+                self.write_records(&names, &has_page, folder)?;
+                replaced
+            }
             false => Replaced::Removed,
         };
         let dates = || match drawn {
@@ -191,8 +195,15 @@ impl Report<'_> {
             as_of: bench.as_of,
         };
         let open_cases = self.open_cases(index, &slug);
+        let records = self.record_links(index, &slug);
         let mut view = views::history_view(&case, slug);
         view.open_cases = open_cases;
+        view.records = records;
+        let left = self.doubts.windows(index).iter().filter_map(|w| w.left);
+        view.left_tolerance = left
+            .filter(|left| left.at.is_finite())
+            .map(|left| (left.from, left.at, left.to))
+            .collect();
         view.instrument_line = self.instrument_line(index);
         view.residuals = residuals_of(bench, index);
         let evidence = bench.evidence(index);

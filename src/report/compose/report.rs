@@ -1,5 +1,6 @@
 /*! Everything the pages are made of. */
 
+use super::cases::Cases;
 use super::doubts::Doubts;
 use super::results::Results;
 use crate::decisions::bench::Bench;
@@ -26,6 +27,8 @@ pub struct Report<'a> {
     pub tests: &'a [Diagnostics],
     /// Past work in doubt.
     pub doubts: &'a Doubts,
+    /// Findings and what became of them.
+    pub cases: &'a Cases<'a>,
     /// How it would have done on these records, where that was asked.
     pub replay: Option<SectionView>,
     /// Warnings of the screening by the history they name.

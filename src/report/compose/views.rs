@@ -107,6 +107,8 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         waits: decision.approval == ApprovalState::Pending,
         serves: !item.status.is_gone(),
         open_cases: Vec::new(),
+        records: Vec::new(),
+        left_tolerance: Vec::new(),
         away: item.status.is_away(),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),

@@ -167,16 +167,22 @@ fn cases(cases: &[OpenCase], folder: &str) -> String {
             ("", _) | (_, "") => String::new(),
             (folder, slug) => format!("{folder}{slug}.html"),
         };
+        let record = match (folder, case.record.as_str()) {
+            (_, "") => String::new(),
+            ("", file) => format!("../cases/{file}.html"),
+            (_, file) => format!("cases/{file}.html"),
+        };
         let _ = writeln!(
             rows,
             "<tr data-instrument=\"{}\" data-point=\"{}\" data-finding=\"{day}\"><th scope=\"row\">{}</th>\
-             <td><time>{day}</time></td><td>{}</td>\
+             <td><time>{}</time></td><td>{}</td>\
              <td><label><input type=\"checkbox\" name=\"c{number}\"> close</label></td>\
              <td><input name=\"d{number}\" autocomplete=\"off\" aria-label=\"what was done about {name}, {day}\"></td>\
              <td><input name=\"f{number}\" autocomplete=\"off\" aria-label=\"reference for {name}, {day}\"></td></tr>",
             escape(&neutralised(&case.instrument)),
             escape(&neutralised(&case.point)),
             linked(&link, &name),
+            linked(&record, &day),
             escape(&case.found),
         );
     }

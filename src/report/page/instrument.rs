@@ -39,6 +39,7 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     body += &numbers(view);
     body += &proposals(view);
     body += &titled_list("Rules that fired", &view.rules_fired);
+    body += &records(view);
     body += &decide::of_history(view);
     body += &folded("Notes", &list(&view.notes));
     for part in &view.sections {
@@ -61,6 +62,25 @@ fn cost(view: &HistoryView) -> String {
         heading("Cost of the interval"),
         figure(&cost_chart(curve))
     )
+}
+
+/// Links to the records of its findings, the latest first.
+fn records(view: &HistoryView) -> String {
+    let link = |(words, file): &(String, String)| {
+        format!(
+            "<li><a href=\"../cases/{}.html\">{}</a></li>\n",
+            escape(file),
+            escape(words)
+        )
+    };
+    let links: String = view.records.iter().rev().map(link).collect();
+    match links.is_empty() {
+        true => links,
+        false => format!(
+            "<section>\n{}<ul>\n{links}</ul>\n</section>\n",
+            heading("Cases")
+        ),
+    }
 }
 
 fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {

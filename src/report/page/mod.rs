@@ -13,6 +13,7 @@ mod group;
 mod index;
 mod instrument;
 mod parts;
+mod record;
 mod shell;
 
 pub(crate) use control::control_page;
@@ -20,3 +21,4 @@ pub use digest::digest_page;
 pub(crate) use group::group_page;
 pub use index::index_page;
 pub use instrument::instrument_page;
+pub use record::record_page;

@@ -30,6 +30,8 @@ pub struct DigestView {
     pub histories: usize,
     /// Histories with each action, in the order of [`super::ACTIONS`].
     pub action_counts: [usize; 5],
+    /// Findings and signals that nobody has closed.
+    pub open_cases: usize,
     /// Changes since then.
     pub changes: Vec<ChangeView>,
     /// Calibrations overdue, and due within 30, 60 and 90 days.

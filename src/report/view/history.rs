@@ -154,6 +154,10 @@ pub struct HistoryView {
     pub serves: bool,
     /// Its cases that nobody closed; none where no book is kept.
     pub open_cases: Vec<OpenCase>,
+    /// Days on which it left its tolerance: begin of the 95 % window, the day, end; oldest first.
+    pub left_tolerance: Vec<(f64, f64, f64)>,
+    /// Records of its findings, oldest first: what each says, and its file name without extension.
+    pub records: Vec<(String, String)>,
     /// True where it is lent or stored: no date makes it overdue.
     pub away: bool,
     /// Interval in force, days.

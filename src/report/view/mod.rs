@@ -56,6 +56,25 @@ pub struct OpenCase {
     pub day: f64,
     /// What was found, in words.
     pub found: String,
+    /// File name of its record in `cases` without extension; empty where there is none.
+    pub record: String,
+}
+
+/// The record of a nonconformity: one finding with its work in doubt and what became of it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RecordView {
+    /// Heading.
+    pub title: String,
+    /// File name without extension.
+    pub file: String,
+    /// File name of the page and chart of its history, without extension.
+    pub slug: String,
+    /// What became of it, in a few words.
+    pub state: String,
+    /// What was found, the work in doubt, what was done; blanks where it is open.
+    pub sections: Vec<SectionView>,
+    /// The as-of date.
+    pub as_of: f64,
 }
 
 impl OpenCase {

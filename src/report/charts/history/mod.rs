@@ -1,6 +1,7 @@
 /*! The chart of one history: does it hold, how fast does it move, until when can it be trusted? */
 
 mod axes;
+mod crossing;
 mod curve;
 mod dense;
 mod extent;
@@ -22,6 +23,7 @@ use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
 use crate::report::view::HistoryView;
 use axes::draw_axes;
+use crossing::draw_crossings;
 use curve::draw_curve;
 use dense::is_dense;
 use extent::extent;
@@ -222,6 +224,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
     if !is_long(view) {
         draw_readings(canvas, view, &layout);
     }
+    draw_crossings(canvas, view, &layout);
     draw_side_labels(canvas, labels, side, top + 4.0, bottom - 4.0);
     if has_strip(view) {
         draw_strip(canvas, view, &layout);

@@ -1,7 +1,13 @@
-/*! The table of cases: every finding of the records, with its window and what became of it. */
+/*! Cases: every finding of the records with what became of it, as a table, as what a person may
+close, and as a record of its own. */
+
+mod open;
+mod record;
+mod work;
 
 use crate::decisions::bench::Bench;
 use crate::decisions::cases::{Finding, Standing, findings, standing};
+use crate::impact::Window;
 use crate::records::Item;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
@@ -12,27 +18,53 @@ use std::path::Path;
 /// One row of the table.
 pub(super) type Row<'a> = (&'a Item, Finding, Standing<'a>);
 
+/// The findings of every history, with what became of each.
+pub struct Cases<'a>(Vec<Vec<Row<'a>>>);
+
+impl<'a> Cases<'a> {
+    /// The findings of the histories of `bench`.
+    pub fn of(bench: &Bench<'a>) -> Self {
+        let rule = bench.tables.conformity.decision_rule();
+        let of_history = |index: usize| -> Vec<Row<'a>> {
+            let history = bench.histories.get(index);
+            let found = findings(&history, &rule);
+            let row = |finding: Finding| {
+                let became = standing(&history, finding.day, bench.closings, bench.as_of);
+                (history.item, finding, became)
+            };
+            found.into_iter().map(row).collect()
+        };
+        let each = (0..bench.histories.len()).into_par_iter().map(of_history);
+        Self(each.collect())
+    }
+
+    /// Those of one history, oldest first.
+    pub fn of_history(&self, index: usize) -> &[Row<'a>] {
+        self.0.get(index).map_or(&[], Vec::as_slice)
+    }
+
+    /// What became of the case to which work of `window` belongs: the failures in it are one, which
+    /// is open while one of them is.
+    pub fn of_window(&self, index: usize, window: &Window) -> Option<Standing<'a>> {
+        let in_window = |row: &&Row<'a>| window.found <= row.1.day && row.1.day <= window.until;
+        let own = self.of_history(index).iter().filter(in_window);
+        let worst = |became: &Standing<'_>| match became {
+            Standing::Open => 3,
+            Standing::NotKept => 2,
+            Standing::Closed(_) => 1,
+            Standing::BeforeBook => 0,
+        };
+        own.map(|row| row.2).max_by_key(worst)
+    }
+}
+
 /// Writes `cases.csv` and `cases.parquet`: one row a finding, in the histories' order.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(bench: &Bench<'_>, folder: &Path) -> Result<(), RunError> {
+pub fn write(cases: &Cases<'_>, folder: &Path) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("cases", why);
-    let rule = bench.tables.conformity.decision_rule();
-    let of_history = |index: usize| -> Vec<Row<'_>> {
-        let history = bench.histories.get(index);
-        let found = findings(&history, &rule);
-        let row = |finding: Finding| {
-            let became = standing(&history, finding.day, bench.closings, bench.as_of);
-            (history.item, finding, became)
-        };
-        found.into_iter().map(row).collect()
-    };
-    let each: Vec<Vec<Row<'_>>> = (0..bench.histories.len())
-        .into_par_iter()
-        .map(of_history)
-        .collect();
-    let rows = each.concat();
+    let rows = cases.0.concat();
     let table = table(&rows);
     let mut writer = TableWriter::create(folder, "cases", &table, true).map_err(failed)?;
     writer.write(&table).map_err(failed)?;

@@ -1,8 +1,9 @@
 /*! Cases that a person may close on a page: findings and signals that nobody closed. */
 
-use super::report::Report;
+use super::record::file_name;
 use crate::decisions::cases::{Kind, open_findings};
 use crate::report::OpenCase;
+use crate::report::compose::report::Report;
 use rayon::prelude::*;
 
 impl Report<'_> {
@@ -16,31 +17,36 @@ impl Report<'_> {
         let history = bench.histories.get(index);
         let rule = bench.tables.conformity.decision_rule();
         let found = open_findings(&history, &rule, bench.closings, bench.as_of);
-        let mut cases: Vec<(f64, String)> = found
+        let mut cases: Vec<(f64, String, bool)> = found
             .iter()
             .map(|finding| {
                 let what = match finding.kind {
                     Kind::OutOfTolerance => "out of tolerance",
                     Kind::Indeterminate => "too near a limit to tell",
                 };
-                (finding.day.floor(), what.to_string())
+                (finding.day.floor(), what.to_string(), !slug.is_empty())
             })
             .collect();
         let chart = bench.controls.charts.get(&index);
         if let Some(signal) = chart.and_then(|chart| chart.first_open()) {
             let day = signal.date.floor();
-            if cases.iter().all(|(other, _)| *other != day) {
-                cases.push((day, format!("control chart: {}", signal.rule.words())));
+            if cases.iter().all(|(other, ..)| *other != day) {
+                let what = format!("control chart: {}", signal.rule.words());
+                cases.push((day, what, false));
             }
         }
         cases.sort_by(|a, b| a.0.total_cmp(&b.0));
         let item = history.item;
-        let view = |(day, found)| OpenCase {
+        let view = |(day, found, recorded)| OpenCase {
             instrument: item.instrument.clone(),
             point: item.point.clone(),
             slug: slug.to_string(),
             day,
             found,
+            record: match recorded {
+                true => file_name(slug, day),
+                false => String::new(),
+            },
         };
         cases.into_iter().map(view).collect()
     }
