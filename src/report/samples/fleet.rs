@@ -254,6 +254,7 @@ pub fn digest() -> DigestView {
         red_flag,
     };
     DigestView {
+        open_cases: 0,
         title: "Monthly digest, May 2026".into(),
         as_of: fleet.as_of,
         previous: Some(fleet.as_of - 31.0),
