@@ -57,6 +57,13 @@ impl Rules<'_> {
             return Err(Problem::new(Column::AsFound, "no value and no outcome"));
         }
         let (event, kind) = (self.event(of(Column::Event), shape), kind(of(Column::Kind)));
+        // "muss justiert werden" or "justiert auf 0,2": whether the value was moved only a person can tell.
+        if event.is_none() && spoken_of(&of(Column::Event).text()).event != Event::None {
+            return Err(Problem::new(
+                Column::Event,
+                "speaks of an event in words that no list knows; give the text a meaning under checks.events: \"none\", \"adjusted\" or another",
+            ));
+        }
         let unknown_word = match (event, kind) {
             (None, _) => Some(Column::Event),
             (_, None) => Some(Column::Kind),

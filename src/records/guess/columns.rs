@@ -10,6 +10,7 @@ use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::said::spoken_of;
 use crate::records::cells::written::{is_nothing, pair, written};
 use crate::records::words::words;
 use crate::records::{Event, Outcome};
@@ -287,6 +288,28 @@ pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
         guess.told.push(format!(
             "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
         ));
+    }
+}
+
+/// Asks about a column that is not read and tells of adjustments or the like, where no column of
+/// events is read.
+pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
+    if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
+        return;
+    }
+    let event = |value: &&str| spoken_of(value).event != Event::None;
+    let unread = samples.iter().filter(|s| guess.ignored.contains(&s.header));
+    let mut found =
+        unread.filter_map(|s| Some((s.header.clone(), s.values().find(event)?.to_string())));
+    let first = found.next();
+    if let Some((header, text)) = first {
+        let words = format!(
+            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean."
+        );
+        let doubt = Doubt::new("events_in_remarks", words)
+            .or("read it as the events", Answer::Map(Column::Event, header))
+            .or("remarks alone, nothing was done", Answer::AsTaken);
+        guess.doubts.push(doubt);
     }
 }
 

@@ -5,7 +5,9 @@ content reads as such. Headers come second, by the trade's usual words in a few
 languages. What stays ambiguous is said in words, never hidden.
 */
 
-use super::columns::{Sample, about_unread_uncertainty, columns, header_words};
+use super::columns::{
+    Sample, about_events_in_remarks, about_unread_uncertainty, columns, header_words,
+};
 use super::dates::{date_format, looks_like_date};
 use super::draft::Guess;
 use super::headers::item_column;
@@ -378,6 +380,7 @@ fn from_samples(
         .filter(|h| !used(h))
         .collect();
     about_unread_uncertainty(&mut guess);
+    about_events_in_remarks(samples, &mut guess);
     guess
 }
 

@@ -116,3 +116,26 @@ fn what_cannot_be_found_is_named() {
     let found = guess_text(b"a,b\n1,2\n");
     assert_eq!(found.missing(), [Column::Instrument, Column::Date]);
 }
+
+/// An adjustment told in a column of remarks would be lost without a word.
+#[test]
+fn remarks_that_tell_of_events_are_asked_about() {
+    let table = |remark: &str| {
+        format!(
+            "Item;Date;Error;U;Remark\nG-1;2024-02-03;0.4;0.2;{remark}\nG-1;2025-02-03;0.5;0.2;\n"
+        )
+    };
+    let asked = |remark: &str| {
+        let found = guess_text(table(remark).as_bytes());
+        let mut doubts = found.doubts.into_iter();
+        doubts.find(|doubt| doubt.name == "events_in_remarks")
+    };
+    let doubt = asked("justiert auf 0,2").unwrap();
+    assert!(
+        doubt.words.contains("\"Remark\" is not read"),
+        "{}",
+        doubt.words
+    );
+    assert_eq!(doubt.choices.len(), 2);
+    assert!(asked("box with a new label").is_none());
+}
