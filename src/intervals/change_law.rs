@@ -17,7 +17,9 @@ It is the variables-data method of the calibration-interval literature (H. Castr
 interval-practice.md 4.1 and 4.4). The square is kept only where F says so.
 */
 
-use super::ChangeSums;
+pub(super) mod sums;
+
+use self::sums::ChangeSums;
 use crate::stats::{fisher_upper, normal_between};
 use serde::{Deserialize, Serialize};
 

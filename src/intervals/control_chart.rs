@@ -10,7 +10,7 @@ itself is that of individual residuals, centre ± 3·(mean moving range)/1.128
 (e-Handbook 6.3.2.2); a point outside forbids lengthening.
 */
 
-use super::own_line::Line;
+use super::evidence::own_line::Line;
 use super::search::{Crossing, first_below};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::drift::series::readings::{Axis, fill_readings};

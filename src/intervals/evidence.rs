@@ -1,5 +1,8 @@
 /*! All that a method may look at for one history, with every bound filled in. */
 
+pub(super) mod outcomes;
+pub(super) mod own_line;
+
 use super::IntervalSettings;
 use crate::drift::Fit;
 use crate::drift::series::readings::Axis;

@@ -4,7 +4,7 @@ C. J. Clopper, E. S. Pearson, *Biometrika* 26 (1934) for the limits; the exponen
 rescale I' = I · ln T / ln p is this program's own choice.
 */
 
-use super::Outcomes;
+use super::evidence::outcomes::Outcomes;
 use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
 use std::cell::RefCell;
 use std::collections::HashMap;

@@ -1,7 +1,13 @@
 /*! What a group of like items lends to the methods: sums that add up over partitions. */
 
+pub(super) mod pooled;
+pub(super) mod summary;
+
+use self::summary::GroupReliabilitySummary;
+use super::Evidence;
+use super::change_law::sums::ChangeSums;
+use super::evidence::outcomes::Outcomes;
 use super::exact_test::remembered;
-use super::{ChangeSums, Evidence, GroupReliabilitySummary, Outcomes};
 use crate::records::{Event, Histories, History, Item, Outcome};
 use crate::reliability::{GroupReliability, Renewal, group_key};
 use rayon::prelude::*;

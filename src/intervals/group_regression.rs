@@ -9,10 +9,9 @@ is counted twice in part: on the safe side. Neighbouring changes of an unadjuste
 item share a reading, so the variance of the mean is somewhat overstated.
 */
 
+use super::change_law::sums::ChangeSums;
 use super::search::{Crossing, first_below};
-use super::{
-    ChangeLaw, ChangeSums, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter,
-};
+use super::{ChangeLaw, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter};
 use crate::records::{DAYS_PER_YEAR, Tolerance};
 use crate::words::{count, days, figure, percent, plus_minus, significant};
 

@@ -12,7 +12,7 @@ values were computed there. The step dies out: after some ten changes of outcome
 the interval is frozen, right or wrong, so a repair or replacement starts it anew.
 */
 
-use super::pooled::Pool;
+use super::group::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, days, percent, significant};

@@ -10,8 +10,9 @@ point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where
 step of the recommended practice was not open to its authors.
 */
 
+use super::evidence::outcomes::Outcomes;
 use super::exact_test::remembered;
-use super::{Evidence, GroupEvidence, Method, MethodName, Outcomes, Proposal};
+use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::stats::proportion_limits;
 use crate::words::{count, days, percent};
 use std::borrow::Cow;

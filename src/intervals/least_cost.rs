@@ -9,7 +9,9 @@ The formula is elementary renewal-reward reasoning, derived for this program;
 published comparisons judge interval methods by the same cost.
 */
 
-use super::cost::{CostPoint, Costs, minimum, walk};
+pub(super) mod cost;
+
+use self::cost::{CostPoint, Costs, minimum, walk};
 use super::search::Forecast;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::settings::SettingError;

@@ -6,24 +6,18 @@ proposals into one decision.
 */
 
 mod change_law;
-mod change_sums;
 mod control_chart;
-mod cost;
 mod drift_crossing;
 mod evidence;
 pub(crate) mod exact_test;
 mod group;
 mod group_regression;
-mod group_summary;
 mod in_service_check;
 mod in_use_time;
 mod incremental_response;
 mod interval_test;
 mod least_cost;
 mod names;
-mod outcomes;
-mod own_line;
-mod pooled;
 #[cfg(test)]
 mod properties;
 mod proposal;
@@ -37,16 +31,16 @@ pub(crate) mod staircase;
 pub(crate) mod testing;
 mod uncertainty_growth;
 
+pub(crate) use change_law::sums::ChangeSums;
 pub(crate) use change_law::{ChangeLaw, Order, Scatter};
-pub(crate) use change_sums::ChangeSums;
 pub(crate) use drift_crossing::DriftCrossing;
 pub(crate) use evidence::Evidence;
+pub(crate) use evidence::outcomes::Outcomes;
+pub(crate) use group::pooled::group_proposals;
+pub(crate) use group::summary::GroupReliabilitySummary;
 pub(crate) use group::{GroupEvidence, Groups};
-pub(crate) use group_summary::GroupReliabilitySummary;
 pub(crate) use least_cost::LeastCost;
 pub(crate) use names::MethodName;
-pub(crate) use outcomes::Outcomes;
-pub(crate) use pooled::group_proposals;
 pub(crate) use proposal::Proposal;
 pub use registry::IntervalTables;
 pub(crate) use registry::MethodTables;

@@ -57,8 +57,9 @@ impl Method for Reliability {
 mod tests {
     use super::*;
     use crate::drift::Status;
+    use crate::intervals::Groups;
+    use crate::intervals::group::summary::GroupReliabilitySummary;
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
-    use crate::intervals::{GroupReliabilitySummary, Groups};
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     /// A fleet whose item 0 has a target of its own: its interval is the group's at that target,

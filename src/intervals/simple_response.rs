@@ -12,7 +12,7 @@ literature on interval adjustment (NCSL International RP-1 and the simulation
 papers around it); the relations are derived here. It never settles.
 */
 
-use super::pooled::Pool;
+use super::group::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, days, percent, significant};

@@ -9,7 +9,7 @@ With q = |error as found − centre| / half-width of the tolerance:
 I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorten if q > 1.
 */
 
-use super::pooled::Pool;
+use super::group::pooled::Pool;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, date, days, figure, percent, significant};

@@ -1,10 +1,10 @@
 /*! Expected cost per year of an interval, and the interval at which it is least.
 
-See [`super::LeastCost`] for the formula. The days out of tolerance are summed
+See [`crate::intervals::LeastCost`] for the formula. The days out of tolerance are summed
 by Simpson's rule over panels that widen along the interval.
 */
 
-use super::search::refine;
+use crate::intervals::search::refine;
 use crate::records::DAYS_PER_YEAR;
 use serde::{Deserialize, Serialize};
 
@@ -34,7 +34,7 @@ pub struct CostPoint {
 
 /// One end of a panel: expected days out of tolerance up to it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Step {
+pub(crate) struct Step {
     days: f64,
     out: f64,
     days_out: f64,
@@ -69,7 +69,7 @@ impl Step {
 }
 
 /// Walks the panels from the start of the interval.
-pub(super) fn walk(
+pub(crate) fn walk(
     ends: &[f64],
     mut probability: impl FnMut(f64) -> f64,
 ) -> impl Iterator<Item = Step> {
@@ -90,7 +90,7 @@ pub(super) fn walk(
 ///
 /// Without that bound an item that cannot be kept in tolerance would cost least when it
 /// is never calibrated again: true of the formula, of no use to a laboratory.
-pub(super) fn minimum(
+pub(crate) fn minimum(
     costs: Costs,
     ends: &[f64],
     mut probability: impl FnMut(f64) -> f64,

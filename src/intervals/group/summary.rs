@@ -22,7 +22,7 @@ impl GroupReliabilitySummary {
     }
 
     /// What it says about one of its intervals.
-    pub(super) fn at(result: &GroupReliability, interval: &GroupInterval) -> Self {
+    pub(crate) fn at(result: &GroupReliability, interval: &GroupInterval) -> Self {
         Self {
             interval_days: interval.days,
             limits: interval.limits_days,

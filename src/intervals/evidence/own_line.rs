@@ -12,7 +12,7 @@ const MOVING_RANGE_PER_DEVIATION: f64 = 1.128;
 const CONTROL_DEVIATIONS: f64 = 3.0;
 /// A straight line with one slope and the level of the last of its segments.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Line {
+pub(crate) struct Line {
     pub slope: f64,
     /// Mean x and value, and number of readings, of the last segment.
     last: (f64, f64, f64),

@@ -27,7 +27,7 @@ const PERCENTS: usize = 100;
 impl Outcomes {
     /// Adds check `row`, which ended an interval of `days` and is the first of its life here or
     /// not; an unknown outcome counts nothing.
-    pub(super) fn add(&mut self, history: &History<'_>, row: usize, days: f64, first: bool) {
+    pub(crate) fn add(&mut self, history: &History<'_>, row: usize, days: f64, first: bool) {
         let outcome = history.outcome_at(row);
         if outcome == Outcome::Unknown {
             return;
@@ -49,7 +49,7 @@ impl Outcomes {
     }
 
     /// Adds the outcomes of another partition, or of a neighbouring interval.
-    pub(super) fn merge(&mut self, other: &Outcomes) {
+    pub(crate) fn merge(&mut self, other: &Outcomes) {
         self.checks += other.checks;
         self.inside += other.inside;
         self.lives += other.lives;
@@ -82,7 +82,7 @@ impl Outcomes {
     /// What exact limits may count: as many results as there are lives, since the checks of one
     /// life do not speak for others. In tolerance for the lower limit and for the upper (the
     /// proportion of all checks, a broken failure counted against the statement), and lives.
-    pub(super) fn by_lives(&self) -> (u64, u64, u64) {
+    pub(crate) fn by_lives(&self) -> (u64, u64, u64) {
         if self.lives >= self.checks {
             return (self.inside, self.inside, self.checks);
         }
@@ -92,7 +92,7 @@ impl Outcomes {
     }
 
     /// " from 6 lives", where lives have several checks; else nothing.
-    pub(super) fn of_lives(&self) -> String {
+    pub(crate) fn of_lives(&self) -> String {
         match self.lives < self.checks {
             true => format!(" from {}", lives_words(self.lives)),
             false => String::new(),

@@ -8,13 +8,14 @@ reliability. (For incremental response the mean is that of the steps themselves,
 whose expectation is nought at the target.) The mean is this program's own.
 */
 
-use super::{Evidence, GroupEvidence, IntervalTables, MethodName, Outcomes, Proposal};
+use crate::intervals::evidence::outcomes::Outcomes;
+use crate::intervals::{Evidence, GroupEvidence, IntervalTables, MethodName, Proposal};
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
 
 /// Results at one interval, of one group: what a group form looks at.
 #[derive(Debug, Clone)]
-pub(super) struct Pool<'a> {
+pub(crate) struct Pool<'a> {
     /// The results at or near the interval.
     pub seen: Cow<'a, Outcomes>,
     /// The interval, days.
