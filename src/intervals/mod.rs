@@ -31,13 +31,10 @@ pub(crate) mod staircase;
 pub(crate) mod testing;
 mod uncertainty_growth;
 
-pub(crate) use change_law::sums::ChangeSums;
 pub(crate) use change_law::{ChangeLaw, Order, Scatter};
 pub(crate) use drift_crossing::DriftCrossing;
 pub(crate) use evidence::Evidence;
-pub(crate) use evidence::outcomes::Outcomes;
 pub(crate) use group::pooled::group_proposals;
-pub(crate) use group::summary::GroupReliabilitySummary;
 pub(crate) use group::{GroupEvidence, Groups};
 pub(crate) use least_cost::LeastCost;
 pub(crate) use names::MethodName;

@@ -3,7 +3,6 @@ their own under `[[checks.other]]`. */
 
 use super::reading::own_header::OwnHeader;
 use super::settings::{AsFoundIs, ChecksSettings};
-use crate::settings::{SettingError, SettingsTable};
 
 impl ChecksSettings {
     /// How the files of a form are written: 0 is this table, n the nth of its others.
@@ -33,48 +32,4 @@ impl ChecksSettings {
             _ => false,
         }
     }
-}
-
-/// What is wrong with the other forms: their own values, and what holds for all files.
-pub(super) fn problems_of_others(checks: &ChecksSettings) -> Vec<SettingError> {
-    let mut errors = Vec::new();
-    for own in &checks.other {
-        let nothing = own
-            .files
-            .is_empty()
-            .then(|| "it names no files".to_string());
-        let for_all = stated_for_all(own)
-            .map(|key| format!("{key} holds for all files: state it under [checks]"));
-        let wrong = own
-            .check()
-            .into_iter()
-            .map(|e| format!("{}: {}", e.key, e.message));
-        let words = nothing.into_iter().chain(for_all).chain(wrong);
-        errors.extend(words.map(|words| SettingError::new("checks", "other", words)));
-    }
-    errors
-}
-
-/// A key that a form states though it holds for all files.
-fn stated_for_all(own: &ChecksSettings) -> Option<&'static str> {
-    let none = ChecksSettings::default();
-    let stated = [
-        (
-            "largest_file_mb",
-            own.largest_file_mb != none.largest_file_mb,
-        ),
-        (
-            "largest_unpacked_mb",
-            own.largest_unpacked_mb != none.largest_unpacked_mb,
-        ),
-        ("resolution", own.resolution != none.resolution),
-        ("repeats", own.repeats != none.repeats),
-        ("trim_names", own.trim_names),
-        ("allow_rejected_failures", own.allow_rejected_failures),
-        ("doubts", !own.doubts.is_empty()),
-        ("other", !own.other.is_empty()),
-    ];
-    stated
-        .into_iter()
-        .find_map(|(key, stated)| stated.then_some(key))
 }

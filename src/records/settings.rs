@@ -3,10 +3,10 @@
 use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
-use super::forms::problems_of_others;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
+use crate::settings::{SettingError, SettingsTable};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -346,4 +346,48 @@ impl CheckColumns {
             header.as_deref()
         })
     }
+}
+
+/// What is wrong with the other forms: their own values, and what holds for all files.
+fn problems_of_others(checks: &ChecksSettings) -> Vec<SettingError> {
+    let mut errors = Vec::new();
+    for own in &checks.other {
+        let nothing = own
+            .files
+            .is_empty()
+            .then(|| "it names no files".to_string());
+        let for_all = stated_for_all(own)
+            .map(|key| format!("{key} holds for all files: state it under [checks]"));
+        let wrong = own
+            .check()
+            .into_iter()
+            .map(|e| format!("{}: {}", e.key, e.message));
+        let words = nothing.into_iter().chain(for_all).chain(wrong);
+        errors.extend(words.map(|words| SettingError::new("checks", "other", words)));
+    }
+    errors
+}
+
+/// A key that a form states though it holds for all files.
+fn stated_for_all(own: &ChecksSettings) -> Option<&'static str> {
+    let none = ChecksSettings::default();
+    let stated = [
+        (
+            "largest_file_mb",
+            own.largest_file_mb != none.largest_file_mb,
+        ),
+        (
+            "largest_unpacked_mb",
+            own.largest_unpacked_mb != none.largest_unpacked_mb,
+        ),
+        ("resolution", own.resolution != none.resolution),
+        ("repeats", own.repeats != none.repeats),
+        ("trim_names", own.trim_names),
+        ("allow_rejected_failures", own.allow_rejected_failures),
+        ("doubts", !own.doubts.is_empty()),
+        ("other", !own.other.is_empty()),
+    ];
+    stated
+        .into_iter()
+        .find_map(|(key, stated)| stated.then_some(key))
 }

@@ -2,8 +2,7 @@
 
 use super::draft::{doubt_line, tables};
 use super::look::Form;
-use super::trial::parsed;
-use super::{Person, StartError};
+use super::person::{Person, StartError, parsed};
 use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
 use crate::settings::plan;

@@ -1,6 +1,6 @@
 /*! The files that a person named, and the forms in which they are written. */
 
-use super::{Person, StartError};
+use super::person::{Person, StartError};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::file::guess;
 use crate::records::reading::files;

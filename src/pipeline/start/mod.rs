@@ -1,27 +1,21 @@
 /*! From a person's own files to a commented pipeline file: a first look at each (`look`), a trial
-reading that mends or asks (`trial`), the draft (`draft`) or what is added to one that a person has
+reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is added to one that a person has
 changed (`kept`), and the accounts of how it all reads (`told`). */
 
 mod draft;
 mod kept;
 mod look;
+mod person;
 mod readings;
+mod settle;
 mod told;
 mod trial;
 
-use crate::records::guess::doubt::{Answer, Doubt};
 use crate::report::write_whole;
 use chrono::NaiveDate;
+pub use person::{Person, StartError};
 use std::path::{Path, PathBuf};
 use trial::Trial;
-
-/// Whom `start` tells what it found, and asks what it cannot tell.
-pub trait Person {
-    /// Tells.
-    fn tell(&mut self, text: &str);
-    /// The answer to a doubt, and its words; `None` leaves it open.
-    fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)>;
-}
 
 /// What `start` made.
 #[derive(Debug, Clone)]
@@ -33,11 +27,6 @@ pub struct Started {
     /// True where the file stands as it was.
     pub unchanged: bool,
 }
-
-/// Why there is no pipeline file.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct StartError(pub(super) String);
 
 /// Looks at files and folders of records, tells and asks `person`, and writes a pipeline file of
 /// the first one's name beside it. One that is there keeps what it says; only what it lacks is

@@ -1,4 +1,5 @@
 use super::*;
+use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::{Loaded, load};
 use crate::settings::plan::{PlanRequest, plan};
 

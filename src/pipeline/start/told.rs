@@ -1,8 +1,8 @@
 /*! What `start` tells: what it took for what, examples of rows as they read, and the accounts. */
 
 use super::look::Form;
-use super::trial::{EXAMPLES, Trial, parsed};
-use super::{Person, StartError};
+use super::person::{Person, StartError, parsed};
+use super::trial::Trial;
 use crate::records::cells::column::Column;
 use crate::records::cells::number::Number;
 use crate::records::date::iso;
@@ -18,6 +18,9 @@ use std::path::{Path, PathBuf};
 
 /// Names that a line of the accounts lists, at the most.
 const LISTED: usize = 6;
+
+/// Examples of how a row reads.
+const EXAMPLES: usize = 3;
 
 /// What the first look took for what.
 pub(super) fn looked(form: &Form) -> String {

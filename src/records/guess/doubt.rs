@@ -1,6 +1,5 @@
 /*! What a first look cannot tell for certain, and the answers that settle it. */
 
-use super::draft::{Guess, Guessed};
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
 
@@ -118,59 +117,6 @@ impl Doubt {
         let words = words.into();
         self.choices.push(Choice { words, answer });
         self
-    }
-}
-
-impl Guess {
-    /// Changes what the draft says by an answer.
-    pub fn take(&mut self, answer: &Answer) {
-        match answer {
-            Answer::AsTaken => {}
-            Answer::Dates(format) => self.date_format.clone_from(format),
-            Answer::Factor(factor) => self.coverage_factor = *factor,
-            Answer::HeaderDates(format) => {
-                if let Some(wide) = &mut self.wide {
-                    wide.date_format.clone_from(format);
-                }
-            }
-            Answer::Unstated(day) => {
-                if let Some(wide) = &mut self.wide {
-                    wide.unstated.clone_from(day);
-                }
-            }
-            Answer::State(key, value) => {
-                let begin = format!("{key} =");
-                self.to_state.retain(|line| !line.starts_with(&begin));
-                self.to_state.push(format!("{begin} {value}"));
-            }
-            Answer::Off(column) => self.off.push(*column),
-            Answer::Map(column, header) => {
-                self.ignored.retain(|other| other != header);
-                self.columns.push(Guessed {
-                    column: *column,
-                    header: header.clone(),
-                    why: "as answered".into(),
-                });
-                self.columns.sort_by_key(|g| g.column.index());
-            }
-        }
-    }
-
-    /// Takes over the format of dates of another file with the same headers, where this one's
-    /// own dates leave it open and that one's do not.
-    pub fn settle_dates_by(&mut self, other: &Guess) {
-        const NAME: &str = DAY_OR_MONTH;
-        if other.doubts.iter().any(|doubt| doubt.name == NAME) {
-            return;
-        }
-        let told = Answer::Dates(other.date_format.clone());
-        let settled = |doubt: &Doubt| {
-            doubt.name == NAME && doubt.choices.iter().any(|choice| choice.answer == told)
-        };
-        if self.doubts.iter().any(settled) {
-            self.doubts.retain(|doubt| doubt.name != NAME);
-            self.take(&told);
-        }
     }
 }
 

@@ -1,0 +1,273 @@
+/*! What a first look left open is asked, and what a trial refuses is mended where the numbers decide,
+or asked where two readings fit. */
+
+use super::draft::{quoted, table, tables};
+use super::kept::Standing;
+use super::look::Form;
+use super::person::{Person, StartError};
+use super::told;
+use super::trial::Trial;
+use crate::records::cells::column::Column;
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::{LoadError, Loaded};
+
+/// Headers that are offered as an answer, at the most.
+const OFFERED: usize = 8;
+
+impl Form {
+    /// Asks what the first look left open, then reads the files by the draft until they read in
+    /// one way, or nobody says in which.
+    pub fn settle(
+        &mut self,
+        trial: &Trial<'_>,
+        standing: Option<&Standing>,
+        person: &mut dyn Person,
+    ) -> Result<Option<Loaded>, StartError> {
+        person.tell(&told::looked(self));
+        self.ask_columns();
+        self.ask(standing, person);
+        if !self.guess.missing().is_empty() {
+            return Ok(None);
+        }
+        let told_before = self.guess.told.len();
+        let loaded = loop {
+            let read = self.read(trial, standing)?;
+            let open = self.open();
+            match read {
+                Ok(loaded) => {
+                    self.ask_of_numbers(&loaded);
+                    if self.open() == open || !self.ask(standing, person) {
+                        break Some(loaded);
+                    }
+                }
+                Err(why) => {
+                    let mended = self.mend(&why, trial, standing)?;
+                    if !mended && !self.ask(standing, person) {
+                        break None;
+                    }
+                }
+            }
+        };
+        let own = [told::no_limits(&self.guess), told::shared_part(&self.guess)];
+        self.guess.told.extend(own.into_iter().flatten());
+        person.tell(&told::told(&self.guess.told[told_before..]));
+        Ok(loaded)
+    }
+
+    fn read(
+        &self,
+        trial: &Trial<'_>,
+        standing: Option<&Standing>,
+    ) -> Result<Result<Loaded, LoadError>, StartError> {
+        let text = match standing {
+            Some(standing) => standing.merged(self)?.text,
+            None => tables(self, table(0)),
+        };
+        trial.read(&text, &self.files, &[])
+    }
+
+    /// Doubts without an answer.
+    fn open(&self) -> usize {
+        self.guess
+            .doubts
+            .iter()
+            .filter(|doubt| doubt.answer.is_none())
+            .count()
+    }
+
+    /// Asks every open doubt; true where an answer changed how the files are read.
+    fn ask(&mut self, standing: Option<&Standing>, person: &mut dyn Person) -> bool {
+        let mut changed = false;
+        let mut doubts = std::mem::take(&mut self.guess.doubts);
+        for doubt in doubts
+            .iter_mut()
+            .filter(|doubt| doubt.answer.is_none() && !doubt.asked)
+        {
+            doubt.asked = true;
+            if let Some(said) = standing.and_then(|standing| standing.answer(doubt)) {
+                doubt.answer = Some(said);
+            } else if let Some((answer, words)) = person.ask(doubt) {
+                changed |= answer != Answer::AsTaken;
+                self.guess.take(&answer);
+                doubt.answer = Some(words);
+            }
+        }
+        self.guess.doubts.splice(0..0, doubts);
+        changed
+    }
+
+    /// Asks for the needed columns that no header names.
+    fn ask_columns(&mut self) {
+        for column in self.guess.missing() {
+            let name = match column {
+                Column::Instrument => "column_instrument",
+                Column::Date => "column_date",
+                _ => "column_as_found",
+            };
+            let headers = self.guess.ignored.iter();
+            let listed: Vec<String> = headers.map(|header| format!("\"{header}\"")).collect();
+            let words = format!(
+                "No column was found for {}: state it under columns. The headers not read are {}.",
+                column.name(),
+                listed.join(", ")
+            );
+            let doubt = self
+                .guess
+                .ignored
+                .iter()
+                .take(OFFERED)
+                .fold(Doubt::new(name, words), |doubt, header| {
+                    doubt.or(header, Answer::Map(column, header.clone()))
+                });
+            self.guess.doubts.push(Doubt {
+                marked: false,
+                ..doubt
+            });
+        }
+    }
+
+    /// Mends what the numbers decide, and says so; makes a doubt of what they do not. True where
+    /// the files can be read again at once.
+    fn mend(
+        &mut self,
+        why: &LoadError,
+        trial: &Trial<'_>,
+        standing: Option<&Standing>,
+    ) -> Result<bool, StartError> {
+        let stated =
+            |form: &Form, key: &str| form.guess.to_state.iter().any(|line| line.starts_with(key));
+        let (told, answer) = match why.setting {
+            "nominal" if !self.guess.off.contains(&Column::Nominal) => (
+                format!(
+                    "nominal = false: {}. The nominal values are not subtracted.",
+                    why.what
+                ),
+                Answer::Off(Column::Nominal),
+            ),
+            "correction" if !stated(self, "as_found_is") => (
+                format!(
+                    "as_found_is = \"correction\": {}. The sign is turned.",
+                    why.what
+                ),
+                Answer::State("as_found_is", "\"correction\"".into()),
+            ),
+            "point_from" if !stated(self, "point_from") => {
+                let nominal = self
+                    .guess
+                    .columns
+                    .iter()
+                    .find(|g| g.column == Column::Nominal);
+                let header = nominal.map_or("nominal", |g| g.header.as_str());
+                let value = format!("[{}]", quoted(header));
+                (
+                    format!(
+                        "point_from = {value}: {}. Add the other columns that tell points apart.",
+                        why.what
+                    ),
+                    Answer::State("point_from", value),
+                )
+            }
+            _ => {
+                let doubt = self.doubt_of(why, trial, standing)?;
+                let known = |other: &Doubt| other.name == doubt.name;
+                if !self.guess.doubts.iter().any(known) {
+                    self.guess.doubts.push(doubt);
+                }
+                return Ok(false);
+            }
+        };
+        self.guess.told.push(told);
+        self.guess.take(&answer);
+        Ok(true)
+    }
+
+    /// Why the files cannot be read, with the answers that would let them be, each with examples.
+    fn doubt_of(
+        &mut self,
+        why: &LoadError,
+        trial: &Trial<'_>,
+        standing: Option<&Standing>,
+    ) -> Result<Doubt, StartError> {
+        let (key, values): (_, &[(&str, &str)]) = match why.setting {
+            "as_found_is" => (
+                "as_found_is",
+                &[("\"value\"", "values"), ("\"error\"", "errors")],
+            ),
+            "decimal_comma" => (
+                "decimal_comma",
+                &[
+                    ("false", "the comma groups thousands"),
+                    ("true", "the comma separates decimals"),
+                ],
+            ),
+            _ => {
+                let doubt = Doubt::new("reading", why.to_string());
+                return Ok(Doubt {
+                    marked: false,
+                    ..doubt
+                });
+            }
+        };
+        let mut doubt =
+            Doubt::new(key, format!("{}: {}. {}", why.place, why.what, why.mend)).settled_by(key);
+        for (value, meaning) in values {
+            let answer = Answer::State(key, value.to_string());
+            let mut other = self.clone();
+            other.guess.take(&answer);
+            let examples = match other.read(trial, standing)? {
+                Ok(loaded) => told::examples(&loaded, &other.guess),
+                Err(why) => vec![why.what],
+            };
+            let words = format!("{meaning} ({key} = {value}): {}", examples.join("; "));
+            doubt = doubt.or(words, answer);
+        }
+        let either: Vec<&str> = values.iter().map(|(value, _)| *value).collect();
+        let line = format!("# {key} = {}: state it", either.join(" or "));
+        if !self.guess.to_state.contains(&line) {
+            self.guess.to_state.push(line);
+        }
+        Ok(doubt)
+    }
+
+    /// What only the numbers that were read can put in doubt.
+    fn ask_of_numbers(&mut self, loaded: &Loaded) {
+        let found = [
+            told::values_for_errors(&self.guess, loaded),
+            told::several_a_day(&self.guess, loaded),
+        ];
+        for doubt in found.into_iter().flatten() {
+            if !self
+                .guess
+                .doubts
+                .iter()
+                .any(|other| other.name == doubt.name)
+            {
+                self.guess.doubts.push(self.offering(doubt));
+            }
+        }
+    }
+
+    /// The doubt with the headers that are not read as answers.
+    fn offering(&self, doubt: Doubt) -> Doubt {
+        let headers = self.guess.ignored.iter().take(OFFERED);
+        match doubt.name {
+            "values" => headers.fold(doubt, |doubt, header| {
+                let words = format!("values; the nominal value stands in \"{header}\"");
+                doubt.or(words, Answer::Map(Column::Nominal, header.clone()))
+            }),
+            _ => {
+                let nominal = self
+                    .guess
+                    .columns
+                    .iter()
+                    .find(|g| g.column == Column::Nominal);
+                let own = nominal.map_or("nominal", |g| g.header.as_str());
+                headers.fold(doubt, |doubt, header| {
+                    let value = format!("[{}, {}]", quoted(header), quoted(own));
+                    let words = format!("points that \"{header}\" tells apart too");
+                    doubt.or(words, Answer::State("point_from", value))
+                })
+            }
+        }
+    }
+}
