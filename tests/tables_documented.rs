@@ -38,3 +38,29 @@ fn every_table_and_column_of_the_demo_is_described() {
         }
     }
 }
+
+#[test]
+fn tables_have_the_formats_that_are_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows = "instrument,date,as_found,u,lower,upper\nA,2020-01-01,0.1,0.1,-2,2\nA,2021-01-01,0.2,0.1,-2,2\nA,2022-01-01,0.3,0.1,-2,2\nA,x,0.3,0.1,-2,2\n";
+    std::fs::write(folder.path().join("checks.csv"), rows).unwrap();
+    let written = |formats: &str| {
+        let pipeline = folder.path().join(format!("{formats}.toml"));
+        let text = format!(
+            "as_of = \"2023-01-01\"\n[checks]\nfiles = [\"checks.csv\"]\n[output]\nfolder = \"{formats}\"\ntables = \"{formats}\"\nreplay = \"always\"\n"
+        );
+        std::fs::write(&pipeline, text).unwrap();
+        let done = driftbook(&["run", "--quiet", &pipeline.to_string_lossy()]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        let out = folder.path().join(formats);
+        assert!(out.join("rejects.csv").exists() && out.join("warnings.csv").exists());
+        ["decisions", "instruments", "values", "replay/coverage"].map(|table| {
+            let has = |ending: &str| out.join(format!("{table}.{ending}")).exists();
+            (has("csv"), has("parquet"))
+        })
+    };
+    assert_eq!(written("auto"), [(true, true); 4]);
+    assert_eq!(written("both"), [(true, true); 4]);
+    assert_eq!(written("csv"), [(true, false); 4]);
+    assert_eq!(written("parquet"), [(false, true); 4]);
+}

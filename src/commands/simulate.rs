@@ -7,7 +7,7 @@ use crate::pipeline::evidence;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_TEXT_MB;
 use crate::report::proof::{loop_chart, loop_markdown, loop_table};
-use crate::report::table_writer::TableWriter;
+use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::{WholeFile, write_whole};
 use crate::simulate::closed_loop::{self, Cell, LoopSettings};
 use crate::simulate::demo::{DEMO_SEED, demo_files};
@@ -206,7 +206,8 @@ pub(super) fn write_loop(
     fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
     let table = loop_table(cells);
     let failed = |error| refused(&folder.join("closed-loop.csv"), error);
-    let mut writer = TableWriter::create(folder, "closed-loop", &table, false).map_err(failed)?;
+    let mut writer =
+        TableWriter::create(TableFolder::csv(folder), "closed-loop", &table).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)?;
     for size in settings.sizes() {

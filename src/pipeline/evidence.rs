@@ -6,7 +6,7 @@ use crate::records::{self, ChecksSettings, FormerNames, Histories, RegisterSetti
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{Evidence, ReplayedRecords, evidence_markdown, loop_chart, loop_table};
 use crate::report::run_error::RunError;
-use crate::report::table_writer::TableWriter;
+use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::write_whole;
 use crate::simulate::closed_loop::{self, LoopSettings};
 use crate::simulate::replay::{Replay, ReplaySettings};
@@ -69,7 +69,8 @@ pub fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), Run
     write_charts(&evidence, &folder)?;
     let table = loop_table(&evidence.cells);
     let failed = |error| RunError::write("closed-loop.csv", error);
-    let mut writer = TableWriter::create(&folder, "closed-loop", &table, false).map_err(failed)?;
+    let mut writer =
+        TableWriter::create(TableFolder::csv(&folder), "closed-loop", &table).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)?;
     // What was tried on the way stands beside the settings, written by hand.

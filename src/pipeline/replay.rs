@@ -16,10 +16,11 @@ use crate::report::proof::{
 };
 use crate::report::run_error::RunError;
 use crate::report::table::Table;
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView};
 use crate::settings::file::Settings;
+use crate::settings::output::TableFormats;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::{Replay, ReplayResult, Today, Walk};
 use serde::Serialize;
@@ -68,6 +69,7 @@ pub fn replay_of(plan: &Plan) -> Replay<'static> {
 pub struct Replayed<'a> {
     replay: Replay<'a>,
     walk: Walk,
+    formats: TableFormats,
     /// The findings.
     pub result: ReplayResult,
 }
@@ -90,6 +92,7 @@ impl<'a> Replayed<'a> {
         Replayed {
             replay,
             walk,
+            formats: plan.settings.output.tables,
             result,
         }
     }
@@ -125,7 +128,8 @@ impl<'a> Replayed<'a> {
         write_text(folder, "replay.md", &text)?;
         let inner = folder.join("replay");
         std::fs::create_dir_all(&inner).map_err(|error| RunError::write("replay", error))?;
-        self.write_tables(&inner, histories)?;
+        let to = TableFolder::new(&inner, self.formats, histories.len());
+        self.write_tables(to, histories)?;
         for figure in self.figures() {
             write_text(folder, &figure.file, &figure.svg)?;
         }
@@ -169,9 +173,8 @@ impl<'a> Replayed<'a> {
         }
     }
 
-    fn write_tables(&self, folder: &Path, histories: &Histories) -> Result<(), RunError> {
-        let one =
-            |name: &str, table: Table<'static>| write_all(folder, name, std::iter::once(table));
+    fn write_tables(&self, to: TableFolder<'_>, histories: &Histories) -> Result<(), RunError> {
+        let one = |name: &str, table: Table<'static>| write_all(to, name, std::iter::once(table));
         let result = &self.result;
         one("coverage", coverage_table(&result.forecasters))?;
         one("methods", method_table(&result.methods))?;
@@ -183,7 +186,7 @@ impl<'a> Replayed<'a> {
         let decisions: Vec<_> = self.walk.decisions.iter().cloned().chain(today).collect();
         let decisions = batches(&decisions, rows);
         let tables = decisions.map(|batch| decision_table(histories, &names, batch));
-        write_all(folder, "past_decisions", tables)?;
+        write_all(to, "past_decisions", tables)?;
         let models = self.replay.forecasters.iter().zip(&self.walk.forecasts);
         let forecasts = models.flat_map(|(model, list)| {
             batches(list, BATCH_ROWS).map(|batch| {
@@ -191,7 +194,7 @@ impl<'a> Replayed<'a> {
                 forecast_table(model.name(), histories, &made)
             })
         });
-        write_all(folder, "forecasts", forecasts)
+        write_all(to, "forecasts", forecasts)
     }
 }
 
@@ -242,16 +245,16 @@ fn batches<T>(list: &[T], rows: usize) -> impl Iterator<Item = &[T]> {
 }
 
 fn write_all(
-    folder: &Path,
+    to: TableFolder<'_>,
     name: &str,
     tables: impl Iterator<Item = Table<'static>>,
 ) -> Result<(), RunError> {
-    let failed = |error| RunError::write(format!("{name}.csv"), error);
+    let failed = |error| RunError::write(name, error);
     let mut writer: Option<TableWriter> = None;
     for table in tables {
         let open = match writer.take() {
             Some(open) => Ok(open),
-            None => TableWriter::create(folder, name, &table, true),
+            None => TableWriter::create(to, name, &table),
         };
         let mut open = open.map_err(failed)?;
         open.write(&table).map_err(failed)?;

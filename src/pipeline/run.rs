@@ -36,6 +36,7 @@ use crate::report::compose::write::{TIMINGS, own_files, write_json, write_text};
 use crate::report::compose::{digest, pages, tables};
 use crate::report::folder::{Staging, remove_spare};
 use crate::report::run_error::RunError;
+use crate::report::table_writer::TableFolder;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
@@ -156,16 +157,18 @@ fn make(
             .filled(plan.settings.output.charts, histories.len()),
         as_of: plan.as_of,
     };
+    let formats = plan.settings.output.tables;
+    let to = TableFolder::new(staging.path(), formats, histories.len());
     let tables::Found { decisions, tests } =
-        tables::write_all(&bench, &results.loaded, staging.path())?;
+        tables::write_all(&bench, &results.loaded, to, staging.path())?;
     let instruments = instruments(&bench, &decisions);
-    compose::instruments::write(histories, &decisions, &instruments, staging.path())?;
+    compose::instruments::write(histories, &decisions, &instruments, to)?;
     let cases = Cases::of(&bench);
-    compose::cases::write(&cases, staging.path())?;
+    compose::cases::write(&cases, to)?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
-    doubts::write(&doubts, &results, &cases, staging.path())?;
-    season_tables::write(results.season.as_ref(), staging.path())?;
+    doubts::write(&doubts, &results, &cases, to)?;
+    season_tables::write(results.season.as_ref(), to)?;
     timings.lap("impact");
     let today = Today {
         as_of: plan.as_of,

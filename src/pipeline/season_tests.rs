@@ -3,6 +3,7 @@
 use super::*;
 use crate::report::compose::sessions::sections::sections;
 use crate::report::compose::sessions::tables as season_tables;
+use crate::report::table_writer::TableFolder;
 use crate::settings::plan::{PlanRequest, plan};
 
 fn demo() -> Plan {
@@ -65,7 +66,7 @@ fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
     );
     assert!(sections(&season, "TH-001", "triple point of water").is_empty());
     let folder = tempfile::tempdir().unwrap();
-    season_tables::write(Some(&season), folder.path()).unwrap();
+    season_tables::write(Some(&season), TableFolder::csv(folder.path())).unwrap();
     let text = std::fs::read_to_string(folder.path().join("sessions.csv")).unwrap();
     assert!(text.starts_with("session,instrument,point,date"));
 }

@@ -69,7 +69,7 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
     if urgent.len() > MOST_ROWS {
         let _ = writeln!(
             out,
-            "- … and {} more in `decisions.csv`",
+            "- … and {} more in the table `decisions`",
             urgent.len() - MOST_ROWS
         );
     }
@@ -142,7 +142,7 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
     if view.rows.len() > MOST_ROWS {
         let _ = writeln!(
             out,
-            "\nThe {MOST_ROWS} most urgent of {}; all are in `decisions.csv`.",
+            "\nThe {MOST_ROWS} most urgent of {}; all are in the table `decisions`.",
             count(view.rows.len(), "history")
         );
     }

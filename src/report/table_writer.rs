@@ -8,6 +8,7 @@ that reads back to the same double; NaN is an empty cell.
 use super::csv_rows;
 use super::table::Table;
 use super::table_file::TableFile;
+use crate::settings::output::TableFormats;
 use polars::prelude::*;
 use std::path::Path;
 
@@ -15,9 +16,37 @@ use std::path::Path;
 /// whatever the number of threads.
 pub const BATCH_ROWS: usize = 16_384;
 
-/// Writes one table to `NAME.csv` and, where asked, `NAME.parquet`, batch by batch.
+/// A folder for tables, and the formats that they have there.
+#[derive(Debug, Clone, Copy)]
+pub struct TableFolder<'a> {
+    folder: &'a Path,
+    csv: bool,
+    parquet: bool,
+}
+
+impl<'a> TableFolder<'a> {
+    /// A folder in which every table is CSV alone.
+    pub fn csv(folder: &'a Path) -> Self {
+        Self {
+            folder,
+            csv: true,
+            parquet: false,
+        }
+    }
+
+    /// A folder of a report of so many `histories`.
+    pub fn new(folder: &'a Path, formats: TableFormats, histories: usize) -> Self {
+        Self {
+            folder,
+            csv: formats.csv(histories),
+            parquet: formats.parquet(),
+        }
+    }
+}
+
+/// Writes one table to `NAME.csv` and `NAME.parquet`, where its folder asks for them, batch by batch.
 pub struct TableWriter {
-    csv: TableFile,
+    csv: Option<TableFile>,
     parquet: Option<Parquet>,
 }
 
@@ -27,39 +56,37 @@ struct Parquet {
 }
 
 impl TableWriter {
-    /// Creates both files in `folder`; `shape` gives names and types (its rows are ignored).
-    pub fn create(
-        folder: &Path,
-        name: &str,
-        shape: &Table<'_>,
-        parquet: bool,
-    ) -> PolarsResult<Self> {
-        let mut csv = TableFile::create(&folder.join(format!("{name}.csv")))?;
-        csv_rows::write_header(shape, &mut csv)?;
-        let parquet = match parquet {
-            true => Some(Parquet::create(
-                &folder.join(format!("{name}.parquet")),
-                shape,
-            )?),
-            false => None,
+    /// Creates the files; `shape` gives names and types (its rows are ignored).
+    pub fn create(to: TableFolder<'_>, name: &str, shape: &Table<'_>) -> PolarsResult<Self> {
+        let csv = || -> PolarsResult<TableFile> {
+            let mut file = TableFile::create(&to.folder.join(format!("{name}.csv")))?;
+            csv_rows::write_header(shape, &mut file)?;
+            Ok(file)
         };
-        Ok(Self { csv, parquet })
+        let parquet = || Parquet::create(&to.folder.join(format!("{name}.parquet")), shape);
+        Ok(Self {
+            csv: to.csv.then(csv).transpose()?,
+            parquet: to.parquet.then(parquet).transpose()?,
+        })
     }
 
     /// Appends one batch, at most [`BATCH_ROWS`] rows for bounded memory.
     pub fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
         let (csv, parquet) = (&mut self.csv, &mut self.parquet);
         let (text, rows) = rayon::join(
-            || csv_rows::write_rows(batch, csv),
+            || {
+                csv.as_mut()
+                    .map_or(Ok(()), |file| csv_rows::write_rows(batch, file))
+            },
             || parquet.as_mut().map_or(Ok(()), |file| file.write(batch)),
         );
         text?;
         rows
     }
 
-    /// Completes both files.
+    /// Completes the files.
     pub fn finish(self) -> PolarsResult<()> {
-        self.csv.settle()?;
+        self.csv.map_or(Ok(()), |file| file.settle())?;
         self.parquet.map_or(Ok(()), Parquet::finish)
     }
 }
@@ -110,7 +137,8 @@ mod tests {
             )
             .with("count", Cells::Whole(vec![Some(-3), None, Some(i64::MAX)]))
             .with("flag", Cells::Flag(vec![true, false, true]));
-        let mut writer = TableWriter::create(folder.path(), "t", &table, true).unwrap();
+        let to = TableFolder::new(folder.path(), TableFormats::Both, 1);
+        let mut writer = TableWriter::create(to, "t", &table).unwrap();
         writer.write(&table).unwrap();
         writer.finish().unwrap();
         let text = std::fs::read_to_string(folder.path().join("t.csv")).unwrap();

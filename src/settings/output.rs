@@ -76,6 +76,37 @@ impl ForecastTable {
     }
 }
 
+/// In which formats the tables are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum TableFormats {
+    /// CSV and Parquet; of a fleet beyond [`LARGE_FLEET`] Parquet alone.
+    #[default]
+    Auto,
+    /// CSV and Parquet.
+    Both,
+    /// CSV alone.
+    Csv,
+    /// Parquet alone.
+    Parquet,
+}
+
+impl TableFormats {
+    /// True where a report of so many `histories` has its tables as CSV.
+    pub fn csv(self, histories: usize) -> bool {
+        match self {
+            TableFormats::Auto => histories <= LARGE_FLEET,
+            TableFormats::Both | TableFormats::Csv => true,
+            TableFormats::Parquet => false,
+        }
+    }
+
+    /// True where a report has its tables as Parquet.
+    pub fn parquet(self) -> bool {
+        self != TableFormats::Csv
+    }
+}
+
 crate::settings! {
     /// What a run writes.
     pub struct OutputSettings in "output" {
@@ -85,6 +116,8 @@ crate::settings! {
         charts: Charts = Charts::All,
         /// Table of forecasts: auto (all, but none for more than 20,000 histories without charts), all or none.
         forecast: ForecastTable = ForecastTable::Auto,
+        /// Formats of the tables: auto (CSV and Parquet; Parquet alone for more than 20,000 histories), both, csv or parquet; rejects and warnings are always CSV.
+        tables: TableFormats = TableFormats::Auto,
         /// Compare with the run before and write the digest; never with charts = "none".
         digest: bool = true,
         /// Section that replays the records' own past: auto (up to 20,000 checks, 200 a history, and not without charts), always or never.
@@ -102,5 +135,17 @@ impl OutputSettings {
             SettingError::new("output", "folder", message)
         };
         unknown_word(&self.folder).map(told).into_iter().collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_fleet_has_its_tables_as_parquet_alone() {
+        let auto = TableFormats::Auto;
+        assert!(auto.csv(LARGE_FLEET) && !auto.csv(LARGE_FLEET + 1) && auto.parquet());
+        assert!(TableFormats::Both.csv(LARGE_FLEET + 1));
     }
 }

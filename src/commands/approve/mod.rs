@@ -157,7 +157,7 @@ fn lines(
     let made = all_or_why(waiting.map(|(index, (_, decision))| new(index, decision, &own)))?;
     match made.is_empty() {
         true => Err(
-            "no proposal of these waits for a person: see the column approval of decisions.csv"
+            "no proposal of these waits for a person: see the column approval of the table decisions"
                 .into(),
         ),
         false => Ok((made, Vec::new())),

@@ -6,13 +6,12 @@ use crate::drift::adoption::past::PastAdoption;
 use crate::records::{Histories, History, Item};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::size;
 use crate::report::{SectionView, text};
 use crate::settings::output::LARGE_FLEET;
 use crate::stats::p_value;
 use rayon::prelude::*;
-use std::path::Path;
 
 /// Calibrations of a history listed in the table, the latest.
 const LISTED: usize = 40;
@@ -106,7 +105,7 @@ pub fn section(
     )];
     if found.len() > SHOWN {
         paragraphs.push(format!(
-            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories adoption.csv has the latest {LISTED}."
+            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories the table adoption has the latest {LISTED}."
         ));
     }
     if advised {
@@ -152,10 +151,10 @@ pub fn write(
     histories: &Histories,
     shown: &[usize],
     find: impl Fn(usize) -> Vec<PastAdoption> + Sync,
-    folder: &Path,
+    to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("adoption", why);
-    let mut writer = TableWriter::create(folder, "adoption", &table(&[]), true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "adoption", &table(&[])).map_err(failed)?;
     let mut batch: Vec<(History<'_>, PastAdoption)> = Vec::new();
     for some in shown.chunks(BATCH_ROWS / LISTED) {
         let lists: Vec<Vec<PastAdoption>> = some.par_iter().map(|&index| find(index)).collect();

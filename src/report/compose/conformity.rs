@@ -6,8 +6,7 @@ use crate::decisions::policy::Decision;
 use crate::records::Histories;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
-use std::path::Path;
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 
 /// Writes `conformity.csv` and `conformity.parquet`: one row a history with a value and a
 /// tolerance.
@@ -19,11 +18,11 @@ pub fn write(
     decisions: &[Decision],
     rule: &'static str,
     records: &[Record],
-    folder: &Path,
+    to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("conformity", why);
     let shape = table(histories, decisions, rule, &[]);
-    let mut writer = TableWriter::create(folder, "conformity", &shape, true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "conformity", &shape).map_err(failed)?;
     for batch in records.chunks(BATCH_ROWS) {
         let rows = table(histories, decisions, rule, batch);
         writer.write(&rows).map_err(failed)?;

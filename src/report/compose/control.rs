@@ -11,7 +11,7 @@ use crate::report::charts::control_chart;
 use crate::report::page::control_page;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::{as_sentence, count, with_minus_signs};
 use crate::report::{ControlMark, ControlPath, ControlPoint, ControlView, FigureView, SectionView};
 use std::path::Path;
@@ -251,13 +251,16 @@ impl Row<'_> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(histories: &Histories, controls: &Controls, folder: &Path) -> Result<(), RunError> {
+pub fn write(
+    histories: &Histories,
+    controls: &Controls,
+    to: TableFolder<'_>,
+) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("control", why);
     let rows: Vec<Row<'_>> = (controls.charts.iter())
         .flat_map(|(index, chart)| rows(*index, chart))
         .collect();
-    let mut writer =
-        TableWriter::create(folder, "control", &table(histories, &[]), true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "control", &table(histories, &[])).map_err(failed)?;
     for batch in rows.chunks(BATCH_ROWS) {
         writer.write(&table(histories, batch)).map_err(failed)?;
     }

@@ -7,10 +7,9 @@ use crate::records::{History, Item};
 use crate::report::SectionView;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::TableWriter;
+use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::stats::p_digits;
 use std::borrow::Cow;
-use std::path::Path;
 
 /// The tests of one history.
 #[derive(Debug, Clone)]
@@ -139,10 +138,10 @@ impl<'a> Tested<'a> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(tested: &[(&Item, &Tested<'_>)], folder: &Path) -> Result<(), RunError> {
+pub fn write(tested: &[(&Item, &Tested<'_>)], to: TableFolder<'_>) -> Result<(), RunError> {
     let table = table(tested);
     let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
-    let mut writer = TableWriter::create(folder, "diagnostics", &table, true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "diagnostics", &table).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)
 }

@@ -10,11 +10,10 @@ use crate::impact::{
 use crate::records::{History, LoadError};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::TableWriter;
+use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
-use std::path::Path;
 
 /// Judgements by history, and sentences on jobs that could not be used.
 #[derive(Debug, Clone, Default)]
@@ -186,7 +185,7 @@ pub fn write(
     doubts: &Doubts,
     results: &Results,
     cases: &Cases<'_>,
-    folder: &Path,
+    to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     if doubts.jobs == 0 {
         return Ok(());
@@ -210,7 +209,7 @@ pub fn write(
     let each: Vec<Row> = doubts.with_findings().map(row).collect();
     let table = table(&each);
     let failed = |why: polars::prelude::PolarsError| RunError::write("doubts", why);
-    let mut writer = TableWriter::create(folder, "doubts", &table, true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "doubts", &table).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)
 }

@@ -162,7 +162,7 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     sections.extend(waiting.map(|words| SectionView {
         title: "Approvals".into(),
         paragraphs: vec![format!(
-            "{words}. Until then the interval in force stays; the columns approval and pending_since of decisions.csv tell them."
+            "{words}. Until then the interval in force stays; the columns approval and pending_since of the table decisions tell them."
         )],
         ..SectionView::default()
     }));
@@ -209,20 +209,20 @@ fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
             doubts.jobs
         ),
         n => format!(
-            "{n} of {} jobs were done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. doubts.csv has every job that was judged.",
+            "{n} of {} jobs were done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. The table doubts has every job that was judged.",
             doubts.jobs
         ),
     }];
     if closed > 0 {
         paragraphs.push(format!(
-            "{} of them {} to cases that a person closed, or that are older than the book of cases; they are in doubts.csv, by its column case.",
+            "{} of them {} to cases that a person closed, or that are older than the book of cases; they are in the table doubts, by its column case.",
             closed,
             if closed == 1 { "belongs" } else { "belong" }
         ));
     }
     if unknown > 0 {
         paragraphs.push(format!(
-            "{} of {} cannot be assessed, since no history is known for it, its date is to come or its row cannot be read: mend the name or the row. All are in doubts.csv as cannot_be_assessed.",
+            "{} of {} cannot be assessed, since no history is known for it, its date is to come or its row cannot be read: mend the name or the row. All are in the table doubts as cannot_be_assessed.",
             count(unknown, "row"),
             count(doubts.jobs, "job")
         ));

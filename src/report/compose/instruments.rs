@@ -6,10 +6,9 @@ use crate::decisions::policy::{Action, Decision};
 use crate::records::{Histories, Item};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::{count, iso_date, percent, with_minus_signs};
 use crate::report::{InstrumentRow, SectionView};
-use std::path::Path;
 
 /// Instruments listed on the front page; all are in `instruments.csv`.
 const LISTED: usize = 200;
@@ -22,11 +21,11 @@ pub fn write(
     histories: &Histories,
     decisions: &[Decision],
     instruments: &[Instrument<'_>],
-    folder: &Path,
+    to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("instruments", why);
     let shape = table(histories, decisions, &[]);
-    let mut writer = TableWriter::create(folder, "instruments", &shape, true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "instruments", &shape).map_err(failed)?;
     for batch in instruments.chunks(BATCH_ROWS) {
         writer
             .write(&table(histories, decisions, batch))
@@ -175,7 +174,7 @@ impl Report<'_> {
         Some(SectionView {
             title: "Instruments with several points".into(),
             paragraphs: vec![format!(
-                "{}: each is one thing, with the worst action and the earliest due date of its points.{more} instruments.csv has every instrument.",
+                "{}: each is one thing, with the worst action and the earliest due date of its points.{more} The table instruments has every instrument.",
                 count(number, "instrument")
             )],
             headers: [

@@ -18,7 +18,7 @@ pub fn levelled_words(decisions: &[Decision], window: f64) -> Option<String> {
         0 => "The workload is level enough: no due date is brought forward.".into(),
         _ => format!(
             "To level the workload, {moved} of {} due dates {} brought forward, by at most {most:.0} days \
-             of the {window:.0} allowed; decisions.csv has both dates.",
+             of the {window:.0} allowed; the table decisions has both dates.",
             decisions.len(),
             if moved == 1 { "is" } else { "are" }
         ),

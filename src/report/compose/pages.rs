@@ -29,6 +29,7 @@ use crate::records::Warning;
 use crate::report::folder::Replaced;
 use crate::report::page::index_page;
 use crate::report::run_error::RunError;
+use crate::report::table_writer::TableFolder;
 use crate::report::tables::forecast_days;
 use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use crate::settings::output::Charts;
@@ -69,16 +70,18 @@ impl Report<'_> {
             .map(|d| wanted(charts, d.action))
             .collect();
         let drawn = charts != Charts::None;
+        let formats = self.plan.settings.output.tables;
+        let to = TableFolder::new(folder, formats, self.decisions.len());
         let tables = || match drawn {
             true => self
-                .write_diagnostics(&has_page, folder)
-                .and_then(|()| self.write_adoptions(&has_page, folder))
-                .and_then(|()| self.write_conformity(&has_page, folder))
+                .write_diagnostics(&has_page, to)
+                .and_then(|()| self.write_adoptions(&has_page, to))
+                .and_then(|()| self.write_conformity(&has_page, to))
                 .and_then(|()| {
-                    control::write(&self.results.loaded.histories, self.bench.controls, folder)
+                    control::write(&self.results.loaded.histories, self.bench.controls, to)
                 })
                 .and_then(|()| self.write_control_page(&names, &has_page, folder))
-                .and_then(|()| values::write(self.bench, self.decisions, &has_page, folder)),
+                .and_then(|()| values::write(self.bench, self.decisions, &has_page, to)),
             false => Ok(()),
         };
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
@@ -105,7 +108,7 @@ impl Report<'_> {
     }
 
     /// Tests of every history that has a page; the fleet path without charts leaves them out.
-    fn write_diagnostics(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+    fn write_diagnostics(&self, shown: &[bool], to: TableFolder<'_>) -> Result<(), RunError> {
         let histories = &self.results.loaded.histories;
         let tested: Vec<(usize, Tested<'_>)> = (0..shown.len())
             .into_par_iter()
@@ -116,7 +119,7 @@ impl Report<'_> {
             .iter()
             .map(|(index, t)| (&histories.items[*index], t))
             .collect();
-        diagnostics::write(&listed, folder)
+        diagnostics::write(&listed, to)
     }
 
     fn tested(&self, index: usize) -> Tested<'_> {
@@ -126,20 +129,20 @@ impl Report<'_> {
     }
 
     /// Calibrations of every history that has a page.
-    fn write_adoptions(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+    fn write_adoptions(&self, shown: &[bool], to: TableFolder<'_>) -> Result<(), RunError> {
         let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
         let listed = adoption::listed(self.results.loaded.histories.len());
         let find = |index| self.adoptions_of(index, listed);
-        adoption::write(&self.results.loaded.histories, &shown, find, folder)
+        adoption::write(&self.results.loaded.histories, &shown, find, to)
     }
 
     /// Conformity of the last check of every history that has a page.
-    fn write_conformity(&self, shown: &[bool], folder: &Path) -> Result<(), RunError> {
+    fn write_conformity(&self, shown: &[bool], to: TableFolder<'_>) -> Result<(), RunError> {
         let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
         let records = conformity_record::records(self.bench, &shown);
         let rule = self.plan.settings.conformity.rule.word();
         let histories = &self.results.loaded.histories;
-        conformity::write(histories, self.decisions, rule, &records, folder)
+        conformity::write(histories, self.decisions, rule, &records, to)
     }
 
     /// The latest `most` calibrations of history `index`.

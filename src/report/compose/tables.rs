@@ -10,7 +10,7 @@ use crate::records::{History, Loaded, Reject, Warning};
 use crate::report::fits_table::{Tests, fits};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};
 use rayon::prelude::*;
 use std::path::Path;
@@ -42,8 +42,13 @@ pub struct Found {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_all(bench: &Bench<'_>, loaded: &Loaded, folder: &Path) -> Result<Found, RunError> {
-    let mut writers = Writers::create(bench, folder)?;
+pub fn write_all(
+    bench: &Bench<'_>,
+    loaded: &Loaded,
+    to: TableFolder<'_>,
+    folder: &Path,
+) -> Result<Found, RunError> {
+    let mut writers = Writers::create(bench, to)?;
     let count = bench.histories.len();
     let mut found = Found {
         decisions: Vec::with_capacity(count),
@@ -85,9 +90,9 @@ impl Bench<'_> {
 }
 
 impl Writers {
-    fn create(bench: &Bench<'_>, folder: &Path) -> Result<Self, RunError> {
+    fn create(bench: &Bench<'_>, to: TableFolder<'_>) -> Result<Self, RunError> {
         let create = |name: &'static str, shape: Table<'_>| {
-            TableWriter::create(folder, name, &shape, true).map_err(failed(name))
+            TableWriter::create(to, name, &shape).map_err(failed(name))
         };
         Ok(Self {
             decisions: create("decisions", tables::decisions(&[], bench.as_of))?,
@@ -247,7 +252,8 @@ pub(super) fn warnings(warnings: &[Warning]) -> Table<'static> {
 }
 
 fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {
-    let mut writer = TableWriter::create(folder, name, table, false).map_err(failed(name))?;
+    let to = TableFolder::csv(folder);
+    let mut writer = TableWriter::create(to, name, table).map_err(failed(name))?;
     writer.write(table).map_err(failed(name))?;
     writer.finish().map_err(failed(name))
 }

@@ -9,11 +9,10 @@ use crate::records::{Histories, Item};
 use crate::report::SectionView;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::tables::forecast_days;
 use crate::report::text::{iso_date, significant, size, to_uncertainty};
 use rayon::prelude::*;
-use std::path::Path;
 
 /// A line of the table: the history, the day, and the line or why there is none.
 pub(super) type Row = (usize, f64, Result<BudgetLine, String>);
@@ -50,7 +49,7 @@ pub fn write(
     bench: &Bench<'_>,
     decisions: &[Decision],
     shown: &[bool],
-    folder: &Path,
+    to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("values", why);
     let histories = bench.histories;
@@ -59,8 +58,7 @@ pub fn write(
         .filter(|index| shown[*index])
         .flat_map_iter(|index| lines(bench, index, &decisions[index]))
         .collect();
-    let mut writer =
-        TableWriter::create(folder, "values", &table(histories, &[]), true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "values", &table(histories, &[])).map_err(failed)?;
     for batch in rows.chunks(BATCH_ROWS) {
         writer.write(&table(histories, batch)).map_err(failed)?;
     }

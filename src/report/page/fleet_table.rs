@@ -72,7 +72,7 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     }
     if view.rows.len() > MOST_ROWS {
         html += &paragraph(&format!(
-            "The {} most urgent of {}; all are in decisions.csv.",
+            "The {} most urgent of {}; all are in the table decisions.",
             fixed(MOST_ROWS as f64, 0),
             count(view.rows.len(), "history")
         ));

@@ -11,9 +11,8 @@ use crate::impact::Window;
 use crate::records::Item;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::TableWriter;
+use crate::report::table_writer::{TableFolder, TableWriter};
 use rayon::prelude::*;
-use std::path::Path;
 
 /// One row of the table.
 pub(super) type Row<'a> = (&'a Item, Finding, Standing<'a>);
@@ -62,11 +61,11 @@ impl<'a> Cases<'a> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(cases: &Cases<'_>, folder: &Path) -> Result<(), RunError> {
+pub fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("cases", why);
     let rows = cases.0.concat();
     let table = table(&rows);
-    let mut writer = TableWriter::create(folder, "cases", &table, true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "cases", &table).map_err(failed)?;
     writer.write(&table).map_err(failed)?;
     writer.finish().map_err(failed)
 }

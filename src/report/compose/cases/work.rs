@@ -55,7 +55,7 @@ pub(super) fn work(
     let unread = match doubts.unassessed.len() {
         0 => String::new(),
         rows => format!(
-            " {} of the table cannot be assessed and may concern this item: see doubts.csv.",
+            " {} of the table cannot be assessed and may concern this item: see the table doubts.",
             count(rows, "row")
         ),
     };

@@ -3,30 +3,29 @@
 use crate::pipeline::season::SeasonResults;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::TableWriter;
+use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::thermometry::advice::Total;
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;
 use crate::thermometry::season::Season;
 use crate::thermometry::session::SessionResult;
-use std::path::Path;
 
 /// Writes `sessions`, `budgets`, `ratios` and `thermometers` as CSV and Parquet; nothing without a season.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(season: Option<&SeasonResults>, folder: &Path) -> Result<(), RunError> {
+pub fn write(season: Option<&SeasonResults>, to: TableFolder<'_>) -> Result<(), RunError> {
     let Some(season) = season else { return Ok(()) };
-    put(folder, "sessions", &sessions(&season.season.results))?;
-    put(folder, "budgets", &budgets(&season.season.results))?;
-    put(folder, "ratios", &ratios(&season.season))?;
-    put(folder, "thermometers", &thermometers(&season.season))
+    put(to, "sessions", &sessions(&season.season.results))?;
+    put(to, "budgets", &budgets(&season.season.results))?;
+    put(to, "ratios", &ratios(&season.season))?;
+    put(to, "thermometers", &thermometers(&season.season))
 }
 
-fn put(folder: &Path, name: &str, table: &Table<'_>) -> Result<(), RunError> {
+fn put(to: TableFolder<'_>, name: &str, table: &Table<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write(name, why);
-    let mut writer = TableWriter::create(folder, name, table, true).map_err(failed)?;
+    let mut writer = TableWriter::create(to, name, table).map_err(failed)?;
     writer.write(table).map_err(failed)?;
     writer.finish().map_err(failed)
 }
