@@ -73,12 +73,24 @@ pub fn significant(value: f64, digits: i32) -> String {
         return format!("{value:.*e}", (digits - 1).max(0) as usize);
     }
     let places = (digits - 1 - magnitude).max(0) as usize;
+    let shortest = value.to_string();
+    // A double keeps that many decimal digits: rounded to no more of them, a number of no more
+    // is itself. Such round numbers are the slowest to round from their binary digits.
+    let sure = digits <= f64::DIGITS as i32 && shortest.len() <= f64::DIGITS as usize;
+    if sure && decimals(&shortest) <= places {
+        return shortest;
+    }
     let text = format!("{value:.places$}");
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_string()
     } else {
         text
     }
+}
+
+/// Digits behind the decimal point.
+fn decimals(text: &str) -> usize {
+    text.split_once('.').map_or(0, |(_, behind)| behind.len())
 }
 
 /// What stands in place of a value that has no digits.
@@ -160,6 +172,33 @@ pub fn count(number: usize, thing: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    /// Digits as they come from rounding the binary value itself.
+    fn rounded(value: f64, digits: i32) -> String {
+        let places = (digits - 1 - value.abs().log10().floor() as i32).max(0) as usize;
+        let text = format!("{value:.places$}");
+        match text.contains('.') {
+            true => text.trim_end_matches('0').trim_end_matches('.').into(),
+            false => text,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_round_number_is_written_as_it_would_be_rounded(
+            whole in -999_999i32..999_999,
+            power in -4i32..4,
+            digits in 1i32..18,
+            free in -1.0..1.0f64,
+        ) {
+            for value in [f64::from(whole) / 10f64.powi(power), free * 10f64.powi(power)] {
+                if value.abs() > 1e-5 && value.abs() < 1e8 {
+                    prop_assert_eq!(significant(value, digits), rounded(value, digits));
+                }
+            }
+        }
+    }
 
     #[test]
     fn numbers_read_as_a_person_writes_them() {
