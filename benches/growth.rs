@@ -1,0 +1,115 @@
+/*! How time and memory grow: with the instruments of a fleet (which are one class), and with
+the checks of a history.
+
+`cargo bench --bench growth [-- MOST_CHECKS]` runs `driftbook run` on seeded tables of up to
+MOST_CHECKS rows (12,000,000 by default) and prints a table for docs/performance.md: each row
+ten times as large as the one above it. The last column is the growth of the time divided by
+that of n log n, n being the number of checks, so that 1 or less is the aim.
+*/
+
+use rand::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
+use std::fmt::Write as _;
+use std::io::{BufWriter, Write as _};
+use std::path::Path;
+use std::process::Command;
+
+const SEED: u64 = 20_260_630;
+const MOST_CHECKS: usize = 12_000_000;
+/// First day of the tables, days since 1970-01-01: 2014-01-06.
+const FIRST_DAY: usize = 16_076;
+/// Days over which the checks of a history are spread.
+const DAYS: usize = 12 * 361;
+
+type Failure = Box<dyn std::error::Error>;
+
+/// A row of the table of results.
+struct Measured {
+    checks: usize,
+    seconds: f64,
+    megabytes: f64,
+}
+
+fn write(path: &Path, instruments: usize, checks: usize) -> Result<(), Failure> {
+    let mut random = rand_pcg::Pcg64Mcg::seed_from_u64(SEED);
+    let mut file = BufWriter::new(std::fs::File::create(path)?);
+    writeln!(file, "instrument,point,date,as_found,u,lower,upper")?;
+    let mut normal = || -> f64 { StandardNormal.sample(&mut random) };
+    let (mut line, seconds_apart) = (String::new(), DAYS * 86_400 / checks);
+    for instrument in 0..instruments {
+        let drift = 0.2 * normal();
+        for check in 0..checks {
+            let second = (FIRST_DAY + instrument % 300) * 86_400 + check * seconds_apart;
+            let moment = chrono::DateTime::from_timestamp(second as i64, 0).ok_or("no date")?;
+            let value = drift * 12.0 * check as f64 / checks as f64 + 0.1 * normal();
+            line.clear();
+            write!(
+                line,
+                "I-{instrument:07},p,{},",
+                moment.format("%Y-%m-%dT%H:%M:%S")
+            )?;
+            writeln!(file, "{line}{value:.5},0.1,-2,2")?;
+        }
+    }
+    Ok(file.flush()?)
+}
+
+fn measure(folder: &Path, instruments: usize, checks: usize) -> Result<Measured, Failure> {
+    let (table, out) = (folder.join("checks.csv"), folder.join("out"));
+    write(&table, instruments, checks)?;
+    let done = Command::new(env!("CARGO_BIN_EXE_driftbook"))
+        .args([
+            "run",
+            "--charts",
+            "none",
+            "--quiet",
+            "--as-of",
+            "2026-06-30",
+            "--out",
+        ])
+        .args([&out, &table])
+        .status()?;
+    if !done.success() {
+        return Err(format!("driftbook ended with {done}").into());
+    }
+    let timings = std::fs::read_to_string(out.join("timings.json"))?;
+    let timings: serde_json::Value = serde_json::from_str(&timings)?;
+    std::fs::remove_dir_all(&out)?;
+    let number = |name: &str| {
+        timings[name]
+            .as_f64()
+            .ok_or("no such number in timings.json")
+    };
+    Ok(Measured {
+        checks: instruments * checks,
+        seconds: number("total_seconds")?,
+        megabytes: number("peak_memory_bytes")? / 1e6,
+    })
+}
+
+fn main() -> Result<(), Failure> {
+    let most = std::env::args().find_map(|word| word.parse().ok());
+    let most = most.unwrap_or(MOST_CHECKS);
+    let folder = tempfile::tempdir()?;
+    let fleets = [1_000, 10_000, 100_000, 1_000_000].map(|instruments| (instruments, 12));
+    let long = [10, 100, 1_000, 10_000, 100_000, 1_000_000].map(|checks| (1, checks));
+    println!("| instruments | checks each | seconds | peak memory, MB | time against n log n |");
+    println!("| --- | --- | --- | --- | --- |");
+    for series in [&fleets[..], &long[..]] {
+        let mut last: Option<Measured> = None;
+        for &(instruments, checks) in series.iter().filter(|(i, c)| i * c <= most) {
+            let now = measure(folder.path(), instruments, checks)?;
+            let cost = |m: &Measured| m.checks as f64 * (m.checks as f64).ln();
+            let growth = last.map_or(String::new(), |before| {
+                let expected = cost(&now) / cost(&before);
+                format!("{:.2}", now.seconds / before.seconds / expected)
+            });
+            let Measured {
+                seconds, megabytes, ..
+            } = now;
+            println!("| {instruments} | {checks} | {seconds:.2} | {megabytes:.0} | {growth} |");
+            last = Some(now);
+        }
+    }
+    Ok(())
+}
