@@ -339,3 +339,20 @@ fn a_finding_has_a_record_with_its_work_in_doubt() {
     );
     assert!(!summary.contains("| J-1 |"));
 }
+
+/// A case of an item that serves no more is as open as any other: a person is needed.
+#[test]
+fn an_open_case_of_a_retired_item_needs_a_person() {
+    let folder = tempfile::tempdir().unwrap();
+    let more = "[cases]\nfile = \"cases.csv\"\n[register]\nfile = \"register.csv\"\n";
+    let pipeline = laboratory(folder.path(), more);
+    let register = "instrument,status\nFAILED,retired\nGOOD,in_use\n";
+    fs::write(folder.path().join("register.csv"), register).unwrap();
+    // The second run finds the report standing.
+    for _ in 0..2 {
+        let (status, decisions, _) = run(&pipeline);
+        assert_eq!((status, decisions[0]["action"].as_str()), (3, "none"));
+    }
+    assert_eq!(close(&pipeline, "2021-03-01").status, 0);
+    assert_eq!(run(&pipeline).0, 0);
+}

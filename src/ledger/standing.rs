@@ -33,6 +33,9 @@ pub struct Standing {
     pub histories: usize,
     /// Histories with each action.
     pub actions: BTreeMap<String, usize>,
+    /// Findings that nobody had closed.
+    #[serde(default)]
+    pub open_cases: usize,
     /// SHA-256 of the settings; empty where an older version did not write it.
     #[serde(default)]
     pub settings_sha256: String,

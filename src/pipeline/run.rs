@@ -288,6 +288,7 @@ fn write_record(
         jobs,
         histories: summary.histories,
         actions: summary.actions.clone(),
+        open_cases: summary.open_cases,
         warnings: results.loaded.warnings.len(),
         settings_sha256: settings_sha256(&plan.settings),
         settings: &plan.settings,

@@ -28,6 +28,8 @@ pub struct RunRecord<'a, S: Serialize> {
     pub histories: usize,
     /// Histories with each action.
     pub actions: BTreeMap<String, usize>,
+    /// Findings that nobody has closed.
+    pub open_cases: usize,
     /// Number of warnings.
     pub warnings: usize,
     /// SHA-256 of the settings in force as compact JSON, hexadecimal.

@@ -23,6 +23,8 @@ pub struct RunSummary {
     pub histories: usize,
     /// Histories with each action.
     pub actions: BTreeMap<String, usize>,
+    /// Findings that nobody has closed, those of retired and lost items too.
+    pub open_cases: usize,
     /// The most urgent histories: name, action and reason.
     pub urgent: Vec<(String, &'static str, String)>,
     /// Reasons of rejected rows with their counts, the most frequent first.
@@ -48,6 +50,7 @@ impl RunSummary {
             rows: report.rows,
             histories: report.histories,
             actions: report.actions,
+            open_cases: report.open_cases,
             urgent: Vec::new(),
             rejects: Vec::new(),
             warnings: Vec::new(),
@@ -58,10 +61,11 @@ impl RunSummary {
         }
     }
 
-    /// True where some history needs a person: `withdraw` or `review`, or where there is none at all.
+    /// True where some history needs a person: `withdraw`, `review` or a case
+    /// that nobody closed, or where there is none at all.
     pub fn needs_person(&self) -> bool {
         let of = |action: Action| self.actions.get(action.word()).copied().unwrap_or(0);
-        of(Action::Withdraw) + of(Action::Review) > 0 || self.histories == 0
+        of(Action::Withdraw) + of(Action::Review) + self.open_cases > 0 || self.histories == 0
     }
 }
 
@@ -112,6 +116,7 @@ pub fn summarise(
         rows: results.loaded.rows,
         histories: histories.len(),
         actions: count_actions(decisions.iter().map(|d| d.action)),
+        open_cases: decisions.iter().filter_map(|d| d.open_cases).sum(),
         urgent: urgent.collect(),
         rejects,
         warnings: results

@@ -147,7 +147,10 @@ pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
     });
     let doubted = by_history.iter().flatten().filter(|d| d.is_in_doubt());
     let onward = onward(&jobs.jobs, &doubted.collect::<Vec<_>>());
+    // What follows from other work is judged by that, whether its own item has a history or not.
+    let followed: HashSet<usize> = onward.doubts.iter().map(|doubt| doubt.job.row).collect();
     let mut unassessed = matches.unmatched;
+    unassessed.retain(|doubt| !followed.contains(&doubt.job.row));
     let read = jobs.jobs.len() + jobs.unreadable.len();
     unassessed.extend(jobs.unreadable);
     let warnings = [jobs.warnings, matches.notes, onward.loops];
