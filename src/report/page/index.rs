@@ -2,6 +2,7 @@
 
 use super::decide;
 use super::fleet_table::{cause, decisions, link};
+use super::glossary::glossary;
 use super::parts::{figure, folded, heading, lead_section, led, list, paragraph, table};
 use super::shell::{TABLE_SCRIPT, document};
 use crate::report::charts::{
@@ -11,10 +12,14 @@ use crate::report::charts::{
 use crate::report::text::{count, escape, iso_date};
 use crate::report::view::{FleetRow, FleetView, GroupView, needs_person};
 use crate::report::{cautions, words};
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// Sentences under "what needs a person".
 const MOST_SENTENCES: usize = 40;
+
+/// Histories up to which the pictures follow the choice of a group.
+const MOST_PICTURED: usize = 3_000;
 
 /// Rejected rows shown.
 const MOST_REJECTS: usize = 200;
@@ -40,16 +45,16 @@ pub fn index_page(view: &FleetView) -> String {
     body += &people(view, &order);
     body += &decisions(view, &order);
     body += &decide::of_fleet(view, &order);
-    body += &format!("<section>\n{}", heading("The fleet"));
-    body += &paragraph(&words::intervals(view));
-    if !view.rows.is_empty() {
-        body += &figure(&actions_chart(view));
-    }
-    body += &fleet_figures(view);
+    body += "<section>\n<h2 id=\"pictured\">The fleet</h2>\n";
+    body += &format!("<div id=\"pictures\">\n{}</div>\n", pictures(view));
+    body += &group_pictures(view);
+    body += &group_links(view);
+    body += &folded("More pictures", &more_figures(view));
     body += "</section>\n";
     body.extend(view.sections.iter().map(lead_section));
     body += &methods(view);
     body += &rejects(view);
+    body += &glossary();
     body += "</main>\n<footer>\n<h2>Cautions</h2>\n";
     let own = view.cautions.iter().map(String::as_str);
     body += &list(cautions::CAUTIONS.into_iter().chain(own));
@@ -78,14 +83,43 @@ fn links(view: &FleetView) -> String {
     }
 }
 
-/// The pictures that need more than the decisions: each where there is something to draw.
-fn fleet_figures(view: &FleetView) -> String {
-    let any = |has: fn(&FleetRow) -> Option<f64>| view.rows.iter().any(|row| has(row).is_some());
-    let mut html = String::new();
-    if any(|row| row.due_day.and(row.probability_when_due)) {
+/// What is decided, in a sentence and pictures: each where there is something to draw.
+fn pictures(view: &FleetView) -> String {
+    let mut html = paragraph(&words::intervals(view));
+    if !view.rows.is_empty() {
+        html += &figure(&actions_chart(view));
+    }
+    let dated = |row: &FleetRow| row.due_day.and(row.probability_when_due).is_some();
+    if view.rows.iter().any(dated) {
         html += &figure(&due_chart(view));
     }
-    html + &group_links(view) + &folded("More pictures", &more_figures(view))
+    html
+}
+
+/// The same of each group, for the script to show where a group is chosen.
+fn group_pictures(view: &FleetView) -> String {
+    let names: BTreeSet<&str> = view.rows.iter().map(|row| row.group.as_str()).collect();
+    if names.len() < 2 || view.rows.len() > MOST_PICTURED {
+        return String::new();
+    }
+    let one = |name: &&str| {
+        let rows = view.rows.iter().filter(|row| row.group == **name).cloned();
+        let group = FleetView {
+            as_of: view.as_of,
+            rows: rows.collect(),
+            ..FleetView::default()
+        };
+        format!(
+            "<template data-group=\"{}\">{}</template>\n",
+            escape(name),
+            pictures(&group)
+        )
+    };
+    names
+        .iter()
+        .filter(|name| !name.is_empty())
+        .map(one)
+        .collect()
 }
 
 fn more_figures(view: &FleetView) -> String {

@@ -2,6 +2,7 @@
 
 use super::checks::{checks, placed};
 use super::decide;
+use super::glossary::{explained, glossary};
 use super::parts::{
     figure, folded, heading, list, numbers_table, paragraph, placed_figure, section_body,
 };
@@ -46,6 +47,7 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
         body += &folded(&part.title, &section_body(part));
     }
     body += &folded("Checks", &checks(view));
+    body += &glossary();
     body += "</main>\n";
     let foot = format!("{title}, as of {}", iso_date(view.as_of));
     document(&title, &foot, &body, &[decide::SCRIPT, VALUES_SCRIPT])
@@ -167,7 +169,13 @@ fn numbers(view: &HistoryView) -> String {
     let items: String = lines
         .iter()
         .chain(&view.numbers)
-        .map(|(name, value)| format!("<dt>{}</dt><dd>{}</dd>\n", escape(name), escape(value)))
+        .map(|(name, value)| {
+            format!(
+                "<dt>{}</dt><dd>{}</dd>\n",
+                explained(name),
+                explained(value)
+            )
+        })
         .collect();
     format!(
         "<section>\n{}<dl>\n{items}</dl>\n</section>\n",

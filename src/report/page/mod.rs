@@ -9,6 +9,7 @@ mod control;
 mod decide;
 mod digest;
 mod fleet_table;
+mod glossary;
 mod group;
 mod index;
 mod instrument;

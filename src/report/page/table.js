@@ -125,8 +125,19 @@
       chosen.every((select) => row[select.id] === select.value));
     first = 0;
     show();
+    picture();
     remember();
     document.dispatchEvent(new CustomEvent("chosen", { detail: new Set(shown.map((row) => row.place)) }));
+  }
+
+  // The pictures follow the group that is chosen, where the page has them.
+  const pictures = document.getElementById("pictures"), pictured = document.getElementById("pictured");
+  const whole = Array.from(pictures.childNodes);
+  function picture() {
+    const { value } = filters[0];
+    const own = value && Array.from(document.querySelectorAll("template[data-group]")).find((one) => one.dataset.group === value);
+    pictures.replaceChildren(...(own ? [own.content.cloneNode(true)] : whole));
+    pictured.textContent = own ? `The group ${value}` : "The fleet";
   }
 
   function arrange(at, downwards) {
