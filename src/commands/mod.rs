@@ -9,6 +9,7 @@ pub(crate) mod adopt;
 mod append_entries;
 pub(crate) mod approve;
 pub(crate) mod close;
+pub(crate) mod compare;
 mod completions;
 mod conversation;
 pub(crate) mod convert;
@@ -61,6 +62,8 @@ enum Command {
     Replay(replay::Arguments),
     /// Simulate fleets whose truth is known; compare methods in a closed loop
     Simulate(simulate::Arguments),
+    /// Adjust a group of references that were compared with each other
+    Compare(compare::Arguments),
     /// Tell an item's value on a day and how sure it is, for an uncertainty budget
     Value(value::Arguments),
     /// Judge one new reading against an instrument's stored history
@@ -127,6 +130,7 @@ pub fn main() -> ExitCode {
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Replay(arguments) => replay::run(&arguments),
         Command::Simulate(arguments) => simulate::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Value(arguments) => value::run(&arguments),
         Command::Verdict(arguments) => verdict::run(&arguments),
         Command::Adopt(arguments) => adopt::run(&arguments),

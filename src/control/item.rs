@@ -133,8 +133,9 @@ pub fn is_charted(history: &History<'_>, settings: &ControlSettings) -> bool {
         Charted::All => true,
         Charted::None => false,
         Charted::Auto => {
+            let looked_at = |kind| matches!(kind, &CheckKind::Check | &CheckKind::Comparison);
             matches!(role, Role::Reference | Role::CheckStandard)
-                || history.kind.contains(&CheckKind::Check)
+                || history.kind.iter().any(looked_at)
         }
     }
 }

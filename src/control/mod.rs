@@ -6,6 +6,7 @@ is said to be stable against the mean of a base period ([`individuals`], [`repea
 looks at the series in four ways: single values (limits), small lasting shifts ([`ewma`],
 [`cusum`]) and patterns ([`runs`]). A chart is restarted by an event or by the register, and a
 signal stays open until then or until a person closed it. [`run_length`] says what a chart is worth.
+[`shared`] looks across items: what many of them show at one time is the reference's or the method's.
 
 Sources: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2 and 2.3.5.2; ISO 7870-2, -4, -6
 (from memory). A chart controls the process; it is blind to an error shared with its reference.
@@ -15,6 +16,7 @@ mod baseline_tests;
 mod chart;
 mod constants;
 mod cusum;
+mod design;
 mod ewma;
 mod individuals;
 mod item;
@@ -23,17 +25,20 @@ mod residual;
 mod run_length;
 mod runs;
 mod settings;
+mod shared;
 mod tests_of_change;
 mod words;
 
 pub use chart::{Limits, Point};
 pub use cusum::{CusumPoint, cusum};
+pub use design::{Adjustment, Design, adjust, read as read_design};
 pub use ewma::{EwmaPoint, ewma};
 pub use item::{ControlState, ItemChart, SignalState, Stretch, is_charted, item_chart};
-pub use residual::residuals;
+pub use residual::{Residual, residuals};
 pub use run_length::RunLengths;
 pub use runs::{Chart, Rule};
 pub use settings::ControlSettings;
+pub use shared::{FALSE_ALARM, SharedBy, SharedShift, SharedShifts};
 
 /// Fewest values that set limits at all; 7 to 12 to start and 25 to 30 for limits to
 /// rely on are customary (common practice).

@@ -2,7 +2,7 @@
 
 use super::FEWEST_BASELINE;
 use super::runs::Chart;
-use crate::records::About;
+use crate::records::{About, date};
 use crate::settings::{SettingError, SettingsTable};
 use serde::{Deserialize, Serialize};
 
@@ -57,11 +57,18 @@ crate::settings! {
         cusum_limit: f64 = 5.0 => above(0.0),
         /// Values in a row on one side of the centre that signal.
         run_length: u32 = 8 => at_least(2.0),
+        /// Shifts that many items share and that began by this day, YYYY-MM-DD, were judged by a person and hold no decision; absent = none was.
+        shared_judged_until: Option<String> = None,
     }
     together ControlSettings::together
 }
 
 impl ControlSettings {
+    /// The day up to which a person has judged the shared shifts.
+    pub fn judged_until(&self) -> Option<f64> {
+        date::parse_iso(self.shared_judged_until.as_deref()?.as_bytes()).map(f64::floor)
+    }
+
     /// A base period must be long enough to set limits, and some chart must signal.
     fn together(&self) -> Vec<SettingError> {
         let rules = [
@@ -72,6 +79,11 @@ impl ControlSettings {
                     "{} values cannot set limits: give 0 (all) or {FEWEST_BASELINE} or more",
                     self.baseline
                 ),
+            ),
+            (
+                self.shared_judged_until.is_none() || self.judged_until().is_some(),
+                "shared_judged_until",
+                "expected a date such as \"2026-01-31\"".into(),
             ),
             (
                 !self.signals.is_empty(),

@@ -4,6 +4,7 @@ use super::item::{ControlState, ItemChart, Stretch};
 use super::run_length::RunLengths;
 use super::runs::Rule;
 use super::settings::ControlSettings;
+use super::shared::SharedShift;
 use super::tests_of_change::Change;
 use crate::records::About;
 use crate::stats::p_value;
@@ -13,6 +14,32 @@ use crate::words::{count, date, figure, significant};
 const DEPENDABLE_BASELINE: usize = 20;
 /// Probability below which a test of the base period is told: one in a hundred by chance.
 const WORTH_TELLING: f64 = 0.01;
+
+impl SharedShift {
+    /// What its items wait for, without a full stop.
+    pub fn words(&self) -> String {
+        let until = match date(self.from) == date(self.until) {
+            true => String::new(),
+            false => format!(" to {}", date(self.until)),
+        };
+        format!(
+            "the readings of {} of {} moved together, by {} (mean {} standard deviations of their predictions) from {}{until}: the reference or the method, which they share, is to be looked at before any item",
+            count(self.items, "item"),
+            self.class_words(),
+            figure(self.size, &self.unit),
+            significant(self.mean, 2),
+            date(self.from)
+        )
+    }
+
+    /// Group and unit in words.
+    pub fn class_words(&self) -> String {
+        match self.group.as_str() {
+            "" => format!("no group, in {}", self.unit),
+            group => group.to_string(),
+        }
+    }
+}
 
 impl ItemChart {
     /// The state in one sentence, without a full stop.

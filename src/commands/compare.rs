@@ -1,0 +1,96 @@
+/*! `driftbook compare`: the values of references that were compared with each other. */
+
+use super::output::say;
+use super::{CommandError, CommandResult};
+use crate::control::{Adjustment, Design, adjust, read_design};
+use crate::records::reading::plain_file::{self, LARGEST_MB};
+use crate::report::text::{significant, size, to_uncertainty};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Adjust a group of references that were compared with each other
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  driftbook compare data/designs/four-masses.toml\n  \
+    driftbook compare data/designs/four-masses.toml --csv >> checks.csv"
+)]
+pub struct Arguments {
+    /// Design with its differences and restraint (TOML)
+    design: PathBuf,
+    /// Print the values as rows of checks: instrument, date, as_found, u, u_common, unit, source
+    #[arg(long)]
+    csv: bool,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> CommandResult {
+    let shown = arguments.design.display();
+    let wrong = |why: &dyn std::fmt::Display| CommandError::Usage(format!("error: {shown}: {why}"));
+    let text = plain_file::read_text(&arguments.design, LARGEST_MB).map_err(|why| wrong(&why))?;
+    let design = read_design(&text).map_err(|why| wrong(&why))?;
+    let adjustment = adjust(&design).map_err(|why| wrong(&why))?;
+    match arguments.csv {
+        true if design.date.is_empty() => {
+            return Err(wrong(
+                &"--csv needs the day of the comparison, as date = \"2026-06-30\"",
+            ));
+        }
+        true => say(&rows(&design, &adjustment)),
+        false => say(&words(&design, &adjustment)),
+    }
+    Ok(0)
+}
+
+fn words(design: &Design, adjustment: &Adjustment) -> String {
+    let unit = &design.unit;
+    let mut text = format!(
+        "{:<16}{:>24}{:>14}{:>14}{:>10}\n",
+        "item", "value", "u, differences", "u, restraint", "factor"
+    );
+    for item in &adjustment.items {
+        let u = item.u_differences.hypot(item.u_restraint);
+        text += &format!(
+            "{:<16}{:>24}{:>14}{:>14}{:>10}\n",
+            item.item,
+            size(item.value, u, unit),
+            to_uncertainty(item.u_differences, u),
+            to_uncertainty(item.u_restraint, u),
+            format!("{:.4}", item.factor)
+        );
+    }
+    text += &match adjustment.degrees_of_freedom {
+        0 => "No difference beyond those needed: u is by the stated u_difference alone.\n"
+            .to_string(),
+        freedom => format!(
+            "Standard deviation of one difference by the residuals: {} {unit}, {freedom} degrees of freedom.\n",
+            significant(adjustment.deviation, 3)
+        ),
+    };
+    text
+}
+
+/// The values as checks; what the restraint leaves unknown is common to all of them.
+fn rows(design: &Design, adjustment: &Adjustment) -> String {
+    let quoted = |name: &str| format!("\"{}\"", name.replace('"', "\"\""));
+    let held = design
+        .items
+        .iter()
+        .zip(&design.restraint.holds)
+        .filter(|(_, holds)| **holds);
+    let source: Vec<&str> = held.map(|(item, _)| item.as_str()).collect();
+    let source = source.join(" + ");
+    let mut text = String::from("instrument,date,as_found,u,u_common,unit,source\n");
+    for item in &adjustment.items {
+        text += &format!(
+            "{},{},{},{},{},{},{}\n",
+            quoted(&item.item),
+            design.date,
+            item.value,
+            item.u_differences,
+            item.u_restraint,
+            quoted(&design.unit),
+            quoted(&source)
+        );
+    }
+    text
+}

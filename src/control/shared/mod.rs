@@ -1,0 +1,74 @@
+/*! A shift that many items share at one time: the reference's or the method's, before any item is
+blamed for it.
+
+Every reading is held against what the state model of its item predicted from the readings before
+it. Where nothing is shared these residuals are independent and standard normal, and the mean over
+the items of one class and unit that were checked in one month is as near to zero as their number
+says. Of each item one value counts, the sum of its residuals of the month over the root of their
+number, cut at two standard deviations (P. J. Huber, *Robust Statistics*, 1981), so that one item
+that steps does not speak for the others.
+*/
+
+mod class;
+mod month;
+mod shift;
+
+pub use shift::{FALSE_ALARM, SharedBy, SharedShift};
+
+use crate::records::Histories;
+use class::{Class, classes};
+use shift::READINGS_ANEW;
+use std::collections::BTreeMap;
+
+/// The shared shifts of a run.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SharedShifts {
+    /// In the order of group, unit and time.
+    pub shifts: Vec<SharedShift>,
+    /// Classes of one unit of which some month could be tested.
+    pub tested: usize,
+    /// The shift on which each history rests, where there is one.
+    resting: BTreeMap<usize, usize>,
+}
+
+impl SharedShifts {
+    /// The shifts that nobody has judged yet.
+    pub fn of(histories: &Histories, by: &SharedBy<'_>) -> Self {
+        let mut found = Self::default();
+        for class in classes(histories, by) {
+            let scores = class.scores();
+            found.tested += usize::from(!scores.is_empty());
+            for shift in class.shifts(&scores) {
+                if by.judged_until.is_none_or(|day| shift.from > day) {
+                    found.rest(&class, &shift);
+                    found.shifts.push(shift);
+                }
+            }
+        }
+        found
+    }
+
+    /// Notes the histories of `class` that have few readings since `shift`, the next to be listed.
+    fn rest(&mut self, class: &Class, shift: &SharedShift) {
+        for (index, _, residuals) in &class.members {
+            let before = residuals.partition_point(|r| r.day < shift.from);
+            if (1..=READINGS_ANEW).contains(&(residuals.len() - before)) {
+                self.resting.insert(*index, self.shifts.len());
+            }
+        }
+    }
+
+    /// The shift on which history `index` rests.
+    pub fn of_history(&self, index: usize) -> Option<&SharedShift> {
+        self.resting.get(&index).map(|at| &self.shifts[*at])
+    }
+
+    /// Histories that rest on shift `at`.
+    pub fn resting_on(&self, at: usize) -> usize {
+        self.resting.values().filter(|own| **own == at).count()
+    }
+}
+
+#[cfg(test)]
+#[path = "shared_tests.rs"]
+mod tests;
