@@ -27,6 +27,7 @@ mod registry;
 pub(crate) mod regression;
 pub(crate) mod series;
 mod settings;
+pub(crate) mod source;
 pub(crate) mod state;
 mod status;
 mod suspect;

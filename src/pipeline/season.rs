@@ -2,6 +2,8 @@
 
 use super::nothing_accepted::nothing_accepted;
 use super::season_readings::{Readings, readings_of};
+use crate::drift::source::settle::settle;
+use crate::drift::source::words::warnings;
 use crate::impact::Job;
 use crate::records;
 use crate::records::book;
@@ -196,6 +198,13 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
 /// Unreadable records, or no usable row among them. Raw readings alone of which no session is accepted
 /// give no history, and a warning that counts the reasons.
 pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadError> {
+    let mut loaded = read_records(plan, season)?;
+    settle_sources(plan, &mut loaded);
+    Ok(loaded)
+}
+
+/// The records as they are read.
+fn read_records(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadError> {
     let Some(season) = season else {
         return records::load(&plan.request());
     };
@@ -228,7 +237,15 @@ pub fn load_group(
     if let Some(season) = season {
         season.tell_check_standards(&mut loaded);
     }
+    settle_sources(plan, &mut loaded);
     Ok(loaded)
+}
+
+/// Brings readings of several sources to one level, and says so.
+fn settle_sources(plan: &Plan, loaded: &mut Loaded) {
+    loaded.given = settle(&mut loaded.histories, plan.settings.drift.axis);
+    let given = loaded.given.iter();
+    loaded.warnings.extend(given.flat_map(warnings));
 }
 
 impl SeasonResults {

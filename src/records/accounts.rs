@@ -2,6 +2,7 @@
 
 use super::Histories;
 use super::cells::said::Carried;
+use super::given::Given;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
@@ -115,6 +116,8 @@ pub struct Loaded {
     pub rows: RowCounts,
     /// Row accounts of the register, where there is one.
     pub register: Option<RegisterCounts>,
+    /// Who gave the readings, where a record says so.
+    pub given: Option<Given>,
 }
 
 impl Loaded {

@@ -6,6 +6,7 @@ use super::history::label;
 use super::screening::screen::{DROPPED, Findings, screen};
 use super::{CheckKind, Columns, Event, Histories, Item, Outcome};
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 
 /// Histories that one task screens.
 const HISTORIES_A_TASK: usize = 512;
@@ -77,6 +78,10 @@ fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
         source: entries.par_iter().map(source).collect(),
         ..Columns::default()
     };
+    (columns.givers, columns.given_by) = givers(entries, &batches);
+    let certified = batches
+        .iter()
+        .any(|batch| !batch.columns.assigned.is_empty());
     let mut numbers = |pick: fn(&mut Columns) -> &mut Vec<f64>, otherwise: f64| {
         *pick(&mut columns) = gather_one(entries, &mut batches, pick, otherwise);
     };
@@ -88,11 +93,32 @@ fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
     numbers(|c| &mut c.lower, f64::NAN);
     numbers(|c| &mut c.upper, f64::NAN);
     numbers(|c| &mut c.usage, f64::NAN);
+    if certified {
+        numbers(|c| &mut c.assigned, f64::NAN);
+        numbers(|c| &mut c.u_assigned, f64::NAN);
+    }
     let b = &mut batches;
     columns.outcome = gather_one(entries, b, |c| &mut c.outcome, Outcome::Unknown);
     columns.event = gather_one(entries, b, |c| &mut c.event, Event::None);
     columns.kind = gather_one(entries, b, |c| &mut c.kind, CheckKind::Unstated);
     columns
+}
+
+/// The sorted names of those who gave the readings, and for each row its place among them; both
+/// empty where no file says so.
+fn givers(entries: &[Entry], batches: &[Batch]) -> (Vec<String>, Vec<u32>) {
+    if batches
+        .iter()
+        .all(|batch| batch.columns.given_by.is_empty())
+    {
+        return Default::default();
+    }
+    let of = |e: &Entry| batches[e.batch as usize].giver_at(e.row as usize);
+    let names: BTreeSet<&str> = entries.iter().map(of).collect();
+    let names: Vec<&str> = names.into_iter().collect();
+    let place = |e: &Entry| names.binary_search(&of(e)).map_or(0, |place| place as u32);
+    let given_by = entries.par_iter().map(place).collect();
+    (names.iter().map(ToString::to_string).collect(), given_by)
 }
 
 fn gather_one<T: Copy + Send + Sync>(

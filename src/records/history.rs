@@ -78,6 +78,20 @@ pub enum CheckKind {
     Check,
     /// A calibration: the value may be adjusted or re-assigned.
     Calibration,
+    /// A comparison with other laboratories, such as a proficiency test.
+    Comparison,
+}
+
+impl CheckKind {
+    /// The word used in tables; empty where not stated.
+    pub fn word(self) -> &'static str {
+        match self {
+            CheckKind::Unstated => "",
+            CheckKind::Check => "check",
+            CheckKind::Calibration => "calibration",
+            CheckKind::Comparison => "comparison",
+        }
+    }
 }
 
 /// In or out of tolerance as found, where the record or the numbers say so.
@@ -141,6 +155,10 @@ pub struct Item {
     pub grid: Option<Grid>,
     /// What its record says against itself, which a person must settle.
     pub contradiction: Option<String>,
+    /// Why the change of its source cannot be told from drift.
+    pub untold_source: Option<String>,
+    /// How much the sources of its class differ (standard deviation), part of its u_common.
+    pub between_sources: f64,
 }
 
 impl Item {
@@ -185,6 +203,28 @@ pub struct Columns {
     pub kind: Vec<CheckKind>,
     /// Index of the input file and row number, for the trail from number to source.
     pub source: Vec<(u32, u32)>,
+    /// Who gave each reading, a place among `givers`; empty where no file says so. Taken out once
+    /// the sources are settled, as are the next three.
+    pub given_by: Vec<u32>,
+    /// Their names, sorted; "" for rows that name none.
+    pub givers: Vec<String>,
+    /// Values that certificates state; empty where no file has any.
+    pub assigned: Vec<f64>,
+    pub u_assigned: Vec<f64>,
+}
+
+impl Columns {
+    /// Takes over from the `rows` of `old` who gave the readings, and what certificates state.
+    pub(crate) fn take_givers(&mut self, old: &Columns, rows: &[usize]) {
+        fn of<T: Copy>(column: &[T], rows: &[usize]) -> Vec<T> {
+            rows.iter()
+                .filter_map(|row| column.get(*row).copied())
+                .collect()
+        }
+        self.givers = old.givers.clone();
+        self.given_by = of(&old.given_by, rows);
+        (self.assigned, self.u_assigned) = (of(&old.assigned, rows), of(&old.u_assigned, rows));
+    }
 }
 
 /// One history: a borrowed slice of every column. All slices have one length.

@@ -17,7 +17,7 @@ use super::screening::suspect::suspect;
 use super::screening::{nominal, points, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made};
-use super::{ApprovalBook, FormerNames, Histories, Item, Tolerance, register};
+use super::{ApprovalBook, FormerNames, Histories, Item, Tolerance, register, revaluation};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
@@ -174,6 +174,10 @@ fn load_rows(
         .iter()
         .map(|h| (h.of(Some(Column::AsFound)).to_string(), h.as_found_is));
     nominal::check(&mut loaded, &found.collect::<Vec<_>>())?;
+    if let Some(file) = &request.checks_settings.revaluations {
+        let path = request.base.join(file);
+        revaluation::apply(&mut loaded, &path, &files::shown(&path, request.base))?;
+    }
     resolution::settle(&mut loaded.histories, request.checks_settings.resolution);
     repeats::settle(&mut loaded, request.checks_settings.repeats);
     loaded

@@ -308,6 +308,8 @@ impl RowReader<'_> {
             signed: None,
             grid: None,
             contradiction: None,
+            untold_source: None,
+            between_sources: 0.0,
         }
     }
 

@@ -189,6 +189,8 @@ crate::settings! {
         trim_names: bool = false,
         /// False: a failure or adjustment among the rejected rows stops run, verdict and explain. True: they go on, and a failure whose item and date can be read counts without its values.
         allow_rejected_failures: bool = false,
+        /// Table of revaluations of references (reference, date, correction, unit), relative to the pipeline file: what is added to every reading of that source from that day on; absent = none.
+        revaluations: Option<String> = None,
         /// Own words for outcomes: pass, fail or unknown, as in { "limited" = "pass" }.
         outcomes: BTreeMap<String, StatedOutcome> = BTreeMap::new(),
         /// Own words for events, as in { "trimmed" = "adjusted" }.
@@ -236,7 +238,7 @@ crate::settings! {
         event: OwnHeader = OwnHeader::Same,
         /// Cumulative hours or cycles.
         usage: OwnHeader = OwnHeader::Same,
-        /// check or calibration.
+        /// check, calibration or comparison.
         kind: OwnHeader = OwnHeader::Same,
         /// Unit; rows in another unit of the same quantity are converted to the history's.
         unit: OwnHeader = OwnHeader::Same,
@@ -244,6 +246,12 @@ crate::settings! {
         tolerance: OwnHeader = OwnHeader::Same,
         /// Range that a per cent of a tolerance may be of.
         range: OwnHeader = OwnHeader::Same,
+        /// Laboratory, reference or certificate that gave the reading.
+        source: OwnHeader = OwnHeader::Same,
+        /// Value that a certificate states from this date on, in the terms of as_found.
+        assigned: OwnHeader = OwnHeader::Same,
+        /// Standard uncertainty of the assigned value.
+        u_assigned: OwnHeader = OwnHeader::Same,
     }
 }
 
@@ -342,6 +350,9 @@ impl CheckColumns {
                 Column::Unit => &self.unit,
                 Column::Tolerance => &self.tolerance,
                 Column::Range => &self.range,
+                Column::Source => &self.source,
+                Column::Assigned => &self.assigned,
+                Column::UAssigned => &self.u_assigned,
             };
             header.as_deref()
         })

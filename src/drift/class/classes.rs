@@ -22,6 +22,7 @@ use crate::drift::series::readings::Axis;
 use crate::drift::settings::Borrow;
 use crate::records::Histories;
 use rayon::prelude::*;
+use std::sync::OnceLock;
 
 /// Most fits of a class without the yearly swings that the fit before found.
 const ROUNDS: usize = 3;
@@ -59,6 +60,39 @@ pub fn class_parameters_by(
     let find = |class: &Vec<u32>| find(&Basis::of(histories, class));
     let parameters = members.par_iter().map(find).collect();
     Classes { of, parameters }
+}
+
+/// The classes of all histories, each learned when it is first asked for.
+pub struct LazyClasses<'h> {
+    histories: &'h Histories,
+    of: Vec<u32>,
+    members: Vec<Vec<u32>>,
+    learned: Vec<OnceLock<ClassParameters>>,
+}
+
+impl<'h> LazyClasses<'h> {
+    /// The classes, of which none is learned yet.
+    pub fn of(histories: &'h Histories) -> Self {
+        let (of, members) = group(histories);
+        let learned = members.iter().map(|_| OnceLock::new()).collect();
+        Self {
+            histories,
+            of,
+            members,
+            learned,
+        }
+    }
+
+    /// Parameters of the class of history `index`, by `find`.
+    pub fn of_history(
+        &self,
+        index: usize,
+        find: &impl Fn(&Basis<'_>) -> ClassParameters,
+    ) -> &ClassParameters {
+        let class = self.of[index] as usize;
+        let learn = || find(&Basis::of(self.histories, &self.members[class]));
+        self.learned[class].get_or_init(learn)
+    }
 }
 
 /// What the class of history `index` learns from.

@@ -178,6 +178,7 @@ pub fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
         event: history.event.to_vec(),
         kind: history.kind.to_vec(),
         source: history.source.to_vec(),
+        ..Columns::default()
     };
     Histories {
         offsets: vec![0, columns.date.len()],

@@ -40,6 +40,7 @@ pub(in crate::drift) fn class_of_six(change: &dyn Fn(usize) -> f64) -> Histories
             event: vec![Event::None; n],
             kind: vec![CheckKind::Unstated; n],
             source: vec![(0, 0); n],
+            ..Columns::default()
         },
     }
 }

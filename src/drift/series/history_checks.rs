@@ -31,6 +31,7 @@ fn history(date: &[f64], value: &[f64], u: f64, events: &[(usize, Event)]) -> Hi
             event,
             kind: vec![CheckKind::Unstated; n],
             source: vec![(0, 0); n],
+            ..Columns::default()
         },
     }
 }

@@ -1,6 +1,7 @@
 /*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
 
 use super::check::{AppendError, NewCheck};
+use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::marks::{ColumnMarks, Seen};
 use crate::records::cells::number::Number;
@@ -12,7 +13,6 @@ use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Matched, Wanted, match_headers};
 use crate::records::reading::own_header::OFF;
 use crate::records::settings::{AsFoundIs, ChecksSettings};
-use crate::records::{CheckKind, LoadError};
 use csv::StringRecord;
 
 /// Where each of our columns stands.
@@ -231,17 +231,16 @@ impl<'a> RecordTable<'a> {
             Column::UCommon => number(check.u_common),
             Column::Usage => number(check.usage),
             Column::Event => check.event.word().to_string(),
-            Column::Kind => match check.kind {
-                CheckKind::Unstated => String::new(),
-                CheckKind::Check => "check".into(),
-                CheckKind::Calibration => "calibration".into(),
-            },
+            Column::Kind => check.kind.word().into(),
             Column::Unit => check.unit.clone(),
             Column::Lower
             | Column::Upper
             | Column::InTolerance
             | Column::Tolerance
-            | Column::Range => String::new(),
+            | Column::Range
+            | Column::Source
+            | Column::Assigned
+            | Column::UAssigned => String::new(),
         })
     }
 }

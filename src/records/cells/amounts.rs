@@ -38,6 +38,9 @@ pub(crate) struct Amounts<'f> {
     pub u_common: f64,
     pub lower: f64,
     pub upper: f64,
+    /// Value that a certificate states, and its standard uncertainty.
+    pub assigned: f64,
+    pub u_assigned: f64,
     /// The nominal value that the row states, subtracted or not; NaN where none is looked for.
     pub stated_nominal: f64,
 }
@@ -56,6 +59,8 @@ impl Amounts<'_> {
             u_common: 0.0,
             lower: f64::NAN,
             upper: f64::NAN,
+            assigned: f64::NAN,
+            u_assigned: f64::NAN,
             stated_nominal: f64::NAN,
         }
     }
@@ -111,6 +116,14 @@ impl<'f> Cells<'f> {
             uncertain(Column::U, u)?.map_or(f64::NAN, |u| u / self.rules.settings.coverage_factor);
         let u_common = uncertain(Column::UCommon, self.cell(Column::UCommon)?)?.unwrap_or(0.0);
         let (lower, upper) = self.limits(&target)?;
+        let assigned = error(Column::Assigned, self.cell(Column::Assigned)?)?;
+        let u_assigned = uncertain(Column::UAssigned, self.cell(Column::UAssigned)?)?;
+        let u_assigned = u_assigned.unwrap_or(f64::NAN);
+        // A certificate's value is a reading where the row has no other.
+        let (as_found, u) = match as_found.is_nan() {
+            true => (assigned, if u.is_nan() { u_assigned } else { u }),
+            false => (as_found, u),
+        };
         Ok(Amounts {
             as_found,
             as_left,
@@ -121,6 +134,8 @@ impl<'f> Cells<'f> {
             u_common,
             lower,
             upper,
+            assigned,
+            u_assigned,
             stated_nominal: nominal.map_or(f64::NAN, |cell| cell.number.value),
             unit: target.unit,
         })
@@ -246,6 +261,8 @@ impl<'f> Cells<'f> {
                 Column::Lower,
                 Column::Upper,
                 Column::Tolerance,
+                Column::Assigned,
+                Column::UAssigned,
             ]
             .into_iter()
             .any(|column| {

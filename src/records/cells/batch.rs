@@ -58,6 +58,8 @@ pub(crate) struct Batch {
     pub unit: Vec<u32>,
     pub names: Names,
     pub units: Names,
+    /// Who gave the readings; empty where the file does not say so.
+    pub givers: Names,
     pub rejects: Vec<BatchReject>,
     /// Outcomes and events that count without the values that cannot be used.
     pub bare: Vec<BatchReject>,
@@ -204,6 +206,18 @@ impl Batch {
             (Column::Lower, &mut columns.lower, amounts.lower, unknown),
             (Column::Upper, &mut columns.upper, amounts.upper, unknown),
             (Column::Usage, &mut columns.usage, row.usage, unknown),
+            (
+                Column::Assigned,
+                &mut columns.assigned,
+                amounts.assigned,
+                unknown,
+            ),
+            (
+                Column::UAssigned,
+                &mut columns.u_assigned,
+                amounts.u_assigned,
+                unknown,
+            ),
         ];
         for (column, values, value, otherwise) in numbers {
             match has(column) {
@@ -220,6 +234,11 @@ impl Batch {
         if has(Column::Kind) {
             columns.kind.push(row.kind);
         }
+        if has(Column::Source) {
+            columns
+                .given_by
+                .push(self.givers.code(row.giver.trim(), ""));
+        }
         if has(Column::Unit) || !row.amounts.unit.is_empty() {
             self.unit.push(self.units.code(&row.amounts.unit, ""));
         }
@@ -230,6 +249,12 @@ impl Batch {
                 word: shortened(fields[column.index()].text().trim()),
             });
         }
+    }
+
+    /// Who gave the reading of row `index`; empty where not stated.
+    pub fn giver_at(&self, index: usize) -> &str {
+        let code = self.columns.given_by.get(index);
+        code.map_or("", |&code| self.givers.get(code).0)
     }
 
     /// The unit that row `index` states; empty where none.

@@ -21,10 +21,13 @@ pub enum Column {
     Unit,
     Tolerance,
     Range,
+    Source,
+    Assigned,
+    UAssigned,
 }
 
 /// Number of columns.
-pub const COLUMN_COUNT: usize = 17;
+pub const COLUMN_COUNT: usize = 20;
 
 impl Column {
     /// Every column, in the order of [`Column::index`].
@@ -46,6 +49,9 @@ impl Column {
         Column::Unit,
         Column::Tolerance,
         Column::Range,
+        Column::Source,
+        Column::Assigned,
+        Column::UAssigned,
     ];
 
     /// Place in [`Column::ALL`].
@@ -73,6 +79,9 @@ impl Column {
             Column::Unit => "unit",
             Column::Tolerance => "tolerance",
             Column::Range => "range",
+            Column::Source => "source",
+            Column::Assigned => "assigned",
+            Column::UAssigned => "u_assigned",
         }
     }
 
@@ -80,7 +89,7 @@ impl Column {
     pub(crate) fn takes_within(self) -> bool {
         matches!(
             self,
-            Column::Lower | Column::Upper | Column::U | Column::UCommon
+            Column::Lower | Column::Upper | Column::U | Column::UCommon | Column::UAssigned
         )
     }
 
@@ -97,6 +106,8 @@ impl Column {
                 | Column::Upper
                 | Column::Tolerance
                 | Column::Range
+                | Column::Assigned
+                | Column::UAssigned
         )
     }
 }

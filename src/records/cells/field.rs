@@ -117,7 +117,7 @@ pub fn event(word: &str) -> Option<Event> {
     own_event(word).or_else(|| said_event(word))
 }
 
-/// Check or calibration; `None` where unknown.
+/// Check, calibration or comparison; `None` where unknown.
 pub fn kind(word: &str) -> Option<CheckKind> {
     if word.is_empty() {
         Some(CheckKind::Unstated)
@@ -125,6 +125,8 @@ pub fn kind(word: &str) -> Option<CheckKind> {
         Some(CheckKind::Check)
     } else if word.eq_ignore_ascii_case("calibration") {
         Some(CheckKind::Calibration)
+    } else if word.eq_ignore_ascii_case("comparison") {
+        Some(CheckKind::Comparison)
     } else {
         None
     }

@@ -24,6 +24,8 @@ pub(crate) struct Row<'a> {
     pub outcome: Outcome,
     pub event: Event,
     pub kind: CheckKind,
+    /// Who gave the reading; empty where not stated.
+    pub giver: Cow<'a, str>,
     /// Column whose word is unknown and was read as nothing.
     pub unknown_word: Option<Column>,
 }
@@ -70,6 +72,7 @@ impl Rules<'_> {
             _ if spoken.is_none() => Some(Column::InTolerance),
             _ => None,
         };
+        let certified = !amounts.assigned.is_nan();
         Ok(Row {
             instrument,
             point: self.name(of(Column::Point)),
@@ -81,7 +84,11 @@ impl Rules<'_> {
                 Event::None => said,
                 event => event,
             },
-            kind: kind.unwrap_or_default(),
+            kind: match kind.unwrap_or_default() {
+                CheckKind::Unstated if certified => CheckKind::Calibration,
+                kind => kind,
+            },
+            giver: self.name(of(Column::Source)),
             unknown_word,
         })
     }
@@ -148,6 +155,7 @@ impl Rules<'_> {
             outcome,
             event: carried.event,
             kind: kind(of(Column::Kind)).unwrap_or_default(),
+            giver: self.name(of(Column::Source)),
             unknown_word: None,
         })
     }

@@ -20,11 +20,13 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
     }
     let old = std::mem::take(&mut loaded.histories);
     let mut columns = Columns::default();
-    let mut offsets = vec![0];
-    for history in old.iter() {
+    let (mut offsets, mut kept) = (vec![0], Vec::new());
+    for (history, first) in old.iter().zip(&old.offsets) {
+        let giver = |i: usize| old.columns.given_by.get(first + i);
         let mut start = 0;
         while start < history.len() {
-            let run = start..end_of_run(&history, start, repeats);
+            let run = start..end_of_run(&history, start, repeats, &giver);
+            kept.push(first + start);
             start = run.end;
             if run.len() == 1 {
                 push_row(&mut columns, &history, run.start);
@@ -51,15 +53,23 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
         }
         offsets.push(columns.date.len());
     }
+    columns.take_givers(&old.columns, &kept);
     loaded.order_rejects();
     loaded.histories.items = old.items;
     loaded.histories.offsets = offsets;
     loaded.histories.columns = columns;
 }
 
-fn end_of_run(history: &History<'_>, start: usize, repeats: Repeats) -> usize {
+fn end_of_run<'g>(
+    history: &History<'_>,
+    start: usize,
+    repeats: Repeats,
+    giver: &impl Fn(usize) -> Option<&'g u32>,
+) -> usize {
     let same_day = |i: usize| history.date[i].floor() == history.date[start].floor();
-    let joins = |i: usize| repeats == Repeats::Reject || alike(history, start, i);
+    let joins = |i: usize| {
+        repeats == Repeats::Reject || alike(history, start, i) && giver(start) == giver(i)
+    };
     (start + 1..history.len())
         .find(|&i| !(same_day(i) && joins(i)))
         .unwrap_or(history.len())

@@ -169,6 +169,8 @@ pub(crate) fn convert(conversions: &[Conversion], batches: &mut [Batch]) {
             &mut columns.u_common,
             &mut columns.lower,
             &mut columns.upper,
+            &mut columns.assigned,
+            &mut columns.u_assigned,
         ] {
             if let Some(value) = column.get_mut(conversion.row as usize) {
                 *value = scaled(*value, conversion.power);
@@ -195,10 +197,11 @@ fn most_common<'a>(units: impl Iterator<Item = &'a str>) -> &'a str {
 }
 
 /// Every value of a row, as bits, for equality.
-type Content = ([u64; 8], Outcome, Event, CheckKind);
+type Content<'a> = ([u64; 10], Outcome, Event, CheckKind, &'a str);
 
-fn content(entry: &Entry, batches: &[Batch]) -> Content {
-    let columns = &batches[entry.batch as usize].columns;
+fn content<'a>(entry: &Entry, batches: &'a [Batch]) -> Content<'a> {
+    let batch = &batches[entry.batch as usize];
+    let columns = &batch.columns;
     let bits = |column: &[f64], otherwise: f64| value(column, entry.row, otherwise).to_bits();
     (
         [
@@ -210,17 +213,20 @@ fn content(entry: &Entry, batches: &[Batch]) -> Content {
             bits(&columns.lower, f64::NAN),
             bits(&columns.upper, f64::NAN),
             bits(&columns.usage, f64::NAN),
+            bits(&columns.assigned, f64::NAN),
+            bits(&columns.u_assigned, f64::NAN),
         ],
         value(&columns.outcome, entry.row, Outcome::Unknown),
         value(&columns.event, entry.row, Event::None),
         value(&columns.kind, entry.row, CheckKind::Unstated),
+        batch.giver_at(entry.row as usize),
     )
 }
 
 /// `run` holds the rows of one date, in file order.
 fn merge_copies(label: &str, run: &mut [Entry], batches: &[Batch], findings: &mut Findings) {
     let timed = run[0].date.fract() != 0.0;
-    let mut alike: HashMap<Content, Vec<usize>> = HashMap::new();
+    let mut alike: HashMap<Content<'_>, Vec<usize>> = HashMap::new();
     let kept = (0..run.len()).filter(|&i| run[i].batch != DROPPED);
     for i in kept {
         alike.entry(content(&run[i], batches)).or_default().push(i);

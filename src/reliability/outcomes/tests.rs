@@ -46,6 +46,7 @@ pub fn fleet(outcomes: &str, adjusted: &str) -> Histories {
             event: adjusted.chars().map(event).collect(),
             kind: vec![CheckKind::Unstated; n],
             source: vec![(0, 0); n],
+            ..Columns::default()
         },
     }
 }

@@ -56,7 +56,7 @@ pub(crate) struct Seen {
 }
 
 /// Columns of numbers.
-const NUMBERS: [Column; 10] = [
+const NUMBERS: [Column; 12] = [
     Column::AsFound,
     Column::AsLeft,
     Column::Nominal,
@@ -67,6 +67,8 @@ const NUMBERS: [Column; 10] = [
     Column::Usage,
     Column::Tolerance,
     Column::Range,
+    Column::Assigned,
+    Column::UAssigned,
 ];
 
 impl Default for Seen {
