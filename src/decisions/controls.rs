@@ -10,7 +10,8 @@ use super::both_ways::full_stop;
 use super::cases::closings::Closings;
 use super::policy::{Action, Decision, hold};
 use crate::control::{
-    ControlSettings, ControlState, ItemChart, RunLengths, is_charted, item_chart,
+    ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShift, SharedShifts,
+    is_charted, item_chart,
 };
 use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
@@ -32,6 +33,23 @@ pub struct ChartedBy<'a> {
     pub closings: Option<&'a Closings>,
     /// What the class of a history lends.
     pub class: &'a (dyn Fn(usize) -> Cow<'a, ClassParameters> + Sync),
+    /// The one history whose decision is asked for; `None` for all.
+    pub only: Option<usize>,
+}
+
+impl<'a> ChartedBy<'a> {
+    fn shared(&self, histories: &Histories) -> SharedBy<'a> {
+        let key = |index: usize| {
+            let item = &histories.items[index];
+            (item.group.clone(), item.unit.clone())
+        };
+        SharedBy {
+            class: self.class,
+            axis: self.drift.axis,
+            judged_until: self.control.judged_until(),
+            only: self.only.map(key),
+        }
+    }
 }
 
 /// Whom a check standard protects: the checks of a group, or of any, and of one unit.
@@ -46,6 +64,8 @@ pub struct Controls {
     pub lengths: Option<RunLengths>,
     /// Whom they protect, then the day: the check standards that were out of control.
     suspect: BTreeMap<Protected, BTreeMap<i64, Vec<String>>>,
+    /// What many items show at one time.
+    pub shared: SharedShifts,
 }
 
 impl Controls {
@@ -72,6 +92,7 @@ impl Controls {
             },
             charts,
             suspect: BTreeMap::new(),
+            shared: SharedShifts::of(histories, &by.shared(histories)),
         };
         for (index, chart) in &controls.charts {
             let history = histories.get(*index);
@@ -116,6 +137,7 @@ impl Controls {
             )),
             None => self.sessions(history),
         };
+        let why = why.or_else(|| self.shared.of_history(index).map(SharedShift::words));
         if let Some(why) = why {
             wait(&why, evidence, decision);
         }
@@ -234,6 +256,7 @@ mod tests {
             drift: &drift,
             closings: None,
             class: &class,
+            only: None,
         };
         let controls = Controls::of(all, &by, &|_| false);
         assert_eq!(controls.charts.len(), 1);

@@ -91,6 +91,9 @@ impl Procedure<'_> {
         if let Some(missing) = &subject.class.missing {
             Waiting::of_missing(missing).hold(&evidence, &mut decision);
         }
+        if let Some(words) = &subject.history.item.untold_source {
+            Waiting::of_source(words).hold(&evidence, &mut decision);
+        }
         if decision.interval_days > evidence.current_interval
             && let Some(waiting) = self.waiting(&evidence, subject, without.as_ref())
         {

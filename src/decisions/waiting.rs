@@ -94,6 +94,17 @@ impl Waiting {
         })
     }
 
+    /// For an item whose source changed by what nobody can tell from drift.
+    pub fn of_source(words: &str) -> Self {
+        Self {
+            until:
+                "until both sources were seen by more items, or the readings show the drift anew"
+                    .into(),
+            why: words.to_string(),
+            asks: false,
+        }
+    }
+
     /// Keeps the interval in use, where the decision would lengthen it.
     pub fn hold(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
         let (until, why) = (&self.until, &self.why);

@@ -42,6 +42,7 @@ pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     if let Some(grid) = &all.items[index].grid {
         (u, u_common) = grid.widened(u, u_common);
     }
+    u_common = u_common.max(all.items[index].between_sources);
     let columns = &mut all.columns;
     columns.date.insert(at, check.date);
     columns.as_found.insert(at, error(check.as_found, nominal));

@@ -52,6 +52,7 @@ pub(crate) fn on_bench<T>(
         drift: &plan.settings.drift,
         closings: closings.as_ref(),
         class: &class,
+        only: None,
     };
     let controls = Controls::of(histories, &by, &|item| item.instrument == instrument);
     if let Some(season) = &mut season {

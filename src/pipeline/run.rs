@@ -42,6 +42,7 @@ use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
 use std::borrow::Cow;
 use std::path::Path;
+use std::sync::OnceLock;
 
 /// Whether a report that stands already is made anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -192,6 +193,7 @@ fn make(
         cases: &cases,
         replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
+        conformity: OnceLock::new(),
     };
     let known = known_pages(plan, redo, before, &staging);
     let (fleet, replaced) = report.write(staging.path(), &known)?;
@@ -240,6 +242,7 @@ fn charted(
         drift: &plan.settings.drift,
         closings,
         class: &class,
+        only: None,
     };
     let drawn = plan.settings.output.charts != Charts::None;
     Controls::of(histories, &by, &|_| drawn || plan.keeps_state())

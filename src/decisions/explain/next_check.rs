@@ -125,5 +125,6 @@ fn copied(history: &History<'_>) -> Columns {
         event: history.event.to_vec(),
         kind: history.kind.iter().map(kind).collect(),
         source: history.source.to_vec(),
+        ..Columns::default()
     }
 }

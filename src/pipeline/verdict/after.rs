@@ -11,7 +11,8 @@ use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::mates::sways;
 use crate::decisions::policy::{Decision, PastDecision};
 use crate::decisions::with_reading::add_check;
-use crate::drift::class::classes::{Classes, basis_of, classmates};
+use crate::drift::class::basis::Basis;
+use crate::drift::class::classes::{Classes, LazyClasses, basis_of, classmates};
 use crate::drift::class::fits::Fits;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{Fit, fit_model};
@@ -81,18 +82,15 @@ fn after(
     log[place] = past.to_vec();
     let tables = plan.interval_tables();
     let methods = tables.methods();
-    let mates = |index| {
-        Cow::Owned(recall_class(
-            &basis_of(&histories, index),
-            drift,
-            &stored.memory,
-        ))
-    };
+    let classes = LazyClasses::of(&histories);
+    let recall = |basis: &Basis<'_>| recall_class(basis, drift, &stored.memory);
+    let mates = |index| Cow::Borrowed(classes.of_history(index, &recall));
     let by = ChartedBy {
         control: &plan.settings.control,
         drift,
         closings: stored.closings.as_ref(),
         class: &mates,
+        only: Some(place),
     };
     let controls = Controls::of(&histories, &by, &|_| false);
     let bench = Bench {

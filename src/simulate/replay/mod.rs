@@ -136,6 +136,7 @@ impl Replay<'_> {
                 drift: &self.drift,
                 closings: self.closings,
                 class: &class,
+                only: None,
             };
             Controls::of(histories, &by, &|_| false)
         });
