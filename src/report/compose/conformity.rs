@@ -4,9 +4,60 @@ use crate::conformity::{Conformity, GlobalRisks};
 use crate::decisions::conformity_record::{ClassRisks, Record};
 use crate::decisions::policy::Decision;
 use crate::records::Histories;
+use crate::report::SectionView;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::words::{figure, percent};
+use std::collections::BTreeMap;
+
+/// The risks of the decision rule over the items of a group, point by point: the largest of its
+/// members' last checks. `None` where no class of it is known.
+pub(super) fn risk_section(
+    histories: &Histories,
+    decisions: &[Decision],
+    records: &[&Record],
+) -> Option<SectionView> {
+    let mut points: BTreeMap<&str, Vec<&Record>> = BTreeMap::new();
+    for record in records.iter().filter(|record| record.risks.is_some()) {
+        let point = histories.items[record.index].point.as_str();
+        points.entry(point).or_default().push(record);
+    }
+    let row = |(point, records): (&&str, &Vec<&Record>)| {
+        let (mean, deviation, readings) = records[0].class.unwrap_or((f64::NAN, f64::NAN, 0));
+        let unit = &histories.items[records[0].index].unit;
+        let largest = |get: &dyn Fn(&Record) -> f64| {
+            percent(records.iter().map(|record| get(record)).fold(0.0, f64::max))
+        };
+        let normal = |get: fn(&GlobalRisks) -> f64| {
+            largest(&move |record| {
+                record
+                    .risks
+                    .as_ref()
+                    .map_or(f64::NAN, |risks| get(&risks.normal))
+            })
+        };
+        vec![
+            point.to_string(),
+            figure(mean, unit),
+            figure(deviation, unit),
+            readings.to_string(),
+            normal(|risks| risks.consumer),
+            normal(|risks| risks.producer),
+            largest(&|record| 1.0 - decisions[record.index].probability_in_tolerance),
+        ]
+    };
+    let rows: Vec<Vec<String>> = points.iter().map(row).collect();
+    (!rows.is_empty()).then(|| SectionView {
+        title: "Risks of the decision rule".into(),
+        paragraphs: vec!["Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's), and the item is out of tolerance at the end of its interval. conformity.csv has them for each.".into()],
+        headers: ["point", "mean", "standard deviation", "readings", "consumer's risk", "producer's risk", "out of tolerance when due"]
+            .map(String::from)
+            .to_vec(),
+        rows,
+        ..SectionView::default()
+    })
+}
 
 /// Writes `conformity.csv` and `conformity.parquet`: one row a history with a value and a
 /// tolerance.
@@ -17,7 +68,7 @@ pub fn write(
     histories: &Histories,
     decisions: &[Decision],
     rule: &'static str,
-    records: &[Record],
+    records: &[&Record],
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("conformity", why);
@@ -34,10 +85,13 @@ pub(super) fn table<'a>(
     histories: &'a Histories,
     decisions: &[Decision],
     rule: &'static str,
-    rows: &'a [Record],
+    rows: &[&'a Record],
 ) -> Table<'a> {
-    let number = |get: &dyn Fn(&Record) -> f64| Cells::Number(rows.iter().map(get).collect());
-    let word = |get: &dyn Fn(&Record) -> &'static str| Cells::Word(rows.iter().map(get).collect());
+    let number =
+        |get: &dyn Fn(&Record) -> f64| Cells::Number(rows.iter().copied().map(get).collect());
+    let word = |get: &dyn Fn(&Record) -> &'static str| {
+        Cells::Word(rows.iter().copied().map(get).collect())
+    };
     let left =
         |get: fn(&Conformity) -> f64| number(&move |r| r.last.left.as_ref().map_or(f64::NAN, get));
     let history = |r: &Record| histories.get(r.index);
@@ -52,6 +106,7 @@ pub(super) fn table<'a>(
             "instrument",
             Cells::Shared(
                 rows.iter()
+                    .copied()
                     .map(|r| history(r).item.instrument.as_str())
                     .collect(),
             ),
@@ -60,13 +115,19 @@ pub(super) fn table<'a>(
             "point",
             Cells::Shared(
                 rows.iter()
+                    .copied()
                     .map(|r| history(r).item.point.as_str())
                     .collect(),
             ),
         )
         .with(
             "date",
-            Cells::Date(rows.iter().map(|r| history(r).date[r.last.row]).collect()),
+            Cells::Date(
+                rows.iter()
+                    .copied()
+                    .map(|r| history(r).date[r.last.row])
+                    .collect(),
+            ),
         )
         .about("of the last check with a value")
         .with("rule", word(&|_| rule))
@@ -130,7 +191,7 @@ pub(super) fn table<'a>(
         .about("out of tolerance on the due date")
         .with(
             "missing",
-            Cells::Shared(rows.iter().map(|r| r.missing.as_str()).collect()),
+            Cells::Shared(rows.iter().copied().map(|r| r.missing.as_str()).collect()),
         )
         .about("why a figure is empty")
 }

@@ -16,6 +16,11 @@ use crate::report::text::{as_sentence, count, with_minus_signs};
 use crate::report::{ControlMark, ControlPath, ControlPoint, ControlView, FigureView, SectionView};
 use std::path::Path;
 
+mod shared;
+
+use shared::shared_words;
+pub(super) use shared::{shared_section, shared_table, write_shared};
+
 /// Page of the check standards.
 pub const CONTROL_PAGE: &str = "control.html";
 
@@ -109,8 +114,20 @@ fn short(rule: Rule) -> &'static str {
     }
 }
 
-/// Whether the process is in control, in one sentence; empty where nothing is charted.
+/// Whether the process is in control, and what many items showed together; empty where nothing is
+/// charted and nothing was shared.
 pub fn process(controls: &Controls, items: &[Item]) -> String {
+    let told = [standards_words(controls, items), shared_words(controls)];
+    let told: Vec<&str> = told
+        .iter()
+        .map(String::as_str)
+        .filter(|words| !words.is_empty())
+        .collect();
+    told.join(" ")
+}
+
+/// Whether the process is in control by the check standards.
+fn standards_words(controls: &Controls, items: &[Item]) -> String {
     let standards: Vec<(usize, &ItemChart)> = controls.check_standards(items).collect();
     let in_state = |state| {
         let of = standards
@@ -177,6 +194,11 @@ pub(super) fn fleet_section(controls: &Controls, items: &[Item]) -> Option<Secti
     })
 }
 
+/// True where `control.html` has something to show.
+pub(super) fn is_shown(controls: &Controls, items: &[Item]) -> bool {
+    controls.check_standards(items).next().is_some() || !controls.shared.shifts.is_empty()
+}
+
 impl Report<'_> {
     /// Writes the page of the check standards; nothing where there is none.
     ///
@@ -203,9 +225,9 @@ impl Report<'_> {
             }
         };
         let views: Vec<ControlView> = controls.check_standards(items).map(one).collect();
-        match views.is_empty() {
-            true => Ok(()),
-            false => write_text(
+        match is_shown(controls, items) {
+            false => Ok(()),
+            true => write_text(
                 folder,
                 CONTROL_PAGE,
                 &control_page(&process(controls, items), &views),

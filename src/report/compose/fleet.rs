@@ -3,6 +3,7 @@
 use super::by_month::by_month;
 use super::control;
 use super::doubts::Doubts;
+use super::given;
 use super::groups::group_views;
 use super::instruments;
 use super::levelled::{levelled_words, pending};
@@ -72,13 +73,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         process: control::process(report.bench.controls, &histories.items),
         unclosed: unclosed(report),
         open_cases: report.all_open_cases(slugs, has_page),
-        control: drawn
-            && report
-                .bench
-                .controls
-                .check_standards(&histories.items)
-                .next()
-                .is_some(),
+        control: drawn && control::is_shown(report.bench.controls, &histories.items),
         rows: rows.collect(),
         instruments: match drawn {
             true => instruments::rows(&histories.items, report.instruments, plan.as_of),
@@ -144,6 +139,8 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         let axis = report.plan.settings.drift.axis;
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
     }
+    sections.extend(given::section(report.results.loaded.given.as_ref()));
+    sections.extend(control::shared_section(report.bench.controls));
     sections.extend(control::fleet_section(
         report.bench.controls,
         &histories.items,

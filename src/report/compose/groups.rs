@@ -1,8 +1,10 @@
 /*! What the page of a group shows: drift rates, out-of-tolerance by month, reliability. */
 
 use super::by_month::by_month;
+use super::conformity::risk_section;
 use super::rates::standout_sentences;
 use super::report::Report;
+use crate::decisions::conformity_record::Record;
 use crate::drift::class::rates::Scale;
 use crate::drift::series::readings::Axis;
 use crate::intervals::{MethodName, Proposal, group_proposals};
@@ -50,6 +52,11 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
     let unit = &items[members[0]].unit;
     let shared = members.iter().all(|i| items[*i].unit == *unit);
     let reliability = results.groups.reliability.iter().find(|r| r.group == name);
+    let records = members
+        .iter()
+        .filter_map(|index| report.conformity().get(index));
+    let records: Vec<&Record> = records.collect();
+    let risks = risk_section(&results.loaded.histories, report.decisions, &records);
     GroupView {
         name: name.into(),
         slug,
@@ -67,7 +74,7 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         class_drift: class_drift(report, members),
         out_of_tolerance: by_month(members.iter().map(|i| results.loaded.histories.get(*i))),
         cost: None,
-        sections: proposals(report, name).into_iter().collect(),
+        sections: proposals(report, name).into_iter().chain(risks).collect(),
     }
 }
 

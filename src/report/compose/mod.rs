@@ -12,6 +12,7 @@ pub mod digest;
 pub mod doubts;
 pub mod drawn;
 pub mod fleet;
+pub mod given;
 mod groups;
 pub mod instruments;
 pub mod levelled;

@@ -9,6 +9,7 @@ use super::diagnostics;
 use super::diagnostics::Tested;
 use super::drawn::Drawn;
 use super::fleet::fleet_view;
+use super::given;
 use super::page_keys::Pages;
 use super::past::{PastPoint, past};
 use super::report::Report;
@@ -19,7 +20,7 @@ use super::uncertainty::approved;
 use super::values;
 use super::views;
 use super::write::write_text;
-use crate::decisions::conformity_record;
+use crate::decisions::conformity_record::{self, Record};
 use crate::decisions::policy::Action;
 use crate::decisions::policy::guardrails::by_target;
 use crate::decisions::session_advice::advice_on;
@@ -76,14 +77,24 @@ impl Report<'_> {
             true => self
                 .write_diagnostics(&has_page, to)
                 .and_then(|()| self.write_adoptions(&has_page, to))
-                .and_then(|()| self.write_conformity(&has_page, to))
+                .and_then(|()| self.write_conformity(to))
                 .and_then(|()| {
                     control::write(&self.results.loaded.histories, self.bench.controls, to)
+                })
+                .and_then(|()| control::write_shared(self.bench.controls, to))
+                .and_then(|()| given::write_sources(self.results.loaded.given.as_ref(), to))
+                .and_then(|()| {
+                    let given = self.results.loaded.given.as_ref();
+                    given::write_comparisons(self.bench, given, to)
                 })
                 .and_then(|()| self.write_control_page(&names, &has_page, folder))
                 .and_then(|()| values::write(self.bench, self.decisions, &has_page, to)),
             false => Ok(()),
         };
+        // Made before the parts that wait for them: a task that waits may take another that does.
+        if drawn {
+            self.conformity();
+        }
         let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
         tables?;
         let replaced = match drawn {
@@ -137,12 +148,25 @@ impl Report<'_> {
     }
 
     /// Conformity of the last check of every history that has a page.
-    fn write_conformity(&self, shown: &[bool], to: TableFolder<'_>) -> Result<(), RunError> {
-        let shown: Vec<usize> = (0..shown.len()).filter(|i| shown[*i]).collect();
-        let records = conformity_record::records(self.bench, &shown);
+    fn write_conformity(&self, to: TableFolder<'_>) -> Result<(), RunError> {
+        let records: Vec<&Record> = self.conformity().values().collect();
         let rule = self.plan.settings.conformity.rule.word();
         let histories = &self.results.loaded.histories;
         conformity::write(histories, self.decisions, rule, &records, to)
+    }
+
+    /// Records of conformity of the histories that have a page.
+    pub(super) fn conformity(&self) -> &BTreeMap<usize, Record> {
+        self.conformity.get_or_init(|| {
+            let charts = self.plan.settings.output.charts;
+            let shown =
+                (0..self.decisions.len()).filter(|i| wanted(charts, self.decisions[*i].action));
+            let records = conformity_record::records(self.bench, &shown.collect::<Vec<_>>());
+            records
+                .into_iter()
+                .map(|record| (record.index, record))
+                .collect()
+        })
     }
 
     /// The latest `most` calibrations of history `index`.

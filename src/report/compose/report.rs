@@ -4,12 +4,14 @@ use super::cases::Cases;
 use super::doubts::Doubts;
 use super::results::Results;
 use crate::decisions::bench::Bench;
+use crate::decisions::conformity_record::Record;
 use crate::decisions::instrument::Instrument;
 use crate::decisions::policy::Decision;
 use crate::drift::diagnostics::tests::Diagnostics;
 use crate::report::SectionView;
 use crate::settings::plan::Plan;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::OnceLock;
 
 /// Everything the pages are made of.
 pub struct Report<'a> {
@@ -33,4 +35,6 @@ pub struct Report<'a> {
     pub replay: Option<SectionView>,
     /// Warnings of the screening by the history they name.
     pub warnings: HashMap<&'a str, Vec<&'a str>>,
+    /// Records of conformity by history, of those that have a page; made when first asked for.
+    pub conformity: OnceLock<BTreeMap<usize, Record>>,
 }

@@ -2,8 +2,10 @@
 
 use super::sessions::tables as sessions;
 use super::{
-    adoption, cases, conformity, control, diagnostics, doubts, instruments, tables as lists, values,
+    adoption, cases, conformity, control, diagnostics, doubts, given, instruments, tables as lists,
+    values,
 };
+use crate::control::SharedShifts;
 use crate::records::{Histories, Loaded};
 use crate::report::proof::tables as replay;
 use crate::report::table::Table;
@@ -24,6 +26,7 @@ Tables of thermometry, doubts and replay are written where the run has such data
 
 /// The page as Markdown.
 pub fn markdown() -> String {
+    let shared = SharedShifts::default();
     let (none, season) = (Histories::default(), Season::default());
     let each: Vec<(&str, &str, Table<'_>)> = vec![
         ("decisions", "a history", tables::decisions(&[], 0.0)),
@@ -53,6 +56,21 @@ pub fn markdown() -> String {
             conformity::table(&none, &[], "", &[]),
         ),
         ("control", "a charted check", control::table(&none, &[])),
+        (
+            "sources",
+            "a source of a class that has several",
+            given::sources_table(&[]),
+        ),
+        (
+            "comparisons",
+            "a calibration or comparison, where a record names a source, an assigned value or a comparison",
+            given::comparisons_table(&none, None, &[]),
+        ),
+        (
+            "shared_shifts",
+            "a shift that many items share (where there is one)",
+            control::shared_table(&shared),
+        ),
         (
             "values",
             "a shown item and a date of its interval (as-of date, each quarter, due date)",

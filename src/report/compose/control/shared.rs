@@ -1,0 +1,122 @@
+/*! Shifts that many items share, as the report shows them: the sentence, the list and the table. */
+
+use crate::control::{FALSE_ALARM, SharedShift, SharedShifts};
+use crate::decisions::controls::Controls;
+use crate::report::SectionView;
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::text::{count, iso_date, with_minus_signs};
+use crate::words::significant;
+
+/// The shared shifts in one sentence; empty where there is none.
+pub(super) fn shared_words(controls: &Controls) -> String {
+    let shifts = &controls.shared.shifts;
+    match shifts.as_slice() {
+        [] => String::new(),
+        [only] => format!("A shift is shared: {}.", only.words()),
+        [first, ..] => format!(
+            "{} are shared by many items, the first: {}.",
+            count(shifts.len(), "shift"),
+            first.words()
+        ),
+    }
+}
+
+/// The shifts that many items share, on the index and in the summary; `None` where there is none.
+pub(in crate::report) fn shared_section(controls: &Controls) -> Option<SectionView> {
+    let shared = &controls.shared;
+    let row = |(at, shift): (usize, &SharedShift)| {
+        let (from, until) = (iso_date(shift.from), iso_date(shift.until));
+        let seen = if from == until {
+            from
+        } else {
+            format!("{from} to {until}")
+        };
+        let figures = [significant(shift.size, 3), significant(shift.mean, 2)];
+        let [size, mean] = figures.map(|figure| with_minus_signs(&figure));
+        let size = format!("{size} {}", shift.unit);
+        vec![
+            shift.class_words(),
+            seen,
+            shift.items.to_string(),
+            size,
+            mean,
+            shared.resting_on(at).to_string(),
+        ]
+    };
+    (!shared.shifts.is_empty()).then(|| SectionView {
+        title: "Shifts that many items share".into(),
+        paragraphs: vec![
+            "What the items of one class show in one month together is the reference's or the method's, before any item is blamed for it. While few readings have been made since, no interval of these items grows and a person is asked.".into(),
+            format!(
+                "Of {} tested, one in {} would tell of a shift where nothing is shared. Once the cause is known: name the source of each reading (column source), state the reference's new value (revaluations under [checks]), or say that the shift was judged (shared_judged_until under [control]).",
+                match shared.tested {
+                    1 => "1 class".to_string(),
+                    several => format!("{several} classes"),
+                },
+                (1.0 / FALSE_ALARM).round()
+            ),
+        ],
+        headers: ["class", "seen from", "items", "shift", "in standard deviations", "decisions that wait"]
+            .map(String::from)
+            .to_vec(),
+        rows: shared.shifts.iter().enumerate().map(row).collect(),
+        ..Default::default()
+    })
+}
+
+/// Writes `shared_shifts.csv` and `.parquet`; nothing where no shift is shared.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write_shared(controls: &Controls, to: TableFolder<'_>) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("shared_shifts", why);
+    if controls.shared.shifts.is_empty() {
+        return Ok(());
+    }
+    let rows = shared_table(&controls.shared);
+    let mut writer = TableWriter::create(to, "shared_shifts", &rows).map_err(failed)?;
+    writer.write(&rows).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+pub(in crate::report) fn shared_table(shared: &SharedShifts) -> Table<'_> {
+    let shifts = &shared.shifts;
+    let number = |get: fn(&SharedShift) -> f64| Cells::Number(shifts.iter().map(get).collect());
+    let whole = |get: &dyn Fn(usize) -> usize| {
+        Cells::Whole((0..shifts.len()).map(|at| Some(get(at) as i64)).collect())
+    };
+    Table::default()
+        .with(
+            "group",
+            Cells::Shared(shifts.iter().map(|s| s.group.as_str()).collect()),
+        )
+        .with(
+            "unit",
+            Cells::Shared(shifts.iter().map(|s| s.unit.as_str()).collect()),
+        )
+        .with("from", Cells::Date(shifts.iter().map(|s| s.from).collect()))
+        .about("first reading of the first month that shows it")
+        .with(
+            "until",
+            Cells::Date(shifts.iter().map(|s| s.until).collect()),
+        )
+        .about("last reading of the last month that shows it")
+        .with("items", whole(&|at| shifts[at].items))
+        .about("checked in those months, those of each month counted")
+        .with("shift", number(|s| s.size))
+        .about("mean of reading minus prediction")
+        .with("mean_residual", number(|s| s.mean))
+        .about("the same in standard deviations of the prediction")
+        .with("score", number(|s| s.score))
+        .about("of the weightiest month, standard normal where nothing is shared")
+        .with("score_limit", number(|s| s.limit))
+        .with("months_tested", whole(&|at| shifts[at].tested))
+        .with(
+            "false_alarm_probability",
+            Cells::Number(vec![FALSE_ALARM; shifts.len()]),
+        )
+        .about("of all months of the class together")
+        .with("decisions_waiting", whole(&|at| shared.resting_on(at)))
+}

@@ -1,0 +1,138 @@
+/*! `comparisons`: each calibration and comparison against what was predicted of it, by the E_n number
+of ISO 13528 and ISO/IEC 17043 (from memory). */
+
+use crate::control::{Residual, residuals};
+use crate::decisions::bench::Bench;
+use crate::records::{CheckKind, Given, Histories};
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use rayon::prelude::*;
+
+/// Coverage factor of the expanded uncertainties in an E_n number.
+const COVERAGE: f64 = 2.0;
+
+/// One calibration or comparison.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::report) struct Row {
+    index: usize,
+    /// Row among those of all histories.
+    at: usize,
+    /// What was predicted; `None` where nothing could be.
+    predicted: Option<Residual>,
+}
+
+/// Writes `comparisons.csv` and `.parquet`; nothing where no record names a source, an assigned value
+/// or a comparison.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(bench: &Bench<'_>, given: Option<&Given>, to: TableFolder<'_>) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("comparisons", why);
+    let histories = bench.histories;
+    if given.is_none() && !histories.columns.kind.contains(&CheckKind::Comparison) {
+        return Ok(());
+    }
+    let rows: Vec<Row> = (0..histories.len())
+        .into_par_iter()
+        .flat_map_iter(|index| rows(bench, given, index))
+        .collect();
+    let shape = table(histories, given, &[]);
+    let mut writer = TableWriter::create(to, "comparisons", &shape).map_err(failed)?;
+    for batch in rows.chunks(BATCH_ROWS) {
+        writer
+            .write(&table(histories, given, batch))
+            .map_err(failed)?;
+    }
+    writer.finish().map_err(failed)
+}
+
+/// The calibrations and comparisons of history `index`, and its other rows with an assigned value.
+fn rows(bench: &Bench<'_>, given: Option<&Given>, index: usize) -> Vec<Row> {
+    let history = bench.histories.get(index);
+    let first = bench.histories.offsets[index];
+    let stated = |row: usize| given.is_some_and(|given| assigned(given, first + row).0.is_finite());
+    let compared = |kind| matches!(kind, CheckKind::Calibration | CheckKind::Comparison);
+    let listed: Vec<usize> = (0..history.len())
+        .filter(|row| compared(history.kind[*row]) || stated(*row))
+        .collect();
+    if listed.is_empty() {
+        return Vec::new();
+    }
+    let predicted = residuals(&history, bench.fits.classes.of_history(index), bench.drift);
+    let row = |row: usize| Row {
+        index,
+        at: first + row,
+        predicted: predicted
+            .iter()
+            .find(|residual| residual.row == row)
+            .copied(),
+    };
+    listed.into_iter().map(row).collect()
+}
+
+/// What a certificate states at a row, and its standard uncertainty.
+fn assigned(given: &Given, at: usize) -> (f64, f64) {
+    let of = |column: &[f64]| column.get(at).copied().unwrap_or(f64::NAN);
+    (of(&given.assigned), of(&given.u_assigned))
+}
+
+pub(in crate::report) fn table<'a>(
+    histories: &'a Histories,
+    given: Option<&'a Given>,
+    rows: &[Row],
+) -> Table<'a> {
+    let number = |get: &dyn Fn(&Row) -> f64| Cells::Number(rows.iter().map(get).collect());
+    let predicted =
+        |get: fn(&Residual) -> f64| number(&|row| row.predicted.as_ref().map_or(f64::NAN, get));
+    let stated = |row: &Row| given.map_or((f64::NAN, f64::NAN), |given| assigned(given, row.at));
+    let moved = |row: &Row| given.map_or(0.0, |given| given.moved[row.at]);
+    let name = |get: fn(&'a crate::records::Item) -> &'a str| {
+        Cells::Shared(
+            rows.iter()
+                .map(|row| get(&histories.items[row.index]))
+                .collect(),
+        )
+    };
+    let reading = |row: &Row| histories.columns.as_found[row.at];
+    let source = |row: &Row| -> &'a str {
+        given.map_or("", |given| {
+            given
+                .givers
+                .get(given.giver(row.at))
+                .map_or("", String::as_str)
+        })
+    };
+    Table::default()
+        .with("instrument", name(|item| &item.instrument))
+        .with("point", name(|item| &item.point))
+        .with(
+            "date",
+            Cells::Date(rows.iter().map(|row| histories.columns.date[row.at]).collect()),
+        )
+        .with(
+            "kind",
+            Cells::Word(rows.iter().map(|row| histories.columns.kind[row.at].word()).collect()),
+        )
+        .about("check, calibration, comparison")
+        .with("source", Cells::Shared(rows.iter().map(source).collect()))
+        .with("reading", number(&|row| reading(row) - moved(row)))
+        .about("as read")
+        .with("moved", number(&moved))
+        .about("added to it for its source")
+        .with("predicted", predicted(|p| p.expected))
+        .about("from the readings before it")
+        .with("u_difference", predicted(|p| p.deviation))
+        .about("of reading minus prediction, both parts included")
+        .with(
+            "e_n",
+            number(&|row| {
+                let one = |p: &Residual| (reading(row) - p.expected).abs() / (COVERAGE * p.deviation);
+                row.predicted.as_ref().map_or(f64::NAN, one)
+            }),
+        )
+        .about("reading minus prediction over their expanded uncertainty (k = 2); above 1 they do not agree")
+        .with("assigned", number(&|row| stated(row).0))
+        .about("value that the certificate states")
+        .with("u_assigned", number(&|row| stated(row).1))
+}

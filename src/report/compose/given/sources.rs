@@ -1,0 +1,80 @@
+/*! `sources`: what the items that saw several sources say of each. */
+
+use crate::records::{Given, SourceLine};
+use crate::report::SectionView;
+use crate::report::run_error::RunError;
+use crate::report::table::{Cells, Table};
+use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::text::with_minus_signs;
+use crate::words::significant;
+
+/// Writes `sources.csv` and `sources.parquet`; nothing where no class has several sources.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write(given: Option<&Given>, to: TableFolder<'_>) -> Result<(), RunError> {
+    let failed = |why: polars::prelude::PolarsError| RunError::write("sources", why);
+    let Some(given) = given.filter(|given| !given.lines.is_empty()) else {
+        return Ok(());
+    };
+    let rows = table(&given.lines);
+    let mut writer = TableWriter::create(to, "sources", &rows).map_err(failed)?;
+    writer.write(&rows).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+pub(in crate::report) fn table(lines: &[SourceLine]) -> Table<'_> {
+    let text = |get: fn(&SourceLine) -> &str| Cells::Shared(lines.iter().map(get).collect());
+    let number = |get: fn(&SourceLine) -> f64| Cells::Number(lines.iter().map(get).collect());
+    let whole = |get: fn(&SourceLine) -> usize| {
+        Cells::Whole(lines.iter().map(|line| Some(get(line) as i64)).collect())
+    };
+    Table::default()
+        .with("group", text(|line| &line.group))
+        .with("unit", text(|line| &line.unit))
+        .with("source", text(|line| &line.source))
+        .about("empty: not stated")
+        .with("items", whole(|line| line.items))
+        .with("readings", whole(|line| line.readings))
+        .with("offset", number(|line| line.offset))
+        .about("of its readings, about the mean of the sources that it can be compared with; empty: no item saw it and another often enough to tell it from drift")
+        .with("u_offset", number(|line| line.u_offset))
+        .with("between_sources", number(|line| line.between))
+        .about("standard deviation of a random laboratory effect; part of the u of every true error of the class")
+        .with("readings_moved", whole(|line| line.moved))
+        .about("brought to the level of a later source of their items")
+}
+
+/// The sources on the index and in the summary; `None` where no class has several.
+pub(in crate::report) fn section(given: Option<&Given>) -> Option<SectionView> {
+    let lines = &given.filter(|given| !given.lines.is_empty())?.lines;
+    let figure = |value: f64, unit: &str| match value.is_nan() {
+        true => "cannot be told from drift".to_string(),
+        false => format!("{} {unit}", with_minus_signs(&significant(value, 3))),
+    };
+    let row = |line: &SourceLine| {
+        let source = match line.source.as_str() {
+            "" => "not stated",
+            name => name,
+        };
+        vec![
+            line.group.clone(),
+            source.to_string(),
+            line.items.to_string(),
+            line.readings.to_string(),
+            figure(line.offset, &line.unit),
+            figure(line.u_offset, &line.unit),
+            figure(line.between, &line.unit),
+            line.moved.to_string(),
+        ]
+    };
+    Some(SectionView {
+        title: "Sources of the readings".into(),
+        paragraphs: vec!["A laboratory, reference or certificate that gave readings may be off by an amount of its own. It is told by the items that saw several of them, each beside its own drift; readings of earlier sources are brought to the level of each item's latest, and by how much sources differ is part of the uncertainty of every true error.".into()],
+        headers: ["class", "source", "items", "readings", "offset", "u", "between sources", "readings moved"]
+            .map(String::from)
+            .to_vec(),
+        rows: lines.iter().map(row).collect(),
+        ..SectionView::default()
+    })
+}
