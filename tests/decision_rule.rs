@@ -180,3 +180,43 @@ fn the_risks_of_each_statement_are_in_the_table() {
         lone["missing"]
     );
 }
+
+/// The resistors of JCGM 106:2012, clause 9 (figures from memory, recomputed with scipy in
+/// tests/reference/conformity): true values of mean 1500 Ω and deviation 0.12 Ω, read with u = 0.04 Ω,
+/// limits 1499.8 Ω and 1500.2 Ω. Twenty readings that have just this spread are the class.
+#[test]
+fn the_guides_resistors_have_the_guides_risks_in_the_table() {
+    let seen: f64 = 0.12 * 0.12 + 0.04 * 0.04;
+    // Even steps about the middle: the squares of -9.5 to 9.5 sum to 665, over 19.
+    let step = (seen / 35.0).sqrt();
+    let mut checks = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+    let mut register = String::from("instrument,group\n");
+    for item in 0..20 {
+        let value = 1500.0 + step * (f64::from(item) - 9.5);
+        checks += &format!("R-{item:02},2026-03-01,{value},0.04,1499.8,1500.2,ohm\n");
+        register += &format!("R-{item:02},resistors\n");
+    }
+    for (rule, consumer, producer) in [
+        ("[conformity]\ndoubt_factor = 0.0\n", 0.018_942, 0.037_208),
+        ("[conformity]\nrule = \"guarded\"\n", 0.000_469, 0.247_670),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("checks.csv"), &checks).unwrap();
+        fs::write(folder.path().join("register.csv"), &register).unwrap();
+        let text = format!(
+            "as_of = \"2026-04-01\"\n[checks]\nfiles = [\"checks.csv\"]\nas_found_is = \"error\"\n[register]\nfile = \"register.csv\"\n{rule}"
+        );
+        let (pipeline, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
+        fs::write(&pipeline, text).unwrap();
+        let (pipeline, out_text) = (pipeline.to_string_lossy(), out.to_string_lossy());
+        let done = driftbook(&[
+            "run", &pipeline, "--quiet", "--charts", "all", "--out", &out_text,
+        ]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        let row = &read_csv(&out.join("conformity.csv")).rows[0];
+        let number = |column: &str| row[column].parse::<f64>().unwrap();
+        assert!((number("prior_deviation") - 0.12).abs() < 1e-9, "{row:?}");
+        assert!((number("consumer_risk") - consumer).abs() < 6e-7, "{row:?}");
+        assert!((number("producer_risk") - producer).abs() < 6e-7, "{row:?}");
+    }
+}

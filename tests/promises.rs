@@ -71,6 +71,8 @@ mod record_files;
 mod same_cases;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
+#[path = "sources.rs"]
+mod sources;
 #[path = "tables_documented.rs"]
 mod tables_documented;
 #[path = "tool.rs"]

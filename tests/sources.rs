@@ -1,0 +1,234 @@
+/*! The reference behind the readings, from the built program: a shift that many items share is the
+reference's before it is theirs, a named source has an offset of its own, a revaluation corrects what
+rests on it, and a compared group needs a restraint. */
+
+use crate::tool::{driftbook, read_csv};
+use rand::{RngExt, SeedableRng};
+use rand_distr::StandardNormal;
+use rand_pcg::Pcg64;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+
+/// Checks of `items` gauges, four a year for seven years, each 0.3 (three u) too high from 2022 on;
+/// `more` adds a field to each row.
+fn shifted(items: usize, more: impl Fn(bool) -> &'static str) -> String {
+    let mut text = String::new();
+    let mut random = Pcg64::seed_from_u64(9);
+    for item in 0..items {
+        for check in 0..28 {
+            let (year, month) = (2016 + check / 4, 1 + 3 * (check % 4) + item % 3);
+            let late = year >= 2022;
+            let noise: f64 = 0.1 * random.sample::<f64, _>(StandardNormal);
+            let value = 0.02 * check as f64 / 4.0 + noise + if late { 0.3 } else { 0.0 };
+            let more = more(late);
+            let _ = writeln!(
+                text,
+                "G-{item:02},{year}-{month:02}-10,{value:.4},0.1,-1,1,mm{more}"
+            );
+        }
+    }
+    text
+}
+
+/// Runs records with a register that says they are alike; the report's folder.
+fn report(folder: &Path, header: &str, checks: &str, settings: &str) -> std::path::PathBuf {
+    fs::write(folder.join("checks.csv"), format!("{header}\n{checks}")).unwrap();
+    let mut register = String::from("instrument,group,interval_days\n");
+    for item in 0..60 {
+        let _ = writeln!(register, "G-{item:02},gauges,90");
+    }
+    fs::write(folder.join("register.csv"), register).unwrap();
+    let text = format!(
+        "as_of = \"2023-01-05\"\n[checks]\nfiles = [\"checks.csv\"]\n{settings}\n[register]\nfile = \"register.csv\"\n"
+    );
+    fs::write(folder.join("lab.toml"), text).unwrap();
+    let out = folder.join("report");
+    let done = run(folder);
+    assert_eq!(done.0, 0, "{}", done.1);
+    out
+}
+
+fn run(folder: &Path) -> (i32, String) {
+    let (pipeline, out) = (folder.join("lab.toml"), folder.join("report"));
+    let done = driftbook(&[
+        "run",
+        &pipeline.to_string_lossy(),
+        "--quiet",
+        "--out",
+        &out.to_string_lossy(),
+    ]);
+    (done.status, done.stderr)
+}
+
+const HEADER: &str = "instrument,date,as_found,u,lower,upper,unit";
+
+#[test]
+fn a_shift_that_many_items_share_holds_their_decisions_and_names_the_reference() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path(), HEADER, &shifted(30, |_| ""), "");
+    let shifts = read_csv(&out.join("shared_shifts.csv")).rows;
+    assert_eq!(shifts.len(), 1, "{shifts:?}");
+    // Each item is checked once in the first quarter of the year.
+    assert!(
+        ("2022-01-01".."2022-04-01").contains(&shifts[0]["from"].as_str()),
+        "{shifts:?}"
+    );
+    for row in read_csv(&out.join("decisions.csv")).rows {
+        assert_eq!(row["action"], "review", "{}", row["reason"]);
+        assert!(
+            row["reason"].contains("the reference or the method"),
+            "{}",
+            row["reason"]
+        );
+    }
+    for page in ["summary.md", "index.html", "control.html"] {
+        let text = fs::read_to_string(out.join(page)).unwrap();
+        assert!(text.contains("moved together"), "{page}");
+    }
+    // Judged by a person, it holds nothing.
+    let judged = fs::read_to_string(folder.path().join("lab.toml")).unwrap();
+    let judged = format!("{judged}[control]\nshared_judged_until = \"2022-12-31\"\n");
+    fs::write(folder.path().join("lab.toml"), judged).unwrap();
+    assert_eq!(run(folder.path()).0, 0);
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
+    assert!(
+        decisions
+            .iter()
+            .all(|row| !row["reason"].contains("moved together"))
+    );
+}
+
+#[test]
+fn a_named_source_has_an_offset_of_its_own_and_no_item_drifts_for_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let checks = shifted(30, |late| if late { ",REF-B" } else { ",REF-A" });
+    let out = report(folder.path(), &format!("{HEADER},source"), &checks, "");
+    assert!(!out.join("shared_shifts.csv").exists());
+    let sources = read_csv(&out.join("sources.csv")).rows;
+    let number = |row: usize, column: &str| sources[row][column].parse::<f64>().unwrap();
+    let step = number(1, "offset") - number(0, "offset");
+    assert!(
+        (step - 0.3).abs() < 6.0 * number(0, "u_offset"),
+        "{sources:?}"
+    );
+    assert_eq!(
+        (sources[0]["readings_moved"].as_str(), number(0, "readings")),
+        ("720", 720.0)
+    );
+    for row in read_csv(&out.join("decisions.csv")).rows {
+        let [drift, error] =
+            ["drift_per_year", "u_drift_per_year"].map(|c| row[c].parse::<f64>().unwrap());
+        assert!((drift - 0.02).abs() < 4.0 * error, "{drift} ± {error}");
+    }
+    let summary = fs::read_to_string(out.join("summary.md")).unwrap();
+    assert!(summary.contains("Sources of the readings"));
+    assert!(summary.contains("brought to the level of later sources"));
+}
+
+#[test]
+fn a_revaluation_corrects_every_reading_that_rests_on_the_reference() {
+    let folder = tempfile::tempdir().unwrap();
+    let checks = shifted(30, |late| if late { ",REF-B" } else { ",REF-A" });
+    let file = folder.path().join("revaluations.csv");
+    fs::write(&file, "reference,date,correction\nREF-B,2022-01-01,-0.3\n").unwrap();
+    let settings = "revaluations = \"revaluations.csv\"";
+    let out = report(
+        folder.path(),
+        &format!("{HEADER},source"),
+        &checks,
+        settings,
+    );
+    let sources = read_csv(&out.join("sources.csv")).rows;
+    let number = |row: usize, column: &str| sources[row][column].parse::<f64>().unwrap();
+    let step = number(1, "offset") - number(0, "offset");
+    assert!(step.abs() < 6.0 * number(0, "u_offset"), "{sources:?}");
+    let warnings = fs::read_to_string(out.join("warnings.csv")).unwrap();
+    assert!(
+        warnings.contains(
+            "REF-B revalued from 2022-01-01 on: 120 readings of 30 histories corrected by -0.3 mm"
+        ),
+        "{warnings}"
+    );
+    for (lines, told) in [
+        (
+            "REF-B,2022-01-01,-0.3\nREF-B,2022-01-01,-0.2\n",
+            "a second line for REF-B",
+        ),
+        (
+            "REF-B,yesterday,-0.3\n",
+            "date \"yesterday\" cannot be read",
+        ),
+        (
+            "REF-B,2022-01-01,much\n",
+            "correction \"much\" cannot be read",
+        ),
+    ] {
+        fs::write(&file, format!("reference,date,correction\n{lines}")).unwrap();
+        let (status, words) = run(folder.path());
+        assert!(status != 0 && words.contains(told), "{words}");
+    }
+}
+
+/// E_n of a calibration by another laboratory, and a certificate's value as a reading.
+#[test]
+fn calibrations_and_certificates_are_held_against_their_prediction() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut checks = shifted(3, |_| ",,check,,")
+        .lines()
+        .filter(|l| !l.contains("2022-"))
+        .collect::<Vec<_>>()
+        .join("\n");
+    checks += "\nG-00,2022-02-01,0.95,0.1,-1,1,mm,LAB-Z,comparison,,\nG-01,2022-02-01,,,-1,1,mm,LAB-Z,,0.12,0.02\n";
+    let header = format!("{HEADER},source,kind,assigned,u_assigned");
+    let out = report(folder.path(), &header, &checks, "");
+    let rows = read_csv(&out.join("comparisons.csv")).rows;
+    let of = |name: &str| rows.iter().find(|row| row["instrument"] == name).unwrap();
+    let e_n: f64 = of("G-00")["e_n"].parse().unwrap();
+    assert!(e_n > 1.0, "{rows:?}");
+    let certificate = of("G-01");
+    assert_eq!(certificate["kind"], "calibration");
+    assert_eq!(
+        (
+            certificate["assigned"].as_str(),
+            certificate["u_assigned"].as_str()
+        ),
+        ("0.12", "0.02")
+    );
+}
+
+#[test]
+fn a_compared_group_is_adjusted_under_its_restraint_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let design =
+        fs::read_to_string(crate::tool::root().join("data/designs/four-masses.toml")).unwrap();
+    let file = folder.path().join("design.toml");
+    let told = |text: &str| {
+        fs::write(&file, text).unwrap();
+        driftbook(&["compare", &file.to_string_lossy()])
+    };
+    let done = told(&design);
+    // e-Handbook 2.3.4.1: factors of the design 1,1,1,1, restraint on the first two.
+    assert!(
+        done.stdout.contains("0.3536") && done.stdout.contains("0.6124"),
+        "{}",
+        done.stdout
+    );
+    assert!(
+        done.stdout.contains("3 degrees of freedom"),
+        "{}",
+        done.stdout
+    );
+    let without: String = design
+        .lines()
+        .filter(|l| !l.starts_with("restraint"))
+        .map(|l| format!("{l}\n"))
+        .collect();
+    let refused = told(&without);
+    assert_eq!(refused.status, 2);
+    assert!(
+        refused.stderr.contains("no restraint"),
+        "{}",
+        refused.stderr
+    );
+}
