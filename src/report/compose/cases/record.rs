@@ -246,6 +246,7 @@ impl Report<'_> {
         let kind = match history.kind[at] {
             CheckKind::Unstated | CheckKind::Check => "a check",
             CheckKind::Calibration => "a calibration",
+            CheckKind::Comparison => "a comparison",
         };
         let (file, row) = history.source[at];
         match self.results.loaded.inputs.get(file as usize) {
