@@ -27,7 +27,11 @@ pub(in crate::report) struct Row {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(bench: &Bench<'_>, given: Option<&Given>, to: TableFolder<'_>) -> Result<(), RunError> {
+pub fn write(
+    bench: &Bench<'_>,
+    given: Option<&Given>,
+    to: TableFolder<'_>,
+) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("comparisons", why);
     let histories = bench.histories;
     if given.is_none() && !histories.columns.kind.contains(&CheckKind::Comparison) {
