@@ -158,7 +158,14 @@ fn the_demo_says_so_and_stays_where_the_person_stands() {
     assert!(summary.contains("Demo: an invented laboratory."));
     for arguments in [
         &["explain", "TH-003"][..],
-        &["verdict", "TH-003", "1", "--date", "2027-04-01"],
+        &[
+            "verdict",
+            "TH-003",
+            "1",
+            "--date",
+            "2027-04-01",
+            "--allow-future",
+        ],
     ] {
         let output = driftbook(here.path(), arguments);
         assert_eq!(output.status.code(), Some(2));

@@ -389,6 +389,10 @@ fn thousands_and_decimals_are_never_a_factor_of_a_thousand_apart() {
 
 /// What was found at the checks that a pipeline reads.
 fn found(pipeline: &Path) -> Vec<f64> {
+    loaded(pipeline).histories.columns.as_found
+}
+
+fn loaded(pipeline: &Path) -> driftbook::records::Loaded {
     let plan = plan(&PlanRequest {
         path: Some(pipeline.to_path_buf()),
         out: None,
@@ -396,8 +400,7 @@ fn found(pipeline: &Path) -> Vec<f64> {
         charts: None,
         today: chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
     });
-    let loaded = driftbook::records::load(&plan.unwrap().request()).unwrap();
-    loaded.histories.columns.as_found
+    driftbook::records::load(&plan.unwrap().request()).unwrap()
 }
 
 #[test]
@@ -563,4 +566,138 @@ fn start_turns_corrections_and_builds_points() {
         pipeline.contains("point_from = [\"Nominal [V]\"]"),
         "{pipeline}"
     );
+}
+
+#[test]
+fn the_register_reads_limits_as_the_records_do_and_tells_where_they_differ() {
+    let checks = "instrument,date,as_found,lower,upper,unit\n\
+        A,2024-01-01,0.1,-5,5,mK\nB,2024-01-01,0.1,-5,5,mK\nC,2024-01-01,0.1,,,mK\nD,2024-01-01,0.1,,,mK\n";
+    let register = "instrument,lower,upper,tolerance,unit\n\
+        A,,±3,,mK\nB,-5 mK,0.005 K,,mK\nC,,,± 4000 µK,mK\nD,,,2 % of range,mK\n";
+    let export = Export::new(&[
+        ("checks.csv", checks),
+        ("register.csv", register),
+        (
+            "lab.toml",
+            "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
+        ),
+    ]);
+    let done = export.run("lab.toml");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let items = loaded(&export.path("lab.toml")).histories.items;
+    let limits: Vec<_> = items
+        .iter()
+        .map(|item| item.tolerance.map(|t| (t.lower(), t.upper())))
+        .collect();
+    let within = |half: f64| Some((-half, half));
+    assert_eq!(limits, [within(3.0), within(5.0), within(4.0), None]);
+    let warnings = export.rows("warnings.csv");
+    let told = |words: &str| {
+        warnings
+            .iter()
+            .filter(|w| w["warning"].contains(words))
+            .count()
+    };
+    assert_eq!(told("the register says -3 … 3, the check"), 1);
+    assert_eq!(told("the register says -5"), 0);
+    assert_eq!(told("tolerance \"2 % of range\" is left out"), 1);
+}
+
+#[test]
+fn a_nominal_value_that_is_not_subtracted_still_tells_points_apart() {
+    let mut checks = "item,date,error,Nominal [V],unit\n".to_string();
+    for year in 2020..2024 {
+        checks += &format!("G,{year}-03-01,0.4,10,V\nG,{year}-03-01,0.9,100,V\n");
+    }
+    let pipeline = |more: &str| {
+        format!(
+            "[checks]\nfiles = [\"checks.csv\"]\n{more}[checks.columns]\ninstrument = \"item\"\nas_found = \"error\"\nnominal = false\n"
+        )
+    };
+    let export = Export::new(&[
+        ("checks.csv", &checks),
+        ("mixed.toml", &pipeline("")),
+        ("points.toml", &pipeline("point_from = [\"Nominal [V]\"]\n")),
+    ]);
+    let done = export.run("mixed.toml");
+    assert_eq!(done.status, 1, "{}", done.stdout);
+    assert!(
+        done.stderr.contains("nominal values 10 and 100"),
+        "{}",
+        done.stderr
+    );
+    let points = [[0.4; 4], [0.9; 4]].concat();
+    assert_eq!(found(&export.path("points.toml")), points);
+}
+
+#[test]
+fn a_reading_a_power_of_ten_away_is_asked_about() {
+    let export = Export::new(&[(
+        "checks.csv",
+        "instrument,date,as_found,u,unit\nR,2021-03-02,0.41,0.2,mK\nR,2022-03-01,0.43,0.2,mK\n\
+         R,2023-03-07,4.3,0.2,mK\nR,2024-03-05,0.42,0.2,mK\nR,2025-03-04,0.44,0.2,mK\n",
+    )]);
+    assert_eq!(export.run("checks.csv").status, 0);
+    let warnings = export.rows("warnings.csv");
+    let told = |w: &std::collections::BTreeMap<String, String>| {
+        w["warning"].contains("4.3 mK") && w["warning"].contains("10^1 times its neighbours")
+    };
+    assert!(warnings.iter().any(told), "{warnings:?}");
+}
+
+#[test]
+fn two_pipelines_share_no_report_unawares() {
+    let checks = "instrument,date,as_found\nR,2021-03-02,0.41\n";
+    let pipeline = "[checks]\nfiles = [\"checks.csv\"]\n[output]\nfolder = \"report\"\n";
+    let export = Export::new(&[
+        ("checks.csv", checks),
+        ("first.toml", pipeline),
+        ("second.toml", pipeline),
+    ]);
+    let run = |name: &str, more: &[&str]| {
+        let path = export.path(name);
+        let own = ["run", path.to_str().unwrap(), "--as-of", "2026-06-30"];
+        driftbook(&[&own, more].concat())
+    };
+    assert_eq!(run("first.toml", &[]).status, 0);
+    let refused = run("second.toml", &[]);
+    assert_eq!(refused.status, 1, "{}", refused.stdout);
+    assert!(
+        refused.stderr.contains("was made by first.toml"),
+        "{}",
+        refused.stderr
+    );
+    assert_eq!(run("first.toml", &[]).status, 0);
+    assert_eq!(run("second.toml", &["--force"]).status, 0);
+    std::fs::rename(export.path("second.toml"), export.path("third.toml")).unwrap();
+    assert_eq!(run("third.toml", &[]).status, 0);
+}
+
+#[test]
+fn a_reading_of_a_day_to_come_is_refused_unless_it_is_meant() {
+    let export = Export::new(&[(
+        "checks.csv",
+        "instrument,date,as_found\nR,2021-03-02,0.41\n",
+    )]);
+    let path = export.path("checks.csv");
+    let verdict = |more: &[&str]| {
+        let own = [
+            "verdict",
+            "R",
+            "0.5",
+            "--date",
+            "2999-01-01",
+            "--records",
+            path.to_str().unwrap(),
+        ];
+        driftbook(&[&own, more].concat())
+    };
+    let refused = verdict(&[]);
+    assert_eq!(refused.status, 2, "{}", refused.stdout);
+    assert!(
+        refused.stderr.contains("is still to come"),
+        "{}",
+        refused.stderr
+    );
+    assert_ne!(verdict(&["--allow-future"]).status, 2);
 }

@@ -74,6 +74,18 @@ impl Before {
         before
     }
 
+    /// The other pipeline whose report stands in the run folder, where it is still there. One of
+    /// the same name in another form, such as the records themselves, is none.
+    pub fn made_by_other(&self, target: &Path) -> Option<String> {
+        self.standing.as_ref()?;
+        let place = target.parent().unwrap_or(Path::new("."));
+        let of_folder = |entry: &&Entry| entry.result == DONE && entry.folder == self.names.0;
+        let other = &self.ledger.entries.iter().rev().find(of_folder)?.pipeline;
+        let stem = |path: &str| Path::new(path).with_extension("");
+        let stands = place.join(other).is_file();
+        (stands && stem(other) != stem(&self.names.1)).then(|| other.clone())
+    }
+
     /// Words where the as-of date lies before that of the pipeline's latest run.
     fn backwards(&self, as_of: f64) -> Option<String> {
         let days = self.own_runs().map(Entry::day);

@@ -63,6 +63,13 @@ pub fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, 
     let target = staging.target().to_path_buf();
     let mut before = Before::look(plan, &target);
     before.enter_missing();
+    if let Some(pipeline) = before.made_by_other(&target)
+        && redo == Redo::Changed
+        && !plan.out_stated
+    {
+        let folder = plan.out.display().to_string();
+        return Err(RunError::OtherPipeline { folder, pipeline });
+    }
     let unchanged = redo == Redo::Changed && staging.edited().is_empty();
     let standing = before.standing.clone().filter(|_| unchanged);
     if let Some(standing) = standing.filter(|report| report.is_done(plan, &target)) {

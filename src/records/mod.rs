@@ -27,6 +27,7 @@ mod made_checks;
 mod names;
 pub(crate) mod reading;
 mod register;
+mod register_limits;
 mod revaluation;
 mod role;
 pub(crate) mod screening;

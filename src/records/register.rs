@@ -10,6 +10,7 @@ use super::date::{self, DateFormat};
 use super::former::{format_of, names_in};
 use super::history::label;
 use super::reading::table::{Table, TableColumn};
+use super::register_limits::LimitCells;
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
 use super::{
@@ -42,6 +43,7 @@ enum Column {
     Status,
     Until,
     Formerly,
+    Tolerance,
 }
 
 /// The rows of the register, each as the facts of an item.
@@ -54,7 +56,7 @@ pub(crate) struct Register {
     left_out: usize,
 }
 
-fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 21] {
+fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 22] {
     let own = &settings.columns;
     [
         ("instrument", &own.instrument, true),
@@ -78,6 +80,7 @@ fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 21] {
         ("status", &own.status, true),
         ("until", &own.until, false),
         ("formerly", &own.formerly, true),
+        ("tolerance", &own.tolerance, true),
     ]
     .map(|(name, own, text)| TableColumn {
         name,
@@ -278,12 +281,13 @@ impl RowReader<'_> {
         let positive = |v: f64| v > 0.0;
         let share = |v: f64| v > 0.0 && v < 1.0;
         let (status, until) = self.status();
+        let (tolerance, unit) = self.limits();
         Item {
             instrument: name(self.text(Column::Instrument)),
             point: name(self.text(Column::Point)),
             group: self.text(Column::Group).trim().to_string(),
-            unit: self.text(Column::Unit).trim().to_string(),
-            tolerance: self.tolerance(),
+            unit,
+            tolerance,
             interval_days: self.days(Column::IntervalDays),
             cap_days: self.days(Column::CapDays),
             floor_days: self.days(Column::FloorDays),
@@ -373,25 +377,21 @@ impl RowReader<'_> {
         self.number(column, bounded, &expected)
     }
 
-    fn tolerance(&mut self) -> Option<Tolerance> {
-        let finite = |v: f64| v.is_finite();
-        let lower = self.number(Column::Lower, finite, "a number");
-        let upper = self.number(Column::Upper, finite, "a number");
-        if lower.is_none() && upper.is_none() {
-            return None;
-        }
-        let limits = (
-            lower.unwrap_or(f64::NEG_INFINITY),
-            upper.unwrap_or(f64::INFINITY),
-        );
-        let tolerance = Tolerance::new(limits.0, limits.1);
-        if tolerance.is_none() {
-            let (lower, upper) = limits;
-            self.warn(format!(
-                "the tolerance is left out: lower {lower} is not below upper {upper}"
-            ));
-        }
-        tolerance
+    /// The tolerance, from two limits or one column, and the unit in which it is.
+    fn limits(&mut self) -> (Option<Tolerance>, String) {
+        let cells = LimitCells {
+            table: self.table,
+            row: self.row,
+            marks: self.marks,
+            columns: [Column::Lower, Column::Upper, Column::Tolerance].map(|c| c as usize),
+            unit: self.text(Column::Unit).trim().to_string(),
+        };
+        let (limits, unit) = cells.read();
+        let tolerance = limits.unwrap_or_else(|why| {
+            self.warn(why);
+            None
+        });
+        (tolerance, unit)
     }
 
     fn role(&mut self) -> Role {

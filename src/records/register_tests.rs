@@ -52,7 +52,7 @@ fn unusable_and_unmatched_rows_are_told() {
     let told: Vec<String> = loaded.warnings.iter().map(|w| w.to_string()).collect();
     let told = told.join("\n");
     for expected in [
-        "r.csv, row 2: the tolerance is left out: lower 2 is not below upper 1",
+        "r.csv, row 2: lower \"2\", upper \"1\" is left out: lower 2 is not below upper 1",
         "row 2: interval_days \"soon\" is left out: not a number",
         "row 2: reliability_target \"1.5\" is left out: expected above 0 and below 1",
         "row 2: last_calibration \"2030-01-01\" is left out: it lies after the as-of date 2026-06-30",

@@ -322,6 +322,8 @@ crate::settings! {
         until: OwnHeader = OwnHeader::Same,
         /// Earlier names of the item, separated by ";": their checks and jobs are its own.
         formerly: OwnHeader = OwnHeader::Same,
+        /// Tolerance on the error in one column, such as ±0.05.
+        tolerance: OwnHeader = OwnHeader::Same,
     }
 }
 

@@ -15,6 +15,16 @@ pub enum RunError {
     /// The run folder cannot be used.
     #[error(transparent)]
     Folder(#[from] FolderError),
+    /// The run folder holds the report of another pipeline.
+    #[error(
+        "the report in {folder} was made by {pipeline}: two pipelines would replace each other's reports\nhelp: name another folder under [output], or with --out; --force takes this one over"
+    )]
+    OtherPipeline {
+        /// The folder.
+        folder: String,
+        /// The pipeline that made its report.
+        pipeline: String,
+    },
     /// A settings file of a study cannot be used.
     #[error("{file} cannot be used: {why}")]
     Settings {

@@ -75,6 +75,8 @@ pub struct Plan {
     pub as_of_from: AsOfFrom,
     /// Folder of the report.
     pub out: PathBuf,
+    /// True where the command line names that folder.
+    pub out_stated: bool,
     /// What was passed over among the records, in words.
     pub left_out: Vec<String>,
     /// The invented demo laboratory, where it is what runs.
@@ -213,6 +215,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
         as_of,
         as_of_from,
         out,
+        out_stated: false,
         left_out: found.left_out,
         demo: None,
     };
@@ -287,6 +290,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         former,
         as_of: as_of.0,
         as_of_from: as_of.1,
+        out_stated: false,
         left_out,
         demo: None,
     };
@@ -296,6 +300,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
 fn with_overrides(mut plan: Plan, request: &PlanRequest) -> Plan {
     if let Some(out) = &request.out {
         plan.out = out.clone();
+        plan.out_stated = true;
     }
     if let Some(charts) = request.charts {
         plan.settings.output.charts = charts;

@@ -41,6 +41,9 @@ pub struct Arguments {
     /// When it was read, YYYY-MM-DD or YYYY-MM-DDTHH:MM [default: today]
     #[arg(long, value_name = "DATE")]
     pub(in crate::commands) date: Option<String>,
+    /// Take a date that is still to come
+    #[arg(long)]
+    pub(in crate::commands) allow_future: bool,
     /// Standard uncertainty of the reading, random part
     #[arg(long)]
     pub(in crate::commands) u: Option<Amount>,

@@ -61,6 +61,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
             None => measured(check, arguments, unit).map_err(usage)?,
         };
         let check = completed(check, &stored.histories, index)?;
+        refuse_future(&check, arguments.allow_future)?;
         plan.as_of = check.date.floor();
         let past = earlier_decisions(&plan, &stored.histories);
         let past = past.get(index).map_or(&[][..], Vec::as_slice);
@@ -75,6 +76,19 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     print(&verdicts, arguments.json)?;
     let person = verdicts.iter().any(|v| v.needs_person);
     Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+/// Refuses a reading of a day that is still to come.
+fn refuse_future(check: &NewCheck, allowed: bool) -> Result<(), CommandError> {
+    let today = date::days_of(chrono::Local::now().date_naive());
+    match check.date.floor() > today && !allowed {
+        true => Err(usage(format!(
+            "{} is still to come (today is {}); if it is meant, add --allow-future",
+            date::iso(check.date.floor()),
+            date::iso(today)
+        ))),
+        false => Ok(()),
+    }
 }
 
 fn check_of_arguments(arguments: &Arguments) -> Result<NewCheck, CommandError> {

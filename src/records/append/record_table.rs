@@ -12,6 +12,7 @@ use crate::records::reading::csv_records::{Next, Records, refuse_open};
 use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Matched, Wanted, match_headers};
 use crate::records::reading::own_header::OFF;
+use crate::records::reading::own_header::OwnHeader;
 use crate::records::settings::{AsFoundIs, ChecksSettings};
 use csv::StringRecord;
 
@@ -56,7 +57,11 @@ impl<'a> RecordTable<'a> {
         };
         // As the records are read: exact, then by case and blanks.
         let matched = match_headers(file, header, &wanted).map_err(|e| e.what)?;
-        let places: Places = std::array::from_fn(|i| matched.positions[i]);
+        let mut places: Places = std::array::from_fn(|i| matched.positions[i]);
+        // Nothing is written into a column that is switched off.
+        if settings.columns.nominal == OwnHeader::Off {
+            places[Column::Nominal.index()] = None;
+        }
         let units = Shape::of(&matched, settings).units;
         let marks = marks_of(text, settings, &matched, file)?;
         for needed in [Column::Instrument, Column::Date, Column::AsFound] {

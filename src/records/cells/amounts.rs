@@ -75,15 +75,15 @@ impl<'f> Cells<'f> {
     /// Reads the numbers of the row.
     pub fn amounts(&self) -> Result<Amounts<'f>, Problem> {
         let (found, left, u) = self.readings()?;
-        let nominal = self.cell(Column::Nominal)?;
+        let nominal = match self.cell(Column::Nominal) {
+            Err(_) if !self.rules.reads_nominal() => None,
+            nominal => nominal?,
+        };
         let target = Target {
             unit: self.unit(found)?,
             nominal: None,
         };
-        let subtracts = match self.rules.settings.as_found_is {
-            AsFoundIs::Error | AsFoundIs::Correction => false,
-            AsFoundIs::Auto | AsFoundIs::Value => !target.is_part_of(found),
-        };
+        let subtracts = self.rules.subtracts_nominal() && !target.is_part_of(found);
         let nominal_number = match nominal {
             Some(nominal) if self.needs_nominal(&target, subtracts) => Some(
                 target
@@ -154,9 +154,9 @@ impl<'f> Cells<'f> {
             }
             Err(_) => self.pair_values(),
         };
-        let nominal = match self.rules.settings.as_found_is {
-            AsFoundIs::Auto | AsFoundIs::Value => number(Column::Nominal),
-            AsFoundIs::Error | AsFoundIs::Correction => f64::NAN,
+        let nominal = match self.rules.subtracts_nominal() {
+            true => number(Column::Nominal),
+            false => f64::NAN,
         };
         let error = found - if nominal.is_nan() { 0.0 } else { nominal };
         let (lower, upper) = (number(Column::Lower), number(Column::Upper));

@@ -5,7 +5,8 @@ use super::field::Field;
 use super::marks::{ColumnMarks, Marks};
 use super::needed::Needed;
 use crate::records::date::DateFormat;
-use crate::records::settings::{ChecksSettings, Thousands};
+use crate::records::reading::own_header::OwnHeader;
+use crate::records::settings::{AsFoundIs, ChecksSettings, Thousands};
 use std::borrow::Cow;
 
 /// The fields of one row in the order of [`Column::ALL`].
@@ -51,6 +52,18 @@ impl<'a> Rules<'a> {
     /// The same rules for the rows of some instruments.
     pub fn only(self, needed: Option<&'a Needed>) -> Self {
         Self { needed, ..self }
+    }
+
+    /// True where a nominal value is subtracted from what was found.
+    pub fn subtracts_nominal(&self) -> bool {
+        let stated = self.settings.as_found_is;
+        self.reads_nominal() && matches!(stated, AsFoundIs::Auto | AsFoundIs::Value)
+    }
+
+    /// False where the column is switched off: it tells points apart and what a per cent is of,
+    /// as far as it can be read, and nothing else.
+    pub fn reads_nominal(&self) -> bool {
+        self.settings.columns.nominal != OwnHeader::Off
     }
 
     /// True where `text` stands for an empty field.

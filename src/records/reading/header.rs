@@ -4,6 +4,8 @@ use super::csv_text::Split;
 use super::find_table::bare_unit;
 use super::own_header::OFF;
 use crate::records::LoadError;
+use crate::records::cells::column::Column;
+use crate::records::words::{plain, words};
 
 /// A column that is looked for: our name, and the person's own header where the
 /// pipeline file states one.
@@ -57,6 +59,19 @@ impl Matched {
     }
 }
 
+/// The column that tells points apart even where it is switched off.
+const NOMINAL: &str = "nominal";
+
+/// Where the column of nominal values stands, by the usual words.
+fn nominal_by_words(headers: &[String]) -> Option<usize> {
+    let bare = |header: &str| {
+        let end = header.find(['[', '(']).filter(|end| *end > 0);
+        plain(&header[..end.unwrap_or(header.len())])
+    };
+    let names = |header: &String| words(Column::Nominal).contains(&bare(header));
+    headers.iter().position(names)
+}
+
 /// Distance up to which an unread header is taken for a misspelt column.
 const NEAR_MISS: usize = 2;
 
@@ -75,7 +90,8 @@ pub(crate) fn match_headers(
     };
     for column in wanted {
         if column.own == Some(OFF) {
-            matched.positions.push(None);
+            let place = (column.name == NOMINAL).then(|| nominal_by_words(&matched.headers));
+            matched.positions.push(place.flatten());
             continue;
         }
         let position = find_noting(&mut matched, column.own.unwrap_or(column.name));
@@ -117,12 +133,15 @@ pub(crate) fn missing(
     LoadError::new(file, what, mend)
 }
 
+/// How alike two names are that may be one, by Jaro and Winkler: one letter in five differs.
+const NEAR: f64 = 0.8;
+
 /// The candidate nearest to `word`, where one is near at all.
 pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let folded = fold(word);
     candidates
         .map(|c| (strsim::jaro_winkler(&folded, &fold(c)), c))
-        .filter(|(similarity, _)| *similarity > 0.6)
+        .filter(|(similarity, _)| *similarity > NEAR)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, candidate)| candidate)
 }

@@ -177,6 +177,12 @@ impl Table {
         )
     }
 
+    /// The file's header of a column; `None` where it has none.
+    pub fn header(&self, column: usize) -> Option<&str> {
+        let place = self.matched.positions[column]?;
+        self.matched.headers.get(place).map(String::as_str)
+    }
+
     /// True where the file has the column with this index in the list of columns.
     pub fn has(&self, column: usize) -> bool {
         self.matched.positions[column].is_some()

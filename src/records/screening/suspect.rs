@@ -36,6 +36,7 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
     odd_dates(&mut found);
     odd_values(&mut found);
     changed_tolerance(&mut found);
+    other_tolerance(&mut found);
     perfect_readings(&mut found);
     missing_as_left(&mut found);
     falling_usage(&mut found);
@@ -96,6 +97,29 @@ fn changed_tolerance(found: &mut Found<'_>) {
             side(history.lower[i]),
             side(history.upper[i]),
             and_more(changes.len() - 1)
+        );
+        found.warn(words);
+    }
+}
+
+/// The register's limits beside others in the records.
+fn other_tolerance(found: &mut Found<'_>) {
+    let history = found.history;
+    let stated = |i: &usize| !(history.lower[*i].is_nan() && history.upper[*i].is_nan());
+    let Some(last) = (0..history.len()).rev().find(stated) else {
+        return;
+    };
+    let (own, general) = (history.tolerance_at(last), history.item.tolerance);
+    if let (Some(own), Some(general)) = (own, general)
+        && own != general
+    {
+        let words = format!(
+            "the register says {} … {}, the check {} {} … {}: each check is judged by its own limits, what is to come by the register's",
+            general.lower(),
+            general.upper(),
+            found.place(last),
+            own.lower(),
+            own.upper()
         );
         found.warn(words);
     }

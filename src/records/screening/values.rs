@@ -1,4 +1,4 @@
-/*! Readings off by a power of a thousand, or of the other sign, against their neighbours in time. */
+/*! Readings off by a power of ten, or of the other sign, against their neighbours in time. */
 
 use super::found::Found;
 use super::outcome::and_more;
@@ -16,8 +16,19 @@ const AGREEMENT: f64 = 0.15;
 /// A slip or flip must meet the neighbours' level this well (relative).
 const CLOSENESS: f64 = 0.3;
 
-/// Powers of a thousand that a unit slip makes.
-const SLIPS: [i32; 6] = [-9, -6, -3, 3, 6, 9];
+/// Powers of ten that a slip of the decimal sign or the unit makes.
+const SLIPS: [i32; 10] = [-9, -6, -3, -2, -1, 1, 2, 3, 6, 9];
+
+/// Up to this power of ten an honest error may lie from its neighbours: closer limits hold there.
+const SMALL_POWER: i32 = 2;
+
+/// Agreement and closeness for such powers.
+const CLOSE_AGREEMENT: f64 = 0.05;
+const VERY_CLOSE: f64 = 0.1;
+
+/// How many times the smallest value of a history the largest is before any can have slipped: a
+/// power of ten, as close as it must be met.
+const WORTH_A_LOOK: f64 = 10.0 * (1.0 - VERY_CLOSE);
 
 pub(crate) fn odd_values(found: &mut Found<'_>) {
     let history = found.history;
@@ -31,11 +42,11 @@ pub(crate) fn odd_values(found: &mut Found<'_>) {
         let level = neighbours(history.len(), i, whole);
         let error_level = neighbours(history.len(), i, |j| history.as_found[j]);
         let slip = level
-            .and_then(|level| slip(whole(i), level))
-            .or_else(|| error_level.and_then(|level| slip(history.as_found[i], level)));
+            .and_then(|level| slip(whole(i), &level))
+            .or_else(|| error_level.and_then(|level| slip(history.as_found[i], &level)));
         if let Some(power) = slip {
             slips.push((i, power));
-        } else if error_level.is_some_and(|level| flipped(history.as_found[i], level)) {
+        } else if error_level.is_some_and(|level| flipped(history.as_found[i], level.middle)) {
             flips.push(i);
         }
     }
@@ -44,7 +55,9 @@ pub(crate) fn odd_values(found: &mut Found<'_>) {
         found.warn(format!("the value {value} {place} {what}?{more}"));
     };
     if let Some(&(i, power)) = slips.first() {
-        let what = format!("is about 10^{power} times its neighbours: a slip of unit");
+        let what = format!(
+            "is about 10^{power} times its neighbours: a slip of the decimal sign or the unit"
+        );
         warn(i, &what, slips.len() - 1);
     }
     if let Some(&i) = flips.first() {
@@ -60,7 +73,7 @@ fn shown(history: &History<'_>, i: usize) -> String {
         .to_string()
 }
 
-/// False for the usual history: one sign and no value a hundred times another.
+/// False for the usual history: one sign and no value ten times another.
 fn worth_a_look(values: &[f64]) -> bool {
     let (mut smallest, mut largest, mut negative, mut positive) = (f64::INFINITY, 0f64, 0, 0);
     for value in values.iter().filter(|v| v.is_finite()) {
@@ -71,11 +84,19 @@ fn worth_a_look(values: &[f64]) -> bool {
     }
     let few_of_one_sign =
         negative.min(positive) > 0 && negative.min(positive) * 4 <= negative.max(positive);
-    few_of_one_sign || largest > 100.0 * smallest
+    few_of_one_sign || largest > WORTH_A_LOOK * smallest
+}
+
+/// Where the neighbours of a reading lie.
+#[derive(Clone, Copy)]
+struct Level {
+    middle: f64,
+    /// How well they agree, as a part of it.
+    agreement: f64,
 }
 
 /// Median of the neighbours of `i`; `None` where they are few or disagree.
-fn neighbours(count: usize, i: usize, value: impl Fn(usize) -> f64) -> Option<f64> {
+fn neighbours(count: usize, i: usize, value: impl Fn(usize) -> f64) -> Option<Level> {
     let mut around = [0.0; 2 * NEIGHBOURS];
     let mut found = 0;
     for j in i.saturating_sub(NEIGHBOURS)..count.min(i + NEIGHBOURS + 1) {
@@ -90,7 +111,8 @@ fn neighbours(count: usize, i: usize, value: impl Fn(usize) -> f64) -> Option<f6
     let around = &mut around[..found];
     let middle = median(around);
     around.iter_mut().for_each(|v| *v = (*v - middle).abs());
-    (median(around) <= AGREEMENT * middle.abs()).then_some(middle)
+    let agreement = median(around) / middle.abs();
+    (agreement <= AGREEMENT).then_some(Level { middle, agreement })
 }
 
 fn median(values: &mut [f64]) -> f64 {
@@ -103,12 +125,17 @@ fn median(values: &mut [f64]) -> f64 {
     }
 }
 
-/// The power of ten, in thousands, by which `value` is off `level`.
-fn slip(value: f64, level: f64) -> Option<i32> {
-    let ratio = value / level;
-    SLIPS
-        .into_iter()
-        .find(|power| (ratio / 10f64.powi(*power) - 1.0).abs() <= CLOSENESS)
+/// The power of ten by which `value` is off `level`.
+fn slip(value: f64, level: &Level) -> Option<i32> {
+    let ratio = value / level.middle;
+    let close = |power: &i32| {
+        let (agreement, closeness) = match power.abs() <= SMALL_POWER {
+            true => (CLOSE_AGREEMENT, VERY_CLOSE),
+            false => (AGREEMENT, CLOSENESS),
+        };
+        level.agreement <= agreement && (ratio / 10f64.powi(*power) - 1.0).abs() <= closeness
+    };
+    SLIPS.into_iter().find(close)
 }
 
 fn flipped(value: f64, level: f64) -> bool {

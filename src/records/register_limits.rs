@@ -1,0 +1,156 @@
+/*! The limits of a row of the register, in the same cells as those of the records: ±, units, a
+tolerance in one column. What cannot be read is left out whole: half a tolerance would be a wrong one. */
+
+use super::Tolerance;
+use super::cells::allowed::{self, Ground};
+use super::cells::field::Field;
+use super::cells::marks::Marks;
+use super::cells::target::Target;
+use super::cells::unit::of_header;
+use super::cells::written::{Form, Written, is_nothing, written};
+use super::reading::table::Table;
+use super::settings::PerCentOf;
+use std::borrow::Cow;
+
+/// Where the limits of one row stand.
+pub(super) struct LimitCells<'a> {
+    pub table: &'a Table,
+    pub row: usize,
+    pub marks: Marks,
+    /// Places of lower, upper and tolerance.
+    pub columns: [usize; 3],
+    /// The unit that the row states; empty where none.
+    pub unit: String,
+}
+
+type Limits = Result<Option<Tolerance>, String>;
+
+impl LimitCells<'_> {
+    /// The tolerance with its unit; why it is left out.
+    pub fn read(&self) -> (Limits, String) {
+        let cells = [0, 1].map(|side| self.cell(side));
+        let found = cells
+            .iter()
+            .flatten()
+            .flatten()
+            .find(|cell| !cell.unit.is_empty());
+        let unit = match self.unit.as_str() {
+            "" => found.map_or("", |cell| cell.unit),
+            unit => unit,
+        };
+        let unit = match (unit, self.header_unit(2)) {
+            ("", header) if self.text(2).is_some() => header,
+            (unit, _) => unit,
+        };
+        let target = Target {
+            unit: Cow::Borrowed(unit),
+            nominal: None,
+        };
+        (self.limits(cells, &target), unit.to_string())
+    }
+
+    fn limits(
+        &self,
+        cells: [Result<Option<Written<'_>>, String>; 2],
+        target: &Target<'_>,
+    ) -> Limits {
+        let [lower, upper] = cells;
+        let turned = |cell: Option<Written<'_>>| {
+            let number =
+                |cell: Written<'_>| Ok((target.of(cell)?.value, cell.form == Form::Within));
+            cell.map(number)
+                .transpose()
+                .map_err(|why: String| self.left_out(&why))
+        };
+        let both = match (turned(lower?)?, turned(upper?)?) {
+            (None, None) => return self.tolerance(target),
+            (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
+            (Some((a, true)), Some((b, true))) if a == b => (-a, a),
+            (Some((_, true)), _) | (_, Some((_, true))) => {
+                return Err(self.left_out("± in one column, and another limit in the other"));
+            }
+            (lower, upper) => (
+                lower.map_or(f64::NEG_INFINITY, |(value, _)| value),
+                upper.map_or(f64::INFINITY, |(value, _)| value),
+            ),
+        };
+        if self.text(2).is_some() && self.tolerance(target)? != Tolerance::new(both.0, both.1) {
+            return Err(self.left_out("the column tolerance says otherwise than lower and upper"));
+        }
+        self.of(both)
+    }
+
+    fn of(&self, (lower, upper): (f64, f64)) -> Limits {
+        let words = format!("lower {lower} is not below upper {upper}");
+        let tolerance = Tolerance::new(lower, upper);
+        tolerance.map(Some).ok_or_else(|| self.left_out(&words))
+    }
+
+    /// The limits that the column tolerance states.
+    fn tolerance(&self, target: &Target<'_>) -> Limits {
+        let Some(text) = self.text(2) else {
+            return Ok(None);
+        };
+        let ground = Ground {
+            marks: self.marks,
+            header: self.header_unit(2),
+            per_cent_of: PerCentOf::Auto,
+            target,
+            range: None,
+        };
+        let limits = allowed::limits(&text, &ground).map_err(|why| self.left_out(&why))?;
+        self.of(limits)
+    }
+
+    /// A limit as it stands there.
+    fn cell(&self, side: usize) -> Result<Option<Written<'_>>, String> {
+        let column = self.columns[side];
+        let misread = |why: &str| self.left_out(why);
+        let mut cell = match self.table.field(self.row, column) {
+            Field::Text(text) if text.trim().is_empty() || is_nothing(text.trim()) => {
+                return Ok(None);
+            }
+            Field::Text(text) => {
+                written(text.trim(), self.marks).map_err(|e| misread(e.words()))?
+            }
+            field => match field.number(self.marks).map_err(|e| misread(e.words()))? {
+                None => return Ok(None),
+                Some(number) => Written {
+                    form: Form::Plain,
+                    number,
+                    unit: "",
+                },
+            },
+        };
+        let bound = [Form::Above, Form::Below][side];
+        if !(cell.form == Form::Plain || cell.form == Form::Within || cell.form == bound) {
+            return Err(misread("a bound of the other side"));
+        }
+        if !cell.number.value.is_finite() {
+            return Err(misread("expected a number"));
+        }
+        if cell.unit.is_empty() {
+            cell.unit = self.header_unit(side);
+        }
+        Ok(Some(cell))
+    }
+
+    fn text(&self, place: usize) -> Option<String> {
+        let text = self.table.field(self.row, self.columns[place]).text();
+        let text = text.trim();
+        (!text.is_empty() && !is_nothing(text)).then(|| text.to_string())
+    }
+
+    fn header_unit(&self, place: usize) -> &str {
+        let header = self.table.header(self.columns[place]);
+        header.and_then(of_header).unwrap_or("")
+    }
+
+    /// Why the tolerance is left out, with what stands there.
+    fn left_out(&self, why: &str) -> String {
+        let names = ["lower", "upper", "tolerance"];
+        let stated = (0..3).filter_map(|i| Some(format!("{} \"{}\"", names[i], self.text(i)?)));
+        let stated: Vec<String> = stated.collect();
+        format!("{} is left out: {why}", stated.join(", "))
+    }
+}
