@@ -29,7 +29,7 @@ proptest! {
         prop_assert!(decision.interval_days <= most);
         prop_assert!(decision.interval_days >= floor.min(most).floor().min(most) || decision.interval_days >= 1.0_f64.min(most));
         let failed = !Tolerance::new(-1.0, 1.0).unwrap().contains(last);
-        if failed && floor <= current {
+        if failed {
             prop_assert!(decision.interval_days <= current);
             prop_assert!(decision.action != Action::Extend);
         }

@@ -73,6 +73,23 @@ fn a_return_to_an_interval_that_it_held_is_no_growth() {
     assert_eq!(growing.interval_days, 200.0);
 }
 
+/// The floor came after the veto, and lengthened the interval that a failure had shortened.
+#[test]
+fn no_floor_lengthens_the_interval_after_a_failure() {
+    let failed = |floor| {
+        let mut record = yearly().check(830.0, 1.2).left(0.0);
+        record.item.interval_days = Some(100.0);
+        record.item.floor_days = Some(floor);
+        let fit = CALM.fit(830.0, 4);
+        decided(record, &fit, &proposing(30.0), &PolicySettings::default())
+    };
+    let held = failed(365.0);
+    assert_eq!((held.action, held.interval_days), (Action::Keep, 100.0));
+    let why = "the shortest interval allowed, 365 d, is longer than the one in use";
+    assert!(held.reason.contains(why), "{}", held.reason);
+    assert_eq!(failed(60.0).interval_days, 60.0);
+}
+
 #[test]
 fn no_due_date_lies_where_the_forecast_is_below_the_target() {
     let fit = FAST.fit(730.0, 3);

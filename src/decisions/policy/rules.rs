@@ -15,6 +15,8 @@ pub(crate) struct Draft {
     pub fired: Vec<String>,
     /// True where a person is to look before the interval may grow.
     pub asks: bool,
+    /// True where nothing may lengthen the interval in use, not even a floor.
+    pub vetoed: bool,
 }
 
 impl Draft {
@@ -23,6 +25,11 @@ impl Draft {
             self.days = most;
             self.fired.push(rule());
         }
+    }
+
+    fn veto(&mut self, current: f64, rule: impl FnOnce() -> String) {
+        self.vetoed = true;
+        self.limit(current, rule);
     }
 }
 
@@ -81,13 +88,13 @@ impl Case<'_> {
             .last_judged()
             .is_some_and(|(_, o)| o == Outcome::Out);
         if failed {
-            draft.limit(current, || {
+            draft.veto(current, || {
                 "a failed last check never leads to an extension".into()
             });
         }
         let checks = self.evidence.history.len();
         if checks < self.rules.checks_to_extend as usize {
-            draft.limit(current, || {
+            draft.veto(current, || {
                 format!(
                     "an item with fewer than {} checks is not extended",
                     self.rules.checks_to_extend
@@ -95,7 +102,7 @@ impl Case<'_> {
             });
         }
         if self.criticality_in(&self.rules.settings.never_extend) {
-            draft.limit(current, || {
+            draft.veto(current, || {
                 format!(
                     "criticality \"{}\" forbids an extension",
                     self.evidence.history.item.criticality
@@ -111,7 +118,7 @@ impl Case<'_> {
             .iter()
             .filter(|d| d.action == Action::Extend && year.contains(&d.day));
         if made.count() >= allowed as usize {
-            draft.limit(current, || match allowed {
+            draft.veto(current, || match allowed {
                 1 => "one extension within a year is allowed and was made".into(),
                 n => format!("{n} extensions within a year are allowed and were made"),
             });
@@ -131,15 +138,21 @@ impl Case<'_> {
         }
     }
 
+    /// Up to the shortest interval allowed; where a veto stands no further than the interval in use.
     pub fn floor(&self, draft: &mut Draft) {
         let floor = self.evidence.floor;
-        if draft.days < floor {
-            draft.fired.push(format!(
-                "the shortest interval allowed, {}, replaces {}",
-                days(floor),
-                days(draft.days)
-            ));
-            draft.days = floor;
+        let least = match draft.vetoed {
+            true => floor.min(self.evidence.current_interval),
+            false => floor,
+        };
+        if draft.days < least {
+            let stays = match least < floor {
+                true => format!(", is longer than the one in use, and {} stay", days(least)),
+                false => format!(", replaces {}", days(draft.days)),
+            };
+            let rule = format!("the shortest interval allowed, {}{stays}", days(floor));
+            draft.fired.push(rule);
+            draft.days = least;
         }
     }
 

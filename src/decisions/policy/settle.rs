@@ -12,6 +12,7 @@ impl Case<'_> {
             days: leading,
             fired: Vec::new(),
             asks: false,
+            vetoed: false,
         };
         self.largest_change(&mut draft);
         self.vetoes(&mut draft);
