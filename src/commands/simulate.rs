@@ -6,10 +6,13 @@ use super::{CommandError, CommandResult};
 use crate::pipeline::evidence;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_TEXT_MB;
-use crate::report::proof::{loop_chart, loop_markdown, loop_table};
+use crate::report::proof::{
+    loop_chart, loop_markdown, loop_table, promise_markdown, promise_table,
+};
+use crate::report::table::Table;
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::{WholeFile, write_whole};
-use crate::simulate::closed_loop::{self, Cell, LoopSettings};
+use crate::simulate::closed_loop::{self, Cell, LoopSettings, promises};
 use crate::simulate::demo::{DEMO_SEED, demo_files};
 use crate::simulate::{BATCH, SimulationSettings, Tables, batch, instruments};
 use clap::Args;
@@ -24,6 +27,7 @@ use std::path::{Path, PathBuf};
     driftbook simulate demo --out my-demo                     the shipped demo\'s records\n  \
     driftbook simulate data/evidence/bands.toml --out fleets  records, register and truth\n  \
     driftbook simulate data/evidence/closed-loop.toml --policy --out loop\n  \
+    driftbook simulate data/evidence/promises.toml --promises --out promises\n  \
     driftbook simulate evidence --out docs --replace          docs/evidence.md, anew")]
 pub struct Arguments {
     /// Settings file of the fleets (TOML), or the word demo, or the word evidence
@@ -38,6 +42,9 @@ pub struct Arguments {
     /// Closed loop: let the policy set intervals with and without each of its guardrails
     #[arg(long, conflicts_with = "policy")]
     guardrails: bool,
+    /// Decisions on new instruments: the probability in tolerance stated for the due date, and the truth
+    #[arg(long, conflicts_with_all = ["policy", "guardrails"])]
+    promises: bool,
     /// Another seed than the settings file's
     #[arg(long, value_name = "N")]
     seed: Option<u64>,
@@ -59,6 +66,8 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         demo(arguments)?
     } else if arguments.settings == Path::new("evidence") {
         study(arguments)?
+    } else if arguments.promises {
+        promises(arguments)?
     } else if arguments.policy || arguments.guardrails {
         closed_loop(arguments)?
     } else {
@@ -173,11 +182,41 @@ impl FleetFiles {
     }
 }
 
-fn closed_loop(arguments: &Arguments) -> Result<String, CommandError> {
+fn loop_settings(arguments: &Arguments) -> Result<LoopSettings, CommandError> {
     let text = read(&arguments.settings)?;
     let mut settings =
         LoopSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
     settings.seed = arguments.seed.unwrap_or(settings.seed);
+    Ok(settings)
+}
+
+fn promises(arguments: &Arguments) -> Result<String, CommandError> {
+    let settings = loop_settings(arguments)?;
+    for name in ["promises.csv", "promises.md"] {
+        refuse_standing(&arguments.out.join(name), arguments.replace)?;
+    }
+    let stages = Stages::new(!arguments.quiet);
+    stages.enter("instruments are checked and decided");
+    let found = promises::promises(&settings);
+    drop(stages);
+    let folder = &arguments.out;
+    fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
+    write_table(folder, "promises", &promise_table(&found))?;
+    let text = promise_markdown(&found);
+    let path = folder.join("promises.md");
+    write_whole(&path, &text).map_err(|error| refused(&path, error))?;
+    Ok(text)
+}
+
+fn write_table(folder: &Path, name: &str, table: &Table<'_>) -> Result<(), CommandError> {
+    let failed = |error| refused(&folder.join(format!("{name}.csv")), error);
+    let mut writer = TableWriter::create(TableFolder::csv(folder), name, table).map_err(failed)?;
+    writer.write(table).map_err(failed)?;
+    writer.finish().map_err(failed)
+}
+
+fn closed_loop(arguments: &Arguments) -> Result<String, CommandError> {
+    let settings = loop_settings(arguments)?;
     for name in ["closed-loop.csv", "closed-loop.md"] {
         refuse_standing(&arguments.out.join(name), arguments.replace)?;
     }
@@ -204,12 +243,7 @@ pub(super) fn write_loop(
     folder: &Path,
 ) -> Result<(), CommandError> {
     fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
-    let table = loop_table(cells);
-    let failed = |error| refused(&folder.join("closed-loop.csv"), error);
-    let mut writer =
-        TableWriter::create(TableFolder::csv(folder), "closed-loop", &table).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
-    writer.finish().map_err(failed)?;
+    write_table(folder, "closed-loop", &loop_table(cells))?;
     for size in settings.sizes() {
         let path = folder.join(format!("closed-loop-{size}.svg"));
         write_whole(&path, loop_chart(cells, size)).map_err(|error| refused(&path, error))?;

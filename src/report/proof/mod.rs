@@ -2,10 +2,12 @@
 
 mod evidence;
 mod loops;
+mod promises;
 mod replays;
 pub(super) mod tables;
 
 pub use evidence::{Evidence, ReplayedRecords, evidence_markdown};
 pub use loops::{loop_chart, loop_markdown, loop_table};
+pub use promises::{promise_markdown, promise_table};
 pub use replays::{coverage_rows, replay_markdown};
 pub use tables::{coverage_table, decision_table, difference_table, forecast_table, method_table};

@@ -11,6 +11,7 @@ mod live;
 mod logbook;
 pub(crate) mod own_line;
 pub mod product;
+pub mod promises;
 mod score;
 mod settings;
 mod world;

@@ -12,7 +12,7 @@ use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
 use crate::decisions::mates::{Mates, NoneKnown, small_class};
-use crate::decisions::policy::PolicySettings;
+use crate::decisions::policy::{Decision, PolicySettings};
 use crate::decisions::procedure::{Procedure, Subject};
 use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
@@ -71,7 +71,11 @@ impl ProductPlanner {
         self
     }
 
-    fn review(&mut self, logbook: &Logbook, now: f64) {
+    /// Learns anew what the classes lend, where a year has passed since it last did.
+    pub(super) fn review(&mut self, logbook: &Logbook, now: f64) {
+        if now < self.next_review {
+            return;
+        }
         let histories = logbook.histories();
         if self.forecasts && !self.told {
             self.classes = class_parameters(&histories, &self.drift);
@@ -83,7 +87,7 @@ impl ProductPlanner {
 
     fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
         let days = match self.by_policy {
-            true => self.decided(logbook, visit),
+            true => self.decision(logbook, visit).interval_days,
             false => self.proposed(logbook, visit),
         };
         days / DAYS_PER_YEAR
@@ -107,8 +111,8 @@ impl ProductPlanner {
         days.unwrap_or(evidence.current_interval)
     }
 
-    /// What a run on that day would decide, days.
-    fn decided(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+    /// What a run on that day would decide.
+    pub(super) fn decision(&self, logbook: &Logbook, visit: &Visit<'_>) -> Decision {
         let (index, of) = (visit.instrument, &self.classes.of);
         let history = logbook.history(index);
         let class = self.classes.of_history(index);
@@ -125,7 +129,7 @@ impl ProductPlanner {
             past: &[],
             mates: &mates,
         };
-        self.procedure(visit).decide(&subject).1.interval_days
+        self.procedure(visit).decide(&subject).1
     }
 
     fn procedure(&self, visit: &Visit<'_>) -> Procedure<'_> {
@@ -149,7 +153,7 @@ fn fit_nothing(history: &History<'_>, drift: &DriftSettings) -> Fit {
 
 impl Planner for ProductPlanner {
     fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
-        if let Some(first) = visits.first().filter(|visit| visit.now >= self.next_review) {
+        if let Some(first) = visits.first() {
             self.review(logbook, first.now);
         }
         visits

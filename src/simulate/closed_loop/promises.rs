@@ -1,0 +1,163 @@
+/*! What decisions promise, and whether it is kept: the probability in tolerance stated for the
+due date against the truth on that date.
+
+Instruments are checked at their first interval, as new ones are. After each of a few checks
+the whole procedure decides, and the truth on the due date it sets is looked up; the
+instrument then goes on as before, so that each check judges instruments of one age.
+*/
+
+use super::product::ProductPlanner;
+use super::{LoopSettings, Planner, Visit, World, live};
+use crate::decisions::policy::Action;
+use crate::drift::DriftSettings;
+use crate::intervals::MethodName;
+use crate::records::DAYS_PER_YEAR;
+use crate::simulate::closed_loop::Logbook;
+use rayon::prelude::*;
+
+/// Numbers of checks after which decisions are judged.
+pub const CHECKS: std::ops::RangeInclusive<usize> = 2..=5;
+
+/// Decisions of one kind, class size and number of checks.
+#[derive(Debug, Clone, Default)]
+pub struct Promise {
+    /// Kind of instrument.
+    pub kind: String,
+    /// Instruments in a class.
+    pub class_size: usize,
+    /// Checks known when deciding.
+    pub checks: usize,
+    /// Decisions that set an interval and state a probability.
+    pub decided: Kept,
+    /// Those of them that lengthen the interval in use.
+    pub extended: Kept,
+}
+
+/// Sums over some decisions.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Kept {
+    /// How many they are.
+    pub count: usize,
+    claimed: f64,
+    inside: f64,
+}
+
+impl Kept {
+    fn add(&mut self, claimed: f64, inside: bool) {
+        self.count += 1;
+        self.claimed += claimed;
+        self.inside += f64::from(u8::from(inside));
+    }
+
+    fn join(&mut self, other: &Self) {
+        self.count += other.count;
+        self.claimed += other.claimed;
+        self.inside += other.inside;
+    }
+
+    /// Mean probability stated for the due date; NaN where nothing was decided.
+    pub fn claimed(&self) -> f64 {
+        self.claimed / self.count as f64
+    }
+
+    /// Share in tolerance on the due date.
+    pub fn inside(&self) -> f64 {
+        self.inside / self.count as f64
+    }
+
+    /// Standard error of the share, instruments taken for independent.
+    pub fn standard_error(&self) -> f64 {
+        (self.inside() * (1.0 - self.inside()) / self.count as f64).sqrt()
+    }
+}
+
+/// Looks on while a class is checked at its first interval.
+struct Witness {
+    settings: LoopSettings,
+    planner: ProductPlanner,
+    /// By number of checks, from the first of [`CHECKS`] on.
+    kept: Vec<(Kept, Kept)>,
+}
+
+impl Planner for Witness {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+        let stays = self.settings.first_interval_years;
+        for visit in visits {
+            let checks = logbook.history(visit.instrument).len();
+            let Some(place) = CHECKS.clone().position(|number| number == checks) else {
+                continue;
+            };
+            self.planner.review(logbook, visit.now);
+            let decision = self.planner.decision(logbook, visit);
+            let sets = [Action::Extend, Action::Keep, Action::Shorten].contains(&decision.action);
+            let claimed = decision.probability_in_tolerance;
+            if !sets || claimed.is_nan() {
+                continue;
+            }
+            let due = visit.now + decision.interval_days / DAYS_PER_YEAR;
+            let moment = |years: f64| (years / self.settings.step()).round() as usize;
+            let path = &visit.subject.error;
+            let error = visit.true_error + path[moment(due)] - path[moment(visit.now)];
+            let inside = error.abs() <= 1.0;
+            self.kept[place].0.add(claimed, inside);
+            if decision.action == Action::Extend {
+                self.kept[place].1.add(claimed, inside);
+            }
+        }
+        vec![stays; visits.len()]
+    }
+}
+
+/// What the program's decisions by target promise and keep: class sizes, then kinds, then numbers
+/// of checks.
+pub fn promises(settings: &LoopSettings) -> Vec<Promise> {
+    // Lived long enough for the last decision's due date.
+    let mut settings = settings.clone();
+    let last = *CHECKS.end() as f64 * settings.first_interval_years;
+    settings.years = last + settings.longest_years;
+    let sizes = settings.class_sizes.iter();
+    let kinds = sizes.flat_map(|size| (0..settings.fleet.len()).map(move |fleet| (*size, fleet)));
+    kinds
+        .flat_map(|(size, fleet)| {
+            let classes: Vec<Vec<(Kept, Kept)>> = (0..size.classes)
+                .into_par_iter()
+                .map(|class| of_class(&settings, fleet, size.instruments, class))
+                .collect();
+            let name = &settings.fleet[fleet].name;
+            let cells: Vec<Promise> = CHECKS
+                .enumerate()
+                .map(|(place, checks)| {
+                    let mut promise = Promise {
+                        kind: name.clone(),
+                        class_size: size.instruments,
+                        checks,
+                        ..Promise::default()
+                    };
+                    for class in &classes {
+                        promise.decided.join(&class[place].0);
+                        promise.extended.join(&class[place].1);
+                    }
+                    promise
+                })
+                .collect();
+            cells
+        })
+        .collect()
+}
+
+fn of_class(
+    settings: &LoopSettings,
+    fleet: usize,
+    instruments: usize,
+    class: usize,
+) -> Vec<(Kept, Kept)> {
+    let tables = settings.interval_tables(vec![MethodName::DriftCrossing]);
+    let mut witness = Witness {
+        settings: settings.clone(),
+        planner: ProductPlanner::new(DriftSettings::default(), tables, true),
+        kept: vec![Default::default(); CHECKS.count()],
+    };
+    let world = World::new(settings, fleet, instruments, class);
+    live(settings, &world, &mut witness);
+    witness.kept
+}
