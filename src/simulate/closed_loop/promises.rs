@@ -161,3 +161,34 @@ fn of_class(
     live(settings, &world, &mut witness);
     witness.kept
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Items that hardly move: what is promised is kept, and two checks extend nothing.
+    #[test]
+    fn calm_items_keep_what_is_promised() {
+        let settings = LoopSettings::from_toml(
+            r#"
+            class_sizes = [{ instruments = 6, classes = 2 }]
+            [[fleet]]
+            name = "calm"
+            prefix = "CA"
+            cost = 1.0
+            cost_out_of_tolerance = 12.0
+            "#,
+        );
+        let found = promises(&settings.unwrap());
+        let counts: Vec<_> = found
+            .iter()
+            .map(|cell| (cell.checks, cell.decided.count))
+            .collect();
+        assert_eq!(counts, [(2, 12), (3, 12), (4, 12), (5, 12)]);
+        assert_eq!(found[0].extended.count, 0);
+        for cell in &found[1..] {
+            assert!(cell.extended.count > 0 && cell.extended.claimed() >= 0.95);
+            assert_eq!(cell.extended.inside(), 1.0);
+        }
+    }
+}

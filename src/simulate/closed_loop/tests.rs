@@ -45,6 +45,8 @@ fn the_committed_settings_can_be_used() {
     assert!(settings.fleet.len() >= 12);
     let guardrails = include_str!("../../../data/evidence/guardrails.toml");
     assert_eq!(LoopSettings::from_toml(guardrails).unwrap().fleet.len(), 5);
+    let promises = include_str!("../../../data/evidence/promises.toml");
+    assert_eq!(LoopSettings::from_toml(promises).unwrap().fleet.len(), 4);
     let bands = include_str!("../../../data/evidence/bands.toml");
     crate::simulate::SimulationSettings::from_toml(bands).unwrap();
 }
