@@ -6,13 +6,15 @@ the whole procedure decides, and the truth on the due date it sets is looked up;
 instrument then goes on as before, so that each check judges instruments of one age.
 */
 
+use super::LoopSettings;
+use super::live::{Planner, Visit, live};
+use super::logbook::Logbook;
 use super::product::ProductPlanner;
-use super::{LoopSettings, Planner, Visit, World, live};
+use super::world::World;
 use crate::decisions::policy::Action;
 use crate::drift::DriftSettings;
 use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
-use crate::simulate::closed_loop::Logbook;
 use rayon::prelude::*;
 
 /// Numbers of checks after which decisions are judged.
