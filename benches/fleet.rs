@@ -1,12 +1,11 @@
 /*! The whole run against the floor: 100,000 instruments × 12 checks, CSV.
 
 `cargo bench --bench fleet [-- INSTRUMENTS]` writes the table (seeded) sorted and shuffled,
-times polars alone (read, sort by instrument, point and date, write) and
+times polars alone (read, sort by instrument, point and date, write; `benches/limit`) and
 `driftbook run --charts none` on it, and prints rows per second, the ratio of
 the two and the peak memory against the size of the table.
 */
 
-use polars::prelude::*;
 use rand::{Rng, SeedableRng, seq::SliceRandom};
 use rand_distr::{Distribution, StandardNormal};
 use std::fmt::Write as _;
@@ -48,17 +47,19 @@ fn write(path: &Path, rows: &[String]) -> std::io::Result<u64> {
     Ok(text.len() as u64)
 }
 
-fn polars_floor(path: &Path, out: &Path) -> PolarsResult<f64> {
-    let start = Instant::now();
-    let frame = CsvReadOptions::default()
-        .try_into_reader_with_file_path(Some(path.into()))?
-        .finish()?;
-    let mut sorted = frame.sort(
-        ["instrument", "point", "date"],
-        SortMultipleOptions::default(),
-    )?;
-    CsvWriter::new(std::fs::File::create(out)?).finish(&mut sorted)?;
-    Ok(start.elapsed().as_secs_f64())
+/// Seconds that the limit program takes; it is built at its first use.
+fn limit(table: &Path, out: &Path) -> Result<f64, Box<dyn std::error::Error>> {
+    let manifest = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/limit/Cargo.toml");
+    let target = concat!(env!("CARGO_MANIFEST_DIR"), "/target/limit");
+    let done = Command::new(env!("CARGO"))
+        .args(["run", "--release", "--quiet", "--manifest-path", manifest])
+        .args(["--target-dir", target, "--"])
+        .args([table, out])
+        .output()?;
+    match done.status.success() {
+        true => Ok(String::from_utf8(done.stdout)?.trim().parse()?),
+        false => Err(String::from_utf8_lossy(&done.stderr).into()),
+    }
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -74,7 +75,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         }
         let table = folder.path().join(format!("{order}.csv"));
         let bytes = write(&table, &rows)?;
-        let floor = polars_floor(&table, &folder.path().join("floor.csv"))?;
+        let floor = limit(&table, &folder.path().join("floor.csv"))?;
         let out = folder.path().join("out");
         let start = Instant::now();
         let status = Command::new(env!("CARGO_BIN_EXE_driftbook"))

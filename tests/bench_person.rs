@@ -3,7 +3,6 @@ thermometers, raw readings from either kind of file, and a clear word on what ca
 
 use super::tool::{driftbook, read_csv, root};
 use polars::prelude::*;
-use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::path::Path;
 
@@ -89,38 +88,41 @@ fn a_thermometer_of_the_laboratory_converts_by_its_latest_value() {
 
 /// The demo's raw readings as Parquet: typed as a data frame would keep them, dates as moments.
 fn as_parquet(to: &Path) {
-    let table = read_csv(&root().join("data/demo/triple-point-readings.csv"));
-    let column = |name: &String| {
-        let cell = |row: &BTreeMap<String, String>| {
-            Some(row[name].clone()).filter(|text| !text.is_empty())
-        };
-        let texts: Vec<Option<String>> = table.rows.iter().map(cell).collect();
-        let number = |text: &Option<String>| text.as_ref().is_none_or(|t| t.parse::<f64>().is_ok());
-        match texts.iter().all(number) {
-            true => {
-                let parsed = |text: &Option<String>| text.as_ref()?.parse::<f64>().ok();
-                let numbers: Vec<Option<f64>> = texts.iter().map(parsed).collect();
-                Column::new(name.into(), numbers)
-            }
-            false => Column::new(name.into(), texts),
-        }
-    };
-    let columns = table.header.iter().map(column).collect();
-    let mut frame = DataFrame::new(table.rows.len(), columns).unwrap();
-    let dates = frame.column("date").unwrap().str().unwrap();
-    let moment = |text: Option<&str>| {
-        let moment = text?.parse::<chrono::NaiveDateTime>().ok()?;
-        Some(moment.and_utc().timestamp_micros())
-    };
-    let micros: Vec<Option<i64>> = dates.iter().map(moment).collect();
-    let moments = Series::new("date".into(), micros)
-        .cast(&DataType::Datetime(TimeUnit::Microseconds, None))
-        .unwrap();
-    frame.with_column(moments.into()).unwrap();
+    let from = root().join("data/demo/triple-point-readings.csv");
+    let mut reader = csv::Reader::from_path(from).unwrap();
+    let headers = reader.headers().unwrap().clone();
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let columns = headers.iter().enumerate().map(|(place, header)| {
+        let cells = rows
+            .iter()
+            .map(|row| Some(&row[place]).filter(|c| !c.is_empty()));
+        typed(header, cells.collect()).into_column()
+    });
+    let mut frame = DataFrame::new_infer_height(columns.collect()).unwrap();
     assert_eq!(frame.column("ratio").unwrap().dtype(), &DataType::Float64);
     ParquetWriter::new(File::create(to).unwrap())
         .finish(&mut frame)
         .unwrap();
+}
+
+fn typed(header: &str, cells: Vec<Option<&str>>) -> Series {
+    fn all<T: std::str::FromStr>(cells: &[Option<&str>]) -> Option<Vec<Option<T>>> {
+        let parsed = cells.iter().map(|cell| cell.map(str::parse).transpose());
+        parsed.collect::<Result<_, _>>().ok()
+    }
+    if let Some(moments) = all::<chrono::NaiveDateTime>(&cells) {
+        let micros = moments
+            .iter()
+            .map(|m| m.map(|m| m.and_utc().timestamp_micros()));
+        let micros: Vec<Option<i64>> = micros.collect();
+        let moment = DataType::Datetime(TimeUnit::Microseconds, None);
+        return Series::new(header.into(), micros).cast(&moment).unwrap();
+    }
+    match (all::<i64>(&cells), all::<f64>(&cells)) {
+        (Some(whole), _) => Series::new(header.into(), whole),
+        (None, Some(numbers)) => Series::new(header.into(), numbers),
+        (None, None) => Series::new(header.into(), cells),
+    }
 }
 
 #[test]
