@@ -67,7 +67,11 @@ fn by_run(plan: &Plan) -> Told {
     rows.map(|row| {
         let row = row.unwrap();
         let cell = |name: &str| row[name].clone();
-        let days = cell("interval_days").parse::<f64>().unwrap().to_string();
+        // A retired item has no interval.
+        let days = match cell("interval_days").as_str() {
+            "" => f64::NAN.to_string(),
+            days => days.parse::<f64>().unwrap().to_string(),
+        };
         let told = [cell("action"), days, cell("due_date"), cell("reason")];
         ((cell("instrument"), cell("point")), told)
     })
