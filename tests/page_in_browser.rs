@@ -5,7 +5,7 @@ Runs a headless Chromium where one is installed and says so where there is none.
 
 use crate::headless::{browser, check, lines, run};
 use driftbook::report::page::{digest_page, index_page, instrument_page};
-use driftbook::report::{DigestView, FleetRow, FleetView, HistoryView, ReadingView};
+use driftbook::report::{DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint};
 
 fn fleet(rows: usize) -> FleetView {
     let actions = ["withdraw", "review", "shorten", "keep", "extend"];
@@ -37,7 +37,11 @@ fn fleet(rows: usize) -> FleetView {
         reason: "Probability in tolerance at the due date is 97.1 %; the drift is +0.21 mK a year."
             .into(),
         spark: (0..8)
-            .map(|k| (f64::from(k), (i * 37 % 11) as f64 + f64::from(k)))
+            .map(|k| SparkPoint {
+                day: f64::from(k),
+                error: (i * 37 % 11) as f64 + f64::from(k),
+                begins: false,
+            })
             .collect(),
         ..Default::default()
     };

@@ -223,7 +223,10 @@ fn fleets() {
             }
         })
         .collect();
-    keep("book", || book_chart("platinum thermometers", &book));
+    keep("book", || {
+        let drawn: Vec<&BookView> = book_order(&book).iter().map(|i| &book[*i]).collect();
+        book_chart("platinum thermometers", &drawn, &book)
+    });
 }
 
 #[test]
@@ -285,6 +288,7 @@ fn small(view: HistoryView) -> BookView {
         action: view.action,
         usage_unit: view.usage_unit,
         readings: view.readings,
+        at_due: view.curve.last().map(|point| point.expected),
         curve: view.curve,
         tolerance: view.tolerance.last().cloned(),
     }
@@ -300,7 +304,7 @@ fn empty_groups_are_drawn_without_a_panic() {
         drift_rates_chart(&group),
         reliability_chart(&group),
         cost_chart(&CostCurve::default()),
-        book_chart("none", &[]),
+        book_chart("none", &[], &[]),
     ] {
         assert!(svg.trim_end().ends_with("</svg>"));
     }

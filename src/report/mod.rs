@@ -50,6 +50,7 @@ pub(crate) use view::{
     SectionView, ValueStep, WorkloadView, YearMark, YearView, needs_person,
 };
 pub use view::{
-    CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, ToleranceStep,
+    CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint,
+    ToleranceStep,
 };
 pub(crate) use whole_file::{WholeFile, write_whole};

@@ -36,6 +36,8 @@ pub struct ThermometerReport {
     pub sessions: Vec<usize>,
     /// Advice after the last session; `None` where no value is in use to compare with.
     pub advice: Option<Advice>,
+    /// Changes beyond which the rules ask for an anneal and for a withdrawal, mK.
+    pub limits_mk: Option<(f64, f64)>,
     /// What the last change means over the range.
     pub range: Vec<RangeRow>,
     /// The same evenly spaced, for a chart.
@@ -202,6 +204,9 @@ fn report(
     ThermometerReport {
         instrument: instrument.to_string(),
         before_use: before_use(last_session, as_of, &settings.around_work),
+        limits_mk: advice
+            .is_some()
+            .then_some((limits.adopt_mk, limits.withdraw_mk)),
         advice,
         range,
         curve,

@@ -6,6 +6,7 @@ use super::labels::LABEL_SIZE;
 use super::lettering::shortened;
 use super::palette::Ink;
 use super::scale::{Range, Scale, value_axis};
+use super::share::share_of;
 use crate::report::text::count;
 use crate::report::view::{BookView, needs_person};
 
@@ -21,9 +22,9 @@ const MOST_READINGS: usize = 120;
 /// Errors beyond this many tolerances stand at the edge.
 const EDGE: f64 = 2.0;
 
-/// One page of the book: histories of one group, each error as a share of its tolerance
+/// One page of the book: some histories of one group on the axes of `all` of them, each error as a share of its tolerance
 /// (limits at −1 and +1) where all have one, else in the common unit.
-pub fn book_chart(group: &str, histories: &[BookView]) -> String {
+pub fn book_chart(group: &str, histories: &[&BookView], all: &[BookView]) -> String {
     let urgent = histories
         .iter()
         .filter(|view| needs_person(&view.action))
@@ -38,9 +39,9 @@ pub fn book_chart(group: &str, histories: &[BookView]) -> String {
             count(histories.len(), "history")
         ),
     };
-    let relative = histories.iter().all(|view| share(view).is_some());
+    let relative = all.iter().all(|view| share(view).is_some());
     let second = match relative {
-        true => "error as a share of the tolerance (dashed: the limits), common axes".to_string(),
+        true => "error as a share of the tolerance (dashed: the limits), one scale a group; most of it used when due comes first".to_string(),
         false => format!(
             "error in {}, common axes",
             histories.first().map_or("", |view| view.unit.as_str())
@@ -50,7 +51,7 @@ pub fn book_chart(group: &str, histories: &[BookView]) -> String {
     let height = 64 + (ROW * rows as f64) as u32;
     sheet((840, height), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0);
-        let Some((x, y)) = ranges(histories, relative) else {
+        let Some((x, y)) = ranges(all, relative) else {
             return;
         };
         for (i, view) in histories.iter().enumerate() {
@@ -71,17 +72,28 @@ pub fn book_chart(group: &str, histories: &[BookView]) -> String {
     })
 }
 
-/// Error as a share of the tolerance: −1 at the lower limit, +1 at the upper.
+/// Error as a share of the tolerance in force last.
 fn share(view: &BookView) -> Option<impl Fn(f64) -> f64 + use<>> {
     let step = view.tolerance.as_ref()?;
-    let (lower, upper) = match (step.lower, step.upper) {
-        (Some(lower), Some(upper)) => (lower, upper),
-        (None, Some(upper)) if upper > 0.0 => (-upper, upper),
-        (Some(lower), None) if lower < 0.0 => (lower, -lower),
-        _ => return None,
+    share_of((step.lower, step.upper))
+}
+
+/// Indices of a group's histories as they should stand: the largest share of the tolerance at the
+/// due date first, those without one last, otherwise as given.
+pub fn book_order(histories: &[BookView]) -> Vec<usize> {
+    let at_due = |i: &usize| {
+        let view = &histories[*i];
+        let used = share(view)
+            .zip(view.at_due)
+            .map(|(share, error)| share(error).abs());
+        used.filter(|share| share.is_finite())
     };
-    let (middle, half) = (0.5 * (lower + upper), 0.5 * (upper - lower));
-    (half > 0.0).then_some(move |error: f64| (error - middle) / half)
+    let mut order: Vec<usize> = (0..histories.len()).collect();
+    order.sort_by(|a, b| match (at_due(a), at_due(b)) {
+        (Some(a), Some(b)) => b.total_cmp(&a),
+        (a, b) => b.is_some().cmp(&a.is_some()),
+    });
+    order
 }
 
 fn values(view: &BookView, relative: bool) -> Vec<(f64, f64)> {

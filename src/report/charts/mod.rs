@@ -23,17 +23,20 @@ mod intervals;
 mod labels;
 mod lettering;
 mod palette;
+#[cfg(test)]
+mod pictures;
 mod proportions;
 mod rates;
 mod reliability;
 mod scale;
+mod share;
 mod spark;
 mod thermometer;
 mod tidy;
 mod workload;
 
 pub(crate) use approved::approved_chart;
-pub(crate) use book::book_chart;
+pub(crate) use book::{book_chart, book_order};
 pub(crate) use calibration::calibration_chart;
 pub(crate) use control::control_chart;
 pub(crate) use cost::cost_chart;

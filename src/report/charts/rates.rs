@@ -36,6 +36,13 @@ pub fn drift_rates_chart(group: &GroupView) -> String {
     if group.class_drift.is_some() {
         second += "; tinted: class mean ± one deviation between items";
     }
+    let away = rates
+        .iter()
+        .filter(|item| moves_away(item, group.class_drift))
+        .count();
+    if away > 0 {
+        second += &format!("; {away} moved from the mean: lent another drift");
+    }
     if left_out > 0 {
         second += &format!("; {} in the middle left out", count(left_out, "history"));
     }
@@ -86,7 +93,18 @@ fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, item: &DriftRate, y: f64) {
     if let Some(own) = item.own.filter(|own| own.is_finite()) {
         let u = item.u_own.filter(|u| u.is_finite()).unwrap_or(0.0);
         let bar = (frame.x.held(own - 2.0 * u), frame.x.held(own + 2.0 * u));
-        canvas.line((bar.0, y), (bar.1, y), Stroke(Ink::Grid, 1.0, Dash::Solid));
+        let stroke = Stroke(Ink::Grid, 1.0, Dash::Solid);
+        canvas.line((bar.0, y), (bar.1, y), stroke);
+        // An arrow where the bar goes on beyond the frame.
+        let (low, high) = frame.x.domain;
+        let cut = [
+            (own - 2.0 * u < low, bar.0, 4.0),
+            (own + 2.0 * u > high, bar.1, -4.0),
+        ];
+        for (_, tip, back) in cut.into_iter().filter(|(cut, ..)| *cut) {
+            canvas.line((tip + back, y - 3.0), (tip, y), stroke);
+            canvas.line((tip, y), (tip + back, y + 3.0), stroke);
+        }
         canvas.ring(
             (frame.x.held(own), y),
             3.0,
@@ -111,6 +129,17 @@ fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, item: &DriftRate, y: f64) {
     if item.shrunken.is_finite() {
         canvas.dot((frame.x.held(item.shrunken), y), 3.0, Ink::Reading);
     }
+}
+
+/// True where the informed rate lies farther from the class mean than the own one: what the class
+/// lends this item is then not that mean.
+fn moves_away(item: &DriftRate, class: Option<(f64, f64)>) -> bool {
+    let pair = item.own.zip(class);
+    pair.is_some_and(|(own, (mean, _))| {
+        let (before, after) = ((own - mean).abs(), (item.shrunken - mean).abs());
+        // By less than a tenth of its own u nobody sees it.
+        after > before + 0.1 * item.u_shrunken
+    })
 }
 
 /// Sorted rates, the middle of a large group left out; and how many that are.

@@ -2,8 +2,8 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_side_labels, place_flags};
-use super::lettering::shortened;
+use super::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use super::lettering::{shortened, text_width};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::{count, fixed, percent};
@@ -13,15 +13,12 @@ use crate::report::view::{GroupView, ReliabilityCurve, ReliabilityPoint};
 const RIGHT: f64 = 672.0;
 const NAME_ROOM: f64 = 154.0;
 
-/// Rows above the plot for the numbers of checks, where no curve can run.
-const COUNT_ROWS: usize = 2;
-
 /// R(t): points and line without a model with exact limits, each model's curve, the target.
 pub fn reliability_chart(group: &GroupView) -> String {
     let title = title(group);
     let second = second_line(group);
     sheet((840, 360), &title, &second, |canvas| {
-        let top = heading(canvas, &title, &second, 840.0) + 12.0 + ROW * COUNT_ROWS as f64;
+        let top = heading(canvas, &title, &second, 840.0) + 12.0;
         let Some(frame) = frame(group, top) else {
             return;
         };
@@ -30,7 +27,7 @@ pub fn reliability_chart(group: &GroupView) -> String {
             canvas,
             &value_axis(frame.x.domain.0, frame.x.domain.1, "d", 7).ticks,
         );
-        frame.x_caption(canvas, "days since calibration");
+        frame.x_caption(canvas, "days since renewal");
         let mut labels = Vec::new();
         if let Some(target) = group.target.filter(|t| frame.y.holds(*t)) {
             frame.horizontal(canvas, target, Stroke(Ink::Limit, 1.25, Dash::Long));
@@ -40,11 +37,18 @@ pub fn reliability_chart(group: &GroupView) -> String {
                 ink: Ink::Limit,
             });
         }
+        let contradicted = disagreement(group).is_some();
         for curve in &group.reliability {
-            labels.extend(draw_curve(canvas, &frame, curve));
+            labels.extend(draw_curve(
+                canvas,
+                &frame,
+                curve,
+                curve.leads && !contradicted,
+            ));
         }
         let line = frame.pixels(group.without_model.iter().copied());
-        canvas.path(&line, Stroke(Ink::Reading, 1.0, Dash::Solid));
+        let width = if contradicted { 2.0 } else { 1.0 };
+        canvas.path(&line, Stroke(Ink::Reading, width, Dash::Solid));
         draw_bins(canvas, &frame, group);
         draw_counts(canvas, &frame, group);
         draw_side_labels(
@@ -62,11 +66,11 @@ fn second_line(group: &GroupView) -> String {
     if group.without_model.is_empty() {
         let checks: u64 = group.bins.iter().map(|bin| bin.outcomes).sum();
         return format!(
-            "proportion in tolerance by time since calibration, {}, their numbers above; bars: exact 95 % limits",
+            "proportion in tolerance by days since renewal, {}; bars: exact 95 % limits; below: checks at each age",
             count(checks as usize, "check")
         );
     }
-    "share that never went out up to that age; line, points: without a model; above: lives known; bars: exact 95 % limits".into()
+    "share that never went out up to that age; line, points: without a model; bars: exact 95 % limits; below: lives at risk".into()
 }
 
 /// Time at which the leading model meets the target, if its curve does.
@@ -81,10 +85,44 @@ fn crossing(group: &GroupView) -> Option<f64> {
     Some(pair[0].0 + share * (pair[1].0 - pair[0].0))
 }
 
+/// The age at which the leading model lies farthest outside the exact limits of what is known
+/// without one: the point and the model's share there.
+fn disagreement(group: &GroupView) -> Option<(&ReliabilityPoint, f64)> {
+    let lead = group.reliability.iter().find(|curve| curve.leads)?;
+    let off =
+        |(bin, model): &(&ReliabilityPoint, f64)| (bin.limits.0 - model).max(model - bin.limits.1);
+    let within = |days: f64| group.longest_days.is_none_or(|longest| days <= longest);
+    let known = group
+        .bins
+        .iter()
+        .filter(|bin| bin.outcomes > 0 && within(bin.x));
+    let pairs = known.filter_map(|bin| Some((bin, share_on(&lead.points, bin.x)?)));
+    let outside = pairs.filter(|pair| off(pair) > 0.0);
+    outside.max_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
+/// A curve's share at an age, between its points.
+fn share_on(points: &[(f64, f64)], days: f64) -> Option<f64> {
+    let pair = points
+        .windows(2)
+        .find(|pair| pair[0].0 <= days && days <= pair[1].0 && pair[1].0 > pair[0].0)?;
+    let part = (days - pair[0].0) / (pair[1].0 - pair[0].0);
+    Some(pair[0].1 + part * (pair[1].1 - pair[0].1))
+}
+
 fn title(group: &GroupView) -> String {
+    if let Some((point, model)) = disagreement(group) {
+        return format!(
+            "{}: the model contradicts the records: {} at {} d, where they show {}",
+            group.name,
+            percent(model),
+            fixed(point.x.round(), 0),
+            percent(point.share)
+        );
+    }
     match (crossing(group), group.target) {
         (Some(days), Some(target)) => format!(
-            "{}: {} in tolerance for about {} d after calibration",
+            "{}: {} in tolerance for about {} d after renewal",
             group.name,
             percent(target),
             fixed(days.round(), 0)
@@ -96,7 +134,7 @@ fn title(group: &GroupView) -> String {
                 percent(target)
             )
         }
-        _ => format!("{}: reliability since calibration", group.name),
+        _ => format!("{}: reliability since renewal", group.name),
     }
 }
 
@@ -110,6 +148,8 @@ fn frame(group: &GroupView, top: f64) -> Option<Frame> {
     };
     let times = bins().map(|bin| bin.x).chain(curves().map(|p| p.0));
     let last = times.filter(|t| t.is_finite()).fold(0.0f64, f64::max);
+    // Beyond the longest interval that may be decided nothing is asked of the picture.
+    let last = group.longest_days.map_or(last, |longest| last.min(longest));
     let shares = bins().map(|bin| bin.limits.0).chain(curves().map(|p| p.1));
     let low = shares.filter(|r| r.is_finite()).fold(0.9f64, f64::min);
     (last > 0.0).then_some(Frame {
@@ -119,7 +159,7 @@ fn frame(group: &GroupView, top: f64) -> Option<Frame> {
         },
         y: Scale {
             domain: ((low - 0.03).max(0.0), 1.004),
-            range: (308.0, top),
+            range: (300.0, top),
         },
     })
 }
@@ -128,12 +168,13 @@ fn draw_curve(
     canvas: &mut Canvas<'_>,
     frame: &Frame,
     curve: &ReliabilityCurve,
+    leads: bool,
 ) -> Option<SideLabel> {
     let mut band = frame.pixels(curve.limits.iter().map(|(t, low, _)| (*t, *low)));
     band.extend(frame.pixels(curve.limits.iter().rev().map(|(t, _, high)| (*t, *high))));
     canvas.polygon(&band, Ink::Reading, 0.14);
     let line = frame.pixels(curve.points.iter().copied());
-    let (ink, stroke) = if curve.leads {
+    let (ink, stroke) = if leads {
         (Ink::Text, Stroke(Ink::Text, 1.75, Dash::Solid))
     } else {
         (Ink::Grid, Stroke(Ink::Grid, 1.25, Dash::Short))
@@ -171,24 +212,24 @@ fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     }
 }
 
-/// Each point's number of outcomes above the plot, as many as find room.
+/// The number behind each point below the axis, as many as find room.
 fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
-    let flag = |bin: &ReliabilityPoint| Flag {
-        x: frame.x.at(bin.x),
-        text: fixed(bin.outcomes as f64, 0),
-        ink: Ink::Grid,
-    };
-    let flags = shown(frame, group).map(flag).collect();
-    let (placed, _) = place_flags(flags, COUNT_ROWS, frame.x.range.0, frame.x.range.1 + 20.0);
-    for spot in placed {
-        let base = frame.y.range.1 - 6.0 - ROW * spot.row as f64;
-        canvas.text(
-            &spot.flag.text,
-            (spot.left, base),
-            11.0,
-            spot.flag.ink,
-            Anchor::Start,
-        );
+    let baseline = frame.y.range.0 + 52.0;
+    canvas.text(
+        "at risk",
+        (14.0, baseline),
+        LABEL_SIZE,
+        Ink::Text,
+        Anchor::Start,
+    );
+    let mut free = 60.0;
+    for bin in shown(frame, group) {
+        let text = fixed(bin.outcomes as f64, 0);
+        let (x, half) = (frame.x.at(bin.x), 0.5 * text_width(&text, LABEL_SIZE));
+        if x - half >= free {
+            canvas.text(&text, (x, baseline), LABEL_SIZE, Ink::Text, Anchor::Middle);
+            free = x + half + 6.0;
+        }
     }
 }
 
@@ -196,7 +237,7 @@ fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
 mod tests {
     use super::*;
     use crate::reliability::models::LifeModelName;
-    use crate::report::charts::lettering::text_width;
+    use crate::report::samples::fleet;
 
     #[test]
     fn every_model_has_room_for_its_name() {
@@ -204,5 +245,23 @@ mod tests {
             let name = name(model.words());
             assert!(text_width(name, LABEL_SIZE) <= NAME_ROOM, "{name}");
         }
+    }
+
+    /// A model far below what every check shows does not lead, and the title says so.
+    #[test]
+    fn a_contradicted_model_does_not_lead() {
+        let mut group = fleet(60).groups[0].clone();
+        assert!(disagreement(&group).is_none());
+        group
+            .bins
+            .iter_mut()
+            .for_each(|bin| (bin.share, bin.limits) = (1.0, (0.95, 1.0)));
+        let svg = reliability_chart(&group);
+        assert!(svg.contains("the model contradicts the records"), "{svg}");
+        assert!(!svg.contains("stroke-width=\"7\""), "no bold curve");
+        assert!(svg.contains("days since renewal") && svg.contains("at risk"));
+        group.longest_days = Some(400.0);
+        let cut = reliability_chart(&group);
+        assert!(!cut.contains(">600<") && cut.contains(">400<"), "{cut}");
     }
 }

@@ -1,81 +1,104 @@
-/*! A history in a line of text: last readings, tolerance, the last one marked. */
+/*! A history in a line of text: last readings in share of tolerance, the last one marked. */
 
-use super::palette::Ink;
+use super::palette::{INKS, Ink};
+use super::share::share_of;
+use crate::report::view::SparkPoint;
 use std::fmt::Write as _;
 
 /// Width and height, pixels.
 const SIZE: (f64, f64) = (96.0, 22.0);
 
-/// A few readings as an inline SVG for table cells; empty text for no readings.
+/// Share of the tolerance at the edges; errors beyond stand there.
+const EDGE: f64 = 1.25;
+
+/// A few readings as an inline SVG for table cells, broken where an event moved the value; empty
+/// text for no readings. With a tolerance every line has the same scale.
 ///
 /// Written by hand rather than through plotters: thousands stand in one page, each must
 /// be a few hundred bytes and must take its colour from the page.
-pub fn sparkline(points: &[(f64, f64)], tolerance: (Option<f64>, Option<f64>)) -> String {
-    // In sixteenths four spans of the largest doubles are still numbers.
-    let part = |value: f64| value / 16.0;
-    let tolerance = (tolerance.0.map(part), tolerance.1.map(part));
-    let finite: Vec<(f64, f64)> = points
+pub fn sparkline(points: &[SparkPoint], tolerance: (Option<f64>, Option<f64>)) -> String {
+    let finite: Vec<&SparkPoint> = points
         .iter()
-        .filter(|p| p.0.is_finite() && p.1.is_finite())
-        .map(|p| (p.0, part(p.1)))
+        .filter(|p| p.day.is_finite() && p.error.is_finite())
         .collect();
     let (Some(first), Some(last)) = (finite.first(), finite.last()) else {
         return String::new();
     };
-    let values = finite.iter().map(|p| p.1);
-    let mut low = values.clone().fold(f64::INFINITY, f64::min);
-    let mut high = values.fold(f64::NEG_INFINITY, f64::max);
-    let span = high - low;
-    for limit in tolerance.0.into_iter().chain(tolerance.1) {
-        // Limits far away would flatten the line; then only the line shows.
-        if limit >= low - 4.0 * span && limit <= high + 4.0 * span {
-            (low, high) = (low.min(limit), high.max(limit));
-        }
-    }
-    let x = |day: f64| {
-        if last.0 > first.0 {
-            3.0 + 90.0 * (day - first.0) / (last.0 - first.0)
-        } else {
-            48.0
-        }
+    let share = share_of(tolerance);
+    // In sixteenths spans of the largest doubles are still numbers.
+    let shown = |error: f64| share.as_ref().map_or(error / 16.0, |share| share(error));
+    let values = || finite.iter().map(|p| shown(p.error));
+    let (low, high) = match &share {
+        Some(_) => (-EDGE, EDGE),
+        None => (
+            values().fold(f64::INFINITY, f64::min),
+            values().fold(f64::NEG_INFINITY, f64::max),
+        ),
     };
-    let y = |value: f64| {
-        if high > low {
-            19.0 - 16.0 * ((value - low) / (high - low))
-        } else {
-            11.0
-        }
+    let x = |day: f64| match last.day > first.day {
+        true => 3.0 + 90.0 * (day - first.day) / (last.day - first.day),
+        false => 48.0,
+    };
+    let y = |value: f64| match high > low {
+        true => 19.0 - 16.0 * ((value.clamp(low, high) - low) / (high - low)),
+        false => 11.0,
     };
     let mut svg = format!(
         "<svg class=\"spark\" width=\"{}\" height=\"{}\" aria-hidden=\"true\">",
         SIZE.0, SIZE.1
     );
-    for limit in tolerance
-        .0
-        .into_iter()
-        .chain(tolerance.1)
-        .filter(|l| *l >= low && *l <= high)
+    let limits = [(tolerance.0, -1.0), (tolerance.1, 1.0)];
+    for (_, at) in limits
+        .iter()
+        .filter(|(limit, _)| share.is_some() && limit.is_some())
     {
-        let _ = write!(svg, "<path d=\"M0 {0:.1}H96\" class=\"limit\"/>", y(limit));
+        let _ = write!(svg, "<path d=\"M0 {0:.1}H96\" class=\"limit\"/>", y(*at));
     }
     let mut path = String::new();
-    for (i, (day, value)) in finite.iter().enumerate() {
+    for (i, point) in finite.iter().enumerate() {
+        let step = if i == 0 || point.begins { "M" } else { "L" };
         let _ = write!(
             path,
-            "{}{:.1} {:.1}",
-            if i == 0 { "M" } else { "L" },
-            x(*day),
-            y(*value)
+            "{step}{:.1} {:.1}",
+            x(point.day),
+            y(shown(point.error))
         );
     }
-    let out = tolerance.0.is_some_and(|l| last.1 < l) || tolerance.1.is_some_and(|l| last.1 > l);
+    let out =
+        tolerance.0.is_some_and(|l| last.error < l) || tolerance.1.is_some_and(|l| last.error > l);
     let ink = if out { Ink::Alarm } else { Ink::Reading };
-    let code = super::palette::INKS[ink as usize].1;
+    let code = INKS[ink as usize].1;
     let _ = write!(
         svg,
         "<path d=\"{path}\" class=\"line\"/><circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"2.5\" fill=\"#{code:06X}\"/></svg>",
-        x(last.0),
-        y(last.1)
+        x(last.day),
+        y(shown(last.error))
     );
     svg
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_broken_at_an_adjustment_and_scaled_by_the_tolerance() {
+        let point = |day: f64, error: f64, begins| SparkPoint { day, error, begins };
+        let points = [
+            point(0.0, 0.0, false),
+            point(1.0, 2.0, false),
+            point(2.0, 0.0, true),
+        ];
+        let svg = sparkline(&points, (Some(-2.0), Some(2.0)));
+        assert!(svg.contains("d=\"M3.0 11.0L48.0 4.6M93.0 11.0\""), "{svg}");
+        let wider = sparkline(&points, (Some(-20.0), Some(20.0)));
+        assert!(wider.contains("L48.0 10.4M"), "{wider}");
+        for error in [f64::MAX, -f64::MAX, f64::INFINITY] {
+            let svg = sparkline(
+                &[point(0.0, error, false)],
+                (Some(-f64::MAX), Some(f64::MAX)),
+            );
+            assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+        }
+    }
 }

@@ -51,6 +51,7 @@ impl Drawn<'_> {
             readings: self.readings(),
             curve: self.curve(),
             tolerance: self.tolerance_steps().pop(),
+            at_due: Some(self.decision.predicted_error).filter(|error| error.is_finite()),
         }
     }
 

@@ -64,6 +64,7 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         histories: members.len(),
         sentences: reliability.map_or_else(Vec::new, |r| r.sentences.clone()),
         bins: reliability.map_or_else(Vec::new, |r| r.bins.iter().map(point).collect()),
+        longest_days: Some(report.plan.settings.intervals.cap_days).filter(|days| days.is_finite()),
         without_model: reliability.map_or_else(Vec::new, corners),
         reliability: reliability.map_or_else(Vec::new, curves),
         target: Some(report.plan.settings.intervals.reliability_target),

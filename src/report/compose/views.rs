@@ -9,7 +9,7 @@ use crate::drift::series::readings::Axis;
 use crate::drift::{Course, Fit, Status};
 use crate::records::{History, Item, Verdict, date};
 use crate::report::text;
-use crate::report::{FleetRow, HistoryView, ProposalView};
+use crate::report::{FleetRow, HistoryView, ProposalView, SparkPoint};
 use crate::thermometry::advice::AdviceKind;
 use crate::words::days;
 use std::collections::BTreeMap;
@@ -33,7 +33,11 @@ pub fn fleet_row(
         let from = history.len().saturating_sub(limit);
         (from..history.len())
             .filter(|i| history.as_found[*i].is_finite())
-            .map(|i| (history.date[i], history.as_found[i]))
+            .map(|i| SparkPoint {
+                day: history.date[i],
+                error: history.as_found[i],
+                begins: i > 0 && history.happened(i - 1).restarts_level(),
+            })
             .collect()
     };
     FleetRow {

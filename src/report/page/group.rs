@@ -3,16 +3,21 @@
 use super::parts::{figure, heading, list, section};
 use super::shell::document;
 use crate::report::charts::{
-    book_chart, cost_chart, drift_rates_chart, out_of_tolerance_chart, reliability_chart,
+    book_chart, book_order, cost_chart, drift_rates_chart, out_of_tolerance_chart,
+    reliability_chart,
 };
 use crate::report::text::escape;
 use crate::report::view::{BookView, GroupView};
+use std::fmt::Write as _;
 
 /// Histories on one sheet of the book: as many as print on one page.
 const SHEET: usize = 15;
 
 /// Sentences above the pictures; the others, on models and tests, stand below them.
 const LEADING_SENTENCES: usize = 2;
+
+/// Histories that stand open; the others unfold.
+const FIRST: usize = 24;
 
 /// Pictures in a row of a sheet.
 const COLUMNS: usize = 3;
@@ -76,13 +81,21 @@ pub fn group_page(group: &GroupView, histories: &[BookView]) -> String {
 }
 
 fn book(group: &GroupView, histories: &[BookView]) -> String {
-    let mut html = format!("<section>\n{}", heading("Histories"));
-    let shown = &histories[..histories.len().min(MOST_HISTORIES)];
-    // Sheets of about the same size, in whole rows, rather than a last one with one picture.
-    let sheets = shown.len().div_ceil(SHEET).max(1);
-    let rows = shown.len().div_ceil(sheets).div_ceil(COLUMNS).max(1);
-    for sheet in shown.chunks(rows * COLUMNS) {
-        html += &figure(&book_chart(&group.name, sheet));
+    let order = book_order(histories).into_iter().take(MOST_HISTORIES);
+    let shown: Vec<&BookView> = order.map(|i| &histories[i]).collect();
+    let (first, rest) = shown.split_at(shown.len().min(FIRST));
+    let mut html = format!(
+        "<section>\n{}{}",
+        heading("Histories"),
+        sheets(group, first, histories)
+    );
+    if !rest.is_empty() {
+        let _ = writeln!(
+            html,
+            "<details><summary>the other {}</summary>\n{}</details>",
+            rest.len(),
+            sheets(group, rest, histories)
+        );
     }
     let links: Vec<String> = histories
         .iter()
@@ -95,4 +108,14 @@ fn book(group: &GroupView, histories: &[BookView]) -> String {
         })
         .collect();
     html + &format!("<p>{}</p>\n</section>\n", links.join(" · "))
+}
+
+/// Sheets of about the same size, in whole rows, rather than a last one with one picture.
+fn sheets(group: &GroupView, shown: &[&BookView], all: &[BookView]) -> String {
+    let sheets = shown.len().div_ceil(SHEET).max(1);
+    let rows = shown.len().div_ceil(sheets).div_ceil(COLUMNS).max(1);
+    let sheets = shown.chunks(rows * COLUMNS);
+    sheets
+        .map(|sheet| figure(&book_chart(&group.name, sheet, all)))
+        .collect()
 }

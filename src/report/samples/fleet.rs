@@ -64,7 +64,7 @@ pub fn fleet(n: usize) -> FleetView {
                     _ => format!("Probability in tolerance at the due date is {:.1} %.", p * 100.0),
                 },
                 method: "drift_crossing".into(),
-                spark: (0..12).map(|k| (as_of - 3000.0 + 250.0 * f64::from(k), 2.0 * random() - 1.0 + 0.1 * f64::from(k))).collect(),
+                spark: (0..12).map(|k| SparkPoint { day: as_of - 3000.0 + 250.0 * f64::from(k), error: 2.0 * random() - 1.0 + 0.1 * f64::from(k), begins: k == 7 }).collect(),
                 tolerance: (Some(-3.0), Some(3.0)),
             }
         })
@@ -174,6 +174,7 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
             })
             .collect(),
         without_model: Vec::new(),
+        longest_days: None,
         reliability: vec![
             ReliabilityCurve {
                 model: "Weibull".into(),

@@ -4,6 +4,17 @@ use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView, full_na
 use crate::report::text::iso_date;
 use rayon::prelude::*;
 
+/// One reading of a sparkline.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SparkPoint {
+    /// Day of the check.
+    pub day: f64,
+    /// Error as found.
+    pub error: f64,
+    /// True where an event since the reading before moved the value: the line begins anew.
+    pub begins: bool,
+}
+
 /// One row of the fleet's table.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct FleetRow {
@@ -54,8 +65,8 @@ pub struct FleetRow {
     pub reason: String,
     /// Method the decision followed.
     pub method: String,
-    /// Last readings for the sparkline: (day, error); may be empty.
-    pub spark: Vec<(f64, f64)>,
+    /// Last readings for the sparkline; may be empty.
+    pub spark: Vec<SparkPoint>,
     /// Tolerance for the sparkline: (lower, upper).
     pub tolerance: (Option<f64>, Option<f64>),
 }

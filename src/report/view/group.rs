@@ -90,6 +90,8 @@ pub struct GroupView {
     pub bins: Vec<ReliabilityPoint>,
     /// Corners of the line of R(t) without a model (days, R); empty where the points are all.
     pub without_model: Vec<(f64, f64)>,
+    /// Longest interval that may be decided, days; `None` = no end.
+    pub longest_days: Option<f64>,
     /// Models of R(t).
     pub reliability: Vec<ReliabilityCurve>,
     /// Reliability target, where one line holds for the group.

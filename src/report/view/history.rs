@@ -223,6 +223,8 @@ pub struct BookView {
     pub curve: Vec<CurvePoint>,
     /// Tolerance in force last.
     pub tolerance: Option<ToleranceStep>,
+    /// Error expected on the due date; `None` where nothing tells it.
+    pub at_due: Option<f64>,
 }
 
 impl BookView {

@@ -15,7 +15,8 @@ mod uncertainty;
 pub use control::{ControlMark, ControlPath, ControlPoint, ControlView};
 pub use digest::{ChangeView, DigestView, DueCounts};
 pub use fleet::{
-    DueCount, FleetRow, FleetView, InstrumentRow, MonthCount, RejectView, RowCounts, WorkloadView,
+    DueCount, FleetRow, FleetView, InstrumentRow, MonthCount, RejectView, RowCounts, SparkPoint,
+    WorkloadView,
 };
 pub use group::{
     CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve, ReliabilityPoint,

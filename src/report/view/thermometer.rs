@@ -46,6 +46,10 @@ pub struct YearMark {
 pub struct YearView {
     /// The thermometer.
     pub name: String,
+    /// What is advised, in a few words ("anneal"); empty where nothing is.
+    pub advice: String,
+    /// Changes from the value in use beyond which the rules ask for an anneal and for a withdrawal, mK.
+    pub limits: Option<(f64, f64)>,
     /// R at the triple point of water, as change from the first session, mK.
     pub sessions: Vec<YearMark>,
     /// The line through the accepted ones with its U: day, lower, upper.

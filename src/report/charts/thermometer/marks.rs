@@ -5,6 +5,7 @@ use crate::report::charts::frame::Frame;
 use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
+use crate::report::text::significant;
 use crate::report::view::{YearMark, YearView};
 
 /// A dot with its bar; a second row of a panel has diamonds, a third rings, what was rejected a triangle.
@@ -77,6 +78,32 @@ pub(super) fn draw_values(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearVie
                 Anchor::Start,
             );
             free = left + width + 4.0;
+        }
+    }
+}
+
+/// The rule's limits about the value in use: beyond the first no value is adopted without an
+/// anneal, beyond the second the thermometer is withdrawn.
+pub(super) fn draw_limits(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearView) {
+    let value = view.shown_values().last();
+    let Some((&(from, value), (anneal, withdraw))) = value.zip(view.limits) else {
+        return;
+    };
+    let (start, end) = (from.max(frame.x.domain.0), frame.x.domain.1);
+    for (limit, dash, words) in [
+        (anneal, Dash::Long, "anneal beyond"),
+        (withdraw, Dash::Solid, "withdraw beyond"),
+    ] {
+        let stroke = Stroke(Ink::Limit, 1.25, dash);
+        for (sign, side) in [("+", 1.0), ("−", -1.0)] {
+            let at = value + side * limit;
+            if !frame.y.holds(at) {
+                continue;
+            }
+            canvas.line(frame.held(start, at), frame.held(end, at), stroke);
+            let text = format!("{words} {sign}{} mK", significant(limit, 2));
+            let place = (frame.x.range.1 + 10.0, frame.y.at(at) + 4.0);
+            canvas.text(&text, place, LABEL_SIZE, Ink::Limit, Anchor::Start);
         }
     }
 }

@@ -1,8 +1,8 @@
 /*! A thermometer's sessions in one picture: R at the triple point of water, the check standard beside it, W at
 other points, self-heating and cell, on one axis of time. */
 
-use super::marks::{draw_cells, draw_mark, draw_values};
-use crate::report::charts::canvas::{Canvas, sheet};
+use super::marks::{draw_cells, draw_limits, draw_mark, draw_values};
+use crate::report::charts::canvas::{Canvas, Dash, Stroke, sheet};
 use crate::report::charts::frame::{Frame, heading};
 use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use crate::report::charts::lettering::shortened;
@@ -27,6 +27,8 @@ struct Panel<'a> {
     height: f64,
     /// Each with its name at the right; without one where the caption says it.
     rows: Vec<(&'a str, &'a [YearMark])>,
+    /// True where a bar off zero is what the rule asks for.
+    zero: bool,
     /// What else lies on the axis: values in use while there were sessions.
     values: Vec<f64>,
 }
@@ -54,6 +56,7 @@ pub fn year_chart(view: &YearView) -> String {
                 && place == 0
             {
                 draw_values(canvas, &frame, view);
+                draw_limits(canvas, &frame, view);
             }
             top += panel.height + GAP;
         }
@@ -70,21 +73,26 @@ pub fn year_chart(view: &YearView) -> String {
     })
 }
 
+/// The advice, then what was found: the change that it rests on.
 fn title(view: &YearView) -> String {
+    let found = change(view);
+    match view.advice.as_str() {
+        "" => format!("{}: {found}", view.name),
+        advice => format!("{}: {advice} advised; {found}", view.name),
+    }
+}
+
+fn change(view: &YearView) -> String {
     let used: Vec<&YearMark> = view.sessions.iter().filter(|m| m.counts).collect();
     let sessions = crate::words::count(view.sessions.len(), "session");
     match &used[..] {
-        [] => format!("{}: {sessions}, none of them accepted", view.name),
-        [_] => format!(
-            "{}: one accepted session; nothing to compare it with yet",
-            view.name
-        ),
+        [] => format!("{sessions}, none of them accepted"),
+        [_] => "one accepted session; nothing to compare it with yet".into(),
         [first, .., last] => {
             let (change, u) = (last.value - first.value, first.u.hypot(last.u));
             let sign = if change < 0.0 { "−" } else { "+" };
             format!(
-                "{}: {sign}{} mK at the triple point of water from the first to the last of {sessions} (U = {})",
-                view.name,
+                "{sign}{} mK at the triple point of water from the first to the last of {sessions} (U = {})",
                 to_uncertainty(change.abs(), u),
                 with_unit(&significant(2.0 * u, 2), "mK")
             )
@@ -107,7 +115,8 @@ fn panels(view: &YearView) -> Vec<Panel<'_>> {
         caption: "R at the triple point of water",
         height: 170.0,
         rows: vec![("", &view.sessions)],
-        values: view.shown_values().map(|v| v.1).collect(),
+        zero: false,
+        values: limits_shown(view),
     }];
     let standard = view
         .standard
@@ -124,7 +133,7 @@ fn panels(view: &YearView) -> Vec<Panel<'_>> {
             standard.collect(),
         ),
         small(
-            "W at other points since the first there",
+            "W at other points since the first there (a bar off the dashed zero: moved)",
             80.0,
             ratios.collect(),
         ),
@@ -134,12 +143,26 @@ fn panels(view: &YearView) -> Vec<Panel<'_>> {
             vec![("", &view.self_heating)],
         ),
     ];
-    panels.extend(found.into_iter().flatten());
+    for (place, panel) in found.into_iter().enumerate() {
+        panels.extend(panel.map(|panel| Panel {
+            zero: place == 1,
+            ..panel
+        }));
+    }
     if let Some(heating) = panels.last_mut().filter(|_| !view.self_heating.is_empty()) {
         // Its size matters, not its last digit: the axis begins at zero.
         heating.values.push(0.0);
     }
     panels
+}
+
+/// Values in use, and the limit of an anneal about the last of them: what the advice compares.
+fn limits_shown(view: &YearView) -> Vec<f64> {
+    let mut shown: Vec<f64> = view.shown_values().map(|v| v.1).collect();
+    if let (Some(value), Some((anneal, _))) = (shown.last().copied(), view.limits) {
+        shown.extend([value - anneal, value + anneal]);
+    }
+    shown
 }
 
 /// A smaller panel, where it has something to show.
@@ -153,6 +176,7 @@ fn small<'a>(
         caption,
         height,
         rows,
+        zero: false,
         values: Vec::new(),
     })
 }
@@ -230,6 +254,9 @@ fn draw_panel(
     let upper = band.iter().map(|b| (b.0, b.2));
     let lower = band.iter().rev().map(|b| (b.0, b.1));
     canvas.polygon(&frame.pixels(upper.chain(lower)), Ink::Reading, 0.14);
+    if panel.zero {
+        frame.horizontal(canvas, 0.0, Stroke(Ink::Limit, 1.0, Dash::Long));
+    }
     let mut labels = Vec::new();
     for (row, (name, marks)) in panel.rows.iter().enumerate() {
         for mark in *marks {

@@ -37,6 +37,11 @@ pub(super) fn view(season: &SeasonResults, report: &ThermometerReport) -> YearVi
     let origin = first.map_or(f64::NAN, |r| r.reduced.resistance_ohm);
     YearView {
         name: report.instrument.clone(),
+        advice: report
+            .advice
+            .as_ref()
+            .map_or(String::new(), |advice| advice.kind.word().into()),
+        limits: report.limits_mk,
         sessions: own.iter().map(|r| mark(r, origin)).collect(),
         band: band(&own, origin),
         values: values(season, &own, origin),
