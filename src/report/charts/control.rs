@@ -168,7 +168,11 @@ fn draw_values(
             let words = axis.words(point.value);
             canvas.text(
                 &words,
-                (at.0 + 7.0, at.1 + 4.0),
+                // Clear of the average, which runs along the same edge.
+                (
+                    at.0 + 7.0,
+                    at.1 + if point.value > centre { 16.0 } else { -8.0 },
+                ),
                 LABEL_SIZE,
                 Ink::Alarm,
                 Anchor::Start,

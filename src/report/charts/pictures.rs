@@ -5,7 +5,7 @@
 
 use super::*;
 use crate::report::samples::{approved, control, eventful, fleet, growth, history};
-use crate::report::view::{BookView, CostCurve, HistoryView};
+use crate::report::view::{BookView, HistoryView};
 use std::path::Path;
 
 /// Every kind by the name of its file.
@@ -14,7 +14,7 @@ fn pictures() -> Vec<(&'static str, String)> {
     let group = &small.groups[0];
     let book: Vec<BookView> = (0..6).map(|i| book_of(history(3 + 3 * i))).collect();
     let shown: Vec<&BookView> = book_order(&book).iter().map(|i| &book[*i]).collect();
-    let cost = group.cost.clone().unwrap_or_else(CostCurve::default);
+    let cost = group.cost.clone().unwrap_or_default();
     vec![
         ("history", history_chart(&eventful())),
         ("growth", growth_chart(&growth(1.0, "mK"))),

@@ -51,8 +51,15 @@ impl Drawn<'_> {
             readings: self.readings(),
             curve: self.curve(),
             tolerance: self.tolerance_steps().pop(),
-            at_due: Some(self.decision.predicted_error).filter(|error| error.is_finite()),
+            at_due: self.at_due(),
         }
+    }
+
+    /// Error expected on the due date; where none is set, at the end of the forecast.
+    fn at_due(&self) -> Option<f64> {
+        let finite = |error: &f64| error.is_finite();
+        let due = Some(self.decision.predicted_error).filter(finite);
+        due.or_else(|| Some(self.fit.at(self.end())?.expected).filter(finite))
     }
 
     /// Unit of an axis of usage.

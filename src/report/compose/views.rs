@@ -31,14 +31,19 @@ pub fn fleet_row(
     let some = |value: f64| value.is_finite().then_some(value);
     let spark = |limit: usize| {
         let from = history.len().saturating_sub(limit);
-        (from..history.len())
-            .filter(|i| history.as_found[*i].is_finite())
-            .map(|i| SparkPoint {
+        // The last row drawn: an event there or since moves the next reading's line.
+        let mut drawn = from;
+        let read = (from..history.len()).filter(|i| history.as_found[*i].is_finite());
+        read.map(|i| {
+            let begins = (drawn..i).any(|row| history.happened(row).restarts_level());
+            drawn = i;
+            SparkPoint {
                 day: history.date[i],
                 error: history.as_found[i],
-                begins: i > 0 && history.happened(i - 1).restarts_level(),
-            })
-            .collect()
+                begins,
+            }
+        })
+        .collect()
     };
     FleetRow {
         instrument: item.instrument.clone(),
