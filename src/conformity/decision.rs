@@ -106,6 +106,16 @@ pub fn statement(estimate: &Estimate, tolerance: Tolerance, rule: &DecisionRule)
     }
 }
 
+/// What `rule` states of one result, without the words: for every check of every history.
+pub fn state(error: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> State {
+    let estimate = Estimate {
+        value: error,
+        u,
+        probability: conformance_probability(error, u, tolerance),
+    };
+    statement(&estimate, tolerance, rule)
+}
+
 /// Applies `rule` to one result `error` with standard uncertainty `u`.
 pub fn decide(error: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> Conformity {
     let guard = rule.guard_band(u);

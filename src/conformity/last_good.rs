@@ -4,7 +4,7 @@ A reading too near a limit for the decision rule does not show that: half of the
 read a hair below a limit are beyond it. Work after such a check rests on the one before.
 */
 
-use super::{DecisionRule, State, decide};
+use super::{DecisionRule, State, state};
 use crate::records::{Event, History, Outcome};
 
 /// The checks of a history that were good, as far as it was looked at.
@@ -68,7 +68,7 @@ fn shown(history: &History<'_>, row: usize, rule: &DecisionRule) -> bool {
     match history.tolerance_at(row) {
         Some(tolerance) if left.is_finite() && u.is_finite() => {
             let u = u.hypot(history.u_common[row]);
-            decide(left, u, tolerance, rule).state == State::Conforming
+            state(left, u, tolerance, rule) == State::Conforming
         }
         _ => true,
     }

@@ -15,7 +15,7 @@ mod global;
 mod last_good;
 mod population;
 
-pub use decision::{Conformity, Estimate, State, decide, statement};
+pub use decision::{Conformity, Estimate, State, decide, state, statement};
 pub use global::{GlobalRisks, global_risks};
 pub use last_good::{LastGood, restored};
 pub use population::{Population, guard_for_risk};

@@ -1,6 +1,6 @@
 /*! What the records say was found: checks out of tolerance, or too near a limit to tell. */
 
-use crate::conformity::{DecisionRule, LastGood, State, decide, restored};
+use crate::conformity::{DecisionRule, LastGood, State, restored, state};
 use crate::records::{History, Outcome};
 
 /// What was found at a check.
@@ -68,6 +68,6 @@ fn is_indeterminate(history: &History<'_>, row: usize, rule: &DecisionRule) -> b
     let (value, tolerance) = (history.as_found[row], history.tolerance_at(row));
     let u = history.u[row].hypot(history.u_common[row]);
     tolerance.is_some_and(|tolerance| {
-        value.is_finite() && decide(value, u, tolerance, rule).state == State::Indeterminate
+        value.is_finite() && state(value, u, tolerance, rule) == State::Indeterminate
     })
 }
