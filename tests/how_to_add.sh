@@ -158,7 +158,7 @@ impl DriftModel for Dummy {
     }
 }
 RUST
-after src/drift/mod.rs 'pub mod crossing;' <<'RUST'
+after src/drift/mod.rs 'mod course;' <<'RUST'
 mod dummy;
 RUST
 after src/drift/model_name.rs 'Wander "wander" = wander::drift_model::WANDER;' <<'RUST'
@@ -184,8 +184,8 @@ RUST
 after src/report/charts/mod.rs 'mod dates;' <<'RUST'
 mod dummy;
 RUST
-after src/report/charts/mod.rs 'pub use coverage::coverage_chart;' <<'RUST'
-pub use dummy::dummy_chart;
+after src/report/charts/mod.rs 'pub(crate) use coverage::coverage_chart;' <<'RUST'
+pub(crate) use dummy::dummy_chart;
 RUST
 after src/report/gallery.rs 'keep("rates", || drift_rates_chart(&view.groups[0]));' <<'RUST'
     keep("dummy", || dummy_chart(&view.groups[0]));
