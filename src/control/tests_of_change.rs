@@ -22,7 +22,11 @@ pub struct Change {
 /// period. NaN where a deviation or its degrees of freedom are not positive.
 pub fn deviation_change(new: (f64, f64), old: (f64, f64)) -> Change {
     let statistic = (new.0 / old.0).powi(2);
-    let tail = FisherSnedecor::new(new.1, old.1).map_or(f64::NAN, |f| f.sf(statistic));
+    let tail = match statistic {
+        f if f.is_nan() => f64::NAN,
+        f64::INFINITY => 0.0,
+        f => FisherSnedecor::new(new.1, old.1).map_or(f64::NAN, |law| law.sf(f)),
+    };
     Change {
         statistic,
         degrees_of_freedom: new.1,
@@ -65,6 +69,12 @@ pub fn precision_limit_factor(run: f64, pooled: f64, tail: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn periods_without_scatter_give_no_panic() {
+        assert!(deviation_change((0.0, 5.0), (0.0, 5.0)).p_value.is_nan());
+        assert_eq!(deviation_change((1.0, 5.0), (0.0, 5.0)).p_value, 0.0);
+    }
 
     /// Interval-practice 6.2 and 6.5, checks 50, 52, 53 (scipy 1.17.1).
     #[test]

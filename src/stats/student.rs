@@ -26,8 +26,11 @@ const SUM_UP_TO: f64 = 64.0;
 const TAIL: f64 = 1e-3;
 
 /// Cumulative probability of Student's t; normal where `degrees_of_freedom` is infinite.
-/// NaN where the degrees of freedom are not positive.
+/// NaN where `t` is, or where the degrees of freedom are not positive.
 pub fn cumulative(t: f64, degrees_of_freedom: f64) -> f64 {
+    if t.is_nan() {
+        return f64::NAN;
+    }
     if t.is_infinite() {
         return f64::from(t > 0.0);
     }
@@ -193,6 +196,15 @@ mod tests {
 
     fn by_statrs(t: f64, nu: f64) -> f64 {
         StudentsT::new(0.0, 1.0, nu).unwrap().cdf(t)
+    }
+
+    /// Zero over zero, as of readings that never differ.
+    #[test]
+    fn what_is_no_number_has_no_probability() {
+        for degrees_of_freedom in [0.5, 1.0, 3.0, 12.5, 1e9] {
+            assert!(cumulative(f64::NAN, degrees_of_freedom).is_nan());
+        }
+        assert!(cumulative(1.0, -1.0).is_nan());
     }
 
     #[test]
