@@ -1,5 +1,6 @@
 /*! From a failed check to the jobs in doubt, each with a probability and a reason. */
 
+use super::crossing::LeftTolerance;
 use super::job::{Effect, Job, JobDoubt};
 use super::judgement::{IN_DOUBT, Judgement, worst};
 use super::leg::{mean_of, probability_out};
@@ -19,11 +20,11 @@ pub fn assess(windows: &[Window], unit: &str, jobs: &[&Job]) -> Vec<JobDoubt> {
             let to = jobs.partition_point(|job| job.date <= window.until);
             // A day on which one window ends and the next begins belongs to the first.
             let earlier = i.checked_sub(1).and_then(|i| windows.get(i));
-            jobs.get(from..to)
-                .unwrap_or_default()
-                .iter()
+            let own = jobs.get(from..to).unwrap_or_default();
+            let left = (!own.is_empty()).then(|| window.left()).flatten();
+            own.iter()
                 .filter(move |job| earlier.is_none_or(|earlier| !earlier.holds(job.date)))
-                .map(|job| judge(job, window, unit))
+                .map(move |job| judge(job, (window, left), unit))
         })
         .collect();
     doubts.sort_by(|a, b| {
@@ -37,9 +38,9 @@ pub fn assess(windows: &[Window], unit: &str, jobs: &[&Job]) -> Vec<JobDoubt> {
     doubts
 }
 
-fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
+fn judge(job: &Job, (window, left): (&Window, Option<LeftTolerance>), unit: &str) -> JobDoubt {
     let (Some(leg), Some(tolerance)) = (window.leg(job.date), window.tolerance) else {
-        return unjudged(job, window);
+        return unjudged(job, window, left);
     };
     let standings = leg.standings(job.date);
     let (error, u_error) = mean_of(&standings);
@@ -57,7 +58,7 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
         percent(out),
         plus_minus(error, 2.0 * u_error, unit),
         between(leg.span(), window, tolerance),
-        left_words(window),
+        left_words(left),
         statement(job, judged, unit)
     );
     JobDoubt {
@@ -67,7 +68,7 @@ fn judge(job: &Job, window: &Window, unit: &str) -> JobDoubt {
         u_error,
         sensitivity,
         corrected_error: job.measured_error - sensitivity * error,
-        left: window.left,
+        left,
         found: window.found,
         through: None,
         effect,
@@ -113,8 +114,8 @@ fn between((from, to): (f64, f64), window: &Window, tolerance: Tolerance) -> Str
 }
 
 /// When and how the tolerance was left.
-fn left_words(window: &Window) -> String {
-    let Some(left) = window.left.filter(|left| left.at.is_finite()) else {
+fn left_words(left: Option<LeftTolerance>) -> String {
+    let Some(left) = left.filter(|left| left.at.is_finite()) else {
         return String::new();
     };
     format!(
@@ -160,7 +161,7 @@ fn statement(job: &Job, judged: Option<Judgement>, unit: &str) -> String {
 }
 
 /// Without values at both ends nothing can be said for the job.
-fn unjudged(job: &Job, window: &Window) -> JobDoubt {
+fn unjudged(job: &Job, window: &Window, left: Option<LeftTolerance>) -> JobDoubt {
     let why = match window.good_since {
         None if job.date <= window.found => {
             "the record holds no reading at which the instrument was known good".to_string()
@@ -177,7 +178,7 @@ fn unjudged(job: &Job, window: &Window) -> JobDoubt {
         date(job.date)
     );
     JobDoubt {
-        left: window.left,
+        left,
         found: window.found,
         ..JobDoubt::told(job.clone(), Effect::Recall, reason)
     }

@@ -23,8 +23,6 @@ pub struct Window {
     pub tolerance: Option<Tolerance>,
     /// How the error went, where the values are known.
     pub legs: Vec<Leg>,
-    /// When it left its tolerance; `None` where it was never known good.
-    pub left: Option<LeftTolerance>,
 }
 
 impl Window {
@@ -37,6 +35,28 @@ impl Window {
     pub fn leg(&self, day: f64) -> Option<&Leg> {
         let holds = |leg: &&Leg| leg.span().0 <= day && day <= leg.span().1;
         self.legs.iter().find(holds)
+    }
+
+    /// When it left its tolerance; `None` where it was never known good. Searched for at each
+    /// call, since of most windows nobody asks it.
+    pub fn left(&self) -> Option<LeftTolerance> {
+        let (good, found) = (self.good_since?, self.found);
+        let into = self.legs.iter().find(|leg| leg.span().1 == found);
+        let mechanism = match into {
+            Some(Leg::Between { step, .. }) => Mechanism::of(*step),
+            _ => Mechanism::Unknown,
+        };
+        Some(match (into, self.tolerance) {
+            (Some(_), Some(tolerance)) => {
+                left_tolerance((good, found), &self.legs, tolerance, mechanism)
+            }
+            _ => LeftTolerance {
+                from: good,
+                at: f64::NAN,
+                to: found,
+                mechanism: Mechanism::Unknown,
+            },
+        })
     }
 }
 
@@ -83,24 +103,6 @@ fn window(
     let legs = legs(history, fit, (good.unwrap_or(failed), last, end.is_none()));
     let found = history.date[failed];
     let good_since = good.map(|row| history.date[row]);
-    let left = good_since.map(|good| {
-        let into = legs.iter().find(|leg| leg.span().1 == found);
-        let mechanism = match into {
-            Some(Leg::Between { step, .. }) => Mechanism::of(*step),
-            _ => Mechanism::Unknown,
-        };
-        match (into, tolerance) {
-            (Some(_), Some(tolerance)) => {
-                left_tolerance((good, found), &legs, tolerance, mechanism)
-            }
-            _ => LeftTolerance {
-                from: good,
-                at: f64::NAN,
-                to: found,
-                mechanism: Mechanism::Unknown,
-            },
-        }
-    });
     let out = |i: &usize| history.outcome_at(*i) == Outcome::Out;
     Window {
         good_since,
@@ -109,7 +111,6 @@ fn window(
         last_failed: (failed..=last).rev().find(out).unwrap_or(failed),
         tolerance,
         legs,
-        left,
     }
 }
 

@@ -89,13 +89,14 @@ pub fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
     let (checks, items) = counts.fold((0, 0), |(checks, items), found| (checks + found, items + 1));
     (checks > 0).then(|| {
         let words = format!(
-            "{} of {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv \
+            "{} of {} {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv \
              and hold no interval back beyond [policy] checks_after_failure; name a book under [cases] file, and since when it is kept",
             count(checks, "check"),
             match items {
                 1 => "1 history".to_string(),
                 several => format!("{several} histories"),
-            }
+            },
+            if checks == 1 { "was" } else { "were" }
         );
         Warning::new("cases", words)
     })

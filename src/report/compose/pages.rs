@@ -226,7 +226,11 @@ impl Report<'_> {
         let mut view = views::history_view(&case, slug);
         view.open_cases = open_cases;
         view.records = records;
-        let left = self.doubts.windows(index).iter().filter_map(|w| w.left);
+        let left = self
+            .doubts
+            .windows(index)
+            .iter()
+            .filter_map(|window| window.left());
         view.left_tolerance = left
             .filter(|left| left.at.is_finite())
             .map(|left| (left.from, left.at, left.to))

@@ -210,7 +210,7 @@ impl Report<'_> {
                 false => "none in the record".into(),
             },
         );
-        if let Some(left) = window.and_then(|window| window.left) {
+        if let Some(left) = window.and_then(Window::left) {
             add(
                 "left its tolerance",
                 match left.at.is_finite() {
