@@ -1,9 +1,9 @@
 /*! Before and after: the probability in tolerance with the due date of the interval that a person
 approved and that of the one before it. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::canvas::{Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_side_labels, place_flags};
+use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::{fixed, iso_date, percent};
@@ -101,17 +101,8 @@ fn draw(canvas: &mut Canvas<'_>, view: &ApprovedView, frame: &Frame) {
     {
         canvas.diamond(frame.held(view.after.due, p), 5.0, Ink::Plan);
     }
-    let (placed, _) = place_flags(flags, 2, frame.x.range.0 + 60.0, 826.0);
-    for spot in placed {
-        let at = (spot.left, top - 5.0 - ROW * spot.row as f64);
-        canvas.text(
-            &spot.flag.text,
-            at,
-            LABEL_SIZE,
-            spot.flag.ink,
-            Anchor::Start,
-        );
-    }
+    let across = (frame.x.range.0 + 60.0, 826.0);
+    draw_flags(canvas, flags, 2, across, top - 5.0);
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@ warning and action limits, cumulative sums below, the base period shaded, signal
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_side_labels, place_flags};
+use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_flags, draw_side_labels};
 use super::palette::Ink;
 use super::scale::{Scale, Tick, nice_step, value_axis};
 use crate::report::text::{fixed, iso_date};
@@ -253,15 +253,6 @@ fn draw_marks(
             ink,
         });
     }
-    let (placed, _) = place_flags(flags, FLAG_ROWS, SIDES.0 + 60.0, SIDES.1 + 120.0);
-    for flag in placed {
-        let y = top - 4.0 - ROW * flag.row as f64;
-        canvas.text(
-            &flag.flag.text,
-            (flag.left, y),
-            LABEL_SIZE,
-            flag.flag.ink,
-            Anchor::Start,
-        );
-    }
+    let across = (SIDES.0 + 60.0, SIDES.1 + 120.0);
+    draw_flags(canvas, flags, FLAG_ROWS, across, top - 4.0);
 }

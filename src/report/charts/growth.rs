@@ -3,7 +3,7 @@ and which part makes it worse. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_side_labels, place_flags};
+use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_flags, draw_side_labels};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::iso_date;
@@ -142,17 +142,7 @@ fn draw_days(canvas: &mut Canvas<'_>, view: &GrowthView, frame: &Frame) {
         }
     }
     let (left, top) = (frame.x.range.0 + 60.0, frame.y.range.1);
-    let (placed, _) = place_flags(flags, 1, left, 826.0);
-    for spot in placed {
-        let at = (spot.left, top - 5.0);
-        canvas.text(
-            &spot.flag.text,
-            at,
-            LABEL_SIZE,
-            spot.flag.ink,
-            Anchor::Start,
-        );
-    }
+    draw_flags(canvas, flags, 1, (left, 826.0), top - 5.0);
 }
 
 #[cfg(test)]

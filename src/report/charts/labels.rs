@@ -79,6 +79,22 @@ pub fn place_flags(
     (placed, dropped)
 }
 
+/// Draws flags in at most `rows` rows upwards from `bottom`, between the ends of `across`; those
+/// that find no room are left out.
+pub fn draw_flags(
+    canvas: &mut Canvas,
+    flags: Vec<Flag>,
+    rows: usize,
+    across: (f64, f64),
+    bottom: f64,
+) {
+    let (placed, _) = place_flags(flags, rows, across.0, across.1);
+    for PlacedFlag { left, row, flag } in placed {
+        let at = (left, bottom - ROW * row as f64);
+        canvas.text(&flag.text, at, LABEL_SIZE, flag.ink, Anchor::Start);
+    }
+}
+
 /// A label beside the right edge of a plot.
 #[derive(Debug, Clone)]
 pub struct SideLabel {
