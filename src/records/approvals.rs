@@ -6,11 +6,9 @@ as-of date and approves one; a rejection leaves it as it is.
 
 use super::approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
 use super::book::{self, Entry};
-use super::reading::plain_file::{self, LARGEST_MB};
 use super::screening::alike::NearNames;
 use super::{FormerNames, Item, LoadError, MOST_DAYS, Warning, date};
 use std::collections::{BTreeMap, HashSet};
-use std::io::ErrorKind;
 use std::path::Path;
 
 /// Intervals differ where they differ by half a day or more.
@@ -127,25 +125,13 @@ impl ApprovalBook {
         former: &FormerNames,
         as_of: f64,
     ) -> Result<Self, LoadError> {
-        let text = match plain_file::read_text(path, LARGEST_MB) {
-            Err(why) if why.kind() == ErrorKind::NotFound => String::new(),
-            other => other.map_err(|why| {
-                let mend = "[approvals] file names the book of approvals, a CSV file";
-                LoadError::new(shown, why.to_string(), mend)
-            })?,
-        };
-        let read = book::read(&text, shown, &APPROVAL_COLUMNS)?;
-        let mut approvals = Self {
-            lines: BTreeMap::new(),
-            warnings: read.warnings,
-        };
-        for entry in read.entries.iter().filter(|entry| entry.relied) {
-            let place = format!("{shown}, line {}", entry.line);
-            if let Err(why) = approvals.take(entry, &place, former, as_of) {
-                let words = format!("this line does not count: {why}");
-                approvals.warnings.push(Warning::new(place, words));
-            }
-        }
+        let mend = "[approvals] file names the book of approvals, a CSV file";
+        let book = book::read_file(path, shown, &APPROVAL_COLUMNS, mend)?;
+        let mut approvals = Self::default();
+        let warnings = book.taken(shown, "this line", |entry, place| {
+            approvals.take(entry, place, former, as_of)
+        });
+        approvals.warnings = warnings;
         approvals.settle_days();
         Ok(approvals)
     }

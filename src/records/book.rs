@@ -7,7 +7,10 @@ written by hand may leave the hash empty: it counts, and is told.
 */
 
 use super::accounts::{LoadError, Warning};
+use super::reading::plain_file::{self, LARGEST_MB};
 use super::reading::source::sha256;
+use std::io::ErrorKind;
+use std::path::Path;
 
 /// Name of the column that holds the hash of the line before.
 pub const PREVIOUS: &str = "previous_sha256";
@@ -54,6 +57,45 @@ fn fields(line: &str) -> Option<Vec<String>> {
             .map(|field| field.trim().to_string())
             .collect(),
     )
+}
+
+/// Reads the book at `path`, where it is; one that is not there yet holds nothing. `mend` says
+/// which setting names it.
+///
+/// # Errors
+/// A file that cannot be read; as [`read`].
+pub fn read_file(
+    path: &Path,
+    shown: &str,
+    columns: &[&str],
+    mend: &str,
+) -> Result<Book, LoadError> {
+    let text = match plain_file::read_text(path, LARGEST_MB) {
+        Err(why) if why.kind() == ErrorKind::NotFound => String::new(),
+        other => other.map_err(|why| LoadError::new(shown, why.to_string(), mend))?,
+    };
+    read(&text, shown, columns)
+}
+
+impl Book {
+    /// Takes every entry that can be relied on, each with its place in the file `shown`; all that
+    /// is to be said of the book, an entry refused by `take` as "`what` does not count".
+    pub fn taken(
+        self,
+        shown: &str,
+        what: &str,
+        mut take: impl FnMut(&Entry, &str) -> Result<(), String>,
+    ) -> Vec<Warning> {
+        let mut warnings = self.warnings;
+        for entry in self.entries.iter().filter(|entry| entry.relied) {
+            let place = format!("{shown}, line {}", entry.line);
+            if let Err(why) = take(entry, &place) {
+                let words = format!("{what} does not count: {why}");
+                warnings.push(Warning::new(place, words));
+            }
+        }
+        warnings
+    }
 }
 
 /// Reads the book `text` of the file `shown`.

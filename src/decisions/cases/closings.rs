@@ -4,11 +4,9 @@ use super::finding::findings;
 use crate::conformity::DecisionRule;
 use crate::records::book::{self, Entry};
 use crate::records::reading::files;
-use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::records::{FormerNames, Histories, LoadError, Warning, date};
 use crate::settings::SettingError;
 use std::collections::BTreeMap;
-use std::io::ErrorKind;
 use std::path::Path;
 
 /// Columns of the book, the hash of the line before left out.
@@ -96,28 +94,16 @@ impl Closings {
         };
         let path = base.join(file);
         let shown = files::shown(&path, base);
-        let text = match plain_file::read_text(&path, LARGEST_MB) {
-            Err(why) if why.kind() == ErrorKind::NotFound => String::new(),
-            other => other.map_err(|why| {
-                let mend = "[cases] file names the book of closings, a CSV file";
-                LoadError::new(&shown, why.to_string(), mend)
-            })?,
-        };
-        let read = book::read(&text, &shown, &COLUMNS)?;
+        let mend = "[cases] file names the book of closings, a CSV file";
+        let book = book::read_file(&path, &shown, &COLUMNS, mend)?;
         let mut closings = Self {
-            closed: BTreeMap::new(),
             since: settings.since_day(),
-            warnings: read.warnings,
+            ..Self::default()
         };
-        for entry in read.entries.iter().filter(|entry| entry.relied) {
-            let place = format!("{shown}, line {}", entry.line);
-            if let Err(why) = closings.take(entry, &place, former, as_of) {
-                closings.warnings.push(Warning::new(
-                    place,
-                    format!("this closing does not count: {why}"),
-                ));
-            }
-        }
+        let warnings = book.taken(&shown, "this closing", |entry, place| {
+            closings.take(entry, place, former, as_of)
+        });
+        closings.warnings = warnings;
         Ok(Some(closings))
     }
 
