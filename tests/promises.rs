@@ -33,6 +33,8 @@ mod control_charts;
 mod decide_on_page;
 #[path = "decision_rule.rs"]
 mod decision_rule;
+#[path = "desk.rs"]
+mod desk;
 #[path = "drift_picture.rs"]
 mod drift_picture;
 #[path = "every_method.rs"]
@@ -49,8 +51,12 @@ mod killed_run;
 mod laboratory;
 #[path = "main_job.rs"]
 mod main_job;
+#[path = "make_workbook.rs"]
+mod make_workbook;
 #[path = "monthly_run.rs"]
 mod monthly_run;
+#[path = "odd_workbooks.rs"]
+mod odd_workbooks;
 #[path = "own_files.rs"]
 mod own_files;
 #[path = "page_in_browser.rs"]

@@ -1,13 +1,8 @@
 /*! Record files as they are: workbooks, titles, units rows, sums, wide tables. What made them is
 known, and comes back value by value, or is named. */
 
-use crate::tool::{Done, driftbook, read_csv, root};
-use driftbook::records::{Loaded, load};
-use driftbook::settings::{PlanRequest, plan};
-use std::path::{Path, PathBuf};
-
-/// A check that was put into a file: item, day, error.
-type Truth = (&'static str, &'static str, f64);
+use crate::desk::{Desk, Truth, checks, loaded, truth};
+use crate::tool::{driftbook, read_csv};
 
 /// What `tests/records/make_workbooks.py` puts into its workbooks, by item and day.
 const CHECKS: [Truth; 8] = [
@@ -20,79 +15,6 @@ const CHECKS: [Truth; 8] = [
     ("R-2", "2023-04-04", 0.2),
     ("R-2", "2024-04-02", 0.7),
 ];
-
-/// A folder with a person's files.
-struct Desk(tempfile::TempDir);
-
-impl Desk {
-    fn new() -> Self {
-        Self(tempfile::tempdir().unwrap())
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    /// A workbook of `tests/records/files`.
-    fn workbook(&self, name: &str) -> PathBuf {
-        let from = root().join("tests/records/files").join(name);
-        std::fs::copy(from, self.path(name)).unwrap();
-        self.path(name)
-    }
-
-    fn file(&self, name: &str, text: &str) -> PathBuf {
-        std::fs::write(self.path(name), text).unwrap();
-        self.path(name)
-    }
-
-    fn run(&self, path: &Path) -> Done {
-        let out = self.path("report");
-        let (path, out) = (path.to_str().unwrap(), out.to_str().unwrap());
-        driftbook(&["run", path, "--out", out, "--as-of", "2026-06-30"])
-    }
-
-    /// What `start` says, and the pipeline file that it wrote, every doubt answered as it was taken.
-    fn start(&self, path: &Path) -> (Done, PathBuf) {
-        let done = driftbook(&["start", path.to_str().unwrap()]);
-        let pipeline = path.with_extension("toml");
-        if let Ok(text) = std::fs::read_to_string(&pipeline) {
-            let answered = text
-                .replace("= '? ", "= 'right: ")
-                .replace("= \"? ", "= \"right: ");
-            std::fs::write(&pipeline, answered).unwrap();
-        }
-        (done, pipeline)
-    }
-}
-
-fn loaded(path: &Path) -> Loaded {
-    let request = PlanRequest {
-        path: Some(path.to_path_buf()),
-        out: None,
-        as_of: Some("2026-06-30".into()),
-        charts: None,
-        today: chrono::NaiveDate::from_ymd_opt(2026, 6, 30).unwrap(),
-    };
-    load(&plan(&request).unwrap().request()).unwrap()
-}
-
-/// Item, day and error of every check, in order.
-fn checks(loaded: &Loaded) -> Vec<(String, String, f64)> {
-    let mut checks = Vec::new();
-    for history in loaded.histories.iter() {
-        for (date, found) in history.date.iter().zip(history.as_found) {
-            let day = driftbook::records::date::iso(*date);
-            checks.push((history.item.instrument.clone(), day, *found));
-        }
-    }
-    checks
-}
-
-fn truth(of: &[Truth]) -> Vec<(String, String, f64)> {
-    of.iter()
-        .map(|(item, day, found)| (item.to_string(), day.to_string(), *found))
-        .collect()
-}
 
 #[test]
 fn every_kind_of_workbook_gives_back_what_was_put_in() {

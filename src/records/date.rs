@@ -5,6 +5,7 @@ format by chrono. A zone offset is applied, so that all date-times are UTC.
 */
 
 use super::DAYS_PER_YEAR;
+use super::serial::System;
 use crate::settings::allowed::Rule;
 pub use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
@@ -17,16 +18,20 @@ pub enum DateFormat {
     /// ISO 8601: `2026-06-30`, `2026-06-30T14:05`, `2026-06-30 14:05:09.5+02:00`.
     #[default]
     Iso,
-    /// A strftime format, such as `%d.%m.%Y`.
+    /// A strftime format, such as `%d.%m.%Y`; ISO 8601 is read beside it.
     Other(String),
+    /// A spreadsheet's numbers of days; ISO 8601 is read beside them.
+    Serial(System),
 }
 
 impl DateFormat {
     /// From the setting: empty means ISO.
     pub fn from_setting(text: &str) -> Self {
-        match text {
-            "" => DateFormat::Iso,
-            other => DateFormat::Other(other.to_string()),
+        let system = System::ALL.into_iter().find(|system| system.name() == text);
+        match (text, system) {
+            ("", _) => DateFormat::Iso,
+            (_, Some(system)) => DateFormat::Serial(system),
+            (other, None) => DateFormat::Other(other.to_string()),
         }
     }
 
@@ -34,7 +39,13 @@ impl DateFormat {
     pub fn parse(&self, text: &str) -> Option<f64> {
         match self {
             DateFormat::Iso => parse_iso(text.as_bytes()),
-            DateFormat::Other(format) => parse_by(text, format),
+            // The true dates of a workbook are written so, beside dates that are text. A format
+            // that begins alike might mean another day.
+            DateFormat::Other(format) => parse_by(text, format).or_else(|| {
+                let alike = format.starts_with("%Y-") || format.starts_with("%F");
+                (!alike).then(|| parse_iso(text.as_bytes())).flatten()
+            }),
+            DateFormat::Serial(system) => parse_iso(text.as_bytes()).or_else(|| system.parse(text)),
         }
     }
 
@@ -45,6 +56,10 @@ impl DateFormat {
                 "expected YYYY-MM-DD, with or without a time; other formats: date_format".into()
             }
             DateFormat::Other(format) => format!("expected date_format = \"{format}\""),
+            DateFormat::Serial(system) => format!(
+                "expected a spreadsheet's number of a day between 1950 and 2099 (date_format = \"{}\"), or YYYY-MM-DD",
+                system.name()
+            ),
         }
     }
 
@@ -72,7 +87,7 @@ pub(crate) struct UsableDateFormat;
 
 impl Rule<String> for UsableDateFormat {
     fn allowed(&self) -> String {
-        "a strftime format with year, month and day".into()
+        "a strftime format with year, month and day, \"serial 1900\" or \"serial 1904\"".into()
     }
 
     fn complaint(&self, value: &String) -> Option<String> {
@@ -111,6 +126,9 @@ pub fn iso(days: f64) -> String {
 pub fn written(days: f64, format: &str) -> Result<String, String> {
     if format.is_empty() {
         return Ok(iso(days).replace(' ', "T"));
+    }
+    if let DateFormat::Serial(system) = DateFormat::from_setting(format) {
+        return Ok(system.written(days));
     }
     DateTime::from_timestamp((days * SECONDS_PER_DAY).round() as i64, 0)
         .map(|moment| moment.naive_utc().format(format).to_string())
@@ -248,7 +266,16 @@ mod tests {
     fn reads_other_formats() {
         let german = DateFormat::from_setting("%d.%m.%Y");
         assert_eq!(german.parse("30.06.2026"), Some(20634.0));
-        assert_eq!(german.parse("2026-06-30"), None);
+        assert_eq!(german.parse("2026-06-30"), Some(20634.0));
+        // 13 is no month here, and no day of an ISO date either.
+        assert_eq!(
+            DateFormat::from_setting("%Y-%d-%m").parse("2026-06-13"),
+            None
+        );
+        let serial = DateFormat::from_setting("serial 1900");
+        assert_eq!(serial.parse("46203"), Some(20634.0));
+        assert_eq!(serial.parse("2026-06-30"), Some(20634.0));
+        assert_eq!(written(20634.0, "serial 1900").as_deref(), Ok("46203"));
         let timed = DateFormat::from_setting("%m/%d/%Y %H:%M");
         assert_eq!(timed.parse("01/02/1970 12:00"), Some(1.5));
         assert!(german.is_usable() && timed.is_usable());

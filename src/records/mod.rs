@@ -31,6 +31,7 @@ mod register_limits;
 mod revaluation;
 mod role;
 pub(crate) mod screening;
+pub(crate) mod serial;
 mod settings;
 mod standing;
 mod tables;

@@ -43,13 +43,14 @@ pub(super) fn files(
 pub(super) fn forms(
     files: Vec<PathBuf>,
     (inputs, folder): (&[PathBuf], &Path),
+    today: f64,
     person: &mut dyn Person,
 ) -> Result<Vec<Form>, StartError> {
     let mut forms: Vec<Form> = Vec::new();
     let several = files.len() > 1;
     let mut first_error = None;
     for path in files {
-        let mut own = match guess(&path) {
+        let mut own = match guess(&path, today) {
             Ok(own) => own,
             Err(why) => {
                 if several {

@@ -11,6 +11,7 @@ mod settle;
 mod told;
 mod trial;
 
+use crate::records::date::days_of;
 use crate::report::write_whole;
 use chrono::NaiveDate;
 pub use person::{Person, StartError};
@@ -61,7 +62,7 @@ pub fn start(
         folder: &folder,
         today,
     };
-    let mut forms = look::forms(files, (inputs, &folder), person)?;
+    let mut forms = look::forms(files, (inputs, &folder), days_of(today), person)?;
     let mut read = None;
     for form in &mut forms {
         let stands = standing.as_ref().filter(|s| s.reads_first(form));

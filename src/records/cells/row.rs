@@ -9,6 +9,7 @@ use super::said::{Carried, answer, spoken_of};
 use super::shape::Shape;
 use crate::records::date;
 use crate::records::date::DateFormat;
+use crate::records::serial::System;
 use crate::records::settings::StatedOutcome;
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
@@ -231,11 +232,14 @@ fn kind(field: Field<'_>) -> Option<CheckKind> {
 
 fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {
     let text = field.text();
-    let day_number = text.trim().len() == 5 && text.trim().bytes().all(|b| b.is_ascii_digit());
-    if day_number {
-        "not a date: a spreadsheet's day number? Format that column as a date before the export"
-            .into()
-    } else {
-        format!("not a date: {}", format.words())
+    let [usual, other] =
+        System::ALL.map(|system| Some((system.name(), system.parse(text.trim())?)));
+    match (usual, other) {
+        (Some((name, day)), Some((other, later))) => format!(
+            "not a date: a spreadsheet's day number? date_format = \"{name}\" reads it as {}, \"{other}\" as {}",
+            date::iso(day),
+            date::iso(later)
+        ),
+        _ => format!("not a date: {}", format.words()),
     }
 }

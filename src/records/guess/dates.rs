@@ -2,6 +2,7 @@
 
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
 use crate::records::date::{DateFormat, iso};
+use crate::records::serial::System;
 
 /// Formats that are tried, ISO (empty) first.
 pub(crate) const FORMATS: [&str; 24] = [
@@ -79,6 +80,62 @@ pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<F
     Some(FoundFormat {
         format: FORMATS[chosen].to_string(),
         why,
+        doubt,
+    })
+}
+
+/// What tells a spreadsheet's numbers of days from other numbers.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Clock {
+    /// Where the workbook says that its days are counted from; `None` for other files.
+    pub system: Option<System>,
+    /// The day of the first look, days since 1970-01-01: no check is later.
+    pub today: f64,
+}
+
+/// The dates of a column that is headed as one: as [`date_format`], or a spreadsheet's numbers of
+/// days, alone or beside dates.
+pub(crate) fn headed_as_date<'a>(
+    values: impl Iterator<Item = &'a str>,
+    clock: Clock,
+) -> Option<FoundFormat> {
+    let values: Vec<&str> = values.collect();
+    let usual = date_format(values.iter().copied());
+    let by = |format: &str| read(&values, format);
+    let known = usual.as_ref().map_or(0, |found| by(&found.format).len());
+    let both = System::ALL.map(|system| (system, by(system.name())));
+    let count = both[0].1.len();
+    if count <= known || (count as f64) < ENOUGH * values.len() as f64 {
+        return usual;
+    }
+    let [usual, _] = System::ALL;
+    let format = |system: System| system.name().to_string();
+    let past = |days: &[f64]| days.iter().all(|day| day.floor() <= clock.today);
+    let fits = both.iter().all(|(_, days)| past(days));
+    let system = clock.system.unwrap_or(usual);
+    let number = values.iter().find(|text| usual.parse(text).is_some())?;
+    let example = |system: System| {
+        let day = system.parse(number).map_or(String::new(), iso);
+        format!("{number} is {day} (date_format = \"{}\")", system.name())
+    };
+    let doubt = (clock.system.is_none() && fits).then(|| {
+        let words = "The dates are a spreadsheet's numbers of days, and whether they are counted from 1900 or from 1904 the file does not say: date_format = \"serial 1900\", the usual one, is taken.";
+        System::ALL.into_iter().fold(
+            Doubt::new("date_system", words).settled_by("date_format"),
+            |doubt, system| doubt.or(example(system), Answer::Dates(format(system))),
+        )
+    });
+    let why = match clock.system {
+        Some(_) => "by the workbook's own system",
+        None if fits => "the usual system",
+        None => "counted from 1904 some would lie in the future",
+    };
+    Some(FoundFormat {
+        format: format(system),
+        why: format!(
+            "a spreadsheet's numbers of days, {}: {why}",
+            example(system)
+        ),
         doubt,
     })
 }

@@ -8,9 +8,9 @@ languages. What stays ambiguous is said in words, never hidden.
 use super::columns::{
     Sample, about_events_in_remarks, about_unread_uncertainty, columns, header_words,
 };
-use super::dates::{date_format, looks_like_date};
+use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
-use super::headers::item_column;
+use super::headers::{headed, item_column};
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
 use crate::records::Outcome;
@@ -33,17 +33,21 @@ use std::path::Path;
 /// Rows that are looked at.
 const ROWS: usize = 20_000;
 
-/// Looks at the file at `path`.
+/// Looks at the file at `path`; `today` in days since 1970-01-01.
 ///
 /// # Errors
 /// A file that is no table.
-pub fn guess(path: &Path) -> Result<Guess, LoadError> {
+pub fn guess(path: &Path, today: f64) -> Result<Guess, LoadError> {
+    let clock = Clock {
+        system: None,
+        today,
+    };
     let shown = path.to_string_lossy();
     if files::is_parquet(path) {
-        return guarded(&shown, PARQUET, || guess_parquet(path, &shown));
+        return guarded(&shown, PARQUET, || guess_parquet(path, &shown, clock));
     }
     if workbook::is_workbook(path) {
-        return guess_workbook(path, &shown);
+        return guess_workbook(path, &shown, clock);
     }
     let bytes = source::read(path, &shown)?;
     let (encoding, encoding_note) = match source::decode(&bytes, Encoding::Utf8, &shown) {
@@ -77,7 +81,7 @@ pub fn guess(path: &Path) -> Result<Guess, LoadError> {
         ),
     ];
     notes.append(&mut looked.notes);
-    Ok(looked.guess(delimiter, encoding, notes))
+    Ok(looked.guess((delimiter, encoding), clock, notes))
 }
 
 /// The columns of a text, with what was found of where its table stands.
@@ -91,8 +95,8 @@ struct Looked {
 }
 
 impl Looked {
-    fn guess(&self, delimiter: Delimiter, encoding: Encoding, notes: Vec<String>) -> Guess {
-        let mut guess = from_samples(&self.samples, delimiter, encoding, notes);
+    fn guess(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Guess {
+        let mut guess = from_samples(&self.samples, form, clock, notes);
         if let Some(wide) = &self.wide {
             guess.told.splice(0..0, wide.told.iter().cloned());
             guess.doubts.extend(wide.doubts.iter().cloned());
@@ -241,7 +245,7 @@ fn found_words(split: &Split<'_>) -> String {
 }
 
 /// Looks at the sheets of a workbook: those with the columns of the best one are read.
-fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
+fn guess_workbook(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadError> {
     let bytes = workbook::bytes(path, shown)?;
     let mut wanted = workbook::Wanted {
         sheets: &[],
@@ -253,6 +257,10 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
         wanted.comma = true;
         book = workbook::read(&bytes, shown, wanted)?;
     }
+    let clock = Clock {
+        system: Some(book.system),
+        ..clock
+    };
     let looked = |sheet: &Sheet| {
         let written = Written {
             delimiter: Delimiter::Comma,
@@ -260,7 +268,7 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
         };
         let looked = samples(&sheet.text, &book.place(shown, sheet), written)?;
         let notes = looked.notes.clone();
-        let mut guess = looked.guess(Delimiter::Auto, Encoding::Utf8, notes);
+        let mut guess = looked.guess((Delimiter::Auto, Encoding::Utf8), clock, notes);
         guess
             .told
             .extend(sheet.notes.iter().map(|note| format!("{note}.")));
@@ -317,7 +325,7 @@ fn guess_workbook(path: &Path, shown: &str) -> Result<Guess, LoadError> {
     Ok(guess)
 }
 
-fn guess_parquet(path: &Path, shown: &str) -> Result<Guess, LoadError> {
+fn guess_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadError> {
     let headers = parquet_file::headers(path, shown)?;
     let wanted: Vec<(Option<&str>, bool)> =
         headers.iter().map(|h| (Some(h.as_str()), false)).collect();
@@ -329,18 +337,14 @@ fn guess_parquet(path: &Path, shown: &str) -> Result<Guess, LoadError> {
         }
     }
     let notes = vec!["Format: Parquet.".to_string()];
-    Ok(from_samples(
-        &samples,
-        Delimiter::Auto,
-        Encoding::Utf8,
-        notes,
-    ))
+    let form = (Delimiter::Auto, Encoding::Utf8);
+    Ok(from_samples(&samples, form, clock, notes))
 }
 
 fn from_samples(
     samples: &[Sample],
-    delimiter: Delimiter,
-    encoding: Encoding,
+    (delimiter, encoding): (Delimiter, Encoding),
+    clock: Clock,
     notes: Vec<String>,
 ) -> Guess {
     let mut guess = Guess {
@@ -363,7 +367,10 @@ fn from_samples(
     decimal_mark(samples, &mut guess);
     let dates = samples
         .iter()
-        .map(|s| date_format(s.values()))
+        .map(|s| match headed(&s.header, Column::Date) {
+            true => headed_as_date(s.values(), clock),
+            false => date_format(s.values()),
+        })
         .collect::<Vec<_>>();
     columns(samples, &dates, &mut guess);
     let date = guess.columns.iter().find(|g| g.column == Column::Date);

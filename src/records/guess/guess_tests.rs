@@ -1,10 +1,13 @@
 use super::*;
 
+/// 2026-06-30.
+const TODAY: f64 = 20_634.0;
+
 fn guess_text(text: &[u8]) -> Guess {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("f.csv");
     std::fs::write(&path, text).unwrap();
-    guess(&path).unwrap()
+    guess(&path, TODAY).unwrap()
 }
 
 fn header(guess: &Guess, column: Column) -> &str {
@@ -138,4 +141,29 @@ fn remarks_that_tell_of_events_are_asked_about() {
     );
     assert_eq!(doubt.choices.len(), 2);
     assert!(asked("box with a new label").is_none());
+}
+
+/// Day 45351 is 2024-02-29 counted from 1900, and 2028-03-01 counted from 1904.
+#[test]
+fn numbers_of_days_are_dates_where_header_and_numbers_agree() {
+    let of = |header: &str, days: [&str; 3]| {
+        let rows: String = days.iter().map(|day| format!("G-1;{day};0.5\n")).collect();
+        guess_text(format!("Item;{header};Error\n{rows}").as_bytes())
+    };
+    let past = of("Date", ["43000", "44000", "45351"]);
+    assert_eq!(past.date_format, "serial 1900");
+    assert!(past.doubts.is_empty(), "{:?}", past.doubts);
+    assert!(past.notes.iter().any(|n| n.contains("lie in the future")));
+    let either = of("Date", ["36000", "37000", "38000.25"]);
+    assert_eq!(either.doubts[0].name, "date_system");
+    assert_eq!(either.doubts[0].choices.len(), 2);
+    let mixed = of("Date", ["43000", "2024-02-29", "45351"]);
+    assert_eq!(mixed.date_format, "serial 1900");
+    for (header, days) in [
+        ("Value", ["43000", "44000", "45351"]),
+        ("Date", ["2021", "2022", "2023"]),
+        ("Date", ["1", "2", "3"]),
+    ] {
+        assert_eq!(of(header, days).date_format, "", "{header}");
+    }
 }

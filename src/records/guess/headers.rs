@@ -24,6 +24,11 @@ pub(super) fn find<'a>(
     first(|header, word| folded(header) == word).or_else(|| first(says))
 }
 
+/// True where the words of a header name `column`.
+pub(super) fn headed(header: &str, column: Column) -> bool {
+    words(column).iter().any(|word| says(header, word))
+}
+
 /// The header in lower case, without its unit, with single blanks for separators.
 pub(super) fn folded(header: &str) -> String {
     let end = header

@@ -1,8 +1,11 @@
 /*! What a zip archive says of its parts: enough to refuse one that unpacks to more than
-the memory holds, before anything is unpacked.
+the memory holds, before anything is unpacked, and to unpack a part of it.
 
-Layout: the application note of the format (APPNOTE 6.3), 4.3.12 to 4.3.16.
+Layout: the application note of the format (APPNOTE 6.3), 4.3.7 and 4.3.12 to 4.3.16; of gzip
+members: RFC 1952, 2.3.
 */
+
+use polars_parquet::parquet::compression::{Compression, DecompressionContext, decompress};
 
 /// A part of an archive.
 #[derive(Debug, PartialEq, Eq)]
@@ -10,6 +13,49 @@ pub(super) struct Part {
     pub name: String,
     /// Bytes when unpacked.
     pub unpacked: u64,
+    /// Bytes as they stand in the archive.
+    packed: u64,
+    /// How they are packed.
+    method: u64,
+    checksum: u64,
+    /// Where its own header stands.
+    at: u64,
+}
+
+const STORED: u64 = 0;
+const DEFLATED: u64 = 8;
+const OWN_HEADER: &[u8] = b"PK\x03\x04";
+const OWN_HEADER_LENGTH: usize = 30;
+
+impl Part {
+    /// The bytes of the part; `None` where they cannot be had.
+    pub fn unpack(&self, archive: &[u8]) -> Option<Vec<u8>> {
+        let at = usize::try_from(self.at).ok()?;
+        if !archive.get(at..)?.starts_with(OWN_HEADER) {
+            return None;
+        }
+        let length = |offset| number(archive, at + offset, 2).map(|n| n as usize);
+        let from = at + OWN_HEADER_LENGTH + length(26)? + length(28)?;
+        let to = from.checked_add(usize::try_from(self.packed).ok()?)?;
+        let packed = archive.get(from..to)?;
+        match self.method {
+            STORED => Some(packed.to_vec()),
+            DEFLATED => self.inflate(packed),
+            _ => None,
+        }
+    }
+
+    /// A deflated part is a gzip member without its frame, which Parquet's reader unpacks.
+    fn inflate(&self, packed: &[u8]) -> Option<Vec<u8>> {
+        const GZIP_HEADER: [u8; 10] = [0x1f, 0x8b, 8, 0, 0, 0, 0, 0, 0, 0xff];
+        let low = |number: u64| (number as u32).to_le_bytes();
+        let ends = [low(self.checksum), low(self.unpacked)].concat();
+        let member = [&GZIP_HEADER, packed, &ends].concat();
+        let mut bytes = vec![0; usize::try_from(self.unpacked).ok()?];
+        let mut context = DecompressionContext::Unset;
+        decompress(Compression::Gzip, &member, &mut bytes, &mut context).ok()?;
+        Some(bytes)
+    }
 }
 
 const END: &[u8] = b"PK\x05\x06";
@@ -55,6 +101,10 @@ pub(super) fn parts(bytes: &[u8]) -> Option<Vec<Part>> {
         parts.push(Part {
             name: String::from_utf8_lossy(text).into_owned(),
             unpacked,
+            packed: number(bytes, at + 20, 4)?,
+            method: number(bytes, at + 10, 2)?,
+            checksum: number(bytes, at + 16, 4)?,
+            at: number(bytes, at + 42, 4)?,
         });
         at = behind + name + extra + comment;
     }

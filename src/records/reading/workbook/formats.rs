@@ -1,0 +1,219 @@
+/*! The sheets of each format of workbook, cell by cell into a grid. */
+
+use super::book::{Book, MB, Sheet, Wanted, broken, chosen, too_large};
+use super::grid::{Grid, TooLarge};
+use super::open_document::Layout;
+use super::value::{Shown, value};
+use crate::records::LoadError;
+use crate::records::serial::System;
+use calamine::{Data, DataRef, Dimensions, Ods, Range, Reader, Xls, Xlsx, XlsxError};
+use std::io::Cursor;
+
+/// One sheet after the other; those without a filled cell are left out.
+fn book(
+    all: &[calamine::Sheet],
+    shown: &str,
+    wanted: Wanted<'_>,
+    system: System,
+    mut read: impl FnMut(&str, &mut Grid) -> Result<Vec<Dimensions>, Failed>,
+) -> Result<Book, LoadError> {
+    let (names, hidden) = chosen(all, shown, wanted)?;
+    let mut sheets = Vec::new();
+    for name in names {
+        let place = format!("{shown}, sheet \"{name}\"");
+        let failed = |why: Failed| match why {
+            Failed::TooLarge => too_large(&place, wanted.most_mb),
+            Failed::Broken(why) => broken(&place, &why),
+        };
+        let mut grid = Grid::new(wanted.most_mb as usize * MB);
+        let merged = read(&name, &mut grid).map_err(failed)?;
+        grid.settle(&merged).map_err(|why| failed(why.into()))?;
+        if !grid.is_empty() {
+            let texts = grid.texts();
+            sheets.push(Sheet {
+                name,
+                text: grid.text(),
+                notes: grid.notes(),
+                texts_have_comma: texts.commas && !texts.points,
+                texts_leave_open: texts.open,
+            });
+        }
+    }
+    Ok(Book {
+        sheets,
+        hidden,
+        system,
+    })
+}
+
+/// Why a sheet cannot be read.
+enum Failed {
+    TooLarge,
+    Broken(String),
+}
+
+impl From<TooLarge> for Failed {
+    fn from(_: TooLarge) -> Self {
+        Failed::TooLarge
+    }
+}
+
+impl From<XlsxError> for Failed {
+    fn from(why: XlsxError) -> Self {
+        Failed::Broken(why.to_string())
+    }
+}
+
+pub(super) fn read_xlsx(
+    mut xlsx: Xlsx<Cursor<&[u8]>>,
+    shown: &str,
+    wanted: Wanted<'_>,
+) -> Result<Book, LoadError> {
+    let all = xlsx.sheets_metadata().to_vec();
+    let system = system(xlsx.has_1904_epoch());
+    book(&all, shown, wanted, system, |name, grid| {
+        let mut blank = false;
+        match xlsx.worksheet_cells_reader(name) {
+            // A sheet that holds a chart alone.
+            Err(XlsxError::NotAWorksheet(_)) => return Ok(Vec::new()),
+            Err(why) => return Err(why.into()),
+            Ok(mut reader) => {
+                let percent: Vec<bool> = reader.styles().iter().map(shows_percent).collect();
+                while let Some((cell, style)) = reader.next_cell_with_style_id()? {
+                    let (row, column) = cell.get_position();
+                    let data = cell.get_value();
+                    blank |= matches!(data, DataRef::Empty);
+                    let shown = Shown {
+                        comma: wanted.comma,
+                        percent: percent.get(style).copied().unwrap_or(false),
+                    };
+                    take(grid, row, column, data, shown)?;
+                }
+            }
+        }
+        // Cells without a value are looked at once more: some may hold a formula.
+        if blank {
+            let mut reader = xlsx.worksheet_cells_reader(name)?;
+            while let Some(cell) = reader.next_cell_with_formula_metadata()? {
+                if cell.formula.is_some() && matches!(cell.value, DataRef::Empty) {
+                    grid.add_uncalculated(cell.pos.0, cell.pos.1);
+                }
+            }
+        }
+        Ok(xlsx.merge_cells_by_sheet_name(name)?)
+    })
+}
+
+/// True where a number format shows the number in per cent: a % that is no plain text.
+fn shows_percent(style: &calamine::Style) -> bool {
+    let code = style
+        .number_format
+        .as_ref()
+        .map_or("", |format| &format.format_code);
+    let (mut quoted, mut escaped) = (false, false);
+    code.chars().any(|c| {
+        let bare = !quoted && !escaped;
+        quoted ^= c == '"' && !escaped;
+        escaped = c == '\\' && bare;
+        c == '%' && bare
+    })
+}
+
+fn take(
+    grid: &mut Grid,
+    row: u32,
+    column: u32,
+    data: &DataRef<'_>,
+    shown: Shown,
+) -> Result<(), TooLarge> {
+    match data {
+        DataRef::String(text) => grid.note_text(text),
+        DataRef::SharedString(text) => grid.note_text(text),
+        _ => {}
+    }
+    grid.add(row, column, value(data, shown))
+}
+
+pub(super) fn read_xls(
+    mut xls: Xls<Cursor<&[u8]>>,
+    shown: &str,
+    wanted: Wanted<'_>,
+) -> Result<Book, LoadError> {
+    let all = xls.sheets_metadata().to_vec();
+    let system = system(xls.has_1904_epoch());
+    book(&all, shown, wanted, system, |name, grid| {
+        let cells = xls
+            .worksheet_range(name)
+            .map_err(|why| Failed::Broken(why.to_string()))?;
+        take_range(grid, &cells, wanted, |_| false)?;
+        Ok(xls.merge_cells_by_sheet_name(name).unwrap_or_default())
+    })
+}
+
+pub(super) fn read_ods(
+    mut ods: Ods<Cursor<&[u8]>>,
+    layouts: &[Layout],
+    shown: &str,
+    wanted: Wanted<'_>,
+) -> Result<Book, LoadError> {
+    let all = ods.sheets_metadata().to_vec();
+    let nothing = Layout::default();
+    book(&all, shown, wanted, System::From1900, |name, grid| {
+        let failed = |why: calamine::OdsError| Failed::Broken(why.to_string());
+        let number = all.iter().position(|sheet| sheet.name == name);
+        let layout = number.and_then(|i| layouts.get(i)).unwrap_or(&nothing);
+        let cells = ods.worksheet_range(name).map_err(failed)?;
+        take_range(grid, &cells, wanted, |place| {
+            layout.percent.contains(&place)
+        })?;
+        let formulas = ods.worksheet_formula(name).map_err(failed)?;
+        let (top, left) = formulas.start().unwrap_or_default();
+        for (row, column, _) in formulas.used_cells() {
+            let (row, column) = (top + row as u32, left + column as u32);
+            if matches!(cells.get_value((row, column)), None | Some(Data::Empty)) {
+                grid.add_uncalculated(row, column);
+            }
+        }
+        Ok(layout.merged.clone())
+    })
+}
+
+/// The date system of a workbook that says whether it is that of 1904.
+fn system(is_1904: bool) -> System {
+    match is_1904 {
+        true => System::From1904,
+        false => System::From1900,
+    }
+}
+
+fn take_range(
+    grid: &mut Grid,
+    cells: &Range<Data>,
+    wanted: Wanted<'_>,
+    percent: impl Fn((u32, u32)) -> bool,
+) -> Result<(), TooLarge> {
+    let (top, left) = cells.start().unwrap_or_default();
+    for (row, column, data) in cells.used_cells() {
+        let (row, column) = (top + row as u32, left + column as u32);
+        let shown = Shown {
+            comma: wanted.comma,
+            percent: percent((row, column)),
+        };
+        take(grid, row, column, &borrowed(data), shown)?;
+    }
+    Ok(())
+}
+
+fn borrowed(data: &Data) -> DataRef<'_> {
+    match data {
+        Data::Int(value) => DataRef::Int(*value),
+        Data::Float(value) => DataRef::Float(*value),
+        Data::String(text) => DataRef::SharedString(text),
+        Data::Bool(value) => DataRef::Bool(*value),
+        Data::DateTime(moment) => DataRef::DateTime(*moment),
+        Data::DateTimeIso(text) => DataRef::DateTimeIso(text.clone()),
+        Data::DurationIso(text) => DataRef::DurationIso(text.clone()),
+        Data::Error(error) => DataRef::Error(error.clone()),
+        Data::Empty => DataRef::Empty,
+    }
+}
