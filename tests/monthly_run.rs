@@ -268,3 +268,28 @@ fn a_report_of_another_version_is_made_anew_and_told() {
     assert!(text.contains("made by a newer version, 99.0.0"), "{text}");
     assert!(lab.read("reports/x/run.json").contains(&version));
 }
+
+/// A second run of one day on edited records replaces the report; the ledger keeps both.
+#[test]
+fn an_edit_on_the_same_day_is_in_the_ledger() {
+    let lab = Laboratory::with("reports/{year}-{month}", "");
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    lab.edit(THERMOMETERS, |text| text.replacen("1.34", "1.35", 1));
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let ledger = Ledger::read(&lab.folder().join("reports").join(LEDGER));
+    let [first, second] = ledger.entries.as_slice() else {
+        panic!("{:?}", ledger.entries);
+    };
+    assert_eq!(
+        (&first.as_of, &first.folder),
+        (&second.as_of, &second.folder)
+    );
+    let changed: Vec<&String> = second
+        .inputs
+        .iter()
+        .filter(|(file, hash)| first.inputs.get(*file) != Some(hash))
+        .map(|(file, _)| file)
+        .collect();
+    assert_eq!(changed.len(), 1, "{changed:?}");
+    assert!(changed[0].ends_with(THERMOMETERS), "{changed:?}");
+}

@@ -228,6 +228,79 @@ fn wide_tables_give_back_what_was_put_in() {
     assert_eq!(pairs.histories.columns.u[1..], [0.3, 0.3]);
 }
 
+/// One row a date, one column a point: the points and their nominal values are the headers'.
+#[test]
+fn tables_of_one_column_a_point_give_back_what_was_put_in() {
+    let desk = Desk::new();
+    let gauge = "Gauge log of the invented workshop\nGauge;Date;0 bar;5 bar;10 bar;Result;Remark\n\
+                 G-1;03.02.2021;0,01;5,02;10,03;ok;\nG-1;15.02.2022;0,02;;10,05;ok;\n\
+                 G-1;14.02.2023;;;;n.i.O.;glass broken\nG-1;20.02.2024;x;5,04;10,06;ok;\n";
+    let (started, pipeline) = desk.start(&desk.file("gauge.csv", gauge));
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    assert!(
+        text.contains("points = [\"0 bar\", \"5 bar\", \"10 bar\"]"),
+        "{text}"
+    );
+    let read = loaded(&pipeline);
+    let found: Vec<(String, String, f64)> = read
+        .histories
+        .iter()
+        .flat_map(|history| {
+            let dates = history.date.iter().zip(history.as_found);
+            let day = |day: &f64| driftbook::records::date::iso(*day);
+            let point = history.item.point.clone();
+            dates.map(move |(date, found)| (point.clone(), day(date), (found * 1e3).round()))
+        })
+        .filter(|(_, _, found)| found.is_finite())
+        .collect();
+    let expected = [
+        ("0 bar", "2021-02-03", 10.0),
+        ("0 bar", "2022-02-15", 20.0),
+        ("10 bar", "2021-02-03", 30.0),
+        ("10 bar", "2022-02-15", 50.0),
+        ("10 bar", "2024-02-20", 60.0),
+        ("5 bar", "2021-02-03", 20.0),
+        ("5 bar", "2024-02-20", 40.0),
+    ];
+    let expected: Vec<_> = expected
+        .map(|(point, day, found)| (point.to_string(), day.to_string(), found))
+        .into();
+    assert_eq!(found, expected, "{}", started.stdout);
+    assert!(read.histories.items.iter().all(|item| item.unit == "bar"));
+    // The failure without a value is a check of its own; the pass beside the x is told.
+    assert!(
+        started.stdout.contains("failures     1"),
+        "{}",
+        started.stdout
+    );
+    assert!(started.stdout.contains("\"0 bar\""), "{}", started.stdout);
+
+    let pairs = "Item,Date,0 °C found [mK],0 °C left [mK],U (k=2) 0 °C [mK],50 °C found [mK],50 °C left [mK]\n\
+                 T-1,2021-03-02,1.0,0.1,0.4,5.0,0.5\nT-1,2022-03-02,0.4,,0.4,2.0,\n";
+    let (started, pipeline) = desk.start(&desk.file("pairs.csv", pairs));
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    let pairs = loaded(&pipeline);
+    let columns = &pairs.histories.columns;
+    assert_eq!(columns.as_found, [1.0, 0.4, 5.0, 2.0], "{}", started.stdout);
+    assert_eq!((columns.as_left[0], columns.as_left[2]), (0.1, 0.5));
+    assert_eq!(columns.u[..2], [0.2, 0.2]);
+    assert_eq!(pairs.histories.items[1].point, "50 °C");
+}
+
+/// Outcomes alone, while columns of numbers stand beside them, are asked about.
+#[test]
+fn values_are_never_left_for_outcomes_unasked() {
+    let desk = Desk::new();
+    let text = "Item;Date;Left scale;Right scale;Result\nB-1;2021-03-02;0.4;0.1;pass\nB-1;2022-03-02;0.5;0.2;pass\n";
+    driftbook(&["start", desk.file("scales.csv", text).to_str().unwrap()]);
+    let asked = desk.run(&desk.path("scales.toml"));
+    assert_eq!(asked.status, 2, "{}", asked.stdout);
+    for part in ["numbers_not_read", "Left scale, Right scale"] {
+        assert!(asked.stderr.contains(part), "{part}: {}", asked.stderr);
+    }
+}
+
 /// A message, `rejects.csv` and a spreadsheet number a row alike.
 #[test]
 fn rows_are_numbered_as_a_spreadsheet_shows_them() {

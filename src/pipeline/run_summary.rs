@@ -3,10 +3,11 @@
 use super::run_record::count_actions;
 use crate::decisions::policy::{Action, Decision};
 use crate::ledger::standing::Standing;
-use crate::records::RowCounts;
+use crate::records::{Reject, RowCounts, once};
 use crate::report::compose::levelled::pending;
 use crate::report::compose::results::Results;
 use crate::settings::plan::Plan;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -77,6 +78,19 @@ fn rank(action: Action) -> usize {
         .unwrap_or(Action::ALL.len())
 }
 
+/// Why a row was rejected, in one line: of a session its first reason, without the thermometer's name,
+/// so that those of one session count together. All of it stands in the rejects.
+fn short_reason(reject: &Reject) -> Cow<'_, str> {
+    let whole = &*reject.reason;
+    match (&*reject.column, whole.split_once(": ")) {
+        ("session", Some((_, reasons))) => {
+            let first = reasons.split("; ").next().unwrap_or(reasons);
+            Cow::Owned(format!("session {}: {first}", reject.value))
+        }
+        _ => Cow::Borrowed(whole),
+    }
+}
+
 /// Summarises a finished run.
 pub fn summarise(
     plan: &Plan,
@@ -101,9 +115,9 @@ pub fn summarise(
         let decision = &decisions[index];
         (name, decision.action.word(), decision.reason.clone())
     });
-    let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut reasons: BTreeMap<Cow<'_, str>, usize> = BTreeMap::new();
     for reject in &results.loaded.rejects {
-        *reasons.entry(&reject.reason).or_insert(0) += 1;
+        *reasons.entry(short_reason(reject)).or_insert(0) += 1;
     }
     let mut rejects: Vec<_> = reasons
         .into_iter()
@@ -119,12 +133,7 @@ pub fn summarise(
         open_cases: decisions.iter().filter_map(|d| d.open_cases).sum(),
         urgent: urgent.collect(),
         rejects,
-        warnings: results
-            .loaded
-            .warnings
-            .iter()
-            .map(ToString::to_string)
-            .collect(),
+        warnings: once(&results.loaded.warnings),
         pending: pending(decisions, plan.as_of),
         unkept: None,
         stood: false,

@@ -53,6 +53,24 @@ impl fmt::Display for Warning {
     }
 }
 
+/// Warnings as a person reads them: the same words once, with where they first hold and how often.
+pub(crate) fn once(warnings: &[Warning]) -> Vec<String> {
+    let mut places: HashMap<&str, usize> = HashMap::new();
+    let mut told: Vec<(&Warning, usize)> = Vec::new();
+    for warning in warnings {
+        let place = *places.entry(&warning.words).or_insert(told.len());
+        match told.get_mut(place) {
+            Some((_, count)) => *count += 1,
+            None => told.push((warning, 1)),
+        }
+    }
+    let words = told.into_iter().map(|(warning, count)| match count {
+        1 => warning.to_string(),
+        n => format!("{} and {} more: {}", warning.source, n - 1, warning.words),
+    });
+    words.collect()
+}
+
 /// An input file of the run record.
 #[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct InputFile {

@@ -10,6 +10,7 @@ use super::screening::outcome;
 use super::screening::screen::Findings;
 use super::settings::AsFoundIs;
 use super::{Columns, Event, Outcome};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
@@ -114,21 +115,21 @@ pub(crate) fn collect_rejects(
 ) -> BTreeMap<String, usize> {
     let mut lost = BTreeMap::new();
     let mut unknown: BTreeMap<(u32, &'static str, String), (u32, usize)> = BTreeMap::new();
+    // Rows that count without their values, by file, column, why, and as what.
+    let mut valueless: BTreeMap<(u32, usize, Cow<'static, str>, String, u32), _> = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
         for bare in batch.bare.drain(..) {
-            let place = format!("{}, row {}", names.file, batch.first_row + bare.row);
-            let words = format!(
-                "column \"{}\", \"{}\": {}; the {} of this row counts without its values",
-                names.of(bare.column),
-                bare.value,
-                bare.reason,
-                match bare.carried.is_nothing() {
-                    true => "pass".to_string(),
-                    false => bare.carried.words(),
-                }
-            );
-            loaded.warnings.push(Warning::new(place, words));
+            let row = batch.first_row + bare.row;
+            // Each failure is named; passes are counted.
+            let (what, named) = match bare.carried.is_nothing() {
+                true => ("pass".to_string(), 0),
+                false => (bare.carried.words(), row),
+            };
+            let column = bare.column.map_or(usize::MAX, Column::index);
+            let key = (batch.file, column, bare.reason.clone(), what, named);
+            let first = || (row, names.of(bare.column), bare.value.clone(), 0);
+            valueless.entry(key).or_insert_with(first).3 += 1;
         }
         for reject in batch.rejects.drain(..) {
             if !reject.instrument.is_empty() {
@@ -148,6 +149,14 @@ pub(crate) fn collect_rejects(
             let key = (batch.file, word.column.name(), word.word);
             unknown.entry(key).or_insert((row, 0)).1 += 1;
         }
+    }
+    for ((file, _, reason, what, _), (row, column, value, count)) in valueless {
+        let source = format!("{}, row {row}", headers[file as usize].file);
+        let words = format!(
+            "column \"{column}\", \"{value}\": {reason}; the {what} of this row{} counts without its values",
+            outcome::and_more(count - 1)
+        );
+        loaded.warnings.push(Warning::new(source, words));
     }
     for ((file, column, word), (row, count)) in unknown {
         let source = format!("{}, row {row}", headers[file as usize].file);

@@ -136,17 +136,23 @@ fn reading_lines(text: &mut String, guess: &Guess) {
     }
 }
 
-/// How the headers of a wide table state dates.
+/// How the headers of a wide table state dates or points.
 fn wide_lines(text: &mut String, guess: &Guess, path: &str) {
     let Some(wide) = &guess.wide else {
         return;
     };
-    let _ = write!(
-        text,
-        "\n[{path}.wide]                  # one row an item, one column a date\n"
-    );
-    let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
-    if wide.leaves_open().is_some() {
+    let shape = match wide.by_points() {
+        true => "one row a date, one column a point",
+        false => "one row an item, one column a date",
+    };
+    let _ = write!(text, "\n[{path}.wide]                  # {shape}\n");
+    if wide.by_points() {
+        let points: Vec<String> = wide.points.iter().map(|point| quoted(point)).collect();
+        let _ = writeln!(text, "points = [{}]", points.join(", "));
+    } else {
+        let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
+    }
+    if !wide.by_points() && wide.leaves_open().is_some() {
         let _ = writeln!(
             text,
             "unstated = {}             # month and day of every check",
@@ -156,7 +162,9 @@ fn wide_lines(text: &mut String, guess: &Guess, path: &str) {
     for (column, beside) in wide.words() {
         let _ = writeln!(text, "{} = {}", column.name(), quoted(beside));
     }
-    text.push_str("# what stands beside the date in the headers of each column; \"\": nothing\n");
+    text.push_str(
+        "# what stands beside the date or point in the headers of each column; \"\": nothing\n",
+    );
 }
 
 fn column_lines(text: &mut String, guess: &Guess, path: &str) {
@@ -168,8 +176,8 @@ fn column_lines(text: &mut String, guess: &Guess, path: &str) {
     for column in Column::ALL {
         let found = guess.columns.iter().find(|g| g.column == column);
         let _ = match found {
-            _ if guess.is_wide(column) => continue,
             _ if guess.off.contains(&column) => writeln!(text, "{} = false", column.name()),
+            _ if guess.is_wide(column) => continue,
             Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
             None if missing.contains(&column) => {
                 writeln!(

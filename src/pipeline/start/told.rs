@@ -9,7 +9,7 @@ use crate::records::date::iso;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
-use crate::records::{Event, Histories, History, Loaded, Outcome};
+use crate::records::{Event, Histories, History, Loaded, Outcome, once};
 use crate::report::text::count;
 use crate::settings::plan;
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,6 +18,9 @@ use std::path::{Path, PathBuf};
 
 /// Names that a line of the accounts lists, at the most.
 const LISTED: usize = 6;
+
+/// Warnings that the accounts tell, at the most.
+const WARNINGS: usize = 4;
 
 /// Examples of how a row reads.
 const EXAMPLES: usize = 3;
@@ -297,6 +300,18 @@ fn told_accounts(loaded: &Loaded) -> String {
     );
     line("failures", failures(histories).to_string());
     line("adjustments", events(histories));
+    let valueless = histories
+        .columns
+        .as_found
+        .iter()
+        .filter(|v| v.is_nan())
+        .count();
+    if valueless > 0 {
+        line(
+            "no value",
+            format!("{}, whose outcome alone counts", count(valueless, "check")),
+        );
+    }
     if let Some(reject) = loaded.rejects.first() {
         line(
             "rejected",
@@ -305,6 +320,9 @@ fn told_accounts(loaded: &Loaded) -> String {
                 reject.file, reject.row, reject.column, reject.value, reject.reason
             ),
         );
+    }
+    for warning in once(&loaded.warnings).iter().take(WARNINGS) {
+        line("told", warning.clone());
     }
     if let Err(lost) = loaded.refuse_lost_failures(false) {
         line("no run yet", lost.to_string());

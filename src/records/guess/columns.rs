@@ -3,16 +3,15 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
-use super::headers::{find, says};
+use super::headers::find;
+use super::points::{may_be_by_points, states_point};
 use super::wide::{is_dated, may_be_wide};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
-use crate::records::cells::said::spoken_of;
 use crate::records::cells::written::{is_nothing, pair, written};
-use crate::records::words::words;
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
@@ -45,7 +44,7 @@ impl Sample {
         self.values.iter().map(String::as_str)
     }
 
-    fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {
+    pub(super) fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {
         let fitting = self.values().filter(|v| test(v)).count();
         fitting as f64 >= ENOUGH * self.values.len() as f64
     }
@@ -102,7 +101,7 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     by_content(samples, dates, &mut taken, guess);
     guess.columns.sort_by_key(|g| g.column.index());
     about_uncertainty(guess);
-    about_unit(guess);
+    about_unit(samples, guess);
     about_events(samples, guess);
 }
 
@@ -113,8 +112,9 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
     let value = |h: &str| {
         Number::parse(h, false).is_ok() || Number::parse(h, true).is_ok() || looks_like_date(h)
     };
-    let wide = may_be_wide(headers);
-    let no_header = |h: &str| !(wide && is_dated(h)) && value(h);
+    let (wide, by_points) = (may_be_wide(headers), may_be_by_points(headers));
+    let stated = |h: &str| wide && is_dated(h) || by_points && states_point(h);
+    let no_header = |h: &str| !stated(h) && value(h);
     if filled().count() < 2 || filled().any(no_header) {
         return 0;
     }
@@ -125,10 +125,15 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
         found.inspect(|(place, _)| taken[*place] = true).is_some()
     });
     // Dates are what the headers of a wide table name.
-    named.count() + if wide { DATES_COUNT } else { 0 }
+    let more = match (wide, by_points) {
+        (true, _) => DATES_COUNT,
+        (false, by_points) => usize::from(by_points),
+    };
+    named.count() + more
 }
 
 /// How much the dates of a wide table count among the words of its header: a date and a value.
+/// Points count as a value.
 const DATES_COUNT: usize = 2;
 
 fn take(column: Column, header: &str, why: String, guess: &mut Guess) {
@@ -187,7 +192,7 @@ fn by_content(
 }
 
 /// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
-fn is_number(text: &str, marks: Marks) -> bool {
+pub(super) fn is_number(text: &str, marks: Marks) -> bool {
     let lone = |text: &str| written(text, marks).is_ok();
     lone(text) || is_nothing(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
 }
@@ -217,7 +222,7 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
     }
 }
 
-fn header_of(guess: &Guess, column: Column) -> Option<String> {
+pub(super) fn header_of(guess: &Guess, column: Column) -> Option<String> {
     guess
         .columns
         .iter()
@@ -276,44 +281,7 @@ fn about_factor(words: String) -> Doubt {
     }
 }
 
-/// Names the columns that speak of an uncertainty and are not read.
-pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
-    let speaks = |header: &&String| words(Column::U).iter().any(|word| says(header, word));
-    let why = match header_of(guess, Column::U) {
-        Some(header) => format!("\"{header}\" is taken as u"),
-        None => "its content does not read as numbers".to_string(),
-    };
-    let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
-    for header in unread {
-        guess.told.push(format!(
-            "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
-        ));
-    }
-}
-
-/// Asks about a column that is not read and tells of adjustments or the like, where no column of
-/// events is read.
-pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
-    if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
-        return;
-    }
-    let event = |value: &&str| spoken_of(value).event != Event::None;
-    let unread = samples.iter().filter(|s| guess.ignored.contains(&s.header));
-    let mut found =
-        unread.filter_map(|s| Some((s.header.clone(), s.values().find(event)?.to_string())));
-    let first = found.next();
-    if let Some((header, text)) = first {
-        let words = format!(
-            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean."
-        );
-        let doubt = Doubt::new("events_in_remarks", words)
-            .or("read it as the events", Answer::Map(Column::Event, header))
-            .or("remarks alone, nothing was done", Answer::AsTaken);
-        guess.doubts.push(doubt);
-    }
-}
-
-fn about_unit(guess: &mut Guess) {
+fn about_unit(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::Unit).is_some() {
         return;
     }
@@ -330,11 +298,22 @@ fn about_unit(guess: &mut Guess) {
                 .push(format!("Unit: {unit}, from the header \"{header}\"."));
             guess.unit = unit.to_string();
         }
-        _ => guess
-            .told
-            .push("No unit was found: set unit under [checks].".to_string()),
+        _ => {
+            let sample = samples.iter().find(|s| s.header == header);
+            let marks = Marks {
+                comma: guess.decimal_comma,
+                grouped: true,
+            };
+            let has = |text: &str| written(text, marks).is_ok_and(|cell| !cell.unit.is_empty());
+            if !sample.is_some_and(|sample| sample.values().any(has)) {
+                guess.told.push(NO_UNIT.to_string());
+            }
+        }
     }
 }
+
+/// Told where neither header nor cells state a unit.
+pub(super) const NO_UNIT: &str = "No unit was found: set unit under [checks].";
 
 fn about_events(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::Event) else {

@@ -23,7 +23,7 @@ pub struct Guess {
     pub delimiter: Delimiter,
     /// Sheets of a workbook that are read; empty for any other file.
     pub sheets: Vec<String>,
-    /// How the headers state dates, where the table is wide.
+    /// How the headers state dates or points, where the table is wide.
     pub wide: Option<WideSettings>,
     /// Encoding.
     pub encoding: Encoding,
@@ -103,12 +103,32 @@ impl Guess {
         }
     }
 
-    /// True for a column that stands once a date in a wide table, and has no header of its own.
+    /// True for a column that the headers of a wide table state, and has no header of its own.
     pub fn is_wide(&self, column: Column) -> bool {
         let wide = self.wide.as_ref();
         wide.is_some_and(|wide| {
-            column == Column::Date || wide.words().any(|(own, _)| own == column)
+            let stated = match wide.by_points() {
+                true => matches!(column, Column::Point | Column::Nominal),
+                false => column == Column::Date,
+            };
+            stated || wide.words().any(|(own, _)| own == column)
         })
+    }
+
+    /// Takes the columns that the headers of a wide table state, looked at under the names `stated`,
+    /// from those that are not read.
+    pub(super) fn settle_wide(&mut self, stated: &[String]) {
+        self.ignored.retain(|header| !stated.contains(header));
+        let wide: Vec<bool> = self
+            .columns
+            .iter()
+            .map(|g| self.is_wide(g.column))
+            .collect();
+        for (column, wide) in self.columns.iter_mut().zip(wide) {
+            if wide {
+                column.why = "the headers of the wide table state it".to_string();
+            }
+        }
     }
 
     /// True where each column has the header and the form that it has in `other`.

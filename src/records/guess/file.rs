@@ -5,12 +5,15 @@ content reads as such. Headers come second, by the trade's usual words in a few
 languages. What stays ambiguous is said in words, never hidden.
 */
 
-use super::columns::{
-    Sample, about_events_in_remarks, about_unread_uncertainty, columns, header_words,
-};
+use super::columns::{Sample, columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
-use super::headers::{headed, item_column};
+use super::headers::{date_column, headed, item_column};
+use super::points::by_points;
+use super::unread::{
+    about_events_in_remarks, about_kelvin, about_unit_of_nominal, about_unread_numbers,
+    about_unread_uncertainty,
+};
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
 use crate::records::Outcome;
@@ -23,7 +26,7 @@ use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::{Split, split_header};
 use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::guarded::{PARQUET, guarded};
-use crate::records::reading::wide::{Written, unpivot};
+use crate::records::reading::wide::{Door, Written, unpivot};
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, plain_file, source};
 use crate::records::settings::{Delimiter, Encoding};
@@ -92,6 +95,8 @@ struct Looked {
     samples: Vec<Sample>,
     notes: Vec<String>,
     wide: Option<Wide>,
+    /// The names under which the columns are looked at that the headers of a wide table state.
+    stated: Vec<String>,
 }
 
 impl Looked {
@@ -101,6 +106,7 @@ impl Looked {
             guess.told.splice(0..0, wide.told.iter().cloned());
             guess.doubts.extend(wide.doubts.iter().cloned());
             guess.wide = Some(wide.settings.clone());
+            guess.settle_wide(&self.stated);
         }
         guess
     }
@@ -108,7 +114,7 @@ impl Looked {
 
 fn samples(text: &str, shown: &str, written: Written) -> Result<Looked, LoadError> {
     let split = find_by_words(text, shown, &header_words, &item_column)?;
-    if let Some(wide) = wide(&split.header) {
+    if let Some(wide) = wide(&split.header).or_else(|| by_points(&split.header)) {
         return wide_samples(text, shown, written, split.delimiter, wide);
     }
     let of_sheet = written.of_sheet;
@@ -145,6 +151,7 @@ fn samples(text: &str, shown: &str, written: Written) -> Result<Looked, LoadErro
         samples,
         notes,
         wide: None,
+        stated: Vec::new(),
     })
 }
 
@@ -171,7 +178,13 @@ fn wide_samples(
     mut wide: Wide,
 ) -> Result<Looked, LoadError> {
     let settings = wide.settings.clone();
-    let long = unpivot(text, shown, written, &settings, &item_column, Column::name)?;
+    let door = Door {
+        settings: &settings,
+        name: &item_column,
+        date: &date_column,
+        is_date: &looks_like_date,
+    };
+    let long = unpivot(text, shown, written, &door, Column::name)?;
     let split = split_header(&long.text, Delimiter::Comma, shown)?;
     let named = |(i, header): (usize, &String)| {
         let beside = settings.words().find(|(column, _)| column.name() == header);
@@ -180,7 +193,7 @@ fn wide_samples(
             _ => header,
         };
         // Columns of the item keep the headers by which the run will find them.
-        let own = i <= long.columns().columns().len();
+        let own = i < long.stated();
         match long
             .units()
             .get(i)
@@ -192,6 +205,11 @@ fn wide_samples(
         }
     };
     let mut samples: Vec<Sample> = split.header.iter().enumerate().map(named).collect();
+    let stated: Vec<String> = samples
+        .iter()
+        .take(long.stated())
+        .map(|s| s.header.clone())
+        .collect();
     let mut records = Records::new(split.body, b',', samples.len(), shown);
     let mut record = StringRecord::new();
     let mut example = None;
@@ -199,25 +217,34 @@ fn wide_samples(
         if records.next(&mut record)? == Next::End {
             break;
         }
-        example.get_or_insert_with(|| record.iter().take(2).collect::<Vec<_>>().join(": "));
+        example.get_or_insert_with(|| {
+            record
+                .iter()
+                .take(long.lead() + 1)
+                .collect::<Vec<_>>()
+                .join(": ")
+        });
         for (sample, field) in samples.iter_mut().zip(&record) {
             sample.add(field);
         }
     }
-    if wide.settings.as_found.is_some() && samples.get(1).is_some_and(says_outcomes) {
+    if wide.settings.as_found.is_some() && samples.get(long.lead()).is_some_and(says_outcomes) {
         let beside = wide.settings.as_found.take().unwrap_or_default();
         wide.settings.state(Column::InTolerance, &beside);
         return wide_samples(text, shown, written, delimiter, wide);
     }
-    let dates = &long.columns().dates;
+    let (row, column) = match settings.by_points() {
+        true => ("a date", "points"),
+        false => ("an item", "dates"),
+    };
     let headers: Vec<&str> = long.wide_headers().collect();
     let (first, last) = (
         headers.first().unwrap_or(&""),
         headers.last().unwrap_or(&""),
     );
     let mut notes = vec![format!(
-        "Wide table: one row an item, {} dates in the headers (\"{first}\" to \"{last}\"); the first check read so: {}.",
-        dates.len(),
+        "Wide table: one row {row}, {} {column} in the headers (\"{first}\" to \"{last}\"); the first check read so: {}.",
+        long.columns().checks.len(),
         example.unwrap_or_default()
     )];
     notes.extend(long.notes().iter().map(|note| format!("{note}.")));
@@ -227,6 +254,7 @@ fn wide_samples(
         samples,
         notes,
         wide: Some(wide),
+        stated,
     })
 }
 
@@ -388,6 +416,9 @@ fn from_samples(
         .collect();
     about_unread_uncertainty(&mut guess);
     about_events_in_remarks(samples, &mut guess);
+    about_unread_numbers(samples, &mut guess);
+    about_kelvin(samples, &mut guess);
+    about_unit_of_nominal(samples, &mut guess);
     guess
 }
 

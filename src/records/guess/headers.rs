@@ -9,6 +9,12 @@ pub(super) fn item_column(headers: &[String]) -> Option<usize> {
     find(Column::Instrument, &all, |i| &headers[i]).map(|(place, _)| place)
 }
 
+/// Where the headers name the dates, by their words.
+pub(super) fn date_column(headers: &[String]) -> Option<usize> {
+    let all: Vec<usize> = (0..headers.len()).collect();
+    find(Column::Date, &all, |i| &headers[i]).map(|(place, _)| place)
+}
+
 /// The first word of `column` that a free header is, else that it holds, with the header's place.
 pub(super) fn find<'a>(
     column: Column,

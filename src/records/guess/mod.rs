@@ -6,4 +6,6 @@ pub(crate) mod doubt;
 pub(crate) mod draft;
 pub(crate) mod file;
 mod headers;
+pub(crate) mod points;
+mod unread;
 pub(crate) mod wide;

@@ -5,7 +5,7 @@ use super::doubt::{Answer, Doubt, Typed};
 use super::headers::{folded, item_column};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
-use crate::records::reading::wide::{WideSettings, parts_of};
+use crate::records::reading::wide::{WideSettings, parts as parts_of};
 use crate::records::words::{plain, words};
 use std::collections::BTreeSet;
 
@@ -15,7 +15,7 @@ const WITHOUT_DAY: [&str; 8] = [
 ];
 
 /// Fewest dates of a wide table, and of one that has a column of dates as well.
-const FEWEST: usize = 2;
+pub(super) const FEWEST: usize = 2;
 const FEWEST_BESIDE_A_DATE: usize = 3;
 
 /// Years that a header may state.
@@ -70,7 +70,7 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
         let settings = of(format);
         let parts = dated
             .iter()
-            .filter_map(|header| parts_of(header, &settings));
+            .filter_map(|header| parts_of(header, |text| settings.date(text)));
         parts.collect::<Vec<(f64, String)>>()
     };
     // Of formats that read as many, the one whose dates go forward in time from left to right.
@@ -112,7 +112,9 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
         );
         let example = dated.first().map_or("", |header| header.as_str());
         let read = |format: &str| {
-            let day = parts_of(example, &of(format)).map_or(String::new(), |(day, _)| iso(day));
+            let settings = of(format);
+            let day = parts_of(example, |text| settings.date(text));
+            let day = day.map_or(String::new(), |(day, _)| iso(day));
             format!("\"{example}\" is {day}")
         };
         let doubt = Doubt::new("header_dates", words)
@@ -120,7 +122,13 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
             .or(read(other), Answer::HeaderDates(other.to_string()));
         found.doubts.push(doubt);
     }
-    state_columns(&mut found, &parts, &dated);
+    state_columns(&mut found, &parts);
+    let other = dated.len() - parts.len();
+    if other > 0 {
+        found.told.push(format!(
+            "{other} of the headers with a year read as no date and are not read."
+        ));
+    }
     if let Some(open) = found.settings.leaves_open() {
         let unstated = found.settings.unstated.clone();
         let words = format!(
@@ -137,7 +145,7 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
 }
 
 /// Names what stands beside the dates.
-fn state_columns(found: &mut Wide, parts: &[(f64, String)], dated: &[&String]) {
+pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
     let mut beside: Vec<&str> = Vec::new();
     for (_, text) in parts {
         if !beside.iter().any(|known| plain(known) == plain(text)) {
@@ -150,7 +158,17 @@ fn state_columns(found: &mut Wide, parts: &[(f64, String)], dated: &[&String]) {
             "" => Some(Column::AsFound),
             _ => meaning(text),
         };
-        let taken = |column: &Column| found.settings.words().any(|(own, _)| own == *column);
+        let taken = |column: &Column| {
+            let mut words = found.settings.words();
+            words.any(|(own, word)| own == *column && plain(word) != plain(text))
+        };
+        let known = found
+            .settings
+            .words()
+            .any(|(_, word)| plain(word) == plain(text));
+        if known {
+            continue;
+        }
         match column.filter(|column| !taken(column)) {
             Some(column) => found.settings.state(column, text),
             None => unread.push(format!("\"{text}\"")),
@@ -158,20 +176,14 @@ fn state_columns(found: &mut Wide, parts: &[(f64, String)], dated: &[&String]) {
     }
     if !unread.is_empty() {
         found.told.push(format!(
-            "What stands beside the dates and is not read: {}.",
+            "What stands beside the dates or points and is not read: {}.",
             unread.join(", ")
-        ));
-    }
-    let other = dated.len() - parts.len();
-    if other > 0 {
-        found.told.push(format!(
-            "{other} of the headers with a year read as no date and are not read."
         ));
     }
 }
 
 /// The column that a text beside a date means.
-fn meaning(text: &str) -> Option<Column> {
+pub(super) fn meaning(text: &str) -> Option<Column> {
     let text = folded(text);
     let exact = |word: &String| text == *word;
     let inside = |word: &String| format!(" {text} ").contains(&format!(" {word} "));

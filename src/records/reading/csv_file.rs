@@ -11,7 +11,8 @@ use super::csv_text::{PlainRecords, Split, split_header};
 use super::find_table::{Sought, find_table};
 use super::header::{Matched, Wanted, find, match_headers, missing};
 use super::own_header::OFF;
-use super::wide::{Columns, Written, unpivot, wide_header};
+use super::wide;
+use super::wide::{Door, Written, unpivot};
 use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
@@ -86,11 +87,14 @@ fn read_wide(
         let wanted = all[column.index()];
         wanted.own.filter(|own| *own != OFF).unwrap_or(wanted.name)
     };
-    let name = |headers: &[String]| find(headers, &all[Column::Instrument.index()]);
-    let long = unpivot(text, shown, written, &rules.settings.wide, &name, own)?;
-    // Its dates are written by the program, whatever the file's own are.
+    let long = through_door(rules, |door| unpivot(text, shown, written, door, own))?;
+    // Dates of headers are written by the program, whatever the file's own are.
+    let dates = match rules.settings.wide.by_points() {
+        true => rules.dates.clone(),
+        false => DateFormat::Iso,
+    };
     let rules = Rules {
-        dates: DateFormat::Iso,
+        dates,
         marks: rules.marks,
         ..*rules
     };
@@ -98,6 +102,18 @@ fn read_wide(
     let (mut batches, mut matched) = read_below(split, shown, false, Some(long.units()), &rules)?;
     long.settle(&mut batches, &mut matched);
     Ok((batches, matched))
+}
+
+/// Opens a wide table by the headers that the settings state.
+fn through_door<T>(rules: &Rules<'_>, read: impl FnOnce(&Door<'_>) -> T) -> T {
+    let all = wanted(rules);
+    let place = |headers: &[String], column: Column| find(headers, &all[column.index()]);
+    read(&Door {
+        settings: &rules.settings.wide,
+        name: &|headers| place(headers, Column::Instrument),
+        date: &|headers| place(headers, Column::Date),
+        is_date: &|text| rules.dates.parse(text).is_some(),
+    })
 }
 
 /// Reads the rows below a header; `units` are those that another text states.
@@ -183,18 +199,7 @@ pub(crate) fn lacking_in_text(
     rules: &Rules<'_>,
 ) -> Result<Vec<String>, LoadError> {
     if rules.settings.wide.is_used() {
-        let written = Written {
-            delimiter: Delimiter::Comma,
-            of_sheet: true,
-        };
-        let instrument = wanted(rules)[Column::Instrument.index()];
-        let name = |headers: &[String]| find(headers, &instrument);
-        let header = wide_header(text, shown, written, &rules.settings.wide, &name)?.header;
-        let dates = Columns::of(&header, &rules.settings.wide).dates;
-        let item = name(&header).is_none().then_some("instrument");
-        let dates = dates.is_empty().then_some(["date", "as_found"]);
-        let lacking = item.into_iter().chain(dates.into_iter().flatten());
-        return Ok(lacking.map(String::from).collect());
+        return through_door(rules, |door| wide::lacking(text, shown, door));
     }
     let split = find_checks(text, Delimiter::Comma, shown, rules)?;
     let wanted = wanted(rules);

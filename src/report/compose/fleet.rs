@@ -16,7 +16,7 @@ use crate::drift::ModelName;
 use crate::impact::{Effect, JobDoubt};
 use crate::pipeline::demo::DEMO_NAME;
 use crate::pipeline::workload::workload;
-use crate::records::date;
+use crate::records::{date, once};
 use crate::report::compose::results::Results;
 use crate::report::text::{count, with_minus_signs};
 use crate::report::{FleetView, RejectView, RowCounts, SectionView};
@@ -91,7 +91,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .take(REJECTS_LISTED)
             .map(reject_view)
             .collect(),
-        warnings: loaded.warnings.iter().map(ToString::to_string).collect(),
+        warnings: once(&loaded.warnings),
         methods: plan
             .settings
             .intervals

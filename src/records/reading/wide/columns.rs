@@ -1,15 +1,23 @@
-/*! Which columns of a wide table state what, and of which date. */
+/*! Which columns of a wide table state what, and of which date or point. */
 
 use super::WideSettings;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit;
 use crate::records::words::plain;
 
-/// The columns of one date.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct OfDate {
+/// What the columns of one check have in common.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Key {
     /// Days since 1970-01-01.
-    pub date: f64,
+    Date(f64),
+    /// Its number among the points of the settings.
+    Point(usize),
+}
+
+/// The columns of one date or point.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Of {
+    pub key: Key,
     /// Our columns with their places in the table.
     pub places: Vec<(Column, usize)>,
 }
@@ -17,11 +25,11 @@ pub(crate) struct OfDate {
 /// The columns of a wide table.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Columns {
-    /// By date, in the order of time.
-    pub dates: Vec<OfDate>,
-    /// Headers that state a date beside words that no setting names.
+    /// By date, in the order of time; or by point, in that of the settings.
+    pub checks: Vec<Of>,
+    /// Headers that state a date or point beside words that no setting names.
     pub unread: Vec<String>,
-    /// Two headers that state the same of the same date.
+    /// Two headers that state the same of the same date or point.
     pub twice: Option<(String, String)>,
 }
 
@@ -30,31 +38,39 @@ impl Columns {
     pub fn of(headers: &[String], settings: &WideSettings) -> Self {
         let mut columns = Columns::default();
         for (place, header) in headers.iter().enumerate() {
-            let Some((date, beside)) = parts_of(header, settings) else {
+            let found = match settings.by_points() {
+                true => parts(header, |text| settings.point(text).map(Key::Point)),
+                false => parts(header, |text| settings.date(text).map(Key::Date)),
+            };
+            let Some((key, beside)) = found else {
                 continue;
             };
             let column = settings
                 .words()
                 .find(|(_, word)| plain(word) == plain(&beside));
             match column {
-                Some((column, _)) => columns.add(date, column, place, headers),
+                Some((column, _)) => columns.add(key, column, place, headers),
                 None => columns.unread.push(header.clone()),
             }
         }
-        columns.dates.sort_by(|a, b| a.date.total_cmp(&b.date));
+        columns.checks.sort_by(|a, b| match (a.key, b.key) {
+            (Key::Date(a), Key::Date(b)) => a.total_cmp(&b),
+            (Key::Point(a), Key::Point(b)) => a.cmp(&b),
+            _ => std::cmp::Ordering::Equal,
+        });
         columns
     }
 
-    fn add(&mut self, date: f64, column: Column, place: usize, headers: &[String]) {
-        let at = match self.dates.iter().position(|of| of.date == date) {
+    fn add(&mut self, key: Key, column: Column, place: usize, headers: &[String]) {
+        let at = match self.checks.iter().position(|of| of.key == key) {
             Some(at) => at,
             None => {
                 let places = Vec::new();
-                self.dates.push(OfDate { date, places });
-                self.dates.len() - 1
+                self.checks.push(Of { key, places });
+                self.checks.len() - 1
             }
         };
-        let places = &mut self.dates[at].places;
+        let places = &mut self.checks[at].places;
         match places.iter().find(|(known, _)| *known == column) {
             None => places.push((column, place)),
             Some((_, first)) => {
@@ -64,40 +80,40 @@ impl Columns {
         }
     }
 
-    /// True where the column at this place belongs to a date.
+    /// True where the column at this place belongs to a date or point.
     pub fn has(&self, place: usize) -> bool {
-        let places = self.dates.iter().flat_map(|of| &of.places);
+        let places = self.checks.iter().flat_map(|of| &of.places);
         places.into_iter().any(|(_, own)| *own == place)
     }
 
-    /// Our columns that stand once a date, in our order.
+    /// Our columns that stand once a date or point, in our order.
     pub fn columns(&self) -> Vec<Column> {
-        let all = || self.dates.iter().flat_map(|of| &of.places);
+        let all = || self.checks.iter().flat_map(|of| &of.places);
         let has = |column: &Column| all().any(|(own, _)| own == column);
         Column::ALL.into_iter().filter(has).collect()
     }
 }
 
-/// The date that a header states and what stands beside it, without a unit in brackets.
-pub(crate) fn parts_of(header: &str, settings: &WideSettings) -> Option<(f64, String)> {
+/// What the longest run of words of a header states, as `read` reads it ("3 Mar 2021 found"), and
+/// what stands beside it, without a unit in brackets.
+pub(crate) fn parts<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option<(K, String)> {
     let header = without_unit(header);
     let words: Vec<&str> = header
         .split([' ', '_', '\n', ':'])
         .filter(|w| !w.is_empty())
         .collect();
-    // The longest run of words that is a date: "3 Mar 2021 found".
     let runs = (1..=words.len())
         .rev()
         .flat_map(|length| (0..=words.len() - length).map(move |start| start..start + length));
     runs.into_iter().find_map(|run| {
-        let date = settings.date(&words[run.clone()].join(" "))?;
+        let stated = read(&words[run.clone()].join(" "))?;
         let beside = [&words[..run.start], &words[run.end..]].concat().join(" ");
-        Some((date, beside))
+        Some((stated, beside))
     })
 }
 
 /// A header without a unit that stands in brackets at its end.
-fn without_unit(header: &str) -> &str {
+pub(crate) fn without_unit(header: &str) -> &str {
     let header = header.trim();
     let bracketed = header.ends_with([']', ')']) && unit::of_header(header).is_some();
     match header.rfind(['[', '(']) {
@@ -130,7 +146,7 @@ mod tests {
             "2021 by",
         ]);
         let columns = Columns::of(&all, &settings);
-        let dates: Vec<usize> = columns.dates.iter().map(|of| of.places.len()).collect();
+        let dates: Vec<usize> = columns.checks.iter().map(|of| of.places.len()).collect();
         assert_eq!(dates, [1, 2]);
         assert_eq!(columns.unread, ["2021 by"]);
         assert_eq!(columns.columns(), [Column::AsFound, Column::AsLeft]);
@@ -145,11 +161,41 @@ mod tests {
             date_format: "%d %b %Y".into(),
             ..WideSettings::default()
         };
-        let (date, beside) = parts_of("U 3 Mar 2021 (mK)", &settings).unwrap();
+        let of = |header: &str| parts(header, |text| settings.date(text));
+        let (date, beside) = of("U 3 Mar 2021 (mK)").unwrap();
         assert_eq!(
             (crate::records::date::iso(date), beside),
             ("2021-03-03".into(), "U".into())
         );
-        assert_eq!(parts_of("3 Mars", &settings), None);
+        assert_eq!(of("3 Mars"), None);
+    }
+
+    #[test]
+    fn points_are_told_apart_by_whole_words() {
+        let settings = WideSettings {
+            points: vec!["0 bar".into(), "10 bar".into(), "-10 bar".into()],
+            as_found: Some(String::new()),
+            u: Some("U".into()),
+            ..WideSettings::default()
+        };
+        let all = headers(&[
+            "Date",
+            "10 bar [mbar]",
+            "-10  bar",
+            "0 bar",
+            "U 0 bar",
+            "110 bar",
+        ]);
+        let columns = Columns::of(&all, &settings);
+        let places: Vec<_> = columns.checks.iter().map(|of| of.places.clone()).collect();
+        let found = Column::AsFound;
+        assert_eq!(
+            places,
+            [
+                vec![(found, 3), (Column::U, 4)],
+                vec![(found, 1)],
+                vec![(found, 2)]
+            ]
+        );
     }
 }

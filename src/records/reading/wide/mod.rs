@@ -1,9 +1,12 @@
-/*! Wide tables: one row an item, one column a date. They are read as one row a check. */
+/*! Wide tables: one row an item, one column a date; or one row a date, one column a point. They
+are read as one row a check. */
 
 mod columns;
+mod nominal;
 mod settings;
 mod unpivot;
 
-pub(crate) use columns::{Columns, parts_of};
+pub(crate) use columns::{parts, without_unit};
+pub(crate) use nominal::{bare_nominal, nominal};
 pub use settings::WideSettings;
-pub(crate) use unpivot::{Written, unpivot, wide_header};
+pub(crate) use unpivot::{Door, Written, lacking, unpivot};

@@ -1,17 +1,19 @@
-/*! `[checks.wide]`: how the headers of a wide table state dates, and what stands beside them. */
+/*! `[checks.wide]`: how the headers of a wide table state dates or points, and what stands beside them. */
 
 use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
 use crate::settings::allowed::Rule;
 
 crate::settings! {
-    /// A table of one row an item and one column a date; used where one of its columns is stated.
+    /// A table of one row an item and one column a date, or of one row a date and one column a point; used where points or one of its columns are stated.
     pub struct WideSettings in "checks.wide" {
+        /// Points that the headers state, such as ["0 bar", "5 bar"], in a table of one row a date; empty where they state dates.
+        points: Vec<String> = Vec::new(),
         /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y"; empty for ISO 8601.
         date_format: String = String::new() => HeaderDate,
         /// Month and day of a header that states the year alone, or the day of one that states no day.
         unstated: String = "07-01".to_string() => MonthDay,
-        /// What stands beside the date in the header of a value as found; "" where nothing does.
+        /// What stands beside the date or point in the header of a value as found; "" where nothing does.
         as_found: Option<String> = None,
         /// The same of a value as left.
         as_left: Option<String> = None,
@@ -29,10 +31,27 @@ crate::settings! {
 impl WideSettings {
     /// True where the tables are wide.
     pub fn is_used(&self) -> bool {
-        self.words().next().is_some()
+        self.by_points() || self.words().next().is_some()
     }
 
-    /// The columns that stand once a date, each with what stands beside the date.
+    /// True where the headers state points, and each row a date.
+    pub fn by_points(&self) -> bool {
+        !self.points.is_empty()
+    }
+
+    /// The number of the point that a text states.
+    pub fn point(&self, text: &str) -> Option<usize> {
+        let words = |text: &str| {
+            text.split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .to_lowercase()
+        };
+        let text = words(text);
+        self.points.iter().position(|point| words(point) == text)
+    }
+
+    /// The columns that stand once a date or point, each with what stands beside it.
     pub fn words(&self) -> impl Iterator<Item = (Column, &str)> {
         [
             (Column::AsFound, &self.as_found),

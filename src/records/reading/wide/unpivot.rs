@@ -1,6 +1,8 @@
-/*! From one row an item to one row a check, as a text that is read like any other. */
+/*! From one row an item or a date to one row a check, as a text that is read like any other. */
 
-use super::{Columns, WideSettings};
+use super::WideSettings;
+use super::columns::{Columns, Key};
+use super::nominal::{bare_nominal, nominal};
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
@@ -16,11 +18,14 @@ use csv::{StringRecord, Writer};
 
 /// A wide table as one row a check.
 pub(crate) struct Long {
-    /// CSV with commas: date, what stands once a date, then the columns of the item.
+    /// CSV with commas: date or point, what stands once for each, then the other columns.
     pub text: String,
-    /// The row of each check in the wide table, and the date's number among the columns.
+    /// The row of each check in the wide table, and its date's or point's number among the columns.
     origins: Vec<(u32, usize)>,
     columns: Columns,
+    /// What each date or point puts into the first columns of the text.
+    leads: Vec<Vec<String>>,
+    by_points: bool,
     headers: Vec<String>,
     /// Units of the columns of the text, where headers state them.
     units: Vec<String>,
@@ -40,45 +45,75 @@ pub(crate) struct Written {
     pub of_sheet: bool,
 }
 
-/// A text, cut below the header that states the dates of a wide table.
+/// What tells the columns of a wide table, beside those that its settings state.
+pub(crate) struct Door<'a> {
+    pub settings: &'a WideSettings,
+    /// Finds the column of the items.
+    pub name: &'a dyn Fn(&[String]) -> Option<usize>,
+    /// Finds the column of the dates, which a table by points has.
+    pub date: &'a dyn Fn(&[String]) -> Option<usize>,
+    /// True for a cell that is a date.
+    pub is_date: &'a dyn Fn(&str) -> bool,
+}
+
+impl Door<'_> {
+    /// What `headers` lack of the needed columns.
+    fn lacking(&self, headers: &[String]) -> Vec<&'static str> {
+        let checks = Columns::of(headers, self.settings).checks;
+        let item = (self.name)(headers).is_none().then_some("instrument");
+        let by_points = self.settings.by_points();
+        let no_date = match by_points {
+            true => (self.date)(headers).is_none(),
+            false => checks.is_empty(),
+        };
+        let found = checks.is_empty().then_some("as_found");
+        let lacking = item.into_iter().chain(no_date.then_some("date"));
+        lacking.chain(found).collect()
+    }
+
+    fn header<'a>(
+        &self,
+        text: &'a str,
+        shown: &str,
+        delimiter: Delimiter,
+    ) -> Result<Split<'a>, LoadError> {
+        let sought = Sought {
+            lacking: &|headers| self.lacking(headers).len(),
+            name: self.name,
+        };
+        find_table(text, delimiter, shown, &sought)
+    }
+}
+
+/// The needed columns that the text of a sheet lacks.
 ///
 /// # Errors
 /// A text without a header.
-pub(crate) fn wide_header<'a>(
-    text: &'a str,
-    shown: &str,
-    written: Written,
-    settings: &WideSettings,
-    name: &dyn Fn(&[String]) -> Option<usize>,
-) -> Result<Split<'a>, LoadError> {
-    let sought = Sought {
-        lacking: &|headers| {
-            let dates = Columns::of(headers, settings).dates;
-            usize::from(name(headers).is_none()) + 2 * usize::from(dates.is_empty())
-        },
-        name,
-    };
-    find_table(text, written.delimiter, shown, &sought)
+pub(crate) fn lacking(text: &str, shown: &str, door: &Door<'_>) -> Result<Vec<String>, LoadError> {
+    let split = door.header(text, shown, Delimiter::Comma)?;
+    let lacking = door.lacking(&split.header);
+    Ok(lacking.into_iter().map(String::from).collect())
 }
 
-/// Reads a wide table; `name` finds the column of the items, `own` gives the header under which
-/// one of our columns will be looked for in the text.
+/// Reads a wide table; `own` gives the header under which one of our columns will be looked for
+/// in the text.
 ///
 /// # Errors
-/// No column of a date, two that state the same, units that differ.
+/// No column of a date or point, two that state the same, units that differ.
 pub(crate) fn unpivot<'a>(
     text: &str,
     shown: &str,
     written: Written,
-    settings: &WideSettings,
-    name: &dyn Fn(&[String]) -> Option<usize>,
+    door: &Door<'_>,
     own: impl Fn(Column) -> &'a str,
 ) -> Result<Long, LoadError> {
-    let split = wide_header(text, shown, written, settings, name)?;
+    let settings = door.settings;
+    let split = door.header(text, shown, written.delimiter)?;
     let columns = Columns::of(&split.header, settings);
     refuse(&columns, settings, &split, shown)?;
     let made = columns.columns();
-    let mut units = vec![String::new()];
+    let (lead, leads) = leads(&columns, settings);
+    let mut units = vec![String::new(); lead.len()];
     for column in &made {
         units.push(unit_of(*column, &columns, &split, shown)?);
     }
@@ -96,7 +131,7 @@ pub(crate) fn unpivot<'a>(
     let mut matched = Matched::default();
     matched.found_in(&split);
     let unread = columns.unread.iter().map(|header| {
-        format!("column \"{header}\" states a date beside words that [checks.wide] does not name, and is not read")
+        format!("column \"{header}\" states a date or point beside words that [checks.wide] does not name, and is not read")
     });
     let mut long = Long {
         text: String::new(),
@@ -108,9 +143,11 @@ pub(crate) fn unpivot<'a>(
         header_row: split.row,
         around: matched.set_aside,
         columns,
+        leads,
+        by_points: settings.by_points(),
     };
     let mut out = Writer::from_writer(Vec::new());
-    let mut header = vec![own(Column::Date)];
+    let mut header: Vec<&str> = lead.iter().map(|column| own(*column)).collect();
     header.extend(made.iter().map(|column| own(*column)));
     header.extend(kept.iter().map(|place| split.header[*place].as_str()));
     let failed = |why: csv::Error| LoadError::new(shown, why.to_string(), "Check the file.");
@@ -125,8 +162,9 @@ pub(crate) fn unpivot<'a>(
             break;
         }
         let fields: Vec<&str> = record.iter().collect();
-        // A sum or a note has no date of its own here, and would get one from its column.
-        if let Some(what) = aside(&fields, &long.headers, false, |_| false) {
+        // Beside columns of dates a sum or a note would get a date from its column.
+        let is_date = |text: &str| long.by_points && (door.is_date)(text);
+        if let Some(what) = aside(&fields, &long.headers, false, is_date) {
             long.set_aside.push((what, records.row));
         } else if next == Next::Row && (written.of_sheet || fields.len() == width) {
             long.push(&fields, &kept, &made, records.row, &mut out)
@@ -148,7 +186,7 @@ pub(crate) fn unpivot<'a>(
 }
 
 impl Long {
-    /// Adds the checks of one row: one for each date of which it states anything.
+    /// Adds the checks of one row: one for each date or point of which it states anything.
     fn push(
         &mut self,
         fields: &[&str],
@@ -158,7 +196,8 @@ impl Long {
         out: &mut Writer<Vec<u8>>,
     ) -> Result<(), csv::Error> {
         let field = |place: usize| fields.get(place).copied().unwrap_or("");
-        for (number, of) in self.columns.dates.iter().enumerate() {
+        let mut stated = false;
+        for (number, of) in self.columns.checks.iter().enumerate() {
             let of_column = |column: &Column| {
                 let place = of.places.iter().find(|(own, _)| own == column);
                 place.map_or("", |(_, place)| field(*place))
@@ -167,10 +206,17 @@ impl Long {
             if values.iter().all(|value| value.trim().is_empty()) {
                 continue;
             }
-            let day = date::iso(of.date);
-            let record = std::iter::once(day.as_str()).chain(values);
+            stated = true;
+            let record = self.leads[number].iter().map(String::as_str).chain(values);
             out.write_record(record.chain(kept.iter().map(|place| field(*place))))?;
             self.origins.push((row, number));
+        }
+        // A date without a value is a row all the same: it may tell of a failure.
+        if self.by_points && !stated {
+            let empty = self.leads.first().map_or(0, Vec::len) + made.len();
+            let record = std::iter::repeat_n("", empty);
+            out.write_record(record.chain(kept.iter().map(|place| field(*place))))?;
+            self.origins.push((row, usize::MAX));
         }
         Ok(())
     }
@@ -185,7 +231,7 @@ impl Long {
                 .unwrap_or((row, usize::MAX))
         };
         let header = |row: u32, column: Option<Column>| {
-            let of = self.columns.dates.get(origin(row).1)?;
+            let of = self.columns.checks.get(origin(row).1)?;
             let (_, place) = of.places.iter().find(|(own, _)| Some(*own) == column)?;
             self.headers.get(*place)
         };
@@ -219,12 +265,23 @@ impl Long {
         &self.units
     }
 
-    /// The dates, and how many columns state them.
+    /// Columns of the text that the headers of the wide table state: date or point, then what stands
+    /// once for each.
+    pub fn stated(&self) -> usize {
+        self.lead() + self.columns.columns().len()
+    }
+
+    /// Columns of the text before what stands once a date or point.
+    pub fn lead(&self) -> usize {
+        self.leads.first().map_or(0, Vec::len)
+    }
+
+    /// The dates or points, and which columns state them.
     pub fn columns(&self) -> &Columns {
         &self.columns
     }
 
-    /// The headers of the wide table that stand once a date.
+    /// The headers of the wide table that stand once a date or point.
     pub fn wide_headers(&self) -> impl Iterator<Item = &str> {
         let headers = self.headers.iter().enumerate();
         headers
@@ -243,6 +300,33 @@ impl Long {
     }
 }
 
+/// The first columns of the text, and what each date or point puts into them: the date, or the
+/// point and the nominal value that it states.
+fn leads(columns: &Columns, settings: &WideSettings) -> (Vec<Column>, Vec<Vec<String>>) {
+    let point = |number: usize| settings.points.get(number).map_or("", String::as_str);
+    // A number without a unit is one only where every point is.
+    let bare = settings
+        .points
+        .iter()
+        .all(|point| bare_nominal(point).is_some());
+    let value = |point: &str| {
+        let bare = || bare_nominal(point).filter(|_| bare);
+        nominal(point).or_else(bare).map(|(value, _)| value)
+    };
+    let leads = columns.checks.iter().map(|of| match of.key {
+        Key::Date(day) => vec![date::iso(day)],
+        Key::Point(number) => {
+            let point = point(number);
+            vec![point.to_string(), value(point).unwrap_or_default()]
+        }
+    });
+    let first = match settings.by_points() {
+        true => vec![Column::Point, Column::Nominal],
+        false => vec![Column::Date],
+    };
+    (first, leads.collect())
+}
+
 fn refuse(
     columns: &Columns,
     settings: &WideSettings,
@@ -252,16 +336,23 @@ fn refuse(
     if let Some((one, two)) = &columns.twice {
         return Err(LoadError::new(
             shown,
-            format!("the columns \"{one}\" and \"{two}\" state the same of the same date"),
+            format!("the columns \"{one}\" and \"{two}\" state the same of the same date or point"),
             "Rename or take out one of them.",
         ));
     }
-    if !columns.dates.is_empty() {
+    if !columns.checks.is_empty() {
         return Ok(());
     }
     let format = match settings.date_format.as_str() {
         "" => "ISO 8601 (2021-03-04)".to_string(),
         format => format!("date_format = \"{format}\""),
+    };
+    let what = match settings.by_points() {
+        true => format!(
+            "no header states a point of [checks.wide] ({}) beside what it names",
+            settings.points.join(", ")
+        ),
+        false => format!("no header states a date as [checks.wide] says, by {format}"),
     };
     let headers: Vec<String> = split
         .header
@@ -271,7 +362,7 @@ fn refuse(
         .collect();
     Err(LoadError::new(
         shown,
-        format!("no header states a date as [checks.wide] says, by {format}"),
+        what,
         format!("The headers are {}.", headers.join(", ")),
     ))
 }
@@ -283,7 +374,7 @@ fn unit_of(
     split: &Split<'_>,
     shown: &str,
 ) -> Result<String, LoadError> {
-    let places = columns.dates.iter().flat_map(|of| &of.places);
+    let places = columns.checks.iter().flat_map(|of| &of.places);
     let own = places
         .filter(|(own, _)| *own == column)
         .map(|(_, place)| *place);

@@ -1,0 +1,157 @@
+/*! Whether a table has one row a date and one column a point; and how its headers say so. */
+
+use super::doubt::{Answer, Doubt};
+use super::headers::folded;
+use super::wide::{FEWEST, Wide, is_dated, meaning, state_columns};
+use crate::records::cells::column::Column;
+use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};
+use crate::records::words::words;
+
+/// True where one header is that of dates and several others state nominal values.
+pub(crate) fn may_be_by_points(headers: &[String]) -> bool {
+    let date = |header: &String| words(Column::Date).contains(&folded(header));
+    headers.iter().any(date)
+        && headers.iter().filter(|header| states_point(header)).count() >= FEWEST
+}
+
+/// True for a header that states the nominal value of a point.
+pub(crate) fn states_point(header: &str) -> bool {
+    nominal(header).is_some() || bare_point(header).is_some()
+}
+
+/// A number that stands alone, or beside a word for nominal values, in a header.
+fn bare_point(header: &str) -> Option<(String, String)> {
+    let (value, beside) = bare_nominal(header).filter(|_| !is_dated(header))?;
+    let fits = beside.is_empty()
+        || [Column::Nominal, Column::Point]
+            .into_iter()
+            .any(|column| words(column).contains(&folded(&beside)));
+    fits.then_some((value, beside))
+}
+
+/// The points that the headers state and what stands beside them; `None` where the table is not
+/// wide by points.
+pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
+    let states = |header: &&String| states_point(header);
+    // "Result" may be a value or an outcome.
+    let says = |header: &String, column| words(column).contains(&folded(header));
+    let value =
+        |header: &String| says(header, Column::AsFound) && !says(header, Column::InTolerance);
+    let own_value = headers
+        .iter()
+        .any(|header| value(header) && !states_point(header));
+    if !may_be_by_points(headers) || own_value {
+        return None;
+    }
+    let stated: Vec<&String> = headers.iter().filter(states).collect();
+    let units = stated.iter().any(|header| nominal(header).is_some());
+    let read = |header: &&&String| match units {
+        true => nominal(header),
+        false => bare_point(header),
+    };
+    let mut parts: Vec<(String, String)> = stated.iter().filter_map(|h| read(&h)).collect();
+    let word = word_for_all(&parts);
+    if word.is_none() {
+        for ((point, beside), header) in parts.iter_mut().zip(&stated) {
+            if means_nothing(beside) {
+                *point = nothing_beside(header);
+                beside.clear();
+            }
+        }
+    }
+    let mut points: Vec<String> = Vec::new();
+    for (point, _) in &parts {
+        if !points.contains(point) {
+            points.push(point.clone());
+        }
+    }
+    if points.len() < FEWEST {
+        return None;
+    }
+    let mut found = Wide {
+        settings: WideSettings {
+            points,
+            as_found: word,
+            ..WideSettings::default()
+        },
+        told: Vec::new(),
+        doubts: Vec::new(),
+    };
+    state_columns(&mut found, &parts);
+    if !units {
+        let words = format!(
+            "The headers {} are taken for points, each with the nominal value that it states.",
+            found.settings.points.join(", ")
+        );
+        found
+            .doubts
+            .push(Doubt::new("header_points", words).or("they are", Answer::AsTaken));
+    }
+    Some(found)
+}
+
+/// True for words that name none of our columns: they tell points apart (rising, falling).
+fn means_nothing(beside: &str) -> bool {
+    !beside.is_empty() && meaning(beside).is_none()
+}
+
+/// Words that name no column and stand beside every value as found: they tell nothing apart.
+fn word_for_all(parts: &[(String, String)]) -> Option<String> {
+    let values = || parts.iter().map(|(_, beside)| beside.as_str());
+    let values = || values().filter(|b| meaning(b).is_none_or(|column| column == Column::AsFound));
+    let first = values().next().filter(|first| means_nothing(first))?;
+    values()
+        .all(|beside| beside == first)
+        .then(|| first.to_string())
+}
+
+/// A whole header as the name of a point.
+fn nothing_beside(header: &str) -> String {
+    let words = without_unit(header).split([' ', '_', '\n', ':']);
+    words
+        .filter(|word| !word.is_empty())
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn points_in_headers_are_told_with_what_stands_beside_them() {
+        let of = |headers: &[&str]| {
+            by_points(&headers.iter().map(|h| h.to_string()).collect::<Vec<_>>())
+        };
+        let plain = of(&["Gauge", "Date", "0 bar", "5 bar", "10 bar", "U 5 bar"]).unwrap();
+        assert_eq!(plain.settings.points, ["0 bar", "5 bar", "10 bar"]);
+        assert_eq!(plain.settings.as_found.as_deref(), Some(""));
+        assert_eq!(plain.settings.u.as_deref(), Some("U"));
+        assert!(plain.doubts.is_empty());
+        let pairs = of(&[
+            "Date",
+            "Item",
+            "0 °C found",
+            "0 °C left",
+            "50 °C found",
+            "50 °C left",
+        ]);
+        let pairs = pairs.unwrap().settings;
+        assert_eq!(pairs.points, ["0 °C", "50 °C"]);
+        assert_eq!(pairs.as_left.as_deref(), Some("left"));
+        let ways = of(&["Date", "Item", "5 bar rising", "5 bar falling"]).unwrap();
+        assert_eq!(ways.settings.points, ["5 bar rising", "5 bar falling"]);
+        let same = of(&["Date", "Item", "Anzeige 5 V", "Anzeige 10 V"]).unwrap();
+        assert_eq!(same.settings.points, ["5 V", "10 V"]);
+        let bare = of(&["Date", "Item", "0", "50", "100"]).unwrap();
+        assert_eq!(bare.settings.points, ["0", "50", "100"]);
+        assert_eq!(bare.doubts[0].name, "header_points");
+        for long in [
+            ["Date", "Item", "Error", "20 °C", "23 °C"],
+            ["Date", "Item", "Error 1", "Error 2", "Error 3"],
+            ["Date", "Item", "Reading", "5 V range", "U"],
+        ] {
+            assert_eq!(of(&long), None, "{long:?}");
+        }
+    }
+}

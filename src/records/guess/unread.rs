@@ -1,0 +1,200 @@
+/*! What is not read and may matter, and what the units alone decide. */
+
+use super::columns::{NO_UNIT, Sample, header_of, is_number};
+use super::doubt::{Answer, Doubt};
+use super::draft::Guess;
+use super::headers::says;
+use crate::records::Event;
+use crate::records::cells::column::Column;
+use crate::records::cells::marks::Marks;
+use crate::records::cells::said::spoken_of;
+use crate::records::cells::unit::{self, Quantity, Unit};
+use crate::records::cells::written::written;
+use crate::records::words::words;
+use std::collections::BTreeSet;
+
+/// Names the columns that speak of an uncertainty and are not read.
+pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
+    let speaks = |header: &&String| words(Column::U).iter().any(|word| says(header, word));
+    let why = match header_of(guess, Column::U) {
+        Some(header) => format!("\"{header}\" is taken as u"),
+        None => "its content does not read as numbers".to_string(),
+    };
+    let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
+    for header in unread {
+        guess.told.push(format!(
+            "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
+        ));
+    }
+}
+
+/// Asks about a column that is not read and tells of adjustments or the like, where no column of
+/// events is read.
+pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
+    if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
+        return;
+    }
+    let event = |value: &&str| spoken_of(value).event != Event::None;
+    let unread = samples.iter().filter(|s| guess.ignored.contains(&s.header));
+    let mut found =
+        unread.filter_map(|s| Some((s.header.clone(), s.values().find(event)?.to_string())));
+    let first = found.next();
+    if let Some((header, text)) = first {
+        let words = format!(
+            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean."
+        );
+        let doubt = Doubt::new("events_in_remarks", words)
+            .or("read it as the events", Answer::Map(Column::Event, header))
+            .or("remarks alone, nothing was done", Answer::AsTaken);
+        guess.doubts.push(doubt);
+    }
+}
+
+/// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.
+pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
+    if header_of(guess, Column::AsFound).is_some()
+        || header_of(guess, Column::InTolerance).is_none()
+    {
+        return;
+    }
+    let marks = Marks {
+        comma: guess.decimal_comma,
+        grouped: true,
+    };
+    let numbers = |s: &&Sample| s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
+    // What was left alone tells nothing of what was found.
+    let left = header_of(guess, Column::AsLeft);
+    let unread =
+        |s: &&Sample| guess.ignored.contains(&s.header) || left.as_ref() == Some(&s.header);
+    let unread = samples.iter().filter(unread);
+    let unread: Vec<String> = unread.filter(numbers).map(|s| s.header.clone()).collect();
+    if unread.is_empty() {
+        return;
+    }
+    let words = format!(
+        "Only outcomes are read, no value, and these columns hold numbers: {}. State as_found under columns, or points and as_found under wide where each column is a point.",
+        unread.join(", ")
+    );
+    let doubt = unread.iter().fold(
+        Doubt::new("numbers_not_read", words).or("they are no values of checks", Answer::AsTaken),
+        |doubt, header| {
+            let words = format!("\"{header}\" is what was found");
+            doubt.or(words, Answer::Map(Column::AsFound, header.clone()))
+        },
+    );
+    guess.doubts.push(doubt);
+}
+
+/// The units of a column, by its header and its cells, and its smallest and largest number; `None`
+/// for a column without a number.
+fn numbers(samples: &[Sample], guess: &Guess, column: Column) -> Option<Numbers> {
+    let header = header_of(guess, column)?;
+    let sample = samples.iter().find(|s| s.header == header)?;
+    let marks = Marks {
+        comma: guess.decimal_comma,
+        grouped: true,
+    };
+    let stated = unit::of_header(&header).unwrap_or("");
+    let mut found = Numbers {
+        units: BTreeSet::new(),
+        least: f64::INFINITY,
+        most: f64::NEG_INFINITY,
+    };
+    for text in sample.values() {
+        let Ok(cell) = written(text, marks) else {
+            continue;
+        };
+        let unit = if cell.unit.is_empty() {
+            stated
+        } else {
+            cell.unit
+        };
+        found.units.insert(unit.to_string());
+        found.least = found.least.min(cell.number.value);
+        found.most = found.most.max(cell.number.value);
+    }
+    (found.least <= found.most).then_some(found)
+}
+
+/// What the numbers of a column are.
+struct Numbers {
+    units: BTreeSet<String>,
+    least: f64,
+    most: f64,
+}
+
+impl Numbers {
+    /// The one unit of all.
+    fn unit(&self) -> Option<&str> {
+        let only = self.units.len() == 1;
+        self.units.first().filter(|_| only).map(String::as_str)
+    }
+
+    /// The largest size.
+    fn size(&self) -> f64 {
+        self.least.abs().max(self.most.abs())
+    }
+}
+
+/// Takes the unit of the nominal values for readings that state none, and asks unless their sizes
+/// are alike.
+pub(crate) fn about_unit_of_nominal(samples: &[Sample], guess: &mut Guess) {
+    let stated = !guess.unit.is_empty() || header_of(guess, Column::Unit).is_some();
+    let of = |column| numbers(samples, guess, column);
+    let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
+        return;
+    };
+    let Some(unit) = nominal.unit().filter(|unit| !unit.is_empty()) else {
+        return;
+    };
+    if stated || found.unit() != Some("") {
+        return;
+    }
+    /// Sizes alike: readings lie near their nominal values, errors far below them.
+    const ALIKE: std::ops::Range<f64> = 0.5..2.0;
+    let words =
+        format!("unit = \"{unit}\": the readings state none, and the nominal values are in it.");
+    let alike = ALIKE.contains(&(found.size() / nominal.size()));
+    let unit = unit.to_string();
+    guess.told.retain(|told| told != NO_UNIT);
+    match alike {
+        true => guess.told.push(words),
+        false => guess.doubts.push(
+            Doubt::new("unit_of_readings", words)
+                .settled_by("unit")
+                .or(format!("they are in {unit}"), Answer::AsTaken),
+        ),
+    }
+    guess.unit = unit;
+}
+
+/// Errors in kelvin beside nominal values in degrees Celsius: far below the temperatures that the
+/// nominal values are, the readings can be errors alone.
+pub(crate) fn about_kelvin(samples: &[Sample], guess: &mut Guess) {
+    /// From degrees Celsius to kelvin (SI brochure, 2.3.1).
+    const ZERO_CELSIUS: f64 = 273.15;
+    /// Largest share of the temperature that an error is.
+    const SHARE: f64 = 0.1;
+    // The power of ten of the one unit, where it is of this quantity.
+    let power = |numbers: &Numbers, quantity: Quantity| {
+        let unit = numbers.unit().and_then(Unit::parse)?;
+        (unit.quantity == quantity).then_some(10_f64.powi(unit.power))
+    };
+    let of = |column| numbers(samples, guess, column);
+    let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
+        return;
+    };
+    let powers = (
+        power(&found, Quantity::Kelvin),
+        power(&nominal, Quantity::Celsius),
+    );
+    let (Some(kelvin), Some(celsius)) = powers else {
+        return;
+    };
+    if found.size() * kelvin < SHARE * (nominal.least * celsius + ZERO_CELSIUS) {
+        guess.off.push(Column::Nominal);
+        guess.told.push(
+            "nominal = false: the readings are in kelvin and far below the nominal values in degrees Celsius, so they are errors. The nominal values are not subtracted.".into(),
+        );
+    }
+}
