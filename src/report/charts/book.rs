@@ -1,7 +1,7 @@
 /*! A book of small histories of one group on common axes. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::frame::{Frame, heading};
+use super::frame::{Frame, below_heading, heading};
 use super::labels::LABEL_SIZE;
 use super::lettering::shortened;
 use super::palette::Ink;
@@ -48,8 +48,8 @@ pub fn book_chart(group: &str, histories: &[&BookView], all: &[BookView]) -> Str
         ),
     };
     let rows = histories.len().div_ceil(COLUMNS).max(1);
-    let height = 64 + (ROW * rows as f64) as u32;
-    sheet((840, height), &title, &second, |canvas| {
+    let height = below_heading(&title, &second, 840.0) + 14.0 + ROW * rows as f64;
+    sheet((840, height as u32), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0);
         let Some((x, y)) = ranges(all, relative) else {
             return;

@@ -3,7 +3,7 @@
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::dates::date_ticks;
 use super::labels::LABEL_SIZE;
-use super::lettering::{shortened, wrapped};
+use super::lettering::wrapped;
 use super::palette::Ink;
 use super::scale::{Scale, Tick, value_axis};
 use crate::report::text::percent;
@@ -11,30 +11,44 @@ use crate::report::text::percent;
 /// Font size to reckon with for bold text of 15 pixels, which is wider.
 const BOLD_15: f64 = 18.0;
 
-/// Writes a chart's title, and a smaller second line; returns the pixel below them.
+/// Size of the second line, pixels.
+const SECOND: f64 = 12.5;
+
+/// Writes a chart's title, and smaller what is drawn, each in two lines at most; returns the pixel below them.
 pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width: f64) -> f64 {
-    let lines = wrapped(title, BOLD_15, width - 28.0, 2);
-    for (i, line) in lines.iter().enumerate() {
-        canvas.bold(
-            line,
-            (14.0, 24.0 + 18.0 * i as f64),
-            15.0,
-            Ink::Text,
-            Anchor::Start,
-        );
+    let (titles, seconds) = lines(title, second, width);
+    for (i, line) in titles.iter().enumerate() {
+        let at = (14.0, 24.0 + 18.0 * i as f64);
+        canvas.bold(line, at, 15.0, Ink::Text, Anchor::Start);
     }
-    let below = 24.0 + 18.0 * lines.len() as f64;
-    if second.is_empty() {
-        return below - 10.0;
+    let below = 24.0 + 18.0 * titles.len() as f64;
+    for (i, line) in seconds.iter().enumerate() {
+        let at = (14.0, below + 16.0 * i as f64);
+        canvas.text(line, at, SECOND, Ink::Text, Anchor::Start);
     }
-    canvas.text(
-        &shortened(second, 12.5, width - 28.0),
-        (14.0, below),
-        12.5,
-        Ink::Text,
-        Anchor::Start,
-    );
-    below + 8.0
+    height_of(titles.len(), seconds.len())
+}
+
+/// The pixel below a heading, for a sheet whose height depends on it.
+pub(super) fn below_heading(title: &str, second: &str, width: f64) -> f64 {
+    let (titles, seconds) = lines(title, second, width);
+    height_of(titles.len(), seconds.len())
+}
+
+fn lines(title: &str, second: &str, width: f64) -> (Vec<String>, Vec<String>) {
+    let seconds = match second {
+        "" => Vec::new(),
+        second => wrapped(second, SECOND, width - 28.0, 2),
+    };
+    (wrapped(title, BOLD_15, width - 28.0, 2), seconds)
+}
+
+fn height_of(titles: usize, seconds: usize) -> f64 {
+    let below = 24.0 + 18.0 * titles as f64;
+    match seconds {
+        0 => below - 10.0,
+        more => below + 8.0 + 16.0 * (more - 1) as f64,
+    }
 }
 
 /// Both scales of a plot.

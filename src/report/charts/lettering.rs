@@ -37,6 +37,9 @@ pub fn shortened(text: &str, size: f64, width: f64) -> String {
 
 /// `text` broken at spaces, not at no-break spaces, into at most `most` lines of `width` pixels; the last is cut.
 pub fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
+    if text_width(text, size) <= width {
+        return vec![text.to_string()];
+    }
     let mut lines: Vec<String> = vec![String::new()];
     for word in text.split(' ').filter(|word| !word.is_empty()) {
         let full = lines.len();

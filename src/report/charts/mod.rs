@@ -13,19 +13,16 @@ mod cost;
 mod coverage;
 mod dash;
 mod dates;
-mod due_calendar;
 mod excess;
 mod fleet;
 mod frame;
 mod growth;
 mod history;
-mod intervals;
 mod labels;
 mod lettering;
 mod palette;
 #[cfg(test)]
 mod pictures;
-mod proportions;
 mod rates;
 mod reliability;
 mod scale;
@@ -33,7 +30,6 @@ mod share;
 mod spark;
 mod thermometer;
 mod tidy;
-mod workload;
 
 pub(crate) use approved::approved_chart;
 pub(crate) use book::{book_chart, book_order};
@@ -41,17 +37,16 @@ pub(crate) use calibration::calibration_chart;
 pub(crate) use control::control_chart;
 pub(crate) use cost::cost_chart;
 pub(crate) use coverage::coverage_chart;
-pub(crate) use due_calendar::due_calendar;
 pub(crate) use excess::{ExcessRow, excess_chart};
-pub(crate) use fleet::{actions_chart, due_chart};
+pub(crate) use fleet::{
+    actions_chart, due_calendar, due_chart, intervals_chart, out_of_tolerance_by_group,
+    out_of_tolerance_chart, workload_chart,
+};
 pub(crate) use growth::growth_chart;
 pub use history::history_chart;
 pub(crate) use history::{Places, placed_history_chart};
-pub(crate) use intervals::intervals_chart;
 pub(crate) use palette::dark_rules;
-pub(crate) use proportions::{out_of_tolerance_by_group, out_of_tolerance_chart};
 pub(crate) use rates::drift_rates_chart;
 pub(crate) use reliability::reliability_chart;
 pub(crate) use spark::sparkline;
 pub(crate) use thermometer::{range_chart, year_chart};
-pub(crate) use workload::workload_chart;

@@ -1,7 +1,7 @@
 /*! Drift rates of a group: each item's own estimate and the class-informed one. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::frame::{Frame, heading};
+use super::frame::{Frame, below_heading, heading};
 use super::labels::LABEL_SIZE;
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
@@ -46,7 +46,7 @@ pub fn drift_rates_chart(group: &GroupView) -> String {
     if left_out > 0 {
         second += &format!("; {} in the middle left out", count(left_out, "history"));
     }
-    let height = 110.0 + ROW * rates.len() as f64;
+    let height = below_heading(&title, &second, 840.0) + 60.0 + ROW * rates.len() as f64;
     sheet((840, height as u32), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 12.0;
         let domain = domain(group, &rates);

@@ -3,7 +3,7 @@ other points, self-heating and cell, on one axis of time. */
 
 use super::marks::{draw_cells, draw_limits, draw_mark, draw_values};
 use crate::report::charts::canvas::{Canvas, Dash, Stroke, sheet};
-use crate::report::charts::frame::{Frame, heading};
+use crate::report::charts::frame::{Frame, below_heading, heading};
 use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use crate::report::charts::lettering::shortened;
 use crate::report::charts::palette::Ink;
@@ -43,7 +43,7 @@ pub fn year_chart(view: &YearView) -> String {
         CELL_ROW + GAP
     };
     let height: f64 = panels.iter().map(|p| p.height + GAP).sum();
-    let height = 76.0 + height + cells + 30.0;
+    let height = below_heading(&title, &second, WIDTH) + 26.0 + height + cells + 30.0;
     sheet((WIDTH as u32, height as u32), &title, &second, |canvas| {
         let mut top = heading(canvas, &title, &second, WIDTH) + 28.0;
         let Some(x) = time_scale(view) else {

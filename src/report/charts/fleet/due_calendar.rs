@@ -1,13 +1,13 @@
 /*! The calendar of due dates: one strip a group, above its line what is in force, below it what is
 proposed, week by week. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::dates::date_ticks;
-use super::frame::heading;
-use super::labels::LABEL_SIZE;
-use super::lettering::shortened;
-use super::palette::Ink;
-use super::scale::Scale;
+use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::dates::date_ticks;
+use super::super::frame::{below_heading, heading};
+use super::super::labels::LABEL_SIZE;
+use super::super::lettering::shortened;
+use super::super::palette::Ink;
+use super::super::scale::Scale;
 use crate::report::text::{count, fixed};
 use crate::report::view::{FleetRow, FleetView};
 use std::collections::BTreeMap;
@@ -91,7 +91,7 @@ pub fn due_calendar(view: &FleetView) -> String {
     if away > 0 {
         second += &format!("; {} lent or stored left out", count(away, "history"));
     }
-    let height = 116.0 + STRIP * strips.len() as f64;
+    let height = below_heading(&title, &second, 840.0) + 66.0 + STRIP * strips.len() as f64;
     sheet((840, height as u32), &title, &second, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 24.0;
         draw(canvas, view, &strips, top);

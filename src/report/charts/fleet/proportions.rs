@@ -1,11 +1,11 @@
 /*! Out-of-tolerance proportion through time, with exact limits. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::frame::{Frame, heading};
-use super::labels::LABEL_SIZE;
-use super::lettering::shortened;
-use super::palette::Ink;
-use super::scale::Scale;
+use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::frame::{Frame, below_heading, heading};
+use super::super::labels::LABEL_SIZE;
+use super::super::lettering::shortened;
+use super::super::palette::Ink;
+use super::super::scale::Scale;
 use crate::report::text::{count, fixed, month_year, percent};
 use crate::report::view::{GroupView, ProportionView};
 
@@ -65,8 +65,8 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
     };
     let second = "out of tolerance in the last three years, by the months it takes to know it within 30 points; bars: exact 95 % limits";
     let rows = shown.len().div_ceil(COLUMNS).max(1);
-    let height = 70 + (rows as f64 * ROW_HEIGHT) as u32;
-    sheet((840, height), &title, second, |canvas| {
+    let height = below_heading(&title, second, 840.0) + 20.0 + rows as f64 * ROW_HEIGHT;
+    sheet((840, height as u32), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0);
         let all: Vec<&[ProportionView]> = series.iter().map(Vec::as_slice).collect();
         for (i, (group, months)) in shown.iter().zip(&series).enumerate() {

@@ -1,10 +1,10 @@
 /*! Calibrations due in each coming month, by the intervals in force and by the proposed ones. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::frame::{Frame, heading};
-use super::labels::LABEL_SIZE;
-use super::palette::Ink;
-use super::scale::{Scale, Tick, value_axis};
+use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::frame::{Frame, heading};
+use super::super::labels::LABEL_SIZE;
+use super::super::palette::Ink;
+use super::super::scale::{Scale, Tick, value_axis};
 use crate::report::text::{count, date, fixed, month_year};
 use crate::report::view::{DueCount, WorkloadView};
 

@@ -1,14 +1,21 @@
-/*! Intervals before and after: one line for each pair, thicker where many share it. */
+/*! Intervals before and after: one line for each pair, thicker where many share it, or counts where lines would be a tangle. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::frame::heading;
-use super::labels::{LABEL_SIZE, ROW};
-use super::palette::Ink;
-use super::scale::Scale;
+use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::frame::{below_heading, heading};
+use super::super::labels::{LABEL_SIZE, ROW};
+use super::super::palette::Ink;
+use super::super::scale::Scale;
+use super::counts::{CELL_HEIGHT, Cell, Counts, counted};
 use crate::report::text::{count, fixed};
 use crate::report::view::{FleetView, needs_person};
 use crate::report::words;
 use std::collections::BTreeMap;
+
+/// Pairs that stand as lines; of more the picture shows counts in classes.
+const MOST_LINES: usize = 30;
+
+/// Upper ends of the classes of intervals, days: months and years with some days' grace.
+const CLASSES: [u64; 10] = [31, 62, 92, 184, 276, 366, 549, 732, 1098, 1830];
 
 /// Slope picture of today's and the decided intervals on a logarithmic axis.
 pub fn intervals_chart(view: &FleetView) -> String {
@@ -33,6 +40,9 @@ pub fn intervals_chart(view: &FleetView) -> String {
             count(total, "interval")
         ),
     };
+    if pairs.len() > MOST_LINES {
+        return counts_chart(view, &title, &pairs);
+    }
     let second = "today's interval to the decided one, logarithmic axis; thicker where more share it; without those that wait for a person";
     sheet((840, 420), &title, &words::intervals(view), |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 32.0;
@@ -85,6 +95,80 @@ pub fn intervals_chart(view: &FleetView) -> String {
             Anchor::Start,
         );
     })
+}
+
+/// Counts by the class of today's interval and of the decided one.
+fn counts_chart(view: &FleetView, title: &str, pairs: &BTreeMap<(u64, u64), usize>) -> String {
+    let class = |days: u64| CLASSES.iter().filter(|end| days > **end).count();
+    let each = pairs.iter().flat_map(|(pair, number)| {
+        std::iter::repeat_n((class(pair.0), class(pair.1), false), *number)
+    });
+    let size = CLASSES.len() + 1;
+    let cells = counted((size, size), each);
+    // Classes below the first and above the last that hold anything say nothing.
+    let used = |class: &usize| {
+        (0..size).any(|other| cells[*class][other].all + cells[other][*class].all > 0)
+    };
+    let classes: Vec<usize> = (0..size).filter(used).collect();
+    let (Some(first), Some(last)) = (classes.first(), classes.last()) else {
+        return String::new();
+    };
+    let cells: Vec<Vec<Cell>> = cells[*first..=*last]
+        .iter()
+        .map(|row| row[*first..=*last].to_vec())
+        .collect();
+    let names: Vec<String> = class_names()[*first..=*last].to_vec();
+    let second = "how many by today's interval (rows) and the decided one (columns); teal longer, purple shorter, grey same class";
+    let height = below_heading(title, second, 840.0) + 86.0 + CELL_HEIGHT * cells.len() as f64;
+    sheet(
+        (840, height as u32),
+        title,
+        &words::intervals(view),
+        |canvas| {
+            let top = heading(canvas, title, second, 840.0) + 18.0;
+            let counts = Counts {
+                rows: &names,
+                columns: &names,
+                cells: &cells,
+            };
+            let width = (640.0 / cells.len() as f64).min(84.0);
+            let ink = |row: usize, column: usize| match column.cmp(&row) {
+                std::cmp::Ordering::Greater => Ink::Reading,
+                std::cmp::Ordering::Less => Ink::Plan,
+                std::cmp::Ordering::Equal => Ink::Grid,
+            };
+            counts.draw(canvas, (130.0, top), width, ink);
+            canvas.text(
+                "today",
+                (14.0, top - 6.0),
+                LABEL_SIZE,
+                Ink::Text,
+                Anchor::Start,
+            );
+            let at = (
+                130.0 + 0.5 * width * cells.len() as f64,
+                top + CELL_HEIGHT * cells.len() as f64 + 36.0,
+            );
+            canvas.text(
+                "decided interval, days",
+                at,
+                LABEL_SIZE,
+                Ink::Text,
+                Anchor::Middle,
+            );
+        },
+    )
+}
+
+fn class_names() -> Vec<String> {
+    let mut names = Vec::with_capacity(CLASSES.len() + 1);
+    let mut from = 1;
+    for end in CLASSES {
+        names.push(format!("{from}–{end}"));
+        from = end + 1;
+    }
+    names.push(format!("{from} or more"));
+    names
 }
 
 /// Histories for each pair of intervals in whole days.

@@ -1,0 +1,328 @@
+/*! Who is due when, and how likely it is in tolerance then: dots, or counts where dots would be a cloud. */
+
+use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::frame::{Frame, below_heading, heading};
+use super::super::labels::LABEL_SIZE;
+use super::super::lettering::{shortened, text_width};
+use super::super::palette::Ink;
+use super::super::scale::{Scale, Tick};
+use super::counts::{CELL_HEIGHT, Counts, counted};
+use crate::report::text::{count, fixed, percent};
+use crate::report::view::{FleetRow, FleetView, needs_person};
+
+/// Months ahead that the picture of due dates shows; later ones stand at its right edge.
+const MONTHS_SHOWN: f64 = 36.0;
+
+/// Days in a mean month of the Julian year.
+const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
+
+/// Probabilities below this stand at the lower edge: they all ask for a person.
+const LOWEST_SHOWN: f64 = 0.5;
+
+/// Histories that stand as dots; of more, which would be a cloud, the picture shows counts in classes.
+const MOST_DOTS: usize = 100;
+
+/// Beside the counts only what is less likely in tolerance than this is named.
+const LISTED_BELOW: f64 = 0.95;
+
+/// Most instruments named in the picture of due dates.
+const MOST_NAMED: usize = 12;
+
+/// Room on either side of a name: fonts of other machines run wider than ours.
+const APART: f64 = 5.0;
+
+/// Half the width of a mark that a name keeps clear of, pixels.
+const MARK: f64 = 3.5;
+
+/// Histories that have a due date: months to it, probability in tolerance then.
+type Points<'a> = Vec<(f64, Option<f64>, &'a FleetRow)>;
+
+/// Those of them whose probability is known.
+type Known<'a> = [(f64, f64, &'a FleetRow)];
+
+/// Months to due against the probability of being in tolerance then.
+pub fn due_chart(view: &FleetView) -> String {
+    let points: Points<'_> = view
+        .rows
+        .iter()
+        .filter_map(|row| place(view, row))
+        .collect();
+    let overdue = points.iter().filter(|p| p.0 < 0.0).count();
+    let soon = points.iter().filter(|p| (0.0..3.0).contains(&p.0)).count();
+    let title = match points.len() {
+        0 => "No due date could be set".to_string(),
+        _ => format!(
+            "{} due within three months, {} overdue",
+            count(soon, "calibration"),
+            fixed(overdue as f64, 0)
+        ),
+    };
+    let mut known: Vec<(f64, f64, &FleetRow)> = points
+        .iter()
+        .filter_map(|(months, probability, row)| Some((*months, (*probability)?, *row)))
+        .collect();
+    match known.len() > MOST_DOTS {
+        true => {
+            known.retain(|p| p.1 < LISTED_BELOW);
+            due_counts(&title, &points, &urgent_first(&known))
+        }
+        false => due_dots(&title, &known, points.len() - known.len()),
+    }
+}
+
+/// One dot a history; `unknown` more have a due date but no known probability.
+fn due_dots(title: &str, points: &Known<'_>, unknown: usize) -> String {
+    let low = points.iter().map(|p| p.1).fold(0.9f64, f64::min);
+    let low = (low - 0.03).max(LOWEST_SHOWN);
+    let left_edge = points.iter().map(|p| p.0).fold(0.0f64, f64::min).max(-12.0) - 0.5;
+    let latest = points.iter().map(|p| p.0).fold(12.0f64, f64::max);
+    let months_shown = (6.0 * (latest / 6.0).ceil()).min(MONTHS_SHOWN);
+    let mut second =
+        "each dot one history: months to its due date, probability that it is in tolerance then"
+            .to_string();
+    if unknown > 0 {
+        second += &format!(
+            "; {} of unknown probability not drawn",
+            fixed(unknown as f64, 0)
+        );
+    }
+    sheet((840, 400), title, &second, |canvas| {
+        let top = heading(canvas, title, &second, 840.0) + 22.0;
+        let x = Scale {
+            domain: (left_edge, months_shown + 0.5),
+            range: (64.0, 800.0),
+        };
+        let y = Scale {
+            domain: (low, 1.005),
+            range: (346.0, top),
+        };
+        let frame = Frame { x, y };
+        due_axes(canvas, &frame);
+        draw_points(canvas, &frame, points);
+        name_points(canvas, &frame, points);
+    })
+}
+
+/// Names the most urgent where there is room: neither another name nor a mark nor the line of today may lie under a name.
+fn name_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &Known<'_>) {
+    let (x, y) = (frame.x, frame.y);
+    let mark = |p: &(f64, f64, &FleetRow)| {
+        let (px, py) = frame.held(p.0, p.1);
+        (px - MARK, py - MARK, px + MARK, py + MARK)
+    };
+    let mut taken: Vec<(f64, f64, f64, f64)> = points.iter().map(mark).collect();
+    taken.push((x.at(0.0), y.range.1, x.at(0.0), y.range.0));
+    for (months, probability, row) in urgent_first(points).into_iter().take(MOST_NAMED) {
+        let name = shortened(&row.instrument, LABEL_SIZE, 130.0);
+        let (px, py) = frame.held(months, probability);
+        let width = text_width(&name, LABEL_SIZE);
+        // On the axis a name would cross the line: it stands above it.
+        let base = (py + 4.0).min(y.range.0 - 5.0);
+        let spot = [px + 9.0, px - 9.0 - width].into_iter().find_map(|start| {
+            let (left, right) = (start - APART, start + width + APART);
+            let place = (left, base - 13.0, right, base + 1.0);
+            let free = |other: &(f64, f64, f64, f64)| {
+                place.2 < other.0 || place.0 > other.2 || place.3 < other.1 || place.1 > other.3
+            };
+            let inside = left >= x.range.0 && right <= 840.0;
+            (inside && taken.iter().all(free)).then_some((start, place))
+        });
+        if let Some((start, place)) = spot {
+            canvas.text(&name, (start, base), LABEL_SIZE, Ink::Text, Anchor::Start);
+            taken.push(place);
+        }
+    }
+}
+
+/// Upper ends of the classes of months to due; what is overdue stands before them, what is later after them.
+const MONTH_CLASSES: [f64; 9] = [1.0, 2.0, 3.0, 6.0, 9.0, 12.0, 18.0, 24.0, 36.0];
+
+/// Lower ends of the classes of probability; what is lower stands after them, then what is unknown.
+const PROBABILITY_CLASSES: [f64; 5] = [0.99, 0.95, 0.9, 0.8, 0.5];
+
+/// Counts by months to due and probability, with the names of the lowest.
+fn due_counts(title: &str, points: &Points<'_>, lowest: &Known<'_>) -> String {
+    let columns = month_names();
+    let rows = probability_names();
+    let classed = points.iter().map(|(months, probability, row)| {
+        let column = match *months < 0.0 {
+            true => 0,
+            false => 1 + MONTH_CLASSES.iter().filter(|end| *months >= **end).count(),
+        };
+        let line = probability.map_or(rows.len() - 1, |p| {
+            PROBABILITY_CLASSES.iter().filter(|end| p < **end).count()
+        });
+        (line, column, needs_person(&row.action))
+    });
+    let mut cells = counted((rows.len(), columns.len()), classed);
+    // Columns and rows at the end that hold nothing say nothing.
+    let used = |column: usize| cells.iter().any(|row| row[column].all > 0);
+    let last = (0..columns.len()).rev().find(|column| used(*column));
+    let width = last.map_or(1, |last| last + 1);
+    cells.iter_mut().for_each(|row| row.truncate(width));
+    if cells
+        .last()
+        .is_some_and(|row| row.iter().all(|cell| cell.all == 0))
+    {
+        cells.pop();
+    }
+    let second = "how many by months to the due date and probability in tolerance then; ▲ of them need a person";
+    let height = below_heading(title, second, 840.0) + 80.0 + CELL_HEIGHT * cells.len() as f64;
+    sheet((840, height as u32), title, second, |canvas| {
+        let top = heading(canvas, title, second, 840.0) + 18.0;
+        let counts = Counts {
+            rows: &rows[..cells.len()],
+            columns: &columns[..width],
+            cells: &cells,
+        };
+        let cell = (520.0 / width as f64).min(64.0);
+        let alarm =
+            |row: usize, column: usize| match column == 0 || row == PROBABILITY_CLASSES.len() {
+                true => Ink::Alarm,
+                false => Ink::Reading,
+            };
+        counts.draw(canvas, (130.0, top), cell, alarm);
+        let middle = 130.0 + 0.5 * cell * width as f64;
+        let below = top + CELL_HEIGHT * cells.len() as f64 + 36.0;
+        canvas.text(
+            "months to due date",
+            (middle, below),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::Middle,
+        );
+        name_lowest(
+            canvas,
+            (130.0 + cell * width as f64 + 14.0, top),
+            cells.len(),
+            lowest,
+        );
+    })
+}
+
+/// The lowest, by name, beside the counts.
+fn name_lowest(canvas: &mut Canvas<'_>, (left, top): (f64, f64), rows: usize, lowest: &Known<'_>) {
+    if lowest.is_empty() {
+        return;
+    }
+    let lines = (CELL_HEIGHT * rows as f64 / 16.0) as usize - 1;
+    canvas.bold(
+        "lowest when due",
+        (left, top + 10.0),
+        LABEL_SIZE,
+        Ink::Text,
+        Anchor::Start,
+    );
+    for (i, (_, probability, row)) in lowest.iter().take(lines).enumerate() {
+        let mark = if needs_person(&row.action) {
+            "▲ "
+        } else {
+            ""
+        };
+        let name = shortened(&row.instrument, LABEL_SIZE, 826.0 - left - 70.0);
+        let text = format!("{mark}{name}  {}", percent(*probability));
+        let at = (left, top + 26.0 + 16.0 * i as f64);
+        canvas.text(&text, at, LABEL_SIZE, Ink::Text, Anchor::Start);
+    }
+}
+
+fn month_names() -> Vec<String> {
+    let mut names = vec!["overdue".to_string()];
+    let mut from = 0.0;
+    for end in MONTH_CLASSES {
+        names.push(format!("{}–{}", fixed(from, 0), fixed(end, 0)));
+        from = end;
+    }
+    names.push("later".into());
+    names
+}
+
+fn probability_names() -> Vec<String> {
+    let mut names = vec![format!("{} or more", percent(PROBABILITY_CLASSES[0]))];
+    for pair in PROBABILITY_CLASSES.windows(2) {
+        names.push(format!(
+            "{}–{}",
+            fixed(100.0 * pair[1], 0),
+            percent(pair[0])
+        ));
+    }
+    names.push(format!("below {}", percent(PROBABILITY_CLASSES[4])));
+    names.push("not known".into());
+    names
+}
+
+fn place<'a>(view: &FleetView, row: &'a FleetRow) -> Option<(f64, Option<f64>, &'a FleetRow)> {
+    let months = (row.due_day? - view.as_of) / DAYS_PER_MONTH;
+    let probability = row.probability_when_due.filter(|p| p.is_finite());
+    months.is_finite().then_some((months, probability, row))
+}
+
+/// One mark a history, those that need a person on top.
+fn draw_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &Known<'_>) {
+    for urgent in [false, true] {
+        for (months, probability, _) in points
+            .iter()
+            .filter(|p| needs_person(&p.2.action) == urgent)
+        {
+            let at = frame.held(*months, *probability);
+            match urgent {
+                true => canvas.triangle(at, 5.0, Ink::Alarm, true),
+                false => canvas.dot(at, 3.0, Ink::Reading),
+            }
+        }
+    }
+}
+
+/// Overdue and unlikely ones first: these are named.
+fn urgent_first<'a>(points: &Known<'a>) -> Vec<(f64, f64, &'a FleetRow)> {
+    let mut order: Vec<_> = points
+        .iter()
+        .filter(|p| p.0 < 0.0 || needs_person(&p.2.action) || p.1 < 0.8)
+        .copied()
+        .collect();
+    order.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)));
+    order
+}
+
+fn due_axes(canvas: &mut Canvas<'_>, frame: &Frame) {
+    let (left, top) = (frame.x.range.0, frame.y.range.1);
+    if frame.x.domain.0 < 0.0 {
+        canvas.rectangle(
+            (left, top),
+            (frame.x.at(0.0), frame.y.range.0),
+            Ink::Alarm,
+            0.06,
+        );
+        frame.vertical(canvas, 0.0, Stroke(Ink::Text, 0.75, Dash::Solid));
+    }
+    frame.share_ticks(canvas);
+    if frame.y.domain.0 <= LOWEST_SHOWN {
+        let beside = left - 10.0 - text_width("50 %", LABEL_SIZE);
+        let at = (beside, frame.y.range.0 + 4.0);
+        canvas.text("≤", at, LABEL_SIZE, Ink::Text, Anchor::End);
+    }
+    let label = |month: f64| match month {
+        0.0 => "today".to_string(),
+        m if m >= MONTHS_SHOWN => format!("{} or more", fixed(m, 0)),
+        m => fixed(m, 0),
+    };
+    let months = (-12..=36).step_by(6).map(f64::from);
+    let ticks: Vec<Tick> = months
+        .map(|at| Tick {
+            at,
+            label: label(at),
+        })
+        .collect();
+    frame.x_ticks(canvas, &ticks);
+    frame.x_caption(canvas, "months to due date");
+    if frame.x.domain.0 < -1.0 {
+        let middle = 0.5 * (left + frame.x.at(0.0));
+        canvas.text(
+            "overdue",
+            (middle, top - 4.0),
+            LABEL_SIZE,
+            Ink::Alarm,
+            Anchor::Middle,
+        );
+    }
+}

@@ -1,0 +1,83 @@
+/*! The fleet in pictures: counts of actions, due dates, intervals, workload, shares out of tolerance.
+
+A picture with a mark or a line for each history becomes counts in classes (`counts`) where there are too many to tell apart.
+*/
+
+mod actions;
+mod counts;
+mod due;
+mod due_calendar;
+mod intervals;
+mod proportions;
+mod workload;
+
+pub(crate) use actions::actions_chart;
+pub(crate) use due::due_chart;
+pub(crate) use due_calendar::due_calendar;
+pub(crate) use intervals::intervals_chart;
+pub(crate) use proportions::{out_of_tolerance_by_group, out_of_tolerance_chart};
+pub(crate) use workload::workload_chart;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::view::{FleetRow, FleetView};
+
+    /// `n` histories with due dates from a year before to five years after, some of unknown probability.
+    fn fleet(n: usize) -> FleetView {
+        let row = |i: usize| FleetRow {
+            instrument: format!("N-{i:05}"),
+            action: ["extend", "keep", "shorten", "review"][i % 4].into(),
+            due_day: Some(20_000.0 - 365.0 + (i * 37 % 2_190) as f64),
+            probability_when_due: (i % 10 > 0).then_some(1.0 - (i * 13 % 100) as f64 / 150.0),
+            current_interval_days: Some(365.0),
+            interval_days: Some(30.0 + (i * 17 % 2_000) as f64),
+            ..FleetRow::default()
+        };
+        FleetView {
+            as_of: 20_000.0,
+            rows: (0..n).map(row).collect(),
+            ..FleetView::default()
+        }
+    }
+
+    /// Sum of the texts of a picture that are whole numbers alone.
+    fn counted(svg: &str) -> usize {
+        let texts = svg.split("<text").skip(1);
+        let alone = texts.filter_map(|text| text.split(['>', '<']).nth(1));
+        let digits = |text: &str| text.replace('\u{202f}', "").trim().parse::<usize>().ok();
+        alone.filter_map(digits).sum()
+    }
+
+    #[test]
+    fn a_large_fleet_is_counted_whole_and_never_a_cloud() {
+        let view = fleet(2_000);
+        let due = due_chart(&view);
+        assert_eq!(counted(&due), 2_000, "each history in one cell");
+        assert!(!due.contains("<circle"), "no dots");
+        let intervals = intervals_chart(&view);
+        let decided = view.rows.iter().filter(|row| row.action != "review");
+        assert_eq!(counted(&intervals), decided.count());
+        assert!(intervals.len() < 40_000, "{}", intervals.len());
+    }
+
+    #[test]
+    fn a_small_fleet_stays_dots_and_says_what_it_leaves_out() {
+        let due = due_chart(&fleet(20));
+        assert!(due.contains("<circle"));
+        assert!(due.contains("2 of unknown probability not drawn"), "{due}");
+    }
+
+    #[test]
+    fn no_name_crosses_the_line_of_today() {
+        let mut view = fleet(1);
+        view.rows[0].due_day = Some(view.as_of - 6.0);
+        view.rows[0].probability_when_due = Some(0.7);
+        assert!(
+            !due_chart(&view).contains("N-00000"),
+            "a name that finds no free place on either side is left out"
+        );
+        view.rows[0].due_day = Some(view.as_of + 60.0);
+        assert!(due_chart(&view).contains("N-00000"));
+    }
+}
