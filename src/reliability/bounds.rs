@@ -11,6 +11,7 @@ failure, or nothing but failures.
 */
 
 use super::outcomes::Outcomes;
+use super::why_not::WhyNot;
 use crate::stats::{proportion_lower, proportion_upper, trials_without_failure};
 
 /// Exact one-sided bound of R at a time.
@@ -104,12 +105,12 @@ pub fn at_most(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
 /// Longest observed time whose lower bound at `level` reaches `target`.
 ///
 /// # Errors
-/// In words: how many lives would be needed.
+/// How many lives would be needed, or that none seen show it.
 pub fn demonstrated_interval(
     outcomes: &Outcomes,
     target: f64,
     level: f64,
-) -> Result<Bound, String> {
+) -> Result<Bound, WhyNot> {
     let shown = |days: &f64| {
         let (inside, lives) = lasting(outcomes, *days);
         proportion_lower(inside, lives, 1.0 - level) >= target
@@ -132,17 +133,21 @@ pub fn demonstrated_interval(
     }
     let (lives, failed) = outcomes.life_totals();
     let several = !outcomes.is_current_status();
-    let things = if several { "lives" } else { "checks" };
     Err(match trials_without_failure(target, 1.0 - level) {
-        Some(needed) if failed == 0 => format!(
-            "{lives} {things} without failure, {needed} are needed to show R ≥ {target} at {} %",
-            percent(level)
-        ),
-        _ => format!(
-            "{} of {lives} {things} in tolerance do not show R ≥ {target} at {} % for any time seen",
-            lives - failed,
-            percent(level)
-        ),
+        Some(needed) if failed == 0 => WhyNot::FewLives {
+            lives,
+            several,
+            needed,
+            target,
+            level,
+        },
+        _ => WhyNot::NotShown {
+            inside: lives - failed,
+            lives,
+            several,
+            target,
+            level,
+        },
     })
 }
 
@@ -206,7 +211,7 @@ mod tests {
             100.0
         );
         let few = demonstrated_interval(&checks(&[(100.0, 14, 0)]), 0.95, 0.95);
-        assert!(few.unwrap_err().contains("59 are needed"));
+        assert!(few.unwrap_err().to_string().contains("59 are needed"));
     }
 
     /// Six items checked each year for ten years and never found out: six lives, whatever
@@ -220,7 +225,11 @@ mod tests {
         assert_eq!(bound.words, "no failure in 6 lives: R ≥ 0.606 at 95 %");
         assert_eq!(bound.bound, at_least(&outcomes, 3650.0, 0.95).bound);
         let few = demonstrated_interval(&outcomes, 0.95, 0.95).unwrap_err();
-        assert!(few.starts_with("6 lives without failure, 59 are"), "{few}");
+        assert!(
+            few.to_string()
+                .starts_with("6 lives without failure, 59 are"),
+            "{few}"
+        );
         outcomes.add_passes(100.0, 4, 60).unwrap();
         let shown = demonstrated_interval(&outcomes, 0.95, 0.95).unwrap();
         assert_eq!((shown.days, shown.lives), (400.0, 66));

@@ -8,6 +8,7 @@ smaller model lies on the boundary of the larger, the law is half χ²₀, half 
 use super::fit::LifeFit;
 use super::models::{LifeModelName as Name, reliability};
 use super::outcomes::Outcomes;
+use super::why_not::WhyNot;
 use crate::records::DAYS_PER_YEAR;
 use crate::stats::normal_above;
 use serde::{Deserialize, Serialize};
@@ -104,25 +105,24 @@ pub struct LackOfFit {
 /// Fewest expected in and out in a class for χ² to be trusted (common practice).
 const FEWEST_EXPECTED: f64 = 5.0;
 
-/// Deviance test of `fit`. `Err` says in words why there is none.
+/// Deviance test of `fit`. `Err` says why there is none.
 ///
 /// # Errors
 /// Where lives have several checks (proportions are then not independent) or too
 /// few classes of times remain.
-pub fn lack_of_fit(fit: &LifeFit, outcomes: &Outcomes) -> Result<LackOfFit, String> {
+pub fn lack_of_fit(fit: &LifeFit, outcomes: &Outcomes) -> Result<LackOfFit, WhyNot> {
     if !outcomes.is_current_status() {
-        return Err(
-            "lives with several checks: proportions at the checks are not independent".into(),
-        );
+        return Err(WhyNot::Dependent);
     }
     let curve = |days: f64| reliability(fit.name.model(), days / DAYS_PER_YEAR, &fit.theta);
     let classes = classes(outcomes, &curve);
     let free = fit.fixed.iter().filter(|f| !**f).count();
     if classes.len() <= free {
-        return Err(format!(
-            "{} classes of times with at least {FEWEST_EXPECTED} expected in and out, the model has {free} free parameters",
-            classes.len()
-        ));
+        return Err(WhyNot::FewClasses {
+            classes: classes.len(),
+            expected: FEWEST_EXPECTED,
+            free,
+        });
     }
     let deviance: f64 = classes.iter().map(Class::deviance).sum();
     let degrees_of_freedom = classes.len() - free;

@@ -3,6 +3,7 @@
 use super::likelihood::{LifeData, Scratch};
 use super::models::{LifeModelName, MOST_PARAMETERS, rescaled, time_at};
 use super::optimum::{Optimum, maximise};
+use super::why_not::WhyNot;
 use nalgebra::DMatrix;
 use serde::{Deserialize, Serialize};
 
@@ -90,31 +91,20 @@ impl<'a> Climb<'a> {
 /// Fits `name` to `data`.
 ///
 /// # Errors
-/// In words, where no maximum exists (no failure, only failures) or the records
-/// cannot tell the parameters apart (fewer distinct times than parameters).
-pub fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, String> {
+/// Where no maximum exists (no failure, only failures) or the records cannot tell the parameters
+/// apart (fewer distinct times than parameters).
+pub fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, WhyNot> {
     let parameters = name.model().parameters().len();
-    if data.lives == 0.0 {
-        return Err("no outcome with a time since renewal".into());
-    }
-    if data.failures == 0.0 {
-        return Err("no failure seen: the likelihood has no maximum, only a bound exists".into());
-    }
-    if data.seen_in == 0.0 {
-        return Err("no item was seen in tolerance after renewal: only a bound exists".into());
-    }
-    if data.distinct_times() < parameters {
-        return Err(format!(
-            "{parameters} parameters need at least {parameters} distinct times since renewal, there {}",
-            match data.distinct_times() {
-                1 => "is 1".to_string(),
-                k => format!("are {k}"),
-            }
-        ));
+    let times = data.distinct_times();
+    match data {
+        _ if data.lives == 0.0 => return Err(WhyNot::NoOutcome),
+        _ if data.failures == 0.0 => return Err(WhyNot::NoFailure),
+        _ if data.seen_in == 0.0 => return Err(WhyNot::OnlyFailures),
+        _ if times < parameters => return Err(WhyNot::FewTimes { parameters, times }),
+        _ => {}
     }
     let mut scratch = Scratch::default();
-    let (top, theta) =
-        summit(name, data, &mut scratch).ok_or("no start has a finite likelihood")?;
+    let (top, theta) = summit(name, data, &mut scratch).ok_or(WhyNot::NoStart)?;
     Ok(finished(name, data, top, theta, &mut scratch))
 }
 

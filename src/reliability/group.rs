@@ -10,6 +10,7 @@ use super::outcomes::Outcomes;
 use super::profile::{LimitCurves, Profile};
 use super::result::{CurvePoint, GroupInterval, GroupReliability};
 use super::turnbull::never_failed;
+use super::why_not::WhyNot;
 use super::{ReliabilitySettings, TargetKind, sentences};
 use crate::records::{DAYS_PER_YEAR, Histories, Item};
 use rayon::prelude::*;
@@ -79,7 +80,7 @@ impl GroupReliability {
             tests: nested_tests(&fits),
             lack_of_fit: match chosen {
                 Some(index) => lack_of_fit(&fits[index], &outcomes),
-                None => Err("no model was fitted".into()),
+                None => Err(WhyNot::NoModel),
             },
             curve: Vec::new(),
             interval: GroupInterval::unasked(target),

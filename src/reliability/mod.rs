@@ -32,6 +32,7 @@ mod sentences;
 mod standouts;
 mod target;
 mod turnbull;
+mod why_not;
 
 #[cfg(test)]
 mod reference;

@@ -15,6 +15,7 @@ that its answer is exact (version 0.8.1):
 */
 
 use super::outcomes::Outcomes;
+use super::why_not::WhyNot;
 use linfa::DatasetBase;
 use linfa::traits::{Fit, Predict};
 use linfa_linear::IsotonicRegression;
@@ -35,11 +36,11 @@ pub struct Step {
 /// The step curve from the checks in `outcomes`, by time.
 ///
 /// # Errors
-/// In words, where there is no check.
-pub fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, String> {
+/// Where there is no check.
+pub fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, WhyNot> {
     let blocks = pooled(outcomes);
     if blocks.is_empty() {
-        return Err("no check with a time since renewal".into());
+        return Err(WhyNot::NoCheck);
     }
     let levels = levels(&blocks)?;
     let step = |(b, reliability): (&Block, f64)| Step {
@@ -112,7 +113,7 @@ fn pooled(outcomes: &Outcomes) -> Vec<Block> {
 }
 
 /// Levels of the isotonic fit at the blocks.
-fn levels(blocks: &[Block]) -> Result<Vec<f64>, String> {
+fn levels(blocks: &[Block]) -> Result<Vec<f64>, WhyNot> {
     let n = blocks.len();
     // Row 0 is the anchor, further down than all rows together are apart; then newest first.
     let anchor = -10.0 * (n as f64 + 1.0);
@@ -127,7 +128,7 @@ fn levels(blocks: &[Block]) -> Result<Vec<f64>, String> {
     let dataset = DatasetBase::new(x.clone(), y);
     let fitted = IsotonicRegression::new()
         .fit(&dataset)
-        .map_err(|e| e.to_string())?;
+        .map_err(|error| WhyNot::NoSteps(error.to_string()))?;
     let predicted: Array1<f64> = fitted.predict(&x);
     Ok(predicted.iter().skip(1).rev().copied().collect())
 }

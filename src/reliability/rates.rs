@@ -6,6 +6,7 @@ Source: P. McCullagh and J. Nelder, Generalized Linear Models (1989), chapters 2
 */
 
 use super::rates_fit::{deviance, newton, rates};
+use super::why_not::WhyNot;
 use crate::stats::{mean_limits, p_value};
 use nalgebra::{DMatrix, DVector};
 use statrs::function::gamma::checked_gamma_ur;
@@ -98,12 +99,12 @@ pub fn level_rates(factors: &[&str], cells: &[RateCell], level: f64) -> Vec<Leve
 /// Fits the model to `cells`; every cell has one level a factor.
 ///
 /// # Errors
-/// In words, where there is no failure or the effects cannot be told apart.
-pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, String> {
+/// Where there is no failure or the effects cannot be told apart.
+pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, WhyNot> {
     let mut notes = Vec::new();
     let joined = with_failures(factors, joined(cells), &mut notes);
     if joined.is_empty() {
-        return Err("no failure in any cell: only upper limits of the rates exist".into());
+        return Err(WhyNot::NoFailureInCells);
     }
     let (design, mut terms) = design(factors, &joined);
     let counts = DVector::from_iterator(joined.len(), joined.iter().map(|c| c.failures as f64));
@@ -111,13 +112,8 @@ pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, Stri
     let common = counts.sum() / years.sum();
     let mut start = DVector::zeros(design.ncols());
     start[0] = common.ln();
-    let (effects, information) = newton(&design, &counts, &years, start).ok_or(
-        "the effects cannot be told apart: some combination of levels never occurs with another",
-    )?;
-    let covariance = information
-        .cholesky()
-        .ok_or("the effects cannot be told apart: two factors always change together")?
-        .inverse();
+    let (effects, information) = newton(&design, &counts, &years, start).ok_or(WhyNot::Apart)?;
+    let covariance = information.cholesky().ok_or(WhyNot::Together)?.inverse();
     let (counts, years, rates) = apart(cells, &joined, &rates(&design, &effects));
     let expected = years.component_mul(&rates);
     let freedom = counts.len() - design.ncols();

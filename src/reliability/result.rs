@@ -7,6 +7,7 @@ use super::fit::LifeFit;
 use super::models::LifeModelName;
 use super::monotone::Step;
 use super::outcomes::Outcomes;
+use super::why_not::WhyNot;
 use serde::{Deserialize, Serialize};
 
 /// R at one time with two-sided profile limits.
@@ -34,7 +35,7 @@ pub struct GroupReliability {
     /// Every model that could be fitted.
     pub fits: Vec<LifeFit>,
     /// Models that could not, with the reason.
-    pub not_fitted: Vec<(LifeModelName, String)>,
+    pub not_fitted: Vec<(LifeModelName, WhyNot)>,
     /// Index of the chosen fit: the smallest AICc.
     pub chosen: Option<usize>,
     /// Indices of the fits that the records do not tell from it, itself included.
@@ -42,7 +43,7 @@ pub struct GroupReliability {
     /// Likelihood-ratio tests of nested models.
     pub tests: Vec<NestedTest>,
     /// Lack of fit of the chosen model; `Err` says why there is no test.
-    pub lack_of_fit: Result<LackOfFit, String>,
+    pub lack_of_fit: Result<LackOfFit, WhyNot>,
     /// R(t) of the chosen model with limits.
     pub curve: Vec<CurvePoint>,
     /// Interval at the target asked for.

@@ -115,7 +115,12 @@ fn factors_that_change_together_are_refused() {
         failures,
     };
     let result = fit_rates(&["kind", "site"], &[cell("a", 3), cell("b", 5)]);
-    assert!(result.unwrap_err().contains("cannot be told apart"));
+    assert!(
+        result
+            .unwrap_err()
+            .to_string()
+            .contains("cannot be told apart")
+    );
 }
 
 #[test]
