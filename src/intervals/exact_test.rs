@@ -6,8 +6,6 @@ rescale I' = I · ln T / ln p is this program's own choice.
 
 use super::evidence::outcomes::Outcomes;
 use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
-use std::cell::RefCell;
-use std::collections::HashMap;
 
 /// What the test finds at one interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,30 +63,50 @@ pub(super) fn test(
     }
 }
 
-/// Tests that a thread remembers.
-const REMEMBERED: usize = 1 << 10;
-/// Counts, target and confidence, bit for bit.
-type Asked = (u64, u64, u64, u64, u64);
+/// Tests results against `target` at `confidence`.
+pub(crate) fn of_results(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
+    test(
+        (seen.inside, seen.checks),
+        seen.by_lives(),
+        target,
+        confidence,
+    )
+}
 
-/// Tests results against `target` at `confidence`. The items of a group at one interval all ask the same, and each exact
-/// limit is a search: a thread remembers its answers.
-pub(crate) fn remembered(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
-    thread_local! {
-        static KNOWN: RefCell<HashMap<Asked, IntervalTestResult>> = RefCell::default();
-    }
-    let counts = (seen.inside, seen.checks);
-    let asked = (
-        counts.0,
-        counts.1,
-        seen.lives,
-        target.to_bits(),
-        confidence.to_bits(),
-    );
-    KNOWN.with_borrow_mut(|known| {
-        if known.len() >= REMEMBERED {
-            known.clear();
+/// Whether the lower exact limit reaches `target`: so many in tolerance are then no likelier than the tail that the
+/// limit leaves. Without the search for the limit itself.
+pub(crate) fn shows(seen: &Outcomes, target: f64, confidence: f64) -> bool {
+    let (inside, _, lives) = seen.by_lives();
+    binomial_at_least(inside, lives, target) <= 0.5 * (1.0 - confidence)
+}
+
+/// Whether the upper exact limit lies below `target`, in the same way.
+pub(crate) fn contradicts(seen: &Outcomes, target: f64, confidence: f64) -> bool {
+    let (_, inside, lives) = seen.by_lives();
+    binomial_at_most(inside, lives, target) < 0.5 * (1.0 - confidence)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_tails_say_what_the_limits_say() {
+        for lives in 1..60 {
+            for inside in 0..=lives {
+                let mut seen = Outcomes::default();
+                (seen.checks, seen.inside, seen.lives) = (lives, inside, lives);
+                for (target, confidence) in [(0.95, 0.95), (0.8, 0.9), (0.99, 0.5)] {
+                    let (lower, upper) = of_results(&seen, target, confidence).limits;
+                    let case = format!("{inside} of {lives}: {lower} to {upper}, {target}");
+                    assert_eq!(shows(&seen, target, confidence), lower >= target, "{case}");
+                    assert_eq!(
+                        contradicts(&seen, target, confidence),
+                        upper < target,
+                        "{case}"
+                    );
+                }
+            }
         }
-        let test = || test(counts, seen.by_lives(), target, confidence);
-        *known.entry(asked).or_insert_with(test)
-    })
+    }
 }

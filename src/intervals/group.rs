@@ -7,7 +7,7 @@ use self::summary::GroupReliabilitySummary;
 use super::Evidence;
 use super::change_law::sums::ChangeSums;
 use super::evidence::outcomes::Outcomes;
-use super::exact_test::remembered;
+use super::exact_test::shows;
 use crate::records::{Event, Histories, History, Item, Outcome};
 use crate::reliability::{GroupReliability, Renewal, group_key};
 use rayon::prelude::*;
@@ -304,7 +304,7 @@ impl GroupEvidence {
     pub fn longest_shown(&self, target: f64, confidence: f64) -> Option<f64> {
         let shown = |bin: &&i32| {
             let seen = self.outcomes_near(bin_days(**bin));
-            seen.checks > 0 && remembered(&seen, target, confidence).limits.0 >= target
+            seen.checks > 0 && shows(&seen, target, confidence)
         };
         let bin = self.outcomes.keys().rev().find(shown)?;
         Some(bin_days(*bin))

@@ -11,7 +11,7 @@ step of the recommended practice was not open to its authors.
 */
 
 use super::evidence::outcomes::Outcomes;
-use super::exact_test::remembered;
+use super::exact_test::of_results;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::stats::proportion_limits;
 use crate::words::{count, days, percent};
@@ -109,7 +109,7 @@ impl IntervalTestSettings {
             );
             return Proposal::not_applicable(name, because);
         }
-        let found = remembered(seen, target, self.confidence);
+        let found = of_results(seen, target, self.confidence);
         let side = match found.factor {
             f if f < 1.0 => "below",
             f if f > 1.0 => "above",

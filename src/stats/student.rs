@@ -10,7 +10,6 @@ use super::root::root;
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 use statrs::function::erf::erfc;
 use statrs::function::gamma::ln_gamma;
-use std::cell::Cell;
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_2_PI, PI};
 
 /// Beyond this many degrees of freedom t and normal agree to all digits a reader sees.
@@ -46,35 +45,9 @@ pub fn cumulative(t: f64, degrees_of_freedom: f64) -> f64 {
     StudentsT::new(0.0, 1.0, degrees_of_freedom).map_or(f64::NAN, |d| d.cdf(t))
 }
 
-/// Quantiles that are remembered, a power of two.
-const REMEMBERED: usize = 64;
-
-thread_local! {
-    /// Bits of probability and degrees of freedom with their quantile: a curve or a table asks for
-    /// the same one at every date, and a fleet for a few dozen.
-    static LATELY: [Cell<(u64, u64, f64)>; REMEMBERED] =
-        const { [const { Cell::new((0, 0, f64::NAN)) }; REMEMBERED] };
-}
-
 /// Quantile of Student's t for `probability` in (0, 1); normal where the degrees of
 /// freedom are infinite. NaN where they are not positive.
 pub fn quantile(probability: f64, degrees_of_freedom: f64) -> f64 {
-    let (p, nu) = (probability.to_bits(), degrees_of_freedom.to_bits());
-    // Multiplicative hashing by the golden ratio: the highest bits depend on all others.
-    let mixed = (p ^ nu.rotate_left(32)).wrapping_mul(0x9E37_79B9_7F4A_7C15);
-    let place = (mixed >> (u64::BITS - REMEMBERED.trailing_zeros())) as usize;
-    LATELY.with(|lately| {
-        let (known_p, known_nu, known) = lately[place].get();
-        if (known_p, known_nu) == (p, nu) {
-            return known;
-        }
-        let found = found_quantile(probability, degrees_of_freedom);
-        lately[place].set((p, nu, found));
-        found
-    })
-}
-
-fn found_quantile(probability: f64, degrees_of_freedom: f64) -> f64 {
     if !(0.0..=1.0).contains(&probability) {
         return f64::NAN;
     }
@@ -285,17 +258,6 @@ mod tests {
                 quantile(p, EXPANSION_FROM * 1.000_001),
             );
             assert!((below - above).abs() < 1e-8, "{p} {below} {above}");
-        }
-    }
-
-    #[test]
-    fn what_is_remembered_is_what_would_be_found() {
-        for _ in 0..2 {
-            for k in 0..1_000 {
-                let (p, nu) = (f64::from(k % 20) / 20.0, 0.5 * f64::from(k / 20));
-                let (remembered, found) = (quantile(p, nu), found_quantile(p, nu));
-                assert_eq!(remembered.to_bits(), found.to_bits(), "{p} {nu}");
-            }
         }
     }
 

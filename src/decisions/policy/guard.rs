@@ -9,7 +9,7 @@ is not bound by it: the item may be better than its group.
 
 use super::rules::Most;
 use super::settings::PolicySettings;
-use crate::intervals::exact_test::remembered;
+use crate::intervals::exact_test::{contradicts, of_results};
 use crate::intervals::{Evidence, GroupEvidence, MethodName};
 use crate::words::{days, percent};
 
@@ -39,11 +39,10 @@ pub(crate) fn below_target(
     }
     let interval = evidence.current_interval;
     let seen = group.outcomes_near(interval);
-    if seen.checks == 0 {
-        return None;
-    }
-    let found = remembered(&seen, evidence.target, settings.below_target_confidence);
-    (found.limits.1 < evidence.target).then(|| {
+    let confidence = settings.below_target_confidence;
+    let shortens = seen.checks > 0 && contradicts(&seen, evidence.target, confidence);
+    shortens.then(|| {
+        let found = of_results(&seen, evidence.target, confidence);
         let most = interval * found.factor;
         Most {
             days: most,
@@ -54,7 +53,7 @@ pub(crate) fn below_target(
                 seen.checks,
                 group.name,
                 percent(found.limits.1),
-                percent(settings.below_target_confidence),
+                percent(confidence),
                 percent(evidence.target),
                 days(most)
             ),
