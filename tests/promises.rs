@@ -55,6 +55,8 @@ mod main_job;
 mod make_workbook;
 #[path = "monthly_run.rs"]
 mod monthly_run;
+#[path = "new_user.rs"]
+mod new_user;
 #[path = "odd_workbooks.rs"]
 mod odd_workbooks;
 #[path = "own_files.rs"]

@@ -5,6 +5,7 @@ format by chrono. A zone offset is applied, so that all date-times are UTC.
 */
 
 use super::DAYS_PER_YEAR;
+use super::months::in_english;
 use super::serial::System;
 use crate::settings::allowed::Rule;
 pub use crate::words::days_of;
@@ -39,12 +40,11 @@ impl DateFormat {
     pub fn parse(&self, text: &str) -> Option<f64> {
         match self {
             DateFormat::Iso => parse_iso(text.as_bytes()),
-            // The true dates of a workbook are written so, beside dates that are text. A format
-            // that begins alike might mean another day.
-            DateFormat::Other(format) => parse_by(text, format).or_else(|| {
-                let alike = format.starts_with("%Y-") || format.starts_with("%F");
-                (!alike).then(|| parse_iso(text.as_bytes())).flatten()
-            }),
+            // The true dates of a workbook are ISO 8601, beside dates that are text. A format that
+            // begins alike might mean another day.
+            DateFormat::Other(format) => {
+                parse_by(text, format).or_else(|| parse_beside(text, format))
+            }
             DateFormat::Serial(system) => parse_iso(text.as_bytes()).or_else(|| system.parse(text)),
         }
     }
@@ -213,6 +213,18 @@ fn offset_seconds(zone: &[u8]) -> Option<f64> {
     }
 }
 
+/// What is read beside a format's own dates: ISO 8601, and names of months in other languages.
+fn parse_beside(text: &str, format: &str) -> Option<f64> {
+    let alike = format.starts_with("%Y-") || format.starts_with("%F");
+    let iso = (!alike).then(|| parse_iso(text.as_bytes())).flatten();
+    let named = || ["%b", "%B", "%h"].iter().any(|part| format.contains(part));
+    iso.or_else(|| {
+        named()
+            .then(|| parse_by(&in_english(text)?, format))
+            .flatten()
+    })
+}
+
 fn parse_by(text: &str, format: &str) -> Option<f64> {
     let (date, seconds) = match NaiveDateTime::parse_from_str(text, format) {
         Ok(moment) => (moment.date(), f64::from(moment.num_seconds_from_midnight())),
@@ -272,6 +284,8 @@ mod tests {
             DateFormat::from_setting("%Y-%d-%m").parse("2026-06-13"),
             None
         );
+        let named = DateFormat::from_setting("%d. %b %Y");
+        assert_eq!(named.parse("30. Juni 2026"), Some(20634.0));
         let serial = DateFormat::from_setting("serial 1900");
         assert_eq!(serial.parse("46203"), Some(20634.0));
         assert_eq!(serial.parse("2026-06-30"), Some(20634.0));

@@ -24,6 +24,7 @@ pub(crate) mod guess;
 mod history;
 mod load;
 mod made_checks;
+mod months;
 mod names;
 pub(crate) mod reading;
 mod register;

@@ -57,9 +57,23 @@ pub enum Encoding {
     #[default]
     #[serde(rename = "utf-8")]
     Utf8,
-    /// ISO 8859-1, Western Europe.
+    /// ISO 8859-1, Western Europe, with the signs that Windows-1252 has beyond it.
     #[serde(rename = "latin-1")]
     Latin1,
+    /// Each file by itself: UTF-8 where all its bytes are, else Latin-1.
+    #[serde(rename = "auto")]
+    Auto,
+}
+
+impl Encoding {
+    /// The encoding of a file with these bytes.
+    pub(crate) fn of(self, bytes: &[u8]) -> Encoding {
+        match self {
+            Encoding::Auto if std::str::from_utf8(bytes).is_err() => Encoding::Latin1,
+            Encoding::Auto => Encoding::Utf8,
+            stated => stated,
+        }
+    }
 }
 
 /// What to do with several readings of one history on one day.
@@ -159,7 +173,7 @@ crate::settings! {
         largest_unpacked_mb: u32 = plain_file::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
         /// Delimiter of CSV files: auto, "," or ";" or tab.
         delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of CSV files: utf-8 or latin-1.
+        /// Encoding of CSV files: utf-8 or latin-1; auto takes utf-8 for each file that is all of it, else latin-1.
         encoding: Encoding = Encoding::Utf8,
         /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
         decimal_comma: Option<bool> = None,

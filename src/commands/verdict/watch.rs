@@ -187,16 +187,18 @@ fn next_line(source: &mut dyn BufRead) -> Result<Option<Vec<u8>>> {
 }
 
 fn text(bytes: Vec<u8>, encoding: Encoding) -> std::result::Result<String, String> {
-    match encoding {
+    match encoding.of(&bytes) {
         Encoding::Latin1 => Ok(bytes.into_iter().map(char::from).collect()),
-        Encoding::Utf8 => String::from_utf8(bytes).map_err(|_| "the line is not UTF-8".into()),
+        Encoding::Utf8 | Encoding::Auto => {
+            String::from_utf8(bytes).map_err(|_| "the line is not UTF-8".into())
+        }
     }
 }
 
 /// As the laboratory's files are written: every letter came from its encoding, or was looked at.
 fn bytes(table: &str, encoding: Encoding) -> Vec<u8> {
     match encoding {
-        Encoding::Utf8 => table.as_bytes().to_vec(),
+        Encoding::Utf8 | Encoding::Auto => table.as_bytes().to_vec(),
         Encoding::Latin1 => table
             .chars()
             .map(|c| u8::try_from(c).unwrap_or(b'?'))

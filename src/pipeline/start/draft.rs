@@ -107,8 +107,10 @@ fn reading_lines(text: &mut String, guess: &Guess) {
     if guess.delimiter != Delimiter::Auto {
         let _ = writeln!(text, "delimiter = \"{}\"", guess.delimiter.word());
     }
-    if guess.encoding == Encoding::Latin1 {
-        text.push_str("encoding = \"latin-1\"\n");
+    match guess.encoding {
+        Encoding::Utf8 => {}
+        Encoding::Latin1 => text.push_str("encoding = \"latin-1\"\n"),
+        Encoding::Auto => text.push_str("encoding = \"auto\"             # the files differ\n"),
     }
     let stated = |key: &str| guess.to_state.iter().any(|line| line.starts_with(key));
     if guess.decimal_comma && !stated("decimal_comma") {

@@ -1,6 +1,7 @@
 /*! The files that a person named, and the forms in which they are written. */
 
 use super::person::{Person, StartError};
+use crate::records::Encoding;
 use crate::records::guess::draft::Guess;
 use crate::records::guess::file::guess;
 use crate::records::reading::files;
@@ -48,7 +49,7 @@ pub(super) fn forms(
 ) -> Result<Vec<Form>, StartError> {
     let mut forms: Vec<Form> = Vec::new();
     let several = files.len() > 1;
-    let mut first_error = None;
+    let (mut first_error, mut left_out) = (None, false);
     for path in files {
         let mut own = match guess(&path, today) {
             Ok(own) => own,
@@ -60,6 +61,17 @@ pub(super) fn forms(
                 continue;
             }
         };
+        // Notes beside the records, and the like: as sheets that lack most of what checks need.
+        let missing: Vec<&str> = own.missing().iter().map(|column| column.name()).collect();
+        if several && missing.len() > 1 {
+            let missing = missing.join(", ");
+            person.tell(&format!(
+                "Not read: {}: no column was found for {missing}.\n",
+                path.display()
+            ));
+            left_out = true;
+            continue;
+        }
         let same_headers = |form: &Form| form.guess.columns == own.columns;
         for form in forms.iter_mut().filter(|form| same_headers(form)) {
             form.guess.settle_dates_by(&own);
@@ -79,7 +91,7 @@ pub(super) fn forms(
         }
     }
     // A folder stays a folder, so that next month's file is read too, where all files are alike.
-    let alike = forms.len() == 1 && first_error.is_none();
+    let alike = forms.len() == 1 && first_error.is_none() && !left_out;
     for form in &mut forms {
         let named = if alike { inputs } else { &form.files };
         form.entries = named.iter().map(|path| entry(path, folder)).collect();
@@ -88,6 +100,9 @@ pub(super) fn forms(
     forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
     match (first_error, forms.is_empty()) {
         (Some(why), true) => Err(StartError(format!("error: {why}"))),
+        (None, true) if left_out => Err(StartError(
+            "error: none of the files is a table of checks\nhelp: name one of them alone to see what is missing".into(),
+        )),
         _ => Ok(forms),
     }
 }
@@ -95,6 +110,9 @@ pub(super) fn forms(
 impl Form {
     /// Takes in another file that is written alike.
     fn join(&mut self, guess: Guess, path: PathBuf) {
+        if self.guess.encoding != guess.encoding {
+            self.guess.encoding = Encoding::Auto;
+        }
         for told in guess.told {
             if !self.guess.told.contains(&told) {
                 self.guess.told.push(told);

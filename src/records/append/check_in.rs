@@ -73,7 +73,7 @@ fn with_checks(
     let table = RecordTable::read(&text, settings, file).map_err(unusable)?;
     table.refuse_duplicates(checks, settings, file)?;
     let lines = table.lines(checks, settings).map_err(unusable)?;
-    encoded(&lines, settings.encoding).map_err(unusable)
+    encoded(&lines, settings.encoding.of(old)).map_err(unusable)
 }
 
 /// The content of a file that rows can be added to.
@@ -93,7 +93,7 @@ pub(crate) fn text_of<'a>(
 
 pub(crate) fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, String> {
     match encoding {
-        Encoding::Utf8 => Ok(text.as_bytes().to_vec()),
+        Encoding::Utf8 | Encoding::Auto => Ok(text.as_bytes().to_vec()),
         Encoding::Latin1 => text
             .chars()
             .map(|c| {

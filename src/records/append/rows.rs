@@ -115,7 +115,7 @@ pub fn append_rows(path: &Path, from: &Path, format: &RowsFormat<'_>) -> Result<
                 start.to_string() + &lines(&new, Some(&there), line_end).map_err(unusable)?
             }
         };
-        encoded(&added, format.encoding).map_err(unusable)
+        encoded(&added, format.encoding.of(old)).map_err(unusable)
     })
 }
 

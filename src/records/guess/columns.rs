@@ -206,11 +206,10 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
     match column {
         Column::Instrument | Column::Point | Column::Unit => !is_date,
         Column::Date => is_date,
+        // The words that no list knows are asked about.
         Column::InTolerance => {
-            !sample.values.is_empty()
-                && sample.mostly(|v| {
-                    field::outcome(Field::Text(v)).is_some_and(|o| o.0 != Outcome::Unknown)
-                })
+            let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();
+            known > 0 && 2 * known >= sample.values.len()
         }
         Column::Event => !is_date && (sample.values.is_empty() || !number()),
         // A tolerance may be a sum of parts, such as 0.1 % + 0.02.
@@ -314,6 +313,11 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
 
 /// Told where neither header nor cells state a unit.
 pub(super) const NO_UNIT: &str = "No unit was found: set unit under [checks].";
+
+/// True for a text that no list of outcomes knows.
+pub(super) fn is_unknown_outcome(text: &str) -> bool {
+    field::outcome(Field::Text(text)).is_none_or(|(outcome, _)| outcome == Outcome::Unknown)
+}
 
 fn about_events(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::Event) else {

@@ -3,34 +3,55 @@
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
 use crate::records::date::{DateFormat, iso};
 use crate::records::serial::System;
+use std::sync::LazyLock;
 
-/// Formats that are tried, ISO (empty) first.
-pub(crate) const FORMATS: [&str; 24] = [
+/// Formats of days that are tried, ISO (empty) first.
+pub(crate) const FORMATS: [&str; 20] = [
     "",
     "%d.%m.%Y",
-    "%d.%m.%Y %H:%M",
-    "%d.%m.%Y %H:%M:%S",
     "%d/%m/%Y",
-    "%d/%m/%Y %H:%M",
-    "%d/%m/%Y %H:%M:%S",
     "%m/%d/%Y",
-    "%m/%d/%Y %H:%M",
-    "%m/%d/%Y %H:%M:%S",
     "%d-%m-%Y",
     "%m-%d-%Y",
     "%Y/%m/%d",
-    "%Y/%m/%d %H:%M",
     "%Y.%m.%d",
     "%Y%m%d",
     "%d %b %Y",
+    "%d. %b %Y",
     "%d-%b-%Y",
     "%b %d, %Y",
     "%b %d %Y",
+    "%Y-%b-%d",
     "%d.%m.%y",
     "%d/%m/%y",
     "%m/%d/%y",
     "%d-%b-%y",
+    "%d %b %y",
 ];
+
+/// Times of day that may stand behind a day.
+const TIMES: [&str; 6] = [
+    "",
+    " %H:%M",
+    " %H:%M:%S",
+    " %I:%M %p",
+    " %I:%M:%S %p",
+    "T%H:%M:%S",
+];
+
+/// All formats; the days alone first.
+static ALL: LazyLock<Vec<String>> = LazyLock::new(|| {
+    let with = |time: &'static str| {
+        let days = FORMATS
+            .iter()
+            .filter(move |day| time.is_empty() || !day.is_empty());
+        days.map(move |day| format!("{day}{time}"))
+    };
+    TIMES.into_iter().flat_map(with).collect()
+});
+
+/// Values by which the formats are chosen that all are then tried with.
+const FIRST: usize = 50;
 
 /// Share of the values that must read as dates.
 const ENOUGH: f64 = 0.8;
@@ -51,34 +72,38 @@ pub(crate) struct FoundFormat {
 
 /// True for a text that some usual format reads as a date.
 pub(crate) fn looks_like_date(text: &str) -> bool {
-    FORMATS
-        .iter()
-        .any(|format| !read(&[text], format).is_empty())
+    // A number or a word is none, whatever the formats say; most cells are one.
+    let may_be = text.contains(['-', '/', '.', ' ']) || text.len() == 8;
+    may_be
+        && text.contains(|c: char| c.is_ascii_digit())
+        && ALL.iter().any(|format| !read(&[text], format).is_empty())
 }
 
 /// The format of the dates among `values`; `None` where they are no dates.
 pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<FoundFormat> {
     let values: Vec<&str> = values.collect();
-    let reads = FORMATS.map(|format| read(&values, format));
-    let count = |dates: &[f64]| dates.len();
-    let best = reads.iter().map(|d| count(d)).max().unwrap_or(0);
+    // A format that reads none of the first values reads no column of dates.
+    let some: Vec<&str> = values.iter().copied().take(FIRST).collect();
+    let formats: Vec<&String> = ALL.iter().filter(|f| !read(&some, f).is_empty()).collect();
+    let reads: Vec<Vec<f64>> = formats.iter().map(|format| read(&values, format)).collect();
+    let best = reads.iter().map(Vec::len).max().unwrap_or(0);
     if best == 0 || (best as f64) < ENOUGH * values.len() as f64 {
         return None;
     }
-    let candidates: Vec<usize> = (0..FORMATS.len())
-        .filter(|&i| count(&reads[i]) == best)
+    let candidates: Vec<usize> = (0..formats.len())
+        .filter(|&i| reads[i].len() == best)
         .collect();
     let first = candidates[0];
     let mirrored = candidates
         .iter()
         .copied()
-        .find(|&i| mirror(FORMATS[first]) == FORMATS[i] && i != first);
+        .find(|&i| mirror(formats[first]) == *formats[i] && i != first);
     let (chosen, why, doubt) = match mirrored {
-        None => (first, evidence(FORMATS[first], values.len()), None),
-        Some(other) => either(first, other, &reads, values.iter().copied()),
+        None => (first, evidence(formats[first], values.len()), None),
+        Some(other) => either((first, other), &formats, &reads, values.iter().copied()),
     };
     Some(FoundFormat {
-        format: FORMATS[chosen].to_string(),
+        format: formats[chosen].clone(),
         why,
         doubt,
     })
@@ -173,8 +198,8 @@ fn evidence(format: &str, count: usize) -> String {
 
 /// No number exceeds 12: the order of the rows decides, and the doubt is told.
 fn either<'a>(
-    first: usize,
-    other: usize,
+    (first, other): (usize, usize),
+    formats: &[&String],
     reads: &[Vec<f64>],
     mut values: impl Iterator<Item = &'a str>,
 ) -> (usize, String, Option<Doubt>) {
@@ -195,14 +220,14 @@ fn either<'a>(
             a.min(b)
         )
     };
-    let why = format!("{}: {by_order}", FORMATS[chosen]);
+    let why = format!("{}: {by_order}", formats[chosen]);
     let words = format!(
         "No date has a day above 12, so day and month could be exchanged: date_format = \"{}\" is taken, not \"{}\".",
-        FORMATS[chosen], FORMATS[rejected]
+        formats[chosen], formats[rejected]
     );
     // The first whose day and month differ shows what it is about.
     let days =
-        |text: &str| [chosen, rejected].map(|i| DateFormat::from_setting(FORMATS[i]).parse(text));
+        |text: &str| [chosen, rejected].map(|i| DateFormat::from_setting(formats[i]).parse(text));
     let telling = values.find_map(|text| match days(text) {
         [Some(a), Some(b)] if a != b => Some((text, [iso(a), iso(b)])),
         _ => None,
@@ -210,8 +235,8 @@ fn either<'a>(
     // Where every day is its month, both readings are one.
     let doubt = telling.map(|(text, [a, b])| {
         let choice = |day: String, i: usize| {
-            let words = format!("{text} is {day} (date_format = \"{}\")", FORMATS[i]);
-            (words, Answer::Dates(FORMATS[i].to_string()))
+            let words = format!("{text} is {day} (date_format = \"{}\")", formats[i]);
+            (words, Answer::Dates(formats[i].clone()))
         };
         let (first, second) = (choice(a, chosen), choice(b, rejected));
         Doubt::new(DAY_OR_MONTH, words)

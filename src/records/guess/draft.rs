@@ -143,7 +143,7 @@ impl Guess {
             && self.decimal_comma == other.decimal_comma
             && self.coverage_factor == other.coverage_factor
             && self.unit == other.unit
-            && (self.delimiter, self.encoding) == (other.delimiter, other.encoding)
+            && self.delimiter == other.delimiter
     }
 
     /// The doubts that a pipeline file marks.

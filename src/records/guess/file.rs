@@ -11,8 +11,8 @@ use super::draft::Guess;
 use super::headers::{date_column, headed, item_column};
 use super::points::by_points;
 use super::unread::{
-    about_events_in_remarks, about_kelvin, about_unit_of_nominal, about_unread_numbers,
-    about_unread_uncertainty,
+    about_events_in_remarks, about_kelvin, about_outcome_words, about_unit_of_nominal,
+    about_unread_numbers, about_unread_uncertainty,
 };
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
@@ -416,6 +416,7 @@ fn from_samples(
         .collect();
     about_unread_uncertainty(&mut guess);
     about_events_in_remarks(samples, &mut guess);
+    about_outcome_words(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_kelvin(samples, &mut guess);
     about_unit_of_nominal(samples, &mut guess);

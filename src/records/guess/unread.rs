@@ -1,6 +1,6 @@
 /*! What is not read and may matter, and what the units alone decide. */
 
-use super::columns::{NO_UNIT, Sample, header_of, is_number};
+use super::columns::{NO_UNIT, Sample, header_of, is_number, is_unknown_outcome};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::says;
@@ -9,7 +9,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::said::spoken_of;
 use crate::records::cells::unit::{self, Quantity, Unit};
-use crate::records::cells::written::written;
+use crate::records::cells::written::{is_nothing, written};
 use crate::records::words::words;
 use std::collections::BTreeSet;
 
@@ -41,13 +41,48 @@ pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
     let first = found.next();
     if let Some((header, text)) = first {
         let words = format!(
-            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean."
+            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean. It is read by event = \"{header}\" under columns."
         );
         let doubt = Doubt::new("events_in_remarks", words)
             .or("read it as the events", Answer::Map(Column::Event, header))
             .or("remarks alone, nothing was done", Answer::AsTaken);
         guess.doubts.push(doubt);
     }
+}
+
+/// Asks what the words of a column of outcomes mean that no list knows.
+pub(crate) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
+    /// Words that are listed, and most that one column may have.
+    const LISTED: usize = 12;
+    let header = header_of(guess, Column::InTolerance);
+    let Some(sample) = samples.iter().find(|s| Some(&s.header) == header.as_ref()) else {
+        return;
+    };
+    let unknown: BTreeSet<&str> = sample
+        .values()
+        .filter(|v| is_unknown_outcome(v) && !is_nothing(v))
+        .collect();
+    if unknown.is_empty() {
+        return;
+    }
+    let listed = |to: fn(&str) -> String| {
+        let words: Vec<String> = unknown.iter().take(LISTED).map(|word| to(word)).collect();
+        words.join(", ")
+    };
+    let quoted = |word: &str| toml::Value::String(word.to_string()).to_string();
+    let all = unknown
+        .iter()
+        .map(|word| format!("{} = \"unknown\"", quoted(word)));
+    let all = format!("{{ {} }}", all.collect::<Vec<_>>().join(", "));
+    let words = format!(
+        "Words of outcomes that no list knows: {}. Their rows are rejected until each means \"pass\", \"fail\" or \"unknown\" (outcomes = {{ \"word\" = \"pass\" }}).",
+        listed(|word| format!("\"{word}\""))
+    );
+    let doubt = Doubt::new("outcome_words", words)
+        .settled_by("outcomes")
+        .or("leave their rows rejected", Answer::AsTaken)
+        .or("they tell of no outcome", Answer::State("outcomes", all));
+    guess.doubts.push(doubt);
 }
 
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.

@@ -129,8 +129,8 @@ pub fn decode<'a>(
         [0xFE, 0xFF, rest @ ..] => return utf16(rest, u16::from_be_bytes, shown),
         _ => refuse_binary(bytes, shown)?,
     }
-    match encoding {
-        Encoding::Utf8 => utf8(bytes, shown).map(Cow::Borrowed),
+    match encoding.of(bytes) {
+        Encoding::Utf8 | Encoding::Auto => utf8(bytes, shown).map(Cow::Borrowed),
         Encoding::Latin1 => Ok(bytes.iter().map(|&b| western(b)).collect()),
     }
 }

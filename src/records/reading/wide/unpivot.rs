@@ -7,6 +7,7 @@ use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit;
+use crate::records::cells::written::is_nothing;
 use crate::records::date;
 use crate::records::reading::aside::{Aside, aside};
 use crate::records::reading::csv_records::{Next, Records};
@@ -203,7 +204,8 @@ impl Long {
                 place.map_or("", |(_, place)| field(*place))
             };
             let values: Vec<&str> = made.iter().map(of_column).collect();
-            if values.iter().all(|value| value.trim().is_empty()) {
+            let nothing = |value: &&str| value.trim().is_empty() || is_nothing(value.trim());
+            if values.iter().all(nothing) {
                 continue;
             }
             stated = true;

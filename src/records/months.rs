@@ -1,0 +1,63 @@
+/*! Names of months as people write them, in the languages of the headers. */
+
+/// How the names of each month begin, in lower case; the English ones are the formats' own.
+/// Common spellings, no source.
+const NAMES: [(&str, &[&str]); 12] = [
+    ("Jan", &["jan", "ene", "gen", "jän", "sty", "led"]),
+    ("Feb", &["feb", "fév", "fev", "lut", "úno"]),
+    ("Mar", &["mar", "mär", "mrz", "maa", "mrt", "bře"]),
+    ("Apr", &["apr", "avr", "abr", "kwi", "dub"]),
+    ("May", &["may", "mai", "maj", "mei", "mag", "kvě"]),
+    ("Jun", &["jun", "juin", "giu", "cze", "čvn"]),
+    ("Jul", &["jul", "juil", "lug", "lip", "čvc"]),
+    ("Aug", &["aug", "aoû", "aou", "ago", "sie", "srp"]),
+    ("Sep", &["sep", "set", "wrz", "zář"]),
+    ("Oct", &["oct", "okt", "ott", "out", "paź", "říj"]),
+    ("Nov", &["nov", "lis"]),
+    ("Dec", &["dec", "dez", "déc", "dic", "des", "gru", "pro"]),
+];
+
+/// Letters of the longest name.
+const LONGEST: usize = 12;
+
+/// A date with the name of its month as the formats have it; `None` where there is no other name.
+pub(crate) fn in_english(date: &str) -> Option<String> {
+    let start = date.find(char::is_alphabetic)?;
+    let rest = &date[start..];
+    let end = rest
+        .find(|c: char| !c.is_alphabetic())
+        .unwrap_or(rest.len());
+    let name = rest[..end].to_lowercase();
+    let letters = name.chars().count();
+    if !(3..=LONGEST).contains(&letters) {
+        return None;
+    }
+    let month = |beginnings: &&[&str]| beginnings.iter().any(|begin| name.starts_with(begin));
+    let (english, _) = NAMES.iter().find(|(_, beginnings)| month(beginnings))?;
+    // An abbreviation's full stop belongs to it, but where the format has one behind the day.
+    let behind = rest[end..].strip_prefix('.').unwrap_or(&rest[end..]);
+    Some(format!("{}{english}{behind}", &date[..start]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn months_of_several_languages_are_read() {
+        for (text, english) in [
+            ("12. März 2021", "12. Mar 2021"),
+            ("12 janv. 2024", "12 Jan 2024"),
+            ("3 juin 2020", "3 Jun 2020"),
+            ("3 juillet 2020", "3 Jul 2020"),
+            ("01-Okt-21", "01-Oct-21"),
+            ("5 août 2022", "5 Aug 2022"),
+            ("7 ottobre 2022", "7 Oct 2022"),
+        ] {
+            assert_eq!(in_english(text).as_deref(), Some(english), "{text}");
+        }
+        for text in ["2021-03-04", "12 kg", "T10", "channel 2"] {
+            assert_eq!(in_english(text), None, "{text}");
+        }
+    }
+}
