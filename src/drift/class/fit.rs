@@ -11,8 +11,9 @@ use super::left::Left;
 use super::likelihood::{pass, transitions};
 use super::modes::Mode;
 use super::own_scatter::{OwnScatter, Scatter};
+use super::prior::Vector;
 use super::sample::{Sample, leave};
-use super::search::{Matrix, Search, Vector};
+use super::search::{Matrix, Search};
 use super::shared_u;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::state::recent_scatter::RecentScatter;
@@ -145,7 +146,7 @@ impl<'a> Explanation<'a> {
     fn of(mut search: Search<'a>) -> Self {
         let mut best = match search.sample.data.is_empty() {
             true => search.prior_alone(search.prior.centre),
-            false => search.maximise_with_surprises(search.prior.centre),
+            false => search.maximise_with_surprises(search.prior.calm()),
         };
         if search.sample.data.is_empty() {
             return Self::at(search, best);

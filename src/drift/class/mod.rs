@@ -15,6 +15,7 @@ pub(crate) mod missing_search;
 pub(crate) mod modes;
 pub(crate) mod own_scatter;
 pub(crate) mod parameters;
+pub(crate) mod prior;
 pub(crate) mod rates;
 pub(crate) mod sample;
 pub(crate) mod search;

@@ -1,10 +1,11 @@
-/*! Modes of the posterior of a class, and the plausible sets of rates around them.
+/*! Explanations of a class's readings, and the plausible sets of rates around them.
 
 A class that has only begun cannot tell drifts that differ from wander from readings worse
 than stated: with two readings an item only their sum is known. The posterior of the log
-variances then has one direction for each explanation, every one with a mode of its own. Each direction
-is looked for from the best mode; those that are nearly as high are kept, each with the
-weight of the volume under it (P. S. Laplace's approximation), and the class lends them all.
+variances is then one ridge with an arm for each explanation. Beside the best mode each arm is looked
+at where the others are calm, with drift and wander held there; those that are nearly as high
+are kept, each with the weight of the volume under it (P. S. Laplace's approximation), and the
+class lends them all.
 
 Around one mode the plausible sets are a third-degree cubature rule along the axes of
 curvature (I. Arasaratnam and S. Haykin, *Cubature Kalman filters*, 2009), with more modes
@@ -12,7 +13,8 @@ the same rule or that of Gauss and Hermite along the widest axes of each; every 
 reweighted by the likelihood itself.
 */
 
-use super::search::{Matrix, SIZE, Search, Vector};
+use super::prior::{SIZE, Vector};
+use super::search::{Matrix, Search};
 use crate::drift::class::rates::QUADRATURE_POINTS;
 use crate::drift::class::rates::QuadraturePoint;
 use nalgebra::SymmetricEigen;
@@ -24,8 +26,11 @@ const REACH: f64 = 6.0;
 /// Steps of the log variance in which the mode of a direction is looked for.
 const COARSE: f64 = 1.3;
 const FINE: f64 = 0.3;
-/// Modes nearer than this in every log variance are one.
-const SAME: f64 = 1.0;
+/// Places of drift and wander among the log variances.
+const DRIFT: usize = 0;
+const WANDER: usize = 1;
+/// What the quadratic of another mode counts to within this in log posterior is not counted twice.
+const COUNTED: f64 = 1.0;
 
 /// A mode of the log posterior.
 #[derive(Debug, Clone)]
@@ -41,18 +46,20 @@ struct Axes([Vector; SIZE]);
 impl Search<'_> {
     /// The best mode and the other explanations that are nearly as likely, at most three.
     pub fn modes(&self, best: Mode) -> Vec<Mode> {
-        let centre = self.prior.centre;
+        let calm = self.prior.calm();
         let mut modes = vec![best];
         for axis in 0..SIZE {
-            let others = modes[0].at.zip_map(&centre, f64::min);
+            let others = modes[0].at.zip_map(&calm, f64::min);
             let (start, height) = self.highest_along(others, axis);
             if height < modes[0].posterior - NEARLY - REACH {
                 continue;
             }
-            let (at, curvature) = self.maximise(start);
+            // Held, since all of it is one ridge where readings are few, without a top for each.
+            let held: Vec<usize> = [DRIFT, WANDER].into_iter().filter(|o| *o != axis).collect();
+            let (at, curvature) = self.maximise_holding(start, &held);
             let [posterior] = self.posterior(&[at]);
-            let known = |other: &Mode| (other.at - at).amax() < SAME;
-            if posterior > modes[0].posterior - NEARLY && !modes.iter().any(known) {
+            let counted = |other: &Mode| self.counts(other, &at) > posterior - COUNTED;
+            if posterior > modes[0].posterior - NEARLY && !modes.iter().any(counted) {
                 modes.push(Mode {
                     at,
                     curvature,
@@ -65,8 +72,16 @@ impl Search<'_> {
         modes
     }
 
+    /// Log posterior at a point by the quadratic of `mode`.
+    fn counts(&self, mode: &Mode, at: &Vector) -> f64 {
+        let off = at - mode.at;
+        let along = |axis: &Vector| (off.dot(axis) / axis.norm_squared()).powi(2);
+        let (Axes(axes), _) = self.axes(&mode.curvature);
+        mode.posterior - 0.5 * axes.iter().map(along).sum::<f64>()
+    }
+
     /// The highest point along one log variance, the others as in `from`: a coarse look from
-    /// the prior centre on, and a fine one about what it found.
+    /// where a search begins on, and a fine one about what it found.
     fn highest_along(&self, from: Vector, axis: usize) -> (Vector, f64) {
         let mut best = (from, f64::NEG_INFINITY);
         let mut look = |start: f64, step: f64| {
@@ -82,7 +97,7 @@ impl Search<'_> {
             }
             best.0[axis]
         };
-        let about = look(self.prior.centre[axis], COARSE);
+        let about = look(self.prior.calm()[axis], COARSE);
         look(about - 3.5 * FINE, FINE);
         best
     }

@@ -1,44 +1,22 @@
 /*! Search for the parameters of one class: the mode of the marginal likelihood with weak
-priors, and the plausible sets around it.
+priors ([`Prior`]), and the plausible sets around it.
 
-The parameters are the logarithms of four variances (drift between members, wander,
-turning, excess), each with a log-normal prior so wide that a class of a dozen histories
-decides for itself, and so placed that a class of two still works. Newton's method on a
-quadratic through neighbouring points finds a mode. The excess beyond a stated u has a
-half-Cauchy prior of its standard deviation instead (A. Gelman, *Prior distributions for
-variance parameters in hierarchical models*, 2006), whose tail does not rule out a u that
-is stated far too small.
+The parameters are the logarithms of four variances (drift between members, wander, turning,
+excess). Newton's method on a quadratic through neighbouring points finds a mode.
 */
 
 use super::count::{Count, surprises};
 use super::likelihood::{Pass, pass, transitions};
+use super::prior::{NoiseTerm, Prior, SIZE, Vector};
 use super::sample::Sample;
-use crate::drift::class::rates::{QuadraturePoint, Rates, Scale};
+use crate::drift::class::rates::{QuadraturePoint, Rates};
 use crate::drift::state::surprise::Surprises;
 use crate::drift::state::transition::Transition;
-use nalgebra::{SMatrix, SVector, SymmetricEigen};
+use nalgebra::{SMatrix, SymmetricEigen};
 use std::cmp::Ordering;
 
-/// Number of variances estimated.
-pub(crate) const SIZE: usize = 4;
-pub(crate) type Vector = SVector<f64, SIZE>;
 pub(crate) type Matrix = SMatrix<f64, SIZE, SIZE>;
 
-/// Prior medians of drift, wander and turning variance in squares of the tolerance
-/// half-width (0.11 a year, 0.06 per root year, 0.009 a year per root year): what
-/// tolerances are for, tuned in the closed loop of docs/methods-state.md.
-const TOLERANCE_CENTRES: (f64, f64, f64) = (0.0125, 0.0037, 8e-5);
-/// The same in squares of the typical change between readings, where no tolerance is known.
-const CHANGE_CENTRES: (f64, f64, f64) = (9.0, 1.0, 0.1);
-/// Prior median of the excess variance over that of a reading (scale of the half-Cauchy
-/// prior: an excess of 0.07 u).
-const EXCESS_CENTRE: f64 = 0.0054;
-/// Prior median of the share of a stated variance that is each reading's own, where the rest is
-/// shared, and the standard deviation of its logarithm: wide. Our own choice, no source.
-const OWN_CENTRE: f64 = 0.25;
-const OWN_WIDTH: f64 = 1.5;
-/// Smallest noise variance the priors are hung on, in squares of the scale.
-const LEAST_NOISE: f64 = 1e-12;
 /// Distance of neighbouring points in log variance.
 const NEIGHBOUR: f64 = 0.3;
 /// Longest Newton step in any log variance.
@@ -46,81 +24,6 @@ const LONGEST: f64 = 2.0;
 const ITERATIONS: usize = 8;
 /// A gain in log posterior below this ends the search.
 const ENOUGH: f64 = 0.01;
-
-/// What the fourth log variance stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum NoiseTerm {
-    /// The variance of a reading, where no u is stated.
-    Whole,
-    /// The excess beyond a stated u.
-    Excess,
-    /// The share of a stated variance that is each reading's own; the rest is shared.
-    Own,
-}
-
-/// Where the priors of the log variances stand and how wide they are.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Prior {
-    pub centre: Vector,
-    pub width: Vector,
-    /// Variance of the class's mean drift about zero.
-    pub mean_drift: f64,
-    /// What the fourth variance is.
-    noise: NoiseTerm,
-}
-
-impl Prior {
-    /// Priors in units of the tolerance, or of the typical change between readings.
-    fn of(sample: &Sample) -> Self {
-        let noise = if sample.some_stated {
-            EXCESS_CENTRE * sample.unstated_noise.max(LEAST_NOISE)
-        } else if sample.change > 0.0 {
-            0.5 * sample.change
-        } else {
-            0.01
-        };
-        let (drift, wander, turning) = match sample.scale {
-            Scale::Tolerance => TOLERANCE_CENTRES,
-            Scale::Fixed(_) | Scale::Unknown => CHANGE_CENTRES,
-        };
-        Self {
-            centre: Vector::new(drift, wander, turning, noise).map(f64::ln),
-            width: Vector::new(3.0, 3.0, 2.0, 2.0),
-            mean_drift: 4.0 * drift,
-            noise: match sample.some_stated {
-                true => NoiseTerm::Excess,
-                false => NoiseTerm::Whole,
-            },
-        }
-    }
-
-    /// The same where a stated u is shared by all checks.
-    fn with_shared_u(mut self) -> Self {
-        self.noise = NoiseTerm::Own;
-        self.centre[3] = OWN_CENTRE.ln();
-        self.width[3] = OWN_WIDTH;
-        self
-    }
-
-    /// Log density of the log variances, constants left out.
-    fn log_density(&self, at: &Vector) -> f64 {
-        self.log_density_of_motion(at) + self.log_density_of_noise(at)
-    }
-
-    fn log_density_of_motion(&self, at: &Vector) -> f64 {
-        let off = (at - self.centre).component_div(&self.width);
-        -0.5 * off.fixed_rows::<3>(0).norm_squared()
-    }
-
-    fn log_density_of_noise(&self, at: &Vector) -> f64 {
-        let noise = at[3] - self.centre[3];
-        match self.noise {
-            // Half-Cauchy density of the excess deviation.
-            NoiseTerm::Excess => 0.5 * noise - noise.exp().ln_1p(),
-            NoiseTerm::Whole | NoiseTerm::Own => -0.5 * (noise / self.width[3]).powi(2),
-        }
-    }
-}
 
 /// One class under estimation.
 #[derive(Clone)]
@@ -236,12 +139,22 @@ impl<'a> Search<'a> {
     }
 
     /// Newton's method from `at` to the mode: the mode, and the quadratic there.
-    pub fn maximise(&self, mut at: Vector) -> (Vector, Matrix) {
+    pub fn maximise(&self, at: Vector) -> (Vector, Matrix) {
+        self.maximise_holding(at, &[])
+    }
+
+    /// As [`Search::maximise`], with the log variances `held` where they are.
+    pub fn maximise_holding(&self, mut at: Vector, held: &[usize]) -> (Vector, Matrix) {
         let [mut best] = self.posterior(&[at]);
         let mut last = Matrix::identity();
         for _ in 0..ITERATIONS {
-            let (slope, curvature) = self.quadratic(&at, best);
+            let (mut slope, mut curvature) = self.quadratic(&at, best);
             last = curvature;
+            for &axis in held {
+                slope[axis] = 0.0;
+                curvature.fill_row(axis, 0.0);
+                curvature.fill_column(axis, 0.0);
+            }
             let step = capped(newton(&slope, &curvature));
             if slope.dot(&step) < ENOUGH {
                 break;

@@ -29,13 +29,13 @@ fn bands_cover_95_percent_in_classes_of_two_hundred() {
     }
 }
 
-/// Share of the third readings inside the band that two readings an item gave, over classes
-/// of two hundred checked half-yearly; `stated` is the u stated over the true one.
-fn share_after_two(drift: f64, wander: f64, stated: f64) -> f64 {
+/// Share of readings `ahead` of the second inside the band that two readings an item gave, over
+/// classes of two hundred checked half-yearly; `stated` is the u stated over the true one.
+fn share_after_two(drift: f64, wander: f64, stated: f64, ahead: usize) -> f64 {
     let settings = DriftSettings::default();
     let (mut inside, mut total) = (0.0, 0.0);
     for seed in 0..40 {
-        let mut full = fleet(3000 + seed, 200, 3, 0.5, drift, wander, 0.1);
+        let mut full = fleet(3000 + seed, 200, 2 + ahead, 0.5, drift, wander, 0.1);
         for check in full.iter_mut().flatten() {
             check.3 *= stated;
         }
@@ -43,8 +43,9 @@ fn share_after_two(drift: f64, wander: f64, stated: f64) -> f64 {
         let classes = class_parameters(&all, &settings);
         for (i, checks) in full.iter().enumerate() {
             let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
-            let (below, above) = fit.at(1.0).unwrap().reading(0.95);
-            inside += f64::from(below <= checks[2].1 && checks[2].1 <= above);
+            let next = &checks[1 + ahead];
+            let (below, above) = fit.at(next.0).unwrap().reading(0.95);
+            inside += f64::from(below <= next.1 && next.1 <= above);
             total += 1.0;
         }
     }
@@ -57,11 +58,51 @@ fn two_readings_an_item_leave_every_explanation_open() {
     // only the best explanation was lent, 90 % and 76 % of such readings fell inside. The goal
     // is 95 %; a u stated at half misses it. Held are these
     // shares, to 0.01; the standard error of a share of 8,000 is 0.003.
-    for (drift, wander, stated, documented) in [(0.0, 0.3, 1.0, 0.94), (0.15, 0.1, 0.5, 0.90)] {
-        let share = share_after_two(drift, wander, stated);
+    for (drift, wander, stated, ahead, documented) in [
+        (0.0, 0.3, 1.0, 1, 0.94),
+        (0.15, 0.1, 0.5, 1, 0.92),
+        (0.2, 0.03, 1.0, 6, 0.89),
+    ] {
+        let share = share_after_two(drift, wander, stated, ahead);
         println!("two checks: {share:.4}");
         assert!((share - documented).abs() < 0.01, "{share}");
     }
+}
+
+/// Share of next readings inside their bands, over classes of eight with `n` yearly checks.
+fn share_in_small_classes(n: usize, wander: f64) -> f64 {
+    let settings = DriftSettings::default();
+    let (mut inside, mut total) = (0.0, 0.0);
+    for seed in 0..400 {
+        let full = fleet(7000 + seed, 8, n + 1, 1.0, 0.05, wander, 0.1);
+        let all = class(full.iter().map(|c| c[..n].to_vec()).collect(), Some(1.0));
+        let classes = class_parameters(&all, &settings);
+        for (i, checks) in full.iter().enumerate() {
+            let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
+            let (below, above) = fit.at(n as f64).unwrap().reading(0.95);
+            inside += f64::from(below <= checks[n].1 && checks[n].1 <= above);
+            total += 1.0;
+        }
+    }
+    inside / total
+}
+
+#[test]
+fn small_classes_that_wander_are_not_taken_for_calm_ones() {
+    // While the prior of the wander was log-normal about 0.06, a class of few readings was
+    // pulled to calm: 0.90, 0.92 and 0.94 of the next readings of the first three fell inside.
+    // 3,200 readings a share, eight of a class depend on each other: standard error 0.005.
+    let cells = [
+        (3, 0.24),
+        (4, 0.24),
+        (5, 0.24),
+        (3, 0.12),
+        (5, 0.12),
+        (4, 0.0),
+    ];
+    let shares = cells.map(|(n, wander)| share_in_small_classes(n, wander));
+    println!("small classes: {shares:?}");
+    assert!(shares.iter().all(|share| *share > 0.93), "{shares:?}");
 }
 
 /// Weight of the explanations by wander, not drifts, of a class of wandering members.
