@@ -4,11 +4,9 @@ use super::*;
 
 #[test]
 fn bands_cover_95_percent_in_classes_of_two_hundred() {
-    // 20,000 seeded histories for each number of checks; the reading one step ahead. The
-    // goal is 0.005. With three checks an item the class cannot yet tell drift from wander,
-    // the priors still weigh, and the goal is missed (0.9437): see
-    // docs/methods-state.md. Held there: 0.01.
-    for (n, held) in [(3, 0.01), (5, 0.005), (12, 0.005), (40, 0.005)] {
+    // 20,000 seeded histories for each number of checks; the reading one step ahead. The goal is
+    // 0.005.
+    for n in [3, 5, 12, 40] {
         let (mut inside, mut total) = (0.0, 0.0);
         for seed in 0..100 {
             let full = fleet(100 + seed, 200, n + 1, 1.0, 0.2, 0.1, 0.1);
@@ -25,84 +23,100 @@ fn bands_cover_95_percent_in_classes_of_two_hundred() {
         }
         let share = inside / total;
         println!("{n} checks: {share:.4} of {total}");
-        assert!((share - 0.95).abs() < held, "{n} checks: {share}");
+        assert!((share - 0.95).abs() < 0.005, "{n} checks: {share}");
     }
 }
 
-/// Share of readings `ahead` of the second inside the band that two readings an item gave, over
-/// classes of two hundred checked half-yearly; `stated` is the u stated over the true one.
-fn share_after_two(drift: f64, wander: f64, stated: f64, ahead: usize) -> f64 {
-    let settings = DriftSettings::default();
-    let (mut inside, mut total) = (0.0, 0.0);
-    for seed in 0..40 {
-        let mut full = fleet(3000 + seed, 200, 2 + ahead, 0.5, drift, wander, 0.1);
-        for check in full.iter_mut().flatten() {
-            check.3 *= stated;
-        }
-        let all = class(full.iter().map(|c| c[..2].to_vec()).collect(), Some(1.0));
-        let classes = class_parameters(&all, &settings);
-        for (i, checks) in full.iter().enumerate() {
-            let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
-            let next = &checks[1 + ahead];
-            let (below, above) = fit.at(next.0).unwrap().reading(0.95);
-            inside += f64::from(below <= next.1 && next.1 <= above);
-            total += 1.0;
-        }
+/// Share of readings inside their 95 % bands, and its Monte Carlo error: members of a class share
+/// what is known of it, so the error is that of the mean over classes.
+struct Share {
+    inside: f64,
+    error: f64,
+}
+
+impl Share {
+    /// From the share of each class.
+    fn of(classes: &[f64]) -> Self {
+        let count = classes.len() as f64;
+        let inside = classes.iter().sum::<f64>() / count;
+        let squares: f64 = classes.iter().map(|share| (share - inside).powi(2)).sum();
+        let error = (squares / (count - 1.0) / count).sqrt();
+        Self { inside, error }
     }
-    inside / total
+
+    /// Holds the aim of 0.95, or `short` where the code is known to miss it, to within chance (one
+    /// in a hundred by the Monte Carlo error).
+    fn hold(&self, cell: &str, short: Option<f64>) {
+        println!("{cell}: {:.4} ± {:.4}", self.inside, self.error);
+        let chance = 2.576 * self.error;
+        let expected = short.unwrap_or(0.95);
+        let off = self.inside - expected;
+        assert!(
+            off.abs() < chance,
+            "{cell}: {} ± {}",
+            self.inside,
+            self.error
+        );
+    }
+}
+
+/// Share of each class's readings `ahead` of the `n`-th inside the band that the first `n` gave.
+fn shares(full: impl Iterator<Item = Vec<Vec<Check>>>, n: usize, ahead: usize) -> Share {
+    let settings = DriftSettings::default();
+    let of_class = |full: Vec<Vec<Check>>| {
+        let all = class(full.iter().map(|c| c[..n].to_vec()).collect(), Some(1.0));
+        let classes = class_parameters(&all, &settings);
+        let inside = |(i, checks): (usize, &Vec<Check>)| {
+            let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
+            let next = &checks[n - 1 + ahead];
+            let (below, above) = fit.at(next.0).unwrap().reading(0.95);
+            f64::from(below <= next.1 && next.1 <= above)
+        };
+        full.iter().enumerate().map(inside).sum::<f64>() / full.len() as f64
+    };
+    Share::of(&full.map(of_class).collect::<Vec<_>>())
 }
 
 #[test]
 fn two_readings_an_item_leave_every_explanation_open() {
     // From one difference an item, drift, wander and a u stated too small look alike. While
-    // only the best explanation was lent, 90 % and 76 % of such readings fell inside. The goal
-    // is 95 %; a u stated at half misses it. Held are these
-    // shares, to 0.01; the standard error of a share of 8,000 is 0.003.
-    for (drift, wander, stated, ahead, documented) in [
-        (0.0, 0.3, 1.0, 1, 0.94),
-        (0.15, 0.1, 0.5, 1, 0.92),
-        (0.2, 0.03, 1.0, 6, 0.89),
+    // only the best explanation was lent, 90 % and 76 % of the readings of the first two fell
+    // inside. All three are short of the aim of 95 %: the last (drifters three years ahead) since
+    // wander and readings worse than stated explain two readings as well as drifts do.
+    for (drift, wander, stated, ahead, short) in [
+        (0.0, 0.3, 1.0, 1, 0.9445),
+        (0.15, 0.1, 0.5, 1, 0.9227),
+        (0.2, 0.03, 1.0, 6, 0.8870),
     ] {
-        let share = share_after_two(drift, wander, stated, ahead);
-        println!("two checks: {share:.4}");
-        assert!((share - documented).abs() < 0.01, "{share}");
+        let fleets = (0..40).map(|seed| {
+            let mut full = fleet(3000 + seed, 200, 2 + ahead, 0.5, drift, wander, 0.1);
+            for check in full.iter_mut().flatten() {
+                check.3 *= stated;
+            }
+            full
+        });
+        let cell = format!("drift {drift}, wander {wander}, u stated {stated}, {ahead} ahead");
+        shares(fleets, 2, ahead).hold(&cell, Some(short));
     }
-}
-
-/// Share of next readings inside their bands, over classes of eight with `n` yearly checks.
-fn share_in_small_classes(n: usize, wander: f64) -> f64 {
-    let settings = DriftSettings::default();
-    let (mut inside, mut total) = (0.0, 0.0);
-    for seed in 0..400 {
-        let full = fleet(7000 + seed, 8, n + 1, 1.0, 0.05, wander, 0.1);
-        let all = class(full.iter().map(|c| c[..n].to_vec()).collect(), Some(1.0));
-        let classes = class_parameters(&all, &settings);
-        for (i, checks) in full.iter().enumerate() {
-            let fit = fit_state(&all.get(i), classes.of_history(i), &settings);
-            let (below, above) = fit.at(n as f64).unwrap().reading(0.95);
-            inside += f64::from(below <= checks[n].1 && checks[n].1 <= above);
-            total += 1.0;
-        }
-    }
-    inside / total
 }
 
 #[test]
 fn small_classes_that_wander_are_not_taken_for_calm_ones() {
-    // While the prior of the wander was log-normal about 0.06, a class of few readings was
-    // pulled to calm: 0.90, 0.92 and 0.94 of the next readings of the first three fell inside.
-    // 3,200 readings a share, eight of a class depend on each other: standard error 0.005.
-    let cells = [
-        (3, 0.24),
-        (4, 0.24),
-        (5, 0.24),
-        (3, 0.12),
-        (5, 0.12),
-        (4, 0.0),
-    ];
-    let shares = cells.map(|(n, wander)| share_in_small_classes(n, wander));
-    println!("small classes: {shares:?}");
-    assert!(shares.iter().all(|share| *share > 0.93), "{shares:?}");
+    // Classes of eight checked yearly. While the prior of the wander was log-normal about 0.06, a
+    // class of few readings was pulled to calm: 0.90, 0.92 and 0.94 of the next readings of the
+    // first three fell inside. What few readings cannot tell stays with the prior: it is still
+    // short of the aim for those that wander most and on the safe side for the calm ones.
+    for (n, wander, short) in [
+        (3, 0.24, Some(0.9369)),
+        (4, 0.24, Some(0.9356)),
+        (5, 0.24, None),
+        (3, 0.12, Some(0.9669)),
+        (5, 0.12, None),
+        (4, 0.0, Some(0.9769)),
+    ] {
+        let fleets = (0..400).map(|seed| fleet(7000 + seed, 8, n + 1, 1.0, 0.05, wander, 0.1));
+        shares(fleets, n, 1).hold(&format!("{n} checks, wander {wander}"), short);
+    }
 }
 
 /// Weight of the explanations by wander, not drifts, of a class of wandering members.
