@@ -2,7 +2,8 @@
 
 use super::tests::{CALM, decided, proposing};
 use super::*;
-use crate::intervals::testing::{Known, Record, evidence};
+use crate::drift::Status;
+use crate::intervals::testing::{Known, Record, evidence, unfitted};
 use crate::records::Event;
 
 const FAST: Known = Known { drift: 0.8, ..CALM };
@@ -33,6 +34,16 @@ fn no_interval_is_longer_than_its_own_record() {
     };
     let free = decided(short(), &fit, &proposing(700.0), &free);
     assert_eq!(free.interval_days, 700.0);
+}
+
+/// A usage counter of 1e308, say: the staircase saw nothing but a value well inside its limits.
+#[test]
+fn values_that_could_not_be_fitted_are_not_extended() {
+    let fit = unfitted(Status::Failed);
+    let settings = PolicySettings::default();
+    let held = decided(yearly(), &fit, &proposing(700.0), &settings);
+    assert_eq!((held.action, held.interval_days), (Action::Keep, 365.0));
+    assert!(held.reason.contains("could not be fitted"));
 }
 
 /// Checked yearly, then on a short interval because its value had come near a limit; adjusted.

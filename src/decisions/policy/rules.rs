@@ -2,6 +2,7 @@
 
 use super::decision::{Action, PastDecision};
 use super::settings::Rules;
+use crate::drift::Status;
 use crate::intervals::Evidence;
 use crate::records::{DAYS_PER_YEAR, Event, Outcome};
 use crate::words::{days, percent};
@@ -90,6 +91,12 @@ impl Case<'_> {
         if failed {
             draft.veto(current, || {
                 "a failed last check never leads to an extension".into()
+            });
+        }
+        if self.evidence.fit.status == Status::Failed {
+            draft.veto(current, || {
+                "its values could not be fitted, and without a forecast of them it is not extended"
+                    .into()
             });
         }
         let checks = self.evidence.history.len();
