@@ -12,8 +12,8 @@ values were computed there. The step dies out: after some ten changes of outcome
 the interval is frozen, right or wrong, so a repair or replacement starts it anew.
 */
 
-use super::group::pooled::Pool;
-use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use super::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes};
+use super::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, days, percent, significant};
 
@@ -65,21 +65,18 @@ pub struct IncrementalResponse {
     pub settings: IncrementalResponseSettings,
 }
 
-impl Method for IncrementalResponse {
-    fn name(&self) -> MethodName {
-        MethodName::IncrementalResponse
-    }
+impl StepsFromOutcomes for IncrementalResponse {
+    const NAME: MethodName = MethodName::IncrementalResponse;
 
-    fn asks_group(&self) -> bool {
+    fn is_pooled(&self) -> bool {
         self.settings.pooled
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
-        if self.settings.pooled
-            && let Some(pool) = Pool::of(evidence, group)
-        {
-            return self.settings.of_pool(&pool);
-        }
+    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        self.settings.of_pool(pool)
+    }
+
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {
         let (mut step, mut before) = (self.settings.first_step, Outcome::In);
         let (mut replayed, mut factor) = (evidence.current_interval, 1.0);
         let mut checks = 0;
@@ -99,7 +96,7 @@ impl Method for IncrementalResponse {
             }
         }
         if checks == 0 {
-            return Proposal::not_applicable(self.name(), "no check has a known outcome");
+            return Proposal::not_applicable(Self::NAME, NO_OUTCOME);
         }
         let interval = if self.settings.replay {
             replayed
@@ -120,7 +117,7 @@ impl Method for IncrementalResponse {
             percent(evidence.target)
         );
         let basis = count(checks, "judged check");
-        Proposal::of(self.name(), interval, 1.0, basis, reason)
+        Proposal::of(Self::NAME, interval, 1.0, basis, reason)
     }
 }
 
@@ -129,6 +126,7 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::intervals::{GroupEvidence, Method};
 
     fn last(outcomes: &[bool], target: f64) -> f64 {
         let mut record = Record::new();

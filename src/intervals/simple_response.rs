@@ -12,8 +12,8 @@ literature on interval adjustment (NCSL International RP-1 and the simulation
 papers around it); the relations are derived here. It never settles.
 */
 
-use super::group::pooled::Pool;
-use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use super::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes};
+use super::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, days, percent, significant};
 
@@ -85,23 +85,20 @@ pub struct SimpleResponse {
     pub settings: SimpleResponseSettings,
 }
 
-impl Method for SimpleResponse {
-    fn name(&self) -> MethodName {
-        MethodName::SimpleResponse
-    }
+impl StepsFromOutcomes for SimpleResponse {
+    const NAME: MethodName = MethodName::SimpleResponse;
 
-    fn asks_group(&self) -> bool {
+    fn is_pooled(&self) -> bool {
         self.settings.pooled
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
-        if self.settings.pooled
-            && let Some(pool) = Pool::of(evidence, group)
-        {
-            return self.settings.of_pool(&pool);
-        }
+    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        self.settings.of_pool(pool)
+    }
+
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {
         let Some((_, last)) = evidence.judged().last() else {
-            return Proposal::not_applicable(self.name(), "no check has a known outcome");
+            return Proposal::not_applicable(Self::NAME, NO_OUTCOME);
         };
         let (a, b) = self.settings.shares(evidence.target);
         let balance = self.settings.balance(a, evidence.target);
@@ -134,7 +131,7 @@ impl Method for SimpleResponse {
         } else {
             "the last check".into()
         };
-        Proposal::of(self.name(), interval, 1.0, basis, reason)
+        Proposal::of(Self::NAME, interval, 1.0, basis, reason)
     }
 }
 
@@ -143,6 +140,7 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::intervals::{GroupEvidence, Method};
 
     /// Check values 1 and 2 of interval-practice.md (code block A, Python, computed there).
     #[test]

@@ -9,8 +9,8 @@ With q = |error as found − centre| / half-width of the tolerance:
 I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorten if q > 1.
 */
 
-use super::group::pooled::Pool;
-use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use super::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes};
+use super::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, date, days, figure, percent, significant};
 
@@ -67,23 +67,20 @@ pub struct Staircase {
     pub settings: StaircaseSettings,
 }
 
-impl Method for Staircase {
-    fn name(&self) -> MethodName {
-        MethodName::Staircase
-    }
+impl StepsFromOutcomes for Staircase {
+    const NAME: MethodName = MethodName::Staircase;
 
-    fn asks_group(&self) -> bool {
+    fn is_pooled(&self) -> bool {
         self.settings.pooled
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
-        if self.settings.pooled
-            && let Some(pool) = Pool::of(evidence, group)
-        {
-            return self.settings.of_pool(&pool);
-        }
+    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        self.settings.of_pool(pool)
+    }
+
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {
         let Some((last, outcome)) = evidence.judged().last() else {
-            return Proposal::not_applicable(self.name(), "no check has a known outcome");
+            return Proposal::not_applicable(Self::NAME, NO_OUTCOME);
         };
         let judge = |i: usize| {
             let tolerance = evidence.history.tolerance_at(i).or(evidence.tolerance);
@@ -104,7 +101,7 @@ impl Method for Staircase {
         } else {
             format!("the check of {}", date(evidence.history.date[last]))
         };
-        Proposal::of(self.name(), interval, 1.0, basis, reason)
+        Proposal::of(Self::NAME, interval, 1.0, basis, reason)
     }
 }
 
@@ -153,6 +150,7 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::intervals::{GroupEvidence, Method};
     use crate::records::Tolerance;
 
     /// Months of the worked example, taken as days: the rule has no unit.

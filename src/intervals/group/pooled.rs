@@ -9,9 +9,42 @@ whose expectation is nought at the target.) The mean is this program's own.
 */
 
 use crate::intervals::evidence::outcomes::Outcomes;
-use crate::intervals::{Evidence, GroupEvidence, IntervalTables, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, MethodName, Proposal};
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
+
+/// Why a rule on outcomes proposes nothing.
+pub(crate) const NO_OUTCOME: &str = "no check has a known outcome";
+
+/// A method that steps from single outcomes: those of the item, or by its settings those of the group.
+pub(crate) trait StepsFromOutcomes: Send + Sync {
+    /// Its name in settings and tables.
+    const NAME: MethodName;
+    /// Whether it looks at the results of the item's group.
+    fn is_pooled(&self) -> bool;
+    /// Its proposal from the results of a group at one interval.
+    fn of_pool(&self, pool: &Pool<'_>) -> Proposal;
+    /// Its proposal from the item's own record.
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal;
+}
+
+impl<M: StepsFromOutcomes> Method for M {
+    fn name(&self) -> MethodName {
+        Self::NAME
+    }
+
+    fn asks_group(&self) -> bool {
+        self.is_pooled()
+    }
+
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        let pool = self.is_pooled().then(|| Pool::of(evidence, group));
+        match pool.flatten() {
+            Some(pool) => self.of_pool(&pool),
+            None => self.of_item(evidence),
+        }
+    }
+}
 
 /// Results at one interval, of one group: what a group form looks at.
 #[derive(Debug, Clone)]
