@@ -120,7 +120,7 @@ fn study(arguments: &Arguments) -> Result<String, CommandError> {
 fn fleets(arguments: &Arguments) -> Result<String, CommandError> {
     let text = read(&arguments.settings)?;
     let mut settings =
-        SimulationSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
+        SimulationSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, why))?;
     settings.seed = arguments.seed.unwrap_or(settings.seed);
     fs::create_dir_all(&arguments.out).map_err(|error| refused(&arguments.out, error))?;
     let mut files = FleetFiles::create(arguments, settings.true_errors)?;
@@ -185,7 +185,7 @@ impl FleetFiles {
 fn loop_settings(arguments: &Arguments) -> Result<LoopSettings, CommandError> {
     let text = read(&arguments.settings)?;
     let mut settings =
-        LoopSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, &why))?;
+        LoopSettings::from_toml(&text).map_err(|why| wrong(&arguments.settings, why))?;
     settings.seed = arguments.seed.unwrap_or(settings.seed);
     Ok(settings)
 }
@@ -258,7 +258,7 @@ fn read(path: &Path) -> Result<String, CommandError> {
         .map_err(|error| CommandError::Usage(format!("error: {}: {error}", path.display())))
 }
 
-fn wrong(path: &Path, why: &str) -> CommandError {
+fn wrong(path: &Path, why: impl std::fmt::Display) -> CommandError {
     CommandError::Usage(format!("error: {} cannot be used\n{why}", path.display()))
 }
 

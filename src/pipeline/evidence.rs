@@ -8,6 +8,7 @@ use crate::report::proof::{Evidence, ReplayedRecords, evidence_markdown, loop_ch
 use crate::report::run_error::RunError;
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::write_whole;
+use crate::settings::whole_file::WholeFileError;
 use crate::simulate::closed_loop::{self, LoopSettings};
 use crate::simulate::replay::{Replay, ReplaySettings};
 use crate::simulate::{SimulationSettings, histories};
@@ -101,13 +102,16 @@ fn write_charts(evidence: &Evidence, folder: &Path) -> Result<(), RunError> {
     place(folder, "calibration.svg", &chart)
 }
 
-fn settings_of<T>(path: &Path, parse: fn(&str) -> Result<T, String>) -> Result<T, RunError> {
+fn settings_of<T>(
+    path: &Path,
+    parse: fn(&str) -> Result<T, WholeFileError>,
+) -> Result<T, RunError> {
     let failed = |why: String| RunError::Settings {
         file: path.display().to_string(),
         why,
     };
     let text = std::fs::read_to_string(path).map_err(|error| failed(error.to_string()))?;
-    parse(&text).map_err(failed)
+    parse(&text).map_err(|error| failed(error.to_string()))
 }
 
 /// Replay on default settings, with two methods that every record can feed.

@@ -15,6 +15,7 @@ pub mod page;
 pub mod plan;
 pub(crate) mod sections;
 pub(crate) mod template;
+pub mod whole_file;
 
 pub use file::Settings;
 pub use of_file::settings_of;

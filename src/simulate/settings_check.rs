@@ -6,6 +6,7 @@ use super::settings::{
     SimulationSettings,
 };
 use super::truth::TruthSettings;
+use crate::settings::whole_file::{WholeFileError, whole_file};
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 
 impl SimulationSettings {
@@ -13,16 +14,8 @@ impl SimulationSettings {
     ///
     /// # Errors
     /// The text of the first error with its line, or all impossible values.
-    pub fn from_toml(text: &str) -> Result<Self, String> {
-        let settings: Self = toml::from_str(text).map_err(|error| error.to_string())?;
-        let errors = settings.check();
-        if errors.is_empty() {
-            return Ok(settings);
-        }
-        let lines = errors
-            .iter()
-            .map(|error| format!("[{}] {}: {}", error.table, error.key, error.message));
-        Err(lines.collect::<Vec<_>>().join("\n"))
+    pub fn from_toml(text: &str) -> Result<Self, WholeFileError> {
+        whole_file(text, Self::check)
     }
 
     /// Impossible values; empty where the settings can be used.
@@ -206,15 +199,18 @@ mod tests {
 
     #[test]
     fn an_unknown_key_is_an_error_that_names_it() {
-        let error =
-            SimulationSettings::from_toml(&format!("{SMALL}[fleet.truth]\ndrft = 1")).unwrap_err();
+        let error = SimulationSettings::from_toml(&format!("{SMALL}[fleet.truth]\ndrft = 1"))
+            .unwrap_err()
+            .to_string();
         assert!(error.contains("drft") && error.contains("drift"), "{error}");
     }
 
     #[test]
     fn impossible_values_are_named_with_their_fleet() {
         let text = format!("{SMALL}tolerance = -1.0\n[fleet.faults]\nblunder = 2.0\n");
-        let error = SimulationSettings::from_toml(&text).unwrap_err();
+        let error = SimulationSettings::from_toml(&text)
+            .unwrap_err()
+            .to_string();
         assert!(
             error.contains("tolerance") && error.contains("blunder"),
             "{error}"

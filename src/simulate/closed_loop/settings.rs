@@ -4,6 +4,7 @@ use super::super::settings::FleetSettings;
 use crate::intervals::{IntervalTables, MethodName};
 use crate::records::DAYS_PER_YEAR;
 use crate::settings::SettingError;
+use crate::settings::whole_file::{WholeFileError, whole_file};
 use serde::{Deserialize, Serialize};
 
 /// How many classes of one size live.
@@ -77,16 +78,8 @@ impl LoopSettings {
     ///
     /// # Errors
     /// The text of the first error with its line, or all impossible values.
-    pub fn from_toml(text: &str) -> Result<Self, String> {
-        let settings: Self = toml::from_str(text).map_err(|error| error.to_string())?;
-        let errors = settings.check();
-        if errors.is_empty() {
-            return Ok(settings);
-        }
-        let lines = errors
-            .iter()
-            .map(|error| format!("[{}] {}: {}", error.table, error.key, error.message));
-        Err(lines.collect::<Vec<_>>().join("\n"))
+    pub fn from_toml(text: &str) -> Result<Self, WholeFileError> {
+        whole_file(text, Self::check)
     }
 
     /// Impossible values; empty where the settings can be used.

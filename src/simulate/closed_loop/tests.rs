@@ -57,11 +57,12 @@ fn what_cannot_be_is_refused_with_its_key() {
     assert!(
         LoopSettings::from_toml(&no_cost)
             .unwrap_err()
+            .to_string()
             .contains("cost")
     );
     let target = format!("reliability_target = 1.5\n{CERTAIN}");
     let error = LoopSettings::from_toml(&target).unwrap_err();
-    assert!(error.contains("reliability_target"), "{error}");
+    assert!(error.to_string().contains("reliability_target"), "{error}");
 }
 
 /// Closed form: the error passes 1 after 1/0.3 years and stays there.
