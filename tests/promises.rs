@@ -91,6 +91,7 @@ mod usage_axis;
 mod value;
 #[path = "verdict.rs"]
 mod verdict;
+mod verdict_of_a_fleet;
 #[path = "wild_numbers.rs"]
 mod wild_numbers;
 #[path = "work_in_doubt.rs"]

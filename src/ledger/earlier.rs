@@ -7,7 +7,7 @@ use crate::decisions::policy::PastDecision;
 use crate::records::Histories;
 use crate::report::folder::resolved;
 use crate::settings::plan::Plan;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Earlier decisions of each history for a run that will stand in `target`; empty where
 /// nothing asks for them.
@@ -33,6 +33,11 @@ pub fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDeci
 
 /// Classes and groups that the reports beside the plan's folder leave to later ones.
 pub fn earlier_results(plan: &Plan) -> Memory {
+    Memory::of(&known_folders(plan))
+}
+
+/// Folders of reports that may serve a question: the plan's own, and that of its latest run.
+pub fn known_folders(plan: &Plan) -> Vec<PathBuf> {
     let target = resolved(&plan.out).unwrap_or_else(|_| plan.out.clone());
-    Memory::of(&Before::look(plan, &target).known_folders(&target))
+    Before::look(plan, &target).known_folders(&target)
 }

@@ -11,9 +11,11 @@ pub(crate) mod compare;
 pub(crate) mod data_changes;
 pub(crate) mod earlier;
 pub(crate) mod memory;
+pub(crate) mod places;
 pub(crate) mod questions;
 pub(crate) mod relative;
 pub(crate) mod runs;
+pub(crate) mod stamps;
 pub(crate) mod standing;
 pub(crate) mod state;
 

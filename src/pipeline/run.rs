@@ -19,10 +19,11 @@ use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
 use crate::ledger::standing::Standing;
 use crate::ledger::{KEPT, settings_sha256};
+use crate::ledger::{places, stamps};
 use crate::records;
-use crate::records::Histories;
 use crate::records::reading::files;
-use crate::records::reading::own_report::RECORD;
+use crate::records::reading::own_report::{RECORD, TIMINGS};
+use crate::records::{Histories, Loaded};
 use crate::records::{InputFile, LoadError};
 use crate::report::compose;
 use crate::report::compose::cases::Cases;
@@ -32,7 +33,7 @@ use crate::report::compose::page_keys::Pages;
 use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
 use crate::report::compose::sessions::tables as season_tables;
-use crate::report::compose::write::{TIMINGS, own_files, write_json, write_text};
+use crate::report::compose::write::{own_files, write_json, write_text};
 use crate::report::compose::{digest, pages, tables};
 use crate::report::folder::{Staging, remove_spare};
 use crate::report::run_error::RunError;
@@ -96,7 +97,7 @@ fn make(
     before: &mut Before,
     enter: &dyn Fn(&str),
 ) -> Result<RunSummary, RunError> {
-    let mut timings = Timings::start();
+    let mut timings = Timings::start(stamps::of_plan(plan));
     enter("reading and screening the records");
     let mut season = season::read(plan)?;
     let mut loaded = season::load(plan, season.as_ref())?;
@@ -209,7 +210,7 @@ fn make(
     timings.lap("digest");
     let mut summary = summarise(plan, &results, &decisions, staging.target());
     summary.unkept = unkept.map(|warning| warning.words);
-    keep(&memory, staging.path())?;
+    keep(plan, &memory, &results.loaded, staging.path())?;
     write_record(plan, &results, doubts.counts(), &summary, staging.path())?;
     timings.lap("record");
     write_json(staging.path(), TIMINGS, &timings)?;
@@ -275,10 +276,13 @@ fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
 }
 
 /// Leaves what the next run may take over, and which build made the report.
-fn keep(memory: &Memory, folder: &Path) -> Result<(), RunError> {
+fn keep(plan: &Plan, memory: &Memory, loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
     memory.keep(&kept)?;
+    if let Some(found) = &loaded.places {
+        places::keep(plan, found, &loaded.inputs, &kept)?;
+    }
     write_text(&kept, between::BUILD, &format!("{}\n", between::build()))
 }
 

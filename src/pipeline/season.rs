@@ -8,6 +8,7 @@ use crate::impact::Job;
 use crate::records;
 use crate::records::book;
 use crate::records::cells::said::Carried;
+use crate::records::places::part::Part;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
 use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Role, Warning};
@@ -223,7 +224,8 @@ fn read_records(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, L
     Ok(joined(loaded, season))
 }
 
-/// As [`load`], but of text tables only the group of `instrument`, where a register tells it.
+/// As [`load`], but of text tables only the group of `instrument`, where a register tells it; of
+/// `part`, where that holds it.
 ///
 /// # Errors
 /// As [`load`].
@@ -231,9 +233,10 @@ pub fn load_group(
     plan: &Plan,
     season: Option<&SeasonResults>,
     instrument: &str,
+    part: Option<Part>,
 ) -> Result<Loaded, LoadError> {
     let made = season.map_or(&[][..], |s| std::slice::from_ref(&s.made));
-    let mut loaded = records::load_group(&plan.request(), made, instrument)?;
+    let mut loaded = records::load_group(&plan.request(), made, instrument, part)?;
     if let Some(season) = season {
         season.tell_check_standards(&mut loaded);
     }

@@ -32,6 +32,7 @@ impl Readings {
             encoding: settings.encoding,
             sheet: "",
             decimal_comma: Some(settings.decimal_comma),
+            needed: None,
         };
         let read = Table::read(path, shown, &columns, written)?;
         let number = self.inputs.len() as u32;

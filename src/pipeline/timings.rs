@@ -1,6 +1,7 @@
 /*! Durations and memory of a run: the only output that differs between equal runs. */
 
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::time::Instant;
 
 /// How long each stage took, and the peak memory of the process.
@@ -14,6 +15,8 @@ pub struct Timings {
     pub peak_memory_bytes: Option<u64>,
     /// Worker threads.
     pub threads: usize,
+    /// When each input was last touched, by its path; see [`crate::ledger::stamps`].
+    pub inputs: BTreeMap<String, String>,
     #[serde(skip)]
     start: Instant,
     #[serde(skip)]
@@ -21,14 +24,15 @@ pub struct Timings {
 }
 
 impl Timings {
-    /// Starts the clock.
-    pub fn start() -> Self {
+    /// Starts the clock before `inputs` are read.
+    pub fn start(inputs: BTreeMap<String, String>) -> Self {
         let now = Instant::now();
         Self {
             stages: Vec::new(),
             total_seconds: 0.0,
             peak_memory_bytes: None,
             threads: rayon::current_num_threads(),
+            inputs,
             start: now,
             last: now,
         }

@@ -3,6 +3,7 @@
 use super::Histories;
 use super::cells::said::Carried;
 use super::given::Given;
+use super::places::held::Places;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
@@ -134,6 +135,8 @@ pub struct Loaded {
     pub rows: RowCounts,
     /// Row accounts of the register, where there is one.
     pub register: Option<RegisterCounts>,
+    /// Where the rows of each group lie, where a later question can make use of it.
+    pub places: Option<Places>,
     /// Who gave the readings, where a record says so.
     pub given: Option<Given>,
 }

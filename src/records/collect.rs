@@ -4,6 +4,7 @@ use super::accounts::{InputFile, Loaded, Reject, Warning};
 use super::cells::batch::{Batch, value};
 use super::cells::column::Column;
 use super::cells::said::Carried;
+use super::places::lines::Lines;
 use super::reading::aside::Aside;
 use super::reading::header::Matched;
 use super::screening::outcome;
@@ -39,6 +40,8 @@ pub(crate) struct FileRows {
     pub as_found_is: AsFoundIs,
     pub matched: Matched,
     pub batches: Vec<Batch>,
+    /// Where its lines lie, where each is a row.
+    pub lines: Option<Lines>,
 }
 
 pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Headers>) {

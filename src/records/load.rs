@@ -8,6 +8,10 @@ use super::cells::rules::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
 use super::made_checks::MadeChecks;
+use super::places::find::apart;
+use super::places::held::Places;
+use super::places::lines::Lines;
+use super::places::part::Part;
 use super::reading::files;
 use super::reading::table::Table;
 use super::register::Register;
@@ -16,9 +20,10 @@ use super::screening::outcome;
 use super::screening::suspect::suspect;
 use super::screening::{nominal, points, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
-use super::tables::{read_file, read_made};
+use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, Item, Tolerance, register, revaluation};
 use rayon::prelude::*;
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 /// What to load.
@@ -58,13 +63,16 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
 /// # Errors
 /// As [`load`].
 pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, LoadError> {
-    let (register, files) =
-        rayon::join(|| register_of(request), || read_files(request, made, None));
+    let (register, files) = rayon::join(
+        || register_of(request, None),
+        || read_files(request, made, None),
+    );
     load_rows(request, made, register?, files?)
 }
 
 /// As [`load_with`], but of text tables only the rows of the group of `instrument` where
-/// the register tells it: what a question about this one instrument rests on.
+/// the register tells it: what a question about this one instrument rests on. Where `part` has them
+/// already, nothing else is read.
 ///
 /// # Errors
 /// As [`load`].
@@ -72,31 +80,56 @@ pub fn load_group(
     request: &Request<'_>,
     made: &[MadeChecks],
     instrument: &str,
+    part: Option<Part>,
 ) -> Result<Loaded, LoadError> {
     let instrument = request.former.present(instrument);
-    let register = register_of(request)?;
-    let trim = request.checks_settings.trim_names;
-    let needed = register
-        .as_ref()
-        .and_then(|(register, _)| register.group_of(instrument))
-        .map(|mut names| {
-            let members: Vec<String> = names.iter().cloned().collect();
-            let former = members.iter().flat_map(|name| request.former.of(name));
-            names.extend(former.map(str::to_string));
-            Needed::new(names, trim)
-        });
-    let loaded = read_files(request, made, needed.as_ref())
-        .and_then(|files| load_rows(request, made, register, files));
-    let suffices = match (&needed, &loaded) {
-        (None, _) => true,
-        (_, Ok(loaded)) => states_group(&loaded.histories, instrument),
-        (_, Err(_)) => false,
+    let loaded = match part {
+        Some(part) => load_part(request, made, part).map(Some),
+        None => load_needed(request, made, instrument),
     };
-    if suffices {
-        loaded
-    } else {
-        load_with(request, made)
+    match loaded {
+        Ok(Some(loaded)) if states_group(&loaded.histories, instrument) => Ok(loaded),
+        // What is wrong with all of it, the whole reading tells.
+        _ => load_with(request, made),
     }
+}
+
+/// The rows of a part that was cut out of the files before.
+fn load_part(request: &Request<'_>, made: &[MadeChecks], part: Part) -> Result<Loaded, LoadError> {
+    let needed = needed(request, part.instruments);
+    let (register, files) = rayon::join(
+        || register_of(request, Some(&needed)),
+        || read_texts(request, &part.texts, &needed),
+    );
+    let mut files = files?;
+    files.extend(read_all_made(request, made)?);
+    load_rows(request, made, register?, files)
+}
+
+/// The rows of the group of `instrument`; `None` where the register does not tell it.
+fn load_needed(
+    request: &Request<'_>,
+    made: &[MadeChecks],
+    instrument: &str,
+) -> Result<Option<Loaded>, LoadError> {
+    let Some((register, table)) = register_of(request, None)? else {
+        return Ok(None);
+    };
+    let Some(names) = register.group_of(instrument) else {
+        return Ok(None);
+    };
+    let needed = needed(request, names);
+    let files = read_files(request, made, Some(&needed))?;
+    let register = (register.only(&needed), table);
+    load_rows(request, made, Some(register), files).map(Some)
+}
+
+/// The instruments `names`, also under the names that they had.
+fn needed(request: &Request<'_>, mut names: HashSet<String>) -> Needed {
+    let members: Vec<String> = names.iter().cloned().collect();
+    let former = members.iter().flat_map(|name| request.former.of(name));
+    names.extend(former.map(str::to_string));
+    Needed::new(names, request.checks_settings.trim_names)
 }
 
 /// True where `instrument` has a history, and each of its points is in a group: a point
@@ -114,30 +147,62 @@ fn read_files(
     needed: Option<&Needed>,
 ) -> Result<Vec<FileRows>, LoadError> {
     let read = |(index, path): (usize, &PathBuf)| {
-        let form = request.forms.get(index).copied().unwrap_or(0);
-        let settings = request.checks_settings.form(form);
-        let rules = Rules::new(settings, request.as_of).only(needed);
+        let rules = rules(request, index).only(needed);
         read_file(path, &files::shown(path, request.base), &rules)
     };
     let files: Result<Vec<Vec<FileRows>>, LoadError> =
         request.checks.par_iter().enumerate().map(read).collect();
     let mut files: Vec<FileRows> = files?.into_iter().flatten().collect();
-    let own = ChecksSettings::default();
-    let own_rules = Rules::new(&own, request.as_of);
-    for checks in made {
-        files.push(read_made(checks, &own_rules)?);
-    }
+    files.extend(read_all_made(request, made)?);
     Ok(files)
+}
+
+/// By what the rows of the file with this index are judged.
+fn rules<'a>(request: &Request<'a>, index: usize) -> Rules<'a> {
+    let form = request.forms.get(index).copied().unwrap_or(0);
+    Rules::new(request.checks_settings.form(form), request.as_of)
+}
+
+/// The texts that stand for the files of checks.
+fn read_texts(
+    request: &Request<'_>,
+    texts: &[String],
+    needed: &Needed,
+) -> Result<Vec<FileRows>, LoadError> {
+    let read = |(index, (path, text)): (usize, (&PathBuf, &String))| {
+        let rules = rules(request, index).only(Some(needed));
+        read_part(text, &files::shown(path, request.base), &rules)
+    };
+    request
+        .checks
+        .iter()
+        .zip(texts)
+        .enumerate()
+        .map(read)
+        .collect()
+}
+
+fn read_all_made(request: &Request<'_>, made: &[MadeChecks]) -> Result<Vec<FileRows>, LoadError> {
+    let own = ChecksSettings::default();
+    let rules = Rules::new(&own, request.as_of);
+    made.iter()
+        .map(|checks| read_made(checks, &rules))
+        .collect()
 }
 
 fn load_rows(
     request: &Request<'_>,
     made: &[MadeChecks],
     register: Option<(Register, Table)>,
-    files: Vec<FileRows>,
+    mut files: Vec<FileRows>,
 ) -> Result<Loaded, LoadError> {
     let mut loaded = Loaded::default();
+    // What is made elsewhere follows the files, and is read whole.
+    let of_files = files.len() - made.len();
+    let lines = files[..of_files].iter_mut().map(|file| file.lines.take());
+    let lines = lines.collect::<Option<Vec<Lines>>>();
     let (mut batches, headers) = take_files(files, &mut loaded);
+    let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));
     let mut groups = group(&mut batches, request.former);
@@ -150,6 +215,9 @@ fn load_rows(
     if let Some((register, table)) = register {
         loaded.warnings.extend(table.warnings);
         let (unmatched, counts) = register.join(&mut items);
+        loaded.places = lines
+            .zip(apart)
+            .and_then(|(lines, apart)| Places::of(&groups, &batches, &register, lines, apart));
         loaded.warnings.extend(unmatched);
         loaded.register = Some(counts);
         loaded.inputs.push(table.input);
@@ -194,14 +262,17 @@ fn load_rows(
     Ok(loaded)
 }
 
-fn register_of(request: &Request<'_>) -> Result<Option<(Register, Table)>, LoadError> {
+fn register_of(
+    request: &Request<'_>,
+    needed: Option<&Needed>,
+) -> Result<Option<(Register, Table)>, LoadError> {
     let read = |path: &Path| {
         register::read(
             path,
             &files::shown(path, request.base),
             request.register_settings,
-            request.checks_settings.trim_names,
-            request.as_of,
+            (request.checks_settings.trim_names, request.as_of),
+            needed,
         )
     };
     request.register.map(read).transpose()

@@ -6,17 +6,18 @@ warning, the rest of its row counts.
 */
 
 use super::cells::marks::Marks;
+use super::cells::needed::Needed;
 use super::date::{self, DateFormat};
 use super::former::{format_of, names_in};
 use super::history::label;
-use super::reading::table::{Table, TableColumn};
+use super::reading::table::{Table, TableColumn, TableFormat};
 use super::register_limits::LimitCells;
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
 use super::{
     About, Item, ItemStatus, LoadError, MOST_DAYS, RegisterCounts, Role, Tolerance, Warning,
 };
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::path::Path;
 
 /// Columns of the register in the order of [`columns`].
@@ -98,11 +99,15 @@ pub(crate) fn read(
     path: &Path,
     shown: &str,
     settings: &RegisterSettings,
-    trim_names: bool,
-    as_of: f64,
+    (trim_names, as_of): (bool, f64),
+    needed: Option<&Needed>,
 ) -> Result<(Register, Table), LoadError> {
     let columns = columns(settings);
-    let mut table = Table::read(path, shown, &columns, format_of(settings))?;
+    let format = TableFormat {
+        needed,
+        ..format_of(settings)
+    };
+    let mut table = Table::read(path, shown, &columns, format)?;
     let marks = table.marks(
         &columns,
         settings.decimal_comma,
@@ -171,6 +176,30 @@ impl Register {
             .iter()
             .filter(|item| groups.contains(item.group.as_str()));
         Some(members.map(|item| item.instrument.clone()).collect())
+    }
+
+    /// The groups of each instrument that is in groups alone.
+    pub fn groups(&self) -> BTreeMap<String, BTreeSet<String>> {
+        let mut groups: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+        for item in &self.rows {
+            let own = groups.entry(&item.instrument).or_default();
+            own.insert(&item.group);
+        }
+        let stated = groups.into_iter().filter(|(_, own)| !own.contains(""));
+        stated
+            .map(|(name, own)| (name.into(), own.into_iter().map(String::from).collect()))
+            .collect()
+    }
+
+    /// Keeps the rows of the instruments that are `needed`.
+    pub fn only(mut self, needed: &Needed) -> Self {
+        let kept = (0..self.rows.len()).filter(|i| needed.includes(&self.rows[*i].instrument));
+        let places = kept.map(|i| (self.rows[i].clone(), self.places[i].clone()));
+        (self.rows, self.places) = places.unzip();
+        let names = self.rows.iter().enumerate();
+        let named = names.map(|(i, row)| ((row.instrument.clone(), row.point.clone()), i));
+        self.by_name = named.collect();
+        self
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.

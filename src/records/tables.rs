@@ -1,17 +1,19 @@
 /*! The tables of one file of checks: one of a text or of Parquet, one a sheet of a workbook. */
 
-use super::LoadError;
 use super::cells::batch::Batch;
 use super::cells::marks::Seen;
 use super::cells::rules::Rules;
 use super::collect::FileRows;
 use super::made_checks::MadeChecks;
+use super::places::lines::Lines;
 use super::reading::csv_file::{self, lacking_in_text};
 use super::reading::guarded::{PARQUET, guarded};
 use super::reading::header::Matched;
 use super::reading::workbook::{self, Book, Sheet};
 use super::reading::{files, parquet_file, source};
+use super::{InputFile, LoadError};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::path::Path;
 
 /// Reads a file of checks.
@@ -27,6 +29,7 @@ pub(super) fn read_file(
         return read_workbook(path, shown, rules);
     }
     let stated = rules.settings.decimal_comma;
+    let mut lines = None;
     let (input, rows) = if files::is_parquet(path) {
         rayon::join(
             || source::input_of(path, shown),
@@ -44,9 +47,14 @@ pub(super) fn read_file(
             || Ok(source::input_file(&bytes, shown)),
             || {
                 let text = source::decode(&bytes, rules.settings.encoding, shown)?;
-                by_marks(shown, rules, stated, |rules| {
+                let read = by_marks(shown, rules, stated, |rules| {
                     csv_file::read_rows(&text, shown, false, rules)
-                })
+                })?;
+                lines = match &text {
+                    Cow::Borrowed(_) => lines_of(&bytes, &read),
+                    Cow::Owned(_) => None,
+                };
+                Ok(read)
             },
         )
     };
@@ -57,7 +65,39 @@ pub(super) fn read_file(
         as_found_is: rules.settings.as_found_is,
         matched,
         batches,
+        lines,
     }])
+}
+
+/// Where the lines of a text of `bytes` lie, where each is a row.
+fn lines_of(bytes: &[u8], (batches, matched): &(Vec<Batch>, Matched)) -> Option<Lines> {
+    let first_row = batches.first()?.first_row;
+    let plain = matched.plain_body > 0;
+    plain
+        .then(|| Lines::of(bytes, matched.plain_body, first_row))
+        .flatten()
+}
+
+/// Reads the part of a text file of checks that a question needs.
+///
+/// # Errors
+/// As [`read_file`].
+pub(super) fn read_part(text: &str, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
+    let stated = rules.settings.decimal_comma;
+    let (batches, matched) = by_marks(shown, rules, stated, |rules| {
+        csv_file::read_rows(text, shown, false, rules)
+    })?;
+    Ok(FileRows {
+        input: Some(InputFile {
+            path: shown.to_string(),
+            ..InputFile::default()
+        }),
+        shown: shown.to_string(),
+        as_found_is: rules.settings.as_found_is,
+        matched,
+        batches,
+        lines: None,
+    })
 }
 
 /// Reads the sheets of a workbook that are tables of checks.
@@ -135,6 +175,7 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
         as_found_is: rules.settings.as_found_is,
         matched,
         batches,
+        lines: None,
     })
 }
 
@@ -194,5 +235,6 @@ pub(super) fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows
         as_found_is: rules.settings.as_found_is,
         matched,
         batches,
+        lines: None,
     })
 }

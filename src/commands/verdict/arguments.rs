@@ -131,6 +131,9 @@ pub(in crate::commands) fn no_ground(why: RecordsError) -> CommandError {
 }
 
 pub(in crate::commands) fn note_rejected(stored: &Stored) {
+    if let Some(note) = &stored.note {
+        complain(&format!("note: {note}"));
+    }
     if stored.rejected > 0 {
         complain(&format!(
             "note: {} of the records looked at could not be used; driftbook run lists them with their reasons",

@@ -4,6 +4,7 @@ use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::Jobs;
 use crate::ledger::earlier::earlier_results;
 use crate::ledger::memory::Memory;
+use crate::ledger::places::part_of;
 use crate::pipeline::season;
 use crate::pipeline::season::SeasonResults;
 use crate::records::{Histories, RecordsError};
@@ -27,6 +28,8 @@ pub struct Stored {
     pub memory: Memory,
     /// True where the new readings are among those sessions: then their advice is the verdict's.
     pub read_in: bool,
+    /// Why every row was read, where a report could have told which ones matter.
+    pub note: Option<String>,
 }
 
 impl Stored {
@@ -37,8 +40,15 @@ impl Stored {
     /// rows, as in a run.
     pub fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, RecordsError> {
         let season = season::read(plan)?;
+        let mut note = None;
         let loaded = match instruments {
-            [only] => season::load_group(plan, season.as_ref(), only)?,
+            [only] => {
+                let part = part_of(plan, only).unwrap_or_else(|why| {
+                    note = Some(why);
+                    None
+                });
+                season::load_group(plan, season.as_ref(), only, part)?
+            }
             _ => season::load(plan, season.as_ref())?,
         };
         loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
@@ -51,6 +61,7 @@ impl Stored {
             closings: plan.closings()?,
             memory: earlier_results(plan),
             read_in: false,
+            note,
         })
     }
 }

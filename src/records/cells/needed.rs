@@ -40,6 +40,11 @@ impl Needed {
         let mut last = ("", true);
         for end in memchr::memchr2_iter(b'\n', b'\r', body.as_bytes()).chain([body.len()]) {
             let line = &body[start..end];
+            if line.is_empty() {
+                kept.push_str(body.get(end..end + 1).unwrap_or_default());
+                start = end + 1;
+                continue;
+            }
             if let Some(name) = field(line, delimiter, place)
                 && name != last.0
             {

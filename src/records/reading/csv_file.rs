@@ -144,6 +144,9 @@ fn read_below(
         _ => Cow::Borrowed(split.body),
     };
     let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
+    if !quoted && units.is_none() {
+        matched.plain_body = split.body.len();
+    }
     let batches: Result<Vec<Batch>, LoadError> = if quoted {
         read_quoted(&body, &layout, rules).map(|batch| vec![batch])
     } else {
@@ -260,10 +263,12 @@ fn pieces(body: &str, size: usize) -> Vec<&str> {
 }
 
 fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
-    let mut batch = Batch::with_room(
-        memchr::memchr_iter(b'\n', piece.as_bytes()).count() + 1,
-        &layout.columns,
-    );
+    let rows = match rules.needed {
+        None => memchr::memchr_iter(b'\n', piece.as_bytes()).count() + 1,
+        // Most lines are blank.
+        Some(_) => 0,
+    };
+    let mut batch = Batch::with_room(rows, &layout.columns);
     let mut records = PlainRecords::new(piece, layout.delimiter);
     let mut record = Vec::with_capacity(layout.headers.len());
     while records.next(&mut record) {

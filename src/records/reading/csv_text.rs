@@ -158,6 +158,12 @@ impl<'a> PlainRecords<'a> {
     /// Fills `fields` with the next record that is not blank; false at the end.
     pub fn next(&mut self, fields: &mut Vec<&'a str>) -> bool {
         while !self.rest.is_empty() {
+            // Of a text of which a part is read, most lines are blank.
+            if let Some(rest) = self.rest.strip_prefix('\n') {
+                self.rest = rest;
+                self.row += 1;
+                continue;
+            }
             let line = self.line();
             self.row += 1;
             if line.is_empty() {

@@ -30,6 +30,8 @@ pub(crate) struct Matched {
     pub header_row: u32,
     /// Rows around the header that are set aside.
     pub set_aside: u64,
+    /// Bytes below the header, where each line of them is a row; 0 otherwise.
+    pub plain_body: usize,
 }
 
 /// Longest text of a row above the table that is shown, characters.

@@ -4,6 +4,9 @@ use std::fs::{self, File};
 use std::io::Read;
 use std::path::Path;
 
+/// Durations and memory: the one file of a report that differs between equal runs.
+pub const TIMINGS: &str = "timings.json";
+
 /// The run record of a report, which tells its folder from any other.
 pub const RECORD: &str = "run.json";
 

@@ -8,9 +8,11 @@ use super::parquet_column::TypedColumn;
 use super::{files, parquet_file, source, workbook};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::{Marks, Seen};
+use crate::records::cells::needed::Needed;
 use crate::records::settings::{Delimiter, Encoding, Thousands};
 use crate::records::{InputFile, LoadError, Warning};
 use csv::StringRecord;
+use std::borrow::Cow;
 use std::path::Path;
 
 /// A column of such a table.
@@ -51,6 +53,8 @@ pub struct TableFormat<'a> {
     pub sheet: &'a str,
     /// True where numbers have a decimal comma, as far as that is stated.
     pub decimal_comma: Option<bool>,
+    /// The instruments whose rows are read of a text; all where `None`.
+    pub needed: Option<&'a Needed>,
 }
 
 enum Rows {
@@ -86,7 +90,7 @@ impl Table {
         }
         let bytes = source::read(path, shown)?;
         let text = source::decode(&bytes, format.encoding, shown)?;
-        let mut table = Self::of_text(&text, shown, columns, format.delimiter)?;
+        let mut table = of_text(&text, shown, columns, format, false)?;
         table.input = source::input_file(&bytes, shown);
         Ok(table)
     }
@@ -101,7 +105,11 @@ impl Table {
         columns: &[TableColumn<'_>],
         delimiter: Delimiter,
     ) -> Result<Table, LoadError> {
-        of_text(text, shown, columns, delimiter, false)
+        let format = TableFormat {
+            delimiter,
+            ..TableFormat::default()
+        };
+        of_text(text, shown, columns, format, false)
     }
 
     /// Columns of the file that no wanted one reads, in one warning.
@@ -212,20 +220,25 @@ fn of_text(
     text: &str,
     shown: &str,
     columns: &[TableColumn<'_>],
-    delimiter: Delimiter,
+    format: TableFormat<'_>,
     of_sheet: bool,
 ) -> Result<Table, LoadError> {
-    let instrument = columns.iter().find(|column| column.name == "instrument");
+    let instrument = columns.iter().position(|c| c.name == "instrument");
     let sought = Sought {
         lacking: &|headers| lacking(headers, columns),
-        name: &|headers| instrument.and_then(|column| find(headers, &column.wanted())),
+        name: &|headers| instrument.and_then(|i| find(headers, &columns[i].wanted())),
     };
-    let mut split = find_table(text, delimiter, shown, &sought)?;
+    let mut split = find_table(text, format.delimiter, shown, &sought)?;
     let mut matched = matched(shown, std::mem::take(&mut split.header), columns)?;
     matched.found_in(&split);
     let (mut rows, mut ragged) = (Vec::new(), Vec::new());
     let width = matched.headers.len();
-    let records = Records::new(split.body, split.delimiter, width, shown);
+    let place = instrument.and_then(|i| matched.positions[i]);
+    let body = match (format.needed, place) {
+        (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
+        _ => Cow::Borrowed(split.body),
+    };
+    let records = Records::new(&body, split.delimiter, width, shown);
     let mut records = records.below(split.row).of_sheet(of_sheet);
     let mut record = StringRecord::new();
     loop {
@@ -285,7 +298,11 @@ fn read_sheet(
     let book = workbook::read(&bytes, shown, wanted)?;
     let read = book.sheets.iter().map(|sheet| {
         let place = book.place(shown, sheet);
-        let table = of_text(&sheet.text, &place, columns, Delimiter::Comma, true);
+        let comma = TableFormat {
+            delimiter: Delimiter::Comma,
+            ..TableFormat::default()
+        };
+        let table = of_text(&sheet.text, &place, columns, comma, true);
         table.map(|mut table| {
             let notes = sheet.notes.iter().map(|note| Warning::new(&place, note));
             table.warnings.extend(notes);

@@ -1,12 +1,9 @@
 /*! The small files of a report: JSON and text. */
 
-use crate::records::reading::own_report::RECORD;
+use crate::records::reading::own_report::{RECORD, TIMINGS};
 use crate::report::own_files::OwnFiles;
 use crate::report::run_error::RunError;
 use std::path::Path;
-
-/// Durations and memory: the one file that differs between equal runs.
-pub const TIMINGS: &str = "timings.json";
 
 /// The report's files, all written but the record itself and the timings.
 ///
