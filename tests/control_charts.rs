@@ -58,6 +58,53 @@ fn the_demo_shows_a_shift_on_the_average_alone_a_drift_in_control_and_what_waits
     );
 }
 
+/// The load cells share a step of their force machine that nobody stated, beside a change of machine
+/// that was stated.
+#[test]
+fn the_demo_shows_a_step_of_a_reference_found_as_such() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("report");
+    let done = driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let number = |row: &BTreeMap<String, String>, column: &str| row[column].parse::<f64>().unwrap();
+    let sources = table(&out, "sources.csv");
+    assert_eq!(sources.len(), 2, "{sources:?}");
+    let step = number(&sources[1], "offset") - number(&sources[0], "offset");
+    // Made 4 N apart; the offset's own u is told.
+    assert!(
+        (step - 4.0).abs() < 3.0 * number(&sources[1], "u_offset"),
+        "{step}"
+    );
+    let shifts = table(&out, "shared_shifts.csv");
+    assert_eq!(shifts.len(), 1, "{shifts:?}");
+    assert_eq!(
+        (
+            shifts[0]["group"].as_str(),
+            shifts[0]["from"].as_str(),
+            shifts[0]["items"].as_str()
+        ),
+        ("load cell", "2026-04-28", "6")
+    );
+    // Made 5 N; the mean of six readings with u = 1.3 N each, and of as many predictions.
+    assert!((number(&shifts[0], "shift") - 5.0).abs() < 3.0 * 1.3 * (2.0_f64 / 6.0).sqrt());
+    let decisions = table(&out, "decisions.csv");
+    let cells: Vec<_> = decisions
+        .iter()
+        .filter(|row| row["group"] == "load cell")
+        .collect();
+    assert_eq!(cells.len(), 6);
+    for row in cells {
+        assert_eq!(row["action"], "review", "{}", row["reason"]);
+        let first = "Keep 91 d until a person has found the cause: the readings of 6 items of load cell moved together";
+        assert!(row["reason"].starts_with(first), "{}", row["reason"]);
+        assert_eq!(row["probability_in_tolerance"], "");
+    }
+    let read = |name: &str| std::fs::read_to_string(out.join(name)).unwrap();
+    for page in ["index.html", "summary.md", "control.html"] {
+        assert!(read(page).contains("the reference or the method"), "{page}");
+    }
+}
+
 #[test]
 fn the_kilogram_check_standard_is_charted_as_the_handbook_does() {
     let folder = tempfile::tempdir().unwrap();

@@ -1,6 +1,6 @@
 /*! One decision rule for verdict, run, page and table: what it cannot state asks a person. */
 
-use crate::tool::{driftbook, read_csv};
+use crate::tool::{driftbook, read_csv, root};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -85,6 +85,40 @@ fn the_rule_changes_the_decision_and_stands_in_its_reason() {
         "{}",
         rows[0]["reason"]
     );
+}
+
+/// The quality manager's pipeline on the demo laboratory, and the same with a simple rule.
+#[test]
+fn the_demo_shows_a_guarded_rule_that_changes_a_decision() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(root().join("pipelines/every-method.toml")).unwrap();
+    let here = root().to_string_lossy().replace('\\', "/");
+    let text = text.replace("\"../", &format!("\"{here}/"));
+    let told = |name: &str, text: &str| {
+        let pipeline = folder.path().join(format!("{name}.toml"));
+        fs::write(&pipeline, text).unwrap();
+        let out = folder.path().join(name);
+        let (pipeline, to) = (pipeline.to_string_lossy(), out.to_string_lossy());
+        let done = driftbook(&[
+            "run", &pipeline, "--quiet", "--charts", "none", "--out", &to,
+        ]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        let rows = read_csv(&out.join("decisions.csv")).rows;
+        let row = rows.into_iter().find(|row| row["instrument"] == "TH-005");
+        let row = row.unwrap();
+        (row["action"].clone(), row["reason"].clone())
+    };
+    let (action, reason) = told("guarded", &text);
+    assert_eq!(action, "review", "{reason}");
+    assert!(
+        reason.starts_with("Indeterminate: ") && reason.contains("guarded acceptance by 1 U"),
+        "{reason}"
+    );
+    let simple = text.replace("rule = \"guarded\"", "rule = \"simple\"");
+    assert_ne!(simple, text);
+    let (action, reason) = told("simple", &simple);
+    assert_eq!(action, "shorten", "{reason}");
+    assert!(!reason.contains("acceptance"), "{reason}");
 }
 
 #[test]

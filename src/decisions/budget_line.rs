@@ -169,6 +169,9 @@ impl Bench<'_> {
                 "it is withdrawn until a person has decided; it has no value to rely on".into(),
             );
         }
+        if let Some(shift) = self.controls.shared.of_history(index) {
+            return Err(shift.words());
+        }
         let chart = self.controls.charts.get(&index);
         let out = chart.filter(|chart| chart.state == ControlState::OutOfControl);
         if let (Some(chart), Role::CheckStandard) = (out, history.item.role) {

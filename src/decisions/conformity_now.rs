@@ -51,13 +51,7 @@ impl LastCheck {
 
 /// What the rule states of the true error on the as-of date, with its probability in tolerance.
 fn now(evidence: &Evidence<'_>, rule: &DecisionRule) -> (State, f64) {
-    let failed = evidence
-        .last_judged()
-        .is_some_and(|(check, outcome)| outcome == Outcome::Out && !evidence.restored(check));
-    let unknown = match failed {
-        true => State::Nonconforming,
-        false => State::Unknown,
-    };
+    let unknown = without_level(evidence);
     let Some(tolerance) = evidence.tolerance else {
         return (unknown, f64::NAN);
     };
@@ -74,9 +68,22 @@ fn now(evidence: &Evidence<'_>, rule: &DecisionRule) -> (State, f64) {
     (statement(&estimate, tolerance, rule), probability)
 }
 
+/// What is said where nothing is known of the level: nonconforming after a failure that nothing restored.
+fn without_level(evidence: &Evidence<'_>) -> State {
+    let failed = |(check, outcome)| outcome == Outcome::Out && !evidence.restored(check);
+    match evidence.last_judged().is_some_and(failed) {
+        true => State::Nonconforming,
+        false => State::Unknown,
+    }
+}
+
 /// States in `decision` whether the item conforms, and turns it to a person where the rule
 /// cannot tell.
 pub(crate) fn heed(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut Decision) {
+    if decision.level_in_doubt {
+        decision.conformity_now = without_level(evidence);
+        return;
+    }
     (decision.conformity_now, decision.probability_now) = now(evidence, rule);
     let Some(why) = in_question(evidence, rule, decision) else {
         if rule.name != RuleName::Simple && decision.conformity_now == State::Conforming {

@@ -8,10 +8,10 @@ that rest on them wait for a person, and so does its own.
 
 use super::both_ways::full_stop;
 use super::cases::closings::Closings;
-use super::policy::{Action, Decision, hold};
+use super::policy::{Action, Decision, doubt_level, hold};
 use crate::control::{
-    ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShift, SharedShifts,
-    is_charted, item_chart,
+    ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShifts, is_charted,
+    item_chart,
 };
 use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
@@ -137,8 +137,22 @@ impl Controls {
             )),
             None => self.sessions(history),
         };
-        let why = why.or_else(|| self.shared.of_history(index).map(SharedShift::words));
         if let Some(why) = why {
+            wait(&why, evidence, decision);
+        }
+    }
+
+    /// Puts into the decision that the readings of history `index` moved together with others: the
+    /// reference is looked at before the item, and until then its level is in doubt.
+    pub(crate) fn heed_shared(
+        &self,
+        index: usize,
+        evidence: &Evidence<'_>,
+        decision: &mut Decision,
+    ) {
+        if let Some(shift) = self.shared.of_history(index) {
+            doubt_level(decision);
+            let why = format!("{}, and no probability is stated until then", shift.words());
             wait(&why, evidence, decision);
         }
     }

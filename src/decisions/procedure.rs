@@ -2,7 +2,7 @@
 explanation and its one more check, a replay of the past, a closed loop.
 
 Every method proposes, the policy picks one, and then whatever else speaks is heeded in a fixed
-order: adjustments that seem to be missing, readings that no other confirms, the sessions of a
+order: adjustments that seem to be missing, shifts that many items share, readings that no other confirms, the sessions of a
 thermometer, control charts, the decision rule, a record that contradicts itself, open cases. The last word is the due date.
 */
 
@@ -94,6 +94,9 @@ impl Procedure<'_> {
         if let Some(words) = &subject.history.item.untold_source {
             Waiting::of_source(words).hold(&evidence, &mut decision);
         }
+        if let Some(controls) = self.controls {
+            controls.heed_shared(subject.index, &evidence, &mut decision);
+        }
         if decision.interval_days > evidence.current_interval
             && let Some(waiting) = self.waiting(&evidence, subject, without.as_ref())
         {
@@ -122,7 +125,9 @@ impl Procedure<'_> {
         cases::heed(&evidence, &open, &mut decision);
         approvals::heed(&evidence, self.tables.policy.smallest_change, &mut decision);
         end_with_due(&evidence, &mut decision);
-        decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
+        if !decision.level_in_doubt {
+            decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
+        }
         (proposals, decision)
     }
 

@@ -217,6 +217,8 @@ pub(crate) fn extending() -> Decision {
         band_lower: -1.0,
         band_upper: 1.0,
         probability_in_tolerance: 0.99,
+
+        level_in_doubt: false,
         interval_99_days: 500.0,
         probability_now: 0.99,
         conformity_now: State::Unknown,

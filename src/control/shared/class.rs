@@ -6,7 +6,7 @@ use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::filter::StateFilter;
 use crate::records::{Histories, History};
-use crate::stats::{median, normal_quantile, sorted};
+use crate::stats::{median, normal_quantile};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -102,14 +102,19 @@ fn centre_and_scale(residuals: &[f64]) -> (f64, f64) {
     }
 }
 
-/// How much further than by their number of items the scores of months scatter, at least 1: by the
-/// lower quarter of their sizes, which shifts in up to three quarters of the months do not reach.
-fn between(scores: &[f64]) -> f64 {
-    if scores.len() < TELLING_MONTHS {
+/// How much further than by their number of items the means of months scatter, at least 1: by the
+/// median step from one month to the next. A shift makes one large step; what it leaves behind in the
+/// class's drift, and so in the residuals of years, makes none.
+fn between(levels: &[Level]) -> f64 {
+    if levels.len() < TELLING_MONTHS {
         return 1.0;
     }
-    let sizes = sorted(&scores.iter().map(|score| score.abs()).collect::<Vec<_>>());
-    (sizes[sizes.len() / 4] / normal_quantile(0.625)).max(1.0)
+    let step = |pair: &[Level]| {
+        let variance = 1.0 / pair[0].items + 1.0 / pair[1].items;
+        (pair[1].mean - pair[0].mean).abs() / variance.sqrt()
+    };
+    let steps: Vec<f64> = levels.windows(2).map(step).collect();
+    (median(&steps) / normal_quantile(0.75)).max(1.0)
 }
 
 /// The residuals of one history by the state model. The first reading after an event tests nothing.
@@ -134,24 +139,21 @@ fn residuals(history: &History<'_>, class: &ClassParameters, axis: Axis) -> Vec<
 }
 
 impl Class {
-    /// The score of every month that can be tested.
-    pub fn scores(&self) -> Vec<f64> {
+    /// Every month that can be tested.
+    pub fn levels(&self) -> Vec<Level> {
         let months = self.months(&[]);
-        let levels: Vec<Level> = months
+        let levels = months
             .values()
-            .filter_map(|month| month.level((self.centre, self.scale)))
-            .collect();
-        (0..levels.len())
-            .map(|at| levels[at].score(&levels[..at]))
-            .collect()
+            .filter_map(|month| month.level((self.centre, self.scale)));
+        levels.collect()
     }
 
     /// The shifts in order of time. What an item shows of a shift it shows in its first reading
     /// after it; the next ones carry it in their prediction and are passed over.
-    pub fn shifts(&self, scores: &[f64]) -> Vec<SharedShift> {
-        let tested = scores.len();
+    pub fn shifts(&self, levels: &[Level]) -> Vec<SharedShift> {
+        let tested = levels.len();
         let tail = FALSE_ALARM / 2.0 / tested.max(1) as f64;
-        let limit = -normal_quantile(tail) * between(scores);
+        let limit = -normal_quantile(tail) * between(levels);
         let mut shifts: Vec<SharedShift> = Vec::new();
         let mut telling: Vec<i32> = Vec::new();
         loop {

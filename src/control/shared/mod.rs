@@ -17,7 +17,6 @@ pub use shift::{FALSE_ALARM, SharedBy, SharedShift};
 
 use crate::records::Histories;
 use class::{Class, classes};
-use shift::READINGS_ANEW;
 use std::collections::BTreeMap;
 
 /// The shared shifts of a run.
@@ -36,9 +35,9 @@ impl SharedShifts {
     pub fn of(histories: &Histories, by: &SharedBy<'_>) -> Self {
         let mut found = Self::default();
         for class in classes(histories, by) {
-            let scores = class.scores();
-            found.tested += usize::from(!scores.is_empty());
-            for shift in class.shifts(&scores) {
+            let levels = class.levels();
+            found.tested += usize::from(!levels.is_empty());
+            for shift in class.shifts(&levels) {
                 if by.judged_until.is_none_or(|day| shift.from > day) {
                     found.rest(&class, &shift);
                     found.shifts.push(shift);
@@ -48,11 +47,12 @@ impl SharedShifts {
         found
     }
 
-    /// Notes the histories of `class` that have few readings since `shift`, the next to be listed.
+    /// Notes the histories of `class` that have a reading since `shift`, the next to be listed. Later
+    /// readings show the drift anew and the level never: whether the readings before it or those
+    /// since are right no reading tells.
     fn rest(&mut self, class: &Class, shift: &SharedShift) {
         for (index, _, residuals) in &class.members {
-            let before = residuals.partition_point(|r| r.day < shift.from);
-            if (1..=READINGS_ANEW).contains(&(residuals.len() - before)) {
+            if residuals.last().is_some_and(|last| last.day >= shift.from) {
                 self.resting.insert(*index, self.shifts.len());
             }
         }

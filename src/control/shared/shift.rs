@@ -7,8 +7,8 @@ use std::borrow::Cow;
 
 /// Chance that a class in which nothing is shared tells of a shift at all, all its months together.
 pub const FALSE_ALARM: f64 = 0.001;
-/// Readings of an item after a shift that carry it in their prediction, and that show its drift
-/// anew (as few as set the limits of a chart).
+/// Readings of an item after a shift that carry it in their prediction (as few as set the limits of
+/// a chart).
 pub(super) const READINGS_ANEW: usize = FEWEST_BASELINE;
 /// A shift that the items of one class and unit share.
 #[derive(Debug, Clone, PartialEq)]

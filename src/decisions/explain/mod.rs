@@ -113,6 +113,7 @@ fn fit(chain: &Chain<'_>) -> Section {
             plus_minus(now.expected, 2.0 * now.u_error, unit),
             forecast
                 .probability_in(forecast.elapsed())
+                .filter(|_| !chain.decision.level_in_doubt)
                 .map_or_else(String::new, |p| format!(
                     ", in tolerance with probability {}",
                     percent(p)
@@ -243,6 +244,9 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
 
 /// "… the target would be met: 99 % for 210 d; 90 % for 510 d."
 fn other_targets(chain: &Chain<'_>) -> Option<String> {
+    if chain.decision.level_in_doubt {
+        return None;
+    }
     let parts: Vec<String> = OTHER_TARGETS
         .iter()
         .filter(|target| **target != chain.evidence.target)

@@ -85,6 +85,7 @@ fn instrument<'a>(
     let due_date = earliest(&|decision| decision.due_date);
     let joint = match of {
         [only] => Joint::of_one(only.probability_in_tolerance),
+        _ if of.iter().any(|decision| decision.level_in_doubt) => Joint::unknown(),
         _ => joint_on(bench, points.clone(), due_date),
     };
     let action = of.iter().map(|decision| decision.action).min();

@@ -103,6 +103,9 @@ pub struct Decision {
     pub band_upper: f64,
     /// Probability that the true error is in tolerance on the due date.
     pub probability_in_tolerance: f64,
+    /// True where readings that moved together with those of other items put its level in doubt:
+    /// then no probability is stated.
+    pub level_in_doubt: bool,
     /// The interval that a target of 99 % would give by the forecast, days, within floor and cap.
     pub interval_99_days: f64,
     /// Probability that the true error is in tolerance on the as-of date.

@@ -203,6 +203,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         band_lower: f64::NAN,
         band_upper: f64::NAN,
         probability_in_tolerance: f64::NAN,
+        level_in_doubt: false,
         interval_99_days: f64::NAN,
         probability_now: f64::NAN,
         conformity_now: State::Unknown,
@@ -263,7 +264,14 @@ fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
     let probability = forecast.and_then(|f| f.probability_in(days));
     decision.predicted_error = at_due.map_or(f64::NAN, |p| p.expected);
     (decision.band_lower, decision.band_upper) = band;
+    let probability = probability.filter(|_| !decision.level_in_doubt);
     decision.probability_in_tolerance = probability.unwrap_or(f64::NAN);
+}
+
+/// No probability is stated of an item whose level is in doubt.
+pub(crate) fn doubt_level(decision: &mut Decision) {
+    decision.level_in_doubt = true;
+    decision.probability_in_tolerance = f64::NAN;
 }
 
 /// Puts the interval in use back where the decision would lengthen it although something

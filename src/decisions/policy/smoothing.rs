@@ -166,6 +166,8 @@ mod tests {
             pending_since: f64::NAN,
             open_cases: None,
             probability_in_tolerance: f64::NAN,
+
+            level_in_doubt: false,
             reason: String::new(),
             rules_fired: Vec::new(),
             what_would_change: Vec::new(),

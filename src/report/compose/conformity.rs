@@ -11,6 +11,9 @@ use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::words::{figure, percent};
 use std::collections::BTreeMap;
 
+/// Why the risk on the due date is empty although the rest is known.
+const LEVEL_IN_DOUBT: &str = "no risk on the due date: the readings moved together with those of other items, see shared_shifts";
+
 /// The risks of the decision rule over the items of a group, point by point: the largest of its
 /// members' last checks. `None` where no class of it is known.
 pub(super) fn risk_section(
@@ -27,7 +30,12 @@ pub(super) fn risk_section(
         let (mean, deviation, readings) = records[0].class.unwrap_or((f64::NAN, f64::NAN, 0));
         let unit = &histories.items[records[0].index].unit;
         let largest = |get: &dyn Fn(&Record) -> f64| {
-            percent(records.iter().map(|record| get(record)).fold(0.0, f64::max))
+            percent(
+                records
+                    .iter()
+                    .map(|record| get(record))
+                    .fold(f64::NAN, f64::max),
+            )
         };
         let normal = |get: fn(&GlobalRisks) -> f64| {
             largest(&move |record| {
@@ -100,6 +108,12 @@ pub(super) fn table<'a>(
     };
     let risk = |of: fn(&ClassRisks) -> GlobalRisks, get: fn(&GlobalRisks) -> f64| {
         number(&move |r| r.risks.as_ref().map_or(f64::NAN, |risks| get(&of(risks))))
+    };
+    let missing = |r: &'a Record| -> &'a str {
+        match (r.missing.as_str(), decisions[r.index].level_in_doubt) {
+            ("", true) => LEVEL_IN_DOUBT,
+            (own, _) => own,
+        }
     };
     Table::default()
         .with(
@@ -191,7 +205,7 @@ pub(super) fn table<'a>(
         .about("out of tolerance on the due date")
         .with(
             "missing",
-            Cells::Shared(rows.iter().copied().map(|r| r.missing.as_str()).collect()),
+            Cells::Shared(rows.iter().copied().map(missing).collect()),
         )
         .about("why a figure is empty")
 }

@@ -144,6 +144,7 @@ impl Drawn<'_> {
         // The first tolerance known also holds before it was first stated.
         let before = limits.partition_point(|(from, _)| *from <= place);
         let tolerance = limits.get(before.saturating_sub(1)).and_then(|step| step.1);
+        let tolerance = tolerance.filter(|_| !self.decision.level_in_doubt);
         CurvePoint {
             day: place,
             in_tolerance: tolerance.map(|limits| prediction.probability_in(limits)),

@@ -81,8 +81,6 @@ impl Report<'_> {
                 .and_then(|()| {
                     control::write(&self.results.loaded.histories, self.bench.controls, to)
                 })
-                .and_then(|()| control::write_shared(self.bench.controls, to))
-                .and_then(|()| given::write_sources(self.results.loaded.given.as_ref(), to))
                 .and_then(|()| {
                     let given = self.results.loaded.given.as_ref();
                     given::write_comparisons(self.bench, given, to)
@@ -90,6 +88,12 @@ impl Report<'_> {
                 .and_then(|()| self.write_control_page(&names, &has_page, folder))
                 .and_then(|()| values::write(self.bench, self.decisions, &has_page, to)),
             false => Ok(()),
+        };
+        // What the decisions rest on is told without pages too.
+        let tables = || {
+            control::write_shared(self.bench.controls, to)?;
+            given::write_sources(self.results.loaded.given.as_ref(), to)?;
+            tables()
         };
         // Made before the parts that wait for them: a task that waits may take another that does.
         if drawn {
@@ -239,7 +243,9 @@ impl Report<'_> {
         view.residuals = residuals_of(bench, index);
         let evidence = bench.evidence(index);
         view.target = Some(evidence.target);
-        view.targets = by_target(&evidence);
+        if !decision.level_in_doubt {
+            view.targets = by_target(&evidence);
+        }
         view.sources = self.sources(index);
         if let Some(sessions) = self.sessions_on_chart(index) {
             sessions.show(&mut view);
@@ -249,7 +255,9 @@ impl Report<'_> {
         let advised = season.is_some_and(|s| advice_on(&s.season, history.item).is_some());
         let section = adoption::section(&history, &adoptions, bench.drift.level, advised);
         view.sections.extend(section);
-        view.sections.extend(approved(bench, index));
+        if !decision.level_in_doubt {
+            view.sections.extend(approved(bench, index));
+        }
         view.sections.push(values::section(bench, index, &decision));
         view.sections.extend(self.sessions_of(index));
         view

@@ -119,12 +119,14 @@ fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
 }
 
 fn forecast_section(case: &Case<'_>) -> SectionView {
-    let unit = &case.history.item.unit;
+    let item = case.history.item;
+    let unit = &item.unit;
+    let tolerance = item.tolerance.filter(|_| !case.decision.level_in_doubt);
     let rows = case.forecast.iter().map(|(day, p)| {
         let (lower, upper) = p.reading(case.level);
         let half = upper - p.expected;
         let expanded = p.confidence(case.level).1 - p.expected;
-        let inside = case.history.item.tolerance.map(|t| p.probability_in(t));
+        let inside = tolerance.map(|t| p.probability_in(t));
         vec![
             text::iso_date(*day),
             size(p.expected, half, unit),

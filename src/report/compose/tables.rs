@@ -210,6 +210,7 @@ fn forecast_of<'a>(
     bench: &Bench<'_>,
 ) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
     let (item, level) = (row.history.item, bench.drift.level);
+    let tolerance = item.tolerance.filter(|_| !row.decision.level_in_doubt);
     let course = Course::of(row.fit, &row.history, bench.drift.axis).ok();
     tables::forecast_days(bench.as_of).filter_map(move |day| {
         let found = course.as_ref()?.on(day)?;
@@ -220,7 +221,7 @@ fn forecast_of<'a>(
             expected: (found.expected, found.u_error),
             confidence,
             prediction,
-            probability: item.tolerance.map_or(f64::NAN, |t| found.probability_in(t)),
+            probability: tolerance.map_or(f64::NAN, |t| found.probability_in(t)),
         })
     })
 }

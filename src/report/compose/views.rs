@@ -77,7 +77,7 @@ pub fn fleet_row(
 
 /// Probability in tolerance on the date in force: the decision's own where nothing else waits.
 fn when_due(history: &History<'_>, fit: &Fit, decision: &Decision, axis: Axis) -> f64 {
-    if decision.approval != ApprovalState::Pending {
+    if decision.approval != ApprovalState::Pending || decision.level_in_doubt {
         return decision.probability_in_tolerance;
     }
     let course = Course::of(fit, history, axis).ok();

@@ -1,4 +1,4 @@
-/*! The demo: an invented laboratory of sixty instruments and two check standards, made from one seed.
+/*! The demo: an invented laboratory of sixty-six instruments and two check standards, made from one seed.
 
 Data flow: the cast ([`cast`]) says who lives through what; [`live`] lets each
 instrument live and be checked; [`faults`] spoils a few rows as real exports
@@ -13,6 +13,7 @@ mod figures;
 mod jobs;
 mod kinds;
 mod live;
+mod load_cells;
 mod procedures;
 mod season;
 mod small_bench;
@@ -42,6 +43,7 @@ pub fn demo_files(seed: u64) -> Vec<DemoFile> {
         .collect();
     let mut files = tables::exports(&lives);
     faults::spoil(&mut files);
+    files.push(load_cells::checks(seed));
     files.push(tables::register(&lives));
     files.push(tables::register_by_procedure(&lives));
     files.extend(books::books());

@@ -4,6 +4,7 @@ use super::DemoFile;
 use super::cast::{Member, Twist};
 use super::figures::{decimal, iso};
 use super::live::{Check, Life};
+use super::load_cells;
 use super::procedures::procedure;
 use super::season::register_rows;
 
@@ -118,7 +119,7 @@ pub(super) fn register(lives: &[Life]) -> DemoFile {
     let group = |member: &Member| member.kind.group.to_string();
     DemoFile {
         path: "register.csv",
-        text: register_text(lives, REGISTER_HEADER, group, SEASON_GROUP),
+        text: register_text(lives, REGISTER_HEADER, group, (None, SEASON_GROUP)),
     }
 }
 
@@ -131,7 +132,10 @@ pub(super) fn register_by_procedure(lives: &[Life]) -> DemoFile {
             lives,
             &REGISTER_HEADER.replacen("group", "procedure", 1),
             quoted,
-            "\"thermometer, by its forecast\"",
+            (
+                Some("\"load cell, by its forecast\""),
+                "\"thermometer, by its forecast\"",
+            ),
         ),
     }
 }
@@ -140,13 +144,13 @@ fn register_text(
     lives: &[Life],
     header: &str,
     group: impl Fn(&Member) -> String,
-    season_group: &str,
+    (load_cells, season): (Option<&str>, &str),
 ) -> String {
     let mut text = format!("{header}\n");
     for life in lives {
         text.push_str(&register_line(life, group(life.member)));
     }
-    text + &register_rows(season_group)
+    text + &load_cells::register_rows(load_cells) + &register_rows(season)
 }
 
 fn register_line(life: &Life, group: String) -> String {

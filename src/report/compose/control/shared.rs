@@ -48,7 +48,7 @@ pub(in crate::report) fn shared_section(controls: &Controls) -> Option<SectionVi
     (!shared.shifts.is_empty()).then(|| SectionView {
         title: "Shifts that many items share".into(),
         paragraphs: vec![
-            "What the items of one class show in one month together is the reference's or the method's, before any item is blamed for it. While few readings have been made since, no interval of these items grows and a person is asked.".into(),
+            "What the items of one class show in one month together is the reference's or the method's, before any item is blamed for it. Until a person has found the cause no interval of these items grows, and neither a probability nor a value is stated of them: no reading tells whether those before the shift or those since are right.".into(),
             format!(
                 "Of {} tested, one in {} would tell of a shift where nothing is shared. Once the cause is known: name the source of each reading (column source), state the reference's new value (revaluations under [checks]), or say that the shift was judged (shared_judged_until under [control]).",
                 match shared.tested {
