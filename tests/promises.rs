@@ -69,6 +69,8 @@ mod pass_fail;
 mod proof;
 #[path = "published_fits.rs"]
 mod published_fits;
+#[path = "random_exports.rs"]
+mod random_exports;
 #[path = "raw_exports.rs"]
 mod raw_exports;
 #[path = "raw_shapes.rs"]

@@ -104,17 +104,17 @@ fn every_raw_shape_is_read_right_or_asked_about() {
 }
 
 /// A small generator of choices, the same for every run (splitmix64, Steele, Lea and Flood 2014).
-struct Dice(u64);
+pub struct Dice(pub u64);
 
 impl Dice {
-    fn below(&mut self, n: u64) -> u64 {
+    pub fn below(&mut self, n: u64) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let z = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         (z ^ (z >> 31)) % n
     }
 
-    fn pick<T: Copy>(&mut self, of: &[T]) -> T {
+    pub fn pick<T: Copy>(&mut self, of: &[T]) -> T {
         of[self.below(of.len() as u64) as usize]
     }
 }

@@ -15,6 +15,9 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
+/// How a warning ends that tells of a row whose values cannot be read.
+pub(crate) const VALUELESS: &str = "counts without its values";
+
 /// Name of a file and its headers by column, for messages.
 pub(crate) struct Headers {
     /// What its `as_found` is stated to be.
@@ -156,7 +159,7 @@ pub(crate) fn collect_rejects(
     for ((file, _, reason, what, _), (row, column, value, count)) in valueless {
         let source = format!("{}, row {row}", headers[file as usize].file);
         let words = format!(
-            "column \"{column}\", \"{value}\": {reason}; the {what} of this row{} counts without its values",
+            "column \"{column}\", \"{value}\": {reason}; the {what} of this row{} {VALUELESS}",
             outcome::and_more(count - 1)
         );
         loaded.warnings.push(Warning::new(source, words));

@@ -51,6 +51,7 @@ pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
 pub(crate) use approvals::ApprovalBook;
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;
+pub(crate) use collect::VALUELESS;
 pub use former::FormerNames;
 pub(crate) use given::{Given, SourceLine, named};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};

@@ -234,6 +234,7 @@ impl Form {
         let found = [
             told::values_for_errors(&self.guess, loaded),
             told::several_a_day(&self.guess, loaded),
+            told::values_not_read(loaded),
         ];
         for doubt in found.into_iter().flatten() {
             if !self

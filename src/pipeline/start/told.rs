@@ -9,7 +9,7 @@ use crate::records::date::iso;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
-use crate::records::{Event, Histories, History, Loaded, Outcome, once};
+use crate::records::{Event, Histories, History, Loaded, Outcome, VALUELESS, once};
 use crate::report::text::count;
 use crate::settings::plan;
 use std::collections::{BTreeMap, BTreeSet};
@@ -136,6 +136,22 @@ pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
         );
         let doubt = Doubt::new("points", words).settled_by("point_from");
         Some(doubt.or("repeats of one point", Answer::AsTaken))
+    })
+}
+
+/// Rows that count by their outcome alone though a column of values is read: most of them, so that
+/// its cells are not understood.
+pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
+    let values = &loaded.histories.columns.as_found;
+    let valueless = values.iter().filter(|value| value.is_nan()).count();
+    let unread = |warning: &&crate::records::Warning| warning.words.ends_with(VALUELESS);
+    let first = loaded.warnings.iter().find(unread)?;
+    (2 * valueless > values.len()).then(|| {
+        let words = format!(
+            "{valueless} of {} checks count by their outcome alone, since their values cannot be read. The first: {first}.",
+            values.len()
+        );
+        Doubt::new("values_not_read", words).or("the outcomes alone shall count", Answer::AsTaken)
     })
 }
 

@@ -107,8 +107,15 @@ impl Judge<'_> {
         let undecided = cells.has(open) && !cells.has(decimal) && !elsewhere;
         // A point before three digits beside decimal commas: thousands, or written otherwise.
         let beside = comma && cells.has(POINT_OPEN) && !self.seen.any(POINT_GROUPS);
-        if self.stated.is_none() && (undecided || beside) {
-            let shown = if undecided { open } else { POINT_OPEN };
+        // A comma before three digits where nothing says that points separate decimals.
+        let says_point = self.seen.any(POINT_IS_DECIMAL | COMMA_GROUPS);
+        let lone = !comma && cells.has(COMMA_OPEN) && !says_point;
+        if self.stated.is_none() && (undecided || beside || lone) {
+            let shown = match (undecided, lone) {
+                (true, _) => open,
+                (false, true) => COMMA_OPEN,
+                (false, false) => POINT_OPEN,
+            };
             let mark = if shown == COMMA_OPEN {
                 "comma"
             } else {
@@ -182,6 +189,7 @@ mod tests {
                 .contains("no cell of the file tells")
         );
         assert!(judged(&[&["1.234"], &["0,5"]], None).is_err());
+        assert!(judged(&[&["1,234", "25,335"]], None).is_err());
         // 998 and 1.002 beside each other: thousands, or a slip of a thousand.
         assert!(judged(&[&["998", "1.002"], &["0.5"]], None).is_err());
         assert!(judged(&[&["1.234.567"]], Some(false)).is_err());

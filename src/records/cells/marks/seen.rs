@@ -136,6 +136,11 @@ impl Seen {
         all
     }
 
+    /// True where some cell has one mark before exactly three digits.
+    pub fn leaves_open(&self) -> bool {
+        self.any(POINT_OPEN | COMMA_OPEN)
+    }
+
     pub(super) fn any(&self, bits: Bits) -> bool {
         self.columns.iter().any(|cells| cells.has(bits))
     }

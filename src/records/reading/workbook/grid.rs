@@ -1,7 +1,7 @@
 /*! The filled cells of one sheet, and the text that is made of them. */
 
 use super::value::Value;
-use crate::records::cells::marks::{Seen, grouped};
+use crate::records::cells::marks::Seen;
 use calamine::Dimensions;
 
 /// A filled cell: its place, and its text in the store.
@@ -45,13 +45,11 @@ impl Texts {
         if text.len() > LONGEST || !text.contains(['.', ',']) {
             return;
         }
-        match Seen::of_cells(1, std::iter::once((0, 0, text))).decimal_comma() {
+        let seen = Seen::of_cells(1, std::iter::once((0, 0, text)));
+        match seen.decimal_comma() {
             Some(true) => self.commas = true,
             Some(false) => self.points = true,
-            None => {
-                let unsigned = text.trim_start_matches(['-', '+', '\u{2212}']);
-                self.open |= grouped(unsigned, '.') || grouped(unsigned, ',');
-            }
+            None => self.open |= seen.leaves_open(),
         }
     }
 }
