@@ -67,3 +67,54 @@ fn no_value_while_its_last_reading_is_unconfirmed() {
     assert!(why.contains("nothing confirms it"), "{why}");
     assert!(told[0].get("u_corrected").is_none());
 }
+
+/// A certificate's value with its date and u is where the forecast starts, and is named.
+#[test]
+fn a_certificates_value_is_started_from_and_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("checks.csv");
+    let told = |last: &str| {
+        let mut text = String::from(
+            "instrument,date,as_found,u,lower,upper,unit,source,assigned,u_assigned\n",
+        );
+        for year in 2016..2024 {
+            let value = 0.1 + 0.01 * f64::from(year % 3);
+            text += &format!("R-1,{year}-03-05,{value},0.05,-5,5,mK,,,\n");
+        }
+        std::fs::write(&file, text + last).unwrap();
+        let records = file.to_string_lossy();
+        let words = driftbook(&[
+            "value",
+            "R-1",
+            "--date",
+            "2024-06-01",
+            "--records",
+            &records,
+        ]);
+        let (_, told) = asked(&["R-1", "--date", "2024-06-01", "--records", &records]);
+        (words.stdout.replace('\u{a0}', " "), told[0].clone())
+    };
+    let (words, json) = told("R-1,2024-03-05,,,-5,5,mK,,0.15,0.01\n");
+    assert!(
+        words.contains("Started from the certificate of 2024-03-05: 0.150 mK, u = 0.010 mK; no reading has been made since."),
+        "{words}"
+    );
+    let assigned = &json["assigned"];
+    assert_eq!(
+        (
+            assigned["value"].as_f64(),
+            assigned["u"].as_f64(),
+            assigned["started_from"].as_bool()
+        ),
+        (Some(0.15), Some(0.01), Some(true))
+    );
+    // Five times surer than a reading, it weighs more than the eight before it.
+    let near = (json["expected_error"].as_f64().unwrap() - 0.15).abs();
+    assert!(near < 0.02, "{json}");
+    let (words, json) = told("R-1,2024-03-05,0.11,0.05,-5,5,mK,,0.15,0.01\n");
+    assert!(
+        words.contains("Started from the readings, not from the certificate"),
+        "{words}"
+    );
+    assert_eq!(json["assigned"]["started_from"].as_bool(), Some(false));
+}

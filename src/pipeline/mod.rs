@@ -27,4 +27,4 @@ pub use on_bench::AskError;
 pub use replay::replay;
 pub use run::{Redo, run};
 pub use run_summary::RunSummary;
-pub use value::{Value, value};
+pub use value::{Assigned, Value, value};

@@ -56,7 +56,9 @@ impl Sample {
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
-const ORDER: [Column; 17] = [
+const ORDER: [Column; 20] = [
+    Column::Assigned,
+    Column::UAssigned,
     Column::UCommon,
     Column::U,
     Column::Lower,
@@ -74,6 +76,7 @@ const ORDER: [Column; 17] = [
     Column::Usage,
     Column::Event,
     Column::Kind,
+    Column::Source,
 ];
 
 /// Gives every column its meaning, where there is one.
@@ -92,7 +95,18 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
                 )
         };
         let free: Vec<usize> = (0..samples.len()).filter(fits).collect();
-        if let Some((place, word)) = find(column, &free, |i| &samples[i].header) {
+        let found = find(column, &free, |i| &samples[i].header);
+        let beside = |(place, _): &(usize, _)| {
+            let others = free.iter().copied().filter(|i| i != place);
+            let other = |needed| {
+                find(needed, &others.clone().collect::<Vec<_>>(), |i| {
+                    &samples[i].header
+                })
+            };
+            let expanded = column == Column::UAssigned && samples[*place].header.contains('U');
+            !expanded && beside_readings(column).is_none_or(|needed| other(needed).is_some())
+        };
+        if let Some((place, word)) = found.filter(beside) {
             taken[place] = true;
             let why = format!("the header says \"{word}\" and the content fits");
             take(column, &samples[place].header, why, guess);
@@ -103,6 +117,16 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     about_uncertainty(guess);
     about_unit(samples, guess);
     about_events(samples, guess);
+}
+
+/// What another column must hold for `column` to be more than the reading: a file whose only value
+/// is the certified one has that for its reading.
+fn beside_readings(column: Column) -> Option<Column> {
+    match column {
+        Column::Assigned => Some(Column::AsFound),
+        Column::UAssigned => Some(Column::U),
+        _ => None,
+    }
 }
 
 /// How many of our columns the words of a header name; none for a row that holds a number or a
@@ -216,6 +240,8 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         Column::Tolerance => {
             !is_date && sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit()))
         }
+        // Numbers of certificates, each its own, are no sources: these give many readings.
+        Column::Source => !is_date && !number() && 2 * sample.distinct() <= sample.values.len(),
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }

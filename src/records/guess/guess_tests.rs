@@ -167,3 +167,32 @@ fn numbers_of_days_are_dates_where_header_and_numbers_agree() {
         assert_eq!(of(header, days).date_format, "", "{header}");
     }
 }
+
+#[test]
+fn sources_and_certificates_are_known_by_their_headers_in_several_languages() {
+    for (source, assigned, u_assigned) in [
+        ("Laboratory", "Certified value", "u certificate"),
+        ("Rückführung", "Kalibrierwert", "u Kalibrierwert"),
+        ("Laboratoire", "Valeur certifiée", "u certificat"),
+        ("Trazabilidad", "Valor certificado", "u certificado"),
+    ] {
+        let text = format!(
+            "Item;Date;Error;u;{source};{assigned};{u_assigned}\nG-1;2021-02-03;0.4;0.2;A;;\n\
+             G-1;2022-02-03;0.4;0.2;A;;\nG-1;2023-02-03;;;B;0.3;0.1\nG-1;2024-02-03;0.5;0.2;B;;\n"
+        );
+        let found = guess_text(text.as_bytes());
+        assert_eq!(header(&found, Column::AsFound), "Error");
+        assert_eq!(header(&found, Column::U), "u");
+        assert_eq!(header(&found, Column::Source), source);
+        assert_eq!(header(&found, Column::Assigned), assigned);
+        assert_eq!(header(&found, Column::UAssigned), u_assigned);
+    }
+    // The only value is the reading, each certificate of its own number is no source, and U is expanded.
+    let found = guess_text(
+        b"Item;Date;Certified value;U certificate;Laboratory\nG-1;2021-02-03;0.4;0.2;K-1\nG-1;2022-02-03;0.5;0.2;K-2\n",
+    );
+    assert_eq!(header(&found, Column::AsFound), "Certified value");
+    for none in [Column::Assigned, Column::UAssigned, Column::Source] {
+        assert_eq!(header(&found, none), "");
+    }
+}
