@@ -127,7 +127,7 @@ fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
     };
     decision.reason = format!("{decided}{likely} By the record alone: {}", full_stop(&own));
     decision.rules_fired.push(format!(
-        "what {who} decided holds until the item's next check"
+        "held by what {who} decided, until the item's next check"
     ));
     if line.verdict == Verdict::Rejected {
         decision.approval = ApprovalState::Rejected;

@@ -32,7 +32,7 @@ mod thermometer;
 mod tidy;
 
 pub(crate) use approved::approved_chart;
-pub(crate) use book::{book_chart, book_order};
+pub(crate) use book::{Overlay, book_chart, book_order, overlay};
 pub(crate) use calibration::calibration_chart;
 pub(crate) use control::control_chart;
 pub(crate) use cost::cost_chart;

@@ -37,10 +37,27 @@ pub(super) fn cause(
 ) -> String {
     let person = matches!(decision.action, Action::Withdraw | Action::Review);
     let alarming = || alarming(history, decision, advised).filter(|_| person);
-    let rule = || decision.rules_fired.last().cloned();
+    let rule = || {
+        let rule = decision.rules_fired.last()?;
+        // What a person has to look at is told whole; of any other rule its first clause: the figures stand in the row.
+        Some(if person {
+            rule.clone()
+        } else {
+            first_clause(rule).into()
+        })
+    };
     let method = || Some(format!("by {}", decision.method?.words()));
     let cause = alarming().or_else(rule).or_else(method);
     cause.map_or(String::new(), |words| text::with_minus_signs(&words))
+}
+
+/// The words of a rule before its first comma or colon; numbers and dates have none.
+fn first_clause(rule: &str) -> &str {
+    let end = [", ", ": "]
+        .into_iter()
+        .filter_map(|mark| rule.find(mark))
+        .min();
+    &rule[..end.unwrap_or(rule.len())]
 }
 
 fn alarming(
@@ -139,5 +156,30 @@ fn until(case: &Case<'_>) -> String {
         (_, false) => String::new(),
         (Action::Keep, true) => format!("; next calibration by {}", text::iso_date(due)),
         (_, true) => format!("; proposed due date {}", text::iso_date(due)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::first_clause;
+
+    #[test]
+    fn a_row_has_the_first_clause_of_a_rule() {
+        for (rule, clause) in [
+            (
+                "an interval grows at most 2 times at once: 364\u{a0}d",
+                "an interval grows at most 2 times at once",
+            ),
+            (
+                "held by a decision of 2026-06-16, until the next check",
+                "held by a decision of 2026-06-16",
+            ),
+            (
+                "its sessions advise to anneal",
+                "its sessions advise to anneal",
+            ),
+        ] {
+            assert_eq!(first_clause(rule), clause);
+        }
     }
 }

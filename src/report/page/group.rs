@@ -3,12 +3,15 @@
 use super::parts::{figure, heading, list, section};
 use super::shell::document;
 use crate::report::charts::{
-    book_chart, book_order, cost_chart, drift_rates_chart, out_of_tolerance_chart,
-    reliability_chart,
+    Overlay, book_chart, book_order, cost_chart, drift_rates_chart, out_of_tolerance_chart,
+    overlay, reliability_chart,
 };
 use crate::report::text::escape;
 use crate::report::view::{BookView, GroupView};
 use std::fmt::Write as _;
+
+/// Choice of the two histories on one scale.
+const OVERLAY_SCRIPT: &str = include_str!("overlay.js");
 
 /// Histories on one sheet of the book: as many as print on one page.
 const SHEET: usize = 15;
@@ -77,7 +80,11 @@ pub fn group_page(group: &GroupView, histories: &[BookView]) -> String {
         );
     }
     body += "</main>\n";
-    document(&group.name, &group.name, &body, &[])
+    let scripts: &[&str] = match body.contains(OVERLAY) {
+        true => &[OVERLAY_SCRIPT],
+        false => &[],
+    };
+    document(&group.name, &group.name, &body, scripts)
 }
 
 fn book(group: &GroupView, histories: &[BookView]) -> String {
@@ -107,7 +114,28 @@ fn book(group: &GroupView, histories: &[BookView]) -> String {
             )
         })
         .collect();
-    html + &format!("<p>{}</p>\n</section>\n", links.join(" · "))
+    html += &format!("<p>{}</p>\n</section>\n", links.join(" · "));
+    html + &overlay(&shown).map_or(String::new(), two)
+}
+
+/// How the section of the two begins.
+const OVERLAY: &str = "<section id=\"overlay\">";
+
+/// Two histories on one scale: those that use most of their tolerance, until the script lets a person choose.
+fn two(overlay: Overlay) -> String {
+    let marks = ["●", "■"].into_iter().zip(&overlay.shown);
+    let told: Vec<String> = marks
+        .map(|(mark, (name, stands))| format!("{mark} {name}: {stands}"))
+        .collect();
+    let select = |label: &str| format!("<label>{label} <select></select></label>\n");
+    format!(
+        "{OVERLAY}\n{}<p class=\"choose\" hidden>{}{}</p>\n<p class=\"stands\" role=\"status\">{}</p>\n{}</section>\n",
+        heading("Two on one scale"),
+        select("●"),
+        select("■"),
+        escape(&told.join("; ")),
+        figure(&overlay.svg)
+    )
 }
 
 /// Sheets of about the same size, in whole rows, rather than a last one with one picture.

@@ -88,9 +88,10 @@ fn records(view: &HistoryView) -> String {
 fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {
     let group = match group_page {
         Some(slug) => format!(
-            " · <a href=\"../groups/{}.html\">{}</a>",
+            " · <a href=\"../groups/{0}.html\">{1}</a> · <a href=\"../groups/{0}.html#first={2}\">on one scale with another</a>",
             escape(slug),
-            escape(&view.group)
+            escape(&view.group),
+            escape(&view.slug)
         ),
         None if view.group.is_empty() => String::new(),
         None => format!(" · {}", escape(&view.group)),

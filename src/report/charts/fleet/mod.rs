@@ -7,6 +7,7 @@ mod actions;
 mod counts;
 mod due;
 mod due_calendar;
+mod due_counts;
 mod intervals;
 mod proportions;
 mod workload;

@@ -1,14 +1,18 @@
-/*! A book of small histories of one group on common axes. */
+/*! A book of small histories of one group on common axes, and any two of them on one (`overlay`). */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
-use super::frame::{Frame, below_heading, heading};
-use super::labels::LABEL_SIZE;
-use super::lettering::shortened;
-use super::palette::Ink;
-use super::scale::{Range, Scale, value_axis};
-use super::share::share_of;
+mod overlay;
+
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use crate::report::charts::frame::{Frame, below_heading, heading};
+use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::lettering::shortened;
+use crate::report::charts::palette::Ink;
+use crate::report::charts::scale::{Range, Scale, value_axis};
+use crate::report::charts::share::share_of;
 use crate::report::text::count;
 use crate::report::view::{BookView, needs_person};
+
+pub(crate) use overlay::{Overlay, overlay};
 
 /// Small pictures in a row.
 const COLUMNS: usize = 3;
@@ -114,7 +118,10 @@ fn values(view: &BookView, relative: bool) -> Vec<(f64, f64)> {
         .collect()
 }
 
-fn ranges(histories: &[BookView], relative: bool) -> Option<((f64, f64), (f64, f64))> {
+fn ranges<'a>(
+    histories: impl IntoIterator<Item = &'a BookView>,
+    relative: bool,
+) -> Option<((f64, f64), (f64, f64))> {
     let (mut x, mut y) = (Range::EMPTY, Range::EMPTY);
     for view in histories {
         for (day, value) in values(view, relative) {

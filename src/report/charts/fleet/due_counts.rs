@@ -1,0 +1,128 @@
+/*! Who is due when, and how likely it is in tolerance then, as counts in classes with the least likely named. */
+
+use super::super::canvas::{Anchor, Canvas, sheet};
+use super::super::frame::{below_heading, heading};
+use super::super::labels::LABEL_SIZE;
+use super::super::lettering::shortened;
+use super::super::palette::Ink;
+use super::counts::{CELL_HEIGHT, Counts, counted};
+use super::due::{Known, Points};
+use crate::report::text::{fixed, percent};
+use crate::report::view::needs_person;
+
+/// Upper ends of the classes of months to due; what is overdue stands before them, what is later after them.
+const MONTH_CLASSES: [f64; 9] = [1.0, 2.0, 3.0, 6.0, 9.0, 12.0, 18.0, 24.0, 36.0];
+
+/// Lower ends of the classes of probability; what is lower stands after them, then what is unknown.
+const PROBABILITY_CLASSES: [f64; 5] = [0.99, 0.95, 0.9, 0.8, 0.5];
+
+/// Counts by months to due and probability, with the names of the lowest.
+pub(super) fn due_counts(title: &str, points: &Points<'_>, lowest: &Known<'_>) -> String {
+    let columns = month_names();
+    let rows = probability_names();
+    let classed = points.iter().map(|(months, probability, row)| {
+        let column = match *months < 0.0 {
+            true => 0,
+            false => 1 + MONTH_CLASSES.iter().filter(|end| *months >= **end).count(),
+        };
+        let line = probability.map_or(rows.len() - 1, |p| {
+            PROBABILITY_CLASSES.iter().filter(|end| p < **end).count()
+        });
+        (line, column, needs_person(&row.action))
+    });
+    let mut cells = counted((rows.len(), columns.len()), classed);
+    // Columns and rows at the end that hold nothing say nothing.
+    let used = |column: usize| cells.iter().any(|row| row[column].all > 0);
+    let last = (0..columns.len()).rev().find(|column| used(*column));
+    let width = last.map_or(1, |last| last + 1);
+    cells.iter_mut().for_each(|row| row.truncate(width));
+    if cells
+        .last()
+        .is_some_and(|row| row.iter().all(|cell| cell.all == 0))
+    {
+        cells.pop();
+    }
+    let second = "how many by months to the due date and probability in tolerance then; ▲ of them need a person";
+    let height = below_heading(title, second, 840.0) + 80.0 + CELL_HEIGHT * cells.len() as f64;
+    sheet((840, height as u32), title, second, |canvas| {
+        let top = heading(canvas, title, second, 840.0) + 18.0;
+        let counts = Counts {
+            rows: &rows[..cells.len()],
+            columns: &columns[..width],
+            cells: &cells,
+        };
+        let cell = (520.0 / width as f64).min(64.0);
+        let alarm =
+            |row: usize, column: usize| match column == 0 || row == PROBABILITY_CLASSES.len() {
+                true => Ink::Alarm,
+                false => Ink::Reading,
+            };
+        counts.draw(canvas, (130.0, top), cell, alarm);
+        let middle = 130.0 + 0.5 * cell * width as f64;
+        let below = top + CELL_HEIGHT * cells.len() as f64 + 36.0;
+        canvas.text(
+            "months to due date",
+            (middle, below),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::Middle,
+        );
+        name_lowest(
+            canvas,
+            (130.0 + cell * width as f64 + 14.0, top),
+            cells.len(),
+            lowest,
+        );
+    })
+}
+
+/// The lowest, by name, beside the counts.
+fn name_lowest(canvas: &mut Canvas<'_>, (left, top): (f64, f64), rows: usize, lowest: &Known<'_>) {
+    if lowest.is_empty() {
+        return;
+    }
+    let lines = (CELL_HEIGHT * rows as f64 / 16.0) as usize - 1;
+    canvas.bold(
+        "lowest when due",
+        (left, top + 10.0),
+        LABEL_SIZE,
+        Ink::Text,
+        Anchor::Start,
+    );
+    for (i, (_, probability, row)) in lowest.iter().take(lines).enumerate() {
+        let mark = if needs_person(&row.action) {
+            "▲ "
+        } else {
+            ""
+        };
+        let name = shortened(&row.instrument, LABEL_SIZE, 826.0 - left - 70.0);
+        let text = format!("{mark}{name}  {}", percent(*probability));
+        let at = (left, top + 26.0 + 16.0 * i as f64);
+        canvas.text(&text, at, LABEL_SIZE, Ink::Text, Anchor::Start);
+    }
+}
+
+fn month_names() -> Vec<String> {
+    let mut names = vec!["overdue".to_string()];
+    let mut from = 0.0;
+    for end in MONTH_CLASSES {
+        names.push(format!("{}–{}", fixed(from, 0), fixed(end, 0)));
+        from = end;
+    }
+    names.push("later".into());
+    names
+}
+
+fn probability_names() -> Vec<String> {
+    let mut names = vec![format!("{} or more", percent(PROBABILITY_CLASSES[0]))];
+    for pair in PROBABILITY_CLASSES.windows(2) {
+        names.push(format!(
+            "{}–{}",
+            fixed(100.0 * pair[1], 0),
+            percent(pair[0])
+        ));
+    }
+    names.push(format!("below {}", percent(PROBABILITY_CLASSES[4])));
+    names.push("not known".into());
+    names
+}
