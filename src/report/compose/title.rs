@@ -29,6 +29,9 @@ fn alarm(case: &Case<'_>) -> String {
     format!("{}; {ends}", cause.unwrap_or_else(|| movement(case)))
 }
 
+/// Characters of a rule that a row has room for.
+const MOST_TOLD: usize = 100;
+
 /// What decided, in a few words for a row of the fleet's table.
 pub(super) fn cause(
     history: &History<'_>,
@@ -39,11 +42,11 @@ pub(super) fn cause(
     let alarming = || alarming(history, decision, advised).filter(|_| person);
     let rule = || {
         let rule = decision.rules_fired.last()?;
-        // What a person has to look at is told whole; of any other rule its first clause: the figures stand in the row.
-        Some(if person {
-            rule.clone()
-        } else {
-            first_clause(rule).into()
+        // The figures stand in the row; what a person has to look at is told as far as a row has room.
+        Some(match person {
+            true if rule.chars().count() <= MOST_TOLD => rule.clone(),
+            true => first_clause(rule, &[", "]).into(),
+            false => first_clause(rule, &[", ", ": "]).into(),
         })
     };
     let method = || Some(format!("by {}", decision.method?.words()));
@@ -51,12 +54,9 @@ pub(super) fn cause(
     cause.map_or(String::new(), |words| text::with_minus_signs(&words))
 }
 
-/// The words of a rule before its first comma or colon; numbers and dates have none.
-fn first_clause(rule: &str) -> &str {
-    let end = [", ", ": "]
-        .into_iter()
-        .filter_map(|mark| rule.find(mark))
-        .min();
+/// The words of a rule before the first of `marks`.
+fn first_clause<'a>(rule: &'a str, marks: &[&str]) -> &'a str {
+    let end = marks.iter().filter_map(|mark| rule.find(mark)).min();
     &rule[..end.unwrap_or(rule.len())]
 }
 
@@ -179,7 +179,7 @@ mod tests {
                 "its sessions advise to anneal",
             ),
         ] {
-            assert_eq!(first_clause(rule), clause);
+            assert_eq!(first_clause(rule, &[", ", ": "]), clause);
         }
     }
 }

@@ -60,7 +60,7 @@ fn cost(view: &HistoryView) -> String {
     };
     let prices: String = view.prices.iter().map(|price| paragraph(price)).collect();
     format!(
-        "<section>\n{}{}{prices}</section>\n",
+        "<section class=\"price\">\n{}{}{prices}</section>\n",
         heading("Cost of the interval"),
         figure(&cost_chart(curve))
     )

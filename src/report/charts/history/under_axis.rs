@@ -8,7 +8,7 @@ use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
 use crate::report::text::{fixed, iso_date};
-use crate::report::view::{HistoryView, ReadingView};
+use crate::report::view::{HistoryView, ReadingView, needs_person};
 use std::collections::BTreeMap;
 
 /// Draws the interval in force and the one proposed from the last calibration on, and the due date
@@ -29,7 +29,7 @@ pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
     }
     let proposed = view
         .interval_days
-        .filter(|_| view.interval_days != in_force);
+        .filter(|_| view.interval_days != in_force && !needs_person(&view.action));
     if let (Some(start), Some(days)) = (view.last_calibration, proposed) {
         let due = view.due_day.unwrap_or(start + days);
         let text = format!("proposed {}, due {}", days_text(days), iso_date(due));
