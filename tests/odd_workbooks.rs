@@ -76,6 +76,47 @@ fn workbooks_of_two_date_systems_are_read_together() {
     assert_eq!((both.rows.used, both.rows.merged), (8, 8));
 }
 
+#[test]
+fn two_columns_of_one_name_are_refused() {
+    let desk = Desk::new();
+    let text = "instrument,date,as_found,as_found\nR-1,2017-09-22,0.4,0.5\n";
+    let done = desk.run(&desk.file("twice.csv", text));
+    assert_eq!(done.status, 1, "{}", done.stdout);
+    assert!(
+        done.stderr.contains("2 columns are called \"as_found\""),
+        "{}",
+        done.stderr
+    );
+    let unused = "instrument,date,as_found,note,note\nR-1,2017-09-22,0.4,a,b\n";
+    assert_eq!(desk.run(&desk.file("notes.csv", unused)).status, 0);
+}
+
+/// Names that a spreadsheet, a terminal, a page or a path would take for more than names.
+#[test]
+fn hostile_names_stay_names() {
+    let desk = Desk::new();
+    let long = "A".repeat(50_000);
+    let text = format!(
+        "instrument,date,as_found,lower,upper\n=cmd|'/C calc'!A0,2017-09-22,0.4,-5,5\n\
+         ../../up,2017-09-22,0.4,-5,5\n\u{1b}[31mred,2017-09-22,0.4,-5,5\n\
+         <script>alert(1)</script>,2017-09-22,0.4,-5,5\n{long},2017-09-22,0.4,-5,5\n"
+    );
+    let file = desk.file("$(touch it) ; names.csv", &text);
+    let started = driftbook(&["start", file.to_str().unwrap()]);
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    assert!(started.stdout.contains("names.toml'"), "{}", started.stdout);
+    let done = desk.run(&file.with_extension("toml"));
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let all = [&started.stdout, &started.stderr, &done.stdout, &done.stderr];
+    assert!(all.iter().all(|text| !text.contains('\u{1b}')));
+    let decisions = std::fs::read_to_string(desk.path("report/decisions.csv")).unwrap();
+    let begins = |line: &str| line.starts_with(['=', '+', '-', '@']);
+    assert!(!decisions.lines().any(begins), "{decisions}");
+    let page = std::fs::read_to_string(desk.path("report/index.html")).unwrap();
+    assert!(!page.contains("<script>alert"));
+    assert!(!desk.path("../up").exists());
+}
+
 /// One row of an .ods sheet.
 fn row(cells: &str) -> String {
     format!("<table:table-row>{cells}</table:table-row>")

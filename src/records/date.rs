@@ -38,14 +38,29 @@ impl DateFormat {
 
     /// Days since 1970-01-01, years 0001 to 9999; `None` where unreadable.
     pub fn parse(&self, text: &str) -> Option<f64> {
+        let beside = || match self {
+            DateFormat::Iso => None,
+            // A format that begins alike might mean another day.
+            DateFormat::Other(format) if format.starts_with("%Y-") || format.starts_with("%F") => {
+                None
+            }
+            _ => parse_iso(text.as_bytes()),
+        };
+        self.parse_own(text).or_else(beside)
+    }
+
+    /// The same without the ISO 8601 that is read beside the format: the true dates of a workbook
+    /// are written so, beside dates that are text.
+    pub(crate) fn parse_own(&self, text: &str) -> Option<f64> {
         match self {
             DateFormat::Iso => parse_iso(text.as_bytes()),
-            // The true dates of a workbook are ISO 8601, beside dates that are text. A format that
-            // begins alike might mean another day.
-            DateFormat::Other(format) => {
-                parse_by(text, format).or_else(|| parse_beside(text, format))
-            }
-            DateFormat::Serial(system) => parse_iso(text.as_bytes()).or_else(|| system.parse(text)),
+            DateFormat::Other(format) => parse_by(text, format).or_else(|| {
+                let named = ["%b", "%B", "%h"].iter().any(|part| format.contains(part));
+                named
+                    .then(|| parse_by(&in_english(text)?, format))
+                    .flatten()
+            }),
+            DateFormat::Serial(system) => system.parse(text),
         }
     }
 
@@ -211,18 +226,6 @@ fn offset_seconds(zone: &[u8]) -> Option<f64> {
         b'-' if hours < 24 && minutes < 60 => Some(-seconds),
         _ => None,
     }
-}
-
-/// What is read beside a format's own dates: ISO 8601, and names of months in other languages.
-fn parse_beside(text: &str, format: &str) -> Option<f64> {
-    let alike = format.starts_with("%Y-") || format.starts_with("%F");
-    let iso = (!alike).then(|| parse_iso(text.as_bytes())).flatten();
-    let named = || ["%b", "%B", "%h"].iter().any(|part| format.contains(part));
-    iso.or_else(|| {
-        named()
-            .then(|| parse_by(&in_english(text)?, format))
-            .flatten()
-    })
 }
 
 fn parse_by(text: &str, format: &str) -> Option<f64> {

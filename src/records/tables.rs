@@ -108,6 +108,7 @@ fn read_workbook(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<Vec<File
         sheets: &settings.sheets,
         comma: settings.decimal_comma == Some(true),
         most_mb: settings.largest_unpacked_mb,
+        rows: None,
     };
     let (input, book) = rayon::join(
         || source::input_file(&bytes, shown),

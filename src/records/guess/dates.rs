@@ -72,19 +72,34 @@ pub(crate) struct FoundFormat {
 
 /// True for a text that some usual format reads as a date.
 pub(crate) fn looks_like_date(text: &str) -> bool {
-    // A number or a word is none, whatever the formats say; most cells are one.
-    let may_be = text.contains(['-', '/', '.', ' ']) || text.len() == 8;
-    may_be
-        && text.contains(|c: char| c.is_ascii_digit())
-        && ALL.iter().any(|format| !read(&[text], format).is_empty())
+    // Two marks between three parts, or eight digits; most cells are no date by that.
+    let digits = text.bytes().filter(u8::is_ascii_digit).count();
+    let marks = text.matches(['-', '/', '.', ' ']).count();
+    let may_be = digits >= 3 && marks >= 2 || digits == 8 && text.len() == 8;
+    let reads = |format: &String| plausible(DateFormat::from_setting(format).parse_own(text));
+    may_be && ALL.iter().any(reads)
 }
 
 /// The format of the dates among `values`; `None` where they are no dates.
 pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<FoundFormat> {
     let values: Vec<&str> = values.collect();
+    let [iso, ..] = FORMATS;
+    if !values.is_empty() && read(&values, iso).len() == values.len() {
+        return Some(FoundFormat {
+            format: iso.to_string(),
+            why: evidence(iso, values.len()),
+            doubt: None,
+        });
+    }
     // A format that reads none of the first values reads no column of dates.
-    let some: Vec<&str> = values.iter().copied().take(FIRST).collect();
-    let formats: Vec<&String> = ALL.iter().filter(|f| !read(&some, f).is_empty()).collect();
+    let reads_some = |format: &&String| {
+        let format = DateFormat::from_setting(format);
+        values
+            .iter()
+            .take(FIRST)
+            .any(|text| plausible(format.parse_own(text)))
+    };
+    let formats: Vec<&String> = ALL.iter().filter(reads_some).collect();
     let reads: Vec<Vec<f64>> = formats.iter().map(|format| read(&values, format)).collect();
     let best = reads.iter().map(Vec::len).max().unwrap_or(0);
     if best == 0 || (best as f64) < ENOUGH * values.len() as f64 {
@@ -169,6 +184,10 @@ fn read(values: &[&str], format: &str) -> Vec<f64> {
     let format = DateFormat::from_setting(format);
     let dates = values.iter().filter_map(|v| format.parse(v));
     dates.filter(|d| PLAUSIBLE.contains(d)).collect()
+}
+
+fn plausible(date: Option<f64>) -> bool {
+    date.is_some_and(|day| PLAUSIBLE.contains(&day))
 }
 
 /// The same format with day and month exchanged.

@@ -279,6 +279,7 @@ fn guess_workbook(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadE
         sheets: &[],
         comma: false,
         most_mb: plain_file::LARGEST_UNPACKED_MB,
+        rows: Some(ROWS as u32),
     };
     let mut book = workbook::read(&bytes, shown, wanted)?;
     if book.sheets.iter().any(|sheet| sheet.texts_have_comma) {

@@ -21,13 +21,17 @@ pub(super) fn find<'a>(
     free: &[usize],
     header: impl Fn(usize) -> &'a str,
 ) -> Option<(usize, &'static str)> {
+    // Each header once: a sheet may have thousands.
+    let spaced = |place: &usize| (*place, format!(" {} ", folded(header(*place))));
+    let free: Vec<(usize, String)> = free.iter().map(spaced).collect();
     let first = |fits: fn(&str, &str) -> bool| {
         words(column).iter().find_map(|word| {
-            let place = free.iter().find(|&&i| fits(header(i), word))?;
+            let spaced = format!(" {word} ");
+            let (place, _) = free.iter().find(|(_, header)| fits(header, &spaced))?;
             Some((*place, word.as_str()))
         })
     };
-    first(|header, word| folded(header) == word).or_else(|| first(says))
+    first(|header, word| header == word).or_else(|| first(|header, word| header.contains(word)))
 }
 
 /// True where the words of a header name `column`.
@@ -35,8 +39,12 @@ pub(super) fn headed(header: &str, column: Column) -> bool {
     words(column).iter().any(|word| says(header, word))
 }
 
+/// Bytes of a header that are looked at; a longer text is no header.
+const LONGEST: usize = 300;
+
 /// The header in lower case, without its unit, with single blanks for separators.
 pub(super) fn folded(header: &str) -> String {
+    let header = &header[..header.floor_char_boundary(LONGEST)];
     let end = header
         .find(['[', '('])
         .filter(|i| *i > 0)

@@ -82,12 +82,9 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
     let best = formats.iter().rev().copied().max_by_key(rank)?;
     let parts = read(best);
     let dates: BTreeSet<u64> = parts.iter().map(|(date, _)| date.to_bits()).collect();
-    let dates_beside = headers.iter().any(|header| {
-        !is_dated(header)
-            && words(Column::Date)
-                .iter()
-                .any(|word| *word == folded(header))
-    });
+    let dates_beside = headers
+        .iter()
+        .any(|header| !is_dated(header) && words(Column::Date).contains(&folded(header)));
     let fewest = if dates_beside {
         FEWEST_BESIDE_A_DATE
     } else {

@@ -80,7 +80,7 @@ const NEAR_MISS: usize = 2;
 /// Finds every wanted column among `headers`.
 ///
 /// # Errors
-/// A column that the pipeline file maps but the file lacks.
+/// A column that the pipeline file maps but the file lacks, or two of one name.
 pub(crate) fn match_headers(
     file: &str,
     headers: Vec<String>,
@@ -96,7 +96,8 @@ pub(crate) fn match_headers(
             matched.positions.push(place.flatten());
             continue;
         }
-        let position = find_noting(&mut matched, column.own.unwrap_or(column.name));
+        let header = column.own.unwrap_or(column.name);
+        let position = find_noting(file, &mut matched, header)?;
         if let (None, Some(own)) = (position, column.own) {
             return Err(missing(file, &matched.headers, column, own));
         }
@@ -169,7 +170,14 @@ pub(crate) fn find(headers: &[String], column: &Wanted<'_>) -> Option<usize> {
 }
 
 /// The same, with what is to be said of it.
-fn find_noting(matched: &mut Matched, header: &str) -> Option<usize> {
+///
+/// # Errors
+/// Several columns of the name: which of them is meant, the file does not say.
+fn find_noting(
+    file: &str,
+    matched: &mut Matched,
+    header: &str,
+) -> Result<Option<usize>, LoadError> {
     let headers = &matched.headers;
     let exact: Vec<usize> = places(headers, |h| h == header);
     let (found, how) = if exact.is_empty() {
@@ -177,7 +185,20 @@ fn find_noting(matched: &mut Matched, header: &str) -> Option<usize> {
     } else {
         (exact, "exact")
     };
-    let &first = found.first()?;
+    let first = match found.as_slice() {
+        [] => return Ok(None),
+        [first] => *first,
+        several => {
+            return Err(LoadError::new(
+                file,
+                format!(
+                    "{} columns are called \"{header}\", and which is meant the file does not say",
+                    several.len()
+                ),
+                "Rename all but one of them in the file.",
+            ));
+        }
+    };
     if how == "loose" {
         // By custom U is the expanded uncertainty, and u the standard one.
         let expanded = match header {
@@ -190,14 +211,7 @@ fn find_noting(matched: &mut Matched, header: &str) -> Option<usize> {
         );
         matched.notes.push(note);
     }
-    if found.len() > 1 {
-        let note = format!(
-            "{} columns are called \"{header}\"; the first is read",
-            found.len()
-        );
-        matched.notes.push(note);
-    }
-    Some(first)
+    Ok(Some(first))
 }
 
 fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {

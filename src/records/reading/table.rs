@@ -294,6 +294,7 @@ fn read_sheet(
         comma: format.decimal_comma == Some(true),
         // What a plan may read was measured before, against its own setting.
         most_mb: u32::MAX,
+        rows: None,
     };
     let book = workbook::read(&bytes, shown, wanted)?;
     let read = book.sheets.iter().map(|sheet| {

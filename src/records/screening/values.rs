@@ -36,11 +36,15 @@ pub(crate) fn odd_values(found: &mut Found<'_>) {
         return;
     }
     let (mut slips, mut flips) = (Vec::new(), Vec::new());
+    let errors_alone = history.nominal.iter().all(|nominal| *nominal == 0.0);
     for i in 0..history.len() {
         // A value with a nominal is the reading itself; a slip shows there.
         let whole = |j: usize| history.as_found[j] + history.nominal[j];
-        let level = neighbours(history.len(), i, whole);
         let error_level = neighbours(history.len(), i, |j| history.as_found[j]);
+        let level = match errors_alone {
+            true => error_level,
+            false => neighbours(history.len(), i, whole),
+        };
         let slip = level
             .and_then(|level| slip(whole(i), &level))
             .or_else(|| error_level.and_then(|level| slip(history.as_found[i], &level)));

@@ -97,11 +97,17 @@ impl Columns {
 /// What the longest run of words of a header states, as `read` reads it ("3 Mar 2021 found"), and
 /// what stands beside it, without a unit in brackets.
 pub(crate) fn parts<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option<(K, String)> {
+    /// Words of a header that states something; every run of them is looked at.
+    const MOST_WORDS: usize = 20;
     let header = without_unit(header);
     let words: Vec<&str> = header
         .split([' ', '_', '\n', ':'])
         .filter(|w| !w.is_empty())
+        .take(MOST_WORDS + 1)
         .collect();
+    if words.len() > MOST_WORDS {
+        return None;
+    }
     let runs = (1..=words.len())
         .rev()
         .flat_map(|length| (0..=words.len() - length).map(move |start| start..start + length));

@@ -17,6 +17,8 @@ pub(crate) struct Wanted<'a> {
     pub comma: bool,
     /// Most that the workbook may unpack to, megabytes.
     pub most_mb: u32,
+    /// Rows of each sheet that are looked at; all where `None`.
+    pub rows: Option<u32>,
 }
 
 /// The sheets of a workbook.

@@ -81,6 +81,9 @@ pub(super) fn read_xlsx(
                 let percent: Vec<bool> = reader.styles().iter().map(shows_percent).collect();
                 while let Some((cell, style)) = reader.next_cell_with_style_id()? {
                     let (row, column) = cell.get_position();
+                    if wanted.rows.is_some_and(|rows| row >= rows) {
+                        break;
+                    }
                     let data = cell.get_value();
                     blank |= matches!(data, DataRef::Empty);
                     let shown = Shown {
@@ -95,6 +98,9 @@ pub(super) fn read_xlsx(
         if blank {
             let mut reader = xlsx.worksheet_cells_reader(name)?;
             while let Some(cell) = reader.next_cell_with_formula_metadata()? {
+                if wanted.rows.is_some_and(|rows| cell.pos.0 >= rows) {
+                    break;
+                }
                 if cell.formula.is_some() && matches!(cell.value, DataRef::Empty) {
                     grid.add_uncalculated(cell.pos.0, cell.pos.1);
                 }
