@@ -84,3 +84,39 @@ fn sixty_passes_of_six_items_show_no_more_than_six() {
         assert!(row["reason"].contains(said), "{row:?}");
     }
 }
+
+/// Of values that nobody kept no picture of histories is drawn; the links to their pages stay.
+#[test]
+fn the_page_of_their_group_draws_no_empty_histories() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    let (mut checks, mut register) = (String::new(), String::from("instrument,group\n"));
+    for item in 1..=6 {
+        register += &format!("T-{item},gauges\n");
+        for year in 2014..=2023 {
+            checks += &format!("T-{item},{year}-03-0{item},true,\n");
+        }
+    }
+    write(
+        "checks.csv",
+        &format!("instrument,date,in_tolerance,event\n{checks}"),
+    );
+    write("register.csv", &register);
+    write(
+        "lab.toml",
+        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
+    );
+    let (lab, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
+    let done = driftbook(&[
+        "run",
+        &lab.to_string_lossy(),
+        "--out",
+        &out.to_string_lossy(),
+        "--as-of",
+        "2024-06-01",
+    ]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let page = std::fs::read_to_string(out.join("groups/gauges.html")).unwrap();
+    assert!(!page.contains("common axes"), "{page}");
+    assert!(page.contains("instruments/T-1.html"), "{page}");
+}

@@ -88,14 +88,19 @@ pub fn group_page(group: &GroupView, histories: &[BookView]) -> String {
 }
 
 fn book(group: &GroupView, histories: &[BookView]) -> String {
-    let order = book_order(histories).into_iter().take(MOST_HISTORIES);
+    // Of outcomes alone nothing can be drawn: the links stand for themselves.
+    let has_values = |view: &BookView| view.readings.iter().any(|r| r.value.is_finite());
+    let most = match histories.iter().any(has_values) {
+        true => MOST_HISTORIES,
+        false => 0,
+    };
+    let order = book_order(histories).into_iter().take(most);
     let shown: Vec<&BookView> = order.map(|i| &histories[i]).collect();
     let (first, rest) = shown.split_at(shown.len().min(FIRST));
-    let mut html = format!(
-        "<section>\n{}{}",
-        heading("Histories"),
-        sheets(group, first, histories)
-    );
+    let mut html = format!("<section>\n{}", heading("Histories"));
+    if !first.is_empty() {
+        html += &sheets(group, first, histories);
+    }
     if !rest.is_empty() {
         let _ = writeln!(
             html,
