@@ -1,4 +1,4 @@
-/*! From rows in file order to histories: integer codes, counting sort, dates.
+/*! From rows in file order to histories: integer codes, radix sort, dates.
 
 Rows are grouped by the rank of their (instrument, point) name, so that only
 distinct names are ever compared as text, and once.
@@ -6,8 +6,9 @@ distinct names are ever compared as text, and once.
 
 use super::FormerNames;
 use super::cells::batch::Batch;
-use super::names::Names;
+use super::names::{Names, hash_of};
 use rayon::prelude::*;
+use std::ops::Range;
 
 /// A usable row on its way into a history: where its values are.
 #[derive(Debug, Clone, Copy)]
@@ -29,27 +30,30 @@ pub(crate) struct Groups {
     pub offsets: Vec<usize>,
 }
 
+/// Histories whose rows one task places.
+const HISTORIES_A_TASK: usize = 4_096;
+
+/// Upper bits of a hash that tell in which part a name is shared; lower ones place it in a table.
+const PART_BITS: u32 = 4;
+
 /// Groups the rows of all batches; those under a former name belong to the present one.
 pub(crate) fn group(batches: &mut [Batch], former: &FormerNames) -> Groups {
-    let names = share_names(batches, former);
+    let (names, codes) = share_names(batches, former);
     let order = sorted(&names);
     let mut rank = vec![0u32; names.len()];
     for (position, &code) in order.iter().enumerate() {
         rank[code as usize] = position as u32;
     }
-    let (mut entries, offsets) = place(batches, &rank);
-    let mut slices: Vec<&mut [Entry]> = Vec::with_capacity(order.len());
-    let mut rest: &mut [Entry] = &mut entries;
-    for pair in offsets.windows(2) {
-        let (history, after) = rest.split_at_mut(pair[1] - pair[0]);
-        slices.push(history);
-        rest = after;
-    }
-    // Stable: rows of one date stay in file order.
-    slices
-        .into_par_iter()
-        .with_min_len(256)
-        .for_each(|history| history.sort_by(|a, b| a.date.total_cmp(&b.date)));
+    batches
+        .par_iter_mut()
+        .zip(codes)
+        .for_each(|(batch, codes)| {
+            batch.names = Names::default();
+            for code in &mut batch.code {
+                *code = rank[codes[*code as usize] as usize];
+            }
+        });
+    let (entries, offsets) = place(batches, order.len());
     for batch in batches {
         batch.code = Vec::new();
     }
@@ -61,27 +65,51 @@ pub(crate) fn group(batches: &mut [Batch], former: &FormerNames) -> Groups {
     }
 }
 
-/// Rewrites every batch's codes to those of one common list of names.
-fn share_names(batches: &mut [Batch], former: &FormerNames) -> Names {
-    let mut common = Names::default();
-    let translations: Vec<Vec<u32>> = batches
-        .iter_mut()
-        .map(|batch| {
-            let own = std::mem::take(&mut batch.names);
-            own.iter()
-                .map(|(i, p)| common.code(former.present(i), p))
-                .collect()
-        })
-        .collect();
-    batches
-        .par_iter_mut()
-        .zip(&translations)
-        .for_each(|(batch, translation)| {
-            for code in &mut batch.code {
-                *code = translation[*code as usize];
+/// One list of the names of all batches, and for each batch the codes there of its own.
+fn share_names(batches: &[Batch], former: &FormerNames) -> (Names, Vec<Vec<u32>>) {
+    let hashes = |batch: &Batch| -> Vec<u32> {
+        let own = batch.names.iter().zip(0..);
+        let hash = |((instrument, point), code)| match former.present(instrument) {
+            same if same == instrument => batch.names.hash(code),
+            present => hash_of(present, point),
+        };
+        own.map(hash).collect()
+    };
+    let hashes: Vec<Vec<u32>> = batches.par_iter().map(hashes).collect();
+    // Each part takes its names from all batches, in their order, so that no part waits for another.
+    let share = |part: u32| {
+        let mut names = Names::default();
+        let mut codes = Vec::with_capacity(batches.len());
+        for (batch, hashes) in batches.iter().zip(&hashes) {
+            let own = (0..)
+                .zip(hashes)
+                .filter(|(_, hash)| *hash >> (u32::BITS - PART_BITS) == part);
+            let code = |(code, _): (u32, &u32)| {
+                let (instrument, point) = batch.names.get(code);
+                (code, names.code(former.present(instrument), point))
+            };
+            codes.push(own.map(code).collect::<Vec<_>>());
+        }
+        (names, codes)
+    };
+    let parts: Vec<_> = (0..1 << PART_BITS).into_par_iter().map(share).collect();
+    let mut all = Names::default();
+    let mut firsts = Vec::with_capacity(parts.len());
+    for (names, _) in &parts {
+        firsts.push(all.len() as u32);
+        all.follow(names);
+    }
+    let codes = hashes.par_iter().enumerate().map(|(batch, hashes)| {
+        let mut codes = vec![0; hashes.len()];
+        for ((_, pairs), first) in parts.iter().zip(&firsts) {
+            for (own, code) in &pairs[batch] {
+                codes[*own as usize] = first + code;
             }
-        });
-    common
+        }
+        codes
+    });
+    let codes = codes.collect();
+    (all, codes)
 }
 
 fn sorted(names: &Names) -> Vec<u32> {
@@ -90,33 +118,111 @@ fn sorted(names: &Names) -> Vec<u32> {
     order
 }
 
-/// Counting sort by rank, in file order inside a history.
-fn place(batches: &[Batch], rank: &[u32]) -> (Vec<Entry>, Vec<usize>) {
-    let mut offsets = vec![0usize; rank.len() + 1];
-    for &code in batches.iter().flat_map(|b| &b.code) {
-        offsets[rank[code as usize] as usize + 1] += 1;
+/// The rows of a batch by the task that places them, in file order.
+struct Rows {
+    rows: Vec<u32>,
+    starts: Vec<usize>,
+}
+
+impl Rows {
+    fn of(batch: &Batch, tasks: usize) -> Self {
+        let task = |rank: &u32| *rank as usize / HISTORIES_A_TASK;
+        let mut starts = vec![0; tasks + 1];
+        for rank in &batch.code {
+            starts[task(rank) + 1] += 1;
+        }
+        for i in 1..starts.len() {
+            starts[i] += starts[i - 1];
+        }
+        let mut next = starts.clone();
+        let mut rows = vec![0; batch.code.len()];
+        for (row, rank) in (0..).zip(&batch.code) {
+            let place = &mut next[task(rank)];
+            rows[*place] = row;
+            *place += 1;
+        }
+        Self { rows, starts }
     }
-    for i in 1..offsets.len() {
-        offsets[i] += offsets[i - 1];
+
+    fn of_task(&self, task: usize) -> &[u32] {
+        &self.rows[self.starts[task]..self.starts[task + 1]]
     }
-    let total = offsets.last().copied().unwrap_or(0);
-    let mut next = offsets.clone();
+}
+
+/// Places the rows by their history, whose ranks stand for the codes, then by date: a radix sort,
+/// its first digit by batch, its second by task. Rows of one date stay in file order.
+fn place(batches: &[Batch], histories: usize) -> (Vec<Entry>, Vec<usize>) {
+    let tasks = histories.div_ceil(HISTORIES_A_TASK);
+    let by_task: Vec<Rows> = batches.par_iter().map(|b| Rows::of(b, tasks)).collect();
+    let lengths = (0..tasks).map(|task| by_task.iter().map(|r| r.of_task(task).len()).sum());
+    let lengths: Vec<usize> = lengths.collect();
     let nowhere = Entry {
         date: f64::NAN,
         batch: 0,
         row: 0,
     };
-    let mut entries = vec![nowhere; total];
-    for (index, batch) in batches.iter().enumerate() {
-        for (row, (&code, &date)) in batch.code.iter().zip(&batch.columns.date).enumerate() {
-            let slot = &mut next[rank[code as usize] as usize];
-            entries[*slot] = Entry {
-                date,
-                batch: index as u32,
-                row: row as u32,
+    let mut entries = vec![nowhere; lengths.iter().sum()];
+    let mut slices = Vec::with_capacity(tasks);
+    let mut rest: &mut [Entry] = &mut entries;
+    for length in lengths {
+        let (slice, after) = rest.split_at_mut(length);
+        slices.push(slice);
+        rest = after;
+    }
+    let fill = |(task, slice): (usize, &mut [Entry])| {
+        let first = task * HISTORIES_A_TASK;
+        let rows = by_task.iter().map(|rows| rows.of_task(task));
+        place_task(
+            slice,
+            first..histories.min(first + HISTORIES_A_TASK),
+            batches,
+            rows,
+        )
+    };
+    let counts: Vec<Vec<usize>> = slices.into_par_iter().enumerate().map(fill).collect();
+    let mut offsets = Vec::with_capacity(histories + 1);
+    offsets.push(0);
+    let mut end = 0;
+    offsets.extend(counts.into_iter().flatten().map(|count| {
+        end += count;
+        end
+    }));
+    (entries, offsets)
+}
+
+/// Places the `rows` of each batch that belong to the histories of these `ranks`; returns the
+/// number of rows of each history.
+fn place_task<'a>(
+    slice: &mut [Entry],
+    ranks: Range<usize>,
+    batches: &[Batch],
+    rows: impl Iterator<Item = &'a [u32]> + Clone,
+) -> Vec<usize> {
+    let own = |batch: &Batch, row: u32| batch.code[row as usize] as usize - ranks.start;
+    let mut counts = vec![0; ranks.len()];
+    for (batch, rows) in batches.iter().zip(rows.clone()) {
+        rows.iter().for_each(|row| counts[own(batch, *row)] += 1);
+    }
+    let mut next: Vec<usize> = counts
+        .iter()
+        .scan(0, |end, count| Some(std::mem::replace(end, *end + count)))
+        .collect();
+    for (index, (batch, rows)) in (0..).zip(batches.iter().zip(rows)) {
+        for &row in rows {
+            let place = &mut next[own(batch, row)];
+            slice[*place] = Entry {
+                date: batch.columns.date[row as usize],
+                batch: index,
+                row,
             };
-            *slot += 1;
+            *place += 1;
         }
     }
-    (entries, offsets)
+    let mut rest = slice;
+    for count in &counts {
+        let (history, after) = rest.split_at_mut(*count);
+        history.sort_by(|a, b| a.date.total_cmp(&b.date));
+        rest = after;
+    }
+    counts
 }

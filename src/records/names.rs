@@ -7,13 +7,15 @@ use std::hash::{DefaultHasher, Hasher};
 pub struct Names {
     text: String,
     spans: Vec<Span>,
+    /// The hash of each pair, by its code.
+    hashes: Vec<u32>,
     /// Open-addressed table. Length a power of two.
     slots: Vec<Slot>,
-    last: Option<u32>,
+    last: Option<(Head, u32)>,
 }
 
 /// Bytes of a pair that stand in the table itself.
-const HEAD: usize = 21;
+const HEAD: usize = 22;
 
 /// A place in the table: code + 1, 0 where free. Hash and beginning of the pair stand
 /// beside it, so that a short pair is told without a look at its text far away.
@@ -24,17 +26,29 @@ struct Slot {
     head: Head,
 }
 
-/// Lengths of instrument and point, and both one after the other; `None` where longer.
-type Head = Option<(u8, u8, [u8; HEAD])>;
+/// Lengths of instrument and point, and both one after the other, as three words that are
+/// compared at once; [`LONG`] where longer.
+type Head = [u64; 3];
+
+/// The head of every pair that does not fit into one: its lengths fit no other.
+const LONG: Head = [u64::MAX; 3];
 
 fn head(instrument: &str, point: &str) -> Head {
     let (first, second) = (instrument.as_bytes(), point.as_bytes());
-    let mut bytes = [0; HEAD];
-    bytes.get_mut(..first.len())?.copy_from_slice(first);
-    bytes
-        .get_mut(first.len()..first.len() + second.len())?
-        .copy_from_slice(second);
-    Some((first.len() as u8, second.len() as u8, bytes))
+    if first.len() + second.len() > HEAD {
+        return LONG;
+    }
+    let mut bytes = [0; HEAD + 2];
+    (bytes[0], bytes[1]) = (first.len() as u8, second.len() as u8);
+    let places = bytes[2..].iter_mut();
+    for (place, byte) in places.zip(first.iter().chain(second)) {
+        *place = *byte;
+    }
+    let word = |i: usize| {
+        let part = bytes[8 * i..].first_chunk();
+        part.map_or(0, |part| u64::from_le_bytes(*part))
+    };
+    [word(0), word(1), word(2)]
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -68,46 +82,57 @@ impl Names {
 
     /// The code of a pair, new or known.
     pub fn code(&mut self, instrument: &str, point: &str) -> u32 {
-        if let Some(last) = self.last
-            && self.is(last, instrument, point)
+        let head = head(instrument, point);
+        if let Some((last, code)) = self.last
+            && last == head
+            && (head != LONG || self.get(code) == (instrument, point))
         {
-            return last;
+            return code;
         }
         if self.spans.len() * 2 >= self.slots.len() {
             self.grow();
         }
-        let hash = hash(instrument, point);
-        let head = head(instrument, point);
+        let hash = hash(head, instrument, point);
         let mask = self.slots.len() - 1;
         let mut slot = hash as usize & mask;
         let code = loop {
             let found = self.slots[slot];
             if found.held == 0 {
                 let code = self.append(instrument, point);
+                self.hashes.push(hash);
                 let held = code + 1;
                 self.slots[slot] = Slot { held, hash, head };
                 break code;
             }
             let code = found.held - 1;
             let alike = found.hash == hash && found.head == head;
-            if alike && (head.is_some() || self.is(code, instrument, point)) {
+            if alike && (head != LONG || self.get(code) == (instrument, point)) {
                 break code;
             }
             slot = (slot + 1) & mask;
         };
-        self.last = Some(code);
+        self.last = Some((head, code));
         code
     }
 
-    /// True where `code` stands for this pair; compares lengths before bytes.
-    fn is(&self, code: u32, instrument: &str, point: &str) -> bool {
-        let span = self.spans[code as usize];
-        let (start, middle, end) = (span.start as usize, span.middle as usize, span.end as usize);
-        let text = self.text.as_bytes();
-        middle - start == instrument.len()
-            && end - middle == point.len()
-            && same(&text[start..middle], instrument.as_bytes())
-            && same(&text[middle..end], point.as_bytes())
+    /// The hash of the pair of `code`.
+    pub fn hash(&self, code: u32) -> u32 {
+        self.hashes[code as usize]
+    }
+
+    /// Adds the pairs of `other`, of which none is known here; their codes go on behind those here.
+    /// Pairs are only told afterwards, not looked up.
+    pub fn follow(&mut self, other: &Names) {
+        let at = self.text.len() as u32;
+        self.text.push_str(&other.text);
+        let moved = other.spans.iter().map(|span| Span {
+            start: span.start + at,
+            middle: span.middle + at,
+            end: span.end + at,
+        });
+        self.spans.extend(moved);
+        self.hashes.extend(&other.hashes);
+        (self.slots, self.last) = (Vec::new(), None);
     }
 
     /// The pair of `code` as bytes, whose order is that of the text.
@@ -143,18 +168,32 @@ impl Names {
     }
 }
 
-/// True for equal texts of one length. Names are a few bytes, for which a loop beats a call.
-#[inline]
-fn same(a: &[u8], b: &[u8]) -> bool {
-    a.iter().zip(b).all(|(a, b)| a == b)
+/// The hash of a pair, the same on every machine.
+pub fn hash_of(instrument: &str, point: &str) -> u32 {
+    hash(head(instrument, point), instrument, point)
 }
 
-fn hash(instrument: &str, point: &str) -> u32 {
-    let mut hasher = DefaultHasher::new();
-    hasher.write(instrument.as_bytes());
-    hasher.write_u8(0xFF);
-    hasher.write(point.as_bytes());
-    hasher.finish() as u32
+fn hash(head: Head, instrument: &str, point: &str) -> u32 {
+    if head == LONG {
+        let mut hasher = DefaultHasher::new();
+        hasher.write(instrument.as_bytes());
+        hasher.write_u8(0xFF);
+        hasher.write(point.as_bytes());
+        return hasher.finish() as u32;
+    }
+    // Products of 128 bits, folded: every bit of the words moves every bit of the hash. The first
+    // digits of π after its point in base 16, which have no pattern.
+    const DIGITS: [u64; 3] = [
+        0x243f_6a88_85a3_08d3,
+        0x1319_8a2e_0370_7344,
+        0xa409_3822_299f_31d0,
+    ];
+    let fold = |a: u64, b: u64| {
+        let product = u128::from(a) * u128::from(b);
+        product as u64 ^ (product >> 64) as u64
+    };
+    let two = fold(head[0] ^ DIGITS[0], head[1] ^ DIGITS[1]);
+    fold(two ^ head[2], DIGITS[2]) as u32
 }
 
 #[cfg(test)]

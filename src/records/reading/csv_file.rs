@@ -144,23 +144,35 @@ fn read_below(
         _ => Cow::Borrowed(split.body),
     };
     let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
+    let size = piece_size(body.len());
     if !quoted && units.is_none() {
         matched.plain_body = split.body.len();
     }
-    let batches: Result<Vec<Batch>, LoadError> = if quoted {
-        read_quoted(&body, &layout, rules).map(|batch| vec![batch])
-    } else {
-        let pieces = pieces(&body, piece_size(body.len()));
-        let read = |piece| read_plain(piece, &layout, rules);
-        Ok(pieces.into_par_iter().map(read).collect())
+    let batches = match quoted {
+        true => vec![Batch {
+            first_row: split.row,
+            ..read_quoted(&body, &layout, rules)?
+        }],
+        false => read_pieces(&body, size, split.row, |piece| {
+            read_plain(piece, &layout, rules)
+        }),
     };
-    let mut batches = batches?;
-    let mut first_row = split.row;
+    Ok((batches, matched))
+}
+
+/// Reads a body without quotation marks, below row `first_row`, in pieces of some `size` on all cores.
+fn read_pieces(
+    body: &str,
+    size: usize,
+    mut first_row: u32,
+    read: impl Fn(&str) -> Batch + Sync + Send,
+) -> Vec<Batch> {
+    let mut batches: Vec<Batch> = pieces(body, size).into_par_iter().map(read).collect();
     for batch in &mut batches {
         batch.first_row = first_row;
         first_row += batch.lines;
     }
-    Ok((batches, matched))
+    batches
 }
 
 /// Matches the columns of the checks table and insists on the needed ones.
@@ -370,7 +382,10 @@ fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::records::FormerNames;
+    use crate::records::group::group;
     use crate::records::settings::ChecksSettings;
+    use proptest::prelude::*;
 
     fn rows(text: &str) -> (Vec<u32>, Vec<(u32, String)>) {
         let settings = ChecksSettings::default();
@@ -414,6 +429,97 @@ mod tests {
         assert!(batches.len() > 1);
         let last = &batches[batches.len() - 1];
         assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 3);
+    }
+
+    /// All that batches say of their rows, whichever batch says it.
+    fn told(mut batches: Vec<Batch>) -> Vec<String> {
+        let mut told = Vec::new();
+        // Kind by kind, as they are gathered.
+        type Said = fn(&Batch) -> Vec<(u32, String)>;
+        let kinds: [Said; 4] = [
+            |batch| {
+                let all = batch.rejects.iter();
+                let said = all.map(|r| {
+                    (
+                        r.row,
+                        format!("{:?}", (r.column, &r.value, &r.reason, &r.instrument)),
+                    )
+                });
+                said.collect()
+            },
+            |batch| {
+                batch
+                    .bare
+                    .iter()
+                    .map(|r| (r.row, r.reason.to_string()))
+                    .collect()
+            },
+            |batch| {
+                batch
+                    .set_aside
+                    .iter()
+                    .map(|(what, row)| (*row, format!("{what:?}")))
+                    .collect()
+            },
+            |batch| {
+                batch
+                    .unknown_words
+                    .iter()
+                    .map(|w| (w.row, w.word.clone()))
+                    .collect()
+            },
+        ];
+        for said in kinds {
+            for batch in &batches {
+                let rows = said(batch).into_iter();
+                told.extend(rows.map(|(row, words)| format!("{} {words}", batch.first_row + row)));
+            }
+        }
+        let groups = group(&mut batches, &FormerNames::default());
+        for (code, pair) in groups.order.iter().zip(groups.offsets.windows(2)) {
+            told.push(format!("{:?}", groups.names.get(*code)));
+            for entry in &groups.entries[pair[0]..pair[1]] {
+                let batch = &batches[entry.batch as usize];
+                let (row, value) = (
+                    entry.row as usize,
+                    batch.columns.as_found.get(entry.row as usize),
+                );
+                told.push(format!(
+                    "{} {} {value:?}",
+                    batch.first_row + batch.row[row],
+                    entry.date
+                ));
+            }
+        }
+        told
+    }
+
+    proptest! {
+        /// Wherever a text is cut, its rows, their numbers and what is said of them are the same.
+        #[test]
+        fn every_cut_reads_the_same(
+            rows in prop::collection::vec(
+                ("[A-C]{0,2}", "(2020-0[1-9]-1[0-3]|x|)", "([0-9]\\.[0-9]|x|)", "(|,repaired|,mended)", "(\n|\r\n|\n\n)"),
+                0..60,
+            ),
+            size in 1usize..400,
+        ) {
+            let body: String = rows.iter().map(|(name, date, value, event, end)| format!("{name},{date},{value}{event}{end}")).collect();
+            let settings = ChecksSettings::default();
+            let rules = Rules::new(&settings, 30_000.0);
+            let headers = ["instrument", "date", "as_found", "event"].map(String::from).to_vec();
+            let matched = match_columns("f.csv", headers.clone(), &rules).unwrap();
+            let layout = Layout {
+                delimiter: b',',
+                columns: Shape::of(&matched, &settings),
+                headers: &headers,
+                positions: std::array::from_fn(|i| matched.positions[i]),
+                shown: "f.csv",
+                of_sheet: false,
+            };
+            let read = |size| told(read_pieces(&body, size, 1, |piece| read_plain(piece, &layout, &rules)));
+            prop_assert_eq!(read(size), read(usize::MAX));
+        }
     }
 
     #[test]
