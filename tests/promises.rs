@@ -7,6 +7,8 @@
 mod any_unit;
 #[path = "approvals.rs"]
 mod approvals;
+#[path = "assurance.rs"]
+mod assurance;
 #[path = "audited_pages.rs"]
 mod audited_pages;
 #[path = "bad_input.rs"]

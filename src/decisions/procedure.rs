@@ -93,6 +93,9 @@ impl Procedure<'_> {
         }
         if let Some(words) = &subject.history.item.untold_source {
             Waiting::of_source(words).hold(&evidence, &mut decision);
+            if !decision.reason.contains(words) {
+                decision.reason = format!("{} Yet {words}.", full_stop(&decision.reason));
+            }
         }
         if let Some(controls) = self.controls {
             controls.heed_shared(subject.index, &evidence, &mut decision);
