@@ -35,7 +35,8 @@ pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
         return;
     }
     let event = |value: &&str| spoken_of(value).event != Event::None;
-    let unread = samples.iter().filter(|s| guess.ignored.contains(&s.header));
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
+    let unread = samples.iter().filter(|s| ignored.contains(&s.header));
     let mut found =
         unread.filter_map(|s| Some((s.header.clone(), s.values().find(event)?.to_string())));
     let first = found.next();
@@ -99,8 +100,8 @@ pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
     let numbers = |s: &&Sample| s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
     // What was left alone tells nothing of what was found.
     let left = header_of(guess, Column::AsLeft);
-    let unread =
-        |s: &&Sample| guess.ignored.contains(&s.header) || left.as_ref() == Some(&s.header);
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
+    let unread = |s: &&Sample| ignored.contains(&s.header) || left.as_ref() == Some(&s.header);
     let unread = samples.iter().filter(unread);
     let unread: Vec<String> = unread.filter(numbers).map(|s| s.header.clone()).collect();
     if unread.is_empty() {
