@@ -60,14 +60,18 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     html += "</tr></thead>\n<tbody>\n";
     let shown = &order[..order.len().min(MOST_ROWS)];
     let (whole, rest) = shown.split_at(shown.len().min(WHOLE_ROWS));
-    html += &in_blocks(whole, |row, html| push_row(view.as_of, row, html), view);
+    html += &in_blocks(whole, |_, row, html| push_row(view.as_of, row, html), view);
     html += "</tbody>\n</table></div>\n<p id=\"pages\" hidden></p>\n";
     if !rest.is_empty() {
         html += &format!(
             "<noscript><p>The {} most urgent; all are in decisions.csv.</p></noscript>\n\
              <script type=\"application/json\" id=\"rest\">[\n{}[]]</script>\n",
             fixed(WHOLE_ROWS as f64, 0),
-            in_blocks(rest, |row, json| push_data(view.as_of, row, json), view)
+            in_blocks(
+                rest,
+                |above, row, json| push_data(view.as_of, above, row, json),
+                view
+            )
         );
     }
     if view.rows.len() > MOST_ROWS {
@@ -80,17 +84,21 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     html + "</section>\n"
 }
 
-/// The rows of `order` one after another, on all cores.
+/// The rows of `order` one after another, on all cores; each is pushed with the row above it, where that is of the same block.
 fn in_blocks(
     order: &[usize],
-    push: impl Fn(&FleetRow, &mut String) + Sync,
+    push: impl Fn(Option<&FleetRow>, &FleetRow, &mut String) + Sync,
     view: &FleetView,
 ) -> String {
     let blocks: Vec<String> = order
         .par_chunks(ROWS_A_BLOCK)
         .map(|block| {
             let mut text = String::new();
-            block.iter().for_each(|i| push(&view.rows[*i], &mut text));
+            let mut above = None;
+            for i in block {
+                push(above, &view.rows[*i], &mut text);
+                above = Some(&view.rows[*i]);
+            }
             text
         })
         .collect();
@@ -246,14 +254,18 @@ fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
     );
 }
 
-/// A row as data: its cells, then the keys by which they sort; the whole reason is on its page.
-fn push_data(as_of: f64, row: &FleetRow, json: &mut String) {
+/// Why a row is as it is, as the data of a row tell it: the whole reason is on its page.
+fn why(row: &FleetRow) -> &str {
+    match row.cause.as_str() {
+        "" => &row.reason,
+        cause => cause,
+    }
+}
+
+/// A row as data: its cells, then the keys by which they sort. A 0 stands for a text that the row above has too.
+fn push_data(as_of: f64, above: Option<&FleetRow>, row: &FleetRow, json: &mut String) {
     let told = tell(as_of, row);
     let slug = if row.has_page { row.slug.as_str() } else { "" };
-    let why = match row.cause.as_str() {
-        "" => row.reason.as_str(),
-        cause => cause,
-    };
     let texts: [&str; 14] = [
         &row.status,
         slug,
@@ -267,12 +279,24 @@ fn push_data(as_of: f64, row: &FleetRow, json: &mut String) {
         &told.interval,
         &told.drift,
         &told.in_tolerance,
-        why,
+        why(row),
         &told.status,
     ];
+    let same = |place: usize| {
+        above.is_some_and(|above| match place {
+            0 => above.status == row.status,
+            4 => above.group == row.group,
+            5 => above.action == row.action,
+            12 => why(above) == why(row),
+            _ => false,
+        })
+    };
     json.push('[');
-    for text in texts {
-        push_json(text, json);
+    for (place, text) in texts.into_iter().enumerate() {
+        match same(place) {
+            true => json.push('0'),
+            false => push_json(text, json),
+        }
         json.push(',');
     }
     let keys = told.keys.map(|key| {

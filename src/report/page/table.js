@@ -59,7 +59,13 @@
 
   const rest = document.getElementById("rest");
   const rows = Array.from(body.rows, standing);
-  if (rest) JSON.parse(rest.textContent).forEach((data) => { if (data.length) rows.push(remaining(data)); });
+  // A 0 among the texts of a row stands for that of the row above.
+  let above = [];
+  if (rest) JSON.parse(rest.textContent).forEach((data) => {
+    if (!data.length) return;
+    above = data.map((cell, at) => at < 14 && cell === 0 ? above[at] : cell);
+    rows.push(remaining(above));
+  });
   rows.forEach((row, place) => { row.place = place; });
   let shown = rows, sorted = rows, first = 0, column = -1, down = false;
 
