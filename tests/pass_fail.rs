@@ -85,6 +85,38 @@ fn sixty_passes_of_six_items_show_no_more_than_six() {
     }
 }
 
+/// Six thermometers with ten good readings each are six lives: without a failure the exact
+/// bound is 0.05^(1/6) = 0.60696, told rounded down, and not the 0.951 of sixty.
+#[test]
+fn ten_good_readings_of_six_thermometers_bound_reliability_by_six_lives() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    let mut checks = String::from("instrument,point,date,as_found,lower,upper,u,unit\n");
+    let mut register = String::from("instrument,group\n");
+    for item in 1..=6 {
+        register += &format!("T-{item},thermometers\n");
+        for year in 2014..=2024 {
+            let error = f64::from((5 * item + 3 * (year - 2014)) % 7 - 3) / 10.0;
+            checks += &format!("T-{item},R,{year}-03-0{item},{error},-5,5,0.2,mK\n");
+        }
+    }
+    write("checks.csv", &checks);
+    write("register.csv", &register);
+    write(
+        "lab.toml",
+        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
+    );
+    let (lab, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
+    let (lab, shown) = (lab.to_string_lossy(), out.to_string_lossy());
+    let arguments = ["run", &lab, "--out", &shown, "--as-of", "2024-06-01"];
+    let done = driftbook(&arguments);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let page = std::fs::read_to_string(out.join("groups/thermometers.html")).unwrap();
+    let said = "No failure in 6 lives: R ≥ 0.606 at 95 %";
+    assert!(page.replace('\u{a0}', " ").contains(said), "{page}");
+    assert!(!page.contains("0.951"), "{page}");
+}
+
 /// Of values that nobody kept no picture of histories is drawn; the links to their pages stay.
 #[test]
 fn the_page_of_their_group_draws_no_empty_histories() {

@@ -219,7 +219,7 @@ fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
     }
     if unknown > 0 {
         paragraphs.push(format!(
-            "{} of {} cannot be assessed, since no history is known for it, its date is to come or its row cannot be read: mend the name or the row. All are in the table doubts as cannot_be_assessed.",
+            "{} of {} cannot be assessed: no history is known for the instrument named, the date is to come or the row cannot be read. Mend the name or the row; each is in the table doubts as cannot_be_assessed.",
             count(unknown, "row"),
             count(doubts.jobs, "job")
         ));
