@@ -131,7 +131,7 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
             cell(&row.point),
             row.action,
             when(row),
-            days(row.interval_days),
+            days(row.next_interval()),
             days(row.current_interval_days),
             drift(row),
             row.probability_in_tolerance

@@ -179,7 +179,7 @@ fn tell(as_of: f64, row: &FleetRow) -> Told {
         proposed: proposed.map_or(String::new(), iso_date),
         interval: format!(
             "{} ({})",
-            days(row.interval_days),
+            days(row.next_interval()),
             days(row.current_interval_days)
         ),
         drift: drift.map_or("unknown".into(), |drift| rate(drift, u_drift, &row.unit)),
@@ -197,7 +197,7 @@ fn tell(as_of: f64, row: &FleetRow) -> Told {
                 _ => row.due_day,
             },
             proposed,
-            row.interval_days,
+            row.next_interval(),
             drift,
             row.probability_in_tolerance,
         ]

@@ -86,6 +86,12 @@ impl FleetRow {
         }
     }
 
+    /// The interval decided, days; none for what is withdrawn, which is not used before its next
+    /// calibration.
+    pub fn next_interval(&self) -> Option<f64> {
+        self.interval_days.filter(|_| self.action != "withdraw")
+    }
+
     /// True where the due date lies before `as_of` and the item serves.
     pub fn overdue(&self, as_of: f64) -> bool {
         !self.away && self.due_day.is_some_and(|due| due < as_of)
