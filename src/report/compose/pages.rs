@@ -247,6 +247,7 @@ impl Report<'_> {
             view.targets = by_target(&evidence);
         }
         view.sources = self.sources(index);
+        view.moved = self.moved(index);
         if let Some(sessions) = self.sessions_on_chart(index) {
             sessions.show(&mut view);
         }
@@ -279,6 +280,25 @@ impl Report<'_> {
             Some((*file, name.to_string()))
         });
         named.collect()
+    }
+
+    /// How many readings of history `index` were moved for their source, and by how much at least and at most.
+    fn moved(&self, index: usize) -> Option<(usize, f64, f64)> {
+        let given = self.results.loaded.given.as_ref()?;
+        let offsets = &self.bench.histories.offsets;
+        let own = given
+            .moved
+            .get(*offsets.get(index)?..*offsets.get(index + 1)?)?;
+        let changes = own.iter().copied().filter(|change| *change != 0.0);
+        let (low, high) = changes
+            .clone()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), change| {
+                (low.min(change), high.max(change))
+            });
+        match changes.count() {
+            0 => None,
+            some => Some((some, low, high)),
+        }
     }
 
     /// The small picture of a history in the book of its group.

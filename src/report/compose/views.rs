@@ -93,6 +93,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
     let drawn = case.drawn();
     let some = |value: f64| value.is_finite().then_some(value);
     HistoryView {
+        moved: None,
         instrument: item.instrument.clone(),
         point: item.point.clone(),
         group: item.group.clone(),

@@ -134,6 +134,9 @@ pub struct HistoryView {
     /// Readings off what the readings before them led to expect, by place on the axis, in standard
     /// deviations of that forecast.
     pub residuals: Vec<(f64, f64)>,
+    /// Readings that are drawn elsewhere than they were recorded, since an earlier source stands off the latest: how many, and
+    /// the smallest and largest change.
+    pub moved: Option<(usize, f64, f64)>,
     /// Tolerance through time, oldest first.
     pub tolerance: Vec<ToleranceStep>,
     /// Values in use, oldest first; empty where they are not known or never changed.

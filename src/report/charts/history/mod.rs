@@ -83,6 +83,17 @@ fn subtitle(view: &HistoryView) -> String {
         Some(words) => part(words.into()),
         None => part(count(view.readings.len(), "check")),
     }
+    if let Some((readings, low, high)) = view.moved {
+        let size = |change: f64| with_unit(&significant(change, 3), &view.unit);
+        let by = match low == high {
+            true => size(low),
+            false => format!("{} to {}", size(low), size(high)),
+        };
+        part(format!(
+            "{} of earlier sources drawn moved by {by}",
+            count(readings, "reading")
+        ));
+    }
     if is_dense(view) {
         part("by column: median, 5 to 95\u{a0}%, extremes".into());
     }
@@ -292,6 +303,16 @@ fn draw_future(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
 mod tests {
     use super::*;
     use crate::report::samples;
+
+    #[test]
+    fn moved_readings_are_said_on_the_chart() {
+        let mut view = crate::report::samples::history(5);
+        assert!(!history_chart(&view).contains("earlier sources"));
+        view.moved = Some((3, -0.2, 0.1));
+        let told = "3\u{a0}readings of earlier sources drawn moved by";
+        assert!(subtitle(&view).contains(told), "{}", subtitle(&view));
+        assert!(subtitle(&view).contains("to 0.1"), "{}", subtitle(&view));
+    }
 
     #[test]
     fn svg_of_three_checks() {
