@@ -27,7 +27,7 @@ interval_days = 182.0
 
 const LOOP: &str = include_str!("../data/evidence/closed-loop.toml");
 
-fn main() -> Result<(), String> {
+fn main() -> Result<(), Box<dyn std::error::Error>> {
     let large = FLEET.replace("10000", "100000");
     let settings = SimulationSettings::from_toml(&large)?;
     let start = Instant::now();

@@ -79,6 +79,8 @@ mod raw_exports;
 mod raw_shapes;
 #[path = "record_files.rs"]
 mod record_files;
+#[path = "remedy.rs"]
+mod remedy;
 #[path = "report_on_any_screen.rs"]
 mod report_on_any_screen;
 #[path = "same_cases.rs"]

@@ -125,20 +125,28 @@ impl Controls {
 
     /// Puts into the decision what the control charts say of history `index`.
     pub(crate) fn heed(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
-        let history = &evidence.history;
+        if let Some(why) = self.why(index, &evidence.history) {
+            wait(&why, evidence, decision);
+        }
+    }
+
+    /// Whether the process speaks against relying on the last checks of the history.
+    pub(crate) fn speaks(&self, index: usize, history: &History<'_>) -> bool {
+        self.why(index, history).is_some() || self.shared.of_history(index).is_some()
+    }
+
+    /// What of the process speaks against relying on the last checks of the history, in words.
+    fn why(&self, index: usize, history: &History<'_>) -> Option<String> {
         let own = self.charts.get(&index).filter(|chart| {
             history.item.role == Role::CheckStandard && chart.state == ControlState::OutOfControl
         });
-        let why = match own.and_then(ItemChart::first_open) {
+        match own.and_then(ItemChart::first_open) {
             Some(signal) => Some(format!(
                 "the check standard is out of control: {} on {}",
                 signal.rule.words(),
                 date(signal.date)
             )),
             None => self.sessions(history),
-        };
-        if let Some(why) = why {
-            wait(&why, evidence, decision);
         }
     }
 

@@ -12,10 +12,11 @@ use super::cases::{self, open_findings};
 use super::controls::Controls;
 use super::mates::{KnownClasses, Mates};
 use super::policy::guardrails::within_forecast;
-use super::policy::{Decision, PastDecision, decide, end_with_due};
+use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
+use super::remedy::RemedyRule;
 use super::waiting::Waiting;
 use super::with_reading::alone;
-use super::{approvals, conformity_now, contradiction, session_advice};
+use super::{approvals, conformity_now, contradiction, remedy, session_advice};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::suspects::without;
 use crate::drift::diagnostics::unconfirmed::{LastReading, last_reading};
@@ -84,6 +85,7 @@ impl Procedure<'_> {
     pub fn decide(&self, subject: &Subject<'_>) -> (Vec<Proposal>, Decision) {
         let evidence = self.evidence(subject.history, subject.fit);
         let (proposals, mut decision) = self.by_policy(&evidence, subject);
+        let extends = decision.action == Action::Extend;
         let without = self.without_suspects(subject);
         let both_ways = without
             .as_ref()
@@ -130,8 +132,47 @@ impl Procedure<'_> {
         end_with_due(&evidence, &mut decision);
         if !decision.level_in_doubt {
             decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
+            if !extends && without.is_none() && open.is_empty() {
+                self.remedy(&evidence, subject, &mut decision);
+            }
         }
         (proposals, decision)
+    }
+
+    /// Proposes a remedy where a known error shortens the interval, and nothing else speaks of the item.
+    fn remedy(&self, evidence: &Evidence<'_>, subject: &Subject<'_>, decision: &mut Decision) {
+        let policy = &self.tables.policy;
+        let undecided = decision.action == Action::NotDecided;
+        if undecided || policy.remedy == RemedyRule::None || self.in_question(evidence, subject) {
+            return;
+        }
+        let Some((after, error)) = remedy::remedied(evidence, decision, policy.remedy_share) else {
+            return;
+        };
+        let unconfirmed = self
+            .last_reading(subject)
+            .is_none_or(|last| last.is_outside());
+        if !unconfirmed {
+            let then = self.by_policy(&after, subject).1;
+            let rule = (policy.remedy, policy.smallest_change);
+            remedy::propose((evidence, error), &then, rule, decision);
+        }
+    }
+
+    /// Whether its record, its class, its sessions or its charts leave open what its value is.
+    fn in_question(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> bool {
+        let (item, history) = (subject.history.item, &evidence.history);
+        let failed = || Waiting::of_failure(history, self.tables.policy.checks_after_failure);
+        item.contradiction.is_some()
+            || item.untold_source.is_some()
+            || subject.class.missing.is_some()
+            || self
+                .season
+                .is_some_and(|season| session_advice::speaks(season, item))
+            || self
+                .controls
+                .is_some_and(|controls| controls.speaks(subject.index, history))
+            || self.closings.is_none() && failed().is_some()
     }
 
     /// What the methods propose on `evidence` and the policy makes of it.

@@ -47,6 +47,11 @@ pub(crate) fn heed_cases(
     }
 }
 
+/// Whether the sessions of the thermometer advise anything.
+pub(crate) fn speaks(season: &Season, item: &Item) -> bool {
+    report(season, item).is_some_and(|report| report.advice.is_some())
+}
+
 /// Puts into the decision what the sessions of the thermometer say beside its drift.
 pub(crate) fn heed(season: &Season, evidence: &Evidence<'_>, decision: &mut Decision) {
     let Some(report) = report(season, evidence.history.item) else {

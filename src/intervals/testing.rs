@@ -225,6 +225,7 @@ pub(crate) fn extending() -> Decision {
         in_force_due: 20_365.0,
         approval: ApprovalState::Pending,
         pending_since: 20_000.0,
+        remedy: None,
         open_cases: None,
         reason: "Extend.".into(),
         rules_fired: Vec::new(),

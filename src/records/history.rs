@@ -157,6 +157,8 @@ pub struct Item {
     pub contradiction: Option<String>,
     /// Why the change of its source cannot be told from drift.
     pub untold_source: Option<String>,
+    /// A certificate assigned it a value.
+    pub assigned: bool,
     /// How much the sources of its class differ (standard deviation), part of its u_common.
     pub between_sources: f64,
 }

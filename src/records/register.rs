@@ -339,6 +339,7 @@ impl RowReader<'_> {
                 .map(str::to_string)
                 .collect(),
             signed: None,
+            assigned: false,
             grid: None,
             contradiction: None,
             untold_source: None,

@@ -167,6 +167,22 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
             dates(rows, |r| Some(r.decision.pending_since)),
         )
 .about("the check from which a proposal follows that nobody has decided yet")
+        .with(
+            "remedy",
+            Cells::Word(
+                rows.iter()
+                    .map(|r| r.decision.remedy.map_or("none", |remedy| remedy.what.word()))
+                    .collect(),
+            ),
+        )
+.about("what serves better than a shorter interval: adjust, adopt, either where the record does not tell which can be done, none")
+        .with(
+            "remedy_interval_days",
+            numbers(rows, |r| {
+                r.decision.remedy.map_or(f64::NAN, |remedy| remedy.interval_days)
+            }),
+        )
+.about("that the same rules give from the as-of date on, once the remedy is done")
 }
 
 fn dates<'a>(rows: &[Row<'a>], get: impl Fn(&Row<'a>) -> Option<f64>) -> Cells<'a> {

@@ -1,6 +1,7 @@
 /*! One decision for one history, with everything that led to it. */
 
 use crate::conformity::State;
+use crate::decisions::remedy::Remedy;
 use crate::intervals::MethodName;
 use serde::Serialize;
 
@@ -119,6 +120,8 @@ pub struct Decision {
     /// The check that a proposal follows from which nobody has decided yet, days since
     /// 1970-01-01; NaN where none waits.
     pub pending_since: f64,
+    /// What serves better than a shorter interval.
+    pub remedy: Option<Remedy>,
     /// Findings that nobody has closed; `None` where no cases are kept.
     pub open_cases: Option<usize>,
     /// One plain sentence a metrologist would sign.

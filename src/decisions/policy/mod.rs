@@ -210,6 +210,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         in_force_due: f64::NAN,
         approval: ApprovalState::None,
         pending_since: f64::NAN,
+        remedy: None,
         open_cases: None,
         reason: outline.reason,
         rules_fired: draft.fired,

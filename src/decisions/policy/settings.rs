@@ -1,5 +1,6 @@
 /*! The `[policy]` table: which method leads, and the rules that bind its proposal. */
 
+use crate::decisions::remedy::RemedyRule;
 use crate::intervals::MethodName;
 use crate::records::MOST_DAYS;
 use crate::settings::SettingError;
@@ -71,6 +72,10 @@ crate::settings! {
         far_off: f64 = 3.0 => above(0.0).or_infinite(),
         /// Confidence at which results below the target, near the interval in use, forbid a group to keep it where no forecast of the item's own values leads; 1 = never.
         below_target_confidence: f64 = 0.95 => above(0.0).at_most(1.0),
+        /// What may be proposed where a known error, not the drift, shortens an interval: adjust, adopt, none; "auto" goes by the record.
+        remedy: RemedyRule = RemedyRule::Auto,
+        /// Share of the way to a limit that the error expected on the due date has to use up before a remedy is proposed.
+        remedy_share: f64 = 0.5 => above(0.0).at_most(1.0),
         /// Words of the register's criticality that forbid an extension.
         never_extend: Vec<String> = Vec::new(),
         /// Words of the register's criticality for which every change asks for a person.

@@ -164,6 +164,7 @@ mod tests {
             in_force_due: f64::NAN,
             approval: ApprovalState::None,
             pending_since: f64::NAN,
+            remedy: None,
             open_cases: None,
             probability_in_tolerance: f64::NAN,
 

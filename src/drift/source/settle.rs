@@ -26,6 +26,11 @@ pub fn settle(histories: &mut Histories, axis: Axis) -> Option<Given> {
         let key = (item.group.clone(), item.unit.clone());
         classes.entry(key).or_default().push(index);
     }
+    for (index, item) in histories.items.iter_mut().enumerate() {
+        let rows = histories.offsets[index]..histories.offsets[index + 1];
+        let values = given.assigned.get(rows);
+        item.assigned = values.is_some_and(|values| values.iter().any(|value| value.is_finite()));
+    }
     for (key, members) in &classes {
         settle_class(histories, &mut given, axis, (key, members));
     }

@@ -255,5 +255,12 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
         decision.interval_99_days,
         days(decision.interval_99_days),
     );
+    if let Some(remedy) = &decision.remedy {
+        add(
+            remedy.what.then(),
+            remedy.interval_days,
+            days(remedy.interval_days),
+        );
+    }
     lines
 }

@@ -1,0 +1,163 @@
+/*! Whether adjusting the item, or adopting the value it has, serves better than checking it more often.
+
+An item that drifts slowly and evenly comes near a limit some day. Its interval then shrinks from check to
+check, although nothing is wrong but where it stands. What follows a remedy is decided as everything else is:
+by the same methods and rules, on the item's own forecast, from the as-of date on, with the limits moved by the
+error expected that day, which is then nought. The uncertainty of the forecast stays as it is: a reading no
+worse than those before leaves the level known at least as well, and the drift is not touched. Common practice,
+no source.
+*/
+
+use super::both_ways::full_stop;
+use super::policy::{Action, Decision};
+use crate::intervals::{Evidence, Forecast};
+use crate::records::{Event, History, Tolerance};
+use crate::words::{days, figure};
+use serde::{Deserialize, Serialize};
+
+/// What may be done about an error that is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum RemedyRule {
+    /// By the record: an item that was adjusted is adjusted, one with values from certificates has a new one
+    /// adopted, and of others both are named.
+    #[default]
+    Auto,
+    /// The item can be adjusted.
+    Adjust,
+    /// Its value is used, and a new one can be adopted.
+    Adopt,
+    /// Neither is proposed.
+    None,
+}
+
+/// What is proposed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum What {
+    /// Bring the error to nought.
+    Adjust,
+    /// Take the value it has as its value.
+    Adopt,
+    /// One of the two; the record does not tell which can be done.
+    Either,
+}
+
+impl What {
+    /// The word written to `decisions.csv`.
+    pub fn word(self) -> &'static str {
+        match self {
+            What::Adjust => "adjust",
+            What::Adopt => "adopt",
+            What::Either => "either",
+        }
+    }
+
+    /// What its interval is called on a page.
+    pub fn then(self) -> &'static str {
+        match self {
+            What::Adjust => "interval once it is adjusted",
+            What::Adopt => "interval once its present value is adopted",
+            What::Either => "interval once it is adjusted, or its present value adopted",
+        }
+    }
+
+    fn of(rule: RemedyRule, history: &History<'_>) -> Option<Self> {
+        let adjusted = (0..history.len()).any(|row| history.happened(row) == Event::Adjusted);
+        match rule {
+            RemedyRule::None => None,
+            RemedyRule::Adjust => Some(What::Adjust),
+            RemedyRule::Adopt => Some(What::Adopt),
+            RemedyRule::Auto if adjusted => Some(What::Adjust),
+            RemedyRule::Auto if history.item.assigned => Some(What::Adopt),
+            RemedyRule::Auto => Some(What::Either),
+        }
+    }
+
+    fn doing(self, error: &str) -> String {
+        match self {
+            What::Adjust => format!("adjusting away the error of {error}"),
+            What::Adopt => {
+                format!("adopting the value it has (an error of {error} from the one in use)")
+            }
+            What::Either => {
+                format!("adjusting away the error of {error}, or adopting the value it has,")
+            }
+        }
+    }
+}
+
+/// A remedy and the interval that follows it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Remedy {
+    /// What is proposed.
+    pub what: What,
+    /// Error expected on the as-of date, history's unit: what is adjusted away or adopted.
+    pub error: f64,
+    /// Interval from the as-of date on that the same rules then give, days.
+    pub interval_days: f64,
+}
+
+/// The evidence on the item as it would be with its present error gone, and that error; `None` unless the
+/// error uses at least `share` of its side of the tolerance by the date the decision ends on.
+pub(super) fn remedied<'a>(
+    evidence: &Evidence<'a>,
+    decision: &Decision,
+    share: f64,
+) -> Option<(Evidence<'a>, f64)> {
+    let tolerance = evidence.tolerance?;
+    let error = expected_now(evidence)?;
+    let near = side_used(tolerance, decision.predicted_error).is_some_and(|used| used >= share);
+    let moved = Tolerance::new(tolerance.lower() + error, tolerance.upper() + error)?;
+    (near && error.is_finite() && error != 0.0).then_some((
+        Evidence {
+            tolerance: Some(moved),
+            last_calibration: evidence.as_of,
+            ..*evidence
+        },
+        error,
+    ))
+}
+
+/// Error expected on the as-of date.
+fn expected_now(evidence: &Evidence<'_>) -> Option<f64> {
+    let forecast = Forecast::new(evidence).ok()?;
+    Some(forecast.at(forecast.elapsed())?.expected)
+}
+
+/// Share of the way from nought to the limit on the side of `error`.
+fn side_used(tolerance: Tolerance, error: f64) -> Option<f64> {
+    let limit = match error > 0.0 {
+        true => tolerance.upper(),
+        false => tolerance.lower(),
+    };
+    let used = error / limit;
+    (limit.is_finite() && used > 0.0).then_some(used)
+}
+
+/// Proposes a remedy in `decision` where the interval that follows it, `after`, is worth more than checking more often:
+/// no shorter than the one in use, and longer than the one decided by more than `smallest_change`.
+pub(super) fn propose(
+    (evidence, error): (&Evidence<'_>, f64),
+    after: &Decision,
+    (rule, smallest_change): (RemedyRule, f64),
+    decision: &mut Decision,
+) {
+    let history = &evidence.history;
+    let gained = after.interval_days >= evidence.current_interval
+        && after.interval_days > decision.interval_days * (1.0 + smallest_change);
+    let decided = matches!(after.action, Action::Keep | Action::Extend);
+    let Some(what) = What::of(rule, history).filter(|_| gained && decided) else {
+        return;
+    };
+    let told = what.doing(&figure(error, &history.item.unit));
+    decision.reason = format!(
+        "{} The remedy is not a shorter interval: the drift is slow and known, and {told} would allow {} from then on by the same rules.",
+        full_stop(&decision.reason),
+        days(after.interval_days)
+    );
+    decision.remedy = Some(Remedy {
+        what,
+        error,
+        interval_days: after.interval_days,
+    });
+}
