@@ -25,9 +25,9 @@ fn report(folder: &Path, checks: &str, register: &str, settings: &str) -> PathBu
 }
 
 fn number(row: &Row, column: &str) -> f64 {
-    row[column]
-        .parse()
-        .unwrap_or_else(|_| panic!("{column}: {row:?}"))
+    let value = row[column].parse();
+    assert!(value.is_ok(), "{column}: {row:?}");
+    value.unwrap()
 }
 
 const STANDARD: &str = "instrument,role,control_chart\nCS-1,check standard,constant\n";

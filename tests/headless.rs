@@ -1,7 +1,9 @@
 /*! A headless Chromium for the tests of the pages; they say so where none is installed. */
 
 use std::path::Path;
-use std::process::Command;
+use std::process::{Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
 
 /// Names under which systems install the browser.
 const BROWSERS: [&str; 4] = ["chromium", "chromium-browser", "chrome", "google-chrome"];
@@ -21,9 +23,24 @@ pub fn browser() -> Option<&'static str> {
     found
 }
 
+/// A browser that has not ended by then hangs, and is started again.
+const LONGEST: Duration = Duration::from_secs(300);
+/// As often as this at most.
+const STARTS: usize = 3;
+
 /// Runs the browser on `url` with `arguments`; its standard output.
 pub fn run(browser: &str, profile: &Path, arguments: &[&str], url: &str) -> String {
-    let output = Command::new(browser)
+    let output = (0..STARTS).find_map(|start| {
+        let own = profile.join(start.to_string());
+        ended(browser, &own, arguments, url)
+    });
+    assert!(output.is_some(), "{browser} hung {STARTS} times on {url}");
+    output.unwrap()
+}
+
+fn ended(browser: &str, profile: &Path, arguments: &[&str], url: &str) -> Option<String> {
+    let output = tempfile::NamedTempFile::new().unwrap();
+    let mut running = Command::new(browser)
         .args([
             "--headless",
             "--no-sandbox",
@@ -34,9 +51,22 @@ pub fn run(browser: &str, profile: &Path, arguments: &[&str], url: &str) -> Stri
         .arg(format!("--user-data-dir={}", profile.display()))
         .args(arguments)
         .arg(url)
-        .output()
+        .stdout(output.reopen().unwrap())
+        .stderr(Stdio::null())
+        .spawn()
         .unwrap();
-    String::from_utf8_lossy(&output.stdout).into_owned()
+    let start = Instant::now();
+    while running.try_wait().unwrap().is_none() {
+        if start.elapsed() > LONGEST {
+            running.kill().unwrap();
+            running.wait().unwrap();
+            eprintln!("{browser} hung on {url} and was stopped");
+            return None;
+        }
+        sleep(Duration::from_millis(20));
+    }
+    let bytes = std::fs::read(output.path()).unwrap();
+    Some(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 /// Opens `tests/browser/DRIVER` beside the pages in `folder` and returns the lines it wrote.

@@ -404,20 +404,18 @@ fn laboratories(count: u32) -> (u32, u32) {
             asked += 1;
             continue;
         }
-        match found(&pipeline, habits.unit) {
-            Err(why) => panic!("{why}: {}", told()),
-            Ok(read) => {
-                for (name, of) in &read {
-                    let mut of = of.clone();
-                    // Limits decide where no outcome is stated.
-                    of.pass = of
-                        .pass
-                        .filter(|_| meant.get(name).is_some_and(|m| m.pass.is_some()));
-                    assert_eq!(Some(&of), meant.get(name), "{name}: {}", told());
-                }
-                whole += u32::from(read.len() == meant.len());
-            }
+        let read = found(&pipeline, habits.unit);
+        assert!(read.is_ok(), "{read:?}: {}", told());
+        let read = read.unwrap();
+        for (name, of) in &read {
+            let mut of = of.clone();
+            // Limits decide where no outcome is stated.
+            of.pass = of
+                .pass
+                .filter(|_| meant.get(name).is_some_and(|m| m.pass.is_some()));
+            assert_eq!(Some(&of), meant.get(name), "{name}: {}", told());
         }
+        whole += u32::from(read.len() == meant.len());
     }
     (whole, asked)
 }

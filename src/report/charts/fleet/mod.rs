@@ -30,7 +30,8 @@ mod tests {
             instrument: format!("N-{i:05}"),
             action: ["extend", "keep", "shorten", "review"][i % 4].into(),
             due_day: Some(20_000.0 - 365.0 + (i * 37 % 2_190) as f64),
-            probability_when_due: (i % 10 > 0).then_some(1.0 - (i * 13 % 100) as f64 / 150.0),
+            probability_when_due: (!i.is_multiple_of(10))
+                .then_some(1.0 - (i * 13 % 100) as f64 / 150.0),
             current_interval_days: Some(365.0),
             interval_days: Some(30.0 + (i * 17 % 2_000) as f64),
             ..FleetRow::default()
