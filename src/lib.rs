@@ -13,7 +13,7 @@ Each room is a module; data flows one way. Domain rooms never import
 */
 
 pub mod commands;
-mod conformity;
+pub mod conformity;
 mod control;
 mod decisions;
 pub mod drift;

@@ -16,7 +16,7 @@ mod last_good;
 mod population;
 
 pub use decision::{Conformity, Estimate, State, decide, state, statement};
-pub use global::{GlobalRisks, global_risks};
+pub use global::{GlobalRisks, Process, global_risks};
 pub use last_good::{LastGood, restored};
 pub use population::{Population, guard_for_risk};
 
