@@ -9,93 +9,11 @@ no source.
 */
 
 use super::both_ways::full_stop;
+use super::policy::remedied::{Remedy, RemedyRule, What};
 use super::policy::{Action, Decision};
 use crate::intervals::{Evidence, Forecast};
-use crate::records::{Event, History, Tolerance};
+use crate::records::Tolerance;
 use crate::words::{days, figure};
-use serde::{Deserialize, Serialize};
-
-/// What may be done about an error that is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum RemedyRule {
-    /// By the record: an item that was adjusted is adjusted, one with values from certificates has a new one
-    /// adopted, and of others both are named.
-    #[default]
-    Auto,
-    /// The item can be adjusted.
-    Adjust,
-    /// Its value is used, and a new one can be adopted.
-    Adopt,
-    /// Neither is proposed.
-    None,
-}
-
-/// What is proposed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum What {
-    /// Bring the error to nought.
-    Adjust,
-    /// Take the value it has as its value.
-    Adopt,
-    /// One of the two; the record does not tell which can be done.
-    Either,
-}
-
-impl What {
-    /// The word written to `decisions.csv`.
-    pub fn word(self) -> &'static str {
-        match self {
-            What::Adjust => "adjust",
-            What::Adopt => "adopt",
-            What::Either => "either",
-        }
-    }
-
-    /// What its interval is called on a page.
-    pub fn then(self) -> &'static str {
-        match self {
-            What::Adjust => "interval once it is adjusted",
-            What::Adopt => "interval once its present value is adopted",
-            What::Either => "interval once it is adjusted, or its present value adopted",
-        }
-    }
-
-    fn of(rule: RemedyRule, history: &History<'_>) -> Option<Self> {
-        let adjusted = (0..history.len()).any(|row| history.happened(row) == Event::Adjusted);
-        match rule {
-            RemedyRule::None => None,
-            RemedyRule::Adjust => Some(What::Adjust),
-            RemedyRule::Adopt => Some(What::Adopt),
-            RemedyRule::Auto if adjusted => Some(What::Adjust),
-            RemedyRule::Auto if history.item.assigned => Some(What::Adopt),
-            RemedyRule::Auto => Some(What::Either),
-        }
-    }
-
-    fn doing(self, error: &str) -> String {
-        match self {
-            What::Adjust => format!("adjusting away the error of {error}"),
-            What::Adopt => {
-                format!("adopting the value it has (an error of {error} from the one in use)")
-            }
-            What::Either => {
-                format!("adjusting away the error of {error}, or adopting the value it has,")
-            }
-        }
-    }
-}
-
-/// A remedy and the interval that follows it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Remedy {
-    /// What is proposed.
-    pub what: What,
-    /// Error expected on the as-of date, history's unit: what is adjusted away or adopted.
-    pub error: f64,
-    /// Interval from the as-of date on that the same rules then give, days.
-    pub interval_days: f64,
-}
 
 /// The evidence on the item as it would be with its present error gone, and that error; `None` unless the
 /// error uses at least `share` of its side of the tolerance by the date the decision ends on.

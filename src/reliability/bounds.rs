@@ -11,7 +11,7 @@ failure, or nothing but failures.
 */
 
 use super::outcomes::Outcomes;
-use super::why_not::WhyNot;
+use super::why_not::{WhyNot, percent};
 use crate::stats::{proportion_lower, proportion_upper, trials_without_failure};
 
 /// Exact one-sided bound of R at a time.
@@ -158,12 +158,6 @@ fn rounded_down(x: f64) -> String {
 
 fn rounded_up(x: f64) -> String {
     format!("{:.3}", (x * 1000.0).ceil() / 1000.0)
-}
-
-/// A level as a percentage without trailing zeros.
-pub(super) fn percent(level: f64) -> String {
-    let text = format!("{:.3}", 100.0 * level);
-    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 #[cfg(test)]

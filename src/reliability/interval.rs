@@ -1,9 +1,10 @@
 /*! The interval of a group at a target: fitted where a model can be, else what is shown exactly. */
 
-use super::bounds::{at_most, demonstrated_interval, percent};
+use super::bounds::{at_most, demonstrated_interval};
 use super::likelihood::LifeData;
 use super::profile::Profile;
 use super::result::{Basis, GroupInterval, GroupReliability};
+use super::why_not::percent;
 use crate::records::DAYS_PER_YEAR;
 
 impl GroupReliability {

@@ -1,6 +1,5 @@
 /*! Why the lives of a group do not carry a result: what a person is told instead of a number. */
 
-use super::bounds::percent;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -98,4 +97,10 @@ pub enum WhyNot {
 /// What is counted: lives, or checks where each life has one.
 fn things(several: bool) -> &'static str {
     if several { "lives" } else { "checks" }
+}
+
+/// A level as a percentage without trailing zeros.
+pub(super) fn percent(level: f64) -> String {
+    let text = format!("{:.3}", 100.0 * level);
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }

@@ -1,7 +1,7 @@
 /*! One decision for one history, with everything that led to it. */
 
+use super::remedied::Remedy;
 use crate::conformity::State;
-use crate::decisions::remedy::Remedy;
 use crate::intervals::MethodName;
 use serde::Serialize;
 

@@ -11,6 +11,7 @@ mod fitness;
 pub(crate) mod guard;
 pub(crate) mod guardrails;
 mod lead;
+pub(crate) mod remedied;
 mod rules;
 pub(crate) mod settings;
 mod settle;

@@ -1,6 +1,6 @@
 /*! The `[policy]` table: which method leads, and the rules that bind its proposal. */
 
-use crate::decisions::remedy::RemedyRule;
+use super::remedied::RemedyRule;
 use crate::intervals::MethodName;
 use crate::records::MOST_DAYS;
 use crate::settings::SettingError;

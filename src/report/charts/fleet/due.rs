@@ -6,7 +6,7 @@ use super::super::labels::LABEL_SIZE;
 use super::super::lettering::{shortened, text_width};
 use super::super::palette::Ink;
 use super::super::scale::{Scale, Tick};
-use super::due_counts::due_counts;
+use super::due_counts::{Known, Points, due_counts};
 use crate::report::text::{count, fixed};
 use crate::report::view::{FleetRow, FleetView, needs_person};
 
@@ -33,12 +33,6 @@ const APART: f64 = 5.0;
 
 /// Half the width of a mark that a name keeps clear of, pixels.
 const MARK: f64 = 3.5;
-
-/// Histories that have a due date: months to it, probability in tolerance then.
-pub(super) type Points<'a> = Vec<(f64, Option<f64>, &'a FleetRow)>;
-
-/// Those of them whose probability is known.
-pub(super) type Known<'a> = [(f64, f64, &'a FleetRow)];
 
 /// Months to due against the probability of being in tolerance then.
 pub fn due_chart(view: &FleetView) -> String {

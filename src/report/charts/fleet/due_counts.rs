@@ -6,9 +6,14 @@ use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::counts::{CELL_HEIGHT, Counts, counted};
-use super::due::{Known, Points};
 use crate::report::text::{fixed, percent};
-use crate::report::view::needs_person;
+use crate::report::view::{FleetRow, needs_person};
+
+/// Histories that have a due date: months to it, probability in tolerance then.
+pub(super) type Points<'a> = Vec<(f64, Option<f64>, &'a FleetRow)>;
+
+/// Those of them whose probability is known.
+pub(super) type Known<'a> = [(f64, f64, &'a FleetRow)];
 
 /// Upper ends of the classes of months to due; what is overdue stands before them, what is later after them.
 const MONTH_CLASSES: [f64; 9] = [1.0, 2.0, 3.0, 6.0, 9.0, 12.0, 18.0, 24.0, 36.0];
