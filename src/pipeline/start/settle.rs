@@ -50,7 +50,10 @@ impl Form {
         };
         let own = [told::no_limits(&self.guess), told::shared_part(&self.guess)];
         self.guess.told.extend(own.into_iter().flatten());
-        person.tell(&told::told(&self.guess.told[told_before..]));
+        person.tell(&told::told(
+            "Worth knowing",
+            &self.guess.told[told_before..],
+        ));
         Ok(loaded)
     }
 

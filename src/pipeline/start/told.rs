@@ -44,14 +44,14 @@ pub(super) fn looked(form: &Form) -> String {
     if !guess.ignored.is_empty() {
         let _ = writeln!(text, "Not read: {}", guess.ignored.join(", "));
     }
-    text + &told(&guess.told)
+    text + &told("Please check", &guess.told)
 }
 
 /// What deserves a look and stops nothing.
-pub(super) fn told(lines: &[String]) -> String {
+pub(super) fn told(heading: &str, lines: &[String]) -> String {
     match lines {
         [] => String::new(),
-        lines => format!("\nPlease check:\n  {}\n", lines.join("\n  ")),
+        lines => format!("\n{heading}:\n  {}\n", lines.join("\n  ")),
     }
 }
 

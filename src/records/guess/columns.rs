@@ -277,13 +277,16 @@ fn about_uncertainty(guess: &mut Guess) {
         || header.trim_start().starts_with("U(");
     if expanded || capital {
         guess.coverage_factor = 2.0;
-        let words = format!("\"{header}\" reads as an expanded uncertainty; k = 2 is assumed.");
         match lower.contains("k=2") {
-            true => guess.told.push(words),
+            true => guess.told.push(format!(
+                "\"{header}\" is an expanded uncertainty, as its header says: divided by k = 2."
+            )),
             false => guess.doubts.push(
-                about_factor(words)
-                    .or("expanded, k = 2", Answer::Factor(2.0))
-                    .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
+                about_factor(format!(
+                    "\"{header}\" reads as an expanded uncertainty; k = 2 is assumed."
+                ))
+                .or("expanded, k = 2", Answer::Factor(2.0))
+                .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
             ),
         }
     } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
