@@ -29,7 +29,7 @@ use crate::report::compose;
 use crate::report::compose::cases::Cases;
 use crate::report::compose::doubts;
 use crate::report::compose::doubts::JobCounts;
-use crate::report::compose::page_keys::Pages;
+use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
 use crate::report::compose::sessions::tables as season_tables;
@@ -171,7 +171,7 @@ fn make(
     let tables::Found { decisions, tests } =
         tables::write_all(&bench, &results.loaded, to, staging.path())?;
     let instruments = instruments(&bench, &decisions);
-    compose::instruments::write(histories, &decisions, &instruments, to)?;
+    compose::fleet::instruments::write(histories, &decisions, &instruments, to)?;
     let cases = Cases::of(&bench);
     compose::cases::write(&cases, to)?;
     timings.lap("decisions");

@@ -4,10 +4,9 @@ A history is a borrowed slice of every column, so that each per-history stage
 is a pure function of one slice and the settings.
 */
 
-use super::approval::Signed;
+use super::approvals::Signed;
 use super::grid::Grid;
-use super::role::{About, Role};
-use super::standing::ItemStatus;
+use super::register::{About, ItemStatus, Role};
 use super::tolerance::Tolerance;
 use std::ops::Range;
 

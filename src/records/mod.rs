@@ -8,14 +8,12 @@ ends as used, merged or rejected: see [`RowCounts`].
 
 mod accounts;
 pub(crate) mod append;
-mod approval;
 mod approvals;
 pub(crate) mod book;
 mod build;
 pub(crate) mod cells;
 mod collect;
 pub mod date;
-mod former;
 mod forms;
 mod given;
 mod grid;
@@ -29,13 +27,10 @@ mod names;
 pub(crate) mod places;
 pub(crate) mod reading;
 mod register;
-mod register_limits;
 mod revaluation;
-mod role;
 pub(crate) mod screening;
 pub(crate) mod serial;
 mod settings;
-mod standing;
 mod tables;
 mod tolerance;
 pub(crate) mod words;
@@ -47,12 +42,10 @@ pub(crate) use accounts::{
 };
 pub(crate) use append::check_in::append;
 pub(crate) use append::rows::{RowsFormat, append_rows};
-pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
-pub(crate) use approvals::ApprovalBook;
+pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, Signed, Verdict};
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;
 pub(crate) use collect::VALUELESS;
-pub use former::FormerNames;
 pub(crate) use given::{Given, SourceLine, named};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
 pub(crate) use history::{History, MOST_DAYS};
@@ -64,12 +57,12 @@ pub(crate) use reading::csv_text::sniff;
 pub(crate) use reading::source::input_of;
 pub(crate) use reading::table::{Table, TableColumn};
 pub(crate) use reading::wide::WideSettings;
-pub(crate) use role::{About, Role};
+pub use register::FormerNames;
+pub(crate) use register::{About, ItemStatus, Role};
 #[cfg(test)]
 pub(crate) use settings::Repeats;
 pub(crate) use settings::{CheckColumns, Delimiter, Encoding, RegisterColumns, Thousands};
 pub use settings::{ChecksSettings, RegisterSettings};
-pub(crate) use standing::ItemStatus;
 pub use tolerance::Tolerance;
 
 #[cfg(test)]

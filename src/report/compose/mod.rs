@@ -1,7 +1,6 @@
 /*! From results to what the report shows: tables, views, charts and pages of a run. */
 
 pub mod adoption;
-mod by_month;
 pub mod case;
 pub mod cases;
 pub mod conformity;
@@ -13,21 +12,14 @@ pub mod doubts;
 pub mod drawn;
 pub mod fleet;
 pub mod given;
-mod groups;
-pub mod instruments;
 pub mod levelled;
-mod page_files;
-pub mod page_keys;
-mod page_list;
 pub mod pages;
 pub mod past;
-mod rates;
 pub mod report;
 mod residuals;
 pub mod results;
 mod sections;
 pub mod sessions;
-pub mod spare;
 pub mod table_page;
 pub mod tables;
 mod title;

@@ -1,9 +1,9 @@
 /*! docs/tables.md: every table of a report with its columns, made from the tables themselves. */
 
+use super::fleet::instruments;
 use super::sessions::tables as sessions;
 use super::{
-    adoption, cases, conformity, control, diagnostics, doubts, given, instruments, tables as lists,
-    values,
+    adoption, cases, conformity, control, diagnostics, doubts, given, tables as lists, values,
 };
 use crate::control::SharedShifts;
 use crate::records::{Histories, Loaded};

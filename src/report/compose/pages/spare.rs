@@ -1,7 +1,7 @@
 /*! Pages of the report before the standing one. They are moved into the report in the making,
 where linking each of some hundred thousand pages of the standing one would take longer. */
 
-use super::page_list::{Page, PageList};
+use super::list::{Page, PageList};
 use crate::ledger::KEPT;
 use crate::ledger::build::{build, build_of};
 use crate::report::run_error::RunError;

@@ -1,8 +1,8 @@
 /*! Which pages need no new drawing: a page is a pure function of what its key was made from,
 so that an equal key in the report that stands means equal bytes. */
 
-use super::page_list::{Page, PageList};
-use super::report::Report;
+use super::super::report::Report;
+use super::list::{Page, PageList};
 use super::spare;
 use crate::decisions::policy::guard::heeds_group;
 use crate::ledger::check_bytes::push_check;

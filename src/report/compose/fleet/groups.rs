@@ -1,9 +1,9 @@
 /*! What the page of a group shows: drift rates, out-of-tolerance by month, reliability. */
 
+use super::super::conformity::risk_section;
+use super::super::report::Report;
 use super::by_month::by_month;
-use super::conformity::risk_section;
 use super::rates::standout_sentences;
-use super::report::Report;
 use crate::decisions::conformity_record::Record;
 use crate::drift::class::rates::Scale;
 use crate::drift::series::readings::Axis;

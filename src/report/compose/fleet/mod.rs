@@ -1,13 +1,14 @@
 /*! What the fleet's page and summary show: rows, counts, out-of-tolerance by month. */
 
-use super::by_month::by_month;
+mod by_month;
+pub(super) mod groups;
+pub(crate) mod instruments;
+mod rates;
+
 use super::control;
 use super::doubts::Doubts;
 use super::given;
-use super::groups::group_views;
-use super::instruments;
 use super::levelled::{levelled_words, pending};
-use super::rates::rate_section;
 use super::report::Report;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
@@ -22,6 +23,9 @@ use crate::report::text::{count, with_minus_signs};
 use crate::report::{FleetView, RejectView, RowCounts, SectionView};
 use crate::settings::output::Charts;
 use crate::thermometry::cautions;
+use by_month::by_month;
+use groups::group_views;
+use rates::rate_section;
 use rayon::prelude::*;
 use std::collections::HashSet;
 

@@ -1,15 +1,15 @@
 /*! The limits of a row of the register, in the same cells as those of the records: ±, units, a
 tolerance in one column. What cannot be read is left out whole: half a tolerance would be a wrong one. */
 
-use super::Tolerance;
-use super::cells::allowed::{self, Ground};
-use super::cells::field::Field;
-use super::cells::marks::Marks;
-use super::cells::target::Target;
-use super::cells::unit::of_header;
-use super::cells::written::{Form, Written, is_nothing, written};
-use super::reading::table::Table;
-use super::settings::PerCentOf;
+use super::super::Tolerance;
+use super::super::cells::allowed::{self, Ground};
+use super::super::cells::field::Field;
+use super::super::cells::marks::Marks;
+use super::super::cells::target::Target;
+use super::super::cells::unit::of_header;
+use super::super::cells::written::{Form, Written, is_nothing, written};
+use super::super::reading::table::Table;
+use super::super::settings::PerCentOf;
 use std::borrow::Cow;
 
 /// Where the limits of one row stand.

@@ -4,13 +4,13 @@ The register names them (`formerly`, several separated by `;`). Whatever the rec
 the jobs or the books say of a former name is said of the present one.
 */
 
-use super::cells::batch::Batch;
-use super::reading::csv_text::split_header;
-use super::reading::header::{Wanted, match_headers};
-use super::reading::table::{Table, TableColumn, TableFormat};
-use super::reading::{files, source, workbook};
-use super::settings::RegisterSettings;
-use super::{LoadError, Warning, date};
+use super::super::cells::batch::Batch;
+use super::super::reading::csv_text::split_header;
+use super::super::reading::header::{Wanted, match_headers};
+use super::super::reading::table::{Table, TableColumn, TableFormat};
+use super::super::reading::{files, source, workbook};
+use super::super::settings::RegisterSettings;
+use super::super::{LoadError, Warning, date};
 use std::collections::{BTreeMap, HashSet};
 use std::path::Path;
 
@@ -136,7 +136,7 @@ impl FormerNames {
 
     /// Warnings of former names with checks after the first under the present name: either may
     /// be another item.
-    pub(super) fn overlaps(&self, batches: &[Batch]) -> Vec<Warning> {
+    pub(crate) fn overlaps(&self, batches: &[Batch]) -> Vec<Warning> {
         if self.is_empty() {
             return Vec::new();
         }

@@ -4,7 +4,10 @@ One line an item and day. The interval in force is that of the latest line that 
 as-of date and approves one; a rejection leaves it as it is.
 */
 
-use super::approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+mod approval;
+
+pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+
 use super::book::{self, Entry};
 use super::screening::alike::NearNames;
 use super::{FormerNames, Item, LoadError, MOST_DAYS, Warning, date};
@@ -294,5 +297,4 @@ fn line_of(place: &str) -> usize {
 }
 
 #[cfg(test)]
-#[path = "approvals_tests.rs"]
 mod tests;

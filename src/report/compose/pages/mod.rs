@@ -1,5 +1,10 @@
 /*! Charts and pages of a run: which histories get one, and the files they go to. */
 
+mod files;
+pub(crate) mod keys;
+mod list;
+pub(crate) mod spare;
+
 use super::adoption;
 use super::case::Case;
 use super::conformity;
@@ -10,7 +15,6 @@ use super::diagnostics::Tested;
 use super::drawn::Drawn;
 use super::fleet::fleet_view;
 use super::given;
-use super::page_keys::Pages;
 use super::past::{PastPoint, past};
 use super::report::Report;
 use super::residuals::residuals_of;
@@ -35,6 +39,7 @@ use crate::report::tables::forecast_days;
 use crate::report::{BookView, FleetView, HistoryView, SectionView, calendar, slugs, summary};
 use crate::settings::output::Charts;
 use crate::thermometry::advice::AdviceKind;
+use keys::Pages;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;

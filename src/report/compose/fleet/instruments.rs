@@ -1,6 +1,6 @@
 /*! Instruments as a table, as a part of the front page and as a line on the page of each point. */
 
-use super::report::Report;
+use super::super::report::Report;
 use crate::decisions::instrument::{Dependence, Instrument, of_history};
 use crate::decisions::policy::{Action, Decision};
 use crate::records::{Histories, Item};
@@ -34,7 +34,7 @@ pub fn write(
     writer.finish().map_err(failed)
 }
 
-pub(super) fn table<'a>(
+pub(in crate::report::compose) fn table<'a>(
     histories: &'a Histories,
     decisions: &[Decision],
     rows: &'a [Instrument<'_>],

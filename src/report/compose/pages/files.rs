@@ -1,11 +1,11 @@
 /*! Writes the charts and pages of instruments and groups, or puts those that stand into place. */
 
-use super::groups::members;
-use super::page_keys::{PageKeys, Pages};
-use super::page_list::{Page, PageList};
-use super::pages::subfolder;
-use super::report::Report;
+use super::super::fleet::groups::members;
+use super::super::report::Report;
+use super::keys::{PageKeys, Pages};
+use super::list::{Page, PageList};
 use super::spare::SPARED;
+use super::subfolder;
 use crate::ledger::KEPT;
 use crate::report::charts::history_chart;
 use crate::report::folder::Replaced;

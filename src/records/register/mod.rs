@@ -1,0 +1,239 @@
+/*! The register, joined to the histories by instrument and point.
+
+A row without a point holds for all points of its instrument; what a row with
+the point states goes before it. A value that cannot be used is left out with a
+warning, the rest of its row counts.
+*/
+
+mod columns;
+mod former;
+mod limits;
+mod role;
+mod row;
+mod standing;
+
+pub use former::FormerNames;
+pub(crate) use role::{About, Role};
+pub(crate) use standing::ItemStatus;
+
+use super::cells::needed::Needed;
+use super::date::DateFormat;
+use super::history::label;
+use super::reading::table::{Table, TableFormat};
+use super::screening::alike::NearNames;
+use super::settings::RegisterSettings;
+use super::{Item, LoadError, RegisterCounts, Warning};
+use columns::columns;
+use former::format_of;
+use row::RowReader;
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::path::Path;
+
+/// The rows of the register, each as the facts of an item.
+pub(crate) struct Register {
+    rows: Vec<Item>,
+    by_name: HashMap<(String, String), usize>,
+    places: Vec<String>,
+    file: String,
+    /// Rows that cannot be used.
+    left_out: usize,
+}
+
+/// Reads the register; the table is returned for its warnings and the run record.
+///
+/// # Errors
+/// See [`Table::read`].
+pub(crate) fn read(
+    path: &Path,
+    shown: &str,
+    settings: &RegisterSettings,
+    (trim_names, as_of): (bool, f64),
+    needed: Option<&Needed>,
+) -> Result<(Register, Table), LoadError> {
+    let columns = columns(settings);
+    let format = TableFormat {
+        needed,
+        ..format_of(settings)
+    };
+    let mut table = Table::read(path, shown, &columns, format)?;
+    let marks = table.marks(
+        &columns,
+        settings.decimal_comma,
+        settings.thousands,
+        "register",
+    )?;
+    table.warnings.extend(table.unread());
+    let mut register = Register {
+        rows: Vec::with_capacity(table.len()),
+        by_name: HashMap::with_capacity(table.len()),
+        places: Vec::new(),
+        file: shown.to_string(),
+        left_out: table.ragged.len(),
+    };
+    let mut warnings = Vec::new();
+    for row in 0..table.len() {
+        let mut reader = RowReader {
+            table: &table,
+            row,
+            settings,
+            dates: DateFormat::from_setting(&settings.date_format),
+            marks,
+            as_of,
+            warnings: &mut warnings,
+        };
+        let item = reader.item(trim_names);
+        if item.instrument.trim().is_empty() {
+            register.left_out += 1;
+            reader.warn("left out: no instrument".to_string());
+            continue;
+        }
+        let name = (item.instrument.clone(), item.point.clone());
+        if let Some(first) = register.by_name.get(&name) {
+            register.left_out += 1;
+            let first = &register.places[*first];
+            reader.warn(format!("left out: {} is already in {first}", label(&item)));
+            continue;
+        }
+        register.by_name.insert(name, register.rows.len());
+        register.places.push(table.place(row));
+        register.rows.push(item);
+    }
+    let left_out = table
+        .ragged
+        .iter()
+        .map(|(row, why)| Warning::new(format!("{shown}, row {row}"), format!("left out: {why}")));
+    warnings.extend(left_out);
+    table.warnings.extend(warnings);
+    Ok((register, table))
+}
+
+impl Register {
+    /// The instruments of the groups of `instrument`; `None` where the register does not tell
+    /// them, so that any instrument may belong to it.
+    pub fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {
+        let own = self
+            .rows
+            .iter()
+            .filter(|item| item.instrument == instrument);
+        let groups: HashSet<&str> = own.map(|item| item.group.as_str()).collect();
+        if groups.is_empty() || groups.contains("") {
+            return None;
+        }
+        let members = self
+            .rows
+            .iter()
+            .filter(|item| groups.contains(item.group.as_str()));
+        Some(members.map(|item| item.instrument.clone()).collect())
+    }
+
+    /// The groups of each instrument that is in groups alone.
+    pub fn groups(&self) -> BTreeMap<String, BTreeSet<String>> {
+        let mut groups: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+        for item in &self.rows {
+            let own = groups.entry(&item.instrument).or_default();
+            own.insert(&item.group);
+        }
+        let stated = groups.into_iter().filter(|(_, own)| !own.contains(""));
+        stated
+            .map(|(name, own)| (name.into(), own.into_iter().map(String::from).collect()))
+            .collect()
+    }
+
+    /// Keeps the rows of the instruments that are `needed`.
+    pub fn only(mut self, needed: &Needed) -> Self {
+        let kept = (0..self.rows.len()).filter(|i| needed.includes(&self.rows[*i].instrument));
+        let places = kept.map(|i| (self.rows[i].clone(), self.places[i].clone()));
+        (self.rows, self.places) = places.unzip();
+        let names = self.rows.iter().enumerate();
+        let named = names.map(|(i, row)| ((row.instrument.clone(), row.point.clone()), i));
+        self.by_name = named.collect();
+        self
+    }
+
+    /// Fills in what the register knows of each item; warns of rows that match none.
+    pub fn join(&self, items: &mut [Item]) -> (Vec<Warning>, RegisterCounts) {
+        let mut used = vec![false; self.rows.len()];
+        for item in items.iter_mut() {
+            let exact = (item.instrument.clone(), item.point.clone());
+            let general = (item.instrument.clone(), String::new());
+            for name in [exact, general] {
+                if let Some(&index) = self.by_name.get(&name) {
+                    used[index] = true;
+                    fill(item, &self.rows[index]);
+                }
+            }
+        }
+        let known = NearNames::of(items.iter().map(|i| i.instrument.as_str()));
+        let mut points: HashMap<&str, Vec<&str>> = HashMap::new();
+        for item in items.iter() {
+            points
+                .entry(&item.instrument)
+                .or_default()
+                .push(&item.point);
+        }
+        let unused: Vec<usize> = (0..used.len()).filter(|i| !used[*i]).collect();
+        let why = |i: &usize| {
+            let row = &self.rows[*i];
+            let why = match points.get(row.instrument.as_str()) {
+                None => format!("no checks{}", known.words(&row.instrument)),
+                Some(points) => format!(
+                    "the instrument has checks, but none at this point{}",
+                    NearNames::of(points.iter().copied()).words(&row.point)
+                ),
+            };
+            Warning::new(&self.places[*i], format!("{}: {why}", label(row)))
+        };
+        let mut warnings = Vec::new();
+        if !unused.is_empty() {
+            let words = format!(
+                "{} of {} rows match no history, and nothing is decided for them: each is named below",
+                unused.len(),
+                self.rows.len() + self.left_out
+            );
+            warnings.push(Warning::new(&self.file, words));
+        }
+        warnings.extend(unused.iter().map(why));
+        let counts = RegisterCounts {
+            rows: self.rows.len() + self.left_out,
+            matched: self.rows.len() - unused.len(),
+            unmatched: unused.len(),
+            left_out: self.left_out,
+        };
+        (warnings, counts)
+    }
+}
+
+/// Fills in what `item` does not know yet.
+fn fill(item: &mut Item, known: &Item) {
+    let text = |own: &mut String, known: &String| {
+        if own.is_empty() {
+            own.clone_from(known);
+        }
+    };
+    text(&mut item.group, &known.group);
+    text(&mut item.unit, &known.unit);
+    text(&mut item.criticality, &known.criticality);
+    text(&mut item.description, &known.description);
+    if item.role == Role::Unstated {
+        item.role = known.role;
+    }
+    item.control_chart = item.control_chart.or(known.control_chart);
+    item.control_from = item.control_from.or(known.control_from);
+    if !item.status.is_away() {
+        (item.status, item.until) = (known.status, known.until);
+    }
+    if item.formerly.is_empty() {
+        item.formerly.clone_from(&known.formerly);
+    }
+    item.tolerance = item.tolerance.or(known.tolerance);
+    item.interval_days = item.interval_days.or(known.interval_days);
+    item.cap_days = item.cap_days.or(known.cap_days);
+    item.floor_days = item.floor_days.or(known.floor_days);
+    item.last_calibration = item.last_calibration.or(known.last_calibration);
+    item.reliability_target = item.reliability_target.or(known.reliability_target);
+    item.cost = item.cost.or(known.cost);
+    item.cost_out_of_tolerance = item.cost_out_of_tolerance.or(known.cost_out_of_tolerance);
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,188 @@
+/*! One row of the register: a value that cannot be used is left out with a warning. */
+
+use super::columns::{Column, columns};
+use super::former::names_in;
+use super::limits::LimitCells;
+use super::role::{About, Role};
+use super::standing::ItemStatus;
+use crate::records::cells::marks::Marks;
+use crate::records::date::{self, DateFormat};
+use crate::records::reading::table::Table;
+use crate::records::settings::RegisterSettings;
+use crate::records::{Item, MOST_DAYS, Tolerance, Warning};
+
+/// Reads one row of the register, collecting warnings.
+pub(super) struct RowReader<'a> {
+    pub table: &'a Table,
+    pub row: usize,
+    pub settings: &'a RegisterSettings,
+    pub dates: DateFormat,
+    pub marks: Marks,
+    pub as_of: f64,
+    pub warnings: &'a mut Vec<Warning>,
+}
+
+impl RowReader<'_> {
+    /// The facts of the item; what cannot be used is left out and warned of.
+    pub fn item(&mut self, trim_names: bool) -> Item {
+        let name = |text: String| {
+            if trim_names {
+                text.trim().to_string()
+            } else {
+                text
+            }
+        };
+        let positive = |v: f64| v > 0.0;
+        let share = |v: f64| v > 0.0 && v < 1.0;
+        let (status, until) = self.status();
+        let (tolerance, unit) = self.limits();
+        Item {
+            instrument: name(self.text(Column::Instrument)),
+            point: name(self.text(Column::Point)),
+            group: self.text(Column::Group).trim().to_string(),
+            unit,
+            tolerance,
+            interval_days: self.days(Column::IntervalDays),
+            cap_days: self.days(Column::CapDays),
+            floor_days: self.days(Column::FloorDays),
+            last_calibration: self.past_day(Column::LastCalibration),
+            reliability_target: self.number(
+                Column::ReliabilityTarget,
+                share,
+                "above 0 and below 1",
+            ),
+            cost: self.number(Column::Cost, positive, "above 0"),
+            cost_out_of_tolerance: self.number(Column::CostOutOfTolerance, positive, "above 0"),
+            criticality: self.text(Column::Criticality).trim().to_string(),
+            description: self.text(Column::Description).trim().to_string(),
+            role: self.role(),
+            control_chart: self.control_chart(),
+            control_from: self.past_day(Column::ControlFrom),
+            status,
+            until,
+            formerly: names_in(&self.text(Column::Formerly))
+                .map(str::to_string)
+                .collect(),
+            signed: None,
+            assigned: false,
+            grid: None,
+            contradiction: None,
+            untold_source: None,
+            between_sources: 0.0,
+        }
+    }
+
+    /// Where the item stands on the as-of date, and the last day of it.
+    fn status(&mut self) -> (ItemStatus, Option<f64>) {
+        let word = self.text(Column::Status);
+        let stated = match word.trim() {
+            "" => None,
+            word => ItemStatus::of_word(word),
+        };
+        if stated.is_none() && !word.trim().is_empty() {
+            self.warn(format!(
+                "status \"{}\" is left out: expected in_use, lent, stored, retired or lost",
+                word.trim()
+            ));
+        }
+        let field = self.table.field(self.row, Column::Until as usize);
+        let until = field.date(&self.dates).map(f64::floor);
+        if until.is_none() && !field.is_blank() {
+            let words = self.dates.words();
+            self.warn(format!(
+                "until \"{}\" is left out: not a date: {words}",
+                field.text()
+            ));
+        }
+        match until.is_some_and(|day| day < self.as_of.floor()) {
+            true => (ItemStatus::InUse, None),
+            false => (stated.unwrap_or_default(), until),
+        }
+    }
+
+    pub fn warn(&mut self, words: String) {
+        self.warnings
+            .push(Warning::new(self.table.place(self.row), words));
+    }
+
+    fn text(&self, column: Column) -> String {
+        self.table
+            .field(self.row, column as usize)
+            .text()
+            .into_owned()
+    }
+
+    fn number(&mut self, column: Column, test: fn(f64) -> bool, expected: &str) -> Option<f64> {
+        let field = self.table.field(self.row, column as usize);
+        let name = columns(self.settings)[column as usize].name;
+        let why = match field.number(self.marks) {
+            Ok(None) => return None,
+            Ok(Some(number)) if test(number.value) => return Some(number.value),
+            Ok(Some(_)) => format!("expected {expected}"),
+            Err(problem) => problem.words().to_string(),
+        };
+        self.warn(format!("{name} \"{}\" is left out: {why}", field.text()));
+        None
+    }
+
+    /// A length of time; what is asked for bounds what is computed and drawn.
+    fn days(&mut self, column: Column) -> Option<f64> {
+        let bounded = |days: f64| days > 0.0 && days <= MOST_DAYS;
+        let expected = format!("a number of days above 0, {MOST_DAYS} (a century) at the most");
+        self.number(column, bounded, &expected)
+    }
+
+    /// The tolerance, from two limits or one column, and the unit in which it is.
+    fn limits(&mut self) -> (Option<Tolerance>, String) {
+        let cells = LimitCells {
+            table: self.table,
+            row: self.row,
+            marks: self.marks,
+            columns: [Column::Lower, Column::Upper, Column::Tolerance].map(|c| c as usize),
+            unit: self.text(Column::Unit).trim().to_string(),
+        };
+        let (limits, unit) = cells.read();
+        let tolerance = limits.unwrap_or_else(|why| {
+            self.warn(why);
+            None
+        });
+        (tolerance, unit)
+    }
+
+    fn role(&mut self) -> Role {
+        let word = self.text(Column::Role);
+        Role::of(&word).unwrap_or_else(|| {
+            self.warn(format!(
+                "role \"{word}\" is left out: expected reference, working or check_standard"
+            ));
+            Role::Unstated
+        })
+    }
+
+    fn control_chart(&mut self) -> Option<About> {
+        let word = self.text(Column::ControlChart);
+        let about = About::of(&word);
+        if about.is_none() && !word.trim().is_empty() {
+            self.warn(format!(
+                "control_chart \"{word}\" is left out: expected drift or constant"
+            ));
+        }
+        about
+    }
+
+    /// A day up to the as-of date.
+    fn past_day(&mut self, column: Column) -> Option<f64> {
+        let field = self.table.field(self.row, column as usize);
+        let name = columns(self.settings)[column as usize].name;
+        if field.is_blank() {
+            return None;
+        }
+        let why = match field.date(&self.dates) {
+            Some(day) if day.floor() <= self.as_of => return Some(day),
+            Some(_) => format!("it lies after the as-of date {}", date::iso(self.as_of)),
+            None => format!("not a date: {}", self.dates.words()),
+        };
+        self.warn(format!("{name} \"{}\" is left out: {why}", field.text()));
+        None
+    }
+}
