@@ -6,7 +6,7 @@ proposal does not come back, and no further step follows an approved one.
 */
 
 use super::both_ways::full_stop;
-use super::policy::{Action, ApprovalState, Decision, SAME_DAYS, keep_in_force};
+use super::policy::{Action, ApprovalState, BY_THE_RECORD, Decision, SAME_DAYS, keep_in_force};
 use crate::intervals::Evidence;
 use crate::records::{Approval, ItemStatus, Signed, Verdict};
 use crate::settings::SettingError;
@@ -125,7 +125,7 @@ fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
         ),
         false => String::new(),
     };
-    decision.reason = format!("{decided}{likely} By the record alone: {}", full_stop(&own));
+    decision.reason = format!("{decided}{likely}{BY_THE_RECORD}{}", full_stop(&own));
     decision.rules_fired.push(format!(
         "held by what {who} decided, until the item's next check"
     ));

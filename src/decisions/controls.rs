@@ -8,7 +8,7 @@ that rest on them wait for a person, and so does its own.
 
 use super::both_ways::full_stop;
 use super::cases::closings::Closings;
-use super::policy::{Action, Decision, doubt_level, hold};
+use super::policy::{Action, BY_THE_RECORD, Decision, doubt_level, hold};
 use crate::control::{
     ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShifts, is_charted,
     item_chart,
@@ -200,7 +200,7 @@ fn wait(why: &str, evidence: &Evidence<'_>, decision: &mut Decision) {
     decision.rules_fired.push(why.to_string());
     let held = hold(evidence, decision, |own, stays| {
         format!(
-            "Keep {stays} until a person has found the cause: {why}. By the record alone: {}",
+            "Keep {stays} until a person has found the cause: {why}.{BY_THE_RECORD}{}",
             full_stop(own)
         )
     });

@@ -1,11 +1,12 @@
 /*! What a run found, for the few lines on the terminal. */
 
 use super::run_record::count_actions;
-use crate::decisions::policy::{Action, Decision};
+use crate::decisions::policy::{Action, Decision, leading};
 use crate::ledger::standing::Standing;
 use crate::records::{Reject, RowCounts, once};
 use crate::report::compose::levelled::pending;
 use crate::report::compose::results::Results;
+use crate::report::gathered::{gathered, names};
 use crate::settings::plan::Plan;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -26,7 +27,7 @@ pub struct RunSummary {
     pub actions: BTreeMap<String, usize>,
     /// Findings that nobody has closed, those of retired and lost items too.
     pub open_cases: usize,
-    /// The most urgent histories: name, action and reason.
+    /// The most urgent histories, those of which the same is said together: names, action and reason.
     pub urgent: Vec<(String, &'static str, String)>,
     /// Reasons of rejected rows with their counts, the most frequent first.
     pub rejects: Vec<(String, usize)>,
@@ -109,11 +110,11 @@ pub fn summarise(
             .then(x.act_on().total_cmp(&y.act_on()))
             .then(a.cmp(&b))
     });
-    let urgent = order.iter().take(SHOWN).map(|&index| {
-        let item = &histories.items[index];
-        let name = item.name();
-        let decision = &decisions[index];
-        (name, decision.action.word(), decision.reason.clone())
+    let said = |index: &usize| (decisions[*index].action, leading(&decisions[*index].reason));
+    let urgent = gathered(order, said, SHOWN).into_iter().map(|items| {
+        let named: Vec<String> = items.iter().map(|i| histories.items[*i].name()).collect();
+        let (action, reason) = said(&items[0]);
+        (names(&named), action.word(), reason.to_string())
     });
     let mut reasons: BTreeMap<Cow<'_, str>, usize> = BTreeMap::new();
     for reject in &results.loaded.rejects {

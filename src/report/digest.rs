@@ -1,9 +1,11 @@
 /*! The digest as Markdown and as plain text for e-mail: what changed, what is due. */
 
 use super::cautions::ADVICE;
+use super::gathered::{gathered, names};
 use super::summary::cell;
 use super::text::{count, fixed, iso_date, month_year, unbroken};
 use super::view::{ACTIONS, ChangeView, DigestView, FleetRow};
+use crate::decisions::policy::leading;
 use std::fmt::Write as _;
 
 /// Changes listed under one heading; the rest are counted.
@@ -108,16 +110,32 @@ pub fn digest_markdown(view: &DigestView) -> String {
     out
 }
 
+/// What a list says of a row besides its name.
+pub(crate) fn said(row: &FleetRow) -> (&str, String, &str) {
+    (&row.action, due_words(row), leading(&row.reason))
+}
+
+/// Items of which the same is said, by their names and the first of them.
+struct Pressing<'a> {
+    names: String,
+    row: &'a FleetRow,
+    reason: &'a str,
+}
+
+fn pressing(view: &DigestView) -> impl Iterator<Item = Pressing<'_>> {
+    let lines = gathered(&view.urgent, |row| said(row), usize::MAX);
+    lines.into_iter().map(|rows| Pressing {
+        names: names(&rows.iter().map(|row| row.name()).collect::<Vec<_>>()),
+        row: rows[0],
+        reason: leading(&rows[0].reason),
+    })
+}
+
 fn urgent_lines(view: &DigestView, out: &mut String) {
-    for row in &view.urgent {
-        let _ = writeln!(
-            out,
-            "- **{}** ({}{}): {}",
-            cell(&row.name()),
-            cell(&row.action),
-            due_words(row),
-            cell(&row.reason)
-        );
+    for line in pressing(view) {
+        let due = due_words(line.row);
+        let (names, action) = (cell(&line.names), cell(&line.row.action));
+        let _ = writeln!(out, "- **{names}** ({action}{due}): {}", cell(line.reason));
     }
     if view.urgent.is_empty() {
         out.push_str("Nothing is urgent.\n");
@@ -193,10 +211,12 @@ pub fn digest_text(view: &DigestView) -> String {
     if !view.urgent.is_empty() {
         say("", "");
         say("Most urgent:", "");
-        for row in &view.urgent {
-            let due = due_words(row);
-            let words = format!("{} ({}{due}): {}", row.name(), row.action, row.reason);
-            say(&words, "  - ");
+        for line in pressing(view) {
+            let (action, due) = (&line.row.action, due_words(line.row));
+            say(
+                &format!("{} ({action}{due}): {}", line.names, line.reason),
+                "  - ",
+            );
         }
     }
     for (kind, changes) in by_kind(view) {

@@ -18,6 +18,7 @@ pub(crate) mod folder;
 mod folder_error;
 #[cfg(test)]
 mod gallery;
+pub(crate) mod gathered;
 mod lock;
 pub(crate) mod own_files;
 pub mod page;
@@ -38,7 +39,7 @@ mod words;
 pub(crate) mod worksheet;
 
 pub(crate) use calendar::calendar;
-pub(crate) use digest::{digest_markdown, digest_text};
+pub(crate) use digest::{digest_markdown, digest_text, said};
 pub(crate) use digest_json::digest_json;
 pub(crate) use slug::slugs;
 pub(crate) use summary::summary;

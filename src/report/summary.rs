@@ -1,9 +1,11 @@
 /*! `summary.md`: what needs a person, the fleet in numbers, every decision, how it was made. */
 
 use super::cautions::{ADVICE, CAUTIONS};
+use super::gathered::{gathered, names};
 use super::text::{count, fixed, iso_date, percent, rate};
 use super::view::{ACTIONS, FleetRow, FleetView, SectionView, needs_person};
 use super::words;
+use crate::decisions::policy::leading;
 use std::fmt::Write as _;
 
 /// Rejected rows that are listed; all of them are in `rejects.csv`.
@@ -57,21 +59,23 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
         .filter(|row| needs_person(&row.action))
         .collect();
     let _ = writeln!(out, "{}\n", cell(&words::urgent(view)));
-    for row in urgent.iter().take(MOST_ROWS) {
-        let _ = writeln!(
-            out,
-            "- **{}** ({}): {}",
-            cell(&row.name()),
-            row.action,
-            cell(&row.reason)
-        );
+    fn said(row: &FleetRow) -> (&str, &str) {
+        (&row.action, leading(&row.reason))
     }
-    if urgent.len() > MOST_ROWS {
-        let _ = writeln!(
-            out,
-            "- … and {} more in the table `decisions`",
-            urgent.len() - MOST_ROWS
-        );
+    let lines = gathered(
+        urgent.iter().copied().take(MOST_ROWS),
+        |row| said(row),
+        MOST_ROWS,
+    );
+    for rows in &lines {
+        let named: Vec<String> = rows.iter().map(|row| row.name()).collect();
+        let (action, reason) = said(rows[0]);
+        let names = cell(&names(&named));
+        let _ = writeln!(out, "- **{names}** ({action}): {}", cell(reason));
+    }
+    let left = urgent.len().saturating_sub(MOST_ROWS);
+    if left > 0 {
+        let _ = writeln!(out, "- … and {left} more in the table `decisions`");
     }
     out.push('\n');
 }

@@ -11,7 +11,7 @@ mod finding;
 pub use finding::{Finding, Kind, findings};
 
 use super::both_ways::full_stop;
-use super::policy::{Action, Decision, hold};
+use super::policy::{Action, BY_THE_RECORD, Decision, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
 use crate::records::{Histories, History, Warning};
@@ -122,7 +122,7 @@ pub(crate) fn heed(evidence: &Evidence<'_>, open: &[Finding], decision: &mut Dec
     decision.rules_fired.push(why.clone());
     let held = hold(evidence, decision, |own, stays| {
         format!(
-            "Keep {stays} until a person has closed the {why}. By the record alone: {}",
+            "Keep {stays} until a person has closed the {why}.{BY_THE_RECORD}{}",
             full_stop(own)
         )
     });

@@ -5,6 +5,14 @@ use crate::conformity::State;
 use crate::intervals::MethodName;
 use serde::Serialize;
 
+/// Between what holds a decision and what the record alone would say.
+pub(crate) const BY_THE_RECORD: &str = " By the record alone: ";
+
+/// A reason without what the record alone would say: what a list of many has room for.
+pub fn leading(reason: &str) -> &str {
+    reason.split(BY_THE_RECORD).next().unwrap_or(reason)
+}
+
 /// What is to be done with the interval, or with the item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 pub enum Action {

@@ -17,7 +17,8 @@ pub(crate) mod settings;
 mod settle;
 pub(crate) mod smoothing;
 
-pub use decision::{Action, ApprovalState, Decision, PastDecision};
+pub(crate) use decision::BY_THE_RECORD;
+pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
 pub use settings::PolicySettings;
 use std::cmp::Ordering;
 

@@ -9,16 +9,18 @@ use crate::ledger::state;
 use crate::ledger::state::KeptHistory;
 use crate::ledger::{KEPT, settings_sha256};
 use crate::records::Histories;
+use crate::report::gathered::gathered;
 use crate::report::page::digest_page;
 use crate::report::run_error::RunError;
 use crate::report::{
     DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text,
-    needs_person,
+    needs_person, said,
 };
 use std::path::Path;
 
-/// Histories listed as most urgent.
+/// Lines of what is most urgent, and histories that they may name.
 const MOST_URGENT: usize = 10;
+const MOST_NAMED: usize = 100;
 /// What is due within so many days may be urgent.
 const SOON_DAYS: f64 = 90.0;
 
@@ -85,7 +87,8 @@ fn due(fleet: &FleetView) -> DueCounts {
     }
 }
 
-/// Rows that need a person, or are due soon or overdue; the most urgent first.
+/// Rows that need a person, or are due soon or overdue; the most urgent first, those of which the
+/// same is said together.
 fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
     let pressing = |row: &&FleetRow| {
         let soon = row
@@ -97,7 +100,12 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
         .by_urgency()
         .into_iter()
         .map(|index| &fleet.rows[index]);
-    order.filter(pressing).take(MOST_URGENT).cloned().collect()
+    let lines = gathered(
+        order.filter(pressing).take(MOST_NAMED),
+        |row| said(row),
+        MOST_URGENT,
+    );
+    lines.into_iter().flatten().cloned().collect()
 }
 
 /// Keeps what the next run looks at and writes the digest, where the plan asks for either.

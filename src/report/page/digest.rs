@@ -2,6 +2,7 @@
 
 use super::parts::{figure, heading, paragraph};
 use super::shell::document;
+use crate::decisions::policy::leading;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::{sparkline, workload_chart};
 use crate::report::digest::{
@@ -49,7 +50,7 @@ fn urgent(view: &DigestView) -> String {
             "<li>{spark}<strong>{name}</strong> {}{}: {}</li>\n",
             action_word(&row.action),
             due_words(row),
-            escape(&unbroken(&row.reason))
+            escape(&unbroken(leading(&row.reason)))
         )
     };
     format!(

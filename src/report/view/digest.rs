@@ -38,7 +38,7 @@ pub struct DigestView {
     pub due: DueCounts,
     /// Workload of the next 18 months.
     pub workload: WorkloadView,
-    /// The most urgent, at most ten, most urgent first.
+    /// The most urgent first, in ten lines at the most: those of which the same is said in one.
     pub urgent: Vec<FleetRow>,
     /// Notes: what could not be compared and why.
     pub notes: Vec<String>,
