@@ -26,6 +26,9 @@ pub enum Delimiter {
     /// Tabulator.
     #[serde(rename = "tab", alias = "\t")]
     Tab,
+    /// Vertical bar.
+    #[serde(rename = "|")]
+    Bar,
 }
 
 impl Delimiter {
@@ -36,6 +39,7 @@ impl Delimiter {
             Delimiter::Comma => Some(b','),
             Delimiter::Semicolon => Some(b';'),
             Delimiter::Tab => Some(b'\t'),
+            Delimiter::Bar => Some(b'|'),
         }
     }
 
@@ -46,6 +50,7 @@ impl Delimiter {
             Delimiter::Comma => ",",
             Delimiter::Semicolon => ";",
             Delimiter::Tab => "tab",
+            Delimiter::Bar => "|",
         }
     }
 }
