@@ -73,6 +73,8 @@ mod proof;
 mod published_fits;
 #[path = "random_exports.rs"]
 mod random_exports;
+#[path = "random_laboratory.rs"]
+mod random_laboratory;
 #[path = "raw_exports.rs"]
 mod raw_exports;
 #[path = "raw_shapes.rs"]
