@@ -211,7 +211,7 @@ fn load_rows(
         let input = loaded.inputs.get(file as usize);
         input.map_or(String::new(), |input| input.path.clone())
     };
-    points::check(&groups, &batches, &name)?;
+    points::check(&groups, &batches, name)?;
     lent::check(&batches, &headers, name)?;
     let mut items = identities(&groups);
     if let Some((register, table)) = register {
