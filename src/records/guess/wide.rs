@@ -42,7 +42,7 @@ fn is_short_date(word: &str) -> bool {
         let parts: Vec<&str> = word.split(sign).collect();
         let number =
             |part: &&str| matches!(part.len(), 1 | 2) && part.bytes().all(|b| b.is_ascii_digit());
-        parts.len() == 3 && parts.iter().all(|part| number(&part))
+        parts.len() == 3 && parts.iter().all(number)
     })
 }
 
