@@ -61,6 +61,8 @@ mod monthly_run;
 mod new_user;
 #[path = "odd_workbooks.rs"]
 mod odd_workbooks;
+#[path = "one_action.rs"]
+mod one_action;
 #[path = "own_files.rs"]
 mod own_files;
 #[path = "page_in_browser.rs"]
@@ -101,6 +103,8 @@ mod usage_axis;
 mod value;
 #[path = "verdict.rs"]
 mod verdict;
+#[path = "verdict_changes.rs"]
+mod verdict_changes;
 mod verdict_of_a_fleet;
 #[path = "wild_numbers.rs"]
 mod wild_numbers;
