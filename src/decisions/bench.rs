@@ -71,7 +71,9 @@ impl<'a> Bench<'a> {
     }
 
     fn mates(&self, index: usize) -> Option<Mates> {
-        Mates::of(self.histories, &self.fits.classes.of, index, f64::INFINITY)
+        let elsewhere = self.known.mates(&self.histories.get(index), index);
+        let here = || Mates::of(self.histories, &self.fits.classes.of, index, f64::INFINITY);
+        elsewhere.unwrap_or_else(here)
     }
 
     /// Proposals and decision of history `index`.

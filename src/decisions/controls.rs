@@ -9,6 +9,7 @@ that rest on them wait for a person, and so does its own.
 use super::both_ways::full_stop;
 use super::cases::closings::Closings;
 use super::policy::{Action, BY_THE_RECORD, Decision, doubt_level, hold};
+use super::processes::{OutOfControl, Processes, Protected};
 use crate::control::{
     ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShifts, is_charted,
     item_chart,
@@ -52,9 +53,6 @@ impl<'a> ChartedBy<'a> {
     }
 }
 
-/// Whom a check standard protects: the checks of a group, or of any, and of one unit.
-type Protected = (Option<String>, String);
-
 /// The control charts of a run.
 #[derive(Debug, Default)]
 pub struct Controls {
@@ -62,6 +60,7 @@ pub struct Controls {
     pub charts: BTreeMap<usize, ItemChart>,
     /// What a chart of these settings is worth; `None` where nothing is charted.
     pub lengths: Option<RunLengths>,
+    out_of_control: Vec<OutOfControl>,
     /// Whom they protect, then the day: the check standards that were out of control.
     suspect: BTreeMap<Protected, BTreeMap<i64, Vec<String>>>,
     /// What many items show at one time.
@@ -76,35 +75,56 @@ impl Controls {
         by: &ChartedBy<'_>,
         asked: &(dyn Fn(&Item) -> bool + Sync),
     ) -> Self {
-        let wanted = |history: &History<'_>| {
-            let asked = history.item.role == Role::CheckStandard || asked(history.item);
-            asked && is_charted(history, by.control)
-        };
-        let charts: BTreeMap<usize, ItemChart> = (0..histories.len())
-            .into_par_iter()
-            .filter(|index| wanted(&histories.get(*index)))
-            .map(|index| (index, chart(histories, index, by)))
-            .collect();
-        let mut controls = Self {
+        let charts = charts(histories, by, asked);
+        let standards = charts
+            .iter()
+            .filter(|(index, _)| histories.items[**index].role == Role::CheckStandard);
+        let found =
+            standards.filter_map(|(index, chart)| OutOfControl::of(histories, *index, chart));
+        let found = found.collect();
+        let shared = SharedShifts::of(histories, &by.shared(histories));
+        Self::with(charts, found, shared, by)
+    }
+
+    /// As [`Controls::of`] for some histories of a fleet, of which `known` says what all of them say
+    /// together.
+    pub fn of_part(histories: &Histories, by: &ChartedBy<'_>, known: &Processes) -> Self {
+        let shared = SharedShifts::known(histories, &by.shared(histories), &known.shifts);
+        let charts = charts(histories, by, &|_| false);
+        Self::with(charts, known.out_of_control.clone(), shared, by)
+    }
+
+    fn with(
+        charts: BTreeMap<usize, ItemChart>,
+        out_of_control: Vec<OutOfControl>,
+        shared: SharedShifts,
+        by: &ChartedBy<'_>,
+    ) -> Self {
+        let mut suspect: BTreeMap<Protected, BTreeMap<i64, Vec<String>>> = BTreeMap::new();
+        for found in &out_of_control {
+            let days = suspect.entry(found.protects.clone()).or_default();
+            for day in &found.days {
+                days.entry(*day).or_default().push(found.name.clone());
+            }
+        }
+        Self {
             lengths: match charts.is_empty() {
                 true => None,
                 false => RunLengths::of(by.control),
             },
             charts,
-            suspect: BTreeMap::new(),
-            shared: SharedShifts::of(histories, &by.shared(histories)),
-        };
-        for (index, chart) in &controls.charts {
-            let history = histories.get(*index);
-            if history.item.role == Role::CheckStandard {
-                let days = controls
-                    .suspect
-                    .entry(protected(histories, *index))
-                    .or_default();
-                suspect_days(days, &history, chart);
-            }
+            out_of_control,
+            suspect,
+            shared,
         }
-        controls
+    }
+
+    /// What the histories say together, for parts of the fleet.
+    pub fn processes(&self) -> Processes {
+        Processes {
+            out_of_control: self.out_of_control.clone(),
+            shifts: self.shared.shifts.clone(),
+        }
     }
 
     /// Days of the signals of history `index`, each of which a person can close.
@@ -222,28 +242,21 @@ fn chart(histories: &Histories, index: usize, by: &ChartedBy<'_>) -> ItemChart {
     item_chart(&history, &class, (by.control, by.drift), closed.as_deref())
 }
 
-/// Whom the check standard of history `index` protects.
-fn protected(histories: &Histories, index: usize) -> Protected {
-    let own = &histories.items[index];
-    let mate = |item: &Item| {
-        item.role != Role::CheckStandard && item.group == own.group && item.unit == own.unit
+/// The charts of the check standards, and of the other charted histories whose items are `asked` for.
+fn charts(
+    histories: &Histories,
+    by: &ChartedBy<'_>,
+    asked: &(dyn Fn(&Item) -> bool + Sync),
+) -> BTreeMap<usize, ItemChart> {
+    let wanted = |history: &History<'_>| {
+        let asked = history.item.role == Role::CheckStandard || asked(history.item);
+        asked && is_charted(history, by.control)
     };
-    let in_group = !own.group.is_empty() && histories.items.iter().any(mate);
-    (in_group.then(|| own.group.clone()), own.unit.clone())
-}
-
-/// Adds the days on which the check standard of `history` was measured out of control.
-fn suspect_days(days: &mut BTreeMap<i64, Vec<String>>, history: &History<'_>, chart: &ItemChart) {
-    let (Some(first), Some(stretch)) = (chart.first_open(), chart.current()) else {
-        return;
-    };
-    let item = history.item;
-    for point in &stretch.result.points[first.index..] {
-        let names = days.entry(point.date.floor() as i64).or_default();
-        if names.last() != Some(&item.name()) {
-            names.push(item.name());
-        }
-    }
+    (0..histories.len())
+        .into_par_iter()
+        .filter(|index| wanted(&histories.get(*index)))
+        .map(|index| (index, chart(histories, index, by)))
+        .collect()
 }
 
 #[cfg(test)]

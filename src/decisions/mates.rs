@@ -6,10 +6,10 @@ use super::with_reading::push_history;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::parameters::ClassParameters;
-use crate::records::Histories;
+use crate::records::{Histories, History, Item};
 
 /// Classes up to this many histories are fitted anew without a suspect reading.
-const SMALL_CLASS: usize = 60;
+pub const SMALL_CLASS: usize = 60;
 
 /// Readings of a class among which one does not show: without the farthest of so many, five
 /// standard deviations off, their scatter is 2.5 % less. In a smaller class a last reading
@@ -27,6 +27,12 @@ pub trait KnownClasses: Sync {
         histories: &Histories,
         find: &dyn Fn() -> ClassParameters,
     ) -> ClassParameters;
+
+    /// The class of `history`, where it is known from elsewhere and not from the histories at hand:
+    /// its members where it is a small one, `Some(None)` where it is a large one.
+    fn mates(&self, _: &History<'_>, _: usize) -> Option<Option<Mates>> {
+        None
+    }
 }
 
 /// No earlier run, or none that counts.
@@ -69,6 +75,26 @@ impl Mates {
             histories: kept,
             place,
         })
+    }
+
+    /// The class `of` a history that was known before, with that history in its place.
+    pub fn with(of: &Histories, history: &History<'_>) -> Self {
+        let name = |item: &Item| (item.instrument.clone(), item.point.clone());
+        let own = name(history.item);
+        let place = of.items.partition_point(|item| name(item) < own);
+        let mut kept = Histories {
+            offsets: vec![0],
+            ..Histories::default()
+        };
+        let others = of.iter().filter(|other| name(other.item) != own);
+        let (before, after): (Vec<_>, Vec<_>) = others.partition(|other| name(other.item) < own);
+        for member in before.iter().chain([history]).chain(&after) {
+            push_history(member, &mut kept);
+        }
+        Self {
+            histories: kept,
+            place,
+        }
     }
 
     /// True where one reading may sway the class.

@@ -20,6 +20,7 @@ pub mod instrument;
 pub mod mates;
 pub mod policy;
 pub mod procedure;
+pub mod processes;
 pub mod remedy;
 pub(crate) mod session_advice;
 pub(crate) mod waiting;

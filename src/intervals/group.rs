@@ -13,7 +13,6 @@ use crate::reliability::{GroupReliability, Renewal, group_key};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 /// Intervals within this factor of each other share a bin of the outcomes.
 const BIN_FACTOR: f64 = 1.1;
@@ -22,11 +21,11 @@ const NEAR_BINS: i32 = 2;
 /// Two checks nearer than this are one visit, not an interval, days.
 const SHORTEST_INTERVAL_DAYS: f64 = 1.0;
 
-/// Histories of one part of the parallel sum.
+/// Histories of one group in one part of the parallel sum.
 const PART: usize = 4096;
 
 /// Sums over the histories of one group; partitions merge by adding.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct GroupEvidence {
     /// Name of the group; empty where none was stated.
     pub name: String,
@@ -52,7 +51,7 @@ pub struct GroupEvidence {
 }
 
 /// The evidence of every group, by name.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Groups {
     /// One entry a stated group.
     pub by_name: BTreeMap<String, GroupEvidence>,
@@ -74,15 +73,17 @@ struct Ended {
 
 impl Groups {
     /// Sums every history that states a group or has outcomes alone, lives cut by `renewal`, on
-    /// all cores; the sums depend on the histories only, since the parts are cut at fixed places
-    /// and merged in order.
+    /// all cores; the sums of a group depend on its own histories only, to the last bit, since its
+    /// parts are cut at fixed places and merged in order.
     pub fn build(histories: &Histories, renewal: Renewal) -> Self {
-        let starts: Vec<usize> = (0..histories.len()).step_by(PART).collect();
-        let parts: Vec<Self> = starts
+        let mut members: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for (index, item) in histories.items.iter().enumerate() {
+            members.entry(&item.group).or_default().push(index);
+        }
+        let parts: Vec<&[usize]> = members.values().flat_map(|own| own.chunks(PART)).collect();
+        let parts: Vec<Self> = parts
             .into_par_iter()
-            .map(|start| {
-                Self::of_part(histories, renewal, start..histories.len().min(start + PART))
-            })
+            .map(|part| Self::of_part(histories, renewal, part))
             .collect();
         let mut groups = Self::default();
         groups.none.renewal = renewal;
@@ -95,9 +96,9 @@ impl Groups {
         groups
     }
 
-    fn of_part(histories: &Histories, renewal: Renewal, range: Range<usize>) -> Self {
+    fn of_part(histories: &Histories, renewal: Renewal, part: &[usize]) -> Self {
         let mut groups = Self::default();
-        for history in range.map(|index| histories.get(index)) {
+        for history in part.iter().map(|index| histories.get(*index)) {
             let (map, key, name) = match &history.item.group {
                 stated if !stated.is_empty() => {
                     (&mut groups.by_name, stated.clone(), stated.clone())
@@ -167,6 +168,23 @@ impl Groups {
             };
             group.own_targets = own.into_par_iter().map(at).collect();
         }
+    }
+
+    /// Takes over the groups of another part of the fleet, which shares none with these.
+    ///
+    /// # Errors
+    /// The name of a group that both have.
+    pub fn join(&mut self, other: Groups) -> Result<(), String> {
+        let both =
+            |name: &&String| self.by_name.contains_key(*name) || self.unstated.contains_key(*name);
+        let names = other.by_name.keys().chain(other.unstated.keys());
+        if let Some(name) = names.clone().find(both) {
+            return Err(name.clone());
+        }
+        self.by_name.extend(other.by_name);
+        self.unstated.extend(other.unstated);
+        self.none.renewal = other.none.renewal;
+        Ok(())
     }
 
     /// Adds another partition's groups.

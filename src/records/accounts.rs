@@ -4,6 +4,7 @@ use super::Histories;
 use super::cells::said::Carried;
 use super::given::Given;
 use super::places::held::Places;
+use super::screening::resolution::Steps;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
@@ -137,6 +138,8 @@ pub struct Loaded {
     pub register: Option<RegisterCounts>,
     /// Where the rows of each group lie, where a later question can make use of it.
     pub places: Option<Places>,
+    /// The steps of the displays that histories read alike show together.
+    pub steps: Steps,
     /// Who gave the readings, where a record says so.
     pub given: Option<Given>,
 }

@@ -1,11 +1,11 @@
 /*! The grid on which values stand, and what it adds to their uncertainties. */
 
 use crate::words::figure;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// The grid of a history's values and what it adds, in the history's unit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Grid {
     /// Step δ.
     pub step: f64,

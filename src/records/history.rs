@@ -68,7 +68,9 @@ impl Event {
 }
 
 /// Whether a row is a check or a calibration, where the record says so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
+)]
 pub enum CheckKind {
     /// Not stated.
     #[default]
@@ -94,7 +96,9 @@ impl CheckKind {
 }
 
 /// In or out of tolerance as found, where the record or the numbers say so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
+)]
 pub enum Outcome {
     /// Neither stated nor computable.
     #[default]
@@ -106,7 +110,7 @@ pub enum Outcome {
 }
 
 /// What is known of one history beside its checks: identity and register facts.
-#[derive(Debug, Clone, Default, serde::Serialize)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub struct Item {
     /// Identity of the instrument.
     pub instrument: String,
@@ -176,7 +180,7 @@ impl Item {
 ///
 /// Sorted by instrument, point and date (ties in file order). Quantities that
 /// a row does not state are NaN (`u_common` and `nominal` are 0).
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub struct Histories {
     /// One entry a history, sorted by instrument, point.
     pub items: Vec<Item>,
@@ -187,7 +191,7 @@ pub struct Histories {
 }
 
 /// The columns of all checks; see [`History`] for meanings and units.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 #[allow(missing_docs)]
 pub struct Columns {
     pub date: Vec<f64>,

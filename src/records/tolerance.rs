@@ -1,7 +1,7 @@
 /*! The tolerance on an error. */
 
 /// Limits on the error; either side may be open (infinite), not both.
-#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Tolerance {
     lower: f64,
     upper: f64,

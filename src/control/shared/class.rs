@@ -118,7 +118,11 @@ fn between(levels: &[Level]) -> f64 {
 }
 
 /// The residuals of one history by the state model. The first reading after an event tests nothing.
-fn residuals(history: &History<'_>, class: &ClassParameters, axis: Axis) -> Vec<Residual> {
+pub(super) fn residuals(
+    history: &History<'_>,
+    class: &ClassParameters,
+    axis: Axis,
+) -> Vec<Residual> {
     let mut readings = Vec::with_capacity(history.len() + 1);
     class.fill_readings(history, axis, &mut readings);
     let scale = class.scale_of(history.item);

@@ -16,7 +16,7 @@ mod shift;
 pub use shift::{FALSE_ALARM, SharedBy, SharedShift};
 
 use crate::records::Histories;
-use class::{Class, classes};
+use class::{Class, classes, residuals};
 use std::collections::BTreeMap;
 
 /// The shared shifts of a run.
@@ -42,6 +42,29 @@ impl SharedShifts {
                     found.rest(&class, &shift);
                     found.shifts.push(shift);
                 }
+            }
+        }
+        found
+    }
+
+    /// The histories that rest on one of the shifts `known` of the fleet that they are a part of.
+    pub fn known(histories: &Histories, by: &SharedBy<'_>, known: &[SharedShift]) -> Self {
+        let mut found = Self {
+            shifts: known.to_vec(),
+            ..Self::default()
+        };
+        for (index, item) in histories.items.iter().enumerate() {
+            let own = |shift: &SharedShift| shift.group == item.group && shift.unit == item.unit;
+            if !known.iter().any(own) {
+                continue;
+            }
+            let residuals = residuals(&histories.get(index), &(by.class)(index), by.axis);
+            let Some(last) = residuals.last() else {
+                continue;
+            };
+            let rests = |shift: &SharedShift| own(shift) && last.day >= shift.from;
+            if let Some(at) = known.iter().rposition(rests) {
+                found.resting.insert(index, at);
             }
         }
         found

@@ -11,7 +11,7 @@ pub const FALSE_ALARM: f64 = 0.001;
 /// a chart).
 pub(super) const READINGS_ANEW: usize = FEWEST_BASELINE;
 /// A shift that the items of one class and unit share.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct SharedShift {
     /// Group of the register; empty where none is stated.
     pub group: String,

@@ -9,7 +9,8 @@ other only whose unit, point and limits agree and whose u differ by less than a 
 three; those that state no u lend to those that state none.
 */
 
-use crate::records::{Histories, History};
+use crate::records::{Histories, History, Item};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Fewer histories than this at one point of a group: the point joins the group's others.
@@ -19,68 +20,185 @@ const FEW: usize = 3;
 /// choice, no source.
 const UNLIKE: f64 = 3.0;
 
+/// Limits of an item, to the last bit.
+type Limits = Option<[u64; 2]>;
+
+/// By what a history is told to belong to a class, beside its u.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub(crate) struct ClassKey {
+    group: String,
+    unit: String,
+    /// `None`: the points that are rare in the group.
+    point: Option<String>,
+    /// Where no group is stated.
+    limits: Limits,
+}
+
+/// A class among others of its key.
+pub(crate) struct Members {
+    pub key: ClassKey,
+    /// The smallest u of its members, where no group is stated; NaN where none is.
+    pub least_u: f64,
+    pub members: Vec<u32>,
+}
+
+impl ClassKey {
+    /// In words, for messages.
+    pub fn words(&self) -> String {
+        let point = match self.point.as_deref() {
+            None => "its rare points".into(),
+            Some("") => "no point".into(),
+            Some(point) => format!("point {point}"),
+        };
+        match self.group.as_str() {
+            "" => {
+                let limits = self.limits.map(|bits| bits.map(f64::from_bits));
+                let limits = limits.map_or("no limits".into(), |[lower, upper]| {
+                    format!("limits {lower} … {upper}")
+                });
+                format!("no group, {point}, unit \"{}\", {limits}", self.unit)
+            }
+            group => format!("group \"{group}\", {point}, unit \"{}\"", self.unit),
+        }
+    }
+
+    /// The keys of the classes to which `item` may belong, the nearest first.
+    pub fn of(item: &Item) -> Vec<Self> {
+        let (group, unit) = (item.group.clone(), item.unit.clone());
+        let own = Self {
+            limits: limits(item).filter(|_| group.is_empty()),
+            point: Some(item.point.clone()),
+            group,
+            unit,
+        };
+        let rare = (!own.group.is_empty()).then(|| Self {
+            point: None,
+            ..own.clone()
+        });
+        std::iter::once(own).chain(rare).collect()
+    }
+}
+
+/// What tells the class of `history`, in words.
+pub(crate) fn told(history: &History<'_>) -> String {
+    let own = ClassKey::of(history.item);
+    let words = own.first().map_or(String::new(), ClassKey::words);
+    match (history.item.group.is_empty(), typical_u(history)) {
+        (false, _) => words,
+        (true, u) if u.is_nan() => format!("{words}, no u"),
+        (true, u) => format!("{words}, u about {u}"),
+    }
+}
+
+/// The place of the class of `history` among those of one key, by the least u of each, ascending;
+/// `None` where its u is like that of none.
+pub(crate) fn place_by_u(history: &History<'_>, least: &[f64]) -> Option<usize> {
+    if !history.item.group.is_empty() {
+        return (!least.is_empty()).then_some(0);
+    }
+    let u = typical_u(history);
+    let place = least.partition_point(|least| least.total_cmp(&u).is_le());
+    let place = place.checked_sub(1)?;
+    joins(least[place], u).then_some(place)
+}
+
+/// True where a history of this u is like one of the `least`.
+fn joins(least: f64, u: f64) -> bool {
+    u < UNLIKE * least || u.to_bits() == least.to_bits()
+}
+
 /// Class of each history, and the members of each class, in order of first appearance
 /// by (group, unit, point).
 pub(crate) fn group(histories: &Histories) -> (Vec<u32>, Vec<Vec<u32>>) {
+    let classes = classes(histories);
+    let mut of = vec![0; histories.len()];
+    for (class, found) in classes.iter().enumerate() {
+        for &member in &found.members {
+            of[member as usize] = class as u32;
+        }
+    }
+    let members = classes.into_iter().map(|found| found.members);
+    (of, members.collect())
+}
+
+/// The classes in that order, each with what tells it from the others.
+pub(crate) fn classes(histories: &Histories) -> Vec<Members> {
     type Key<'a> = (&'a str, &'a str, &'a str);
     let mut by_point: BTreeMap<Key<'_>, Vec<u32>> = BTreeMap::new();
     for (index, item) in histories.items.iter().enumerate() {
         let key = (&*item.group, &*item.unit, &*item.point);
         by_point.entry(key).or_default().push(index as u32);
     }
-    let mut classes: Vec<Vec<u32>> = Vec::new();
+    let mut classes: Vec<Members> = Vec::new();
     let mut rare: BTreeMap<(&str, &str), Vec<u32>> = BTreeMap::new();
-    for ((group, unit, _), members) in by_point {
+    let class = |(group, unit): (&str, &str), point: Option<&str>, members| Members {
+        key: ClassKey {
+            group: group.to_string(),
+            unit: unit.to_string(),
+            point: point.map(str::to_string),
+            limits: None,
+        },
+        least_u: f64::NAN,
+        members,
+    };
+    for ((group, unit, point), members) in by_point {
         if group.is_empty() {
-            classes.extend(alike(histories, members));
+            let of_point = class((group, unit), Some(point), Vec::new());
+            classes.extend(alike(histories, members, &of_point.key));
         } else if members.len() >= FEW {
-            classes.push(members);
+            classes.push(class((group, unit), Some(point), members));
         } else {
             rare.entry((group, unit)).or_default().extend(members);
         }
     }
-    classes.extend(rare.into_values());
-    let mut of = vec![0; histories.len()];
-    for (class, members) in classes.iter().enumerate() {
-        for &member in members {
-            of[member as usize] = class as u32;
-        }
-    }
-    (of, classes)
+    classes.extend(
+        rare.into_iter()
+            .map(|(of, members)| class(of, None, members)),
+    );
+    classes
+}
+
+fn limits(item: &Item) -> Limits {
+    let tolerance = item.tolerance?;
+    Some([tolerance.lower().to_bits(), tolerance.upper().to_bits()])
 }
 
 /// Members of no stated group that are alike in limits and u.
-fn alike(histories: &Histories, members: Vec<u32>) -> Vec<Vec<u32>> {
-    let mut by_limits: BTreeMap<Option<[u64; 2]>, Vec<(f64, u32)>> = BTreeMap::new();
+fn alike(histories: &Histories, members: Vec<u32>, of_point: &ClassKey) -> Vec<Members> {
+    let mut by_limits: BTreeMap<Limits, Vec<(f64, u32)>> = BTreeMap::new();
     for member in members {
         let history = histories.get(member as usize);
-        let limits = history
-            .item
-            .tolerance
-            .map(|t| [t.lower().to_bits(), t.upper().to_bits()]);
-        let own = by_limits.entry(limits).or_default();
+        let own = by_limits.entry(limits(history.item)).or_default();
         own.push((typical_u(&history), member));
     }
-    by_limits.into_values().flat_map(by_u).collect()
+    let classes = by_limits.into_iter().flat_map(|(limits, members)| {
+        let class = move |(least_u, members)| Members {
+            key: ClassKey {
+                limits,
+                ..of_point.clone()
+            },
+            least_u,
+            members,
+        };
+        by_u(members).into_iter().map(class)
+    });
+    classes.collect()
 }
 
-/// Members in classes within which u differs by less than a factor of three.
-fn by_u(mut members: Vec<(f64, u32)>) -> Vec<Vec<u32>> {
+/// Members in classes within which u differs by less than a factor of three, with the least u of each.
+fn by_u(mut members: Vec<(f64, u32)>) -> Vec<(f64, Vec<u32>)> {
     members.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let mut classes: Vec<(f64, Vec<u32>)> = Vec::new();
     for (u, member) in members {
         match classes.last_mut() {
-            Some((least, class)) if u < UNLIKE * *least || u.to_bits() == least.to_bits() => {
-                class.push(member);
-            }
+            Some((least, class)) if joins(*least, u) => class.push(member),
             _ => classes.push((u, vec![member])),
         }
     }
-    let in_order = |(_, mut class): (f64, Vec<u32>)| {
+    for (_, class) in &mut classes {
         class.sort_unstable();
-        class
-    };
-    classes.into_iter().map(in_order).collect()
+    }
+    classes
 }
 
 /// Median of the u that a history states; NaN where it states none.

@@ -11,6 +11,7 @@ item may wander or step just where its source changes.
 use super::between::between_sources;
 use crate::drift::series::readings::Reading;
 use nalgebra::{DMatrix, DVector, SymmetricEigen};
+use serde::{Deserialize, Serialize};
 
 /// Share of its length below which a column has nothing left, and share of the largest information
 /// below which a direction is not told: rounding.
@@ -26,6 +27,7 @@ pub(super) struct Seen<'a> {
 }
 
 /// What the class says of its sources.
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub(super) struct Offsets {
     /// Offset of each, about their mean.
     pub offset: DVector<f64>,

@@ -2,7 +2,7 @@
 
 /// Sums over changes δ after times Δt. Changes are shares of the half-width of each item's
 /// tolerance; time is in days.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct ChangeSums {
     /// Number of changes.
     pub n: u64,

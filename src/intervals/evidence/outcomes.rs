@@ -4,7 +4,7 @@ use crate::records::{DAYS_PER_YEAR, History, Outcome};
 use std::collections::BTreeMap;
 
 /// Checks found in tolerance among all judged ones, and their intervals.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Outcomes {
     /// Judged checks.
     pub checks: u64,

@@ -3,7 +3,7 @@
 use crate::reliability::{GroupInterval, GroupReliability};
 
 /// A group's reliability result, as the reliability room fits it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct GroupReliabilitySummary {
     /// Interval at the reliability target, days; `None` where the outcomes give none.
     pub interval_days: Option<f64>,

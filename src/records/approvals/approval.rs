@@ -1,6 +1,6 @@
 /*! One line of the book of approvals: what a person decided of an interval. */
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Columns of the book, the hash of the line before left out.
 pub const APPROVAL_COLUMNS: [&str; 9] = [
@@ -16,7 +16,7 @@ pub const APPROVAL_COLUMNS: [&str; 9] = [
 ];
 
 /// What a person decided of a proposal.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Verdict {
     /// The proposed interval is in force.
     Approved,
@@ -45,7 +45,7 @@ impl Verdict {
 }
 
 /// One line of the book.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Approval {
     /// Interval that the program had proposed, days.
     pub proposed_days: Option<f64>,
@@ -75,7 +75,7 @@ impl Approval {
 }
 
 /// What the book says of one item.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Signed {
     /// The line whose interval is in force; `None` where none is valid.
     pub in_force: Option<Approval>,

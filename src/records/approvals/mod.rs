@@ -9,6 +9,7 @@ mod approval;
 pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
 
 use super::book::{self, Entry};
+use super::cells::needed::Needed;
 use super::screening::alike::NearNames;
 use super::{FormerNames, Item, LoadError, MOST_DAYS, Warning, date};
 use std::collections::{BTreeMap, HashSet};
@@ -137,6 +138,12 @@ impl ApprovalBook {
         approvals.warnings = warnings;
         approvals.settle_days();
         Ok(approvals)
+    }
+
+    /// Keeps the lines of the instruments that are `needed`.
+    pub(super) fn only(&mut self, needed: &Needed) {
+        self.lines
+            .retain(|(instrument, _), _| needed.includes(instrument));
     }
 
     /// The latest line of an item.

@@ -1,9 +1,9 @@
 /*! Where an item stands, as the register says: in use, lent, stored, retired or lost. */
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Where an item stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ItemStatus {
     /// It serves.

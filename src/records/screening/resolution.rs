@@ -16,6 +16,7 @@ since such a u cannot contain it; a larger one is taken to contain it, as a budg
 use crate::records::grid::Grid;
 use crate::records::{Histories, History, Item};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Fewest values that show a step: on steps half as wide, so many would all be even multiples
@@ -24,17 +25,37 @@ const FEWEST_VALUES: usize = 8;
 /// Rounding of values as written, relative to the largest.
 const ROUNDING: f64 = 1e-9;
 
+/// The steps that the values of histories read alike show together, by their group, unit and point.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Steps(BTreeMap<(String, String, String), f64>);
+
+impl Steps {
+    /// Takes over those of another part of the fleet, which shares no group with this one.
+    pub fn join(&mut self, other: Self) {
+        self.0.extend(other.0);
+    }
+
+    fn of(&self, item: &Item) -> Option<f64> {
+        // A fleet mostly shows none, and its names need no copy then.
+        let key = || (item.group.clone(), item.unit.clone(), item.point.clone());
+        (!self.0.is_empty()).then(|| self.0.get(&key()).copied())?
+    }
+}
+
 /// Adds the grid's part to every reading: that of the step `given`, else of the one seen (0).
-pub(crate) fn settle(histories: &mut Histories, given: f64) {
-    let shared = match given > 0.0 {
-        true => BTreeMap::new(),
-        false => shared_steps(histories),
+/// Returns the steps that were seen of several histories together, those that are `known` of the
+/// fleet in their place.
+pub(crate) fn settle(histories: &mut Histories, given: f64, known: Option<&Steps>) -> Steps {
+    let shared = match (given > 0.0, known) {
+        (true, _) => Steps::default(),
+        (false, Some(known)) => known.clone(),
+        (false, None) => shared_steps(histories),
     };
     let grid = |index: usize| {
         let history = histories.get(index);
         match given > 0.0 {
             true => Some(Grid::of(given, noise(&history))),
-            false => seen(&history, shared.get(&kind(history.item)).copied()),
+            false => seen(&history, shared.of(history.item)),
         }
     };
     let all = 0..histories.len();
@@ -48,6 +69,7 @@ pub(crate) fn settle(histories: &mut Histories, given: f64) {
             (columns.u[row], columns.u_common[row]) = (u, u_common);
         }
     }
+    shared
 }
 
 /// Histories that are read alike, as far as the register tells: group, unit and point.
@@ -57,8 +79,12 @@ fn kind(item: &Item) -> Kind<'_> {
     (&item.group, &item.unit, &item.point)
 }
 
+fn owned((group, unit, point): &Kind<'_>) -> (String, String, String) {
+    (group.to_string(), unit.to_string(), point.to_string())
+}
+
 /// The step of all values of each group, unit and point that show one.
-fn shared_steps(histories: &Histories) -> BTreeMap<Kind<'_>, f64> {
+fn shared_steps(histories: &Histories) -> Steps {
     let mut members: BTreeMap<Kind<'_>, Vec<usize>> = BTreeMap::new();
     for (index, item) in histories.items.iter().enumerate() {
         if !item.group.is_empty() {
@@ -71,8 +97,8 @@ fn shared_steps(histories: &Histories) -> BTreeMap<Kind<'_>, f64> {
     };
     let found = members
         .par_iter()
-        .map(|(kind, own)| Some((*kind, step(own)?)));
-    found.flatten().collect()
+        .map(|(kind, own)| Some((owned(kind), step(own)?)));
+    Steps(found.flatten().collect())
 }
 
 /// The grid that the values of a history show, else that of those `shared` with its like, where
@@ -171,7 +197,7 @@ mod tests {
         for unit in [1.0, 1e-12, 1e9] {
             let values = COARSE.map(|v| v * unit);
             let mut all = history(&values, 0.05 * unit);
-            settle(&mut all, 0.0);
+            settle(&mut all, 0.0, None);
             let grid = all.items[0].grid.unwrap();
             assert!((grid.step / unit - 0.4).abs() < 1e-9, "{grid:?}");
             assert!((grid.u / unit - 0.115470).abs() < 1e-6, "{grid:?}");
@@ -192,12 +218,12 @@ mod tests {
         ] {
             let before = history(&values, u);
             let mut all = before.clone();
-            settle(&mut all, 0.0);
+            settle(&mut all, 0.0, None);
             assert_eq!(all.items[0].grid, None, "{values:?}");
             assert_eq!(all.columns.u, before.columns.u);
         }
         let mut few = history(&COARSE[..7], 0.05);
-        settle(&mut few, 0.0);
+        settle(&mut few, 0.0, None);
         assert_eq!(few.items[0].grid, None);
     }
 
@@ -216,7 +242,7 @@ mod tests {
         for (group, seen) in [("gauges", true), ("", false)] {
             let records = [record(&COARSE, group), record(&still, group)];
             let mut all = crate::intervals::testing::fleet(records);
-            settle(&mut all, 0.0);
+            settle(&mut all, 0.0, None);
             assert_eq!(all.items[1].grid.is_some(), seen);
         }
     }
@@ -224,7 +250,7 @@ mod tests {
     #[test]
     fn a_step_that_is_given_counts_always() {
         let mut all = history(&COARSE[..3], 0.2);
-        settle(&mut all, 0.4);
+        settle(&mut all, 0.4, None);
         assert!((all.columns.u[0] - 0.2f64.hypot(0.4 / 12f64.sqrt())).abs() < 1e-12);
         assert!(all.columns.u_common[0] > 0.0);
     }
