@@ -39,6 +39,8 @@ mod decision_rule;
 mod desk;
 #[path = "drift_picture.rs"]
 mod drift_picture;
+#[path = "engine.rs"]
+mod engine;
 #[path = "every_method.rs"]
 mod every_method;
 #[path = "headless.rs"]
@@ -61,8 +63,6 @@ mod monthly_run;
 mod new_user;
 #[path = "odd_workbooks.rs"]
 mod odd_workbooks;
-#[path = "one_action.rs"]
-mod one_action;
 #[path = "own_files.rs"]
 mod own_files;
 #[path = "page_in_browser.rs"]
@@ -75,8 +75,6 @@ mod proof;
 mod published_fits;
 #[path = "random_exports.rs"]
 mod random_exports;
-#[path = "random_laboratory.rs"]
-mod random_laboratory;
 #[path = "raw_exports.rs"]
 mod raw_exports;
 #[path = "raw_shapes.rs"]
@@ -103,8 +101,6 @@ mod usage_axis;
 mod value;
 #[path = "verdict.rs"]
 mod verdict;
-#[path = "verdict_changes.rs"]
-mod verdict_changes;
 mod verdict_of_a_fleet;
 #[path = "wild_numbers.rs"]
 mod wild_numbers;

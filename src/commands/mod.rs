@@ -25,6 +25,7 @@ mod terminal_table;
 mod threads;
 pub(crate) mod value;
 pub(crate) mod verdict;
+pub(crate) mod worker;
 mod worksheet;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -74,6 +75,9 @@ enum Command {
     Approve(approve::Arguments),
     /// Close a finding of the records by name, with what was done
     Close(close::Arguments),
+    /// Learn or decide for an engine: Arrow streams in and out
+    #[command(subcommand)]
+    Worker(worker::Work),
     /// Print completions for a shell
     Completions(completions::Arguments),
     /// Write man pages
@@ -136,6 +140,7 @@ pub fn main() -> ExitCode {
         Command::Adopt(arguments) => adopt::run(&arguments),
         Command::Approve(arguments) => approve::run(&arguments),
         Command::Close(arguments) => close::run(&arguments),
+        Command::Worker(work) => worker::run(&work),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),
     };

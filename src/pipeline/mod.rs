@@ -18,6 +18,7 @@ pub mod start;
 pub(crate) mod timings;
 mod value;
 pub mod verdict;
+pub mod worker;
 pub(crate) mod workload;
 
 pub use demo::DEMO_NAME;

@@ -12,16 +12,20 @@ use super::places::find::apart;
 use super::places::held::Places;
 use super::places::lines::Lines;
 use super::places::part::Part;
+use super::reading::arrow_stream::ArrowTable;
 use super::reading::files;
 use super::reading::table::Table;
 use super::register::Register;
 use super::screening::alike::alike;
 use super::screening::outcome;
+use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
-use super::screening::{lent, nominal, points, repeats, resolution, screen, spellings};
+use super::screening::{nominal, points, repeats, resolution, screen};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
-use super::{ApprovalBook, FormerNames, Histories, Item, Tolerance, register, revaluation};
+use super::{
+    ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, register, revaluation,
+};
 use rayon::prelude::*;
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
@@ -68,6 +72,37 @@ pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, L
         || read_files(request, made, None),
     );
     load_rows(request, made, register?, files?)
+}
+
+/// Screens and groups the checks of a stream, which are a part of a fleet; `steps` are those of all
+/// of it, where they are known. The register tells only of the instruments in the stream, and a stream
+/// of which no row can be used is no error: its rows are rejected, and other parts have others.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_stream(
+    request: &Request<'_>,
+    (stream, shown): (&ArrowTable, &str),
+    steps: Option<&Steps>,
+) -> Result<Loaded, LoadError> {
+    let (batches, matched) = stream.checks(&rules(request, 0))?;
+    let names = batches.iter().flat_map(|batch| batch.names.iter());
+    let present = names.map(|(name, _)| request.former.present(name).to_string());
+    let needed = needed(request, present.collect());
+    let register = register_of(request, None)?;
+    let register = register.map(|(register, table)| (register.only(&needed), table));
+    let rows = FileRows {
+        input: Some(InputFile {
+            path: shown.to_string(),
+            ..InputFile::default()
+        }),
+        shown: shown.to_string(),
+        as_found_is: request.checks_settings.as_found_is,
+        matched,
+        batches,
+        lines: None,
+    };
+    gathered(request, &[], register, vec![rows], Some((&needed, steps)))
 }
 
 /// As [`load_with`], but of text tables only the rows of the group of `instrument` where
@@ -125,7 +160,7 @@ fn load_needed(
 }
 
 /// The instruments `names`, also under the names that they had.
-fn needed(request: &Request<'_>, mut names: HashSet<String>) -> Needed {
+pub(super) fn needed(request: &Request<'_>, mut names: HashSet<String>) -> Needed {
     let members: Vec<String> = names.iter().cloned().collect();
     let former = members.iter().flat_map(|name| request.former.of(name));
     names.extend(former.map(str::to_string));
@@ -158,7 +193,7 @@ fn read_files(
 }
 
 /// By what the rows of the file with this index are judged.
-fn rules<'a>(request: &Request<'a>, index: usize) -> Rules<'a> {
+pub(super) fn rules<'a>(request: &Request<'a>, index: usize) -> Rules<'a> {
     let form = request.forms.get(index).copied().unwrap_or(0);
     Rules::new(request.checks_settings.form(form), request.as_of)
 }
@@ -194,7 +229,19 @@ fn load_rows(
     request: &Request<'_>,
     made: &[MadeChecks],
     register: Option<(Register, Table)>,
+    files: Vec<FileRows>,
+) -> Result<Loaded, LoadError> {
+    let loaded = gathered(request, made, register, files, None)?;
+    refuse_nothing(&loaded, request)?;
+    Ok(loaded)
+}
+
+fn gathered(
+    request: &Request<'_>,
+    made: &[MadeChecks],
+    register: Option<(Register, Table)>,
     mut files: Vec<FileRows>,
+    part: Option<(&Needed, Option<&Steps>)>,
 ) -> Result<Loaded, LoadError> {
     let mut loaded = Loaded::default();
     // What is made elsewhere follows the files, and is read whole.
@@ -205,14 +252,12 @@ fn load_rows(
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));
-    spellings::settle(&mut batches);
     let mut groups = group(&mut batches, request.former);
     let name = |file: u32| {
         let input = loaded.inputs.get(file as usize);
         input.map_or(String::new(), |input| input.path.clone())
     };
     points::check(&groups, &batches, name)?;
-    lent::check(&batches, &headers, name)?;
     let mut items = identities(&groups);
     if let Some((register, table)) = register {
         loaded.warnings.extend(table.warnings);
@@ -230,6 +275,9 @@ fn load_rows(
     if let Some(path) = request.approvals {
         let shown = files::shown(path, request.base);
         let mut book = ApprovalBook::read(path, &shown, request.former, request.as_of)?;
+        if let Some((needed, _)) = part {
+            book.only(needed);
+        }
         book.join(&mut items, request.as_of);
         loaded.warnings.extend(book.warnings);
     }
@@ -248,7 +296,9 @@ fn load_rows(
         let path = request.base.join(file);
         revaluation::apply(&mut loaded, &path, &files::shown(&path, request.base))?;
     }
-    resolution::settle(&mut loaded.histories, request.checks_settings.resolution);
+    let resolution = request.checks_settings.resolution;
+    let steps = part.and_then(|(_, steps)| steps);
+    loaded.steps = resolution::settle(&mut loaded.histories, resolution, steps);
     repeats::settle(&mut loaded, request.checks_settings.repeats);
     loaded
         .warnings
@@ -260,11 +310,10 @@ fn load_rows(
     loaded.warnings.extend(values);
     warn_lost(lost, &mut loaded);
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
-    refuse_nothing(&loaded, request)?;
     Ok(loaded)
 }
 
-fn register_of(
+pub(super) fn register_of(
     request: &Request<'_>,
     needed: Option<&Needed>,
 ) -> Result<Option<(Register, Table)>, LoadError> {

@@ -30,6 +30,7 @@ mod slug;
 mod summary;
 pub(crate) mod table;
 mod table_file;
+pub(crate) mod table_stream;
 pub(crate) mod table_writer;
 pub(crate) mod tables;
 pub(crate) mod text;

@@ -156,9 +156,37 @@ pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
         .extension()
         .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
     let plan = match names_pipeline {
-        true => plan_from_file(path, request),
+        true => plan_from_file(path, request, Records::Named),
         false => plan_from_records(path, request),
     }?;
+    refuse_large(&plan)?;
+    Ok(plan)
+}
+
+/// Where the checks of a plan are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Records {
+    /// In the files that the pipeline file names.
+    Named,
+    /// They are sent.
+    Sent,
+}
+
+/// Makes the plan of a pipeline file for checks that are sent: the files of checks that it names need
+/// not be there.
+///
+/// # Errors
+/// A wrong pipeline file, an unreadable date.
+pub fn plan_of_sent(path: &Path, as_of: Option<&str>) -> Result<Plan, PlanError> {
+    let request = PlanRequest {
+        path: Some(path.to_path_buf()),
+        out: None,
+        as_of: as_of.map(str::to_string),
+        charts: None,
+        // Nobody may be without a date of one's own, see `AsOfFrom::Today`.
+        today: NaiveDate::MIN,
+    };
+    let plan = plan_from_file(path, &request, Records::Sent)?;
     refuse_large(&plan)?;
     Ok(plan)
 }
@@ -170,7 +198,7 @@ fn plan_of_demo(request: &PlanRequest) -> Result<Plan, PlanError> {
             "error: the demo's records cannot be written to a temporary folder: {why}"
         ))
     })?;
-    let mut plan = plan_from_file(&demo.pipeline(), request)?;
+    let mut plan = plan_from_file(&demo.pipeline(), request, Records::Named)?;
     plan.out = request.out.clone().unwrap_or_else(|| DEMO_REPORT.into());
     plan.demo = Some(demo);
     Ok(plan)
@@ -234,7 +262,7 @@ fn report_name(path: &Path) -> PathBuf {
     PathBuf::from(name.unwrap_or(UNNAMED.as_ref()))
 }
 
-fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError> {
+fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Result<Plan, PlanError> {
     let text = read(path)?;
     let shown = path.to_string_lossy();
     let explain = |problems: Vec<Problem>| {
@@ -248,7 +276,10 @@ fn plan_from_file(path: &Path, request: &PlanRequest) -> Result<Plan, PlanError>
         None => PathBuf::from("."),
     };
     let mut problems = Vec::new();
-    let (mut checks, left_out) = resolve_checks(&file, &base, &mut problems);
+    let (mut checks, left_out) = match records {
+        Records::Named => resolve_checks(&file, &base, &mut problems),
+        Records::Sent => Default::default(),
+    };
     problems.extend(open_doubts(&file));
     let approvals = file.settings.approvals.file.as_deref();
     let approvals = base.join(approvals.unwrap_or(APPROVALS_FILE));

@@ -1,6 +1,5 @@
 /*! Helpers over statrs that several rooms need: quantiles, tails, order statistics. */
 
-mod crossings;
 mod double_double;
 mod exact_binomial;
 mod exact_poisson;
@@ -15,7 +14,6 @@ mod shapiro_wilk;
 mod student;
 mod tails;
 
-pub use crossings::{Corner, Turn, crossings};
 pub use double_double::DoubleDouble;
 pub use exact_binomial::{
     binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,

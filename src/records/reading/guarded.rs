@@ -11,6 +11,12 @@ pub(crate) const PARQUET: Kind = Kind {
     mend: "Write the file again, or export the records as CSV.",
 };
 
+/// What a reader of Arrow streams reads, and the mend.
+pub(crate) const ARROW: Kind = Kind {
+    name: "Arrow stream",
+    mend: "Send an Arrow IPC stream, whole and not compressed, each name once, numbers as doubles or whole numbers.",
+};
+
 /// What a reader of workbooks reads, and the mend.
 pub(crate) const WORKBOOK: Kind = Kind {
     name: "workbook",

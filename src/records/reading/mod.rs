@@ -1,5 +1,7 @@
 /*! Files in: what is read, and how text, Parquet and workbooks become fields. */
 
+mod arrow_column;
+pub(crate) mod arrow_stream;
 pub(crate) mod aside;
 pub(crate) mod csv_file;
 pub(crate) mod csv_records;

@@ -21,7 +21,7 @@ use std::path::Path;
 const MEND: &str = PARQUET.mend;
 
 /// Most rows of one file: a small file can state any number of equal ones.
-const MOST_ROWS: usize = 100_000_000;
+pub(super) const MOST_ROWS: usize = 100_000_000;
 
 /// Row of the names of columns, as a spreadsheet shows such a table.
 pub(crate) const HEADER_ROW: u32 = 1;
@@ -41,19 +41,33 @@ pub(crate) fn read_rows(
     let mut matched = match_columns(shown, headers(path, shown)?, rules)?;
     matched.header_row = HEADER_ROW;
     let shape = Shape::of(&matched, rules.settings);
+    let places = wanted(&matched, &shape);
+    let named =
+        |(place, text): &(Option<usize>, bool)| (place.map(|i| matched.headers[i].as_str()), *text);
+    let wanted: Vec<(Option<&str>, bool)> = places.iter().map(named).collect();
+    let (rows, columns) = read_columns(path, shown, &wanted)?;
+    Ok((batches(rows, &columns, &shape, rules), matched))
+}
+
+/// Where the columns of the checks stand in the file, those that tell points apart behind them, and
+/// whether each is text.
+pub(super) fn wanted(matched: &Matched, shape: &Shape) -> Vec<(Option<usize>, bool)> {
     let own = matched.positions.iter().zip(Column::ALL);
     let own = own.map(|(place, column)| (*place, is_text(column)));
-    let parts = shape
-        .point_from
-        .iter()
-        .map(|(place, _)| (Some(*place), true));
-    let wanted: Vec<(Option<&str>, bool)> = own
-        .chain(parts)
-        .map(|(place, text)| (place.map(|i| matched.headers[i].as_str()), text))
-        .collect();
-    let (rows, columns) = read_columns(path, shown, &wanted)?;
+    let parts = shape.point_from.iter();
+    own.chain(parts.map(|(place, _)| (Some(*place), true)))
+        .collect()
+}
+
+/// The rows of the `columns` that are [`wanted`].
+pub(super) fn batches(
+    rows: usize,
+    columns: &[Option<TypedColumn>],
+    shape: &Shape,
+    rules: &Rules<'_>,
+) -> Vec<Batch> {
     let starts: Vec<usize> = (0..rows).step_by(ROWS_A_TASK).collect();
-    let batches = starts
+    starts
         .into_par_iter()
         .map(|start| {
             let mut batch = Batch {
@@ -77,12 +91,11 @@ pub(crate) fn read_rows(
                     });
                     fields[Column::Point.index()] = Field::Text(&point);
                 }
-                batch.push(&fields, &shape, rules);
+                batch.push(&fields, shape, rules);
             }
             batch
         })
-        .collect();
-    Ok((batches, matched))
+        .collect()
 }
 
 fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {

@@ -72,7 +72,11 @@ pub(crate) fn read(
     }
 }
 
-fn decimals(arrays: &[Box<dyn Array>], scale: usize, as_text: bool) -> PolarsResult<TypedColumn> {
+pub(super) fn decimals(
+    arrays: &[Box<dyn Array>],
+    scale: usize,
+    as_text: bool,
+) -> PolarsResult<TypedColumn> {
     let mut texts = Vec::new();
     for array in arrays {
         let integers = array.as_any().downcast_ref::<PrimitiveArray<i128>>();

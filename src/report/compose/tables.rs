@@ -10,9 +10,12 @@ use crate::records::{History, Loaded, Reject, Warning};
 use crate::report::fits_table::{Tests, fits};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
+use crate::report::table_stream::TableStream;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};
+use polars::prelude::PolarsResult;
 use rayon::prelude::*;
+use std::io::Write;
 use std::path::Path;
 
 /// The writers of all per-history tables.
@@ -77,6 +80,53 @@ pub fn write_all(
     Ok(found)
 }
 
+/// The tables that a part of a fleet gives, without rows.
+pub fn part_shapes(as_of: f64) -> Vec<(&'static str, Table<'static>)> {
+    let nothing = Loaded::default();
+    vec![
+        ("decisions", tables::decisions(&[], as_of)),
+        ("proposals", tables::proposals(&[])),
+        ("fits", fits(&[], &[])),
+        ("rejects", rejects(&nothing)),
+        ("warnings", warnings(&[])),
+    ]
+}
+
+/// Decides for every history of a part of a fleet and writes those of the tables that the stream asks
+/// for.
+///
+/// # Errors
+/// A reader that went away.
+pub fn write_part<W: Write>(
+    bench: &Bench<'_>,
+    loaded: &Loaded,
+    to: &mut TableStream<W>,
+) -> PolarsResult<()> {
+    let count = bench.histories.len();
+    for start in (0..count).step_by(BATCH_ROWS) {
+        let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
+        let (proposals, decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+        let rows = bench.rows(start, &decisions);
+        to.write("decisions", &tables::decisions(&rows, bench.as_of))?;
+        to.write("proposals", &tables::proposals(&listed(&rows, &proposals)))?;
+        if to.asks("fits") {
+            let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+            to.write("fits", &fits(&rows, &tests))?;
+        }
+    }
+    to.write("rejects", &rejects(loaded))?;
+    to.write("warnings", &warnings(&loaded.warnings))
+}
+
+/// The proposals with the history that each list is of.
+fn listed<'r>(
+    rows: &[Row<'r>],
+    proposals: &'r [Vec<Proposal>],
+) -> Vec<(History<'r>, &'r [Proposal])> {
+    let pairs = rows.iter().zip(proposals);
+    pairs.map(|(r, p)| (r.history, p.as_slice())).collect()
+}
+
 impl Bench<'_> {
     /// Rows of the tables for `decisions`, the first of which is history `start`'s.
     fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
@@ -134,11 +184,7 @@ impl Writers {
         decisions: &[Decision],
     ) -> Result<Vec<Tests>, RunError> {
         let rows = bench.rows(start, decisions);
-        let listed: Vec<(History<'_>, &[Proposal])> = rows
-            .iter()
-            .zip(proposals)
-            .map(|(r, p)| (r.history, p.as_slice()))
-            .collect();
+        let listed = listed(&rows, proposals);
         let as_of = bench.as_of;
         let (decisions, written) = (&mut self.decisions, &mut self.fits);
         let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);

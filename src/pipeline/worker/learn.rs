@@ -1,0 +1,53 @@
+/*! What a part of a fleet with whole groups teaches. */
+
+use super::classes::LearnedClasses;
+use super::learned::{Ground, Learned};
+use super::refusals::{refuse_doubt, refuse_plan};
+use super::{STREAM, WorkerError, stream_of};
+use crate::decisions::controls::{ChartedBy, Controls};
+use crate::drift::class_parameters;
+use crate::drift::source::settle::learn as learn_sources;
+use crate::pipeline::groups::lent;
+use crate::records::{RecordsError, load_stream};
+use crate::settings::plan::Plan;
+use std::borrow::Cow;
+
+/// Learns from the checks in the Arrow stream `bytes`.
+///
+/// # Errors
+/// A plan that looks at the whole fleet, checks that cannot be used.
+pub fn learn(plan: &Plan, bytes: &[u8]) -> Result<Learned, WorkerError> {
+    refuse_plan(plan)?;
+    let mut learned = Learned::nothing(Ground::of(plan)?);
+    let stream = stream_of(bytes)?;
+    refuse_doubt(plan, &stream)?;
+    let mut loaded = load_stream(&plan.request(), (&stream, STREAM), None)?;
+    drop(stream);
+    let allowed = plan.settings.checks.allow_rejected_failures;
+    loaded
+        .refuse_lost_failures(allowed)
+        .map_err(RecordsError::from)?;
+    let drift = &plan.settings.drift;
+    learned.sources = learn_sources(&mut loaded.histories, drift.axis).1;
+    let histories = &loaded.histories;
+    let (classes, groups) = rayon::join(
+        || class_parameters(histories, drift),
+        || lent(plan, histories),
+    );
+    let class = |index| Cow::Borrowed(classes.of_history(index));
+    let closings = plan.closings()?;
+    let by = ChartedBy {
+        control: &plan.settings.control,
+        drift,
+        closings: closings.as_ref(),
+        class: &class,
+        only: None,
+    };
+    learned.processes = Controls::of(histories, &by, &|_| false).processes();
+    learned.histories = histories.len() as u64;
+    learned.checks = histories.columns.date.len() as u64;
+    learned.steps = loaded.steps;
+    learned.classes = LearnedClasses::of(histories, &classes.parameters);
+    learned.groups = groups;
+    Ok(learned)
+}

@@ -1,0 +1,618 @@
+/*! On an engine: what workers decide on parts of a fleet is, row by row, what a run decides. */
+
+use crate::tool::{driftbook, root};
+use polars::prelude::{ParquetReader, SerReader};
+use polars_arrow::array::{Array, PrimitiveArray, StructArray, Utf8Array};
+use polars_arrow::datatypes::{ArrowDataType, ArrowSchema, Field};
+use polars_arrow::io::ipc::read::{StreamReader, StreamState, read_stream_metadata};
+use polars_arrow::io::ipc::write::{StreamWriter, WriteOptions};
+use polars_arrow::record_batch::RecordBatchT;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::io::{Cursor, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+
+/// The columns of the demo's records, all as text.
+const COLUMNS: [&str; 16] = [
+    "instrument",
+    "point",
+    "date",
+    "as_found",
+    "as_left",
+    "nominal",
+    "u",
+    "u_common",
+    "lower",
+    "upper",
+    "in_tolerance",
+    "event",
+    "usage",
+    "kind",
+    "unit",
+    "source",
+];
+const TABLES: [&str; 3] = ["decisions", "proposals", "fits"];
+
+/// One check, as texts by [`COLUMNS`].
+type Row = Vec<String>;
+
+/// How a worker ended.
+struct Worked {
+    status: i32,
+    out: Vec<u8>,
+    said: String,
+}
+
+/// Runs `driftbook worker` with these arguments on what is `sent`.
+fn worker(arguments: &[&str], sent: &[u8]) -> Worked {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_driftbook"))
+        .arg("worker")
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let (mut input, bytes) = (child.stdin.take().unwrap(), sent.to_vec());
+    // A worker that refuses its arguments reads nothing.
+    let sender = std::thread::spawn(move || drop(input.write_all(&bytes)));
+    let output = child.wait_with_output().unwrap();
+    sender.join().unwrap();
+    Worked {
+        status: output.status.code().unwrap_or(-1),
+        out: output.stdout,
+        said: String::from_utf8_lossy(&output.stderr).into_owned(),
+    }
+}
+
+fn good(arguments: &[&str], sent: &[u8]) -> Vec<u8> {
+    let worked = worker(arguments, sent);
+    assert_eq!(worked.status, 0, "{arguments:?}: {}", worked.said);
+    worked.out
+}
+
+/// A stream of columns.
+fn stream(columns: Vec<(&str, Box<dyn Array>)>) -> Vec<u8> {
+    let field = |(name, array): &(&str, Box<dyn Array>)| {
+        Field::new((*name).into(), array.dtype().clone(), true)
+    };
+    let schema = Arc::new(ArrowSchema::from_iter(columns.iter().map(field)));
+    let rows = columns[0].1.len();
+    let mut writer = StreamWriter::new(Vec::new(), WriteOptions { compression: None });
+    writer.start(&schema, None).unwrap();
+    let arrays = columns.into_iter().map(|(_, array)| array).collect();
+    writer
+        .write(&RecordBatchT::new(rows, schema, arrays), None)
+        .unwrap();
+    writer.finish().unwrap();
+    writer.into_inner()
+}
+
+fn texts<'a>(values: impl Iterator<Item = &'a str>) -> Box<dyn Array> {
+    let values = values.map(|text| (!text.is_empty()).then_some(text));
+    Utf8Array::<i32>::from_iter(values).boxed()
+}
+
+fn stream_of(rows: &[&Row]) -> Vec<u8> {
+    let column = |place: usize| texts(rows.iter().map(move |row| row[place].as_str()));
+    stream(
+        COLUMNS
+            .iter()
+            .enumerate()
+            .map(|(place, name)| (*name, column(place)))
+            .collect(),
+    )
+}
+
+/// The pieces of each column of a whole stream, by name.
+fn read(bytes: &[u8]) -> BTreeMap<String, Vec<Box<dyn Array>>> {
+    let mut cursor = Cursor::new(bytes);
+    let metadata = read_stream_metadata(&mut cursor).unwrap();
+    let names: Vec<String> = metadata
+        .schema
+        .iter_names()
+        .map(ToString::to_string)
+        .collect();
+    let mut columns: BTreeMap<String, Vec<Box<dyn Array>>> = names
+        .iter()
+        .map(|name| (name.clone(), Vec::new()))
+        .collect();
+    for state in StreamReader::new(&mut cursor, metadata, None) {
+        let StreamState::Some(batch) = state.unwrap() else {
+            panic!("the stream has no end mark");
+        };
+        for (name, array) in names.iter().zip(batch.into_arrays()) {
+            columns.get_mut(name).unwrap().push(array);
+        }
+    }
+    columns
+}
+
+fn column_of_texts(pieces: &[Box<dyn Array>]) -> Vec<String> {
+    let own = |piece: &Box<dyn Array>| {
+        let texts = piece.as_any().downcast_ref::<Utf8Array<i32>>().unwrap();
+        texts
+            .iter()
+            .map(|text| text.unwrap_or("").to_string())
+            .collect::<Vec<_>>()
+    };
+    pieces.iter().flat_map(own).collect()
+}
+
+/// The value of a row as text: the shortest that reads back to a number, nothing where there is none.
+fn cell(array: &dyn Array, row: usize) -> String {
+    if !array.is_valid(row) {
+        return String::new();
+    }
+    let any = array.as_any();
+    if let Some(texts) = any.downcast_ref::<Utf8Array<i32>>() {
+        return texts.value(row).to_string();
+    }
+    if let Some(numbers) = any.downcast_ref::<PrimitiveArray<f64>>() {
+        return format!("{:?}", numbers.value(row));
+    }
+    if let Some(whole) = any.downcast_ref::<PrimitiveArray<i64>>() {
+        return whole.value(row).to_string();
+    }
+    if let Some(days) = any.downcast_ref::<PrimitiveArray<i32>>() {
+        return days.value(row).to_string();
+    }
+    let flags = any
+        .downcast_ref::<polars_arrow::array::BooleanArray>()
+        .unwrap();
+    flags.value(row).to_string()
+}
+
+/// The rows of the `table` in what workers made, each as name=value, sorted.
+fn rows_made(made: &[Vec<u8>], table: &str) -> Vec<String> {
+    let mut rows = Vec::new();
+    for bytes in made {
+        let columns = read(bytes);
+        for (names, piece) in columns["table"].iter().zip(&columns[table]) {
+            let names = names.as_any().downcast_ref::<Utf8Array<i32>>().unwrap();
+            let own = piece.as_any().downcast_ref::<StructArray>().unwrap();
+            for row in (0..names.len()).filter(|row| names.value(*row) == table) {
+                let cells = own.fields().iter().zip(own.values());
+                let cells = cells
+                    .map(|(field, array)| format!("{}={}", field.name, cell(array.as_ref(), row)));
+                rows.push(cells.collect::<Vec<_>>().join("\u{1f}"));
+            }
+        }
+    }
+    rows.sort();
+    rows
+}
+
+/// The same of a report.
+fn rows_of_run(report: &Path, table: &str) -> Vec<String> {
+    use polars::prelude::AnyValue;
+    let file = std::fs::File::open(report.join(format!("{table}.parquet"))).unwrap();
+    let frame = ParquetReader::new(file).finish().unwrap();
+    let text = |value: AnyValue<'_>| match value {
+        AnyValue::Null => String::new(),
+        AnyValue::String(text) => text.to_string(),
+        AnyValue::Float64(number) => format!("{number:?}"),
+        AnyValue::Date(days) => days.to_string(),
+        other => other.to_string(),
+    };
+    let row = |row: usize| {
+        let cells = frame
+            .columns()
+            .iter()
+            .map(|column| format!("{}={}", column.name(), text(column.get(row).unwrap())));
+        cells.collect::<Vec<_>>().join("\u{1f}")
+    };
+    let mut rows: Vec<String> = (0..frame.height()).map(row).collect();
+    rows.sort();
+    rows
+}
+
+#[track_caller]
+fn same_rows(made: &[Vec<u8>], report: &Path, least: usize) {
+    for table in TABLES {
+        let (made, run) = (rows_made(made, table), rows_of_run(report, table));
+        assert!(run.len() >= least, "{table}: {} rows", run.len());
+        for (made, run) in made.iter().zip(&run) {
+            assert_eq!(made, run, "{table}");
+        }
+        assert_eq!(made.len(), run.len(), "{table}");
+    }
+}
+
+/// A laboratory in a folder of its own.
+struct Laboratory {
+    folder: tempfile::TempDir,
+}
+
+impl Laboratory {
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn text(&self, name: &str) -> String {
+        self.path(name).display().to_string()
+    }
+
+    /// The report of its records.
+    fn report(&self) -> PathBuf {
+        let done = driftbook(&["run", &self.text("lab.toml"), "--quiet", "--charts", "none"]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        self.path("report")
+    }
+
+    /// What was learned of these `rows`, each group in a call of its own.
+    fn learned(&self, rows: &[&Row]) -> String {
+        let pipeline = self.text("lab.toml");
+        let placed = read(&good(&["place", &pipeline], &stream_of(rows)));
+        let groups = column_of_texts(&placed["driftbook_group"]);
+        let mut all: Vec<Box<dyn Array>> = Vec::new();
+        for group in groups.iter().collect::<BTreeSet<_>>() {
+            let own = rows
+                .iter()
+                .zip(&groups)
+                .filter(|(_, other)| *other == group);
+            let own: Vec<&Row> = own.map(|(row, _)| *row).collect();
+            let mut learned = read(&good(&["learn", &pipeline], &stream_of(&own)));
+            all.append(learned.get_mut("learned").unwrap());
+        }
+        let bytes = all.iter().map(|array| {
+            let array = array
+                .as_any()
+                .downcast_ref::<polars_arrow::array::BinaryArray<i64>>();
+            array.unwrap().value(0).to_vec()
+        });
+        let bytes: Vec<Vec<u8>> = bytes.collect();
+        let column = polars_arrow::array::BinaryArray::<i64>::from_slice(bytes);
+        std::fs::write(
+            self.path("learned"),
+            stream(vec![("learned", column.boxed())]),
+        )
+        .unwrap();
+        self.text("learned")
+    }
+
+    /// What workers decide on `rows` in so many parts, each with whole instruments.
+    fn decided(&self, rows: &[&Row], learned: &str, parts: usize) -> Vec<Vec<u8>> {
+        let pipeline = self.text("lab.toml");
+        let placed = read(&good(&["place", &pipeline], &stream_of(rows)));
+        let names = column_of_texts(&placed["driftbook_instrument"]);
+        let part = |name: &str| name.bytes().map(usize::from).sum::<usize>() % parts;
+        let decide = |number: usize| {
+            let own = rows
+                .iter()
+                .zip(&names)
+                .filter(|(_, name)| part(name) == number);
+            let own: Vec<&Row> = own.map(|(row, _)| *row).collect();
+            good(
+                &["decide", &pipeline, "--learned", learned],
+                &stream_of(&own),
+            )
+        };
+        (0..parts).map(decide).collect()
+    }
+}
+
+/// The rows of the demo's records; a row that an earlier file has too counts once in a run, and a
+/// stream is as one file.
+fn demo_rows() -> Vec<Row> {
+    let mut seen: HashSet<Row> = HashSet::new();
+    let mut rows = Vec::new();
+    let folder = root().join("data/demo/history");
+    let files = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path());
+    for file in files.collect::<BTreeSet<_>>() {
+        let mut reader = csv::ReaderBuilder::new()
+            .flexible(true)
+            .from_path(file)
+            .unwrap();
+        let header = reader.headers().unwrap().clone();
+        let place = |name: &&str| header.iter().position(|other| other == *name);
+        let places: Vec<Option<usize>> = COLUMNS.iter().map(place).collect();
+        let records: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        let whole = records.iter().filter(|record| record.len() == header.len());
+        let row = |record: &csv::StringRecord| {
+            let cell = |place: &Option<usize>| place.map_or("", |place| &record[place]).to_string();
+            places.iter().map(cell).collect::<Row>()
+        };
+        let own: Vec<Row> = whole.map(row).filter(|row| !seen.contains(row)).collect();
+        seen.extend(own.iter().cloned());
+        rows.extend(own);
+    }
+    rows
+}
+
+/// The shipped laboratory without its raw readings, which no stream of checks has.
+fn demo() -> Laboratory {
+    let laboratory = Laboratory {
+        folder: tempfile::tempdir().unwrap(),
+    };
+    let shipped = std::fs::read_to_string(root().join("pipelines/interval-review.toml")).unwrap();
+    let (before, rest) = shipped.split_once("[thermometry]").unwrap();
+    let (_, after) = rest.split_once("[drift]").unwrap();
+    let stated = "[checks]\nas_found_is = \"value\"\ndecimal_comma = false\nthousands = \"none\"";
+    let pipeline = format!("{before}[drift]{after}")
+        .replace("[checks]", stated)
+        .replace("../data", &root().join("data").display().to_string())
+        .replace("../reports/interval-review", "report");
+    std::fs::write(laboratory.path("lab.toml"), pipeline).unwrap();
+    laboratory
+}
+
+#[test]
+fn the_demo_learned_by_group_and_decided_in_parts_is_as_a_run() {
+    let laboratory = demo();
+    let rows = demo_rows();
+    let rows: Vec<&Row> = rows.iter().collect();
+    let learned = laboratory.learned(&rows);
+    let report = laboratory.report();
+    let made = laboratory.decided(&rows, &learned, 3);
+    same_rows(&made, &report, 70);
+    let rejects: usize = made
+        .iter()
+        .map(|made| rows_made(std::slice::from_ref(made), "rejects").len())
+        .sum();
+    assert!(rejects > 5, "{rejects} rows are told as rejected");
+}
+
+/// Sixty-eight gauges of two groups whose display is coarse, that come from two sources and shift together;
+/// some show a suspect reading. No part of them shows the step, the offset or the shift.
+fn gauges() -> (Laboratory, Vec<Row>) {
+    let laboratory = Laboratory {
+        folder: tempfile::tempdir().unwrap(),
+    };
+    let mut rows = Vec::new();
+    let mut register = String::from("instrument,group,unit,lower,upper\n");
+    for item in 0..68_i32 {
+        let group = if item < 61 { "large" } else { "small" };
+        register += &format!("G-{item:02},{group},bar,-3,3\n");
+        for check in 0..9_i32 {
+            let noise = f64::from((item * 7 + check * 13) % 11 - 5) / 9.0;
+            let shift = if group == "small" && check == 8 {
+                2.0
+            } else {
+                0.0
+            };
+            let odd = if item % 9 == 4 && check == 7 {
+                2.2
+            } else {
+                0.0
+            };
+            let other = check < 4 && item % 2 == 0;
+            let offset = if other { 0.6 } else { 0.0 };
+            let value = 0.03 * f64::from(check * (item % 3)) + 0.3 * noise + shift + odd + offset;
+            let mut row = vec![String::new(); COLUMNS.len()];
+            row[0] = format!("G-{item:02}");
+            let month = if group == "small" { 5 } else { 1 + item % 12 };
+            row[2] = format!("{}-{month:02}-{:02}", 2015 + check, 1 + item % 27);
+            row[3] = format!("{}", (value / 0.2).round() / 5.0);
+            row[6] = "0.04".into();
+            row[15] = if other { "first" } else { "second" }.into();
+            rows.push(row);
+        }
+    }
+    let mut records = COLUMNS.join(",") + "\n";
+    records.extend(rows.iter().map(|row| row.join(",") + "\n"));
+    std::fs::write(laboratory.path("checks.csv"), records).unwrap();
+    std::fs::write(laboratory.path("register.csv"), register).unwrap();
+    let pipeline = "as_of = \"2024-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\nas_found_is = \"error\"\ndecimal_comma = false\n\
+        thousands = \"none\"\n[register]\nfile = \"register.csv\"\n[intervals]\n\
+        methods = [\"drift_crossing\", \"interval_test\", \"reliability\", \"group_regression\"]\n[output]\nfolder = \"report\"\n";
+    std::fs::write(laboratory.path("lab.toml"), pipeline).unwrap();
+    (laboratory, rows)
+}
+
+#[test]
+fn what_no_part_shows_is_learned_of_the_whole() {
+    let (laboratory, rows) = gauges();
+    let rows: Vec<&Row> = rows.iter().collect();
+    let learned = laboratory.learned(&rows);
+    let report = laboratory.report();
+    same_rows(&laboratory.decided(&rows, &learned, 5), &report, 68);
+    let decisions = rows_of_run(&report, "decisions").join("\n");
+    for said in ["of source", "moved together"] {
+        let warnings = std::fs::read_to_string(report.join("warnings.csv")).unwrap();
+        assert!(
+            decisions.contains(said) || warnings.contains(said),
+            "{said}"
+        );
+    }
+}
+
+#[test]
+fn what_a_part_cannot_tell_is_refused_with_the_mend() {
+    let (laboratory, rows) = gauges();
+    let rows: Vec<&Row> = rows.iter().collect();
+    let sent = stream_of(&rows);
+    let pipeline = std::fs::read_to_string(laboratory.path("lab.toml")).unwrap();
+    let cases = [
+        ("as_of = \"2024-06-30\"\n", "", "no as-of date is stated"),
+        (
+            "[output]",
+            "[policy]\nsmoothing_days = 60\n[output]",
+            "levels the due dates of the whole fleet",
+        ),
+        (
+            "[output]",
+            "[policy]\nextensions_per_year = 1\n[output]",
+            "earlier decisions",
+        ),
+        (
+            "[output]",
+            "[thermometry]\nfiles = [\"r.csv\"]\n[output]",
+            "raw readings",
+        ),
+        (
+            "as_found_is = \"error\"\n",
+            "",
+            "state as_found_is under [checks]",
+        ),
+        (
+            "thousands = \"none\"\n",
+            "",
+            "or state decimal_comma and thousands",
+        ),
+    ];
+    for (from, to, said) in cases {
+        std::fs::write(laboratory.path("other.toml"), pipeline.replace(from, to)).unwrap();
+        let refused = worker(&["learn", &laboratory.text("other.toml")], &sent);
+        assert_eq!(refused.status, 1, "{said}: {}", refused.said);
+        assert!(
+            refused.said.contains(said) && refused.out.is_empty(),
+            "{said}: {}",
+            refused.said
+        );
+    }
+    // Learned from half of a group, twice: neither half is the group.
+    let (first, second) = rows.split_at(300);
+    let halves = [first, second].map(|half| {
+        let learned = read(&good(
+            &["learn", &laboratory.text("lab.toml")],
+            &stream_of(half),
+        ));
+        let array = learned["learned"][0].as_any();
+        array
+            .downcast_ref::<polars_arrow::array::BinaryArray<i64>>()
+            .unwrap()
+            .value(0)
+            .to_vec()
+    });
+    let column = polars_arrow::array::BinaryArray::<i64>::from_slice(halves);
+    std::fs::write(
+        laboratory.path("halves"),
+        stream(vec![("learned", column.boxed())]),
+    )
+    .unwrap();
+    let decide = |learned: &str, more: &[&str]| {
+        let (pipeline, learned) = (laboratory.text("lab.toml"), laboratory.text(learned));
+        let first = ["decide", pipeline.as_str(), "--learned", learned.as_str()];
+        worker(&[&first, more].concat(), &sent)
+    };
+    let twice = decide("halves", &[]);
+    assert!(
+        twice.status == 1 && twice.said.contains("learned twice"),
+        "{}",
+        twice.said
+    );
+    let small: Vec<&Row> = rows
+        .iter()
+        .filter(|row| row[0].as_str() > "G-60")
+        .copied()
+        .collect();
+    laboratory.learned(&small);
+    let lacking = decide("learned", &[]);
+    assert!(
+        lacking
+            .said
+            .contains("not among those of its group that were learned"),
+        "{}",
+        lacking.said
+    );
+    let later = decide("learned", &["--as-of", "2024-07-01"]);
+    assert!(
+        later.said.contains("it was learned as of 2024-06-30"),
+        "{}",
+        later.said
+    );
+    std::fs::write(
+        laboratory.path("register.csv"),
+        "instrument,group\nG-61,small\n",
+    )
+    .unwrap();
+    let other = decide("learned", &[]);
+    assert!(
+        other.said.contains("the register that it was learned with"),
+        "{}",
+        other.said
+    );
+}
+
+#[test]
+fn a_stream_that_is_none_or_not_whole_is_refused() {
+    let (laboratory, rows) = gauges();
+    let rows: Vec<&Row> = rows.iter().collect();
+    let (pipeline, whole) = (laboratory.text("lab.toml"), stream_of(&rows));
+    let end = whole.len();
+    let mut longer = whole.clone();
+    longer.push(0);
+    let cases: [(&[u8], &str); 8] = [
+        (b"", "nothing was sent"),
+        (
+            b"instrument,date\nG-1,2020-01-01\n",
+            "cannot be read as an Arrow stream",
+        ),
+        (b"ARROW1\0\0", "an Arrow file, and not a stream"),
+        (&whole[..3], "cannot be read as an Arrow stream"),
+        (&whole[..end / 2], "cannot be read as an Arrow stream"),
+        (&whole[..end - 8], "it was cut"),
+        (&whole[..end - 1], "cannot be read as an Arrow stream"),
+        (&longer, "something follows the end of the stream"),
+    ];
+    for (sent, said) in cases {
+        let refused = worker(&["learn", &pipeline], sent);
+        assert!(refused.said.contains(said), "{said}: {}", refused.said);
+        assert!(!refused.said.contains("panicked"), "{}", refused.said);
+        assert_eq!((refused.status, refused.out.len()), (1, 0), "{said}");
+    }
+    let names = texts(rows.iter().map(|row| row[0].as_str()));
+    let days = || texts(rows.iter().map(|row| row[2].as_str()));
+    let flags = polars_arrow::array::BooleanArray::from_slice(vec![true; rows.len()]).boxed();
+    let typed: [(Vec<(&str, Box<dyn Array>)>, &str); 3] = [
+        (
+            vec![("instrument", names.clone()), ("date", days())],
+            "no column \"as_found\"",
+        ),
+        (
+            vec![
+                ("instrument", names.clone()),
+                ("date", days()),
+                ("as_found", flags.clone()),
+            ],
+            "has the type Boolean; expected a number",
+        ),
+        (
+            vec![("instrument", names), ("date", flags), ("as_found", days())],
+            "expected a date or a timestamp",
+        ),
+    ];
+    for (columns, said) in typed {
+        let refused = worker(&["learn", &pipeline], &stream(columns));
+        assert!(refused.said.contains(said), "{said}: {}", refused.said);
+        assert_eq!((refused.status, refused.out.len()), (1, 0), "{said}");
+    }
+}
+
+/// An empty part, and one whose every row is rejected, have no decision and are no error.
+#[test]
+fn a_part_without_a_usable_row_is_no_error() {
+    let (laboratory, rows) = gauges();
+    let rows: Vec<&Row> = rows.iter().collect();
+    let learned = laboratory.learned(&rows);
+    let pipeline = laboratory.text("lab.toml");
+    let mut later = rows[0].clone();
+    later[2] = "2031-01-01".into();
+    for (sent, rejected) in [(Vec::new(), 0), (vec![&later], 1)] {
+        let made = good(
+            &["decide", &pipeline, "--learned", &learned],
+            &stream_of(&sent),
+        );
+        let made = [made];
+        assert_eq!(rows_made(&made, "decisions").len(), 0);
+        assert_eq!(rows_made(&made, "rejects").len(), rejected);
+    }
+    let one = good(
+        &[
+            "decide",
+            &pipeline,
+            "--learned",
+            &learned,
+            "--table",
+            "fits",
+        ],
+        &stream_of(&rows),
+    );
+    let columns = read(&one);
+    assert_eq!(column_of_texts(&columns["instrument"]).len(), 68);
+    assert!(matches!(columns["model"][0].dtype(), ArrowDataType::Utf8));
+}
