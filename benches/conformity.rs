@@ -1,5 +1,5 @@
 /*! Speed of statements of conformity once the prior of a class is set: the statement of a reading by the
-rule with its specific risk, and the risks over the class, which a run integrates once for each class,
+rule with its specific risk, and the risks over the class, which a run works out once for each class,
 tolerance and u and looks up for every other reading.
 
 `cargo bench --bench conformity`; one thread, seeded by nothing: the readings are a sweep. */

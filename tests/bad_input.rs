@@ -55,7 +55,7 @@ fn unreadable_records_say_what_and_how_to_mend_it() {
             &["line 2 (row 1), byte 2", "0xFC", "encoding = \"latin-1\""],
         ),
         (
-            b"instrument|date|as_found\nA|2020-01-01|1\n",
+            b"instrument^date^as_found\nA^2020-01-01^1\n",
             &["is the delimiter right?"],
         ),
         (

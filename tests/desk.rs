@@ -43,13 +43,17 @@ impl Desk {
         let done = driftbook(&["start", path.to_str().unwrap()]);
         let pipeline = path.with_extension("toml");
         if let Ok(text) = std::fs::read_to_string(&pipeline) {
-            let answered = text
-                .replace("= '? ", "= 'right: ")
-                .replace("= \"? ", "= \"right: ");
-            std::fs::write(&pipeline, answered).unwrap();
+            std::fs::write(&pipeline, answered(&text)).unwrap();
         }
         (done, pipeline)
     }
+}
+
+/// A pipeline file's text, every doubt answered as it was taken.
+pub fn answered(text: &str) -> String {
+    let text = text.replace("= '? ", "= 'right: ");
+    let text = text.replace("= \"\"\"? ", "= \"\"\"right: ");
+    text.replace("= \"? ", "= \"right: ")
 }
 
 pub fn loaded(path: &Path) -> Loaded {

@@ -63,6 +63,8 @@ mod monthly_run;
 mod new_user;
 #[path = "odd_workbooks.rs"]
 mod odd_workbooks;
+#[path = "one_action.rs"]
+mod one_action;
 #[path = "own_files.rs"]
 mod own_files;
 #[path = "page_in_browser.rs"]
@@ -75,6 +77,8 @@ mod proof;
 mod published_fits;
 #[path = "random_exports.rs"]
 mod random_exports;
+#[path = "random_laboratory.rs"]
+mod random_laboratory;
 #[path = "raw_exports.rs"]
 mod raw_exports;
 #[path = "raw_shapes.rs"]
@@ -101,6 +105,8 @@ mod usage_axis;
 mod value;
 #[path = "verdict.rs"]
 mod verdict;
+#[path = "verdict_changes.rs"]
+mod verdict_changes;
 mod verdict_of_a_fleet;
 #[path = "wild_numbers.rs"]
 mod wild_numbers;

@@ -445,7 +445,7 @@ fn a_warning_asks_for_a_repeat_and_an_alarm_for_a_person() {
         said["lines"][0]
             .as_str()
             .unwrap()
-            .contains("repeat the reading")
+            .contains("one good reading in 20 lies there, and a second one tells")
     );
     let (status, said) = verdict(&format!("{}", 1.01 * action));
     assert_eq!(

@@ -106,6 +106,10 @@ impl Procedure<'_> {
             && let Some(waiting) = self.waiting(&evidence, subject, without.as_ref())
         {
             waiting.hold(&evidence, &mut decision);
+        } else if !decision.action.needs_person()
+            && let Some(waiting) = self.unconfirmed(&evidence, subject)
+        {
+            waiting.ask(&mut decision);
         }
         if self.closings.is_none()
             && let Some(waiting) =
@@ -211,12 +215,17 @@ impl Procedure<'_> {
         subject: &Subject<'_>,
         without: Option<&Decision>,
     ) -> Option<Waiting> {
-        let last = self.last_reading(subject).filter(LastReading::is_outside);
-        if let Some(waiting) = Waiting::of_last(&evidence.history, evidence.fit, last) {
+        if let Some(waiting) = self.unconfirmed(evidence, subject) {
             return Some(waiting);
         }
         let longer = without?.interval_days > evidence.current_interval;
         (!longer).then(|| Waiting::of_suspects(&evidence.history, evidence.fit))
+    }
+
+    /// What a last reading waits for that no other confirms.
+    fn unconfirmed(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> Option<Waiting> {
+        let last = self.last_reading(subject).filter(LastReading::is_outside);
+        Waiting::of_last(&evidence.history, evidence.fit, last)
     }
 
     /// The last reading against the band that those before it predict.

@@ -2,8 +2,8 @@
 
 A last reading far from what the earlier ones predict (`far_off` of the policy: three standard
 deviations, the action limits of control charts) may be a mistake or the first after a step,
-and only another check tells. Until then the interval in use stays: what shortens it, or
-withdraws the item, is not held back. Nor does an interval grow where it would only by a
+and only another check tells: a person is asked. Until then the interval in use stays: what
+shortens it, or withdraws the item, is not held back. Nor does an interval grow where it would only by a
 suspect reading further back, which those after it contradict.
 */
 
@@ -49,7 +49,7 @@ impl Waiting {
         Some(Self {
             until: "until a repeated check has been made".into(),
             why: format!("{off}, and one reading cannot tell a mistake from a step"),
-            asks: suspect.is_some(),
+            asks: true,
         })
     }
 
@@ -126,6 +126,20 @@ impl Waiting {
             .rules_fired
             .push(format!("the interval does not grow {until}: {why}"));
     }
+
+    /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.
+    pub fn ask(&self, decision: &mut Decision) {
+        if decision.action.needs_person() {
+            return;
+        }
+        decision.reason = format!(
+            "Review by a person: {}. By the interval alone: {}",
+            self.why, decision.reason
+        );
+        decision.action = Action::Review;
+        let rule = format!("a person is asked: {}", self.why);
+        decision.rules_fired.push(rule);
+    }
 }
 
 #[cfg(test)]
@@ -148,7 +162,7 @@ mod tests {
     }
 
     #[test]
-    fn a_reading_outside_its_band_keeps_the_interval_and_a_suspect_one_asks_a_person() {
+    fn a_reading_outside_its_band_keeps_the_interval_and_asks_a_person() {
         let histories = Record::new().check(20_000.0, 0.9).histories();
         let mut fit = unfitted(Status::LevelOnly);
         let outside = LastReading {
@@ -157,13 +171,13 @@ mod tests {
             band: (-0.1, 0.3),
             share_of_band: 4.0,
         };
-        for (far, action) in [(false, Action::Keep), (true, Action::Review)] {
+        for far in [false, true] {
             fit.suspects = if far { vec![suspect(true)] } else { Vec::new() };
             let evidence = evidence(&histories, &fit);
             let mut decision = extending();
             let waiting = Waiting::of_last(&evidence.history, &fit, Some(outside)).unwrap();
             waiting.hold(&evidence, &mut decision);
-            assert_eq!(decision.action, action);
+            assert_eq!(decision.action, Action::Review);
             assert_eq!(
                 (decision.interval_days, decision.due_date),
                 (365.0, 20_365.0)
@@ -173,6 +187,15 @@ mod tests {
             assert!(decision.reason.starts_with(words), "{}", decision.reason);
             assert!(decision.reason.contains("By the fit alone: Extend."));
             assert_eq!(decision.rules_fired.len(), 1);
+            let mut shorter = extending();
+            (shorter.interval_days, shorter.action) = (100.0, Action::Shorten);
+            waiting.ask(&mut shorter);
+            assert_eq!(
+                (shorter.interval_days, shorter.action),
+                (100.0, Action::Review)
+            );
+            let words = "Review by a person: the reading of 2024-10-04, 0.9";
+            assert!(shorter.reason.starts_with(words), "{}", shorter.reason);
         }
     }
 

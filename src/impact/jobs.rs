@@ -16,7 +16,7 @@ crate::settings! {
         file: Option<String> = None,
         /// Sheet of a workbook; empty = the one that has the columns.
         sheet: String = String::new(),
-        /// Delimiter of a CSV file: auto, "," or ";" or tab.
+        /// Delimiter of a CSV file: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of a CSV file: utf-8 or latin-1.
         encoding: Encoding = Encoding::Utf8,

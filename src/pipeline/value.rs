@@ -44,18 +44,15 @@ fn assigned(loaded: &Loaded, index: usize) -> Option<Assigned> {
     let given = loaded.given.as_ref()?;
     let first = loaded.histories.offsets[index];
     let history = loaded.histories.get(index);
-    let stated = |row: usize| given.assigned.get(first + row).filter(|v| v.is_finite());
-    let (row, value) = (0..history.len())
-        .rev()
-        .find_map(|row| Some((row, *stated(row)?)))?;
-    let moved = given.moved[first + row];
+    let last = given.certificates(&history, first).pop()?;
+    let (row, moved) = (last.row, given.moved[first + last.row]);
     let since = &history.as_found[row + 1..];
     Some(Assigned {
         day: history.date[row],
-        value,
-        u: given.u_assigned.get(first + row).map_or(f64::NAN, |u| *u),
+        value: given.assigned[first + last.row],
+        u: last.u,
         by: given.name(given.giver(first + row)),
-        is_reading: history.as_found[row] == value + moved,
+        is_reading: history.as_found[row] == last.value,
         moved,
         readings_since: since.iter().filter(|v| v.is_finite()).count(),
     })

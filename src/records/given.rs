@@ -1,6 +1,6 @@
 /*! Who gave each reading, what certificates state, and what was made of it. */
 
-use super::history::Columns;
+use super::history::{Columns, History};
 
 /// Who gave the readings, row by row as in the histories.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -17,6 +17,29 @@ pub struct Given {
     pub u_assigned: Vec<f64>,
     /// One line a source of each class and unit that has several.
     pub lines: Vec<SourceLine>,
+}
+
+/// The value that a certificate states of a history.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Certificate {
+    /// Row of the history.
+    pub row: usize,
+    /// Its value, at the level of the item's latest source as the readings are.
+    pub value: f64,
+    /// Its standard uncertainty; NaN where not stated.
+    pub u: f64,
+}
+
+/// The certificate whose value stands before row `before`: the last one, where no event set the
+/// level anew after it.
+pub fn in_force<'c>(
+    certificates: &'c [Certificate],
+    history: &History<'_>,
+    before: usize,
+) -> Option<&'c Certificate> {
+    let last = certificates.iter().rev().find(|c| c.row < before)?;
+    let anew = (last.row + 1..before).any(|row| history.happened(row).restarts_level());
+    (!anew).then_some(last)
 }
 
 /// What is known of one source in one class and unit.
@@ -54,6 +77,21 @@ impl Given {
             lines: Vec::new(),
         };
         (!given.given_by.is_empty() || !given.assigned.is_empty()).then_some(given)
+    }
+
+    /// The certificates of `history`, whose first row among those of all histories is `first`.
+    pub fn certificates(&self, history: &History<'_>, first: usize) -> Vec<Certificate> {
+        let at = |row: usize| {
+            let value = *self.assigned.get(first + row).filter(|v| v.is_finite())?;
+            let value = value + self.moved[first + row];
+            let stated = self.u_assigned.get(first + row).copied();
+            let u = stated.filter(|u| u.is_finite());
+            // The reading of its row is the certificate's value where the row has no other.
+            let own = || (history.as_found[row] == value).then_some(history.u[row]);
+            let u = u.or_else(own).unwrap_or(f64::NAN);
+            Some(Certificate { row, value, u })
+        };
+        (0..history.len()).filter_map(at).collect()
     }
 
     /// Place of the source of row `row` among the givers.

@@ -20,7 +20,7 @@ use super::screening::alike::alike;
 use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
-use super::screening::{nominal, points, repeats, resolution, screen};
+use super::screening::{lent, nominal, points, repeats, resolution, screen, spellings};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{
@@ -252,12 +252,14 @@ fn gathered(
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));
+    spellings::settle(&mut batches);
     let mut groups = group(&mut batches, request.former);
     let name = |file: u32| {
         let input = loaded.inputs.get(file as usize);
         input.map_or(String::new(), |input| input.path.clone())
     };
     points::check(&groups, &batches, name)?;
+    lent::check(&batches, &headers, name)?;
     let mut items = identities(&groups);
     if let Some((register, table)) = register {
         loaded.warnings.extend(table.warnings);

@@ -47,7 +47,7 @@ pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, Signed, Ver
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;
 pub(crate) use collect::VALUELESS;
-pub(crate) use given::{Given, SourceLine, named};
+pub(crate) use given::{Certificate, Given, SourceLine, in_force, named};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
 pub(crate) use history::{History, MOST_DAYS};
 pub use load::{Request, load};

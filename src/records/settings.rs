@@ -26,6 +26,9 @@ pub enum Delimiter {
     /// Tabulator.
     #[serde(rename = "tab", alias = "\t")]
     Tab,
+    /// Vertical bar.
+    #[serde(rename = "|")]
+    Bar,
 }
 
 impl Delimiter {
@@ -36,6 +39,7 @@ impl Delimiter {
             Delimiter::Comma => Some(b','),
             Delimiter::Semicolon => Some(b';'),
             Delimiter::Tab => Some(b'\t'),
+            Delimiter::Bar => Some(b'|'),
         }
     }
 
@@ -46,6 +50,7 @@ impl Delimiter {
             Delimiter::Comma => ",",
             Delimiter::Semicolon => ";",
             Delimiter::Tab => "tab",
+            Delimiter::Bar => "|",
         }
     }
 }
@@ -171,7 +176,7 @@ crate::settings! {
         largest_file_mb: u32 = plain_file::LARGEST_MB => at_least(1.0).at_most(MOST_MB),
         /// Most that a workbook may unpack to, megabytes; a larger one stops the run.
         largest_unpacked_mb: u32 = plain_file::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
-        /// Delimiter of CSV files: auto, "," or ";" or tab.
+        /// Delimiter of CSV files: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1; auto takes utf-8 for each file that is all of it, else latin-1.
         encoding: Encoding = Encoding::Utf8,
@@ -276,7 +281,7 @@ crate::settings! {
         file: Option<String> = None,
         /// Sheet of a workbook; empty = the one that has the columns.
         sheet: String = String::new(),
-        /// Delimiter of a CSV register: auto, "," or ";" or tab.
+        /// Delimiter of a CSV register: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of a CSV register: utf-8 or latin-1.
         encoding: Encoding = Encoding::Utf8,

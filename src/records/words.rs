@@ -17,6 +17,7 @@ type Lists = BTreeMap<String, Vec<String>>;
 struct Words {
     columns: Lists,
     rows: Lists,
+    parts: Lists,
 }
 
 // A test reads the file, so that what is built has words.
@@ -30,6 +31,13 @@ pub(crate) fn words(column: Column) -> &'static [String] {
 /// Words that mark a row which sums others up.
 pub(crate) fn summary_words() -> &'static [String] {
     of(&WORDS.rows, "summary")
+}
+
+/// True where a header speaks of what the list `name` of parts of words tells.
+pub(crate) fn speaks_of(header: &str, name: &str) -> bool {
+    let header = header.to_lowercase();
+    let parts = of(&WORDS.parts, name);
+    parts.iter().any(|part| header.contains(part.as_str()))
 }
 
 fn of(lists: &'static Lists, name: &str) -> &'static [String] {
@@ -50,6 +58,18 @@ pub(crate) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn parts_of_words_are_in_lower_case_as_headers_are_compared() {
+        let words: Words = toml::from_str(FILE).unwrap();
+        for (list, parts) in &words.parts {
+            assert!(!parts.is_empty(), "{list}");
+            for part in parts {
+                assert_eq!(&part.to_lowercase(), part, "{list}");
+            }
+        }
+        assert!(speaks_of("Korrektur [mK]", "correction") && !speaks_of("Error", "correction"));
+    }
 
     #[test]
     fn the_file_has_words_for_every_column_as_headers_are_compared() {

@@ -1,5 +1,6 @@
 /*! Helpers over statrs that several rooms need: quantiles, tails, order statistics. */
 
+mod crossings;
 mod double_double;
 mod exact_binomial;
 mod exact_poisson;
@@ -14,6 +15,7 @@ mod shapiro_wilk;
 mod student;
 mod tails;
 
+pub use crossings::{Corner, Turn, crossings};
 pub use double_double::DoubleDouble;
 pub use exact_binomial::{
     binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,

@@ -17,7 +17,7 @@ crate::settings! {
     pub struct ThermometrySettings in "thermometry" {
         /// Files and globs of raw readings (CSV or Parquet), relative to the pipeline file; empty = none.
         files: Vec<String> = Vec::new(),
-        /// Delimiter of CSV files: auto, "," or ";" or tab.
+        /// Delimiter of CSV files: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
         /// Encoding of CSV files: utf-8 or latin-1.
         encoding: Encoding = Encoding::Utf8,

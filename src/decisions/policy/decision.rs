@@ -40,6 +40,11 @@ impl Action {
         Action::Extend,
     ];
 
+    /// True where a person has to see to the item.
+    pub fn needs_person(self) -> bool {
+        matches!(self, Action::Withdraw | Action::Review)
+    }
+
     /// The word written to `decisions.csv`.
     pub fn word(self) -> &'static str {
         match self {

@@ -306,7 +306,7 @@ pub fn bound(
     if longer {
         take(evidence, decision, most);
         decision.reason = reason(&decision.reason, days(most));
-        let person = matches!(decision.action, Action::Withdraw | Action::Review);
+        let person = decision.action.needs_person();
         decision.action = match most.partial_cmp(&evidence.current_interval) {
             _ if person => decision.action,
             Some(Ordering::Greater) => Action::Extend,
@@ -321,7 +321,7 @@ pub fn bound(
 /// own sentence.
 pub(crate) fn keep_in_force(evidence: &Evidence<'_>, decision: &mut Decision) -> String {
     take(evidence, decision, evidence.current_interval);
-    if !matches!(decision.action, Action::Withdraw | Action::Review) {
+    if !decision.action.needs_person() {
         decision.action = Action::Keep;
     }
     std::mem::take(&mut decision.reason)

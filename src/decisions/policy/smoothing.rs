@@ -6,7 +6,7 @@ latest such day first. Points of one instrument that are due together stay toget
 The result depends on the decisions only, not on threads.
 */
 
-use super::decision::{Action, Decision};
+use super::decision::Decision;
 use crate::words::{calendar, days_of};
 use chrono::Datelike;
 use std::collections::BTreeMap;
@@ -66,7 +66,7 @@ pub fn level_decisions(
         let due = Due {
             date: decision.due_date,
             interval_days: decision.interval_days,
-            movable: !matches!(decision.action, Action::Withdraw | Action::Review),
+            movable: !decision.action.needs_person(),
         };
         let joined = visits
             .last()
@@ -109,6 +109,7 @@ fn month(day: f64) -> i64 {
 mod tests {
     use super::*;
     use crate::conformity::State;
+    use crate::decisions::policy::Action;
     use crate::decisions::policy::ApprovalState;
     use proptest::prelude::*;
 

@@ -6,18 +6,18 @@ use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::walk::StateWalk;
 use crate::drift::{DriftSettings, Fit, ModelName, Prediction, fit_forecast};
-use crate::records::{CheckKind, DAYS_PER_YEAR, History};
+use crate::records::{Certificate, CheckKind, DAYS_PER_YEAR, History, in_force};
 
 /// One calibration and how it compares.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PastAdoption {
     /// Row of the history.
     pub row: usize,
-    /// Row of the calibration that assigned the value before it.
+    /// Row of the certificate or the calibration that assigned the value before it.
     pub assigned_row: usize,
     /// What was measured: as found.
     pub measured: Stated,
-    /// What was assigned: as left at the calibration before.
+    /// What was assigned: by the certificate in force, else as left at the calibration before.
     pub assigned: Stated,
     /// What the checks before it predicted; `None` where nothing could be predicted.
     pub predicted: Option<Prediction>,
@@ -28,7 +28,8 @@ pub struct PastAdoption {
 }
 
 /// The latest calibrations of `history`, `most` of them at the most, oldest first, each against
-/// the calibration before it and against the fit of all checks before it.
+/// the value assigned before it, by one of `certificates` or as left at the calibration before,
+/// and against the fit of all checks before it.
 ///
 /// Where the record marks no calibration every check is one. A reading that states no u has
 /// that of a reading as the fit before it sees it. The class parameters are those of all
@@ -37,6 +38,7 @@ pub fn past_adoptions(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
+    certificates: &[Certificate],
     most: usize,
 ) -> Vec<PastAdoption> {
     let marked = history.kind.contains(&CheckKind::Calibration);
@@ -49,6 +51,7 @@ pub fn past_adoptions(
         history,
         class,
         settings,
+        certificates,
         walk: (settings.model == ModelName::State)
             .then(|| StateWalk::new(history, class, settings)),
         last: None,
@@ -65,6 +68,7 @@ struct PastFits<'a> {
     history: &'a History<'a>,
     class: &'a ClassParameters,
     settings: &'a DriftSettings,
+    certificates: &'a [Certificate],
     /// The state model makes its fits in one pass.
     walk: Option<StateWalk<'a>>,
     last: Option<(usize, Fit)>,
@@ -84,7 +88,7 @@ impl PastFits<'_> {
     }
 }
 
-fn compared(past: &mut PastFits<'_>, assigned_row: usize, row: usize) -> PastAdoption {
+fn compared(past: &mut PastFits<'_>, calibrated: usize, row: usize) -> PastAdoption {
     let (history, settings) = (past.history, past.settings);
     let fit = past.of_first(row);
     let x = match settings.axis {
@@ -104,7 +108,14 @@ fn compared(past: &mut PastFits<'_>, assigned_row: usize, row: usize) -> PastAdo
         u: if u.is_nan() { of_reading } else { u },
     };
     let measured = stated(history.as_found[row], history.u[row]);
-    let assigned = stated(history.left(assigned_row), history.u[assigned_row]);
+    let certificate = in_force(past.certificates, history, row);
+    let (assigned_row, assigned) = match certificate {
+        Some(certificate) => (certificate.row, stated(certificate.value, certificate.u)),
+        None => (
+            calibrated,
+            stated(history.left(calibrated), history.u[calibrated]),
+        ),
+    };
     let adopted = || {
         let after = past.of_first(row + 1);
         let fits = Fits {
@@ -137,6 +148,7 @@ mod tests {
     use crate::drift::adoption::compare::Carry;
     use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
+    use crate::records::Event;
 
     /// A steady drift of 0.05 a year, u 0.1: single years do not show it, the prediction holds,
     /// and a jump of 1.5 differs from both.
@@ -145,7 +157,7 @@ mod tests {
         let all = class_of_six(&|check| if check == 11 { 1.5 } else { 0.0 });
         let settings = DriftSettings::default();
         let classes = class_parameters(&all, &settings);
-        let found = past_adoptions(&all.get(0), classes.of_history(0), &settings, 40);
+        let found = past_adoptions(&all.get(0), classes.of_history(0), &settings, &[], 40);
         assert_eq!(found.len(), 11);
         let judged = |i: usize| found[i].adoption.as_ref().unwrap();
         for i in 3..10 {
@@ -154,8 +166,29 @@ mod tests {
         assert!(judged(10).from_assigned.significant);
         assert!(judged(10).from_predicted.unwrap().significant);
         assert_eq!(judged(10).carry, Carry::Unconfirmed);
-        let latest = past_adoptions(&all.get(0), classes.of_history(0), &settings, 2);
+        let latest = past_adoptions(&all.get(0), classes.of_history(0), &settings, &[], 2);
         assert_eq!(latest[..], found[9..]);
+    }
+
+    /// A certificate states 0.4 at the sixth check: the seventh is held against it, not against the reading.
+    #[test]
+    fn a_certificate_assigns_until_an_event_sets_the_level_anew() {
+        let mut all = class_of_six(&|_| 0.0);
+        all.columns.event[8] = Event::Adjusted;
+        let settings = DriftSettings::default();
+        let classes = class_parameters(&all, &settings);
+        let stated = Certificate {
+            row: 5,
+            value: 0.4,
+            u: 0.05,
+        };
+        let class = classes.of_history(0);
+        let found = past_adoptions(&all.get(0), class, &settings, &[stated], 40);
+        let (before, after, anew) = (&found[4], &found[6], &found[8]);
+        assert_eq!((before.row, before.assigned_row), (5, 4));
+        assert_eq!((after.row, after.assigned_row), (7, 5));
+        assert_eq!((after.assigned.value, after.assigned.u), (0.4, 0.05));
+        assert_eq!((anew.row, anew.assigned_row), (9, 8));
     }
 
     #[test]
@@ -167,7 +200,7 @@ mod tests {
             ..DriftSettings::default()
         };
         let classes = class_parameters(&all, &settings);
-        let found = past_adoptions(&all.get(0), classes.of_history(0), &settings, 40);
+        let found = past_adoptions(&all.get(0), classes.of_history(0), &settings, &[], 40);
         assert!(found[0].adoption.is_none() && found[0].predicted.is_none());
         assert!(found[5].adoption.is_some() && found[5].measured.u > 0.0);
     }

@@ -75,10 +75,12 @@ pub(super) fn forms(
         let same_headers = |form: &Form| form.guess.columns == own.columns;
         for form in forms.iter_mut().filter(|form| same_headers(form)) {
             form.guess.settle_dates_by(&own);
+            form.guess.settle_decimals_by(&own);
         }
         for form in &forms {
             if form.guess.columns == own.columns {
                 own.settle_dates_by(&form.guess);
+                own.settle_decimals_by(&form.guess);
             }
         }
         match forms.iter_mut().find(|form| form.guess.columns_alike(&own)) {
@@ -116,6 +118,11 @@ impl Form {
         for told in guess.told {
             if !self.guess.told.contains(&told) {
                 self.guess.told.push(told);
+            }
+        }
+        for line in guess.to_state {
+            if !self.guess.to_state.contains(&line) {
+                self.guess.to_state.push(line);
             }
         }
         for sheet in guess.sheets {

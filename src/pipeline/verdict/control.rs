@@ -1,15 +1,13 @@
 /*! Two levels of control, as the trade draws them on a chart: warning and action limits.
 
 A reading beyond the warning limits asks for a repeat: of twenty good ones about one lies there.
-A reading beyond the action limits, three standard deviations at 99.73 %, is not in control:
+A reading beyond the action limits (`far_off` of the policy: three standard deviations, 99.73 %) is not in control:
 of 370 good ones about one lies there (limits of ISO 7870-2, from memory).
 */
 
 use crate::drift::Prediction;
+use crate::stats::normal_upper_two_sided;
 use serde::Serialize;
-
-/// Normal probability within three standard deviations.
-const ACTION_LEVEL: f64 = 0.9973;
 
 /// Where a reading lies about what the earlier checks predict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -40,9 +38,10 @@ pub(in crate::pipeline) struct Limits {
 }
 
 impl Limits {
-    /// The limits about `forecast`, with warning at `level`, and where `error` lies.
-    pub fn about(forecast: &Prediction, level: f64, error: f64) -> Self {
-        let action_level = level.max(ACTION_LEVEL);
+    /// The limits about `forecast`, with warning at `level` and action at `far_off` standard
+    /// deviations, as a run's decision draws them, and where `error` lies.
+    pub fn about(forecast: &Prediction, (level, far_off): (f64, f64), error: f64) -> Self {
+        let action_level = level.max(1.0 - normal_upper_two_sided(far_off));
         let (warning, action) = (forecast.reading(level), forecast.reading(action_level));
         let inside = |(low, high): (f64, f64)| low <= error && error <= high;
         Self {
@@ -73,14 +72,14 @@ mod tests {
             degrees_of_freedom: f64::INFINITY,
             no_step: 1.0,
         };
-        let control = |error| Limits::about(&forecast, 0.95, error).control;
+        let control = |error| Limits::about(&forecast, (0.95, 3.0), error).control;
         assert_eq!(control(1.39), Control::Inside);
         assert_eq!(control(1.41), Control::Warning);
         assert_eq!(control(0.41), Control::Warning);
         assert_eq!(control(0.39), Control::Action);
         assert_eq!(control(f64::NAN), Control::Action);
         assert_eq!(
-            Limits::about(&forecast, 0.999, 1.61).control,
+            Limits::about(&forecast, (0.999, 3.0), 1.61).control,
             Control::Inside
         );
     }

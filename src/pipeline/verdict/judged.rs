@@ -24,6 +24,8 @@ pub(in crate::pipeline) struct Judged<'a> {
     pub calibration_date: f64,
     pub start: Stated,
     pub start_date: f64,
+    /// True where a certificate states the value at the start.
+    pub certified: bool,
     pub adoption: Option<Adoption>,
     pub advice: Option<Advice>,
     pub fit_after: &'a Fit,
@@ -46,34 +48,43 @@ impl Judged<'_> {
         stated.map_or(State::Unknown, |conformity| conformity.state)
     }
 
-    /// The one action and its day: the decision's, unless a thermometer's advice asks for more.
-    pub fn action(&self) -> (Action, f64) {
-        let decided = self.decision;
-        let advised = self.advice.as_ref().map(|advice| advice.kind);
-        let longer = decided.interval_days - decided.current_interval_days;
-        match (decided.action, advised) {
-            (Action::Withdraw, _) | (_, Some(AdviceKind::Withdraw)) => {
-                (Action::Withdraw, self.check.date)
-            }
-            (_, Some(AdviceKind::Anneal | AdviceKind::Repeat)) => {
-                (Action::Review, decided.due_date - longer.max(0.0))
-            }
-            (action, _) => (action, decided.due_date),
-        }
+    /// True where the item is withdrawn, by the decision or by the advice on a thermometer.
+    pub fn withdrawn(&self) -> bool {
+        self.decision.action == Action::Withdraw || self.advised() == Some(AdviceKind::Withdraw)
     }
 
-    /// True where a person is needed.
-    pub fn needs_person(&self, in_tolerance: Option<bool>) -> bool {
+    /// What is advised on a thermometer.
+    pub fn advised(&self) -> Option<AdviceKind> {
+        self.advice.as_ref().map(|advice| advice.kind)
+    }
+
+    /// The one action and its day: the decision's, unless the reading by itself or a
+    /// thermometer's advice asks for more.
+    pub fn action(&self) -> (Action, f64) {
+        let decided = self.decision;
+        if self.withdrawn() {
+            return (Action::Withdraw, self.check.date);
+        }
+        if decided.action.needs_person() || !self.asks() {
+            return (decided.action, decided.due_date);
+        }
+        let longer = decided.interval_days - decided.current_interval_days;
+        (Action::Review, decided.due_date - longer.max(0.0))
+    }
+
+    /// True where the reading by itself, or the advice on a thermometer, asks for a person.
+    fn asks(&self) -> bool {
         // Where the earlier checks predict, the action limits say whether it is alarming.
-        let by_value = self.limits.is_none()
-            && self
-                .adoption
-                .as_ref()
-                .is_some_and(|a| a.carry == Carry::Unconfirmed);
-        matches!(self.action().0, Action::Withdraw | Action::Review)
-            || self.control() == Some(Control::Action)
-            || in_tolerance == Some(false)
+        let carry = self.adoption.as_ref().map(|adoption| adoption.carry);
+        let by_value = self.limits.is_none() && carry == Some(Carry::Unconfirmed);
+        let out = self.tolerance.is_some_and(|t| !t.contains(self.error));
+        self.control() == Some(Control::Action)
             || matches!(self.state(), State::Indeterminate | State::Nonconforming)
+            || matches!(
+                self.advised(),
+                Some(AdviceKind::Anneal | AdviceKind::Repeat)
+            )
             || by_value
+            || out
     }
 }

@@ -21,14 +21,14 @@ use super::verdict::control::{Control, Limits};
 use super::verdict::judged::Judged;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
-use crate::decisions::policy::PastDecision;
+use crate::decisions::policy::{Action, PastDecision};
 use crate::decisions::session_advice::advice_on;
 use crate::decisions::with_reading::{error, group_of, only};
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
 use crate::drift::series::readings::Axis;
 use crate::records::append::check::NewCheck;
-use crate::records::{DAYS_PER_YEAR, History};
+use crate::records::{Certificate, DAYS_PER_YEAR, History, in_force};
 use crate::settings::plan::Plan;
 use serde::Serialize;
 
@@ -80,9 +80,11 @@ pub struct Verdict {
     pub change_since_calibration: Option<f64>,
     /// Drift per year with the new reading.
     pub drift_per_year: Option<f64>,
-    /// Change since the first check or the last event that set the value.
+    /// Change since the value that the certificate in force states, else since the first check or the
+    /// last event that set the value.
     pub change_since_start: Option<f64>,
-    /// What to carry: assigned, predicted or unconfirmed (nothing); for a thermometer also the advice.
+    /// What to carry: assigned, predicted or unconfirmed (nothing, also where it is withdrawn); for a
+    /// thermometer also the advice.
     pub value: String,
     /// The one action, by the decision with the new reading and by the advice on a thermometer.
     pub action: String,
@@ -131,7 +133,14 @@ pub fn verdict(
     let last_row = history.len().saturating_sub(1);
     let calibration_date = history.last_calibration();
     let calibration_row = row_at(&history, calibration_date).unwrap_or(last_row);
-    let calibration = stated(&history, calibration_row);
+    let certificates = stored
+        .certificates
+        .get(index)
+        .map_or(&[][..], Vec::as_slice);
+    let of_row = |row| certificates.iter().find(|c| c.row == row).map(certified);
+    let calibration = of_row(calibration_row).unwrap_or_else(|| stated(&history, calibration_row));
+    let certificate = in_force(certificates, &history, history.len());
+    let assigned = certificate.map_or(calibration, certified);
     let measured = Stated {
         value: found,
         u: if check.u.is_finite() {
@@ -144,11 +153,13 @@ pub fn verdict(
         before: &before,
         after: &fit_after,
     };
-    let adoption = (measured.u > 0.0 && calibration.u.is_finite() && calibration.value.is_finite())
-        .then(|| adopt(fits, x, measured, calibration, settings.drift.level));
+    let adoption = (measured.u > 0.0 && assigned.u.is_finite() && assigned.value.is_finite())
+        .then(|| adopt(fits, x, measured, assigned, settings.drift.level));
     let forecast = before.at(x);
-    let limits = forecast.map(|p| Limits::about(&p, settings.drift.level, found));
-    let confirmed = limits.is_none_or(|limits| limits.control != Control::Action);
+    let levels = (settings.drift.level, settings.policy.far_off);
+    let limits = forecast.map(|p| Limits::about(&p, levels, found));
+    let confirmed = limits.is_none_or(|limits| limits.control != Control::Action)
+        && decision.action != Action::Withdraw;
     let adoption = match confirmed {
         true => adoption,
         false => adoption.map(Adoption::unconfirmed),
@@ -159,7 +170,7 @@ pub fn verdict(
         None => thermometer_advice(
             &after_history,
             measured,
-            calibration,
+            assigned,
             forecast,
             &settings.thermometry,
             season,
@@ -167,7 +178,13 @@ pub fn verdict(
     };
     let tolerance = after_history.tolerance_at(after_history.len().saturating_sub(1));
     let rule = settings.conformity.decision_rule();
-    let start_row = start_of(&history);
+    let (start_row, start) = match certificate {
+        Some(certificate) => (certificate.row, certified(certificate)),
+        None => {
+            let row = start_of(&history);
+            (row, stated(&history, row))
+        }
+    };
     let judged = Judged {
         history,
         check,
@@ -180,7 +197,8 @@ pub fn verdict(
         last_date: history.date[last_row],
         calibration,
         calibration_date: history.date[calibration_row],
-        start: stated(&history, start_row),
+        start,
+        certified: certificate.is_some(),
         start_date: history.date[start_row],
         adoption,
         advice,
@@ -246,6 +264,13 @@ fn stated(history: &History<'_>, row: usize) -> Stated {
     }
 }
 
+fn certified(certificate: &Certificate) -> Stated {
+    Stated {
+        value: certificate.value,
+        u: certificate.u,
+    }
+}
+
 /// The verdict in figures and words.
 fn said(judged: &Judged<'_>) -> Verdict {
     let known = |value: f64| value.is_finite().then_some(value);
@@ -274,11 +299,11 @@ fn said(judged: &Judged<'_>) -> Verdict {
         change_since_calibration: known(judged.error - judged.calibration.value),
         change_since_start: known(judged.error - judged.start.value),
         drift_per_year: known(judged.fit_after.drift_per_year),
-        value: verdict_words::value_word(judged),
+        value: verdict_words::value_word(judged).to_string(),
         action: action.word().to_string(),
         due_date: crate::records::date::iso(day.floor()),
         reason: judged.decision.reason.clone(),
-        needs_person: judged.needs_person(in_tolerance),
+        needs_person: action.needs_person(),
         lines: verdict_words::lines(judged, in_tolerance),
         cautions: judged
             .advice

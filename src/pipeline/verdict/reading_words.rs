@@ -25,12 +25,18 @@ fn control(judged: &Judged<'_>) -> String {
             )
         }
         Control::Warning => format!(
-            "is at WARNING, outside {warning} and inside the action limits {action} about the predicted {expected}: repeat the reading, since one good reading in {} lies there",
+            "is at WARNING, outside {warning} and inside the action limits {action} about the predicted {expected}: one good reading in {} lies there, and a second one tells",
             figure((1.0 / (1.0 - limits.warning_level)).round())
         ),
-        Control::Action => format!(
-            "is NOT in control, outside the action limits {action} about the predicted {expected}: stop, repeat the reading and find out why before any use"
-        ),
+        Control::Action => {
+            let first = match judged.withdrawn() {
+                true => "",
+                false => ": stop, repeat the reading and find out why before any use",
+            };
+            format!(
+                "is NOT in control, outside the action limits {action} about the predicted {expected}{first}"
+            )
+        }
     }
 }
 

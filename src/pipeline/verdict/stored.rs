@@ -7,7 +7,7 @@ use crate::ledger::memory::Memory;
 use crate::ledger::places::part_of;
 use crate::pipeline::season;
 use crate::pipeline::season::SeasonResults;
-use crate::records::{Histories, RecordsError};
+use crate::records::{Certificate, Histories, History, Loaded, RecordsError};
 use crate::settings::plan::Plan;
 
 /// What is stored: all that a verdict looks at beside the new reading.
@@ -16,6 +16,8 @@ pub struct Stored {
     /// The histories; of text tables only those of the instrument's group where a register
     /// tells it.
     pub histories: Histories,
+    /// What certificates state of each of them.
+    pub certificates: Vec<Vec<Certificate>>,
     /// Number of rows among them that could not be used.
     pub rejected: usize,
     /// Work done with the instruments.
@@ -55,6 +57,7 @@ impl Stored {
         let jobs = plan.jobs()?;
         Ok(Self {
             rejected: loaded.rejects.len(),
+            certificates: certificates(&loaded),
             histories: loaded.histories,
             jobs,
             season,
@@ -64,4 +67,12 @@ impl Stored {
             note,
         })
     }
+}
+
+fn certificates(loaded: &Loaded) -> Vec<Vec<Certificate>> {
+    let (all, given) = (&loaded.histories, loaded.given.as_ref());
+    let of = |(history, first): (History<'_>, &usize)| {
+        given.map_or_else(Vec::new, |given| given.certificates(&history, *first))
+    };
+    all.iter().zip(&all.offsets).map(of).collect()
 }

@@ -11,24 +11,22 @@ use crate::records::date;
 use crate::thermometry::advice::AdviceKind;
 use crate::words;
 
-/// One word for what to carry; a thermometer's advice where there is one.
-pub(super) fn value_word(judged: &Judged<'_>) -> String {
-    let adopts = |kind: AdviceKind| kind == AdviceKind::Adopt;
-    let confirmed = judged.control() != Some(Control::Action);
-    if let Some(advice) = judged
-        .advice
-        .as_ref()
-        .filter(|a| confirmed || !adopts(a.kind))
-    {
-        return advice.kind.word().to_string();
+/// One word for what to carry; a thermometer's advice where there is one and nothing speaks against it.
+pub(super) fn value_word(judged: &Judged<'_>) -> &'static str {
+    let advised = judged.advised().filter(|kind| match kind {
+        AdviceKind::Withdraw => true,
+        AdviceKind::Adopt if judged.control() == Some(Control::Action) => false,
+        _ => !judged.withdrawn(),
+    });
+    let carry = judged.adoption.as_ref().map(|adoption| adoption.carry);
+    match (advised, carry) {
+        (Some(kind), _) => kind.word(),
+        (None, _) if judged.advice.is_some() => "unconfirmed",
+        (None, Some(Carry::Assigned)) => "assigned",
+        (None, Some(Carry::Predicted)) => "predicted",
+        (None, Some(Carry::Unconfirmed)) => "unconfirmed",
+        (None, None) => "unknown",
     }
-    match judged.adoption.as_ref().map(|a| a.carry) {
-        Some(Carry::Assigned) => "assigned",
-        Some(Carry::Predicted) => "predicted",
-        Some(Carry::Unconfirmed) => "unconfirmed",
-        None => "unknown",
-    }
-    .to_string()
 }
 
 /// The five lines: the reading, its drift, the value to carry, the next date, the doubt.
@@ -76,13 +74,15 @@ fn drift(judged: &Judged<'_>) -> String {
         )
     };
     // A slow creep hides in changes since the last check: it shows since the value was set.
+    let started = match judged.certified {
+        true => "value that the certificate assigns",
+        false => "value was set or first read",
+    };
     let started = match (judged.start.value, judged.start_date) {
-        start if start == calibration || start.1 == judged.last_date => String::new(),
-        (value, day) => format!(
-            "; {}{}",
-            since(value, day, "value was set or first read"),
-            shown(judged)
-        ),
+        start if start == calibration || start == (judged.last.value, judged.last_date) => {
+            String::new()
+        }
+        (value, day) => format!("; {}{}", since(value, day, started), shown(judged)),
     };
     format!("Drift: {changes}{started}; {rate}.")
 }
@@ -102,17 +102,15 @@ fn shown(judged: &Judged<'_>) -> String {
 }
 
 fn value(judged: &Judged<'_>) -> String {
-    let advice = judged
-        .advice
-        .as_ref()
-        .map(|a| format!("{}: {} [{}]", a.kind.word(), a.reason, a.source));
-    let adoption = judged.adoption.as_ref().map(Adoption::reason);
-    let adopts = judged.advice.as_ref().map(|a| a.kind) == Some(AdviceKind::Adopt);
-    if adopts && judged.control() == Some(Control::Action) {
-        return "Value: carry no value before a repeated reading has confirmed it.".into();
-    }
-    match (advice, adoption) {
-        (Some(advice), _) => format!("Value: {advice}."),
+    let carried = judged.adoption.as_ref().map(Adoption::reason);
+    match (&judged.advice, carried) {
+        (Some(advice), _) if value_word(judged) == advice.kind.word() => {
+            let word = advice.kind.word();
+            format!("Value: {word}: {} [{}].", advice.reason, advice.source)
+        }
+        (Some(_), _) => {
+            "Value: carry no value before a repeated reading has confirmed it.".into()
+        }
         (None, Some(reason)) => format!("Value: {reason}."),
         (None, None) => "Value: no comparison with the assigned value: its uncertainty or that of the reading is not stated.".into(),
     }
@@ -122,34 +120,46 @@ fn value(judged: &Judged<'_>) -> String {
 fn due(judged: &Judged<'_>) -> String {
     let decision = judged.decision;
     let (action, day) = judged.action();
-    let why = first_sentence(&decision.reason);
+    let decided = first_sentence(&decision.reason);
+    let why = match (action, &judged.advice) {
+        (action, _) if action == decision.action => decided.to_string(),
+        (Action::Withdraw, Some(advice)) => format!("{}.", advice.reason),
+        _ => asked(judged),
+    };
     let when = match date::iso(day.floor()).as_str() {
         "" => "no date".to_string(),
         day => day.to_string(),
     };
-    let advised = judged.advice.as_ref().filter(|a| a.needs_person());
-    match (action, advised.map(|advice| advice.kind)) {
-        (Action::Withdraw, _) if decision.action == Action::Withdraw => {
-            format!("Next: now (withdraw): {why}")
+    let head = match (action, day < judged.check.date.floor()) {
+        (Action::Withdraw, _) => "Next: now".to_string(),
+        (_, true) => format!("Overdue since {when}"),
+        (_, false) => format!("Next due: {when}"),
+    };
+    match why.to_lowercase().starts_with(action.word()) {
+        true if action != Action::Withdraw => format!("{head}: {why}"),
+        _ => format!("{head} ({}): {why}", action.word()),
+    }
+}
+
+/// What a person is asked for where the reading by itself, or the advice, asks for one.
+fn asked(judged: &Judged<'_>) -> String {
+    let decision = judged.decision;
+    let advised = judged
+        .advice
+        .as_ref()
+        .filter(|advice| advice.needs_person());
+    let first = match advised.map(|advice| advice.kind.word()) {
+        Some(word) => format!("{word}, as advised"),
+        None if judged.control() == Some(Control::Action) => "repeat the reading".into(),
+        None => "a person decides about the reading".into(),
+    };
+    let shorter = decision.interval_days < decision.current_interval_days;
+    let whose = if shorter { "decided" } else { "in use" };
+    match decision.interval_days.min(decision.current_interval_days) {
+        days if days.is_finite() => {
+            format!("{first} first; {} {whose} until then.", words::days(days))
         }
-        (Action::Withdraw, _) => "Next: now (withdraw, as advised).".into(),
-        (_, Some(kind)) => {
-            let first = format!("Next: {} first, as advised", kind.word());
-            let (shorter, days) = (
-                decision.interval_days < decision.current_interval_days,
-                decision.interval_days.min(decision.current_interval_days),
-            );
-            let whose = if shorter { "decided" } else { "in use" };
-            match days.is_finite() {
-                true => format!(
-                    "{first}; due {when} by the {} {whose}, until a person has decided.",
-                    words::days(days)
-                ),
-                false => format!("{first}; then a person decides on the interval."),
-            }
-        }
-        _ if why.to_lowercase().starts_with(action.word()) => format!("Next due: {when}: {why}"),
-        _ => format!("Next due: {when} ({}): {why}", action.word()),
+        _ => format!("{first} first; then a person decides on the interval."),
     }
 }
 

@@ -10,7 +10,6 @@ use super::column::Column;
 use super::field::Field;
 use super::number::{Number, NumberProblem};
 use super::rules::{Fields, Problem, Rules};
-
 use super::said::Carried;
 use super::shape::Shape;
 use super::target::Target;
@@ -43,9 +42,32 @@ pub(crate) struct Amounts<'f> {
     pub u_assigned: f64,
     /// The nominal value that the row states, subtracted or not; NaN where none is looked for.
     pub stated_nominal: f64,
+    /// A column whose bare number takes its unit from the cell of what was found.
+    pub lent: Option<Column>,
 }
 
 type Cell<'f> = Option<Written<'f>>;
+
+/// Columns whose bare numbers are in the row's unit, beside the nominal value.
+const BESIDE: [Column; 8] = [
+    Column::AsLeft,
+    Column::U,
+    Column::UCommon,
+    Column::Lower,
+    Column::Upper,
+    Column::Tolerance,
+    Column::Assigned,
+    Column::UAssigned,
+];
+
+/// The number of a cell in the plain unit of its quantity, so that it compares with that of
+/// another row.
+fn in_plain_unit(cell: Written<'_>) -> f64 {
+    let unit = Unit::parse(cell.unit);
+    unit.map_or(cell.number.value, |unit| {
+        cell.number.scaled(unit.power).value
+    })
+}
 
 impl Amounts<'_> {
     /// No number is stated.
@@ -62,6 +84,7 @@ impl Amounts<'_> {
             assigned: f64::NAN,
             u_assigned: f64::NAN,
             stated_nominal: f64::NAN,
+            lent: None,
         }
     }
 
@@ -136,7 +159,8 @@ impl<'f> Cells<'f> {
             upper,
             assigned,
             u_assigned,
-            stated_nominal: nominal.map_or(f64::NAN, |cell| cell.number.value),
+            stated_nominal: nominal.map_or(f64::NAN, in_plain_unit),
+            lent: self.lent(found, &target),
             unit: target.unit,
         })
     }
@@ -248,6 +272,22 @@ impl<'f> Cells<'f> {
             }
             _ => Ok(stated),
         }
+    }
+
+    /// A column with a bare number, where the cell of what was found alone tells the row's unit.
+    fn lent(&self, found: Cell<'f>, target: &Target<'_>) -> Option<Column> {
+        let header = self.shape.units[Column::AsFound.index()].is_some();
+        let stated = !self.fields[Column::Unit.index()].is_blank();
+        let own = found.is_some_and(|found| !found.unit.is_empty());
+        if header || stated || !own || !self.rules.settings.unit.is_empty() {
+            return None;
+        }
+        let bare = |column: &Column| {
+            let cell = self.cell(*column).ok().flatten();
+            cell.is_some_and(|cell| cell.unit.is_empty() && cell.number.value != 0.0)
+        };
+        let nominal = target.nominal.map(|_| Column::Nominal);
+        nominal.into_iter().chain(BESIDE).find(bare)
     }
 
     /// A nominal value is read where it is subtracted, or where a part of it is stated.

@@ -68,8 +68,13 @@ pub(crate) struct Batch {
     pub set_aside: Vec<(Aside, u32)>,
     /// Nominal values of the rows, where they may tell points apart; else empty.
     pub stated_nominal: Vec<f64>,
+    /// True where its points were built from columns that tell them apart.
+    pub builds_points: bool,
     /// What its numbers say of points and commas.
     pub seen: Seen,
+    /// Units that cells of what was found lend to bare numbers of other columns, with the first
+    /// row and that column.
+    pub lent: Vec<(Box<str>, u32, Column)>,
 }
 
 impl Batch {
@@ -102,6 +107,7 @@ impl Batch {
     pub fn push(&mut self, fields: &Fields<'_>, shape: &Shape, rules: &Rules<'_>) {
         self.read += 1;
         self.lines += 1;
+        self.builds_points = !shape.point_from.is_empty();
         let read = rules.read(fields, shape);
         let text = |column: Column| match fields[column.index()] {
             Field::Text(text) => Some(text),
@@ -181,6 +187,12 @@ impl Batch {
         // A row may state a number in another column than its own, such as both limits in one.
         let place = self.row.len() - 1;
         let amounts = &row.amounts;
+        if let Some(column) = amounts.lent
+            && !self.lent.iter().any(|(unit, ..)| **unit == *amounts.unit)
+        {
+            self.lent
+                .push((amounts.unit.as_ref().into(), self.lines, column));
+        }
         let (unknown, none) = (f64::NAN, 0.0);
         let numbers = [
             (

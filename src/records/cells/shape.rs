@@ -2,13 +2,14 @@
 
 use super::column::{COLUMN_COUNT, Column};
 use super::marks::Marks;
-use super::number::Number;
 use super::said::said_event;
-use super::unit;
+use super::unit::{self, Unit};
+use super::written::{Form, written};
 use crate::records::Event;
 use crate::records::reading::header::Matched;
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::settings::{AsFoundIs, ChecksSettings, Pairs};
+use crate::records::words::speaks_of;
 use std::borrow::Cow;
 
 /// The columns of one file of checks.
@@ -68,11 +69,18 @@ impl Shape {
         for (place, unit) in &self.point_from {
             let text = text(*place);
             let part = text.trim();
-            // 100 and 100.0 are one point.
-            let number = Number::parse(part, marks).map(|n| n.value.to_string());
-            let (part, unit) = match &number {
-                Ok(number) => (number.as_str(), unit.as_str()),
-                Err(_) => (part, ""),
+            // 100 and 100.0 are one point, and so are 5.0 V and 5 V.
+            let amount = written(part, marks).ok();
+            let amount = amount.filter(|amount| amount.form == Form::Plain);
+            let number = amount.map(|amount| amount.number.value.to_string());
+            let (part, unit) = match (&number, amount) {
+                (Some(number), Some(amount)) if amount.unit.is_empty() => {
+                    (number.as_str(), unit.as_str())
+                }
+                (Some(number), Some(amount)) if Unit::parse(amount.unit).is_some() => {
+                    (number.as_str(), amount.unit)
+                }
+                _ => (part, ""),
             };
             for word in [part, unit].into_iter().filter(|word| !word.is_empty()) {
                 if !point.is_empty() {
@@ -104,15 +112,15 @@ fn point_places(matched: &Matched, headers: &[String]) -> Vec<(usize, String)> {
 
 /// What two numbers in one cell are, by the words of their header.
 fn pairs_of(header: &str) -> Pairs {
-    const LEFT: [&str; 7] = ["left", "after", "nach", "links", "après", "después", "dopo"];
-    const UNCERTAIN: [&str; 4] = ["unc", "unsicherheit", "incert", "k=2"];
     let lower = header.to_lowercase();
     let Some((_, second)) = lower.split_once(['/', '|', ';']) else {
         return Pairs::Auto;
     };
-    let says = |words: &[&str]| words.iter().any(|word| second.contains(word));
     let bare_u = second.trim_matches(|c: char| !c.is_alphanumeric()) == "u";
-    match (says(&LEFT), says(&UNCERTAIN) || bare_u) {
+    match (
+        speaks_of(second, "left"),
+        speaks_of(second, "uncertain") || bare_u,
+    ) {
         (true, false) => Pairs::FoundLeft,
         (false, true) => Pairs::FoundU,
         _ => Pairs::Auto,
@@ -121,34 +129,10 @@ fn pairs_of(header: &str) -> Pairs {
 
 /// What a header says that its column holds.
 pub(crate) fn meaning_of(header: &str) -> AsFoundIs {
-    const CORRECTIONS: [&str; 5] = [
-        "correction",
-        "korrektur",
-        "korrektion",
-        "corrección",
-        "correzione",
-    ];
-    const ERRORS: [&str; 9] = [
-        "error",
-        "deviation",
-        "bias",
-        "abweichung",
-        "fehler",
-        "erreur",
-        "cart",
-        "desviaci",
-        "scarto",
-    ];
-    const VALUES: [&str; 14] = [
-        "reading", "value", "indicat", "observed", "measured", "messwert", "istwert", "anzeige",
-        "wert", "lecture", "valeur", "lectura", "valor", "lettura",
-    ];
-    let header = header.to_lowercase();
-    let says = |words: &[&str]| words.iter().any(|word| header.contains(word));
-    if says(&CORRECTIONS) {
+    if speaks_of(header, "correction") {
         return AsFoundIs::Correction;
     }
-    match (says(&ERRORS), says(&VALUES)) {
+    match (speaks_of(header, "error"), speaks_of(header, "value")) {
         (true, _) => AsFoundIs::Error,
         (false, true) => AsFoundIs::Value,
         (false, false) => AsFoundIs::Auto,
@@ -171,6 +155,7 @@ mod tests {
     fn a_correction_is_no_error() {
         assert_eq!(meaning_of("Korrektur [mK]"), AsFoundIs::Correction);
         assert_eq!(meaning_of("Corrected reading"), AsFoundIs::Value);
+        assert_eq!(meaning_of("補正値"), AsFoundIs::Correction);
         assert_eq!(meaning_of("Abweichung"), AsFoundIs::Error);
     }
 }

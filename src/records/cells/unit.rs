@@ -151,7 +151,7 @@ pub(crate) fn same_unit(a: &str, b: &str) -> bool {
 pub(crate) fn of_header(header: &str) -> Option<&str> {
     let understood = |text: &'_ &str| Unit::parse(text).is_some();
     let header = header.trim();
-    for (open, close) in [('[', ']'), ('(', ')')] {
+    for (open, close) in [('[', ']'), ('(', ')'), ('［', '］'), ('（', '）')] {
         let mut rest = header;
         while let Some((_, inside)) = rest.split_once(open) {
             let (text, after) = inside.split_once(close).unwrap_or((inside, ""));

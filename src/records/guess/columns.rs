@@ -12,6 +12,7 @@ use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
 use crate::records::cells::written::{is_nothing, pair, written};
+use crate::records::words::speaks_of;
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
@@ -261,17 +262,7 @@ fn about_uncertainty(guess: &mut Guess) {
         return;
     };
     let lower = header.to_lowercase().replace(' ', "");
-    let expanded = [
-        "expanded",
-        "erweitert",
-        "élargie",
-        "elargie",
-        "expandida",
-        "estesa",
-        "k=2",
-    ]
-    .iter()
-    .any(|word| lower.contains(word));
+    let expanded = speaks_of(&lower, "expanded");
     let capital = header.trim() == "U"
         || header.trim_start().starts_with("U [")
         || header.trim_start().starts_with("U(");

@@ -6,7 +6,7 @@ use crate::records::serial::System;
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.
-pub(crate) const FORMATS: [&str; 20] = [
+pub(crate) const FORMATS: [&str; 23] = [
     "",
     "%d.%m.%Y",
     "%d/%m/%Y",
@@ -16,6 +16,7 @@ pub(crate) const FORMATS: [&str; 20] = [
     "%Y/%m/%d",
     "%Y.%m.%d",
     "%Y%m%d",
+    "%Y年%m月%d日",
     "%d %b %Y",
     "%d. %b %Y",
     "%d-%b-%Y",
@@ -25,6 +26,8 @@ pub(crate) const FORMATS: [&str; 20] = [
     "%d.%m.%y",
     "%d/%m/%y",
     "%m/%d/%y",
+    "%d-%m-%y",
+    "%m-%d-%y",
     "%d-%b-%y",
     "%d %b %y",
 ];
@@ -57,7 +60,7 @@ const FIRST: usize = 50;
 const ENOUGH: f64 = 0.8;
 
 /// Days since 1970-01-01 between which a check is plausible: 1900 and 2100.
-const PLAUSIBLE: std::ops::Range<f64> = -25_567.0..47_482.0;
+pub(super) const PLAUSIBLE: std::ops::Range<f64> = -25_567.0..47_482.0;
 
 /// A date format with its evidence.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,7 +77,7 @@ pub(crate) struct FoundFormat {
 pub(crate) fn looks_like_date(text: &str) -> bool {
     // Two marks between three parts, or eight digits; most cells are no date by that.
     let digits = text.bytes().filter(u8::is_ascii_digit).count();
-    let marks = text.matches(['-', '/', '.', ' ']).count();
+    let marks = text.matches(['-', '/', '.', ' ', '年', '月']).count();
     let may_be = digits >= 3 && marks >= 2 || digits == 8 && text.len() == 8;
     let reads = |format: &String| plausible(DateFormat::from_setting(format).parse_own(text));
     may_be && ALL.iter().any(reads)

@@ -29,6 +29,8 @@ pub struct Guess {
     pub encoding: Encoding,
     /// True where numbers have a decimal comma.
     pub decimal_comma: bool,
+    /// True where some number can be read with that sign alone.
+    pub shows_decimals: bool,
     /// strftime format; empty for ISO 8601.
     pub date_format: String,
     /// Number that divides the column u.
@@ -101,6 +103,27 @@ impl Guess {
             self.doubts.retain(|doubt| doubt.name != NAME);
             self.take(&told);
         }
+    }
+
+    /// Takes over the sign of decimals of another file with the same headers, where no number of
+    /// this one shows it.
+    pub fn settle_decimals_by(&mut self, other: &Guess) {
+        if self.shows_decimals || !other.shows_decimals {
+            return;
+        }
+        (self.decimal_comma, self.shows_decimals) = (other.decimal_comma, true);
+        let sign = if other.decimal_comma {
+            "comma"
+        } else {
+            "point"
+        };
+        self.told.push(format!(
+            "Files whose numbers do not show the sign of decimals are read as the others with their headers: {sign}."
+        ));
+        self.take(&Answer::State(
+            "decimal_comma",
+            other.decimal_comma.to_string(),
+        ));
     }
 
     /// True for a column that the headers of a wide table state, and has no header of its own.

@@ -73,6 +73,7 @@ pub fn guess(path: &Path, today: f64) -> Result<Guess, LoadError> {
     let delimiter = match looked.delimiter {
         b';' => Delimiter::Semicolon,
         b'\t' => Delimiter::Tab,
+        b'|' => Delimiter::Bar,
         _ => Delimiter::Comma,
     };
     let mut notes = vec![
@@ -380,6 +381,7 @@ fn from_samples(
         delimiter,
         encoding,
         decimal_comma: false,
+        shows_decimals: false,
         date_format: String::new(),
         coverage_factor: 1.0,
         sheets: Vec::new(),
@@ -413,7 +415,7 @@ fn from_samples(
     guess.ignored = samples
         .iter()
         .map(|s| s.header.clone())
-        .filter(|h| !used(h))
+        .filter(|h| !used(h) && !h.trim().is_empty())
         .collect();
     about_unread_uncertainty(&mut guess);
     about_events_in_remarks(samples, &mut guess);
@@ -436,6 +438,7 @@ fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
         points += usize::from(one.decimal_comma() == Some(false));
     }
     guess.decimal_comma = seen.decimal_comma().unwrap_or(commas > points);
+    guess.shows_decimals = seen.decimal_comma().is_some() || commas != points;
     guess.notes.push(match (commas, points) {
         (0, 0) => "Decimal sign: no number shows it; a point is expected.".to_string(),
         (0, n) => format!("Decimal sign: point, in {n} numbers."),
@@ -453,6 +456,7 @@ fn delimiter_words(delimiter: Delimiter) -> &'static str {
     match delimiter {
         Delimiter::Semicolon => "semicolon",
         Delimiter::Tab => "tab",
+        Delimiter::Bar => "vertical bar",
         Delimiter::Comma | Delimiter::Auto => "comma",
     }
 }

@@ -31,7 +31,20 @@ pub(super) fn find<'a>(
             Some((*place, word.as_str()))
         })
     };
-    first(|header, word| header == word).or_else(|| first(|header, word| header.contains(word)))
+    first(|header, word| header == word).or_else(|| first(holds))
+}
+
+/// True where `word` stands among the words of `header`, both with blanks around them; writing
+/// that sets no blanks between words is looked through.
+fn holds(header: &str, word: &str) -> bool {
+    let alone = word.trim();
+    header.contains(word) || alone.chars().all(is_unspaced) && header.contains(alone)
+}
+
+/// True for a sign of a script that sets no blanks between words: kana and the unified ideographs
+/// (Unicode 15, blocks 3040 to 30FF and 4E00 to 9FFF).
+fn is_unspaced(c: char) -> bool {
+    matches!(c, '\u{3040}'..='\u{30ff}' | '\u{4e00}'..='\u{9fff}')
 }
 
 /// True where the words of a header name `column`.
@@ -46,7 +59,7 @@ const LONGEST: usize = 300;
 pub(super) fn folded(header: &str) -> String {
     let header = &header[..header.floor_char_boundary(LONGEST)];
     let end = header
-        .find(['[', '('])
+        .find(['[', '(', '［', '（'])
         .filter(|i| *i > 0)
         .unwrap_or(header.len());
     plain(&header[..end])
@@ -54,5 +67,5 @@ pub(super) fn folded(header: &str) -> String {
 
 /// True where `word` stands in the header as whole words.
 pub(super) fn says(header: &str, word: &str) -> bool {
-    format!(" {} ", folded(header)).contains(&format!(" {word} "))
+    holds(&format!(" {} ", folded(header)), &format!(" {word} "))
 }

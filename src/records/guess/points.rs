@@ -10,8 +10,8 @@ use crate::records::words::words;
 /// True where one header is that of dates and several others state nominal values.
 pub(crate) fn may_be_by_points(headers: &[String]) -> bool {
     let date = |header: &String| words(Column::Date).contains(&folded(header));
-    headers.iter().any(date)
-        && headers.iter().filter(|header| states_point(header)).count() >= FEWEST
+    let stated = headers.iter().filter(|header| states_point(header)).count();
+    headers.iter().any(date) && stated >= FEWEST && !are_counted(headers)
 }
 
 /// True for a header that states the nominal value of a point.
@@ -23,10 +23,28 @@ pub(crate) fn states_point(header: &str) -> bool {
 fn bare_point(header: &str) -> Option<(String, String)> {
     let (value, beside) = bare_nominal(header).filter(|_| !is_dated(header))?;
     let fits = beside.is_empty()
+        || meaning(&beside) == Some(Column::AsFound)
         || [Column::Nominal, Column::Point]
             .into_iter()
             .any(|column| words(column).contains(&folded(&beside)));
     fits.then_some((value, beside))
+}
+
+/// True where the numbers beside words only count: Error 1, Error 2, Error 3.
+fn are_counted(headers: &[String]) -> bool {
+    let bare = headers.iter().filter(|header| nominal(header).is_none());
+    let mut numbers: Vec<String> = bare
+        .filter_map(|header| bare_point(header))
+        .filter(|(_, beside)| !beside.is_empty())
+        .map(|(number, _)| number)
+        .collect();
+    numbers.sort();
+    let counts = (1..).map(|n: u32| n.to_string()).take(numbers.len());
+    !numbers.is_empty()
+        && counts
+            .collect::<std::collections::BTreeSet<_>>()
+            .into_iter()
+            .eq(numbers)
 }
 
 /// The points that the headers state and what stands beside them; `None` where the table is not
@@ -143,6 +161,17 @@ mod tests {
         assert_eq!(ways.settings.points, ["5 bar rising", "5 bar falling"]);
         let same = of(&["Date", "Item", "Anzeige 5 V", "Anzeige 10 V"]).unwrap();
         assert_eq!(same.settings.points, ["5 V", "10 V"]);
+        let under = of(&[
+            "Date",
+            "Item",
+            "Error 0 [mV]",
+            "Error 50 [mV]",
+            "Error 100 [mV]",
+        ])
+        .unwrap();
+        assert_eq!(under.settings.points, ["0", "50", "100"]);
+        assert_eq!(under.settings.as_found.as_deref(), Some("Error"));
+        assert_eq!(under.doubts[0].name, "header_points");
         let bare = of(&["Date", "Item", "0", "50", "100"]).unwrap();
         assert_eq!(bare.settings.points, ["0", "50", "100"]);
         assert_eq!(bare.doubts[0].name, "header_points");

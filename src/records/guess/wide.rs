@@ -1,11 +1,11 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
-use super::dates::FORMATS;
+use super::dates::{FORMATS, PLAUSIBLE};
 use super::doubt::{Answer, Doubt, Typed};
-use super::headers::{folded, item_column};
+use super::headers::{folded, item_column, says};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
-use crate::records::reading::wide::{WideSettings, parts as parts_of};
+use crate::records::reading::wide::{WideSettings, dated_parts};
 use crate::records::words::{plain, words};
 use std::collections::BTreeSet;
 
@@ -31,8 +31,22 @@ const ORDER: [Column; 6] = [
     Column::Usage,
 ];
 
-/// True for a header that states a year of four digits.
+/// True for a header that states a year of four digits, or a day with one of two.
 pub(crate) fn is_dated(header: &str) -> bool {
+    header.split([' ', '_', '\n', ':']).any(is_short_date) || states_year(header)
+}
+
+/// True for three numbers of up to two digits with one sign between them, as in 24.09.20.
+fn is_short_date(word: &str) -> bool {
+    ['.', '/', '-'].into_iter().any(|sign| {
+        let parts: Vec<&str> = word.split(sign).collect();
+        let number =
+            |part: &&str| matches!(part.len(), 1 | 2) && part.bytes().all(|b| b.is_ascii_digit());
+        parts.len() == 3 && parts.iter().all(number)
+    })
+}
+
+fn states_year(header: &str) -> bool {
     let runs = header.split(|c: char| !c.is_ascii_digit());
     runs.filter(|run| run.len() == 4)
         .any(|run| run.parse().is_ok_and(|year| YEARS.contains(&year)))
@@ -68,9 +82,11 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
     let formats: Vec<&str> = FORMATS.iter().chain(&WITHOUT_DAY).copied().collect();
     let read = |format: &str| {
         let settings = of(format);
-        let parts = dated
-            .iter()
-            .filter_map(|header| parts_of(header, |text| settings.date(text)));
+        let parts = dated.iter().filter_map(|header| {
+            dated_parts(header, |text| {
+                settings.date(text).filter(|day| PLAUSIBLE.contains(day))
+            })
+        });
         parts.collect::<Vec<(f64, String)>>()
     };
     // Of formats that read as many, the one whose dates go forward in time from left to right.
@@ -101,7 +117,10 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
     // The order of the columns is a hint, no proof.
     let mirrored = formats.iter().find(|other| {
         let others = read(other);
-        others.len() == parts.len() && others.iter().zip(&parts).any(|(a, b)| a.0 != b.0)
+        let same_words = others.iter().zip(&parts).all(|(a, b)| a.1 == b.1);
+        others.len() == parts.len()
+            && same_words
+            && others.iter().zip(&parts).any(|(a, b)| a.0 != b.0)
     });
     if let Some(other) = mirrored {
         let words = format!(
@@ -110,7 +129,7 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
         let example = dated.first().map_or("", |header| header.as_str());
         let read = |format: &str| {
             let settings = of(format);
-            let day = parts_of(example, |text| settings.date(text));
+            let day = dated_parts(example, |text| settings.date(text));
             let day = day.map_or(String::new(), |(day, _)| iso(day));
             format!("\"{example}\" is {day}")
         };
@@ -183,7 +202,7 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
 pub(super) fn meaning(text: &str) -> Option<Column> {
     let text = folded(text);
     let exact = |word: &String| text == *word;
-    let inside = |word: &String| format!(" {text} ").contains(&format!(" {word} "));
+    let inside = |word: &String| says(&text, word);
     let of = |fits: &dyn Fn(&String) -> bool| {
         ORDER
             .into_iter()

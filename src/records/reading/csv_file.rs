@@ -101,6 +101,13 @@ fn read_wide(
     let split = split_header(&long.text, Delimiter::Comma, shown)?;
     let (mut batches, mut matched) = read_below(split, shown, false, Some(long.units()), &rules)?;
     long.settle(&mut batches, &mut matched);
+    // What stands beside dates or points tells what is measured, such as a correction.
+    let found = matched.positions[Column::AsFound.index()];
+    if let (Some(place), Some(word)) = (found, &rules.settings.wide.as_found)
+        && !word.is_empty()
+    {
+        matched.headers[place].clone_from(word);
+    }
     Ok((batches, matched))
 }
 

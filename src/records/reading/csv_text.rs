@@ -86,6 +86,9 @@ pub(crate) fn blank_lines(bytes: &[u8], start: usize) -> (u32, usize) {
     }
 }
 
+/// What may stand between fields.
+pub(crate) const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
+
 /// The delimiter that splits most of the first records into as many fields as the header.
 pub(crate) fn sniff(text: &str) -> u8 {
     let score = |delimiter: u8| {
@@ -97,9 +100,10 @@ pub(crate) fn sniff(text: &str) -> u8 {
         let regular = records.filter(|r| r.len() == width).count();
         if width > 1 { (regular, width) } else { (0, 0) }
     };
-    // The first of equals wins: comma before semicolon before tab.
-    [b'\t', b';', b',']
+    // The first of equals wins: comma before semicolon, tab and bar.
+    DELIMITERS
         .into_iter()
+        .rev()
         .max_by_key(|&d| score(d))
         .unwrap_or(b',')
 }

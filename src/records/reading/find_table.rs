@@ -5,9 +5,11 @@ A row is the header where it has the columns that are looked for; nothing is gue
 Rows are numbered as a spreadsheet shows them.
 */
 
-use super::csv_text::{Split, blank_lines, reader, sniff, split_header};
+use super::csv_text::{DELIMITERS, Split, blank_lines, reader, sniff, split_header};
 use super::units_row::is_units_row;
 use crate::records::LoadError;
+use crate::records::cells::unit::{self, Unit};
+use crate::records::cells::written::{Form, written};
 use crate::records::settings::Delimiter;
 use csv::StringRecord;
 
@@ -90,7 +92,7 @@ fn others<'a>(
         Some(byte) => vec![byte],
         None => {
             let likely = sniff(text);
-            let others = [b',', b';', b'\t'].into_iter().filter(|d| *d != likely);
+            let others = DELIMITERS.into_iter().filter(|d| *d != likely);
             std::iter::once(likely).chain(others).collect()
         }
     };
@@ -146,13 +148,16 @@ fn header_forms(
     let mut forms = vec![(one.to_vec(), 1, false)];
     if let Some(units) = units(one, 1) {
         forms.push((with_unit_texts(one, &units), 2, true));
-    } else if let Some(second) = fields(1).filter(|_| is_more_than_a_title(one)) {
+    } else if let Some(second) =
+        fields(1).filter(|second| is_more_than_a_title(one) || heads_points(one, second))
+    {
         let below = without_repeats(second, one);
         let two = joined(one, &below);
         // Where both rows fill the column of the items, the lower one is a record.
         let place = name(&two).unwrap_or(0);
         let filled = |row: &[String]| row.get(place).is_some_and(|f| !f.trim().is_empty());
-        if filled(one) && filled(&below) || second.iter().any(|field| is_figure(field)) {
+        let figures = second.iter().any(|field| is_figure(field)) && !heads_points(one, second);
+        if filled(one) && filled(&below) || figures {
             return forms;
         }
         if let Some(units) = units(&two, 2) {
@@ -185,6 +190,31 @@ fn is_figure(field: &str) -> bool {
     digits > 0 && others && !(digits == 4 && field.len() == 4)
 }
 
+/// True where a row states amounts alone under one header that holds for all of them, as 0, 50
+/// and 100 under Error, beside words or blanks: points of one header, and no record.
+fn heads_points(upper: &[String], lower: &[String]) -> bool {
+    let blank = |row: &[String], i: usize| row.get(i).is_none_or(|f| f.trim().is_empty());
+    let places = || (0..lower.len()).filter(|&i| states_amount(&lower[i]));
+    let Some(first) = places().next() else {
+        return false;
+    };
+    let fewest = 2;
+    let of_one = places().all(|i| i == first || blank(upper, i)) && !blank(upper, first);
+    let others = (0..lower.len()).filter(|&i| !states_amount(&lower[i]));
+    of_one && places().count() >= fewest && !others.into_iter().any(|i| is_figure(&lower[i]))
+}
+
+/// True for a number, with a unit or without.
+fn states_amount(field: &str) -> bool {
+    [true, false].into_iter().any(|comma| {
+        let amount = written(field.trim(), comma.into());
+        amount.is_ok_and(|amount| {
+            let known = amount.unit.is_empty() || Unit::parse(amount.unit).is_some();
+            amount.form == Form::Plain && known
+        })
+    })
+}
+
 /// True where more than one field of a row is filled: a title stands alone.
 fn is_more_than_a_title(row: &[String]) -> bool {
     row.iter().filter(|field| !field.trim().is_empty()).count() > 1
@@ -203,10 +233,25 @@ pub(crate) fn joined(upper: &[String], lower: &[String]) -> Vec<String> {
             match (over, below.as_str()) {
                 ("", below) => below.to_string(),
                 (over, "") => over.to_string(),
-                (over, below) => format!("{over} {below}"),
+                (over, below) => under(over, below),
             }
         })
         .collect()
+}
+
+/// A header and the one below it; a unit that the upper one ends with stands at the end, where
+/// that of any header does.
+fn under(over: &str, below: &str) -> String {
+    let open = over
+        .rfind(['[', '('])
+        .filter(|_| over.ends_with([']', ')']));
+    let word = open.map(|open| over.split_at(open));
+    match word.filter(|(_, unit)| Unit::parse(bare_unit(unit)).is_some()) {
+        Some((word, unit)) if unit::of_header(below).is_none() => {
+            format!("{} {below} {unit}", word.trim_end())
+        }
+        _ => format!("{over} {below}"),
+    }
 }
 
 /// A unit without its brackets.

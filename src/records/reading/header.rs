@@ -5,7 +5,7 @@ use super::find_table::bare_unit;
 use super::own_header::OFF;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
-use crate::records::words::{plain, words};
+use crate::records::words::{plain, speaks_of, words};
 
 /// A column that is looked for: our name, and the person's own header where the
 /// pipeline file states one.
@@ -285,15 +285,8 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
 /// True where a header speaks of a tolerance in one number, which has no column of its own.
 pub fn means_tolerance(header: &str) -> bool {
     let header = fold(header);
-    let words = [
-        "tolerance",
-        "toleranz",
-        "tolérance",
-        "tolerancia",
-        "tolleranza",
-    ];
     let short = ["tol", "mpe", "emt", "fehlergrenze"];
-    words.iter().any(|word| header.contains(word))
+    speaks_of(&header, "tolerance")
         || header
             .split(|c: char| !c.is_alphabetic())
             .any(|word| short.contains(&word))

@@ -2,11 +2,13 @@
 
 pub(crate) mod alike;
 pub(crate) mod found;
+pub(crate) mod lent;
 pub(crate) mod nominal;
 pub(crate) mod outcome;
 pub(crate) mod points;
 pub(crate) mod repeats;
 pub(crate) mod resolution;
 pub(crate) mod screen;
+pub(crate) mod spellings;
 pub(crate) mod suspect;
 pub(crate) mod values;

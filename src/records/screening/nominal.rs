@@ -147,6 +147,13 @@ impl Readings {
             let clear = says != AsFoundIs::Value;
             return Some((words, if clear { "nominal" } else { "as_found_is" }));
         }
+        // Errors by their header that lie nowhere near the nominal values are no values.
+        if says == AsFoundIs::Error && self.near_nominal as f64 <= FEW * self.all as f64 {
+            let words = format!(
+                "the column \"{header}\" names an error, and its numbers lie away from the nominal values ({example})"
+            );
+            return Some((words, "nominal"));
+        }
         let by_limits = self.limited == self.all
             && share(self.in_as_values, self.limited)
             && self.in_as_errors as f64 <= FEW * self.limited as f64;

@@ -100,7 +100,7 @@ pub fn section(
         ]
     });
     let mut paragraphs = vec![format!(
-        "Each calibration against the value assigned at the one before it and against what all checks before it predicted; a difference is called one where chance would make so large a one less often than {:.0} % of the time.",
+        "Each calibration against the value assigned before it, by a certificate or at the calibration before, and against what all checks before it predicted; a difference is called one where chance would make so large a one less often than {:.0} % of the time.",
         100.0 * (1.0 - level)
     )];
     if found.len() > SHOWN {

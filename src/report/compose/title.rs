@@ -38,7 +38,7 @@ pub(super) fn cause(
     decision: &Decision,
     advised: Option<AdviceKind>,
 ) -> String {
-    let person = matches!(decision.action, Action::Withdraw | Action::Review);
+    let person = decision.action.needs_person();
     let alarming = || alarming(history, decision, advised).filter(|_| person);
     let rule = || {
         let rule = decision.rules_fired.last()?;

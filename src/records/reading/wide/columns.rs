@@ -40,7 +40,7 @@ impl Columns {
         for (place, header) in headers.iter().enumerate() {
             let found = match settings.by_points() {
                 true => parts(header, |text| settings.point(text).map(Key::Point)),
-                false => parts(header, |text| settings.date(text).map(Key::Date)),
+                false => dated_parts(header, |text| settings.date(text).map(Key::Date)),
             };
             let Some((key, beside)) = found else {
                 continue;
@@ -116,6 +116,21 @@ pub(crate) fn parts<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option
         let beside = [&words[..run.start], &words[run.end..]].concat().join(" ");
         Some((stated, beside))
     })
+}
+
+/// The same of a date, with whose time of day nothing is stated.
+pub(crate) fn dated_parts<K>(
+    header: &str,
+    read: impl Fn(&str) -> Option<K>,
+) -> Option<(K, String)> {
+    let (date, beside) = parts(header, read)?;
+    let of_time = |word: &str| {
+        let number = word.len() == 2 && word.bytes().all(|b| b.is_ascii_digit());
+        number || ["AM", "PM"].contains(&word) || matches!(word.as_bytes(), [b'0'..=b'9'])
+    };
+    let mut words = beside.split(' ');
+    let is_time = beside.contains(' ') && words.all(of_time);
+    Some((date, if is_time { String::new() } else { beside }))
 }
 
 /// A header without a unit that stands in brackets at its end.

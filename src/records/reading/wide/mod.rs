@@ -6,7 +6,7 @@ mod nominal;
 mod settings;
 mod unpivot;
 
-pub(crate) use columns::{parts, without_unit};
+pub(crate) use columns::{dated_parts, without_unit};
 pub(crate) use nominal::{bare_nominal, nominal};
 pub use settings::WideSettings;
 pub(crate) use unpivot::{Door, Written, lacking, unpivot};

@@ -158,6 +158,7 @@ impl<'a> PageKeys<'a> {
                 report.open_cases(index, slug),
                 report.record_links(index, slug),
                 report.sources(index),
+                report.certificates(index),
                 history.source
             ),
             report.warnings_of(index),

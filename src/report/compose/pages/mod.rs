@@ -30,7 +30,7 @@ use crate::decisions::policy::guardrails::by_target;
 use crate::decisions::session_advice::advice_on;
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
 use crate::drift::{Course, Prediction};
-use crate::records::Warning;
+use crate::records::{Certificate, Given, Warning};
 use crate::report::folder::Replaced;
 use crate::report::page::index_page;
 use crate::report::run_error::RunError;
@@ -182,7 +182,16 @@ impl Report<'_> {
     fn adoptions_of(&self, index: usize, most: usize) -> Vec<PastAdoption> {
         let class = self.bench.fits.classes.of_history(index);
         let history = self.bench.histories.get(index);
-        past_adoptions(&history, class, self.bench.drift, most)
+        let certificates = self.certificates(index);
+        past_adoptions(&history, class, self.bench.drift, &certificates, most)
+    }
+
+    /// What certificates state of history `index`.
+    pub(crate) fn certificates(&self, index: usize) -> Vec<Certificate> {
+        let histories = self.bench.histories;
+        let of =
+            |given: &Given| given.certificates(&histories.get(index), histories.offsets[index]);
+        self.results.loaded.given.as_ref().map_or_else(Vec::new, of)
     }
 
     /// Warnings of the screening that name this history.
