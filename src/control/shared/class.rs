@@ -143,27 +143,21 @@ pub(super) fn residuals(
 }
 
 impl Class {
-    /// Every month that can be tested.
-    pub fn levels(&self) -> Vec<Level> {
-        let months = self.months(&[]);
-        let levels = months
-            .values()
-            .filter_map(|month| month.level((self.centre, self.scale)));
-        levels.collect()
-    }
-
-    /// The shifts in order of time. What an item shows of a shift it shows in its first reading
-    /// after it; the next ones carry it in their prediction and are passed over.
-    pub fn shifts(&self, levels: &[Level]) -> Vec<SharedShift> {
+    /// The shifts in order of time, and the number of months that could be tested. What an item
+    /// shows of a shift it shows in its first reading after it; the next ones carry it in their
+    /// prediction and are passed over.
+    pub fn shifts(&self) -> (Vec<SharedShift>, usize) {
+        let mut months = self.months(&[]);
+        let levels = months.values().filter_map(|month| self.level(month));
+        let levels: Vec<Level> = levels.collect();
         let tested = levels.len();
         let tail = FALSE_ALARM / 2.0 / tested.max(1) as f64;
-        let limit = -normal_quantile(tail) * between(levels);
+        let limit = -normal_quantile(tail) * between(&levels);
         let mut shifts: Vec<SharedShift> = Vec::new();
         let mut telling: Vec<i32> = Vec::new();
         loop {
-            let months = self.months(&shifts);
             let Some(told) = self.next(&months, &telling, limit) else {
-                return shifts;
+                return (shifts, tested);
             };
             let Told {
                 number,
@@ -192,7 +186,12 @@ impl Class {
                     tested,
                 }),
             }
+            months = self.months(&shifts);
         }
+    }
+
+    fn level(&self, month: &Month) -> Option<Level> {
+        month.level((self.centre, self.scale))
     }
 
     /// The months, without the readings that carry one of `shifts` in their prediction.
@@ -221,8 +220,7 @@ impl Class {
         let mut before: Vec<Level> = Vec::new();
         let (mut means, mut sizes) = (Vec::new(), Vec::new());
         for (number, month) in months {
-            let level = month.level((self.centre, self.scale));
-            let Some(level) = level.filter(|_| !telling.contains(number)) else {
+            let Some(level) = self.level(month).filter(|_| !telling.contains(number)) else {
                 continue;
             };
             let score = level.score(&before);

@@ -35,9 +35,9 @@ impl SharedShifts {
     pub fn of(histories: &Histories, by: &SharedBy<'_>) -> Self {
         let mut found = Self::default();
         for class in classes(histories, by) {
-            let levels = class.levels();
-            found.tested += usize::from(!levels.is_empty());
-            for shift in class.shifts(&levels) {
+            let (shifts, tested) = class.shifts();
+            found.tested += usize::from(tested > 0);
+            for shift in shifts {
                 if by.judged_until.is_none_or(|day| shift.from > day) {
                     found.rest(&class, &shift);
                     found.shifts.push(shift);

@@ -3,7 +3,6 @@
 use crate::records::date;
 use crate::stats::median;
 use chrono::Datelike;
-use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
 /// Fewest items of a month that can share a shift: of two that agree it may be chance.
@@ -50,8 +49,8 @@ pub(super) fn usual(before: &[f64]) -> f64 {
 pub(super) struct Month {
     pub first: f64,
     pub last: f64,
-    /// Of each instrument: sum of z, sum of values, number.
-    pub items: BTreeMap<usize, (f64, f64, f64)>,
+    /// The instruments in their order; of each the sum of z, the sum of values, the number.
+    pub items: Vec<(usize, (f64, f64, f64))>,
 }
 
 /// Number of the month of `day`.
@@ -60,15 +59,18 @@ pub(super) fn month_of(day: f64) -> i32 {
 }
 
 impl Month {
-    /// Adds a residual of an instrument: its day, its standardised and its own value.
+    /// Adds a residual of an instrument, the instruments in their order: its day, its standardised
+    /// and its own value.
     pub fn add(&mut self, instrument: usize, (day, z, value): (f64, f64, f64)) {
         if self.items.is_empty() {
             (self.first, self.last) = (day, day);
         }
         self.first = self.first.min(day);
         self.last = self.last.max(day);
-        let own = self.items.entry(instrument).or_default();
-        *own = (own.0 + z, own.1 + value, own.2 + 1.0);
+        match self.items.last_mut().filter(|last| last.0 == instrument) {
+            Some((_, own)) => *own = (own.0 + z, own.1 + value, own.2 + 1.0),
+            None => self.items.push((instrument, (z, value, 1.0))),
+        }
     }
 
     /// Mean of the items' cut values; `None` where they are too few.
@@ -78,12 +80,12 @@ impl Month {
             (off / scale).clamp(-CUT, CUT)
         };
         let items = self.items.len() as f64;
-        let mean = self.items.values().map(cut).sum::<f64>() / items;
+        let mean = self.items.iter().map(|(_, own)| cut(own)).sum::<f64>() / items;
         (self.items.len() >= FEWEST_ITEMS).then_some(Level { mean, items })
     }
 
     /// Mean over the items of what `get` takes from each.
     pub fn mean(&self, get: impl Fn(&(f64, f64, f64)) -> f64) -> f64 {
-        self.items.values().map(get).sum::<f64>() / self.items.len() as f64
+        self.items.iter().map(|(_, own)| get(own)).sum::<f64>() / self.items.len() as f64
     }
 }

@@ -8,10 +8,8 @@ alone, before any value is looked at.
 */
 
 use crate::drift::figures::month;
-use crate::drift::regression::line::LineFit;
-use crate::drift::regression::segments::remainder;
 use crate::drift::series::readings::Reading;
-use nalgebra::{Matrix2, SymmetricEigen, Vector2};
+use nalgebra::{Matrix2, Matrix3, SymmetricEigen, Vector2, Vector3};
 use std::f64::consts::TAU;
 
 /// Mean square of a swing of amplitude one on the dates, level and drift taken out, from which
@@ -34,20 +32,8 @@ pub(crate) enum Seen {
 impl Seen {
     /// What the dates of `readings` show; x in years since 1970-01-01.
     pub fn by(readings: &[Reading]) -> Self {
-        let equal = LineFit::empty(readings);
-        let column = |wave: fn(f64) -> f64| -> Vec<f64> {
-            let along: Vec<f64> = readings.iter().map(|r| wave(TAU * r.x)).collect();
-            remainder(readings, &equal, &along).left
-        };
-        let (cosine, sine) = (column(f64::cos), column(f64::sin));
-        let products = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-        let shared = products(&cosine, &sine);
-        let squares = Matrix2::new(
-            products(&cosine, &cosine),
-            shared,
-            shared,
-            products(&sine, &sine),
-        );
+        let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
+        let squares: Matrix2<f64> = drifts.map(left_of_swing).sum();
         let freedom = readings.len() as f64 - lines(readings);
         if freedom < 1.0 || !squares.iter().all(|square| square.is_finite()) {
             return Seen::Nothing;
@@ -91,6 +77,29 @@ pub(crate) fn one_time_note(readings: &[Reading]) -> Option<String> {
             "its checks keep to one time of the year (about {about}): a swing with the year would not show in them, and what is said of other months takes it that there is none"
         )
     })
+}
+
+/// Squares and product of cosine and sine on the dates of one drift, its levels and its line
+/// taken out. What is judged by them is a tenth, so that doubles do.
+fn left_of_swing(drift: &[Reading]) -> Matrix2<f64> {
+    let mut products = Matrix3::zeros();
+    for level in drift.chunk_by(|a, b| a.segment == b.segment) {
+        let row = |r: &Reading| {
+            let (sine, cosine) = (TAU * r.x).sin_cos();
+            Vector3::new(r.x - level[0].x, cosine, sine)
+        };
+        let mean = level.iter().map(row).sum::<Vector3<f64>>() / level.len() as f64;
+        for reading in level {
+            let off = row(reading) - mean;
+            products += off * off.transpose();
+        }
+    }
+    let swing = products.fixed_view::<2, 2>(1, 1).into_owned();
+    let along = products.fixed_view::<2, 1>(1, 0).into_owned();
+    match products[(0, 0)] > 0.0 {
+        true => swing - along * along.transpose() / products[(0, 0)],
+        false => swing,
+    }
 }
 
 /// Levels and drifts that the dates of `readings` take.
