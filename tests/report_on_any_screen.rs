@@ -41,8 +41,13 @@ fn a_report_fits_screens_and_obeys_the_keyboard() {
     let report = report(folder.path());
     let checks = holding(&report, "instruments", "id=\"targets\"");
     let overlay = holding(&report, "groups", "id=\"overlay\"");
+    let printed: String = ["instruments", "groups", "cases"]
+        .iter()
+        .flat_map(|place| pages(&report, place))
+        .map(|page| format!("&paper={page}"))
+        .collect();
     let query = format!(
-        "rows=72&checks={checks}&overlay={overlay}&page={checks}&page={overlay}&page=control.html&page=digest.html"
+        "rows=72&checks={checks}&overlay={overlay}&page={checks}&page={overlay}&page=control.html&page=digest.html{printed}"
     );
     check(&lines(browser, &report, "screens.html", &query, &[]));
 }

@@ -18,18 +18,28 @@ const WORTH_TELLING: f64 = 0.01;
 impl SharedShift {
     /// What its items wait for, without a full stop.
     pub fn words(&self) -> String {
+        let (brief, rest) = self.parts();
+        brief + &rest
+    }
+
+    /// The same as what is said in short, and the rest of the sentence.
+    pub fn parts(&self) -> (String, String) {
         let until = match date(self.from) == date(self.until) {
             true => String::new(),
             false => format!(" to {}", date(self.until)),
         };
-        format!(
-            "the readings of {} of {} moved together, by {} (mean {} standard deviations of their predictions) from {}{until}: the reference or the method, which they share, is to be looked at before any item",
+        let brief = format!(
+            "the readings of {} of {} moved together",
             count(self.items, "item"),
-            self.class_words(),
+            self.class_words()
+        );
+        let rest = format!(
+            ", by {} (mean {} standard deviations of their predictions) from {}{until}: the reference or the method, which they share, is to be looked at before any item",
             figure(self.size, &self.unit),
             significant(self.mean, 2),
             date(self.from)
-        )
+        );
+        (brief, rest)
     }
 
     /// Group and unit in words.

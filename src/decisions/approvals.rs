@@ -6,7 +6,9 @@ proposal does not come back, and no further step follows an approved one.
 */
 
 use super::both_ways::full_stop;
-use super::policy::{Action, ApprovalState, BY_THE_RECORD, Decision, SAME_DAYS, keep_in_force};
+use super::policy::{
+    Action, ApprovalState, BY_THE_RECORD, Decision, Rule, SAME_DAYS, keep_in_force,
+};
 use crate::intervals::Evidence;
 use crate::records::{Approval, ItemStatus, Signed, Verdict};
 use crate::settings::SettingError;
@@ -126,8 +128,9 @@ fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
         false => String::new(),
     };
     decision.reason = format!("{decided}{likely}{BY_THE_RECORD}{}", full_stop(&own));
-    decision.rules_fired.push(format!(
-        "held by what {who} decided, until the item's next check"
+    decision.rules_fired.push(Rule::new(
+        format!("held by what {who} decided"),
+        ", until the item's next check",
     ));
     if line.verdict == Verdict::Rejected {
         decision.approval = ApprovalState::Rejected;
@@ -179,7 +182,7 @@ fn leave_undecided(status: ItemStatus, until: Option<f64>, decision: &mut Decisi
     decision.probability_in_tolerance = f64::NAN;
     decision.interval_99_days = f64::NAN;
     decision.method = None;
-    decision.rules_fired = vec![format!("{} in the register", status.word())];
+    decision.rules_fired = vec![format!("{} in the register", status.word()).into()];
     decision.what_would_change = Vec::new();
     decision.reason = format!(
         "Not decided: the register has it as {}{end}.",

@@ -7,7 +7,7 @@ grows. What is out more likely than not is withdrawn by the policy, whatever the
 */
 
 use super::both_ways::full_stop;
-use super::policy::{Action, Decision, hold};
+use super::policy::{Action, Decision, Rule, hold};
 use crate::conformity::{Conformity, DecisionRule, Estimate, RuleName, State};
 use crate::conformity::{decide, statement};
 use crate::intervals::{Evidence, Forecast};
@@ -97,7 +97,8 @@ pub(crate) fn heed(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut 
         }
         return;
     };
-    decision.rules_fired.push(format!("decision rule: {why}"));
+    let rule = Rule::new("decision rule", &format!(": {why}"));
+    decision.rules_fired.push(rule);
     if decision.action == Action::Withdraw {
         return;
     }

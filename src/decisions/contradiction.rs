@@ -1,7 +1,7 @@
 /*! A record that contradicts itself asks for a person: no interval rests on it alone. */
 
 use super::both_ways::full_stop;
-use super::policy::{Action, Decision, hold};
+use super::policy::{Action, Decision, Rule, hold};
 use crate::intervals::Evidence;
 
 /// Turns the decision to a person where the record says one thing and its numbers another.
@@ -9,9 +9,8 @@ pub(crate) fn heed(evidence: &Evidence<'_>, decision: &mut Decision) {
     let Some(words) = &evidence.history.item.contradiction else {
         return;
     };
-    decision
-        .rules_fired
-        .push(format!("the record contradicts itself: {words}"));
+    let rule = Rule::new("the record contradicts itself", &format!(": {words}"));
+    decision.rules_fired.push(rule);
     if decision.action == Action::Withdraw {
         return;
     }

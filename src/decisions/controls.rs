@@ -8,7 +8,7 @@ that rest on them wait for a person, and so does its own.
 
 use super::both_ways::full_stop;
 use super::cases::closings::Closings;
-use super::policy::{Action, BY_THE_RECORD, Decision, doubt_level, hold};
+use super::policy::{Action, BY_THE_RECORD, Decision, Rule, doubt_level, hold};
 use super::processes::{OutOfControl, Processes, Protected};
 use crate::control::{
     ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShifts, is_charted,
@@ -146,7 +146,7 @@ impl Controls {
     /// Puts into the decision what the control charts say of history `index`.
     pub(crate) fn heed(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
         if let Some(why) = self.why(index, &evidence.history) {
-            wait(&why, evidence, decision);
+            wait(why, evidence, decision);
         }
     }
 
@@ -156,16 +156,16 @@ impl Controls {
     }
 
     /// What of the process speaks against relying on the last checks of the history, in words.
-    fn why(&self, index: usize, history: &History<'_>) -> Option<String> {
+    fn why(&self, index: usize, history: &History<'_>) -> Option<Rule> {
         let own = self.charts.get(&index).filter(|chart| {
             history.item.role == Role::CheckStandard && chart.state == ControlState::OutOfControl
         });
         match own.and_then(ItemChart::first_open) {
-            Some(signal) => Some(format!(
-                "the check standard is out of control: {} on {}",
-                signal.rule.words(),
-                date(signal.date)
-            )),
+            Some(signal) => {
+                let (rule, day) = (signal.rule.words(), date(signal.date));
+                let why = format!("the check standard is out of control: {rule} on {day}");
+                Some(why.into())
+            }
             None => self.sessions(history),
         }
     }
@@ -180,13 +180,14 @@ impl Controls {
     ) {
         if let Some(shift) = self.shared.of_history(index) {
             doubt_level(decision);
-            let why = format!("{}, and no probability is stated until then", shift.words());
-            wait(&why, evidence, decision);
+            let (brief, rest) = shift.parts();
+            let rest = format!("{rest}, and no probability is stated until then");
+            wait(Rule::new(brief, &rest), evidence, decision);
         }
     }
 
     /// The sessions out of control on which the checks of `history` rest, in words.
-    fn sessions(&self, history: &History<'_>) -> Option<String> {
+    fn sessions(&self, history: &History<'_>) -> Option<Rule> {
         let item = history.item;
         let of_group = self
             .suspect
@@ -207,17 +208,18 @@ impl Controls {
             1 => String::new(),
             several => format!(", the first of {}", count(several, "such session")),
         };
-        Some(format!(
-            "the check of {} rests on a session in which the check standard {} was out of control{more}",
+        let why = format!(
+            "the check of {} rests on a session in which the check standard {} was out of control",
             date(*day as f64),
             names.join(" and ")
-        ))
+        );
+        Some(Rule::new(why, &more))
     }
 }
 
 /// While its session is not explained no interval grows, and a person is asked.
-fn wait(why: &str, evidence: &Evidence<'_>, decision: &mut Decision) {
-    decision.rules_fired.push(why.to_string());
+fn wait(why: Rule, evidence: &Evidence<'_>, decision: &mut Decision) {
+    decision.rules_fired.push(why.clone());
     let held = hold(evidence, decision, |own, stays| {
         format!(
             "Keep {stays} until a person has found the cause: {why}.{BY_THE_RECORD}{}",

@@ -8,7 +8,7 @@ lengthened for a thermometer that should be annealed or withdrawn.
 use super::both_ways::full_stop;
 use super::cases::closings::Closings;
 use super::cases::open_findings;
-use super::policy::{Action, Decision};
+use super::policy::{Action, Decision, Rule};
 use super::policy::{bound, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
@@ -75,7 +75,8 @@ fn water_only(most: f64, evidence: &Evidence<'_>, decision: &mut Decision) {
         )
     });
     if bounded {
-        let rule = format!("W read at no other point: at most {most} d (site)");
+        let rest = format!(": at most {most} d (site)");
+        let rule = Rule::new("W read at no other point", &rest);
         decision.rules_fired.push(rule);
     }
 }
@@ -112,9 +113,9 @@ fn follow(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
     if decision.action != Action::Withdraw {
         decision.action = action;
     }
-    decision.rules_fired.push(format!(
-        "advice of the sessions: {word} ({})",
-        advice.source
+    decision.rules_fired.push(Rule::new(
+        format!("advice of the sessions: {word}"),
+        &format!(" ({})", advice.source),
     ));
 }
 

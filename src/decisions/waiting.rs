@@ -9,7 +9,7 @@ suspect reading further back, which those after it contradict.
 
 use super::both_ways::{Suspects, full_stop};
 use super::policy::hold;
-use super::policy::{Action, Decision};
+use super::policy::{Action, Decision, Rule};
 use crate::drift::Fit;
 use crate::drift::class::missing::Missing;
 use crate::drift::diagnostics::unconfirmed::LastReading;
@@ -122,9 +122,10 @@ impl Waiting {
             (Action::Extend, true) => Action::Review,
             (action, _) => action,
         };
-        decision
-            .rules_fired
-            .push(format!("the interval does not grow {until}: {why}"));
+        decision.rules_fired.push(Rule::new(
+            format!("the interval does not grow {until}"),
+            &format!(": {why}"),
+        ));
     }
 
     /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.

@@ -11,7 +11,7 @@ mod finding;
 pub use finding::{Finding, Kind, findings};
 
 use super::both_ways::full_stop;
-use super::policy::{Action, BY_THE_RECORD, Decision, hold};
+use super::policy::{Action, BY_THE_RECORD, Decision, Rule, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
 use crate::records::{Histories, History, Warning};
@@ -115,9 +115,9 @@ pub(crate) fn heed(evidence: &Evidence<'_>, open: &[Finding], decision: &mut Dec
         1 => String::new(),
         several => format!(", the first of {}", count(several, "open case")),
     };
-    let why = format!(
-        "open case: found {what} on {}{more}, and nobody has closed it",
-        date(first.day)
+    let why = Rule::new(
+        format!("open case: found {what} on {}{more}", date(first.day)),
+        ", and nobody has closed it",
     );
     decision.rules_fired.push(why.clone());
     let held = hold(evidence, decision, |own, stays| {

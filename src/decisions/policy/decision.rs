@@ -1,6 +1,7 @@
 /*! One decision for one history, with everything that led to it. */
 
 use super::remedied::Remedy;
+use super::rule::Rule;
 use crate::conformity::State;
 use crate::intervals::MethodName;
 use serde::Serialize;
@@ -140,7 +141,7 @@ pub struct Decision {
     /// One plain sentence a metrologist would sign.
     pub reason: String,
     /// The rules that changed the leading proposal or the action, in the order they were applied.
-    pub rules_fired: Vec<String>,
+    pub rules_fired: Vec<Rule>,
     /// What would lead to another decision.
     pub what_would_change: Vec<String>,
 }

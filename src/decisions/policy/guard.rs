@@ -7,6 +7,7 @@ target, the interval is at most that of the interval test. A forecast of the ite
 is not bound by it: the item may be better than its group.
 */
 
+use super::rule::Rule;
 use super::rules::Most;
 use super::settings::PolicySettings;
 use crate::intervals::exact_test::{contradicts, of_results};
@@ -46,16 +47,21 @@ pub(crate) fn below_target(
         let most = interval * found.factor;
         Most {
             days: most,
-            rule: format!(
-                "near {} only {} of {} results of group \"{}\" were in tolerance ({} at most, at {} confidence), below the target of {}: at most {}",
-                days(interval),
-                seen.inside,
-                seen.checks,
-                group.name,
-                percent(found.limits.1),
-                percent(confidence),
-                percent(evidence.target),
-                days(most)
+            rule: Rule::new(
+                format!(
+                    "near {} only {} of {} results of group \"{}\" were in tolerance",
+                    days(interval),
+                    seen.inside,
+                    seen.checks,
+                    group.name
+                ),
+                &format!(
+                    " ({} at most, at {} confidence), below the target of {}: at most {}",
+                    percent(found.limits.1),
+                    percent(confidence),
+                    percent(evidence.target),
+                    days(most)
+                ),
             ),
         }
     })

@@ -14,6 +14,7 @@
 Each is a setting of the policy. Common practice, no source.
 */
 
+use super::rule::Rule;
 use super::rules::{Case, Draft};
 use crate::intervals::search::{Crossing, Forecast, first_below};
 use crate::intervals::{Evidence, GroupEvidence};
@@ -34,15 +35,17 @@ impl Case<'_> {
             .unwrap_or(0.0);
         let most = own.max(class).max(current);
         draft.limit(most, || match class > own {
-            true => format!(
-                "its class has shown {} in tolerance for no longer than {}, and its own record is {} long",
-                percent(self.evidence.target),
-                days(class),
-                days(own)
+            true => Rule::new(
+                format!(
+                    "its class has shown {} in tolerance for no longer than {}",
+                    percent(self.evidence.target),
+                    days(class)
+                ),
+                &format!(", and its own record is {} long", days(own)),
             ),
-            false => format!(
-                "its own record is {} long, and its class has shown no longer interval to hold",
-                days(own)
+            false => Rule::new(
+                format!("its own record is {} long", days(own)),
+                ", and its class has shown no longer interval to hold",
             ),
         });
     }
@@ -66,12 +69,17 @@ impl Case<'_> {
         };
         let asked = draft.days;
         draft.limit(most, || {
-            format!(
-                "after {} the forecast gives only {} in tolerance, below the target of {}: at most {}",
-                days(asked),
-                percent(then),
-                percent(evidence.target),
-                days(most)
+            Rule::new(
+                format!(
+                    "after {} the forecast gives only {} in tolerance",
+                    days(asked),
+                    percent(then)
+                ),
+                &format!(
+                    ", below the target of {}: at most {}",
+                    percent(evidence.target),
+                    days(most)
+                ),
             )
         });
     }
@@ -97,7 +105,8 @@ impl Case<'_> {
         };
         draft.asks = true;
         draft.limit(current, || {
-            format!("{what}, and an interval does not grow until a person has judged it")
+            let rest = ", and an interval does not grow until a person has judged it";
+            Rule::new(what, rest)
         });
     }
 

@@ -1,5 +1,6 @@
 /*! Which proposal leads: the first allowed one that applies, or all of them by their evidence. */
 
+use super::rule::Rule;
 use super::settings::{FirstInterval, PolicySettings, Rules, Weighting};
 use crate::intervals::{Evidence, GroupEvidence, MethodName, Proposal};
 use crate::words::count;
@@ -11,7 +12,7 @@ pub(crate) struct Lead {
     pub method: Option<MethodName>,
     /// The part of the sentence after the colon.
     pub reason: String,
-    pub rule: Option<String>,
+    pub rule: Option<Rule>,
 }
 
 /// The leading interval; `None` where no leader applies.
@@ -61,10 +62,9 @@ pub(crate) fn lead(
             heaviest.method.words(),
             heaviest.reason
         ),
-        rule: Some(format!(
-            "evidence-weighted mean of {} proposals: {} d",
-            candidates.len(),
-            days.floor()
+        rule: Some(Rule::new(
+            format!("evidence-weighted mean of {} proposals", candidates.len()),
+            &format!(": {} d", days.floor()),
         )),
     })
 }
@@ -98,7 +98,7 @@ pub(crate) fn first_interval(
         days,
         method: None,
         reason: format!("a new item with one check starts with {whose}"),
-        rule: Some(format!("first interval: {whose}")),
+        rule: Some(Rule::new("first interval", &format!(": {whose}"))),
     })
 }
 

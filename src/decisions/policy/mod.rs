@@ -12,6 +12,7 @@ pub(crate) mod guard;
 pub(crate) mod guardrails;
 mod lead;
 pub(crate) mod remedied;
+mod rule;
 mod rules;
 pub(crate) mod settings;
 mod settle;
@@ -19,6 +20,7 @@ pub(crate) mod smoothing;
 
 pub(crate) use decision::BY_THE_RECORD;
 pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
+pub use rule::Rule;
 pub use settings::PolicySettings;
 use std::cmp::Ordering;
 
@@ -71,20 +73,23 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
     };
     let ask = case.criticality_in(&case.rules.settings.ask_person);
     if ask && action != Action::Keep {
-        draft.fired.push(format!(
+        let rule = format!(
             "criticality \"{}\" asks for a person before the interval changes",
             evidence.history.item.criticality
-        ));
+        );
+        draft.fired.push(rule.into());
         action = Action::Review;
     }
     let below = case.below_target_after(draft.days);
     let allowed = case.rules.settings.below_target;
     if let Some(probability) = below.filter(|_| !allowed) {
-        draft.fired.push(format!(
-            "even after {} the forecast gives only {} in tolerance, below the target of {}",
-            days(draft.days),
-            percent(probability),
-            percent(evidence.target)
+        draft.fired.push(Rule::new(
+            format!(
+                "even after {} the forecast gives only {} in tolerance",
+                days(draft.days),
+                percent(probability)
+            ),
+            &format!(", below the target of {}", percent(evidence.target)),
         ));
         draft.asks = true;
     }

@@ -1,6 +1,7 @@
 /*! The rules between the leading proposal and the interval, one function a rule. */
 
 use super::decision::{Action, PastDecision};
+use super::rule::Rule;
 use super::settings::Rules;
 use crate::drift::Status;
 use crate::intervals::Evidence;
@@ -13,7 +14,7 @@ const ROUNDING_DAYS: f64 = 1e-6;
 /// An interval on its way to the decision, and the rules that moved it.
 pub(crate) struct Draft {
     pub days: f64,
-    pub fired: Vec<String>,
+    pub fired: Vec<Rule>,
     /// True where a person is to look before the interval may grow.
     pub asks: bool,
     /// True where nothing may lengthen the interval in use, not even a floor.
@@ -21,14 +22,14 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    pub fn limit(&mut self, most: f64, rule: impl FnOnce() -> String) {
+    pub fn limit(&mut self, most: f64, rule: impl FnOnce() -> Rule) {
         if self.days > most {
             self.days = most;
             self.fired.push(rule());
         }
     }
 
-    fn veto(&mut self, current: f64, rule: impl FnOnce() -> String) {
+    fn veto(&mut self, current: f64, rule: impl FnOnce() -> Rule) {
         self.vetoed = true;
         self.limit(current, rule);
     }
@@ -37,7 +38,7 @@ impl Draft {
 /// An interval that is not exceeded, and why.
 pub(crate) struct Most {
     pub days: f64,
-    pub rule: String,
+    pub rule: Rule,
 }
 
 /// What the rules look at.
@@ -66,18 +67,22 @@ impl Case<'_> {
                 true => ", or to one that it has held before",
                 false => "",
             };
-            format!(
-                "an interval grows at most {} times at once{returns}: {}",
-                self.rules.largest_extension,
-                days(most)
+            Rule::new(
+                format!(
+                    "an interval grows at most {} times at once",
+                    self.rules.largest_extension
+                ),
+                &format!("{returns}: {}", days(most)),
             )
         });
         if draft.days < least {
             draft.days = least;
-            draft.fired.push(format!(
-                "an interval shrinks at most to {} of itself at once: {}",
-                percent(self.rules.largest_shortening),
-                days(least)
+            draft.fired.push(Rule::new(
+                format!(
+                    "an interval shrinks at most to {} of itself at once",
+                    percent(self.rules.largest_shortening)
+                ),
+                &format!(": {}", days(least)),
             ));
         }
     }
@@ -95,8 +100,10 @@ impl Case<'_> {
         }
         if self.evidence.fit.status == Status::Failed {
             draft.veto(current, || {
-                "its values could not be fitted, and without a forecast of them it is not extended"
-                    .into()
+                Rule::new(
+                    "its values could not be fitted",
+                    ", and without a forecast of them it is not extended",
+                )
             });
         }
         let checks = self.evidence.history.len();
@@ -106,6 +113,7 @@ impl Case<'_> {
                     "an item with fewer than {} checks is not extended",
                     self.rules.checks_to_extend
                 )
+                .into()
             });
         }
         if self.criticality_in(&self.rules.settings.never_extend) {
@@ -114,6 +122,7 @@ impl Case<'_> {
                     "criticality \"{}\" forbids an extension",
                     self.evidence.history.item.criticality
                 )
+                .into()
             });
         }
         let Some(allowed) = self.rules.extensions_per_year else {
@@ -127,7 +136,7 @@ impl Case<'_> {
         if made.count() >= allowed as usize {
             draft.veto(current, || match allowed {
                 1 => "one extension within a year is allowed and was made".into(),
-                n => format!("{n} extensions within a year are allowed and were made"),
+                n => format!("{n} extensions within a year are allowed and were made").into(),
             });
         }
     }
@@ -136,10 +145,12 @@ impl Case<'_> {
         let current = self.evidence.current_interval;
         let change = (draft.days / current - 1.0).abs();
         if change > 0.0 && change < self.rules.settings.smallest_change {
-            draft.fired.push(format!(
-                "a change of less than {} is not made: {} stays",
-                percent(self.rules.settings.smallest_change),
-                days(current)
+            draft.fired.push(Rule::new(
+                format!(
+                    "a change of less than {} is not made",
+                    percent(self.rules.settings.smallest_change)
+                ),
+                &format!(": {} stays", days(current)),
             ));
             draft.days = current;
         }
@@ -157,7 +168,8 @@ impl Case<'_> {
                 true => format!(", is longer than the one in use, and {} stay", days(least)),
                 false => format!(", replaces {}", days(draft.days)),
             };
-            let rule = format!("the shortest interval allowed, {}{stays}", days(floor));
+            let rest = format!(", {}{stays}", days(floor));
+            let rule = Rule::new("the shortest interval allowed", &rest);
             draft.fired.push(rule);
             draft.days = least;
         }
@@ -172,10 +184,13 @@ impl Case<'_> {
         };
         let asked = draft.days;
         draft.limit(cap, || {
-            format!(
-                "{whose}, {}, is not exceeded; {} were asked for",
-                days(cap),
-                days(asked)
+            Rule::new(
+                whose,
+                &format!(
+                    ", {}, is not exceeded; {} were asked for",
+                    days(cap),
+                    days(asked)
+                ),
             )
         });
     }
@@ -189,11 +204,12 @@ impl Case<'_> {
         let listed = self.rules.listed_days.iter().copied().filter(allowed);
         if let Some(choice) = listed.max_by(f64::total_cmp) {
             if choice < draft.days {
-                draft.fired.push(format!(
+                let rule = format!(
                     "the longest listed interval within {} is {}",
                     days(draft.days),
                     days(choice)
-                ));
+                );
+                draft.fired.push(rule.into());
             }
             draft.days = choice;
         } else {

@@ -38,6 +38,17 @@ pub type Pixel = (f64, f64);
 /// A sheet being drawn; coordinates are pixels.
 pub struct Canvas<'a> {
     backend: SVGBackend<'a>,
+    head: Option<Head>,
+}
+
+/// The heading of a sheet: its first texts, which a page takes out and sets as the caption of its figure.
+pub(super) struct Head {
+    /// Texts that it takes.
+    pub texts: usize,
+    /// What is drawn, as a sentence of its own, whole.
+    pub second: String,
+    /// The pixel below which the picture begins.
+    pub below: f64,
 }
 
 fn units(pixel: Pixel) -> (i32, i32) {
@@ -56,15 +67,22 @@ pub fn sheet(
     let scale = UNITS as u32;
     let mut canvas = Canvas {
         backend: SVGBackend::with_string(&mut raw, (width * scale, height * scale)),
+        head: None,
     };
     draw(&mut canvas);
+    let head = canvas.head.take();
     // Writing into a string cannot fail; the backend closes its tags when dropped.
     drop(canvas);
-    tidy(&raw, (width, height), title, description)
+    tidy(&raw, (width, height), title, description, head)
 }
 
 // Each backend call below writes into a string, which cannot fail: results are dropped.
 impl Canvas<'_> {
+    /// Says that the texts written so far are the heading.
+    pub(super) fn headed(&mut self, head: Head) {
+        self.head = Some(head);
+    }
+
     /// A straight line.
     pub fn line(&mut self, from: Pixel, to: Pixel, stroke: Stroke) {
         let _ = self

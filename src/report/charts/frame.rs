@@ -1,6 +1,6 @@
 /*! The plain frame of fleet and group charts: title, two axes, a plot to draw in. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke};
+use super::canvas::{Anchor, Canvas, Dash, Head, Stroke};
 use super::dates::date_ticks;
 use super::labels::LABEL_SIZE;
 use super::lettering::wrapped;
@@ -26,7 +26,14 @@ pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width:
         let at = (14.0, below + 16.0 * i as f64);
         canvas.text(line, at, SECOND, Ink::Text, Anchor::Start);
     }
-    height_of(titles.len(), seconds.len())
+    let below = height_of(titles.len(), seconds.len());
+    canvas.headed(Head {
+        texts: titles.len() + seconds.len(),
+        second: second.to_string(),
+        // The descenders of its last line, no more: what follows may begin there.
+        below: below - 10.0,
+    });
+    below
 }
 
 /// The pixel below a heading, for a sheet whose height depends on it.

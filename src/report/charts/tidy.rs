@@ -1,16 +1,19 @@
 /*! From plotters' plain SVG to the report's: responsive, titled, light and dark, small. */
 
+use super::canvas::Head;
 use super::dash::{DASH_CODE, Dash, UNITS};
 use super::palette::{Ink, dark_rules};
 use crate::report::text::escape;
 
 /// Turns plotters' output into the report's SVG: root with `viewBox`, title and
-/// description, one style for dark mode, dashes from the dash codes, defaults dropped.
+/// description, one style for dark mode, dashes from the dash codes, defaults dropped, and the
+/// heading as a part of its own.
 pub(super) fn tidy(
     raw: &str,
     (width, height): (u32, u32),
     title: &str,
     description: &str,
+    head: Option<Head>,
 ) -> String {
     let scale = UNITS as u32;
     let mut svg = String::with_capacity(raw.len() + 2000);
@@ -28,6 +31,20 @@ pub(super) fn tidy(
     svg.push_str(&format!(
         "<rect width=\"100%\" height=\"100%\" fill=\"{ground}\"/>\n"
     ));
+    let mut of_head = 0;
+    if let Some(Head {
+        texts,
+        second,
+        below,
+    }) = head
+    {
+        of_head = texts;
+        svg.push_str(&format!(
+            "<g class=\"head\" data-below=\"{:.0}\" data-second=\"{}\">\n",
+            below * UNITS,
+            escape(&second)
+        ));
+    }
     let mut in_text = false;
     for line in raw.lines().skip(1) {
         if let Some(tag) = line.strip_prefix('<') {
@@ -37,6 +54,10 @@ pub(super) fn tidy(
             svg.push('<');
             tidy_tag(tag, &mut svg);
             in_text = tag.starts_with("text");
+            if of_head > 0 && tag.starts_with("/text") {
+                of_head -= 1;
+                svg.push_str(if of_head == 0 { "\n</g>" } else { "" });
+            }
         } else {
             svg.push_str(line);
         }

@@ -43,21 +43,12 @@ pub(super) fn cause(
     let rule = || {
         let rule = decision.rules_fired.last()?;
         // The figures stand in the row; what a person has to look at is told as far as a row has room.
-        Some(match person {
-            true if rule.chars().count() <= MOST_TOLD => rule.clone(),
-            true => first_clause(rule, &[", "]).into(),
-            false => first_clause(rule, &[", ", ": "]).into(),
-        })
+        let whole = person && rule.words().chars().count() <= MOST_TOLD;
+        Some(if whole { rule.words() } else { rule.brief() }.to_string())
     };
     let method = || Some(format!("by {}", decision.method?.words()));
     let cause = alarming().or_else(rule).or_else(method);
     cause.map_or(String::new(), |words| text::with_minus_signs(&words))
-}
-
-/// The words of a rule before the first of `marks`.
-fn first_clause<'a>(rule: &'a str, marks: &[&str]) -> &'a str {
-    let end = marks.iter().filter_map(|mark| rule.find(mark)).min();
-    &rule[..end.unwrap_or(rule.len())]
 }
 
 fn alarming(
@@ -156,30 +147,5 @@ fn until(case: &Case<'_>) -> String {
         (_, false) => String::new(),
         (Action::Keep, true) => format!("; next calibration by {}", text::iso_date(due)),
         (_, true) => format!("; proposed due date {}", text::iso_date(due)),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::first_clause;
-
-    #[test]
-    fn a_row_has_the_first_clause_of_a_rule() {
-        for (rule, clause) in [
-            (
-                "an interval grows at most 2 times at once: 364\u{a0}d",
-                "an interval grows at most 2 times at once",
-            ),
-            (
-                "held by a decision of 2026-06-16, until the next check",
-                "held by a decision of 2026-06-16",
-            ),
-            (
-                "its sessions advise to anneal",
-                "its sessions advise to anneal",
-            ),
-        ] {
-            assert_eq!(first_clause(rule, &[", ", ": "]), clause);
-        }
     }
 }

@@ -134,7 +134,11 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         borrowed: fit.status == Status::Borrowed || fit.own_share < MOSTLY_OWN,
         method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),
-        rules_fired: decision.rules_fired.clone(),
+        rules_fired: decision
+            .rules_fired
+            .iter()
+            .map(|rule| rule.words().to_string())
+            .collect(),
         cost: case.cost.as_ref().map(|cost| cost.curve.clone()),
         prices: case
             .cost

@@ -1,22 +1,20 @@
 /*! `index.html`: what needs a person, the fleet in pictures, every decision in one table. */
 
 use super::decide;
-use super::fleet_table::{cause, decisions, link};
+use super::fleet_table::decisions;
 use super::glossary::glossary;
-use super::parts::{figure, folded, heading, lead_section, led, list, paragraph, table};
+use super::parts::{figure, folded, lead_section, led, list, paragraph, table};
 use super::shell::{TABLE_SCRIPT, document};
+use super::to_do::to_do;
 use crate::report::charts::{
     actions_chart, cost_chart, due_calendar, due_chart, intervals_chart, out_of_tolerance_by_group,
     out_of_tolerance_chart, workload_chart,
 };
 use crate::report::text::{count, escape, iso_date};
-use crate::report::view::{FleetRow, FleetView, GroupView, needs_person};
+use crate::report::view::{FleetRow, FleetView, GroupView};
 use crate::report::{cautions, words};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
-
-/// Sentences under "what needs a person".
-const MOST_SENTENCES: usize = 40;
 
 /// Histories up to which the pictures follow the choice of a group.
 const MOST_PICTURED: usize = 3_000;
@@ -42,7 +40,7 @@ pub fn index_page(view: &FleetView) -> String {
     };
     body += "</header>\n<main>\n";
     let order = view.by_urgency();
-    body += &people(view, &order);
+    body += &to_do(view, &order);
     body += &decisions(view, &order);
     body += &decide::of_fleet(view, &order);
     body += "<section>\n<h2 id=\"pictured\">The fleet</h2>\n";
@@ -172,34 +170,6 @@ fn group_links(view: &FleetView) -> String {
         let title = count(view.groups.len(), "group");
         folded(&title, &format!("<ul>\n{items}</ul>\n"))
     }
-}
-
-fn people(view: &FleetView, order: &[usize]) -> String {
-    let urgent: Vec<&FleetRow> = order
-        .iter()
-        .map(|i| &view.rows[*i])
-        .filter(|row| needs_person(&row.action))
-        .collect();
-    let mut html = format!("<section>\n{}", heading("What needs a person"));
-    html += &paragraph(&words::urgent(view));
-    html += "<ul class=\"people\">\n";
-    for row in urgent.iter().take(MOST_SENTENCES) {
-        let _ = writeln!(
-            html,
-            "<li><strong>{}</strong> <em>{}</em>: {}</li>",
-            link(row, &row.name()),
-            escape(&row.action),
-            cause(&row.cause, &row.reason)
-        );
-    }
-    html += "</ul>\n";
-    if urgent.len() > MOST_SENTENCES {
-        html += &paragraph(&format!(
-            "The {MOST_SENTENCES} most urgent of {}; the table below has all.",
-            count(urgent.len(), "history")
-        ));
-    }
-    html + "</section>\n"
 }
 
 fn methods(view: &FleetView) -> String {

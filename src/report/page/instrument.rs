@@ -33,7 +33,7 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     }
     let (chart, places) = placed_history_chart(view);
     body += &placed_figure(&chart, &placed(&places));
-    body += &paragraph(ADVICE);
+    body += &format!("<p class=\"advice\">{}</p>\n", escape(ADVICE));
     body += "</section>\n";
     body += &targets(view);
     body += &cost(view);
@@ -60,7 +60,7 @@ fn cost(view: &HistoryView) -> String {
     };
     let prices: String = view.prices.iter().map(|price| paragraph(price)).collect();
     format!(
-        "<section class=\"price\">\n{}{}{prices}</section>\n",
+        "<section class=\"price run\">\n{}{}{prices}</section>\n",
         heading("Cost of the interval"),
         figure(&cost_chart(curve))
     )
@@ -79,7 +79,7 @@ fn records(view: &HistoryView) -> String {
     match links.is_empty() {
         true => links,
         false => format!(
-            "<section>\n{}<ul>\n{links}</ul>\n</section>\n",
+            "<section class=\"run\">\n{}<ul>\n{links}</ul>\n</section>\n",
             heading("Cases")
         ),
     }
@@ -164,7 +164,13 @@ fn numbers(view: &HistoryView) -> String {
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));
     line("interval in force", view.current_interval_days.map(days));
-    line("interval proposed", view.interval_days.map(days));
+    let given = view.interval_days;
+    match needs_person(&view.action) {
+        // What stays in force is no proposal, nor is what the rules would give an item out of use.
+        true if given == view.current_interval_days => {}
+        true => line("interval by the rules alone", given.map(days)),
+        false => line("interval proposed", given.map(days)),
+    }
     line("approval", Some(view.approval.clone()));
     line("method followed", Some(view.method.clone()));
     let items: String = lines
@@ -172,7 +178,7 @@ fn numbers(view: &HistoryView) -> String {
         .chain(&view.numbers)
         .map(|(name, value)| {
             format!(
-                "<dt>{}</dt><dd>{}</dd>\n",
+                "<div><dt>{}</dt><dd>{}</dd></div>\n",
                 explained(name),
                 explained(value)
             )
@@ -219,7 +225,11 @@ fn titled_list(title: &str, lines: &[String]) -> String {
     if lines.is_empty() {
         return String::new();
     }
-    format!("<section>\n{}{}</section>\n", heading(title), list(lines))
+    format!(
+        "<section class=\"run\">\n{}{}</section>\n",
+        heading(title),
+        list(lines)
+    )
 }
 
 /// What other targets of the probability in tolerance would give, by the forecast alone.

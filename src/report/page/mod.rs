@@ -16,6 +16,7 @@ mod instrument;
 mod parts;
 mod record;
 mod shell;
+mod to_do;
 
 pub(crate) use control::control_page;
 pub use digest::digest_page;

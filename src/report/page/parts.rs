@@ -3,21 +3,55 @@
 use crate::report::text::{escape, unbroken};
 use crate::report::view::SectionView;
 
-/// A chart put into a page: its own style goes, the page's holds for all of them.
+/// A chart put into a page: its own style goes, the page's holds for all of them; its heading becomes
+/// the figure's caption, which wraps on any screen.
 pub(super) fn figure(svg: &str) -> String {
     placed_figure(svg, "")
 }
 
 /// The same with further `attributes`, which must be escaped already.
 pub(super) fn placed_figure(svg: &str, attributes: &str) -> String {
-    let bare = match (svg.find("<style>"), svg.find("</style>")) {
-        (Some(start), Some(end)) if start < end => format!("{}{}", &svg[..start], &svg[end + 8..]),
-        _ => svg.to_string(),
-    };
+    let bare = svg
+        .split_once("<style>")
+        .and_then(|(before, rest)| Some((before, rest.split_once("</style>")?.1)))
+        .map_or_else(
+            || svg.to_string(),
+            |(before, after)| before.to_string() + after,
+        );
+    let (caption, picture) = captioned(&bare).unwrap_or_else(|| (String::new(), bare.clone()));
     format!(
-        "<figure tabindex=\"0\"{attributes}>{}</figure>\n",
-        bare.trim_end()
+        "<figure tabindex=\"0\"{attributes}>{caption}{}</figure>\n",
+        picture.trim_end()
     )
+}
+
+/// The heading of a chart as its caption, and the chart without it; `None` for one without a heading.
+fn captioned(svg: &str) -> Option<(String, String)> {
+    let (before, rest) = svg.split_once("<g class=\"head\" data-below=\"")?;
+    let (head, after) = rest.split_once("</g>\n")?;
+    let (below, rest) = head.split_once('"')?;
+    let second = rest.split_once("data-second=\"")?.1.split_once('"')?.0;
+    let (root, inside) = before.split_once('>')?;
+    let title = inside.split_once("<title>")?.1.split_once("</title>")?.0;
+    // A page has no tooltip that says its caption again: the caption names the picture.
+    let inside = inside.split_once("</title>\n")?.1;
+    let (size, tail) = root.split_once("viewBox=\"0 0 ")?;
+    let (space, tail) = tail.split_once('"')?;
+    let (width, height) = space.split_once(' ')?;
+    let (below, height): (u32, u32) = (below.parse().ok()?, height.parse().ok()?);
+    let left = height.checked_sub(below)?;
+    let start = size.split_once(" width")?.0;
+    let second = match second {
+        "" => String::new(),
+        words => format!("<span>{words}</span>"),
+    };
+    Some((
+        format!("<figcaption><b>{title}</b>{second}</figcaption>"),
+        format!(
+            "{start} viewBox=\"0 {below} {width} {left}\"{tail} aria-label=\"{title}\">{}{after}",
+            inside.replacen("<rect width", &format!("<rect y=\"{below}\" width"), 1)
+        ),
+    ))
 }
 
 /// A heading.

@@ -60,7 +60,7 @@ pub(super) fn document(title: &str, foot: &str, body: &str, scripts: &[&str]) ->
 }
 
 /// Text inside a CSS string: all but letters, digits and blanks by code point (CSS Syntax level 3,
-/// section 4.3.7).
+/// section 4.3.7), with the blank that ends an escape: without it the text's own would be taken for it.
 fn css_string(text: &str) -> String {
     let mut css = String::new();
     for letter in text.chars() {
@@ -68,7 +68,7 @@ fn css_string(text: &str) -> String {
             ' ' => css.push(' '),
             plain if plain.is_alphanumeric() => css.push(plain),
             other => {
-                let _ = write!(css, "\\{:06x}", u32::from(other));
+                let _ = write!(css, "\\{:06x} ", u32::from(other));
             }
         }
     }
@@ -103,7 +103,12 @@ fn base64(bytes: &[u8]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::base64;
+    use super::{base64, css_string};
+
+    #[test]
+    fn a_blank_after_a_comma_is_kept() {
+        assert_eq!(css_string("TH-1, at"), "TH\\00002d 1\\00002c  at");
+    }
 
     #[test]
     fn base64_follows_rfc_4648_section_10() {

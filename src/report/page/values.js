@@ -54,7 +54,7 @@
 
     svg.addEventListener("pointermove", (event) => {
       const box = svg.getBoundingClientRect(), scale = svg.viewBox.baseVal.width / box.width;
-      const [x, y] = [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale];
+      const [x, y] = [(event.clientX - box.left) * scale, (event.clientY - box.top) * scale + svg.viewBox.baseVal.y];
       let best = -1, least = 96;
       points.forEach((point, i) => {
         const far = Math.hypot(point.at[0] - x, point.at[1] - y);

@@ -41,7 +41,11 @@ pub fn due_chart(view: &FleetView) -> String {
         .iter()
         .filter_map(|row| place(view, row))
         .collect();
-    let overdue = points.iter().filter(|p| p.0 < 0.0).count();
+    let overdue = view
+        .rows
+        .iter()
+        .filter(|row| row.overdue(view.as_of))
+        .count();
     let soon = points.iter().filter(|p| (0.0..3.0).contains(&p.0)).count();
     let title = match points.len() {
         0 => "No due date could be set".to_string(),

@@ -1,6 +1,7 @@
 /*! Where the parts of the chart of one history sit. */
 
 use super::extent::Extent;
+use crate::report::charts::canvas::{Canvas, Stroke};
 use crate::report::charts::scale::{Scale, ValueAxis};
 use crate::report::view::HistoryView;
 
@@ -19,6 +20,9 @@ const STRIP: f64 = 92.0;
 
 /// Room of the strip of residuals with its heading, pixels.
 const RESIDUALS: f64 = 78.0;
+
+/// Room of a strip's heading, pixels.
+pub(super) const HEADING: f64 = 22.0;
 
 /// True where a probability in tolerance is known anywhere along the curve.
 pub(super) fn has_strip(view: &HistoryView) -> bool {
@@ -71,4 +75,18 @@ pub(super) struct Layout {
     pub y: Scale,
     pub axis: ValueAxis,
     pub extent: Extent,
+}
+
+impl Layout {
+    /// A line down through plot and strips; the strips' headings are left free.
+    pub fn down(&self, canvas: &mut Canvas<'_>, x: f64, top: f64, stroke: Stroke) {
+        let mut from = top;
+        for strip in [self.bottom, self.probability_foot] {
+            if from < strip && strip < self.foot {
+                canvas.line((x, from), (x, strip), stroke);
+                from = strip + HEADING - 2.0;
+            }
+        }
+        canvas.line((x, from), (x, self.foot), stroke);
+    }
 }

@@ -209,11 +209,8 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
     draw_event_lines(canvas, view, &layout);
     for placed in &flags {
         let baseline = top - 5.0 - ROW * placed.row as f64;
-        canvas.line(
-            (placed.flag.x, baseline + 3.0),
-            (placed.flag.x, layout.foot),
-            Stroke(placed.flag.ink, 0.75, Dash::Solid),
-        );
+        let stroke = Stroke(placed.flag.ink, 0.75, Dash::Solid);
+        layout.down(canvas, placed.flag.x, baseline + 3.0, stroke);
         canvas.text(
             &placed.flag.text,
             (placed.left, baseline),
@@ -277,11 +274,7 @@ fn draw_event_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout
         let x = layout.x.at(reading.day);
         // Lines closer than a pixel are one line to the eye.
         if x.is_finite() && x - last >= 1.0 {
-            canvas.line(
-                (x, layout.top),
-                (x, layout.foot),
-                Stroke(Ink::Grid, 0.5, Dash::Solid),
-            );
+            layout.down(canvas, x, layout.top, Stroke(Ink::Grid, 0.5, Dash::Solid));
             last = x;
         }
     }

@@ -1,15 +1,12 @@
 /*! The strip under a history's plot: probability in tolerance on the same axis, with its target. */
 
-use super::layout::Layout;
+use super::layout::{HEADING, Layout};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
 use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Scale, value_axis};
 use crate::report::text::percent;
 use crate::report::view::{CurvePoint, HistoryView};
-
-/// Room of the strip's heading, pixels.
-const HEADING: f64 = 22.0;
 
 /// The lowest probability at the foot of the strip: what is surely good does not fill it with
 /// differences of a thousandth.
@@ -94,7 +91,7 @@ pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout
         if let Some(day) = day.filter(|day| layout.x.holds(*day)) {
             let x = layout.x.at(day);
             let stroke = Stroke(ink, 1.0, Dash::Dots);
-            canvas.line((x, layout.top), (x, layout.foot), stroke);
+            layout.down(canvas, x, layout.top, stroke);
         }
     }
 }

@@ -1,16 +1,13 @@
 /*! The strip of one-step residuals: each reading off what the readings before it led to expect, in
 standard deviations, on the axis of the plot above. */
 
-use super::layout::Layout;
+use super::layout::{HEADING, Layout};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
 use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::Scale;
 use crate::report::text::{fixed, significant};
 use crate::report::view::HistoryView;
-
-/// Room of the strip's heading, pixels.
-const HEADING: f64 = 22.0;
 
 /// Deviations at the edges of the strip; what lies beyond stands at the edge as an arrow.
 const EDGE: f64 = 4.0;

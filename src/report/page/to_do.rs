@@ -1,0 +1,144 @@
+/*! The first screen of the index: what a person does now, and in the days of a month. */
+
+use super::fleet_table::{cause, link};
+use super::parts::{heading, paragraph};
+use crate::report::text::{count, escape, fixed, iso_date};
+use crate::report::view::{FleetRow, FleetView, needs_person};
+use crate::report::words;
+use std::cmp::Ordering;
+use std::fmt::Write as _;
+
+/// Causes told one by one.
+const MOST_SENTENCES: usize = 40;
+
+/// Days ahead.
+const DAYS_AHEAD: f64 = 30.0;
+
+/// Items named as due in them.
+const MOST_NAMED: usize = 12;
+
+/// What needs a person, what is to be calibrated, what waits for a decision.
+pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
+    let rows: Vec<&FleetRow> = order.iter().map(|i| &view.rows[*i]).collect();
+    let (urgent, others): (Vec<&FleetRow>, Vec<&FleetRow>) =
+        rows.into_iter().partition(|row| needs_person(&row.action));
+    let mut html = format!("<section>\n{}", heading("To do this month"));
+    html += &paragraph(&words::urgent(view));
+    html += "<ul class=\"people\">\n";
+    // What one cause asks of several items is one thing to do.
+    let same = |a: &&FleetRow, b: &&FleetRow| {
+        a.action == b.action && a.cause == b.cause && !a.cause.is_empty()
+    };
+    for rows in urgent.chunk_by(same).take(MOST_SENTENCES) {
+        let names: Vec<String> = rows.iter().map(|row| link(row, &row.name())).collect();
+        let told = match rows {
+            [row] => cause(&row.cause, &row.reason),
+            rows => escape(&rows[0].cause),
+        };
+        let _ = writeln!(
+            html,
+            "<li><strong>{}</strong> <em>{}</em>: {told}</li>",
+            names.join("; "),
+            escape(&rows[0].action),
+        );
+    }
+    html += &due_soon(view, &others);
+    html += &waiting(view);
+    html += "</ul>\n";
+    if urgent.chunk_by(same).count() > MOST_SENTENCES {
+        html += &paragraph(&format!(
+            "The {MOST_SENTENCES} most urgent causes of {}; the table below has all.",
+            count(urgent.len(), "history")
+        ));
+    }
+    html + "</section>\n"
+}
+
+/// What is to be calibrated in the days of a month, of what asks for no more than that.
+fn due_soon(view: &FleetView, rows: &[&FleetRow]) -> String {
+    let end = view.as_of + DAYS_AHEAD;
+    let mut due: Vec<&FleetRow> = rows
+        .iter()
+        .filter(|row| !row.away && row.due_day.is_some_and(|day| day <= end))
+        .copied()
+        .collect();
+    due.sort_by(|a, b| a.due_day.partial_cmp(&b.due_day).unwrap_or(Ordering::Equal));
+    let until = iso_date(end);
+    if due.is_empty() {
+        return format!("<li>Nothing else is due until {until}.</li>\n");
+    }
+    let names: Vec<String> = due
+        .iter()
+        .take(MOST_NAMED)
+        .map(|row| format!("{} ({})", link(row, &row.name()), row.when()))
+        .collect();
+    let more = match due.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!(
+            " and {} more, by the column \u{201c}due\u{201d} below",
+            fixed(more as f64, 0)
+        ),
+    };
+    format!(
+        "<li>Calibrate until {until}, by what is in force: {}{more}.</li>\n",
+        names.join("; ")
+    )
+}
+
+/// What waits for a decision in the forms below.
+fn waiting(view: &FleetView) -> String {
+    let proposals = view.rows.iter().filter(|row| row.proposed_due.is_some());
+    let asks = [
+        ("Decide on", proposals.count(), "proposal"),
+        ("Close", view.open_cases.len(), "open case"),
+    ];
+    let line = |(verb, number, what): &(&str, usize, &str)| {
+        format!(
+            "<li>{verb} <a href=\"#decide\">{}</a>.</li>\n",
+            count(*number, what)
+        )
+    };
+    asks.iter().filter(|ask| ask.1 > 0).map(line).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(name: &str, action: &str, cause: &str, due: f64) -> FleetRow {
+        FleetRow {
+            instrument: name.into(),
+            action: action.into(),
+            cause: cause.into(),
+            due_day: Some(due),
+            ..FleetRow::default()
+        }
+    }
+
+    #[test]
+    fn one_cause_is_told_once_and_what_is_due_is_named() {
+        let mut away = row("AWAY", "keep", "", 20_005.0);
+        away.away = true;
+        let view = FleetView {
+            as_of: 20_000.0,
+            rows: vec![
+                row("A", "review", "moved together", 20_400.0),
+                row("B", "review", "moved together", 20_400.0),
+                row("LATER", "keep", "", 20_031.0),
+                row("SECOND", "extend", "", 20_030.0),
+                row("FIRST", "keep", "", 19_990.0),
+                away,
+            ],
+            ..FleetView::default()
+        };
+        let html = to_do(&view, &[0, 1, 2, 3, 4, 5]);
+        assert_eq!(html.matches("moved together").count(), 1, "{html}");
+        assert!(
+            html.contains("<strong>A; B</strong> <em>review</em>"),
+            "{html}"
+        );
+        let (first, second) = (html.find("FIRST"), html.find("SECOND"));
+        assert!(first.is_some() && first < second, "{html}");
+        assert!(!html.contains("LATER") && !html.contains("AWAY"), "{html}");
+    }
+}
