@@ -25,7 +25,6 @@
     const hint = "Point at a check, or go through them with the arrow keys, for its value.";
     told.textContent = hint;
     figure.after(told);
-    figure.setAttribute("role", "group");
     figure.setAttribute("aria-label", "chart; arrow keys go through the checks");
     let shown = -1;
 
