@@ -138,7 +138,7 @@ impl Waiting {
             self.why, decision.reason
         );
         decision.action = Action::Review;
-        let rule = format!("a person is asked: {}", self.why);
+        let rule = Rule::new("a person is asked", &format!(": {}", self.why));
         decision.rules_fired.push(rule);
     }
 }
