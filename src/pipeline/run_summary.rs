@@ -100,6 +100,7 @@ pub fn summarise(
     target: &Path,
 ) -> RunSummary {
     const SHOWN: usize = 5;
+    const LOOKED_AT: usize = 100;
     let histories = &results.loaded.histories;
     let decided = |i: &usize| decisions[*i].action != Action::NotDecided;
     let mut order: Vec<usize> = (0..decisions.len()).filter(decided).collect();
@@ -111,6 +112,7 @@ pub fn summarise(
             .then(a.cmp(&b))
     });
     let said = |index: &usize| (decisions[*index].action, leading(&decisions[*index].reason));
+    order.truncate(LOOKED_AT);
     let urgent = gathered(order, said, SHOWN).into_iter().map(|items| {
         let named: Vec<String> = items.iter().map(|i| histories.items[*i].name()).collect();
         let (action, reason) = said(&items[0]);

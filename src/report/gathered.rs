@@ -1,6 +1,7 @@
 /*! Lists of what presses: items of which the same is said stand in one line. */
 
-/// Names in one line; what is beyond is counted.
+/// Names in one line; that there are more is said without a number, since lists look at the most
+/// urgent alone.
 const MOST_NAMES: usize = 6;
 
 /// `entries` in their order, those with the same key together at the place of the first; at most
@@ -22,12 +23,12 @@ pub(crate) fn gathered<T, K: PartialEq>(
     lines.into_iter().map(|(_, members)| members).collect()
 }
 
-/// "LC-001, 20 kN; LC-002, 20 kN; and 7 more".
+/// "LC-001, 20 kN; LC-002, 20 kN; and others".
 pub(crate) fn names(names: &[String]) -> String {
     match names.len().saturating_sub(MOST_NAMES) {
-        // One more name takes no more room than its count.
+        // One more name takes no more room than the words for it.
         0 | 1 => names.join("; "),
-        more => format!("{}; and {more} more", names[..MOST_NAMES].join("; ")),
+        _ => format!("{}; and others", names[..MOST_NAMES].join("; ")),
     }
 }
 
@@ -43,10 +44,10 @@ mod tests {
     }
 
     #[test]
-    fn many_names_are_counted() {
+    fn of_many_names_the_first_stand() {
         let named = |n: usize| (1..=n).map(|i| format!("A-{i}")).collect::<Vec<_>>();
         assert_eq!(names(&named(2)), "A-1; A-2");
         assert!(names(&named(7)).ends_with("A-7"));
-        assert!(names(&named(9)).ends_with("A-6; and 3 more"));
+        assert!(names(&named(9)).ends_with("A-6; and others"));
     }
 }
