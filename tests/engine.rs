@@ -14,7 +14,7 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 
 /// The columns of the demo's records, all as text.
-const COLUMNS: [&str; 16] = [
+pub const COLUMNS: [&str; 16] = [
     "instrument",
     "point",
     "date",
@@ -32,10 +32,10 @@ const COLUMNS: [&str; 16] = [
     "unit",
     "source",
 ];
-const TABLES: [&str; 3] = ["decisions", "proposals", "fits"];
+pub const TABLES: [&str; 3] = ["decisions", "proposals", "fits"];
 
 /// One check, as texts by [`COLUMNS`].
-type Row = Vec<String>;
+pub type Row = Vec<String>;
 
 /// How a worker ended.
 struct Worked {
@@ -185,10 +185,13 @@ fn rows_made(made: &[Vec<u8>], table: &str) -> Vec<String> {
 }
 
 /// The same of a report.
-fn rows_of_run(report: &Path, table: &str) -> Vec<String> {
+pub fn rows_of_run(report: &Path, table: &str) -> Vec<String> {
+    rows_of_parquet(&[report.join(format!("{table}.parquet"))])
+}
+
+/// The rows of Parquet files, each as name=value, sorted.
+pub fn rows_of_parquet(files: &[PathBuf]) -> Vec<String> {
     use polars::prelude::AnyValue;
-    let file = std::fs::File::open(report.join(format!("{table}.parquet"))).unwrap();
-    let frame = ParquetReader::new(file).finish().unwrap();
     let text = |value: AnyValue<'_>| match value {
         AnyValue::Null => String::new(),
         AnyValue::String(text) => text.to_string(),
@@ -196,14 +199,18 @@ fn rows_of_run(report: &Path, table: &str) -> Vec<String> {
         AnyValue::Date(days) => days.to_string(),
         other => other.to_string(),
     };
-    let row = |row: usize| {
-        let cells = frame
-            .columns()
-            .iter()
-            .map(|column| format!("{}={}", column.name(), text(column.get(row).unwrap())));
-        cells.collect::<Vec<_>>().join("\u{1f}")
-    };
-    let mut rows: Vec<String> = (0..frame.height()).map(row).collect();
+    let mut rows = Vec::new();
+    for file in files {
+        let file = std::fs::File::open(file).unwrap();
+        let frame = ParquetReader::new(file).finish().unwrap();
+        rows.extend((0..frame.height()).map(|row| {
+            let cell = |column: &polars::prelude::Column| {
+                format!("{}={}", column.name(), text(column.get(row).unwrap()))
+            };
+            let cells: Vec<String> = frame.columns().iter().map(cell).collect();
+            cells.join("\u{1f}")
+        }));
+    }
     rows.sort();
     rows
 }
@@ -221,21 +228,21 @@ fn same_rows(made: &[Vec<u8>], report: &Path, least: usize) {
 }
 
 /// A laboratory in a folder of its own.
-struct Laboratory {
+pub struct Laboratory {
     folder: tempfile::TempDir,
 }
 
 impl Laboratory {
-    fn path(&self, name: &str) -> PathBuf {
+    pub fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 
-    fn text(&self, name: &str) -> String {
+    pub fn text(&self, name: &str) -> String {
         self.path(name).display().to_string()
     }
 
     /// The report of its records.
-    fn report(&self) -> PathBuf {
+    pub fn report(&self) -> PathBuf {
         let done = driftbook(&["run", &self.text("lab.toml"), "--quiet", "--charts", "none"]);
         assert_eq!(done.status, 0, "{}", done.stderr);
         self.path("report")
@@ -295,7 +302,7 @@ impl Laboratory {
 
 /// The rows of the demo's records; a row that an earlier file has too counts once in a run, and a
 /// stream is as one file.
-fn demo_rows() -> Vec<Row> {
+pub fn demo_rows() -> Vec<Row> {
     let mut seen: HashSet<Row> = HashSet::new();
     let mut rows = Vec::new();
     let folder = root().join("data/demo/history");
@@ -324,7 +331,7 @@ fn demo_rows() -> Vec<Row> {
 }
 
 /// The shipped laboratory without its raw readings, which no stream of checks has.
-fn demo() -> Laboratory {
+pub fn demo() -> Laboratory {
     let laboratory = Laboratory {
         folder: tempfile::tempdir().unwrap(),
     };

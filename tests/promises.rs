@@ -95,6 +95,8 @@ mod same_cases;
 mod scheduled_recipes;
 #[path = "sources.rs"]
 mod sources;
+#[path = "spark.rs"]
+mod spark;
 #[path = "tables_documented.rs"]
 mod tables_documented;
 #[path = "tool.rs"]
