@@ -21,11 +21,13 @@ use std::cmp::Ordering;
 const STEPS: usize = 100;
 /// Longest step in a log variance.
 const LONGEST: f64 = 2.0;
-/// Slope of the log likelihood at which a log variance is found.
-const FLAT: f64 = 1e-10;
-/// Gain in log likelihood that its own rounding hides.
+/// Gain in log likelihood that its own rounding hides: in a short history, and in units of the
+/// smallest difference times readings^1.5, by which the rounding of so many terms may grow.
 const ROUNDING: f64 = 1e-9;
-/// Log variance (of the squared largest change) below which none at all is tried instead.
+const ROUNDING_OF_TERMS: f64 = 16.0;
+/// Newton steps that the slope alone can judge, at the end of a search; two are usual.
+const LAST_STEPS: usize = 4;
+/// Log variance (of the squared largest change) below which each of both is first tried alone.
 const LOW: f64 = -9.0;
 /// Log variance of a noise of none where u is not stated.
 const NONE: f64 = -25.0;
@@ -171,15 +173,15 @@ impl Search<'_> {
 
     /// The best of both variances free, and of each set to none where that may be.
     fn run(&self) -> Found {
-        let mut best = self.maximise(self.start());
+        let mut best = self.maximise(self.start(), LOW);
         if best.converged && best.at.iter().all(|log| *log >= LOW) {
             return best;
         }
         let none = f64::NEG_INFINITY;
         let from = |i: usize| best.at[i].max(-3.0);
         let alone = [
-            self.maximise([from(0), none]),
-            self.maximise([none, from(1)]),
+            self.maximise([from(0), none], LOW),
+            self.maximise([none, from(1)], LOW),
         ];
         best = better(best, better(alone[0], alone[1]));
         if self.u_stated {
@@ -194,7 +196,11 @@ impl Search<'_> {
                 },
             );
         }
-        best
+        match best.converged {
+            true => best,
+            // Both are there, one of them much smaller than the largest change.
+            false => better(best, self.maximise(best.at, f64::NEG_INFINITY)),
+        }
     }
 
     /// The likeliest of a few splits of the typical squared change into noise and wander.
@@ -219,58 +225,77 @@ impl Search<'_> {
         best.1
     }
 
-    /// Newton's method with halved steps; a log variance that falls below [`LOW`] ends it.
-    fn maximise(&self, mut at: [f64; 2]) -> Found {
+    /// Newton's method with halved steps; of two log variances one that falls below `low` ends it.
+    fn maximise(&self, mut at: [f64; 2], low: f64) -> Found {
         let mut here = self.pass(at);
+        let free = at.map(|log| log != f64::NEG_INFINITY);
         for _ in 0..STEPS {
             let jet = here.log_likelihood;
-            let free = at.map(|log| log != f64::NEG_INFINITY);
-            let flat = (0..2).all(|i| !free[i] || jet.slope[i].abs() < FLAT);
-            if flat || (0..2).any(|i| free[i] && at[i] < LOW) {
-                return Found {
-                    at,
-                    pass: here,
-                    converged: flat,
-                };
-            }
             let step = newton(&jet, free);
-            let longest = step[0].abs().max(step[1].abs());
-            let mut part = if longest > LONGEST {
-                LONGEST / longest
-            } else {
-                1.0
-            };
-            let (mut moved, mut there) = (at, here);
-            for _ in 0..40 {
-                moved = [at[0] + part * step[0], at[1] + part * step[1]];
-                there = self.pass(moved);
-                if there.log_likelihood.value >= jet.value {
-                    break;
-                }
-                part *= 0.5;
-            }
-            // Rounding decides the last digits: no gain, and none promised.
             let promised = jet.slope[0] * step[0] + jet.slope[1] * step[1];
-            if longest * part < 1e-13
-                || there
-                    .log_likelihood
-                    .value
-                    .partial_cmp(&jet.value)
-                    .is_none_or(Ordering::is_lt)
-            {
-                return Found {
-                    at,
-                    pass: here,
-                    converged: promised.abs() < ROUNDING,
-                };
+            if promised.abs() < self.hidden() {
+                return self.settled(at, here, free);
             }
-            (at, here) = (moved, there);
+            let ends = free == [true; 2] && at.iter().any(|log| *log < low);
+            let moved = match ends {
+                true => None,
+                false => self.moved(at, &jet, step),
+            };
+            let Some(moved) = moved else {
+                break;
+            };
+            (at, here) = moved;
         }
         Found {
             at,
             pass: here,
             converged: false,
         }
+    }
+
+    /// As far along `step` as the likelihood grows.
+    fn moved(&self, at: [f64; 2], jet: &Jet, step: [f64; 2]) -> Option<([f64; 2], Pass)> {
+        let longest = step[0].abs().max(step[1].abs());
+        let mut part = (LONGEST / longest).min(1.0);
+        for _ in 0..40 {
+            let moved = [at[0] + part * step[0], at[1] + part * step[1]];
+            let there = self.pass(moved);
+            if there.log_likelihood.value >= jet.value {
+                return Some((moved, there));
+            }
+            part *= 0.5;
+        }
+        None
+    }
+
+    /// Newton's last steps from where the likelihood's rounding hides what is left to gain: its
+    /// slope still tells where the maximum is. To go on by the value would follow the rounding,
+    /// the longer the more readings there are.
+    fn settled(&self, mut at: [f64; 2], mut here: Pass, free: [bool; 2]) -> Found {
+        let slope = |pass: &Pass| {
+            let [first, second] = pass.log_likelihood.slope.map(f64::abs);
+            first.max(second)
+        };
+        for _ in 0..LAST_STEPS {
+            let step = newton(&here.log_likelihood, free);
+            let moved = [at[0] + step[0], at[1] + step[1]];
+            let there = self.pass(moved);
+            if slope(&there).partial_cmp(&slope(&here)) != Some(Ordering::Less) {
+                break;
+            }
+            (at, here) = (moved, there);
+        }
+        Found {
+            at,
+            pass: here,
+            converged: true,
+        }
+    }
+
+    /// Gain in log likelihood that its rounding hides.
+    fn hidden(&self) -> f64 {
+        let terms = (self.points.len() as f64).powf(1.5);
+        ROUNDING.max(ROUNDING_OF_TERMS * f64::EPSILON * terms)
     }
 
     fn fit(&self, found: &Found, units: &Units, readings: &[Reading]) -> WanderFit {
@@ -342,7 +367,11 @@ fn better(first: Found, second: Found) -> Found {
 fn newton(jet: &Jet, free: [bool; 2]) -> [f64; 2] {
     let [g, h] = jet.slope;
     let [a, b, d] = jet.curvature.map(|x| -x);
-    let alone = |slope: f64, curve: f64| slope / curve.abs().max(1e-3);
+    // Of a variance that goes to none slope and curvature fade alike: no floor holds them up.
+    let alone = |slope: f64, curve: f64| match slope == 0.0 {
+        true => 0.0,
+        false => (slope / curve.abs()).clamp(-LONGEST, LONGEST),
+    };
     if !free[0] {
         return [0.0, alone(h, d)];
     }

@@ -3,6 +3,8 @@
 use super::*;
 use crate::records::DAYS_PER_YEAR;
 use chrono::NaiveDate;
+use rand::{RngExt, SeedableRng};
+use rand_distr::StandardNormal;
 use serde_json::Value;
 
 fn folder(name: &str) -> String {
@@ -205,4 +207,55 @@ fn impossible_histories_are_named_not_computed() {
             assert!(fit.forecast.at(12.0).expected.is_finite());
         }
     }
+}
+
+/// A walk of `count` readings over thirty years with u = 0.1, adjusted at every third.
+fn adjusted_walk(count: usize) -> Vec<Reading> {
+    let mut random = rand_pcg::Pcg64::seed_from_u64(count as u64);
+    let mut normal = || -> f64 { random.sample(StandardNormal) };
+    let mut level = 0.0;
+    let read = |i: usize| {
+        level += 0.3 * normal() / (count as f64).sqrt();
+        let x = 30.0 * i as f64 / count as f64;
+        let value = level + 0.1 * normal();
+        Reading {
+            segment: (i / 3) as u32,
+            ..reading(x, value, 0.1)
+        }
+    };
+    (0..count).map(read).collect()
+}
+
+/// Where the likelihood sends a variance to none its slope and curvature fade together, and what its
+/// rounding hides grows with the readings: neither may keep the search from its end.
+#[test]
+fn a_long_history_settles() {
+    for count in [300, 30_000] {
+        let fit = fit_wander_readings(&adjusted_walk(count), Likelihood::Restricted).unwrap();
+        assert!(fit.converged, "{count} {fit:?}");
+        assert!(fit.noise < 1e-3, "{count} {fit:?}");
+    }
+}
+
+/// Noise and wander stay what they are where one change is ten thousand times as large.
+#[test]
+fn a_step_hides_neither_noise_nor_wander() {
+    let mut readings = readings("wander/irregular45.csv", false);
+    let before = fit_wander_readings(&readings, Likelihood::Restricted).unwrap();
+    let largest = before.scale;
+    let middle = readings.len() / 2;
+    for reading in &mut readings[middle..] {
+        reading.value += 1e4 * largest;
+    }
+    let with = fit_wander_readings(&readings, Likelihood::Restricted).unwrap();
+    assert!(with.converged, "{with:?}");
+    assert!(with.wander > 1e6 * before.wander, "{before:?} {with:?}");
+    // The same step at an adjustment is none, and leaves both.
+    let wild = readings.iter_mut().enumerate();
+    wild.for_each(|(i, reading)| reading.segment = u32::from(i >= middle));
+    let set = fit_wander_readings(&readings, Likelihood::Restricted).unwrap();
+    assert!(
+        set.converged && (set.wander / before.wander).ln().abs() < 0.5,
+        "{set:?}"
+    );
 }
