@@ -246,10 +246,14 @@ fn workplace(target: &Path) -> Result<PathBuf, FolderError> {
 }
 
 /// The files of the spare at this place; `None` where there is none, or not the program's alone.
+/// A spare has folders and the record: a whole report there is one that somebody put aside.
 fn own_spare(spare: &Path) -> Option<OwnFiles> {
-    let data = fs::symlink_metadata(spare).ok()?;
-    let own = OwnFiles::read(spare).filter(|_| data.is_dir())?;
-    matches!(own.foreign(spare), Ok(None)).then_some(own)
+    let own = OwnFiles::read(spare)?;
+    let part = |entry: io::Result<fs::DirEntry>| {
+        entry.is_ok_and(|entry| entry.path().is_dir() || entry.file_name() == *RECORD)
+    };
+    let spared = fs::read_dir(spare).ok()?.all(part);
+    (spared && matches!(own.foreign(spare), Ok(None))).then_some(own)
 }
 
 /// Removes the report `old` by its list, or leaves it as the `spare`; a spare that lies there
@@ -388,6 +392,27 @@ mod tests {
         remove_spare(&target);
         assert_eq!(names(&spare), ["thesis.doc"]);
         assert_eq!(names(place.path()), [".out.spare", "out"]);
+    }
+
+    /// A report that somebody moved to where a spare would lie: all of it is listed, and it stays.
+    #[test]
+    fn a_whole_report_is_no_spare() {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("out");
+        let whole = begun(&target, "kept");
+        fs::write(whole.path().join("decisions.csv"), "x").unwrap();
+        let files = OwnFiles::of(whole.path(), &[]).unwrap();
+        let record = serde_json::json!({"driftbook": "0", "files": files});
+        fs::write(whole.path().join(RECORD), record.to_string()).unwrap();
+        whole.publish(Replaced::Removed).unwrap();
+        let spare = sibling(&target, "spare");
+        fs::rename(&target, &spare).unwrap();
+        for replaced in [Replaced::Spared(&["charts"]), Replaced::Removed] {
+            make(&target, "page", replaced);
+        }
+        remove_spare(&target);
+        assert_eq!(names(&spare), ["charts", "decisions.csv", RECORD]);
+        assert_eq!(page(&spare), "kept");
     }
 
     #[test]
