@@ -9,6 +9,7 @@ score*, J. Appl. Meteorol. 12 (1973) 595–600 (parts of the Brier score). Formu
 from memory, each checked in the tests by numerical integration or by identity.
 */
 
+use super::estimate::share_of_dependent;
 use crate::stats::cumulative;
 use statrs::distribution::{Continuous, StudentsT};
 use statrs::function::beta::ln_beta;
@@ -59,6 +60,9 @@ pub struct Bin {
     pub sum: f64,
     /// Sum of their squares.
     pub squares: f64,
+    /// Limits of the observed proportion at 95 %; histories, or stretches of few, are the
+    /// independent units.
+    pub limits: (f64, f64),
 }
 
 impl Bin {
@@ -96,17 +100,26 @@ pub struct Brier {
 /// Edges of the bins: in-tolerance probabilities crowd near 1.
 const EDGES: [f64; 10] = [0.1, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 0.999];
 
-/// Brier score of (probability, happened) pairs.
-pub fn brier(forecasts: impl Iterator<Item = (f64, bool)>) -> Brier {
+/// Confidence of the limits of a bin.
+const CONFIDENCE: f64 = 0.95;
+
+/// Brier score of (history, probability, happened), in walking order.
+pub fn brier(forecasts: impl Iterator<Item = (u32, f64, bool)>) -> Brier {
     let mut bins = vec![Bin::default(); EDGES.len() + 1];
+    let mut cases = vec![Vec::new(); bins.len()];
     let mut score = 0.0;
-    for (probability, happened) in forecasts {
-        let bin = &mut bins[EDGES.partition_point(|edge| *edge <= probability)];
+    for (history, probability, happened) in forecasts {
+        let place = EDGES.partition_point(|edge| *edge <= probability);
+        cases[place].push((history, f64::from(u8::from(happened))));
+        let bin = &mut bins[place];
         bin.count += 1;
         bin.events += u64::from(happened);
         bin.sum += probability;
         bin.squares += probability * probability;
         score += (probability - f64::from(u8::from(happened))).powi(2);
+    }
+    for (bin, cases) in bins.iter_mut().zip(cases) {
+        bin.limits = share_of_dependent(cases.into_iter(), CONFIDENCE);
     }
     bins.retain(|bin| bin.count > 0);
     let count: u64 = bins.iter().map(|bin| bin.count).sum();
@@ -182,11 +195,11 @@ mod tests {
     #[test]
     fn the_parts_of_the_brier_score_add_up() {
         let forecasts = [
-            (0.96, true),
-            (0.97, false),
-            (0.2, false),
-            (0.25, true),
-            (0.995, true),
+            (0, 0.96, true),
+            (0, 0.97, false),
+            (1, 0.2, false),
+            (1, 0.25, true),
+            (2, 0.995, true),
         ];
         let brier = brier(forecasts.into_iter());
         let sum = brier.reliability - brier.resolution + brier.uncertainty + brier.within;
@@ -194,7 +207,7 @@ mod tests {
         assert_eq!(brier.count, 5);
         let plain: f64 = forecasts
             .iter()
-            .map(|(p, y)| (p - f64::from(u8::from(*y))).powi(2))
+            .map(|(_, p, y)| (p - f64::from(u8::from(*y))).powi(2))
             .sum();
         assert!((brier.score - plain / 5.0).abs() < 1e-15);
     }

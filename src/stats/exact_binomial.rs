@@ -57,6 +57,28 @@ pub fn proportion_limits(successes: u64, trials: u64, level: f64) -> (f64, f64) 
     )
 }
 
+/// The same limits for a share of a number of trials that need not be whole: that of independent
+/// trials which would tell as much as dependent ones do.
+pub fn share_limits(share: f64, trials: f64, level: f64) -> (f64, f64) {
+    let tail = 0.5 * (1.0 - level);
+    let lower = |share: f64| {
+        let successes = share * trials;
+        if successes.is_nan() || successes <= 0.0 {
+            return 0.0;
+        }
+        if share >= 1.0 {
+            return (tail.ln() / trials).exp();
+        }
+        let others = trials - successes + 1.0;
+        let excess = |p: f64| match checked_beta_reg(successes, others, p) {
+            Ok(at_least) => at_least - tail,
+            Err(_) => f64::NAN,
+        };
+        root(0.0, 1.0, excess).unwrap_or(0.0)
+    };
+    (lower(share), 1.0 - lower(1.0 - share))
+}
+
 /// Fewest trials without one failure that show a proportion of at least `target` at
 /// confidence `1 − tail`: the least n with targetⁿ ≤ tail. `None` unless both lie in (0, 1).
 pub fn trials_without_failure(target: f64, tail: f64) -> Option<u64> {
@@ -98,6 +120,17 @@ mod tests {
             let (l, u) = proportion_limits(successes, trials, level);
             assert!((l - lower).abs() < 6e-7, "{l} {lower}");
             assert!((u - upper).abs() < 6e-7, "{u} {upper}");
+        }
+    }
+
+    #[test]
+    fn whole_trials_of_a_share_are_those_of_a_count() {
+        for (successes, trials) in [(18, 20), (0, 8), (20, 20), (3, 5)] {
+            let by_count = proportion_limits(successes, trials, 0.95);
+            let share = successes as f64 / trials as f64;
+            let by_share = share_limits(share, trials as f64, 0.95);
+            assert!((by_count.0 - by_share.0).abs() < 1e-9, "{by_count:?} {by_share:?}");
+            assert!((by_count.1 - by_share.1).abs() < 1e-9, "{by_count:?} {by_share:?}");
         }
     }
 

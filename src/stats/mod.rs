@@ -19,7 +19,7 @@ pub use crossings::{Corner, Turn, crossings};
 pub use double_double::DoubleDouble;
 pub use exact_binomial::{
     binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,
-    trials_without_failure,
+    share_limits, trials_without_failure,
 };
 pub use exact_poisson::mean_limits;
 pub use gamma_tail::ln_gamma_above;

@@ -7,10 +7,6 @@ use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::percent;
 use crate::simulate::scores::Brier;
-use crate::stats::proportion_limits;
-
-/// Confidence of the bars.
-const CONFIDENCE: f64 = 0.95;
 
 /// Observed proportion in tolerance against the probability that was forecast.
 pub fn calibration_chart(name: &str, brier: &Brier) -> String {
@@ -24,7 +20,7 @@ pub fn calibration_chart(name: &str, brier: &Brier) -> String {
             percent(events as f64 / n as f64)
         ),
     };
-    let second = "on the diagonal, probabilities mean what they say; bars: exact 95 % limits; area: number of forecasts";
+    let second = "on the diagonal, probabilities mean what they say; bars: 95 % limits by items; area: number of forecasts";
     sheet((840, 440), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 22.0;
         let frame = Frame {
@@ -53,7 +49,7 @@ pub fn calibration_chart(name: &str, brier: &Brier) -> String {
             Stroke(Ink::Limit, 1.25, Dash::Long),
         );
         for bin in &brier.bins {
-            let (low, high) = proportion_limits(bin.events, bin.count, CONFIDENCE);
+            let (low, high) = bin.limits;
             let (x, y) = frame.held(bin.forecast(), bin.observed());
             let bar = Stroke(Ink::Grid, 1.25, Dash::Solid);
             canvas.line((x, frame.y.held(low)), (x, frame.y.held(high)), bar);

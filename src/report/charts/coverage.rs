@@ -20,7 +20,7 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
         ),
         _ => "No past reading could be forecast".to_string(),
     };
-    let second = "share inside the band made before, by how far ahead; bars: exact 95 % limits";
+    let second = "share inside the band made before, by how far ahead; bars: 95 % limits by items";
     let rows: Vec<(&str, Vec<&Coverage>)> = result
         .forecasters
         .iter()

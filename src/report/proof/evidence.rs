@@ -182,7 +182,7 @@ fn own_family(text: &mut String, evidence: &Evidence) {
 }
 
 fn bands(text: &mut String, evidence: &Evidence) {
-    text.push_str("## Bands\n\nEvery forecast is made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next. Limits are exact (Clopper and Pearson). Width, CRPS and interval score are in half widths of the tolerance, or in standard deviations of the readings where there is none; smaller is better. Forecasts of one horizon do not overlap.\n\n");
+    text.push_str("## Bands\n\nEvery forecast is made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next. Limits are those of as many independent trials as scatter like the histories do (stretches of them, where there are fewer than ten), after Korn and Graubard: the readings of one item are no trials of their own. Width, CRPS and interval score are in half widths of the tolerance, or in standard deviations of the readings where there is none; smaller is better. Forecasts of one horizon do not overlap.\n\n");
     for (number, replayed) in std::iter::once(&evidence.bands)
         .chain(&evidence.real)
         .enumerate()

@@ -22,7 +22,7 @@ pub fn replay_markdown(result: &ReplayResult, level: f64) -> String {
 fn bands(text: &mut String, result: &ReplayResult, level: f64) {
     let _ = writeln!(
         text,
-        "### Bands\n\nShare of later readings inside the {} band made before, with exact limits. Width, CRPS (continuous ranked probability score) and interval score are in half widths of the tolerance, or in standard deviations of the readings where there is none; smaller is better. Forecasts of one horizon do not overlap.\n",
+        "### Bands\n\nShare of later readings inside the {} band made before, with limits by histories (the readings of one are no trials of their own). Width, CRPS (continuous ranked probability score) and interval score are in half widths of the tolerance, or in standard deviations of the readings where there is none; smaller is better. Forecasts of one horizon do not overlap.\n",
         percent(level)
     );
     for forecaster in &result.forecasters {

@@ -9,9 +9,9 @@ pub struct ProportionView {
     pub x: f64,
     /// Its first and last day.
     pub days: (f64, f64),
-    /// Checks.
+    /// Instruments checked in it.
     pub trials: u64,
-    /// Of those, out of tolerance.
+    /// Of those, found out of tolerance at any of their checks in it.
     pub count: u64,
     /// Exact limits of the proportion at 95 %, 0 to 1.
     pub limits: (f64, f64),

@@ -1,7 +1,7 @@
 /*! Coverage and sharpness of some forecasts: how many readings fell inside, and how wide the bands were. */
 
 use super::forecast::Scored;
-use crate::stats::proportion_limits;
+use crate::simulate::estimate::share_of_dependent;
 
 /// Bands and scores of some forecasts. Lengths are in half widths of the tolerance (or
 /// standard deviations of the readings, where a history has none).
@@ -13,7 +13,7 @@ pub struct Coverage {
     pub count: u64,
     /// Of those, readings inside the band.
     pub inside: u64,
-    /// Exact limits of the share inside.
+    /// Limits of the share inside; histories, or stretches of few, are the independent units.
     pub limits: (f64, f64),
     /// Mean width of the band.
     pub width: f64,
@@ -33,8 +33,10 @@ pub(super) fn coverage<'a>(
     let (mut count, mut inside) = (0u64, 0u64);
     let (mut width, mut interval_score) = (0.0, 0.0);
     let (mut crps, mut with_crps) = (0.0, 0.0);
+    let mut cases = Vec::new();
     for forecast in scored {
         count += 1;
+        cases.push((forecast.history, f64::from(u8::from(forecast.inside))));
         inside += u64::from(forecast.inside);
         width += forecast.width;
         interval_score += forecast.interval_score;
@@ -47,7 +49,7 @@ pub(super) fn coverage<'a>(
         label: label.into(),
         count,
         inside,
-        limits: proportion_limits(inside, count, confidence),
+        limits: share_of_dependent(cases.into_iter(), confidence),
         width: width / count as f64,
         crps: crps / with_crps,
         interval_score: interval_score / count as f64,

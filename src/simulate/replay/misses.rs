@@ -26,8 +26,8 @@ pub struct Misses {
     pub others: Coverage,
 }
 
-/// Finds them by the exact binomial tail of each history's misses, Bonferroni over the
-/// histories, so that with bands that hold a fleet names one only with probability
+/// Finds them by the exact binomial tail of each history's misses (of bands that hold, the misses
+/// of one next reading after another are independent), Bonferroni over the histories, so that with bands that hold a fleet names one only with probability
 /// 1 − confidence. `None` where no history stands out.
 pub(super) fn misses(
     scored: &[&Scored],

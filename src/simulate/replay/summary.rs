@@ -1,14 +1,14 @@
 /*! What a replay found, in numbers: coverage, sharpness, calibration of probabilities,
 differences with their errors, and intervals against the record. */
 
-use super::super::estimate::ratio;
+use super::super::estimate::{ratio, share_of_dependent, units};
 use super::super::scores::{Brier, brier};
 use super::coverage::{Coverage, coverage};
 use super::decisions::{PastDecision, Verdict, calibrations_per_year};
 use super::forecast::{Ahead, Scored};
 use super::misses::{Misses, misses};
 use crate::records::Histories;
-use crate::stats::{normal_quantile, proportion_limits};
+use crate::stats::normal_quantile;
 use std::collections::BTreeMap;
 
 /// One forecaster over all records.
@@ -63,7 +63,7 @@ pub struct MethodResult {
     pub outside: u64,
     /// The record cannot tell.
     pub unknown: u64,
-    /// Exact limits of inside / (inside + outside).
+    /// Limits of inside / (inside + outside), by histories.
     pub limits: (f64, f64),
     /// Calibrations a year that were made.
     pub made_per_year: f64,
@@ -125,7 +125,7 @@ pub(super) fn forecaster(
                 coverage(label, list.into_iter(), confidence)
             })
             .collect(),
-        in_tolerance: brier(told.map(|forecast| (forecast.probability_in, forecast.was_in))),
+        in_tolerance: brier(told.map(|f| (f.history, f.probability_in, f.was_in))),
         misses: misses(&scored, histories, (level, confidence)),
     }
 }
@@ -137,12 +137,6 @@ fn horizon_words(years: f64) -> String {
     let plural = if years == 1.0 { "" } else { "s" };
     format!("about {years} year{plural} ahead")
 }
-
-/// From this many histories on, histories are the independent units of an error; with
-/// fewer, stretches of [`STRETCHES`] to a history are.
-const HISTORIES_FOR_UNITS: usize = 10;
-/// Stretches of consecutive cases into which a history is cut.
-const STRETCHES: usize = 20;
 
 /// Mean of (value of first − value of second) over cases in walking order.
 pub(super) fn difference(
@@ -166,26 +160,6 @@ pub(super) fn difference(
     }
 }
 
-/// Sum and number of the cases in each independent unit.
-fn units(cases: &[(u32, f64)]) -> (Vec<f64>, Vec<f64>) {
-    let histories: Vec<&[(u32, f64)]> = cases.chunk_by(|a, b| a.0 == b.0).collect();
-    let whole = histories.len() >= HISTORIES_FOR_UNITS;
-    let stretch = |history: &&[(u32, f64)]| match whole {
-        true => history.len(),
-        false => history.len().div_ceil(STRETCHES),
-    };
-    histories
-        .iter()
-        .flat_map(|history| history.chunks(stretch(history).max(1)))
-        .map(|unit| {
-            (
-                unit.iter().map(|case| case.1).sum::<f64>(),
-                unit.len() as f64,
-            )
-        })
-        .unzip()
-}
-
 /// Candidate `number`'s intervals against the record.
 pub(super) fn method(
     name: &str,
@@ -196,6 +170,11 @@ pub(super) fn method(
     let proposed = || decisions.iter().filter(|d| d.intervals[number].is_finite());
     let count = |verdict| proposed().filter(|d| d.verdicts[number] == verdict).count() as u64;
     let (inside, outside) = (count(Verdict::In), count(Verdict::Out));
+    let told = proposed().filter_map(|d| match d.verdicts[number] {
+        Verdict::In => Some((d.history, 1.0)),
+        Verdict::Out => Some((d.history, 0.0)),
+        Verdict::Unknown => None,
+    });
     let (made_per_year, proposed_per_year) = calibrations_per_year(decisions, number);
     MethodResult {
         name: name.to_string(),
@@ -203,7 +182,7 @@ pub(super) fn method(
         inside,
         outside,
         unknown: count(Verdict::Unknown),
-        limits: proportion_limits(inside, inside + outside, confidence),
+        limits: share_of_dependent(told, confidence),
         made_per_year,
         proposed_per_year,
     }

@@ -49,7 +49,7 @@ pub(super) fn findings(
 /// The bands hold in every row of the table.
 const RIGHT: &str = "as wide as they claim";
 
-/// Rows of the coverage table, beside that of all next readings, whose exact limits exclude the
+/// Rows of the coverage table, beside that of all next readings, whose limits exclude the
 /// level.
 fn off_level<'a>(result: &'a ForecasterResult, replay: &Replay) -> Vec<&'a Coverage> {
     let level = replay.drift.level;

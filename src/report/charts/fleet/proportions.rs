@@ -15,15 +15,15 @@ pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
     let (out, trials) = totals(months);
     let title = match (trials, months.first()) {
         (1.., Some(first)) => format!(
-            "{name}: {} of {} found out of tolerance since {} ({})",
+            "{name}: found out of tolerance {} of {} since {} ({})",
             fixed(out as f64, 0),
-            count(trials as usize, "check"),
+            count(trials as usize, "time"),
             month_year(first.days.0),
             percent(out as f64 / trials as f64)
         ),
         _ => format!("{name}: no check with a known outcome"),
     };
-    let second = "the last three years, by the months it takes to know it within 30 points; bars: exact 95 % limits (Clopper and Pearson)";
+    let second = "three years, by the months it takes to know it within 30 points; an instrument counts once each; bars: exact 95 % limits";
     sheet((840, 300), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 14.0;
         let Some(frame) = frame(&[months], (64.0, 820.0), (264.0, top)) else {
@@ -63,7 +63,7 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
         ),
         _ => "No group was found out of tolerance".to_string(),
     };
-    let second = "out of tolerance in the last three years, by the months it takes to know it within 30 points; bars: exact 95 % limits";
+    let second = "out of tolerance in three years, by the months it takes to know it within 30 points; an instrument counts once each; bars: exact 95 % limits";
     let rows = shown.len().div_ceil(COLUMNS).max(1);
     let height = below_heading(&title, second, 840.0) + 20.0 + rows as f64 * ROW_HEIGHT;
     sheet((840, height as u32), &title, second, |canvas| {

@@ -1,4 +1,4 @@
-/*! Checks and those out of tolerance by calendar month, or by the months it takes to tell something. */
+/*! Instruments found out of tolerance by calendar month, or by the months it takes to tell something. */
 
 use crate::records::{History, Outcome, date};
 use crate::report::ProportionView;
@@ -16,42 +16,54 @@ fn first_of_month(day: f64) -> Option<NaiveDate> {
     date::calendar(day).and_then(|d| d.with_day(1))
 }
 
-/// Checks and those out of tolerance by calendar month, or by a few months together.
+/// What was found of one instrument in one period: its number among those of the histories, and
+/// whether any check of any of its points was out of tolerance.
+type Found = (u32, bool);
+
+/// Instruments and those found out of tolerance by calendar month, or by a few months together.
+/// The checks and the points of one instrument are no trials of their own: it counts once a period.
 pub(crate) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<ProportionView> {
-    let mut months: BTreeMap<NaiveDate, (u64, u64)> = BTreeMap::new();
+    let mut months: BTreeMap<NaiveDate, Vec<Found>> = BTreeMap::new();
+    let (mut number, mut name) = (0, "");
     for history in histories {
+        if history.item.instrument != name {
+            (number, name) = (number + 1, &history.item.instrument);
+        }
         for (day, outcome) in history.date.iter().zip(history.outcome) {
             let known = *outcome != Outcome::Unknown;
             if let Some(month) = first_of_month(*day).filter(|_| known) {
-                let entry = months.entry(month).or_default();
-                entry.0 += 1;
-                entry.1 += u64::from(*outcome == Outcome::Out);
+                let found = months.entry(month).or_default();
+                add(found, (number, *outcome == Outcome::Out));
             }
         }
     }
     pooled(months)
 }
 
+/// Adds what was found of an instrument behind those with lower numbers.
+fn add(all: &mut Vec<Found>, found: Found) {
+    match all.last_mut() {
+        Some(last) if last.0 == found.0 => last.1 |= found.1,
+        _ => all.push(found),
+    }
+}
+
 /// Neighbouring months together until the limits tell something; the newest rest goes with the
 /// period before it.
-fn pooled(months: BTreeMap<NaiveDate, (u64, u64)>) -> Vec<ProportionView> {
+fn pooled(months: BTreeMap<NaiveDate, Vec<Found>>) -> Vec<ProportionView> {
     let mut periods: Vec<Period> = Vec::new();
-    for (month, (trials, count)) in months {
+    for (month, found) in months {
         let days = (date::days_of(month), date::days_of(last_of_month(month)));
         match periods.last_mut().filter(|period| period.too_wide()) {
-            Some(open) => open.add(days.1, trials, count),
-            None => periods.push(Period {
-                days,
-                trials,
-                count,
-            }),
+            Some(open) => open.join(days.1, found),
+            None => periods.push(Period { days, found }),
         }
     }
     if periods.len() > 1
         && let Some(rest) = periods.pop_if(|last| last.too_wide())
         && let Some(before) = periods.last_mut()
     {
-        before.add(rest.days.1, rest.trials, rest.count);
+        before.join(rest.days.1, rest.found);
     }
     periods.iter().map(Period::view).collect()
 }
@@ -61,22 +73,29 @@ fn last_of_month(first: NaiveDate) -> NaiveDate {
     next.and_then(|day| day.pred_opt()).unwrap_or(first)
 }
 
-/// Checks of one or more months.
+/// Instruments checked in one or more months.
 struct Period {
     days: (f64, f64),
-    trials: u64,
-    count: u64,
+    found: Vec<Found>,
 }
 
 impl Period {
-    fn add(&mut self, end: f64, trials: u64, count: u64) {
+    fn join(&mut self, end: f64, found: Vec<Found>) {
         self.days.1 = end;
-        self.trials += trials;
-        self.count += count;
+        self.found.extend(found);
+        self.found.sort_unstable();
+        let all = std::mem::take(&mut self.found);
+        all.into_iter().for_each(|found| add(&mut self.found, found));
+    }
+
+    fn counts(&self) -> (u64, u64) {
+        let out = self.found.iter().filter(|(_, out)| *out).count();
+        (out as u64, self.found.len() as u64)
     }
 
     fn limits(&self) -> (f64, f64) {
-        proportion_limits(self.count, self.trials, PROPORTION_LEVEL)
+        let (count, trials) = self.counts();
+        proportion_limits(count, trials, PROPORTION_LEVEL)
     }
 
     fn too_wide(&self) -> bool {
@@ -85,11 +104,12 @@ impl Period {
     }
 
     fn view(&self) -> ProportionView {
+        let (count, trials) = self.counts();
         ProportionView {
             x: 0.5 * (self.days.0 + self.days.1),
             days: self.days,
-            trials: self.trials,
-            count: self.count,
+            trials,
+            count,
             limits: self.limits(),
         }
     }
@@ -98,16 +118,39 @@ impl Period {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::intervals::testing::{Record, fleet};
 
     #[test]
     fn months_of_few_checks_are_pooled_until_the_limits_tell_something() {
         let month = |i: u32| NaiveDate::from_ymd_opt(2020 + (i / 12) as i32, 1 + i % 12, 1);
-        let few = (0..36).filter_map(|i| Some((month(i)?, (2, u64::from(i % 9 == 0)))));
+        let found = |from: u32, n: u32, out: u32| (from..from + n).map(move |i| (i, i < from + out));
+        let few = (0..36).filter_map(|i| {
+            let out = u32::from(i % 9 == 0);
+            Some((month(i)?, found(2 * i, 2, out).collect()))
+        });
         let periods = pooled(few.collect());
         assert!(periods.len() > 1);
         assert!(periods.iter().all(|p| p.limits.1 - p.limits.0 <= WIDEST));
         assert_eq!(periods.iter().map(|p| p.trials).sum::<u64>(), 72);
-        let many = (0..12).filter_map(|i| Some((month(i)?, (200, 4))));
+        let many = (0..12).filter_map(|i| Some((month(i)?, found(0, 200, 4).collect())));
         assert_eq!(pooled(many.collect()).len(), 12);
+    }
+
+    /// Six instruments with two points each, checked every month and never out: six trials, not 144.
+    #[test]
+    fn an_instrument_counts_once_however_often_it_was_checked() {
+        let member = |history: usize| {
+            let mut record = Record::new();
+            record.item.instrument = format!("G-{}", history / 2);
+            record.item.point = format!("{}", history % 2);
+            let day = |check: i32| 18_262.0 + 30.4 * f64::from(check);
+            (0..12).fold(record, |record, check| record.outcome(day(check), true))
+        };
+        let periods = by_month(fleet((0..12).map(member)).iter());
+        let [period] = periods[..] else {
+            panic!("{periods:?}");
+        };
+        assert_eq!((period.trials, period.count), (6, 0));
+        assert_eq!(period.limits, proportion_limits(0, 6, PROPORTION_LEVEL));
     }
 }
