@@ -42,7 +42,7 @@ fn judge(job: &Job, (window, left): (&Window, Option<LeftTolerance>), unit: &str
     let (Some(leg), Some(tolerance)) = (window.leg(job.date), window.tolerance) else {
         return unjudged(job, window, left);
     };
-    let standings = leg.standings(job.date);
+    let standings = window.standings(leg, job.date);
     let (error, u_error) = mean_of(&standings);
     let out = probability_out(&standings, tolerance);
     let judged = worst(job, &standings);

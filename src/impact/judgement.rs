@@ -133,4 +133,32 @@ mod tests {
         assert!((with(0.0) - 0.999_571).abs() < 1e-6);
         assert!((with(40.0) - 0.977_250).abs() < 1e-6);
     }
+
+    /// By hand: a result of 1450 against ±1500, the instrument believed at 0 (0.7) or stepped to 100 (0.3), u = 30,
+    /// the job's own u = 40, together 50: 0.7·Φ(50/50) + 0.3·Φ(150/50) = 0.7·0.841345 + 0.3·0.998650 = 0.888536;
+    /// without the job's own u 0.7·Φ(5/3) + 0.3·Φ(5) = 0.7·0.952210 + 0.3 = 0.966547. With the sensitivity 2 the
+    /// instrument's part is 60 and 200 off: u = √(40² + 60²) = 72.111, 0.7·Φ(50/72.111) + 0.3·Φ(250/72.111) =
+    /// 0.7·0.755961 + 0.3·0.999737 = 0.829095.
+    #[test]
+    fn both_uncertainties_and_both_ways_are_in_the_probability() {
+        let standing = |weight, error| Standing {
+            weight,
+            error,
+            u: 30.0,
+        };
+        let standings = [standing(0.7, 0.0), standing(0.3, 100.0)];
+        for (sensitivity, u, expected) in [
+            (1.0, 40.0, 0.888_536),
+            (1.0, f64::NAN, 0.966_547),
+            (2.0, 40.0, 0.829_095),
+        ] {
+            let job = Job {
+                u,
+                measured_error: 1450.0,
+                ..job(sensitivity)
+            };
+            let inside = worst(&job, &standings).unwrap().inside;
+            assert!((inside - expected).abs() < 2e-6, "{inside} {expected}");
+        }
+    }
 }

@@ -101,6 +101,36 @@ fn work_after_the_failed_check_is_in_question_and_that_before_the_good_one_is_no
     assert_eq!(named, ["after", "in"]);
 }
 
+/// Midway between 0.01 ± 0.03 and 0.31 ± 0.03 without wander the readings leave √(0.03²/2) = 0.0212; the reference's
+/// 0.04, shared by both, stays whole: √(0.0212² + 0.04²) = 0.045277.
+#[test]
+fn what_the_readings_share_is_not_lessened_by_a_second_reading() {
+    let with = |common: f64| {
+        let mut record = example();
+        record.columns.u = vec![0.03; 2];
+        record.columns.u_common = vec![common; 2];
+        let histories = record.histories();
+        let fit = Known {
+            wander: 1e-9,
+            ..Known::default()
+        }
+        .fit(360.0, 2);
+        judged(&histories.get(0), &fit, &[job("mid", 180.0)])[0].clone()
+    };
+    let (alone, shared) = (with(0.0), with(0.04));
+    assert!(
+        (alone.u_error - 0.021_213).abs() < 1e-6,
+        "{}",
+        alone.u_error
+    );
+    assert!(
+        (shared.u_error - 0.045_277).abs() < 1e-6,
+        "{}",
+        shared.u_error
+    );
+    assert!(shared.probability_out > alone.probability_out);
+}
+
 #[test]
 fn a_passed_check_leaves_no_doubt_and_no_good_reading_recalls_all() {
     let passed = Record::new().check(0.0, 0.0).check(360.0, 0.1).histories();

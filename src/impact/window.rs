@@ -3,7 +3,7 @@ the one that shows it good again, or on while nothing does. */
 
 use super::bridge::Bridge;
 use super::crossing::{LeftTolerance, Mechanism, left_tolerance};
-use super::leg::Leg;
+use super::leg::{Leg, Standing};
 use crate::conformity::{DecisionRule, LastGood, restored};
 use crate::drift::Fit;
 use crate::records::{DAYS_PER_YEAR, Event, History, Outcome, Tolerance};
@@ -23,6 +23,8 @@ pub struct Window {
     pub tolerance: Option<Tolerance>,
     /// How the error went, where the values are known.
     pub legs: Vec<Leg>,
+    /// Standard uncertainty that all readings share, with the reference: no second reading lessens it.
+    pub u_common: f64,
 }
 
 impl Window {
@@ -35,6 +37,15 @@ impl Window {
     pub fn leg(&self, day: f64) -> Option<&Leg> {
         let holds = |leg: &&Leg| leg.span().0 <= day && day <= leg.span().1;
         self.legs.iter().find(holds)
+    }
+
+    /// The ways in which the true error may have stood on `day`, the shared uncertainty included.
+    pub fn standings(&self, leg: &Leg, day: f64) -> Vec<Standing> {
+        let with_common = |s: Standing| Standing {
+            u: s.u.hypot(self.u_common),
+            ..s
+        };
+        leg.standings(day).into_iter().map(with_common).collect()
     }
 
     /// When it left its tolerance; `None` where it was never known good. Searched for at each
@@ -111,6 +122,7 @@ fn window(
         last_failed: (failed..=last).rev().find(out).unwrap_or(failed),
         tolerance,
         legs,
+        u_common: known(history.u_common[failed]),
     }
 }
 
@@ -160,9 +172,13 @@ fn step_belief(history: &History<'_>, fit: &Fit, to: usize) -> f64 {
     told.map_or(0.0, |(_, belief)| belief.clamp(0.0, 1.0))
 }
 
-/// Standard uncertainty of the reading of one row, with the scatter the fit found beyond it.
+/// A standard uncertainty; 0 where none is stated.
+fn known(u: f64) -> f64 {
+    if u.is_finite() { u.max(0.0) } else { 0.0 }
+}
+
+/// Standard uncertainty of the reading of one row by itself, with the scatter the fit found beyond it.
 fn u_of(history: &History<'_>, fit: &Fit, row: usize) -> f64 {
-    let known = |u: f64| if u.is_finite() { u.max(0.0) } else { 0.0 };
     known(history.u[row]).hypot(known(fit.excess_u))
 }
 

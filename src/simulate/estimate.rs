@@ -78,7 +78,8 @@ mod tests {
     #[test]
     fn a_hundred_checks_of_ten_items_that_never_change_are_ten_trials() {
         let cases = |out: u32| {
-            let each = move |item: u32| (0..10).map(move |_| (item, f64::from(u8::from(item >= out))));
+            let each =
+                move |item: u32| (0..10).map(move |_| (item, f64::from(u8::from(item >= out))));
             (0..10).flat_map(each)
         };
         let (low, high) = share_of_dependent(cases(1), 0.95);
@@ -105,7 +106,9 @@ mod tests {
     fn the_limits_hold_where_items_differ() {
         let mut state = 7u64;
         let mut uniform = || {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
             (state >> 11) as f64 / (1u64 << 53) as f64
         };
         let (mut held, mut held_by_checks) = (0, 0);

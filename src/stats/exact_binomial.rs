@@ -129,8 +129,14 @@ mod tests {
             let by_count = proportion_limits(successes, trials, 0.95);
             let share = successes as f64 / trials as f64;
             let by_share = share_limits(share, trials as f64, 0.95);
-            assert!((by_count.0 - by_share.0).abs() < 1e-9, "{by_count:?} {by_share:?}");
-            assert!((by_count.1 - by_share.1).abs() < 1e-9, "{by_count:?} {by_share:?}");
+            assert!(
+                (by_count.0 - by_share.0).abs() < 1e-9,
+                "{by_count:?} {by_share:?}"
+            );
+            assert!(
+                (by_count.1 - by_share.1).abs() < 1e-9,
+                "{by_count:?} {by_share:?}"
+            );
         }
     }
 

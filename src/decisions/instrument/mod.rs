@@ -12,8 +12,8 @@ pub use joint::{Dependence, Joint};
 
 use super::bench::Bench;
 use super::policy::{Action, ApprovalState, Decision};
-use crate::drift::Course;
-use crate::records::Item;
+use crate::drift::{Course, Prediction};
+use crate::records::{Item, Tolerance};
 use crate::words::{count, date};
 use changes::correlation;
 use joint::Point;
@@ -120,9 +120,16 @@ fn joint_on(bench: &Bench<'_>, points: Range<usize>, day: f64) -> Joint {
         let tolerance = history.item.tolerance?;
         let course = Course::of(&bench.fits.fits[index], &history, bench.drift.axis).ok()?;
         let p = course.known_on(day)?;
+        let upwards = tolerance.upper() - p.expected < p.expected - tolerance.lower();
+        let near = match upwards {
+            true => Tolerance::new(f64::NEG_INFINITY, tolerance.upper()),
+            false => Tolerance::new(tolerance.lower(), f64::INFINITY),
+        };
+        let without_step = Prediction { no_step: 1.0, ..p };
         Some(Point {
             probability: p.probability_in(tolerance),
-            upwards: tolerance.upper() - p.expected < p.expected - tolerance.lower(),
+            near: without_step.probability_in(near?),
+            upwards,
         })
     };
     let known: Option<Vec<Point>> = points.clone().map(forecast).collect();

@@ -85,7 +85,8 @@ impl Period {
         self.found.extend(found);
         self.found.sort_unstable();
         let all = std::mem::take(&mut self.found);
-        all.into_iter().for_each(|found| add(&mut self.found, found));
+        all.into_iter()
+            .for_each(|found| add(&mut self.found, found));
     }
 
     fn counts(&self) -> (u64, u64) {
@@ -123,7 +124,8 @@ mod tests {
     #[test]
     fn months_of_few_checks_are_pooled_until_the_limits_tell_something() {
         let month = |i: u32| NaiveDate::from_ymd_opt(2020 + (i / 12) as i32, 1 + i % 12, 1);
-        let found = |from: u32, n: u32, out: u32| (from..from + n).map(move |i| (i, i < from + out));
+        let found =
+            |from: u32, n: u32, out: u32| (from..from + n).map(move |i| (i, i < from + out));
         let few = (0..36).filter_map(|i| {
             let out = u32::from(i % 9 == 0);
             Some((month(i)?, found(2 * i, 2, out).collect()))
