@@ -72,6 +72,20 @@ pub(super) fn doubt_name(doubt: &Doubt, form: usize) -> String {
     }
 }
 
+/// The marked doubts of a form that no form before it asks as well, each with its line.
+pub(super) fn own_lines<'a>(
+    form: &'a Form,
+    before: &'a [Form],
+    number: usize,
+) -> impl Iterator<Item = String> + 'a {
+    let asked = |doubt: &&Doubt| {
+        let mut others = before.iter().flat_map(|form| form.guess.marked());
+        others.any(|other| other.asks_as(doubt))
+    };
+    let own = form.guess.marked().filter(move |doubt| !asked(doubt));
+    own.map(move |doubt| doubt_line(doubt, form, number))
+}
+
 /// A doubt as a line: its question while it is open, else the answer.
 pub(super) fn doubt_line(doubt: &Doubt, form: &Form, number: usize) -> String {
     let place = match number {
@@ -86,10 +100,8 @@ pub(super) fn doubt_line(doubt: &Doubt, form: &Form, number: usize) -> String {
 }
 
 fn doubt_lines(text: &mut String, forms: &[Form]) {
-    let mut lines = forms.iter().enumerate().flat_map(|(number, form)| {
-        let doubts = form.guess.marked();
-        doubts.map(move |doubt| doubt_line(doubt, form, number))
-    });
+    let each = forms.iter().enumerate();
+    let mut lines = each.flat_map(|(number, form)| own_lines(form, &forms[..number], number));
     let Some(first) = lines.next() else {
         return;
     };

@@ -1,6 +1,6 @@
 /*! A pipeline file that is there already: what it says is kept, and only what it lacks is added. */
 
-use super::draft::{doubt_line, tables};
+use super::draft::{doubt_line, own_lines, tables};
 use super::look::Form;
 use super::person::{Person, StartError, parsed};
 use crate::records::guess::doubt::Doubt;
@@ -134,7 +134,7 @@ impl Standing {
     pub fn with(&self, forms: &[Form], person: &mut dyn Person) -> Result<String, StartError> {
         let mut text = self.text.clone();
         let mut others = self.file.settings.checks.other.len();
-        for form in forms {
+        for (number, form) in forms.iter().enumerate() {
             let uncovered: Vec<usize> = (0..form.files.len())
                 .filter(|i| self.form_of(&form.files[*i]).is_none())
                 .collect();
@@ -156,11 +156,7 @@ impl Standing {
                 "Added as a form of its own: {}.",
                 own.entries.join(", ")
             ));
-            let doubts: Vec<String> = own
-                .guess
-                .marked()
-                .map(|d| doubt_line(d, &own, others))
-                .collect();
+            let doubts: Vec<String> = own_lines(&own, &forms[..number], others).collect();
             text = with_lines(&text, "checks.doubts", &doubts);
             text.push_str(&tables(&own, "[[checks.other]]"));
         }

@@ -5,6 +5,7 @@ use crate::records::Encoding;
 use crate::records::guess::draft::Guess;
 use crate::records::guess::file::guess;
 use crate::records::reading::files;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Files that are written alike.
@@ -49,7 +50,8 @@ pub(super) fn forms(
 ) -> Result<Vec<Form>, StartError> {
     let mut forms: Vec<Form> = Vec::new();
     let several = files.len() > 1;
-    let (mut first_error, mut left_out) = (None, false);
+    let mut first_error = None;
+    let mut left_out: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for path in files {
         let mut own = match guess(&path, today) {
             Ok(own) => own,
@@ -65,11 +67,8 @@ pub(super) fn forms(
         let missing: Vec<&str> = own.missing().iter().map(|column| column.name()).collect();
         if several && missing.len() > 1 {
             let missing = missing.join(", ");
-            person.tell(&format!(
-                "Not read: {}: no column was found for {missing}.\n",
-                path.display()
-            ));
-            left_out = true;
+            let shown = path.display().to_string();
+            left_out.entry(missing).or_default().push(shown);
             continue;
         }
         let same_headers = |form: &Form| form.guess.columns == own.columns;
@@ -92,14 +91,28 @@ pub(super) fn forms(
             }),
         }
     }
+    for (missing, files) in &left_out {
+        person.tell(&format!(
+            "Not read: {}: no column was found for {missing}.\n",
+            named(files)
+        ));
+    }
+    let left_out = !left_out.is_empty();
     // A folder stays a folder, so that next month's file is read too, where all files are alike.
     let alike = forms.len() == 1 && first_error.is_none() && !left_out;
     for form in &mut forms {
-        let named = if alike { inputs } else { &form.files };
-        form.entries = named.iter().map(|path| entry(path, folder)).collect();
+        let stated = if alike { inputs } else { &form.files };
+        form.entries = stated.iter().map(|path| entry(path, folder)).collect();
     }
     // The form of the most files stands first.
     forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
+    if let Some((first, others)) = forms.split_first_mut() {
+        for form in others {
+            let differs = form.guess.differs_from(&first.guess);
+            let note = format!("A form of its own: {}.", differs.join("; "));
+            form.guess.notes.insert(0, note);
+        }
+    }
     match (first_error, forms.is_empty()) {
         (Some(why), true) => Err(StartError(format!("error: {why}"))),
         (None, true) if left_out => Err(StartError(
@@ -110,10 +123,30 @@ pub(super) fn forms(
 }
 
 impl Form {
+    /// Its files, as they are told.
+    pub fn named(&self) -> String {
+        let name = |path: &PathBuf| {
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            name.to_string_lossy().into_owned()
+        };
+        let names: Vec<String> = self.files.iter().map(name).collect();
+        match names.as_slice() {
+            [_] => self.entries.join(", "),
+            names if self.entries.len() < names.len() => {
+                format!("{}: {}, same header", self.entries.join(", "), named(names))
+            }
+            names => format!("{}, same header", named(names)),
+        }
+    }
+
     /// Takes in another file that is written alike.
     fn join(&mut self, guess: Guess, path: PathBuf) {
         if self.guess.encoding != guess.encoding {
             self.guess.encoding = Encoding::Auto;
+            let of_others = |note: &String| !note.starts_with("Encoding:");
+            self.guess.notes.retain(of_others);
+            let note = "Encoding: the files differ, each is read by its own.".to_string();
+            self.guess.notes.insert(0, note);
         }
         for told in guess.told {
             if !self.guess.told.contains(&told) {
@@ -131,6 +164,17 @@ impl Form {
             }
         }
         self.files.push(path);
+    }
+}
+
+/// Names of files in a row, the first and the last of many.
+fn named(files: &[String]) -> String {
+    const MOST_NAMED: usize = 3;
+    match files {
+        [first, .., last] if files.len() > MOST_NAMED => {
+            format!("{} files ({first} … {last})", files.len())
+        }
+        files => files.join(", "),
     }
 }
 

@@ -14,6 +14,7 @@ mod trial;
 use crate::records::date::days_of;
 use crate::report::write_whole;
 use chrono::NaiveDate;
+use person::Once;
 pub use person::{Person, StartError};
 use std::path::{Path, PathBuf};
 use trial::Trial;
@@ -62,6 +63,7 @@ pub fn start(
         folder: &folder,
         today,
     };
+    let person: &mut dyn Person = &mut Once::new(person);
     let mut forms = look::forms(files, (inputs, &folder), days_of(today), person)?;
     let mut read = None;
     for form in &mut forms {

@@ -11,6 +11,35 @@ pub trait Person {
     fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)>;
 }
 
+/// A person who is asked each question once, however many forms of files raise it.
+pub(super) struct Once<'a> {
+    person: &'a mut dyn Person,
+    said: Vec<(Doubt, Option<(Answer, String)>)>,
+}
+
+impl<'a> Once<'a> {
+    pub fn new(person: &'a mut dyn Person) -> Self {
+        let said = Vec::new();
+        Self { person, said }
+    }
+}
+
+impl Person for Once<'_> {
+    fn tell(&mut self, text: &str) {
+        self.person.tell(text);
+    }
+
+    fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)> {
+        let mut said = self.said.iter();
+        if let Some((_, answer)) = said.find(|(other, _)| other.asks_as(doubt)) {
+            return answer.clone();
+        }
+        let answer = self.person.ask(doubt);
+        self.said.push((doubt.clone(), answer.clone()));
+        answer
+    }
+}
+
 /// Why there is no pipeline file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]

@@ -243,3 +243,52 @@ fn files_and_folders_with_other_headers_become_one_pipeline() {
         [0.4, 0.5, 0.6, 0.7]
     );
 }
+
+#[test]
+fn a_question_that_two_forms_raise_is_asked_and_marked_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path
+    };
+    let files = [
+        write(
+            "a.csv",
+            "Item;Date;Error;U\nG-1;03.04.2021;0,4;0,1\nG-1;05.06.2022;0,5;0,1\n",
+        ),
+        write(
+            "b.csv",
+            "Gerät,Date,Error,U\nG-2,07.08.2021,0.6,0.1\nG-2,09.10.2022,0.7,0.1\n",
+        ),
+    ];
+    let mut heard = answering(&[0]);
+    let started = start(&files, today(), &mut heard).unwrap();
+    assert_eq!(heard.asked, ["coverage_factor"]);
+    assert!(started.open.is_empty(), "{:?}", started.open);
+    let text = std::fs::read_to_string(&started.file).unwrap();
+    assert_eq!(text.matches("coverage_factor = 2.0").count(), 2, "{text}");
+    std::fs::remove_file(&started.file).unwrap();
+    let marked = start(&files, today(), &mut Heard::default()).unwrap();
+    assert_eq!(marked.open, ["coverage_factor"]);
+    assert!(
+        heard
+            .text
+            .contains("A form of its own: instrument \"Gerät\", in the first form \"Item\"")
+    );
+}
+
+#[test]
+fn a_folder_of_months_is_told_in_one_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let months = folder.path().join("months");
+    std::fs::create_dir(&months).unwrap();
+    for month in 1..=12 {
+        let text = format!("Item,Date,Error\nG-1,2025-{month:02}-13,0.{month}\n");
+        std::fs::write(months.join(format!("2025-{month:02}.csv")), text).unwrap();
+    }
+    let mut heard = Heard::default();
+    start(&[months], today(), &mut heard).unwrap();
+    let line = "months: 12 files (2025-01.csv … 2025-12.csv), same header:\n";
+    assert!(heard.text.starts_with(line), "{}", heard.text);
+}

@@ -28,7 +28,7 @@ const EXAMPLES: usize = 3;
 /// What the first look took for what.
 pub(super) fn looked(form: &Form) -> String {
     let guess = &form.guess;
-    let mut text = format!("{}:\n", form.entries.join(", "));
+    let mut text = format!("{}:\n", form.named());
     for note in &guess.notes {
         let _ = writeln!(text, "{note}");
     }

@@ -112,6 +112,16 @@ impl Doubt {
         Self { setting, ..self }
     }
 
+    /// True where the other asks the same: an answer to the one is that to the other. Examples
+    /// may differ.
+    pub fn asks_as(&self, other: &Doubt) -> bool {
+        let answers = |doubt: &Doubt| -> Vec<Answer> {
+            let choices = doubt.choices.iter();
+            choices.map(|choice| choice.answer.clone()).collect()
+        };
+        self.name == other.name && self.words == other.words && answers(self) == answers(other)
+    }
+
     /// The same, with one more answer to choose from.
     pub fn or(mut self, words: impl Into<String>, answer: Answer) -> Self {
         let words = words.into();

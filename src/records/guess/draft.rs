@@ -169,6 +169,46 @@ impl Guess {
             && self.delimiter == other.delimiter
     }
 
+    /// What another file's form differs by from this one's, in words.
+    pub fn differs_from(&self, other: &Guess) -> Vec<String> {
+        let mut differs = Vec::new();
+        let mut tell = |what: &str, own: String, others: String| {
+            if own != others {
+                let shown = |text: &str| match text {
+                    "" => "none".to_string(),
+                    text => format!("\"{text}\""),
+                };
+                let (own, others) = (shown(&own), shown(&others));
+                differs.push(format!("{what} {own}, in the first form {others}"));
+            }
+        };
+        for column in Column::ALL {
+            let header = |guess: &Guess| {
+                let found = guess.columns.iter().find(|g| g.column == column);
+                found.map_or(String::new(), |g| g.header.clone())
+            };
+            tell(column.name(), header(self), header(other));
+        }
+        let text = |guess: &Guess, of: fn(&Guess) -> &str| of(guess).to_string();
+        for (what, of) in [
+            ("delimiter", (|g| g.delimiter.word()) as fn(&Guess) -> &str),
+            ("unit", |g| &g.unit),
+            ("date_format", |g| match g.date_format.as_str() {
+                "" => "ISO 8601",
+                format => format,
+            }),
+            ("decimal sign", |g| if g.decimal_comma { "," } else { "." }),
+        ] {
+            tell(what, text(self, of), text(other, of));
+        }
+        let factor = |guess: &Guess| guess.coverage_factor.to_string();
+        tell("coverage_factor", factor(self), factor(other));
+        if self.wide != other.wide {
+            differs.push("what its headers state of dates or points".into());
+        }
+        differs
+    }
+
     /// The doubts that a pipeline file marks.
     pub fn marked(&self) -> impl Iterator<Item = &Doubt> {
         self.doubts.iter().filter(|doubt| doubt.marked)
