@@ -1,6 +1,7 @@
 /*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
 
 use super::look::Form;
+use super::told::some_of;
 use crate::records::cells::column::Column;
 use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
@@ -205,7 +206,7 @@ fn column_lines(text: &mut String, guess: &Guess, path: &str) {
     }
     if !guess.ignored.is_empty() {
         // A header may hold a line break, which would end the comment.
-        let listed = guess.ignored.join(", ").replace(['\n', '\r'], " ");
+        let listed = some_of(&guess.ignored).replace(['\n', '\r'], " ");
         let _ = writeln!(text, "# not read: {listed}");
     }
 }

@@ -42,9 +42,20 @@ pub(super) fn looked(form: &Form) -> String {
         let _ = writeln!(text, "  {:<13} \"{header}\": {why}", column.name());
     }
     if !guess.ignored.is_empty() {
-        let _ = writeln!(text, "Not read: {}", guess.ignored.join(", "));
+        let _ = writeln!(text, "Not read: {}", some_of(&guess.ignored));
     }
     text + &told("Please check", &guess.told)
+}
+
+/// Headers that are not read, the first of many.
+pub(super) fn some_of(headers: &[String]) -> String {
+    const MOST: usize = 30;
+    let shown = headers.iter().take(MOST).map(String::as_str);
+    let shown = shown.collect::<Vec<_>>().join(", ");
+    match headers.len().saturating_sub(MOST) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
 }
 
 /// What deserves a look and stops nothing.

@@ -3,7 +3,7 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
-use super::headers::find;
+use super::headers::Headers;
 use super::points::{may_be_by_points, states_point};
 use super::wide::{is_dated, may_be_wide};
 use crate::records::cells::column::Column;
@@ -85,6 +85,7 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     // A column without a header cannot be named in a pipeline file.
     let unnamed = |sample: &Sample| sample.header.trim().is_empty();
     let mut taken: Vec<bool> = samples.iter().map(unnamed).collect();
+    let headers = Headers::of(samples.iter().map(|sample| sample.header.as_str()));
     for column in ORDER {
         let fits = |i: &usize| {
             !taken[*i]
@@ -95,15 +96,9 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
                     guess.decimal_comma,
                 )
         };
-        let free: Vec<usize> = (0..samples.len()).filter(fits).collect();
-        let found = find(column, &free, |i| &samples[i].header);
+        let found = headers.find(column, |i| fits(&i));
         let beside = |(place, _): &(usize, _)| {
-            let others = free.iter().copied().filter(|i| i != place);
-            let other = |needed| {
-                find(needed, &others.clone().collect::<Vec<_>>(), |i| {
-                    &samples[i].header
-                })
-            };
+            let other = |needed| headers.find(needed, |i| i != *place && fits(&i));
             let expanded = column == Column::UAssigned && samples[*place].header.contains('U');
             !expanded && beside_readings(column).is_none_or(|needed| other(needed).is_some())
         };
@@ -144,9 +139,9 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
         return 0;
     }
     let mut taken = vec![false; headers.len()];
+    let folded = Headers::of(headers.iter().map(String::as_str));
     let named = ORDER.iter().filter(|column| {
-        let free: Vec<usize> = (0..headers.len()).filter(|i| !taken[*i]).collect();
-        let found = find(**column, &free, |i| &headers[i]);
+        let found = folded.find(**column, |i| !taken[i]);
         found.inspect(|(place, _)| taken[*place] = true).is_some()
     });
     // Dates are what the headers of a wide table name.

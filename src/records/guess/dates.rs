@@ -73,14 +73,17 @@ pub(crate) struct FoundFormat {
     pub doubt: Option<Doubt>,
 }
 
-/// True for a text that some usual format reads as a date.
-pub(crate) fn looks_like_date(text: &str) -> bool {
-    // Two marks between three parts, or eight digits; most cells are no date by that.
+/// Two marks between three parts, or eight digits: most cells are no date by that.
+fn may_be_date(text: &str) -> bool {
     let digits = text.bytes().filter(u8::is_ascii_digit).count();
     let marks = text.matches(['-', '/', '.', ' ', '年', '月']).count();
-    let may_be = digits >= 3 && marks >= 2 || digits == 8 && text.len() == 8;
+    digits >= 3 && marks >= 2 || digits == 8 && text.len() == 8
+}
+
+/// True for a text that some usual format reads as a date.
+pub(crate) fn looks_like_date(text: &str) -> bool {
     let reads = |format: &String| plausible(DateFormat::from_setting(format).parse_own(text));
-    may_be && ALL.iter().any(reads)
+    may_be_date(text) && ALL.iter().any(reads)
 }
 
 /// The format of the dates among `values`; `None` where they are no dates.
@@ -93,6 +96,9 @@ pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<F
             why: evidence(iso, values.len()),
             doubt: None,
         });
+    }
+    if !values.iter().take(FIRST).any(|text| may_be_date(text)) {
+        return None;
     }
     // A format that reads none of the first values reads no column of dates.
     let reads_some = |format: &&String| {

@@ -2,43 +2,74 @@
 
 use crate::records::cells::column::Column;
 use crate::records::words::{plain, words};
+use std::collections::HashSet;
+
+/// Headers as they are compared with words, each folded once: a sheet may have thousands.
+pub(super) struct Headers {
+    folded: Vec<String>,
+    /// The words of them all: one that none of them has is looked for in none.
+    words: HashSet<String>,
+}
+
+impl Headers {
+    pub fn of<'a>(headers: impl Iterator<Item = &'a str>) -> Self {
+        let folded: Vec<String> = headers.map(folded).collect();
+        let words = folded.iter().flat_map(|header| header.split(' '));
+        let words = words.map(String::from).collect();
+        Self { folded, words }
+    }
+
+    /// The first word of `column` that a free header is, else that it holds, with the header's
+    /// place.
+    pub fn find(
+        &self,
+        column: Column,
+        free: impl Fn(usize) -> bool,
+    ) -> Option<(usize, &'static str)> {
+        let known = |word: &&String| {
+            let has = |part| self.words.contains(part);
+            word.split(' ').all(has) || word.chars().all(is_unspaced)
+        };
+        let known: Vec<&'static String> = words(column).iter().filter(known).collect();
+        let first = |fits: fn(&str, &str) -> bool| {
+            known.iter().find_map(|word| {
+                let mut places = 0..self.folded.len();
+                // What a column holds is looked at last: it may be long.
+                let place = places.find(|i| fits(&self.folded[*i], word) && free(*i))?;
+                Some((place, word.as_str()))
+            })
+        };
+        first(|header, word| header == word).or_else(|| first(holds))
+    }
+}
 
 /// Where the headers name the items, by their words.
 pub(super) fn item_column(headers: &[String]) -> Option<usize> {
-    let all: Vec<usize> = (0..headers.len()).collect();
-    find(Column::Instrument, &all, |i| &headers[i]).map(|(place, _)| place)
+    named(headers, Column::Instrument)
 }
 
 /// Where the headers name the dates, by their words.
 pub(super) fn date_column(headers: &[String]) -> Option<usize> {
-    let all: Vec<usize> = (0..headers.len()).collect();
-    find(Column::Date, &all, |i| &headers[i]).map(|(place, _)| place)
+    named(headers, Column::Date)
 }
 
-/// The first word of `column` that a free header is, else that it holds, with the header's place.
-pub(super) fn find<'a>(
-    column: Column,
-    free: &[usize],
-    header: impl Fn(usize) -> &'a str,
-) -> Option<(usize, &'static str)> {
-    // Each header once: a sheet may have thousands.
-    let spaced = |place: &usize| (*place, format!(" {} ", folded(header(*place))));
-    let free: Vec<(usize, String)> = free.iter().map(spaced).collect();
-    let first = |fits: fn(&str, &str) -> bool| {
-        words(column).iter().find_map(|word| {
-            let spaced = format!(" {word} ");
-            let (place, _) = free.iter().find(|(_, header)| fits(header, &spaced))?;
-            Some((*place, word.as_str()))
-        })
-    };
-    first(|header, word| header == word).or_else(|| first(holds))
+fn named(headers: &[String], column: Column) -> Option<usize> {
+    let headers = Headers::of(headers.iter().map(String::as_str));
+    headers.find(column, |_| true).map(|(place, _)| place)
 }
 
-/// True where `word` stands among the words of `header`, both with blanks around them; writing
-/// that sets no blanks between words is looked through.
+/// True where `word` stands among the words of a folded header; writing that sets no blanks
+/// between words is looked through.
 fn holds(header: &str, word: &str) -> bool {
-    let alone = word.trim();
-    header.contains(word) || alone.chars().all(is_unspaced) && header.contains(alone)
+    let whole = |(at, found): (usize, &str)| {
+        let (before, after) = (&header[..at], &header[at + found.len()..]);
+        let ends = |text: &str, end: bool| text.is_empty() || end;
+        ends(before, before.ends_with(' ')) && ends(after, after.starts_with(' '))
+    };
+    let unspaced = || word.chars().all(is_unspaced);
+    header
+        .match_indices(word)
+        .any(|found| whole(found) || unspaced())
 }
 
 /// True for a sign of a script that sets no blanks between words: kana and the unified ideographs
@@ -49,7 +80,8 @@ fn is_unspaced(c: char) -> bool {
 
 /// True where the words of a header name `column`.
 pub(super) fn headed(header: &str, column: Column) -> bool {
-    words(column).iter().any(|word| says(header, word))
+    let header = folded(header);
+    words(column).iter().any(|word| holds(&header, word))
 }
 
 /// Bytes of a header that are looked at; a longer text is no header.
@@ -67,5 +99,5 @@ pub(super) fn folded(header: &str) -> String {
 
 /// True where `word` stands in the header as whole words.
 pub(super) fn says(header: &str, word: &str) -> bool {
-    holds(&format!(" {} ", folded(header)), &format!(" {word} "))
+    holds(&folded(header), word)
 }

@@ -3,19 +3,18 @@
 use super::columns::{NO_UNIT, Sample, header_of, is_number, is_unknown_outcome};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
-use super::headers::says;
+use super::headers::headed;
 use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::said::spoken_of;
 use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::cells::written::{is_nothing, written};
-use crate::records::words::words;
 use std::collections::BTreeSet;
 
 /// Names the columns that speak of an uncertainty and are not read.
 pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
-    let speaks = |header: &&String| words(Column::U).iter().any(|word| says(header, word));
+    let speaks = |header: &&String| headed(header, Column::U);
     let why = match header_of(guess, Column::U) {
         Some(header) => format!("\"{header}\" is taken as u"),
         None => "its content does not read as numbers".to_string(),

@@ -253,7 +253,8 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
         if matched.positions.contains(&Some(index)) || off(header) {
             continue;
         }
-        let of_register = |name: &&&str| fold(header) == **name;
+        let folded = fold(header);
+        let of_register = |name: &&&str| folded == **name;
         if checks && let Some(name) = REGISTER_ONLY.iter().find(of_register) {
             matched.notes.push(format!(
                 "column \"{header}\" is not read from checks: {name} belongs in the register, one row an instrument"
@@ -267,7 +268,8 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
                 let limit = NEAR_MISS.min(column.name.len() / 3);
                 place.is_none()
                     && column.own != Some(OFF)
-                    && strsim::damerau_levenshtein(&fold(header), column.name) <= limit
+                    && folded.len().abs_diff(column.name.len()) <= limit
+                    && strsim::damerau_levenshtein(&folded, column.name) <= limit
             });
         if let Some((column, _)) = near {
             matched.notes.push(format!(
