@@ -43,6 +43,8 @@ mod drift_picture;
 mod engine;
 #[path = "every_method.rs"]
 mod every_method;
+#[path = "fresh_exports.rs"]
+mod fresh_exports;
 #[path = "headless.rs"]
 mod headless;
 #[path = "hostile_disk.rs"]

@@ -22,6 +22,10 @@ use std::path::{Path, PathBuf};
 /// same date compares with the same one.
 const PREVIOUS: &str = "previous";
 
+/// Copy of the state of the first run of the same date inside the kept folder, where its records
+/// read otherwise.
+const FIRST_OF_DATE: &str = "first-of-date";
+
 /// An earlier run's state.
 #[derive(Debug, Clone)]
 pub struct Previous {
@@ -34,6 +38,15 @@ pub struct Previous {
     run_record: String,
 }
 
+impl Previous {
+    fn keep(&self, folder: &Path) -> Result<(), RunError> {
+        let failed = |why| RunError::write("kept", why);
+        std::fs::create_dir_all(folder).map_err(failed)?;
+        std::fs::write(folder.join("run.json"), &self.run_record).map_err(failed)?;
+        state::keep(&self.histories, folder)
+    }
+}
+
 /// What a run finds when it starts.
 #[derive(Debug, Clone)]
 pub struct Before {
@@ -43,6 +56,8 @@ pub struct Before {
     pub standing: Option<Standing>,
     /// The run to compare with; `None` for the first.
     pub previous: Option<Previous>,
+    /// The first run of the same date, where it still stands or its state was kept.
+    pub first_of_date: Option<Previous>,
     /// What a person should know, in words: for the terminal and the log.
     pub notes: Vec<String>,
     /// The run folder and the pipeline as the ledger names them.
@@ -67,6 +82,7 @@ impl Before {
             ledger,
             standing,
             previous: None,
+            first_of_date: None,
             notes,
             names,
         };
@@ -160,6 +176,38 @@ impl Before {
             self.previous = found.and_then(Result::ok);
         }
         self.notes.extend(told);
+        self.first_of_date = self.find_first_of_date(plan, target);
+    }
+
+    fn find_first_of_date(&self, plan: &Plan, target: &Path) -> Option<Previous> {
+        let place = target.parent().unwrap_or(Path::new("."));
+        let others = self.own_runs().filter(|run| run.day() == plan.as_of);
+        let others = others.map(|run| place.join(&run.folder));
+        let stands = |folder: &PathBuf| {
+            Standing::read(folder).is_some_and(|standing| standing.day() == plan.as_of)
+        };
+        let mut folders = std::iter::once(target.to_path_buf()).chain(others);
+        let folder = folders.find(stands)?;
+        let (kept, record) = (folder.join(KEPT), folder.join("run.json"));
+        let first = kept.join(FIRST_OF_DATE);
+        let found = read_previous(&first.join("run.json"), &first);
+        found.or_else(|_| read_previous(&record, &kept)).ok()
+    }
+
+    /// The first run of the same date, where `states` rest on other checks.
+    pub fn edited_since(&self, states: &[KeptHistory]) -> Option<&Previous> {
+        let rests_on = |histories: &[KeptHistory]| -> Vec<(String, String, String)> {
+            let each = histories.iter().map(|h| {
+                (
+                    h.instrument.clone(),
+                    h.point.clone(),
+                    h.check_hashes.clone(),
+                )
+            });
+            each.collect()
+        };
+        let first = self.first_of_date.as_ref()?;
+        (rests_on(&first.histories) != rests_on(states)).then_some(first)
     }
 
     /// Extensions of each history that were decided by earlier runs and followed since.
@@ -177,19 +225,18 @@ impl Before {
         histories.items.iter().map(of).collect()
     }
 
-    /// Keeps the compared run's state beside this run's own.
+    /// Keeps the states of the compared runs beside this run's own, which are `states`.
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn keep_previous(&self, kept: &Path) -> Result<(), RunError> {
-        let Some(previous) = &self.previous else {
-            return Ok(());
-        };
-        let folder = kept.join(PREVIOUS);
-        std::fs::create_dir_all(&folder).map_err(|why| RunError::write("kept/previous", why))?;
-        std::fs::write(folder.join("run.json"), &previous.run_record)
-            .map_err(|why| RunError::write("kept/previous/run.json", why))?;
-        state::keep(&previous.histories, &folder)
+    pub fn keep_previous(&self, states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
+        if let Some(previous) = &self.previous {
+            previous.keep(&kept.join(PREVIOUS))?;
+        }
+        match self.edited_since(states) {
+            Some(first) => first.keep(&kept.join(FIRST_OF_DATE)),
+            None => Ok(()),
+        }
     }
 
     /// Enters into the ledger a standing report that a killed run put in place but did not enter.

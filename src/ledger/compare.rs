@@ -64,7 +64,7 @@ pub fn compare(
         };
         let data = data_change(kept, &records.get(index));
         checks += data.new;
-        for (kind, sentence, red_flag) in sentences(&data, kept) {
+        for (kind, sentence, red_flag) in sentences(&data, kept, "the last run") {
             add(kind, sentence, red_flag);
         }
         if let Some(sentence) = new_action(kept, state, reasons[index]) {
@@ -115,6 +115,37 @@ pub fn compare(
         ));
     }
     result
+}
+
+/// What was edited or taken away since the first run of the same date: new checks are none of it.
+pub fn edits(
+    first: Side<'_>,
+    now: Side<'_>,
+    records: &Histories,
+    slugs: &[&str],
+) -> Vec<ChangeView> {
+    let known: HashMap<_, &KeptHistory> = first.histories.iter().map(|h| (h.key(), h)).collect();
+    let mut changes = Vec::new();
+    for (index, state) in now.histories.iter().enumerate() {
+        let Some(kept) = known.get(&state.key()) else {
+            continue;
+        };
+        let told = sentences(
+            &data_change(kept, &records.get(index)),
+            kept,
+            "the first run of this date",
+        );
+        let edits = told.into_iter().filter(|(.., red_flag)| *red_flag);
+        changes.extend(edits.map(|(kind, sentence, red_flag)| ChangeView {
+            kind: kind.into(),
+            name: state.name(),
+            slug: slugs[index].into(),
+            sentence,
+            red_flag,
+        }));
+    }
+    changes.extend(vanished(first, now));
+    changes
 }
 
 fn new_action(kept: &KeptHistory, now: &KeptHistory, reason: &str) -> Option<String> {

@@ -64,15 +64,19 @@ fn dates(days: &[f64]) -> String {
     }
 }
 
-/// Sentences for the digest: kind, sentence, red flag.
-pub fn sentences(change: &DataChange, kept: &KeptHistory) -> Vec<(&'static str, String, bool)> {
+/// Sentences for the digest: kind, sentence, red flag. `run` names the run that is compared with.
+pub fn sentences(
+    change: &DataChange,
+    kept: &KeptHistory,
+    run: &str,
+) -> Vec<(&'static str, String, bool)> {
     let mut told = Vec::new();
     let before = kept.checks().len();
     if change.edited.0 > 0 {
         told.push((
             "Data edited in the past",
             format!(
-                "{} of the {before} checks that the last run rested on read otherwise now; dated {}",
+                "{} of the {before} checks that {run} rested on read otherwise now; dated {}",
                 change.edited.0,
                 dates(&change.edited.1)
             ),
@@ -83,7 +87,7 @@ pub fn sentences(change: &DataChange, kept: &KeptHistory) -> Vec<(&'static str, 
         told.push((
             "Data that disappeared",
             format!(
-                "{} of the {before} checks that the last run rested on, up to {}, are gone",
+                "{} of the {before} checks that {run} rested on, up to {}, are gone",
                 change.vanished, kept.last_check
             ),
             true,
@@ -93,7 +97,7 @@ pub fn sentences(change: &DataChange, kept: &KeptHistory) -> Vec<(&'static str, 
         told.push((
             "Checks entered late",
             format!(
-                "{} dated before the last run's latest check of {}: {}",
+                "{} dated before {run}'s latest check of {}: {}",
                 change.late.len(),
                 kept.last_check,
                 dates(&change.late)

@@ -57,6 +57,17 @@ impl fmt::Display for Warning {
 
 /// Warnings as a person reads them: the same words once, with where they first hold and how often.
 pub(crate) fn once(warnings: &[Warning]) -> Vec<String> {
+    let words = counted(warnings)
+        .into_iter()
+        .map(|(warning, count)| match count {
+            1 => warning.to_string(),
+            n => format!("{} and {} more: {}", warning.source, n - 1, warning.words),
+        });
+    words.collect()
+}
+
+/// Each of the warnings that say the same once, where it first holds, with how often.
+pub(crate) fn counted(warnings: &[Warning]) -> Vec<(&Warning, usize)> {
     let mut places: HashMap<&str, usize> = HashMap::new();
     let mut told: Vec<(&Warning, usize)> = Vec::new();
     for warning in warnings {
@@ -66,11 +77,7 @@ pub(crate) fn once(warnings: &[Warning]) -> Vec<String> {
             None => told.push((warning, 1)),
         }
     }
-    let words = told.into_iter().map(|(warning, count)| match count {
-        1 => warning.to_string(),
-        n => format!("{} and {} more: {}", warning.source, n - 1, warning.words),
-    });
-    words.collect()
+    told
 }
 
 /// An input file of the run record.

@@ -39,7 +39,7 @@ pub(crate) mod words;
 pub use accounts::Loaded;
 pub(crate) use accounts::{
     InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RowCounts, Warning,
-    once,
+    counted, once,
 };
 pub(crate) use append::check_in::append;
 pub(crate) use append::rows::{RowsFormat, append_rows};

@@ -51,7 +51,13 @@ pub(super) fn opening(view: &DigestView) -> String {
 /// What the comparison rests on.
 pub(super) fn compared(view: &DigestView) -> String {
     match view.previous {
-        None => "First run: there is nothing to compare with yet.".into(),
+        None if view.changes.is_empty() => {
+            "First run: there is nothing to compare with yet.".into()
+        }
+        None => format!(
+            "{} since the first run of this date.",
+            count(view.changes.len(), "change")
+        ),
         Some(previous) if view.changes.is_empty() => {
             format!("Nothing changed since the run of {}.", iso_date(previous))
         }

@@ -155,13 +155,13 @@ impl Form {
                 Answer::State("as_found_is", "\"correction\"".into()),
             ),
             "point_from" if !stated(self, "point_from") => {
-                let nominal = self
-                    .guess
-                    .columns
-                    .iter()
-                    .find(|g| g.column == Column::Nominal);
-                let header = nominal.map_or("nominal", |g| g.header.as_str());
-                let value = format!("[{}]", quoted(header));
+                let header = |column| {
+                    let found = self.guess.columns.iter().find(|g| g.column == column);
+                    found.map(|g| quoted(&g.header))
+                };
+                let nominal = header(Column::Nominal).unwrap_or(quoted("nominal"));
+                let point = header(Column::Point).map_or(String::new(), |point| point + ", ");
+                let value = format!("[{point}{nominal}]");
                 (
                     format!(
                         "point_from = {value}: {}. Add the other columns that tell points apart.",
@@ -237,6 +237,7 @@ impl Form {
         let found = [
             told::values_for_errors(&self.guess, loaded),
             told::several_a_day(&self.guess, loaded),
+            told::per_cent_of(loaded),
             told::values_not_read(loaded),
         ];
         for doubt in found.into_iter().flatten() {
@@ -246,7 +247,11 @@ impl Form {
                 .iter()
                 .any(|other| other.name == doubt.name)
             {
-                self.guess.doubts.push(self.offering(doubt));
+                let doubt = match doubt.name {
+                    "per_cent_of" => doubt,
+                    _ => self.offering(doubt),
+                };
+                self.guess.doubts.push(doubt);
             }
         }
     }

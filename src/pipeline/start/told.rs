@@ -150,6 +150,34 @@ pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     })
 }
 
+/// The setting that says what a bare per cent is one of.
+const PER_CENT_OF: &str = "per_cent_of";
+
+/// A doubt where a tolerance is a bare per cent: of the reading, or of the range.
+pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {
+    let rejects = loaded.rejects.iter().map(|reject| {
+        let place = format!("{}, row {}", reject.file, reject.row);
+        (place, reject.value.clone(), reject.reason.to_string())
+    });
+    let warnings = loaded.warnings.iter();
+    let warnings = warnings.map(|w| (w.source.clone(), String::new(), w.words.clone()));
+    let (place, value, _) = rejects
+        .chain(warnings)
+        .find(|(.., words)| words.contains(PER_CENT_OF))?;
+    let words = format!(
+        "{place}: a tolerance{} is in per cent, and whether of the reading or of the range the file does not say.",
+        if value.is_empty() {
+            value
+        } else {
+            format!(" \"{value}\"")
+        }
+    );
+    let of = |what: &str| Answer::State(PER_CENT_OF, format!("\"{what}\""));
+    let doubt = Doubt::new(PER_CENT_OF, words).settled_by(PER_CENT_OF);
+    let doubt = doubt.or("of the reading", of("reading"));
+    Some(doubt.or("of the range", of("range")))
+}
+
 /// Rows that count by their outcome alone though a column of values is read: most of them, so that
 /// its cells are not understood.
 pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
@@ -157,6 +185,10 @@ pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
     let valueless = values.iter().filter(|value| value.is_nan()).count();
     let unread = |warning: &&crate::records::Warning| warning.words.ends_with(VALUELESS);
     let first = loaded.warnings.iter().find(unread)?;
+    // That is asked by itself.
+    if first.words.contains(PER_CENT_OF) {
+        return None;
+    }
     (2 * valueless > values.len()).then(|| {
         let words = format!(
             "{valueless} of {} checks count by their outcome alone, since their values cannot be read. The first: {first}.",

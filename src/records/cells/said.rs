@@ -67,6 +67,9 @@ enum Meaning {
     Filler,
 }
 
+/// Words of the longest phrase that is looked for.
+const LONGEST_PHRASE: usize = 4;
+
 // A test reads the file, so that what is built has words.
 static MEANINGS: LazyLock<HashMap<String, Meaning>> = LazyLock::new(|| {
     let lists: Lists = toml::from_str(FILE).unwrap_or_default();
@@ -106,16 +109,22 @@ pub(crate) fn own_event(word: &str) -> Option<Event> {
     known.or_else(|| word.eq_ignore_ascii_case("none").then_some(Event::None))
 }
 
-/// The meaning of a whole text, else of each of its words; `None` for a word that is unknown.
+/// The meanings of a text, of the longest phrases that are known; `None` for a word that is in
+/// none.
 fn meanings(text: &str) -> Vec<Option<Meaning>> {
     let text = plain(text);
-    match MEANINGS.get(&text) {
-        Some(meaning) => vec![Some(*meaning)],
-        None => text
-            .split(' ')
-            .map(|word| MEANINGS.get(word).copied())
-            .collect(),
+    let words: Vec<&str> = text.split(' ').collect();
+    let (mut at, mut found) = (0, Vec::new());
+    while at < words.len() {
+        let longest = LONGEST_PHRASE.min(words.len() - at);
+        let phrase = (1..=longest).rev().find_map(|length| {
+            let meaning = MEANINGS.get(&words[at..at + length].join(" "))?;
+            Some((length, *meaning))
+        });
+        found.push(phrase.map(|(_, meaning)| meaning));
+        at += phrase.map_or(1, |(length, _)| length);
     }
+    found
 }
 
 /// Yes or no, where that is the whole text.
@@ -189,6 +198,8 @@ mod tests {
             ("pass/adjusted", Some((Outcome::In, Event::Adjusted))),
             ("out of tolerance", Some((Outcome::Out, Event::None))),
             ("n.i.O.", Some((Outcome::Out, Event::None))),
+            ("n. i. O. - justiert", Some((Outcome::Out, Event::Adjusted))),
+            ("P", Some((Outcome::In, Event::None))),
             ("fail, as left pass", None),
             ("pass after adjustment", None),
             ("no adjustment", None),

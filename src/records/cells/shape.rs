@@ -50,8 +50,7 @@ impl Shape {
             }),
             point_from: point_places(matched, &settings.point_from),
             mixes: settings.point_from.is_empty()
-                && settings.columns.point == OwnHeader::Same
-                && header(Column::Point).is_none()
+                && settings.columns.point != OwnHeader::Off
                 && header(Column::Nominal).is_some(),
             asked: header(Column::Event)
                 .and_then(said_event)

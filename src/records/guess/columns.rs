@@ -231,6 +231,8 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
             let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();
             known > 0 && 2 * known >= sample.values.len()
         }
+        // Two in a cell are what was found, and what was left behind it.
+        Column::AsLeft => !is_date && number() && !sample.mostly(|v| pair(v).is_some()),
         Column::Event => !is_date && (sample.values.is_empty() || !number()),
         // A tolerance may be a sum of parts, such as 0.1 % + 0.02.
         Column::Tolerance => {

@@ -11,8 +11,8 @@ use super::draft::Guess;
 use super::headers::{date_column, headed, item_column};
 use super::points::by_points;
 use super::unread::{
-    about_events_in_remarks, about_kelvin, about_outcome_words, about_unit_of_nominal,
-    about_unread_numbers, about_unread_uncertainty,
+    about_events_in_remarks, about_kelvin, about_more_readings, about_outcome_words,
+    about_unit_of_limits, about_unit_of_nominal, about_unread_numbers, about_unread_uncertainty,
 };
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
@@ -421,8 +421,10 @@ fn from_samples(
     about_events_in_remarks(samples, &mut guess);
     about_outcome_words(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
+    about_more_readings(samples, &mut guess);
     about_kelvin(samples, &mut guess);
     about_unit_of_nominal(samples, &mut guess);
+    about_unit_of_limits(samples, &mut guess);
     guess
 }
 
@@ -432,7 +434,8 @@ fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
     let cells = cells.flat_map(|(i, sample)| sample.values().map(move |v| (i, 0, v)));
     let seen = Seen::of_cells(samples.len(), cells);
     let (mut commas, mut points) = (0, 0);
-    for value in samples.iter().flat_map(Sample::values) {
+    let values = samples.iter().flat_map(Sample::values);
+    for value in values.filter(|value| value.contains(|c: char| c.is_ascii_digit())) {
         let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
         commas += usize::from(one.decimal_comma() == Some(true));
         points += usize::from(one.decimal_comma() == Some(false));

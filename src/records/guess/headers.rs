@@ -94,7 +94,18 @@ pub(super) fn folded(header: &str) -> String {
         .find(['[', '(', '［', '（'])
         .filter(|i| *i > 0)
         .unwrap_or(header.len());
-    plain(&header[..end])
+    let words = plain(&header[..end]);
+    // "Tol +" and "Tol -" are two limits.
+    let bare = header.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c));
+    let both = ["+/-", "+-", "-/+"]
+        .iter()
+        .any(|signs| bare.contains(signs));
+    let signed = |sign: &[char]| !both && (bare.starts_with(sign) || bare.ends_with(sign));
+    match (signed(&['+']), signed(&['-', '\u{2212}'])) {
+        (true, false) => words + " plus",
+        (false, true) => words + " minus",
+        _ => words,
+    }
 }
 
 /// True where `word` stands in the header as whole words.

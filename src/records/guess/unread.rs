@@ -85,6 +85,40 @@ pub(crate) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
     guess.doubts.push(doubt);
 }
 
+/// Asks about columns that only count on from the one that is read: Error 1, Error 2.
+pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
+    let Some(header) = header_of(guess, Column::AsFound) else {
+        return;
+    };
+    let counted = |header: &str| {
+        let word = header.trim_end_matches(|c: char| c.is_ascii_digit());
+        (word.len() < header.len()).then(|| word.trim_end().to_string())
+    };
+    let Some(word) = counted(&header).filter(|word| !word.is_empty()) else {
+        return;
+    };
+    let marks = Marks {
+        comma: guess.decimal_comma,
+        grouped: true,
+    };
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
+    let others = samples.iter().filter(|s| {
+        let same = ignored.contains(&s.header) && counted(&s.header).as_ref() == Some(&word);
+        same && s.values().next().is_some() && s.mostly(|v| is_number(v, marks))
+    });
+    let others: Vec<String> = others.map(|s| format!("\"{}\"", s.header)).collect();
+    if !others.is_empty() {
+        let words = format!(
+            "\"{header}\" is read, and {} beside it not: are they repeats of one reading (then a column with their mean is wanted), or points (then state them under wide)?",
+            others.join(", ")
+        );
+        let doubt = Doubt::new("more_readings", words);
+        guess
+            .doubts
+            .push(doubt.or("the first alone counts", Answer::AsTaken));
+    }
+}
+
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.
 pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::AsFound).is_some()
@@ -201,6 +235,36 @@ pub(crate) fn about_unit_of_nominal(samples: &[Sample], guess: &mut Guess) {
         ),
     }
     guess.unit = unit;
+}
+
+/// Asks whether readings that state no unit are in that of the limits or the uncertainty beside
+/// them.
+pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
+    const BESIDE: [Column; 4] = [Column::Tolerance, Column::Lower, Column::Upper, Column::U];
+    let Some(header) = header_of(guess, Column::AsFound) else {
+        return;
+    };
+    let wordless = |sample: &Sample| !sample.values().any(|v| v.contains(char::is_alphabetic));
+    let bare = unit::of_header(&header).is_none()
+        && samples.iter().any(|s| s.header == header && wordless(s));
+    if !bare || !guess.unit.is_empty() || header_of(guess, Column::Unit).is_some() {
+        return;
+    }
+    let known = |unit: &str| Unit::parse(unit).is_some_and(|unit| unit.quantity != Quantity::Part);
+    let found = BESIDE.into_iter().find_map(|column| {
+        let unit = numbers(samples, guess, column)?.unit()?.to_string();
+        known(&unit).then(|| (header_of(guess, column).unwrap_or_default(), unit))
+    });
+    if let Some((beside, unit)) = found {
+        let words =
+            format!("unit = \"{unit}\": the readings state none, and \"{beside}\" is in it.");
+        let doubt = Doubt::new("unit_of_readings", words).settled_by("unit");
+        guess
+            .doubts
+            .push(doubt.or(format!("they are in {unit}"), Answer::AsTaken));
+        guess.told.retain(|told| told != NO_UNIT);
+        guess.unit = unit;
+    }
 }
 
 /// Errors in kelvin beside nominal values in degrees Celsius: far below the temperatures that the

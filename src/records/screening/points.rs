@@ -25,16 +25,29 @@ pub(crate) fn check(
     for (pair, &code) in groups.offsets.windows(2).zip(&groups.order) {
         let entries = &groups.entries[pair[0]..pair[1]];
         for (a, b) in entries.iter().zip(entries.iter().skip(1)) {
+            if a.date.floor() != b.date.floor() {
+                continue;
+            }
             let nominal = |entry: &crate::records::group::Entry| {
                 let batch = &batches[entry.batch as usize];
                 value(&batch.stated_nominal, entry.row, f64::NAN)
             };
             let (first, second) = (nominal(a), nominal(b));
             let apart = (first - second).abs() > ONE_POINT * first.abs().max(second.abs());
-            if a.date.floor() == b.date.floor() && apart {
+            let (item, point) = groups.names.get(code);
+            // A stated point may have what its reference read that day beside it; only set points
+            // come back.
+            let returns = |value: f64| {
+                let mut others = entries.iter().filter(|e| e.date.floor() != a.date.floor());
+                others.any(|other| nominal(other) == value)
+            };
+            if apart && (point.is_empty() || returns(first) && returns(second)) {
+                let told = match point {
+                    "" => "no point tells them apart".to_string(),
+                    point => format!("the point \"{point}\" does not tell them apart"),
+                };
                 let what = format!(
-                    "{} has readings at the nominal values {first} and {second} on {}, and no point tells them apart: one history would mix them",
-                    groups.names.get(code).0,
+                    "{item} has readings at the nominal values {first} and {second} on {}, and {told}: one history would mix them",
                     date::iso(a.date.floor())
                 );
                 let mend = "State point_from = [\"…\"] under [checks], with the headers of the columns that tell points apart (such as that of the nominal value); or point = false under [checks.columns] where all are of one point.";

@@ -4,7 +4,7 @@ use super::levelled::{levelled_words, pending};
 use super::report::Report;
 use super::write::{write_json, write_text};
 use crate::ledger::before::{Before, Previous};
-use crate::ledger::compare::{Side, compare};
+use crate::ledger::compare::{Side, compare, edits};
 use crate::ledger::state;
 use crate::ledger::state::KeptHistory;
 use crate::ledger::{KEPT, settings_sha256};
@@ -29,7 +29,7 @@ fn digest(
     fleet: &FleetView,
     states: &[KeptHistory],
     records: &Histories,
-    previous: Option<&Previous>,
+    (previous, first): (Option<&Previous>, Option<&Previous>),
     settings_sha256: &str,
 ) -> DigestView {
     let mut view = DigestView {
@@ -42,20 +42,24 @@ fn digest(
         urgent: urgent(fleet),
         ..DigestView::default()
     };
-    let Some(previous) = previous else {
-        return view;
-    };
-    let reasons: Vec<&str> = fleet.rows.iter().map(|row| row.reason.as_str()).collect();
     let slug = |row| -> &str {
         let row: &FleetRow = row;
         if row.has_page { &row.slug } else { "" }
     };
     let slugs: Vec<&str> = fleet.rows.iter().map(slug).collect();
     let side = |day, histories| Side { day, histories };
+    if let Some(first) = first {
+        let since = side(first.day, &first.histories);
+        view.changes = edits(since, side(fleet.as_of, states), records, &slugs);
+    }
+    let Some(previous) = previous else {
+        return view;
+    };
+    let reasons: Vec<&str> = fleet.rows.iter().map(|row| row.reason.as_str()).collect();
     let before = side(previous.day, &previous.histories);
     let comparison = compare(before, side(fleet.as_of, states), records, &reasons, &slugs);
     view.previous = Some(previous.day);
-    view.changes = comparison.changes;
+    view.changes.extend(comparison.changes);
     view.notes = comparison.notes;
     if previous.settings_sha256 != settings_sha256 {
         view.notes.push(
@@ -127,7 +131,7 @@ pub fn hand_over(
     let states = state::states(report.bench, report.decisions);
     let keep = || {
         state::keep(&states, &kept)?;
-        before.keep_previous(&kept)
+        before.keep_previous(&states, &kept)
     };
     let tell = || {
         if !plan.writes_digest() {
@@ -135,7 +139,8 @@ pub fn hand_over(
         }
         let records = &report.results.loaded.histories;
         let settings = settings_sha256(&plan.settings);
-        let mut view = digest(fleet, &states, records, before.previous.as_ref(), &settings);
+        let compared = (before.previous.as_ref(), before.edited_since(&states));
+        let mut view = digest(fleet, &states, records, compared, &settings);
         let window = plan.settings.policy.smoothing_days;
         view.notes.extend(levelled_words(report.decisions, window));
         let waiting = pending(report.decisions, plan.as_of);

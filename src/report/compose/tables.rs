@@ -6,7 +6,7 @@ use crate::drift::Course;
 use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
 use crate::drift::series::readings::fill_readings;
 use crate::intervals::Proposal;
-use crate::records::{History, Loaded, Reject, Warning};
+use crate::records::{History, Loaded, Reject, Warning, counted};
 use crate::report::fits_table::{Tests, fits};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
@@ -292,10 +292,16 @@ pub(super) fn rejects(loaded: &Loaded) -> Table<'static> {
 }
 
 pub(super) fn warnings(warnings: &[Warning]) -> Table<'static> {
-    let text = |get: &dyn Fn(&Warning) -> String| Cells::Text(warnings.iter().map(get).collect());
+    let told = counted(warnings);
+    let text =
+        |get: &dyn Fn(&Warning) -> String| Cells::Text(told.iter().map(|(w, _)| get(w)).collect());
+    let counts = told.iter().map(|(_, count)| Some(*count as i64)).collect();
     Table::default()
         .with("source", text(&|w| w.source.clone()))
+        .about("the first place where it holds")
         .with("warning", text(&|w| w.words.clone()))
+        .with("count", Cells::Whole(counts))
+        .about("of how many places the same is said")
 }
 
 fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {

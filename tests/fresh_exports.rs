@@ -1,0 +1,217 @@
+/*! Exports in ten habits, each invented, as a new user brings them: what `start` takes them for,
+what it asks, and what is read once that is answered. */
+
+use crate::desk::{Desk, checks, loaded, truth};
+use std::path::PathBuf;
+
+/// The names of the doubts that a draft marks, in order.
+fn asked(pipeline: &PathBuf, text: &str) -> Vec<String> {
+    let drafted = std::fs::read_to_string(pipeline).unwrap_or_default();
+    let right = |line: &&str| line.contains("right: ");
+    let lines = drafted.lines().filter(right);
+    let names: Vec<String> = lines
+        .map(|line| line.split(' ').next().unwrap_or("").to_string())
+        .collect();
+    assert!(!text.contains("Not read yet"), "{text}");
+    names
+}
+
+/// Writes a file, starts on it, and gives what it asked, what it told and the pipeline file.
+fn started(desk: &Desk, name: &str, bytes: &[u8]) -> (Vec<String>, String, PathBuf) {
+    std::fs::write(desk.path(name), bytes).unwrap();
+    let (done, pipeline) = desk.start(&desk.path(name));
+    let told = done.stdout + &done.stderr;
+    (asked(&pipeline, &told), told, pipeline)
+}
+
+fn windows(text: &str) -> Vec<u8> {
+    let byte = |c: char| u8::try_from(u32::from(c)).unwrap();
+    text.chars().map(byte).collect()
+}
+
+#[test]
+fn a_german_register_of_checks_with_words_for_both_needs_no_answer() {
+    let desk = Desk::new();
+    let text = "Prüfmittelüberwachung (erfunden);;;;;;\n;;;;;;\n\
+        Inventar-Nr.;Prüfdatum;Messwert vor Justage;Messwert nach Justage;Sollwert;Toleranz;Befund\n\
+        ;;kPa;kPa;kPa;kPa;\n\
+        M-01;14.03.2022;100,12;;100;± 0,30;i. O.\n\
+        M-01;18.03.2024;100,35;100,02;100;± 0,30;n. i. O. - justiert\n\
+        Mittelwert;;100,07;;;;\n";
+    let (asked, told, pipeline) = started(&desk, "de.csv", &windows(text));
+    assert_eq!(asked, [""; 0], "{told}");
+    assert!(told.contains("1 adjusted"), "{told}");
+    let read = loaded(&pipeline);
+    let found: Vec<f64> = read.histories.columns.as_found.clone();
+    assert!((found[1] - 0.35).abs() < 1e-12, "{found:?}");
+}
+
+#[test]
+fn a_tolerance_in_per_cent_alone_is_asked_about() {
+    let desk = Desk::new();
+    let text = "Repère\tDate d'étalonnage\tValeur nominale\tErreur d'indication\tEMT\tConformité\n\
+        MAN-7\t03/02/2022\t10 bar\t12 mbar\t0,5 %\tconforme\n\
+        MAN-7\t16/02/2023\t10 bar\t61 mbar\t0,5 %\tnon conforme\n";
+    let units = std::iter::once(0xfeff).chain(text.encode_utf16());
+    let bytes: Vec<u8> = units.flat_map(u16::to_le_bytes).collect();
+    let (asked, told, pipeline) = started(&desk, "fr.csv", &bytes);
+    assert_eq!(asked, ["per_cent_of"], "{told}");
+    let drafted = std::fs::read_to_string(&pipeline).unwrap();
+    let stated = drafted.replacen("[checks]\n", "[checks]\nper_cent_of = \"reading\"\n", 1);
+    std::fs::write(&pipeline, stated).unwrap();
+    // What the limits kept from being looked at is found by another look.
+    desk.start(&desk.path("fr.csv"));
+    let upper = loaded(&pipeline).histories.columns.upper.clone();
+    assert!(
+        upper.iter().all(|limit| (limit - 50.0).abs() < 0.5),
+        "{upper:?}"
+    );
+}
+
+#[test]
+fn a_function_and_a_nominal_value_make_the_points_together() {
+    let desk = Desk::new();
+    let text = "Equipo;Fecha de calibración;Magnitud;Valor de referencia [V];Lectura [V];Límite inferior [mV];Límite superior [mV];Resultado\n\
+        MMD-3;15/07/2021;DCV;1,000;1,0002;-0,5;0,5;cumple\n\
+        MMD-3;15/07/2021;DCV;10,000;10,0011;-5;5;cumple\n\
+        MMD-3;15/07/2021;ACV;10,000;10,0040;-10;10;cumple\n\
+        MMD-3;21/07/2022;DCV;1,000;1,0003;-0,5;0,5;cumple\n\
+        MMD-3;21/07/2022;DCV;10,000;10,0019;-5;5;cumple\n\
+        MMD-3;21/07/2022;ACV;10,000;10,0110;-10;10;no cumple\n";
+    let (asked, told, pipeline) = started(&desk, "es.csv", text.as_bytes());
+    assert_eq!(asked, [""; 0], "{told}");
+    let read = loaded(&pipeline);
+    let points: Vec<&str> = read.histories.items.iter().map(|i| &*i.point).collect();
+    assert_eq!(points, ["ACV 10 V", "DCV 1 V", "DCV 10 V"]);
+}
+
+#[test]
+fn a_polish_correction_has_its_sign_turned() {
+    let desk = Desk::new();
+    let text = "Nr inwentarzowy|Data wzorcowania|Wartość nominalna|Poprawka|Wynik\n\
+        W-11|2021-05-11|100 g|0,12 mg|zgodny\n\
+        W-11|2022-05-18|100 g|0,15 mg|niezgodny\n";
+    let (asked, told, pipeline) = started(&desk, "pl.csv", text.as_bytes());
+    assert_eq!(asked, [""; 0], "{told}");
+    let expected = [("W-11", "2021-05-11", -0.12), ("W-11", "2022-05-18", -0.15)];
+    assert_eq!(checks(&loaded(&pipeline)), truth(&expected), "{told}");
+}
+
+#[test]
+fn a_japanese_record_is_read_point_by_point() {
+    let desk = Desk::new();
+    let text = "校正記録（架空）\n\
+        管理番号,校正日,基準値(℃),指示値(℃),拡張不確かさ(k=2)(℃),許容差(℃),判定,備考\n\
+        T-101,2022年4月12日,0,0.03,0.04,±0.10,合格,\n\
+        T-101,2022年4月12日,100,100.05,0.04,±0.10,合格,\n\
+        T-101,2023年4月18日,0,0.05,0.04,±0.10,合格,\n\
+        T-101,2023年4月18日,100,100.13,0.04,±0.10,不合格,調整\n";
+    let (asked, told, pipeline) = started(&desk, "ja.csv", text.as_bytes());
+    assert_eq!(asked, ["events_in_remarks"], "{told}");
+    let read = loaded(&pipeline);
+    let points: Vec<&str> = read.histories.items.iter().map(|i| &*i.point).collect();
+    assert_eq!(points, ["0 ℃", "100 ℃"]);
+    assert_eq!(read.histories.columns.u, [0.02; 4]);
+}
+
+#[test]
+fn p_and_f_are_outcomes_where_nothing_else_is_kept() {
+    let desk = Desk::new();
+    let text = "Tool No,Date Tested,P/F,Comments\n\
+        TW-1,1/15/24,P,\nTW-1,7/16/24,P,\nTW-1,1/20/25,F,replaced spring\nTW-1,2/3/25,P,\n";
+    let (asked, told, _) = started(&desk, "tools.csv", text.as_bytes());
+    assert_eq!(asked, ["events_in_remarks"], "{told}");
+    assert!(told.contains("failures     1"), "{told}");
+}
+
+#[test]
+fn columns_that_count_on_from_the_one_that_is_read_are_asked_about() {
+    let desk = Desk::new();
+    let text = "Asset\tDate\tRdg 1\tRdg 2\tRef\tUnit\n\
+        SB-1\t2022-02-03\t10.0002\t10.0003\t10\tmm\n\
+        SB-1\t2023-02-07\t10.0004\t10.0005\t10\tmm\n";
+    let (asked, told, _) = started(&desk, "bars.tsv", text.as_bytes());
+    assert_eq!(asked, ["more_readings"], "{told}");
+}
+
+#[test]
+fn found_and_left_in_one_cell_are_both_read() {
+    let desk = Desk::new();
+    let text = "Gauge,Cal Date,As Found / As Left,MPE,Work done\n\
+        P-9,2021-06-01,0.4 / 0.4,±1.0 kPa,none\n\
+        P-9,2022-06-07,0.9 / 0.1,±1.0 kPa,adjusted\n";
+    let (asked, told, pipeline) = started(&desk, "p9.csv", text.as_bytes());
+    assert_eq!(asked, ["unit_of_readings"], "{told}");
+    let read = loaded(&pipeline);
+    assert_eq!(read.histories.columns.as_found, [0.4, 0.9], "{told}");
+    assert_eq!(read.histories.columns.as_left, [0.4, 0.1], "{told}");
+}
+
+#[test]
+fn years_beside_unit_and_tolerance_are_asked_for_their_day_alone() {
+    let desk = Desk::new();
+    let text = "Etalon;Einheit;Toleranz;2020;2021;2022;2023\n\
+        N-1;mg;± 0,5;0,10;0,14;;0,21\nN-2;mg;± 0,2;-0,02;-0,03;-0,05;-0,30\n";
+    let (asked, told, pipeline) = started(&desk, "n.csv", text.as_bytes());
+    assert_eq!(asked, ["header_days"], "{told}");
+    assert_eq!(loaded(&pipeline).rows.used, 7);
+}
+
+#[test]
+fn a_tolerance_below_and_one_above_are_two_limits() {
+    let desk = Desk::new();
+    let text = "Equipment ID,Cal Date,As Found,Tol -,Tol +,Unit,Results\n\
+        TC-22,02/14/2022,0.6,-2.0,1.0,K,Pass\nTC-22,02/20/2023,1.1,-2.0,1.0,K,Fail / Adjusted\n";
+    let (asked, told, pipeline) = started(&desk, "tc.csv", text.as_bytes());
+    assert_eq!(asked, [""; 0], "{told}");
+    let columns = loaded(&pipeline).histories.columns.clone();
+    assert_eq!(
+        (columns.lower, columns.upper),
+        (vec![-2.0; 2], vec![1.0; 2])
+    );
+}
+
+/// What was edited between two runs of one date is in the digest of the second, and of the same
+/// made anew.
+#[test]
+fn an_edit_on_the_same_day_is_in_the_digest() {
+    let desk = Desk::new();
+    let text = "instrument,date,as_found,u,lower,upper,unit\n\
+        D-1,2022-03-01,0.2,0.1,-5,5,um\nD-1,2023-03-01,0.3,0.1,-5,5,um\nD-1,2024-03-01,0.4,0.1,-5,5,um\n";
+    let file = desk.file("checks.csv", text);
+    let digest = || std::fs::read_to_string(desk.path("report/digest.md")).unwrap();
+    assert_eq!(desk.run(&file).status, 0);
+    assert!(digest().contains("First run"), "{}", digest());
+    desk.file(
+        "checks.csv",
+        &text.replace("2023-03-01,0.3", "2023-03-01,0.9"),
+    );
+    assert_eq!(desk.run(&file).status, 0);
+    let edited = digest();
+    let words = "1 of the 3 checks that the first run of this date rested on read otherwise now";
+    assert!(edited.contains(words), "{edited}");
+    std::fs::remove_file(desk.path("report/warnings.csv")).unwrap();
+    assert_eq!(desk.run(&file).status, 0, "made anew");
+    assert_eq!(digest(), edited);
+}
+
+/// A warning that holds of many rows is one line with a count.
+#[test]
+fn the_same_warning_is_one_line_with_a_count() {
+    let desk = Desk::new();
+    let folder = desk.path("months");
+    std::fs::create_dir(&folder).unwrap();
+    for month in 1..=3 {
+        let text =
+            format!("Invented records\ninstrument,date,as_found\nD-1,2022-0{month}-01,0.2\n");
+        std::fs::write(folder.join(format!("{month}.csv")), text).unwrap();
+    }
+    assert_eq!(desk.run(&folder).status, 0);
+    let told = crate::tool::read_csv(&desk.path("report/warnings.csv"));
+    let same = told
+        .rows
+        .iter()
+        .filter(|row| row["warning"].contains("stands above the table"));
+    let counts: Vec<&str> = same.map(|row| row["count"].as_str()).collect();
+    assert_eq!(counts, ["3"]);
+}
