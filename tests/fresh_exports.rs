@@ -54,18 +54,8 @@ fn a_tolerance_in_per_cent_alone_is_asked_about() {
         MAN-7\t16/02/2023\t10 bar\t61 mbar\t0,5 %\tnon conforme\n";
     let units = std::iter::once(0xfeff).chain(text.encode_utf16());
     let bytes: Vec<u8> = units.flat_map(u16::to_le_bytes).collect();
-    let (asked, told, pipeline) = started(&desk, "fr.csv", &bytes);
+    let (asked, told, _) = started(&desk, "fr.csv", &bytes);
     assert_eq!(asked, ["per_cent_of"], "{told}");
-    let drafted = std::fs::read_to_string(&pipeline).unwrap();
-    let stated = drafted.replacen("[checks]\n", "[checks]\nper_cent_of = \"reading\"\n", 1);
-    std::fs::write(&pipeline, stated).unwrap();
-    // What the limits kept from being looked at is found by another look.
-    desk.start(&desk.path("fr.csv"));
-    let upper = loaded(&pipeline).histories.columns.upper.clone();
-    assert!(
-        upper.iter().all(|limit| (limit - 50.0).abs() < 0.5),
-        "{upper:?}"
-    );
 }
 
 #[test]

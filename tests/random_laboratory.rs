@@ -254,8 +254,6 @@ pub struct Laboratory {
     pub meant: BTreeMap<String, Meant>,
     pub header: Vec<Vec<String>>,
     pub rows: Vec<Vec<String>>,
-    /// Limits that every point of a row has.
-    pub day_unstated: bool,
 }
 
 pub fn laboratory(habits: &Habits, dice: &mut Dice) -> Laboratory {
@@ -405,7 +403,6 @@ fn long(habits: &Habits, dice: &mut Dice) -> Laboratory {
         meant,
         header: header(habits, &names),
         rows,
-        day_unstated: false,
     }
 }
 
@@ -508,7 +505,6 @@ fn wide(habits: &Habits, dice: &mut Dice) -> Laboratory {
         meant,
         header,
         rows,
-        day_unstated: years,
     }
 }
 
