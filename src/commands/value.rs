@@ -4,11 +4,11 @@ use super::output::say;
 use super::verdict::arguments::{no_ground, stored, usage};
 use super::{CommandError, CommandResult};
 use crate::decisions::budget_line::BudgetLine;
-use crate::pipeline::{AskError, Assigned, Value, value};
+use crate::drift::adoption::assignment::Stands;
+use crate::pipeline::{AskError, Value, value};
 use crate::records::date;
-use crate::report::text::{iso_date, significant, size, to_uncertainty};
+use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minus_signs};
 use crate::settings::plan::{PlanRequest, plan};
-use crate::words::{count, figure};
 use clap::Args;
 use serde_json::json;
 use std::fmt::Write as _;
@@ -92,44 +92,17 @@ fn words(value: &Value, day: f64) -> String {
         Ok(line) => table(&mut text, line, &value.item.unit),
     }
     if let Some(assigned) = &value.assigned {
-        let _ = writeln!(text, "  {}", started_from(assigned, &value.item.unit));
+        let _ = writeln!(
+            text,
+            "  {}",
+            with_minus_signs(&assigned.rests(&value.item.unit))
+        );
     }
     for caution in &value.cautions {
         let _ = writeln!(text, "  {caution}");
     }
     text.push('\n');
     text
-}
-
-/// Which certificate's value the forecast started from, and what it rests on beside it.
-fn started_from(assigned: &Assigned, unit: &str) -> String {
-    let Assigned { value, u, .. } = *assigned;
-    let stated = match u.is_finite() {
-        true => format!("{}, u = {}", size(value, u, unit), size(u, u, unit)),
-        false => format!("{}, without u", figure(value, unit)),
-    };
-    let by = match assigned.by.as_str() {
-        "not stated" => String::new(),
-        name => format!(" by {name}"),
-    };
-    let moved = match assigned.moved == 0.0 {
-        true => String::new(),
-        false => format!(
-            ", moved by {} to the level of its latest source",
-            figure(assigned.moved, unit)
-        ),
-    };
-    let since = match assigned.readings_since {
-        0 => "no reading has been made since".into(),
-        several => format!("{} since weigh too", count(several, "reading")),
-    };
-    let certificate = format!("certificate of {}{by}: {stated}", iso_date(assigned.day));
-    match assigned.is_reading {
-        true => format!("Started from the {certificate}{moved}; {since}."),
-        false => format!(
-            "Started from the readings, not from the {certificate}: its row has a reading of its own."
-        ),
-    }
 }
 
 fn table(text: &mut String, line: &BudgetLine, unit: &str) {
@@ -196,8 +169,9 @@ fn as_json(value: &Value, day: f64) -> serde_json::Value {
             "date": date::iso(assigned.day),
             "value": assigned.value,
             "u": assigned.u.is_finite().then_some(assigned.u),
-            "by": assigned.by,
-            "started_from": assigned.is_reading,
+            "by": match assigned.by.as_str() { "" => "not stated", name => name },
+            "calibration": assigned.stands == Stands::Calibration,
+            "started_from": assigned.stands != Stands::Beside,
             "moved_to_latest_source": assigned.moved,
             "readings_since": assigned.readings_since,
         })),

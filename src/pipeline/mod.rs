@@ -28,4 +28,4 @@ pub use on_bench::AskError;
 pub use replay::replay;
 pub use run::{Redo, run};
 pub use run_summary::RunSummary;
-pub use value::{Assigned, Value, value};
+pub use value::{Value, value};

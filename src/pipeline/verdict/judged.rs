@@ -3,6 +3,7 @@
 use super::control::{Control, Limits};
 use crate::conformity::{Conformity, State};
 use crate::decisions::policy::{Action, Decision};
+use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare::{Adoption, Carry, Stated};
 use crate::drift::{Fit, Prediction};
 use crate::records::append::check::NewCheck;
@@ -22,6 +23,8 @@ pub(in crate::pipeline) struct Judged<'a> {
     pub last_date: f64,
     pub calibration: Stated,
     pub calibration_date: f64,
+    /// What assigned its value.
+    pub assignment: Assignment,
     pub start: Stated,
     pub start_date: f64,
     /// True where a certificate states the value at the start.

@@ -24,6 +24,7 @@ use crate::conformity::{State, decide};
 use crate::decisions::policy::{Action, PastDecision};
 use crate::decisions::session_advice::advice_on;
 use crate::decisions::with_reading::{error, group_of, only};
+use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
 use crate::drift::series::readings::Axis;
@@ -198,6 +199,11 @@ pub fn verdict(
         calibration,
         calibration_date: history.date[calibration_row],
         start,
+        assignment: Assignment::of_row(
+            &history,
+            stored.given_of(index),
+            certificate.map_or(calibration_row, |certificate| certificate.row),
+        ),
         certified: certificate.is_some(),
         start_date: history.date[start_row],
         adoption,

@@ -7,7 +7,7 @@ use crate::ledger::memory::Memory;
 use crate::ledger::places::part_of;
 use crate::pipeline::season;
 use crate::pipeline::season::SeasonResults;
-use crate::records::{Certificate, Histories, History, Loaded, RecordsError};
+use crate::records::{Certificate, Given, Histories, History, Loaded, RecordsError};
 use crate::settings::plan::Plan;
 
 /// What is stored: all that a verdict looks at beside the new reading.
@@ -18,6 +18,8 @@ pub struct Stored {
     pub histories: Histories,
     /// What certificates state of each of them.
     pub certificates: Vec<Vec<Certificate>>,
+    /// Who gave their readings, and where the rows of each history began when they were read.
+    pub given: Option<(Given, Vec<usize>)>,
     /// Number of rows among them that could not be used.
     pub rejected: usize,
     /// Work done with the instruments.
@@ -58,6 +60,9 @@ impl Stored {
         Ok(Self {
             rejected: loaded.rejects.len(),
             certificates: certificates(&loaded),
+            given: loaded
+                .given
+                .map(|given| (given, loaded.histories.offsets.clone())),
             histories: loaded.histories,
             jobs,
             season,
@@ -66,6 +71,12 @@ impl Stored {
             read_in: false,
             note,
         })
+    }
+
+    /// Who gave the readings of history `index`, with the place of its first row among them.
+    pub(super) fn given_of(&self, index: usize) -> Option<(&Given, usize)> {
+        let (given, firsts) = self.given.as_ref()?;
+        Some((given, *firsts.get(index)?))
     }
 }
 

@@ -111,7 +111,10 @@ fn value(judged: &Judged<'_>) -> String {
         (Some(_), _) => {
             "Value: carry no value before a repeated reading has confirmed it.".into()
         }
-        (None, Some(reason)) => format!("Value: {reason}."),
+        (None, Some(reason)) => format!(
+            "Value: {reason}. {}",
+            judged.assignment.assigned(&judged.history.item.unit)
+        ),
         (None, None) => "Value: no comparison with the assigned value: its uncertainty or that of the reading is not stated.".into(),
     }
 }

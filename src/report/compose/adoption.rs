@@ -1,13 +1,14 @@
 /*! Assigned and predicted values: the calibrations of the past on an instrument's page and in
 the table `adoption`. */
 
+use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare::{Adoption, Carry, Difference, Stated};
 use crate::drift::adoption::past::PastAdoption;
-use crate::records::{Histories, History, Item};
+use crate::records::{Given, Histories, History, Item};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
-use crate::report::text::size;
+use crate::report::text::{size, with_minus_signs};
 use crate::report::{SectionView, text};
 use crate::settings::output::LARGE_FLEET;
 use crate::stats::p_value;
@@ -60,6 +61,7 @@ fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
 /// sessions says what to carry, `advised`, the part compares and says nothing of that.
 pub fn section(
     history: &History<'_>,
+    given: Option<(&Given, usize)>,
     found: &[PastAdoption],
     level: f64,
     advised: bool,
@@ -113,9 +115,10 @@ pub fn section(
             .push("What to carry is said under Advice; this is the comparison behind it.".into());
     } else if last.adoption.is_some() {
         paragraphs.push(format!(
-            "On {}, {}.",
+            "On {}, {}. {}",
             text::iso_date(history.date[last.row]),
-            reason(last, Adoption::reason)
+            reason(last, Adoption::reason),
+            with_minus_signs(&Assignment::of_row(history, given, last.assigned_row).assigned(unit))
         ));
     }
     let headers = [

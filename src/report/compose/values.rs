@@ -5,13 +5,14 @@ use super::uncertainty::growth;
 use crate::decisions::bench::Bench;
 use crate::decisions::budget_line::BudgetLine;
 use crate::decisions::policy::Decision;
-use crate::records::{Histories, Item};
+use crate::drift::adoption::assignment::Assignment;
+use crate::records::{Given, Histories, Item};
 use crate::report::SectionView;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::tables::forecast_days;
-use crate::report::text::{iso_date, significant, size, to_uncertainty};
+use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minus_signs};
 use rayon::prelude::*;
 
 /// A line of the table: the history, the day, and the line or why there is none.
@@ -127,7 +128,12 @@ pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> 
 }
 
 /// The part of the page of history `index`.
-pub(super) fn section(bench: &Bench<'_>, index: usize, decision: &Decision) -> SectionView {
+pub(super) fn section(
+    bench: &Bench<'_>,
+    given: Option<&Given>,
+    index: usize,
+    decision: &Decision,
+) -> SectionView {
     let unit = &bench.histories.items[index].unit;
     let all = lines(bench, index, decision);
     let missing = all.iter().find_map(|(_, _, line)| line.as_ref().err());
@@ -139,6 +145,9 @@ pub(super) fn section(bench: &Bench<'_>, index: usize, decision: &Decision) -> S
         (Some(why), true) => format!("No value is stated: {why}."),
         _ => "What the item contributes to an uncertainty budget on these dates: add the correction and use its u, or leave the error in and use the u of the uncorrected value. Its parts, standard uncertainties, add in squares.".to_string(),
     }];
+    let given = given.map(|given| (given, bench.histories.offsets[index]));
+    let certificate = Assignment::last(&bench.histories.get(index), given);
+    paragraphs.extend(certificate.map(|it| with_minus_signs(&it.rests(unit))));
     paragraphs.extend(told.first().and_then(|(_, line)| {
         let mean = line.interval.as_ref()?;
         Some(format!(

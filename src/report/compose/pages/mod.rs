@@ -268,12 +268,16 @@ impl Report<'_> {
         let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
         let season = self.results.season.as_ref();
         let advised = season.is_some_and(|s| advice_on(&s.season, history.item).is_some());
-        let section = adoption::section(&history, &adoptions, bench.drift.level, advised);
+        let given = self.results.loaded.given.as_ref();
+        let given = given.map(|given| (given, bench.histories.offsets[index]));
+        let section = adoption::section(&history, given, &adoptions, bench.drift.level, advised);
         view.sections.extend(section);
         if !decision.level_in_doubt {
             view.sections.extend(approved(bench, index));
         }
-        view.sections.push(values::section(bench, index, &decision));
+        let given = self.results.loaded.given.as_ref();
+        view.sections
+            .push(values::section(bench, given, index, &decision));
         view.sections.extend(self.sessions_of(index));
         view
     }
