@@ -239,3 +239,111 @@ fn charts_look_at_nothing_after_the_day_they_are_made_for() {
     };
     assert_eq!(tables(&known), tables(&format!("{known}{later}")));
 }
+
+/// d₂(5) = 2.325929 (ISO 7870-2, from memory; recomputed in `control::constants`): five readings a day with
+/// the same range set the deviation of the daily means through it, in the table of a run.
+#[test]
+fn the_range_constant_sets_the_limits_of_repeated_readings() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut checks = String::from("instrument,date,as_found,u,unit,kind\n");
+    for day in 0..30 {
+        let (year, month) = (2022 + day / 12, 1 + day % 12);
+        for reading in [-1.0, -0.5, 0.0, 0.5, 1.0] {
+            let value = reading + f64::from(day * 7 % 5) * 0.2;
+            let _ = writeln!(checks, "CS-1,{year}-{month:02}-05,{value},0.5,mK,check");
+        }
+    }
+    let settings = "[control]\ndeviation = \"range\"\n";
+    let out = report(folder.path(), &checks, STANDARD, settings);
+    let rows = read_csv(&out.join("control.csv")).rows;
+    assert_eq!(rows.len(), 30);
+    let deviation = number(&rows[0], "deviation");
+    assert!(
+        (2.0 / (deviation * 5.0_f64.sqrt()) - 2.325_929).abs() < 6e-7,
+        "{deviation}"
+    );
+}
+
+/// Items that drift as their model has it: single residuals beyond three are one in 370.4 (normal tail)
+/// within three standard errors of so many checks, in the table of a run.
+#[test]
+fn the_residual_chart_gives_false_alarms_as_often_as_it_states() {
+    use rand::{RngExt, SeedableRng};
+    let mut stream = rand_pcg::Pcg64::seed_from_u64(22);
+    let mut normal = move || -> f64 { stream.sample(rand_distr::StandardNormal) };
+    let folder = tempfile::tempdir().unwrap();
+    let mut checks = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+    let mut register = String::from("instrument,group\n");
+    for item in 0..60 {
+        let (drift, mut error) = (0.2 + 0.15 * normal(), 0.2 * normal());
+        for check in 0..48 {
+            let (year, month) = (2014 + check / 4, 1 + check % 4 * 3);
+            let value = error + 0.1 * normal();
+            let _ = writeln!(
+                checks,
+                "D-{item:02},{year}-{month:02}-05,{value:.5},0.1,-9,9,mK"
+            );
+            error += 0.25 * drift + 0.025 * normal();
+        }
+        let _ = writeln!(register, "D-{item:02},drifting");
+    }
+    let out = report(
+        folder.path(),
+        &checks,
+        &register,
+        "[control]\ncharted = \"all\"\n",
+    );
+    let rows = read_csv(&out.join("control.csv")).rows;
+    let (total, stated) = (rows.len() as f64, 1.0 / 370.4);
+    assert!(total > 2500.0, "{total}");
+    let beyond = rows
+        .iter()
+        .filter(|row| number(row, "z").abs() > 3.0)
+        .count() as f64;
+    let error = (stated * (1.0_f64 - stated) / total).sqrt();
+    assert!(
+        (beyond / total - stated).abs() < 3.0 * error,
+        "{beyond} of {total}"
+    );
+}
+
+/// A class of four items carries no risk over the class; one of twenty says within which limits it does.
+#[test]
+fn a_small_class_says_that_it_carries_no_risk_or_how_uncertain_it_is() {
+    let table = |items: usize| {
+        let folder = tempfile::tempdir().unwrap();
+        let mut checks = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+        let mut register = String::from("instrument,group\n");
+        for item in 0..items {
+            for year in 2022..2026 {
+                let value = 0.1 * ((item * 7 + year * 3) % 9) as f64 - 0.4;
+                let _ = writeln!(checks, "R-{item:02},{year}-03-01,{value},0.1,-0.5,0.5,mK");
+            }
+            let _ = writeln!(register, "R-{item:02},few");
+        }
+        let out = report(folder.path(), &checks, &register, "");
+        read_csv(&out.join("conformity.csv")).rows
+    };
+    for row in table(4) {
+        let missing = row["missing"].replace('\u{a0}', " ");
+        assert!(
+            missing.starts_with("the class of 4 items cannot carry"),
+            "{missing}"
+        );
+        assert_eq!(
+            (
+                row["consumer_risk"].as_str(),
+                row["consumer_risk_upper"].as_str()
+            ),
+            ("", "")
+        );
+    }
+    for row in table(20) {
+        assert_eq!(row["prior_items"], "20");
+        for risk in ["consumer_risk", "producer_risk"] {
+            let [low, own, high] =
+                ["_lower", "", "_upper"].map(|end| number(&row, &format!("{risk}{end}")));
+            assert!(low < own && own < high, "{row:?}");
+        }
+    }
+}

@@ -111,6 +111,59 @@ fn a_shift_that_many_items_share_holds_their_decisions_and_names_the_reference()
     );
 }
 
+/// While a shared shift waits for a person the reading alone carries no statement: words, no probability.
+#[test]
+fn no_conformity_is_stated_while_a_shared_shift_is_open() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path(), HEADER, &shifted(30, |_| ""), "");
+    let why = "its readings moved together with those of other items, and nobody has judged that shift yet";
+    for row in read_csv(&out.join("conformity.csv")).rows {
+        for column in [
+            "probability_as_found",
+            "risk_as_found",
+            "consumer_risk",
+            "risk_at_due",
+        ] {
+            assert_eq!(row[column], "", "{column}");
+        }
+        assert_eq!(row["conformity_as_found"], "unknown");
+        assert_eq!(row["missing"], why);
+    }
+    let page = fs::read_to_string(out.join("instruments/G-00.html")).unwrap();
+    assert!(page.contains(why));
+    let records = folder.path().join("lab.toml");
+    let arguments = [
+        "verdict",
+        "G-00",
+        "0.45",
+        "--u",
+        "0.1",
+        "--date",
+        "2023-01-06",
+    ];
+    let told = |more: &[&str]| {
+        let records = ["--records", &records.to_string_lossy()];
+        driftbook(&[&arguments[..], &records, more].concat()).stdout
+    };
+    let words = told(&[]);
+    assert!(
+        words.contains(&format!("no statement and no probability: {why}")),
+        "{words}"
+    );
+    assert!(
+        words.contains("Value: carry no value before a person has judged it"),
+        "{words}"
+    );
+    let json: serde_json::Value = serde_json::from_str(&told(&["--json"])).unwrap();
+    let json = json.get(0).unwrap_or(&json);
+    assert_eq!(json["conformity"], "unknown");
+    assert_eq!(json["value"], "unconfirmed");
+    for key in ["probability_in_tolerance", "probability_now"] {
+        assert!(json[key].is_null(), "{key}: {json}");
+    }
+    assert_eq!(json["needs_person"], true);
+}
+
 /// Items that drift and wander, checked yearly against ±1 with u = 0.1, every reading of the last
 /// five years three u too low: their rows, and of each item error and drift at its last check.
 fn low_for_five_years(items: usize) -> (String, Vec<(f64, f64)>) {
@@ -308,6 +361,36 @@ fn calibrations_and_certificates_are_held_against_their_prediction() {
     );
 }
 
+/// A step of the reference of three u, known by the source's name, moves no drift by more than a tenth
+/// of its standard error: the same records with and without it.
+#[test]
+fn a_step_of_a_named_reference_moves_no_drift() {
+    let drifts = |step: bool| {
+        let folder = tempfile::tempdir().unwrap();
+        let checks = shifted(30, |late| if late { ",REF-B" } else { ",REF-A" });
+        let without = |line: &str| {
+            let mut cells: Vec<String> = line.split(',').map(String::from).collect();
+            if cells[7] == "REF-B" && !step {
+                cells[2] = format!("{:.4}", cells[2].parse::<f64>().unwrap() - 0.3);
+            }
+            cells.join(",") + "\n"
+        };
+        let checks: String = checks.lines().map(without).collect();
+        let out = report(folder.path(), &format!("{HEADER},source"), &checks, "");
+        let rows = read_csv(&out.join("decisions.csv")).rows;
+        let pair = |row: &std::collections::BTreeMap<String, String>| {
+            ["drift_per_year", "u_drift_per_year"].map(|c| row[c].parse::<f64>().unwrap())
+        };
+        rows.iter().map(pair).collect::<Vec<_>>()
+    };
+    for (with, without) in drifts(true).iter().zip(drifts(false)) {
+        assert!(
+            (with[0] - without[0]).abs() < 0.1 * without[1],
+            "{with:?} {without:?}"
+        );
+    }
+}
+
 #[test]
 fn a_compared_group_is_adjusted_under_its_restraint_alone() {
     let folder = tempfile::tempdir().unwrap();
@@ -319,7 +402,11 @@ fn a_compared_group_is_adjusted_under_its_restraint_alone() {
         driftbook(&["compare", &file.to_string_lossy()])
     };
     let done = told(&design);
-    // e-Handbook 2.3.4.1: factors of the design 1,1,1,1, restraint on the first two.
+    // e-Handbook 2.3.4.1: factors of the design 1,1,1,1, restraint on the first two. Recomputed with
+    // numpy 2: for X the six rows of +1 and -1 and r = (1, 1, 0, 0), the roots of the diagonal of
+    // the first four rows and columns of numpy.linalg.inv([[X'X, r'], [r, 0]]) are
+    // 0.353553, 0.353553, 0.612372, 0.612372; and so by least squares on the three free values
+    // (a, -a, c, d).
     assert!(
         done.stdout.contains("0.3536") && done.stdout.contains("0.6124"),
         "{}",

@@ -118,3 +118,71 @@ fn a_certificates_value_is_started_from_and_named() {
     );
     assert_eq!(json["assigned"]["started_from"].as_bool(), Some(false));
 }
+
+/// A calibration by another laboratory, brought to the level of the owner's readings: the chain stands
+/// beside the value, beside the verdict and on the page.
+#[test]
+fn the_calibration_a_value_rests_on_is_named_wherever_it_is_stated() {
+    let folder = tempfile::tempdir().unwrap();
+    let checks = folder.path().join("checks.csv");
+    let header = "instrument,date,as_found,u,lower,upper,unit,kind,source\n";
+    let rows = "R-1,2019-03-05,0.10,0.02,-5,5,mK,calibration,NL-1\n\
+                R-1,2020-03-05,0.12,0.1,-5,5,mK,check,NL-1\n\
+                R-1,2022-03-05,0.14,0.02,-5,5,mK,calibration,NL-1\n\
+                R-1,2023-03-05,0.15,0.1,-5,5,mK,check,NL-1\n";
+    std::fs::write(&checks, format!("{header}{rows}")).unwrap();
+    let (records, out) = (checks.to_string_lossy(), folder.path().join("report"));
+    let chain = "calibration of 2022-03-05 by NL-1: 0.140 mK, u = 0.020 mK";
+    let told = |arguments: &[&str]| {
+        let done = driftbook(&[arguments, &["--records", &records]].concat());
+        done.stdout.replace('\u{a0}', " ")
+    };
+    let value = told(&["value", "R-1", "--date", "2023-06-01"]);
+    let rests = format!("Rests on its readings, the last {chain}; 1 reading since weigh");
+    assert!(value.contains(&rests), "{value}");
+    let verdict = told(&[
+        "verdict",
+        "R-1",
+        "0.16",
+        "--u",
+        "0.1",
+        "--date",
+        "2023-06-01",
+    ]);
+    let assigned = format!("Assigned by the {chain}.");
+    assert!(verdict.contains(&assigned), "{verdict}");
+    let done = driftbook(&[
+        "run",
+        &records,
+        "--as-of",
+        "2023-06-01",
+        "--quiet",
+        "--charts",
+        "all",
+        "--out",
+        &out.to_string_lossy(),
+    ]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let page = std::fs::read_to_string(out.join("instruments/R-1.html")).unwrap();
+    let page = page.replace('\u{a0}', " ");
+    assert!(page.contains(chain), "{page}");
+    // Where nothing marks a calibration the last check is named as such.
+    std::fs::write(
+        &checks,
+        format!("{header}{}", rows.replace("calibration", "check")),
+    )
+    .unwrap();
+    let verdict = told(&[
+        "verdict",
+        "R-1",
+        "0.16",
+        "--u",
+        "0.1",
+        "--date",
+        "2023-06-01",
+    ]);
+    assert!(
+        verdict.contains("no row is marked as its calibration"),
+        "{verdict}"
+    );
+}

@@ -60,6 +60,20 @@ pub struct Conformity {
     pub words: String,
 }
 
+impl Conformity {
+    /// The same where the reading cannot carry a statement, for the reason `why`.
+    #[must_use]
+    pub fn withheld(self, why: &str) -> Self {
+        Self {
+            state: State::Unknown,
+            probability: f64::NAN,
+            risk: f64::NAN,
+            words: format!("no statement and no probability: {why}"),
+            ..self
+        }
+    }
+}
+
 /// Probability that the true value lies inside `tolerance`, for a result `error` with
 /// standard uncertainty `u` and no prior knowledge. 0 or 1 where u = 0; NaN where either
 /// is not a number or u is negative.

@@ -3,12 +3,18 @@ the true errors, by a normal distribution and by the errors themselves. */
 
 use super::global::{GlobalRisks, Process, global_risks};
 use crate::records::Tolerance;
-use crate::stats::{normal_above, normal_between, root};
+use crate::stats::{chi_squared_upper, normal_above, normal_between, quantile, root};
+use crate::words::count;
 
 /// Readings from which a spread is taken at the least (common practice, no source).
 const FEWEST: usize = 10;
+/// Items from which a spread is taken at the least: the 95 % limits of that of four are a factor
+/// of 6.6 apart (ours, no source).
+const FEWEST_ITEMS: usize = 5;
 /// A spread of more tolerance widths than this is no prior for a decision within them.
 const WIDEST: f64 = 10.0;
+/// Share of the variance of the readings that stands for none between the items.
+const NO_SPREAD: f64 = 1e-9;
 
 /// True errors of the items of a group, as known before a reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,15 +25,25 @@ pub struct Population {
     pub deviation: f64,
     /// The errors read, drawn towards the mean until their spread is `deviation`.
     pub errors: Vec<f64>,
+    /// Items that the readings are of.
+    pub items: usize,
+    /// Variance of the readings.
+    seen: f64,
 }
 
 impl Population {
-    /// From `readings`, each with its standard uncertainty.
+    /// From `readings` of so many `items`, each with its standard uncertainty.
     ///
     /// # Errors
     /// Why they show no spread of true errors.
-    pub fn of(readings: &[(f64, f64)]) -> Result<Self, String> {
+    pub fn of(readings: &[(f64, f64)], items: usize) -> Result<Self, String> {
         let n = readings.len();
+        if items < FEWEST_ITEMS {
+            return Err(format!(
+                "the class of {} cannot carry a risk over the class: readings of {FEWEST_ITEMS} items with a stated u are needed",
+                count(items, "item")
+            ));
+        }
         if n < FEWEST {
             return Err(format!(
                 "{n} readings of the class with a stated u are too few for a prior, {FEWEST} are needed"
@@ -43,6 +59,8 @@ impl Population {
         }
         let drawn = (variance / seen).sqrt();
         Ok(Self {
+            items,
+            seen,
             mean,
             deviation: variance.sqrt(),
             errors: readings
@@ -67,6 +85,38 @@ impl Population {
             deviation: self.deviation,
             u_reading,
         }
+    }
+
+    /// Smallest and largest consumer's and producer's risk over the 95 % limits of the mean (Student's
+    /// t) and of the spread (χ²), as if each item were one reading: what several readings of an
+    /// item say of the class is not independent.
+    pub fn limits(&self, u_reading: f64, tolerance: Tolerance, guard: f64) -> [(f64, f64); 2] {
+        let freedom = self.items as f64 - 1.0;
+        let half = quantile(0.975, freedom) * (self.seen / self.items as f64).sqrt();
+        let (low, high) = (self.mean - half, self.mean + half);
+        let own = self.seen - self.deviation * self.deviation;
+        let spread = |tail: f64| {
+            let seen = self.seen * freedom / chi_squared_with_above(tail, freedom);
+            // Where the readings may scatter by their u alone the true errors may be all but equal.
+            (seen - own).max(NO_SPREAD * self.seen).sqrt()
+        };
+        let mut limits = [(f64::INFINITY, f64::NEG_INFINITY); 2];
+        let middle = 0.5 * (tolerance.lower().max(low) + tolerance.upper().min(high));
+        for mean in [low, self.mean, middle.clamp(low, high), high] {
+            for deviation in [spread(0.025), self.deviation, spread(0.975)] {
+                let process = Process {
+                    mean,
+                    deviation,
+                    u_reading,
+                };
+                if let Some(risks) = global_risks(&process, tolerance, guard) {
+                    for (limit, risk) in limits.iter_mut().zip([risks.consumer, risks.producer]) {
+                        *limit = (limit.0.min(risk), limit.1.max(risk));
+                    }
+                }
+            }
+        }
+        limits
     }
 
     /// Global risks with the errors themselves as the distribution of true errors: means over
@@ -115,6 +165,12 @@ impl Population {
     }
 }
 
+/// χ² that is exceeded with probability `tail`; NaN where there is none.
+fn chi_squared_with_above(tail: f64, freedom: f64) -> f64 {
+    let far = freedom + 20.0 * (2.0 * freedom).sqrt() + 100.0;
+    root(0.0, far, |q| chi_squared_upper(q, freedom) - tail).unwrap_or(f64::NAN)
+}
+
 /// Guard band, in the unit of the error, at which `process` is accepted though outside with
 /// probability `risk`; 0 where no guard band is needed, `None` where none that leaves room meets it.
 pub fn guard_for_risk(process: &Process, tolerance: Tolerance, risk: f64) -> Option<f64> {
@@ -159,7 +215,7 @@ mod tests {
         let total = 1.25_f64.sqrt();
         let quantile = |i: u32| crate::stats::normal_quantile((f64::from(i) + 0.5) / 2000.0);
         let readings: Vec<(f64, f64)> = (0..2000).map(|i| (total * quantile(i), 0.5)).collect();
-        let population = Population::of(&readings).unwrap();
+        let population = Population::of(&readings, 2000).unwrap();
         assert!((population.deviation - 1.0).abs() < 1e-3);
         let tolerance = Tolerance::new(-2.0, 2.0).unwrap();
         let normal = global_risks(&population.process(0.5), tolerance, 0.3).unwrap();
@@ -180,15 +236,42 @@ mod tests {
         );
     }
 
+    /// χ² of 9 degrees of freedom: 19.023 and 2.700 at 2.5 and 97.5 % (e-Handbook 1.3.6.7.4, from memory).
+    /// The limits close in on the estimate as the items grow many.
+    #[test]
+    fn few_items_leave_the_risk_open() {
+        assert!((chi_squared_with_above(0.025, 9.0) - 19.023).abs() < 5e-4);
+        assert!((chi_squared_with_above(0.975, 9.0) - 2.700).abs() < 5e-4);
+        let tolerance = Tolerance::new(-2.0, 2.0).unwrap();
+        let total = 1.25_f64.sqrt();
+        let wide = |items: u32| {
+            let place = |i: u32| (f64::from(i) + 0.5) / f64::from(items);
+            let value = |i| (total * crate::stats::normal_quantile(place(i)), 0.5);
+            let readings: Vec<(f64, f64)> = (0..items).map(value).collect();
+            let population = Population::of(&readings, items as usize).unwrap();
+            let [consumer, producer] = population.limits(0.5, tolerance, 0.0);
+            let own = global_risks(&population.process(0.5), tolerance, 0.0).unwrap();
+            assert!(consumer.0 < own.consumer && own.consumer < consumer.1);
+            assert!(producer.0 < own.producer && own.producer < producer.1);
+            (consumer.1 - consumer.0) / own.consumer
+        };
+        assert!(wide(10) > 3.0 * wide(200), "{} {}", wide(10), wide(200));
+    }
+
     #[test]
     fn too_little_is_said_in_words() {
         assert!(
-            Population::of(&[(0.0, 0.1); 9])
+            Population::of(&[(0.0, 0.1); 9], 9)
                 .unwrap_err()
                 .contains("too few")
         );
         assert!(
-            Population::of(&[(0.0, 0.1); 20])
+            Population::of(&[(0.0, 0.1); 20], 4)
+                .unwrap_err()
+                .contains("the class of 4\u{a0}items cannot carry")
+        );
+        assert!(
+            Population::of(&[(0.0, 0.1); 20], 20)
                 .unwrap_err()
                 .contains("no more than their u")
         );

@@ -41,6 +41,19 @@ impl LastCheck {
         })
     }
 
+    /// The same where something speaks against relying on the check.
+    #[must_use]
+    pub fn withheld(self, why: Option<&str>) -> Self {
+        let Some(why) = why else {
+            return self;
+        };
+        Self {
+            row: self.row,
+            found: self.found.withheld(why),
+            left: self.left.map(|left| left.withheld(why)),
+        }
+    }
+
     /// The statement on the item as it went back into use; `None` where an event left it with a
     /// value that nobody stated.
     fn in_use(&self, history: &History<'_>) -> Option<&Conformity> {

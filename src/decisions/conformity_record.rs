@@ -15,6 +15,8 @@ pub struct ClassRisks {
     pub normal: GlobalRisks,
     /// With the class's own errors.
     pub empirical: GlobalRisks,
+    /// Consumer's and producer's risk over what the class leaves open of its mean and spread.
+    pub limits: [(f64, f64); 2],
     /// Guard band in U that meets the stated consumer's risk; `None` where none does.
     pub guard_factor: Option<f64>,
 }
@@ -34,6 +36,8 @@ pub struct Record {
     pub ratio: f64,
     /// Mean and deviation of the true errors of the class, and on how many readings they rest.
     pub class: Option<(f64, f64, usize)>,
+    /// Items that those readings are of.
+    pub class_items: usize,
     /// Risks over the class.
     pub risks: Option<ClassRisks>,
     /// Why a figure is missing.
@@ -76,7 +80,7 @@ struct Populations {
 /// True errors of every group by its readings as found that state their u.
 fn populations(histories: &Histories) -> Populations {
     let mut places: BTreeMap<(&str, &str, &str), u32> = BTreeMap::new();
-    let mut readings: Vec<Vec<(f64, f64)>> = Vec::new();
+    let mut readings: Vec<(Vec<(f64, f64)>, usize)> = Vec::new();
     let mut of = Vec::with_capacity(histories.len());
     for history in histories.iter() {
         let item = history.item;
@@ -89,17 +93,23 @@ fn populations(histories: &Histories) -> Populations {
             .entry((&item.group, &item.point, &item.unit))
             .or_insert(next);
         if place == next {
-            readings.push(Vec::new());
+            readings.push((Vec::new(), 0));
         }
         let found = (0..history.len())
             .filter(|&i| history.as_found[i].is_finite() && history.u[i] > 0.0)
             .map(|i| (history.as_found[i], history.u[i].hypot(history.u_common[i])));
-        readings[place as usize].extend(found);
+        let (own, items) = &mut readings[place as usize];
+        let before = own.len();
+        own.extend(found);
+        *items += usize::from(own.len() > before);
         of.push(Some(place));
     }
     Populations {
         of,
-        known: readings.par_iter().map(|own| Population::of(own)).collect(),
+        known: readings
+            .par_iter()
+            .map(|(own, items)| Population::of(own, *items))
+            .collect(),
     }
 }
 
@@ -113,6 +123,8 @@ struct Basis {
     tolerance: Tolerance,
     u: f64,
     class: Option<u32>,
+    /// Why nothing is stated of the check.
+    against: Option<String>,
 }
 
 impl Basis {
@@ -124,7 +136,10 @@ impl Basis {
     ) -> Option<Self> {
         let history = bench.histories.get(index);
         let last = LastCheck::of(&history, rule)?;
+        let against = bench.controls.against_check(index, &history, last.row);
+        let last = last.withheld(against.as_deref());
         Some(Self {
+            against,
             index,
             tolerance: history.tolerance_at(last.row)?,
             u: history.u[last.row].hypot(history.u_common[last.row]),
@@ -135,7 +150,9 @@ impl Basis {
 
     fn key(&self) -> Option<Key> {
         let (lower, upper) = (self.tolerance.lower(), self.tolerance.upper());
-        let known = self.class.filter(|_| self.u > 0.0)?;
+        let known = self
+            .class
+            .filter(|_| self.u > 0.0 && self.against.is_none())?;
         Some((known, lower.to_bits(), upper.to_bits(), self.u.to_bits()))
     }
 
@@ -166,6 +183,7 @@ impl Basis {
         Ok(ClassRisks {
             normal,
             empirical: empirical.ok_or(IMPOSSIBLE)?,
+            limits: population.limits(self.u, self.tolerance, guard),
             guard_factor: needed.map(|guard| guard / (rule.coverage_factor * self.u)),
         })
     }
@@ -185,6 +203,7 @@ impl Basis {
             .class
             .and_then(|class| populations.known[class as usize].as_ref().ok());
         let (risks, missing) = match self.key().and_then(|key| risks.get(&key)) {
+            _ if self.against.is_some() => (None, self.against.unwrap_or_default()),
             Some(Ok(risks)) => (Some(*risks), String::new()),
             Some(Err(why)) => (None, why.clone()),
             None if self.class.is_none() => (None, NO_GROUP.to_string()),
@@ -197,6 +216,7 @@ impl Basis {
             capability: over(4.0 * self.u),
             ratio: over(2.0 * coverage_factor * self.u),
             class: population.map(|p| (p.mean, p.deviation, p.errors.len())),
+            class_items: population.map_or(0, |p| p.items),
             risks,
             missing,
         }

@@ -186,24 +186,44 @@ impl Controls {
         }
     }
 
+    /// Why the check of `row` carries no statement of conformity until a person has judged what it
+    /// shares with others, in words; `None` where nothing is open.
+    pub fn against_check(&self, index: usize, history: &History<'_>, row: usize) -> Option<String> {
+        if self.shared.of_history(index).is_some() {
+            return Some(
+                "its readings moved together with those of other items, and nobody has judged that shift yet"
+                    .into(),
+            );
+        }
+        let names = self.out_on(history.item, history.date[row])?;
+        Some(format!(
+            "the check standard {} was out of control in its session, and nobody has judged that yet",
+            names.join(" and ")
+        ))
+    }
+
+    /// The check standards that were out of control on `day` beside `item`.
+    fn out_on(&self, item: &Item, day: f64) -> Option<&Vec<String>> {
+        if item.role == Role::CheckStandard {
+            return None;
+        }
+        let day = day.floor() as i64;
+        let on = |group: Option<String>| self.suspect.get(&(group, item.unit.clone()))?.get(&day);
+        on(Some(item.group.clone())).or_else(|| on(None))
+    }
+
     /// The sessions out of control on which the checks of `history` rest, in words.
     fn sessions(&self, history: &History<'_>) -> Option<Rule> {
-        let item = history.item;
-        let of_group = self
-            .suspect
-            .get(&(Some(item.group.clone()), item.unit.clone()));
-        let of_unit = self.suspect.get(&(None, item.unit.clone()));
-        let mut resting: Vec<(i64, &Vec<String>)> = Vec::new();
-        for row in 0..history.len() {
-            let day = history.date[row].floor() as i64;
-            let named = of_group.and_then(|days| days.get(&day));
-            let named = named.or_else(|| of_unit.and_then(|days| days.get(&day)));
-            resting.extend(named.map(|names| (day, names)));
+        if self.suspect.is_empty() {
+            return None;
         }
+        let resting = history
+            .date
+            .iter()
+            .filter_map(|day| Some((day.floor() as i64, self.out_on(history.item, *day)?)));
+        let mut resting: Vec<(i64, &Vec<String>)> = resting.collect();
         resting.dedup_by_key(|(day, _)| *day);
-        let (day, names) = resting
-            .first()
-            .filter(|_| item.role != Role::CheckStandard)?;
+        let (day, names) = resting.first()?;
         let more = match resting.len() {
             1 => String::new(),
             several => format!(", the first of {}", count(several, "such session")),

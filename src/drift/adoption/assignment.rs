@@ -8,7 +8,7 @@ use crate::words::{count, date, figure, resolved};
 pub enum Stands {
     /// A certificate's value that is the reading of its row.
     Certificate,
-    /// A certificate's value beside a reading of the same row: the certificate is held against it.
+    /// A certificate's value beside a reading of the same row: the forecast starts from the reading.
     Beside,
     /// A calibration whose value, as left, is the reading of its row.
     Calibration,
@@ -46,11 +46,14 @@ impl Assignment {
         let (value, u) = (column(|g| &g.assigned), column(|g| &g.u_assigned));
         let moved = Some(column(|g| &g.moved)).filter(|moved| moved.is_finite());
         let moved = moved.unwrap_or(0.0);
-        let stands = match (value.is_finite(), history.kind[row]) {
+        let by_register = history.item.last_calibration;
+        let calibrated = history.kind[row] == CheckKind::Calibration
+            || by_register.is_some_and(|day| day.floor() == history.date[row].floor());
+        let stands = match (value.is_finite(), calibrated) {
             (true, _) if history.as_found[row] == value + moved => Stands::Certificate,
             (true, _) => Stands::Beside,
-            (false, CheckKind::Calibration) => Stands::Calibration,
-            (false, _) => Stands::Check,
+            (false, true) => Stands::Calibration,
+            (false, false) => Stands::Check,
         };
         let (value, u) = match value.is_finite() {
             true => (value, u),
@@ -102,9 +105,14 @@ impl Assignment {
             "" => String::new(),
             name => format!(" by {name}"),
         };
-        let moved = match self.moved == 0.0 {
-            true => String::new(),
-            false => format!(
+        let moved = match (self.moved == 0.0, self.stands) {
+            (true, _) => String::new(),
+            // The u of a reading that was moved has that of the move in it.
+            (false, Stands::Calibration | Stands::Check) => format!(
+                " after it was moved by {} to the level of its latest source",
+                figure(self.moved, unit)
+            ),
+            (false, _) => format!(
                 ", moved by {} to the level of its latest source",
                 figure(self.moved, unit)
             ),
@@ -134,9 +142,6 @@ impl Assignment {
     pub fn assigned(&self, unit: &str) -> String {
         let named = self.named(unit);
         match self.stands {
-            Stands::Beside => {
-                format!("Assigned is the reading of that day; it is not the {named}.")
-            }
             Stands::Check => {
                 format!("Assigned is the last {named}; no row is marked as its calibration.")
             }

@@ -29,6 +29,8 @@ pub(crate) struct After {
     pub class: ClassParameters,
     pub fit: Fit,
     pub decision: Decision,
+    /// Why the check carries no statement of conformity yet.
+    pub against: Option<String>,
 }
 
 /// Fit of the checks before the new one, and what follows once it is in place.
@@ -109,7 +111,10 @@ fn after(
         as_of: check.date.floor(),
     };
     let (_, decision) = bench.decide(place);
+    let own = histories.get(place);
+    let against = controls.against_check(place, &own, own.len().saturating_sub(1));
     After {
+        against,
         histories,
         class,
         fit,

@@ -17,6 +17,8 @@ pub(in crate::pipeline) struct Judged<'a> {
     pub error: f64,
     pub tolerance: Option<Tolerance>,
     pub conformity: Option<Conformity>,
+    /// Why neither conformity nor a value to carry is stated of the reading yet.
+    pub against: Option<String>,
     pub limits: Option<Limits>,
     pub forecast: Option<Prediction>,
     pub last: Stated,

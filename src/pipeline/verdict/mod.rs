@@ -160,7 +160,8 @@ pub fn verdict(
     let levels = (settings.drift.level, settings.policy.far_off);
     let limits = forecast.map(|p| Limits::about(&p, levels, found));
     let confirmed = limits.is_none_or(|limits| limits.control != Control::Action)
-        && decision.action != Action::Withdraw;
+        && decision.action != Action::Withdraw
+        && after.against.is_none();
     let adoption = match confirmed {
         true => adoption,
         false => adoption.map(Adoption::unconfirmed),
@@ -191,7 +192,14 @@ pub fn verdict(
         check,
         error: found,
         tolerance,
-        conformity: tolerance.map(|t| decide(found, u_of_reading(check, measured.u), t, &rule)),
+        conformity: tolerance.map(|t| {
+            let own = decide(found, u_of_reading(check, measured.u), t, &rule);
+            match &after.against {
+                Some(why) => own.withheld(why),
+                None => own,
+            }
+        }),
+        against: after.against,
         limits,
         forecast,
         last: stated(&history, last_row),

@@ -54,6 +54,9 @@ fn conformity(judged: &Judged<'_>, in_tolerance: Option<bool>) -> String {
         Some(stated) if stated.state == State::Indeterminate => {
             format!("{by_value} by its value ({range}), but {}", stated.words)
         }
+        Some(stated) if judged.against.is_some() => {
+            format!("{by_value} by its value alone ({range}), {}", stated.words)
+        }
         Some(stated) if stated.state != State::Unknown => {
             format!("{by_value} ({range}), {}", stated.words)
         }

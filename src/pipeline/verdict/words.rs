@@ -103,6 +103,9 @@ fn shown(judged: &Judged<'_>) -> String {
 
 fn value(judged: &Judged<'_>) -> String {
     let carried = judged.adoption.as_ref().map(Adoption::reason);
+    if let (None, Some(why)) = (&judged.advice, &judged.against) {
+        return format!("Value: carry no value before a person has judged it: {why}.");
+    }
     match (&judged.advice, carried) {
         (Some(advice), _) if value_word(judged) == advice.kind.word() => {
             let word = advice.kind.word();

@@ -3,8 +3,8 @@
 use super::cost::Cost;
 use super::drawn::Drawn;
 use super::past::PastPoint;
-use crate::conformity::DecisionRule;
 use crate::control::{ControlSettings, ItemChart, RunLengths};
+use crate::decisions::conformity_now::LastCheck;
 use crate::decisions::explain::Section;
 use crate::decisions::policy::Decision;
 use crate::drift::series::readings::Axis;
@@ -40,8 +40,8 @@ pub struct Case<'a> {
     pub explanation: &'a [Section],
     /// Advice of the sessions on a thermometer, where there is any.
     pub advised: Option<AdviceKind>,
-    /// Rule for statements of conformity.
-    pub decision_rule: &'a DecisionRule,
+    /// The last check by the rule, as far as it carries a statement.
+    pub last_check: Option<LastCheck>,
     /// The control chart, where the history is charted, and its settings.
     pub control: (Option<&'a ItemChart>, &'a ControlSettings),
     /// What a control chart of these settings is worth.

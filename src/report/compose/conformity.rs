@@ -8,7 +8,7 @@ use crate::report::SectionView;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
-use crate::words::{figure, percent};
+use crate::words::{count, figure, percent};
 use std::collections::BTreeMap;
 
 /// Why the risk on the due date is empty although the rest is known.
@@ -45,20 +45,31 @@ pub(super) fn risk_section(
                     .map_or(f64::NAN, |risks| get(&risks.normal))
             })
         };
+        let span = |which: usize| {
+            let limit = |get: fn((f64, f64)) -> f64| {
+                largest(&move |record| {
+                    record
+                        .risks
+                        .as_ref()
+                        .map_or(f64::NAN, |risks| get(risks.limits[which]))
+                })
+            };
+            format!("{} to {}", limit(|l| l.0), limit(|l| l.1))
+        };
         vec![
             point.to_string(),
             figure(mean, unit),
             figure(deviation, unit),
-            readings.to_string(),
-            normal(|risks| risks.consumer),
-            normal(|risks| risks.producer),
+            format!("{readings} of {}", count(records[0].class_items, "item")),
+            format!("{} ({})", normal(|risks| risks.consumer), span(0)),
+            format!("{} ({})", normal(|risks| risks.producer), span(1)),
             largest(&|record| 1.0 - decisions[record.index].probability_in_tolerance),
         ]
     };
     let rows: Vec<Vec<String>> = points.iter().map(row).collect();
     (!rows.is_empty()).then(|| SectionView {
         title: "Risks of the decision rule".into(),
-        paragraphs: vec!["Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's), and the item is out of tolerance at the end of its interval. conformity.csv has them for each.".into()],
+        paragraphs: vec!["Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation, which so many items tell within limits: behind each risk stands, in brackets, what it may be over the 95 % limits of both. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's), and the item is out of tolerance at the end of its interval. conformity.csv has them for each.".into()],
         headers: ["point", "mean", "standard deviation", "readings", "consumer's risk", "producer's risk", "out of tolerance when due"]
             .map(String::from)
             .to_vec(),
@@ -108,6 +119,13 @@ pub(super) fn table<'a>(
     };
     let risk = |of: fn(&ClassRisks) -> GlobalRisks, get: fn(&GlobalRisks) -> f64| {
         number(&move |r| r.risks.as_ref().map_or(f64::NAN, |risks| get(&of(risks))))
+    };
+    let limit = |get: fn(&[(f64, f64); 2]) -> f64| {
+        number(&move |r| {
+            r.risks
+                .as_ref()
+                .map_or(f64::NAN, |risks| get(&risks.limits))
+        })
     };
     let missing = |r: &'a Record| -> &'a str {
         match (r.missing.as_str(), decisions[r.index].level_in_doubt) {
@@ -176,6 +194,15 @@ pub(super) fn table<'a>(
         .with("prior_deviation", class(|c| c.1))
         .about("of the true errors over the group")
         .with("prior_readings", class(|c| c.2 as f64))
+        .with(
+            "prior_items",
+            Cells::Whole(
+                rows.iter()
+                    .map(|r| (r.class_items > 0).then_some(r.class_items as i64))
+                    .collect(),
+            ),
+        )
+        .about("items that those readings are of")
         .with("consumer_risk", risk(|r| r.normal, |g| g.consumer))
         .about("over the group: accepted and outside")
         .with("producer_risk", risk(|r| r.normal, |g| g.producer))
@@ -190,6 +217,12 @@ pub(super) fn table<'a>(
             risk(|r| r.empirical, |g| g.producer),
         )
         .about("with the group's own errors instead of a normal distribution")
+        .with("consumer_risk_lower", limit(|limits| limits[0].0))
+        .about("over the 95 % limits of mean and spread of so few items")
+        .with("consumer_risk_upper", limit(|limits| limits[0].1))
+        .with("producer_risk_lower", limit(|limits| limits[1].0))
+        .about("over the 95 % limits of mean and spread of so few items")
+        .with("producer_risk_upper", limit(|limits| limits[1].1))
         .with(
             "guard_factor_for_risk",
             number(&|r| {

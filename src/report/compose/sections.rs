@@ -2,7 +2,6 @@
 
 use super::case::Case;
 use super::control;
-use crate::decisions::conformity_now::LastCheck;
 use crate::decisions::explain::Section;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
@@ -41,7 +40,7 @@ fn check_section(case: &Case<'_>) -> Option<SectionView> {
 
 fn conformity_words(case: &Case<'_>) -> Option<String> {
     let history = case.history;
-    let last = LastCheck::of(&history, case.decision_rule)?;
+    let last = case.last_check.as_ref()?;
     let left = match &last.left {
         Some(left) => format!("; as left {}", left.words),
         None => "; left so".into(),

@@ -24,6 +24,7 @@ use super::uncertainty::approved;
 use super::values;
 use super::views;
 use super::write::write_text;
+use crate::decisions::conformity_now::LastCheck;
 use crate::decisions::conformity_record::{self, Record};
 use crate::decisions::policy::Action;
 use crate::decisions::policy::guardrails::by_target;
@@ -216,7 +217,12 @@ impl Report<'_> {
         let tested = self.tested(index);
         let explanation = bench.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
+        let last_check = LastCheck::of(&history, &rule).map(|last| {
+            let why = bench.controls.against_check(index, &history, last.row);
+            last.withheld(why.as_deref())
+        });
         let case = Case {
+            last_check,
             history,
             fit,
             decision: &decision,
@@ -229,7 +235,6 @@ impl Report<'_> {
             explanation: &explanation,
             cost: Cost::of(&bench.evidence(index), bench.tables, &decision, &proposals),
             advised: self.advised(index),
-            decision_rule: &rule,
             control: (
                 bench.controls.charts.get(&index),
                 &self.plan.settings.control,
