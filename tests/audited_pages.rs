@@ -60,6 +60,10 @@ fn the_audit_sees_what_is_wrong() {
             "<figure><svg viewBox=\"0 0 100 50\" width=\"100\"><text x=\"80\" y=\"20\">beyond the edge</text></svg></figure>",
             "cut: \"beyond the edge\"",
         ),
+        (
+            "<figure><svg viewBox=\"0 0 100 50\" width=\"100\"><text x=\"5\" y=\"20\">a label</text><circle cx=\"15\" cy=\"16\" r=\"3\"/></svg></figure>",
+            "a circle on \"a label\"",
+        ),
         ("<p style=\"color:#aaa\">pale</p>", "color-contrast"),
         (
             "<p style=\"overflow:hidden;width:20px;white-space:nowrap\">hidden by its box</p>",

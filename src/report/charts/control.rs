@@ -27,7 +27,8 @@ pub fn control_chart(view: &ControlView) -> String {
     let second = match view.base {
         0 => String::new(),
         base => format!(
-            "dots: values; line: weighted average between its limits; shaded: base period of {base}; below: cumulative sums"
+            "dots: values; line: weighted average between its limits; shaded: base period of {base}{}; below: cumulative sums",
+            base_end(view).map_or(String::new(), |last| format!(" to {}", iso_date(last.day)))
         ),
     };
     sheet(SIZE, &title, &second, |canvas| {
@@ -87,10 +88,15 @@ fn draw(canvas: &mut Canvas<'_>, view: &ControlView, (centre, deviation): (f64, 
     draw_marks(canvas, view, (&values, &sums), top);
 }
 
+/// The last value of the base period.
+fn base_end(view: &ControlView) -> Option<&ControlPoint> {
+    let end = view.base.min(view.points.len()).checked_sub(1)?;
+    view.points.get(end)
+}
+
 /// The base period.
 fn shade(canvas: &mut Canvas<'_>, view: &ControlView, frame: &Frame) {
-    let end = view.base.min(view.points.len()).saturating_sub(1);
-    if let (Some(first), Some(last)) = (view.points.first(), view.points.get(end)) {
+    if let (Some(first), Some(last)) = (view.points.first(), base_end(view)) {
         let (left, right) = (frame.x.at(first.day) - 4.0, frame.x.at(last.day) + 4.0);
         canvas.rectangle(
             (left, frame.y.range.1),
@@ -98,9 +104,6 @@ fn shade(canvas: &mut Canvas<'_>, view: &ControlView, frame: &Frame) {
             Ink::Grid,
             0.14,
         );
-        let words = format!("base period to {}", iso_date(last.day));
-        let at = (left + 4.0, frame.y.range.0 - 5.0);
-        canvas.text(&words, at, LABEL_SIZE, Ink::Text, Anchor::Start);
     }
 }
 

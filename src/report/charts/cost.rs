@@ -1,8 +1,8 @@
 /*! Cost per year against the interval: where it is least, and what today's costs. */
 
-use super::canvas::{Anchor, Dash, Stroke, sheet};
+use super::canvas::{Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::LABEL_SIZE;
+use super::labels::{Flag, ROW, draw_flags};
 use super::palette::Ink;
 use super::scale::{Range, Scale, value_axis};
 use crate::report::text::{fixed, significant, with_unit};
@@ -29,7 +29,7 @@ pub fn cost_chart(curve: &CostCurve) -> String {
     };
     let second = "expected cost per year: calibrations and time out of tolerance together";
     sheet((840, 320), &title, second, |canvas| {
-        let top = heading(canvas, &title, second, 840.0) + 22.0;
+        let top = heading(canvas, &title, second, 840.0) + ROW + 22.0;
         let (mut x, mut y) = (Range::EMPTY, Range::EMPTY);
         for (days, cost) in &curve.points {
             x.add(*days);
@@ -73,9 +73,10 @@ pub fn cost_chart(curve: &CostCurve) -> String {
                 b.1
             })
         };
-        for (days, word, ink, drop) in [
-            (curve.current, "today's", Ink::Grid, 12.0),
-            (curve.least, "least cost", Ink::Plan, 27.0),
+        let mut flags = Vec::new();
+        for (days, word, ink) in [
+            (curve.current, "today's", Ink::Grid),
+            (curve.least, "least cost", Ink::Plan),
         ] {
             let Some((days, cost)) = days.and_then(|days| Some((days, cost_at(days)?))) else {
                 continue;
@@ -87,13 +88,9 @@ pub fn cost_chart(curve: &CostCurve) -> String {
                 "{word}: {} a year",
                 with_unit(&significant(cost, 3), &curve.currency)
             );
-            canvas.text(
-                &text,
-                (px + 6.0, top + drop),
-                LABEL_SIZE,
-                ink,
-                Anchor::Start,
-            );
+            flags.push(Flag { x: px, text, ink });
         }
+        let right_of_caption = frame.x.range.0 + 72.0;
+        draw_flags(canvas, flags, 2, (right_of_caption, 836.0), top - 6.0);
     })
 }

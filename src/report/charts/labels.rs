@@ -34,7 +34,8 @@ pub struct PlacedFlag {
 
 /// Places flags in at most `rows` rows between `left` and `right`; returns the placed
 /// ones and how many found no room. A text stands over its line or beside it, and
-/// clear of the other lines where that can be had.
+/// clear of the other lines where that can be had; the line of a flag in a higher row
+/// passes no text below it.
 pub fn place_flags(
     flags: Vec<Flag>,
     rows: usize,
@@ -48,10 +49,20 @@ pub fn place_flags(
         let width = text_width(&flag.text, LABEL_SIZE);
         let starts = [flag.x - 0.5 * width, flag.x + 4.0, flag.x - width - 4.0];
         let spots = (0..rows).flat_map(|row| starts.map(|start| (row, start)));
+        let crossed = |row: usize, start: f64| {
+            let under = |p: &PlacedFlag| {
+                p.row > row && p.flag.x > start - 2.0 && p.flag.x < start + width + 2.0
+            };
+            let below = taken[..row].iter().flatten();
+            placed.iter().any(under)
+                || below
+                    .into_iter()
+                    .any(|(a, b)| flag.x > a - 2.0 && flag.x < b + 2.0)
+        };
         let inside = |start: f64| start >= left - 60.0 && start + width <= right;
         let free = |row: usize, start: f64| {
             let apart = |(a, b): &(f64, f64)| start + width + 6.0 < *a || start - 6.0 > *b;
-            inside(start) && taken[row].iter().all(apart)
+            inside(start) && !crossed(row, start) && taken[row].iter().all(apart)
         };
         let clear = |start: f64| {
             let other =

@@ -41,6 +41,7 @@ pub fn due_chart(view: &FleetView) -> String {
         .iter()
         .filter_map(|row| place(view, row))
         .collect();
+    let away = view.rows.iter().filter(|row| is_past(view, row)).count();
     let overdue = view
         .rows
         .iter()
@@ -64,12 +65,12 @@ pub fn due_chart(view: &FleetView) -> String {
             known.retain(|p| p.1 < LISTED_BELOW);
             due_counts(&title, &points, &urgent_first(&known))
         }
-        false => due_dots(&title, &known, points.len() - known.len()),
+        false => due_dots(&title, &known, points.len() - known.len(), away),
     }
 }
 
-/// One dot a history; `unknown` more have a due date but no known probability.
-fn due_dots(title: &str, points: &Known<'_>, unknown: usize) -> String {
+/// One dot a history; `unknown` more have a due date but no known probability, `away` more are lent or stored.
+fn due_dots(title: &str, points: &Known<'_>, unknown: usize, away: usize) -> String {
     let low = points.iter().map(|p| p.1).fold(0.9f64, f64::min);
     let low = (low - 0.03).max(LOWEST_SHOWN);
     let left_edge = points.iter().map(|p| p.0).fold(0.0f64, f64::min).max(-12.0) - 0.5;
@@ -83,6 +84,9 @@ fn due_dots(title: &str, points: &Known<'_>, unknown: usize) -> String {
             "; {} of unknown probability not drawn",
             fixed(unknown as f64, 0)
         );
+    }
+    if away > 0 {
+        second += &format!("; {} lent or stored left out", fixed(away as f64, 0));
     }
     sheet((840, 400), title, &second, |canvas| {
         let top = heading(canvas, title, &second, 840.0) + 22.0;
@@ -132,7 +136,15 @@ fn name_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &Known<'_>) {
     }
 }
 
+/// True of a date of an item away from use that is past: nothing is overdue by it.
+fn is_past(view: &FleetView, row: &FleetRow) -> bool {
+    row.away && row.due_day.is_some_and(|due| due < view.as_of)
+}
+
 fn place<'a>(view: &FleetView, row: &'a FleetRow) -> Option<(f64, Option<f64>, &'a FleetRow)> {
+    if is_past(view, row) {
+        return None;
+    }
     let months = (row.due_day? - view.as_of) / DAYS_PER_MONTH;
     let probability = row.probability_when_due.filter(|p| p.is_finite());
     months.is_finite().then_some((months, probability, row))

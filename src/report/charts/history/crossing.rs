@@ -1,14 +1,12 @@
 /*! When the tolerance was left, as a bar over the window that holds the day with 95 %. */
 
 use super::layout::Layout;
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
-use crate::report::charts::labels::LABEL_SIZE;
-use crate::report::charts::lettering::text_width;
+use crate::report::charts::canvas::{Canvas, Dash, Stroke};
 use crate::report::charts::palette::Ink;
 use crate::report::text::iso_date;
 use crate::report::view::HistoryView;
 
-/// Draws every window at the foot of the plot, and says the day of the last one.
+/// Draws every window at the foot of the plot, whose last day the second line says.
 pub(super) fn draw_crossings(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     if view.usage_unit.is_some() {
         return;
@@ -23,23 +21,17 @@ pub(super) fn draw_crossings(canvas: &mut Canvas<'_>, view: &HistoryView, layout
         }
         canvas.diamond((at, y), 4.0, Ink::Alarm);
     }
-    let Some((from, at, to)) = view.left_tolerance.last() else {
-        return;
-    };
-    let text = format!(
-        "left tolerance {}, 95\u{a0}% {} to {}",
-        iso_date(*at),
-        iso_date(*from),
-        iso_date(*to)
-    );
-    let (start, end) = (layout.x.held(*from), layout.x.held(*to));
-    let width = text_width(&text, LABEL_SIZE);
-    let (x, baseline, anchor) = if start - 8.0 - width > layout.left + 24.0 {
-        (start - 8.0, y + 4.0, Anchor::End)
-    } else if end + 32.0 + width < layout.right {
-        (end + 8.0, y + 4.0, Anchor::Start)
-    } else {
-        (layout.left + 4.0, y - 8.0, Anchor::Start)
-    };
-    canvas.text(&text, (x, baseline), LABEL_SIZE, Ink::Alarm, anchor);
+}
+
+/// "red bar: tolerance left 2023-08-21 (95 %: 2023-04-26 to 2023-12-15)", of the last one; nothing where none is drawn.
+pub(super) fn crossing_words(view: &HistoryView) -> String {
+    match (view.left_tolerance.last(), &view.usage_unit) {
+        (Some((from, at, to)), None) => format!(
+            "red bar: tolerance left {} (95\u{a0}%: {} to {})",
+            iso_date(*at),
+            iso_date(*from),
+            iso_date(*to)
+        ),
+        _ => String::new(),
+    }
 }

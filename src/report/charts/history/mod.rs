@@ -23,7 +23,7 @@ use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
 use crate::report::view::HistoryView;
 use axes::draw_axes;
-use crossing::draw_crossings;
+use crossing::{crossing_words, draw_crossings};
 use curve::draw_curve;
 use dense::is_dense;
 use extent::extent;
@@ -83,6 +83,7 @@ fn subtitle(view: &HistoryView) -> String {
         Some(words) => part(words.into()),
         None => part(count(view.readings.len(), "check")),
     }
+    part(crossing_words(view));
     if let Some((readings, low, high)) = view.moved {
         let size = |change: f64| with_unit(&significant(change, 3), &view.unit);
         let by = match low == high {

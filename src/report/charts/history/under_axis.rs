@@ -55,20 +55,24 @@ fn bracket(
 ) {
     let (start, end) = (layout.x.held(days.0), layout.x.held(days.1));
     let stroke = Stroke(ink, 1.75, Dash::Solid);
-    canvas.line((start, y), (end, y), stroke);
     canvas.line((start, y - 4.0), (start, y + 4.0), stroke);
     canvas.line((end, y - 4.0), (end, y + 4.0), stroke);
     let width = text_width(text, LABEL_SIZE);
-    let (at, anchor) = if end + 8.0 + width < WIDTH - 6.0 {
-        (end + 8.0, Anchor::Start)
+    let middle = 0.5 * (start + end);
+    let (at, anchor, gap) = if end + 8.0 + width < WIDTH - 6.0 {
+        (end + 8.0, Anchor::Start, (end, end))
     } else if start - 8.0 - width > 6.0 {
-        (start - 8.0, Anchor::End)
+        (start - 8.0, Anchor::End, (end, end))
     } else {
-        let middle = 0.5 * (start + end);
-        let (left, right) = (middle - 0.5 * width - 6.0, middle + 0.5 * width + 6.0);
-        canvas.rectangle((left, y - 5.0), (right, y + 5.0), Ink::Ground, 1.0);
-        (middle, Anchor::Middle)
+        // Within the bracket, which leaves room for its words.
+        let half = 0.5 * width + 6.0;
+        (middle, Anchor::Middle, (middle - half, middle + half))
     };
+    for (from, to) in [(start, gap.0), (gap.1, end)] {
+        if from < to {
+            canvas.line((from, y), (to, y), stroke);
+        }
+    }
     canvas.text(text, (at, y + 4.0), LABEL_SIZE, ink, anchor);
 }
 

@@ -65,11 +65,19 @@ pub(super) fn draw_values(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearVie
         );
     }
     let hairline = Stroke(Ink::Grid, 1.0, Dash::Short);
-    let mut free = f64::NEG_INFINITY;
+    let mut free = frame.x.range.0;
+    let lines: Vec<f64> = view.events.iter().map(|e| frame.x.held(e.0)).collect();
     for (day, word) in &view.events {
         frame.vertical(canvas, *day, hairline);
-        let (left, width) = (frame.x.held(*day) + 3.0, text_width(word, LABEL_SIZE));
-        if left > free && left + width < frame.x.range.1 {
+        let (line, width) = (frame.x.held(*day), text_width(word, LABEL_SIZE));
+        // Right of its line or left of it, where no other line goes through the word.
+        let clear = |left: &f64| {
+            let right = left + width;
+            let through = lines.iter().any(|x| *x >= *left && *x <= right);
+            *left > free && right < frame.x.range.1 && !through
+        };
+        let left = [line + 3.0, line - 3.0 - width].into_iter().find(clear);
+        if let Some(left) = left {
             canvas.text(
                 word,
                 (left, frame.y.range.1 + 10.0),
