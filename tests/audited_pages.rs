@@ -18,11 +18,16 @@ fn open_to_audit(text: &str) -> String {
 }
 
 /// What the audit writes of `pages` (name, HTML) at a width in pixels.
-fn audited(browser: &str, pages: &[(String, String)], width: u32, mode: &[&str]) -> Vec<String> {
+fn audited(
+    browser: &str,
+    pages: &[(String, String)],
+    (width, marks): (u32, bool),
+    mode: &[&str],
+) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let own = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/axe/axe.min.js");
     fs::copy(own, folder.path().join("axe.min.js")).unwrap();
-    let mut query = format!("width={width}");
+    let mut query = format!("width={width}&marks={marks}");
     for (name, text) in pages {
         fs::write(folder.path().join(name), open_to_audit(text)).unwrap();
         query += &format!("&page={name}");
@@ -30,12 +35,12 @@ fn audited(browser: &str, pages: &[(String, String)], width: u32, mode: &[&str])
     lines(browser, folder.path(), "audit.html", &query, mode)
 }
 
-/// Audits `pages` at both widths, light and dark.
-fn audit(browser: &str, pages: &[(String, String)]) {
+/// Audits `pages` at both widths, light and dark; with `marks` also that no mark of a chart lies on a word.
+fn audit(browser: &str, pages: &[(String, String)], marks: bool) {
     const CHECKS_OF_A_PAGE: usize = 4;
     for width in [1440, 400] {
         for mode in [&[][..], &["--blink-settings=preferredColorScheme=0"]] {
-            let seen = audited(browser, pages, width, mode);
+            let seen = audited(browser, pages, (width, marks), mode);
             check(&seen);
             assert_eq!(seen.len(), CHECKS_OF_A_PAGE * pages.len() + 1, "{seen:#?}");
         }
@@ -75,7 +80,7 @@ fn the_audit_sees_what_is_wrong() {
         ),
     ] {
         let pages = [("wrong.html".to_string(), page(body))];
-        let seen = audited(browser, &pages, 400, &[]);
+        let seen = audited(browser, &pages, (400, true), &[]);
         let failed = seen.iter().filter(|line| line.starts_with("FAILED"));
         assert!(
             failed
@@ -116,7 +121,7 @@ fn every_kind_of_page_passes_the_audit() {
         }
     }
     assert!(pages.len() > 8, "{}", pages.len());
-    audit(browser, &pages);
+    audit(browser, &pages, true);
 }
 
 /// A history of `n` checks every 30 days whose errors are of the size `unit`.
@@ -249,5 +254,5 @@ fn hard_cases_are_drawn_whole_and_apart() {
         ..FleetView::default()
     };
     pages.push(("three-hundred.html".into(), index_page(&fleet)));
-    audit(browser, &pages);
+    audit(browser, &pages, false);
 }
