@@ -149,7 +149,7 @@ fn the_calibration_a_value_rests_on_is_named_wherever_it_is_stated() {
         "--date",
         "2023-06-01",
     ]);
-    let assigned = format!("Assigned by the {chain}.");
+    let assigned = format!("Value: assigned by the {chain};");
     assert!(verdict.contains(&assigned), "{verdict}");
     let done = driftbook(&[
         "run",

@@ -268,7 +268,7 @@ mod tests {
         assert!(
             Population::of(&[(0.0, 0.1); 20], 4)
                 .unwrap_err()
-                .contains("the class of 4\u{a0}items cannot carry")
+                .contains("the class of 4 items cannot carry")
         );
         assert!(
             Population::of(&[(0.0, 0.1); 20], 20)

@@ -138,14 +138,14 @@ impl Assignment {
         }
     }
 
-    /// What a new value is held against, as a sentence.
+    /// What a new value is held against, as a part of a sentence.
     pub fn assigned(&self, unit: &str) -> String {
         let named = self.named(unit);
         match self.stands {
             Stands::Check => {
-                format!("Assigned is the last {named}; no row is marked as its calibration.")
+                format!("assigned is the last {named} (no row is marked as its calibration)")
             }
-            _ => format!("Assigned by the {named}."),
+            _ => format!("assigned by the {named}"),
         }
     }
 }

@@ -115,7 +115,7 @@ fn value(judged: &Judged<'_>) -> String {
             "Value: carry no value before a repeated reading has confirmed it.".into()
         }
         (None, Some(reason)) => format!(
-            "Value: {reason}. {}",
+            "Value: {}; {reason}.",
             judged.assignment.assigned(&judged.history.item.unit)
         ),
         (None, None) => "Value: no comparison with the assigned value: its uncertainty or that of the reading is not stated.".into(),

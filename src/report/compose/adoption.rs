@@ -115,10 +115,10 @@ pub fn section(
             .push("What to carry is said under Advice; this is the comparison behind it.".into());
     } else if last.adoption.is_some() {
         paragraphs.push(format!(
-            "On {}, {}. {}",
+            "On {}: {}; {}.",
             text::iso_date(history.date[last.row]),
-            reason(last, Adoption::reason),
-            with_minus_signs(&Assignment::of_row(history, given, last.assigned_row).assigned(unit))
+            with_minus_signs(&Assignment::of_row(history, given, last.assigned_row).assigned(unit)),
+            reason(last, Adoption::reason)
         ));
     }
     let headers = [
