@@ -9,7 +9,7 @@ renderers without CSS too. The same bytes always: nothing here reads fonts.
 pub use super::dash::Dash;
 use super::dash::{DASH_CODE, UNITS};
 use super::palette::Ink;
-use super::tidy::tidy;
+use super::tidy::{Head, tidy};
 use plotters::backend::{DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontStyle, IntoFont, ShapeStyle, TextStyle};
@@ -39,16 +39,6 @@ pub type Pixel = (f64, f64);
 pub struct Canvas<'a> {
     backend: SVGBackend<'a>,
     head: Option<Head>,
-}
-
-/// The heading of a sheet: its first texts, which a page takes out and sets as the caption of its figure.
-pub(super) struct Head {
-    /// Texts that it takes.
-    pub texts: usize,
-    /// What is drawn, as a sentence of its own, whole.
-    pub second: String,
-    /// The pixel below which the picture begins.
-    pub below: f64,
 }
 
 fn units(pixel: Pixel) -> (i32, i32) {

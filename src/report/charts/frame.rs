@@ -1,11 +1,12 @@
 /*! The plain frame of fleet and group charts: title, two axes, a plot to draw in. */
 
-use super::canvas::{Anchor, Canvas, Dash, Head, Stroke};
+use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::dates::date_ticks;
 use super::labels::LABEL_SIZE;
 use super::lettering::wrapped;
 use super::palette::Ink;
 use super::scale::{Scale, Tick, value_axis};
+use super::tidy::Head;
 use crate::report::text::percent;
 
 /// Font size to reckon with for bold text of 15 pixels, which is wider.

@@ -1,9 +1,18 @@
 /*! From plotters' plain SVG to the report's: responsive, titled, light and dark, small. */
 
-use super::canvas::Head;
 use super::dash::{DASH_CODE, Dash, UNITS};
 use super::palette::{Ink, dark_rules};
 use crate::report::text::escape;
+
+/// The heading of a sheet: its first texts, which a page takes out and sets as the caption of its figure.
+pub(super) struct Head {
+    /// Texts that it takes.
+    pub texts: usize,
+    /// What is drawn, as a sentence of its own, whole.
+    pub second: String,
+    /// The pixel below which the picture begins.
+    pub below: f64,
+}
 
 /// Turns plotters' output into the report's SVG: root with `viewBox`, title and
 /// description, one style for dark mode, dashes from the dash codes, defaults dropped, and the
