@@ -54,8 +54,13 @@ fn a_tolerance_in_per_cent_alone_is_asked_about() {
         MAN-7\t16/02/2023\t10 bar\t61 mbar\t0,5 %\tnon conforme\n";
     let units = std::iter::once(0xfeff).chain(text.encode_utf16());
     let bytes: Vec<u8> = units.flat_map(u16::to_le_bytes).collect();
-    let (asked, told, _) = started(&desk, "fr.csv", &bytes);
+    let (asked, told, pipeline) = started(&desk, "fr.csv", &bytes);
     assert_eq!(asked, ["per_cent_of"], "{told}");
+    let expected = [("MAN-7", "2022-02-03", 12.0), ("MAN-7", "2023-02-16", 61.0)];
+    let read = loaded(&pipeline);
+    assert_eq!(checks(&read), truth(&expected), "{told}");
+    let limits = (&read.histories.columns.lower, &read.histories.columns.upper);
+    assert_eq!(limits, (&vec![-50.0; 2], &vec![50.0; 2]), "{told}");
 }
 
 #[test]

@@ -36,7 +36,8 @@ impl Form {
             match read {
                 Ok(loaded) => {
                     self.ask_of_numbers(&loaded);
-                    if self.open() == open || !self.ask(standing, person) {
+                    let answered = self.open() != open && self.ask(standing, person);
+                    if !answered && !self.draft_per_cent() {
                         break Some(loaded);
                     }
                 }
@@ -97,6 +98,27 @@ impl Form {
         }
         self.guess.doubts.splice(0..0, doubts);
         changed
+    }
+
+    /// Drafts that a bare per cent is one of the reading where nobody says, so that the rest of the
+    /// file is looked at with its limits; the doubt stays open. True where that is new.
+    fn draft_per_cent(&mut self) -> bool {
+        let open = |doubt: &&mut Doubt| {
+            doubt.name == told::PER_CENT_OF && doubt.answer.is_none() && doubt.asked
+        };
+        let stated = |line: &String| line.starts_with(told::PER_CENT_OF);
+        let Some(doubt) = self.guess.doubts.iter_mut().find(open) else {
+            return false;
+        };
+        let Some(first) = doubt.choices.first().map(|choice| choice.answer.clone()) else {
+            return false;
+        };
+        if self.guess.to_state.iter().any(stated) {
+            return false;
+        }
+        doubt.words += " The draft takes it of the reading until that is answered.";
+        self.guess.take(&first);
+        true
     }
 
     /// Asks for the needed columns that no header names.
@@ -248,7 +270,7 @@ impl Form {
                 .any(|other| other.name == doubt.name)
             {
                 let doubt = match doubt.name {
-                    "per_cent_of" => doubt,
+                    told::PER_CENT_OF => doubt,
                     _ => self.offering(doubt),
                 };
                 self.guess.doubts.push(doubt);

@@ -151,7 +151,7 @@ pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 }
 
 /// The setting that says what a bare per cent is one of.
-const PER_CENT_OF: &str = "per_cent_of";
+pub(super) const PER_CENT_OF: &str = "per_cent_of";
 
 /// A doubt where a tolerance is a bare per cent: of the reading, or of the range.
 pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {
