@@ -127,6 +127,14 @@ impl Controls {
         }
     }
 
+    /// What is told of a fleet of which nothing is charted.
+    pub fn of_shared(shared: SharedShifts) -> Self {
+        Self {
+            shared,
+            ..Self::default()
+        }
+    }
+
     /// Days of the signals of history `index`, each of which a person can close.
     pub fn signal_days(&self, index: usize) -> Vec<f64> {
         self.charts

@@ -8,6 +8,7 @@ pub(crate) mod groups;
 pub(crate) mod named;
 mod nothing_accepted;
 pub(crate) mod on_bench;
+mod parts;
 pub(crate) mod replay;
 pub(crate) mod run;
 pub(crate) mod run_record;

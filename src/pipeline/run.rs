@@ -2,10 +2,11 @@
 
 use super::fits::fit_all;
 use super::groups::group_results;
+use super::parts;
 use super::replay::Replayed;
 use super::run_record::RunRecord;
-use super::run_summary::{RunSummary, summarise};
-use super::season;
+use super::run_summary::{Decided, RunSummary, summarise};
+use super::season::{self, SeasonResults};
 use super::timings::Timings;
 use crate::decisions::bench::Bench;
 use crate::decisions::cases;
@@ -21,6 +22,7 @@ use crate::ledger::standing::Standing;
 use crate::ledger::{KEPT, settings_sha256};
 use crate::ledger::{places, stamps};
 use crate::records;
+use crate::records::parts::Records;
 use crate::records::reading::files;
 use crate::records::reading::own_report::{RECORD, TIMINGS};
 use crate::records::{Histories, Loaded};
@@ -35,7 +37,7 @@ use crate::report::compose::results::Results;
 use crate::report::compose::sessions::tables as season_tables;
 use crate::report::compose::write::{own_files, write_json, write_text};
 use crate::report::compose::{digest, pages, tables};
-use crate::report::folder::{Staging, remove_spare};
+use crate::report::folder::{Replaced, Staging, remove_spare};
 use crate::report::run_error::RunError;
 use crate::report::table_writer::TableFolder;
 use crate::settings::output::Charts;
@@ -100,7 +102,12 @@ fn make(
     let mut timings = Timings::start(stamps::of_plan(plan));
     enter("reading and screening the records");
     let mut season = season::read(plan)?;
-    let mut loaded = season::load(plan, season.as_ref())?;
+    let (mut loaded, held) = match records_of(plan, season.as_ref())? {
+        Records::Parts(parts) => {
+            return parts::make(plan, redo, staging, parts, (before, timings, enter));
+        }
+        Records::Whole(loaded, held) => (loaded, held),
+    };
     loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     loaded.inputs.extend(named_inputs(plan)?);
     let closings = plan.closings()?;
@@ -168,8 +175,8 @@ fn make(
     };
     let formats = plan.settings.output.tables;
     let to = TableFolder::new(staging.path(), formats, histories.len());
-    let tables::Found { decisions, tests } =
-        tables::write_all(&bench, &results.loaded, to, staging.path())?;
+    let tables::Found { decisions, tests } = tables::write_all(&bench, to)?;
+    tables::write_accounts(&results.loaded, staging.path())?;
     let instruments = instruments(&bench, &decisions);
     compose::fleet::instruments::write(histories, &decisions, &instruments, to)?;
     let cases = Cases::of(&bench);
@@ -208,12 +215,31 @@ fn make(
     timings.lap("report");
     digest::hand_over(&report, &fleet, before, staging.path())?;
     timings.lap("digest");
-    let mut summary = summarise(plan, &results, &decisions, staging.target());
+    let decided = Decided::of(&histories.items, &decisions);
+    let mut summary = summarise(plan, &results.loaded, decided, staging.target());
+    summary.notes.extend(held.map(parts::held_words));
     summary.unkept = unkept.map(|warning| warning.words);
     keep(plan, &memory, &results.loaded, staging.path())?;
-    write_record(plan, &results, doubts.counts(), &summary, staging.path())?;
+    write_record(
+        plan,
+        &results.loaded,
+        doubts.counts(),
+        &summary,
+        staging.path(),
+    )?;
     timings.lap("record");
     write_json(staging.path(), TIMINGS, &timings)?;
+    publish(staging, replaced, before, &mut summary)?;
+    Ok(summary)
+}
+
+/// Puts the report in place.
+pub(super) fn publish(
+    staging: Staging,
+    replaced: Replaced,
+    before: &Before,
+    summary: &mut RunSummary,
+) -> Result<(), RunError> {
     let published = staging.publish(replaced)?;
     summary.notes.extend(published.notes);
     let target = published.folder;
@@ -221,11 +247,25 @@ fn make(
     let folders = before.known_folders(&target);
     let others = folders.iter().filter(|folder| **folder != target);
     others.for_each(|folder| remove_spare(folder));
-    Ok(summary)
+    Ok(())
+}
+
+/// The records of the plan; in parts where they need more memory than it allows.
+fn records_of(plan: &Plan, season: Option<&SeasonResults>) -> Result<Records, LoadError> {
+    match parts::whole_because(plan) {
+        None => records::load_within(&plan.request(), plan.settings.run.memory()),
+        Some(why) => {
+            let loaded = season::load(plan, season)?;
+            let histories = &loaded.histories;
+            let need = records::parts::need(histories.columns.date.len(), histories.len());
+            let held = (need > plan.settings.run.memory()).then_some(why);
+            Ok(Records::Whole(loaded, held))
+        }
+    }
 }
 
 /// The entries of the jobs and of the books in the run record.
-fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
+pub(super) fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
     let settings = &plan.settings;
     let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
     let cases = settings.cases.file.iter().map(|file| plan.base.join(file));
@@ -268,7 +308,7 @@ fn known_pages(plan: &Plan, redo: Redo, before: &Before, staging: &Staging) -> P
 }
 
 /// Classes and groups known from the report that stands and from the pipeline's latest run.
-fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
+pub(super) fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
     match redo {
         Redo::Changed => Memory::of(&before.known_folders(target)),
         Redo::Everything => Memory::of(&[]),
@@ -276,7 +316,12 @@ fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
 }
 
 /// Leaves what the next run may take over, and which build made the report.
-fn keep(plan: &Plan, memory: &Memory, loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+pub(super) fn keep(
+    plan: &Plan,
+    memory: &Memory,
+    loaded: &Loaded,
+    folder: &Path,
+) -> Result<(), RunError> {
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
     memory.keep(&kept)?;
@@ -286,9 +331,9 @@ fn keep(plan: &Plan, memory: &Memory, loaded: &Loaded, folder: &Path) -> Result<
     write_text(&kept, between::BUILD, &format!("{}\n", between::build()))
 }
 
-fn write_record(
+pub(super) fn write_record(
     plan: &Plan,
-    results: &Results,
+    loaded: &Loaded,
     jobs: Option<JobCounts>,
     summary: &RunSummary,
     folder: &Path,
@@ -296,14 +341,14 @@ fn write_record(
     let record = RunRecord {
         driftbook: env!("CARGO_PKG_VERSION"),
         as_of: records::date::iso(plan.as_of),
-        inputs: &results.loaded.inputs,
-        rows: results.loaded.rows,
-        register: results.loaded.register,
+        inputs: &loaded.inputs,
+        rows: loaded.rows,
+        register: loaded.register,
         jobs,
         histories: summary.histories,
         actions: summary.actions.clone(),
         open_cases: summary.open_cases,
-        warnings: results.loaded.warnings.len(),
+        warnings: loaded.warnings.len(),
         settings_sha256: settings_sha256(&plan.settings),
         settings: &plan.settings,
         files: own_files(folder)?,

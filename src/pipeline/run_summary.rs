@@ -3,9 +3,8 @@
 use super::run_record::count_actions;
 use crate::decisions::policy::{Action, Decision, leading};
 use crate::ledger::standing::Standing;
-use crate::records::{Reject, RowCounts, once};
-use crate::report::compose::levelled::pending;
-use crate::report::compose::results::Results;
+use crate::records::{Item, Loaded, Reject, RowCounts, once};
+use crate::report::compose::levelled::{pending_words, waiting};
 use crate::report::gathered::{gathered, names};
 use crate::settings::plan::Plan;
 use std::borrow::Cow;
@@ -71,6 +70,124 @@ impl RunSummary {
     }
 }
 
+/// What was decided, for the lines on the terminal; parts of a fleet add up.
+#[derive(Debug, Default)]
+pub struct Decided {
+    histories: usize,
+    actions: BTreeMap<String, usize>,
+    open_cases: usize,
+    urgent: Vec<(String, &'static str, String)>,
+    /// Proposals that wait, and the day of the oldest.
+    waiting: Option<(usize, f64)>,
+}
+
+/// Where a history stands among all, and how urgent it is.
+#[derive(Debug)]
+struct Pressing {
+    rank: usize,
+    act_on: f64,
+    place: usize,
+}
+
+/// What is said of each history of a fleet in parts, by its place: action, first words, name.
+#[derive(Debug, Default)]
+pub struct Said {
+    order: Vec<Pressing>,
+    words: BTreeMap<usize, (Action, String, String)>,
+}
+
+impl Decided {
+    /// All decisions of a fleet at once.
+    pub fn of(items: &[Item], decisions: &[Decision]) -> Self {
+        let mut all = Self::default();
+        all.count(decisions);
+        let said = |index: usize| (decisions[index].action, leading(&decisions[index].reason));
+        let name = |index: usize| items[index].name();
+        all.urgent = urgent(pressing(decisions, &|index| index).collect(), said, name);
+        all
+    }
+
+    /// Adds the decisions of one part, whose history `index` stands at `place(index)` among all.
+    pub fn add(
+        &mut self,
+        (items, decisions): (&[Item], &[Decision]),
+        place: &dyn Fn(usize) -> usize,
+        said: &mut Said,
+    ) {
+        self.count(decisions);
+        said.order.extend(pressing(decisions, place));
+        for (index, (item, decision)) in items.iter().zip(decisions).enumerate() {
+            let words = leading(&decision.reason).to_string();
+            let own = (decision.action, words, item.name());
+            said.words.insert(place(index), own);
+        }
+    }
+
+    /// What is told of all parts.
+    pub fn told(self, said: Said) -> Self {
+        let Said { order, words } = said;
+        let of = |place: usize| words.get(&place);
+        let first = |place| {
+            of(place).map_or((Action::NotDecided, ""), |(action, words, _)| {
+                (*action, words.as_str())
+            })
+        };
+        let name = |place| of(place).map_or_else(String::new, |(.., name)| name.clone());
+        Self {
+            urgent: urgent(order, first, name),
+            ..self
+        }
+    }
+
+    fn count(&mut self, decisions: &[Decision]) {
+        self.histories += decisions.len();
+        for (action, number) in count_actions(decisions.iter().map(|d| d.action)) {
+            *self.actions.entry(action).or_insert(0) += number;
+        }
+        let open = decisions.iter().filter_map(|d| d.open_cases);
+        self.open_cases += open.sum::<usize>();
+        let (number, oldest) = waiting(decisions);
+        let (before, since) = self.waiting.unwrap_or((0, f64::INFINITY));
+        self.waiting = Some((before + number, since.min(oldest)));
+    }
+}
+
+fn pressing<'d>(
+    decisions: &'d [Decision],
+    place: &'d dyn Fn(usize) -> usize,
+) -> impl Iterator<Item = Pressing> + 'd {
+    let decided = |own: &(usize, &Decision)| own.1.action != Action::NotDecided;
+    let all = decisions.iter().enumerate().filter(decided);
+    all.map(|(index, decision)| Pressing {
+        rank: rank(decision.action),
+        act_on: decision.act_on(),
+        place: place(index),
+    })
+}
+
+/// The most urgent, those of which the same is said together.
+fn urgent<'d>(
+    mut order: Vec<Pressing>,
+    said: impl Fn(usize) -> (Action, &'d str),
+    name: impl Fn(usize) -> String,
+) -> Vec<(String, &'static str, String)> {
+    const SHOWN: usize = 5;
+    const LOOKED_AT: usize = 100;
+    order.sort_by(|a, b| {
+        let by_rank = a.rank.cmp(&b.rank);
+        let by_day = by_rank.then(a.act_on.total_cmp(&b.act_on));
+        by_day.then(a.place.cmp(&b.place))
+    });
+    order.truncate(LOOKED_AT);
+    let lines = gathered(order, |own| said(own.place), SHOWN).into_iter();
+    let line = |own: Vec<Pressing>| {
+        let named: Vec<String> = own.iter().map(|own| name(own.place)).collect();
+        let (action, reason) = said(own[0].place);
+        (names(&named), action.word(), reason.to_string())
+    };
+    lines.map(line).collect()
+}
+
 /// Place of an action in the order of urgency.
 fn rank(action: Action) -> usize {
     Action::ALL
@@ -93,33 +210,9 @@ fn short_reason(reject: &Reject) -> Cow<'_, str> {
 }
 
 /// Summarises a finished run.
-pub fn summarise(
-    plan: &Plan,
-    results: &Results,
-    decisions: &[Decision],
-    target: &Path,
-) -> RunSummary {
-    const SHOWN: usize = 5;
-    const LOOKED_AT: usize = 100;
-    let histories = &results.loaded.histories;
-    let decided = |i: &usize| decisions[*i].action != Action::NotDecided;
-    let mut order: Vec<usize> = (0..decisions.len()).filter(decided).collect();
-    order.sort_by(|&a, &b| {
-        let (x, y) = (&decisions[a], &decisions[b]);
-        rank(x.action)
-            .cmp(&rank(y.action))
-            .then(x.act_on().total_cmp(&y.act_on()))
-            .then(a.cmp(&b))
-    });
-    let said = |index: &usize| (decisions[*index].action, leading(&decisions[*index].reason));
-    order.truncate(LOOKED_AT);
-    let urgent = gathered(order, said, SHOWN).into_iter().map(|items| {
-        let named: Vec<String> = items.iter().map(|i| histories.items[*i].name()).collect();
-        let (action, reason) = said(&items[0]);
-        (names(&named), action.word(), reason.to_string())
-    });
+pub fn summarise(plan: &Plan, loaded: &Loaded, decided: Decided, target: &Path) -> RunSummary {
     let mut reasons: BTreeMap<Cow<'_, str>, usize> = BTreeMap::new();
-    for reject in &results.loaded.rejects {
+    for reject in &loaded.rejects {
         *reasons.entry(short_reason(reject)).or_insert(0) += 1;
     }
     let mut rejects: Vec<_> = reasons
@@ -127,17 +220,18 @@ pub fn summarise(
         .map(|(r, n)| (r.to_string(), n))
         .collect();
     rejects.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+    let waiting = decided.waiting.unwrap_or_default();
     RunSummary {
         folder: target.to_path_buf(),
         as_of: plan.as_of,
-        rows: results.loaded.rows,
-        histories: histories.len(),
-        actions: count_actions(decisions.iter().map(|d| d.action)),
-        open_cases: decisions.iter().filter_map(|d| d.open_cases).sum(),
-        urgent: urgent.collect(),
+        rows: loaded.rows,
+        histories: decided.histories,
+        actions: decided.actions,
+        open_cases: decided.open_cases,
+        urgent: decided.urgent,
         rejects,
-        warnings: once(&results.loaded.warnings),
-        pending: pending(decisions, plan.as_of),
+        warnings: once(&loaded.warnings),
+        pending: pending_words(waiting, plan.as_of),
         unkept: None,
         stood: false,
         notes: Vec::new(),

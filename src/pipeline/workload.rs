@@ -1,8 +1,7 @@
 /*! Calibrations that fall due in the coming months, by the intervals in force and by the proposed ones. */
 
 use crate::decisions::policy::{Action, Decision};
-use crate::records::date;
-use crate::report::compose::results::Results;
+use crate::records::{Histories, date};
 use crate::report::{DueCount, MonthCount, WorkloadView};
 use chrono::{Datelike, Months};
 
@@ -15,11 +14,11 @@ const SHORTEST_DAYS: f64 = 1.0;
 /// Every due date from `as_of` to the end of the months shown. What is overdue counts apart, and
 /// as done on the as-of date; an item that is withdrawn or waits for a person stays at the
 /// interval in force.
-pub fn workload(as_of: f64, results: &Results, decisions: &[Decision]) -> WorkloadView {
+pub fn workload(as_of: f64, histories: &Histories, decisions: &[Decision]) -> WorkloadView {
     let Some((mut view, end)) = empty(as_of) else {
         return WorkloadView::default();
     };
-    for (history, decision) in results.loaded.histories.iter().zip(decisions) {
+    for (history, decision) in histories.iter().zip(decisions) {
         let item = history.item;
         if item.status.is_gone() {
             continue;
@@ -61,6 +60,16 @@ fn empty(as_of: f64) -> Option<(WorkloadView, f64)> {
 }
 
 impl WorkloadView {
+    /// Adds the dates of other histories, counted for the same as-of date.
+    pub fn add(&mut self, other: &Self) {
+        let months = self.months.iter_mut().zip(&other.months);
+        let counts = months.map(|(own, other)| (&mut own.due, &other.due));
+        for (own, other) in counts.chain([(&mut self.overdue, &other.overdue)]) {
+            own.now += other.now;
+            own.decided += other.decided;
+        }
+    }
+
     /// Counts the due dates of one item in `shown`, the first at `first` and one each `interval`
     /// days after it, into the part of each count that `which` names.
     fn count(

@@ -42,7 +42,17 @@ pub(crate) fn screen_all(
 }
 
 /// The histories that still have rows, and their columns.
-pub(crate) fn build(groups: Groups, batches: Vec<Batch>, items: Vec<Item>) -> Histories {
+pub(crate) fn build(groups: Groups, mut batches: Vec<Batch>, items: Vec<Item>) -> Histories {
+    let (items, offsets, entries) = kept(groups, items);
+    Histories {
+        items,
+        offsets,
+        columns: gather(&entries, &mut batches, After::Freed),
+    }
+}
+
+/// The histories that still have rows: their identities, and the rows of each.
+pub(crate) fn kept(groups: Groups, items: Vec<Item>) -> (Vec<Item>, Vec<usize>, Vec<Entry>) {
     let Groups {
         mut entries,
         offsets,
@@ -60,15 +70,20 @@ pub(crate) fn build(groups: Groups, batches: Vec<Batch>, items: Vec<Item>) -> Hi
         }
     }
     entries.retain(|e| e.batch != DROPPED);
-    Histories {
-        items: kept_items,
-        offsets: kept_offsets,
-        columns: gather(&entries, batches),
-    }
+    (kept_items, kept_offsets, entries)
 }
 
-/// One column after the other, each freed in the batches once it is gathered.
-fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
+/// What becomes of a column of the batches once it is gathered.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum After {
+    /// Nobody asks for it any more.
+    Freed,
+    /// Other rows of it are gathered later.
+    Kept,
+}
+
+/// The columns of `entries`, one after the other.
+pub(crate) fn gather(entries: &[Entry], batches: &mut [Batch], after: After) -> Columns {
     let source = |e: &Entry| {
         let batch = &batches[e.batch as usize];
         (batch.file, batch.first_row + batch.row[e.row as usize])
@@ -78,12 +93,12 @@ fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
         source: entries.par_iter().map(source).collect(),
         ..Columns::default()
     };
-    (columns.givers, columns.given_by) = givers(entries, &batches);
+    (columns.givers, columns.given_by) = givers(entries, batches);
     let certified = batches
         .iter()
         .any(|batch| !batch.columns.assigned.is_empty());
     let mut numbers = |pick: fn(&mut Columns) -> &mut Vec<f64>, otherwise: f64| {
-        *pick(&mut columns) = gather_one(entries, &mut batches, pick, otherwise);
+        *pick(&mut columns) = gather_one(entries, batches, after, pick, otherwise);
     };
     numbers(|c| &mut c.as_found, f64::NAN);
     numbers(|c| &mut c.as_left, f64::NAN);
@@ -97,10 +112,10 @@ fn gather(entries: &[Entry], mut batches: Vec<Batch>) -> Columns {
         numbers(|c| &mut c.assigned, f64::NAN);
         numbers(|c| &mut c.u_assigned, f64::NAN);
     }
-    let b = &mut batches;
-    columns.outcome = gather_one(entries, b, |c| &mut c.outcome, Outcome::Unknown);
-    columns.event = gather_one(entries, b, |c| &mut c.event, Event::None);
-    columns.kind = gather_one(entries, b, |c| &mut c.kind, CheckKind::Unstated);
+    let (b, unknown) = (batches, Outcome::Unknown);
+    columns.outcome = gather_one(entries, b, after, |c| &mut c.outcome, unknown);
+    columns.event = gather_one(entries, b, after, |c| &mut c.event, Event::None);
+    columns.kind = gather_one(entries, b, after, |c| &mut c.kind, CheckKind::Unstated);
     columns
 }
 
@@ -124,6 +139,7 @@ fn givers(entries: &[Entry], batches: &[Batch]) -> (Vec<String>, Vec<u32>) {
 fn gather_one<T: Copy + Send + Sync>(
     entries: &[Entry],
     batches: &mut [Batch],
+    after: After,
     pick: impl Fn(&mut Columns) -> &mut Vec<T>,
     otherwise: T,
 ) -> Vec<T> {
@@ -134,8 +150,14 @@ fn gather_one<T: Copy + Send + Sync>(
     if parts.iter().all(Vec::is_empty) {
         return vec![otherwise; entries.len()];
     }
-    entries
+    let gathered = entries
         .par_iter()
         .map(|e| value(&parts[e.batch as usize], e.row, otherwise))
-        .collect()
+        .collect();
+    if after == After::Kept {
+        for (batch, part) in batches.iter_mut().zip(parts) {
+            *pick(&mut batch.columns) = part;
+        }
+    }
+    gathered
 }

@@ -10,7 +10,7 @@ use super::reading::header::Matched;
 use super::screening::outcome;
 use super::screening::screen::Findings;
 use super::settings::AsFoundIs;
-use super::{Columns, Event, Outcome};
+use super::{Columns, Event, Item, Outcome};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
@@ -180,11 +180,15 @@ pub(crate) fn collect_rejects(
     lost
 }
 
-/// One warning for each instrument that has rows, all of which were rejected.
-pub(crate) fn warn_lost(lost: BTreeMap<String, usize>, loaded: &mut Loaded) {
-    let items = loaded.histories.items.iter();
+/// One warning for each instrument that has rows, all of which were rejected; first of all.
+pub(crate) fn warn_lost(
+    lost: BTreeMap<String, usize>,
+    items: &[Item],
+    warnings: &mut Vec<Warning>,
+) {
+    let items = items.iter();
     let known: HashSet<&str> = items.map(|item| item.instrument.trim()).collect();
-    let warnings: Vec<Warning> = lost
+    let lost: Vec<Warning> = lost
         .into_iter()
         .filter(|(name, _)| !known.contains(name.as_str()))
         .map(|(name, rows)| {
@@ -195,7 +199,7 @@ pub(crate) fn warn_lost(lost: BTreeMap<String, usize>, loaded: &mut Loaded) {
             Warning::new(name, format!("{rows}: nothing is decided for it"))
         })
         .collect();
-    loaded.warnings.splice(0..0, warnings);
+    warnings.splice(0..0, lost);
 }
 
 pub(crate) fn collect_findings(

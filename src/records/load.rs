@@ -2,12 +2,14 @@
 
 use super::accounts::{LoadError, Loaded};
 use super::build::{build, screen_all};
+use super::cells::batch::Batch;
 use super::cells::column::Column;
 use super::cells::needed::Needed;
 use super::cells::rules::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
 use super::made_checks::MadeChecks;
+use super::parts::{Parts, Records, need, not_apart};
 use super::places::find::apart;
 use super::places::held::Places;
 use super::places::lines::Lines;
@@ -21,13 +23,12 @@ use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{lent, nominal, points, repeats, resolution, screen, spellings};
-use super::settings::{ChecksSettings, RegisterSettings};
+use super::settings::{AsFoundIs, ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
-use super::{
-    ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, register, revaluation,
-};
+use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
+use super::{register, revaluation};
 use rayon::prelude::*;
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 use std::path::{Path, PathBuf};
 
 /// What to load.
@@ -102,7 +103,35 @@ pub fn load_stream(
         batches,
         lines: None,
     };
-    gathered(request, &[], register, vec![rows], Some((&needed, steps)))
+    let screened = screened(request, &[], register, vec![rows], Some(&needed))?;
+    whole(screened, request, steps)
+}
+
+/// Reads, screens and groups the records, in parts where all at once would take more than
+/// `memory` bytes; see [`Parts`].
+///
+/// # Errors
+/// As [`load`].
+pub fn load_within(request: &Request<'_>, memory: u64) -> Result<Records, LoadError> {
+    let (register, files) = rayon::join(
+        || register_of(request, None),
+        || read_files(request, &[], None),
+    );
+    let screened = screened(request, &[], register?, files?, None)?;
+    let need = need(
+        screened.batches.iter().map(|b| b.row.len()).sum(),
+        screened.items.len(),
+    );
+    let held = match need <= memory {
+        true => None,
+        false => match not_apart(&screened, request) {
+            None => return Parts::of(screened, request, memory).map(Records::Parts),
+            why => why,
+        },
+    };
+    let loaded = whole(screened, request, None)?;
+    refuse_nothing(&loaded, request)?;
+    Ok(Records::Whole(loaded, held))
 }
 
 /// As [`load_with`], but of text tables only the rows of the group of `instrument` where
@@ -231,18 +260,33 @@ fn load_rows(
     register: Option<(Register, Table)>,
     files: Vec<FileRows>,
 ) -> Result<Loaded, LoadError> {
-    let loaded = gathered(request, made, register, files, None)?;
+    let screened = screened(request, made, register, files, None)?;
+    let loaded = whole(screened, request, None)?;
     refuse_nothing(&loaded, request)?;
     Ok(loaded)
 }
 
-fn gathered(
+/// The rows of all files by history, screened, before their columns are gathered.
+pub(super) struct Screened {
+    /// All that is known so far.
+    pub loaded: Loaded,
+    pub groups: Groups,
+    pub batches: Vec<Batch>,
+    /// Identities of the histories, those without a row left too.
+    pub items: Vec<Item>,
+    /// The header of `as_found` in each table, and what it is stated to be.
+    pub found: Vec<(String, AsFoundIs)>,
+    /// Rejected rows of each instrument.
+    pub lost: BTreeMap<String, usize>,
+}
+
+fn screened(
     request: &Request<'_>,
     made: &[MadeChecks],
     register: Option<(Register, Table)>,
     mut files: Vec<FileRows>,
-    part: Option<(&Needed, Option<&Steps>)>,
-) -> Result<Loaded, LoadError> {
+    part: Option<&Needed>,
+) -> Result<Screened, LoadError> {
     let mut loaded = Loaded::default();
     // What is made elsewhere follows the files, and is read whole.
     let of_files = files.len() - made.len();
@@ -277,7 +321,7 @@ fn gathered(
     if let Some(path) = request.approvals {
         let shown = files::shown(path, request.base);
         let mut book = ApprovalBook::read(path, &shown, request.former, request.as_of)?;
-        if let Some((needed, _)) = part {
+        if let Some(needed) = part {
             book.only(needed);
         }
         book.join(&mut items, request.as_of);
@@ -288,31 +332,69 @@ fn gathered(
         screen::convert(&found.conversions, &mut batches);
     }
     collect_findings(findings, &batches, &headers, &mut loaded);
-    loaded.histories = build(groups, batches, items);
-    set_tolerances(&mut loaded);
     let found = headers
         .iter()
         .map(|h| (h.of(Some(Column::AsFound)).to_string(), h.as_found_is));
-    nominal::check(&mut loaded, &found.collect::<Vec<_>>())?;
-    if let Some(file) = &request.checks_settings.revaluations {
-        let path = request.base.join(file);
-        revaluation::apply(&mut loaded, &path, &files::shown(&path, request.base))?;
-    }
-    let resolution = request.checks_settings.resolution;
-    let steps = part.and_then(|(_, steps)| steps);
-    loaded.steps = resolution::settle(&mut loaded.histories, resolution, steps);
-    repeats::settle(&mut loaded, request.checks_settings.repeats);
-    loaded
-        .warnings
-        .extend(outcome::settle(&mut loaded.histories));
-    let files: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
+    let found = found.collect();
+    Ok(Screened {
+        loaded,
+        groups,
+        batches,
+        items,
+        found,
+        lost,
+    })
+}
+
+/// All histories at once.
+fn whole(
+    screened: Screened,
+    request: &Request<'_>,
+    steps: Option<&Steps>,
+) -> Result<Loaded, LoadError> {
+    let Screened {
+        mut loaded,
+        groups,
+        batches,
+        items,
+        found,
+        lost,
+    } = screened;
+    loaded.histories = build(groups, batches, items);
+    let outcomes = settle(&mut loaded, request, (&found, steps))?;
     let histories = &loaded.histories;
-    let (names, values) = rayon::join(|| alike(&histories.items), || suspect(histories, &files));
-    loaded.warnings.extend(names);
-    loaded.warnings.extend(values);
-    warn_lost(lost, &mut loaded);
+    let (names, values) = rayon::join(|| alike(&histories.items), || suspicious(&loaded));
+    let told = |list: Vec<(usize, Warning)>| list.into_iter().map(|(_, warning)| warning);
+    let own = told(outcomes).chain(names).chain(told(values));
+    loaded.warnings.extend(own.collect::<Vec<_>>());
+    warn_lost(lost, &loaded.histories.items, &mut loaded.warnings);
     loaded.rows.used = loaded.histories.columns.date.len() as u64;
     Ok(loaded)
+}
+
+/// Settles what each history says once its columns stand; returns the outcomes that contradict
+/// the numbers, by history.
+pub(super) fn settle(
+    loaded: &mut Loaded,
+    request: &Request<'_>,
+    (found, steps): (&[(String, AsFoundIs)], Option<&Steps>),
+) -> Result<Vec<(usize, Warning)>, LoadError> {
+    set_tolerances(loaded);
+    nominal::check(loaded, found)?;
+    if let Some(file) = &request.checks_settings.revaluations {
+        let path = request.base.join(file);
+        revaluation::apply(loaded, &path, &files::shown(&path, request.base))?;
+    }
+    let resolution = request.checks_settings.resolution;
+    loaded.steps = resolution::settle(&mut loaded.histories, resolution, steps);
+    repeats::settle(loaded, request.checks_settings.repeats);
+    Ok(outcome::settle(&mut loaded.histories))
+}
+
+/// Values that deserve a look, by history.
+pub(super) fn suspicious(loaded: &Loaded) -> Vec<(usize, Warning)> {
+    let files: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
+    suspect(&loaded.histories, &files)
 }
 
 pub(super) fn register_of(
@@ -365,7 +447,7 @@ fn set_tolerances(loaded: &mut Loaded) {
     }
 }
 
-fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadError> {
+pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadError> {
     if loaded.rows.used > 0 {
         return Ok(());
     }

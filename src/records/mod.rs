@@ -2,7 +2,8 @@
 
 A file becomes [`Batch`](batch)es of typed columns, each row judged once
 (`row`); the rows of all files are grouped by instrument and point (`group`),
-screened as histories (`screen`) and gathered into columns (`build`). Every row
+screened as histories (`screen`) and gathered into columns (`build`), all at once or, beyond
+the memory, part by part (`parts`). Every row
 ends as used, merged or rejected: see [`RowCounts`].
 */
 
@@ -24,6 +25,7 @@ mod load;
 mod made_checks;
 mod months;
 mod names;
+pub(crate) mod parts;
 mod placed;
 pub(crate) mod places;
 pub(crate) mod reading;
@@ -51,7 +53,7 @@ pub(crate) use given::{Certificate, Given, SourceLine, in_force, named};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
 pub(crate) use history::{History, MOST_DAYS};
 pub use load::{Request, load};
-pub(crate) use load::{load_group, load_stream, load_with};
+pub(crate) use load::{load_group, load_stream, load_with, load_within};
 pub(crate) use made_checks::{MadeChecks, OtherUnit};
 pub(crate) use placed::placed;
 pub use places::held::Places;

@@ -20,6 +20,7 @@ mod folder_error;
 mod gallery;
 pub(crate) mod gathered;
 mod lock;
+pub(crate) mod merged_tables;
 pub(crate) mod own_files;
 pub mod page;
 pub(crate) mod proof;

@@ -70,8 +70,11 @@ impl TableWriter {
         })
     }
 
-    /// Appends one batch, at most [`BATCH_ROWS`] rows for bounded memory.
+    /// Appends one batch, at most [`BATCH_ROWS`] rows for bounded memory; none where it is empty.
     pub fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
+        if batch.height() == 0 {
+            return Ok(());
+        }
         let (csv, parquet) = (&mut self.csv, &mut self.parquet);
         let (text, rows) = rayon::join(
             || {

@@ -8,6 +8,7 @@ that `[intervals.staircase]` can belong to another room than `[intervals]`.
 use super::file_error::Problem;
 use super::file_keys::{KnownKeys, collect_places};
 use super::output::OutputSettings;
+use super::run::RunSettings;
 use super::sections::{Sections, a_type};
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
@@ -109,6 +110,9 @@ tables! {
     conformity: ConformitySettings,
     /// What is written.
     output: OutputSettings,
+    /// How the machine is used: no part of the record, since it changes nothing in it.
+    #[serde(skip_serializing)]
+    run: RunSettings,
 }
 
 impl Settings {

@@ -13,6 +13,7 @@ pub(crate) mod of_file;
 pub mod output;
 pub mod page;
 pub mod plan;
+pub mod run;
 pub(crate) mod sections;
 pub(crate) mod template;
 pub mod whole_file;

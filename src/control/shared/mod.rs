@@ -81,6 +81,29 @@ impl SharedShifts {
         }
     }
 
+    /// The shifts of all parts of a fleet that is looked at class by class.
+    pub fn join(parts: Vec<Self>) -> Self {
+        let mut all = Self::default();
+        let (mut listed, mut histories) = (Vec::new(), 0);
+        for part in parts {
+            all.tested += part.tested;
+            let first = listed.len();
+            // Which history it is nobody asks once all is decided; how many rest on a shift stays.
+            for at in part.resting.into_values() {
+                all.resting.insert(histories, first + at);
+                histories += 1;
+            }
+            listed.extend(part.shifts);
+        }
+        let mut order: Vec<usize> = (0..listed.len()).collect();
+        let class = |at: &usize| (&listed[*at].group, &listed[*at].unit);
+        order.sort_by(|a, b| class(a).cmp(&class(b)));
+        let place = |at: usize| order.iter().position(|own| *own == at).unwrap_or(at);
+        all.resting.values_mut().for_each(|at| *at = place(*at));
+        all.shifts = order.into_iter().map(|at| listed[at].clone()).collect();
+        all
+    }
+
     /// The shift on which history `index` rests.
     pub fn of_history(&self, index: usize) -> Option<&SharedShift> {
         self.resting.get(&index).map(|at| &self.shifts[*at])

@@ -78,6 +78,11 @@ pub fn open_findings(
 
 /// Where no book is kept, the failures that nobody can close, in words; `None` where there are none.
 pub fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
+    unkept_words(failures(histories, rule))
+}
+
+/// Checks out of tolerance, and their histories.
+pub fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, usize) {
     let failed = |history: History<'_>| {
         let found = findings(&history, rule);
         found
@@ -86,7 +91,11 @@ pub fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
             .count()
     };
     let counts = histories.iter().map(failed).filter(|found| *found > 0);
-    let (checks, items) = counts.fold((0, 0), |(checks, items), found| (checks + found, items + 1));
+    counts.fold((0, 0), |(checks, items), found| (checks + found, items + 1))
+}
+
+/// What is said of so many checks of so many histories.
+pub fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
     (checks > 0).then(|| {
         let words = format!(
             "{} of {} {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv \

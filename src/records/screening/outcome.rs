@@ -23,8 +23,8 @@ struct Contradiction {
     asks: bool,
 }
 
-/// Settles every outcome; returns one warning a history that contradicts itself.
-pub(crate) fn settle(histories: &mut Histories) -> Vec<Warning> {
+/// Settles every outcome; returns one warning a history that contradicts itself, with that history.
+pub(crate) fn settle(histories: &mut Histories) -> Vec<(usize, Warning)> {
     let settled: Vec<Settled> = (0..histories.len())
         .into_par_iter()
         .with_min_len(256)
@@ -32,10 +32,10 @@ pub(crate) fn settle(histories: &mut Histories) -> Vec<Warning> {
         .collect();
     let mut warnings = Vec::new();
     histories.columns.outcome.clear();
-    for (item, settled) in histories.items.iter_mut().zip(settled) {
+    for (index, (item, settled)) in histories.items.iter_mut().zip(settled).enumerate() {
         histories.columns.outcome.extend(settled.outcomes);
         if let Some(Contradiction { words, asks }) = settled.contradiction {
-            warnings.push(Warning::new(label(item), &words));
+            warnings.push((index, Warning::new(label(item), &words)));
             item.contradiction = asks.then_some(words);
         }
     }

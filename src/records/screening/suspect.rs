@@ -17,14 +17,15 @@ const ODD_GAP_YEARS: f64 = 40.0;
 /// 1900-01-01 in days since 1970-01-01: no check history is older.
 const YEAR_1900: f64 = -25_567.0;
 
-/// Looks through every history; warnings in order of the histories.
-pub(crate) fn suspect(histories: &Histories, files: &[String]) -> Vec<Warning> {
+/// Looks through every history; warnings in order of the histories, each with its history.
+pub(crate) fn suspect(histories: &Histories, files: &[String]) -> Vec<(usize, Warning)> {
     let found: Vec<Vec<Warning>> = (0..histories.len())
         .into_par_iter()
         .with_min_len(256)
         .map(|index| suspect_one(&histories.get(index), files))
         .collect();
-    found.into_iter().flatten().collect()
+    let own = |(index, found): (usize, Vec<Warning>)| found.into_iter().map(move |w| (index, w));
+    found.into_iter().enumerate().flat_map(own).collect()
 }
 
 fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {

@@ -19,7 +19,8 @@ use std::path::Path;
 mod shared;
 
 use shared::shared_words;
-pub(super) use shared::{shared_section, shared_table, write_shared};
+pub(crate) use shared::write_shared;
+pub(super) use shared::{shared_section, shared_table};
 
 /// Page of the check standards.
 pub const CONTROL_PAGE: &str = "control.html";

@@ -27,11 +27,20 @@ pub fn levelled_words(decisions: &[Decision], window: f64) -> Option<String> {
 
 /// "12 proposals wait for a person, the oldest since the check of 2024-03-01 (456 d)".
 pub fn pending(decisions: &[Decision], as_of: f64) -> Option<String> {
+    pending_words(waiting(decisions), as_of)
+}
+
+/// Proposals that wait, and the day of the oldest.
+pub fn waiting(decisions: &[Decision]) -> (usize, f64) {
     let waiting = decisions.iter().map(|decision| decision.pending_since);
     let waiting = waiting.filter(|since| since.is_finite());
-    let (number, oldest) = waiting.fold((0, f64::INFINITY), |(number, oldest), since| {
+    waiting.fold((0, f64::INFINITY), |(number, oldest), since| {
         (number + 1, since.min(oldest))
-    });
+    })
+}
+
+/// What is said of so many proposals.
+pub fn pending_words((number, oldest): (usize, f64), as_of: f64) -> Option<String> {
     let verb = if number == 1 { "waits" } else { "wait" };
     (number > 0).then(|| {
         format!(

@@ -6,8 +6,9 @@ use crate::drift::Course;
 use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
 use crate::drift::series::readings::fill_readings;
 use crate::intervals::Proposal;
-use crate::records::{History, Loaded, Reject, Warning, counted};
+use crate::records::{Histories, History, Loaded, Reject, Warning, counted};
 use crate::report::fits_table::{Tests, fits};
+use crate::report::merged_tables::{Batches, merge};
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_stream::TableStream;
@@ -16,7 +17,7 @@ use crate::report::tables::{self, ForecastPoint, Row};
 use polars::prelude::PolarsResult;
 use rayon::prelude::*;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The writers of all per-history tables.
 struct Writers {
@@ -41,16 +42,11 @@ pub struct Found {
 }
 
 /// Decides for every history and writes `decisions`, `proposals`, `fits`,
-/// `coefficients`, `forecast`, `rejects` and `warnings`.
+/// `coefficients` and `forecast`.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_all(
-    bench: &Bench<'_>,
-    loaded: &Loaded,
-    to: TableFolder<'_>,
-    folder: &Path,
-) -> Result<Found, RunError> {
+pub fn write_all(bench: &Bench<'_>, to: TableFolder<'_>) -> Result<Found, RunError> {
     let mut writers = Writers::create(bench, to)?;
     let count = bench.histories.len();
     let mut found = Found {
@@ -75,8 +71,6 @@ pub fn write_all(
         }
     }
     writers.finish()?;
-    write_csv(folder, "rejects", &rejects(loaded))?;
-    write_csv(folder, "warnings", &warnings(&loaded.warnings))?;
     Ok(found)
 }
 
@@ -125,6 +119,39 @@ fn listed<'r>(
 ) -> Vec<(History<'r>, &'r [Proposal])> {
     let pairs = rows.iter().zip(proposals);
     pairs.map(|(r, p)| (r.history, p.as_slice())).collect()
+}
+
+/// Writes `rejects` and `warnings`.
+///
+/// # Errors
+/// A file that cannot be written.
+pub fn write_accounts(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+    write_csv(folder, "rejects", &rejects(loaded))?;
+    write_csv(folder, "warnings", &warnings(&loaded.warnings))
+}
+
+/// Writes the tables of a whole fleet from those of its `parts`, each in a folder of its own.
+///
+/// # Errors
+/// A file that cannot be read or written.
+pub fn merge_all(parts: &[PathBuf], as_of: f64, to: TableFolder<'_>) -> Result<(), RunError> {
+    let decisions = tables::decisions(&[], as_of);
+    let firsts = merge(parts, ("decisions", &decisions), &Batches::Rows, to)?;
+    let before = Batches::Before(&firsts);
+    let by_history = [
+        ("proposals", tables::proposals(&[])),
+        ("fits", fits(&[], &[])),
+        ("coefficients", tables::coefficients(&[])),
+        ("forecast", tables::forecast(&[])),
+    ];
+    for (name, shape) in &by_history {
+        merge(parts, (name, shape), &before, to)?;
+    }
+    let none = Histories::default();
+    let instruments = super::fleet::instruments::table(&none, &[], &[]);
+    merge(parts, ("instruments", &instruments), &Batches::Rows, to)?;
+    let cases = super::cases::table(&[]);
+    merge(parts, ("cases", &cases), &Batches::Rows, to).map(drop)
 }
 
 impl Bench<'_> {

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// Rows of the table; the most urgent of a larger fleet are shown, all are in `decisions.csv`.
-const MOST_ROWS: usize = 20_000;
+pub(crate) const MOST_ROWS: usize = 20_000;
 
 /// Rows that stand in the page as they are; those after them stand in it as data, a tenth as large,
 /// of which the script makes rows when they are turned to.

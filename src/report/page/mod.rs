@@ -20,6 +20,7 @@ mod to_do;
 
 pub(crate) use control::control_page;
 pub use digest::digest_page;
+pub(crate) use fleet_table::MOST_ROWS as ROWS_TOLD;
 pub(crate) use group::group_page;
 pub use index::index_page;
 pub use instrument::instrument_page;

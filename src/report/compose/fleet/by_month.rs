@@ -3,7 +3,7 @@
 use crate::records::{History, Outcome, date};
 use crate::report::ProportionView;
 use crate::stats::proportion_limits;
-use chrono::{Datelike, Months, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
 
 /// Level of the exact limits on proportions.
@@ -20,15 +20,30 @@ fn first_of_month(day: f64) -> Option<NaiveDate> {
 /// whether any check of any of its points was out of tolerance.
 type Found = (u32, bool);
 
+/// What was found of the instruments by calendar month.
+pub(crate) type Months = BTreeMap<NaiveDate, Vec<Found>>;
+
 /// Instruments and those found out of tolerance by calendar month, or by a few months together.
 /// The checks and the points of one instrument are no trials of their own: it counts once a period.
 pub(crate) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<ProportionView> {
-    let mut months: BTreeMap<NaiveDate, Vec<Found>> = BTreeMap::new();
-    let (mut number, mut name) = (0, "");
-    for history in histories {
-        if history.item.instrument != name {
-            (number, name) = (number + 1, &history.item.instrument);
-        }
+    let mut months = Months::new();
+    count((0..).zip(histories), &mut months);
+    pooled(months)
+}
+
+/// Notes the checks of `histories`, each with its place among all, by month; an instrument has the
+/// number of its first history.
+pub(crate) fn count<'a>(
+    histories: impl Iterator<Item = (u32, History<'a>)>,
+    months: &mut Months,
+) {
+    let mut own: Option<(u32, &str)> = None;
+    for (place, history) in histories {
+        let name = history.item.instrument.as_str();
+        let (number, _) = *match own.as_mut().filter(|own| own.1 == name) {
+            Some(own) => own,
+            None => own.insert((place, name)),
+        };
         for (day, outcome) in history.date.iter().zip(history.outcome) {
             let known = *outcome != Outcome::Unknown;
             if let Some(month) = first_of_month(*day).filter(|_| known) {
@@ -37,7 +52,6 @@ pub(crate) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<
             }
         }
     }
-    pooled(months)
 }
 
 /// Adds what was found of an instrument behind those with lower numbers.
@@ -50,7 +64,7 @@ fn add(all: &mut Vec<Found>, found: Found) {
 
 /// Neighbouring months together until the limits tell something; the newest rest goes with the
 /// period before it.
-fn pooled(months: BTreeMap<NaiveDate, Vec<Found>>) -> Vec<ProportionView> {
+pub(crate) fn pooled(months: Months) -> Vec<ProportionView> {
     let mut periods: Vec<Period> = Vec::new();
     for (month, found) in months {
         let days = (date::days_of(month), date::days_of(last_of_month(month)));
@@ -69,7 +83,7 @@ fn pooled(months: BTreeMap<NaiveDate, Vec<Found>>) -> Vec<ProportionView> {
 }
 
 fn last_of_month(first: NaiveDate) -> NaiveDate {
-    let next = first.checked_add_months(Months::new(1));
+    let next = first.checked_add_months(chrono::Months::new(1));
     next.and_then(|day| day.pred_opt()).unwrap_or(first)
 }
 

@@ -140,22 +140,45 @@ impl Report<'_> {
 
     /// Instruments with several points, the most urgent first.
     pub(crate) fn instrument_section(&self) -> Option<SectionView> {
-        let items = &self.results.loaded.histories.items;
-        let mut several: Vec<&Instrument<'_>> = self
+        Several::of(self, &|index| index).section()
+    }
+}
+
+/// Instruments with several points: how many, and the most urgent of them.
+#[derive(Debug, Default)]
+pub(crate) struct Several {
+    number: usize,
+    listed: Vec<Listed>,
+}
+
+/// How urgent an instrument is, where its first point stands among all histories, and its row.
+#[derive(Debug)]
+struct Listed {
+    action: Action,
+    due_date: f64,
+    place: usize,
+    row: Vec<String>,
+}
+
+impl Several {
+    /// Those of a report; the history `index` stands at `place(index)` among all.
+    pub(crate) fn of(report: &Report<'_>, place: &dyn Fn(usize) -> usize) -> Self {
+        let items = &report.results.loaded.histories.items;
+        let mut several: Vec<&Instrument<'_>> = report
             .instruments
             .iter()
             .filter(|instrument| instrument.points.len() > 1)
             .collect();
-        if several.is_empty() {
-            return None;
-        }
         let number = several.len();
         several.sort_by(|a, b| {
             let by_action = a.action.cmp(&b.action);
             by_action.then(a.due_date.total_cmp(&b.due_date))
         });
-        let rows = several.iter().take(LISTED).map(|own| {
-            vec![
+        let listed = several.iter().take(LISTED).map(|own| Listed {
+            action: own.action,
+            due_date: own.due_date,
+            place: place(own.points.start),
+            row: vec![
                 items[own.points.start].instrument.clone(),
                 own.points.len().to_string(),
                 own.action.word().into(),
@@ -165,8 +188,32 @@ impl Report<'_> {
                 },
                 together(own),
                 with_minus_signs(&own.reason()),
-            ]
+            ],
         });
+        Self {
+            number,
+            listed: listed.collect(),
+        }
+    }
+
+    /// Adds those of another part of the fleet.
+    pub(crate) fn add(&mut self, other: Self) {
+        self.number += other.number;
+        self.listed.extend(other.listed);
+        self.listed.sort_by(|a, b| {
+            let by_action = a.action.cmp(&b.action);
+            let by_due = by_action.then(a.due_date.total_cmp(&b.due_date));
+            by_due.then(a.place.cmp(&b.place))
+        });
+        self.listed.truncate(LISTED);
+    }
+
+    /// The section; `None` where there is none.
+    pub(crate) fn section(self) -> Option<SectionView> {
+        let Self { number, listed } = self;
+        if number == 0 {
+            return None;
+        }
         let more = match number > LISTED {
             true => format!(" The {LISTED} most urgent are shown."),
             false => String::new(),
@@ -187,7 +234,7 @@ impl Report<'_> {
             ]
             .map(String::from)
             .to_vec(),
-            rows: rows.collect(),
+            rows: listed.into_iter().map(|own| own.row).collect(),
             ..SectionView::default()
         })
     }

@@ -3,12 +3,13 @@
 mod by_month;
 pub(super) mod groups;
 pub(crate) mod instruments;
+pub(crate) mod part;
 mod rates;
 
 use super::control;
 use super::doubts::Doubts;
 use super::given;
-use super::levelled::{levelled_words, pending};
+use super::levelled::{levelled_words, pending_words, waiting};
 use super::report::Report;
 use super::sections::coefficient_section;
 use super::views::fleet_row;
@@ -17,11 +18,12 @@ use crate::drift::ModelName;
 use crate::impact::{Effect, JobDoubt};
 use crate::pipeline::demo::DEMO_NAME;
 use crate::pipeline::workload::workload;
-use crate::records::{date, once};
+use crate::records::{Loaded, date, once};
 use crate::report::compose::results::Results;
 use crate::report::text::{count, with_minus_signs};
 use crate::report::{FleetView, RejectView, RowCounts, SectionView};
 use crate::settings::output::Charts;
+use crate::settings::plan::Plan;
 use crate::thermometry::cautions;
 use by_month::by_month;
 use groups::group_views;
@@ -32,7 +34,7 @@ use std::collections::HashSet;
 /// Rejected rows listed on the page; all are in `rejects.csv`.
 const REJECTS_LISTED: usize = 200;
 /// Histories of a fleet up to which rows carry a sparkline.
-const SPARK_FLEET: usize = 20_000;
+pub(super) const SPARK_FLEET: usize = 20_000;
 
 /// Builds the view of the whole fleet; `has_page` tells which histories have a page.
 pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
@@ -54,7 +56,6 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             (plan.settings.drift.axis, spark),
         )
     });
-    let counts = loaded.rows;
     let (groups, sections) = rayon::join(
         || match drawn {
             true => group_views(report),
@@ -62,6 +63,28 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         },
         || sections(report),
     );
+    FleetView {
+        process: control::process(report.bench.controls, &histories.items),
+        unclosed: unclosed(report),
+        open_cases: report.all_open_cases(slugs, has_page),
+        control: drawn && control::is_shown(report.bench.controls, &histories.items),
+        rows: rows.collect(),
+        instruments: match drawn {
+            true => instruments::rows(&histories.items, report.instruments, plan.as_of),
+            false => Vec::new(),
+        },
+        groups,
+        workload: workload(plan.as_of, histories, decisions),
+        out_of_tolerance: by_month(histories.iter()),
+        cautions: bench_cautions(results),
+        sections,
+        ..of_run(plan, loaded)
+    }
+}
+
+/// What the view says of the run, whatever is decided.
+pub(super) fn of_run(plan: &Plan, loaded: &Loaded) -> FleetView {
+    let counts = loaded.rows;
     FleetView {
         title: match &plan.demo {
             Some(_) => DEMO_NAME.to_string(),
@@ -74,15 +97,6 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .iter()
             .map(|input| input.path.clone())
             .collect(),
-        process: control::process(report.bench.controls, &histories.items),
-        unclosed: unclosed(report),
-        open_cases: report.all_open_cases(slugs, has_page),
-        control: drawn && control::is_shown(report.bench.controls, &histories.items),
-        rows: rows.collect(),
-        instruments: match drawn {
-            true => instruments::rows(&histories.items, report.instruments, plan.as_of),
-            false => Vec::new(),
-        },
         counts: RowCounts {
             read: counts.read,
             used: counts.used,
@@ -104,13 +118,8 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
             .map(|method| (method.word().to_string(), method.about().to_string()))
             .collect(),
         settings_text: toml::to_string(&plan.settings).unwrap_or_default(),
-        groups,
-        workload: workload(plan.as_of, results, decisions),
-        out_of_tolerance: by_month(histories.iter()),
-        cost: None,
         digest: plan.writes_digest(),
-        cautions: bench_cautions(results),
-        sections,
+        ..FleetView::default()
     }
 }
 
@@ -159,14 +168,10 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
             ..SectionView::default()
         }),
     );
-    let waiting = pending(report.decisions, report.plan.as_of);
-    sections.extend(waiting.map(|words| SectionView {
-        title: "Approvals".into(),
-        paragraphs: vec![format!(
-            "{words}. Until then the interval in force stays; the columns approval and pending_since of the table decisions tell them."
-        )],
-        ..SectionView::default()
-    }));
+    sections.extend(approvals_section(
+        waiting(report.decisions),
+        report.plan.as_of,
+    ));
     if report.plan.settings.output.charts != Charts::None {
         sections.extend(rate_section(histories, &report.plan.settings.reliability));
     }
@@ -174,8 +179,19 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     sections
 }
 
+/// What waits for a person's approval; `None` where nothing does.
+pub(super) fn approvals_section(waiting: (usize, f64), as_of: f64) -> Option<SectionView> {
+    pending_words(waiting, as_of).map(|words| SectionView {
+        title: "Approvals".into(),
+        paragraphs: vec![format!(
+            "{words}. Until then the interval in force stays; the columns approval and pending_since of the table decisions tell them."
+        )],
+        ..SectionView::default()
+    })
+}
+
 /// Fleets up to this size show their coefficients in the summary.
-const COEFFICIENTS_SHOWN: usize = 3;
+pub(crate) const COEFFICIENTS_SHOWN: usize = 3;
 /// Jobs in doubt listed in the summary; all are in `doubts.csv`.
 const DOUBTS_LISTED: usize = 50;
 

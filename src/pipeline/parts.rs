@@ -1,0 +1,235 @@
+/*! A run beyond the memory: the stages of [`run`](super::run) part by part, then the tables and the page of all.
+
+Each part is fitted, decided and written as a fleet of its own, to tables in a temporary folder; what
+the front page says of it is added up. The tables are then dealt out in the order of all histories.
+*/
+
+use super::fits::fit_all;
+use super::groups::group_results;
+use super::run::{Redo, keep, memory, named_inputs, publish, write_record};
+use super::run_summary::{Decided, RunSummary, Said, summarise};
+use super::timings::Timings;
+use crate::decisions::bench::Bench;
+use crate::decisions::controls::{ChartedBy, Controls};
+use crate::decisions::instrument::instruments;
+use crate::ledger::before::Before;
+use crate::ledger::memory::Memory;
+use crate::records::Loaded;
+use crate::records::parts::Parts;
+use crate::records::reading::own_report::TIMINGS;
+use crate::report::compose::cases::Cases;
+use crate::report::compose::doubts::Doubts;
+use crate::report::compose::fleet::part::FleetPart;
+use crate::report::compose::report::Report;
+use crate::report::compose::results::Results;
+use crate::report::compose::write::{write_json, write_text};
+use crate::report::compose::{self, control, fleet, tables};
+use crate::report::folder::{Replaced, Staging};
+use crate::report::page::index_page;
+use crate::report::run_error::RunError;
+use crate::report::summary;
+use crate::report::table_writer::TableFolder;
+use crate::settings::output::{Charts, ReplaySection, TableFormats};
+use crate::settings::plan::Plan;
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+/// What the plan asks for that looks at all histories at once; `None` where it asks for no such thing.
+pub(super) fn whole_because(plan: &Plan) -> Option<&'static str> {
+    let settings = &plan.settings;
+    let asks = [
+        (
+            settings.output.charts != Charts::None,
+            "pages are drawn of any history beside its fleet (charts)",
+        ),
+        (
+            plan.keeps_state(),
+            "every decision is compared with those of earlier runs (extensions_per_year)",
+        ),
+        (
+            settings.output.replay == ReplaySection::Always,
+            "the replay walks through all records by date",
+        ),
+        (
+            !settings.thermometry.files.is_empty(),
+            "sessions of raw readings are reduced together",
+        ),
+        (
+            settings.jobs.file.is_some(),
+            "work in doubt is followed from instrument to instrument",
+        ),
+        (
+            settings.cases.file.is_some(),
+            "cases are listed and closed across the fleet",
+        ),
+        (
+            settings.policy.smoothing_days > 0.0,
+            "the workload of the whole fleet is levelled (smoothing_days)",
+        ),
+    ];
+    asks.iter().find(|(asked, _)| *asked).map(|(_, why)| *why)
+}
+
+/// What a person is told where more memory is taken than was allowed.
+pub(super) fn held_words(why: &str) -> String {
+    format!("the records need more than [run] memory, and were held at once all the same: {why}")
+}
+
+type Around<'a, 'b> = (&'a mut Before, Timings, &'b dyn Fn(&str));
+
+/// Makes the report from records in parts, and puts it in place.
+pub(super) fn make(
+    plan: &Plan,
+    redo: Redo,
+    staging: Staging,
+    mut parts: Parts,
+    (before, mut timings, enter): Around<'_, '_>,
+) -> Result<RunSummary, RunError> {
+    let allowed = plan.settings.checks.allow_rejected_failures;
+    parts.loaded.refuse_lost_failures(allowed)?;
+    let named = named_inputs(plan)?;
+    parts.loaded.inputs.extend(named);
+    timings.lap("records");
+    enter("fitting and deciding part by part");
+    let memory = memory(redo, before, staging.target());
+    let temporary = tempfile::tempdir().map_err(|why| RunError::write("a temporary table", why))?;
+    let mut run = Run {
+        plan,
+        memory: &memory,
+        histories: parts.histories(),
+        page: FleetPart::with_room(parts.histories()),
+        decided: Decided::default(),
+        said: Said::default(),
+    };
+    let mut folders = Vec::new();
+    for number in 0..parts.count() {
+        let folder = temporary.path().join(number.to_string());
+        std::fs::create_dir(&folder).map_err(|why| RunError::write("a temporary table", why))?;
+        let (loaded, places) = parts.take(number)?;
+        run.part(loaded, &places, &folder)?;
+        folders.push(folder);
+    }
+    let Run {
+        page,
+        decided,
+        said,
+        histories,
+        ..
+    } = run;
+    timings.lap("drift, groups and decisions");
+    let mut loaded = parts.loaded;
+    let unkept = page.unkept();
+    loaded.warnings.extend(unkept.clone());
+    write_tables(plan, &loaded, (&folders, histories), staging.path())?;
+    timings.lap("tables");
+    enter("drawing charts and pages");
+    let (view, controls) = page.view(plan, &loaded);
+    let to = TableFolder::new(staging.path(), plan.settings.output.tables, histories);
+    control::write_shared(&controls, to)?;
+    write_text(staging.path(), "summary.md", &summary(&view))?;
+    write_text(staging.path(), "index.html", &index_page(&view))?;
+    drop(view);
+    timings.lap("report");
+    let mut summary = summarise(plan, &loaded, decided.told(said), staging.target());
+    summary.unkept = unkept.map(|warning| warning.words);
+    keep(plan, &memory, &loaded, staging.path())?;
+    write_record(plan, &loaded, None, &summary, staging.path())?;
+    timings.lap("record");
+    write_json(staging.path(), TIMINGS, &timings)?;
+    publish(staging, Replaced::Removed, before, &mut summary)?;
+    Ok(summary)
+}
+
+/// The tables of all, from those of the parts.
+fn write_tables(
+    plan: &Plan,
+    loaded: &Loaded,
+    (folders, histories): (&[PathBuf], usize),
+    folder: &Path,
+) -> Result<(), RunError> {
+    let to = TableFolder::new(folder, plan.settings.output.tables, histories);
+    tables::merge_all(folders, plan.as_of, to)?;
+    tables::write_accounts(loaded, folder)
+}
+
+/// A run while its parts go through it.
+struct Run<'a> {
+    plan: &'a Plan,
+    memory: &'a Memory,
+    /// Histories of all parts.
+    histories: usize,
+    page: FleetPart,
+    decided: Decided,
+    said: Said,
+}
+
+impl Run<'_> {
+    /// Fits and decides one part, writes its tables to `folder` and adds it to the page.
+    fn part(&mut self, loaded: Loaded, places: &[u32], folder: &Path) -> Result<(), RunError> {
+        let (plan, settings) = (self.plan, &self.plan.settings);
+        let place = |index: usize| places[index] as usize;
+        let histories = &loaded.histories;
+        let (fits, groups) = rayon::join(
+            || fit_all(histories, &settings.drift, self.memory),
+            || group_results(plan, histories, self.memory),
+        );
+        let class = |index| Cow::Borrowed(fits.classes.of_history(index));
+        let by = ChartedBy {
+            control: &settings.control,
+            drift: &settings.drift,
+            closings: None,
+            class: &class,
+            only: None,
+        };
+        let controls = Controls::of(histories, &by, &|_| false);
+        let results = Results {
+            loaded,
+            fits,
+            groups,
+            season: None,
+        };
+        let interval_tables = plan.interval_tables();
+        let methods = interval_tables.methods();
+        let (charts, all) = (settings.output.charts, self.histories);
+        let bench = Bench {
+            histories: &results.loaded.histories,
+            fits: &results.fits,
+            groups: &results.groups.groups,
+            methods: &methods,
+            tables: &interval_tables,
+            drift: &settings.drift,
+            past: &[],
+            season: None,
+            closings: None,
+            controls: &controls,
+            known: self.memory,
+            forecast: settings.output.forecast.filled(charts, all),
+            as_of: plan.as_of,
+        };
+        let to = TableFolder::new(folder, TableFormats::Parquet, all);
+        let tables::Found { decisions, tests } = tables::write_all(&bench, to)?;
+        let instruments = instruments(&bench, &decisions);
+        fleet::instruments::write(bench.histories, &decisions, &instruments, to)?;
+        let cases = Cases::of(&bench);
+        compose::cases::write(&cases, to)?;
+        let report = Report {
+            plan,
+            results: &results,
+            bench: &bench,
+            decisions: &decisions,
+            instruments: &instruments,
+            tests: &tests,
+            doubts: &Doubts::default(),
+            cases: &cases,
+            replay: None,
+            warnings: HashMap::new(),
+            conformity: OnceLock::new(),
+        };
+        self.page.add(&report, places);
+        let own = (&*bench.histories.items, &*decisions);
+        self.decided.add(own, &place, &mut self.said);
+        Ok(())
+    }
+}

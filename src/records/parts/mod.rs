@@ -1,0 +1,200 @@
+/*! Records beyond the memory: cut by class, so that everything that learns together stays together.
+
+The rows of all files are read, judged and screened at once: a row takes about a sixth there of what
+it takes in a run. What grows with every later stage is cut: the columns of the histories go to
+temporary Parquet files, one a part, and come back one part at a time. Who is in a part with whom
+follows from what a history is compared with: those of its group (of its unit, where no group is
+stated), and the other points of its instrument. Nothing that is decided of a history asks for
+another part, so that the parts together say the very bytes that all at once would say.
+*/
+
+mod apart;
+mod spill;
+
+pub(crate) use apart::not_apart;
+
+use super::build::{After, gather, kept};
+use super::load::{Request, Screened, refuse_nothing, settle, suspicious};
+use super::screening::alike::alike;
+use super::{Histories, Item, LoadError, Loaded, Warning};
+use crate::records::collect::warn_lost;
+use spill::{read, write};
+use std::path::PathBuf;
+
+/// Bytes that a run takes for a check and for a history beside its checks: measured on histories
+/// of one to a thousand checks each.
+const CHECK_BYTES: u64 = 200;
+const HISTORY_BYTES: u64 = 2_500;
+
+/// Parts are made so small that this many would fit at once: beside the one at work stand the
+/// rows of the page, and what was read of all.
+const PARTS_A_MEMORY: u64 = 4;
+
+/// Most parts: each has a file of its own for every table.
+const MOST_PARTS: u64 = 64;
+
+/// The records of a run.
+pub enum Records {
+    /// All at once; with the reason why, where that is more than the memory that was allowed.
+    Whole(Loaded, Option<&'static str>),
+    /// In parts.
+    Parts(Parts),
+}
+
+/// Bytes that a run of so many checks and histories takes, about.
+pub(crate) fn need(checks: usize, histories: usize) -> u64 {
+    CHECK_BYTES * checks as u64 + HISTORY_BYTES * histories as u64
+}
+
+/// Records in parts that are read one after the other.
+pub struct Parts {
+    /// What holds of all of them: accounts, rejects, warnings; no histories.
+    pub loaded: Loaded,
+    /// Identities of all histories; those of the part that was read last are taken out.
+    items: Vec<Item>,
+    parts: Vec<Part>,
+    /// Where the columns are.
+    folder: tempfile::TempDir,
+}
+
+/// One part: which histories, and where in its file each of them ends.
+struct Part {
+    members: Vec<u32>,
+    offsets: Vec<usize>,
+}
+
+impl Parts {
+    pub(super) fn of(
+        screened: Screened,
+        request: &Request<'_>,
+        memory: u64,
+    ) -> Result<Self, LoadError> {
+        let Screened {
+            mut loaded,
+            groups,
+            mut batches,
+            items,
+            found,
+            lost,
+        } = screened;
+        let (mut items, offsets, entries) = kept(groups, items);
+        let folder = tempfile::tempdir().map_err(|why| unwritable(&why.to_string()))?;
+        let count = (PARTS_A_MEMORY * need(entries.len(), items.len())).div_ceil(memory.max(1));
+        let members = apart::cut(&items, &offsets, count.min(MOST_PARTS) as usize);
+        let (mut parts, mut outcomes, mut values) = (Vec::new(), Vec::new(), Vec::new());
+        for (number, members) in members.into_iter().enumerate() {
+            let rows =
+                |index: &u32| &entries[offsets[*index as usize]..offsets[*index as usize + 1]];
+            let own: Vec<_> = members.iter().flat_map(rows).copied().collect();
+            let ends = members.iter().scan(0, |end, index| {
+                *end += rows(index).len();
+                Some(*end)
+            });
+            let mut part = Loaded {
+                histories: Histories {
+                    offsets: std::iter::once(0).chain(ends).collect(),
+                    items: taken(&members, &mut items),
+                    columns: gather(&own, &mut batches, After::Kept),
+                },
+                tables: loaded.tables.clone(),
+                ..Loaded::default()
+            };
+            let of_all = |(own, warning): (usize, Warning)| (members[own], warning);
+            outcomes.extend(
+                settle(&mut part, request, (&found, None))?
+                    .into_iter()
+                    .map(of_all),
+            );
+            values.extend(suspicious(&part).into_iter().map(of_all));
+            let Loaded {
+                histories,
+                rejects,
+                warnings,
+                rows,
+                ..
+            } = part;
+            loaded.rejects.extend(rejects);
+            loaded.warnings.extend(warnings);
+            loaded.rows.merged += rows.merged;
+            loaded.rows.used += histories.columns.date.len() as u64;
+            write(&path(&folder, number), histories.columns)
+                .map_err(|why| unwritable(&why.to_string()))?;
+            for (index, item) in members.iter().zip(histories.items) {
+                items[*index as usize] = item;
+            }
+            parts.push(Part {
+                members,
+                offsets: histories.offsets,
+            });
+        }
+        let told = |mut list: Vec<(u32, Warning)>| {
+            list.sort_by_key(|(index, _)| *index);
+            list.into_iter().map(|(_, warning)| warning)
+        };
+        loaded.warnings.extend(told(outcomes));
+        loaded.warnings.extend(alike(&items));
+        loaded.warnings.extend(told(values));
+        warn_lost(lost, &items, &mut loaded.warnings);
+        loaded.order_rejects();
+        refuse_nothing(&loaded, request)?;
+        Ok(Self {
+            loaded,
+            items,
+            parts,
+            folder,
+        })
+    }
+
+    /// Number of parts.
+    pub fn count(&self) -> usize {
+        self.parts.len()
+    }
+
+    /// Number of histories in all parts.
+    pub fn histories(&self) -> usize {
+        self.items.len()
+    }
+
+    /// One part, once: its histories as records of their own, and the place of each among all.
+    ///
+    /// # Errors
+    /// A temporary file that is gone or spoiled.
+    pub fn take(&mut self, number: usize) -> Result<(Loaded, Vec<u32>), LoadError> {
+        let Part { members, offsets } = &mut self.parts[number];
+        let members = std::mem::take(members);
+        let file = path(&self.folder, number);
+        let columns = read(&file).map_err(|why| unwritable(&why.to_string()))?;
+        // It is not asked for again, and the disk may be as small as the memory.
+        let _ = std::fs::remove_file(&file);
+        let loaded = Loaded {
+            histories: Histories {
+                items: taken(&members, &mut self.items),
+                offsets: std::mem::take(offsets),
+                columns,
+            },
+            tables: self.loaded.tables.clone(),
+            header_rows: self.loaded.header_rows.clone(),
+            ..Loaded::default()
+        };
+        Ok((loaded, members))
+    }
+}
+
+fn taken(members: &[u32], items: &mut [Item]) -> Vec<Item> {
+    let members = members.iter();
+    members
+        .map(|index| std::mem::take(&mut items[*index as usize]))
+        .collect()
+}
+
+fn path(folder: &tempfile::TempDir, number: usize) -> PathBuf {
+    folder.path().join(format!("{number}.parquet"))
+}
+
+fn unwritable(why: &str) -> LoadError {
+    LoadError::new(
+        "the temporary folder",
+        format!("records beyond [run] memory cannot be kept there: {why}"),
+        "Free some space there, name another folder by TMPDIR, or allow more memory.",
+    )
+}

@@ -1,0 +1,132 @@
+/*! What the front page is told of some histories: the parts of a fleet add up to its view.
+
+Parts are made only of runs without pages, sessions, jobs, books of cases and earlier runs to
+compare with: what these tell is empty here.
+*/
+
+use super::by_month::{Months, count, pooled};
+use super::instruments::Several;
+use super::{SPARK_FLEET, approvals_section, of_run};
+use crate::control::SharedShifts;
+use crate::decisions::cases::{failures, unkept_words};
+use crate::decisions::controls::Controls;
+use crate::pipeline::workload::workload;
+use crate::records::{Loaded, Warning};
+use crate::report::compose::control;
+use crate::report::compose::levelled::waiting;
+use crate::report::compose::report::Report;
+use crate::report::compose::views::fleet_row;
+use crate::report::page::ROWS_TOLD;
+use crate::report::{FleetRow, FleetView, WorkloadView, needs_person};
+use crate::settings::plan::Plan;
+use rayon::prelude::*;
+
+/// What the front page is told of some histories of a fleet.
+#[derive(Default)]
+pub struct FleetPart {
+    /// Histories of the whole fleet.
+    all: usize,
+    /// Their rows, each with its place among all.
+    rows: Vec<(u32, FleetRow)>,
+    workload: Option<WorkloadView>,
+    months: Months,
+    waiting: (usize, f64),
+    several: Several,
+    shared: Vec<SharedShifts>,
+    /// Checks out of tolerance, and their histories.
+    failures: (usize, usize),
+}
+
+impl FleetPart {
+    /// Nothing yet, of a fleet of so many histories.
+    pub fn with_room(histories: usize) -> Self {
+        Self {
+            all: histories,
+            rows: Vec::with_capacity(histories),
+            waiting: (0, f64::INFINITY),
+            ..Self::default()
+        }
+    }
+
+    /// Adds the histories of one part, which stand at `places` among all.
+    pub fn add(&mut self, report: &Report<'_>, places: &[u32]) {
+        let histories = &report.results.loaded.histories;
+        let decisions = report.decisions;
+        let spark = self.all <= SPARK_FLEET;
+        let row = |index: usize| {
+            fleet_row(
+                &histories.get(index),
+                &report.results.fits.fits[index],
+                &decisions[index],
+                None,
+                String::new(),
+                false,
+                (report.plan.settings.drift.axis, spark),
+            )
+        };
+        let mut rows: Vec<FleetRow> = (0..histories.len()).into_par_iter().map(row).collect();
+        shorten(&mut rows);
+        self.rows.extend(places.iter().copied().zip(rows));
+        let dates = workload(report.plan.as_of, histories, decisions);
+        match &mut self.workload {
+            Some(all) => all.add(&dates),
+            none => *none = Some(dates),
+        }
+        count(places.iter().copied().zip(histories.iter()), &mut self.months);
+        let (number, oldest) = waiting(decisions);
+        self.waiting = (self.waiting.0 + number, self.waiting.1.min(oldest));
+        self.several
+            .add(Several::of(report, &|index| places[index] as usize));
+        self.shared.push(report.bench.controls.shared.clone());
+        let rule = report.plan.settings.conformity.decision_rule();
+        let (checks, items) = failures(histories, &rule);
+        self.failures = (self.failures.0 + checks, self.failures.1 + items);
+    }
+
+    /// Failures that nobody can close.
+    pub fn unkept(&self) -> Option<Warning> {
+        unkept_words(self.failures)
+    }
+
+    /// The view of all, and the shifts that its items share.
+    pub fn view(mut self, plan: &Plan, loaded: &Loaded) -> (FleetView, Controls) {
+        let unclosed = self.unkept();
+        self.rows.par_sort_unstable_by_key(|(place, _)| *place);
+        let months = self.months.values_mut();
+        months.for_each(|found| found.sort_by_key(|(number, _)| *number));
+        let controls = Controls::of_shared(SharedShifts::join(self.shared));
+        let sections = [
+            control::shared_section(&controls),
+            self.several.section(),
+            approvals_section(self.waiting, plan.as_of),
+        ];
+        let view = FleetView {
+            process: control::process(&controls, &[]),
+            unclosed: unclosed.map_or_else(String::new, |warning| format!("{}.", warning.words)),
+            rows: self.rows.into_iter().map(|(_, row)| row).collect(),
+            workload: self.workload.unwrap_or_default(),
+            out_of_tolerance: pooled(self.months),
+            sections: sections.into_iter().flatten().collect(),
+            ..of_run(plan, loaded)
+        };
+        (view, controls)
+    }
+}
+
+/// Leaves out the words of rows that no list shows: the page shows the most urgent of all, which are
+/// among the most urgent of their part, and the summary tells together whoever needs a person for
+/// the same reason.
+fn shorten(rows: &mut Vec<FleetRow>) {
+    let mut view = FleetView {
+        rows: std::mem::take(rows),
+        ..FleetView::default()
+    };
+    for index in view.by_urgency().into_iter().skip(ROWS_TOLD) {
+        let row = &mut view.rows[index];
+        if needs_person(&row.action) {
+            continue;
+        }
+        (row.reason, row.status, row.method) = Default::default();
+    }
+    *rows = view.rows;
+}

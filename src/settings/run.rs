@@ -1,0 +1,76 @@
+/*! `[run]`: how a run uses the machine; nothing here changes what it says. */
+
+use serde::{Deserialize, Serialize};
+
+crate::settings! {
+    /// How a run uses the machine.
+    pub struct RunSettings in "run" {
+        /// Memory that a run may take, such as "8 GB" (MB, GB, TB: powers of 1000); records that need more are run in parts, with the same result. Absent = half of the machine's.
+        memory: Option<Size> = None,
+    }
+}
+
+/// A number of bytes, written with a unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Size(u64);
+
+const UNITS: [(&str, u64); 3] = [
+    ("MB", 1_000_000),
+    ("GB", 1_000_000_000),
+    ("TB", 1_000_000_000_000),
+];
+
+impl TryFrom<String> for Size {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        let read = |(unit, bytes): &(&str, u64)| {
+            let number: f64 = text.trim().strip_suffix(unit)?.trim_end().parse().ok()?;
+            let size = number * *bytes as f64;
+            (1.0..1e18).contains(&size).then_some(Self(size as u64))
+        };
+        let wrong = || format!("expected a size such as \"8 GB\" or \"500 MB\", found \"{text}\"");
+        UNITS.iter().find_map(read).ok_or_else(wrong)
+    }
+}
+
+impl From<Size> for String {
+    fn from(size: Size) -> String {
+        let megabytes = size.0 as f64 / UNITS[0].1 as f64;
+        format!("{megabytes} {}", UNITS[0].0)
+    }
+}
+
+impl RunSettings {
+    /// Bytes that a run may take; without bound where neither the file nor the system tells.
+    pub fn memory(&self) -> u64 {
+        let stated = self.memory.map(|size| size.0);
+        stated.or_else(half_of_the_machine).unwrap_or(u64::MAX)
+    }
+}
+
+fn half_of_the_machine() -> Option<u64> {
+    let text = std::fs::read_to_string("/proc/meminfo").ok()?;
+    let line = text
+        .lines()
+        .find_map(|line| line.strip_prefix("MemTotal:"))?;
+    let kibibytes: u64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
+    Some(kibibytes * 1024 / 2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_size_has_a_unit() {
+        let read = |text: &str| Size::try_from(text.to_string()).map(|size| size.0);
+        assert_eq!(read("8 GB"), Ok(8_000_000_000));
+        assert_eq!(read("1.5MB"), Ok(1_500_000));
+        for wrong in ["8", "8 gib", "GB", "-1 GB", "0 MB", "nan GB", "1e99 TB", ""] {
+            assert!(read(wrong).is_err(), "{wrong}");
+        }
+        assert_eq!(String::from(Size(1_500_000)), "1.5 MB");
+    }
+}
