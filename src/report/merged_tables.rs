@@ -19,7 +19,7 @@ pub enum Batches<'a> {
     /// After so many rows as a batch may have; of a table of one row a history this gives the
     /// first of every batch.
     Rows,
-    /// Before these histories, the first of every batch.
+    /// Before these histories, the first of every batch but the first.
     Before(&'a [Key]),
 }
 

@@ -6,7 +6,10 @@ use crate::records::{Item, Role};
 use std::collections::BTreeMap;
 
 /// Why the records cannot be run in parts; `None` where they can.
-pub(crate) fn not_apart(screened: &Screened, request: &Request<'_>) -> Option<&'static str> {
+pub(in crate::records) fn not_apart(
+    screened: &Screened,
+    request: &Request<'_>,
+) -> Option<&'static str> {
     let columns = || screened.batches.iter().map(|batch| &batch.columns);
     let stated = |any: bool, why| any.then_some(why);
     stated(

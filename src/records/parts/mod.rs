@@ -11,7 +11,7 @@ another part, so that the parts together say the very bytes that all at once wou
 mod apart;
 mod spill;
 
-pub(crate) use apart::not_apart;
+pub(super) use apart::not_apart;
 
 use super::build::{After, gather, kept};
 use super::load::{Request, Screened, refuse_nothing, settle, suspicious};

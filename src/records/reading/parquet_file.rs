@@ -14,9 +14,13 @@ use crate::records::cells::marks::Marks;
 use crate::records::cells::rules::Rules;
 use crate::records::cells::shape::Shape;
 use polars::prelude::*;
+use polars_parquet::read::FileMetadata;
 use rayon::prelude::*;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
+use std::ops::Range;
 use std::path::Path;
+use std::sync::Arc;
 
 const MEND: &str = PARQUET.mend;
 
@@ -45,8 +49,21 @@ pub(crate) fn read_rows(
     let named =
         |(place, text): &(Option<usize>, bool)| (place.map(|i| matched.headers[i].as_str()), *text);
     let wanted: Vec<(Option<&str>, bool)> = places.iter().map(named).collect();
-    let (rows, columns) = read_columns(path, shown, &wanted)?;
-    Ok((batches(rows, &columns, &shape, rules), matched))
+    let file = Wanted::open(path, &wanted).map_err(unreadable(shown))?;
+    let odd = file.odd().map_err(unreadable(shown))?;
+    let read = |piece: Range<usize>| -> PolarsResult<Vec<Batch>> {
+        let columns = file.piece(&piece)?;
+        let column = |at: usize, row: usize| match (&columns[at], &odd[at]) {
+            (Some(column), _) => column.field(row - piece.start),
+            (None, Some(whole)) => whole.field(row),
+            (None, None) => Field::Empty,
+        };
+        Ok(pieces_of(&piece, &column, (&shape, rules)))
+    };
+    // Pieces in parallel, each decoded and judged before its pages are cold.
+    let batches: PolarsResult<Vec<Vec<Batch>>> = file.pieces().into_par_iter().map(read).collect();
+    let batches = batches.map_err(unreadable(shown))?;
+    Ok((batches.into_iter().flatten().collect(), matched))
 }
 
 /// Where the columns of the checks stand in the file, those that tell points apart behind them, and
@@ -66,36 +83,53 @@ pub(super) fn batches(
     shape: &Shape,
     rules: &Rules<'_>,
 ) -> Vec<Batch> {
-    let starts: Vec<usize> = (0..rows).step_by(ROWS_A_TASK).collect();
-    starts
-        .into_par_iter()
-        .map(|start| {
-            let mut batch = Batch {
-                first_row: HEADER_ROW + start as u32,
-                ..Batch::default()
-            };
-            for row in start..rows.min(start + ROWS_A_TASK) {
-                let mut fields = std::array::from_fn(|i| match &columns[i] {
-                    Some(column) => blank_words(column.field(row), rules),
-                    None => Field::Empty,
-                });
-                let point;
-                if !shape.point_from.is_empty() {
-                    point = shape.point(Marks::from(false), |place| {
-                        let parts = shape.point_from.iter().map(|(own, _)| *own);
-                        let part = parts
-                            .zip(&columns[COLUMN_COUNT..])
-                            .find(|(own, _)| *own == place);
-                        let column = part.and_then(|(_, column)| column.as_ref());
-                        column.map_or(Cow::Borrowed(""), |column| column.field(row).text())
-                    });
-                    fields[Column::Point.index()] = Field::Text(&point);
-                }
-                batch.push(&fields, shape, rules);
-            }
-            batch
-        })
-        .collect()
+    let column = |at: usize, row: usize| match &columns[at] {
+        Some(column) => column.field(row),
+        None => Field::Empty,
+    };
+    pieces_of(&(0..rows), &column, (shape, rules))
+}
+
+/// The `rows` of a file in batches, in parallel; `column(place, row)` is the field in one of the
+/// columns that are [`wanted`].
+fn pieces_of<'c>(
+    rows: &Range<usize>,
+    column: &(impl Fn(usize, usize) -> Field<'c> + Sync),
+    (shape, rules): (&Shape, &Rules<'_>),
+) -> Vec<Batch> {
+    let starts = rows.clone().into_par_iter().step_by(ROWS_A_TASK);
+    let one = |start: usize| {
+        let own = start..rows.end.min(start + ROWS_A_TASK);
+        batch(own, column, (shape, rules))
+    };
+    starts.map(one).collect()
+}
+
+/// Judges `rows` of the file; `column(place, row)` is the field in one of the wanted columns.
+fn batch<'c>(
+    rows: Range<usize>,
+    column: &impl Fn(usize, usize) -> Field<'c>,
+    (shape, rules): (&Shape, &Rules<'_>),
+) -> Batch {
+    let mut batch = Batch {
+        first_row: HEADER_ROW + rows.start as u32,
+        ..Batch::with_room(rows.len(), shape)
+    };
+    for row in rows {
+        let mut fields = std::array::from_fn(|at| blank_words(column(at, row), rules));
+        let point;
+        if !shape.point_from.is_empty() {
+            point = shape.point(Marks::from(false), |place| {
+                let own = shape.point_from.iter().position(|(own, _)| *own == place);
+                own.map_or(Cow::Borrowed(""), |own| {
+                    column(COLUMN_COUNT + own, row).text()
+                })
+            });
+            fields[Column::Point.index()] = Field::Text(&point);
+        }
+        batch.push(&fields, shape, rules);
+    }
+    batch
 }
 
 fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {
@@ -122,39 +156,90 @@ pub(crate) fn read_columns(
     shown: &str,
     wanted: &[(Option<&str>, bool)],
 ) -> Result<(usize, Vec<Option<TypedColumn>>), LoadError> {
-    let mut distinct: Vec<String> = wanted
-        .iter()
-        .flat_map(|w| w.0)
-        .map(str::to_string)
-        .collect();
-    distinct.sort();
-    distinct.dedup();
     let read = || -> PolarsResult<(usize, Vec<Option<TypedColumn>>)> {
-        let mut file = open(path)?;
+        let file = Wanted::open(path, wanted)?;
+        let rows = file.metadata.num_rows;
+        let columns = file.piece(&(0..rows))?.into_iter().zip(file.odd()?);
+        Ok((rows, columns.map(|(column, odd)| column.or(odd)).collect()))
+    };
+    read().map_err(unreadable(shown))
+}
+
+/// The wanted columns of one file.
+struct Wanted<'w> {
+    path: &'w Path,
+    metadata: Arc<FileMetadata>,
+    /// Name, whether as text, and the plain type of a column that polars does not read itself.
+    columns: Vec<Option<(&'w str, bool, Option<ArrowDataType>)>>,
+}
+
+impl<'w> Wanted<'w> {
+    fn open(path: &'w Path, wanted: &[(Option<&'w str>, bool)]) -> PolarsResult<Self> {
         let mut reader = ParquetReader::new(open(path)?);
         refuse_rows(reader.num_rows()?)?;
         let (schema, metadata) = (reader.schema()?, reader.get_metadata()?.clone());
         let plain = |name: &str| {
-            schema
-                .get(name)
-                .and_then(|f| parquet_odd::plain_type(f.dtype()))
+            let field = schema.get(name)?;
+            parquet_odd::plain_type(field.dtype())
         };
-        distinct.retain(|name| plain(name).is_none());
+        let column = |(name, as_text): &(Option<&'w str>, bool)| {
+            name.map(|name| (name, *as_text, plain(name)))
+        };
+        Ok(Self {
+            path,
+            metadata,
+            columns: wanted.iter().map(column).collect(),
+        })
+    }
+
+    /// Rows that are decoded together: whole row groups, small ones with their neighbours.
+    fn pieces(&self) -> Vec<Range<usize>> {
+        let mut pieces: Vec<Range<usize>> = Vec::new();
+        let mut end = 0;
+        for group in &self.metadata.row_groups {
+            let start = end;
+            end += group.num_rows();
+            match pieces.last_mut().filter(|piece| piece.len() < ROWS_A_TASK) {
+                Some(piece) => piece.end = end,
+                None => pieces.push(start..end),
+            }
+        }
+        pieces
+    }
+
+    /// The columns that polars reads, of some rows.
+    fn piece(&self, rows: &Range<usize>) -> PolarsResult<Vec<Option<TypedColumn>>> {
+        let mut reader = ParquetReader::new(open(self.path)?);
+        reader.set_metadata(self.metadata.clone());
+        let own = self
+            .columns
+            .iter()
+            .flatten()
+            .filter(|column| column.2.is_none());
+        let names: BTreeSet<&str> = own.map(|(name, ..)| *name).collect();
         let frame = reader
-            .with_columns(Some(distinct))
+            .with_columns(Some(names.into_iter().map(str::to_string).collect()))
+            .with_slice(Some((rows.start, rows.len())))
             .set_rechunk(true)
             .finish()?;
-        let columns = wanted.iter().map(|(name, as_text)| match name {
-            Some(name) => match plain(name) {
-                Some(plain) => parquet_odd::read(&mut file, &metadata, name, &plain, *as_text),
-                None => typed(frame.column(name)?, *as_text),
+        let column = |column: &Option<(&str, bool, Option<ArrowDataType>)>| match column {
+            Some((name, as_text, None)) => typed(frame.column(name)?, *as_text).map(Some),
+            _ => Ok(None),
+        };
+        self.columns.iter().map(column).collect()
+    }
+
+    /// The other columns, whole.
+    fn odd(&self) -> PolarsResult<Vec<Option<TypedColumn>>> {
+        let mut file = open(self.path)?;
+        let column = |column: &Option<(&str, bool, Option<ArrowDataType>)>| match column {
+            Some((name, as_text, Some(plain))) => {
+                parquet_odd::read(&mut file, &self.metadata, name, plain, *as_text).map(Some)
             }
-            .map(Some),
-            None => Ok(None),
-        });
-        Ok((metadata.num_rows, columns.collect::<PolarsResult<_>>()?))
-    };
-    read().map_err(unreadable(shown))
+            _ => Ok(None),
+        };
+        self.columns.iter().map(column).collect()
+    }
 }
 
 fn refuse_rows(rows: usize) -> PolarsResult<()> {

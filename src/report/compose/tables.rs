@@ -151,7 +151,7 @@ pub fn merge_all(parts: &[PathBuf], as_of: f64, to: TableFolder<'_>) -> Result<(
     let instruments = super::fleet::instruments::table(&none, &[], &[]);
     merge(parts, ("instruments", &instruments), &Batches::Rows, to)?;
     let cases = super::cases::table(&[]);
-    merge(parts, ("cases", &cases), &Batches::Rows, to).map(drop)
+    merge(parts, ("cases", &cases), &Batches::Before(&[]), to).map(drop)
 }
 
 impl Bench<'_> {

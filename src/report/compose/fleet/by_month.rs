@@ -33,10 +33,7 @@ pub(crate) fn by_month<'a>(histories: impl Iterator<Item = History<'a>>) -> Vec<
 
 /// Notes the checks of `histories`, each with its place among all, by month; an instrument has the
 /// number of its first history.
-pub(crate) fn count<'a>(
-    histories: impl Iterator<Item = (u32, History<'a>)>,
-    months: &mut Months,
-) {
+pub(crate) fn count<'a>(histories: impl Iterator<Item = (u32, History<'a>)>, months: &mut Months) {
     let mut own: Option<(u32, &str)> = None;
     for (place, history) in histories {
         let name = history.item.instrument.as_str();

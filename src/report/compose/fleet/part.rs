@@ -72,7 +72,10 @@ impl FleetPart {
             Some(all) => all.add(&dates),
             none => *none = Some(dates),
         }
-        count(places.iter().copied().zip(histories.iter()), &mut self.months);
+        count(
+            places.iter().copied().zip(histories.iter()),
+            &mut self.months,
+        );
         let (number, oldest) = waiting(decisions);
         self.waiting = (self.waiting.0 + number, self.waiting.1.min(oldest));
         self.several

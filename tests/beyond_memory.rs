@@ -1,0 +1,156 @@
+/*! Records beyond `[run] memory` run in parts: the same bytes as all at once, on any number of threads,
+and in words where they cannot. */
+
+use crate::tool::driftbook;
+use rand::{RngExt, SeedableRng};
+use rand_distr::StandardNormal;
+use rand_pcg::Pcg64;
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+
+/// Records of a fleet of nine groups and of items in none, with all that may go wrong: instruments
+/// of two points, units in one group and across, a shift that a group shares, repeats, outcomes
+/// alone, rejects, names that differ by case, and contradictions.
+fn fleet(folder: &Path) {
+    let mut random = Pcg64::seed_from_u64(24);
+    let mut rows = Vec::new();
+    let mut register = String::from("instrument,group,interval_days,last_calibration\n");
+    for item in 0..330 {
+        let name = format!("I-{:03}", (item * 37) % 330);
+        let group = match item % 11 {
+            0 => String::new(),
+            _ => format!("group {}", item % 9),
+        };
+        let _ = writeln!(register, "{name},{group},{},", 180 + 90 * (item % 3));
+        let points = if item % 7 == 0 {
+            &["p", "q"][..]
+        } else {
+            &["p"]
+        };
+        for point in points {
+            let drift = 0.1 * random.sample::<f64, _>(StandardNormal);
+            for check in 0..8 {
+                let (year, month) = (2016 + check, 1 + item % 12);
+                let shift = if item % 9 == 4 && year >= 2022 {
+                    0.9
+                } else {
+                    0.0
+                };
+                let noise: f64 = 0.1 * random.sample::<f64, _>(StandardNormal);
+                let value = drift * f64::from(check as i32) + noise + shift;
+                let unit = if item % 5 == 0 { "K" } else { "V" };
+                let said = if item % 29 == 3 && check == 7 {
+                    "fail"
+                } else {
+                    ""
+                };
+                let value = match item % 31 {
+                    7 => String::new(),
+                    _ => format!("{value:.4}"),
+                };
+                let said = if value.is_empty() { "pass" } else { said };
+                rows.push(format!(
+                    "{name},{point},{year}-{month:02}-11,{value},0.1,-2,2,{unit},{said}"
+                ));
+            }
+        }
+    }
+    for i in (1..rows.len()).rev() {
+        rows.swap(i, random.random_range(0..=i));
+    }
+    let mut text = String::from("instrument,point,date,as_found,u,lower,upper,unit,in_tolerance\n");
+    rows.iter().for_each(|row| {
+        let _ = writeln!(text, "{row}");
+    });
+    text += "I-BAD,p,2020-13-45,1,0.1,-2,2,V,\nI-003,p,2019-01-01,abc,0.1,-2,2,V,\n\
+             i-003,p,2019-01-01,0.5,0.1,-2,2,V,\nI-005,p,2019-02-01,0.5,0.1,-2,2,K,\n\
+             I-006,p,2019-02-01,0.5,0.1,-2,2,V,\nI-006,p,2019-02-01,0.7,0.1,-2,2,V,\n";
+    fs::write(folder.join("checks.csv"), text).unwrap();
+    register += "I-NOBODY,group 1,365,\nI-01O,group 2,365,\n";
+    fs::write(folder.join("register.csv"), register).unwrap();
+}
+
+/// Runs the records with these settings: what is printed, and every file of the report but the
+/// durations and what the ledger keeps.
+fn run(folder: &Path, more: &str, threads: &str) -> (String, BTreeMap<String, Vec<u8>>) {
+    let text = format!(
+        "as_of = \"2024-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\nrepeats = \"average\"\n\
+         [register]\nfile = \"register.csv\"\n[output]\nfolder = \"report\"\ntables = \"both\"\n{more}"
+    );
+    fs::write(folder.join("lab.toml"), text).unwrap();
+    let lab = folder.join("lab.toml").display().to_string();
+    let done = driftbook(&["run", "--force", "--threads", threads, &lab]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let mut files = BTreeMap::new();
+    let mut folders = vec![folder.join("report")];
+    while let Some(next) = folders.pop() {
+        for entry in fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.file_name().is_some_and(|name| name != "timings.json") {
+                let name = path.strip_prefix(folder).unwrap().display().to_string();
+                files.insert(name, fs::read(&path).unwrap());
+            }
+        }
+    }
+    (done.stderr + &done.stdout, files)
+}
+
+#[test]
+fn parts_say_the_bytes_of_all_at_once() {
+    let place = tempfile::tempdir().unwrap();
+    fleet(place.path());
+    let plain = "charts = \"none\"\n";
+    let (said, whole) = run(place.path(), plain, "2");
+    assert!(
+        whole.contains_key("report/shared_shifts.csv"),
+        "{:?}",
+        whole.keys()
+    );
+    // 0.5 MB leaves no two classes in one part, 3 MB a few parts of several.
+    for (memory, threads) in [("0.5 MB", "2"), ("3 MB", "1"), ("3 MB", "16")] {
+        let more = format!("{plain}[run]\nmemory = \"{memory}\"\n");
+        let (again, parts) = run(place.path(), &more, threads);
+        assert_eq!(said, again, "{memory}");
+        for (name, bytes) in &whole {
+            assert!(parts.get(name) == Some(bytes), "{memory}: {name} differs");
+        }
+        assert_eq!(whole.len(), parts.len(), "{memory}");
+    }
+}
+
+#[test]
+fn what_looks_at_all_histories_is_held_at_once_and_said() {
+    let place = tempfile::tempdir().unwrap();
+    fleet(place.path());
+    let (_, whole) = run(place.path(), "charts = \"flagged\"\n", "2");
+    let little = "[run]\nmemory = \"0.5 MB\"\n";
+    let (said, parts) = run(
+        place.path(),
+        &format!("charts = \"flagged\"\n{little}"),
+        "2",
+    );
+    assert!(
+        said.contains(
+            "more than [run] memory, and were held at once all the same: pages are drawn"
+        ),
+        "{said}"
+    );
+    assert!(whole == parts);
+}
+
+#[test]
+fn a_memory_without_a_unit_is_refused() {
+    let place = tempfile::tempdir().unwrap();
+    fleet(place.path());
+    let text = "[checks]\nfiles = [\"checks.csv\"]\n[run]\nmemory = \"8\"\n";
+    fs::write(place.path().join("lab.toml"), text).unwrap();
+    let lab = place.path().join("lab.toml").display().to_string();
+    let done = driftbook(&["run", &lab]);
+    assert_eq!(done.status, 2);
+    let told = done.stderr;
+    assert!(told.contains("expected a size such as \"8 GB\""), "{told}");
+}
