@@ -15,6 +15,7 @@ mod audited_pages;
 mod bad_input;
 #[path = "bad_session.rs"]
 mod bad_session;
+#[path = "bench_convert.rs"]
 mod bench_convert;
 #[path = "bench_page.rs"]
 mod bench_page;
@@ -26,8 +27,6 @@ mod bench_recipe;
 mod bench_watch;
 #[path = "bench_year.rs"]
 mod bench_year;
-#[path = "bench_convert.rs"]
-mod beyond_memory;
 #[path = "beyond_memory.rs"]
 mod beyond_memory;
 #[path = "cases.rs"]
