@@ -96,7 +96,13 @@ fn run(folder: &Path, more: &str, threads: &str) -> (String, BTreeMap<String, Ve
             }
         }
     }
-    (done.stderr + &done.stdout, files)
+    // How many threads a machine has a use for is no word on the records.
+    let told = done
+        .stderr
+        .lines()
+        .filter(|line| !line.starts_with("note: "));
+    let told = told.collect::<Vec<_>>().join("\n") + &done.stdout;
+    (told, files)
 }
 
 #[test]
