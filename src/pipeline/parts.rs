@@ -91,6 +91,7 @@ pub(super) fn make(
     parts.loaded.refuse_lost_failures(allowed)?;
     let named = named_inputs(plan)?;
     parts.loaded.inputs.extend(named);
+    let beyond = parts.largest() > plan.settings.run.memory();
     timings.lap("records");
     enter("fitting and deciding part by part");
     let memory = memory(redo, before, staging.target());
@@ -134,6 +135,11 @@ pub(super) fn make(
     timings.lap("report");
     let mut summary = summarise(plan, &loaded, decided.told(said), staging.target());
     summary.unkept = unkept.map(|warning| warning.words);
+    summary.notes.extend(beyond.then(|| {
+        held_words(
+            "the histories of one class, or of one unit without classes, learn from each other",
+        )
+    }));
     keep(plan, &memory, &loaded, staging.path())?;
     write_record(plan, &loaded, None, &summary, staging.path())?;
     timings.lap("record");

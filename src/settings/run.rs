@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 crate::settings! {
     /// How a run uses the machine.
     pub struct RunSettings in "run" {
-        /// Memory that a run may take, such as "8 GB" (MB, GB, TB: powers of 1000); records that need more are run in parts, with the same result. Absent = half of the machine's.
+        /// Memory to keep within, such as "8 GB" (MB, GB, TB: powers of 1000): records that are estimated to need more are run in parts of whole classes, with the same result; reading them, or one large class, may still take more. Absent = half of the machine's.
         memory: Option<Size> = None,
     }
 }

@@ -155,6 +155,15 @@ impl Parts {
         self.items.len()
     }
 
+    /// Bytes that a run of the largest part takes, about.
+    pub fn largest(&self) -> u64 {
+        let need = |part: &Part| {
+            let checks = part.offsets.last().copied().unwrap_or(0);
+            need(checks, part.members.len())
+        };
+        self.parts.iter().map(need).max().unwrap_or(0)
+    }
+
     /// One part, once: its histories as records of their own, and the place of each among all.
     ///
     /// # Errors
