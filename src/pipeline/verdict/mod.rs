@@ -216,8 +216,18 @@ pub fn verdict(
         start_date: history.date[start_row],
         adoption,
         advice,
-        failed_work: at_risk::after_failure(&after_history, &fit_after, &rule, &stored.jobs),
-        work_since_good: at_risk::until_decided(&history, check.date, &rule, &stored.jobs),
+        failed_work: at_risk::after_failure(
+            &after_history,
+            &fit_after,
+            &rule,
+            (&stored.jobs, &stored.histories),
+        ),
+        work_since_good: at_risk::until_decided(
+            &history,
+            check.date,
+            &rule,
+            (&stored.jobs, &stored.histories),
+        ),
         fit_after: &fit_after,
         decision: &decision,
     };
