@@ -319,10 +319,10 @@ fn a_finding_has_a_record_with_its_work_in_doubt() {
     let link = "cases/FAILED-2021-03-01";
     assert!(read("index.html").contains(&format!("href=\"{link}.html\"")));
     assert!(read("instruments/FAILED.html").contains(&format!("href=\"../{link}.html\"")));
-    assert!(read("charts/FAILED.svg").contains("left tolerance 2020-"));
+    assert!(read("charts/FAILED.svg").contains("tolerance left 2020-"));
     let summary = read("summary.md");
     assert!(summary.contains(&format!("[record]({link}.md)")) && summary.contains("J-1"));
-    assert!(read(&format!("{link}.html")).contains("left tolerance 2020-"));
+    assert!(read(&format!("{link}.html")).contains("tolerance left 2020-"));
     assert_eq!(close(&pipeline, "2021-03-01").status, 0);
     run(&pipeline);
     let record = read("cases/FAILED-2021-03-01.md");

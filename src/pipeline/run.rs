@@ -253,7 +253,17 @@ pub(super) fn publish(
 /// The records of the plan; in parts where they need more memory than it allows.
 fn records_of(plan: &Plan, season: Option<&SeasonResults>) -> Result<Records, LoadError> {
     match parts::whole_because(plan) {
-        None => records::load_within(&plan.request(), plan.settings.run.memory()),
+        None => {
+            let records = records::load_within(&plan.request(), plan.settings.run.memory())?;
+            Ok(match records {
+                Records::Whole(mut loaded, held) => {
+                    season::settle_sources(plan, &mut loaded);
+                    Records::Whole(loaded, held)
+                }
+                // Records of several sources are never cut.
+                Records::Parts(parts) => Records::Parts(parts),
+            })
+        }
         Some(why) => {
             let loaded = season::load(plan, season)?;
             let histories = &loaded.histories;

@@ -245,7 +245,7 @@ pub fn load_group(
 }
 
 /// Brings readings of several sources to one level, and says so.
-fn settle_sources(plan: &Plan, loaded: &mut Loaded) {
+pub fn settle_sources(plan: &Plan, loaded: &mut Loaded) {
     loaded.given = settle(&mut loaded.histories, plan.settings.drift.axis);
     let given = loaded.given.iter();
     loaded.warnings.extend(given.flat_map(warnings));
