@@ -39,7 +39,7 @@ fn fleet(folder: &Path) {
                     0.0
                 };
                 let noise: f64 = 0.1 * random.sample::<f64, _>(StandardNormal);
-                let value = drift * f64::from(check as i32) + noise + shift;
+                let value = drift * f64::from(check) + noise + shift;
                 let unit = if item % 5 == 0 { "K" } else { "V" };
                 let said = if item % 29 == 3 && check == 7 {
                     "fail"

@@ -119,10 +119,13 @@ fn read(bytes: &[u8]) -> BTreeMap<String, Vec<Box<dyn Array>>> {
         .map(|name| (name.clone(), Vec::new()))
         .collect();
     for state in StreamReader::new(&mut cursor, metadata, None) {
-        let StreamState::Some(batch) = state.unwrap() else {
-            panic!("the stream has no end mark");
+        let batch = match state.unwrap() {
+            StreamState::Some(batch) => Some(batch),
+            StreamState::Waiting => None,
         };
-        for (name, array) in names.iter().zip(batch.into_arrays()) {
+        // A stream that waits for more has no end mark.
+        let arrays = batch.unwrap().into_arrays();
+        for (name, array) in names.iter().zip(arrays) {
             columns.get_mut(name).unwrap().push(array);
         }
     }
@@ -130,14 +133,16 @@ fn read(bytes: &[u8]) -> BTreeMap<String, Vec<Box<dyn Array>>> {
 }
 
 fn column_of_texts(pieces: &[Box<dyn Array>]) -> Vec<String> {
-    let own = |piece: &Box<dyn Array>| {
-        let texts = piece.as_any().downcast_ref::<Utf8Array<i32>>().unwrap();
-        texts
-            .iter()
-            .map(|text| text.unwrap_or("").to_string())
-            .collect::<Vec<_>>()
-    };
-    pieces.iter().flat_map(own).collect()
+    pieces
+        .iter()
+        .flat_map(|piece| {
+            let texts = piece.as_any().downcast_ref::<Utf8Array<i32>>().unwrap();
+            texts
+                .iter()
+                .map(|text| text.unwrap_or("").to_string())
+                .collect::<Vec<_>>()
+        })
+        .collect()
 }
 
 /// The value of a row as text: the shortest that reads back to a number, nothing where there is none.
@@ -565,7 +570,8 @@ fn a_stream_that_is_none_or_not_whole_is_refused() {
     let names = texts(rows.iter().map(|row| row[0].as_str()));
     let days = || texts(rows.iter().map(|row| row[2].as_str()));
     let flags = polars_arrow::array::BooleanArray::from_slice(vec![true; rows.len()]).boxed();
-    let typed: [(Vec<(&str, Box<dyn Array>)>, &str); 3] = [
+    type Typed<'a> = (Vec<(&'a str, Box<dyn Array>)>, &'a str);
+    let typed: [Typed<'_>; 3] = [
         (
             vec![("instrument", names.clone()), ("date", days())],
             "no column \"as_found\"",

@@ -26,7 +26,9 @@ fn said(folder: &Path, more: &str) -> serde_json::Value {
     ];
     let stored = ["--json", "--records", records.to_str().unwrap()];
     let done = driftbook(&[&reading[..], &stored[..]].concat());
-    serde_json::from_str(&done.stdout).unwrap_or_else(|_| panic!("{}", done.stderr))
+    let said = serde_json::from_str(&done.stdout);
+    assert!(said.is_ok(), "{}", done.stderr);
+    said.unwrap()
 }
 
 fn line(said: &serde_json::Value, line: usize) -> &str {
