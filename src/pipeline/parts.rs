@@ -6,7 +6,7 @@ the front page says of it is added up. The tables are then dealt out in the orde
 
 use super::fits::fit_all;
 use super::groups::group_results;
-use super::run::{Redo, keep, memory, named_inputs, publish, write_record};
+use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_record};
 use super::run_summary::{Decided, RunSummary, Said, summarise};
 use super::timings::Timings;
 use crate::decisions::bench::Bench;

@@ -2,9 +2,9 @@
 
 use super::fits::fit_all;
 use super::groups::group_results;
+use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_record};
 use super::parts;
 use super::replay::Replayed;
-use super::run_record::RunRecord;
 use super::run_summary::{Decided, RunSummary, summarise};
 use super::season::{self, SeasonResults};
 use super::timings::Timings;
@@ -15,46 +15,31 @@ use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
 use crate::decisions::session_advice::heed_cases;
 use crate::drift::Classes;
-use crate::ledger as between;
 use crate::ledger::before::Before;
-use crate::ledger::memory::Memory;
 use crate::ledger::standing::Standing;
-use crate::ledger::{KEPT, settings_sha256};
-use crate::ledger::{places, stamps};
+use crate::ledger::{past_decisions, stamps};
 use crate::records;
+use crate::records::Histories;
+use crate::records::LoadError;
 use crate::records::parts::Records;
-use crate::records::reading::files;
-use crate::records::reading::own_report::{RECORD, TIMINGS};
-use crate::records::{Histories, Loaded};
-use crate::records::{InputFile, LoadError};
+use crate::records::reading::own_report::TIMINGS;
 use crate::report::compose;
 use crate::report::compose::cases::Cases;
 use crate::report::compose::doubts;
-use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
 use crate::report::compose::sessions::tables as season_tables;
-use crate::report::compose::write::{own_files, write_json, write_text};
+use crate::report::compose::write::write_json;
 use crate::report::compose::{digest, pages, tables};
-use crate::report::folder::{Replaced, Staging, remove_spare};
+use crate::report::folder::Staging;
 use crate::report::run_error::RunError;
 use crate::report::table_writer::TableFolder;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
 use std::borrow::Cow;
-use std::path::Path;
 use std::sync::OnceLock;
-
-/// Whether a report that stands already is made anew.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Redo {
-    /// Only where inputs, settings, as-of date or version differ; unchanged pages are reused.
-    Changed,
-    /// Always, and every page.
-    Everything,
-}
 
 /// Runs the plan and puts its report in place; `enter` is told the name of each stage.
 ///
@@ -151,7 +136,7 @@ fn make(
     };
     enter("deciding");
     let histories = &results.loaded.histories;
-    let past = between::past_decisions(plan, before, staging.target(), histories);
+    let past = past_decisions(plan, before, staging.target(), histories);
     let interval_tables = plan.interval_tables();
     let methods = interval_tables.methods();
     let bench = Bench {
@@ -233,23 +218,6 @@ fn make(
     Ok(summary)
 }
 
-/// Puts the report in place.
-pub(super) fn publish(
-    staging: Staging,
-    replaced: Replaced,
-    before: &Before,
-    summary: &mut RunSummary,
-) -> Result<(), RunError> {
-    let published = staging.publish(replaced)?;
-    summary.notes.extend(published.notes);
-    let target = published.folder;
-    // A report of an earlier month is seldom made again: its spare would lie there for good.
-    let folders = before.known_folders(&target);
-    let others = folders.iter().filter(|folder| **folder != target);
-    others.for_each(|folder| remove_spare(folder));
-    Ok(())
-}
-
 /// The records of the plan; in parts where they need more memory than it allows.
 fn records_of(plan: &Plan, season: Option<&SeasonResults>) -> Result<Records, LoadError> {
     match parts::whole_because(plan) {
@@ -272,18 +240,6 @@ fn records_of(plan: &Plan, season: Option<&SeasonResults>) -> Result<Records, Lo
             Ok(Records::Whole(loaded, held))
         }
     }
-}
-
-/// The entries of the jobs and of the books in the run record.
-pub(super) fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
-    let settings = &plan.settings;
-    let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
-    let cases = settings.cases.file.iter().map(|file| plan.base.join(file));
-    let books = cases.chain(plan.approvals.clone());
-    // A book that is not there yet holds nothing.
-    jobs.chain(books.filter(|path| path.exists()))
-        .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
-        .collect()
 }
 
 /// The control charts: of all charted histories where they are drawn or told, else of the check
@@ -315,53 +271,4 @@ fn known_pages(plan: &Plan, redo: Redo, before: &Before, staging: &Staging) -> P
         true => Pages::of(staging.target(), staging.spare()),
         false => Pages::default(),
     }
-}
-
-/// Classes and groups known from the report that stands and from the pipeline's latest run.
-pub(super) fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
-    match redo {
-        Redo::Changed => Memory::of(&before.known_folders(target)),
-        Redo::Everything => Memory::of(&[]),
-    }
-}
-
-/// Leaves what the next run may take over, and which build made the report.
-pub(super) fn keep(
-    plan: &Plan,
-    memory: &Memory,
-    loaded: &Loaded,
-    folder: &Path,
-) -> Result<(), RunError> {
-    let kept = folder.join(KEPT);
-    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
-    memory.keep(&kept)?;
-    if let Some(found) = &loaded.places {
-        places::keep(plan, found, &loaded.inputs, &kept)?;
-    }
-    write_text(&kept, between::BUILD, &format!("{}\n", between::build()))
-}
-
-pub(super) fn write_record(
-    plan: &Plan,
-    loaded: &Loaded,
-    jobs: Option<JobCounts>,
-    summary: &RunSummary,
-    folder: &Path,
-) -> Result<(), RunError> {
-    let record = RunRecord {
-        driftbook: env!("CARGO_PKG_VERSION"),
-        as_of: records::date::iso(plan.as_of),
-        inputs: &loaded.inputs,
-        rows: loaded.rows,
-        register: loaded.register,
-        jobs,
-        histories: summary.histories,
-        actions: summary.actions.clone(),
-        open_cases: summary.open_cases,
-        warnings: loaded.warnings.len(),
-        settings_sha256: settings_sha256(&plan.settings),
-        settings: &plan.settings,
-        files: own_files(folder)?,
-    };
-    write_json(folder, RECORD, &record)
 }

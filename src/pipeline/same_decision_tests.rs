@@ -3,7 +3,7 @@ replay come to the same action, interval, date and sentence.
 */
 
 use super::*;
-use crate::pipeline::run::{Redo, run};
+use crate::pipeline::{Redo, run};
 use crate::pipeline::{explain, season};
 use crate::settings::plan::{PlanRequest, plan};
 use crate::simulate::{SimulationSettings, batch};

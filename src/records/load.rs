@@ -9,7 +9,6 @@ use super::cells::rules::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
 use super::made_checks::MadeChecks;
-use super::parts::{Parts, Records, need, not_apart};
 use super::places::find::apart;
 use super::places::held::Places;
 use super::places::lines::Lines;
@@ -107,33 +106,6 @@ pub fn load_stream(
     whole(screened, request, steps)
 }
 
-/// Reads, screens and groups the records, in parts where all at once would take more than
-/// `memory` bytes; see [`Parts`].
-///
-/// # Errors
-/// As [`load`].
-pub fn load_within(request: &Request<'_>, memory: u64) -> Result<Records, LoadError> {
-    let (register, files) = rayon::join(
-        || register_of(request, None),
-        || read_files(request, &[], None),
-    );
-    let screened = screened(request, &[], register?, files?, None)?;
-    let need = need(
-        screened.batches.iter().map(|b| b.row.len()).sum(),
-        screened.items.len(),
-    );
-    let held = match need <= memory {
-        true => None,
-        false => match not_apart(&screened, request) {
-            None => return Parts::of(screened, request, memory).map(Records::Parts),
-            why => why,
-        },
-    };
-    let loaded = whole(screened, request, None)?;
-    refuse_nothing(&loaded, request)?;
-    Ok(Records::Whole(loaded, held))
-}
-
 /// As [`load_with`], but of text tables only the rows of the group of `instrument` where
 /// the register tells it: what a question about this one instrument rests on. Where `part` has them
 /// already, nothing else is read.
@@ -205,7 +177,7 @@ fn states_group(histories: &Histories, instrument: &str) -> bool {
 }
 
 /// Reads every file of checks, then those made elsewhere; of text tables only the rows `needed`.
-fn read_files(
+pub(super) fn read_files(
     request: &Request<'_>,
     made: &[MadeChecks],
     needed: Option<&Needed>,
@@ -280,7 +252,7 @@ pub(super) struct Screened {
     pub lost: BTreeMap<String, usize>,
 }
 
-fn screened(
+pub(super) fn screened(
     request: &Request<'_>,
     made: &[MadeChecks],
     register: Option<(Register, Table)>,
@@ -347,7 +319,7 @@ fn screened(
 }
 
 /// All histories at once.
-fn whole(
+pub(super) fn whole(
     screened: Screened,
     request: &Request<'_>,
     steps: Option<&Steps>,

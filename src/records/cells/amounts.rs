@@ -293,27 +293,17 @@ impl<'f> Cells<'f> {
     /// A nominal value is read where it is subtracted, or where a part of it is stated.
     fn needs_nominal(&self, target: &Target<'_>, subtracts: bool) -> bool {
         subtracts
-            || [
-                Column::AsFound,
-                Column::AsLeft,
-                Column::U,
-                Column::UCommon,
-                Column::Lower,
-                Column::Upper,
-                Column::Tolerance,
-                Column::Assigned,
-                Column::UAssigned,
-            ]
-            .into_iter()
-            .any(|column| {
-                let text = match self.fields[column.index()] {
-                    Field::Text(text) => text,
-                    _ => "",
-                };
-                let header = self.shape.units[column.index()].as_deref();
-                let parts = |unit: &str| target.is_part(unit);
-                header.is_some_and(parts) || text.contains(['%', '‰', 'p', '^', '/'])
-            })
+            || std::iter::once(Column::AsFound)
+                .chain(BESIDE)
+                .any(|column| {
+                    let text = match self.fields[column.index()] {
+                        Field::Text(text) => text,
+                        _ => "",
+                    };
+                    let header = self.shape.units[column.index()].as_deref();
+                    let parts = |unit: &str| target.is_part(unit);
+                    header.is_some_and(parts) || text.contains(['%', '‰', 'p', '^', '/'])
+                })
     }
 
     /// Temperatures in °C and K have zeros of their own: no difference joins them.

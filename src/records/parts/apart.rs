@@ -1,9 +1,18 @@
 /*! Which histories must stay together, and which records cannot be cut at all. */
 
-use super::need;
 use crate::records::load::{Request, Screened};
 use crate::records::{Item, Role};
 use std::collections::BTreeMap;
+
+/// Bytes that a run takes for a check and for a history beside its checks: measured on histories
+/// of one to a thousand checks each.
+const CHECK_BYTES: u64 = 200;
+const HISTORY_BYTES: u64 = 2_500;
+
+/// Bytes that a run of so many checks and histories takes, about.
+pub(crate) fn need(checks: usize, histories: usize) -> u64 {
+    CHECK_BYTES * checks as u64 + HISTORY_BYTES * histories as u64
+}
 
 /// Why the records cannot be run in parts; `None` where they can.
 pub(in crate::records) fn not_apart(

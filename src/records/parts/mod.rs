@@ -11,20 +11,18 @@ another part, so that the parts together say the very bytes that all at once wou
 mod apart;
 mod spill;
 
-pub(super) use apart::not_apart;
+pub(crate) use apart::need;
 
 use super::build::{After, gather, kept};
-use super::load::{Request, Screened, refuse_nothing, settle, suspicious};
+use super::load::{
+    Request, Screened, read_files, refuse_nothing, register_of, screened, settle, suspicious, whole,
+};
 use super::screening::alike::alike;
 use super::{Histories, Item, LoadError, Loaded, Warning};
 use crate::records::collect::warn_lost;
+use apart::not_apart;
 use spill::{read, write};
 use std::path::PathBuf;
-
-/// Bytes that a run takes for a check and for a history beside its checks: measured on histories
-/// of one to a thousand checks each.
-const CHECK_BYTES: u64 = 200;
-const HISTORY_BYTES: u64 = 2_500;
 
 /// Parts are made so small that this many would fit at once: beside the one at work stand the
 /// rows of the page, and what was read of all.
@@ -41,9 +39,31 @@ pub enum Records {
     Parts(Parts),
 }
 
-/// Bytes that a run of so many checks and histories takes, about.
-pub(crate) fn need(checks: usize, histories: usize) -> u64 {
-    CHECK_BYTES * checks as u64 + HISTORY_BYTES * histories as u64
+/// Reads, screens and groups the records, in parts where all at once would take more than
+/// `memory` bytes; see [`Parts`].
+///
+/// # Errors
+/// As [`load`](super::load).
+pub(crate) fn load_within(request: &Request<'_>, memory: u64) -> Result<Records, LoadError> {
+    let (register, files) = rayon::join(
+        || register_of(request, None),
+        || read_files(request, &[], None),
+    );
+    let screened = screened(request, &[], register?, files?, None)?;
+    let need = need(
+        screened.batches.iter().map(|b| b.row.len()).sum(),
+        screened.items.len(),
+    );
+    let held = match need <= memory {
+        true => None,
+        false => match not_apart(&screened, request) {
+            None => return Parts::of(screened, request, memory).map(Records::Parts),
+            why => why,
+        },
+    };
+    let loaded = whole(screened, request, None)?;
+    refuse_nothing(&loaded, request)?;
+    Ok(Records::Whole(loaded, held))
 }
 
 /// Records in parts that are read one after the other.

@@ -1,0 +1,109 @@
+/*! What a run takes from the one before and leaves to the next, whole or in parts: classes that are
+known, the record, the report in its place.
+*/
+
+use super::run_record::RunRecord;
+use super::run_summary::RunSummary;
+use crate::ledger as between;
+use crate::ledger::before::Before;
+use crate::ledger::memory::Memory;
+use crate::ledger::places;
+use crate::ledger::{KEPT, settings_sha256};
+use crate::records;
+use crate::records::reading::files;
+use crate::records::reading::own_report::RECORD;
+use crate::records::{InputFile, LoadError, Loaded};
+use crate::report::compose::doubts::JobCounts;
+use crate::report::compose::write::{own_files, write_json, write_text};
+use crate::report::folder::{Replaced, Staging, remove_spare};
+use crate::report::run_error::RunError;
+use crate::settings::plan::Plan;
+use std::path::Path;
+
+/// Whether a report that stands already is made anew.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Redo {
+    /// Only where inputs, settings, as-of date or version differ; unchanged pages are reused.
+    Changed,
+    /// Always, and every page.
+    Everything,
+}
+
+/// Classes and groups known from the report that stands and from the pipeline's latest run.
+pub(super) fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
+    match redo {
+        Redo::Changed => Memory::of(&before.known_folders(target)),
+        Redo::Everything => Memory::of(&[]),
+    }
+}
+
+/// The entries of the jobs and of the books in the run record.
+pub(super) fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
+    let settings = &plan.settings;
+    let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
+    let cases = settings.cases.file.iter().map(|file| plan.base.join(file));
+    let books = cases.chain(plan.approvals.clone());
+    // A book that is not there yet holds nothing.
+    jobs.chain(books.filter(|path| path.exists()))
+        .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
+        .collect()
+}
+
+/// Leaves what the next run may take over, and which build made the report.
+pub(super) fn keep(
+    plan: &Plan,
+    memory: &Memory,
+    loaded: &Loaded,
+    folder: &Path,
+) -> Result<(), RunError> {
+    let kept = folder.join(KEPT);
+    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
+    memory.keep(&kept)?;
+    if let Some(found) = &loaded.places {
+        places::keep(plan, found, &loaded.inputs, &kept)?;
+    }
+    write_text(&kept, between::BUILD, &format!("{}\n", between::build()))
+}
+
+/// Writes the record of the run.
+pub(super) fn write_record(
+    plan: &Plan,
+    loaded: &Loaded,
+    jobs: Option<JobCounts>,
+    summary: &RunSummary,
+    folder: &Path,
+) -> Result<(), RunError> {
+    let record = RunRecord {
+        driftbook: env!("CARGO_PKG_VERSION"),
+        as_of: records::date::iso(plan.as_of),
+        inputs: &loaded.inputs,
+        rows: loaded.rows,
+        register: loaded.register,
+        jobs,
+        histories: summary.histories,
+        actions: summary.actions.clone(),
+        open_cases: summary.open_cases,
+        warnings: loaded.warnings.len(),
+        settings_sha256: settings_sha256(&plan.settings),
+        settings: &plan.settings,
+        files: own_files(folder)?,
+    };
+    write_json(folder, RECORD, &record)
+}
+
+/// Puts the report in place.
+pub(super) fn publish(
+    staging: Staging,
+    replaced: Replaced,
+    before: &Before,
+    summary: &mut RunSummary,
+) -> Result<(), RunError> {
+    let published = staging.publish(replaced)?;
+    summary.notes.extend(published.notes);
+    let target = published.folder;
+    // A report of an earlier month is seldom made again: its spare would lie there for good.
+    let folders = before.known_folders(&target);
+    let others = folders.iter().filter(|folder| **folder != target);
+    others.for_each(|folder| remove_spare(folder));
+    Ok(())
+}
