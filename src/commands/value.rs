@@ -177,7 +177,7 @@ fn as_json(value: &Value, day: f64) -> serde_json::Value {
         })),
     });
     let line = match &value.line {
-        Err(why) => json!({ "missing": why }),
+        Err(why) => json!({ "missing": why.to_string() }),
         Ok(line) => json!({
             "expected_error": line.expected,
             "correction": -line.expected,

@@ -18,7 +18,7 @@ mod population;
 pub use decision::{Conformity, Estimate, State, decide, state, statement};
 pub use global::{GlobalRisks, Process, global_risks};
 pub use last_good::{LastGood, restored};
-pub use population::{Population, guard_for_risk};
+pub use population::{NoPopulation, Population, guard_for_risk};
 
 use crate::stats::normal_quantile;
 use crate::words::{percent, significant};

@@ -16,6 +16,28 @@ const WIDEST: f64 = 10.0;
 /// Share of the variance of the readings that stands for none between the items.
 const NO_SPREAD: f64 = 1e-9;
 
+/// Why the readings of a group are no prior for a decision.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoPopulation {
+    /// So few items state the u of their readings.
+    #[error(
+        "the class of {} cannot carry a risk over the class: readings of {FEWEST_ITEMS} items with a stated u are needed",
+        count(*.0, "item")
+    )]
+    FewItems(usize),
+    /// So few readings state their u.
+    #[error(
+        "{0} readings of the class with a stated u are too few for a prior, {FEWEST} are needed"
+    )]
+    FewReadings(usize),
+    /// The readings show no spread of true errors.
+    #[error("the readings of the class scatter no more than their u explains")]
+    NoSpread,
+    /// The true errors spread too far for the tolerance.
+    #[error("the class scatters by more than {WIDEST} tolerance widths: no prior for it")]
+    Wide,
+}
+
 /// True errors of the items of a group, as known before a reading.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Population {
@@ -36,18 +58,13 @@ impl Population {
     ///
     /// # Errors
     /// Why they show no spread of true errors.
-    pub fn of(readings: &[(f64, f64)], items: usize) -> Result<Self, String> {
+    pub fn of(readings: &[(f64, f64)], items: usize) -> Result<Self, NoPopulation> {
         let n = readings.len();
         if items < FEWEST_ITEMS {
-            return Err(format!(
-                "the class of {} cannot carry a risk over the class: readings of {FEWEST_ITEMS} items with a stated u are needed",
-                count(items, "item")
-            ));
+            return Err(NoPopulation::FewItems(items));
         }
         if n < FEWEST {
-            return Err(format!(
-                "{n} readings of the class with a stated u are too few for a prior, {FEWEST} are needed"
-            ));
+            return Err(NoPopulation::FewReadings(n));
         }
         let mean = readings.iter().map(|(error, _)| error).sum::<f64>() / n as f64;
         let squares = readings.iter().map(|(error, _)| (error - mean).powi(2));
@@ -55,7 +72,7 @@ impl Population {
         let own = readings.iter().map(|(_, u)| u * u).sum::<f64>() / n as f64;
         let variance = seen - own;
         if !(variance > 0.0 && variance.is_finite()) {
-            return Err("the readings of the class scatter no more than their u explains".into());
+            return Err(NoPopulation::NoSpread);
         }
         let drawn = (variance / seen).sqrt();
         Ok(Self {
@@ -71,11 +88,9 @@ impl Population {
     }
 
     /// Why it is no prior for a decision within `tolerance`; `None` where it is one.
-    pub fn unfit(&self, tolerance: Tolerance) -> Option<String> {
+    pub fn unfit(&self, tolerance: Tolerance) -> Option<NoPopulation> {
         let width = tolerance.upper() - tolerance.lower();
-        (width.is_finite() && self.deviation > WIDEST * width).then(|| {
-            format!("the class scatters by more than {WIDEST} tolerance widths: no prior for it")
-        })
+        (width.is_finite() && self.deviation > WIDEST * width).then_some(NoPopulation::Wide)
     }
 
     /// Readings of these items with standard uncertainty `u_reading`.
@@ -263,16 +278,19 @@ mod tests {
         assert!(
             Population::of(&[(0.0, 0.1); 9], 9)
                 .unwrap_err()
+                .to_string()
                 .contains("too few")
         );
         assert!(
             Population::of(&[(0.0, 0.1); 20], 4)
                 .unwrap_err()
+                .to_string()
                 .contains("the class of 4 items cannot carry")
         );
         assert!(
             Population::of(&[(0.0, 0.1); 20], 20)
                 .unwrap_err()
+                .to_string()
                 .contains("no more than their u")
         );
     }

@@ -93,9 +93,9 @@ pub fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlResult {
     };
     let centre = match centre(&values[..base], series, settings) {
         Ok(centre) => centre,
-        Err(missing) => {
+        Err(why) => {
             return ControlResult {
-                missing,
+                missing: why.to_string(),
                 ..ControlResult::default()
             };
         }
@@ -113,12 +113,29 @@ pub fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlResult {
     }
 }
 
+/// Why a chart has no limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+enum NoCentre {
+    #[error("no value to chart")]
+    NoValue,
+    #[error("no limits: {0} values, at least {FEWEST_BASELINE} are needed for a base period")]
+    FewValues(usize),
+    #[error(
+        "no limits: the {0} values of the base period do not differ, which no measurement does"
+    )]
+    Alike(usize),
+}
+
 /// Centre and deviation, known beforehand or by the base period.
-fn centre(base: &[f64], series: &Series<'_>, settings: &ControlSettings) -> Result<Centre, String> {
+fn centre(
+    base: &[f64],
+    series: &Series<'_>,
+    settings: &ControlSettings,
+) -> Result<Centre, NoCentre> {
     let baseline = baseline(base);
     if let Some((value, deviation)) = series.known {
         if base.is_empty() {
-            return Err("no value to chart".into());
+            return Err(NoCentre::NoValue);
         }
         return Ok(Centre {
             value,
@@ -127,19 +144,13 @@ fn centre(base: &[f64], series: &Series<'_>, settings: &ControlSettings) -> Resu
         });
     }
     if base.len() < FEWEST_BASELINE {
-        return Err(format!(
-            "no limits: {} values, at least {FEWEST_BASELINE} are needed for a base period",
-            base.len()
-        ));
+        return Err(NoCentre::FewValues(base.len()));
     }
     let deviation = series
         .deviation
         .unwrap_or_else(|| baseline.deviation(settings.deviation));
     if !(deviation > 0.0 && deviation.is_finite()) {
-        return Err(format!(
-            "no limits: the {} values of the base period do not differ, which no measurement does",
-            base.len()
-        ));
+        return Err(NoCentre::Alike(base.len()));
     }
     Ok(Centre {
         value: baseline.mean,

@@ -9,6 +9,7 @@ serve, with the variance of the error about it: JCGM 100:2008, F.2.4.5.
 */
 
 use super::bench::Bench;
+use super::no_value::NoValue;
 use super::policy::{Action, Decision};
 use super::session_advice::advice_on;
 use crate::control::ControlState;
@@ -81,20 +82,19 @@ impl Bench<'_> {
     /// The value of history `index` on `day`, whose decision is `decision`.
     ///
     /// # Errors
-    /// In words, why nothing can be said.
+    /// Why nothing can be said.
     pub fn value_on(
         &self,
         index: usize,
         decision: &Decision,
         day: f64,
-    ) -> Result<BudgetLine, String> {
+    ) -> Result<BudgetLine, NoValue> {
         self.may_state(index, decision, day)?;
         let history = self.histories.get(index);
         let fit = &self.fits.fits[index];
         let course = Course::of(fit, &history, self.drift.axis)?;
         let step = self.step_variance(index);
-        let line = line_on(fit, &course, step, day)
-            .ok_or_else(|| format!("the checks allow no forecast: {}", fit.status.words()))?;
+        let line = line_on(fit, &course, step, day).ok_or(NoValue::NoForecast(fit.status))?;
         let from = history.date.last().copied().unwrap_or(f64::NAN);
         let interval = over_interval(fit, &course, step, (from, decision.due_date));
         Ok(BudgetLine {
@@ -106,13 +106,13 @@ impl Bench<'_> {
     /// The value of history `index` on each of `days`, which ascend, without that of the interval.
     ///
     /// # Errors
-    /// In words, why nothing can be said.
+    /// Why nothing can be said.
     pub fn values_on(
         &self,
         index: usize,
         decision: &Decision,
         days: &[f64],
-    ) -> Result<Vec<BudgetLine>, String> {
+    ) -> Result<Vec<BudgetLine>, NoValue> {
         for day in days.first().into_iter().chain(days.last()) {
             self.may_state(index, decision, *day)?;
         }
@@ -148,51 +148,37 @@ impl Bench<'_> {
     }
 
     /// Refuses a value where it would mislead.
-    fn may_state(&self, index: usize, decision: &Decision, day: f64) -> Result<(), String> {
+    fn may_state(&self, index: usize, decision: &Decision, day: f64) -> Result<(), NoValue> {
         let history = self.histories.get(index);
         let last = history.date.last().copied().unwrap_or(f64::NAN);
         if day.is_nan() || last.is_nan() || day.floor() < last.floor() {
-            return Err(format!(
-                "{} lies before the last check, of {}: give that day or a later one",
-                date(day),
-                date(last)
-            ));
+            return Err(NoValue::Before { day, last });
         }
         if day - last > MOST_DAYS {
-            return Err(format!(
-                "{} lies more than a century after the last check",
-                date(day)
-            ));
+            return Err(NoValue::Far { day });
         }
         if decision.action == Action::Withdraw {
-            return Err(
-                "it is withdrawn until a person has decided; it has no value to rely on".into(),
-            );
+            return Err(NoValue::Withdrawn);
         }
         if let Some(shift) = self.controls.shared.of_history(index) {
-            return Err(shift.words());
+            return Err(NoValue::Shift(shift.words()));
         }
         let chart = self.controls.charts.get(&index);
         let out = chart.filter(|chart| chart.state == ControlState::OutOfControl);
         if let (Some(chart), Role::CheckStandard) = (out, history.item.role) {
-            return Err(format!("it is {}, and its case is open", chart.finding()));
+            return Err(NoValue::OutOfControl(chart.finding()));
         }
         let advice = self
             .season
             .and_then(|season| advice_on(season, history.item));
         if let Some(advice) = advice.filter(|advice| advice.kind == AdviceKind::Repeat) {
-            return Err(format!(
-                "its sessions ask for a repeated check first: {}",
-                advice.reason
-            ));
+            return Err(NoValue::Repeat(advice.reason.clone()));
         }
         let outside = self.last_reading(index).filter(|last| last.is_outside());
         match outside {
-            Some(far) => Err(format!(
-                "its last reading, of {}, lies outside what the checks before it predict, and nothing confirms it: \
-                 repeat the check first",
-                date(history.date[far.row])
-            )),
+            Some(far) => Err(NoValue::Unconfirmed {
+                day: history.date[far.row],
+            }),
             None => Ok(()),
         }
     }

@@ -3,7 +3,9 @@ measurement is capable of, and the risks over the class it comes from. */
 
 use super::bench::Bench;
 use super::conformity_now::LastCheck;
-use crate::conformity::{DecisionRule, GlobalRisks, Population, global_risks, guard_for_risk};
+use crate::conformity::{
+    DecisionRule, GlobalRisks, NoPopulation, Population, global_risks, guard_for_risk,
+};
 use crate::records::{Histories, Tolerance};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -61,7 +63,7 @@ pub fn records(bench: &Bench<'_>, shown: &[usize]) -> Vec<Record> {
         }
     }
     let sets: Vec<(Key, &Basis)> = sets.into_iter().collect();
-    let risks: BTreeMap<Key, Result<ClassRisks, String>> = sets
+    let risks: BTreeMap<Key, Result<ClassRisks, NoClassRisk>> = sets
         .into_par_iter()
         .map(|(key, basis)| (key, basis.risks(&populations, &rule, most)))
         .collect();
@@ -74,7 +76,7 @@ pub fn records(bench: &Bench<'_>, shown: &[usize]) -> Vec<Record> {
 /// What each class is like, or why that is not known, by group, point and unit.
 struct Populations {
     of: Vec<Option<u32>>,
-    known: Vec<Result<Population, String>>,
+    known: Vec<Result<Population, NoPopulation>>,
 }
 
 /// True errors of every group by its readings as found that state their u.
@@ -165,24 +167,24 @@ impl Basis {
         populations: &Populations,
         rule: &DecisionRule,
         most: f64,
-    ) -> Result<ClassRisks, String> {
-        const IMPOSSIBLE: &str = "the risks over the class cannot be computed from its figures";
+    ) -> Result<ClassRisks, NoClassRisk> {
         let Some(class) = self.class else {
-            return Err(NO_GROUP.into());
+            return Err(NoClassRisk::NoGroup);
         };
         let population = populations.known[class as usize].as_ref();
-        let population = population.map_err(String::clone)?;
+        let population = population.map_err(|why| *why)?;
         if let Some(why) = population.unfit(self.tolerance) {
-            return Err(why);
+            return Err(why.into());
         }
         let process = population.process(self.u);
         let guard = rule.guard_band(self.u);
-        let normal = global_risks(&process, self.tolerance, guard).ok_or(IMPOSSIBLE)?;
+        let normal =
+            global_risks(&process, self.tolerance, guard).ok_or(NoClassRisk::Impossible)?;
         let empirical = population.empirical_risks(self.u, self.tolerance, guard);
         let needed = guard_for_risk(&process, self.tolerance, most);
         Ok(ClassRisks {
             normal,
-            empirical: empirical.ok_or(IMPOSSIBLE)?,
+            empirical: empirical.ok_or(NoClassRisk::Impossible)?,
             limits: population.limits(self.u, self.tolerance, guard),
             guard_factor: needed.map(|guard| guard / (rule.coverage_factor * self.u)),
         })
@@ -191,7 +193,7 @@ impl Basis {
     fn record(
         self,
         populations: &Populations,
-        risks: &BTreeMap<Key, Result<ClassRisks, String>>,
+        risks: &BTreeMap<Key, Result<ClassRisks, NoClassRisk>>,
         coverage_factor: f64,
     ) -> Record {
         let width = self.tolerance.upper() - self.tolerance.lower();
@@ -205,9 +207,9 @@ impl Basis {
         let (risks, missing) = match self.key().and_then(|key| risks.get(&key)) {
             _ if self.against.is_some() => (None, self.against.unwrap_or_default()),
             Some(Ok(risks)) => (Some(*risks), String::new()),
-            Some(Err(why)) => (None, why.clone()),
-            None if self.class.is_none() => (None, NO_GROUP.to_string()),
-            None => (None, "the last check states no u".to_string()),
+            Some(Err(why)) => (None, why.to_string()),
+            None if self.class.is_none() => (None, NoClassRisk::NoGroup.to_string()),
+            None => (None, NoClassRisk::NoU.to_string()),
         };
         Record {
             index: self.index,
@@ -223,4 +225,15 @@ impl Basis {
     }
 }
 
-const NO_GROUP: &str = "no group is stated, so that nothing is known of the items before a reading";
+/// Why nothing is said of the risks over an item's class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+enum NoClassRisk {
+    #[error("no group is stated, so that nothing is known of the items before a reading")]
+    NoGroup,
+    #[error("the last check states no u")]
+    NoU,
+    #[error("the risks over the class cannot be computed from its figures")]
+    Impossible,
+    #[error(transparent)]
+    Population(#[from] NoPopulation),
+}

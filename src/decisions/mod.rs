@@ -18,6 +18,7 @@ pub mod controls;
 pub mod explain;
 pub mod instrument;
 pub mod mates;
+pub mod no_value;
 pub mod policy;
 pub mod procedure;
 pub mod processes;

@@ -8,7 +8,7 @@ of Mathematical Functions, 25.4.46 and table 25.10), its degrees of freedom by W
 */
 
 use super::series::readings::Axis;
-use super::series::use_rate::UseRate;
+use super::series::use_rate::{NoUseRate, UseRate};
 use super::{Fit, Prediction};
 use crate::records::{DAYS_PER_YEAR, History};
 
@@ -29,7 +29,7 @@ impl<'a> Course<'a> {
     ///
     /// # Errors
     /// On the usage axis, why the use to come is not known.
-    pub fn of(fit: &'a Fit, history: &History<'_>, axis: Axis) -> Result<Self, &'static str> {
+    pub fn of(fit: &'a Fit, history: &History<'_>, axis: Axis) -> Result<Self, NoUseRate> {
         let usage = match axis {
             Axis::Time => None,
             Axis::Usage => Some(UseRate::of(history)?),

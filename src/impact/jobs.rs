@@ -157,22 +157,41 @@ pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs
     Ok(jobs)
 }
 
+/// Why a row is no job.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+enum NoJob {
+    #[error("no instrument")]
+    NoInstrument,
+    #[error("date \"{text}\" is not a date: {expected}")]
+    Date { text: String, expected: String },
+    #[error("{column} \"{text}\": {why}")]
+    Number {
+        column: &'static str,
+        text: String,
+        why: &'static str,
+    },
+    #[error(
+        "sensitivity 0: the instrument would have no part in the result; give +1 for a reading taken with it, -1 for a device judged against it, or leave the cell empty"
+    )]
+    NoSensitivity,
+    #[error(
+        "u {0}: a standard uncertainty below 0 is impossible; give 0 or more, or leave the cell empty"
+    )]
+    NegativeU(f64),
+    #[error("lower {0} is not below upper {1}: exchange or mend the limits")]
+    Limits(f64, f64),
+}
+
 /// Refuses what no job can have.
-fn possible(job: &Job) -> Result<(), String> {
+fn possible(job: &Job) -> Result<(), NoJob> {
     if job.sensitivity == 0.0 {
-        return Err("sensitivity 0: the instrument would have no part in the result; give +1 for a reading taken with it, -1 for a device judged against it, or leave the cell empty".into());
+        return Err(NoJob::NoSensitivity);
     }
     if job.u < 0.0 {
-        return Err(format!(
-            "u {}: a standard uncertainty below 0 is impossible; give 0 or more, or leave the cell empty",
-            job.u
-        ));
+        return Err(NoJob::NegativeU(job.u));
     }
     if job.lower >= job.upper {
-        return Err(format!(
-            "lower {} is not below upper {}: exchange or mend the limits",
-            job.lower, job.upper
-        ));
+        return Err(NoJob::Limits(job.lower, job.upper));
     }
     Ok(())
 }
@@ -188,7 +207,7 @@ struct RowReader<'a> {
 
 impl RowReader<'_> {
     /// The job, or what is known of it and why it cannot be read.
-    fn job(&self, row: usize) -> (Job, Result<(), String>) {
+    fn job(&self, row: usize) -> (Job, Result<(), NoJob>) {
         let mut job = Job {
             job: self.text(row, Column::Job).trim().to_string(),
             instrument: self.name(row, Column::Instrument),
@@ -202,18 +221,15 @@ impl RowReader<'_> {
         (job, filled)
     }
 
-    fn fill(&self, row: usize, job: &mut Job) -> Result<(), String> {
+    fn fill(&self, row: usize, job: &mut Job) -> Result<(), NoJob> {
         if job.instrument.trim().is_empty() {
-            return Err("no instrument".into());
+            return Err(NoJob::NoInstrument);
         }
         let day = self.table.field(row, Column::Date as usize);
         let date = day.date(&self.dates);
-        job.date = date.ok_or_else(|| {
-            format!(
-                "date \"{}\" is not a date: {}",
-                day.text(),
-                self.dates.words()
-            )
+        job.date = date.ok_or_else(|| NoJob::Date {
+            text: day.text().into_owned(),
+            expected: self.dates.words(),
         })?;
         job.lower = self.number(row, Column::Lower)?;
         job.upper = self.number(row, Column::Upper)?;
@@ -237,13 +253,17 @@ impl RowReader<'_> {
         }
     }
 
-    fn number(&self, row: usize, column: Column) -> Result<f64, String> {
+    fn number(&self, row: usize, column: Column) -> Result<f64, NoJob> {
         let field = self.table.field(row, column as usize);
         match field.number(self.marks) {
             Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
             Err(problem) => {
                 let name = columns(self.settings)[column as usize].name;
-                Err(format!("{name} \"{}\": {}", field.text(), problem.words()))
+                Err(NoJob::Number {
+                    column: name,
+                    text: field.text().into_owned(),
+                    why: problem.words(),
+                })
             }
         }
     }

@@ -39,7 +39,9 @@ impl<'a> Matches<'a> {
                         found.by_history[index].push(job);
                     }
                 }
-                Err(why) => found.unmatched.push(unassessed(job.clone(), why)),
+                Err(why) => found
+                    .unmatched
+                    .push(unassessed(job.clone(), why.to_string())),
             }
         }
         for own in &mut found.by_history {
@@ -62,6 +64,43 @@ fn note(read_as: &[String]) -> Option<String> {
             named.join(", ")
         )
     })
+}
+
+/// Why a job belongs to no history.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+enum NoMatch {
+    #[error(
+        "its date {date} lies after the as-of date {as_of}: work that is not done yet cannot be judged; mend the date or leave the row out"
+    )]
+    NotDone { date: String, as_of: String },
+    #[error(
+        "\"{name}\" is written as no instrument of the records, and may be any of \"{several}\": write the one meant"
+    )]
+    SeveralInstruments { name: String, several: String },
+    #[error("no check of \"{name}\" is known{near}")]
+    NoInstrument { name: String, near: String },
+    #[error(
+        "its error is in {stated}, the checks of {item} are in {unit}: give the job's error and limits in {unit}"
+    )]
+    OtherUnit {
+        stated: String,
+        item: String,
+        unit: String,
+    },
+    #[error("\"{instrument}\" has no check at the point \"{point}\"{near}")]
+    NoPoint {
+        instrument: String,
+        point: String,
+        near: String,
+    },
+    #[error(
+        "\"{instrument}\" has {points} points that read as \"{point}\": write the one meant as the records do"
+    )]
+    SeveralPoints {
+        instrument: String,
+        points: usize,
+        point: String,
+    },
 }
 
 /// The names of the histories, as written and as a person reads them.
@@ -93,13 +132,12 @@ impl<'a> Names<'a> {
     }
 
     /// Histories of the job, and whether its names are written as theirs.
-    fn find(&self, job: &Job, as_of: f64) -> Result<(Vec<usize>, bool), String> {
+    fn find(&self, job: &Job, as_of: f64) -> Result<(Vec<usize>, bool), NoMatch> {
         if job.date >= as_of.floor() + 1.0 {
-            return Err(format!(
-                "its date {} lies after the as-of date {}: work that is not done yet cannot be judged; mend the date or leave the row out",
-                date::iso(job.date),
-                date::iso(as_of)
-            ));
+            return Err(NoMatch::NotDone {
+                date: date::iso(job.date),
+                as_of: date::iso(as_of),
+            });
         }
         let (name, same_name) = self.instrument(&job.instrument)?;
         let (first, last) = self.instruments.get(name).copied().unwrap_or_default();
@@ -111,7 +149,7 @@ impl<'a> Names<'a> {
         Ok((histories, same_name && same_point))
     }
 
-    fn instrument(&self, name: &'a str) -> Result<(&'a str, bool), String>
+    fn instrument(&self, name: &'a str) -> Result<(&'a str, bool), NoMatch>
     where
         Self: 'a,
     {
@@ -120,18 +158,18 @@ impl<'a> Names<'a> {
         }
         match self.looked_up.get(&looked_up(name)).map(Vec::as_slice) {
             Some([one]) => Ok((one, false)),
-            Some(several) if !several.is_empty() => Err(format!(
-                "\"{name}\" is written as no instrument of the records, and may be any of \"{}\": write the one meant",
-                several.join("\", \"")
-            )),
-            _ => Err(format!(
-                "no check of \"{name}\" is known{}",
-                self.near.words(name)
-            )),
+            Some(several) if !several.is_empty() => Err(NoMatch::SeveralInstruments {
+                name: name.to_string(),
+                several: several.join("\", \""),
+            }),
+            _ => Err(NoMatch::NoInstrument {
+                name: name.to_string(),
+                near: self.near.words(name),
+            }),
         }
     }
 
-    fn refuse_other_unit(&self, job: &Job, histories: &[usize]) -> Result<(), String> {
+    fn refuse_other_unit(&self, job: &Job, histories: &[usize]) -> Result<(), NoMatch> {
         let other = |item: &&Item| {
             let stated = !job.unit.is_empty() && !item.unit.is_empty();
             stated && job.unit.trim() != item.unit.trim()
@@ -139,19 +177,17 @@ impl<'a> Names<'a> {
         let items = histories.iter().filter_map(|i| self.items.get(*i));
         match items.into_iter().find(other) {
             None => Ok(()),
-            Some(item) => Err(format!(
-                "its error is in {}, the checks of {} are in {}: give the job's error and limits in {}",
-                job.unit,
-                item.name(),
-                item.unit,
-                item.unit
-            )),
+            Some(item) => Err(NoMatch::OtherUnit {
+                stated: job.unit.clone(),
+                item: item.name(),
+                unit: item.unit.clone(),
+            }),
         }
     }
 }
 
 /// Places among `own` of the point, and whether it is written as there.
-fn points(own: &[Item], instrument: &str, point: &str) -> Result<(Vec<usize>, bool), String> {
+fn points(own: &[Item], instrument: &str, point: &str) -> Result<(Vec<usize>, bool), NoMatch> {
     if point.is_empty() {
         return Ok(((0..own.len()).collect(), true));
     }
@@ -169,13 +205,15 @@ fn points(own: &[Item], instrument: &str, point: &str) -> Result<(Vec<usize>, bo
     let read = places(&|known| looked_up(known) == wanted);
     match read.len() {
         1 => Ok((read, false)),
-        0 => Err(format!(
-            "\"{instrument}\" has no check at the point \"{point}\"{}",
-            NearNames::of(own.iter().map(|item| item.point.as_str())).words(point)
-        )),
-        _ => Err(format!(
-            "\"{instrument}\" has {} points that read as \"{point}\": write the one meant as the records do",
-            read.len()
-        )),
+        0 => Err(NoMatch::NoPoint {
+            instrument: instrument.to_string(),
+            point: point.to_string(),
+            near: NearNames::of(own.iter().map(|item| item.point.as_str())).words(point),
+        }),
+        _ => Err(NoMatch::SeveralPoints {
+            instrument: instrument.to_string(),
+            points: read.len(),
+            point: point.to_string(),
+        }),
     }
 }

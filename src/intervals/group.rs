@@ -50,6 +50,11 @@ pub struct GroupEvidence {
     pub own_targets: Vec<(f64, GroupReliabilitySummary)>,
 }
 
+/// The name of a group of which two parts of the fleet learned.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the group \"{0}\" was learned twice, each time from a part of it")]
+pub struct LearnedTwice(String);
+
 /// The evidence of every group, by name.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Groups {
@@ -173,13 +178,13 @@ impl Groups {
     /// Takes over the groups of another part of the fleet, which shares none with these.
     ///
     /// # Errors
-    /// The name of a group that both have.
-    pub fn join(&mut self, other: Groups) -> Result<(), String> {
+    /// A group that both have.
+    pub fn join(&mut self, other: Groups) -> Result<(), LearnedTwice> {
         let both =
             |name: &&String| self.by_name.contains_key(*name) || self.unstated.contains_key(*name);
         let names = other.by_name.keys().chain(other.unstated.keys());
         if let Some(name) = names.clone().find(both) {
-            return Err(name.clone());
+            return Err(LearnedTwice(name.clone()));
         }
         self.by_name.extend(other.by_name);
         self.unstated.extend(other.unstated);

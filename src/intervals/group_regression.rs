@@ -10,6 +10,7 @@ item share a reading, so the variance of the mean is somewhat overstated.
 */
 
 use super::change_law::sums::ChangeSums;
+use super::no_proposal::NoProposal;
 use super::search::{Crossing, first_below};
 use super::{ChangeLaw, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter};
 use crate::records::{DAYS_PER_YEAR, Tolerance};
@@ -55,8 +56,12 @@ impl Method for GroupRegression {
 }
 
 impl GroupRegression {
-    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Result<Proposal, String> {
-        let tolerance = evidence.tolerance.ok_or("no tolerance was given")?;
+    fn proposal(
+        &self,
+        evidence: &Evidence<'_>,
+        group: &GroupEvidence,
+    ) -> Result<Proposal, NoProposal> {
+        let tolerance = evidence.tolerance.ok_or(NoProposal::NoTolerance)?;
         let own;
         let (sums, whose) = if group.name.is_empty() {
             own = group.alone(&evidence.history);
@@ -65,13 +70,14 @@ impl GroupRegression {
             (&group.changes, format!("group \"{}\"", group.name))
         };
         if sums.n < u64::from(self.settings.fewest) {
-            return Err(format!(
-                "{whose} has {} known changes between calibrations, and the regression needs {}",
-                sums.n, self.settings.fewest
-            ));
+            return Err(NoProposal::FewChanges {
+                whose,
+                known: sums.n,
+                needed: self.settings.fewest,
+            });
         }
         let law = ChangeLaw::fit(sums, self.settings.scatter, self.settings.order)
-            .ok_or("the changes leave nothing to regress on")?;
+            .ok_or(NoProposal::NoRegression)?;
         let start = left_at_last_calibration(evidence)?;
         let half = tolerance.half_width();
         let shares = (tolerance.lower() / half, tolerance.upper() / half);
@@ -156,15 +162,15 @@ fn basis(
 }
 
 /// Error left at the last calibration row with its standard uncertainty (0 where not stated).
-fn left_at_last_calibration(evidence: &Evidence<'_>) -> Result<(f64, f64), String> {
+fn left_at_last_calibration(evidence: &Evidence<'_>) -> Result<(f64, f64), NoProposal> {
     let history = &evidence.history;
     let row = evidence
         .calibrations()
         .last()
-        .ok_or("there is no calibration")?;
+        .ok_or(NoProposal::NoCalibration)?;
     let left = history.left(row);
     if !left.is_finite() {
-        return Err("the value left at the last calibration is not known".into());
+        return Err(NoProposal::LeftUnknown);
     }
     let u = history.u[row];
     let random = if u.is_nan() { 0.0 } else { u };

@@ -8,7 +8,9 @@ in use times the mean rate of use over the record, so that the item is due soone
 when it is used more. Not for items that change on the shelf.
 */
 
+use super::no_proposal::NoProposal;
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::drift::series::use_rate::NoUseRate;
 use crate::records::DAYS_PER_YEAR;
 use crate::words::{date, days, significant};
 use std::collections::BTreeMap;
@@ -46,17 +48,17 @@ struct Counter {
 }
 
 impl Counter {
-    fn of(evidence: &Evidence<'_>) -> Result<Self, String> {
+    fn of(evidence: &Evidence<'_>) -> Result<Self, NoProposal> {
         let history = &evidence.history;
         let counts: Vec<(f64, f64)> = (0..history.len())
             .filter(|i| history.usage[*i].is_finite())
             .map(|i| (history.date[i], history.usage[i]))
             .collect();
         let (Some(&first), Some(&last)) = (counts.first(), counts.last()) else {
-            return Err("no usage counter was recorded".into());
+            return Err(NoUseRate::NoCount.into());
         };
         if counts.windows(2).any(|w| w[1].1 < w[0].1) {
-            return Err("the usage counter runs backwards".into());
+            return Err(NoProposal::CounterFalls);
         }
         // The last count at least a year old, so that a season of use does not mislead.
         let since = counts
@@ -67,12 +69,10 @@ impl Counter {
         let rate = |from: &(f64, f64)| (last.1 - from.1) / (last.0 - from.0);
         let (mean, recent) = (rate(&first), rate(since));
         if !(mean > 0.0 && mean.is_finite()) {
-            return Err(
-                "two usage counts on different days are needed to know the rate of use".into(),
-            );
+            return Err(NoUseRate::OneDay.into());
         }
         if recent <= 0.0 {
-            return Err("the item was not used during the last year of its counter".into());
+            return Err(NoProposal::Unused);
         }
         Ok(Self {
             last,

@@ -18,6 +18,7 @@ mod incremental_response;
 mod interval_test;
 mod least_cost;
 mod names;
+mod no_proposal;
 #[cfg(test)]
 mod properties;
 mod proposal;

@@ -47,14 +47,14 @@ impl Proposal {
     }
 
     /// No proposal: `because` completes "not applicable, because …".
-    pub fn not_applicable(method: MethodName, because: impl AsRef<str>) -> Self {
+    pub fn not_applicable(method: MethodName, because: impl std::fmt::Display) -> Self {
         Self {
             method,
             interval_days: None,
             limits_days: None,
             weight: 0.0,
             evidence: String::new(),
-            reason: format!("not applicable, because {}", because.as_ref()),
+            reason: format!("not applicable, because {because}"),
         }
     }
 }

@@ -5,6 +5,7 @@ calibration in, prediction out, on either axis of the drift.
 */
 
 use super::Evidence;
+use super::no_proposal::NoProposal;
 use crate::drift::{Course, Prediction, Status};
 
 /// Panels of the first look along the interval; they widen with the square of their number.
@@ -26,33 +27,20 @@ pub struct Forecast<'a> {
 
 impl<'a> Forecast<'a> {
     /// A forecast, or the reason why none can be made.
-    pub fn new(evidence: &'a Evidence<'a>) -> Result<Self, String> {
-        let fit = evidence.fit;
-        match fit.status {
+    pub fn new(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
+        match evidence.fit.status {
             Status::Estimated | Status::Borrowed => {}
-            Status::LevelOnly => {
-                return Err("there are too few readings to estimate a drift".into());
-            }
-            Status::Undetermined => {
-                return Err(
-                    "the dates of its checks cannot tell the terms of the drift model".into(),
-                );
-            }
-            Status::OutcomesOnly => {
-                return Err("only in/out outcomes were kept, no values to forecast".into());
-            }
-            Status::NoReading => return Err("there is no usable reading".into()),
-            Status::Failed => return Err("the drift could not be fitted".into()),
+            status => return Err(NoProposal::Fit(status)),
         }
         let forecast = Self::unjudged(evidence)?;
         match forecast.at(0.0) {
             Some(p) if p.expected.is_finite() && p.u_error.is_finite() => Ok(forecast),
-            _ => Err("the fit gives no forecast".into()),
+            _ => Err(NoProposal::NoForecast),
         }
     }
 
     /// The forecast whatever the fit could estimate, for showing rather than deciding.
-    pub fn unjudged(evidence: &'a Evidence<'a>) -> Result<Self, String> {
+    pub fn unjudged(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
         let course = Course::of(evidence.fit, &evidence.history, evidence.axis)?;
         Ok(Self { evidence, course })
     }

@@ -62,7 +62,8 @@ pub fn explain(
 ) -> Result<Vec<Explained>, AskError> {
     on_bench(plan, instrument, |bench, loaded, season| {
         let histories = &loaded.histories;
-        let wanted = all_of(histories, instrument, point).map_err(AskError::Unknown)?;
+        let wanted = all_of(histories, instrument, point)
+            .map_err(|why| AskError::Unknown(why.to_string()))?;
         let assigned = bench.assigned_dates();
         let one = |index| {
             let assigned = assigned.get(index).copied();

@@ -3,6 +3,37 @@
 use crate::records::Histories;
 use crate::records::reading::header::nearest;
 
+/// Why a person's words name no history.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NoHistory {
+    /// No instrument of this name; the hint is empty or begins with a semicolon.
+    #[error("no history of instrument {instrument}{hint}")]
+    Instrument {
+        /// As asked for.
+        instrument: String,
+        /// The nearest name there is.
+        hint: String,
+    },
+    /// The instrument has no such point.
+    #[error("{instrument} has no point {point}; it has {points}")]
+    Point {
+        /// As asked for.
+        instrument: String,
+        /// As asked for.
+        point: String,
+        /// Those there are.
+        points: String,
+    },
+    /// None of several points was named.
+    #[error("{instrument} has several points; name one with --point: {points}")]
+    Several {
+        /// As asked for.
+        instrument: String,
+        /// Those there are.
+        points: String,
+    },
+}
+
 /// Places of the histories of `instrument`, or of its `point` where one is named; never empty.
 ///
 /// # Errors
@@ -11,7 +42,7 @@ pub fn all_of(
     histories: &Histories,
     instrument: &str,
     point: Option<&str>,
-) -> Result<Vec<usize>, String> {
+) -> Result<Vec<usize>, NoHistory> {
     let items = &histories.items;
     let own: Vec<usize> = (0..items.len())
         .filter(|&i| {
@@ -23,7 +54,10 @@ pub fn all_of(
         let names = items.iter().map(|item| item.instrument.as_str());
         let hint =
             nearest(instrument, names).map_or(String::new(), |n| format!("; did you mean {n}?"));
-        return Err(format!("no history of instrument {instrument}{hint}"));
+        return Err(NoHistory::Instrument {
+            instrument: instrument.to_string(),
+            hint,
+        });
     }
     let Some(point) = point else {
         return Ok(own);
@@ -34,10 +68,11 @@ pub fn all_of(
         .filter(|&i| items[i].point == point)
         .collect();
     match named.is_empty() {
-        true => Err(format!(
-            "{instrument} has no point {point}; it has {}",
-            points(histories, &own)
-        )),
+        true => Err(NoHistory::Point {
+            instrument: instrument.to_string(),
+            point: point.to_string(),
+            points: points(histories, &own),
+        }),
         false => Ok(named),
     }
 }
@@ -46,13 +81,17 @@ pub fn all_of(
 ///
 /// # Errors
 /// As [`all_of`], and several points with none named.
-pub fn find(histories: &Histories, instrument: &str, point: Option<&str>) -> Result<usize, String> {
+pub fn find(
+    histories: &Histories,
+    instrument: &str,
+    point: Option<&str>,
+) -> Result<usize, NoHistory> {
     match all_of(histories, instrument, point)?.as_slice() {
         [only] => Ok(*only),
-        several => Err(format!(
-            "{instrument} has several points; name one with --point: {}",
-            points(histories, several)
-        )),
+        several => Err(NoHistory::Several {
+            instrument: instrument.to_string(),
+            points: points(histories, several),
+        }),
     }
 }
 
@@ -84,7 +123,7 @@ mod tests {
         assert_eq!(all_of(&histories, "G-1", None), Ok(vec![0, 1]));
         assert_eq!(find(&histories, "G-1", Some("high")), Ok(1));
         assert_eq!(find(&histories, "G-7", None), Ok(2));
-        let told = |name, point| find(&histories, name, point).unwrap_err();
+        let told = |name, point| find(&histories, name, point).unwrap_err().to_string();
         assert!(told("G7", None).ends_with("did you mean G-7?"));
         assert!(told("G-1", None).ends_with("--point: low, high"));
         assert!(told("G-1", Some("mid")).ends_with("it has low, high"));

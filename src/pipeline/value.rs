@@ -3,6 +3,7 @@
 use super::named::all_of;
 use super::on_bench::{AskError, on_bench};
 use crate::decisions::budget_line::BudgetLine;
+use crate::decisions::no_value::NoValue;
 use crate::drift::adoption::assignment::Assignment;
 use crate::records::Item;
 use crate::settings::plan::Plan;
@@ -12,8 +13,8 @@ use crate::settings::plan::Plan;
 pub struct Value {
     /// The item.
     pub item: Item,
-    /// Its line, or in words why there is none.
-    pub line: Result<BudgetLine, String>,
+    /// Its line, or why there is none.
+    pub line: Result<BudgetLine, NoValue>,
     /// The certificate or calibration that it rests on; `None` where no record is one.
     pub assigned: Option<Assignment>,
     /// What to know beside it.
@@ -31,7 +32,8 @@ pub fn value(
     day: f64,
 ) -> Result<Vec<Value>, AskError> {
     on_bench(plan, instrument, |bench, loaded, _| {
-        let wanted = all_of(&loaded.histories, instrument, point).map_err(AskError::Unknown)?;
+        let wanted = all_of(&loaded.histories, instrument, point)
+            .map_err(|why| AskError::Unknown(why.to_string()))?;
         let one = |index| {
             let (_, decision) = bench.decide(index);
             let history = loaded.histories.get(index);

@@ -252,10 +252,10 @@ pub struct LoadError {
 
 impl LoadError {
     /// Builds the error.
-    pub fn new(place: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) -> Self {
+    pub fn new(place: impl Into<String>, what: impl fmt::Display, mend: impl Into<String>) -> Self {
         Self {
             place: place.into(),
-            what: what.into(),
+            what: what.to_string(),
             mend: mend.into(),
             setting: "",
         }

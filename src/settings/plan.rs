@@ -229,7 +229,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
     })?;
     let mut settings = Settings::default();
     settings.checks.files = vec![shown.to_string()];
-    let (as_of, as_of_from) = as_of(request, None).map_err(PlanError)?;
+    let (as_of, as_of_from) = as_of(request, None)?;
     let out = PathBuf::from(fill(&settings.output.folder, as_of)).join(report_name(path));
     let plan = Plan {
         settings,
@@ -290,12 +290,12 @@ fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Resul
     let (checks, forms) = checks.into_iter().unzip();
     let register = resolve_register(&file, &base, &mut problems);
     let written = file.settings.as_of.as_deref();
-    let as_of = as_of(request, written).map_err(|words| match request.as_of {
-        Some(_) => PlanError(words),
+    let as_of = as_of(request, written).map_err(|why| match request.as_of {
+        Some(_) => why,
         None => explain(vec![Problem {
             span: file.place("", "as_of"),
             title: "as_of cannot be used".to_string(),
-            label: words,
+            label: why.0,
             help: None,
         }]),
     })?;
@@ -449,16 +449,16 @@ fn resolve_register(
     Some(path)
 }
 
-fn as_of(request: &PlanRequest, written: Option<&str>) -> Result<(f64, AsOfFrom), String> {
+fn as_of(request: &PlanRequest, written: Option<&str>) -> Result<(f64, AsOfFrom), PlanError> {
     let read = |text: &str| {
         date::parse_iso(text.trim().as_bytes())
             .map(f64::floor)
-            .ok_or_else(|| format!("\"{text}\" is not a date: expected YYYY-MM-DD"))
+            .ok_or_else(|| PlanError(format!("\"{text}\" is not a date: expected YYYY-MM-DD")))
     };
     match (&request.as_of, written) {
         (Some(text), _) => match read(text) {
             Ok(days) => Ok((days, AsOfFrom::CommandLine)),
-            Err(words) => Err(format!("error: --as-of {words}")),
+            Err(why) => Err(PlanError(format!("error: --as-of {why}"))),
         },
         (None, Some(text)) => Ok((read(text)?, AsOfFrom::PipelineFile)),
         (None, None) => Ok((date::days_of(request.today), AsOfFrom::Today)),

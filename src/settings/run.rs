@@ -15,6 +15,11 @@ crate::settings! {
 #[serde(try_from = "String", into = "String")]
 pub struct Size(u64);
 
+/// A text that is no number with a unit of bytes.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("expected a size such as \"8 GB\" or \"500 MB\", found \"{0}\"")]
+pub struct NoSize(String);
+
 const UNITS: [(&str, u64); 3] = [
     ("MB", 1_000_000),
     ("GB", 1_000_000_000),
@@ -22,16 +27,18 @@ const UNITS: [(&str, u64); 3] = [
 ];
 
 impl TryFrom<String> for Size {
-    type Error = String;
+    type Error = NoSize;
 
-    fn try_from(text: String) -> Result<Self, String> {
+    fn try_from(text: String) -> Result<Self, NoSize> {
         let read = |(unit, bytes): &(&str, u64)| {
             let number: f64 = text.trim().strip_suffix(unit)?.trim_end().parse().ok()?;
             let size = number * *bytes as f64;
             (1.0..1e18).contains(&size).then_some(Self(size as u64))
         };
-        let wrong = || format!("expected a size such as \"8 GB\" or \"500 MB\", found \"{text}\"");
-        UNITS.iter().find_map(read).ok_or_else(wrong)
+        UNITS
+            .iter()
+            .find_map(read)
+            .ok_or_else(|| NoSize(text.clone()))
     }
 }
 

@@ -1,6 +1,7 @@
 /*! Values adopted with `driftbook adopt`: rows of a file that is only ever appended to. */
 
 use super::facts::{ThermometerFacts, Thermometers};
+use super::facts_error::FactsError;
 use super::session::SessionResult;
 use super::values::AdoptedValue;
 use crate::records::date;
@@ -39,14 +40,17 @@ impl Thermometers {
     ///
     /// # Errors
     /// A row with an impossible date or value, or out of order; names thermometer and session.
-    pub fn with_adoptions(mut self, rows: &[Vec<String>]) -> Result<Self, String> {
+    pub fn with_adoptions(mut self, rows: &[Vec<String>]) -> Result<Self, FactsError> {
         for row in rows {
             let [instrument, session, on, ohm, u_ohm, cell, before, ..] = &row[..] else {
-                return Err("a row has too few columns".into());
+                return Err(FactsError::ShortRow);
             };
-            let wrong =
-                |what: &str| format!("{instrument}, session {session}: {what} cannot be read");
-            let number = |text: &str, what: &str| text.parse::<f64>().map_err(|_| wrong(what));
+            let wrong = |column| FactsError::Cell {
+                instrument: instrument.clone(),
+                session: session.clone(),
+                column,
+            };
+            let number = |text: &str, column| text.parse::<f64>().map_err(|_| wrong(column));
             let adopted = AdoptedValue {
                 on: date::parse_iso(on.as_bytes()).ok_or_else(|| wrong("on"))?,
                 triple_point_ohm: number(ohm, "triple_point_ohm")?,

@@ -14,6 +14,7 @@ subrange = [{ number = 7, a = -1.3e-4, b = -3.8e-5, c = 8.6e-6 }]
 
 use super::ThermometryError;
 use super::certificate::{Certificate, SubrangeEntry};
+use super::facts_error::{FactsError, FactsProblem};
 use super::its90::{PlatinumKind, Thermometer};
 use super::values::{AdoptedValue, ValueInUse};
 use crate::records::date;
@@ -83,8 +84,8 @@ impl Thermometers {
     ///
     /// # Errors
     /// No TOML of this form, or a resistance that is not positive; names line and value.
-    pub fn from_text(text: &str) -> Result<Self, String> {
-        let all: Self = toml::from_str(text).map_err(|e| e.to_string())?;
+    pub fn from_text(text: &str) -> Result<Self, FactsError> {
+        let all: Self = toml::from_str(text)?;
         for one in &all.thermometer {
             one.check()?;
         }
@@ -135,16 +136,14 @@ impl ThermometerFacts {
         }
     }
 
-    pub(super) fn check(&self) -> Result<(), String> {
-        for value in self.values() {
+    pub(super) fn check(&self) -> Result<(), FactsError> {
+        let wrong = |what| FactsError::of(&self.instrument, what);
+        let impossible = self.values().find(|value| {
             let positive = value.ohm.is_finite() && value.ohm > 0.0;
-            if !positive || value.u_ohm.is_nan() || value.u_ohm < 0.0 {
-                return Err(format!(
-                    "{}: triple_point_ohm = {} and u_triple_point_ohm = {}; expected a positive \
-                     and a not negative number",
-                    self.instrument, value.ohm, value.u_ohm
-                ));
-            }
+            !positive || value.u_ohm.is_nan() || value.u_ohm < 0.0
+        });
+        if let Some(ValueInUse { ohm, u_ohm, .. }) = impossible {
+            return Err(wrong(FactsProblem::Value { ohm, u_ohm }));
         }
         let own = [
             ("adopt_mk", self.adopt_mk),
@@ -152,42 +151,33 @@ impl ThermometerFacts {
             ("total_mk", self.total_mk),
             ("u_certificate_mk", self.u_certificate_mk),
         ];
-        let impossible = own
+        let stated = own
             .into_iter()
-            .find(|(_, value)| value.is_some_and(|v| !(v.is_finite() && v > 0.0)));
-        if let Some((key, value)) = impossible {
-            return Err(format!(
-                "{}: {key} = {}; expected a number above 0",
-                self.instrument,
-                value.unwrap_or(f64::NAN)
-            ));
+            .filter_map(|(key, value)| Some((key, value?)));
+        let mut impossible = stated.filter(|(_, value)| !(value.is_finite() && *value > 0.0));
+        if let Some((key, value)) = impossible.next() {
+            return Err(wrong(FactsProblem::NotPositive { key, value }));
         }
-        if self
-            .current_ma
-            .is_some_and(|ma| !(ma.is_finite() && ma >= 0.0))
-        {
-            return Err(format!(
-                "{}: current_ma; expected a current in mA, 0 for zero power",
-                self.instrument
-            ));
+        let no_current = |ma: f64| !(ma.is_finite() && ma >= 0.0);
+        if self.current_ma.is_some_and(no_current) {
+            return Err(wrong(FactsProblem::Current));
         }
         if let Err(why) = self.certificate().thermometer()
             && !self.subrange.is_empty()
         {
-            return Err(format!("{}: {why}", self.instrument));
+            return Err(wrong(why.into()));
         }
-        let later = self
+        match self
             .adopted
             .windows(2)
-            .find(|pair| pair[1].on <= pair[0].on);
-        later.map_or(Ok(()), |pair| {
-            Err(format!(
-                "{}: the value adopted on {} stands after the one of {}; list them oldest first, one a day",
-                self.instrument,
-                date::iso(pair[1].on),
-                date::iso(pair[0].on)
-            ))
-        })
+            .find(|pair| pair[1].on <= pair[0].on)
+        {
+            None => Ok(()),
+            Some(pair) => Err(wrong(FactsProblem::Order {
+                first: date::iso(pair[0].on),
+                then: date::iso(pair[1].on),
+            })),
+        }
     }
 
     /// Every value in use, the first one first.

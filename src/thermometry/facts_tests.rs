@@ -15,7 +15,7 @@ fn reads_the_form_of_the_docs() {
     );
 }
 
-fn adopted(list: &str) -> Result<ThermometerFacts, String> {
+fn adopted(list: &str) -> Result<ThermometerFacts, FactsError> {
     let head = "[[thermometer]]\ninstrument = \"TH-101\"\ntriple_point_ohm = 25.4796\n";
     let all = Thermometers::from_text(&format!("{head}adopted = [{list}]\n"))?;
     Ok(all.thermometer[0].clone())
@@ -41,7 +41,7 @@ fn a_value_serves_from_the_day_after_its_adoption() {
 
 #[test]
 fn adopted_values_that_cannot_be_are_named() {
-    let error = |list: &str| adopted(list).unwrap_err();
+    let error = |list: &str| adopted(list).unwrap_err().to_string();
     let wrong = error("{ on = 2025-03-07, triple_point_ohm = 0 }");
     assert!(wrong.contains("TH-101: triple_point_ohm = 0"), "{wrong}");
     let wrong = error("{ on = \"March\", triple_point_ohm = 25.4797 }");

@@ -22,6 +22,7 @@ mod error;
 mod evidence;
 pub(crate) mod expectation;
 mod facts;
+mod facts_error;
 pub(crate) mod found;
 pub(crate) mod from_certificate;
 pub(crate) mod iec60751;

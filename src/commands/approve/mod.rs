@@ -135,7 +135,8 @@ fn lines(
         return Ok((all_or_why(made)?, filled.notes));
     }
     if let Some(instrument) = &arguments.instrument {
-        let index = named::find(bench.histories, instrument, arguments.point.as_deref())?;
+        let index = named::find(bench.histories, instrument, arguments.point.as_deref())
+            .map_err(|why| why.to_string())?;
         let (_, decision) = bench.decide(index);
         return Ok((vec![new(index, &decision, &own)?], Vec::new()));
     }

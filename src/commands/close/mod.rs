@@ -126,7 +126,8 @@ fn asked(
         return filled::read(path, &own, histories, today);
     }
     let instrument = arguments.instrument.as_deref().unwrap_or_default();
-    let index = named::find(histories, instrument, arguments.point.as_deref())?;
+    let index = named::find(histories, instrument, arguments.point.as_deref())
+        .map_err(|why| why.to_string())?;
     Ok(vec![Asked { index, ..own }])
 }
 

@@ -115,8 +115,7 @@ pub(in crate::commands) fn stored(
             Ok(None)
         }
         (None, false) => Err(usage(
-            "which records? Give --records PIPELINE or --records RECORDS; --demo asks the invented demo laboratory"
-                .into(),
+            "which records? Give --records PIPELINE or --records RECORDS; --demo asks the invented demo laboratory",
         )),
     }
 }
@@ -157,7 +156,7 @@ pub(in crate::commands) fn on_disk<'a>(
     Ok(held.path())
 }
 
-pub(in crate::commands) fn usage(words: String) -> CommandError {
+pub(in crate::commands) fn usage(words: impl std::fmt::Display) -> CommandError {
     CommandError::Usage(format!("error: {words}"))
 }
 

@@ -159,7 +159,7 @@ fn judge(
     let index = match find(&stored.histories, &check.instrument, Some(&check.point)) {
         Ok(index) => index,
         // A first session has nothing to be judged against yet.
-        Err(why) => return Ok(Said::Told(Told::of(session, Some(why)))),
+        Err(why) => return Ok(Said::Told(Told::of(session, Some(why.to_string())))),
     };
     plan.as_of = check.date.floor();
     let past = earlier_decisions(plan, &stored.histories);

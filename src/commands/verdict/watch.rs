@@ -108,7 +108,9 @@ fn bare<'a>(
     let terminal = live && std::io::stdin().is_terminal();
     let Some(instrument) = &arguments.instrument else {
         if !arguments.with.is_empty() {
-            return Err(usage("--with belongs to readings without a header: name their thermometer, or state it in the table".into()));
+            return Err(usage(
+                "--with belongs to readings without a header: name their thermometer, or state it in the table",
+            ));
         }
         return Ok(None);
     };

@@ -13,6 +13,17 @@ the last term being what the mean rate itself is not known to. One gap gives a r
 
 use crate::records::{DAYS_PER_YEAR, History};
 
+/// Why the counts of an item tell no rate of use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoUseRate {
+    /// No check states a count.
+    #[error("no usage counter was recorded")]
+    NoCount,
+    /// All counts are of one day, or the counter did not run on.
+    #[error("two usage counts on different days are needed to know the rate of use")]
+    OneDay,
+}
+
 /// Mean use of one item by day, and how far it varies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UseRate {
@@ -34,19 +45,19 @@ impl UseRate {
     /// The rate of use of `history`, from the checks that state a count.
     ///
     /// # Errors
-    /// Why there is none, in words.
-    pub fn of(history: &History<'_>) -> Result<Self, &'static str> {
+    /// Why there is none.
+    pub fn of(history: &History<'_>) -> Result<Self, NoUseRate> {
         let stated = (0..history.len()).filter(|i| history.usage[*i].is_finite());
         let counts: Vec<(f64, f64)> = stated
             .map(|i| (history.date[i], history.usage[i]))
             .collect();
         let (Some(first), Some(last)) = (counts.first(), counts.last()) else {
-            return Err("no usage counter was recorded");
+            return Err(NoUseRate::NoCount);
         };
         let span = last.0 - first.0;
         let per_day = (last.1 - first.1) / span;
         if !(span > 0.0 && per_day > 0.0 && per_day.is_finite()) {
-            return Err("two usage counts on different days are needed to know the rate of use");
+            return Err(NoUseRate::OneDay);
         }
         // Of several counts on one day the last one stands.
         let mut by_day: Vec<(f64, f64)> = Vec::with_capacity(counts.len());

@@ -29,14 +29,24 @@ struct ClassSources {
     offsets: Option<Offsets>,
 }
 
+/// A source of which nothing was learned.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "a reading of {item} comes from the source {name}, which is not among those of its group that were learned"
+)]
+pub struct UnknownSource {
+    item: String,
+    name: String,
+}
+
 impl Sources {
     /// Takes over those of another part of the fleet, which shares no group with this one.
     pub fn join(&mut self, other: Self) {
         self.0.extend(other.0);
     }
 
-    /// The first of the sources of `histories` that is not among these, in words.
-    fn unknown(&self, histories: &Histories) -> Option<String> {
+    /// The first of the sources of `histories` that is not among these.
+    fn unknown(&self, histories: &Histories) -> Option<UnknownSource> {
         let columns = &histories.columns;
         let unknown = |index: usize| {
             let item = &histories.items[index];
@@ -46,12 +56,10 @@ impl Sources {
             let of_rows = columns.given_by.get(rows)?;
             let mut names = of_rows.iter().map(|giver| &columns.givers[*giver as usize]);
             let name = names.find(|name| !has(name))?;
-            let words = format!(
-                "a reading of {} comes from the source {}, which is not among those of its group that were learned",
-                item.name(),
-                named(name)
-            );
-            Some(words)
+            Some(UnknownSource {
+                item: item.name(),
+                name: named(name),
+            })
         };
         (0..histories.len()).find_map(unknown)
     }
@@ -88,14 +96,14 @@ pub fn settle_known(
     histories: &mut Histories,
     axis: Axis,
     known: &Sources,
-) -> Result<Option<Given>, String> {
+) -> Result<Option<Given>, UnknownSource> {
     let columns = &mut histories.columns;
     if known.several() && columns.given_by.is_empty() {
         // None of these readings names its source, and others of the fleet do.
         (columns.givers, columns.given_by) = (vec![String::new()], vec![0; columns.date.len()]);
     }
-    if let Some(words) = known.unknown(histories) {
-        return Err(words);
+    if let Some(unknown) = known.unknown(histories) {
+        return Err(unknown);
     }
     let given = Given::taken_from(&mut histories.columns);
     Ok(given.map(|given| settle_all(histories, axis, given, Some(known)).0))

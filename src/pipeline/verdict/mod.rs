@@ -101,6 +101,29 @@ pub struct Verdict {
     pub cautions: Vec<&'static str>,
 }
 
+/// Why a new reading is not judged.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum NoVerdict {
+    /// It has no value.
+    #[error("the reading has no value")]
+    NoReading,
+    /// Its u or shared u is below 0.
+    #[error("a standard uncertainty below 0 is impossible")]
+    NegativeU,
+    /// It is older than the last check, of this day since 1970-01-01.
+    #[error(
+        "the last stored check is of {}, after this reading; a verdict is for a new reading",
+        crate::records::date::iso(*last)
+    )]
+    Old {
+        /// Day of the last check.
+        last: f64,
+    },
+    /// The drift runs over use, and the reading states none.
+    #[error("the drift runs over use; state the counter with --usage")]
+    NoUse,
+}
+
 /// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
 ///
 /// # Errors
@@ -112,7 +135,7 @@ pub fn verdict(
     index: usize,
     check: &NewCheck,
     past: &[PastDecision],
-) -> Result<Verdict, String> {
+) -> Result<Verdict, NoVerdict> {
     let settings = &plan.settings;
     let (group, place) = group_of(&stored.histories, index);
     let own = only(&group, &[place]);
@@ -234,22 +257,19 @@ pub fn verdict(
     Ok(said(&judged))
 }
 
-fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), String> {
+fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), NoVerdict> {
     let last = history.date.last().copied().unwrap_or(f64::NEG_INFINITY);
     if !check.as_found.is_finite() {
-        return Err("the reading has no value".into());
+        return Err(NoVerdict::NoReading);
     }
     if check.u < 0.0 || check.u_common < 0.0 {
-        return Err("a standard uncertainty below 0 is impossible".into());
+        return Err(NoVerdict::NegativeU);
     }
     if check.date < last {
-        let words = crate::records::date::iso(last);
-        return Err(format!(
-            "the last stored check is of {words}, after this reading; a verdict is for a new reading"
-        ));
+        return Err(NoVerdict::Old { last });
     }
     if axis == Axis::Usage && !check.usage.is_finite() {
-        return Err("the drift runs over use; state the counter with --usage".into());
+        return Err(NoVerdict::NoUse);
     }
     Ok(())
 }

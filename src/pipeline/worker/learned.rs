@@ -141,11 +141,9 @@ impl Learned {
 
     fn join(&mut self, other: Self) -> Result<(), WorkerError> {
         self.classes.join(other.classes)?;
-        self.groups.join(other.groups).map_err(|name| {
-            WorkerError::unfit(
-                format!("the group \"{name}\" was learned twice, each time from a part of it"),
-                "send all checks of a group to one call of driftbook worker learn",
-            )
+        self.groups.join(other.groups).map_err(|twice| {
+            let mend = "send all checks of a group to one call of driftbook worker learn";
+            WorkerError::unfit(twice, mend)
         })?;
         self.histories += other.histories;
         self.checks += other.checks;

@@ -4,6 +4,7 @@ part of its page that says it. */
 use super::uncertainty::growth;
 use crate::decisions::bench::Bench;
 use crate::decisions::budget_line::BudgetLine;
+use crate::decisions::no_value::NoValue;
 use crate::decisions::policy::Decision;
 use crate::drift::adoption::assignment::Assignment;
 use crate::records::{Given, Histories, Item};
@@ -16,7 +17,7 @@ use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minu
 use rayon::prelude::*;
 
 /// A line of the table: the history, the day, and the line or why there is none.
-pub(super) type Row = (usize, f64, Result<BudgetLine, String>);
+pub(super) type Row = (usize, f64, Result<BudgetLine, NoValue>);
 
 /// The dates of the interval from `as_of` on, by quarters of a year, and the due date.
 fn days(as_of: f64, due: f64) -> Vec<f64> {
@@ -86,7 +87,8 @@ pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> 
         rows.iter().map(of).collect::<Vec<f64>>()
     };
     let law = |(_, _, line): &Row| line.as_ref().map_or("", BudgetLine::distribution);
-    let missing = |(_, _, line): &'a Row| line.as_ref().err().map_or("", String::as_str);
+    let missing = |(_, _, line): &Row| line.as_ref().err().map(ToString::to_string);
+    let missing = rows.iter().map(missing).map(Option::unwrap_or_default);
     Table::default()
         .with("instrument", text(|item| &item.instrument))
         .with("point", text(|item| &item.point))
@@ -123,7 +125,7 @@ pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> 
         .with("u_mean_correction", Cells::Number(interval(|mean| mean.u)))
         .with("mean_until", Cells::Date(interval(|mean| mean.days.1)))
         .about("the due date")
-        .with("missing", Cells::Shared(rows.iter().map(missing).collect()))
+        .with("missing", Cells::Text(missing.collect()))
         .about("why there is no value")
 }
 
