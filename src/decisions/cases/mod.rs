@@ -17,6 +17,7 @@ use crate::intervals::Evidence;
 use crate::records::{Histories, History, Warning};
 use crate::words::{count, date};
 use closings::{Closing, Closings};
+use rayon::prelude::*;
 
 /// What became of a finding.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -90,8 +91,12 @@ pub fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, usize) {
             .filter(|f| f.kind == Kind::OutOfTolerance)
             .count()
     };
-    let counts = histories.iter().map(failed).filter(|found| *found > 0);
-    counts.fold((0, 0), |(checks, items), found| (checks + found, items + 1))
+    let counts = (0..histories.len())
+        .into_par_iter()
+        .map(|i| failed(histories.get(i)));
+    counts
+        .map(|found| (found, usize::from(found > 0)))
+        .reduce(|| (0, 0), |all, one| (all.0 + one.0, all.1 + one.1))
 }
 
 /// What is said of so many checks of so many histories.

@@ -17,15 +17,24 @@ use std::collections::BTreeMap;
 /// Below this share of own evidence a drift is drawn as borrowed.
 const MOSTLY_OWN: f64 = 0.5;
 
-/// The row of one history in the fleet's table.
+/// What a row of the fleet's table shows beside its figures.
+#[derive(Clone, Copy)]
+pub struct Shown {
+    /// Axis of the drift.
+    pub axis: Axis,
+    /// Its last readings.
+    pub spark: bool,
+    /// What decided, in words; what asks for a person has its cause in any case.
+    pub words: bool,
+}
+
+/// The row of one history in the fleet's table; without the page that it may have.
 pub fn fleet_row(
     history: &History<'_>,
     fit: &Fit,
     decision: &Decision,
     advised: Option<AdviceKind>,
-    slug: String,
-    has_page: bool,
-    (axis, with_spark): (Axis, bool),
+    shown: Shown,
 ) -> FleetRow {
     let item = history.item;
     let some = |value: f64| value.is_finite().then_some(value);
@@ -45,21 +54,25 @@ pub fn fleet_row(
         })
         .collect()
     };
+    let words = |made: &dyn Fn() -> String| match shown.words {
+        true => made(),
+        false => String::new(),
+    };
     FleetRow {
         instrument: item.instrument.clone(),
         point: item.point.clone(),
         group: item.group.clone(),
         unit: item.unit.clone(),
-        slug,
-        has_page,
+        slug: String::new(),
+        has_page: false,
         checks: history.len(),
         last_check: history.date.last().copied(),
-        status: fit.status.words().into(),
+        status: words(&|| fit.status.words().into()),
         drift_per_year: some(fit.drift_per_year),
         u_drift_per_year: some(fit.u_drift_per_year),
         own_drift_per_year: None,
         probability_in_tolerance: some(decision.probability_in_tolerance),
-        probability_when_due: some(when_due(history, fit, decision, axis)),
+        probability_when_due: some(when_due(history, fit, decision, shown.axis)),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
         due_day: some(decision.act_on()),
@@ -67,10 +80,13 @@ pub fn fleet_row(
             .filter(|_| decision.approval == ApprovalState::Pending),
         away: item.status.is_away(),
         action: decision.action.word().into(),
-        cause: cause(history, decision, advised),
-        reason: text::with_minus_signs(&decision.reason),
-        method: decision.method.map_or("", |m| m.word()).into(),
-        spark: if with_spark { spark(24) } else { Vec::new() },
+        cause: match shown.words || decision.action.needs_person() {
+            true => cause(history, decision, advised),
+            false => String::new(),
+        },
+        reason: words(&|| text::with_minus_signs(&decision.reason)),
+        method: words(&|| decision.method.map_or("", |m| m.word()).into()),
+        spark: if shown.spark { spark(24) } else { Vec::new() },
         tolerance: limits(item.tolerance),
     }
 }

@@ -30,29 +30,28 @@ struct Ask<'a> {
 }
 
 /// The forms of the fleet's page: every proposal that waits, every case that is open.
-pub(super) fn of_fleet(view: &FleetView, order: &[usize]) -> String {
-    let waiting = order.iter().enumerate().filter_map(|(place, index)| {
-        let row: &FleetRow = &view.rows[*index];
-        let link = match row.has_page {
+pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
+    let rows = order.iter().map(|index| &view.rows[*index]).enumerate();
+    let waiting = rows.filter(|(_, row)| row.proposed_due.is_some());
+    let number = waiting.clone().count();
+    let ask = |(place, row): (usize, &'a FleetRow)| Ask {
+        place,
+        instrument: &row.instrument,
+        point: &row.point,
+        name: row.name(),
+        link: match row.has_page {
             true => format!("instruments/{}.html", row.slug),
             false => String::new(),
-        };
-        row.proposed_due.map(|_| Ask {
-            place,
-            instrument: &row.instrument,
-            point: &row.point,
-            name: row.name(),
-            link,
-            cause: &row.cause,
-            in_force: row.current_interval_days,
-            proposed: row.interval_days,
-        })
-    });
-    let waiting: Vec<Ask<'_>> = waiting.collect();
+        },
+        cause: &row.cause,
+        in_force: row.current_interval_days,
+        proposed: row.interval_days,
+    };
     let mut html = String::new();
-    if !waiting.is_empty() {
-        let title = format!("Decide on {}", count(waiting.len(), "proposal"));
-        html += &super::parts::folded(&title, &approvals(&waiting));
+    if number > 0 {
+        let asks: Vec<Ask<'_>> = waiting.take(MOST_ROWS).map(ask).collect();
+        let title = format!("Decide on {}", count(number, "proposal"));
+        html += &super::parts::folded(&title, &approvals(&asks, number));
     }
     if !view.open_cases.is_empty() {
         let title = format!("Close {}", count(view.open_cases.len(), "open case"));
@@ -79,7 +78,7 @@ pub(super) fn of_history(view: &HistoryView) -> String {
             proposed: view.interval_days.filter(|_| view.waits),
         };
         html += &heading("Decide");
-        html += &approvals(&[ask]);
+        html += &approvals(&[ask], 1);
     }
     if !view.open_cases.is_empty() {
         html += &heading("Close the case");
@@ -91,9 +90,10 @@ pub(super) fn of_history(view: &HistoryView) -> String {
     }
 }
 
-fn approvals(asks: &[Ask<'_>]) -> String {
+/// The form on `asks`, the first of so many proposals.
+fn approvals(asks: &[Ask<'_>], of: usize) -> String {
     let mut rows = String::new();
-    for (number, ask) in asks.iter().take(MOST_ROWS).enumerate() {
+    for (number, ask) in asks.iter().enumerate() {
         push_ask(number, ask, &mut rows);
     }
     let headers = [
@@ -103,10 +103,10 @@ fn approvals(asks: &[Ask<'_>]) -> String {
         "decision",
         "reason",
     ];
-    let more = match asks.len() > MOST_ROWS {
+    let more = match of > asks.len() {
         true => paragraph(&format!(
             "The {MOST_ROWS} most urgent of {}: the others are decided in a copy of decisions.csv, or a group at once by driftbook approve --group.",
-            count(asks.len(), "proposal")
+            count(of, "proposal")
         )),
         false => String::new(),
     };

@@ -51,14 +51,14 @@ const HEADERS: [(&str, &str); 10] = [
 /// The section with its controls and its table, most urgent first.
 pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     let mut html = format!("<section id=\"decisions\">\n{}", heading("Decisions"));
-    html += &controls(view);
+    let shown = &order[..order.len().min(MOST_ROWS)];
+    html += &controls(view, shown);
     html += "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Decisions\"><table id=\"fleet\">\n\
              <caption>The most urgent first; the cause opens to the whole reason. A proposed date counts once it is approved.</caption>\n<thead><tr>";
     for (text, kind) in HEADERS {
         let _ = write!(html, "<th scope=\"col\" data-kind=\"{kind}\">{text}</th>");
     }
     html += "</tr></thead>\n<tbody>\n";
-    let shown = &order[..order.len().min(MOST_ROWS)];
     let (whole, rest) = shown.split_at(shown.len().min(WHOLE_ROWS));
     html += &in_blocks(whole, |_, row, html| push_row(view.as_of, row, html), view);
     html += "</tbody>\n</table></div>\n<p id=\"pages\" hidden></p>\n";
@@ -105,8 +105,9 @@ fn in_blocks(
     blocks.concat()
 }
 
-/// Search box and filters; the script shows them, without it they would do nothing.
-fn controls(view: &FleetView) -> String {
+/// Search box and filters by what the rows of the table have; the script shows them, without it
+/// they would do nothing.
+fn controls(view: &FleetView, shown: &[usize]) -> String {
     let select = |id: &str, label: &str, values: BTreeSet<&str>| {
         let options: String = values
             .iter()
@@ -117,27 +118,15 @@ fn controls(view: &FleetView) -> String {
             "<label>{label} <select id=\"{id}\"><option value=\"\">all</option>{options}</select></label>\n"
         )
     };
-    let rows = &view.rows;
+    let of = |word: fn(&FleetRow) -> &str| shown.iter().map(|i| word(&view.rows[*i])).collect();
     format!(
         "<form id=\"controls\" role=\"search\" hidden>\n\
          <label>search <input id=\"search\" type=\"search\" autocomplete=\"off\"></label>\n{}{}{}\
          <label><input id=\"slash\" type=\"checkbox\" checked> the key / goes to the search box</label>\n\
          <output id=\"found\" aria-live=\"polite\"></output>\n</form>\n",
-        select(
-            "group",
-            "group",
-            rows.iter().map(|r| r.group.as_str()).collect()
-        ),
-        select(
-            "action",
-            "action",
-            rows.iter().map(|r| r.action.as_str()).collect()
-        ),
-        select(
-            "status",
-            "status",
-            rows.iter().map(|r| r.status.as_str()).collect()
-        ),
+        select("group", "group", of(|row| &row.group)),
+        select("action", "action", of(|row| &row.action)),
+        select("status", "status", of(|row| &row.status)),
     )
 }
 

@@ -11,7 +11,7 @@ use crate::impact::Window;
 use crate::records::Item;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use rayon::prelude::*;
 
 /// One row of the table.
@@ -63,10 +63,15 @@ impl<'a> Cases<'a> {
 /// A file that cannot be written.
 pub fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("cases", why);
-    let rows = cases.0.concat();
-    let table = table(&rows);
-    let mut writer = TableWriter::create(to, "cases", &table).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
+    let mut writer = TableWriter::create(to, "cases", &table(&[])).map_err(failed)?;
+    let mut rows = cases.0.iter().flatten().copied();
+    loop {
+        let batch: Vec<Row<'_>> = rows.by_ref().take(BATCH_ROWS).collect();
+        if batch.is_empty() {
+            break;
+        }
+        writer.write(&table(&batch)).map_err(failed)?;
+    }
     writer.finish().map_err(failed)
 }
 

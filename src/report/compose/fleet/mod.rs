@@ -5,6 +5,7 @@ pub(super) mod groups;
 pub(crate) mod instruments;
 pub(crate) mod part;
 mod rates;
+mod rows;
 
 use super::control;
 use super::doubts::Doubts;
@@ -12,7 +13,6 @@ use super::given;
 use super::levelled::{levelled_words, pending_words, waiting};
 use super::report::Report;
 use super::sections::coefficient_section;
-use super::views::fleet_row;
 use crate::decisions::cases::{self, Standing};
 use crate::drift::ModelName;
 use crate::impact::{Effect, JobDoubt};
@@ -28,7 +28,7 @@ use crate::thermometry::cautions;
 use by_month::by_month;
 use groups::group_views;
 use rates::rate_section;
-use rayon::prelude::*;
+use rows::rows;
 use std::collections::HashSet;
 
 /// Rejected rows listed on the page; all are in `rejects.csv`.
@@ -43,39 +43,33 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
     let drawn = plan.settings.output.charts != Charts::None;
     let loaded = &results.loaded;
     let histories = &loaded.histories;
-    let spark = histories.len() <= SPARK_FLEET;
-    let rows = (0..histories.len()).into_par_iter().map(|index| {
-        let fit = &results.fits.fits[index];
-        fleet_row(
-            &histories.get(index),
-            fit,
-            &decisions[index],
-            report.advised(index),
-            slugs[index].clone(),
-            has_page[index],
-            (plan.settings.drift.axis, spark),
-        )
-    });
-    let (groups, sections) = rayon::join(
-        || match drawn {
-            true => group_views(report),
-            false => Vec::new(),
+    let page = |index: usize| (slugs[index].as_str(), has_page[index]);
+    let grouped = || match drawn {
+        true => group_views(report),
+        false => Vec::new(),
+    };
+    let ((rows, out_of_tolerance), (groups, sections)) = rayon::join(
+        || {
+            rayon::join(
+                || rows(report, histories.len(), page),
+                || by_month(histories.iter()),
+            )
         },
-        || sections(report),
+        || rayon::join(grouped, || sections(report)),
     );
     FleetView {
         process: control::process(report.bench.controls, &histories.items),
         unclosed: unclosed(report),
         open_cases: report.all_open_cases(slugs, has_page),
         control: drawn && control::is_shown(report.bench.controls, &histories.items),
-        rows: rows.collect(),
+        rows,
         instruments: match drawn {
             true => instruments::rows(&histories.items, report.instruments, plan.as_of),
             false => Vec::new(),
         },
         groups,
         workload: workload(plan.as_of, histories, decisions),
-        out_of_tolerance: by_month(histories.iter()),
+        out_of_tolerance,
         cautions: bench_cautions(results),
         sections,
         ..of_run(plan, loaded)

@@ -6,7 +6,8 @@ compare with: what these tell is empty here.
 
 use super::by_month::{Months, count, pooled};
 use super::instruments::Several;
-use super::{SPARK_FLEET, approvals_section, of_run};
+use super::rows::rows;
+use super::{approvals_section, of_run};
 use crate::control::SharedShifts;
 use crate::decisions::cases::{failures, unkept_words};
 use crate::decisions::controls::Controls;
@@ -15,9 +16,7 @@ use crate::records::{Loaded, Warning};
 use crate::report::compose::control;
 use crate::report::compose::levelled::waiting;
 use crate::report::compose::report::Report;
-use crate::report::compose::views::fleet_row;
-use crate::report::page::ROWS_TOLD;
-use crate::report::{FleetRow, FleetView, WorkloadView, needs_person};
+use crate::report::{FleetRow, FleetView, WorkloadView};
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
 
@@ -52,20 +51,7 @@ impl FleetPart {
     pub fn add(&mut self, report: &Report<'_>, places: &[u32]) {
         let histories = &report.results.loaded.histories;
         let decisions = report.decisions;
-        let spark = self.all <= SPARK_FLEET;
-        let row = |index: usize| {
-            fleet_row(
-                &histories.get(index),
-                &report.results.fits.fits[index],
-                &decisions[index],
-                None,
-                String::new(),
-                false,
-                (report.plan.settings.drift.axis, spark),
-            )
-        };
-        let mut rows: Vec<FleetRow> = (0..histories.len()).into_par_iter().map(row).collect();
-        shorten(&mut rows);
+        let rows = rows(report, self.all, |_| ("", false));
         self.rows.extend(places.iter().copied().zip(rows));
         let dates = workload(report.plan.as_of, histories, decisions);
         match &mut self.workload {
@@ -114,22 +100,4 @@ impl FleetPart {
         };
         (view, controls)
     }
-}
-
-/// Leaves out the words of rows that no list shows: the page shows the most urgent of all, which are
-/// among the most urgent of their part, and the summary tells together whoever needs a person for
-/// the same reason.
-fn shorten(rows: &mut Vec<FleetRow>) {
-    let mut view = FleetView {
-        rows: std::mem::take(rows),
-        ..FleetView::default()
-    };
-    for index in view.by_urgency().into_iter().skip(ROWS_TOLD) {
-        let row = &mut view.rows[index];
-        if needs_person(&row.action) {
-            continue;
-        }
-        (row.reason, row.status, row.method) = Default::default();
-    }
-    *rows = view.rows;
 }

@@ -65,18 +65,21 @@ impl Report<'_> {
     /// A file that cannot be written.
     pub fn write(&self, folder: &Path, known: &Pages) -> Result<(FleetView, Replaced), RunError> {
         let items = &self.results.loaded.histories.items;
-        let names = slugs(
-            items
-                .iter()
-                .map(|item| (item.instrument.as_str(), item.point.as_str())),
-        );
         let charts = self.plan.settings.output.charts;
+        let drawn = charts != Charts::None;
+        let named = items
+            .iter()
+            .map(|i| (i.instrument.as_str(), i.point.as_str()));
+        // Without pages no file is named after a history.
+        let names = match drawn {
+            true => slugs(named),
+            false => vec![String::new(); items.len()],
+        };
         let has_page: Vec<bool> = self
             .decisions
             .iter()
             .map(|d| wanted(charts, d.action))
             .collect();
-        let drawn = charts != Charts::None;
         let formats = self.plan.settings.output.tables;
         let to = TableFolder::new(folder, formats, self.decisions.len());
         let tables = || match drawn {
