@@ -6,6 +6,10 @@ at the line after it. What was cut off at the end cannot be seen from the file a
 written by hand may leave the hash empty: it counts, and is told.
 */
 
+mod no_entry;
+
+pub use no_entry::{NoEntry, day};
+
 use super::accounts::{LoadError, Warning};
 use super::reading::plain_file::{self, LARGEST_MB};
 use super::reading::source::sha256;
@@ -80,11 +84,11 @@ pub fn read_file(
 impl Book {
     /// Takes every entry that can be relied on, each with its place in the file `shown`; all that
     /// is to be said of the book, an entry refused by `take` as "`what` does not count".
-    pub fn taken(
+    pub fn taken<E: std::fmt::Display>(
         self,
         shown: &str,
         what: &str,
-        mut take: impl FnMut(&Entry, &str) -> Result<(), String>,
+        mut take: impl FnMut(&Entry, &str) -> Result<(), E>,
     ) -> Vec<Warning> {
         let mut warnings = self.warnings;
         for entry in self.entries.iter().filter(|entry| entry.relied) {

@@ -134,11 +134,16 @@ pub fn iso(days: f64) -> String {
     }
 }
 
+/// A number of days that is no date.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[error("{0} days since 1970 is no date")]
+pub struct NoDate(f64);
+
 /// The moment `days` as a file with `format` (empty for ISO 8601) has it, to the second.
 ///
 /// # Errors
 /// A number that is no date; names it.
-pub fn written(days: f64, format: &str) -> Result<String, String> {
+pub fn written(days: f64, format: &str) -> Result<String, NoDate> {
     if format.is_empty() {
         return Ok(iso(days).replace(' ', "T"));
     }
@@ -147,7 +152,7 @@ pub fn written(days: f64, format: &str) -> Result<String, String> {
     }
     DateTime::from_timestamp((days * SECONDS_PER_DAY).round() as i64, 0)
         .map(|moment| moment.naive_utc().format(format).to_string())
-        .ok_or_else(|| format!("{days} days since 1970 is no date"))
+        .ok_or(NoDate(days))
 }
 
 /// The day on which `years` of 365.25 days since 1970-01-01 fall, as `2026-06-30`; empty for NaN.

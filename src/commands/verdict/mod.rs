@@ -124,7 +124,7 @@ fn measured(mut check: NewCheck, arguments: &Arguments, unit: &str) -> Result<Ne
         (&mut check.u_common, &arguments.u_common),
     ] {
         if let Some(amount) = amount {
-            *number = amount.in_unit(own, unit)?;
+            *number = amount.in_unit(own, unit).map_err(|why| why.to_string())?;
         }
     }
     Ok(check)

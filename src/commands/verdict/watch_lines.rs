@@ -149,7 +149,10 @@ impl<'a> Lines<'a> {
         };
         let header: Vec<String> = cells.iter().map(|(name, _)| own(name)).collect();
         let values: Vec<String> = cells.into_iter().map(|(_, value)| value).collect();
-        let text = |row: &[String]| joined(row, delimiter).map(|t| t.trim_end().to_string());
+        let text = |row: &[String]| {
+            let text = joined(row, delimiter).map_err(|why| why.to_string())?;
+            Ok::<_, String>(text.trim_end().to_string())
+        };
         if self.header.is_none() {
             self.header = Some(text(&header)?);
         }
@@ -180,7 +183,7 @@ impl<'a> Lines<'a> {
         }
         self.last_arrival = Some(now);
         let days = days_of(now.date()) + f64::from(now.num_seconds_from_midnight()) / 86_400.0;
-        written(days, &self.settings.date_format)
+        written(days, &self.settings.date_format).map_err(|why| why.to_string())
     }
 
     /// The reading of a row, which is kept where there is one.

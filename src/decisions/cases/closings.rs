@@ -2,7 +2,7 @@
 
 use super::finding::findings;
 use crate::conformity::DecisionRule;
-use crate::records::book::{self, Entry};
+use crate::records::book::{self, Entry, NoEntry};
 use crate::records::reading::files;
 use crate::records::{FormerNames, Histories, LoadError, Warning, date};
 use crate::settings::SettingError;
@@ -76,6 +76,19 @@ pub struct Closings {
     pub warnings: Vec<Warning>,
 }
 
+/// Why a line of the book of closings does not count.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+enum NoClosing {
+    #[error(transparent)]
+    Entry(#[from] NoEntry),
+    #[error("expected who closed it (closed_by) and what was done (action)")]
+    Unsigned,
+    #[error("it was closed on {on}, before the finding of {finding}")]
+    BeforeFinding { on: String, finding: String },
+    #[error("the finding is closed already in {0}")]
+    Closed(String),
+}
+
 impl Closings {
     /// The closings of the book that the settings name, relative to `base`; `None` where they name
     /// none. A book that is not there yet holds none. Those of a
@@ -113,35 +126,29 @@ impl Closings {
         place: &str,
         former: &FormerNames,
         as_of: f64,
-    ) -> Result<(), String> {
+    ) -> Result<(), NoClosing> {
         let [instrument, point, finding, by, on, action, reference] = entry.values.as_slice()
         else {
-            return Err(format!("expected {} values", COLUMNS.len() + 1));
+            return Err(NoEntry::Values(COLUMNS.len() + 1).into());
         };
-        let day = |name: &str, text: &str| {
-            let day = date::parse_iso(text.as_bytes());
-            day.map(f64::floor)
-                .ok_or_else(|| format!("{name} \"{text}\" is not a date: expected YYYY-MM-DD"))
-        };
-        let (found, closed) = (day("finding", finding)?, day("closed_on", on)?);
+        let (found, closed) = (book::day("finding", finding)?, book::day("closed_on", on)?);
         if by.is_empty() || action.is_empty() {
-            return Err("expected who closed it (closed_by) and what was done (action)".into());
+            return Err(NoClosing::Unsigned);
         }
         if closed < found {
-            return Err(format!(
-                "it was closed on {on}, before the finding of {finding}"
-            ));
+            return Err(NoClosing::BeforeFinding {
+                on: on.clone(),
+                finding: finding.clone(),
+            });
         }
         if closed > as_of {
-            return Err(format!(
-                "closed_on {on} lies after the as-of date {}",
-                date::iso(as_of)
-            ));
+            let (name, day) = ("closed_on", closed);
+            return Err(NoEntry::Later { name, day, as_of }.into());
         }
         let instrument = former.present(instrument).to_string();
         let key = (instrument, point.clone(), found as i64);
         if let Some((_, first)) = self.closed.get(&key) {
-            return Err(format!("the finding is closed already in {first}"));
+            return Err(NoClosing::Closed(first.clone()));
         }
         let closing = Closing {
             by: by.clone(),

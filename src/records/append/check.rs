@@ -1,5 +1,7 @@
 /*! A check to append to a person's file, and why nothing was appended. */
 
+use crate::records::date::NoDate;
+use crate::records::reading::csv_records::OpenQuote;
 use crate::records::{CheckKind, Event};
 
 /// A check to append; values not stated are NaN, texts empty.
@@ -59,6 +61,53 @@ pub enum AppendError {
         /// What is wrong and the mend.
         what: String,
     },
+}
+
+impl AppendError {
+    pub(super) fn unusable(file: &str, what: impl std::fmt::Display) -> Self {
+        Self::Unusable {
+            file: file.to_string(),
+            what: what.to_string(),
+        }
+    }
+}
+
+/// Why a text cannot be added to a file.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum NoPlace {
+    #[error("a UTF-16 file cannot be appended to; save it as UTF-8")]
+    Utf16,
+    #[error("{0} does not exist in latin-1")]
+    Latin1(char),
+    /// What the reader of records says of it.
+    #[error("{0}")]
+    Unreadable(String),
+    #[error(transparent)]
+    OpenQuote(#[from] OpenQuote),
+    #[error(
+        "no column {0}; is this the records file, and are its headers named under [checks.columns]?"
+    )]
+    NoColumn(&'static str),
+    #[error("the check states {0} but the file has no such column; add the column or leave it out")]
+    ColumnOfCheck(&'static str),
+    #[error(
+        "row {row} states {name} ({cell}), for which the file has no column; add the column or leave it out"
+    )]
+    ColumnOfRow {
+        row: u32,
+        name: String,
+        cell: String,
+    },
+    #[error("its column {column} is in {own}, the check in {stated}")]
+    Unit {
+        column: &'static str,
+        own: String,
+        stated: String,
+    },
+    #[error(transparent)]
+    Date(#[from] NoDate),
+    #[error(transparent)]
+    Line(#[from] csv::Error),
 }
 
 fn named(instrument: &str, point: &str) -> String {

@@ -6,7 +6,7 @@ person's columns, their order, delimiter, decimal sign, date format, encoding, l
 and rights stay as they are.
 */
 
-use super::check::{AppendError, NewCheck};
+use super::check::{AppendError, NewCheck, NoPlace};
 use super::held::{Held, replace};
 use super::record_table::RecordTable;
 use crate::records::reading::{files, source, workbook};
@@ -33,10 +33,7 @@ pub(crate) fn append_with(
     added: impl FnOnce(&[u8], &str) -> Result<Vec<u8>, AppendError>,
 ) -> Result<(), AppendError> {
     let file = path.display().to_string();
-    let unusable = |what: String| AppendError::Unusable {
-        file: file.clone(),
-        what,
-    };
+    let unusable = |what: String| AppendError::unusable(&file, what);
     for (is, kind) in [
         (files::is_parquet(path), "a Parquet file"),
         (workbook::is_workbook(path), "a workbook"),
@@ -65,10 +62,7 @@ fn with_checks(
     settings: &ChecksSettings,
     file: &str,
 ) -> Result<Vec<u8>, AppendError> {
-    let unusable = |what: String| AppendError::Unusable {
-        file: file.to_string(),
-        what,
-    };
+    let unusable = |why: NoPlace| AppendError::unusable(file, why);
     let text = text_of(old, settings.encoding, file).map_err(unusable)?;
     let table = RecordTable::read(&text, settings, file).map_err(unusable)?;
     table.refuse_duplicates(checks, settings, file)?;
@@ -81,24 +75,22 @@ pub(crate) fn text_of<'a>(
     old: &'a [u8],
     encoding: Encoding,
     file: &str,
-) -> Result<Cow<'a, str>, String> {
+) -> Result<Cow<'a, str>, NoPlace> {
     if old.starts_with(&[0xFF, 0xFE]) || old.starts_with(&[0xFE, 0xFF]) {
-        return Err("a UTF-16 file cannot be appended to; save it as UTF-8".into());
+        return Err(NoPlace::Utf16);
     }
     match old.is_empty() {
         true => Ok(Cow::Borrowed("")),
-        false => source::decode(old, encoding, file).map_err(|e| e.what),
+        false => source::decode(old, encoding, file).map_err(|e| NoPlace::Unreadable(e.what)),
     }
 }
 
-pub(crate) fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, String> {
+pub(crate) fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, NoPlace> {
     match encoding {
         Encoding::Utf8 | Encoding::Auto => Ok(text.as_bytes().to_vec()),
         Encoding::Latin1 => text
             .chars()
-            .map(|c| {
-                u8::try_from(u32::from(c)).map_err(|_| format!("{c} does not exist in latin-1"))
-            })
+            .map(|c| u8::try_from(u32::from(c)).map_err(|_| NoPlace::Latin1(c)))
             .collect(),
     }
 }

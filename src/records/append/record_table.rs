@@ -1,6 +1,6 @@
 /*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
 
-use super::check::{AppendError, NewCheck};
+use super::check::{AppendError, NewCheck, NoPlace};
 use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::marks::{ColumnMarks, Seen};
@@ -33,7 +33,7 @@ pub(crate) struct RecordTable<'a> {
 
 impl<'a> RecordTable<'a> {
     /// Finds the columns in the header of `text`; our own names for an empty one.
-    pub fn read(text: &'a str, settings: &ChecksSettings, file: &str) -> Result<Self, String> {
+    pub fn read(text: &'a str, settings: &ChecksSettings, file: &str) -> Result<Self, NoPlace> {
         let own = settings.columns.headers();
         let wanted = Column::ALL.map(|column| Wanted {
             name: column.name(),
@@ -51,12 +51,14 @@ impl<'a> RecordTable<'a> {
                 .filter(usual);
             (delimiter, read.map(header).collect())
         } else {
-            let split = split_header(text, settings.delimiter, file).map_err(|e| e.what)?;
+            let split = split_header(text, settings.delimiter, file)
+                .map_err(|e| NoPlace::Unreadable(e.what))?;
             refuse_open(text, split.delimiter)?;
             (split.delimiter, split.header)
         };
         // As the records are read: exact, then by case and blanks.
-        let matched = match_headers(file, header, &wanted).map_err(|e| e.what)?;
+        let matched =
+            match_headers(file, header, &wanted).map_err(|e| NoPlace::Unreadable(e.what))?;
         let mut places: Places = std::array::from_fn(|i| matched.positions[i]);
         // Nothing is written into a column that is switched off.
         if settings.columns.nominal == OwnHeader::Off {
@@ -66,10 +68,7 @@ impl<'a> RecordTable<'a> {
         let marks = marks_of(text, settings, &matched, file)?;
         for needed in [Column::Instrument, Column::Date, Column::AsFound] {
             if places[needed.index()].is_none() {
-                return Err(format!(
-                    "no column {}; is this the records file, and are its headers named under [checks.columns]?",
-                    needed.name()
-                ));
+                return Err(NoPlace::NoColumn(needed.name()));
             }
         }
         Ok(Self {
@@ -98,10 +97,7 @@ impl<'a> RecordTable<'a> {
             row,
         };
         let dates = DateFormat::from_setting(&settings.date_format);
-        let unusable = |e: LoadError| AppendError::Unusable {
-            file: file.to_string(),
-            what: e.what,
-        };
+        let unusable = |e: LoadError| AppendError::unusable(file, e.what);
         let body = match self.text {
             "" => "",
             text => {
@@ -150,7 +146,7 @@ impl<'a> RecordTable<'a> {
 
     /// What is appended: a line end where the file lacks one, the header for a new file,
     /// and the rows.
-    pub fn lines(&self, checks: &[NewCheck], settings: &ChecksSettings) -> Result<String, String> {
+    pub fn lines(&self, checks: &[NewCheck], settings: &ChecksSettings) -> Result<String, NoPlace> {
         let mut text = String::new();
         if self.text.is_empty() {
             text += &(joined(&self.header, self.delimiter)? + self.line_end);
@@ -163,7 +159,7 @@ impl<'a> RecordTable<'a> {
         Ok(text)
     }
 
-    fn row(&self, check: &NewCheck, settings: &ChecksSettings) -> Result<String, String> {
+    fn row(&self, check: &NewCheck, settings: &ChecksSettings) -> Result<String, NoPlace> {
         let mut row = vec![String::new(); self.header.len()];
         for column in Column::ALL {
             let cell = self.cell(check, column, settings)?;
@@ -172,14 +168,11 @@ impl<'a> RecordTable<'a> {
                 // A file without these has them from the settings, the register or not at all.
                 None if cell.is_empty() || matches!(column, Column::Kind | Column::Unit) => {}
                 None => {
-                    return Err(format!(
-                        "the check states {} but the file has no such column; add the column or leave it out",
-                        column.name()
-                    ));
+                    return Err(NoPlace::ColumnOfCheck(column.name()));
                 }
             }
         }
-        joined(&row, self.delimiter)
+        Ok(joined(&row, self.delimiter)?)
     }
 
     /// The text of a check in a column, in the column's unit and way of writing.
@@ -188,7 +181,7 @@ impl<'a> RecordTable<'a> {
         check: &NewCheck,
         column: Column,
         settings: &ChecksSettings,
-    ) -> Result<String, String> {
+    ) -> Result<String, NoPlace> {
         let power = match &self.units[column.index()] {
             Some(own) if !check.unit.is_empty() && !same_unit(own, &check.unit) => {
                 let power =
@@ -199,12 +192,10 @@ impl<'a> RecordTable<'a> {
                                 .then(|| from.power_to(into))
                                 .flatten()
                         });
-                power.ok_or_else(|| {
-                    format!(
-                        "its column {} is in {own}, the check in {}",
-                        column.name(),
-                        check.unit
-                    )
+                power.ok_or_else(|| NoPlace::Unit {
+                    column: column.name(),
+                    own: own.to_string(),
+                    stated: check.unit.clone(),
                 })?
             }
             _ => 0,
@@ -263,8 +254,8 @@ fn marks_of(
     settings: &ChecksSettings,
     matched: &Matched,
     file: &str,
-) -> Result<ColumnMarks, String> {
-    let unreadable = |e: LoadError| format!("{}. {}", e.what, e.mend);
+) -> Result<ColumnMarks, NoPlace> {
+    let unreadable = |e: LoadError| NoPlace::Unreadable(format!("{}. {}", e.what, e.mend));
     let mut cells: Vec<(usize, u32, String)> = Vec::new();
     if !text.is_empty() {
         let split = split_header(text, settings.delimiter, file).map_err(unreadable)?;
@@ -288,12 +279,12 @@ fn marks_of(
         .map_err(unreadable)
 }
 
-pub(crate) fn joined(row: &[String], delimiter: u8) -> Result<String, String> {
+pub(crate) fn joined(row: &[String], delimiter: u8) -> Result<String, csv::Error> {
     let mut writer = csv::WriterBuilder::new()
         .delimiter(delimiter)
         .from_writer(Vec::new());
-    writer.write_record(row).map_err(|e| e.to_string())?;
-    let bytes = writer.into_inner().map_err(|e| e.to_string())?;
-    let text = String::from_utf8(bytes).map_err(|e| e.to_string())?;
+    writer.write_record(row)?;
+    let bytes = writer.into_inner().map_err(|why| why.into_error())?;
+    let text = String::from_utf8_lossy(&bytes);
     Ok(text.trim_end_matches('\n').to_string())
 }

@@ -1,6 +1,6 @@
 /*! Rows of one CSV file into another of the same kind, by their headers, whole or not at all. */
 
-use super::check::AppendError;
+use super::check::{AppendError, NoPlace};
 use super::check_in::{append_with, encoded, text_of};
 use super::record_table::joined;
 use crate::records::LoadError;
@@ -92,30 +92,28 @@ impl Rows {
 /// no such table, a disk that refuses. `path` is untouched then.
 pub fn append_rows(path: &Path, from: &Path, format: &RowsFormat<'_>) -> Result<(), AppendError> {
     append_with(path, |old, file| {
-        let unusable = |what: String| AppendError::Unusable {
-            file: file.to_string(),
-            what,
-        };
+        let unusable = |what: String| AppendError::unusable(file, what);
+        let no_place = |why: NoPlace| AppendError::unusable(file, why);
         let shown = from.display().to_string();
         if files::is_parquet(from) || workbook::is_workbook(from) {
             let words = format!("{shown} is Parquet or a workbook; give the rows as CSV");
             return Err(unusable(words));
         }
         let bytes = source::read(from, &shown).map_err(|e| unusable(e.to_string()))?;
-        let new = text_of(&bytes, format.encoding, &shown).map_err(unusable)?;
+        let new = text_of(&bytes, format.encoding, &shown).map_err(no_place)?;
         let new = Rows::of(&new, &shown, format).map_err(|e| unusable(e.to_string()))?;
-        let text = text_of(old, format.encoding, file).map_err(unusable)?;
+        let text = text_of(old, format.encoding, file).map_err(no_place)?;
         let added = match text.trim().is_empty() {
-            true => lines(&new, None, "\n").map_err(unusable)?,
+            true => lines(&new, None, "\n").map_err(no_place)?,
             false => {
                 let there = Rows::of(&text, file, format).map_err(|e| unusable(e.what))?;
                 refuse_known(&new, &there, format, file)?;
                 let line_end = if text.contains("\r\n") { "\r\n" } else { "\n" };
                 let start = if text.ends_with('\n') { "" } else { line_end };
-                start.to_string() + &lines(&new, Some(&there), line_end).map_err(unusable)?
+                start.to_string() + &lines(&new, Some(&there), line_end).map_err(no_place)?
             }
         };
-        encoded(&added, format.encoding.of(old)).map_err(unusable)
+        encoded(&added, format.encoding.of(old)).map_err(no_place)
     })
 }
 
@@ -145,7 +143,7 @@ fn refuse_known(
 }
 
 /// The rows of `new` as lines of `there`; with their own header where there is none yet.
-fn lines(new: &Rows, there: Option<&Rows>, line_end: &str) -> Result<String, String> {
+fn lines(new: &Rows, there: Option<&Rows>, line_end: &str) -> Result<String, NoPlace> {
     let (delimiter, names) = there.map_or((new.delimiter, &new.names), |t| (t.delimiter, &t.names));
     let places: Vec<Option<usize>> = new
         .names
@@ -167,9 +165,11 @@ fn lines(new: &Rows, there: Option<&Rows>, line_end: &str) -> Result<String, Str
                         .headers
                         .get(i)
                         .map_or("a field too many", String::as_str);
-                    return Err(format!(
-                        "row {number} states {name} ({cell}), for which the file has no column; add the column or leave it out"
-                    ));
+                    return Err(NoPlace::ColumnOfRow {
+                        row: *number,
+                        name: name.to_string(),
+                        cell: cell.to_string(),
+                    });
                 }
             }
         }

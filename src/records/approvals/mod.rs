@@ -5,10 +5,12 @@ as-of date and approves one; a rejection leaves it as it is.
 */
 
 mod approval;
+mod no_approval;
 
 pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+pub use no_approval::NoApproval;
 
-use super::book::{self, Entry};
+use super::book::{self, Entry, NoEntry};
 use super::cells::needed::Needed;
 use super::screening::alike::NearNames;
 use super::{FormerNames, Item, LoadError, MOST_DAYS, Warning, date};
@@ -22,44 +24,39 @@ impl Approval {
     /// Reads the values of a line behind instrument and point.
     ///
     /// # Errors
-    /// What is wrong with them, in words.
-    pub fn of_values(values: &[String]) -> Result<Self, String> {
+    /// What is wrong with them.
+    pub fn of_values(values: &[String]) -> Result<Self, NoApproval> {
         let [proposed, approved, decision, by, on, valid_until, reason] = values else {
-            return Err(format!("expected {} values", APPROVAL_COLUMNS.len() + 1));
+            return Err(NoEntry::Values(APPROVAL_COLUMNS.len() + 1).into());
         };
         let (proposed_days, stated) = (
             days("proposed_days", proposed)?,
             days("approved_days", approved)?,
         );
-        let verdict = Verdict::of_word(decision).ok_or_else(|| {
-            format!("decision \"{decision}\": expected approved, rejected or other")
-        })?;
+        let verdict =
+            Verdict::of_word(decision).ok_or_else(|| NoApproval::Decision(decision.clone()))?;
         if by.is_empty() {
-            return Err("expected who decided (by)".into());
+            return Err(NoApproval::Unsigned);
         }
         let approved_days = match (verdict, stated, proposed_days) {
             (Verdict::Rejected, None, _) => None,
             (Verdict::Rejected, Some(_), _) => {
-                return Err(
-                    "a rejected line has approved_days: leave it empty, or write other".into(),
-                );
+                return Err(NoApproval::RejectedWithDays);
             }
             (_, None, None) | (Verdict::Other, None, _) => {
-                return Err("expected the interval that is in force (approved_days)".into());
+                return Err(NoApproval::NoInterval);
             }
             (Verdict::Approved, Some(own), Some(proposed))
                 if (own - proposed).abs() >= SAME_DAYS =>
             {
-                return Err(format!(
-                    "approved_days {own} is not the proposed {proposed}: write other for an interval of one's own"
-                ));
+                return Err(NoApproval::OtherDays { own, proposed });
             }
             (_, stated, proposed) => stated.or(proposed),
         };
-        let on = day("on", on)?.ok_or("expected the day of the decision (on)")?;
+        let on = day("on", on)?.ok_or(NoApproval::NoDay)?;
         let valid_until = day("valid_until", valid_until)?;
         if valid_until.is_some_and(|end| end < on) {
-            return Err("valid_until lies before the day of the decision".into());
+            return Err(NoApproval::ValidBefore);
         }
         Ok(Self {
             proposed_days,
@@ -88,23 +85,20 @@ impl Approval {
     }
 }
 
-fn days(name: &str, text: &str) -> Result<Option<f64>, String> {
+fn days(name: &'static str, text: &str) -> Result<Option<f64>, NoApproval> {
     if text.is_empty() {
         return Ok(None);
     }
     let number = text.parse::<f64>().ok();
     let usable = number.filter(|days| *days > 0.0 && *days <= MOST_DAYS);
-    let expected = || format!("{name} \"{text}\": expected days above 0, {MOST_DAYS} at the most");
-    usable.map(Some).ok_or_else(expected)
+    let text = || text.to_string();
+    let wrong = || NoApproval::Days { name, text: text() };
+    usable.map(Some).ok_or_else(wrong)
 }
 
-fn day(name: &str, text: &str) -> Result<Option<f64>, String> {
-    if text.is_empty() {
-        return Ok(None);
-    }
-    let read = date::parse_iso(text.as_bytes()).map(f64::floor);
-    let wrong = || format!("{name} \"{text}\" is not a date: expected YYYY-MM-DD");
-    read.map(Some).ok_or_else(wrong)
+fn day(name: &'static str, text: &str) -> Result<Option<f64>, NoEntry> {
+    let stated = (!text.is_empty()).then(|| book::day(name, text));
+    stated.transpose()
 }
 
 /// One line that counts, with its place.
@@ -159,17 +153,14 @@ impl ApprovalBook {
         place: &str,
         former: &FormerNames,
         as_of: f64,
-    ) -> Result<(), String> {
+    ) -> Result<(), NoApproval> {
         let [instrument, point, rest @ ..] = entry.values.as_slice() else {
-            return Err(format!("expected {} values", APPROVAL_COLUMNS.len() + 1));
+            return Err(NoEntry::Values(APPROVAL_COLUMNS.len() + 1).into());
         };
         let approval = Approval::of_values(rest)?;
         if approval.on > as_of {
-            return Err(format!(
-                "on {} lies after the as-of date {}",
-                date::iso(approval.on),
-                date::iso(as_of)
-            ));
+            let (name, day) = ("on", approval.on);
+            return Err(NoEntry::Later { name, day, as_of }.into());
         }
         let key = (former.present(instrument).to_string(), point.clone());
         let lines = self.lines.entry(key).or_default();

@@ -6,8 +6,8 @@ secret of the number: the cell says it, or a person does.
 */
 
 use super::marks::Marks;
-use super::number::Number;
-use super::target::Target;
+use super::number::{Number, NumberProblem};
+use super::target::{NoUnit, Target};
 use super::unit::Unit;
 use super::written::{Form, written};
 use crate::records::settings::PerCentOf;
@@ -62,31 +62,52 @@ const OF_RANGE: [&str; 16] = [
     "de l'étendue",
 ];
 
+/// Why a cell states no limits.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub(crate) enum NoLimits {
+    #[error("the lower limit {0} is not below the upper limit {1}")]
+    Order(f64, f64),
+    #[error("a tolerance in one number cannot be negative")]
+    Negative,
+    #[error("a tolerance of 0")]
+    Zero,
+    #[error("{}", .0.words())]
+    Number(NumberProblem),
+    #[error("not a tolerance")]
+    NoTolerance,
+    #[error("\"{0}\" is not known: per cent of what?")]
+    Part(String),
+    #[error(
+        "per cent of the reading, or of the range? State per_cent_of = \"reading\" or \"range\" under [checks]"
+    )]
+    PerCentOfWhat,
+    #[error(transparent)]
+    Unit(#[from] NoUnit),
+}
+
 /// The limits that `text` states.
 ///
 /// # Errors
 /// What cannot be read, or has two readings, in words.
-pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), String> {
+pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLimits> {
     if let Some((lower, upper)) = two_sided(text) {
         let (lower, upper) = (ground.term(lower)?, ground.term(upper)?);
         return match lower < upper {
             true => Ok((lower, upper)),
-            false => Err(format!(
-                "the lower limit {lower} is not below the upper limit {upper}"
-            )),
+            false => Err(NoLimits::Order(lower, upper)),
         };
     }
     let mut half = 0.0;
     for term in terms(unmarked(text)) {
         let term = ground.term(term)?;
         if term < 0.0 {
-            return Err("a tolerance in one number cannot be negative".to_string());
+            return Err(NoLimits::Negative);
         }
         half += term;
     }
     match half > 0.0 {
         true => Ok((-half, half)),
-        false => Err("a tolerance of 0".to_string()),
+        false => Err(NoLimits::Zero),
     }
 }
 
@@ -141,11 +162,10 @@ fn terms(text: &str) -> Vec<&str> {
 
 impl Ground<'_> {
     /// One term in the row's unit.
-    fn term(&self, text: &str) -> Result<f64, String> {
-        let cell =
-            written(text.trim(), self.marks).map_err(|problem| problem.words().to_string())?;
+    fn term(&self, text: &str) -> Result<f64, NoLimits> {
+        let cell = written(text.trim(), self.marks).map_err(NoLimits::Number)?;
         if cell.form != Form::Plain {
-            return Err("not a tolerance".to_string());
+            return Err(NoLimits::NoTolerance);
         }
         let unit = match cell.unit {
             "" => self.header,
@@ -165,15 +185,13 @@ impl Ground<'_> {
             "" => self.per_cent_of,
             of if OF_READING.contains(&of) => PerCentOf::Reading,
             of if OF_RANGE.contains(&of) => PerCentOf::Range,
-            _ => return Err(format!("\"{unit} {of}\" is not known: per cent of what?")),
+            _ => return Err(NoLimits::Part(format!("{unit} {of}"))),
         };
         let whole = match of {
             PerCentOf::Reading => self.target.nominal.ok_or("the nominal value"),
             PerCentOf::Range => self.range.ok_or("the range (column range)"),
             PerCentOf::Auto => {
-                return Err(
-                    "per cent of the reading, or of the range? State per_cent_of = \"reading\" or \"range\" under [checks]".to_string(),
-                );
+                return Err(NoLimits::PerCentOfWhat);
             }
         };
         let number = self.target.turned(cell.number, unit, whole)?;
@@ -186,7 +204,7 @@ mod tests {
     use super::*;
     use std::borrow::Cow;
 
-    fn read(text: &str, unit: &str, of: PerCentOf) -> Result<(f64, f64), String> {
+    fn read(text: &str, unit: &str, of: PerCentOf) -> Result<(f64, f64), NoLimits> {
         let number = |text| Number::parse(text, false).ok();
         let target = Target {
             unit: Cow::Borrowed(unit),
@@ -229,6 +247,7 @@ mod tests {
         assert!(
             read("0.5 %", "V", PerCentOf::Auto)
                 .unwrap_err()
+                .to_string()
                 .contains("per_cent_of")
         );
         for text in [

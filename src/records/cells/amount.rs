@@ -1,10 +1,28 @@
 /*! A number that a person types by itself, with its unit: `8,4 mK`. */
 
 use super::marks::{Marks, Seen};
-use super::number::Number;
+use super::number::{Number, NumberProblem};
 use super::unit::{Unit, same_unit};
 use super::written::{Form, written};
 use std::str::FromStr;
+
+/// Why a text is no number with a unit, or not one in the unit asked for.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum NoAmount {
+    #[error("decimals or thousands? Write 1.234 or 1234")]
+    Open,
+    #[error("expected one value")]
+    NotOne,
+    #[error("{}", .0.words())]
+    Number(NumberProblem),
+    #[error("{value} {unit} cannot be turned into the unit of the history, \"{into}\"")]
+    Unit {
+        value: f64,
+        unit: String,
+        into: String,
+    },
+}
 
 /// A number with the unit behind it; empty where none is.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,14 +32,14 @@ pub struct Amount {
 }
 
 impl FromStr for Amount {
-    type Err = String;
+    type Err = NoAmount;
 
-    fn from_str(text: &str) -> Result<Self, String> {
+    fn from_str(text: &str) -> Result<Self, NoAmount> {
         let text = text.trim();
         let seen = Seen::of_cells(1, std::iter::once((0, 0, text)));
         let comma = match (seen.decimal_comma(), text.contains(',')) {
             (Some(comma), _) => comma,
-            (None, true) => return Err("decimals or thousands? Write 1.234 or 1234".into()),
+            (None, true) => return Err(NoAmount::Open),
             (None, false) => false,
         };
         let marks = Marks {
@@ -33,8 +51,8 @@ impl FromStr for Amount {
                 number: cell.number,
                 unit: cell.unit.to_string(),
             }),
-            Ok(_) => Err("expected one value".into()),
-            Err(problem) => Err(problem.words().into()),
+            Ok(_) => Err(NoAmount::NotOne),
+            Err(problem) => Err(NoAmount::Number(problem)),
         }
     }
 }
@@ -44,7 +62,7 @@ impl Amount {
     ///
     /// # Errors
     /// Two units of which the one cannot be turned into the other.
-    pub fn in_unit(&self, own: Option<&str>, into: &str) -> Result<f64, String> {
+    pub fn in_unit(&self, own: Option<&str>, into: &str) -> Result<f64, NoAmount> {
         let unit = match self.unit.as_str() {
             "" => own.unwrap_or(into),
             unit => unit,
@@ -60,10 +78,11 @@ impl Amount {
             });
         match power {
             Some(power) => Ok(self.number.scaled(power).value),
-            None => Err(format!(
-                "{} {unit} cannot be turned into the unit of the history, \"{into}\"",
-                self.number.value
-            )),
+            None => Err(NoAmount::Unit {
+                value: self.number.value,
+                unit: unit.to_string(),
+                into: into.to_string(),
+            }),
         }
     }
 }

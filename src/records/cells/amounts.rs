@@ -111,7 +111,7 @@ impl<'f> Cells<'f> {
             Some(nominal) if self.needs_nominal(&target, subtracts) => Some(
                 target
                     .of(nominal)
-                    .map_err(|why| Problem::new(Column::Nominal, why))?,
+                    .map_err(|why| Problem::new(Column::Nominal, why.to_string()))?,
             ),
             _ => None,
         };
@@ -124,7 +124,9 @@ impl<'f> Cells<'f> {
                 return Ok(f64::NAN);
             };
             self.one_zero(column, cell, nominal.filter(|_| subtracts), &target)?;
-            let number = target.of(cell).map_err(|why| Problem::new(column, why))?;
+            let number = target
+                .of(cell)
+                .map_err(|why| Problem::new(column, why.to_string()))?;
             Ok(match nominal_number.filter(|_| subtracts) {
                 Some(nominal) => number.minus(nominal),
                 None if self.rules.settings.as_found_is == AsFoundIs::Correction => {
@@ -343,7 +345,9 @@ impl<'f> Cells<'f> {
         let Some(cell) = cell else {
             return Ok(None);
         };
-        let number = target.of(cell).map_err(|why| Problem::new(column, why))?;
+        let number = target
+            .of(cell)
+            .map_err(|why| Problem::new(column, why.to_string()))?;
         match number.value {
             value if value < 0.0 => Err(Problem::new(column, "an uncertainty cannot be negative")),
             // A number read as −0 means 0.
@@ -392,7 +396,9 @@ impl<'f> Cells<'f> {
         let Some(cell) = self.cell(column)? else {
             return Ok(None);
         };
-        let number = target.of(cell).map_err(|why| Problem::new(column, why))?;
+        let number = target
+            .of(cell)
+            .map_err(|why| Problem::new(column, why.to_string()))?;
         Ok(Some((number.value, cell.form == Form::Within)))
     }
 
@@ -406,7 +412,7 @@ impl<'f> Cells<'f> {
             Some(cell) => Some(
                 target
                     .of(cell)
-                    .map_err(|why| Problem::new(Column::Range, why))?,
+                    .map_err(|why| Problem::new(Column::Range, why.to_string()))?,
             ),
         };
         let text = field.text();
@@ -419,7 +425,7 @@ impl<'f> Cells<'f> {
         };
         allowed::limits(text.trim(), &ground)
             .map(Some)
-            .map_err(|why| Problem::new(Column::Tolerance, why))
+            .map_err(|why| Problem::new(Column::Tolerance, why.to_string()))
     }
 
     /// The number of a column whose unit is not looked at.

@@ -5,6 +5,19 @@ use super::unit::{Quantity, Unit, same_unit};
 use super::written::Written;
 use std::borrow::Cow;
 
+/// Why a number cannot be turned into the unit of its row.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum NoUnit {
+    #[error("the unit \"{0}\" is not known")]
+    Unknown(String),
+    #[error("\"{0}\" of {1}, which is not stated")]
+    PartOf(String, &'static str),
+    #[error("not a finite number")]
+    NotFinite,
+    #[error("\"{0}\" cannot be turned into \"{1}\"")]
+    Other(String, String),
+}
+
 /// The unit into which a row's numbers are turned, and the nominal value that parts are of.
 pub(crate) struct Target<'f> {
     pub unit: Cow<'f, str>,
@@ -24,7 +37,7 @@ impl Target<'_> {
     }
 
     /// The number of a cell in the row's unit.
-    pub fn of(&self, cell: Written<'_>) -> Result<Number, String> {
+    pub fn of(&self, cell: Written<'_>) -> Result<Number, NoUnit> {
         self.turned(
             cell.number,
             cell.unit,
@@ -37,27 +50,23 @@ impl Target<'_> {
         &self,
         number: Number,
         unit: &str,
-        whole: Result<Number, &str>,
-    ) -> Result<Number, String> {
+        whole: Result<Number, &'static str>,
+    ) -> Result<Number, NoUnit> {
         if unit.is_empty() || same_unit(unit, &self.unit) {
             return Ok(number);
         }
         let Some(from) = Unit::parse(unit) else {
-            return Err(format!("the unit \"{unit}\" is not known"));
+            return Err(NoUnit::Unknown(unit.to_string()));
         };
         if self.is_part(unit) {
-            let whole =
-                whole.map_err(|whole| format!("\"{unit}\" of {whole}, which is not stated"))?;
+            let whole = whole.map_err(|whole| NoUnit::PartOf(unit.to_string(), whole))?;
             let part = number.scaled(from.power).value * whole.value.abs();
-            return Number::from_double(part).ok_or_else(|| "not a finite number".to_string());
+            return Number::from_double(part).ok_or(NoUnit::NotFinite);
         }
         let into = Unit::parse(&self.unit).and_then(|unit| from.power_to(unit));
         match into {
             Some(power) => Ok(number.scaled(power)),
-            None => Err(format!(
-                "\"{unit}\" cannot be turned into \"{}\"",
-                self.unit
-            )),
+            None => Err(NoUnit::Other(unit.to_string(), self.unit.to_string())),
         }
     }
 }

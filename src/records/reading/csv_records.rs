@@ -154,16 +154,23 @@ impl<'a> Records<'a> {
     }
 }
 
+/// A quotation mark that nothing closes, in this row; 0 is the header.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "the quotation mark opened in {} is never closed, and a new row would become part of its field; close it, or take it out",
+    match .0 {
+        0 => "the header".to_string(),
+        row => format!("row {row}"),
+    }
+)]
+pub(crate) struct OpenQuote(usize);
+
 /// Refuses a file whose last field is still open: what is added would be lost in it.
-pub(crate) fn refuse_open(text: &str, delimiter: u8) -> Result<(), String> {
-    let place = match open_quote(text, delimiter) {
-        None => return Ok(()),
-        Some(0) => "the header".to_string(),
-        Some(row) => format!("row {row}"),
-    };
-    Err(format!(
-        "the quotation mark opened in {place} is never closed, and a new row would become part of its field; close it, or take it out"
-    ))
+pub(crate) fn refuse_open(text: &str, delimiter: u8) -> Result<(), OpenQuote> {
+    match open_quote(text, delimiter) {
+        None => Ok(()),
+        Some(row) => Err(OpenQuote(row)),
+    }
 }
 
 /// Row in which a quotation mark is opened that nothing closes; row 1 follows the header.

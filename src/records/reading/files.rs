@@ -32,32 +32,82 @@ pub struct Found {
     pub left_out: Vec<String>,
 }
 
+/// Why no files are found.
+#[derive(Debug, thiserror::Error)]
+pub enum NoFiles {
+    /// Nothing is there.
+    #[error("no such file or folder")]
+    Nothing,
+    /// Something else than a file or a folder is there.
+    #[error("this is a pipe or a device; only plain files are read")]
+    Device,
+    /// The folder is a report of this program.
+    #[error("this folder is a report, not records")]
+    Report,
+    /// The folder holds no table.
+    #[error("no CSV, Parquet or workbook file in this folder")]
+    NoTable,
+    /// Nothing matches the pattern.
+    #[error("no file matches this pattern")]
+    NoMatch,
+    /// The pattern cannot be read.
+    #[error("bad pattern: {0}")]
+    Pattern(glob::PatternError),
+    /// A folder cannot be listed.
+    #[error("cannot list the folder {}: {why}", place.display())]
+    Folder {
+        /// The folder.
+        place: PathBuf,
+        /// What the system says.
+        why: std::io::Error,
+    },
+    /// What is missing, where the entry does not name the place by itself.
+    #[error("{what}: {}", place.display())]
+    At {
+        /// What is missing.
+        what: Box<NoFiles>,
+        /// Where.
+        place: PathBuf,
+    },
+    /// What is missing, and what was passed over.
+    #[error("{what}; {}", left_out.join("; "))]
+    LeftOut {
+        /// What is missing.
+        what: Box<NoFiles>,
+        /// What was passed over and why.
+        left_out: Vec<String>,
+    },
+}
+
 /// Files that `entry` names, relative to `base`; folders are searched with all their folders.
 ///
 /// # Errors
-/// In words, what is missing.
-pub fn find(entry: &str, base: &Path) -> Result<Found, String> {
+/// What is missing.
+pub fn find(entry: &str, base: &Path) -> Result<Found, NoFiles> {
     let path = base.join(entry);
     if path.exists() || !entry.contains(['*', '?', '[']) {
-        return find_path(&path).map_err(|what| match path.to_str() == Some(entry) {
-            true => what,
-            false => format!("{what}: {}", path.display()),
+        return find_path(&path).map_err(|why| match path.to_str() == Some(entry) {
+            true => why,
+            false => NoFiles::At {
+                what: Box::new(why),
+                place: path.clone(),
+            },
         });
     }
     let mut parts = parts(entry)?;
     if parts.last() == Some(&Part::AnyFolders) {
         parts.push(Part::Any(None));
     }
-    Search::default().of(base, &parts, "no file matches this pattern")
+    Search::default().of(base, &parts, NoFiles::NoMatch)
 }
 
 /// The file at `path`, or those in the folder there.
 ///
 /// # Errors
-/// In words, what is missing.
-pub fn find_path(path: &Path) -> Result<Found, String> {
+/// What is missing.
+pub fn find_path(path: &Path) -> Result<Found, NoFiles> {
     if !path.exists() {
-        return Err("no such file or folder".to_string());
+        return Err(NoFiles::Nothing);
     }
     if !path.is_dir() {
         return match path.is_file() {
@@ -65,22 +115,18 @@ pub fn find_path(path: &Path) -> Result<Found, String> {
                 files: vec![path.to_path_buf()],
                 ..Found::default()
             }),
-            false => Err("this is a pipe or a device; only plain files are read".to_string()),
+            false => Err(NoFiles::Device),
         };
     }
     if is_report(path) {
-        return Err("this folder is a report, not records".to_string());
+        return Err(NoFiles::Report);
     }
     let search = Search {
         tables: true,
         ..Search::default()
     };
     let parts = [Part::AnyFolders, Part::Any(None)];
-    search.of(
-        path,
-        &parts,
-        "no CSV, Parquet or workbook file in this folder",
-    )
+    search.of(path, &parts, NoFiles::NoTable)
 }
 
 /// True where the file holds Parquet, by its first bytes.
@@ -106,7 +152,7 @@ enum Part {
     AnyFolders,
 }
 
-fn parts(entry: &str) -> Result<Vec<Part>, String> {
+fn parts(entry: &str) -> Result<Vec<Part>, NoFiles> {
     let part = |component: Component<'_>| {
         let name = component.as_os_str();
         let text = name.to_string_lossy();
@@ -114,7 +160,7 @@ fn parts(entry: &str) -> Result<Vec<Part>, String> {
             "**" => Ok(Part::AnyFolders),
             text if text.contains(['*', '?', '[']) => Pattern::new(text)
                 .map(|pattern| Part::Any(Some(pattern)))
-                .map_err(|why| format!("bad pattern: {why}")),
+                .map_err(NoFiles::Pattern),
             _ => Ok(Part::Name(PathBuf::from(name))),
         }
     };
@@ -132,7 +178,7 @@ struct Search {
 }
 
 impl Search {
-    fn of(mut self, place: &Path, parts: &[Part], otherwise: &str) -> Result<Found, String> {
+    fn of(mut self, place: &Path, parts: &[Part], otherwise: NoFiles) -> Result<Found, NoFiles> {
         let place = match place.as_os_str().is_empty() {
             true => Path::new("."),
             false => place,
@@ -145,13 +191,16 @@ impl Search {
         found.left_out.dedup();
         match found.files.is_empty() {
             false => Ok(found),
-            true if found.left_out.is_empty() => Err(otherwise.to_string()),
-            true => Err(format!("{otherwise}; {}", found.left_out.join("; "))),
+            true if found.left_out.is_empty() => Err(otherwise),
+            true => Err(NoFiles::LeftOut {
+                what: Box::new(otherwise),
+                left_out: found.left_out,
+            }),
         }
     }
 
     /// Looks in the folder `place` for the rest of the pattern.
-    fn enter(&mut self, place: &Path, parts: &[Part]) -> Result<(), String> {
+    fn enter(&mut self, place: &Path, parts: &[Part]) -> Result<(), NoFiles> {
         let Some((part, rest)) = parts.split_first() else {
             return Ok(());
         };
@@ -172,7 +221,10 @@ impl Search {
         if !self.entered.insert((parts.len(), whole)) {
             return Ok(());
         }
-        let failed = |why| format!("cannot list the folder {}: {why}", place.display());
+        let failed = |why| NoFiles::Folder {
+            place: place.to_path_buf(),
+            why,
+        };
         for entry in std::fs::read_dir(place).map_err(failed)? {
             let entry = entry.map_err(failed)?;
             let (path, link) = (
@@ -194,7 +246,7 @@ impl Search {
     }
 
     /// What matched a part of the pattern: a file where it was the last, a folder where not.
-    fn take(&mut self, path: PathBuf, rest: &[Part]) -> Result<(), String> {
+    fn take(&mut self, path: PathBuf, rest: &[Part]) -> Result<(), NoFiles> {
         if !rest.is_empty() {
             return match path.is_dir() {
                 true => self.enter_unless_report(&path, rest),
@@ -211,7 +263,7 @@ impl Search {
         Ok(())
     }
 
-    fn enter_unless_report(&mut self, path: &Path, parts: &[Part]) -> Result<(), String> {
+    fn enter_unless_report(&mut self, path: &Path, parts: &[Part]) -> Result<(), NoFiles> {
         match is_report(path) {
             true => self.leave(path, "is a report of this program"),
             false => return self.enter(path, parts),
@@ -283,7 +335,7 @@ mod tests {
         assert_eq!(names("*/?.csv"), ["_old/x.csv", "b/2.csv"]);
         assert_eq!(names(".hidden/*"), [".hidden/x.csv"]);
         assert_eq!(names("c/**"), ["c/d/e.TSV"]);
-        let told = |entry: &str| find(entry, place.path()).unwrap_err();
+        let told = |entry: &str| find(entry, place.path()).unwrap_err().to_string();
         assert!(told("none.csv").contains("no such file"));
         assert!(told("*.xls").contains("no file matches"));
         assert!(told("[a.csv").contains("bad pattern"));
@@ -303,10 +355,13 @@ mod tests {
                     assert_eq!(found.files.len(), 1, "{entry}");
                     assert!(found.left_out[0].ends_with("is a report of this program"));
                 }
-                Err(told) => assert!(told.contains("is a report of this program"), "{told}"),
+                Err(why) => {
+                    let told = why.to_string();
+                    assert!(told.contains("is a report of this program"), "{told}");
+                }
             }
         }
-        let told = find("out", place.path()).unwrap_err();
+        let told = find("out", place.path()).unwrap_err().to_string();
         assert!(told.contains("a report, not records"), "{told}");
     }
 

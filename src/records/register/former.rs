@@ -14,6 +14,21 @@ use super::super::{LoadError, Warning, date};
 use std::collections::{BTreeMap, HashSet};
 use std::path::Path;
 
+/// Why a name is no former name of an item.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+enum NameTaken {
+    #[error("\"{0}\" is the item's present name")]
+    Present(String),
+    #[error("\"{former}\" is named as a former name of \"{instrument}\", and has a row of its own")]
+    OwnRow { former: String, instrument: String },
+    #[error(
+        "\"{former}\" is named as a former name of two items, \"{}\" and \"{}\"",
+        .items[0],
+        .items[1]
+    )]
+    Two { former: String, items: [String; 2] },
+}
+
 /// Mark between former names.
 const SEPARATOR: char = ';';
 
@@ -92,19 +107,21 @@ impl FormerNames {
         former: &str,
         instrument: &str,
         present: &HashSet<String>,
-    ) -> Result<(), String> {
+    ) -> Result<(), NameTaken> {
         if former == instrument {
-            return Err(format!("\"{former}\" is the item's present name"));
+            return Err(NameTaken::Present(former.to_string()));
         }
         if present.contains(former) {
-            return Err(format!(
-                "\"{former}\" is named as a former name of \"{instrument}\", and has a row of its own"
-            ));
+            return Err(NameTaken::OwnRow {
+                former: former.to_string(),
+                instrument: instrument.to_string(),
+            });
         }
         match self.0.insert(former.to_string(), instrument.to_string()) {
-            Some(other) if other != instrument => Err(format!(
-                "\"{former}\" is named as a former name of two items, \"{other}\" and \"{instrument}\""
-            )),
+            Some(other) if other != instrument => Err(NameTaken::Two {
+                former: former.to_string(),
+                items: [other, instrument.to_string()],
+            }),
             _ => Ok(()),
         }
     }

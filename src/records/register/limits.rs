@@ -2,10 +2,11 @@
 tolerance in one column. What cannot be read is left out whole: half a tolerance would be a wrong one. */
 
 use super::super::Tolerance;
-use super::super::cells::allowed::{self, Ground};
+use super::super::cells::allowed::{self, Ground, NoLimits};
 use super::super::cells::field::Field;
 use super::super::cells::marks::Marks;
-use super::super::cells::target::Target;
+use super::super::cells::number::NumberProblem;
+use super::super::cells::target::{NoUnit, Target};
 use super::super::cells::unit::of_header;
 use super::super::cells::written::{Form, Written, is_nothing, written};
 use super::super::reading::table::Table;
@@ -23,7 +24,36 @@ pub(super) struct LimitCells<'a> {
     pub unit: String,
 }
 
-type Limits = Result<Option<Tolerance>, String>;
+type Limits = Result<Option<Tolerance>, LeftOut>;
+
+/// Limits that do not count.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{stated} is left out: {why}")]
+pub(super) struct LeftOut {
+    /// What stands in the cells.
+    stated: String,
+    why: NoTolerance,
+}
+
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+enum NoTolerance {
+    #[error("± in one column, and another limit in the other")]
+    Mixed,
+    #[error("the column tolerance says otherwise than lower and upper")]
+    Contradiction,
+    #[error("lower {0} is not below upper {1}")]
+    Order(f64, f64),
+    #[error("a bound of the other side")]
+    OtherSide,
+    #[error("expected a number")]
+    NotFinite,
+    #[error("{}", .0.words())]
+    Number(NumberProblem),
+    #[error(transparent)]
+    Unit(#[from] NoUnit),
+    #[error(transparent)]
+    Limits(#[from] NoLimits),
+}
 
 impl LimitCells<'_> {
     /// The tolerance with its unit; why it is left out.
@@ -51,7 +81,7 @@ impl LimitCells<'_> {
 
     fn limits(
         &self,
-        cells: [Result<Option<Written<'_>>, String>; 2],
+        cells: [Result<Option<Written<'_>>, LeftOut>; 2],
         target: &Target<'_>,
     ) -> Limits {
         let [lower, upper] = cells;
@@ -60,14 +90,14 @@ impl LimitCells<'_> {
                 |cell: Written<'_>| Ok((target.of(cell)?.value, cell.form == Form::Within));
             cell.map(number)
                 .transpose()
-                .map_err(|why: String| self.left_out(&why))
+                .map_err(|why: NoUnit| self.left_out(why))
         };
         let both = match (turned(lower?)?, turned(upper?)?) {
             (None, None) => return self.tolerance(target),
             (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
             (Some((a, true)), Some((b, true))) if a == b => (-a, a),
             (Some((_, true)), _) | (_, Some((_, true))) => {
-                return Err(self.left_out("± in one column, and another limit in the other"));
+                return Err(self.left_out(NoTolerance::Mixed));
             }
             (lower, upper) => (
                 lower.map_or(f64::NEG_INFINITY, |(value, _)| value),
@@ -75,15 +105,15 @@ impl LimitCells<'_> {
             ),
         };
         if self.text(2).is_some() && self.tolerance(target)? != Tolerance::new(both.0, both.1) {
-            return Err(self.left_out("the column tolerance says otherwise than lower and upper"));
+            return Err(self.left_out(NoTolerance::Contradiction));
         }
         self.of(both)
     }
 
     fn of(&self, (lower, upper): (f64, f64)) -> Limits {
-        let words = format!("lower {lower} is not below upper {upper}");
         let tolerance = Tolerance::new(lower, upper);
-        tolerance.map(Some).ok_or_else(|| self.left_out(&words))
+        let wrong = || self.left_out(NoTolerance::Order(lower, upper));
+        tolerance.map(Some).ok_or_else(wrong)
     }
 
     /// The limits that the column tolerance states.
@@ -98,22 +128,20 @@ impl LimitCells<'_> {
             target,
             range: None,
         };
-        let limits = allowed::limits(&text, &ground).map_err(|why| self.left_out(&why))?;
+        let limits = allowed::limits(&text, &ground).map_err(|why| self.left_out(why))?;
         self.of(limits)
     }
 
     /// A limit as it stands there.
-    fn cell(&self, side: usize) -> Result<Option<Written<'_>>, String> {
+    fn cell(&self, side: usize) -> Result<Option<Written<'_>>, LeftOut> {
         let column = self.columns[side];
-        let misread = |why: &str| self.left_out(why);
+        let misread = |why| self.left_out(NoTolerance::Number(why));
         let mut cell = match self.table.field(self.row, column) {
             Field::Text(text) if text.trim().is_empty() || is_nothing(text.trim()) => {
                 return Ok(None);
             }
-            Field::Text(text) => {
-                written(text.trim(), self.marks).map_err(|e| misread(e.words()))?
-            }
-            field => match field.number(self.marks).map_err(|e| misread(e.words()))? {
+            Field::Text(text) => written(text.trim(), self.marks).map_err(misread)?,
+            field => match field.number(self.marks).map_err(misread)? {
                 None => return Ok(None),
                 Some(number) => Written {
                     form: Form::Plain,
@@ -124,10 +152,10 @@ impl LimitCells<'_> {
         };
         let bound = [Form::Above, Form::Below][side];
         if !(cell.form == Form::Plain || cell.form == Form::Within || cell.form == bound) {
-            return Err(misread("a bound of the other side"));
+            return Err(self.left_out(NoTolerance::OtherSide));
         }
         if !cell.number.value.is_finite() {
-            return Err(misread("expected a number"));
+            return Err(self.left_out(NoTolerance::NotFinite));
         }
         if cell.unit.is_empty() {
             cell.unit = self.header_unit(side);
@@ -147,10 +175,13 @@ impl LimitCells<'_> {
     }
 
     /// Why the tolerance is left out, with what stands there.
-    fn left_out(&self, why: &str) -> String {
+    fn left_out(&self, why: impl Into<NoTolerance>) -> LeftOut {
         let names = ["lower", "upper", "tolerance"];
         let stated = (0..3).filter_map(|i| Some(format!("{} \"{}\"", names[i], self.text(i)?)));
         let stated: Vec<String> = stated.collect();
-        format!("{} is left out: {why}", stated.join(", "))
+        LeftOut {
+            stated: stated.join(", "),
+            why: why.into(),
+        }
     }
 }

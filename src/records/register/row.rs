@@ -143,7 +143,7 @@ impl RowReader<'_> {
         };
         let (limits, unit) = cells.read();
         let tolerance = limits.unwrap_or_else(|why| {
-            self.warn(why);
+            self.warn(why.to_string());
             None
         });
         (tolerance, unit)
