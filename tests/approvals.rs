@@ -372,3 +372,37 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
         refused.stderr
     );
 }
+
+/// No line follows the last one, so that its chain cannot show that it is gone: the ledger of runs does,
+/// in every later run, until the book stands as written.
+#[test]
+fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), REGISTER);
+    let book = folder.path().join("approvals.csv");
+    for item in ["A", "B"] {
+        let done = approve(&pipeline, &[item, "--by", "A. Person"]);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+    }
+    let missed = |told: &[String]| {
+        let gone = |words: &&String| words.contains("gone from its end");
+        told.iter().filter(gone).count()
+    };
+    let (_, told) = run(&pipeline);
+    assert_eq!(missed(&told), 0, "{told:?}");
+    let whole = fs::read_to_string(&book).unwrap();
+    let (rest, _) = whole.trim_end().rsplit_once('\n').unwrap();
+    fs::write(&book, format!("{rest}\n")).unwrap();
+    let (_, told) = run(&pipeline);
+    assert!(
+        told[0].contains("gone from its end") && told[0].contains("2024-06-01"),
+        "{told:?}"
+    );
+    let done = approve(&pipeline, &["C", "--by", "A. Person"]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let (_, told) = run(&pipeline);
+    assert_eq!(missed(&told), 1, "a new line does not hide it: {told:?}");
+    fs::remove_file(&book).unwrap();
+    let (_, told) = run(&pipeline);
+    assert_eq!(missed(&told), 1, "nor does the whole book's end: {told:?}");
+}

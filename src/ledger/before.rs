@@ -117,7 +117,8 @@ impl Before {
         })
     }
 
-    fn own_runs(&self) -> impl DoubleEndedIterator<Item = &Entry> {
+    /// The finished runs of the pipeline, oldest first.
+    pub(super) fn own_runs(&self) -> impl DoubleEndedIterator<Item = &Entry> {
         let own = |entry: &&Entry| entry.result == DONE && entry.pipeline == self.names.1;
         self.ledger.entries.iter().filter(own)
     }

@@ -5,6 +5,7 @@ Only files are read here, never a clock: "earlier" means an earlier as-of date.
 */
 
 pub(crate) mod before;
+pub(crate) mod books;
 pub(crate) mod build;
 pub(crate) mod check_bytes;
 pub(crate) mod compare;

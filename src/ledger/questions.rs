@@ -15,11 +15,7 @@ impl Plan {
             .iter()
             .map(|file| self.base.join(file));
         // A book that is not there yet holds nothing.
-        let book = self.settings.cases.file.iter();
-        let books = book
-            .map(|file| self.base.join(file))
-            .chain(self.approvals.clone())
-            .filter(|path| path.exists());
+        let books = self.books().into_iter().filter(|path| path.exists());
         let thermometry = &self.settings.thermometry;
         let readings = thermometry.files.iter();
         let readings =
@@ -36,6 +32,13 @@ impl Plan {
             .chain(jobs)
             .chain(books)
             .collect()
+    }
+
+    /// The books that persons sign, of cases and of approvals, whether they are there yet or not.
+    pub fn books(&self) -> Vec<PathBuf> {
+        let cases = self.settings.cases.file.iter();
+        let cases = cases.map(|file| self.base.join(file));
+        cases.chain(self.approvals.clone()).collect()
     }
 
     /// Every file that is read, the pipeline file among them.

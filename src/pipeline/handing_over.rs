@@ -41,10 +41,8 @@ pub(super) fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
 pub(super) fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
     let settings = &plan.settings;
     let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
-    let cases = settings.cases.file.iter().map(|file| plan.base.join(file));
-    let books = cases.chain(plan.approvals.clone());
     // A book that is not there yet holds nothing.
-    jobs.chain(books.filter(|path| path.exists()))
+    jobs.chain(plan.books().into_iter().filter(|path| path.exists()))
         .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .collect()
 }

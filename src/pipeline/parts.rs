@@ -13,6 +13,7 @@ use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
 use crate::ledger::before::Before;
+use crate::ledger::books;
 use crate::ledger::memory::Memory;
 use crate::records::Loaded;
 use crate::records::parts::Parts;
@@ -91,6 +92,8 @@ pub(super) fn make(
     parts.loaded.refuse_lost_failures(allowed)?;
     let named = named_inputs(plan)?;
     parts.loaded.inputs.extend(named);
+    let cut_off = books::cut_off(plan, before);
+    parts.loaded.warnings.splice(0..0, cut_off);
     let beyond = parts.largest() > plan.settings.run.memory();
     timings.lap("records");
     enter("fitting and deciding part by part");

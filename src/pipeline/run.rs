@@ -17,7 +17,7 @@ use crate::decisions::session_advice::heed_cases;
 use crate::drift::Classes;
 use crate::ledger::before::Before;
 use crate::ledger::standing::Standing;
-use crate::ledger::{past_decisions, stamps};
+use crate::ledger::{books, past_decisions, stamps};
 use crate::records;
 use crate::records::Histories;
 use crate::records::LoadError;
@@ -95,6 +95,7 @@ fn make(
     };
     loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     loaded.inputs.extend(named_inputs(plan)?);
+    loaded.warnings.splice(0..0, books::cut_off(plan, before));
     let closings = plan.closings()?;
     let rule = plan.settings.conformity.decision_rule();
     let unkept = match closings {

@@ -2,8 +2,8 @@
 
 The last column is `previous_sha256`, the SHA-256 of the line before (its bytes without the line
 end; for the first entry that of the header). An edited or removed line therefore breaks the chain
-at the line after it. What was cut off at the end cannot be seen from the file alone. A line
-written by hand may leave the hash empty: it counts, and is told.
+at the line after it. What was cut off at the end cannot be seen from the file alone: the
+ledger of runs tells it. A line written by hand may leave the hash empty: it counts, and is told.
 */
 
 mod no_entry;
