@@ -150,6 +150,9 @@ fn no_conformity_is_stated_while_a_shared_shift_is_open() {
         words.contains(&format!("no statement and no probability: {why}")),
         "{words}"
     );
+    let unstated = "allows no statement on control before a person has judged what is said next";
+    assert!(words.contains(unstated), "{words}");
+    assert!(!words.to_lowercase().contains("in control"), "{words}");
     assert!(
         words.contains("Value: carry no value before a person has judged it"),
         "{words}"
@@ -158,7 +161,12 @@ fn no_conformity_is_stated_while_a_shared_shift_is_open() {
     let json = json.get(0).unwrap_or(&json);
     assert_eq!(json["conformity"], "unknown");
     assert_eq!(json["value"], "unconfirmed");
-    for key in ["probability_in_tolerance", "probability_now"] {
+    for key in [
+        "probability_in_tolerance",
+        "probability_now",
+        "control",
+        "in_control",
+    ] {
         assert!(json[key].is_null(), "{key}: {json}");
     }
     assert_eq!(json["needs_person"], true);

@@ -17,7 +17,7 @@ pub(in crate::pipeline) struct Judged<'a> {
     pub error: f64,
     pub tolerance: Option<Tolerance>,
     pub conformity: Option<Conformity>,
-    /// Why neither conformity nor a value to carry is stated of the reading yet.
+    /// Why neither control, nor conformity, nor a value to carry is stated of the reading yet.
     pub against: Option<String>,
     pub limits: Option<Limits>,
     pub forecast: Option<Prediction>,
@@ -45,6 +45,12 @@ impl Judged<'_> {
     /// Where the reading lies about the prediction; `None` where there is none.
     pub fn control(&self) -> Option<Control> {
         self.limits.map(|limits| limits.control)
+    }
+
+    /// What is stated on its control: nothing where a person has to judge its prediction or its
+    /// session first.
+    pub fn stated_control(&self) -> Option<Control> {
+        self.control().filter(|_| self.against.is_none())
     }
 
     /// What the decision rule states of the reading by itself.

@@ -55,7 +55,7 @@ pub struct Verdict {
     /// Its standard uncertainty.
     pub u: Option<f64>,
     /// Inside the action limits about what the earlier checks predict; absent where they predict
-    /// nothing.
+    /// nothing, and while a person has to judge them or the session first.
     pub in_control: Option<bool>,
     /// In control, at warning (repeat the reading) or beyond the action limits.
     pub control: Option<Control>,
@@ -329,8 +329,10 @@ fn said(judged: &Judged<'_>) -> Verdict {
         date: crate::records::date::iso(judged.check.date),
         error: judged.error,
         u: known(judged.check.u),
-        in_control: judged.control().map(|control| control != Control::Action),
-        control: judged.control(),
+        in_control: judged
+            .stated_control()
+            .map(|control| control != Control::Action),
+        control: judged.stated_control(),
         in_tolerance,
         conformity: judged.state(),
         probability_in_tolerance: probability.and_then(known),

@@ -18,6 +18,23 @@ fn control(judged: &Judged<'_>) -> String {
     };
     let warning = band(limits.warning, limits.warning_level);
     let action = band(limits.action, limits.action_level);
+    let first = |asked: &'static str| match judged.withdrawn() {
+        true => "",
+        false => asked,
+    };
+    if judged.against.is_some() {
+        let unstated =
+            "allows no statement on control before a person has judged what is said next";
+        return match limits.control {
+            Control::Inside | Control::Warning => format!(
+                "{unstated} (the earlier checks predict {expected}, warning limits {warning})"
+            ),
+            Control::Action => format!(
+                "{unstated}, and lies outside even the action limits {action} about the predicted {expected}{}",
+                first(": repeat the reading before any use")
+            ),
+        };
+    }
     match limits.control {
         Control::Inside => {
             format!(
@@ -28,22 +45,20 @@ fn control(judged: &Judged<'_>) -> String {
             "is at WARNING, outside {warning} and inside the action limits {action} about the predicted {expected}: one good reading in {} lies there, and a second one tells",
             figure((1.0 / (1.0 - limits.warning_level)).round())
         ),
-        Control::Action => {
-            let first = match judged.withdrawn() {
-                true => "",
-                false => ": stop, repeat the reading and find out why before any use",
-            };
-            format!(
-                "is NOT in control, outside the action limits {action} about the predicted {expected}{first}"
-            )
-        }
+        Control::Action => format!(
+            "is NOT in control, outside the action limits {action} about the predicted {expected}{}",
+            first(": stop, repeat the reading and find out why before any use")
+        ),
     }
 }
 
 /// What is stated of the reading by the tolerance and the decision rule.
 fn conformity(judged: &Judged<'_>, in_tolerance: Option<bool>) -> String {
     let Some(t) = judged.tolerance else {
-        return "no tolerance known".into();
+        let why = judged.against.iter();
+        return why.fold("no tolerance known".into(), |words, why| {
+            format!("{words}, and {why}")
+        });
     };
     let range = format!("{} to {}", figure(t.lower()), figure(t.upper()));
     let by_value = match in_tolerance {
