@@ -3,6 +3,7 @@ line of another writer is lost and none is left half-written. */
 
 use super::CommandError;
 use super::verdict::arguments::usage;
+use crate::commands::refused::{Refused, refused};
 use crate::records::append::held::{Held, replace};
 use crate::records::book;
 use crate::records::date;
@@ -39,10 +40,14 @@ pub fn plan_signed_on(records: &Path, on: Option<&str>) -> Result<(Plan, f64), C
 ///
 /// # Errors
 /// The reasons, the first of them in full.
-pub fn all_or_why<T>(made: impl Iterator<Item = Result<T, String>>) -> Result<Vec<T>, String> {
+pub fn all_or_why<T>(made: impl Iterator<Item = Result<T, Refused>>) -> Result<Vec<T>, Refused> {
     const NAMED: usize = 10;
     let (good, bad): (Vec<_>, Vec<_>) = made.partition(Result::is_ok);
-    let wrong: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
+    let wrong: Vec<String> = bad
+        .into_iter()
+        .filter_map(Result::err)
+        .map(|why| why.to_string())
+        .collect();
     match wrong.len() {
         0 => Ok(good.into_iter().filter_map(Result::ok).collect()),
         number => {
@@ -51,7 +56,7 @@ pub fn all_or_why<T>(made: impl Iterator<Item = Result<T, String>>) -> Result<Ve
                 0 => String::new(),
                 more => format!("\n  and {more} more"),
             };
-            Err(format!(
+            Err(refused!(
                 "nothing was written:\n  {}{more}",
                 named.join("\n  ")
             ))

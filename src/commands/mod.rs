@@ -16,6 +16,7 @@ pub(crate) mod convert;
 pub(crate) mod explain;
 pub(crate) mod manual;
 pub(crate) mod output;
+mod refused;
 pub(crate) mod replay;
 pub(crate) mod run;
 pub(crate) mod settings;

@@ -5,7 +5,7 @@ use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
 use super::standing::Standing;
 use super::state;
-use super::state::KeptHistory;
+use super::state::{KeptHistory, NotRead};
 use super::{KEPT, settings_sha256};
 use crate::decisions::policy::{Action, PastDecision};
 use crate::pipeline::demo::DEMO_NAME;
@@ -312,10 +312,11 @@ fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
         .collect()
 }
 
-fn read_previous(record: &Path, kept: &Path) -> Result<Previous, String> {
-    let shown = |why: &dyn std::fmt::Display| format!("{}: {why}", record.display());
-    let run_record = plain_file::read_text(record, LARGEST_MB).map_err(|why| shown(&why))?;
-    let run: Standing = serde_json::from_str(&run_record).map_err(|why| shown(&why))?;
+fn read_previous(record: &Path, kept: &Path) -> Result<Previous, NotRead> {
+    let run_record = plain_file::read_text(record, LARGEST_MB);
+    let run_record = run_record.map_err(|why| NotRead::of(record, why))?;
+    let run: Standing =
+        serde_json::from_str(&run_record).map_err(|why| NotRead::of(record, why))?;
     Ok(Previous {
         day: run.day(),
         settings_sha256: run.settings_sha256,

@@ -117,40 +117,69 @@ pub fn keep(
     std::fs::write(kept.join(FILE), bytes).map_err(|why| RunError::write(FILE, why))
 }
 
+/// The newest report tells no longer where the rows of an instrument lie.
+#[derive(Debug, thiserror::Error)]
+#[error(
+    "every row is read: the report in {} tells no longer where those of {instrument} lie, since {why}",
+    folder.display()
+)]
+pub struct PlacesError {
+    folder: std::path::PathBuf,
+    instrument: String,
+    why: NotKept,
+}
+
+#[derive(Debug, thiserror::Error)]
+enum NotKept {
+    #[error("another build of the program made it")]
+    OtherBuild,
+    #[error("the records are read by other settings now")]
+    OtherSettings,
+    #[error("its list of instruments is not whole")]
+    NotWhole,
+    #[error("the files are others now")]
+    OtherFiles,
+    #[error("{0} has changed")]
+    Changed(String),
+    #[error("its {FILE} was touched")]
+    Touched,
+    #[error(transparent)]
+    Io(#[from] std::io::Error),
+}
+
 /// Reads the rows that a question about `instrument` needs, as the newest report of the plan tells
 /// them; `None` where none keeps such places, or the instrument has no group.
 ///
 /// # Errors
-/// In words, why the places that are kept do not serve.
-pub fn part_of(plan: &Plan, instrument: &str) -> Result<Option<Part>, String> {
+/// Why the places that are kept do not serve.
+pub fn part_of(plan: &Plan, instrument: &str) -> Result<Option<Part>, PlacesError> {
     let folders = known_folders(plan);
     let kept = |folder: &&std::path::PathBuf| folder.join(KEPT).join(FILE).is_file();
     let Some(folder) = folders.iter().find(kept) else {
         return Ok(None);
     };
     let instrument = plan.former.present(instrument);
-    read(plan, folder, instrument).map_err(|why| {
-        format!(
-            "every row is read: the report in {} tells no longer where those of {instrument} lie, since {why}",
-            folder.display()
-        )
+    read(plan, folder, instrument).map_err(|why| PlacesError {
+        folder: folder.clone(),
+        instrument: instrument.to_string(),
+        why,
     })
 }
 
-fn read(plan: &Plan, folder: &Path, instrument: &str) -> Result<Option<Part>, String> {
+fn read(plan: &Plan, folder: &Path, instrument: &str) -> Result<Option<Part>, NotKept> {
     let mut file = Kept::open(&folder.join(KEPT).join(FILE))?;
     let head = &file.head;
     if head.build != build() {
-        return Err("another build of the program made it".into());
+        return Err(NotKept::OtherBuild);
     }
     if head.reading != reading(plan) {
-        return Err("the records are read by other settings now".into());
+        return Err(NotKept::OtherSettings);
     }
     unchanged(plan, folder, &head.inputs)?;
     let number = head.directory.len().max(1);
     let piece = head.directory.get(piece_of(instrument, number)).copied();
     let files = head.files;
-    let piece = piece.ok_or("its list of instruments is not whole")?;
+    let piece = piece.ok_or(NotKept::NotWhole)?;
     let directory: BTreeMap<String, Vec<Piece>> = file.piece(piece)?;
     let Some(own) = directory.get(instrument) else {
         return Ok(None);
@@ -158,20 +187,18 @@ fn read(plan: &Plan, folder: &Path, instrument: &str) -> Result<Option<Part>, St
     let (lines, apart): (Vec<Lines>, Vec<Blocks>) = file.piece(files)?;
     let groups = own.iter().map(|piece| file.piece::<GroupPlaces>(*piece));
     let groups: Vec<GroupPlaces> = groups.collect::<Result<_, _>>()?;
-    Part::read(&plan.checks, &lines, &groups, &apart)
-        .map(Some)
-        .map_err(|why| why.to_string())
+    Ok(Some(Part::read(&plan.checks, &lines, &groups, &apart)?))
 }
 
 /// Looks whether the inputs are those that were read: by their stamps, or else by what they hold.
-fn unchanged(plan: &Plan, folder: &Path, inputs: &[InputFile]) -> Result<(), String> {
+fn unchanged(plan: &Plan, folder: &Path, inputs: &[InputFile]) -> Result<(), NotKept> {
     #[derive(Default, Deserialize)]
     struct Stamps {
         inputs: BTreeMap<String, String>,
     }
     let now = shown_inputs(plan);
     if !now.iter().eq(inputs.iter().map(|input| &input.path)) {
-        return Err("the files are others now".into());
+        return Err(NotKept::OtherFiles);
     }
     let text = plain_file::read_text(&folder.join(TIMINGS), plain_file::LARGEST_TEXT_MB);
     let then: Stamps = text
@@ -185,7 +212,7 @@ fn unchanged(plan: &Plan, folder: &Path, inputs: &[InputFile]) -> Result<(), Str
             continue;
         }
         if !input_of(path, &input.path).is_ok_and(|found| found == *input) {
-            return Err(format!("{} has changed", input.path));
+            return Err(NotKept::Changed(input.path.clone()));
         }
     }
     Ok(())
@@ -219,11 +246,11 @@ struct Kept {
 }
 
 impl Kept {
-    fn open(path: &Path) -> Result<Self, String> {
-        let opened = plain_file::open(path).map_err(|why| why.to_string())?;
+    fn open(path: &Path) -> Result<Self, NotKept> {
+        let opened = plain_file::open(path)?;
         let (end, mut file) = (opened.limit(), opened.into_inner());
         let mut begin = [0; LENGTH + size_of::<Sum>()];
-        file.read_exact(&mut begin).map_err(|why| why.to_string())?;
+        file.read_exact(&mut begin)?;
         let (length, sum) = begin.split_at(LENGTH);
         let length = u64::from_le_bytes(length.try_into().unwrap_or_default());
         let head = checked(&mut file, length.min(end), sum)?;
@@ -236,20 +263,18 @@ impl Kept {
         })
     }
 
-    fn piece<T: DeserializeOwned>(&mut self, piece: Piece) -> Result<T, String> {
+    fn piece<T: DeserializeOwned>(&mut self, piece: Piece) -> Result<T, NotKept> {
         let at = SeekFrom::Start(self.pieces.saturating_add(piece.at));
-        self.file.seek(at).map_err(|why| why.to_string())?;
+        self.file.seek(at)?;
         checked(&mut self.file, piece.bytes.min(self.end), &piece.sum)
     }
 }
 
 /// What the next `bytes` bytes of `file` state, where their SHA-256 is `sum`.
-fn checked<T: DeserializeOwned>(file: &mut File, bytes: u64, sum: &[u8]) -> Result<T, String> {
+fn checked<T: DeserializeOwned>(file: &mut File, bytes: u64, sum: &[u8]) -> Result<T, NotKept> {
     let mut held = Vec::new();
-    file.take(bytes)
-        .read_to_end(&mut held)
-        .map_err(|why| why.to_string())?;
+    file.take(bytes).read_to_end(&mut held)?;
     let whole = Sha256::digest(&held)[..] == *sum;
     let stated = whole.then(|| rmp_serde::from_slice(&held).ok()).flatten();
-    stated.ok_or_else(|| format!("its {FILE} was touched"))
+    stated.ok_or(NotKept::Touched)
 }

@@ -132,8 +132,19 @@ impl Ledger {
     }
 }
 
-fn entry(line: &str) -> Result<Entry, String> {
-    let entry: Entry = serde_json::from_str(line).map_err(|error| error.to_string())?;
+/// Why a line of the ledger is no run.
+#[derive(Debug, thiserror::Error)]
+enum NoRun {
+    #[error(transparent)]
+    Form(#[from] serde_json::Error),
+    #[error("as_of \"{0}\" is no date")]
+    AsOf(String),
+    #[error("folder \"{0}\" is not one beside the ledger")]
+    Folder(String),
+}
+
+fn entry(line: &str) -> Result<Entry, NoRun> {
+    let entry: Entry = serde_json::from_str(line)?;
     // Runs stand beside their ledger: a line that names any other folder was not written by one.
     let mut parts = Path::new(&entry.folder).components();
     let beside = matches!(
@@ -142,11 +153,8 @@ fn entry(line: &str) -> Result<Entry, String> {
     );
     match (entry.day().is_finite(), beside) {
         (true, true) => Ok(entry),
-        (false, _) => Err(format!("as_of \"{}\" is no date", entry.as_of)),
-        (true, false) => Err(format!(
-            "folder \"{}\" is not one beside the ledger",
-            entry.folder
-        )),
+        (false, _) => Err(NoRun::AsOf(entry.as_of)),
+        (true, false) => Err(NoRun::Folder(entry.folder)),
     }
 }
 

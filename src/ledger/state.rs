@@ -15,7 +15,7 @@ use crate::report::table::neutralised as neutralise;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Name of the table in the kept folder.
 pub const HISTORIES: &str = "histories.csv";
@@ -171,14 +171,32 @@ pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
         .map_err(|why| RunError::write(HISTORIES, why))
 }
 
+/// A file of an earlier run that cannot be read, and what is said of it.
+#[derive(Debug, thiserror::Error)]
+#[error("{}: {why}", path.display())]
+pub struct NotRead {
+    path: PathBuf,
+    why: Box<dyn std::error::Error + Send + Sync>,
+}
+
+impl NotRead {
+    /// Of the file at `path`.
+    pub fn of(path: &Path, why: impl std::error::Error + Send + Sync + 'static) -> Self {
+        Self {
+            path: path.to_path_buf(),
+            why: why.into(),
+        }
+    }
+}
+
 /// Reads the states of an earlier run.
 ///
 /// # Errors
-/// In words, where the table is not there or is not what a run writes.
-pub fn read(kept: &Path) -> Result<Vec<KeptHistory>, String> {
+/// The table is not there or is not what a run writes.
+pub fn read(kept: &Path) -> Result<Vec<KeptHistory>, NotRead> {
     let path = kept.join(HISTORIES);
-    let file = plain_file::open(&path).map_err(|why| format!("{}: {why}", path.display()))?;
+    let file = plain_file::open(&path).map_err(|why| NotRead::of(&path, why))?;
     let mut reader = csv::Reader::from_reader(file);
     let rows: Result<Vec<KeptHistory>, csv::Error> = reader.deserialize().collect();
-    rows.map_err(|why| format!("{}: {why}", path.display()))
+    rows.map_err(|why| NotRead::of(&path, why))
 }

@@ -1,5 +1,6 @@
 /*! What a person asks for of one history, as a line of the book. */
 
+use crate::commands::refused::{Refused, refused};
 use crate::decisions::policy::{Action, ApprovalState, Decision, SAME_DAYS};
 use crate::records::{Approval, Item, MOST_DAYS, Verdict, date};
 
@@ -30,20 +31,23 @@ impl Asked {
     ///
     /// # Errors
     /// What speaks against it, in words.
-    pub fn line(&self, item: &Item, decision: &Decision, cap: f64) -> Result<Approval, String> {
+    pub fn line(&self, item: &Item, decision: &Decision, cap: f64) -> Result<Approval, Refused> {
         let (by, reason) = (self.by.trim(), self.reason.trim());
         if by.is_empty() {
-            return Err("expected who decides (--by)".into());
+            return Err(refused!("expected who decides (--by)"));
         }
         if item.status.is_gone() {
-            return Err(format!("nothing is decided for it: {}", item.status.word()));
+            return Err(refused!(
+                "nothing is decided for it: {}",
+                item.status.word()
+            ));
         }
         let in_force = decision.current_interval_days;
         let waits = decision.approval == ApprovalState::Pending;
         let proposed_days = waits.then_some(decision.interval_days);
         let (verdict, approved_days) = match self.ask {
             Ask::Reject | Ask::Proposal if !waits => {
-                return Err(format!(
+                return Err(refused!(
                     "no proposal waits: {in_force} d are in force ({}); --interval sets one's own",
                     decision.approval.word()
                 ));
@@ -59,15 +63,15 @@ impl Asked {
             }
         };
         if verdict != Verdict::Approved && reason.is_empty() {
-            return Err(
-                "expected why (--reason) for a rejection or an interval of one's own".into(),
-            );
+            return Err(refused!(
+                "expected why (--reason) for a rejection or an interval of one's own"
+            ));
         }
         if let Some(days) = approved_days {
             refuse(days, decision, cap)?;
         }
         if self.valid_until.is_some_and(|end| end < self.on) {
-            return Err("it would run out before the day of the decision".into());
+            return Err(refused!("it would run out before the day of the decision"));
         }
         Ok(Approval {
             proposed_days,
@@ -82,33 +86,35 @@ impl Asked {
 }
 
 /// Intervals that nobody may put in force.
-fn refuse(days: f64, decision: &Decision, cap: f64) -> Result<(), String> {
+fn refuse(days: f64, decision: &Decision, cap: f64) -> Result<(), Refused> {
     if !(days > 0.0 && days <= MOST_DAYS) {
-        return Err(format!(
+        return Err(refused!(
             "an interval of {days} d: expected days above 0, {MOST_DAYS} at the most"
         ));
     }
     if days > cap {
-        return Err(format!("{days} d lie above the cap of {cap} d"));
+        return Err(refused!("{days} d lie above the cap of {cap} d"));
     }
     if days <= decision.current_interval_days {
         return Ok(());
     }
     match (decision.action, decision.open_cases.unwrap_or(0)) {
-        (Action::Withdraw, _) => Err("it is to be withdrawn: no longer interval is put in force before it is restored".into()),
-        (_, open) if open > 0 => {
-            Err("a case is open: no longer interval is put in force before a person closed it (driftbook close)".into())
-        }
+        (Action::Withdraw, _) => Err(refused!(
+            "it is to be withdrawn: no longer interval is put in force before it is restored"
+        )),
+        (_, open) if open > 0 => Err(refused!(
+            "a case is open: no longer interval is put in force before a person closed it (driftbook close)"
+        )),
         _ => Ok(()),
     }
 }
 
 /// The day that `text` states.
-pub(super) fn day(name: &str, text: Option<&str>) -> Result<Option<f64>, String> {
+pub(super) fn day(name: &str, text: Option<&str>) -> Result<Option<f64>, Refused> {
     let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else {
         return Ok(None);
     };
     let read = date::parse_iso(text.as_bytes()).map(f64::floor);
-    let wrong = || format!("{name} \"{text}\" is not a date: expected YYYY-MM-DD");
+    let wrong = || refused!("{name} \"{text}\" is not a date: expected YYYY-MM-DD");
     read.map(Some).ok_or_else(wrong)
 }

@@ -7,6 +7,7 @@ must be the one that the records give now, else the person saw another.
 */
 
 use super::asked::{Ask, Asked, day};
+use crate::commands::refused::{Refused, refused};
 use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
 use crate::records::reading::table::TableFormat;
@@ -93,15 +94,13 @@ pub(super) fn read(
     own: &Asked,
     bench: &Bench<'_>,
     today: f64,
-) -> Result<Filled, String> {
+) -> Result<Filled, Refused> {
     let shown = path.display().to_string();
     let (names, table) = table(path, &shown)?;
     if let Some((row, why)) = table.ragged.first() {
-        return Err(format!("{shown}, row {row}: {why}"));
+        return Err(refused!("{shown}, row {row}: {why}"));
     }
-    let marks = table
-        .marks(&columns(names), None, Thousands::None, "file")
-        .map_err(|why| why.to_string())?;
+    let marks = table.marks(&columns(names), None, Thousands::None, "file")?;
     let items = &bench.histories.items;
     let named = |(index, item): (usize, &crate::records::Item)| {
         let name = |text: &str| neutralised(text).into_owned();
@@ -125,10 +124,10 @@ pub(super) fn read(
         }
     }
     if !wrong.is_empty() {
-        return Err(format!("nothing was written:\n  {}", wrong.join("\n  ")));
+        return Err(refused!("nothing was written:\n  {}", wrong.join("\n  ")));
     }
     if rows.is_empty() {
-        return Err(format!(
+        return Err(refused!(
             "{shown} decides nothing: write approved, rejected or other into the column {}",
             names[Column::Verdict as usize]
         ));
@@ -144,17 +143,17 @@ pub(super) fn read(
 }
 
 /// The table of the file, and the names by which its columns were found.
-fn table(path: &Path, shown: &str) -> Result<(&'static Names, Table), String> {
+fn table(path: &Path, shown: &str) -> Result<(&'static Names, Table), Refused> {
     let read = |names| Table::read(path, shown, &columns(names), TableFormat::default());
     match (read(&COPY), read(&BOOK)) {
-        (Ok(_), Ok(_)) => Err(format!(
+        (Ok(_), Ok(_)) => Err(refused!(
             "{shown} has the columns {} and {}: which one decides? Remove the other",
             COPY[Column::Verdict as usize],
             BOOK[Column::Verdict as usize]
         )),
         (Ok(copy), Err(_)) => Ok((&COPY, copy)),
         (Err(_), Ok(book)) => Ok((&BOOK, book)),
-        (Err(why), Err(_)) => Err(why.to_string()),
+        (Err(why), Err(_)) => Err(why.into()),
     }
 }
 
@@ -170,12 +169,12 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     /// The decision of a row; `None` where it still says what the report said.
-    fn row(&self, row: usize) -> Result<Option<Row>, String> {
+    fn row(&self, row: usize) -> Result<Option<Row>, Refused> {
         let word = self.text(row, Column::Verdict);
         let Some(verdict) = Verdict::of_word(&word) else {
             return match word.as_str() {
                 "pending" | "none" | "" => Ok(None),
-                other => Err(format!(
+                other => Err(refused!(
                     "{} \"{other}\": expected approved, rejected or other",
                     self.names[Column::Verdict as usize]
                 )),
@@ -187,7 +186,7 @@ impl Reader<'_> {
         );
         let Some(&index) = self.places.get(&key) else {
             let named = format!("{} {}", key.0, key.1);
-            return Err(format!("no history is named {}", named.trim_end()));
+            return Err(refused!("no history is named {}", named.trim_end()));
         };
         let (_, decision) = self.bench.decide(index);
         let approved_days = self.days(row, Column::ApprovedDays)?;
@@ -203,7 +202,7 @@ impl Reader<'_> {
         if let Some(seen) = seen
             && (seen - decision.interval_days).abs() >= SAME_DAYS
         {
-            return Err(format!(
+            return Err(refused!(
                 "the row says {seen} d, the records now propose {} d: decide on a new copy",
                 decision.interval_days
             ));
@@ -211,13 +210,13 @@ impl Reader<'_> {
         let ask = match (verdict, approved_days) {
             (Verdict::Rejected, None) => Ask::Reject,
             (Verdict::Rejected, Some(_)) => {
-                return Err(
-                    "a rejected row has approved_days: leave it empty, or write other".into(),
-                );
+                return Err(refused!(
+                    "a rejected row has approved_days: leave it empty, or write other"
+                ));
             }
             (Verdict::Other, Some(days)) => Ask::Own(days),
             (Verdict::Other, None) => {
-                return Err("other needs the interval in approved_days".into());
+                return Err(refused!("other needs the interval in approved_days"));
             }
             (Verdict::Approved, None) => Ask::Proposal,
             (Verdict::Approved, Some(days))
@@ -226,7 +225,7 @@ impl Reader<'_> {
                 Ask::Proposal
             }
             (Verdict::Approved, Some(days)) => {
-                return Err(format!(
+                return Err(refused!(
                     "approved_days {days} is not the proposed {}: write other for an interval of one's own",
                     decision.interval_days
                 ));
@@ -241,7 +240,7 @@ impl Reader<'_> {
         }))
     }
 
-    fn asked(&self, row: usize, ask: Ask) -> Result<Asked, String> {
+    fn asked(&self, row: usize, ask: Ask) -> Result<Asked, Refused> {
         let own = self.own;
         let or = |text: String, otherwise: &str| match text.is_empty() {
             true => otherwise.to_string(),
@@ -249,7 +248,7 @@ impl Reader<'_> {
         };
         let on = day("on", Some(&self.text(row, Column::On)))?.unwrap_or(own.on);
         if on > self.today {
-            return Err(format!("on {} lies in the future", date::iso(on)));
+            return Err(refused!("on {} lies in the future", date::iso(on)));
         }
         let until = day("valid_until", Some(&self.text(row, Column::ValidUntil)))?;
         Ok(Asked {
@@ -266,11 +265,11 @@ impl Reader<'_> {
         field.text().trim().to_string()
     }
 
-    fn days(&self, row: usize, column: Column) -> Result<Option<f64>, String> {
+    fn days(&self, row: usize, column: Column) -> Result<Option<f64>, Refused> {
         let field = self.table.field(row, column as usize);
         let number = field.number(self.marks);
         let name = self.names[column as usize];
         let read = number.map(|number| number.map(|number| number.value));
-        read.map_err(|why| format!("{name} \"{}\": {}", field.text(), why.words()))
+        read.map_err(|why| refused!("{name} \"{}\": {}", field.text(), why.words()))
     }
 }

@@ -7,6 +7,7 @@ use super::append_entries::{all_or_why, append_entries, plan_signed_on};
 use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
+use crate::commands::refused::{Refused, refused};
 use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision};
 use crate::pipeline::named;
@@ -85,7 +86,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         )));
     };
     let ask = |bench: &Bench<'_>, _: &Loaded, _: Option<&SeasonResults>| {
-        lines(arguments, &plan, bench, today).map_err(AskError::Unknown)
+        lines(arguments, &plan, bench, today).map_err(|why| AskError::Unknown(why.to_string()))
     };
     let named = arguments.instrument.as_deref().unwrap_or_default();
     let (wanted, notes) = on_bench(&plan, named, ask).map_err(|why| usage(why.to_string()))?;
@@ -105,7 +106,7 @@ fn lines(
     plan: &Plan,
     bench: &Bench<'_>,
     today: f64,
-) -> Result<(Vec<New>, Vec<String>), String> {
+) -> Result<(Vec<New>, Vec<String>), Refused> {
     let own = Asked {
         ask: match (arguments.reject, arguments.interval) {
             (true, _) => Ask::Reject,
@@ -125,18 +126,18 @@ fn lines(
             line,
             in_force_days: decision.current_interval_days,
         })
-        .map_err(|why| format!("{}: {why}", item.name()))
+        .map_err(|why| refused!("{}: {why}", item.name()))
     };
     if let Some(path) = &arguments.from {
         let filled = filled::read(path, &own, bench, today)?;
         let made = filled.rows.iter().map(|row| {
-            new(row.index, &row.decision, &row.asked).map_err(|why| format!("{}: {why}", row.place))
+            new(row.index, &row.decision, &row.asked)
+                .map_err(|why| refused!("{}: {why}", row.place))
         });
         return Ok((all_or_why(made)?, filled.notes));
     }
     if let Some(instrument) = &arguments.instrument {
-        let index = named::find(bench.histories, instrument, arguments.point.as_deref())
-            .map_err(|why| why.to_string())?;
+        let index = named::find(bench.histories, instrument, arguments.point.as_deref())?;
         let (_, decision) = bench.decide(index);
         return Ok((vec![new(index, &decision, &own)?], Vec::new()));
     }
@@ -157,10 +158,9 @@ fn lines(
     });
     let made = all_or_why(waiting.map(|(index, (_, decision))| new(index, decision, &own)))?;
     match made.is_empty() {
-        true => Err(
+        true => Err(refused!(
             "no proposal of these waits for a person: see the column approval of the table decisions"
-                .into(),
-        ),
+        )),
         false => Ok((made, Vec::new())),
     }
 }

@@ -6,6 +6,7 @@ command's line hold. A row without a finding closes nothing and is refused.
 
 use super::Asked;
 use crate::commands::append_entries::all_or_why;
+use crate::commands::refused::{Refused, refused};
 use crate::decisions::cases::closings::COLUMNS;
 use crate::records::reading::table::TableFormat;
 use crate::records::{Histories, Table, TableColumn, date};
@@ -22,7 +23,7 @@ pub(super) fn read(
     own: &Asked,
     histories: &Histories,
     today: f64,
-) -> Result<Vec<Asked>, String> {
+) -> Result<Vec<Asked>, Refused> {
     let shown = path.display().to_string();
     let columns = COLUMNS.map(|name| TableColumn {
         name,
@@ -30,13 +31,12 @@ pub(super) fn read(
         text: true,
         needed: matches!(name, "instrument" | "finding"),
     });
-    let table = Table::read(path, &shown, &columns, TableFormat::default())
-        .map_err(|why| why.to_string())?;
+    let table = Table::read(path, &shown, &columns, TableFormat::default())?;
     if let Some((row, why)) = table.ragged.first() {
-        return Err(format!("{shown}, row {row}: {why}"));
+        return Err(refused!("{shown}, row {row}: {why}"));
     }
     if table.len() == 0 {
-        return Err(format!("{shown} has no row: nothing to close"));
+        return Err(refused!("{shown} has no row: nothing to close"));
     }
     let name = |text: &str| neutralised(text).into_owned();
     let named = histories.items.iter().enumerate();
@@ -46,7 +46,7 @@ pub(super) fn read(
     let rows = (0..table.len()).map(|row| {
         let place = table.place(row);
         let asked = asked(&table, row, own, &places, today);
-        asked.map_err(|why| format!("{place}: {why}"))
+        asked.map_err(|why| refused!("{place}: {why}"))
     });
     all_or_why(rows)
 }
@@ -57,7 +57,7 @@ fn asked(
     own: &Asked,
     places: &HashMap<(String, String), usize>,
     today: f64,
-) -> Result<Asked, String> {
+) -> Result<Asked, Refused> {
     let [instrument, point, finding, by, on, action, reference]: [String; 7] =
         std::array::from_fn(|column| table.field(row, column).text().trim().to_string());
     let or = |text: String, otherwise: &str| match text.is_empty() {
@@ -68,16 +68,16 @@ fn asked(
         "" => own.on,
         text => date::parse_iso(text.as_bytes())
             .map(f64::floor)
-            .ok_or_else(|| format!("closed_on \"{text}\" is not a date: expected YYYY-MM-DD"))?,
+            .ok_or_else(|| refused!("closed_on \"{text}\" is not a date: expected YYYY-MM-DD"))?,
     };
     if on > today {
-        return Err(format!("closed_on {} lies in the future", date::iso(on)));
+        return Err(refused!("closed_on {} lies in the future", date::iso(on)));
     }
     let named = format!("{instrument} {point}");
     let index = places.get(&(instrument, point)).copied();
     Ok(Asked {
         place: table.place(row),
-        index: index.ok_or_else(|| format!("no history is named {}", named.trim_end()))?,
+        index: index.ok_or_else(|| refused!("no history is named {}", named.trim_end()))?,
         finding,
         by: or(by, &own.by),
         on,

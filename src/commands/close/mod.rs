@@ -6,6 +6,7 @@ use super::CommandResult;
 use super::append_entries::{all_or_why, append_entries, plan_signed_on};
 use super::output::say;
 use super::verdict::arguments::usage;
+use crate::commands::refused::{Refused, refused};
 use crate::conformity::DecisionRule;
 use crate::control::{is_charted, item_chart};
 use crate::decisions::cases::closings::{COLUMNS, Closings};
@@ -111,7 +112,7 @@ fn asked(
     plan: &Plan,
     histories: &Histories,
     today: f64,
-) -> Result<Vec<Asked>, String> {
+) -> Result<Vec<Asked>, Refused> {
     let text = |given: &Option<String>| given.as_deref().unwrap_or_default().trim().to_string();
     let own = Asked {
         place: String::new(),
@@ -126,8 +127,7 @@ fn asked(
         return filled::read(path, &own, histories, today);
     }
     let instrument = arguments.instrument.as_deref().unwrap_or_default();
-    let index = named::find(histories, instrument, arguments.point.as_deref())
-        .map_err(|why| why.to_string())?;
+    let index = named::find(histories, instrument, arguments.point.as_deref())?;
     Ok(vec![Asked { index, ..own }])
 }
 
@@ -137,9 +137,8 @@ fn entries(
     today: f64,
     histories: &Histories,
     asked: &[Asked],
-) -> Result<Vec<Vec<String>>, String> {
-    let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)
-        .map_err(|why| why.to_string())?;
+) -> Result<Vec<Vec<String>>, Refused> {
+    let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)?;
     let rule = plan.settings.conformity.decision_rule();
     let mut closed = BTreeSet::new();
     let mut entry = |asked: &Asked| {
@@ -148,7 +147,7 @@ fn entries(
             ("what was done", &asked.action),
         ] {
             if text.is_empty() {
-                return Err(format!(
+                return Err(refused!(
                     "expected {name}: a closing has a name and what was done"
                 ));
             }
@@ -162,14 +161,14 @@ fn entries(
             &asked.finding,
         )?;
         if asked.on < day {
-            return Err(format!(
+            return Err(refused!(
                 "closed on {}, before the finding of {}",
                 date::iso(asked.on),
                 asked.finding
             ));
         }
         if !closed.insert((asked.index, day.to_bits())) {
-            return Err(format!(
+            return Err(refused!(
                 "the finding of {} of {} is closed by another row too: keep one",
                 asked.finding,
                 history.item.name()
@@ -193,7 +192,7 @@ fn entries(
             "" => String::new(),
             place => format!("{place}: "),
         };
-        entry(asked).map_err(|why| format!("{prefix}{why}"))
+        entry(asked).map_err(|why| refused!("{prefix}{why}"))
     });
     match single {
         true => made.collect(),
@@ -226,10 +225,10 @@ fn open_finding(
     rule: &DecisionRule,
     (book, today): (Option<&Closings>, f64),
     text: &str,
-) -> Result<f64, String> {
+) -> Result<f64, Refused> {
     let wanted = date::parse_iso(text.trim().as_bytes())
         .map(f64::floor)
-        .ok_or_else(|| format!("the finding \"{text}\" is not a date: expected YYYY-MM-DD"))?;
+        .ok_or_else(|| refused!("the finding \"{text}\" is not a date: expected YYYY-MM-DD"))?;
     let found = findings(history, rule)
         .into_iter()
         .map(|finding| finding.day.floor());
@@ -243,15 +242,15 @@ fn open_finding(
             true => "it has none".to_string(),
             false => format!("it has those of {}", days.join(", ")),
         };
-        return Err(format!("{named} has no finding of {text}: {there}"));
+        return Err(refused!("{named} has no finding of {text}: {there}"));
     }
     match standing(history, wanted, book, today) {
-        Standing::Closed(closing) => Err(format!(
+        Standing::Closed(closing) => Err(refused!(
             "the finding of {text} of {named} was closed by {} on {}",
             closing.by,
             date::iso(closing.on as f64)
         )),
-        Standing::BeforeBook => Err(format!(
+        Standing::BeforeBook => Err(refused!(
             "the finding of {text} of {named} is older than the book ([cases] since) and counts as closed"
         )),
         Standing::Open | Standing::NotKept => Ok(wanted),

@@ -4,7 +4,7 @@ use crate::commands::CommandError;
 use crate::records;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::thermometry::convert_u::KnownU;
-use crate::thermometry::{Converted, Quantity, Scale, convert};
+use crate::thermometry::{Converted, Quantity, Scale, ThermometryError, convert};
 use std::path::Path;
 
 /// Columns that `--csv` appends.
@@ -72,10 +72,10 @@ pub(super) fn convert_table(
         let result = plain
             .parse::<f64>()
             .map_err(|_| match cell {
-                "" => "empty".to_string(),
-                text => format!("{text} is not a number"),
+                "" => NoValue::Empty,
+                text => NoValue::NoNumber(text.to_string()),
             })
-            .and_then(|value| convert(scale, from, value).map_err(|e| e.to_string()));
+            .and_then(|value| Ok(convert(scale, from, value)?));
         failed += usize::from(result.is_err());
         let mut added = cells(scale, &result);
         let (numbers, _note) = added.split_at_mut(COLUMNS.len() - 1);
@@ -101,7 +101,18 @@ pub(super) fn convert_table(
     Ok((String::from_utf8_lossy(&bytes).into_owned(), failed))
 }
 
-fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
+/// Why a cell is not converted.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+enum NoValue {
+    #[error("empty")]
+    Empty,
+    #[error("{0} is not a number")]
+    NoNumber(String),
+    #[error(transparent)]
+    Impossible(#[from] ThermometryError),
+}
+
+fn cells(scale: &Scale, result: &Result<Converted, NoValue>) -> [String; 7] {
     let optional = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
     match result {
         Ok(c) => [
@@ -115,7 +126,7 @@ fn cells(scale: &Scale, result: &Result<Converted, String>) -> [String; 7] {
         ],
         Err(reason) => {
             let mut empty: [String; 7] = Default::default();
-            empty[6] = reason.clone();
+            empty[6] = reason.to_string();
             empty
         }
     }
@@ -126,7 +137,7 @@ fn u_cells(
     scale: &Scale,
     known: &KnownU,
     from: Quantity,
-    result: &Result<Converted, String>,
+    result: &Result<Converted, NoValue>,
 ) -> [String; 2] {
     let converted = result.as_ref().ok();
     let u = converted.and_then(|c| known.at(scale, from, c));

@@ -9,6 +9,7 @@ pub use arguments::Arguments;
 
 use super::worksheet::print_worksheet;
 use super::{CommandError, CommandResult};
+use crate::commands::refused::Refused;
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::records;
@@ -115,7 +116,7 @@ fn check_of_arguments(arguments: &Arguments) -> Result<NewCheck, CommandError> {
 }
 
 /// The check with the numbers of the command line, in the unit of its history.
-fn measured(mut check: NewCheck, arguments: &Arguments, unit: &str) -> Result<NewCheck, String> {
+fn measured(mut check: NewCheck, arguments: &Arguments, unit: &str) -> Result<NewCheck, Refused> {
     let own = arguments.unit.as_deref();
     for (number, amount) in [
         (&mut check.as_found, &arguments.value),
@@ -124,7 +125,7 @@ fn measured(mut check: NewCheck, arguments: &Arguments, unit: &str) -> Result<Ne
         (&mut check.u_common, &arguments.u_common),
     ] {
         if let Some(amount) = amount {
-            *number = amount.in_unit(own, unit).map_err(|why| why.to_string())?;
+            *number = amount.in_unit(own, unit)?;
         }
     }
     Ok(check)

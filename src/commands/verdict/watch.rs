@@ -4,6 +4,7 @@ use super::arguments::{Arguments, usage};
 use super::sessions::judge_file;
 use super::watch_lines::{Bare, Line, Lines, stated};
 use crate::commands::output::{complain, say};
+use crate::commands::refused::{Refused, refused};
 use crate::commands::{CommandError, CommandResult};
 use crate::pipeline::season::{self, SeasonResults};
 use crate::records::Encoding;
@@ -35,7 +36,7 @@ pub(super) fn watch(arguments: &Arguments, plan: &mut Plan, file: &Path) -> Comm
     while let Some(bytes) = next_line(&mut source).map_err(|why| failed(&why))? {
         let said = match text(bytes, settings.encoding) {
             Ok(line) => lines.read(&line).map_err(usage)?,
-            Err(why) => Line::Refused(why),
+            Err(why) => Line::Refused(why.to_string()),
         };
         match said {
             Line::Nothing => {}
@@ -115,7 +116,7 @@ fn bare<'a>(
         return Ok(None);
     };
     let every = arguments.with.iter().map(|w| stated(w, encoding));
-    let every: std::result::Result<Vec<_>, String> = every.collect();
+    let every: std::result::Result<Vec<_>, Refused> = every.collect();
     let mut every = every.map_err(usage)?;
     let has =
         |every: &[(&str, String)], name: &str| every.iter().any(|(column, _)| *column == name);
@@ -188,11 +189,11 @@ fn next_line(source: &mut dyn BufRead) -> Result<Option<Vec<u8>>> {
     }
 }
 
-fn text(bytes: Vec<u8>, encoding: Encoding) -> std::result::Result<String, String> {
+fn text(bytes: Vec<u8>, encoding: Encoding) -> std::result::Result<String, Refused> {
     match encoding.of(&bytes) {
         Encoding::Latin1 => Ok(bytes.into_iter().map(char::from).collect()),
         Encoding::Utf8 | Encoding::Auto => {
-            String::from_utf8(bytes).map_err(|_| "the line is not UTF-8".into())
+            String::from_utf8(bytes).map_err(|_| refused!("the line is not UTF-8"))
         }
     }
 }

@@ -1,6 +1,7 @@
 /*! Lines of readings as a person types them or a readout sends them, each as a row of the laboratory's
 own table of readings. */
 
+use crate::commands::refused::{Refused, refused};
 use crate::records::append::record_table::joined;
 use crate::records::date::{DateFormat, days_of, written};
 use crate::records::reading::table::Table;
@@ -67,7 +68,7 @@ impl<'a> Lines<'a> {
     ///
     /// # Errors
     /// A first line that is no header of readings, where no thermometer is named.
-    pub fn read(&mut self, line: &str) -> Result<Line, String> {
+    pub fn read(&mut self, line: &str) -> Result<Line, Refused> {
         let line = line.trim();
         if line.is_empty() {
             return Ok(Line::Nothing);
@@ -85,25 +86,25 @@ impl<'a> Lines<'a> {
         };
         Ok(match row.and_then(|row| self.taken(row)) {
             Ok(reading) => Line::Reading(Box::new(reading)),
-            Err(why) => Line::Refused(why),
+            Err(why) => Line::Refused(why.to_string()),
         })
     }
 
-    fn take_header(&mut self, line: &str) -> Result<Line, String> {
+    fn take_header(&mut self, line: &str) -> Result<Line, Refused> {
         let word = |c: char| c.is_alphabetic();
         if !line.contains(word) {
-            return Err(format!(
+            return Err(refused!(
                 "{line:?} is no header of a table of readings; name the thermometer whose readings come without one, as in \
                  driftbook verdict P-1 --watch -"
             ));
         }
-        self.parsed(line, "").map_err(|why| why.to_string())?;
+        self.parsed(line, "")?;
         self.header = Some(line.to_string());
         Ok(Line::Nothing)
     }
 
     /// The row of a line `[time] number`, under the laboratory's own headers.
-    fn bare_row(&mut self, line: &str) -> Result<String, String> {
+    fn bare_row(&mut self, line: &str) -> Result<String, Refused> {
         let (time, number) = match line.rsplit_once(char::is_whitespace) {
             Some((time, number)) => (time.trim().to_string(), number),
             None => (self.arrival()?, line),
@@ -150,8 +151,8 @@ impl<'a> Lines<'a> {
         let header: Vec<String> = cells.iter().map(|(name, _)| own(name)).collect();
         let values: Vec<String> = cells.into_iter().map(|(_, value)| value).collect();
         let text = |row: &[String]| {
-            let text = joined(row, delimiter).map_err(|why| why.to_string())?;
-            Ok::<_, String>(text.trim_end().to_string())
+            let text = joined(row, delimiter)?;
+            Ok::<_, Refused>(text.trim_end().to_string())
         };
         if self.header.is_none() {
             self.header = Some(text(&header)?);
@@ -168,38 +169,40 @@ impl<'a> Lines<'a> {
     }
 
     /// Time at which a line came, as the laboratory writes times.
-    fn arrival(&mut self) -> Result<String, String> {
+    fn arrival(&mut self) -> Result<String, Refused> {
         let Some(clock) = self.bare.as_ref().and_then(|bare| bare.clock) else {
-            return Err(
-                "no time; write it before the number, as in 2026-09-05T09:31 100.0123".into(),
-            );
+            return Err(refused!(
+                "no time; write it before the number, as in 2026-09-05T09:31 100.0123"
+            ));
         };
         let now = clock();
         let now = now.with_nanosecond(0).unwrap_or(now);
         if self.last_arrival == Some(now) {
-            return Err("it came within the second of the one before, whose time is not its own; send one a second at \
-                        most, or write the time before the number"
-                .into());
+            return Err(refused!(
+                "it came within the second of the one before, whose time is not its own; send one a second at \
+                 most, or write the time before the number"
+            ));
         }
         self.last_arrival = Some(now);
         let days = days_of(now.date()) + f64::from(now.num_seconds_from_midnight()) / 86_400.0;
-        written(days, &self.settings.date_format).map_err(|why| why.to_string())
+        Ok(written(days, &self.settings.date_format)?)
     }
 
     /// The reading of a row, which is kept where there is one.
-    fn taken(&mut self, row: String) -> Result<RawReading, String> {
+    fn taken(&mut self, row: String) -> Result<RawReading, Refused> {
         let header = self.header.clone().unwrap_or_default();
-        let mut table = self.parsed(&header, &row).map_err(|e| e.to_string())?;
+        let mut table = self.parsed(&header, &row)?;
         if let Some(refused) = table.rejected.first() {
             return Err(match refused.column {
-                "" => refused.reason.clone(),
-                column => format!(
+                "" => Refused::new(refused.reason.clone()),
+                column => refused!(
                     "column {column}, value {:?}: {}",
-                    refused.value, refused.reason
+                    refused.value,
+                    refused.reason
                 ),
             });
         }
-        let reading = table.readings.pop().ok_or("no reading")?;
+        let reading = table.readings.pop().ok_or_else(|| refused!("no reading"))?;
         self.rows.push(row);
         Ok(reading)
     }
@@ -220,23 +223,23 @@ impl<'a> Lines<'a> {
 ///
 /// # Errors
 /// Another form, a column that readings do not have, or one that each line has of its own.
-pub(super) fn stated(text: &str, encoding: Encoding) -> Result<(&'static str, String), String> {
+pub(super) fn stated(text: &str, encoding: Encoding) -> Result<(&'static str, String), Refused> {
     let (name, value) = text
         .split_once('=')
-        .ok_or_else(|| format!("{text:?}: expected COLUMN=VALUE, as in cell=C-9"))?;
+        .ok_or_else(|| refused!("{text:?}: expected COLUMN=VALUE, as in cell=C-9"))?;
     let column = COLUMNS
         .iter()
         .map(|(column, _)| *column)
         .find(|column| *column == name.trim())
-        .ok_or_else(|| format!("{text:?}: readings have no column {name:?}"))?;
+        .ok_or_else(|| refused!("{text:?}: readings have no column {name:?}"))?;
     if encoding == Encoding::Latin1 && value.chars().any(|c| u8::try_from(c).is_err()) {
-        return Err(format!(
+        return Err(refused!(
             "{text:?}: the laboratory's encoding, latin-1, cannot write it"
         ));
     }
     match column {
         "instrument" | "date" | "ratio" | "resistance_ohm" => {
-            Err(format!("{text:?}: each reading has its own {column}"))
+            Err(refused!("{text:?}: each reading has its own {column}"))
         }
         _ => Ok((column, value.trim().to_string())),
     }

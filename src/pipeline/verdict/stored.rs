@@ -48,7 +48,7 @@ impl Stored {
         let loaded = match instruments {
             [only] => {
                 let part = part_of(plan, only).unwrap_or_else(|why| {
-                    note = Some(why);
+                    note = Some(why.to_string());
                     None
                 });
                 season::load_group(plan, season.as_ref(), only, part)?

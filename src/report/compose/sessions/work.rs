@@ -75,9 +75,8 @@ fn around<'a>(
 }
 
 /// What happened between two sessions so that their difference is no drift of the work.
-fn interrupted(after: &SessionResult) -> Option<String> {
-    let event = records::event(&after.event).filter(|e| !matches!(e, Event::None | Event::Shocked));
-    event.map(|event| format!("it was {} between the sessions", event.word()))
+fn interrupted(after: &SessionResult) -> Option<Event> {
+    records::event(&after.event).filter(|e| !matches!(e, Event::None | Event::Shocked))
 }
 
 /// A session's change from the value carried between the two sessions.
@@ -109,16 +108,29 @@ fn row(job: &Job, accepted: &[&SessionResult], settings: &AroundWorkSettings) ->
     ]
 }
 
+/// Why work cannot be closed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+enum NotClosed {
+    #[error("no accepted session surely lies before the work")]
+    NoneBefore,
+    #[error("no accepted session surely lies after the work: check it now")]
+    NoneAfter,
+    #[error("it was {0} between the sessions")]
+    Interrupted(&'static str),
+    #[error("its date is no date")]
+    NoDate,
+}
+
 fn closed(
     before: Option<&SessionResult>,
     after: Option<&SessionResult>,
     date: f64,
     settings: &AroundWorkSettings,
-) -> Result<Closure, String> {
-    let before = before.ok_or("no accepted session surely lies before the work")?;
-    let after = after.ok_or("no accepted session surely lies after the work: check it now")?;
-    if let Some(why) = interrupted(after) {
-        return Err(why);
+) -> Result<Closure, NotClosed> {
+    let before = before.ok_or(NotClosed::NoneBefore)?;
+    let after = after.ok_or(NotClosed::NoneAfter)?;
+    if let Some(event) = interrupted(after) {
+        return Err(NotClosed::Interrupted(event.word()));
     }
     let carried = before.carried_ohm();
     // The middle of the day, where the hour is not known and the sessions are of other days.
@@ -127,7 +139,7 @@ fn closed(
         false => (date + 0.5).clamp(before.date, after.date),
     };
     let (from, to) = (dated(before, carried), dated(after, carried));
-    closure(from, to, middle, settings).ok_or_else(|| "its date is no date".to_string())
+    closure(from, to, middle, settings).ok_or(NotClosed::NoDate)
 }
 
 impl SeasonResults {
