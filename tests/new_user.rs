@@ -46,6 +46,28 @@ fn a_german_export_with_titles_is_read_whole() {
     assert_eq!(read.rows.set_aside, 3);
 }
 
+/// A column of remarks that is read for its events may tell outcomes too: both count.
+#[test]
+fn remarks_that_fail_and_adjust_in_one_cell_are_read() {
+    let desk = Desk::new();
+    let text = "Gerät;Datum;Abweichung;Toleranz;Einheit;Bemerkung\n\
+        DM-1;04.02.2021;0,5;± 1;mV;\n\
+        DM-1;14.02.2022;1,2;± 1;mV;FAIL - justiert\n\
+        DM-1;15.02.2023;0,1;± 1;mV;i.O.\n\
+        DM-1;16.02.2024;0,2;± 1;mV;nein\n";
+    let path = desk.file("mess.csv", text);
+    driftbook(&["start", path.to_str().unwrap()]);
+    let pipeline = std::fs::read_to_string(desk.path("mess.toml")).unwrap();
+    let mended = pipeline
+        .replace("# event = \"…\"", "event = \"Bemerkung\"")
+        .replace("'? ", "'read: ");
+    let read = loaded(&desk.file("mess.toml", &mended));
+    let columns = &read.histories.columns;
+    assert_eq!(columns.event[1], Event::Adjusted);
+    assert_eq!(columns.outcome[1..3], [Outcome::Out, Outcome::In]);
+    assert_ne!(columns.outcome[3], Outcome::Out, "an answer is no outcome");
+}
+
 /// A workbook of years: numbers as headers, a mean, cells that say that there was no check.
 #[test]
 fn a_workbook_of_years_is_read_whole() {

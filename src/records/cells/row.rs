@@ -5,7 +5,7 @@ use super::column::Column;
 use super::field;
 use super::field::Field;
 use super::rules::{Fields, Problem, Rules};
-use super::said::{Carried, answer, spoken_of};
+use super::said::{Carried, answer, said_beside_events, spoken_of};
 use super::shape::Shape;
 use crate::records::date;
 use crate::records::date::DateFormat;
@@ -55,11 +55,12 @@ impl Rules<'_> {
                 "neither true nor false; give the word a meaning under checks.outcomes",
             ));
         }
-        let (outcome, said) = spoken.unwrap_or_default();
+        let (stated, said) = spoken.unwrap_or_default();
+        let (outcome, event) = self.event_with_outcome(of(Column::Event), shape, stated);
         if amounts.as_found.is_nan() && outcome == Outcome::Unknown {
             return Err(Problem::new(Column::AsFound, "no value and no outcome"));
         }
-        let (event, kind) = (self.event(of(Column::Event), shape), kind(of(Column::Kind)));
+        let kind = kind(of(Column::Kind));
         // "muss justiert werden" or "justiert auf 0,2": whether the value was moved only a person can tell.
         if event.is_none() && spoken_of(&of(Column::Event).text()).event != Event::None {
             return Err(Problem::new(
@@ -200,6 +201,25 @@ impl Rules<'_> {
             });
         }
         Ok(date)
+    }
+
+    /// Outcome and event where a field of events tells both ("FAIL - adjusted"): an outcome beside it
+    /// must say the same. `None` for an event that cannot be read.
+    fn event_with_outcome(
+        &self,
+        field: Field<'_>,
+        shape: &Shape,
+        stated: Outcome,
+    ) -> (Outcome, Option<Event>) {
+        if let Some(event) = self.event(field, shape) {
+            return (stated, Some(event));
+        }
+        match said_beside_events(&field.text()) {
+            Some((told, event)) if stated == Outcome::Unknown || stated == told => {
+                (told, Some(event))
+            }
+            _ => (stated, None),
+        }
     }
 
     /// What was done; a header that names an event ("adjusted?") makes it an answer.

@@ -141,14 +141,19 @@ pub(crate) fn said(text: &str) -> Option<(Outcome, Event)> {
         let outcome = if answer { Outcome::In } else { Outcome::Out };
         return Some((outcome, Event::None));
     }
-    let (outcome, event) = together(text)?;
-    (outcome != Outcome::Unknown).then_some((outcome, event))
+    said_beside_events(text)
 }
 
 /// The event of a field of events; `None` where a word is unknown or says something else.
 pub(crate) fn said_event(text: &str) -> Option<Event> {
     let (outcome, event) = together(text)?;
     (outcome == Outcome::Unknown).then_some(event)
+}
+
+/// Outcome and event of a field of events that tells an outcome too ("FAIL - adjusted"); `None` where
+/// it tells none. Yes and no are answers to what its header asks, and no outcome.
+pub(crate) fn said_beside_events(text: &str) -> Option<(Outcome, Event)> {
+    together(text).filter(|(outcome, _)| *outcome != Outcome::Unknown)
 }
 
 fn together(text: &str) -> Option<(Outcome, Event)> {
@@ -230,6 +235,11 @@ mod tests {
         assert_eq!(said_event("Justierung"), Some(Event::Adjusted));
         assert_eq!(said_event("keine"), Some(Event::None));
         assert_eq!(said_event("new battery"), None);
+        let both = Some((Outcome::Out, Event::Adjusted));
+        assert_eq!(said_beside_events("n.i.O. / justiert"), both);
+        assert_eq!(said_beside_events("FAIL, adj."), both);
+        assert_eq!(said_beside_events("no"), None);
+        assert_eq!(said_beside_events("x"), None);
     }
 
     #[test]
