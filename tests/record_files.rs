@@ -103,6 +103,46 @@ fn numbers_stored_as_text_with_commas_stand_beside_numbers() {
 }
 
 #[test]
+fn start_on_a_file_that_cannot_be_read_writes_a_draft_that_asks() {
+    let desk = Desk::new();
+    let start = |name: &str| {
+        let path = desk.path(name);
+        let started = driftbook(&["start", path.to_str().unwrap()]);
+        (started, path.with_extension("toml"))
+    };
+    desk.workbook("protected.xlsx");
+    std::fs::write(desk.path("cut.xlsx"), b"PK\x03\x04 cut off").unwrap();
+    std::fs::write(desk.path("junk.csv"), [0, 159, 146, 150, 0, 1]).unwrap();
+    desk.file("empty.csv", "");
+    for (name, words) in [
+        ("protected.xlsx", "protected by a password"),
+        ("cut.xlsx", "cannot be read as a workbook"),
+        ("junk.csv", "binary data"),
+        ("empty.csv", "the file is empty"),
+    ] {
+        let (started, pipeline) = start(name);
+        assert_eq!(started.status, 0, "{name}: {}", started.stderr);
+        let draft = std::fs::read_to_string(&pipeline).unwrap();
+        assert!(
+            draft.contains("file_not_read = ") && draft.contains(words),
+            "{draft}"
+        );
+        let refused = desk.run(&pipeline);
+        assert_eq!(refused.status, 2, "{name}: {}", refused.stderr);
+        assert!(
+            refused.stderr.contains("file_not_read"),
+            "{}",
+            refused.stderr
+        );
+    }
+    desk.file("empty.csv", "Item,Date,Error\nG-1,2021-03-04,0.1\n");
+    let (_, pipeline) = start("empty.csv");
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    assert!(!draft.contains("\"? "), "{draft}");
+    assert_eq!(desk.run(&pipeline).status, 0);
+}
+
+#[test]
 fn workbooks_that_cannot_be_read_are_refused_in_words() {
     let desk = Desk::new();
     let plain = std::fs::read(desk.workbook("plain.xlsx")).unwrap();

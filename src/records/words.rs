@@ -4,7 +4,7 @@ They stand in `data/words/headers.toml`, where anyone can add more. */
 
 use super::cells::column::Column;
 use serde::Deserialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 /// The file, as it was when the program was built.
@@ -21,7 +21,69 @@ struct Words {
 }
 
 // A test reads the file, so that what is built has words.
-static WORDS: LazyLock<Words> = LazyLock::new(|| toml::from_str(FILE).unwrap_or_default());
+static WORDS: LazyLock<Words> = LazyLock::new(|| {
+    let mut words: Words = toml::from_str(FILE).unwrap_or_default();
+    for lists in [&mut words.columns, &mut words.rows, &mut words.parts] {
+        add_unaccented(lists);
+    }
+    words
+});
+
+/// Letters with an accent, each with how it is written where a keyboard has none: without it, and
+/// as two letters in the languages that do so.
+const ACCENTED: [(&str, &str, &str); 22] = [
+    ("àáâãąă", "a", "a"),
+    ("ä", "a", "ae"),
+    ("å", "a", "aa"),
+    ("æ", "ae", "ae"),
+    ("çćč", "c", "c"),
+    ("ď", "d", "d"),
+    ("èéêëęě", "e", "e"),
+    ("ìíîï", "i", "i"),
+    ("ł", "l", "l"),
+    ("ñńň", "n", "n"),
+    ("òóôõő", "o", "o"),
+    ("ö", "o", "oe"),
+    ("ø", "o", "oe"),
+    ("œ", "oe", "oe"),
+    ("ř", "r", "r"),
+    ("śš", "s", "s"),
+    ("ß", "ss", "ss"),
+    ("ť", "t", "t"),
+    ("ùúûůű", "u", "u"),
+    ("ü", "u", "ue"),
+    ("ý", "y", "y"),
+    ("żźž", "z", "z"),
+];
+
+/// Adds each word with accents as it is written without, behind all others; where that is a word of
+/// another list, it keeps the meaning that it has there.
+fn add_unaccented(lists: &mut Lists) {
+    let known: BTreeSet<String> = lists.values().flatten().cloned().collect();
+    for words in lists.values_mut() {
+        let forms: Vec<String> = words.iter().flat_map(|word| unaccented(word)).collect();
+        for form in forms {
+            if !known.contains(&form) && !words.contains(&form) {
+                words.push(form);
+            }
+        }
+    }
+}
+
+/// A word as it is written without accents: each dropped, and in two letters.
+pub(crate) fn unaccented(word: &str) -> [String; 2] {
+    [false, true].map(|two| {
+        let plain = |c: char| {
+            let found = ACCENTED.iter().find(|(accented, ..)| accented.contains(c));
+            match found {
+                Some((_, _, letters)) if two => letters.to_string(),
+                Some((_, letter, _)) => letter.to_string(),
+                None => c.to_string(),
+            }
+        };
+        word.chars().map(plain).collect()
+    })
+}
 
 /// The usual words for a column, the more telling one first.
 pub(crate) fn words(column: Column) -> &'static [String] {
@@ -69,6 +131,24 @@ mod tests {
             }
         }
         assert!(speaks_of("Korrektur [mK]", "correction") && !speaks_of("Error", "correction"));
+    }
+
+    #[test]
+    fn words_are_known_without_their_accents() {
+        let has = |column, word: &str| words(column).iter().any(|own| own == word);
+        assert!(has(Column::Instrument, "geratenummer"));
+        assert!(has(Column::Instrument, "geraetenummer"));
+        assert!(has(Column::Date, "date d etalonnage"));
+        // A word of its own keeps its own meaning.
+        assert!(has(Column::InTolerance, "resultat") && !has(Column::AsFound, "resultat"));
+        assert!(speaks_of("Incertitude elargie", "expanded"));
+        let accented = |words: &Lists| {
+            let all = words.values().flatten().flat_map(|word| unaccented(word));
+            let latin = |c: char| c.is_alphabetic() && !c.is_ascii() && c < '\u{250}';
+            all.filter(|word| word.contains(latin)).collect::<Vec<_>>()
+        };
+        assert_eq!(accented(&WORDS.columns), Vec::<String>::new());
+        assert_eq!(accented(&WORDS.rows), Vec::<String>::new());
     }
 
     #[test]

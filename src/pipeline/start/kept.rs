@@ -3,7 +3,7 @@
 use super::draft::{doubt_line, own_lines, tables};
 use super::look::Form;
 use super::person::{Person, StartError, parsed};
-use crate::records::guess::doubt::Doubt;
+use crate::records::guess::doubt::{Doubt, FILE_NOT_READ};
 use crate::settings::file::PipelineFile;
 use crate::settings::plan;
 use std::collections::{BTreeMap, BTreeSet};
@@ -219,6 +219,16 @@ impl Standing {
                     added.entry(table).or_default().push(line.clone());
                 }
             }
+        }
+        // A file that is a table by now answers the question what it is.
+        let unread = ("checks.doubts".to_string(), FILE_NOT_READ.to_string());
+        if let Some(place) = self.places.keys.get(&unread)
+            && !form.guess.is_unread()
+            && self.text[place.clone()].contains("? ")
+        {
+            let line = format!("{FILE_NOT_READ} = \"read when start looked again\"");
+            merged.words.push(format!("Answered: {line}"));
+            replaced.push((place.clone(), line));
         }
         replaced.sort_by_key(|(place, _)| std::cmp::Reverse(place.start));
         for (place, line) in replaced {

@@ -40,19 +40,18 @@ pub(super) fn files(
 
 /// The forms of the files: those with the same columns and formats share one.
 ///
-/// # Errors
-/// No file that can be read as a table.
+/// Where none can be read as a table, one form says so, which a person must answer.
 pub(super) fn forms(
     files: Vec<PathBuf>,
     (inputs, folder): (&[PathBuf], &Path),
     today: f64,
     person: &mut dyn Person,
-) -> Result<Vec<Form>, StartError> {
+) -> Vec<Form> {
     let mut forms: Vec<Form> = Vec::new();
     let several = files.len() > 1;
     let mut first_error = None;
     let mut left_out: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for path in files {
+    for path in files.iter().cloned() {
         let mut own = match guess(&path, today) {
             Ok(own) => own,
             Err(why) => {
@@ -97,6 +96,17 @@ pub(super) fn forms(
             named(files)
         ));
     }
+    if forms.is_empty() {
+        let why = match first_error.take() {
+            Some(why) => format!("{}: {}. {}", why.place, why.what, why.mend),
+            None => "none of the files is a table of checks. Name one of them alone to see what is missing.".into(),
+        };
+        forms.push(Form {
+            guess: Guess::unread(&why),
+            files,
+            entries: Vec::new(),
+        });
+    }
     let left_out = !left_out.is_empty();
     // A folder stays a folder, so that next month's file is read too, where all files are alike.
     let alike = forms.len() == 1 && first_error.is_none() && !left_out;
@@ -113,13 +123,7 @@ pub(super) fn forms(
             form.guess.notes.insert(0, note);
         }
     }
-    match (first_error, forms.is_empty()) {
-        (Some(why), true) => Err(StartError(format!("error: {why}"))),
-        (None, true) if left_out => Err(StartError(
-            "error: none of the files is a table of checks\nhelp: name one of them alone to see what is missing".into(),
-        )),
-        _ => Ok(forms),
-    }
+    forms
 }
 
 impl Form {

@@ -35,7 +35,7 @@ pub struct Started {
 /// added. `today` is the as-of date of the trial reading.
 ///
 /// # Errors
-/// Nothing that can be read as a table, a pipeline file that cannot be read or written.
+/// A path without records, a pipeline file that cannot be read or written.
 pub fn start(
     inputs: &[PathBuf],
     today: NaiveDate,
@@ -64,7 +64,7 @@ pub fn start(
         today,
     };
     let person: &mut dyn Person = &mut Once::new(person);
-    let mut forms = look::forms(files, (inputs, &folder), days_of(today), person)?;
+    let mut forms = look::forms(files, (inputs, &folder), days_of(today), person);
     let mut read = None;
     for form in &mut forms {
         let stands = standing.as_ref().filter(|s| s.reads_first(form));

@@ -23,6 +23,9 @@ impl Form {
         standing: Option<&Standing>,
         person: &mut dyn Person,
     ) -> Result<Option<Loaded>, StartError> {
+        if self.guess.is_unread() {
+            return Ok(None);
+        }
         person.tell(&told::looked(self));
         self.ask_columns();
         self.ask(standing, person);

@@ -5,7 +5,7 @@ every word of it is known and none contradicts another; any other is rejected, a
 of a failure or an adjustment it speaks of is carried beside the rejected row.
 */
 
-use crate::records::words::plain;
+use crate::records::words::{plain, unaccented};
 use crate::records::{Event, Outcome};
 use serde::Deserialize;
 use std::collections::{BTreeMap, HashMap};
@@ -90,8 +90,15 @@ static MEANINGS: LazyLock<HashMap<String, Meaning>> = LazyLock::new(|| {
         (meaning, words)
     });
     let all = outcomes.chain(events);
-    all.flat_map(|(meaning, words)| words.into_iter().map(move |word| (word, meaning)))
-        .collect()
+    let all = all.flat_map(|(meaning, words)| words.into_iter().map(move |word| (word, meaning)));
+    let all: Vec<(String, Meaning)> = all.collect();
+    let mut meanings: HashMap<String, Meaning> = all.iter().cloned().collect();
+    for (word, meaning) in &all {
+        for form in unaccented(word) {
+            meanings.entry(form).or_insert(*meaning);
+        }
+    }
+    meanings
 });
 
 /// An event by the word of our own tables; `None` where unknown.
@@ -227,10 +234,15 @@ mod tests {
                 .chain(lists.events.values())
                 .flatten()
         };
-        assert_eq!(all().count(), MEANINGS.len());
+        let distinct: std::collections::BTreeSet<&String> = all().collect();
+        assert_eq!(all().count(), distinct.len());
         for word in all() {
             assert_eq!(&plain(word), word);
         }
+        assert_eq!(
+            said("refuse - repare"),
+            Some((Outcome::Out, Event::Repaired))
+        );
         assert_eq!(said("i.O."), Some((Outcome::In, Event::None)));
         assert_eq!(said_event("Justierung"), Some(Event::Adjusted));
         assert_eq!(said_event("keine"), Some(Event::None));

@@ -5,7 +5,7 @@ use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
 use super::headers::Headers;
 use super::points::{may_be_by_points, states_point};
-use super::wide::{is_dated, may_be_wide};
+use super::wide::{dated, may_be_wide};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::field::Field;
@@ -133,6 +133,7 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
         Number::parse(h, false).is_ok() || Number::parse(h, true).is_ok() || looks_like_date(h)
     };
     let (wide, by_points) = (may_be_wide(headers), may_be_by_points(headers));
+    let is_dated = dated(headers);
     let stated = |h: &str| wide && is_dated(h) || by_points && states_point(h);
     let no_header = |h: &str| !stated(h) && value(h);
     if filled().count() < 2 || filled().any(no_header) {

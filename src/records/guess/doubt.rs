@@ -130,5 +130,8 @@ impl Doubt {
     }
 }
 
+/// The doubt what a file is that cannot be read as a table.
+pub(crate) const FILE_NOT_READ: &str = "file_not_read";
+
 /// The doubt whether day or month stands first.
 pub(crate) const DAY_OR_MONTH: &str = "day_or_month";

@@ -1,6 +1,6 @@
 /*! What a person's file seems to be. */
 
-use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
+use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ};
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
 use crate::records::settings::{Delimiter, Encoding};
@@ -54,6 +54,44 @@ pub struct Guess {
 }
 
 impl Guess {
+    /// What seems to be nothing yet: `notes` tell how it is written.
+    pub(super) fn blank((delimiter, encoding): (Delimiter, Encoding), notes: Vec<String>) -> Self {
+        Guess {
+            delimiter,
+            encoding,
+            decimal_comma: false,
+            shows_decimals: false,
+            date_format: String::new(),
+            coverage_factor: 1.0,
+            sheets: Vec::new(),
+            wide: None,
+            unit: String::new(),
+            off: Vec::new(),
+            to_state: Vec::new(),
+            columns: Vec::new(),
+            ignored: Vec::new(),
+            notes,
+            told: Vec::new(),
+            doubts: Vec::new(),
+        }
+    }
+
+    /// Of a file that cannot be read as a table, and why.
+    pub fn unread(why: &str) -> Self {
+        let words = format!(
+            "Nothing was read: {why} Then run driftbook start once more, which adds what it finds."
+        );
+        Guess {
+            doubts: vec![Doubt::new(FILE_NOT_READ, words)],
+            ..Self::blank((Delimiter::Auto, Encoding::Utf8), Vec::new())
+        }
+    }
+
+    /// True where no table was found at all.
+    pub fn is_unread(&self) -> bool {
+        self.doubts.iter().any(|doubt| doubt.name == FILE_NOT_READ)
+    }
+
     /// Changes what the draft says by an answer.
     pub fn take(&mut self, answer: &Answer) {
         match answer {

@@ -69,7 +69,7 @@ pub fn guess(path: &Path, today: f64) -> Result<Guess, LoadError> {
         delimiter: Delimiter::Auto,
         of_sheet: false,
     };
-    let mut looked = samples(&text, &shown, written)?;
+    let mut looked = samples(&text, &shown, written, clock)?;
     let delimiter = match looked.delimiter {
         b';' => Delimiter::Semicolon,
         b'\t' => Delimiter::Tab,
@@ -113,9 +113,9 @@ impl Looked {
     }
 }
 
-fn samples(text: &str, shown: &str, written: Written) -> Result<Looked, LoadError> {
+fn samples(text: &str, shown: &str, written: Written, clock: Clock) -> Result<Looked, LoadError> {
     let split = find_by_words(text, shown, &header_words, &item_column)?;
-    if let Some(wide) = wide(&split.header).or_else(|| by_points(&split.header)) {
+    if let Some(wide) = wide(&split.header, clock).or_else(|| by_points(&split.header)) {
         return wide_samples(text, shown, written, split.delimiter, wide);
     }
     let of_sheet = written.of_sheet;
@@ -296,7 +296,7 @@ fn guess_workbook(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadE
             delimiter: Delimiter::Comma,
             of_sheet: true,
         };
-        let looked = samples(&sheet.text, &book.place(shown, sheet), written)?;
+        let looked = samples(&sheet.text, &book.place(shown, sheet), written, clock)?;
         let notes = looked.notes.clone();
         let mut guess = looked.guess((Delimiter::Auto, Encoding::Utf8), clock, notes);
         guess
@@ -373,28 +373,11 @@ fn guess_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadEr
 
 fn from_samples(
     samples: &[Sample],
-    (delimiter, encoding): (Delimiter, Encoding),
+    form: (Delimiter, Encoding),
     clock: Clock,
     notes: Vec<String>,
 ) -> Guess {
-    let mut guess = Guess {
-        delimiter,
-        encoding,
-        decimal_comma: false,
-        shows_decimals: false,
-        date_format: String::new(),
-        coverage_factor: 1.0,
-        sheets: Vec::new(),
-        wide: None,
-        unit: String::new(),
-        off: Vec::new(),
-        to_state: Vec::new(),
-        columns: Vec::new(),
-        ignored: Vec::new(),
-        notes,
-        told: Vec::new(),
-        doubts: Vec::new(),
-    };
+    let mut guess = Guess::blank(form, notes);
     decimal_mark(samples, &mut guess);
     let dates = samples
         .iter()

@@ -1,11 +1,12 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
-use super::dates::{FORMATS, PLAUSIBLE};
+use super::dates::{Clock, FORMATS, PLAUSIBLE};
 use super::doubt::{Answer, Doubt, Typed};
-use super::headers::{folded, item_column, says};
+use super::headers::{date_column, folded, item_column, says};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
 use crate::records::reading::wide::{WideSettings, dated_parts};
+use crate::records::serial::System;
 use crate::records::words::{plain, words};
 use std::collections::BTreeSet;
 
@@ -54,8 +55,55 @@ fn states_year(header: &str) -> bool {
 
 /// True where several headers are dates and another names the items.
 pub(crate) fn may_be_wide(headers: &[String]) -> bool {
-    let dated = headers.iter().filter(|header| is_dated(header)).count();
-    dated >= FEWEST && item_column(headers).is_some()
+    let dated = dated(headers);
+    headers.iter().filter(|header| dated(header)).count() >= FEWEST
+        && item_column(headers).is_some()
+}
+
+/// What tells the headers that state a date: by themselves, or as a spreadsheet's numbers of days
+/// where all their numbers are.
+pub(crate) fn dated(headers: &[String]) -> impl Fn(&str) -> bool + use<> {
+    let days = are_day_numbers(headers);
+    move |header| is_dated(header) || days && day_number(header).is_some()
+}
+
+/// The word of a header that is a spreadsheet's number of a day, where no other is a number.
+fn day_number(header: &str) -> Option<&str> {
+    let mut numbers = header
+        .split([' ', '_', '\n', ':'])
+        .filter(|word| !word.is_empty() && word.bytes().all(|b| b.is_ascii_digit()));
+    let only = numbers.next().filter(|_| numbers.next().is_none())?;
+    System::ALL.iter().find_map(|system| system.parse(only))?;
+    Some(only)
+}
+
+/// True where the numbers of the headers are a spreadsheet's numbers of days, in the order of time,
+/// and no column has the dates: lone numbers beside dates are points.
+fn are_day_numbers(headers: &[String]) -> bool {
+    let number = |header: &&String| header.bytes().any(|b| b.is_ascii_digit());
+    let days: Option<Vec<&str>> = headers
+        .iter()
+        .filter(number)
+        .map(|h| day_number(h))
+        .collect();
+    let days = days.unwrap_or_default();
+    let distinct: BTreeSet<&&str> = days.iter().collect();
+    distinct.len() >= FEWEST
+        && (days.is_sorted() || days.iter().rev().is_sorted())
+        && date_column(headers).is_none()
+}
+
+/// How a spreadsheet's numbers of days are counted: as the workbook says, else in each way by which
+/// none lies in the future.
+fn systems(days: &[&String], clock: Clock) -> Vec<&'static str> {
+    let past = |system: &System| {
+        let days = days.iter().filter_map(|header| day_number(header));
+        let days = days.filter_map(|day| system.parse(day));
+        days.map(f64::floor).all(|day| day <= clock.today)
+    };
+    let stated = |system: &System| clock.system.is_none_or(|stated| stated == *system);
+    let fitting = System::ALL.into_iter().filter(stated).filter(past);
+    fitting.map(System::name).collect()
 }
 
 /// A wide table.
@@ -70,16 +118,21 @@ pub struct Wide {
 }
 
 /// How the headers state dates and what stands beside them; `None` where the table is not wide.
-pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
+pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     if !may_be_wide(headers) {
         return None;
     }
+    let is_dated = dated(headers);
     let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
     let of = |format: &str| WideSettings {
         date_format: format.to_string(),
         ..WideSettings::default()
     };
-    let formats: Vec<&str> = FORMATS.iter().chain(&WITHOUT_DAY).copied().collect();
+    let days = are_day_numbers(headers);
+    let formats: Vec<&str> = match days {
+        true => systems(&dated, clock),
+        false => FORMATS.iter().chain(&WITHOUT_DAY).copied().collect(),
+    };
     let read = |format: &str| {
         let settings = of(format);
         let parts = dated.iter().filter_map(|header| {
@@ -137,6 +190,25 @@ pub(crate) fn wide(headers: &[String]) -> Option<Wide> {
             .or(read(best), Answer::HeaderDates(best.to_string()))
             .or(read(other), Answer::HeaderDates(other.to_string()));
         found.doubts.push(doubt);
+    }
+    if days && mirrored.is_none() {
+        let first = dated.first().map_or("", |header| header.as_str());
+        let day = parts.first().map_or(String::new(), |(day, _)| iso(*day));
+        let words = format!(
+            "The headers are taken for a spreadsheet's numbers of days ({best}): \"{first}\" is {day}."
+        );
+        // Round numbers may be nominal values as well.
+        let round = |header: &&String| day_number(header).is_some_and(|day| day.ends_with("00"));
+        match dated.iter().all(round) {
+            true => found.doubts.push(
+                Doubt::new(
+                    "header_dates",
+                    words + " Round as they are, they may be points.",
+                )
+                .or("they are dates", Answer::AsTaken),
+            ),
+            false => found.told.push(words),
+        }
     }
     state_columns(&mut found, &parts);
     let other = dated.len() - parts.len();
@@ -216,7 +288,37 @@ mod tests {
     use super::*;
 
     fn found(headers: &[&str]) -> Option<Wide> {
-        wide(&headers.iter().map(|h| h.to_string()).collect::<Vec<_>>())
+        by(headers, None)
+    }
+
+    fn by(headers: &[&str], system: Option<System>) -> Option<Wide> {
+        // 2026-11-28.
+        let today = 20_785.0;
+        let headers: Vec<String> = headers.iter().map(|h| h.to_string()).collect();
+        wide(&headers, Clock { system, today })
+    }
+
+    #[test]
+    fn numbers_of_days_are_dates_where_all_are_and_no_column_has_dates() {
+        let recent = found(&["Item", "45231", "45597"]).unwrap();
+        assert_eq!(recent.settings.date_format, "serial 1900");
+        assert!(recent.doubts.is_empty() && recent.told[0].contains("2023-11-01"));
+        let older = found(&["Item", "43000 found", "43000 left", "43400 found"]).unwrap();
+        assert_eq!(older.settings.as_left.as_deref(), Some("left"));
+        assert_eq!(older.doubts[0].choices.len(), 2);
+        let stated = by(&["Item", "43000", "43401"], Some(System::From1904)).unwrap();
+        assert_eq!(stated.settings.date_format, "serial 1904");
+        assert!(stated.doubts.is_empty());
+        let round = found(&["Item", "45200", "45600"]).unwrap();
+        assert!(round.doubts[0].words.contains("may be points"));
+        for points in [
+            ["Item", "20000", "30000", "Date"],
+            ["Item", "45231", "45597", "300"],
+            ["Item", "45597", "45231", "45598"],
+            ["Item", "69999", "70001", "Unit"],
+        ] {
+            assert_eq!(found(&points), None, "{points:?}");
+        }
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
+use crate::records::serial::System;
 use crate::settings::allowed::Rule;
 
 crate::settings! {
@@ -9,7 +10,7 @@ crate::settings! {
     pub struct WideSettings in "checks.wide" {
         /// Points that the headers state, such as ["0 bar", "5 bar"], in a table of one row a date; empty where they state dates.
         points: Vec<String> = Vec::new(),
-        /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y"; empty for ISO 8601.
+        /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y", or "serial 1900" for a spreadsheet's numbers of days; empty for ISO 8601.
         date_format: String = String::new() => HeaderDate,
         /// Month and day of a header that states the year alone, or the day of one that states no day.
         unstated: String = "07-01".to_string() => MonthDay,
@@ -98,7 +99,8 @@ impl WideSettings {
 }
 
 fn states_day(format: &str) -> bool {
-    format.is_empty() || ["%d", "%e", "%j"].iter().any(|part| format.contains(part))
+    let serial = System::ALL.iter().any(|system| system.name() == format);
+    format.is_empty() || serial || ["%d", "%e", "%j"].iter().any(|part| format.contains(part))
 }
 
 fn states_month(format: &str) -> bool {
