@@ -1,4 +1,4 @@
-/*! Every kind of page keeps the rules of accessibility, and no text in it is cut or lies on other text. */
+/*! Every kind of page keeps the rules of accessibility, and no text in it is cut, lies on other text or under a mark. */
 
 use crate::headless::{browser, check, lines};
 use crate::tool::driftbook;
@@ -21,13 +21,13 @@ fn open_to_audit(text: &str) -> String {
 fn audited(
     browser: &str,
     pages: &[(String, String)],
-    (width, marks): (u32, bool),
+    width: u32,
     mode: &[&str],
 ) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let own = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/axe/axe.min.js");
     fs::copy(own, folder.path().join("axe.min.js")).unwrap();
-    let mut query = format!("width={width}&marks={marks}");
+    let mut query = format!("width={width}");
     for (name, text) in pages {
         fs::write(folder.path().join(name), open_to_audit(text)).unwrap();
         query += &format!("&page={name}");
@@ -35,12 +35,12 @@ fn audited(
     lines(browser, folder.path(), "audit.html", &query, mode)
 }
 
-/// Audits `pages` at both widths, light and dark; with `marks` also that no mark of a chart lies on a word.
-fn audit(browser: &str, pages: &[(String, String)], marks: bool) {
+/// Audits `pages` at both widths, light and dark.
+fn audit(browser: &str, pages: &[(String, String)]) {
     const CHECKS_OF_A_PAGE: usize = 4;
     for width in [1440, 400] {
         for mode in [&[][..], &["--blink-settings=preferredColorScheme=0"]] {
-            let seen = audited(browser, pages, (width, marks), mode);
+            let seen = audited(browser, pages, width, mode);
             check(&seen);
             assert_eq!(seen.len(), CHECKS_OF_A_PAGE * pages.len() + 1, "{seen:#?}");
         }
@@ -80,7 +80,7 @@ fn the_audit_sees_what_is_wrong() {
         ),
     ] {
         let pages = [("wrong.html".to_string(), page(body))];
-        let seen = audited(browser, &pages, (400, true), &[]);
+        let seen = audited(browser, &pages, 400, &[]);
         let failed = seen.iter().filter(|line| line.starts_with("FAILED"));
         assert!(
             failed
@@ -121,7 +121,7 @@ fn every_kind_of_page_passes_the_audit() {
         }
     }
     assert!(pages.len() > 8, "{}", pages.len());
-    audit(browser, &pages, true);
+    audit(browser, &pages);
 }
 
 /// A history of `n` checks every 30 days whose errors are of the size `unit`.
@@ -254,5 +254,5 @@ fn hard_cases_are_drawn_whole_and_apart() {
         ..FleetView::default()
     };
     pages.push(("three-hundred.html".into(), index_page(&fleet)));
-    audit(browser, &pages, false);
+    audit(browser, &pages);
 }
