@@ -12,7 +12,6 @@ mod cautions;
 pub mod charts;
 mod csv_rows;
 mod digest;
-mod digest_json;
 pub(crate) mod fits_table;
 pub(crate) mod folder;
 mod folder_error;
@@ -41,8 +40,7 @@ mod words;
 pub(crate) mod worksheet;
 
 pub(crate) use calendar::calendar;
-pub(crate) use digest::{digest_markdown, digest_text, said};
-pub(crate) use digest_json::digest_json;
+pub(crate) use digest::{digest_json, digest_markdown, digest_text, said};
 pub(crate) use slug::slugs;
 pub(crate) use summary::summary;
 pub(crate) use view::{

@@ -1,12 +1,16 @@
 /*! The digest as Markdown and as plain text for e-mail: what changed, what is due. */
 
-use super::cautions::ADVICE;
-use super::gathered::{gathered, names};
-use super::summary::cell;
-use super::text::{count, fixed, iso_date, month_year, unbroken};
-use super::view::{ACTIONS, ChangeView, DigestView, FleetRow};
+mod json;
+
 use crate::decisions::policy::leading;
+use crate::report::cautions::ADVICE;
+use crate::report::gathered::{gathered, names};
+use crate::report::summary::cell;
+use crate::report::text::{count, fixed, iso_date, month_year, unbroken};
+use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow};
 use std::fmt::Write as _;
+
+pub(crate) use json::digest_json;
 
 /// Changes listed under one heading; the rest are counted.
 pub(super) const MOST_CHANGES: usize = 30;

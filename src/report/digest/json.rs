@@ -1,7 +1,7 @@
 /*! `digest.json`: the digest for other programs. Dates are ISO 8601; what is missing is null. */
 
-use super::text::iso_date;
-use super::view::{ACTIONS, ChangeView, DigestView, FleetRow, MonthCount};
+use crate::report::text::iso_date;
+use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow, MonthCount};
 use serde_json::{Map, Value, json};
 
 /// The digest as one JSON object; every change is in it.
