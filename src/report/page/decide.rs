@@ -27,6 +27,19 @@ struct Ask<'a> {
     in_force: Option<f64>,
     /// The interval that waits for a decision, days.
     proposed: Option<f64>,
+    /// Why an approval of it could take no effect, in a few words; empty where it can.
+    bar: &'static str,
+}
+
+/// Why an approval could take no effect: what is withdrawn serves under no interval, and the command that signs refuses a
+/// longer one while a case is open.
+fn bar(action: &str, (in_force, proposed): (Option<f64>, Option<f64>), open: bool) -> &'static str {
+    let longer = proposed > in_force;
+    match action {
+        "withdraw" => "to be withdrawn: nothing to approve before it is restored",
+        _ if open && longer => "a case is open: nothing longer before it is closed",
+        _ => "",
+    }
 }
 
 /// The forms of the fleet's page: every proposal that waits, every case that is open.
@@ -46,6 +59,12 @@ pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
         cause: &row.cause,
         in_force: row.current_interval_days,
         proposed: row.interval_days,
+        bar: {
+            let own =
+                |case: &OpenCase| (&case.instrument, &case.point) == (&row.instrument, &row.point);
+            let days = (row.current_interval_days, row.interval_days);
+            bar(&row.action, days, view.open_cases.iter().any(own))
+        },
     };
     let mut html = String::new();
     if number > 0 {
@@ -76,6 +95,10 @@ pub(super) fn of_history(view: &HistoryView) -> String {
             cause: "",
             in_force: view.current_interval_days,
             proposed: view.interval_days.filter(|_| view.waits),
+            bar: {
+                let days = (view.current_interval_days, view.interval_days);
+                bar(&view.action, days, !view.open_cases.is_empty())
+            },
         };
         html += &heading("Decide");
         html += &approvals(&[ask], 1);
@@ -131,9 +154,11 @@ fn push_ask(number: usize, ask: &Ask<'_>, html: &mut String) {
             "<label><input type=\"radio\" name=\"a{number}\" value=\"{value}\"{chosen}> {word}</label> "
         )
     };
-    let proposal = match ask.proposed {
-        Some(_) => choice("approved", "approve", "") + &choice("rejected", "reject", ""),
-        None => String::new(),
+    let reject = || choice("rejected", "reject", "");
+    let proposal = match (ask.proposed, ask.bar) {
+        (None, _) => String::new(),
+        (Some(_), "") => choice("approved", "approve", "") + &reject(),
+        (Some(_), bar) => format!("{}<small>{bar}</small> ", reject()),
     };
     let cause = match ask.cause {
         "" => String::new(),
@@ -239,5 +264,33 @@ fn linked(link: &str, name: &str) -> String {
     match link {
         "" => name.to_string(),
         link => format!("<a href=\"{}\">{name}</a>", escape(link)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is refused when it is signed is not offered: a withdrawn item's interval, a longer one under an open case.
+    #[test]
+    fn no_form_offers_an_approval_that_cannot_take_effect() {
+        let offers = |action: &str, proposed: f64, open: usize| {
+            let view = HistoryView {
+                instrument: "TH-1".into(),
+                action: action.into(),
+                serves: true,
+                waits: true,
+                current_interval_days: Some(365.0),
+                interval_days: Some(proposed),
+                open_cases: vec![OpenCase::default(); open],
+                ..HistoryView::default()
+            };
+            let html = of_history(&view);
+            assert!(html.contains("value=\"rejected\"") && html.contains("value=\"other\""));
+            html.contains("value=\"approved\"")
+        };
+        assert!(offers("extend", 500.0, 0) && offers("shorten", 30.0, 1));
+        assert!(!offers("withdraw", 30.0, 0) && !offers("withdraw", 500.0, 1));
+        assert!(!offers("extend", 500.0, 1));
     }
 }
