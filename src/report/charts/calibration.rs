@@ -20,7 +20,7 @@ pub fn calibration_chart(name: &str, brier: &Brier) -> String {
             percent(events as f64 / n as f64)
         ),
     };
-    let second = "on the diagonal, probabilities mean what they say; bars: 95 % limits by items; area: number of forecasts";
+    let second = "on the diagonal, probabilities mean what they say; bars: 95 % limits by items; larger dots: more forecasts";
     sheet((840, 440), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 22.0;
         let frame = Frame {
