@@ -18,12 +18,7 @@ fn open_to_audit(text: &str) -> String {
 }
 
 /// What the audit writes of `pages` (name, HTML) at a width in pixels.
-fn audited(
-    browser: &str,
-    pages: &[(String, String)],
-    width: u32,
-    mode: &[&str],
-) -> Vec<String> {
+fn audited(browser: &str, pages: &[(String, String)], width: u32, mode: &[&str]) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let own = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/axe/axe.min.js");
     fs::copy(own, folder.path().join("axe.min.js")).unwrap();
