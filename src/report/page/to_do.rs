@@ -14,7 +14,7 @@ const MOST_SENTENCES: usize = 40;
 /// Days ahead.
 const DAYS_AHEAD: f64 = 30.0;
 
-/// Items named as due in them.
+/// Items named together.
 const MOST_NAMED: usize = 12;
 
 /// What needs a person, what is to be calibrated, what waits for a decision.
@@ -30,7 +30,6 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
         a.action == b.action && a.cause == b.cause && !a.cause.is_empty()
     };
     for rows in urgent.chunk_by(same).take(MOST_SENTENCES) {
-        let names: Vec<String> = rows.iter().map(|row| link(row, &row.name())).collect();
         let told = match rows {
             [row] => cause(&row.cause, &row.reason),
             rows => escape(&rows[0].cause),
@@ -38,7 +37,7 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
         let _ = writeln!(
             html,
             "<li><strong>{}</strong> <em>{}</em>: {told}</li>",
-            names.join("; "),
+            named(rows),
             escape(&rows[0].action),
         );
     }
@@ -52,6 +51,17 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
         ));
     }
     html + "</section>\n"
+}
+
+/// The first rows by name, and how many more there are.
+fn named(rows: &[&FleetRow]) -> String {
+    let first = rows.iter().take(MOST_NAMED);
+    let names: Vec<String> = first.map(|row| link(row, &row.name())).collect();
+    let more = match rows.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!("; and {} more", fixed(more as f64, 0)),
+    };
+    names.join("; ") + &more
 }
 
 /// What is to be calibrated in the days of a month, of what asks for no more than that.
@@ -140,5 +150,18 @@ mod tests {
         let (first, second) = (html.find("FIRST"), html.find("SECOND"));
         assert!(first.is_some() && first < second, "{html}");
         assert!(!html.contains("LATER") && !html.contains("AWAY"), "{html}");
+    }
+
+    #[test]
+    fn of_many_items_with_one_cause_the_first_are_named() {
+        let one = |i: usize| row(&format!("N-{i}"), "review", "no tolerance given", 20_400.0);
+        let view = FleetView {
+            as_of: 20_000.0,
+            rows: (0..3000).map(one).collect(),
+            ..FleetView::default()
+        };
+        let html = to_do(&view, &(0..3000).collect::<Vec<_>>());
+        assert!(html.contains("N-11; and 2988 more"), "{html}");
+        assert!(!html.contains("N-12"), "{html}");
     }
 }
