@@ -1,12 +1,14 @@
 /*! The rows of the front page: words for those that it shows, figures for all. */
 
-use super::SPARK_FLEET;
 use crate::report::compose::report::Report;
 use crate::report::compose::views::{Shown, fleet_row};
 use crate::report::page::ROWS_TOLD;
 use crate::report::{FleetRow, FleetView};
 use crate::settings::output::Charts;
 use rayon::prelude::*;
+
+/// Histories of a fleet up to which rows carry a sparkline.
+const SPARK_FLEET: usize = 20_000;
 
 /// The row of every history of `report`, which is of a fleet of `all` histories; `page` gives the
 /// name of its file and whether it has a page.
