@@ -251,3 +251,59 @@ fn hard_cases_are_drawn_whole_and_apart() {
     pages.push(("three-hundred.html".into(), index_page(&fleet)));
     audit(browser, &pages);
 }
+
+/// Six checks each of 300 instruments, some with names in other scripts or of eighty characters, and their register.
+fn large_group() -> [String; 2] {
+    let names = [
+        LONG,
+        "\u{5de}\u{5d3}\u{5d7}\u{5d5}\u{5dd}",
+        "\u{6807}\u{51c6}",
+    ];
+    let mut checks = String::from("instrument,date,as_found,u,unit,lower,upper\n");
+    let mut register = String::from("instrument,group,interval_days\n");
+    for i in 0..300 {
+        let name = names.get(i % 7).unwrap_or(&"G");
+        register += &format!("\"{name}-{i}\",gauges,365\n");
+        for year in 0..6 {
+            let scatter = ((i * 31 + year * 7919) % 101) as f64 / 50.0 - 1.0;
+            let value = 0.004 * (i % 50) as f64 * year as f64 + 0.2 * scatter;
+            let month = 1 + i % 12;
+            checks += &format!(
+                "\"{name}-{i}\",20{}-{month:02}-14,{value:.3},0.1,mK,-1,1\n",
+                18 + year
+            );
+        }
+    }
+    [checks, register]
+}
+
+#[test]
+fn the_page_of_a_group_of_three_hundred_passes_the_audit() {
+    let Some(browser) = browser() else { return };
+    let folder = tempfile::tempdir().unwrap();
+    let [checks, register] = large_group();
+    fs::write(folder.path().join("checks.csv"), &checks).unwrap();
+    fs::write(folder.path().join("register.csv"), &register).unwrap();
+    let pipeline = folder.path().join("lab.toml");
+    let settings = "as_of = \"2024-02-01\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    fs::write(&pipeline, settings).unwrap();
+    let out = folder.path().join("report");
+    let done = driftbook(&[
+        "run",
+        pipeline.to_str().unwrap(),
+        "--quiet",
+        "--out",
+        out.to_str().unwrap(),
+    ]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let read = |name: &str| fs::read_to_string(out.join(name)).unwrap();
+    let group = read("groups/gauges.html");
+    assert!(group.contains("the other 276"));
+    audit(
+        browser,
+        &[
+            ("group.html".into(), group),
+            ("index.html".into(), read("index.html")),
+        ],
+    );
+}
