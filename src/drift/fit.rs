@@ -61,7 +61,7 @@ pub struct Fit {
     /// Wander, unit per √year; 0 or NaN where the model has none.
     pub wander_per_sqrt_year: f64,
     /// Share of the drift that comes from the history's own readings, 0 to 1.
-    pub own_share: f64,
+    pub shrinkage_weight: f64,
     /// Drift that the class lent, before the own readings, unit per year; NaN where none was lent.
     pub lent_drift_per_year: f64,
     /// Shared uncertainty of the reference, part of `u_error` of predictions.
@@ -157,7 +157,7 @@ impl Default for Fit {
             drift_per_year: f64::NAN,
             u_drift_per_year: f64::NAN,
             wander_per_sqrt_year: f64::NAN,
-            own_share: f64::NAN,
+            shrinkage_weight: f64::NAN,
             lent_drift_per_year: f64::NAN,
             u_common: 0.0,
             shared_u: 0.0,
@@ -185,7 +185,11 @@ impl Fit {
     /// Drift lent and drift from the readings meet in the fit weighted by what each is known to,
     /// so that fit − lent = share·(own − lent) and u(own) = u(fit)/√share.
     pub fn own_drift(&self) -> Option<(f64, f64)> {
-        let (drift, u, share) = (self.drift_per_year, self.u_drift_per_year, self.own_share);
+        let (drift, u, share) = (
+            self.drift_per_year,
+            self.u_drift_per_year,
+            self.shrinkage_weight,
+        );
         if share >= 1.0 {
             return drift.is_finite().then_some((drift, u));
         }

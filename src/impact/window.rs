@@ -142,7 +142,7 @@ fn legs(history: &History<'_>, fit: &Fit, (first, last, open): (usize, usize, bo
                     to: reading(pair[1], to),
                     wander: wander_per_day(fit, to - from, span),
                 },
-                step: step_belief(history, fit, pair[1]),
+                step: step_probability(history, fit, pair[1]),
             }
         })
     });
@@ -164,12 +164,12 @@ fn legs(history: &History<'_>, fit: &Fit, (first, last, open): (usize, usize, bo
 
 /// Belief that the value stepped before the reading of row `to`: certain after a recorded
 /// shock, else the drift model's, given that the reading is real and not an outlying one.
-fn step_belief(history: &History<'_>, fit: &Fit, to: usize) -> f64 {
+fn step_probability(history: &History<'_>, fit: &Fit, to: usize) -> f64 {
     if history.event[to] == Event::Shocked {
         return 1.0;
     }
     let told = fit.steps.iter().find(|(row, _)| *row as usize == to);
-    told.map_or(0.0, |(_, belief)| belief.clamp(0.0, 1.0))
+    told.map_or(0.0, |(_, probability)| probability.clamp(0.0, 1.0))
 }
 
 /// A standard uncertainty; 0 where none is stated.

@@ -147,7 +147,7 @@ impl Known {
             drift_per_year: self.drift,
             u_drift_per_year: self.u_drift,
             wander_per_sqrt_year: self.wander,
-            own_share: 1.0,
+            shrinkage_weight: 1.0,
             lent_drift_per_year: f64::NAN,
             u_common: 0.0,
             shared_u: 0.0,

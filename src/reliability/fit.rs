@@ -37,14 +37,14 @@ const NO_GAIN: f64 = 1e-6;
 pub(super) const MANY_TIMES: usize = 400;
 
 /// The model with some parameters free, on the log scale the climb works on.
-pub(super) struct Climb<'a> {
+pub(super) struct Maximisation<'a> {
     pub data: &'a LifeData,
     pub name: LifeModelName,
     pub free: Vec<usize>,
     pub bounds: Vec<(f64, f64)>,
 }
 
-impl<'a> Climb<'a> {
+impl<'a> Maximisation<'a> {
     pub(super) fn new(data: &'a LifeData, name: LifeModelName, fixed: &[bool]) -> Self {
         let parameters = name.model().parameters();
         let ln_time = data.typical_time.ln();
@@ -115,15 +115,15 @@ fn summit(
     scratch: &mut Scratch,
 ) -> Option<(Optimum, Vec<f64>)> {
     let no_end = vec![false; name.model().parameters().len()];
-    let climb = Climb::new(data, name, &no_end);
+    let maximisation = Maximisation::new(data, name, &no_end);
     let coarse = (data.distinct_times() > MANY_TIMES).then(|| data.coarse(MANY_TIMES / 2));
     let found = coarse.and_then(|coarse| summit(name, &coarse, scratch));
-    if let Some(top) = found.and_then(|(_, theta)| climb.from(&theta, scratch)) {
+    if let Some(top) = found.and_then(|(_, theta)| maximisation.from(&theta, scratch)) {
         return Some(top);
     }
     starts(name, data, scratch)
         .iter()
-        .filter_map(|start| climb.from(start, scratch))
+        .filter_map(|start| maximisation.from(start, scratch))
         .reduce(|best, next| {
             if next.0.value > best.0.value + 1e-9 {
                 next
@@ -186,7 +186,7 @@ fn finished(
         }
         let mut more = fixed.clone();
         more[reduction.parameter] = true;
-        let Some(next) = Climb::new(data, name, &more).from(&trial, scratch) else {
+        let Some(next) = Maximisation::new(data, name, &more).from(&trial, scratch) else {
             continue;
         };
         (top, theta) = next;

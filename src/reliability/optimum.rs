@@ -41,7 +41,7 @@ pub fn maximise(
     bounds: &[(f64, f64)],
     mut function: impl FnMut(&[f64], &mut [f64]) -> f64,
 ) -> Option<Optimum> {
-    let (point, value, gradient) = climb(start, bounds, &mut function)?;
+    let (point, value, gradient) = ascend(start, bounds, &mut function)?;
     let information = information_at(&point, &mut function);
     let at_bound = (0..point.len())
         .map(|j| pushed_out(point[j], gradient[j], bounds[j]))
@@ -60,11 +60,11 @@ pub fn highest(
     bounds: &[(f64, f64)],
     mut function: impl FnMut(&[f64], &mut [f64]) -> f64,
 ) -> Option<(Vec<f64>, f64)> {
-    climb(start, bounds, &mut function).map(|(point, value, _)| (point, value))
+    ascend(start, bounds, &mut function).map(|(point, value, _)| (point, value))
 }
 
 /// Where the climb ends, with value and gradient there.
-fn climb(
+fn ascend(
     start: &[f64],
     bounds: &[(f64, f64)],
     function: &mut impl FnMut(&[f64], &mut [f64]) -> f64,

@@ -7,7 +7,7 @@ is the limit. Reference: D. Venzon and S. Moolgavkar, Applied Statistics 37
 (1988) 87–94. The delta-method limits beside it are for the quick look.
 */
 
-use super::fit::{Climb, LifeFit};
+use super::fit::{LifeFit, Maximisation};
 use super::likelihood::{LifeData, Scratch};
 use super::models::{LifeModel, MOST_PARAMETERS, rescaled};
 use super::optimum::highest;
@@ -33,7 +33,7 @@ pub struct Profile<'a> {
     fit: &'a LifeFit,
     model: &'static dyn LifeModel,
     kind: TargetKind,
-    climb: Climb<'a>,
+    maximisation: Maximisation<'a>,
     /// Index of the parameter that carries the time scale.
     scale: Option<usize>,
     scratch: Scratch,
@@ -65,7 +65,7 @@ impl<'a> Profile<'a> {
             fit,
             model,
             kind,
-            climb: Climb::new(data, fit.name, &held),
+            maximisation: Maximisation::new(data, fit.name, &held),
             scale,
             scratch: Scratch::default(),
             last: fit.theta.clone(),
@@ -154,7 +154,10 @@ impl<'a> Profile<'a> {
     fn shaped(&self, shape: &[f64]) -> Vec<f64> {
         let shape = self.on_own_scale(shape);
         let mut theta = self.fit.theta.clone();
-        self.climb.free.iter().for_each(|j| theta[*j] = shape[*j]);
+        self.maximisation
+            .free
+            .iter()
+            .for_each(|j| theta[*j] = shape[*j]);
         theta
     }
 
@@ -170,12 +173,12 @@ impl<'a> Profile<'a> {
 
     /// The climb from one start; `None` where it cannot meet the condition.
     fn best_from(&mut self, mut theta: Vec<f64>, t: f64, r: f64) -> Option<f64> {
-        let (model, kind, climb) = (self.model, self.kind, &self.climb);
+        let (model, kind, maximisation) = (self.model, self.kind, &self.maximisation);
         let scratch = &mut self.scratch;
-        let start: Vec<f64> = climb.free.iter().map(|j| theta[*j].ln()).collect();
+        let start: Vec<f64> = maximisation.free.iter().map(|j| theta[*j].ln()).collect();
         let mut reached = Vec::new();
         let mut condition = |point: &[f64], gradient: &mut [f64]| {
-            for (x, j) in point.iter().zip(&climb.free) {
+            for (x, j) in point.iter().zip(&maximisation.free) {
                 theta[*j] = x.exp();
             }
             let own = kind.interval(model, &theta, r);
@@ -185,7 +188,7 @@ impl<'a> Profile<'a> {
             reached = rescaled(model, &theta, own / t);
             let mut slopes = [0.0; MOST_PARAMETERS];
             let n = theta.len();
-            let value = climb
+            let value = maximisation
                 .data
                 .ln_likelihood(model, &reached, &mut slopes[..n], scratch);
             let by_scale: f64 = (model.parameters().iter().zip(&reached).zip(&slopes))
@@ -193,12 +196,12 @@ impl<'a> Profile<'a> {
                 .map(|((p, value), slope)| f64::from(p.per_time) * value * slope)
                 .sum();
             let moves = kind.ln_interval_gradient(model, &theta, own);
-            for (g, j) in gradient.iter_mut().zip(&climb.free) {
+            for (g, j) in gradient.iter_mut().zip(&maximisation.free) {
                 *g = slopes[*j] * reached[*j] + by_scale * moves[*j] * theta[*j];
             }
             value
         };
-        let (point, value) = highest(&start, &climb.bounds, &mut condition)?;
+        let (point, value) = highest(&start, &maximisation.bounds, &mut condition)?;
         condition(&point, &mut vec![0.0; start.len()]);
         // Keep the shape but the scale of the fit, so that bounds stay meaningful.
         self.last = self.on_own_scale(&reached);

@@ -76,7 +76,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
             "wander_per_sqrt_year",
             numbers(rows, |r| r.fit.wander_per_sqrt_year),
         )
-        .with("own_share", numbers(rows, |r| r.fit.own_share))
+        .with("own_share", numbers(rows, |r| r.fit.shrinkage_weight))
 .about("of the drift, from its own readings")
         .with(
             "status",

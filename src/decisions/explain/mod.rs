@@ -93,7 +93,7 @@ fn fit(chain: &Chain<'_>) -> Section {
     row("wander", fit.wander_per_sqrt_year, &root_year);
     row(
         "share of the drift from the item's own readings",
-        fit.own_share,
+        fit.shrinkage_weight,
         "",
     );
     row("residual standard deviation", fit.residual_deviation, unit);

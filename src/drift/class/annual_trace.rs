@@ -80,8 +80,8 @@ impl ClassAnnualTerm {
             let sense = phase + trace.level;
             let off = value - estimate.error;
             let spread = (estimate.error_variance + noise).max(LEAST_VARIANCE);
-            let (swing, variance) = self.given(&trace.information, &trace.pull);
-            let told = off - sense.dot(&swing);
+            let (annual, variance) = self.given(&trace.information, &trace.pull);
+            let told = off - sense.dot(&annual);
             let surprises = told * told > QUIET * (spread + sense.dot(&(variance * sense)));
             if join == Join::NewLevel || surprises {
                 estimate = estimate.with_new_level(value, noise);

@@ -115,12 +115,12 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
     // Members that swing with the year would pass for wandering ones.
     for round in 0..ROUNDS {
         let again = Sample::of(basis, settings.axis, Some((&found, round)));
-        if again.swinging == 0 {
+        if again.seasonal_members == 0 {
             break;
         }
         sample = again;
         found = fit_class(&sample);
-        if !found.swing.has_annual_term() {
+        if !found.annual.has_annual_term() {
             break;
         }
     }

@@ -106,7 +106,7 @@ fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
         unstated_noise: sample.unstated_noise,
         own_scatter,
         recent_scatter,
-        swing: sample.swing,
+        annual: sample.annual,
         surprises: search.surprises,
         missing: None,
         left,

@@ -27,7 +27,7 @@ pub struct ClassParameters {
     /// How their scatter changes with time.
     pub recent_scatter: RecentScatter,
     /// How its members swing with the year.
-    pub swing: ClassAnnualTerm,
+    pub annual: ClassAnnualTerm,
     /// How often and by how much its members surprise.
     pub surprises: Surprises,
     /// What it says of adjustments that nobody wrote down.

@@ -54,9 +54,9 @@ pub(crate) struct Sample {
     pub members: u32,
     pub informed: u32,
     /// How the class swings with the year.
-    pub swing: ClassAnnualTerm,
+    pub annual: ClassAnnualTerm,
     /// Members in the sample whose yearly swing was taken out.
-    pub swinging: u32,
+    pub seasonal_members: u32,
 }
 
 /// False where a square would leave the range of the numbers: such a member tells its class
@@ -112,7 +112,7 @@ impl Sample {
             Scale::Tolerance | Scale::Unknown => 1.0,
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
-        let (swing, swinging) = match known {
+        let (annual, seasonal_members) = match known {
             Some(known) => remove_annual_terms(&mut chosen, known, size, axis),
             None => Default::default(),
         };
@@ -140,8 +140,8 @@ impl Sample {
             change,
             members: with_reading * basis.step as u32,
             informed: informed * basis.step as u32,
-            swing,
-            swinging,
+            annual,
+            seasonal_members,
         }
     }
 }
@@ -154,10 +154,10 @@ fn remove_annual_terms(
     size: f64,
     axis: Axis,
 ) -> (ClassAnnualTerm, u32) {
-    let swing = match axis {
+    let annual = match axis {
         Axis::Time => {
             let trace = |(scale, readings): &(f64, Vec<Reading>)| {
-                known.swing.trace(readings, known, *scale * size)
+                known.annual.trace(readings, known, *scale * size)
             };
             let showing = chosen.iter().filter(|(_, r)| Seen::by(r) != Seen::Nothing);
             ClassAnnualTerm::of(&showing.map(trace).collect::<Vec<_>>())
@@ -165,22 +165,22 @@ fn remove_annual_terms(
         Axis::Usage => ClassAnnualTerm::default(),
     };
     let class = ClassParameters {
-        swing,
+        annual,
         ..known.clone()
     };
-    let mut swinging = 0;
+    let mut seasonal_members = 0;
     for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
         let Some(found) = remove_annual_term(readings, &class, *scale * size, axis) else {
             continue;
         };
-        swinging += 1;
+        seasonal_members += 1;
         // The likeliest swing takes part of the scatter with it; a plausible one does not
         // (imputation: M. A. Tanner and W. H. Wong, 1987).
-        if round > 0 && class.swing.has_annual_term() {
+        if round > 0 && class.annual.has_annual_term() {
             found.take_plausible(member, readings);
         }
     }
-    (swing, swinging)
+    (annual, seasonal_members)
 }
 
 /// Sets the levels that nobody read.

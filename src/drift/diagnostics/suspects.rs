@@ -46,8 +46,8 @@ pub fn suspects_of_state(
         return found;
     }
     let scale = class.scale_of(history.item);
-    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
-    let as_read = |reading: &Reading| reading.value + swing.map_or(0.0, |s| s.at(reading.x));
+    let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
+    let as_read = |reading: &Reading| reading.value + annual.map_or(0.0, |s| s.at(reading.x));
     while found.len() < (number / 5).clamp(1, MOST) {
         let worst = odd(&readings, class, scale)
             .into_iter()

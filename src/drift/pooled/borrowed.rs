@@ -88,7 +88,7 @@ fn figures(
         estimate,
         standard_error: variance.max(0.0).sqrt(),
     };
-    let own = line.own_share;
+    let own = line.shrinkage_weight;
     Fit {
         model: ModelName::Line,
         status: if own < 0.5 {
@@ -102,7 +102,7 @@ fn figures(
         drift_per_year: forecast.estimate.drift,
         u_drift_per_year: forecast.estimate.drift_variance.max(0.0).sqrt(),
         wander_per_sqrt_year: 0.0,
-        own_share: own,
+        shrinkage_weight: own,
         lent_drift_per_year: pooled.mean() * scale,
         u_common,
         last_x: sums.last,
@@ -178,7 +178,7 @@ mod tests {
             .for_each(|v| *v = f64::NAN);
         let fit = fit_of(&all, 0);
         assert_eq!(fit.status, Status::Borrowed);
-        assert!(fit.own_share < 0.05, "{}", fit.own_share);
+        assert!(fit.shrinkage_weight < 0.05, "{}", fit.shrinkage_weight);
         assert!((fit.drift_per_year - 0.05).abs() < 0.02);
         assert!(
             fit.notes[0].contains("its own reading, the rest"),

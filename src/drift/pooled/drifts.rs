@@ -62,7 +62,7 @@ pub struct BorrowedDrift {
     /// Variance of the drift, that of the class's mean included.
     pub drift_variance: f64,
     /// Share of what is known of the drift that is the item's own, 0 to 1.
-    pub own_share: f64,
+    pub shrinkage_weight: f64,
     /// Variance σ² of a reading of weight one.
     pub variance: f64,
 }
@@ -192,7 +192,7 @@ impl PooledDrift {
         BorrowedDrift {
             drift,
             drift_variance: within + (square - drift * drift).max(0.0),
-            own_share: (1.0 - after / before).clamp(0.0, 1.0),
+            shrinkage_weight: (1.0 - after / before).clamp(0.0, 1.0),
             variance,
         }
     }

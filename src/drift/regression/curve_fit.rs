@@ -36,7 +36,7 @@ pub(crate) fn from_regression(
         drift_per_year: drift,
         u_drift_per_year: u_drift,
         wander_per_sqrt_year: 0.0,
-        own_share: 1.0,
+        shrinkage_weight: 1.0,
         lent_drift_per_year: f64::NAN,
         u_common: curve.u_common,
         shared_u: 0.0,

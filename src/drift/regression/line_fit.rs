@@ -74,7 +74,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         drift_per_year: line.slope,
         u_drift_per_year: line.u_slope,
         wander_per_sqrt_year: 0.0,
-        own_share: 1.0,
+        shrinkage_weight: 1.0,
         lent_drift_per_year: f64::NAN,
         u_common: line.u_common,
         shared_u: 0.0,

@@ -33,7 +33,7 @@ impl Seen {
     /// What the dates of `readings` show; x in years since 1970-01-01.
     pub fn by(readings: &[Reading]) -> Self {
         let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
-        let squares: Matrix2<f64> = drifts.map(left_of_swing).sum();
+        let squares: Matrix2<f64> = drifts.map(left_of_annual_term).sum();
         let freedom = readings.len() as f64 - lines(readings);
         if freedom < 1.0 || !squares.iter().all(|square| square.is_finite()) {
             return Seen::Nothing;
@@ -81,7 +81,7 @@ pub(crate) fn one_time_note(readings: &[Reading]) -> Option<String> {
 
 /// Squares and product of cosine and sine on the dates of one drift, its levels and its line
 /// taken out. What is judged by them is a tenth, so that doubles do.
-fn left_of_swing(drift: &[Reading]) -> Matrix2<f64> {
+fn left_of_annual_term(drift: &[Reading]) -> Matrix2<f64> {
     let mut products = Matrix3::zeros();
     for level in drift.chunk_by(|a, b| a.segment == b.segment) {
         let row = |r: &Reading| {

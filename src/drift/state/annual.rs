@@ -141,8 +141,8 @@ pub(crate) fn remove_annual_term(
     if axis != Axis::Time {
         return None;
     }
-    if class.swing.has_annual_term() {
-        let found = class.swing.of_member(readings, class, scale)?;
+    if class.annual.has_annual_term() {
+        let found = class.annual.of_member(readings, class, scale)?;
         for reading in readings {
             reading.value -= found.at(reading.x);
         }

@@ -23,7 +23,7 @@ const RATES: Rates = Rates {
     damping: 0.0,
 };
 
-fn swinging() -> ClassParameters {
+fn seasonal_members() -> ClassParameters {
     let mut nodes = [QuadraturePoint::default(); QUADRATURE_POINTS];
     nodes[0] = QuadraturePoint {
         rates: RATES,
@@ -35,7 +35,7 @@ fn swinging() -> ClassParameters {
         unstated_noise: 0.0,
         own_scatter: Default::default(),
         recent_scatter: Default::default(),
-        swing: ClassAnnualTerm {
+        annual: ClassAnnualTerm {
             mean: Vector2::new(0.1, -0.05),
             covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),
         },
@@ -71,19 +71,22 @@ fn the_filter_gives_the_joint_normal_distribution() {
             unread_since: None,
         })
         .collect();
-    let class = swinging();
+    let class = seasonal_members();
     let mut without = readings.clone();
-    let swing = remove_annual_term(&mut without, &class, 1.0, Axis::Time).unwrap();
+    let annual = remove_annual_term(&mut without, &class, 1.0, Axis::Time).unwrap();
     let mut filter = StateFilter::new(&class, 1.0);
     for reading in &without {
         filter.push(reading);
     }
     let ahead = 43.55;
-    let told = swing.added_to(filter.forecast().unwrap().at(ahead), ahead);
+    let told = annual.added_to(filter.forecast().unwrap().at(ahead), ahead);
 
     // Rows 0 to 5 are the readings, 6 the true error at `ahead`, 7 and 8 cosine and sine. A
     // level that nothing is known of leaves the differences to its first reading.
-    let (mean, spread) = (swinging().swing.mean, swinging().swing.covariance);
+    let (mean, spread) = (
+        seasonal_members().annual.mean,
+        seasonal_members().annual.covariance,
+    );
     let at = |i: usize| {
         if i < 6 {
             (x[i], segment[i])
@@ -130,18 +133,18 @@ fn the_filter_gives_the_joint_normal_distribution() {
     let found = expected.rows(4, 3) + &gain * off + DVector::from_vec(vec![y[3], 0.0, 0.0]);
     let left = covariance.view((4, 4), (3, 3)) - &gain * covariance.view((0, 4), (4, 3));
     let close = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} for {b}");
-    close(swing.cosine, found[1]);
-    close(swing.sine, found[2]);
-    close(swing.covariance.0, left[(1, 1)]);
-    close(swing.covariance.1, left[(1, 2)]);
-    close(swing.covariance.2, left[(2, 2)]);
+    close(annual.cosine, found[1]);
+    close(annual.sine, found[2]);
+    close(annual.covariance.0, left[(1, 1)]);
+    close(annual.covariance.1, left[(1, 2)]);
+    close(annual.covariance.2, left[(2, 2)]);
     close(told.expected, found[0]);
     close(told.u_error * told.u_error, left[(0, 0)]);
     // After one reading a swing nobody knows has no say a year later, and all half a year on.
-    let swing = remove_annual_term(&mut readings[..1].to_vec(), &class, 1.0, Axis::Time).unwrap();
+    let annual = remove_annual_term(&mut readings[..1].to_vec(), &class, 1.0, Axis::Time).unwrap();
     let far = 4.0 * phase(x[0]).dot(&(spread * phase(x[0])));
-    close(swing.variance_at(x[0] + 1.0), 0.0);
-    close(swing.variance_at(x[0] + 0.5), far);
+    close(annual.variance_at(x[0] + 1.0), 0.0);
+    close(annual.variance_at(x[0] + 0.5), far);
 }
 
 /// A class whose members are checked at irregular times, each swinging by `amplitude` with a
@@ -159,10 +162,10 @@ fn members(seed: u64, count: usize, checks: usize, amplitude: f64, room: bool) -
                     x += gap;
                     level += drift * gap + 0.05 * gap.sqrt() * normal();
                     let turn = if room { 0.3 } else { own };
-                    let swing = amplitude * (TAU * (x - turn)).cos();
+                    let annual = amplitude * (TAU * (x - turn)).cos();
                     (
                         x,
-                        level + swing + 0.1 * normal(),
+                        level + annual + 0.1 * normal(),
                         f64::NAN,
                         0.1,
                         Default::default(),
@@ -185,10 +188,10 @@ fn a_class_that_swings_is_found_from_few_readings_an_item() {
     for room in [false, true] {
         let checks = members(1, 200, 5, 0.3, room);
         let (class, all) = class_of(&checks, 4);
-        let typical = class.swing.typical();
+        let typical = class.annual.typical();
         assert!((typical - 0.3).abs() < 0.06, "{typical}");
         // One phase for all is told from the class at once, phases of their own are not.
-        assert_eq!(class.swing.mean.norm() > 0.2, room, "{:?}", class.swing);
+        assert_eq!(class.annual.mean.norm() > 0.2, room, "{:?}", class.annual);
         // The wander is not taken for larger than it is, nor does the swing swallow it.
         assert!(
             (0.02..0.12).contains(&class.rates.wander.sqrt()),
@@ -208,13 +211,13 @@ fn a_class_that_swings_is_found_from_few_readings_an_item() {
 
 #[test]
 fn steady_classes_do_not_swing() {
-    let swinging = (0..40).filter(|seed| {
+    let seasonal_members = (0..40).filter(|seed| {
         class_of(&members(100 + seed, 60, 6, 0.0, false), 6)
             .0
-            .swing
+            .annual
             .has_annual_term()
     });
-    assert_eq!(swinging.count(), 0);
+    assert_eq!(seasonal_members.count(), 0);
 }
 
 #[test]
@@ -230,7 +233,7 @@ fn one_member_that_swings_alone_lends_nobody_its_swing() {
         let alone = members(seed + 100, 1, 15, 0.35, true);
         checks[4].clone_from(&alone[0]);
         let (class, all) = class_of(&checks, 15);
-        assert!(!class.swing.has_annual_term(), "{:?}", class.swing);
+        assert!(!class.annual.has_annual_term(), "{:?}", class.annual);
         let swings = |i: usize| {
             fit_state(&all.get(i), &class, &DriftSettings::default()).shows_annual_term()
         };

@@ -66,7 +66,7 @@ pub(crate) fn fit_state_screened(
     fit.last_x = last.x;
     fit.origin = last.x;
     let scale = class.scale_of(history.item);
-    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
+    let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
     let mut filter = StateFilter::of(&readings, class, scale);
     let mut innovations = Vec::with_capacity(readings.len());
@@ -78,7 +78,7 @@ pub(crate) fn fit_state_screened(
         innovations.push(innovation);
     }
     filter.end(unread);
-    fit.steps = step_beliefs(&readings, &innovations);
+    fit.steps = step_probabilities(&readings, &innovations);
     let place = Place::of(history, settings.axis);
     let screened = Screened {
         far: innovations.iter().flatten().any(is_far),
@@ -91,10 +91,10 @@ pub(crate) fn fit_state_screened(
     forecast.u_common = u_common.hypot(fit.shared_u);
     fit.u_common = forecast.u_common;
     let (lent_drift, lent_variance) = lent_drift(&readings, class, scale);
-    let own_share = own_share(&forecast, lent_variance);
-    fill_figures(&mut fit, &forecast, &run, own_share);
+    let shrinkage_weight = shrinkage_weight(&forecast, lent_variance);
+    fill_figures(&mut fit, &forecast, &run, shrinkage_weight);
     fit.lent_drift_per_year = lent_drift;
-    fit.status = status(&run, own_share, class, &readings);
+    fit.status = status(&run, shrinkage_weight, class, &readings);
     let finite =
         forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
     if finite {
@@ -120,8 +120,8 @@ pub(crate) fn fit_state_screened(
         forget_drift(&mut fit);
     } else {
         fit.motion = Some(Arc::new(forecast));
-        match swing {
-            Some(swing) => add_annual_term(&mut fit, forecast, swing, (class, history)),
+        match annual {
+            Some(annual) => add_annual_term(&mut fit, forecast, annual, (class, history)),
             None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
             None => (),
         }
@@ -134,15 +134,15 @@ const LEAST_STEP: f64 = 0.001;
 
 /// Rows before which the level may have stepped, and how much that is believed against drift
 /// and wander. A reading taken for outlying speaks for neither.
-fn step_beliefs(readings: &[Reading], innovations: &[Option<Innovation>]) -> Vec<(u32, f64)> {
+fn step_probabilities(readings: &[Reading], innovations: &[Option<Innovation>]) -> Vec<(u32, f64)> {
     let each = readings
         .iter()
         .zip(innovations)
         .filter_map(|(reading, told)| {
             let meaning = told.as_ref()?.meaning;
             let real = 1.0 - meaning.outlying;
-            let belief = meaning.step / real.max(meaning.step);
-            (belief > LEAST_STEP).then_some((reading.check, belief))
+            let probability = meaning.step / real.max(meaning.step);
+            (probability > LEAST_STEP).then_some((reading.check, probability))
         });
     each.collect()
 }
@@ -172,7 +172,7 @@ fn unread_note(status: Status, forecast: &StateForecast, history: &History<'_>) 
 fn add_annual_term(
     fit: &mut Fit,
     forecast: StateForecast,
-    swing: AnnualTerm,
+    annual: AnnualTerm,
     (class, history): (&ClassParameters, &History<'_>),
 ) {
     let coefficient = |term, estimate, variance: f64| Coefficient {
@@ -181,37 +181,38 @@ fn add_annual_term(
         estimate,
         standard_error: variance.sqrt(),
     };
-    let (cosine, _, sine) = swing.covariance;
+    let (cosine, _, sine) = annual.covariance;
     fit.coefficients
-        .push(coefficient("cosine", swing.cosine, cosine));
-    fit.coefficients.push(coefficient("sine", swing.sine, sine));
-    let deviation = swing.deviation();
+        .push(coefficient("cosine", annual.cosine, cosine));
+    fit.coefficients
+        .push(coefficient("sine", annual.sine, sine));
+    let deviation = annual.deviation();
     let unit = spaced(&history.item.unit);
     let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
-    let highest = month(swing.highest());
-    fit.notes.push(match (swing.is_own(), swing.is_known()) {
+    let highest = month(annual.highest());
+    fit.notes.push(match (annual.is_own(), annual.is_known()) {
         (own, true) => {
             let why = match own {
-                true => p_value(swing.p),
+                true => p_value(annual.p),
                 false => "as similar histories swing".to_string(),
             };
-            let size = about(swing.amplitude(), deviation);
+            let size = about(annual.amplitude(), deviation);
             format!("the value swings by {size} with the year, highest in {highest} ({why}); the forecast swings with it")
         }
         (true, false) => {
-            let lowest = month((swing.highest() + 0.5).fract());
-            let size = about(2.0 * swing.amplitude(), deviation);
-            format!("the value is higher by {size} in {highest} than in {lowest} ({}); its checks do not spread over the year, so when its swing is highest is not known, and the bands allow for it", p_value(swing.p))
+            let lowest = month((annual.highest() + 0.5).fract());
+            let size = about(2.0 * annual.amplitude(), deviation);
+            format!("the value is higher by {size} in {highest} than in {lowest} ({}); its checks do not spread over the year, so when its swing is highest is not known, and the bands allow for it", p_value(annual.p))
         }
         (false, false) => {
-            let typical = class.swing.typical() * class.scale_of(history.item);
+            let typical = class.annual.typical() * class.scale_of(history.item);
             format!(
                 "similar histories swing by about {} with the year; when its own swing is highest is not known yet, and the bands allow for it",
                 about(typical, 0.1 * typical),
             )
         }
     });
-    fit.motion = Some(Arc::new(WithAnnualTerm { forecast, swing }));
+    fit.motion = Some(Arc::new(WithAnnualTerm { forecast, annual }));
 }
 
 /// Where an item scatters this many times as much as its class, or this part of it, it is told.
@@ -312,13 +313,18 @@ fn lends(class: &ClassParameters) -> bool {
     class.informed >= LENDING_CLASS
 }
 
-fn status(run: &Run, own_share: f64, class: &ClassParameters, readings: &[Reading]) -> Status {
+fn status(
+    run: &Run,
+    shrinkage_weight: f64,
+    class: &ClassParameters,
+    readings: &[Reading],
+) -> Status {
     if tells_no_drift(run, class, readings) {
         return Status::LevelOnly;
     }
     match (run.innovations, lends(class)) {
         (0, true) => Status::Borrowed,
-        (_, true) if own_share < 0.5 => Status::Borrowed,
+        (_, true) if shrinkage_weight < 0.5 => Status::Borrowed,
         _ => Status::Estimated,
     }
 }
@@ -339,11 +345,11 @@ fn lent_drift(readings: &[Reading], class: &ClassParameters, scale: f64) -> (f64
 
 /// Share of the knowledge of the drift that its own readings brought: one less the part
 /// of the variance that was there before them.
-fn own_share(forecast: &StateForecast, lent_variance: f64) -> f64 {
+fn shrinkage_weight(forecast: &StateForecast, lent_variance: f64) -> f64 {
     (1.0 - forecast.estimate.drift_variance / lent_variance).clamp(0.0, 1.0)
 }
 
-fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f64) {
+fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, shrinkage_weight: f64) {
     let estimate = &forecast.estimate;
     if run.innovations > 0 {
         fit.degrees_of_freedom = f64::from(run.innovations);
@@ -354,7 +360,7 @@ fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, own_share: f
     fit.drift_per_year = estimate.drift;
     fit.u_drift_per_year = estimate.drift_variance.sqrt();
     fit.wander_per_sqrt_year = forecast.rates.wander.sqrt();
-    fit.own_share = own_share;
+    fit.shrinkage_weight = shrinkage_weight;
     fit.coefficients = vec![
         Coefficient {
             segment: None,
@@ -387,7 +393,7 @@ fn forget_drift(fit: &mut Fit) {
     fit.drift_per_year = f64::NAN;
     fit.u_drift_per_year = f64::NAN;
     fit.wander_per_sqrt_year = f64::NAN;
-    fit.own_share = f64::NAN;
+    fit.shrinkage_weight = f64::NAN;
     fit.lent_drift_per_year = f64::NAN;
 }
 
@@ -405,7 +411,7 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
         ),
         Status::Borrowed => fit.notes.push(format!(
             "{:.0} % of what is known of the drift comes from its own readings, the rest is borrowed from {} similar histories",
-            100.0 * fit.own_share, class.members
+            100.0 * fit.shrinkage_weight, class.members
         )),
         _ => {}
     }

@@ -52,7 +52,7 @@ pub fn state_candidate(
     if let Some(missing) = &class.missing {
         missing.suppose(&mut readings, scale);
     }
-    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
+    let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
     let stepped: Vec<bool> = readings
         .iter()
@@ -68,7 +68,7 @@ pub fn state_candidate(
     log_likelihood.is_finite().then(|| Candidate {
         fit: fit_state(history, class, settings),
         log_likelihood,
-        parameters: levels + STEP * steps + SHARED / members + swing.map_or(0.0, |_| SWING),
+        parameters: levels + STEP * steps + SHARED / members + annual.map_or(0.0, |_| SWING),
     })
 }
 
@@ -174,7 +174,7 @@ mod tests {
             unstated_noise: 0.0,
             own_scatter: Default::default(),
             recent_scatter: Default::default(),
-            swing: Default::default(),
+            annual: Default::default(),
             surprises: Surprises::default(),
             left: Default::default(),
             missing: None,

@@ -19,12 +19,12 @@ impl Motion for StateForecast {
 #[derive(Debug, Clone)]
 pub(crate) struct WithAnnualTerm {
     pub forecast: StateForecast,
-    pub swing: AnnualTerm,
+    pub annual: AnnualTerm,
 }
 
 impl Motion for WithAnnualTerm {
     fn at(&self, x: f64) -> Option<Prediction> {
-        Some(self.swing.added_to(self.forecast.at(x), x))
+        Some(self.annual.added_to(self.forecast.at(x), x))
     }
 
     fn has_annual_term(&self) -> bool {
@@ -32,6 +32,6 @@ impl Motion for WithAnnualTerm {
     }
 
     fn shows_annual_term(&self) -> bool {
-        self.swing.is_own() || self.swing.is_known()
+        self.annual.is_own() || self.annual.is_known()
     }
 }

@@ -64,7 +64,7 @@ pub fn smoothed(
     let mut readings = Vec::new();
     class.fill_readings(history, settings.axis, &mut readings);
     let scale = class.scale_of(history.item);
-    let swing = remove_annual_term(&mut readings, class, scale, settings.axis);
+    let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
     let found: Vec<Found> = readings
         .iter()
@@ -120,7 +120,7 @@ pub fn smoothed(
                 degrees_of_freedom,
                 ..prediction((mean, variance, noise), scale, u_common)
             };
-            swing.map_or(level, |swing| swing.added_to(level, *x))
+            annual.map_or(level, |annual| annual.added_to(level, *x))
         })
         .collect()
 }

@@ -31,10 +31,10 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
     assert!((cosine.estimate.hypot(sine.estimate) - 0.3).abs() < 3.0 * cosine.standard_error);
     // Half a year apart the swing turns round.
     let x = fit.last_x + 0.1;
-    let swing = |x: f64| 0.3 * (std::f64::consts::TAU * (x - 0.2)).cos();
+    let annual = |x: f64| 0.3 * (std::f64::consts::TAU * (x - 0.2)).cos();
     let (now, later) = (fit.at(x).unwrap(), fit.at(x + 0.5).unwrap());
     let told = now.expected - later.expected + 0.5 * fit.drift_per_year;
-    assert!((told - (swing(x) - swing(x + 0.5))).abs() < 0.05);
+    assert!((told - (annual(x) - annual(x + 0.5))).abs() < 0.05);
     let other = fit_state(&all.get(3), found.of_history(3), &settings);
     assert!(!other.has_annual_term());
 }

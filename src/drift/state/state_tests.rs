@@ -208,7 +208,7 @@ fn adjustment_keeps_the_drift_and_repair_returns_it_to_the_class() {
         adjusted.drift_per_year
     );
     assert!(adjusted.at(7.0).unwrap().expected.abs() < 1e-12);
-    assert!(repaired.drift_per_year < 0.2 && repaired.own_share < 0.01);
+    assert!(repaired.drift_per_year < 0.2 && repaired.shrinkage_weight < 0.01);
     assert_eq!(repaired.status, Status::Borrowed);
 }
 

@@ -84,7 +84,7 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
     fit.drift_per_year = estimate.drift;
     fit.u_drift_per_year = estimate.drift_variance.sqrt();
     fit.wander_per_sqrt_year = found.wander.sqrt();
-    fit.own_share = 1.0;
+    fit.shrinkage_weight = 1.0;
     let coefficient = |term, estimate, variance: f64| Coefficient {
         segment: None,
         term,
