@@ -95,14 +95,14 @@ fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
     let own_scatter = OwnScatter::of(&members);
     let recent_scatter = RecentScatter::of(&own_scatter.shared(&squares));
     let modes = search.modes(mode);
-    let nodes = search.nodes(&modes);
+    let quadrature_points = search.quadrature_points(&modes);
     if recent_scatter.changes() {
         seen = count(sample, &rates, &search.surprises, &recent_scatter);
         search.surprises = surprises(sample.scale, &seen);
     }
     ClassParameters {
         rates,
-        nodes,
+        quadrature_points,
         unstated_noise: sample.unstated_noise,
         own_scatter,
         recent_scatter,

@@ -103,7 +103,7 @@ impl Search<'_> {
     }
 
     /// Plausible sets of rates with their weights, around the modes.
-    pub fn nodes(&self, modes: &[Mode]) -> [QuadraturePoint; QUADRATURE_POINTS] {
+    pub fn quadrature_points(&self, modes: &[Mode]) -> [QuadraturePoint; QUADRATURE_POINTS] {
         let highest = modes.first().map_or(0.0, |mode| mode.posterior);
         // Log weight of each point before its likelihood, and what its likelihood is
         // expected to lose by the quadratic.
@@ -122,22 +122,23 @@ impl Search<'_> {
         let at: [Vector; QUADRATURE_POINTS] = std::array::from_fn(|i| points[i].0);
         let found = self.passes(&at);
         let most = points.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
-        let mut nodes: [QuadraturePoint; QUADRATURE_POINTS] = std::array::from_fn(|i| {
-            let (_, weight, expected) = points[i];
-            let gain = (found[i].0 - expected).clamp(-20.0, 1.0);
-            let weight = (weight - most + gain).exp();
-            let weight = if weight.is_nan() { 0.0 } else { weight };
-            self.node(&at[i], &found[i].1, weight)
-        });
-        let sum: f64 = nodes.iter().map(|node| node.weight).sum();
+        let mut quadrature_points: [QuadraturePoint; QUADRATURE_POINTS] =
+            std::array::from_fn(|i| {
+                let (_, weight, expected) = points[i];
+                let gain = (found[i].0 - expected).clamp(-20.0, 1.0);
+                let weight = (weight - most + gain).exp();
+                let weight = if weight.is_nan() { 0.0 } else { weight };
+                self.quadrature_point(&at[i], &found[i].1, weight)
+            });
+        let sum: f64 = quadrature_points.iter().map(|point| point.weight).sum();
         if sum < 1e-6 {
-            nodes[QUADRATURE_POINTS - 1].weight = 1.0;
-            return nodes;
+            quadrature_points[QUADRATURE_POINTS - 1].weight = 1.0;
+            return quadrature_points;
         }
-        for node in &mut nodes {
-            node.weight /= sum;
+        for point in &mut quadrature_points {
+            point.weight /= sum;
         }
-        nodes
+        quadrature_points
     }
 
     /// Axes of curvature, the widest first, and the log of the volume they span.

@@ -19,7 +19,7 @@ pub struct ClassParameters {
     /// Likeliest rates.
     pub rates: Rates,
     /// Rates that are plausible, with weights.
-    pub nodes: [QuadraturePoint; QUADRATURE_POINTS],
+    pub quadrature_points: [QuadraturePoint; QUADRATURE_POINTS],
     /// Variance of a reading without stated u, before the excess, in the class's scale.
     pub unstated_noise: f64,
     /// How the scatter of its members differs.
@@ -64,7 +64,7 @@ impl ClassParameters {
     /// a year (or use): what a member's drift is before its readings say anything.
     pub fn drift_after(&self, time: f64) -> (f64, f64) {
         let (mut mean, mut variance) = (0.0, 0.0);
-        for QuadraturePoint { rates, weight } in &self.nodes {
+        for QuadraturePoint { rates, weight } in &self.quadrature_points {
             let transition = Transition::of(time / self.pace, rates.damping);
             let kept = transition.left * transition.left * rates.drift_variance;
             mean += weight * transition.left * rates.drift;

@@ -194,8 +194,8 @@ impl<'a> Search<'a> {
         (slope, curvature)
     }
 
-    /// One node: its rates, with the mean drift they imply and its uncertainty.
-    pub fn node(&self, at: &Vector, found: &Pass, weight: f64) -> QuadraturePoint {
+    /// One quadrature point: its rates, with the mean drift they imply and its uncertainty.
+    pub fn quadrature_point(&self, at: &Vector, found: &Pass, weight: f64) -> QuadraturePoint {
         let (mean, variance) = self.mean_drift(found);
         let mut rates = self.rates(at);
         rates.drift = mean;

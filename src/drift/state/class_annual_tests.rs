@@ -24,14 +24,14 @@ const RATES: Rates = Rates {
 };
 
 fn seasonal_members() -> ClassParameters {
-    let mut nodes = [QuadraturePoint::default(); QUADRATURE_POINTS];
-    nodes[0] = QuadraturePoint {
+    let mut quadrature_points = [QuadraturePoint::default(); QUADRATURE_POINTS];
+    quadrature_points[0] = QuadraturePoint {
         rates: RATES,
         weight: 1.0,
     };
     ClassParameters {
         rates: RATES,
-        nodes,
+        quadrature_points,
         unstated_noise: 0.0,
         own_scatter: Default::default(),
         recent_scatter: Default::default(),

@@ -142,7 +142,11 @@ impl<'a> StateFilter<'a> {
         let Next {
             value, noise, time, ..
         } = *next;
-        let rates = self.class.nodes.iter().map(|node| &node.rates);
+        let rates = self
+            .class
+            .quadrature_points
+            .iter()
+            .map(|point| &point.rates);
         for (estimate, rates) in self.estimates.iter_mut().zip(rates) {
             *estimate = match next.join {
                 Join::NewDrift => StateEstimate::initial(value, rates.noise(noise), rates),
@@ -164,16 +168,16 @@ impl<'a> StateFilter<'a> {
         let spread = (variance + lately).max(LEAST_VARIANCE);
         self.count(square_of(value - mean, spread), lately / of_reading);
         let mut meaning = Meaning::default();
-        for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+        for (estimate, point) in self.estimates.iter_mut().zip(&self.class.quadrature_points) {
             let (off, noise) = (
                 value - estimate.error,
-                node.rates.noise_lately(noise, recent),
+                point.rates.noise_lately(noise, recent),
             );
             let (after, own) = self.class.surprises.update(estimate, off, noise, time);
             *estimate = after;
-            meaning.step += node.weight * own.step;
-            meaning.broken += node.weight * own.broken;
-            meaning.outlying += node.weight * own.outlying;
+            meaning.step += point.weight * own.step;
+            meaning.broken += point.weight * own.broken;
+            meaning.outlying += point.weight * own.outlying;
         }
         Innovation {
             value: (value - mean) * self.scale,
@@ -188,12 +192,12 @@ impl<'a> StateFilter<'a> {
         let left = self.class.left;
         let kept = self.last.filter(|_| !unread.new_drift);
         let time = kept.map_or(0.0, |last| ((unread.x - last.x) / self.class.pace).max(0.0));
-        for (estimate, node) in self.estimates.iter_mut().zip(&self.class.nodes) {
+        for (estimate, point) in self.estimates.iter_mut().zip(&self.class.quadrature_points) {
             *estimate = match kept {
                 Some(_) => estimate
-                    .predicted(time, &node.rates)
+                    .predicted(time, &point.rates)
                     .with_new_level(left.mean, left.variance),
-                None => StateEstimate::initial(left.mean, left.variance, &node.rates),
+                None => StateEstimate::initial(left.mean, left.variance, &point.rates),
             };
         }
         self.by_readings.leave(time, kept.is_none(), self.class);
@@ -248,37 +252,39 @@ impl<'a> StateFilter<'a> {
         (scale, 1.0 / (1.0 / own + 1.0 / recent))
     }
 
-    /// Mean of what follows from the rates, over all nodes.
+    /// Mean of what follows from the rates, over all quadrature points.
     fn mean_rate(&self, of: impl Fn(&Rates) -> f64) -> f64 {
-        let nodes = self.class.nodes.iter();
-        nodes.map(|node| node.weight * of(&node.rates)).sum()
+        let quadrature_points = self.class.quadrature_points.iter();
+        quadrature_points
+            .map(|point| point.weight * of(&point.rates))
+            .sum()
     }
 
-    /// Mean and variance of the error, over all nodes.
+    /// Mean and variance of the error, over all quadrature points.
     fn expected(&self) -> (f64, f64) {
         let (mut mean, mut variance) = (0.0, 0.0);
-        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
-            mean += node.weight * estimate.error;
+        for (estimate, point) in self.estimates.iter().zip(&self.class.quadrature_points) {
+            mean += point.weight * estimate.error;
         }
-        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
+        for (estimate, point) in self.estimates.iter().zip(&self.class.quadrature_points) {
             let off = estimate.error - mean;
-            variance += node.weight * (estimate.error_variance + off * off);
+            variance += point.weight * (estimate.error_variance + off * off);
         }
         (mean, variance)
     }
 
-    /// Mean and covariance of level and drift, over all nodes.
+    /// Mean and covariance of level and drift, over all quadrature points.
     fn mixture(&self) -> StateEstimate {
         let mut whole = StateEstimate::default();
-        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
-            whole.error += node.weight * estimate.error;
-            whole.drift += node.weight * estimate.drift;
+        for (estimate, point) in self.estimates.iter().zip(&self.class.quadrature_points) {
+            whole.error += point.weight * estimate.error;
+            whole.drift += point.weight * estimate.drift;
         }
-        for (estimate, node) in self.estimates.iter().zip(&self.class.nodes) {
+        for (estimate, point) in self.estimates.iter().zip(&self.class.quadrature_points) {
             let (off, turn) = (estimate.error - whole.error, estimate.drift - whole.drift);
-            whole.error_variance += node.weight * (estimate.error_variance + off * off);
-            whole.covariance += node.weight * (estimate.covariance + off * turn);
-            whole.drift_variance += node.weight * (estimate.drift_variance + turn * turn);
+            whole.error_variance += point.weight * (estimate.error_variance + off * off);
+            whole.covariance += point.weight * (estimate.covariance + off * turn);
+            whole.drift_variance += point.weight * (estimate.drift_variance + turn * turn);
         }
         whole
     }
@@ -318,7 +324,7 @@ impl<'a> StateFilter<'a> {
         let (own, degrees_of_freedom) = self.own_scatter();
         let lately = own * self.recent_scatter();
         let stated = self.class.noise_of(last.u, scale);
-        // Node by node, so that nothing shared is nothing and no remainder of rounding.
+        // Point by point, so that nothing shared is nothing and no remainder of rounding.
         let shared = self.mean_rate(|rates| stated - rates.own_part(self.kept * stated));
         let of_reading = self.mean_rate(|rates| rates.noise_lately(self.latest.mean(), lately));
         let (unit, square) = (scale * scale, own * scale * scale);

@@ -79,9 +79,14 @@ fn log_likelihood(
     class: &ClassParameters,
     scale: f64,
 ) -> f64 {
-    let used = class.nodes.iter().filter(|node| node.weight > 0.0);
+    let used = class
+        .quadrature_points
+        .iter()
+        .filter(|point| point.weight > 0.0);
     let logs: Vec<f64> = used
-        .map(|node| node.weight.ln() + of_node(readings, stepped, class, node, scale))
+        .map(|point| {
+            point.weight.ln() + of_quadrature_point(readings, stepped, class, point, scale)
+        })
         .collect();
     let largest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let sum: f64 = logs.iter().map(|log| (log - largest).exp()).sum();
@@ -89,14 +94,14 @@ fn log_likelihood(
 }
 
 /// Log likelihood at one set of rates, in the class's scale.
-fn of_node(
+fn of_quadrature_point(
     readings: &[Reading],
     stepped: &[bool],
     class: &ClassParameters,
-    node: &QuadraturePoint,
+    point: &QuadraturePoint,
     scale: f64,
 ) -> f64 {
-    let rates = &node.rates;
+    let rates = &point.rates;
     let (mut diffuse, mut known) = (StateEstimate::default(), StateEstimate::default());
     let (mut squares, mut logarithms) = (0.0, 0.0);
     let mut last: Option<&Reading> = None;
@@ -166,11 +171,11 @@ mod tests {
             common: 0.0,
             damping: 0.0,
         };
-        let mut nodes = [QuadraturePoint::default(); QUADRATURE_POINTS];
-        nodes[0] = QuadraturePoint { rates, weight: 1.0 };
+        let mut quadrature_points = [QuadraturePoint::default(); QUADRATURE_POINTS];
+        quadrature_points[0] = QuadraturePoint { rates, weight: 1.0 };
         let class = ClassParameters {
             rates,
-            nodes,
+            quadrature_points,
             unstated_noise: 0.0,
             own_scatter: Default::default(),
             recent_scatter: Default::default(),

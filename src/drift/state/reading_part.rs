@@ -22,7 +22,7 @@ pub(crate) struct ReadingParts([ReadingPart; QUADRATURE_POINTS]);
 
 impl ReadingParts {
     /// After the `next` reading took the estimates from `before` to `now`; `own` is its stated
-    /// variance by the rates of a node.
+    /// variance by the rates of a quadrature point.
     pub fn update(
         &mut self,
         before: &[StateEstimate; QUADRATURE_POINTS],
@@ -34,14 +34,14 @@ impl ReadingParts {
         let Next {
             value, time, join, ..
         } = *next;
-        for (i, (part, node)) in self.0.iter_mut().zip(&class.nodes).enumerate() {
-            let stated = own(&node.rates);
-            let later = part.predicted(time, &node.rates);
+        for (i, (part, point)) in self.0.iter_mut().zip(&class.quadrature_points).enumerate() {
+            let stated = own(&point.rates);
+            let later = part.predicted(time, &point.rates);
             *part = match join {
                 Join::NewDrift => ReadingPart::initial(stated),
                 Join::NewLevel => later.with_new_level(stated),
                 Join::Continues => {
-                    let expected = before[i].predicted(time, &node.rates);
+                    let expected = before[i].predicted(time, &point.rates);
                     later.updated(&expected, &now[i], value - expected.error, stated)
                 }
             };
@@ -51,18 +51,18 @@ impl ReadingParts {
     /// An event set the level `time` after the last reading, and nobody read it: the readings
     /// before tell nothing more of it, and of the drift only where that was kept.
     pub fn leave(&mut self, time: f64, new_drift: bool, class: &ClassParameters) {
-        for (part, node) in self.0.iter_mut().zip(&class.nodes) {
+        for (part, point) in self.0.iter_mut().zip(&class.quadrature_points) {
             *part = match new_drift {
                 true => ReadingPart::default(),
-                false => part.predicted(time, &node.rates).with_new_level(0.0),
+                false => part.predicted(time, &point.rates).with_new_level(0.0),
             };
         }
     }
 
     /// Adds `share` of their mean to what is not known.
     pub fn add_to(&self, estimate: &mut StateEstimate, class: &ClassParameters, share: f64) {
-        for (part, node) in self.0.iter().zip(&class.nodes) {
-            part.add_to(estimate, share * node.weight);
+        for (part, point) in self.0.iter().zip(&class.quadrature_points) {
+            part.add_to(estimate, share * point.weight);
         }
     }
 }

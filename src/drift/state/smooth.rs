@@ -99,17 +99,21 @@ pub fn smoothed(
         .map(|r| filter.kept() * class.noise_of(r.u, scale));
     noises.for_each(|noise| latest.add(noise));
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
-    for node in class.nodes.iter().filter(|node| node.weight > 0.0) {
-        let rates = &node.rates;
+    for point in class
+        .quadrature_points
+        .iter()
+        .filter(|point| point.weight > 0.0)
+    {
+        let rates = &point.rates;
         let stated = |u: f64| filter.kept() * class.noise_of(u, 1.0);
         let noise = |u: f64, recent: f64| rates.noise_lately(stated(u), recent);
         let estimates = smooth(&moments, rates, &class.surprises, noise, xs.len());
         for ((sum, estimate), x) in sums.iter_mut().zip(estimates).zip(xs) {
-            sum.0 += node.weight * estimate.error;
-            sum.1 += node.weight * (estimate.error_variance + estimate.error * estimate.error);
+            sum.0 += point.weight * estimate.error;
+            sum.1 += point.weight * (estimate.error_variance + estimate.error * estimate.error);
             let next = latest.mean();
             let lately = own * recent_at(*x);
-            sum.2 += node.weight * rates.noise_lately(next, lately) * spread;
+            sum.2 += point.weight * rates.noise_lately(next, lately) * spread;
         }
     }
     sums.into_iter()

@@ -125,8 +125,11 @@ fn more_readings_close_all_explanations_but_one() {
     let by_wander = |n| {
         let all = class(fleet(9, 200, n, 0.5, 0.0, 0.3, 0.1), Some(1.0));
         let class = &class_parameters(&all, &DriftSettings::default()).parameters[0];
-        let wanders = class.nodes.iter().filter(|node| node.rates.wander > 0.04);
-        wanders.map(|node| node.weight).sum::<f64>()
+        let wanders = class
+            .quadrature_points
+            .iter()
+            .filter(|point| point.rates.wander > 0.04);
+        wanders.map(|point| point.weight).sum::<f64>()
     };
     assert!((0.1..0.9).contains(&by_wander(2)), "{}", by_wander(2));
     assert!(by_wander(8) > 0.99, "{}", by_wander(8));

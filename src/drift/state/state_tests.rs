@@ -120,9 +120,9 @@ fn class_parameters_find_the_truth_of_a_large_class() {
     assert!((rates.wander.sqrt() / 0.2 - 1.0).abs() < 0.10, "{rates:?}");
     assert!(rates.turning < 1e-3 && rates.excess < 1e-3, "{rates:?}");
     let weight: f64 = found.parameters[0]
-        .nodes
+        .quadrature_points
         .iter()
-        .map(|node| node.weight)
+        .map(|point| point.weight)
         .sum();
     assert!((weight - 1.0).abs() < 1e-12);
 }
@@ -330,9 +330,9 @@ fn smoothing_without_wander_is_generalised_least_squares() {
         drift_variance: 1e8,
         ..Rates::default()
     };
-    class.nodes =
+    class.quadrature_points =
         [crate::drift::class::rates::QuadraturePoint { rates, weight: 0.0 }; QUADRATURE_POINTS];
-    class.nodes[0].weight = 1.0;
+    class.quadrature_points[0].weight = 1.0;
     class.surprises = Surprises::default();
     let level = smoothed(&all.get(0), &class, &settings, &[1.5])[0];
     let mean = |f: &dyn Fn(&Check) -> f64| checks.iter().map(f).sum::<f64>() / 6.0;

@@ -203,7 +203,7 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
     }
     let parameters = &classes.parameters[class as usize];
     if parameters
-        .nodes
+        .quadrature_points
         .iter()
         .any(|node| node.rates.damping != 0.0)
     {
