@@ -11,6 +11,7 @@ use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::unit;
 use crate::records::cells::written::{is_nothing, pair, written};
 use crate::records::words::speaks_of;
 use crate::records::{Event, Outcome};
@@ -322,7 +323,8 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
                 grouped: true,
             };
             let has = |text: &str| written(text, marks).is_ok_and(|cell| !cell.unit.is_empty());
-            if !sample.is_some_and(|sample| sample.values().any(has)) {
+            let in_header = unit::of_header(&header).is_some();
+            if !in_header && !sample.is_some_and(|sample| sample.values().any(has)) {
                 guess.told.push(NO_UNIT.to_string());
             }
         }

@@ -12,7 +12,8 @@ use super::headers::{date_column, headed, item_column};
 use super::points::by_points;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_more_readings, about_outcome_words,
-    about_unit_of_limits, about_unit_of_nominal, about_unread_numbers, about_unread_uncertainty,
+    about_unit_of_limits, about_unit_of_nominal, about_unread_limits, about_unread_numbers,
+    about_unread_uncertainty,
 };
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
@@ -405,6 +406,7 @@ fn from_samples(
     about_outcome_words(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);
+    about_unread_limits(samples, &mut guess);
     about_kelvin(samples, &mut guess);
     about_unit_of_nominal(samples, &mut guess);
     about_unit_of_limits(samples, &mut guess);

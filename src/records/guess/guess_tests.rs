@@ -196,3 +196,23 @@ fn sources_and_certificates_are_known_by_their_headers_in_several_languages() {
         assert_eq!(header(&found, none), "");
     }
 }
+
+/// Columns that count on, and limits under a header that no list knows, are asked about.
+#[test]
+fn repeats_in_columns_and_unnamed_limits_are_asked_about() {
+    let asks = |text: &str, name: &str| {
+        let found = guess_text(text.as_bytes());
+        found.doubts.iter().any(|doubt| doubt.name == name)
+    };
+    for headers in [
+        "Rdg 1 [V];Rdg 2 [V]",
+        "1. Messung;2. Messung",
+        "Error 1;Error 2",
+    ] {
+        let text = format!("Item;Date;{headers}\nG-1;2024-02-03;0.4;0.5\nG-1;2025-02-03;0.5;0.7\n");
+        assert!(asks(&text, "more_readings"), "{headers}");
+    }
+    let limits = "Item;Date;Error;Limit\nG-1;2024-02-03;0.4;±2\n";
+    assert!(asks(limits, "limits_not_read"));
+    assert!(!asks(&limits.replace("Limit", "Tol"), "limits_not_read"));
+}

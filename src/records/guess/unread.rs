@@ -10,6 +10,8 @@ use crate::records::cells::marks::Marks;
 use crate::records::cells::said::spoken_of;
 use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::cells::written::{is_nothing, written};
+use crate::records::reading::wide::without_unit;
+use crate::records::words::plain;
 use std::collections::BTreeSet;
 
 /// Names the columns that speak of an uncertainty and are not read.
@@ -85,14 +87,21 @@ pub(crate) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
     guess.doubts.push(doubt);
 }
 
+/// The words of a header that a number counts, before or behind them: Rdg 1 \[V\], 1. Messung.
+fn counted(header: &str) -> Option<String> {
+    let words = plain(without_unit(header));
+    let number = |word: &&str| word.bytes().all(|b| b.is_ascii_digit());
+    let behind = || words.trim_end_matches(|c: char| c.is_ascii_digit());
+    match words.split_once(' ') {
+        Some((first, rest)) if number(&first) => Some(rest.to_string()),
+        _ => (behind().len() < words.len()).then(|| behind().trim_end().to_string()),
+    }
+}
+
 /// Asks about columns that only count on from the one that is read: Error 1, Error 2.
 pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::AsFound) else {
         return;
-    };
-    let counted = |header: &str| {
-        let word = header.trim_end_matches(|c: char| c.is_ascii_digit());
-        (word.len() < header.len()).then(|| word.trim_end().to_string())
     };
     let Some(word) = counted(&header).filter(|word| !word.is_empty()) else {
         return;
@@ -117,6 +126,38 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
             .doubts
             .push(doubt.or("the first alone counts", Answer::AsTaken));
     }
+}
+
+/// Asks about a column that is not read and holds ± values, where no limits are read.
+pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
+    const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
+    if LIMITS
+        .iter()
+        .any(|column| header_of(guess, *column).is_some())
+    {
+        return;
+    }
+    let both_sides = |text: &str| ["±", "+/-", "+-"].iter().any(|sign| text.starts_with(sign));
+    let unread = samples.iter().filter(|s| {
+        guess.ignored.contains(&s.header)
+            && !headed(&s.header, Column::U)
+            && s.values().next().is_some()
+    });
+    let found = unread.filter(|s| s.mostly(both_sides)).next();
+    let Some((header, text)) = found.and_then(|s| Some((s.header.clone(), s.values().next()?)))
+    else {
+        return;
+    };
+    let words = format!(
+        "\"{header}\" is not read and holds values on both sides (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
+    );
+    let doubt = Doubt::new("limits_not_read", words)
+        .or(
+            "they are the limits of the error",
+            Answer::Map(Column::Tolerance, header),
+        )
+        .or("they are no limits", Answer::AsTaken);
+    guess.doubts.push(doubt);
 }
 
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.

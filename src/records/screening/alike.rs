@@ -10,6 +10,7 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
     let mut instruments: Vec<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
     instruments.dedup();
     warn(&instruments, "instruments", &mut warnings);
+    warn_of_numbers(&instruments, &mut warnings);
     for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
         if own.len() > 1 {
             let points: Vec<&str> = own.iter().map(|i| i.point.as_str()).collect();
@@ -35,6 +36,47 @@ fn warn(names: &[&str], what: &str, warnings: &mut Vec<Warning>) {
             warnings.push(Warning::new("", words));
         }
     }
+}
+
+/// Told of instruments whose names are one but for zeros before their numbers, or for dashes.
+fn warn_of_numbers(names: &[&str], warnings: &mut Vec<Warning>) {
+    let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
+    for (index, name) in names.iter().enumerate() {
+        let known = *first.entry(unpadded(name)).or_insert(index);
+        if known != index && fold(names[known]) != fold(name) {
+            let words = format!(
+                "the instruments \"{}\" and \"{name}\" differ only by dashes, blanks or zeros before a number; they are kept apart (formerly in the register joins names of one)",
+                names[known]
+            );
+            warnings.push(Warning::new("", words));
+        }
+    }
+}
+
+/// A name without the zeros that pad its numbers, and without the signs between its parts; decimals
+/// keep theirs.
+fn unpadded(name: &str) -> String {
+    let mut folded = String::with_capacity(name.len());
+    let mut before = ' ';
+    let mut letters = name.chars().flat_map(char::to_lowercase).peekable();
+    while let Some(c) = letters.next() {
+        let begins = !before.is_ascii_digit() && !matches!(before, '.' | ',' | '0');
+        let pads = c == '0' && begins && letters.peek().is_some_and(char::is_ascii_digit);
+        if pads || c.is_whitespace() || matches!(c, '-' | '_' | '/') {
+            // Digits on both sides of a sign stay two numbers.
+            if !pads && before.is_ascii_digit() {
+                folded.push(' ');
+            }
+            before = if pads { before } else { ' ' };
+            continue;
+        }
+        if before == ' ' && folded.ends_with(' ') && !c.is_ascii_digit() {
+            folded.pop();
+        }
+        folded.push(c);
+        before = c;
+    }
+    folded
 }
 
 /// Known names, for the one that an unknown name is likely to mean.
@@ -97,4 +139,28 @@ fn fold(name: &str) -> String {
         folded.extend(word.chars().flat_map(char::to_lowercase));
     }
     folded
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn padded_numbers_and_dashes_are_told_and_other_names_are_not() {
+        for (a, b, same) in [
+            ("TH-01", "TH-1", true),
+            ("TH 01", "th-001", true),
+            ("TH-10", "TH-1", false),
+            ("R-1.05", "R-1.5", false),
+            ("G-100", "G-1", false),
+            ("G-0", "G-00", true),
+            ("A-1-2", "A-12", false),
+            ("A-1-2", "A-1/02", true),
+        ] {
+            assert_eq!(unpadded(a) == unpadded(b), same, "{a} {b}");
+            let mut warnings = Vec::new();
+            warn_of_numbers(&[a, b], &mut warnings);
+            assert_eq!(warnings.len(), usize::from(same), "{a} {b}");
+        }
+    }
 }
