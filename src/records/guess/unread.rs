@@ -138,12 +138,12 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
         return;
     }
     let both_sides = |text: &str| ["±", "+/-", "+-"].iter().any(|sign| text.starts_with(sign));
-    let unread = samples.iter().filter(|s| {
+    let mut unread = samples.iter().filter(|s| {
         guess.ignored.contains(&s.header)
             && !headed(&s.header, Column::U)
             && s.values().next().is_some()
     });
-    let found = unread.filter(|s| s.mostly(both_sides)).next();
+    let found = unread.find(|s| s.mostly(both_sides));
     let Some((header, text)) = found.and_then(|s| Some((s.header.clone(), s.values().next()?)))
     else {
         return;
