@@ -1,5 +1,6 @@
 /*! Every kind of page keeps the rules of accessibility, and no text in it is cut, lies on other text or under a mark. */
 
+use crate::desk::Desk;
 use crate::headless::{browser, check, lines};
 use crate::tool::driftbook;
 use driftbook::report::page::{index_page, instrument_page};
@@ -280,22 +281,14 @@ fn large_group() -> [String; 2] {
 #[test]
 fn the_page_of_a_group_of_three_hundred_passes_the_audit() {
     let Some(browser) = browser() else { return };
-    let folder = tempfile::tempdir().unwrap();
+    let desk = Desk::new();
     let [checks, register] = large_group();
-    fs::write(folder.path().join("checks.csv"), &checks).unwrap();
-    fs::write(folder.path().join("register.csv"), &register).unwrap();
-    let pipeline = folder.path().join("lab.toml");
-    let settings = "as_of = \"2024-02-01\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
-    fs::write(&pipeline, settings).unwrap();
-    let out = folder.path().join("report");
-    let done = driftbook(&[
-        "run",
-        pipeline.to_str().unwrap(),
-        "--quiet",
-        "--out",
-        out.to_str().unwrap(),
-    ]);
+    desk.file("checks.csv", &checks);
+    desk.file("register.csv", &register);
+    let settings = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    let done = desk.run(&desk.file("lab.toml", settings));
     assert_eq!(done.status, 0, "{}", done.stderr);
+    let out = desk.path("report");
     let read = |name: &str| fs::read_to_string(out.join(name)).unwrap();
     let group = read("groups/gauges.html");
     assert!(group.contains("the other 276"));

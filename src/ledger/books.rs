@@ -8,6 +8,7 @@ use super::before::Before;
 use crate::records::Warning;
 use crate::records::reading::files;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
+use crate::records::reading::source::hexadecimal;
 use crate::settings::plan::Plan;
 use sha2::{Digest, Sha256};
 use std::collections::HashSet;
@@ -48,20 +49,47 @@ fn of_book(plan: &Plan, before: &Before, path: &Path) -> Option<Warning> {
     Some(Warning::new(shown, words))
 }
 
-/// SHA-256 of every beginning of the book that ends with a line, with the line's end and without.
+/// SHA-256 of every beginning of the book that ends with a line, with the line's end and without; with
+/// the ends of lines, and the mark before the first, as any editor may have left them.
 fn beginnings(text: &[u8]) -> HashSet<String> {
-    let mut digest = Sha256::new();
+    const MARK: &[u8] = b"\xEF\xBB\xBF";
+    let lines = text.strip_prefix(MARK).unwrap_or(text);
     let mut all = HashSet::new();
-    let mut enter = |digest: &Sha256| {
-        let hash = digest.clone().finalize();
-        all.insert(hash.iter().map(|b| format!("{b:02x}")).collect());
-    };
-    for line in text.split_inclusive(|byte| *byte == b'\n') {
-        let end = line.trim_ascii_end().len();
-        digest.update(&line[..end]);
-        enter(&digest);
-        digest.update(&line[end..]);
-        enter(&digest);
+    for mark in [&b""[..], MARK] {
+        for end in [&b"\n"[..], b"\r\n"] {
+            let mut digest = Sha256::new_with_prefix(mark);
+            for line in lines.split_inclusive(|byte| *byte == b'\n') {
+                let line = line.strip_suffix(b"\n").unwrap_or(line);
+                digest.update(line.strip_suffix(b"\r").unwrap_or(line));
+                all.insert(hexadecimal(&digest.clone().finalize()));
+                digest.update(end);
+                all.insert(hexadecimal(&digest.clone().finalize()));
+            }
+        }
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::reading::source::sha256;
+
+    #[test]
+    fn what_was_read_is_a_beginning_whatever_ends_the_lines() {
+        let now = beginnings(b"a\nb\nc\n");
+        for then in [
+            "a\nb\n",
+            "a\nb",
+            "a\r\nb\r\n",
+            "\u{feff}a\r\nb\r\nc",
+            "a\nb\nc\n",
+        ] {
+            assert!(now.contains(&sha256(then.as_bytes())), "{then:?}");
+            assert!(beginnings(then.as_bytes()).contains(&sha256(b"a\nb\n")));
+        }
+        for then in ["a\nb\nc\nd\n", "a\nx\n", "b\n"] {
+            assert!(!now.contains(&sha256(then.as_bytes())), "{then:?}");
+        }
+    }
 }

@@ -24,6 +24,7 @@ pub(crate) use build::{BUILD, build};
 pub(crate) use earlier::past_decisions;
 pub use runs::{LEDGER, Ledger};
 
+use crate::records::reading::source::sha256;
 use sha2::{Digest, Sha256};
 
 /// Folder inside the run folder for what the next run looks at.
@@ -39,6 +40,5 @@ pub(crate) fn fingerprint(text: &[u8]) -> u128 {
 /// SHA-256 of the settings in force, hexadecimal.
 pub fn settings_sha256(settings: &crate::settings::file::Settings) -> String {
     let text = serde_json::to_string(settings).unwrap_or_default();
-    let hash = Sha256::digest(text);
-    hash.iter().map(|b| format!("{b:02x}")).collect()
+    sha256(text.as_bytes())
 }

@@ -1,5 +1,7 @@
 /*! Lists of what presses: items of which the same is said stand in one line. */
 
+use super::text::fixed;
+
 /// Names in one line; that there are more is said without a number, since lists look at the most
 /// urgent alone.
 const MOST_NAMES: usize = 6;
@@ -29,6 +31,14 @@ pub(crate) fn names(names: &[String]) -> String {
         // One more name takes no more room than the words for it.
         0 | 1 => names.join("; "),
         _ => format!("{}; and others", names[..MOST_NAMES].join("; ")),
+    }
+}
+
+/// "A; B and 3 more": the first of `of` names.
+pub(crate) fn and_more(names: &[String], of: usize) -> String {
+    match of.saturating_sub(names.len()) {
+        0 => names.join("; "),
+        more => format!("{} and {} more", names.join("; "), fixed(more as f64, 0)),
     }
 }
 

@@ -1,5 +1,6 @@
 /*! Sentences that the page, the summary and the digest share. */
 
+use super::gathered::and_more;
 use super::text::{count, fixed};
 use super::view::{ACTIONS, FleetRow, FleetView, needs_person};
 
@@ -107,11 +108,7 @@ fn only_overdue(view: &FleetView) -> String {
         return String::new();
     }
     let names: Vec<String> = rows.iter().take(MOST_NAMED).map(|row| row.name()).collect();
-    let more = match rows.len().saturating_sub(MOST_NAMED) {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
-    format!("; to calibrate now: {}{more}", names.join("; "))
+    format!("; to calibrate now: {}", and_more(&names, rows.len()))
 }
 
 /// What happens to the intervals, in one sentence.

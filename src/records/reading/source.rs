@@ -53,7 +53,8 @@ pub fn sha256(bytes: &[u8]) -> String {
     hexadecimal(&Sha256::digest(bytes))
 }
 
-fn hexadecimal(bytes: &[u8]) -> String {
+/// Bytes as lower-case hexadecimal text.
+pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
     bytes.iter().map(|b| format!("{b:02x}")).collect()
 }
 

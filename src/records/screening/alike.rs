@@ -9,46 +9,48 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
     let mut warnings = Vec::new();
     let mut instruments: Vec<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
     instruments.dedup();
-    warn(&instruments, "instruments", &mut warnings);
-    warn_of_numbers(&instruments, &mut warnings);
+    let both = [CASE_AND_BLANKS, DASHES_AND_ZEROS];
+    warn(&instruments, "instruments", &both, &mut warnings);
     for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
         if own.len() > 1 {
             let points: Vec<&str> = own.iter().map(|i| i.point.as_str()).collect();
-            warn(
-                &points,
-                &format!("points of {}", own[0].instrument),
-                &mut warnings,
-            );
+            // Of points, a dash may be a sign.
+            let what = format!("points of {}", own[0].instrument);
+            warn(&points, &what, &[CASE_AND_BLANKS], &mut warnings);
         }
     }
     warnings
 }
 
-fn warn(names: &[&str], what: &str, warnings: &mut Vec<Warning>) {
-    let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
-    for (index, name) in names.iter().enumerate() {
-        let known = *first.entry(fold(name)).or_insert(index);
-        if known != index {
-            let words = format!(
-                "the {what} \"{}\" and \"{name}\" differ only by case or blanks; they are kept apart (trim_names = true joins those that differ by blanks at the ends)",
-                names[known]
-            );
-            warnings.push(Warning::new("", words));
-        }
-    }
+/// How names may differ and be read as one.
+struct Likeness {
+    /// The same text for names that do.
+    folded: fn(&str) -> String,
+    words: &'static str,
 }
 
-/// Told of instruments whose names are one but for zeros before their numbers, or for dashes.
-fn warn_of_numbers(names: &[&str], warnings: &mut Vec<Warning>) {
-    let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
-    for (index, name) in names.iter().enumerate() {
-        let known = *first.entry(unpadded(name)).or_insert(index);
-        if known != index && fold(names[known]) != fold(name) {
-            let words = format!(
-                "the instruments \"{}\" and \"{name}\" differ only by dashes, blanks or zeros before a number; they are kept apart (formerly in the register joins names of one)",
-                names[known]
-            );
-            warnings.push(Warning::new("", words));
+const CASE_AND_BLANKS: Likeness = Likeness {
+    folded: fold,
+    words: "differ only by case or blanks; they are kept apart (trim_names = true joins those that differ by blanks at the ends)",
+};
+
+/// What differs by less is told as such.
+const DASHES_AND_ZEROS: Likeness = Likeness {
+    folded: unpadded,
+    words: "differ only by dashes, blanks or zeros before a number; they are kept apart (formerly in the register joins names of one)",
+};
+
+fn warn(names: &[&str], what: &str, likenesses: &[Likeness], warnings: &mut Vec<Warning>) {
+    for (place, likeness) in likenesses.iter().enumerate() {
+        let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
+        for (index, name) in names.iter().enumerate() {
+            let known = *first.entry((likeness.folded)(name)).or_insert(index);
+            let other = names[known];
+            let mut before = likenesses[..place].iter();
+            if known != index && before.all(|less| (less.folded)(other) != (less.folded)(name)) {
+                let words = format!("the {what} \"{other}\" and \"{name}\" {}", likeness.words);
+                warnings.push(Warning::new("", words));
+            }
         }
     }
 }
@@ -159,7 +161,8 @@ mod tests {
         ] {
             assert_eq!(unpadded(a) == unpadded(b), same, "{a} {b}");
             let mut warnings = Vec::new();
-            warn_of_numbers(&[a, b], &mut warnings);
+            let both = [CASE_AND_BLANKS, DASHES_AND_ZEROS];
+            warn(&[a, b], "instruments", &both, &mut warnings);
             assert_eq!(warnings.len(), usize::from(same), "{a} {b}");
         }
     }

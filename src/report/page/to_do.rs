@@ -2,7 +2,8 @@
 
 use super::fleet_table::{cause, link};
 use super::parts::{heading, paragraph};
-use crate::report::text::{count, escape, fixed, iso_date};
+use crate::report::gathered::and_more;
+use crate::report::text::{count, escape, iso_date};
 use crate::report::view::{FleetRow, FleetView, needs_person};
 use crate::report::words;
 use std::cmp::Ordering;
@@ -57,11 +58,7 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
 fn named(rows: &[&FleetRow]) -> String {
     let first = rows.iter().take(MOST_NAMED);
     let names: Vec<String> = first.map(|row| link(row, &row.name())).collect();
-    let more = match rows.len().saturating_sub(MOST_NAMED) {
-        0 => String::new(),
-        more => format!("; and {} more", fixed(more as f64, 0)),
-    };
-    names.join("; ") + &more
+    and_more(&names, rows.len())
 }
 
 /// What is to be calibrated in the days of a month, of what asks for no more than that.
@@ -82,16 +79,13 @@ fn due_soon(view: &FleetView, rows: &[&FleetRow]) -> String {
         .take(MOST_NAMED)
         .map(|row| format!("{} ({})", link(row, &row.name()), row.when()))
         .collect();
-    let more = match due.len().saturating_sub(MOST_NAMED) {
-        0 => String::new(),
-        more => format!(
-            " and {} more, by the column \u{201c}due\u{201d} below",
-            fixed(more as f64, 0)
-        ),
+    let where_else = match due.len() > MOST_NAMED {
+        true => ", by the column \u{201c}due\u{201d} below",
+        false => "",
     };
     format!(
-        "<li>Calibrate until {until}, by what is in force: {}{more}.</li>\n",
-        names.join("; ")
+        "<li>Calibrate until {until}, by what is in force: {}{where_else}.</li>\n",
+        and_more(&names, due.len())
     )
 }
 
@@ -161,7 +155,7 @@ mod tests {
             ..FleetView::default()
         };
         let html = to_do(&view, &(0..3000).collect::<Vec<_>>());
-        assert!(html.contains("N-11; and 2988 more"), "{html}");
+        assert!(html.contains("N-11 and 2988 more"), "{html}");
         assert!(!html.contains("N-12"), "{html}");
     }
 }

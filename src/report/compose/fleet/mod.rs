@@ -33,6 +33,7 @@ use std::collections::HashSet;
 
 /// Rejected rows listed on the page; all are in `rejects.csv`.
 const REJECTS_LISTED: usize = 200;
+
 /// Builds the view of the whole fleet; `has_page` tells which histories have a page.
 pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
     let (plan, results, decisions) = (report.plan, report.results, report.decisions);
