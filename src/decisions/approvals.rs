@@ -32,6 +32,41 @@ impl ApprovalsSettings {
     }
 }
 
+/// Why an interval may not be put in force while a decision stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum Barred {
+    /// No interval of what is to be withdrawn grows.
+    #[error("it is to be withdrawn: no longer interval is put in force before it is restored")]
+    Withdrawn,
+    /// No interval grows while a case is open.
+    #[error(
+        "a case is open: no longer interval is put in force before a person closed it (driftbook close)"
+    )]
+    OpenCase,
+}
+
+impl Barred {
+    /// The same beside the form that asks.
+    pub fn brief(self) -> &'static str {
+        match self {
+            Self::Withdrawn => "to be withdrawn: nothing longer before it is restored",
+            Self::OpenCase => "a case is open: nothing longer before it is closed",
+        }
+    }
+}
+
+/// Why nobody may put an interval of `days` in force; `None` where somebody may.
+pub(crate) fn barred(decision: &Decision, days: f64) -> Option<Barred> {
+    if days <= decision.current_interval_days {
+        return None;
+    }
+    let open = decision.open_cases.is_some_and(|number| number > 0);
+    match decision.action {
+        Action::Withdraw => Some(Barred::Withdrawn),
+        _ => open.then_some(Barred::OpenCase),
+    }
+}
+
 /// Gives the decision what is in force, and takes back what a person has decided already.
 pub(crate) fn heed(evidence: &Evidence<'_>, smallest_change: f64, decision: &mut Decision) {
     let item = evidence.history.item;

@@ -104,3 +104,23 @@ fn nothing_is_decided_for_what_is_gone() {
     assert_eq!(decision.reason, "Not decided: the register has it as lost.");
     assert!(decision.due_date.is_nan() && decision.act_on().is_nan());
 }
+
+/// No interval of a withdrawn item or under an open case grows; a shorter one may be put in force at any
+/// time.
+#[test]
+fn what_may_be_put_in_force() {
+    let of = |action, open_cases: usize, days: f64| {
+        let decision = Decision {
+            action,
+            open_cases: Some(open_cases),
+            current_interval_days: 365.0,
+            ..extending()
+        };
+        barred(&decision, days)
+    };
+    assert_eq!(of(Action::Extend, 0, 500.0), None);
+    assert_eq!(of(Action::Shorten, 1, 30.0), None);
+    assert_eq!(of(Action::Extend, 1, 500.0), Some(Barred::OpenCase));
+    assert_eq!(of(Action::Withdraw, 0, 500.0), Some(Barred::Withdrawn));
+    assert_eq!(of(Action::Withdraw, 1, 30.0), None);
+}

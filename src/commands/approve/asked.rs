@@ -1,7 +1,8 @@
 /*! What a person asks for of one history, as a line of the book. */
 
 use crate::commands::refused::{Refused, refused};
-use crate::decisions::policy::{Action, ApprovalState, Decision, SAME_DAYS};
+use crate::decisions::approvals::barred;
+use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
 use crate::records::{Approval, Item, MOST_DAYS, Verdict, date};
 
 /// What is to become of a proposal.
@@ -95,17 +96,9 @@ fn refuse(days: f64, decision: &Decision, cap: f64) -> Result<(), Refused> {
     if days > cap {
         return Err(refused!("{days} d lie above the cap of {cap} d"));
     }
-    if days <= decision.current_interval_days {
-        return Ok(());
-    }
-    match (decision.action, decision.open_cases.unwrap_or(0)) {
-        (Action::Withdraw, _) => Err(refused!(
-            "it is to be withdrawn: no longer interval is put in force before it is restored"
-        )),
-        (_, open) if open > 0 => Err(refused!(
-            "a case is open: no longer interval is put in force before a person closed it (driftbook close)"
-        )),
-        _ => Ok(()),
+    match barred(decision, days) {
+        Some(why) => Err(refused!("{why}")),
+        None => Ok(()),
     }
 }
 

@@ -4,6 +4,7 @@ use super::case::Case;
 use super::drawn::limits;
 use super::sections::sections;
 use super::title::{cause, title};
+use crate::decisions::approvals::{Barred, barred};
 use crate::decisions::policy::{ApprovalState, Decision};
 use crate::drift::series::readings::Axis;
 use crate::drift::{Course, Fit, Status};
@@ -79,6 +80,7 @@ pub fn fleet_row(
         proposed_due: some(decision.due_date)
             .filter(|_| decision.approval == ApprovalState::Pending),
         away: item.status.is_away(),
+        bar: bar(decision),
         action: decision.action.word().into(),
         cause: match shown.words || decision.action.needs_person() {
             true => cause(history, decision, advised),
@@ -89,6 +91,11 @@ pub fn fleet_row(
         spark: if shown.spark { spark(24) } else { Vec::new() },
         tolerance: limits(item.tolerance),
     }
+}
+
+/// Why an approval of what is proposed could take no effect; empty where it can.
+fn bar(decision: &Decision) -> &'static str {
+    barred(decision, decision.interval_days).map_or("", Barred::brief)
 }
 
 /// Probability in tolerance on the date in force: the decision's own where nothing else waits.
@@ -132,6 +139,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         approval: approval(item, decision),
         waits: decision.approval == ApprovalState::Pending,
         serves: !item.status.is_gone(),
+        bar: bar(decision),
         open_cases: Vec::new(),
         records: Vec::new(),
         left_tolerance: Vec::new(),

@@ -31,17 +31,6 @@ struct Ask<'a> {
     bar: &'static str,
 }
 
-/// Why an approval could take no effect: what is withdrawn serves under no interval, and the command that signs refuses a
-/// longer one while a case is open.
-fn bar(action: &str, (in_force, proposed): (Option<f64>, Option<f64>), open: bool) -> &'static str {
-    let longer = proposed > in_force;
-    match action {
-        "withdraw" => "to be withdrawn: nothing to approve before it is restored",
-        _ if open && longer => "a case is open: nothing longer before it is closed",
-        _ => "",
-    }
-}
-
 /// The forms of the fleet's page: every proposal that waits, every case that is open.
 pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
     let rows = order.iter().map(|index| &view.rows[*index]).enumerate();
@@ -59,12 +48,7 @@ pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
         cause: &row.cause,
         in_force: row.current_interval_days,
         proposed: row.interval_days,
-        bar: {
-            let own =
-                |case: &OpenCase| (&case.instrument, &case.point) == (&row.instrument, &row.point);
-            let days = (row.current_interval_days, row.interval_days);
-            bar(&row.action, days, view.open_cases.iter().any(own))
-        },
+        bar: row.bar,
     };
     let mut html = String::new();
     if number > 0 {
@@ -95,10 +79,7 @@ pub(super) fn of_history(view: &HistoryView) -> String {
             cause: "",
             in_force: view.current_interval_days,
             proposed: view.interval_days.filter(|_| view.waits),
-            bar: {
-                let days = (view.current_interval_days, view.interval_days);
-                bar(&view.action, days, !view.open_cases.is_empty())
-            },
+            bar: view.bar,
         };
         html += &heading("Decide");
         html += &approvals(&[ask], 1);
@@ -271,26 +252,22 @@ fn linked(link: &str, name: &str) -> String {
 mod tests {
     use super::*;
 
-    /// What is refused when it is signed is not offered: a withdrawn item's interval, a longer one under an open case.
     #[test]
     fn no_form_offers_an_approval_that_cannot_take_effect() {
-        let offers = |action: &str, proposed: f64, open: usize| {
-            let view = HistoryView {
+        let form = |bar| {
+            of_history(&HistoryView {
                 instrument: "TH-1".into(),
-                action: action.into(),
                 serves: true,
                 waits: true,
                 current_interval_days: Some(365.0),
-                interval_days: Some(proposed),
-                open_cases: vec![OpenCase::default(); open],
+                interval_days: Some(500.0),
+                bar,
                 ..HistoryView::default()
-            };
-            let html = of_history(&view);
-            assert!(html.contains("value=\"rejected\"") && html.contains("value=\"other\""));
-            html.contains("value=\"approved\"")
+            })
         };
-        assert!(offers("extend", 500.0, 0) && offers("shorten", 30.0, 1));
-        assert!(!offers("withdraw", 30.0, 0) && !offers("withdraw", 500.0, 1));
-        assert!(!offers("extend", 500.0, 1));
+        assert!(form("").contains("value=\"approved\""));
+        let barred = form("a case is open");
+        assert!(!barred.contains("value=\"approved\"") && barred.contains("a case is open"));
+        assert!(barred.contains("value=\"rejected\"") && barred.contains("value=\"other\""));
     }
 }

@@ -57,6 +57,8 @@ pub struct FleetRow {
     pub proposed_due: Option<f64>,
     /// True where it is lent or stored: no date makes it overdue.
     pub away: bool,
+    /// Why an approval of the proposal could take no effect, in a few words; empty where it can.
+    pub bar: &'static str,
     /// One of [`super::ACTIONS`].
     pub action: String,
     /// What decided, in a few words; may be empty.

@@ -155,6 +155,8 @@ pub struct HistoryView {
     pub waits: bool,
     /// True where an interval can be put in force: the item is not retired or lost.
     pub serves: bool,
+    /// Why an approval of the proposal could take no effect, in a few words; empty where it can.
+    pub bar: &'static str,
     /// Its cases that nobody closed; none where no book is kept.
     pub open_cases: Vec<OpenCase>,
     /// Days on which it left its tolerance: begin of the 95 % window, the day, end; oldest first.
