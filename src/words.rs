@@ -163,16 +163,40 @@ impl fmt::Display for Short {
     }
 }
 
-/// "1 check", "3 checks".
+/// "1 check", "3 checks", "3 histories", "3 lives".
 pub fn count(number: usize, thing: &str) -> String {
-    let plural = if number == 1 { "" } else { "s" };
-    format!("{number} {thing}{plural}")
+    format!("{number} {}", plural(number, thing))
+}
+
+/// "check" of one, "checks" of any other number.
+pub fn plural(number: usize, thing: &str) -> String {
+    if number == 1 {
+        return thing.to_string();
+    }
+    let endings = [("y", "ies"), ("life", "lives")];
+    let irregular = endings.iter().find_map(|(one, several)| {
+        let stem = thing.strip_suffix(one)?;
+        Some(format!("{stem}{several}"))
+    });
+    irregular.unwrap_or_else(|| format!("{thing}s"))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn one_thing_is_told_in_the_singular() {
+        for (number, thing, told) in [
+            (1, "life", "1 life"),
+            (2, "life", "2 lives"),
+            (0, "check", "0 checks"),
+            (3, "history", "3 histories"),
+        ] {
+            assert_eq!(count(number, thing), told);
+        }
+    }
 
     /// Digits as they come from rounding the binary value itself.
     fn rounded(value: f64, digits: i32) -> String {

@@ -94,10 +94,7 @@ impl Procedure<'_> {
             Waiting::of_missing(missing).hold(&evidence, &mut decision);
         }
         if let Some(words) = &subject.history.item.untold_source {
-            Waiting::of_source(words).hold(&evidence, &mut decision);
-            if !decision.reason.contains(words) {
-                decision.reason = format!("{} Yet {words}.", full_stop(&decision.reason));
-            }
+            Waiting::of_source(words).hold_or_tell(&evidence, &mut decision);
         }
         if let Some(controls) = self.controls {
             controls.heed_shared(subject.index, &evidence, &mut decision);
@@ -111,11 +108,13 @@ impl Procedure<'_> {
         {
             waiting.ask(&mut decision);
         }
+        // What is withdrawn for its last check says so itself.
         if self.closings.is_none()
+            && decision.action != Action::Withdraw
             && let Some(waiting) =
                 Waiting::of_failure(&evidence.history, self.tables.policy.checks_after_failure)
         {
-            waiting.hold(&evidence, &mut decision);
+            waiting.hold_or_tell(&evidence, &mut decision);
         }
         if let Some(sentence) = both_ways {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));

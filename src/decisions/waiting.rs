@@ -128,6 +128,14 @@ impl Waiting {
         ));
     }
 
+    /// As [`Waiting::hold`]; where something else holds the interval already, the reason tells this too.
+    pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
+        self.hold(evidence, decision);
+        if !decision.reason.contains(&self.why) {
+            decision.reason = format!("{} Yet {}.", full_stop(&decision.reason), self.why);
+        }
+    }
+
     /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.
     pub fn ask(&self, decision: &mut Decision) {
         if decision.action.needs_person() {

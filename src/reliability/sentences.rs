@@ -6,6 +6,7 @@ use super::fit::LifeFit;
 use super::interval::whole;
 use super::result::GroupReliability;
 use crate::stats::p_value;
+use crate::words::count;
 
 /// A p-value below this is called a contradiction (common practice).
 const DOUBTFUL: f64 = 0.05;
@@ -41,15 +42,16 @@ fn evidence(group: &GroupReliability) -> String {
         }
         _ => String::new(),
     };
-    let (checks, histories) = (inside + outside, group.histories);
+    let checks = count((inside + outside) as usize, "check");
+    let histories = count(group.histories as usize, "history");
     let lives = match group.outcomes.is_current_status() {
         true => String::new(),
         false => format!(
-            " in {} lives from renewal to renewal",
-            group.outcomes.life_totals().0
+            " in {} from renewal to renewal",
+            count(group.outcomes.life_totals().0 as usize, "life")
         ),
     };
-    format!("{checks} checks of {histories} histories{lives}, {outside} out of tolerance{span}")
+    format!("{checks} of {histories}{lives}, {outside} out of tolerance{span}")
 }
 
 /// Exact one-sided statements where all checks agree.

@@ -1,5 +1,6 @@
 /*! Why the lives of a group do not carry a result: what a person is told instead of a number. */
 
+use crate::words::count;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -51,7 +52,7 @@ pub enum WhyNot {
     #[error("no model was fitted")]
     NoModel,
     /// Too few lives to show a reliability.
-    #[error("{lives} {} without failure, {needed} are needed to show R ≥ {target} at {} %", things(*several), percent(*level))]
+    #[error("{} without failure, {needed} are needed to show R ≥ {target} at {} %", things(*lives, *several), percent(*level))]
     FewLives {
         /// Seen without failure.
         lives: u64,
@@ -65,7 +66,7 @@ pub enum WhyNot {
         level: f64,
     },
     /// Too many failures to show a reliability at any time seen.
-    #[error("{inside} of {lives} {} in tolerance do not show R ≥ {target} at {} % for any time seen", things(*several), percent(*level))]
+    #[error("{inside} of {} in tolerance do not show R ≥ {target} at {} % for any time seen", things(*lives, *several), percent(*level))]
     NotShown {
         /// In tolerance.
         inside: u64,
@@ -95,8 +96,8 @@ pub enum WhyNot {
 }
 
 /// What is counted: lives, or checks where each life has one.
-fn things(several: bool) -> &'static str {
-    if several { "lives" } else { "checks" }
+fn things(number: u64, several: bool) -> String {
+    count(number as usize, if several { "life" } else { "check" })
 }
 
 /// A level as a percentage without trailing zeros.

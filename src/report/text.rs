@@ -194,12 +194,11 @@ pub fn unbroken(sentence: &str) -> String {
 
 /// "1 check", "12 checks".
 pub fn count(number: usize, noun: &str) -> String {
-    let plural = match (number, noun.strip_suffix('y')) {
-        (1, _) => noun.to_string(),
-        (_, Some(stem)) => format!("{stem}ies"),
-        _ => format!("{noun}s"),
-    };
-    format!("{}\u{a0}{plural}", fixed(number as f64, 0))
+    format!(
+        "{}\u{a0}{}",
+        fixed(number as f64, 0),
+        words::plural(number, noun)
+    )
 }
 
 /// A sentence with true minus signs before its negative numbers; ranges, dates and names keep

@@ -32,7 +32,7 @@ fn data_a_as_a_group() {
     for point in &group.curve {
         assert!(point.lower <= point.reliability && point.reliability <= point.upper);
     }
-    assert!(group.sentences[0].starts_with("112 checks of 1 histories, 14 out"));
+    assert!(group.sentences[0].starts_with("112 checks of 1 history, 14 out"));
 }
 
 #[test]

@@ -25,7 +25,8 @@ fn alarm(case: &Case<'_>) -> String {
         Action::Withdraw => "not to be used as it is",
         _ => "a person has to decide",
     };
-    let cause = alarming(&case.history, case.decision, case.advised);
+    let rule = || asks(case.decision).map(|words| text::with_minus_signs(&words));
+    let cause = alarming(&case.history, case.decision, case.advised).or_else(rule);
     format!("{}; {ends}", cause.unwrap_or_else(|| movement(case)))
 }
 
@@ -40,15 +41,21 @@ pub(super) fn cause(
 ) -> String {
     let person = decision.action.needs_person();
     let alarming = || alarming(history, decision, advised).filter(|_| person);
-    let rule = || {
-        let rule = decision.rules_fired.last()?;
-        // The figures stand in the row; what a person has to look at is told as far as a row has room.
-        let whole = person && rule.words().chars().count() <= MOST_TOLD;
-        Some(if whole { rule.words() } else { rule.brief() }.to_string())
+    let rule = || match person {
+        true => asks(decision),
+        // The figures stand in the row.
+        false => Some(decision.rules_fired.last()?.brief().to_string()),
     };
     let method = || Some(format!("by {}", decision.method?.words()));
     let cause = alarming().or_else(rule).or_else(method);
     cause.map_or(String::new(), |words| text::with_minus_signs(&words))
+}
+
+/// The rule that turned the decision to a person, whole as far as there is room.
+fn asks(decision: &Decision) -> Option<String> {
+    let rule = decision.rules_fired.last()?;
+    let whole = rule.words().chars().count() <= MOST_TOLD;
+    Some(if whole { rule.words() } else { rule.brief() }.to_string())
 }
 
 fn alarming(
