@@ -1,5 +1,6 @@
 /*! A failure is not forgotten: it stays a case until a named person closed it. */
 
+use crate::desk::Desk;
 use crate::tool::{driftbook, read_csv};
 use std::collections::BTreeMap;
 use std::fs;
@@ -355,4 +356,36 @@ fn an_open_case_of_a_retired_item_needs_a_person() {
     }
     assert_eq!(close(&pipeline, "2021-03-01").status, 0);
     assert_eq!(run(&pipeline).0, 0);
+}
+
+/// Without a book a failure that one good check followed is in the reason, whatever else holds the
+/// interval; a picture of what a person decides leads with what asks for it.
+#[test]
+fn a_failure_with_one_good_check_after_it_is_told_without_a_book() {
+    let desk = Desk::new();
+    let mut text = String::from("instrument,date,as_found,u,lower,upper,unit\n");
+    let found = [0.02, 0.05, 0.01, 0.08, 0.06, 0.09, 0.11, 0.1, 1.35, 0.12];
+    for (year, value) in (2016..).zip(found) {
+        text += &format!("DM-3,{year}-01-10,{value},0.05,-1,1,mV\n");
+    }
+    let done = desk.run(&desk.file("checks.csv", &text));
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let rows = read_csv(&desk.path("report/decisions.csv")).rows;
+    let reason = &rows[0]["reason"];
+    assert_eq!(rows[0]["action"], "review", "{reason}");
+    assert!(
+        reason.contains("until a repeated check has been made"),
+        "{reason}"
+    );
+    assert!(
+        reason.contains("found out of tolerance on 2024-01-10"),
+        "{reason}"
+    );
+    let page = fs::read_to_string(desk.path("report/instruments/DM-3.html")).unwrap();
+    let title = "DM-3: the interval does not grow until a repeated check has been made; a person has to decide";
+    assert!(
+        page.contains(title),
+        "{}",
+        page.lines().take(40).collect::<String>()
+    );
 }
