@@ -19,15 +19,19 @@ pub(super) fn title(case: &Case<'_>) -> String {
     format!("{name}: {told}")
 }
 
-/// Why a person has to look, where the record tells it in a few words; else how it moves.
+/// Why a person has to look: what the record shows, else the rule that asks, which says so itself,
+/// else how it moves.
 fn alarm(case: &Case<'_>) -> String {
     let ends = match case.decision.action {
         Action::Withdraw => "not to be used as it is",
         _ => "a person has to decide",
     };
-    let rule = || asks(case.decision).map(|words| text::with_minus_signs(&words));
-    let cause = alarming(&case.history, case.decision, case.advised).or_else(rule);
-    format!("{}; {ends}", cause.unwrap_or_else(|| movement(case)))
+    let shown = alarming(&case.history, case.decision, case.advised);
+    match (shown, case.decision.rules_fired.last()) {
+        (Some(shown), _) => format!("{shown}; {ends}"),
+        (None, Some(rule)) => text::with_minus_signs(rule.brief()),
+        (None, None) => format!("{}; {ends}", movement(case)),
+    }
 }
 
 /// Characters of a rule that a row has room for.
