@@ -27,7 +27,7 @@ pub(super) fn nothing_accepted(season: &Season, unreadable: &[RejectedReading]) 
         .map(|(many, words)| format!("{many} rejected, the first: {words}"));
     let unusable = unreadable.iter().chain(&season.rejected);
     let unusable = unusable
-        .filter(|r| r.column != "session")
+        .filter(|r| r.session_cause.is_none())
         .collect::<Vec<_>>();
     let first = unusable.first().map(|r| {
         format!(

@@ -3,11 +3,10 @@
 use super::run_record::count_actions;
 use crate::decisions::policy::{Action, Decision, leading};
 use crate::ledger::standing::Standing;
-use crate::records::{Item, Loaded, Reject, RowCounts, once};
+use crate::records::{Item, Loaded, RowCounts, once};
 use crate::report::compose::levelled::{pending_words, waiting};
 use crate::report::gathered::{gathered, names};
 use crate::settings::plan::Plan;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -196,24 +195,11 @@ fn rank(action: Action) -> usize {
         .unwrap_or(Action::ALL.len())
 }
 
-/// Why a row was rejected, in one line: of a session its first reason, without the thermometer's name,
-/// so that those of one session count together. All of it stands in the rejects.
-fn short_reason(reject: &Reject) -> Cow<'_, str> {
-    let whole = &*reject.reason;
-    match (&*reject.column, whole.split_once(": ")) {
-        ("session", Some((_, reasons))) => {
-            let first = reasons.split("; ").next().unwrap_or(reasons);
-            Cow::Owned(format!("session {}: {first}", reject.value))
-        }
-        _ => Cow::Borrowed(whole),
-    }
-}
-
 /// Summarises a finished run.
 pub fn summarise(plan: &Plan, loaded: &Loaded, decided: Decided, target: &Path) -> RunSummary {
-    let mut reasons: BTreeMap<Cow<'_, str>, usize> = BTreeMap::new();
+    let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
     for reject in &loaded.rejects {
-        *reasons.entry(short_reason(reject)).or_insert(0) += 1;
+        *reasons.entry(reject.cause()).or_insert(0) += 1;
     }
     let mut rejects: Vec<_> = reasons
         .into_iter()

@@ -286,6 +286,7 @@ fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
             column: Arc::from(rejected.column),
             value: rejected.value.clone(),
             reason: rejected.reason.clone().into(),
+            shared_cause: rejected.session_cause.clone(),
             carried: Carried::default(),
         });
         loaded.rows.read += 1;

@@ -23,6 +23,8 @@ pub struct Reject {
     pub value: String,
     /// Why the row cannot be used.
     pub reason: Cow<'static, str>,
+    /// The cause that it shares with other rows, in a few words; `None` where the reason is that.
+    pub shared_cause: Option<String>,
     /// What the row says of a failure or an event, as far as it can be read.
     pub carried: Carried,
 }
@@ -206,6 +208,11 @@ impl Reject {
     pub fn row_below_header(&self, loaded: &Loaded) -> u32 {
         let header = loaded.header_rows.get(&self.file).copied().unwrap_or(0);
         self.row.saturating_sub(header)
+    }
+
+    /// Why, in words that are the same for all rows of one cause.
+    pub fn cause(&self) -> &str {
+        self.shared_cause.as_deref().unwrap_or(&self.reason)
     }
 
     /// The reject in one line.

@@ -147,6 +147,7 @@ pub(crate) fn collect_rejects(
                 column: names.of(reject.column),
                 value: reject.value,
                 reason: reject.reason,
+                shared_cause: None,
                 carried: reject.carried,
             });
         }
@@ -222,6 +223,7 @@ pub(crate) fn collect_findings(
                     column: names.of(Some(Column::Unit)),
                     value: reject.value,
                     reason: reject.reason.into(),
+                    shared_cause: None,
                     carried: carried(&batch.columns, reject.row),
                 }
             }));

@@ -152,6 +152,7 @@ fn known_on(readings: &[RawReading], as_of: f64) -> (Vec<RawReading>, Vec<Reject
         column: "date",
         value: date::iso(r.date),
         reason: format!("after the as-of date {}", date::iso(as_of)),
+        session_cause: None,
     });
     (known, after.collect())
 }

@@ -37,6 +37,7 @@ pub fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTable, Loa
         column: "",
         value: String::new(),
         reason: why.clone(),
+        session_cause: None,
     });
     let mut readings = RawTable {
         readings: Vec::with_capacity(table.len()),

@@ -111,6 +111,8 @@ pub struct RejectedReading {
     pub value: String,
     /// Why.
     pub reason: String,
+    /// Where it stands for a session that was rejected: which, and by what first, without the thermometer's name.
+    pub session_cause: Option<String>,
 }
 
 /// The table, read.

@@ -238,6 +238,7 @@ impl Row<'_> {
             column,
             value: self.text(column),
             reason: reason.to_string(),
+            session_cause: None,
         }
     }
 }

@@ -77,6 +77,7 @@ impl SessionResult {
                 column: "session",
                 value: self.session.clone(),
                 reason: format!("{}: {}", self.instrument, self.reasons()),
+                session_cause: self.rejecting_cause(),
             });
         }
         let as_left = self.adopted.map(|value| self.change_from_mk(value.ohm));

@@ -107,6 +107,7 @@ fn refuse(rejected: &mut Vec<RejectedReading>, group: &[&RawReading], reason: &s
         column: "",
         value: String::new(),
         reason: reason.to_string(),
+        session_cause: None,
     }));
 }
 

@@ -90,6 +90,13 @@ impl SessionResult {
         violated.chain(assumed).collect::<Vec<_>>().join("; ")
     }
 
+    /// The session and the first rule that rejected it, in words.
+    pub(super) fn rejecting_cause(&self) -> Option<String> {
+        let rejects = |v: &&Violation| v.effect == OnViolation::Reject;
+        let first = self.violations.iter().find(rejects)?;
+        Some(format!("session {}: {}", self.session, first.words))
+    }
+
     /// Records a violation; a widening one becomes a row of the budget.
     pub(super) fn add(&mut self, violation: Violation, settings: &SessionSettings) {
         if violation.effect == OnViolation::Widen {

@@ -252,3 +252,22 @@ fn an_adopted_value_resets_the_error_and_leaves_the_drift() {
     );
     assert!((annealed.as_found - second.as_found).abs() < 1e-9);
 }
+
+#[test]
+fn a_rejected_session_carries_what_rejected_it() {
+    let mut result = run(&readings()).remove(0);
+    result.session = "Monday: 7".into();
+    result.instrument = "TH: 101".into();
+    result.violations = vec![
+        Violation::new("wait", OnViolation::Widen, "waited 5 min: too short"),
+        Violation::new("plateau", OnViolation::Reject, "not flat: 2 mK; 3 allowed"),
+    ];
+    let rejected = result.check(CheckUnit::Millikelvin).unwrap_err();
+    let cause = rejected.session_cause.unwrap();
+    assert_eq!(cause, "session Monday: 7: not flat: 2 mK; 3 allowed");
+    assert!(
+        rejected.reason.contains("waited 5 min"),
+        "{}",
+        rejected.reason
+    );
+}
