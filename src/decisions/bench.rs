@@ -12,6 +12,7 @@ use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::{Evidence, GroupEvidence, Groups, IntervalTables, Method, Proposal};
 use crate::records::{Histories, History};
+use crate::thermometry::advice::Advice;
 use crate::thermometry::season::Season;
 use rayon::prelude::*;
 use std::ops::Range;
@@ -86,6 +87,12 @@ impl<'a> Bench<'a> {
     pub(super) fn last_reading(&self, index: usize) -> Option<LastReading> {
         let mates = || self.mates(index);
         self.procedure().last_reading(&self.subject(index, &mates))
+    }
+
+    /// What is advised on the thermometer of history `index`, where it is one.
+    pub fn advice(&self, index: usize) -> Option<Advice> {
+        let mates = || self.mates(index);
+        self.procedure().advice(&self.subject(index, &mates))
     }
 
     fn subject<'s>(&'s self, index: usize, mates: &'s dyn Fn() -> Option<Mates>) -> Subject<'s> {

@@ -11,7 +11,6 @@ serve, with the variance of the error about it: JCGM 100:2008, F.2.4.5.
 use super::bench::Bench;
 use super::no_value::NoValue;
 use super::policy::{Action, Decision};
-use super::session_advice::advice_on;
 use crate::control::ControlState;
 use crate::drift::{Course, Fit, Prediction};
 use crate::records::{MOST_DAYS, Role};
@@ -168,11 +167,9 @@ impl Bench<'_> {
         if let (Some(chart), Role::CheckStandard) = (out, history.item.role) {
             return Err(NoValue::OutOfControl(chart.finding()));
         }
-        let advice = self
-            .season
-            .and_then(|season| advice_on(season, history.item));
+        let advice = self.advice(index);
         if let Some(advice) = advice.filter(|advice| advice.kind == AdviceKind::Repeat) {
-            return Err(NoValue::Repeat(advice.reason.clone()));
+            return Err(NoValue::Repeat(advice.reason));
         }
         let outside = self.last_reading(index).filter(|last| last.is_outside());
         match outside {

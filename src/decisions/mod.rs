@@ -1,5 +1,5 @@
 /*! The one procedure from proposals to decision: the policy, what holds a longer interval back,
-the advice of the sessions, and the whole chain in words.
+the advice on thermometers, and the whole chain in words.
 
 Data flow: every method proposes on the [`Evidence`](crate::intervals::Evidence) of one history;
 [`policy`] picks one with its reasons; readings that no other confirms and the sessions of a
@@ -11,6 +11,7 @@ pub mod bench;
 pub(crate) mod both_ways;
 pub mod budget_line;
 pub mod cases;
+pub(crate) mod check_advice;
 pub mod conformity_now;
 pub mod conformity_record;
 pub(crate) mod contradiction;

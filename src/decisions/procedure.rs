@@ -16,13 +16,14 @@ use super::policy::remedied::RemedyRule;
 use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
 use super::waiting::Waiting;
 use super::with_reading::alone;
-use super::{approvals, conformity_now, contradiction, remedy, session_advice};
+use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::suspects::without;
-use crate::drift::diagnostics::unconfirmed::{LastReading, last_reading};
+use crate::drift::diagnostics::unconfirmed::{LastReading, expected, last_reading};
 use crate::drift::{DriftSettings, Fit, fit_model};
 use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, Proposal, proposals};
 use crate::records::{Histories, History};
+use crate::thermometry::advice::Advice;
 use crate::thermometry::season::Season;
 use std::borrow::Cow;
 
@@ -120,7 +121,8 @@ impl Procedure<'_> {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
         }
         if let Some(season) = self.season {
-            session_advice::heed(season, &evidence, &mut decision);
+            let advice = self.advice(subject);
+            session_advice::heed(season, advice.as_ref(), &evidence, &mut decision);
         }
         if let Some(controls) = self.controls {
             controls.heed(subject.index, &evidence, &mut decision);
@@ -169,9 +171,7 @@ impl Procedure<'_> {
         item.contradiction.is_some()
             || item.untold_source.is_some()
             || subject.class.missing.is_some()
-            || self
-                .season
-                .is_some_and(|season| session_advice::speaks(season, item))
+            || self.advice(subject).is_some()
             || self
                 .controls
                 .is_some_and(|controls| controls.speaks(subject.index, history))
@@ -204,6 +204,15 @@ impl Procedure<'_> {
         };
         let again = fit_model(&rest, &class, self.drift);
         Some(self.by_policy(&self.evidence(rest, &again), subject).1)
+    }
+
+    /// What is advised on the thermometer that the subject is, by its last session or by its last check.
+    pub(super) fn advice(&self, subject: &Subject<'_>) -> Option<Advice> {
+        let (season, history) = (self.season?, &subject.history);
+        let row = history.len().saturating_sub(1);
+        let expected = || expected(history, row, subject.class, self.drift);
+        check_advice::of_check(season, history, expected)
+            .or_else(|| session_advice::advice_on(season, history.item).cloned())
     }
 
     /// What a longer interval has to wait for, where it rests on a reading that no other

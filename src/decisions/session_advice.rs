@@ -1,4 +1,5 @@
-/*! The advice of a thermometer's sessions in the decision on its interval.
+/*! The advice on a thermometer in the decision on its interval: that of its sessions, or on a check
+that came without raw readings.
 
 The interval rests on the drift at the triple point alone. What else the sessions show (W at
 another fixed point moved, a jump, a limit exceeded) goes before it: no interval is
@@ -47,21 +48,23 @@ pub(crate) fn heed_cases(
     }
 }
 
-/// Whether the sessions of the thermometer advise anything.
-pub(crate) fn speaks(season: &Season, item: &Item) -> bool {
-    report(season, item).is_some_and(|report| report.advice.is_some())
-}
-
-/// Puts into the decision what the sessions of the thermometer say beside its drift.
-pub(crate) fn heed(season: &Season, evidence: &Evidence<'_>, decision: &mut Decision) {
-    let Some(report) = report(season, evidence.history.item) else {
-        return;
-    };
-    if let Some(most) = report.water_only_days {
+/// Puts into the decision what is advised on the thermometer beside its drift.
+pub(crate) fn heed(
+    season: &Season,
+    advice: Option<&Advice>,
+    evidence: &Evidence<'_>,
+    decision: &mut Decision,
+) {
+    let report = report(season, evidence.history.item);
+    if let Some(most) = report.and_then(|report| report.water_only_days) {
         water_only(most, evidence, decision);
     }
-    if let Some(advice) = &report.advice {
-        follow(advice, evidence, decision);
+    let whose = match report {
+        Some(_) => "sessions",
+        None => "limits of the thermometer",
+    };
+    if let Some(advice) = advice {
+        follow(advice, whose, evidence, decision);
     }
 }
 
@@ -82,7 +85,7 @@ fn water_only(most: f64, evidence: &Evidence<'_>, decision: &mut Decision) {
 }
 
 /// Turns the decision to a person where the advice asks for one; until then no interval grows.
-fn follow(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
+fn follow(advice: &Advice, whose: &str, evidence: &Evidence<'_>, decision: &mut Decision) {
     let action = match advice.kind {
         AdviceKind::Keep | AdviceKind::Adopt => return,
         AdviceKind::Withdraw => Action::Withdraw,
@@ -92,12 +95,9 @@ fn follow(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
     // What withdraws the thermometer in any case comes first.
     let withdrawn = decision.action == Action::Withdraw;
     let told = |own: &str| match withdrawn {
-        true => format!(
-            "{} The sessions advise to {word}: {because}",
-            full_stop(own)
-        ),
+        true => format!("{} The {whose} advise to {word}: {because}", full_stop(own)),
         false => format!(
-            "The sessions advise to {word}: {because} By the drift at the triple point alone: {}",
+            "The {whose} advise to {word}: {because} By the drift at the triple point alone: {}",
             full_stop(own)
         ),
     };
@@ -114,7 +114,7 @@ fn follow(advice: &Advice, evidence: &Evidence<'_>, decision: &mut Decision) {
         decision.action = action;
     }
     decision.rules_fired.push(Rule::new(
-        format!("advice of the sessions: {word}"),
+        format!("advice of the {whose}: {word}"),
         &format!(" ({})", advice.source),
     ));
 }
@@ -144,7 +144,7 @@ mod tests {
         let before = extending();
         let heeded = |kind| {
             let mut decision = before.clone();
-            follow(&advice(kind), &evidence, &mut decision);
+            follow(&advice(kind), "sessions", &evidence, &mut decision);
             decision
         };
         assert_eq!(heeded(AdviceKind::Adopt), before);
@@ -180,7 +180,12 @@ mod tests {
             reason: "Withdraw: out of tolerance".into(),
             ..before.clone()
         };
-        follow(&advice(AdviceKind::Anneal), &evidence, &mut lost);
+        follow(
+            &advice(AdviceKind::Anneal),
+            "sessions",
+            &evidence,
+            &mut lost,
+        );
         assert_eq!(lost.action, Action::Withdraw);
         let first = "Withdraw: out of tolerance. The sessions advise to anneal: W at zinc moved.";
         assert!(lost.reason.starts_with(first), "{}", lost.reason);

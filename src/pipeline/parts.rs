@@ -54,7 +54,7 @@ pub(super) fn whole_because(plan: &Plan) -> Option<&'static str> {
             "the replay walks through all records by date",
         ),
         (
-            !settings.thermometry.files.is_empty(),
+            settings.thermometry.is_used(),
             "sessions of raw readings are reduced together",
         ),
         (

@@ -3,8 +3,10 @@ replay come to the same action, interval, date and sentence.
 */
 
 use super::*;
+use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::pipeline::{Redo, run};
 use crate::pipeline::{explain, season};
+use crate::records::append::check::NewCheck;
 use crate::settings::plan::{PlanRequest, plan};
 use crate::simulate::{SimulationSettings, batch};
 use std::collections::BTreeMap;
@@ -163,4 +165,89 @@ fn with_header(tables: &crate::simulate::Tables) -> (Vec<u8>, Vec<u8>) {
         [&headers.checks[..], &tables.checks].concat(),
         [&headers.register[..], &tables.register].concat(),
     )
+}
+
+/// Five thermometers and one more item by their yearly changes at the triple point of water, mK; u = 0.05 mK. The last
+/// is read at the same point and stands in no file of thermometers.
+const CHANGES: [(&str, [f64; 6]); 6] = [
+    ("P-1", [0.0, 0.02, -0.03, 0.01, 0.0, 0.03]),
+    ("P-2", [0.0, 0.15, 0.31, 0.44, 0.62, 0.77]),
+    ("P-3", [0.0, 0.01, -0.02, 0.02, 0.0, 0.8]),
+    ("P-4", [0.0, -0.16, -0.29, -0.45, -0.61, -0.78]),
+    ("P-5", [0.0, 1.2, 2.6, 4.0, 5.4, 6.8]),
+    ("P-6", [0.0, 0.15, 0.31, 0.44, 0.62, 0.77]),
+];
+
+/// A laboratory of those thermometers: all checks but, for `without`, the last.
+fn thermometers(folder: &Path, without: Option<&str>) -> Plan {
+    let mut text = String::from("instrument,point,date,as_found,u,lower,upper,unit\n");
+    let mut facts = String::new();
+    for (name, changes) in CHANGES {
+        let kept = changes.len() - usize::from(without == Some(name));
+        for (year, change) in (2021..).zip(&changes[..kept]) {
+            text += &format!("{name},triple point of water,{year}-03-05,{change},0.05,-9,9,mK\n");
+        }
+        if name != "P-6" {
+            facts += &format!(
+                "[[thermometer]]\ninstrument = \"{name}\"\ntriple_point_ohm = 25.4796\nmaximum_c = 660\n"
+            );
+        }
+    }
+    fs::write(folder.join("checks.csv"), text).unwrap();
+    fs::write(folder.join("thermometers.toml"), facts).unwrap();
+    let pipeline = folder.join("lab.toml");
+    let settings = "as_of = \"2026-03-05\"\n[checks]\nfiles = [\"checks.csv\"]\n\
+         [thermometry]\nthermometers = \"thermometers.toml\"\n[output]\nreplay = \"never\"\n";
+    fs::write(&pipeline, settings).unwrap();
+    plan_of(&pipeline, &folder.join("report"))
+}
+
+#[test]
+fn thermometers_without_sessions_are_advised_on_alike_whoever_asks() {
+    let folder = tempfile::tempdir().unwrap();
+    let plan = thermometers(folder.path(), None);
+    count_same(&plan, &mut BTreeMap::new());
+    let decided = by_run(&plan);
+    let told = |name: &str| &decided[&(name.to_string(), "triple point of water".to_string())];
+    let advised = |name: &str| {
+        let (_, after) = told(name)[3].split_once("limits of the thermometer advise to ")?;
+        after.split_once(':').map(|(word, _)| word.to_string())
+    };
+    assert_eq!(advised("P-1"), None, "{:?}", told("P-1"));
+    assert_eq!(advised("P-2").as_deref(), Some("anneal"));
+    assert_eq!(advised("P-3").as_deref(), Some("repeat"));
+    assert_eq!(advised("P-4").as_deref(), Some("repeat"));
+    assert_eq!(advised("P-5").as_deref(), Some("withdraw"));
+    // The same checks as P-2, and nobody has said that it is a thermometer.
+    assert_eq!(advised("P-6"), None, "{:?}", told("P-6"));
+    assert_eq!(told("P-5")[0], "withdraw");
+    for (name, changes) in CHANGES {
+        let plan = thermometers(folder.path(), Some(name));
+        let stored = Stored::load(&plan, &[name]).unwrap();
+        let index = find(&stored.histories, name, None).unwrap();
+        let check = NewCheck {
+            instrument: name.into(),
+            point: "triple point of water".into(),
+            date: plan.as_of,
+            as_found: changes[5],
+            as_left: f64::NAN,
+            nominal: f64::NAN,
+            u: 0.05,
+            u_common: f64::NAN,
+            usage: f64::NAN,
+            event: records::Event::None,
+            kind: records::CheckKind::Unstated,
+            unit: "mK".into(),
+        };
+        let said = verdict(&plan, &stored, index, &check, &[]).unwrap();
+        let run = told(name);
+        assert_eq!((&said.action, &said.reason), (&run[0], &run[3]), "{name}");
+        assert_eq!(
+            said.needs_person,
+            matches!(run[0].as_str(), "review" | "withdraw")
+        );
+        if run[0] != "withdraw" {
+            assert_eq!(said.due_date, run[2], "{name}");
+        }
+    }
 }

@@ -42,24 +42,32 @@ pub struct SeasonResults {
     pub unreadable: Vec<RejectedReading>,
     /// Headers read loosely, and rows of another width.
     pub warnings: Vec<Warning>,
-    /// Checks as the records take them.
-    made: MadeChecks,
+    /// Checks as the records take them; `None` where no raw readings are named.
+    made: Option<MadeChecks>,
 }
 
 impl SeasonResults {
+    /// True where raw readings are named.
+    pub fn has_readings(&self) -> bool {
+        self.made.is_some()
+    }
+
     /// Why there is no history at all: no session was accepted and the plan names no records.
     pub(super) fn nothing(&self, plan: &Plan) -> Option<Warning> {
-        let none = plan.settings.checks.files.is_empty() && self.season.checks_made() == 0;
+        let checks = &plan.settings.checks;
+        let named = !(checks.files.is_empty() && checks.other.is_empty());
+        let none = !named && self.season.checks_made() == 0;
         none.then(|| nothing_accepted(&self.season, &self.unreadable))
     }
 }
 
-/// Reads and reduces the raw readings; `None` where the pipeline names none.
+/// Reads and reduces the raw readings, and what is known of the thermometers; `None` where the pipeline
+/// names neither.
 ///
 /// # Errors
 /// A file that cannot be read, is no such table, or lacks a column.
 pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
-    if plan.settings.thermometry.files.is_empty() {
+    if !plan.settings.thermometry.is_used() {
         return Ok(None);
     }
     reduced(plan, readings_of(plan)?).map(Some)
@@ -147,7 +155,7 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
         header_rows,
         unreadable: table.rejected,
         warnings,
-        made: MadeChecks { input, text, units },
+        made: (!settings.files.is_empty()).then_some(MadeChecks { input, text, units }),
     })
 }
 
@@ -219,7 +227,7 @@ fn read_records(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, L
         loaded.order_rejects();
         return Ok(loaded);
     }
-    let mut loaded = records::load_with(&plan.request(), std::slice::from_ref(&season.made))?;
+    let mut loaded = records::load_with(&plan.request(), season.made.as_slice())?;
     season.tell_check_standards(&mut loaded);
     Ok(joined(loaded, season))
 }
@@ -235,7 +243,7 @@ pub fn load_group(
     instrument: &str,
     part: Option<Part>,
 ) -> Result<Loaded, LoadError> {
-    let made = season.map_or(&[][..], |s| std::slice::from_ref(&s.made));
+    let made = season.map_or(&[][..], |s| s.made.as_slice());
     let mut loaded = records::load_group(&plan.request(), made, instrument, part)?;
     if let Some(season) = season {
         season.tell_check_standards(&mut loaded);
@@ -267,7 +275,11 @@ impl SeasonResults {
 /// Adds the season's rejected readings and warnings to what was loaded.
 fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
     loaded.warnings.extend(season.warnings.iter().cloned());
-    loaded.inputs.extend(season.inputs.iter().skip(1).cloned());
+    // What the checks were made of is among the inputs already.
+    let listed = season.made.iter().len();
+    loaded
+        .inputs
+        .extend(season.inputs.iter().skip(listed).cloned());
     let names: Vec<Arc<str>> = season
         .inputs
         .iter()

@@ -1,6 +1,6 @@
 /*! From tables of raw readings to everything a report says about each thermometer. */
 
-use super::advice::{Advice, AdviceInput, Total, advise};
+use super::advice::{Advice, AdviceInput, AdviceSettings, Total, advise};
 use super::before_use::{BeforeUse, LastSession, before_use};
 use super::closure::DatedChange;
 use super::evidence::{advice_input, dated};
@@ -25,6 +25,10 @@ pub struct Season {
     pub rejected: Vec<RejectedReading>,
     /// One entry a thermometer that was read at the triple point of water, by name.
     pub thermometers: Vec<ThermometerReport>,
+    /// What the file of thermometers says of each on the as-of date, those without sessions among them.
+    pub known: Thermometers,
+    /// Limits of the advice, where a thermometer states none of its own.
+    pub limits: AdviceSettings,
 }
 
 /// What the sessions say about one thermometer at the triple point of water.
@@ -98,7 +102,8 @@ pub fn season(
     settings: &ThermometrySettings,
     as_of: f64,
 ) -> Season {
-    let facts = &facts.known_on(as_of);
+    let known = facts.known_on(as_of);
+    let facts = &known;
     let (readings, mut rejected) = known_on(readings, as_of);
     let sessions = reduce_sessions(&readings, facts, &settings.budget, &settings.session);
     rejected.extend(sessions.rejected);
@@ -137,6 +142,8 @@ pub fn season(
         results: sessions.results,
         rejected,
         thermometers,
+        limits: settings.advice.clone(),
+        known,
     }
 }
 

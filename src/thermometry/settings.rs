@@ -50,6 +50,11 @@ crate::settings! {
 }
 
 impl ThermometrySettings {
+    /// True where raw readings or thermometers are named.
+    pub fn is_used(&self) -> bool {
+        !self.files.is_empty() || self.thermometers.is_some()
+    }
+
     /// All impossible values of the room's tables.
     fn together(&self) -> Vec<SettingError> {
         let known = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);

@@ -8,7 +8,7 @@ farther back are judged by what followed them: [`super::suspects::Suspect`].)
 
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
-use crate::drift::{DriftSettings, fit_forecast};
+use crate::drift::{DriftSettings, Prediction, fit_forecast};
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::stats::normal_upper_two_sided;
 
@@ -44,13 +44,8 @@ pub fn last_reading(
     if (row..history.len()).any(|i| history.happened(i).restarts_level()) {
         return None;
     }
-    let x = match settings.axis {
-        Axis::Time => history.date[row] / DAYS_PER_YEAR,
-        Axis::Usage => history.usage[row],
-    };
-    let before = fit_forecast(&history.first(row), class, settings);
     let level = 1.0 - normal_upper_two_sided(deviations);
-    let band = before.at(x)?.reading(level);
+    let band = expected(history, row, class, settings)?.reading(level);
     let value = history.as_found[row];
     let (middle, half) = (0.5 * (band.0 + band.1), 0.5 * (band.1 - band.0));
     let share_of_band = ((value - middle) / half).abs();
@@ -60,6 +55,20 @@ pub fn last_reading(
         band,
         share_of_band,
     })
+}
+
+/// What the readings before `row` predict of it.
+pub fn expected(
+    history: &History<'_>,
+    row: usize,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+) -> Option<Prediction> {
+    let x = match settings.axis {
+        Axis::Time => history.date[row] / DAYS_PER_YEAR,
+        Axis::Usage => history.usage[row],
+    };
+    fit_forecast(&history.first(row), class, settings).at(x)
 }
 
 impl LastReading {

@@ -21,6 +21,7 @@ use crate::pipeline::groups::lent;
 use crate::records::Histories;
 use crate::records::append::check::NewCheck;
 use crate::settings::plan::Plan;
+use crate::thermometry::advice::Advice;
 use std::borrow::Cow;
 
 /// Histories of the group with the check, and what they say of it.
@@ -29,6 +30,10 @@ pub(crate) struct After {
     pub class: ClassParameters,
     pub fit: Fit,
     pub decision: Decision,
+    /// What is advised on the thermometer that it was made with.
+    pub advice: Option<Advice>,
+    /// True where that advice is on this check, false where it is on the thermometer's sessions.
+    pub of_check: bool,
     /// Why the check carries no statement of conformity yet.
     pub against: Option<String>,
 }
@@ -111,7 +116,10 @@ fn after(
         as_of: check.date.floor(),
     };
     let (_, decision) = bench.decide(place);
+    let advice = bench.advice(place);
     let own = histories.get(place);
+    let season = stored.season.as_ref();
+    let of_check = season.is_none_or(|s| s.season.of(&own.item.instrument).is_none());
     let against = controls.against_check(place, &own, own.len().saturating_sub(1));
     After {
         against,
@@ -119,6 +127,8 @@ fn after(
         class,
         fit,
         decision,
+        advice,
+        of_check,
     }
 }
 

@@ -59,9 +59,9 @@ impl Judged<'_> {
         stated.map_or(State::Unknown, |conformity| conformity.state)
     }
 
-    /// True where the item is withdrawn, by the decision or by the advice on a thermometer.
+    /// True where the item is withdrawn.
     pub fn withdrawn(&self) -> bool {
-        self.decision.action == Action::Withdraw || self.advised() == Some(AdviceKind::Withdraw)
+        self.decision.action == Action::Withdraw
     }
 
     /// What is advised on a thermometer.
@@ -69,8 +69,7 @@ impl Judged<'_> {
         self.advice.as_ref().map(|advice| advice.kind)
     }
 
-    /// The one action and its day: the decision's, unless the reading by itself or a
-    /// thermometer's advice asks for more.
+    /// The one action and its day: the decision's, unless the reading by itself asks for more.
     pub fn action(&self) -> (Action, f64) {
         let decided = self.decision;
         if self.withdrawn() {
@@ -83,7 +82,7 @@ impl Judged<'_> {
         (Action::Review, decided.due_date - longer.max(0.0))
     }
 
-    /// True where the reading by itself, or the advice on a thermometer, asks for a person.
+    /// True where the reading by itself asks for a person.
     fn asks(&self) -> bool {
         // Where the earlier checks predict, the action limits say whether it is alarming.
         let carry = self.adoption.as_ref().map(|adoption| adoption.carry);
@@ -91,10 +90,6 @@ impl Judged<'_> {
         let out = self.tolerance.is_some_and(|t| !t.contains(self.error));
         self.control() == Some(Control::Action)
             || matches!(self.state(), State::Indeterminate | State::Nonconforming)
-            || matches!(
-                self.advised(),
-                Some(AdviceKind::Anneal | AdviceKind::Repeat)
-            )
             || by_value
             || out
     }

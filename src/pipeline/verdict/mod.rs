@@ -4,7 +4,6 @@ The reading is first judged against the fit of the earlier checks, so that it do
 vouch for itself; then it joins the history, and the decision is made again.
 */
 
-mod advice;
 mod after;
 mod at_risk;
 mod control;
@@ -15,14 +14,12 @@ pub mod session;
 mod stored;
 mod words;
 
-use super::verdict::advice::thermometer_advice;
 use super::verdict::after::before_and_after;
 use super::verdict::control::{Control, Limits};
 use super::verdict::judged::Judged;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
 use crate::decisions::policy::{Action, PastDecision};
-use crate::decisions::session_advice::advice_on;
 use crate::decisions::with_reading::{error, group_of, only};
 use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare as adoption;
@@ -87,7 +84,7 @@ pub struct Verdict {
     /// What to carry: assigned, predicted or unconfirmed (nothing, also where it is withdrawn); for a
     /// thermometer also the advice.
     pub value: String,
-    /// The one action, by the decision with the new reading and by the advice on a thermometer.
+    /// The one action, by the decision with the new reading.
     pub action: String,
     /// Its date, ISO 8601: when next due, the day of the reading for a withdrawal; empty where none.
     pub due_date: String,
@@ -189,18 +186,10 @@ pub fn verdict(
         true => adoption,
         false => adoption.map(Adoption::unconfirmed),
     };
-    let season = stored.season.as_ref();
-    let advice = match season.filter(|_| stored.read_in) {
-        Some(season) => advice_on(&season.season, after_history.item).cloned(),
-        None => thermometer_advice(
-            &after_history,
-            measured,
-            assigned,
-            forecast,
-            &settings.thermometry,
-            season,
-        ),
-    };
+    // To keep or adopt what an earlier session found says nothing of this reading.
+    let advice = after
+        .advice
+        .filter(|advice| stored.read_in || after.of_check || advice.needs_person());
     let tolerance = after_history.tolerance_at(after_history.len().saturating_sub(1));
     let rule = settings.conformity.decision_rule();
     let (start_row, start) = match certificate {

@@ -127,10 +127,9 @@ fn due(judged: &Judged<'_>) -> String {
     let decision = judged.decision;
     let (action, day) = judged.action();
     let decided = first_sentence(&decision.reason);
-    let why = match (action, &judged.advice) {
-        (action, _) if action == decision.action => decided.to_string(),
-        (Action::Withdraw, Some(advice)) => format!("{}.", advice.reason),
-        _ => asked(judged),
+    let why = match action == decision.action {
+        true => decided.to_string(),
+        false => asked(judged),
     };
     let when = match date::iso(day.floor()).as_str() {
         "" => "no date".to_string(),
@@ -147,17 +146,12 @@ fn due(judged: &Judged<'_>) -> String {
     }
 }
 
-/// What a person is asked for where the reading by itself, or the advice, asks for one.
+/// What a person is asked for where the reading by itself asks for one.
 fn asked(judged: &Judged<'_>) -> String {
     let decision = judged.decision;
-    let advised = judged
-        .advice
-        .as_ref()
-        .filter(|advice| advice.needs_person());
-    let first = match advised.map(|advice| advice.kind.word()) {
-        Some(word) => format!("{word}, as advised"),
-        None if judged.control() == Some(Control::Action) => "repeat the reading".into(),
-        None => "a person decides about the reading".into(),
+    let first = match judged.control() == Some(Control::Action) {
+        true => "repeat the reading",
+        false => "a person decides about the reading",
     };
     let shorter = decision.interval_days < decision.current_interval_days;
     let whose = if shorter { "decided" } else { "in use" };

@@ -27,9 +27,9 @@ pub(super) fn refuse_plan(plan: &Plan) -> Result<(), WorkerError> {
             "state as_of in the pipeline file, or --as-of",
         ),
         (
-            !settings.thermometry.files.is_empty(),
+            settings.thermometry.is_used(),
             "raw readings of thermometers are reduced together with the records, and a stream has no part in them",
-            "leave [thermometry] files out of the engine's pipeline file, and run these thermometers with driftbook run",
+            "leave [thermometry] files and thermometers out of the engine's pipeline file, and run these thermometers with driftbook run",
         ),
         (
             !settings.checks.other.is_empty(),

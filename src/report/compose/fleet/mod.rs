@@ -117,7 +117,7 @@ pub(super) fn of_run(plan: &Plan, loaded: &Loaded) -> FleetView {
 
 /// Cautions of the bench where thermometers were read in it: cells, coolants, alcohol, furnaces, mercury.
 fn bench_cautions(results: &Results) -> Vec<String> {
-    let read = results.season.is_some();
+    let read = results.season.as_ref().is_some_and(|s| s.has_readings());
     let all = cautions::ALL.iter().filter(|_| read);
     all.map(|caution| caution.to_string()).collect()
 }

@@ -274,8 +274,7 @@ impl Report<'_> {
             sessions.show(&mut view);
         }
         let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
-        let season = self.results.season.as_ref();
-        let advised = season.is_some_and(|s| advice_on(&s.season, history.item).is_some());
+        let advised = bench.advice(index).is_some();
         let given = self.results.loaded.given.as_ref();
         let given = given.map(|given| (given, bench.histories.offsets[index]));
         let section = adoption::section(&history, given, &adoptions, bench.drift.level, advised);

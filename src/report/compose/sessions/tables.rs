@@ -16,7 +16,9 @@ use crate::thermometry::session::SessionResult;
 /// # Errors
 /// A file that cannot be written.
 pub fn write(season: Option<&SeasonResults>, to: TableFolder<'_>) -> Result<(), RunError> {
-    let Some(season) = season else { return Ok(()) };
+    let Some(season) = season.filter(|season| season.has_readings()) else {
+        return Ok(());
+    };
     put(to, "sessions", &sessions(&season.season.results))?;
     put(to, "budgets", &budgets(&season.season.results))?;
     put(to, "ratios", &ratios(&season.season))?;
