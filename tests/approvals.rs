@@ -166,6 +166,40 @@ fn an_edited_or_removed_line_is_told_and_puts_nothing_in_force() {
     );
 }
 
+/// A rejection that somebody edited is heeded no more, and the proposal that comes back says why.
+#[test]
+fn a_proposal_that_waits_names_the_lines_on_it_that_do_not_count() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), REGISTER);
+    let reject = ["--reject", "--by", "Head", "--reason", "too early"];
+    for name in ["A", "B"] {
+        let asked: Vec<&str> = [name].into_iter().chain(reject).collect();
+        assert_eq!(approve(&pipeline, &asked).status, 0);
+    }
+    assert_eq!(run(&pipeline).0["A"]["approval"], "rejected");
+    let book = folder.path().join("approvals.csv");
+    let text = fs::read_to_string(&book).unwrap();
+    fs::write(&book, text.replacen("too early", "too late", 1)).unwrap();
+    let (rows, _) = run(&pipeline);
+    let of = |name: &str| {
+        (
+            rows[name]["approval"].as_str(),
+            rows[name]["reason"].as_str(),
+        )
+    };
+    for (name, place) in [
+        ("A", "approvals.csv, line 2"),
+        ("B", "approvals.csv, line 3"),
+    ] {
+        let (state, reason) = of(name);
+        assert_eq!(state, "pending");
+        let words =
+            format!("The proposal waits for a person: {place} speaks of it and does not count");
+        assert!(reason.contains(&words), "{reason}");
+    }
+    assert!(!of("C").1.contains("does not count"), "{}", of("C").1);
+}
+
 #[test]
 fn what_nobody_may_approve_is_refused() {
     let folder = tempfile::tempdir().unwrap();

@@ -49,6 +49,10 @@ fn run(pipeline: &Path) -> (u8, Rows, Rows) {
 }
 
 fn close(pipeline: &Path, finding: &str) -> crate::tool::Done {
+    close_on(pipeline, finding, "2025-05-01")
+}
+
+fn close_on(pipeline: &Path, finding: &str, day: &str) -> crate::tool::Done {
     let pipeline = pipeline.to_str().unwrap();
     driftbook(&[
         "close",
@@ -60,10 +64,22 @@ fn close(pipeline: &Path, finding: &str) -> crate::tool::Done {
         "--action",
         "two certificates recalled, \"both\" replaced",
         "--on",
-        "2025-05-01",
+        day,
         "--records",
         pipeline,
     ])
+}
+
+/// A run of the pipeline's own day does not see what is closed after it.
+#[test]
+fn a_closing_after_the_pipelines_day_says_that_its_runs_do_not_see_it_yet() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
+    let done = close_on(&pipeline, "2021-03-01", "2025-07-01");
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let words = "The pipeline is as of 2025-06-01: its runs see closings of later days once as_of lies on their day or later.";
+    assert!(done.stdout.contains(words), "{}", done.stdout);
+    assert_eq!(run(&pipeline).2[0]["state"], "open");
 }
 
 #[test]

@@ -36,6 +36,20 @@ pub fn plan_signed_on(records: &Path, on: Option<&str>) -> Result<(Plan, f64), C
     }
 }
 
+/// What is to be said where a line of a day after the one that the pipeline file states was written;
+/// `what` names the lines.
+pub fn said_of_pinned(plan: &Plan, mut days: impl Iterator<Item = f64>, what: &str) -> String {
+    let pinned = plan.settings.as_of.as_deref();
+    let pinned = pinned.and_then(|day| date::parse_iso(day.as_bytes()));
+    match pinned.filter(|pinned| days.any(|day| day > *pinned)) {
+        Some(day) => format!(
+            "The pipeline is as of {}: its runs see {what} once as_of lies on their day or later.\n",
+            date::iso(day)
+        ),
+        None => String::new(),
+    }
+}
+
 /// All of them, or every reason why not.
 ///
 /// # Errors

@@ -94,6 +94,7 @@ pub(crate) fn heed(evidence: &Evidence<'_>, smallest_change: f64, decision: &mut
     decision.approval = standing(signed, decision);
     if decision.approval == ApprovalState::Pending {
         decision.pending_since = last_check;
+        tell_uncounted(&item.uncounted, decision);
     }
     tell_due(evidence, decision);
 }
@@ -188,6 +189,22 @@ fn tell_of(line: &Approval, last_check: f64, decision: &mut Decision) {
         line.by,
         line.proposed_days.map_or("a proposal".to_string(), days),
         date(line.on)
+    );
+}
+
+/// Says of a proposal that waits that the book speaks of the item in lines that do not count: what they
+/// decided, a rejection too, is not heeded.
+fn tell_uncounted(places: &[String], decision: &mut Decision) {
+    if places.is_empty() {
+        return;
+    }
+    let (named, speak) = match places {
+        [one] => (one.clone(), "speaks of it and does not count"),
+        several => (several.join("; "), "speak of it and do not count"),
+    };
+    let own = full_stop(&decision.reason);
+    decision.reason = format!(
+        "{own} The proposal waits for a person: {named} {speak} (see the warnings), so that nothing decided there, a rejection either, holds."
     );
 }
 

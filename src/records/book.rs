@@ -82,18 +82,25 @@ pub fn read_file(
 }
 
 impl Book {
-    /// Takes every entry that can be relied on, each with its place in the file `shown`; all that
-    /// is to be said of the book, an entry refused by `take` as "`what` does not count".
+    /// Takes every entry that can be relied on, each with its place in the file `shown`, and hands the
+    /// others to `leave`; all that is to be said of the book, an entry refused by `take` as "`what`
+    /// does not count".
     pub fn taken<E: std::fmt::Display>(
         self,
         shown: &str,
         what: &str,
         mut take: impl FnMut(&Entry, &str) -> Result<(), E>,
+        mut leave: impl FnMut(&Entry, &str),
     ) -> Vec<Warning> {
         let mut warnings = self.warnings;
-        for entry in self.entries.iter().filter(|entry| entry.relied) {
+        for entry in &self.entries {
             let place = format!("{shown}, line {}", entry.line);
+            if !entry.relied {
+                leave(entry, &place);
+                continue;
+            }
             if let Err(why) = take(entry, &place) {
+                leave(entry, &place);
                 let words = format!("{what} does not count: {why}");
                 warnings.push(Warning::new(place, words));
             }

@@ -154,6 +154,8 @@ pub struct Item {
     pub formerly: Vec<String>,
     /// What the book of approvals says of it.
     pub signed: Option<Box<Signed>>,
+    /// Lines of the book of approvals that speak of it and do not count, by their places.
+    pub uncounted: Vec<String>,
     /// Grid of its values, where its part was added to their uncertainties.
     pub grid: Option<Grid>,
     /// What its record says against itself, which a person must settle.

@@ -3,7 +3,7 @@
 mod asked;
 mod filled;
 
-use super::append_entries::{all_or_why, append_entries, plan_signed_on};
+use super::append_entries::{all_or_why, append_entries, plan_signed_on, said_of_pinned};
 use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
@@ -230,14 +230,6 @@ fn told(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> String {
         text += &format!("{note}\n");
     }
     text += &format!("{} written to {shown}.\n", count(wanted.len(), "line"));
-    let pinned = plan.settings.as_of.as_deref();
-    let pinned = pinned.and_then(|day| date::parse_iso(day.as_bytes()));
-    let later = pinned.filter(|day| wanted.iter().any(|new| new.line.on > *day));
-    if let Some(day) = later {
-        text += &format!(
-            "The pipeline is as of {}: its runs see these lines once as_of lies on that day or later.\n",
-            date::iso(day)
-        );
-    }
-    text
+    let days = wanted.iter().map(|new| new.line.on);
+    text + &said_of_pinned(plan, days, "these lines")
 }

@@ -3,7 +3,7 @@
 mod filled;
 
 use super::CommandResult;
-use super::append_entries::{all_or_why, append_entries, plan_signed_on};
+use super::append_entries::{all_or_why, append_entries, plan_signed_on, said_of_pinned};
 use super::output::say;
 use super::verdict::arguments::usage;
 use crate::commands::refused::{Refused, refused};
@@ -102,7 +102,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
             asked.by
         )
     });
-    say(&told.collect::<String>());
+    let days = asked.iter().map(|asked| asked.on);
+    let later = said_of_pinned(&plan, days, "closings of later days");
+    say(&(told.collect::<String>() + &later));
     Ok(0)
 }
 

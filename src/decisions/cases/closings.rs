@@ -113,9 +113,8 @@ impl Closings {
             since: settings.since_day(),
             ..Self::default()
         };
-        let warnings = book.taken(&shown, "this closing", |entry, place| {
-            closings.take(entry, place, former, as_of)
-        });
+        let take = |entry: &Entry, place: &str| closings.take(entry, place, former, as_of);
+        let warnings = book.taken(&shown, "this closing", take, |_, _| ());
         closings.warnings = warnings;
         Ok(Some(closings))
     }

@@ -104,10 +104,15 @@ fn day(name: &'static str, text: &str) -> Result<Option<f64>, NoEntry> {
 /// One line that counts, with its place.
 type Line = (Approval, String);
 
+/// Instrument and point.
+type Key = (String, String);
+
 /// The lines that count, by instrument and point.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct ApprovalBook {
-    lines: BTreeMap<(String, String), Vec<Line>>,
+    lines: BTreeMap<Key, Vec<Line>>,
+    /// Places of the lines that do not count.
+    uncounted: BTreeMap<Key, Vec<String>>,
     /// Lines that do not count, or were written by hand.
     pub warnings: Vec<Warning>,
 }
@@ -126,10 +131,16 @@ impl ApprovalBook {
         let mend = "[approvals] file names the book of approvals, a CSV file";
         let book = book::read_file(path, shown, &APPROVAL_COLUMNS, mend)?;
         let mut approvals = Self::default();
-        let warnings = book.taken(shown, "this line", |entry, place| {
-            approvals.take(entry, place, former, as_of)
-        });
-        approvals.warnings = warnings;
+        let mut uncounted: BTreeMap<Key, Vec<String>> = BTreeMap::new();
+        let take = |entry: &Entry, place: &str| approvals.take(entry, place, former, as_of);
+        let leave = |entry: &Entry, place: &str| {
+            if let [instrument, point, ..] = entry.values.as_slice() {
+                let key = (former.present(instrument).to_string(), point.clone());
+                uncounted.entry(key).or_default().push(place.to_string());
+            }
+        };
+        let warnings = book.taken(shown, "this line", take, leave);
+        (approvals.warnings, approvals.uncounted) = (warnings, uncounted);
         approvals.settle_days();
         Ok(approvals)
     }
@@ -137,6 +148,8 @@ impl ApprovalBook {
     /// Keeps the lines of the instruments that are `needed`.
     pub(super) fn only(&mut self, needed: &Needed) {
         self.lines
+            .retain(|(instrument, _), _| needed.includes(instrument));
+        self.uncounted
             .retain(|(instrument, _), _| needed.includes(instrument));
     }
 
@@ -191,6 +204,9 @@ impl ApprovalBook {
                         date::iso(last.0.on)
                     );
                     self.warnings.push(Warning::new(&last.1, words));
+                    let key = (instrument.clone(), point.clone());
+                    let places = of_day.iter().map(|line| line.1.clone());
+                    self.uncounted.entry(key).or_default().extend(places);
                     continue;
                 }
                 for other in others {
@@ -207,9 +223,10 @@ impl ApprovalBook {
     /// Gives each item the interval in force and what the book says of it; warns of lines of no
     /// item, of approvals that have run out and of intervals above the register's cap.
     pub fn join(&mut self, items: &mut [Item], as_of: f64) {
-        let mut known: HashSet<(String, String)> = HashSet::new();
+        let mut known: HashSet<Key> = HashSet::new();
         for item in items.iter_mut() {
             let key = (item.instrument.clone(), item.point.clone());
+            item.uncounted = self.uncounted.get(&key).cloned().unwrap_or_default();
             let Some(lines) = self.lines.get(&key) else {
                 continue;
             };

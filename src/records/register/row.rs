@@ -64,6 +64,7 @@ impl RowReader<'_> {
                 .map(str::to_string)
                 .collect(),
             signed: None,
+            uncounted: Vec::new(),
             assigned: false,
             grid: None,
             contradiction: None,

@@ -34,6 +34,7 @@ pub fn past_item(item: &Item) -> Item {
         status: ItemStatus::default(),
         until: None,
         signed: None,
+        uncounted: Vec::new(),
         ..item.clone()
     }
 }
