@@ -97,6 +97,8 @@ mod report_on_any_screen;
 mod same_cases;
 #[path = "scheduled_recipes.rs"]
 mod scheduled_recipes;
+#[path = "session_in_doubt.rs"]
+mod session_in_doubt;
 #[path = "sources.rs"]
 mod sources;
 #[path = "spark.rs"]

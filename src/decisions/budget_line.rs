@@ -162,6 +162,9 @@ impl Bench<'_> {
         if let Some(shift) = self.controls.shared.of_history(index) {
             return Err(NoValue::Shift(shift.words()));
         }
+        if let Some(why) = self.controls.against_level(index, &history) {
+            return Err(NoValue::Session(why));
+        }
         let chart = self.controls.charts.get(&index);
         let out = chart.filter(|chart| chart.state == ControlState::OutOfControl);
         if let (Some(chart), Role::CheckStandard) = (out, history.item.role) {

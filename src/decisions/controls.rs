@@ -94,19 +94,23 @@ impl Controls {
         Self::with(charts, known.out_of_control.clone(), shared, by)
     }
 
+    /// The same, with what check standards of other groups say of everything in their unit.
+    pub fn beside(self, others: Vec<OutOfControl>) -> Self {
+        let out_of_control = [self.out_of_control, others].concat();
+        Self {
+            suspect: suspect(&out_of_control),
+            out_of_control,
+            ..self
+        }
+    }
+
     fn with(
         charts: BTreeMap<usize, ItemChart>,
         out_of_control: Vec<OutOfControl>,
         shared: SharedShifts,
         by: &ChartedBy<'_>,
     ) -> Self {
-        let mut suspect: BTreeMap<Protected, BTreeMap<i64, Vec<String>>> = BTreeMap::new();
-        for found in &out_of_control {
-            let days = suspect.entry(found.protects.clone()).or_default();
-            for day in &found.days {
-                days.entry(*day).or_default().push(found.name.clone());
-            }
-        }
+        let suspect = suspect(&out_of_control);
         Self {
             lengths: match charts.is_empty() {
                 true => None,
@@ -151,9 +155,11 @@ impl Controls {
         charts.filter(|(index, _)| items[*index].role == Role::CheckStandard)
     }
 
-    /// Puts into the decision what the control charts say of history `index`.
+    /// Puts into the decision what the control charts say of history `index`; until a person has judged it
+    /// the level that its checks tell is in doubt.
     pub(crate) fn heed(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
         if let Some(why) = self.why(index, &evidence.history) {
+            doubt_level(decision);
             wait(why, evidence, decision);
         }
     }
@@ -174,7 +180,10 @@ impl Controls {
                 let why = format!("the check standard is out of control: {rule} on {day}");
                 Some(why.into())
             }
-            None => self.sessions(history),
+            None => {
+                let (brief, rest) = self.sessions(history)?;
+                Some(Rule::new(brief, &rest))
+            }
         }
     }
 
@@ -197,17 +206,28 @@ impl Controls {
     /// Why the check of `row` carries no statement of conformity until a person has judged what it
     /// shares with others, in words; `None` where nothing is open.
     pub fn against_check(&self, index: usize, history: &History<'_>, row: usize) -> Option<String> {
-        if self.shared.of_history(index).is_some() {
-            return Some(
-                "its readings moved together with those of other items, and nobody has judged that shift yet"
-                    .into(),
-            );
-        }
-        let names = self.out_on(history.item, history.date[row])?;
-        Some(format!(
-            "the check standard {} was out of control in its session, and nobody has judged that yet",
-            names.join(" and ")
-        ))
+        self.moved(index).or_else(|| {
+            let names = self.out_on(history.item, history.date[row])?;
+            Some(format!(
+                "the check standard {} was out of control in its session, and nobody has judged that yet",
+                names.join(" and ")
+            ))
+        })
+    }
+
+    /// Why nothing is predicted from the checks of the history until a person has judged what they
+    /// share with others, in words; `None` where nothing is open.
+    pub fn against_level(&self, index: usize, history: &History<'_>) -> Option<String> {
+        let resting = || {
+            let (brief, rest) = self.sessions(history)?;
+            Some(format!("{brief}{rest}, and nobody has judged that yet"))
+        };
+        self.moved(index).or_else(resting)
+    }
+
+    fn moved(&self, index: usize) -> Option<String> {
+        let words = "its readings moved together with those of other items, and nobody has judged that shift yet";
+        self.shared.of_history(index).map(|_| words.into())
     }
 
     /// The check standards that were out of control on `day` beside `item`.
@@ -220,8 +240,9 @@ impl Controls {
         on(Some(item.group.clone())).or_else(|| on(None))
     }
 
-    /// The sessions out of control on which the checks of `history` rest, in words.
-    fn sessions(&self, history: &History<'_>) -> Option<Rule> {
+    /// The sessions out of control on which the checks of `history` rest, in words: the first, and how
+    /// many there are.
+    fn sessions(&self, history: &History<'_>) -> Option<(String, String)> {
         if self.suspect.is_empty() {
             return None;
         }
@@ -241,8 +262,38 @@ impl Controls {
             date(*day as f64),
             names.join(" and ")
         );
-        Some(Rule::new(why, &more))
+        Some((why, more))
     }
+}
+
+/// Whom the check standards out of control protect, and on which days they were it.
+fn suspect(out_of_control: &[OutOfControl]) -> BTreeMap<Protected, BTreeMap<i64, Vec<String>>> {
+    let mut suspect: BTreeMap<Protected, BTreeMap<i64, Vec<String>>> = BTreeMap::new();
+    for found in out_of_control {
+        let days = suspect.entry(found.protects.clone()).or_default();
+        for day in &found.days {
+            days.entry(*day).or_default().push(found.name.clone());
+        }
+    }
+    suspect
+}
+
+/// The check standards out of control whose own group has nothing to protect, so that they speak of
+/// every item of their `unit`; those of `group` are left out.
+pub fn speaking_of_unit(
+    histories: &Histories,
+    (group, unit): (&str, &str),
+    by: &ChartedBy<'_>,
+) -> Vec<OutOfControl> {
+    let found = (0..histories.len()).into_par_iter().filter(|index| {
+        let item = &histories.items[*index];
+        item.role == Role::CheckStandard && item.unit == unit && item.group != group
+    });
+    found
+        .filter(|index| is_charted(&histories.get(*index), by.control))
+        .filter_map(|index| OutOfControl::of(histories, index, &chart(histories, index, by)))
+        .filter(|found| found.protects.0.is_none())
+        .collect()
 }
 
 /// While its session is not explained no interval grows, and a person is asked.

@@ -18,6 +18,9 @@ pub enum NoValue {
     /// A shift that many items share, in words.
     #[error("{0}")]
     Shift(String),
+    /// Why the level that its checks tell is in doubt.
+    #[error("{0}")]
+    Session(String),
     /// What its control chart finds.
     #[error("it is {0}, and its case is open")]
     OutOfControl(String),

@@ -118,10 +118,14 @@ pub fn load_group(
     instrument: &str,
     part: Option<Part>,
 ) -> Result<Loaded, LoadError> {
+    // Sessions read check standards of any group, which only the whole register tells.
+    if !made.is_empty() {
+        return load_with(request, made);
+    }
     let instrument = request.former.present(instrument);
     let loaded = match part {
-        Some(part) => load_part(request, made, part).map(Some),
-        None => load_needed(request, made, instrument),
+        Some(part) => load_part(request, part).map(Some),
+        None => load_needed(request, instrument),
     };
     match loaded {
         Ok(Some(loaded)) if states_group(&loaded.histories, instrument) => Ok(loaded),
@@ -131,23 +135,17 @@ pub fn load_group(
 }
 
 /// The rows of a part that was cut out of the files before.
-fn load_part(request: &Request<'_>, made: &[MadeChecks], part: Part) -> Result<Loaded, LoadError> {
+fn load_part(request: &Request<'_>, part: Part) -> Result<Loaded, LoadError> {
     let needed = needed(request, part.instruments);
     let (register, files) = rayon::join(
         || register_of(request, Some(&needed)),
         || read_texts(request, &part.texts, &needed),
     );
-    let mut files = files?;
-    files.extend(read_all_made(request, made)?);
-    load_rows(request, made, register?, files)
+    load_rows(request, &[], register?, files?)
 }
 
 /// The rows of the group of `instrument`; `None` where the register does not tell it.
-fn load_needed(
-    request: &Request<'_>,
-    made: &[MadeChecks],
-    instrument: &str,
-) -> Result<Option<Loaded>, LoadError> {
+fn load_needed(request: &Request<'_>, instrument: &str) -> Result<Option<Loaded>, LoadError> {
     let Some((register, table)) = register_of(request, None)? else {
         return Ok(None);
     };
@@ -155,9 +153,9 @@ fn load_needed(
         return Ok(None);
     };
     let needed = needed(request, names);
-    let files = read_files(request, made, Some(&needed))?;
+    let files = read_files(request, &[], Some(&needed))?;
     let register = (register.only(&needed), table);
-    load_rows(request, made, Some(register), files).map(Some)
+    load_rows(request, &[], Some(register), files).map(Some)
 }
 
 /// The instruments `names`, also under the names that they had.

@@ -7,9 +7,10 @@ that an earlier run knows and the check does not touch.
 
 use super::stored::Stored;
 use crate::decisions::bench::Bench;
-use crate::decisions::controls::{ChartedBy, Controls};
+use crate::decisions::controls::{ChartedBy, Controls, speaking_of_unit};
 use crate::decisions::mates::sways;
 use crate::decisions::policy::{Decision, PastDecision};
+use crate::decisions::processes::OutOfControl;
 use crate::decisions::with_reading::add_check;
 use crate::drift::class::basis::Basis;
 use crate::drift::class::classes::{Classes, LazyClasses, basis_of, classmates};
@@ -18,8 +19,8 @@ use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{Fit, fit_model};
 use crate::pipeline::fits::recall_class;
 use crate::pipeline::groups::lent;
-use crate::records::Histories;
 use crate::records::append::check::NewCheck;
+use crate::records::{Histories, Item};
 use crate::settings::plan::Plan;
 use crate::thermometry::advice::Advice;
 use std::borrow::Cow;
@@ -36,6 +37,8 @@ pub(crate) struct After {
     pub of_check: bool,
     /// Why the check carries no statement of conformity yet.
     pub against: Option<String>,
+    /// Why the earlier checks predict nothing yet.
+    pub unsettled: Option<String>,
 }
 
 /// Fit of the checks before the new one, and what follows once it is in place.
@@ -99,7 +102,8 @@ fn after(
         class: &mates,
         only: Some(place),
     };
-    let controls = Controls::of(&histories, &by, &|_| false);
+    let others = out_of_control_beside(plan, stored, &histories.items[place]);
+    let controls = Controls::of(&histories, &by, &|_| false).beside(others);
     let bench = Bench {
         histories: &histories,
         fits: &fits,
@@ -120,9 +124,9 @@ fn after(
     let own = histories.get(place);
     let season = stored.season.as_ref();
     let of_check = season.is_none_or(|s| s.season.of(&own.item.instrument).is_none());
-    let against = controls.against_check(place, &own, own.len().saturating_sub(1));
     After {
-        against,
+        against: controls.against_check(place, &own, own.len().saturating_sub(1)),
+        unsettled: controls.against_level(place, &group.get(place)),
         histories,
         class,
         fit,
@@ -130,6 +134,23 @@ fn after(
         advice,
         of_check,
     }
+}
+
+/// The check standards out of control that speak of every item of the unit of `item`, whose own group
+/// its charts show already.
+fn out_of_control_beside(plan: &Plan, stored: &Stored, item: &Item) -> Vec<OutOfControl> {
+    let drift = &plan.settings.drift;
+    let classes = LazyClasses::of(&stored.histories);
+    let recall = |basis: &Basis<'_>| recall_class(basis, drift, &stored.memory);
+    let class = |index| Cow::Borrowed(classes.of_history(index, &recall));
+    let by = ChartedBy {
+        control: &plan.settings.control,
+        drift,
+        closings: stored.closings.as_ref(),
+        class: &class,
+        only: None,
+    };
+    speaking_of_unit(&stored.histories, (&item.group, &item.unit), &by)
 }
 
 /// The class of history `place`; the other classes of its group, of other points, are not

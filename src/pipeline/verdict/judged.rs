@@ -19,6 +19,8 @@ pub(in crate::pipeline) struct Judged<'a> {
     pub conformity: Option<Conformity>,
     /// Why neither control, nor conformity, nor a value to carry is stated of the reading yet.
     pub against: Option<String>,
+    /// Why the earlier checks predict nothing to judge it by, or to carry, yet.
+    pub unsettled: Option<String>,
     pub limits: Option<Limits>,
     pub forecast: Option<Prediction>,
     pub last: Stated,
@@ -50,7 +52,13 @@ impl Judged<'_> {
     /// What is stated on its control: nothing where a person has to judge its prediction or its
     /// session first.
     pub fn stated_control(&self) -> Option<Control> {
-        self.control().filter(|_| self.against.is_none())
+        self.control().filter(|_| self.waits_for().is_none())
+    }
+
+    /// What a person has to judge before anything is stated of its control or carried; `None` where
+    /// nothing is open.
+    pub fn waits_for(&self) -> Option<&str> {
+        self.against.as_deref().or(self.unsettled.as_deref())
     }
 
     /// What the decision rule states of the reading by itself.

@@ -17,6 +17,7 @@ mod words;
 use super::verdict::after::before_and_after;
 use super::verdict::control::{Control, Limits};
 use super::verdict::judged::Judged;
+use super::verdict::reading_words::PREDICT_NOTHING;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
 use crate::decisions::policy::{Action, PastDecision};
@@ -56,6 +57,9 @@ pub struct Verdict {
     pub in_control: Option<bool>,
     /// In control, at warning (repeat the reading) or beyond the action limits.
     pub control: Option<Control>,
+    /// Why nothing is stated of its control; absent where it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub control_missing: Option<String>,
     /// Inside the tolerance, by the value alone; absent where there is none.
     pub in_tolerance: Option<bool>,
     /// What the decision rule states of the reading by itself.
@@ -181,7 +185,8 @@ pub fn verdict(
     let limits = forecast.map(|p| Limits::about(&p, levels, found));
     let confirmed = limits.is_none_or(|limits| limits.control != Control::Action)
         && decision.action != Action::Withdraw
-        && after.against.is_none();
+        && after.against.is_none()
+        && after.unsettled.is_none();
     let adoption = match confirmed {
         true => adoption,
         false => adoption.map(Adoption::unconfirmed),
@@ -212,6 +217,7 @@ pub fn verdict(
             }
         }),
         against: after.against,
+        unsettled: after.unsettled,
         limits,
         forecast,
         last: stated(&history, last_row),
@@ -322,6 +328,10 @@ fn said(judged: &Judged<'_>) -> Verdict {
             .stated_control()
             .map(|control| control != Control::Action),
         control: judged.stated_control(),
+        control_missing: match judged.limits {
+            Some(_) => judged.waits_for().map(String::from),
+            None => Some(PREDICT_NOTHING.into()),
+        },
         in_tolerance,
         conformity: judged.state(),
         probability_in_tolerance: probability.and_then(known),

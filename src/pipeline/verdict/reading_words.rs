@@ -6,10 +6,13 @@ use super::judged::Judged;
 use crate::conformity::State;
 use crate::records::date;
 
+/// Why nothing is stated of the control of a reading that is the first of its item, or all but.
+pub(super) const PREDICT_NOTHING: &str = "the earlier checks predict nothing";
+
 /// Where the reading lies about the prediction, and what that asks for.
 fn control(judged: &Judged<'_>) -> String {
     let (Some(p), Some(limits)) = (judged.forecast, judged.limits) else {
-        return "allows no statement on control: the earlier checks predict nothing".into();
+        return format!("allows no statement on control: {PREDICT_NOTHING}");
     };
     let expected = with_unit(judged, p.expected);
     let band = |(low, high): (f64, f64), level: f64| {
@@ -22,9 +25,13 @@ fn control(judged: &Judged<'_>) -> String {
         true => "",
         false => asked,
     };
-    if judged.against.is_some() {
-        let unstated =
-            "allows no statement on control before a person has judged what is said next";
+    if let Some(why) = judged.waits_for() {
+        let unstated = match judged.against {
+            Some(_) => {
+                "allows no statement on control before a person has judged what is said next".into()
+            }
+            None => format!("allows no statement on control, since {why}"),
+        };
         return match limits.control {
             Control::Inside | Control::Warning => format!(
                 "{unstated} (the earlier checks predict {expected}, warning limits {warning})"

@@ -103,7 +103,7 @@ fn shown(judged: &Judged<'_>) -> String {
 
 fn value(judged: &Judged<'_>) -> String {
     let carried = judged.adoption.as_ref().map(Adoption::reason);
-    if let (None, Some(why)) = (&judged.advice, &judged.against) {
+    if let (None, Some(why)) = (&judged.advice, judged.waits_for()) {
         return format!("Value: carry no value before a person has judged it: {why}.");
     }
     match (&judged.advice, carried) {

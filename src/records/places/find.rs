@@ -34,7 +34,7 @@ pub(crate) fn apart(batches: &[Batch], files: &[Lines]) -> Option<Vec<Blocks>> {
 
 impl Places {
     /// The places of grouped rows, as the register groups their instruments; `None` where a whole
-    /// reading is as quick.
+    /// reading is as quick, or needed.
     pub(crate) fn of(
         groups: &Groups,
         batches: &[Batch],
@@ -45,6 +45,7 @@ impl Places {
         if groups.order.len() < LEAST_HISTORIES {
             return None;
         }
+        let lone = register.lone_standards()?;
         let mut places = Self {
             groups_of: register.groups(),
             apart,
@@ -88,6 +89,9 @@ impl Places {
                 let place = by_name.entry(group.clone()).or_default();
                 place.instruments.insert(instrument.clone());
             }
+        }
+        for own in places.groups_of.values_mut() {
+            own.extend(lone.iter().cloned());
         }
         (places.groups, places.files) = (by_name, files);
         Some(places)

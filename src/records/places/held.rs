@@ -21,7 +21,8 @@ pub struct Places {
     pub(crate) files: Vec<Lines>,
     /// The groups of the register.
     pub(crate) groups: BTreeMap<String, GroupPlaces>,
-    /// The groups of each instrument; without those that are in none.
+    /// The groups of each instrument and of the check standards that speak of it; without those that are
+    /// in none.
     pub(crate) groups_of: BTreeMap<String, BTreeSet<String>>,
     /// Blocks of rows that no history took, by file.
     pub(crate) apart: Vec<Blocks>,

@@ -108,22 +108,49 @@ pub(crate) fn read(
 }
 
 impl Register {
-    /// The instruments of the groups of `instrument`; `None` where the register does not tell
-    /// them, so that any instrument may belong to it.
+    /// The instruments of the groups of `instrument` and of the check standards that speak of it; `None`
+    /// where the register does not tell them, so that any instrument may belong to them.
     pub fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {
         let own = self
             .rows
             .iter()
             .filter(|item| item.instrument == instrument);
-        let groups: HashSet<&str> = own.map(|item| item.group.as_str()).collect();
+        let mut groups: HashSet<&str> = own.map(|item| item.group.as_str()).collect();
         if groups.is_empty() || groups.contains("") {
             return None;
         }
+        let lone = self.lone_standards()?;
+        groups.extend(lone.iter().map(String::as_str));
         let members = self
             .rows
             .iter()
             .filter(|item| groups.contains(item.group.as_str()));
         Some(members.map(|item| item.instrument.clone()).collect())
+    }
+
+    /// The groups of check standards that have nothing of their unit to protect beside them, so that they
+    /// speak of every item of it; `None` where one is in no group.
+    pub fn lone_standards(&self) -> Option<BTreeSet<String>> {
+        let standards = self.rows.iter();
+        let standards = standards.filter(|item| item.role == Role::CheckStandard);
+        let mut lone = BTreeMap::new();
+        for standard in standards {
+            if standard.group.is_empty() {
+                return None;
+            }
+            lone.insert((&standard.group, &standard.unit), true);
+        }
+        if !lone.is_empty() {
+            for item in &self.rows {
+                if item.role != Role::CheckStandard
+                    && let Some(lone) = lone.get_mut(&(&item.group, &item.unit))
+                {
+                    *lone = false;
+                }
+            }
+        }
+        let lone = lone.into_iter().filter(|(_, lone)| *lone);
+        Some(lone.map(|((group, _), _)| group.clone()).collect())
     }
 
     /// The groups of each instrument that is in groups alone.
