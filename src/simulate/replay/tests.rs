@@ -183,3 +183,45 @@ fn a_history_that_misses_too_often_is_named_and_the_others_are_scored_without_it
     assert_eq!(own + misses.others.count, result.forecasters[0].next.count);
     assert!(result.words[1].contains(&misses.histories[0].name));
 }
+
+/// One row of the coverage table that leaves the level out, whichever it is, and no sentence says
+/// that the bands hold; without one both that speak of bands do.
+#[test]
+fn bands_are_as_wide_as_they_claim_where_every_row_says_so() {
+    let histories = simulated(SMALL);
+    let replay = replay();
+    let mut result = replay.score(&histories, &replay.walk(&histories));
+    let first = &mut result.forecasters[0];
+    let rows = |first: &mut ForecasterResult, off: usize| {
+        let parts = [
+            &mut first.by_horizon,
+            &mut first.by_known,
+            &mut first.by_group,
+        ];
+        let rows = std::iter::once(&mut first.next).chain(parts.into_iter().flatten());
+        let mut number = 0;
+        for row in rows {
+            (row.count, row.inside) = (1000, 950);
+            row.limits = (0.93, 0.97);
+            if number == off {
+                (row.inside, row.limits) = (900, (0.88, 0.92));
+            }
+            number += 1;
+        }
+        number
+    };
+    let claims = |first: &ForecasterResult| {
+        let words = words::findings(std::slice::from_ref(first), &[], &[], &replay);
+        let claim = |sentence: &&String| sentence.contains("as wide as they claim");
+        (words.iter().filter(claim).count(), words[0].clone())
+    };
+    let number = rows(first, usize::MAX);
+    assert_eq!(claims(first).0, 2);
+    assert!(number > 6, "{number}");
+    for off in 0..number {
+        rows(first, off);
+        let (claimed, said) = claims(first);
+        assert_eq!(claimed, 0, "row {off}: {said}");
+        assert!(said.contains("90.0 %"), "row {off}: {said}");
+    }
+}

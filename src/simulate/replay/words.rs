@@ -49,13 +49,12 @@ pub(super) fn findings(
 /// The bands hold in every row of the table.
 const RIGHT: &str = "as wide as they claim";
 
-/// Rows of the coverage table, beside that of all next readings, whose limits exclude the
-/// level.
+/// Rows of the coverage table whose limits exclude the level.
 fn off_level<'a>(result: &'a ForecasterResult, replay: &Replay) -> Vec<&'a Coverage> {
     let level = replay.drift.level;
     let parts = [&result.by_horizon, &result.by_known, &result.by_group];
-    let rows = parts.into_iter().flatten().filter(|row| row.count > 0);
-    rows.filter(|row| row.limits.0 > level || row.limits.1 < level)
+    let rows = std::iter::once(&result.next).chain(parts.into_iter().flatten());
+    rows.filter(|row| row.count > 0 && (row.limits.0 > level || row.limits.1 < level))
         .collect()
 }
 

@@ -87,7 +87,8 @@ pub fn due_calendar(view: &FleetView) -> String {
     let (strips, away) = strips(view);
     let title = title(&strips);
     let mut second =
-        "each week: above the line by the interval in force, below it as proposed".to_string();
+        "next due dates, by week: above the line by the interval in force, below it as proposed"
+            .to_string();
     if away > 0 {
         second += &format!("; {} lent or stored left out", count(away, "history"));
     }
@@ -107,12 +108,12 @@ fn title(strips: &[Strip]) -> String {
     let (now, then) = (sum(0, Dues::coming), sum(1, Dues::coming));
     let coming = match now == then {
         true => format!(
-            "{} within 18 months, in force and as proposed",
-            count(now, "calibration")
+            "{} due next within 18 months, in force and as proposed",
+            count(now, "history")
         ),
         false => format!(
-            "{} within 18 months by what is in force, {} as proposed",
-            count(now, "calibration"),
+            "{} due next within 18 months by what is in force, {} as proposed",
+            count(now, "history"),
             fixed(then as f64, 0)
         ),
     };
@@ -297,7 +298,7 @@ mod tests {
         assert_eq!((then.overdue, then.weeks[1], then.later), (0, 1, 1));
         let svg = due_calendar(&view);
         assert!(
-            svg.contains("by what is in force, 1 as proposed; overdue 1 and 0"),
+            svg.contains("histories due next within 18 months by what is in force, 1 as proposed; overdue 1 and 0"),
             "{svg}"
         );
     }
