@@ -130,6 +130,34 @@ fn columns_that_count_on_from_the_one_that_is_read_are_asked_about() {
 }
 
 #[test]
+fn repeats_in_columns_are_read_as_their_mean_and_a_slip_among_them_is_told() {
+    let desk = Desk::new();
+    let text = "Asset,Date,Rdg 1 [mm],Rdg 2 [mm],Rdg 3 [mm],Ref,Tol\n\
+        SB-1,2021-02-03,10.0002,10.0003,10.0001,10,±0.002 mm\n\
+        SB-1,2022-02-03,10.0004,10.0005,10.0006,10,±0.002 mm\n\
+        SB-1,2023-02-03,10.0006,10.0005,,10,±0.002 mm\n\
+        SB-1,2024-02-03,10.0007,10.0008,10.0090,10,±0.002 mm\n\
+        SB-1,2025-02-03,10.0009,10.0010,10.0008,10,±0.002 mm\n";
+    let (asked, told, pipeline) = started(&desk, "bars.csv", text.as_bytes());
+    assert_eq!(asked, ["more_readings"], "{told}");
+    let stated = r#"repeated_in = ["Rdg 2 [mm]", "Rdg 3 [mm]"]"#;
+    assert!(told.contains(stated), "{told}");
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    let answered = draft.replace("[checks.columns]", &format!("{stated}\n[checks.columns]"));
+    std::fs::write(&pipeline, answered).unwrap();
+    let read = loaded(&pipeline);
+    let found = read.histories.columns.as_found.as_slice();
+    // By hand, in mm; of the last but one 10.0035 is 10 + (7 + 8 + 90)/3 · 10⁻⁴.
+    assert_eq!(found, [0.0002, 0.0005, 0.00055, 0.0035, 0.0009]);
+    let done = desk.run(&pipeline);
+    // Pooled with 2 + 2 + 1 + 2 + 2 = 9 degrees of freedom: variances of 1, 1, 0.5, 2269 and 1 · 10⁻⁸ mm².
+    let pooled = "standard deviation of 0.00225 mm (SB-1, 9 degrees of freedom)";
+    assert!(done.stderr.contains(pooled), "{}", done.stderr);
+    let slip = "the repeats of the check of 2024-02-03 (row 5) scatter";
+    assert!(done.stderr.contains(slip), "{}", done.stderr);
+}
+
+#[test]
 fn found_and_left_in_one_cell_are_both_read() {
     let desk = Desk::new();
     let text = "Gauge,Cal Date,As Found / As Left,MPE,Work done\n\

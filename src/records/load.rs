@@ -8,6 +8,7 @@ use super::cells::needed::Needed;
 use super::cells::rules::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
+use super::history::label;
 use super::made_checks::MadeChecks;
 use super::places::find::apart;
 use super::places::held::Places;
@@ -21,7 +22,7 @@ use super::screening::alike::alike;
 use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
-use super::screening::{lent, nominal, points, repeats, resolution, screen, spellings};
+use super::screening::{lent, nominal, points, repeats, resolution, scatter, screen, spellings};
 use super::settings::{AsFoundIs, ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
@@ -301,6 +302,10 @@ pub(super) fn screened(
     for found in &findings {
         screen::convert(&found.conversions, &mut batches);
     }
+    let history = |index: usize| (label(&items[index]), items[index].unit.as_str());
+    loaded
+        .warnings
+        .extend(scatter::told(&groups, &batches, history));
     collect_findings(findings, &batches, &headers, &mut loaded);
     let found = headers
         .iter()

@@ -9,6 +9,7 @@ use super::allowed;
 use super::column::Column;
 use super::field::Field;
 use super::number::{Number, NumberProblem};
+use super::repeated::Scatter;
 use super::rules::{Fields, Problem, Rules};
 use super::said::Carried;
 use super::shape::Shape;
@@ -42,11 +43,22 @@ pub(crate) struct Amounts<'f> {
     pub u_assigned: f64,
     /// The nominal value that the row states, subtracted or not; NaN where none is looked for.
     pub stated_nominal: f64,
+    /// How the repeats scatter of which what was found is the mean.
+    pub scatter: Option<Scatter>,
     /// A column whose bare number takes its unit from the cell of what was found.
     pub lent: Option<Column>,
 }
 
 type Cell<'f> = Option<Written<'f>>;
+
+/// What was found and left, and the uncertainty.
+struct Readings<'f> {
+    found: Cell<'f>,
+    left: Cell<'f>,
+    u: Cell<'f>,
+    /// How the repeats of what was found scatter, in its unit.
+    scatter: Option<Scatter>,
+}
 
 /// Columns whose bare numbers are in the row's unit, beside the nominal value.
 const BESIDE: [Column; 8] = [
@@ -84,6 +96,7 @@ impl Amounts<'_> {
             assigned: f64::NAN,
             u_assigned: f64::NAN,
             stated_nominal: f64::NAN,
+            scatter: None,
             lent: None,
         }
     }
@@ -97,7 +110,12 @@ impl Amounts<'_> {
 impl<'f> Cells<'f> {
     /// Reads the numbers of the row.
     pub fn amounts(&self) -> Result<Amounts<'f>, Problem> {
-        let (found, left, u) = self.readings()?;
+        let Readings {
+            found,
+            left,
+            u,
+            scatter,
+        } = self.readings()?;
         let nominal = match self.cell(Column::Nominal) {
             Err(_) if !self.rules.reads_nominal() => None,
             nominal => nominal?,
@@ -162,6 +180,14 @@ impl<'f> Cells<'f> {
             assigned,
             u_assigned,
             stated_nominal: nominal.map_or(f64::NAN, in_plain_unit),
+            scatter: found.zip(scatter).and_then(|(found, scatter)| {
+                let one = Number::from_double(1.0)?;
+                let factor = target.of(Written {
+                    number: one,
+                    ..found
+                });
+                Some(scatter.times(factor.ok()?.value))
+            }),
             lent: self.lent(found, &target),
             unit: target.unit,
         })
@@ -174,7 +200,7 @@ impl<'f> Cells<'f> {
             cell.map_or(f64::NAN, |cell| cell.number.value)
         };
         let (found, left) = match self.readings() {
-            Ok((found, left, _)) => {
+            Ok(Readings { found, left, .. }) => {
                 let value = |cell: Cell<'_>| cell.map_or(f64::NAN, |cell| cell.number.value);
                 (value(found), value(left))
             }
@@ -210,15 +236,55 @@ impl<'f> Cells<'f> {
         })
     }
 
+    /// What was found: the cell, or the mean of it and its repeats, with their scatter.
+    fn found(&self) -> Result<(Cell<'f>, Option<Scatter>), Problem> {
+        let first = self.cell(Column::AsFound)?;
+        if self.shape.repeated.is_empty() {
+            return Ok((first, None));
+        }
+        let marks = self.rules.marks[Column::AsFound.index()];
+        let mut mean = first;
+        let mut numbers: Vec<Number> = first.iter().map(|cell| cell.number).collect();
+        for (own, field) in self.shape.repeated.iter().zip(&self.fields.repeats) {
+            let fails = |why: &dyn std::fmt::Display| {
+                let words = format!("\"{}\" in \"{}\": {why}", field.text().trim(), own.header);
+                Problem::new(Column::AsFound, words)
+            };
+            let Some(cell) = own.cell(*field, marks).map_err(|why| fails(&why))? else {
+                continue;
+            };
+            let first = mean.get_or_insert(cell);
+            if cell.unit.is_empty() != first.unit.is_empty() {
+                return Err(fails(&"one repeat states a unit and another none"));
+            }
+            let target = Target {
+                unit: Cow::Borrowed(first.unit),
+                nominal: None,
+            };
+            numbers.push(target.of(cell).map_err(|why| fails(&why))?);
+        }
+        let number = Number::mean(&numbers);
+        let mean = mean
+            .zip(number)
+            .map(|(cell, number)| Written { number, ..cell });
+        Ok((mean, Scatter::of(&numbers)))
+    }
+
     /// What was found and left, and the uncertainty: two of them may share a cell.
-    fn readings(&self) -> Result<(Cell<'f>, Cell<'f>, Cell<'f>), Problem> {
+    fn readings(&self) -> Result<Readings<'f>, Problem> {
         let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
         let two = match self.fields[Column::AsFound.index()] {
-            Field::Text(text) if text.contains('/') => pair(text),
+            Field::Text(text) if text.contains('/') && self.shape.repeated.is_empty() => pair(text),
             _ => None,
         };
         let Some((first, second)) = two else {
-            return Ok((self.cell(Column::AsFound)?, left, u));
+            let (found, scatter) = self.found()?;
+            return Ok(Readings {
+                found,
+                left,
+                u,
+                scatter,
+            });
         };
         let (other, free) = match self.shape.pairs {
             Pairs::FoundLeft => (Column::AsLeft, left.is_none()),
@@ -243,8 +309,18 @@ impl<'f> Cells<'f> {
             first.unit = second.unit;
         }
         Ok(match other {
-            Column::AsLeft => (Some(first), Some(second), u),
-            _ => (Some(first), left, Some(second)),
+            Column::AsLeft => Readings {
+                found: Some(first),
+                left: Some(second),
+                u,
+                scatter: None,
+            },
+            _ => Readings {
+                found: Some(first),
+                left,
+                u: Some(second),
+                scatter: None,
+            },
         })
     }
 

@@ -3,6 +3,7 @@
 use super::column::Column;
 use super::field::Field;
 use super::marks::Seen;
+use super::repeated::Scatter;
 use super::row::Row;
 use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, spoken_of};
@@ -68,6 +69,8 @@ pub(crate) struct Batch {
     pub set_aside: Vec<(Aside, u32)>,
     /// Nominal values of the rows, where they may tell points apart; else empty.
     pub stated_nominal: Vec<f64>,
+    /// How the repeats of each row scatter, where columns hold any; else empty.
+    pub scatter: Vec<Option<Scatter>>,
     /// True where its points were built from columns that tell them apart.
     pub builds_points: bool,
     /// What its numbers say of points and commas.
@@ -115,6 +118,11 @@ impl Batch {
         };
         self.seen
             .note(text, self.lines, &rules.marks, read.is_err());
+        let repeats = fields.repeats.iter().filter_map(|field| match field {
+            Field::Text(text) => Some(*text),
+            _ => None,
+        });
+        self.seen.note_repeats(repeats, self.lines);
         match read {
             Ok(row) => self.store(&row, fields, shape),
             Err(problem) => self.set_aside(fields, problem, shape, rules),
@@ -239,6 +247,9 @@ impl Batch {
         }
         if shape.mixes {
             self.stated_nominal.push(amounts.stated_nominal);
+        }
+        if !shape.repeated.is_empty() {
+            self.scatter.push(amounts.scatter);
         }
         // A row may speak of a failure or an event in another column than its own.
         put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);

@@ -9,6 +9,7 @@ pub(crate) mod field;
 pub(crate) mod marks;
 pub(crate) mod needed;
 pub(crate) mod number;
+pub(crate) mod repeated;
 pub(crate) mod row;
 pub(crate) mod rules;
 pub(crate) mod said;

@@ -133,6 +133,31 @@ impl Number {
         }
     }
 
+    /// The mean, rounded once where all are short decimals; `None` of none.
+    pub fn mean(all: &[Number]) -> Option<Number> {
+        let count = i32::try_from(all.len()).ok().filter(|count| *count > 0)?;
+        let exact = || {
+            let decimals: Option<Vec<Decimal>> = all.iter().map(|number| number.decimal).collect();
+            let decimals = decimals?;
+            let scale = decimals.iter().map(|decimal| decimal.scale).max()?;
+            let sum: i128 = decimals
+                .iter()
+                .map(|decimal| decimal.lifted(scale))
+                .sum::<Option<i128>>()?;
+            let whole = f64::from(count) * POWERS[scale as usize];
+            let exact = sum.abs() <= EXACT_INTEGERS && whole <= EXACT_INTEGERS as f64;
+            exact.then(|| sum as f64 / whole)
+        };
+        let plain = || all.iter().map(|number| number.value).sum::<f64>() / f64::from(count);
+        Number::from_double(exact().unwrap_or_else(plain))
+    }
+
+    /// The step of its last decimal place, as far as that is known.
+    pub fn step(self) -> Option<f64> {
+        self.decimal
+            .map(|decimal| 1.0 / POWERS[decimal.scale as usize])
+    }
+
     /// `self − other`, exact in decimal and rounded once where both are short decimals.
     pub fn minus(self, other: Number) -> f64 {
         let exact = match (self.decimal, other.decimal) {
@@ -170,10 +195,14 @@ impl Decimal {
         (i128::from(mantissa).abs() <= EXACT_INTEGERS).then_some(Decimal { mantissa, scale: 0 })
     }
 
+    /// The mantissa at a `scale` that is no smaller.
+    fn lifted(self, scale: u32) -> Option<i128> {
+        i128::from(self.mantissa).checked_mul(10i128.pow(scale - self.scale))
+    }
+
     fn minus(self, other: Decimal) -> Option<f64> {
         let scale = self.scale.max(other.scale);
-        let lift = |d: Decimal| i128::from(d.mantissa).checked_mul(10i128.pow(scale - d.scale));
-        let difference = lift(self)? - lift(other)?;
+        let difference = self.lifted(scale)? - other.lifted(scale)?;
         (difference.abs() <= EXACT_INTEGERS).then(|| difference as f64 / POWERS[scale as usize])
     }
 }
@@ -293,6 +322,18 @@ mod tests {
         assert_eq!(number("27.8680").minus(number("28")), -0.132);
         assert_eq!(number("100.0000123").minus(number("100")), 0.0000123);
         assert_eq!(number("1e-3").minus(number("0.5")), 0.001 - 0.5);
+    }
+
+    #[test]
+    fn means_are_decimal() {
+        let mean = |texts: &[&str]| {
+            let all = texts.iter().map(|text| Number::parse(text, false).unwrap());
+            Number::mean(&all.collect::<Vec<_>>()).map(|number| number.value)
+        };
+        assert_eq!(mean(&["10.1", "10.2", "10.30"]), Some(10.2));
+        assert_eq!(mean(&["1", "2", "2"]), Some(5.0 / 3.0));
+        assert_eq!(mean(&["1e300", "3e300"]), Some(2e300));
+        assert_eq!(mean(&[]), None);
     }
 
     #[test]

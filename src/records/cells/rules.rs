@@ -8,9 +8,23 @@ use crate::records::date::DateFormat;
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::settings::{AsFoundIs, ChecksSettings, Thousands};
 use std::borrow::Cow;
+use std::ops::Index;
 
-/// The fields of one row in the order of [`Column::ALL`].
-pub(crate) type Fields<'a> = [Field<'a>; COLUMN_COUNT];
+/// The fields of one row.
+pub(crate) struct Fields<'a> {
+    /// In the order of [`Column::ALL`].
+    pub own: [Field<'a>; COLUMN_COUNT],
+    /// Those that repeat the reading in `as_found`.
+    pub repeats: Vec<Field<'a>>,
+}
+
+impl<'a> Index<usize> for Fields<'a> {
+    type Output = Field<'a>;
+
+    fn index(&self, column: usize) -> &Field<'a> {
+        &self.own[column]
+    }
+}
 
 /// What a row is judged by.
 #[derive(Debug)]

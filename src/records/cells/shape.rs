@@ -2,6 +2,7 @@
 
 use super::column::{COLUMN_COUNT, Column};
 use super::marks::Marks;
+use super::repeated::Repeated;
 use super::said::said_event;
 use super::unit::{self, Unit};
 use super::written::{Form, written};
@@ -26,6 +27,8 @@ pub(crate) struct Shape {
     /// Places in the file of the columns that tell points apart, with their units; empty where
     /// the column `point` does.
     pub point_from: Vec<(usize, String)>,
+    /// The columns that repeat the reading in `as_found`.
+    pub repeated: Vec<Repeated>,
     /// True where readings at several nominal values may be of several points.
     pub mixes: bool,
 }
@@ -48,7 +51,17 @@ impl Shape {
                 let measured = column.has_unit();
                 measured.then(|| stated(column).map(Box::from)).flatten()
             }),
-            point_from: point_places(matched, &settings.point_from),
+            point_from: placed(matched, &settings.point_from).collect(),
+            repeated: placed(matched, &settings.repeated_in)
+                .map(|(place, unit)| Repeated {
+                    place,
+                    header: matched.headers[place].as_str().into(),
+                    unit: match unit.as_str() {
+                        "" => stated(Column::AsFound).unwrap_or("").into(),
+                        unit => unit.into(),
+                    },
+                })
+                .collect(),
             mixes: settings.point_from.is_empty()
                 && settings.columns.point != OwnHeader::Off
                 && header(Column::Nominal).is_some(),
@@ -97,8 +110,11 @@ impl Shape {
     }
 }
 
-/// Where the columns that tell points apart stand, and the unit that each header states.
-fn point_places(matched: &Matched, headers: &[String]) -> Vec<(usize, String)> {
+/// Where the columns with these headers stand, and the unit that each states.
+fn placed<'a>(
+    matched: &'a Matched,
+    headers: &'a [String],
+) -> impl Iterator<Item = (usize, String)> + 'a {
     let place = |own: &String| {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
         let place = matched.headers.iter().position(same)?;
@@ -106,7 +122,7 @@ fn point_places(matched: &Matched, headers: &[String]) -> Vec<(usize, String)> {
         let below = matched.units.get(place).map(String::as_str);
         Some((place, unit.or(below).unwrap_or("").to_string()))
     };
-    headers.iter().filter_map(place).collect()
+    headers.iter().filter_map(place)
 }
 
 /// What two numbers in one cell are, by the words of their header.

@@ -52,6 +52,8 @@ pub enum Answer {
     Off(Column),
     /// The header of a column.
     Map(Column, String),
+    /// The headers of the columns that repeat the reading.
+    Repeats(Vec<String>),
 }
 
 /// What may be typed as an answer.

@@ -113,6 +113,12 @@ impl Guess {
                 self.to_state.retain(|line| !line.starts_with(&begin));
                 self.to_state.push(format!("{begin} {value}"));
             }
+            Answer::Repeats(headers) => {
+                self.ignored.retain(|other| !headers.contains(other));
+                let listed = headers.iter().cloned().map(toml::Value::String).collect();
+                let value = toml::Value::Array(listed).to_string();
+                self.take(&Answer::State("repeated_in", value));
+            }
             Answer::Off(column) => self.off.push(*column),
             Answer::Map(column, header) => {
                 self.ignored.retain(|other| other != header);

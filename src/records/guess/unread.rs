@@ -115,17 +115,23 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
         let same = ignored.contains(&s.header) && counted(&s.header).as_ref() == Some(&word);
         same && s.values().next().is_some() && s.mostly(|v| is_number(v, marks))
     });
-    let others: Vec<String> = others.map(|s| format!("\"{}\"", s.header)).collect();
-    if !others.is_empty() {
-        let words = format!(
-            "\"{header}\" is read, and {} beside it not: are they repeats of one reading (then a column with their mean is wanted), or points (then state them under wide)?",
-            others.join(", ")
-        );
-        let doubt = Doubt::new("more_readings", words);
-        guess
-            .doubts
-            .push(doubt.or("the first alone counts", Answer::AsTaken));
+    let others: Vec<String> = others.map(|s| s.header.clone()).collect();
+    if others.is_empty() {
+        return;
     }
+    let quoted: Vec<String> = others.iter().map(|other| format!("\"{other}\"")).collect();
+    let listed = quoted.join(", ");
+    let words = format!(
+        "\"{header}\" is read, and {listed} beside it not: are they repeats of one reading (repeated_in = [{listed}] takes the mean of all), or points (then state them under wide)?"
+    );
+    let doubt = Doubt::new("more_readings", words)
+        .settled_by("repeated_in")
+        .or("the first alone counts", Answer::AsTaken)
+        .or(
+            "repeats: their mean is what was found",
+            Answer::Repeats(others),
+        );
+    guess.doubts.push(doubt);
 }
 
 /// Asks about a column that is not read and holds ± values, where no limits are read.

@@ -17,7 +17,7 @@ use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
-use crate::records::cells::rules::Rules;
+use crate::records::cells::rules::{Fields, Rules};
 use crate::records::cells::shape::Shape;
 use crate::records::date::DateFormat;
 use crate::records::settings::Delimiter;
@@ -193,11 +193,14 @@ pub(crate) fn match_columns(
         let header = wanted.own.unwrap_or(wanted.name);
         return Err(missing(shown, &headers, wanted, header));
     }
-    for own in &rules.settings.point_from {
+    let settings = rules.settings;
+    let points = settings.point_from.iter().map(|own| ("point_from", own));
+    let repeats = settings.repeated_in.iter().map(|own| ("repeated_in", own));
+    for (name, own) in points.chain(repeats) {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
         if !headers.iter().any(same) {
             let wanted = Wanted {
-                name: Column::Point.name(),
+                name,
                 own: Some(own),
             };
             return Err(missing(shown, &headers, &wanted, own));
@@ -334,17 +337,22 @@ fn push<'a>(
 ) {
     let rejected = batch.rejects.len();
     if width == layout.headers.len() || layout.of_sheet {
-        let mut fields = layout.positions.map(|place| match place {
+        let text = |place| match place {
             Some(i) if i < width => text_field(field(i), rules),
             _ => Field::Empty,
-        });
+        };
+        let repeated = layout.columns.repeated.iter();
+        let mut fields = Fields {
+            own: layout.positions.map(text),
+            repeats: repeated.map(|own| text(Some(own.place))).collect(),
+        };
         let point;
         if !layout.columns.point_from.is_empty() {
             let marks = rules.marks[Column::Nominal.index()];
             point = layout.columns.point(marks, |i| {
                 Cow::Borrowed(if i < width { field(i) } else { "" })
             });
-            fields[Column::Point.index()] = Field::Text(&point);
+            fields.own[Column::Point.index()] = Field::Text(&point);
         }
         batch.push(&fields, &layout.columns, rules);
     } else {

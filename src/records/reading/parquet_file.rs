@@ -11,7 +11,7 @@ use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
-use crate::records::cells::rules::Rules;
+use crate::records::cells::rules::{Fields, Rules};
 use crate::records::cells::shape::Shape;
 use polars::prelude::*;
 use polars_parquet::read::FileMetadata;
@@ -66,13 +66,16 @@ pub(crate) fn read_rows(
     Ok((batches.into_iter().flatten().collect(), matched))
 }
 
-/// Where the columns of the checks stand in the file, those that tell points apart behind them, and
-/// whether each is text.
+/// Where the columns of the checks stand in the file, behind them those that tell points apart and
+/// those that repeat the reading, and whether each is text.
 pub(super) fn wanted(matched: &Matched, shape: &Shape) -> Vec<(Option<usize>, bool)> {
     let own = matched.positions.iter().zip(Column::ALL);
     let own = own.map(|(place, column)| (*place, is_text(column)));
     let parts = shape.point_from.iter();
+    let repeats = shape.repeated.iter();
+    let number = is_text(Column::AsFound);
     own.chain(parts.map(|(place, _)| (Some(*place), true)))
+        .chain(repeats.map(|own| (Some(own.place), number)))
         .collect()
 }
 
@@ -116,7 +119,12 @@ fn batch<'c>(
         ..Batch::with_room(rows.len(), shape)
     };
     for row in rows {
-        let mut fields = std::array::from_fn(|at| blank_words(column(at, row), rules));
+        let field = |at| blank_words(column(at, row), rules);
+        let first = COLUMN_COUNT + shape.point_from.len();
+        let mut fields = Fields {
+            own: std::array::from_fn(field),
+            repeats: (first..first + shape.repeated.len()).map(field).collect(),
+        };
         let point;
         if !shape.point_from.is_empty() {
             point = shape.point(Marks::from(false), |place| {
@@ -125,7 +133,7 @@ fn batch<'c>(
                     column(COLUMN_COUNT + own, row).text()
                 })
             });
-            fields[Column::Point.index()] = Field::Text(&point);
+            fields.own[Column::Point.index()] = Field::Text(&point);
         }
         batch.push(&fields, shape, rules);
     }

@@ -8,6 +8,7 @@ pub(crate) mod outcome;
 pub(crate) mod points;
 pub(crate) mod repeats;
 pub(crate) mod resolution;
+pub(crate) mod scatter;
 pub(crate) mod screen;
 pub(crate) mod spellings;
 pub(crate) mod suspect;

@@ -160,6 +160,10 @@ fn scaled(value: f64, power: i32) -> f64 {
 /// Turns the rows that are in another unit into their history's.
 pub(crate) fn convert(conversions: &[Conversion], batches: &mut [Batch]) {
     for conversion in conversions {
+        let scatter = &mut batches[conversion.batch as usize].scatter;
+        if let Some(Some(scatter)) = scatter.get_mut(conversion.row as usize) {
+            *scatter = scatter.times(scaled(1.0, conversion.power));
+        }
         let columns = &mut batches[conversion.batch as usize].columns;
         for column in [
             &mut columns.as_found,
@@ -197,7 +201,7 @@ fn most_common<'a>(units: impl Iterator<Item = &'a str>) -> &'a str {
 }
 
 /// Every value of a row, as bits, for equality.
-type Content<'a> = ([u64; 10], Outcome, Event, CheckKind, &'a str);
+type Content<'a> = ([u64; 11], Outcome, Event, CheckKind, &'a str);
 
 fn content<'a>(entry: &Entry, batches: &'a [Batch]) -> Content<'a> {
     let batch = &batches[entry.batch as usize];
@@ -215,6 +219,7 @@ fn content<'a>(entry: &Entry, batches: &'a [Batch]) -> Content<'a> {
             bits(&columns.usage, f64::NAN),
             bits(&columns.assigned, f64::NAN),
             bits(&columns.u_assigned, f64::NAN),
+            value(&batch.scatter, entry.row, None).map_or(0, |scatter| scatter.deviation.to_bits()),
         ],
         value(&columns.outcome, entry.row, Outcome::Unknown),
         value(&columns.event, entry.row, Event::None),

@@ -105,6 +105,13 @@ impl Seen {
         }
     }
 
+    /// Notes the texts of a row that repeat what was found.
+    pub fn note_repeats<'a>(&mut self, texts: impl Iterator<Item = &'a str>, row: u32) {
+        for text in texts {
+            self.columns[Column::AsFound.index()].add(bits(text), row, text);
+        }
+    }
+
     /// Gives the rows of the cells that are shown other numbers.
     pub fn renumber(&mut self, number: impl Fn(&mut u32)) {
         for (_, row, _) in self.columns.iter_mut().flat_map(|cells| &mut cells.shown) {
