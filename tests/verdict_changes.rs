@@ -75,3 +75,59 @@ fn an_adjustment_ends_what_a_certificate_assigned() {
     assert!(!line(&said_so, 1).contains("certificate"), "{said_so}");
     assert!((said_so["change_since_start"].as_f64().unwrap() - 0.04).abs() < 1e-9);
 }
+
+/// The register dates a calibration that no row of the records tells of: nobody is told a change since it.
+#[test]
+fn a_calibration_that_no_row_tells_of_is_said_and_never_taken_from_another_row() {
+    let folder = tempfile::tempdir().unwrap();
+    let checks = "instrument,date,as_found,u,unit,lower,upper\n\
+                  G-1,2021-03-01,0.1,0.1,mV,-2,2\nG-1,2022-03-01,0.2,0.1,mV,-2,2\nG-1,2023-03-01,0.3,0.1,mV,-2,2\n";
+    std::fs::write(folder.path().join("checks.csv"), checks).unwrap();
+    let register = "instrument,last_calibration\nG-1,2022-09-15\n";
+    std::fs::write(folder.path().join("register.csv"), register).unwrap();
+    let plan = folder.path().join("plan.toml");
+    let settings = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    std::fs::write(&plan, settings).unwrap();
+    let (plan, out) = (
+        plan.to_string_lossy().into_owned(),
+        folder.path().join("out"),
+    );
+    let told = driftbook(&[
+        "verdict",
+        "G-1",
+        "0.4",
+        "--u",
+        "0.1",
+        "--date",
+        "2024-03-01",
+        "--records",
+        &plan,
+        "--json",
+    ]);
+    let told: serde_json::Value = serde_json::from_str(&told.stdout).unwrap();
+    let told = told.get(0).unwrap_or(&told);
+    assert!(told["change_since_calibration"].is_null(), "{told}");
+    let words = told["lines"][1].as_str().unwrap();
+    assert!(
+        words.contains("no value at the calibration on 2022-09-15"),
+        "{words}"
+    );
+    let run = driftbook(&[
+        "run",
+        &plan,
+        "--out",
+        &out.to_string_lossy(),
+        "--as-of",
+        "2024-03-01",
+    ]);
+    assert!(
+        run.stderr
+            .contains("the day of the register's last calibration")
+            || run
+                .stdout
+                .contains("the day of the register's last calibration"),
+        "{}{}",
+        run.stdout,
+        run.stderr
+    );
+}

@@ -49,10 +49,13 @@ pub(crate) fn data_used(evidence: &Evidence<'_>) -> Section {
             ),
         },
     ));
-    let from = if item.last_calibration.is_some() {
-        "the register"
-    } else {
-        "the checks"
+    let of_that_day = |row: &f64| row.floor() == evidence.last_calibration.floor();
+    let from = match item.last_calibration {
+        Some(_) if evidence.history.date.iter().any(of_that_day) => "the register",
+        Some(_) => {
+            "the register (no row of the records is of that day: what it found and left is not known)"
+        }
+        None => "the checks",
     };
     paragraphs.push(format!(
         "The interval counts from the calibration of {}, by {from}; the as-of date is {}.",

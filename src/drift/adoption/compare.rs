@@ -19,6 +19,14 @@ pub struct Stated {
     pub u: f64,
 }
 
+impl Stated {
+    /// Nothing is known of it.
+    pub const UNKNOWN: Self = Self {
+        value: f64::NAN,
+        u: f64::NAN,
+    };
+}
+
 /// A difference and whether it is significant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Difference {

@@ -157,7 +157,10 @@ pub fn verdict(
     };
     let last_row = history.len().saturating_sub(1);
     let calibration_date = history.last_calibration();
-    let calibration_row = row_at(&history, calibration_date).unwrap_or(last_row);
+    let before_or_on = row_at(&history, calibration_date);
+    // A register may know of a calibration that no row tells of: its value is unknown.
+    let told = before_or_on.filter(|row| history.date[*row].floor() == calibration_date.floor());
+    let calibration_row = before_or_on.unwrap_or(last_row);
     let certificates = stored
         .certificates
         .get(index)
@@ -222,8 +225,8 @@ pub fn verdict(
         forecast,
         last: stated(&history, last_row),
         last_date: history.date[last_row],
-        calibration,
-        calibration_date: history.date[calibration_row],
+        calibration: told.map_or(Stated::UNKNOWN, |_| calibration),
+        calibration_date: told.map_or(calibration_date, |row| history.date[row]),
         start,
         assignment: Assignment::of_row(
             &history,

@@ -42,7 +42,21 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
     missing_as_left(&mut found);
     falling_usage(&mut found);
     same_readings(&mut found);
+    untold_calibration(&mut found);
     found.warnings
+}
+
+/// A calibration that the register dates, and of which no row tells.
+fn untold_calibration(found: &mut Found<'_>) {
+    let history = found.history;
+    let Some(day) = history.item.last_calibration else {
+        return;
+    };
+    if history.date.iter().all(|row| row.floor() != day.floor()) {
+        let words = "no row of the records is of the day of the register's last calibration: the interval counts \
+                     from it, the drift from the checks alone, and what it found and left is not known";
+        found.warn(words.into());
+    }
 }
 
 fn odd_dates(found: &mut Found<'_>) {
