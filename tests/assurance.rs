@@ -77,6 +77,8 @@ fn the_pages_state_the_published_run_lengths() {
     for (signals, told) in [
         ("\"shewhart\"", ["370 checks", "43.9"]),
         ("\"cusum\"", ["465 checks", "10.4"]),
+        // Integral equations solved apart (numpy): λ = 0.2, L = 3, single values at three: 242.16, 9.605.
+        ("\"shewhart\", \"ewma\"", ["242 checks", "9.6"]),
     ] {
         let settings = format!("[control]\nsignals = [{signals}]\n");
         let out = report(folder.path(), &monthly(&values), STANDARD, &settings);
@@ -240,28 +242,59 @@ fn charts_look_at_nothing_after_the_day_they_are_made_for() {
     assert_eq!(tables(&known), tables(&format!("{known}{later}")));
 }
 
-/// d₂(5) = 2.325929 (ISO 7870-2, from memory; recomputed in `control::constants`): five readings a day with
+/// d₂ of two to ten (ISO 7870-2, from memory; recomputed in `control::constants`): readings of one day with
 /// the same range set the deviation of the daily means through it, in the table of a run.
 #[test]
-fn the_range_constant_sets_the_limits_of_repeated_readings() {
-    let folder = tempfile::tempdir().unwrap();
-    let mut checks = String::from("instrument,date,as_found,u,unit,kind\n");
-    for day in 0..30 {
-        let (year, month) = (2022 + day / 12, 1 + day % 12);
-        for reading in [-1.0, -0.5, 0.0, 0.5, 1.0] {
-            let value = reading + f64::from(day * 7 % 5) * 0.2;
-            let _ = writeln!(checks, "CS-1,{year}-{month:02}-05,{value},0.5,mK,check");
+fn the_range_constants_set_the_limits_of_repeated_readings() {
+    for (size, d2) in [
+        (2, 1.128_379),
+        (3, 1.692_569),
+        (4, 2.058_751),
+        (5, 2.325_929),
+        (6, 2.534_413),
+        (7, 2.704_357),
+        (8, 2.847_201),
+        (9, 2.970_026),
+        (10, 3.077_505),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let mut checks = String::from("instrument,date,as_found,u,unit,kind\n");
+        for day in 0..30 {
+            let (year, month) = (2022 + day / 12, 1 + day % 12);
+            for reading in 0..size {
+                let value =
+                    2.0 * f64::from(reading) / f64::from(size - 1) + f64::from(day * 7 % 5) * 0.2;
+                let _ = writeln!(checks, "CS-1,{year}-{month:02}-05,{value:.12},0.5,mK,check");
+            }
         }
+        let settings = "[control]\ndeviation = \"range\"\n";
+        let out = report(folder.path(), &checks, STANDARD, settings);
+        let rows = read_csv(&out.join("control.csv")).rows;
+        assert_eq!(rows.len(), 30);
+        let deviation = number(&rows[0], "deviation");
+        let found = 2.0 / (deviation * f64::from(size).sqrt());
+        assert!((found - d2).abs() < 6e-7, "d2({size}): {found}");
     }
-    let settings = "[control]\ndeviation = \"range\"\n";
-    let out = report(folder.path(), &checks, STANDARD, settings);
-    let rows = read_csv(&out.join("control.csv")).rows;
-    assert_eq!(rows.len(), 30);
-    let deviation = number(&rows[0], "deviation");
-    assert!(
-        (2.0 / (deviation * 5.0_f64.sqrt()) - 2.325_929).abs() < 6e-7,
-        "{deviation}"
+}
+
+/// D₄(2) = 1 + 3·d₃/d₂ = 3.2665 (e-Handbook 6.3.2.2 prints 3.267; d₃(2) = 0.852502): the limit of a moving
+/// range over the mean one of the base period, in the table of a run.
+#[test]
+fn the_limit_of_a_moving_range_is_the_published_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let values: Vec<f64> = (0..30).map(|i| f64::from(i * 7 % 11) * 0.5).collect();
+    let out = report(
+        folder.path(),
+        &monthly(&values),
+        STANDARD,
+        "[control]\nbaseline = 30\n",
     );
+    let rows = read_csv(&out.join("control.csv")).rows;
+    let base = values.windows(2).map(|pair| (pair[1] - pair[0]).abs());
+    let mean = base.sum::<f64>() / 29.0;
+    let limit = number(&rows[5], "moving_range_limit");
+    let known = 1.0 + 3.0 * 0.852_502 / 1.128_379;
+    assert!((limit / mean - known).abs() < 5e-6, "{}", limit / mean);
 }
 
 /// Items that drift as their model has it: single residuals beyond three are one in 370.4 (normal tail)
