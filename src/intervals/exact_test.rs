@@ -27,17 +27,17 @@ pub(super) fn rescale(target: f64, p: f64) -> f64 {
     target.ln() / p.ln()
 }
 
-/// The test of `inside` of `checks` with limits from what counts by lives: in tolerance for the
-/// lower limit, for the upper one, and all.
+/// The test of `inside` of `checks` with limits from what counts for each, in tolerance and in
+/// all: `lower` and `upper`.
 pub(super) fn test(
     (inside, checks): (u64, u64),
-    (fewest_in, most_in, lives): (u64, u64, u64),
+    (lower, upper): ((u64, u64), (u64, u64)),
     target: f64,
     confidence: f64,
 ) -> IntervalTestResult {
     let limits = (
-        proportion_limits(fewest_in, lives, confidence).0,
-        proportion_limits(most_in, lives, confidence).1,
+        proportion_limits(lower.0, lower.1, confidence).0,
+        proportion_limits(upper.0, upper.1, confidence).1,
     );
     let (g, n) = (inside as f64, checks as f64);
     let proportion = match inside {
@@ -58,8 +58,8 @@ pub(super) fn test(
                 f64::INFINITY
             },
         ),
-        p_low: binomial_at_most(most_in, lives, target),
-        p_high: binomial_at_least(fewest_in, lives, target),
+        p_low: binomial_at_most(upper.0, upper.1, target),
+        p_high: binomial_at_least(lower.0, lower.1, target),
     }
 }
 
@@ -67,7 +67,7 @@ pub(super) fn test(
 pub(crate) fn of_results(seen: &Outcomes, target: f64, confidence: f64) -> IntervalTestResult {
     test(
         (seen.inside, seen.checks),
-        seen.by_lives(),
+        (seen.for_lower_limit(), seen.for_upper_limit()),
         target,
         confidence,
     )
@@ -76,14 +76,14 @@ pub(crate) fn of_results(seen: &Outcomes, target: f64, confidence: f64) -> Inter
 /// Whether the lower exact limit reaches `target`: so many in tolerance are then no likelier than the tail that the
 /// limit leaves. Without the search for the limit itself.
 pub(crate) fn shows(seen: &Outcomes, target: f64, confidence: f64) -> bool {
-    let (inside, _, lives) = seen.by_lives();
+    let (inside, lives) = seen.for_lower_limit();
     binomial_at_least(inside, lives, target) <= 0.5 * (1.0 - confidence)
 }
 
 /// Whether the upper exact limit lies below `target`, in the same way.
 pub(crate) fn contradicts(seen: &Outcomes, target: f64, confidence: f64) -> bool {
-    let (_, inside, lives) = seen.by_lives();
-    binomial_at_most(inside, lives, target) < 0.5 * (1.0 - confidence)
+    let (inside, checks) = seen.for_upper_limit();
+    binomial_at_most(inside, checks, target) < 0.5 * (1.0 - confidence)
 }
 
 #[cfg(test)]
@@ -96,6 +96,7 @@ mod tests {
             for inside in 0..=lives {
                 let mut seen = Outcomes::default();
                 (seen.checks, seen.inside, seen.lives) = (lives, inside, lives);
+                seen.failed_lives = lives - inside;
                 for (target, confidence) in [(0.95, 0.95), (0.8, 0.9), (0.99, 0.5)] {
                     let (lower, upper) = of_results(&seen, target, confidence).limits;
                     let case = format!("{inside} of {lives}: {lower} to {upper}, {target}");

@@ -6,7 +6,7 @@ pub(super) mod summary;
 use self::summary::GroupReliabilitySummary;
 use super::Evidence;
 use super::change_law::sums::ChangeSums;
-use super::evidence::outcomes::Outcomes;
+use super::evidence::outcomes::{InLife, Outcomes};
 use super::exact_test::shows;
 use crate::records::{Event, Histories, History, Item, Outcome};
 use crate::reliability::{GroupReliability, Renewal, group_key};
@@ -72,8 +72,8 @@ struct Ended {
     before: usize,
     row: usize,
     days: f64,
-    /// No other check of its life ended an interval as long.
-    first: bool,
+    /// What it is to its life, among the intervals as long.
+    life: InLife,
 }
 
 impl Groups {
@@ -237,29 +237,36 @@ impl GroupEvidence {
     /// The intervals between the calibrations of `history`, oldest first.
     fn ended(&self, history: &History<'_>) -> Vec<Ended> {
         let rows: Vec<usize> = Evidence::calibration_rows(history).collect();
-        let mut in_this_life: Option<i32> = None;
+        let (mut in_this_life, mut failed_in_it): (Option<i32>, Option<i32>) = (None, None);
         let mut all = Vec::with_capacity(rows.len());
         for pair in rows.windows(2) {
             let (before, row) = (pair[0], pair[1]);
             if (before..row).any(|i| self.renewal.renews(history, i)) {
-                in_this_life = None;
+                (in_this_life, failed_in_it) = (None, None);
             }
             let days = history.date[row] - history.date[before];
             if days < SHORTEST_INTERVAL_DAYS {
                 continue;
             }
             let judged = history.outcome_at(row) != Outcome::Unknown;
+            let failed = history.outcome_at(row) == Outcome::Out;
             // Results that are summed together lie within twice as many bins.
             let near = |last: i32| (bin(days) - last).abs() <= 2 * NEAR_BINS;
-            let first = judged && !in_this_life.is_some_and(near);
+            let life = InLife {
+                first: judged && !in_this_life.is_some_and(near),
+                first_failure: failed && !failed_in_it.is_some_and(near),
+            };
             if judged {
                 in_this_life = Some(bin(days));
+            }
+            if failed {
+                failed_in_it = Some(bin(days));
             }
             all.push(Ended {
                 before,
                 row,
                 days,
-                first,
+                life,
             });
         }
         all
@@ -270,14 +277,14 @@ impl GroupEvidence {
             before,
             row,
             days,
-            first,
+            life,
         } = ended;
         self.near.clear();
         self.intervals += 1;
         self.log_days += days.ln();
         if history.outcome_at(row) != Outcome::Unknown {
             let near = self.outcomes.entry(bin(days)).or_default();
-            near.add(history, row, days, first);
+            near.add(history, row, days, life);
         }
         self.add_change(history, before, row, days);
     }

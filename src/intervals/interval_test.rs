@@ -3,8 +3,9 @@
 Of n results at or near the interval in use, g were in tolerance. The exact
 limits of the proportion (C. J. Clopper, E. S. Pearson, *Biometrika* 26, 1934)
 decide: upper limit below the target, shorten; lower limit above it, lengthen;
-else keep. The checks between two renewals are one life and do not speak for other lives: the
-limits are those of as many results as there are lives. The new interval is the exponential rescale through the observed
+else keep. The checks between two renewals are one life, whose passes do not speak for other
+lives: the lower limit is that of as many results as there are lives, and for the upper one each
+life that failed is one failure among all results. The new interval is the exponential rescale through the observed
 point, I · ln T / ln(g/n) with T the target (with the lower limit for g/n where all passed, and
 (g + ½)/(n + 1) where none did): a transparent choice of this program, as the
 step of the recommended practice was not open to its authors.
@@ -61,7 +62,7 @@ impl IntervalTestSettings {
             then.checks += more;
             then.inside += more;
             then.lives += more;
-            let (inside, _, lives) = then.by_lives();
+            let (inside, lives) = then.for_lower_limit();
             then.checks >= u64::from(self.fewest)
                 && proportion_limits(inside, lives, self.confidence).0 > evidence.target
         };
@@ -138,7 +139,7 @@ impl IntervalTestSettings {
             interval * found.factor_limits.0,
             interval * found.factor_limits.1,
         );
-        let weight = seen.by_lives().2 as f64;
+        let weight = seen.for_lower_limit().1 as f64;
         Proposal::of(name, interval * found.factor, weight, basis, reason).within(Some(limits))
     }
 }
@@ -185,11 +186,14 @@ mod tests {
     use crate::intervals::Groups;
     use crate::intervals::exact_test::{self, IntervalTestResult, rescale};
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::records::Histories;
+    use crate::reliability::Renewal;
     use proptest::prelude::*;
 
     /// Each of a life of its own.
     fn interval_test(inside: u64, checks: u64, target: f64, at: f64) -> IntervalTestResult {
-        exact_test::test((inside, checks), (inside, inside, checks), target, at)
+        let counts = (inside, checks);
+        exact_test::test(counts, (counts, counts), target, at)
     }
 
     fn near(found: f64, expected: f64) -> bool {
@@ -306,6 +310,42 @@ mod tests {
             found.reason
         );
         assert!(interval_test(60, 60, 0.9, 0.95).factor > 1.0);
+    }
+
+    /// Forty items fail 34 of 280 yearly checks and are restored each time: 34 lives that failed
+    /// of 280 results, 0.879 with an exact upper limit of 0.914423 (scipy 1.17.1
+    /// `beta.ppf(0.975, 247, 34)`), below a target of 0.95. An item that fails on without a renewal fails once.
+    #[test]
+    fn each_life_that_failed_is_a_failure() {
+        let member = |item: i32| {
+            let mut record = Record::new();
+            record.item.group = "gauges".into();
+            (0..=7).fold(record, |record, check| {
+                let failed = check > 0 && item < 34 && check == 1 + item % 7;
+                record.outcome(365.0 * f64::from(check), !failed)
+            })
+        };
+        let seen_of = |histories: &Histories, renewal: Renewal| {
+            let groups = Groups::build(histories, renewal);
+            groups.by_name["gauges"].outcomes_near(365.0).into_owned()
+        };
+        let seen = seen_of(&fleet((0..40).map(member)), Renewal::IfFailed);
+        assert_eq!(
+            (seen.checks, seen.inside, seen.failed_lives),
+            (280, 246, 34)
+        );
+        let found = exact_test::of_results(&seen, 0.95, 0.95);
+        assert!((found.limits.1 - 0.914_423).abs() < 1e-6, "{found:?}");
+        assert!(found.factor < 1.0 && exact_test::contradicts(&seen, 0.95, 0.95));
+        let never_restored = |item: i32| {
+            let mut record = Record::new();
+            record.item.group = "gauges".into();
+            (0..=7).fold(record, |r, check| {
+                r.outcome(365.0 * f64::from(check), item > 1 || check == 0)
+            })
+        };
+        let seen = seen_of(&fleet((0..40).map(never_restored)), Renewal::AsNeeded);
+        assert_eq!((seen.checks, seen.inside, seen.failed_lives), (280, 266, 2));
     }
 
     proptest! {

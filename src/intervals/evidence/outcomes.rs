@@ -12,6 +12,8 @@ pub struct Outcomes {
     pub inside: u64,
     /// Lives from renewal to renewal that the checks belong to.
     pub lives: u64,
+    /// Lives that failed.
+    pub failed_lives: u64,
     /// Sum of the intervals that ended at them, days.
     pub days: f64,
     /// Of those in tolerance whose value is known, how many used up more than k − 1 and at most
@@ -21,13 +23,21 @@ pub struct Outcomes {
     by_year: BTreeMap<i32, (u64, u64)>,
 }
 
+/// What a check is to its life.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct InLife {
+    /// The first of its life here.
+    pub first: bool,
+    /// The first of its life here that was out of tolerance.
+    pub first_failure: bool,
+}
+
 /// Per cents of the tolerance that are told apart.
 const PERCENTS: usize = 100;
 
 impl Outcomes {
-    /// Adds check `row`, which ended an interval of `days` and is the first of its life here or
-    /// not; an unknown outcome counts nothing.
-    pub(crate) fn add(&mut self, history: &History<'_>, row: usize, days: f64, first: bool) {
+    /// Adds check `row`, which ended an interval of `days`; an unknown outcome counts nothing.
+    pub(crate) fn add(&mut self, history: &History<'_>, row: usize, days: f64, life: InLife) {
         let outcome = history.outcome_at(row);
         if outcome == Outcome::Unknown {
             return;
@@ -35,7 +45,8 @@ impl Outcomes {
         let inside = u64::from(outcome == Outcome::In);
         self.checks += 1;
         self.inside += inside;
-        self.lives += u64::from(first);
+        self.lives += u64::from(life.first);
+        self.failed_lives += u64::from(life.first_failure);
         self.days += days;
         let year = (history.date[row] / DAYS_PER_YEAR).floor() as i32;
         let round = self.by_year.entry(year).or_default();
@@ -53,6 +64,7 @@ impl Outcomes {
         self.checks += other.checks;
         self.inside += other.inside;
         self.lives += other.lives;
+        self.failed_lives += other.failed_lives;
         self.days += other.days;
         if !other.by_percent.is_empty() {
             self.by_percent.resize(PERCENTS + 1, 0);
@@ -79,16 +91,25 @@ impl Outcomes {
         self.checks - self.inside
     }
 
-    /// What exact limits may count: as many results as there are lives, since the checks of one
-    /// life do not speak for others. In tolerance for the lower limit and for the upper (the
-    /// proportion of all checks, a broken failure counted against the statement), and lives.
-    pub(crate) fn by_lives(&self) -> (u64, u64, u64) {
+    /// What the lower exact limit may count, in tolerance and in all: as many results as there are
+    /// lives, since the passes of one life do not speak for others (the proportion of all checks,
+    /// a broken failure counted as one).
+    pub(crate) fn for_lower_limit(&self) -> (u64, u64) {
         if self.lives >= self.checks {
-            return (self.inside, self.inside, self.checks);
+            return (self.inside, self.checks);
         }
         let out = self.lives as f64 * self.outside() as f64 / self.checks as f64;
-        let (few, many) = (out.floor() as u64, out.ceil() as u64);
-        (self.lives - many, self.lives - few, self.lives)
+        (self.lives - out.ceil() as u64, self.lives)
+    }
+
+    /// What the upper exact limit may count: each life that failed as one failure, of all checks.
+    /// Checks of one life that go together pass together oftener than unrelated ones, so that no
+    /// more lives fail than of as many unrelated checks.
+    pub(crate) fn for_upper_limit(&self) -> (u64, u64) {
+        (
+            self.checks - self.failed_lives.min(self.checks),
+            self.checks,
+        )
     }
 
     /// " from 6 lives", where lives have several checks; else nothing.
@@ -140,15 +161,20 @@ mod tests {
         let mut whole = Outcomes::default();
         let mut parts = [Outcomes::default(), Outcomes::default()];
         for row in 1..5 {
-            whole.add(&history, row, 365.0, row == 1);
-            parts[row % 2].add(&history, row, 365.0, row == 1);
+            let life = InLife {
+                first: row == 1,
+                first_failure: row == 3,
+            };
+            whole.add(&history, row, 365.0, life);
+            parts[row % 2].add(&history, row, 365.0, life);
         }
         let [mut merged, second] = parts;
         merged.merge(&second);
         assert_eq!(merged, whole);
         assert_eq!((whole.checks, whole.inside, whole.outside()), (4, 3, 1));
-        // One life: a quarter of a failure is none for the upper limit and one for the lower.
-        assert_eq!(whole.by_lives(), (0, 1, 1));
+        // One life that failed: none of one for the lower limit, three of four for the upper.
+        assert_eq!(whole.for_lower_limit(), (0, 1));
+        assert_eq!(whole.for_upper_limit(), (3, 4));
         assert_eq!(
             (whole.within(0.8), whole.within(0.79), whole.within(1.0)),
             (1, 0, 2)
