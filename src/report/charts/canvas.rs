@@ -105,6 +105,11 @@ impl Canvas<'_> {
             .draw_rect(corner, opposite, &ink.light().mix(opacity), true);
     }
 
+    /// A filled square about `(x, y)`.
+    pub fn square(&mut self, (x, y): Pixel, half: f64, ink: Ink) {
+        self.rectangle((x - half, y - half), (x + half, y + half), ink, 1.0);
+    }
+
     /// A filled dot.
     pub fn dot(&mut self, at: Pixel, radius: f64, ink: Ink) {
         let radius = (radius * UNITS).round() as u32;

@@ -10,7 +10,7 @@ use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::charts::share::share_of;
 use crate::report::text::count;
-use crate::report::view::{BookView, needs_person};
+use crate::report::view::{BookView, ReadingView, needs_person};
 
 pub(crate) use overlay::{Overlay, overlay};
 
@@ -43,12 +43,16 @@ pub fn book_chart(group: &str, histories: &[&BookView], all: &[BookView]) -> Str
             count(histories.len(), "history")
         ),
     };
-    let relative = all.iter().all(|view| share(view).is_some());
+    let valued = || all.iter().filter(|view| has_values(view));
+    let relative = valued().all(|view| share(view).is_some());
     let second = match relative {
+        _ if valued().next().is_none() => {
+            "only outcomes were kept: square in tolerance, triangle out of it".to_string()
+        }
         true => "error as a share of the tolerance (dashed: the limits), one scale a group; most of it used when due comes first".to_string(),
         false => format!(
             "error in {}, common axes",
-            histories.first().map_or("", |view| view.unit.as_str())
+            valued().next().map_or("", |view| view.unit.as_str())
         ),
     };
     let rows = histories.len().div_ceil(COLUMNS).max(1);
@@ -100,15 +104,22 @@ pub fn book_order(histories: &[BookView]) -> Vec<usize> {
     order
 }
 
+/// False where only outcomes were kept.
+fn has_values(view: &BookView) -> bool {
+    view.readings.iter().any(|r| r.value.is_finite())
+}
+
+/// The readings that are drawn.
+fn last_readings(view: &BookView) -> impl Iterator<Item = &ReadingView> {
+    let skip = view.readings.len().saturating_sub(MOST_READINGS);
+    let last = view.readings.iter().skip(skip);
+    last.filter(|reading| reading.day.is_finite())
+}
+
 fn values(view: &BookView, relative: bool) -> Vec<(f64, f64)> {
     let scale = share(view).filter(|_| relative);
-    let skip = view.readings.len().saturating_sub(MOST_READINGS);
-    let drawn = view
-        .readings
-        .iter()
-        .skip(skip)
-        .filter(|r| r.value.is_finite() && r.day.is_finite());
-    drawn
+    last_readings(view)
+        .filter(|r| r.value.is_finite())
         .map(|r| {
             (
                 r.day,
@@ -124,8 +135,8 @@ fn ranges<'a>(
 ) -> Option<((f64, f64), (f64, f64))> {
     let (mut x, mut y) = (Range::EMPTY, Range::EMPTY);
     for view in histories {
-        for (day, value) in values(view, relative) {
-            x.add(day);
+        last_readings(view).for_each(|reading| x.add(reading.day));
+        for (_, value) in values(view, relative) {
             y.add(if relative {
                 value.clamp(-EDGE, EDGE)
             } else {
@@ -133,10 +144,10 @@ fn ranges<'a>(
             });
         }
     }
-    if x.is_empty() || y.is_empty() {
+    if x.is_empty() {
         return None;
     }
-    if relative {
+    if relative || y.is_empty() {
         y.add(-1.1);
         y.add(1.1);
     }
@@ -151,10 +162,6 @@ fn ranges<'a>(
 }
 
 fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative: bool) {
-    frame.y_ticks(
-        canvas,
-        &value_axis(frame.y.domain.0, frame.y.domain.1, "", 5).ticks,
-    );
     match &view.usage_unit {
         None => frame.date_axis(canvas),
         Some(unit) => frame.x_ticks(
@@ -162,6 +169,34 @@ fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative:
             &value_axis(frame.x.domain.0, frame.x.domain.1, unit, 4).ticks,
         ),
     }
+    match has_values(view) {
+        true => draw_values(canvas, frame, view, relative),
+        false => draw_outcomes(canvas, frame, view),
+    }
+    let mark = if needs_person(&view.action) {
+        "▲ "
+    } else {
+        ""
+    };
+    let ink = if mark.is_empty() {
+        Ink::Text
+    } else {
+        Ink::Alarm
+    };
+    let name = shortened(&format!("{mark}{}", view.name()), LABEL_SIZE, 196.0);
+    canvas.bold(
+        &name,
+        (frame.x.range.0, frame.y.range.1 - 6.0),
+        LABEL_SIZE,
+        ink,
+        Anchor::Start,
+    );
+}
+
+/// Readings and fit on the common scale.
+fn draw_values(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative: bool) {
+    let axis = value_axis(frame.y.domain.0, frame.y.domain.1, "", 5);
+    frame.y_ticks(canvas, &axis.ticks);
     if relative {
         for limit in [-1.0, 1.0] {
             frame.horizontal(canvas, limit, Stroke(Ink::Limit, 1.0, Dash::Long));
@@ -185,11 +220,7 @@ fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative:
             .filter(|p| frame.y.holds(p.1));
         canvas.path(&frame.pixels(inside), Stroke(Ink::Text, 1.25, Dash::Solid));
     }
-    let flags = view
-        .readings
-        .iter()
-        .skip(view.readings.len().saturating_sub(MOST_READINGS))
-        .filter(|r| r.value.is_finite() && r.day.is_finite());
+    let flags = last_readings(view).filter(|r| r.value.is_finite());
     for ((day, value), reading) in values(view, relative).into_iter().zip(flags) {
         let at = frame.held(day, value);
         if reading.out_of_tolerance {
@@ -198,22 +229,61 @@ fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative:
             canvas.dot(at, 1.75, Ink::Reading);
         }
     }
-    let mark = if needs_person(&view.action) {
-        "▲ "
-    } else {
-        ""
-    };
-    let ink = if mark.is_empty() {
-        Ink::Text
-    } else {
-        Ink::Alarm
-    };
-    let name = shortened(&format!("{mark}{}", view.name()), LABEL_SIZE, 196.0);
-    canvas.bold(
-        &name,
-        (frame.x.range.0, frame.y.range.1 - 6.0),
-        LABEL_SIZE,
-        ink,
-        Anchor::Start,
-    );
+}
+
+/// Outcomes alone, one mark a check in one of two lanes: there is no value axis.
+fn draw_outcomes(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView) {
+    let (left, right) = frame.x.range;
+    let (low, high) = frame.y.range;
+    let lanes = [0.7, 0.3].map(|up| low + up * (high - low));
+    for (y, name) in lanes.into_iter().zip(["in", "out"]) {
+        canvas.line((left, y), (right, y), Stroke(Ink::Grid, 0.5, Dash::Solid));
+        canvas.text(
+            name,
+            (left - 6.0, y + 4.0),
+            LABEL_SIZE,
+            Ink::Text,
+            Anchor::End,
+        );
+    }
+    for reading in last_readings(view) {
+        let x = frame.x.held(reading.day);
+        match reading.out_of_tolerance {
+            true => canvas.triangle((x, lanes[1]), 3.5, Ink::Alarm, true),
+            false => canvas.square((x, lanes[0]), 2.0, Ink::Reading),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_history_of_outcomes_alone_is_a_strip_of_marks() {
+        let reading = |(i, out): (usize, &bool)| ReadingView {
+            day: 18_000.0 + 365.0 * i as f64,
+            value: f64::NAN,
+            out_of_tolerance: *out,
+            ..ReadingView::default()
+        };
+        let outcomes = [false, false, true, false];
+        let view = BookView {
+            instrument: "MA-004".into(),
+            readings: outcomes.iter().enumerate().map(reading).collect(),
+            ..BookView::default()
+        };
+        let svg = book_chart("masses", &[&view], std::slice::from_ref(&view));
+        assert_eq!(svg.matches("<polygon").count(), 1, "{svg}");
+        let squares = svg.matches("<rect").count();
+        assert!(squares >= 3, "{svg}");
+        for told in [">in<", ">out<", "only outcomes were kept"] {
+            assert!(svg.contains(told), "{told}: {svg}");
+        }
+        // No scale of values, no limit.
+        assert!(
+            !svg.contains("#B4491A\" stroke-width") && !svg.contains(">0.5<"),
+            "{svg}"
+        );
+    }
 }

@@ -6,7 +6,7 @@ use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Scale, value_axis};
 use crate::report::text::percent;
-use crate::report::view::{CurvePoint, HistoryView};
+use crate::report::view::{CurvePoint, HistoryView, needs_person};
 
 /// The lowest probability at the foot of the strip: what is surely good does not fill it with
 /// differences of a thousandth.
@@ -82,10 +82,11 @@ pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout
     if view.usage_unit.is_some() {
         return;
     }
+    let proposes = !needs_person(&view.action);
     let today = view.last_calibration.zip(view.current_interval_days);
     let ends = [
         (today.map(|(from, days)| from + days), Ink::Grid),
-        (view.due_day, Ink::Plan),
+        (view.due_day.filter(|_| proposes), Ink::Plan),
     ];
     for (day, ink) in ends {
         if let Some(day) = day.filter(|day| layout.x.holds(*day)) {
@@ -100,6 +101,23 @@ pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout
 mod tests {
     use crate::report::charts::history_chart;
     use crate::report::samples;
+
+    #[test]
+    fn what_a_person_has_to_decide_has_no_line_of_a_proposal() {
+        let lines = |action: &str| {
+            let mut view = samples::history(12);
+            view.action = action.into();
+            view.due_day = view.in_force_due.map(|due| due - 90.0);
+            view.interval_days = view.current_interval_days.map(|days| days - 90.0);
+            let plan = "<line stroke=\"#6B3FA0\"";
+            let svg = history_chart(&view);
+            (svg.matches(plan).count(), svg.contains(">proposed"))
+        };
+        assert_eq!(lines("review"), (0, false));
+        assert_eq!(lines("withdraw"), (0, false));
+        let (drawn, told) = lines("shorten");
+        assert!(drawn > 2 && told, "{drawn}");
+    }
 
     #[test]
     fn the_strip_stands_only_where_a_probability_is_known() {

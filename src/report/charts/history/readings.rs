@@ -96,7 +96,7 @@ fn draw_outcomes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout, r
         if reading.out_of_tolerance {
             canvas.triangle((x, y), radius + 2.0, Ink::Alarm, true);
         } else {
-            draw_outcome_in(canvas, (x, y), radius);
+            canvas.square((x, y), radius, Ink::Reading);
         }
     }
 }
@@ -112,16 +112,6 @@ fn draw_lanes(canvas: &mut Canvas<'_>, layout: &Layout) -> [f64; 2] {
         canvas.text(name, place, LABEL_SIZE, Ink::Text, Anchor::End);
     }
     lanes
-}
-
-/// The mark of a check that was in tolerance, by how much is not known.
-pub(super) fn draw_outcome_in(canvas: &mut Canvas<'_>, (x, y): (f64, f64), half: f64) {
-    canvas.rectangle(
-        (x - half, y - half),
-        (x + half, y + half),
-        Ink::Reading,
-        1.0,
-    );
 }
 
 /// Pixel of a value; the strip beyond a broken edge for one that is off the scale.

@@ -2,7 +2,6 @@
 
 use super::extent::BAR_COVERAGE;
 use super::layout::{Layout, WIDTH, height};
-use super::readings::draw_outcome_in;
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
 use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::lettering::text_width;
@@ -97,7 +96,7 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
     }
     if any(|r| r.value.is_nan() && !r.out_of_tolerance) {
         entry(canvas, "in tolerance, no value kept", &|c, x| {
-            draw_outcome_in(c, (x, middle), 3.0)
+            c.square((x, middle), 3.0, Ink::Reading)
         });
     }
     if any(|r| r.as_left.is_some()) {
