@@ -105,6 +105,8 @@ mod sources;
 mod spark;
 #[path = "tables_documented.rs"]
 mod tables_documented;
+#[path = "titles.rs"]
+mod titles;
 #[path = "tool.rs"]
 mod tool;
 #[path = "usage_axis.rs"]

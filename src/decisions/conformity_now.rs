@@ -110,7 +110,7 @@ pub(crate) fn heed(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut 
         }
         return;
     };
-    let rule = Rule::new("decision rule", &format!(": {why}"));
+    let rule = Rule::new("in question by the decision rule", &format!(": {why}"));
     decision.rules_fired.push(rule);
     if decision.action == Action::Withdraw {
         return;

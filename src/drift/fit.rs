@@ -58,6 +58,9 @@ pub struct Fit {
     pub drift_per_year: f64,
     /// Its standard uncertainty.
     pub u_drift_per_year: f64,
+    /// Drift at the end of the history and its standard uncertainty, unit per unit of use; NaN where
+    /// the fit was not made over use.
+    pub drift_per_use: (f64, f64),
     /// Wander, unit per √year; 0 or NaN where the model has none.
     pub wander_per_sqrt_year: f64,
     /// Share of the drift that comes from the history's own readings, 0 to 1.
@@ -156,6 +159,7 @@ impl Default for Fit {
             chi_squared: f64::NAN,
             drift_per_year: f64::NAN,
             u_drift_per_year: f64::NAN,
+            drift_per_use: (f64::NAN, f64::NAN),
             wander_per_sqrt_year: f64::NAN,
             shrinkage_weight: f64::NAN,
             lent_drift_per_year: f64::NAN,

@@ -17,6 +17,7 @@ pub(crate) fn in_years(mut fit: Fit, history: &History<'_>, settings: &DriftSett
 /// On the usage axis drift and wander are per unit of use: turned into those of a year by the
 /// item's rate of use, whose uncertainty that of the drift then contains, and said so.
 pub(crate) fn per_year(fit: &mut Fit, history: &History<'_>) {
+    fit.drift_per_use = (fit.drift_per_year, fit.u_drift_per_year);
     let rate = match UseRate::of(history) {
         Ok(rate) => rate,
         Err(why) => {
@@ -29,7 +30,7 @@ pub(crate) fn per_year(fit: &mut Fit, history: &History<'_>) {
         }
     };
     let (use_a_year, u_use) = rate.per_year();
-    let (drift, u_drift) = (fit.drift_per_year, fit.u_drift_per_year);
+    let (drift, u_drift) = fit.drift_per_use;
     fit.drift_per_year = drift * use_a_year;
     fit.lent_drift_per_year *= use_a_year;
     fit.u_drift_per_year = (u_drift * use_a_year)

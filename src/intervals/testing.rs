@@ -146,6 +146,7 @@ impl Known {
             chi_squared: f64::from(readings),
             drift_per_year: self.drift,
             u_drift_per_year: self.u_drift,
+            drift_per_use: (f64::NAN, f64::NAN),
             wander_per_sqrt_year: self.wander,
             shrinkage_weight: 1.0,
             lent_drift_per_year: f64::NAN,

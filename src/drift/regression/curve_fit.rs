@@ -35,6 +35,7 @@ pub(crate) fn from_regression(
         chi_squared: curve.chi_squared,
         drift_per_year: drift,
         u_drift_per_year: u_drift,
+        drift_per_use: (f64::NAN, f64::NAN),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: 1.0,
         lent_drift_per_year: f64::NAN,

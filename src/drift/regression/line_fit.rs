@@ -73,6 +73,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         chi_squared: line.chi_squared,
         drift_per_year: line.slope,
         u_drift_per_year: line.u_slope,
+        drift_per_use: (f64::NAN, f64::NAN),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: 1.0,
         lent_drift_per_year: f64::NAN,

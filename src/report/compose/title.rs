@@ -3,8 +3,8 @@
 use super::case::Case;
 use crate::conformity::State;
 use crate::decisions::policy::{Action, Decision};
-use crate::drift::Status;
 use crate::drift::series::readings::Axis;
+use crate::drift::{Curve, Status};
 use crate::records::{History, Outcome};
 use crate::report::text;
 use crate::thermometry::advice::AdviceKind;
@@ -14,9 +14,35 @@ pub(super) fn title(case: &Case<'_>) -> String {
     let name = case.history.item.name();
     let told = match case.decision.action {
         Action::Withdraw | Action::Review => alarm(case),
-        _ => format!("{}{}", movement(case), until(case)),
+        _ => {
+            let rule = case.decision.rules_fired.last();
+            let first = rule.map(|rule| text::with_minus_signs(rule.brief()));
+            let first = first.or_else(|| noticed(case));
+            let parts = [first, Some(movement(case)), until(case)];
+            parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
+        }
     };
     format!("{name}: {told}")
+}
+
+/// What is odd about the record although no rule asks for anything.
+fn noticed(case: &Case<'_>) -> Option<String> {
+    let (fit, history) = (case.fit, &case.history);
+    let day = |row: u32| Some(text::iso_date(*history.date.get(row as usize)?));
+    let stepped = || {
+        let day = day(fit.stepped?)?;
+        Some(format!("stepped without a recorded event by {day}"))
+    };
+    let suspect = || match &fit.suspects[..] {
+        [] => None,
+        [one] => Some(format!("the reading of {} lies far off", day(one.row)?)),
+        more => Some(format!("{} readings lie far off", more.len())),
+    };
+    let fitted = !matches!(fit.curve(), Curve::Follows);
+    let scatters = || {
+        (fitted && fit.excess_u > 0.0).then(|| "scatters more than its stated u explains".into())
+    };
+    stepped().or_else(suspect).or_else(scatters)
 }
 
 /// Why a person has to look: what the record shows, else the rule that asks, which says so itself,
@@ -112,51 +138,98 @@ fn unsure(decision: &Decision) -> Option<String> {
 
 /// How it moves, as far as its record tells.
 fn movement(case: &Case<'_>) -> String {
-    let (fit, unit) = (case.fit, &case.history.item.unit);
-    let (drift, u) = (fit.drift_per_year, fit.u_drift_per_year);
-    match fit.status {
-        Status::Borrowed if drift.is_finite() => {
-            format!(
-                "drift borrowed from its class, {} a year",
-                text::size(drift, u, unit)
-            )
+    let fit = case.fit;
+    match (fit.status, Slope::of(case)) {
+        (Status::Borrowed, Some(slope)) => {
+            format!("drift borrowed from its class, {}", slope.signed(case))
         }
-        Status::Estimated if drift.is_finite() => {
+        (Status::Estimated, Some(slope)) => {
             let swing = match fit.shows_annual_term() {
                 true => ", swings with the year",
                 false => "",
             };
-            moves(drift, u, unit, case.axis) + swing
+            slope.moves(case) + swing
         }
-        Status::OutcomesOnly => "kept as in or out of tolerance only".into(),
-        Status::LevelOnly => "too few checks to estimate a drift".into(),
-        Status::Undetermined => "its dates cannot tell a drift".into(),
+        (Status::Estimated | Status::Borrowed, None) if case.axis == Axis::Usage => {
+            "its rate of use is not known".into()
+        }
+        (Status::OutcomesOnly, _) => "kept as in or out of tolerance only".into(),
+        (Status::LevelOnly, _) => "too few checks to estimate a drift".into(),
+        (Status::Undetermined, _) => "its dates cannot tell a drift".into(),
+        (Status::Failed, _) => "its values could not be fitted".into(),
         _ => "no drift could be estimated".into(),
     }
 }
 
-/// "rises 1.67 mK a year"; on an axis of use the year is that of the item's own rate of use.
-fn moves(drift: f64, u: f64, unit: &str, axis: Axis) -> String {
-    let year = match axis {
-        Axis::Time => "a year",
-        Axis::Usage => "in a year of its use",
-    };
-    let shown = text::size(drift.abs(), u, unit);
-    if drift.abs() < 2.0 * u {
-        format!("no clear drift ({} {year})", text::size(drift, u, unit))
-    } else if drift > 0.0 {
-        format!("rises {shown} {year}")
-    } else {
-        format!("falls {shown} {year}")
+/// How far the line that is drawn goes within a year, or a round number of use, of the last reading.
+struct Slope {
+    change: f64,
+    u: f64,
+    /// "a year", "in 1000 of use".
+    within: String,
+}
+
+/// The line bends where a year of it differs from the drift at its begin by more than this share of either the
+/// drift or its uncertainty.
+const BENDS: f64 = 0.1;
+
+impl Slope {
+    fn of(case: &Case<'_>) -> Option<Self> {
+        let fit = case.fit;
+        let (drift, u, stretch) = match case.axis {
+            Axis::Time => (fit.drift_per_year, fit.u_drift_per_year, 1.0),
+            Axis::Usage => {
+                let a_year = fit.drift_per_year / fit.drift_per_use.0;
+                let stretch = 10f64.powf(a_year.log10().round());
+                let (drift, u) = fit.drift_per_use;
+                (drift * stretch, u * stretch, stretch)
+            }
+        };
+        let expected = |x: f64| Some(fit.at(x)?.expected);
+        let drawn = expected(fit.last_x + stretch)? - expected(fit.last_x)?;
+        let bends = (drawn - drift).abs() > BENDS * drift.abs().max(u);
+        let within = match (case.axis, bends) {
+            (Axis::Time, false) => "a year".into(),
+            (Axis::Time, true) => "within a year".into(),
+            (Axis::Usage, false) => format!("in {stretch} of use"),
+            (Axis::Usage, true) => format!("in the next {stretch} of use"),
+        };
+        let change = if bends { drawn } else { drift };
+        change.is_finite().then_some(Self { change, u, within })
+    }
+
+    /// "1.67 mK a year", with its sign.
+    fn signed(&self, case: &Case<'_>) -> String {
+        let shown = text::size(self.change, self.u, &case.history.item.unit);
+        format!("{shown} {}", self.within)
+    }
+
+    /// "rises 1.67 mK a year".
+    fn moves(&self, case: &Case<'_>) -> String {
+        let size = text::size(self.change.abs(), self.u, &case.history.item.unit);
+        if self.change.abs() < 2.0 * self.u {
+            format!("no clear drift ({})", self.signed(case))
+        } else if self.change > 0.0 {
+            format!("rises {size} {}", self.within)
+        } else {
+            format!("falls {size} {}", self.within)
+        }
     }
 }
 
 /// When it is due. A change takes effect when a person approves it.
-fn until(case: &Case<'_>) -> String {
-    let due = case.decision.due_date;
-    match (case.decision.action, due.is_finite()) {
-        (_, false) => String::new(),
-        (Action::Keep, true) => format!("; next calibration by {}", text::iso_date(due)),
-        (_, true) => format!("; proposed due date {}", text::iso_date(due)),
+fn until(case: &Case<'_>) -> Option<String> {
+    let (due, action) = (case.decision.due_date, case.decision.action);
+    if !due.is_finite() {
+        return None;
     }
+    let day = text::iso_date(due);
+    let away = case.history.item.status.is_away();
+    Some(match action {
+        _ if due < case.as_of && away => "to be calibrated before it serves again".into(),
+        _ if due < case.as_of => format!("overdue since {day}"),
+        _ if due == case.as_of => "to be calibrated now".into(),
+        Action::Keep => format!("next calibration by {day}"),
+        _ => format!("proposed due date {day}"),
+    })
 }
