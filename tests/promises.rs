@@ -31,6 +31,8 @@ mod bench_year;
 mod beyond_memory;
 #[path = "cases.rs"]
 mod cases;
+#[path = "claims.rs"]
+mod claims;
 #[path = "control_charts.rs"]
 mod control_charts;
 #[path = "decide_on_page.rs"]
