@@ -47,6 +47,8 @@ mod drift_picture;
 mod engine;
 #[path = "every_method.rs"]
 mod every_method;
+#[path = "exports_from_anywhere.rs"]
+mod exports_from_anywhere;
 #[path = "fresh_exports.rs"]
 mod fresh_exports;
 #[path = "headless.rs"]

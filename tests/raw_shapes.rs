@@ -19,7 +19,7 @@ fn read(path: &Path) -> Result<Loaded, String> {
 }
 
 /// Every check as text, by item and date: what must be recovered.
-fn checks(histories: &Histories) -> BTreeMap<String, Vec<String>> {
+pub fn checks(histories: &Histories) -> BTreeMap<String, Vec<String>> {
     let mut all: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for history in histories.iter() {
         for i in 0..history.len() {

@@ -22,7 +22,9 @@ use super::screening::alike::alike;
 use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
-use super::screening::{lent, nominal, points, repeats, resolution, scatter, screen, spellings};
+use super::screening::{
+    lent, nominal, open_limits, points, repeats, resolution, scatter, screen, spellings,
+};
 use super::settings::{AsFoundIs, ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
@@ -265,6 +267,11 @@ pub(super) fn screened(
     let lines = lines.collect::<Option<Vec<Lines>>>();
     let (mut batches, headers) = take_files(files, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
+    let name = |file: u32| {
+        let input = loaded.inputs.get(file as usize);
+        input.map_or(String::new(), |input| input.path.clone())
+    };
+    open_limits::check(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));
     spellings::settle(&mut batches);
@@ -422,6 +429,9 @@ fn set_tolerances(loaded: &mut Loaded) {
     }
 }
 
+/// The setting that says what a bare per cent is one of.
+pub(crate) const PER_CENT_OF: &str = "per_cent_of";
+
 pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadError> {
     if loaded.rows.used > 0 {
         return Ok(());
@@ -442,24 +452,30 @@ pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(
             "there is a header but no row",
             "Expected one line a check below the header.",
         )),
-        Some(first) => Err(LoadError::new(
-            place,
-            match loaded.rows.read {
-                1 => "the only row was rejected".to_string(),
-                rows => format!("all {rows} rows were rejected"),
-            },
-            match &*first.column {
-                // A row that does not fit the header has no column to blame.
-                "" => format!(
-                    "The first: row {}, \"{}\": {}.",
-                    first.row, first.value, first.reason
-                ),
-                column => format!(
-                    "The first: row {}, column \"{column}\", value \"{}\": {}.",
-                    first.row, first.value, first.reason
-                ),
-            },
-        )),
+        Some(first) => {
+            let error = LoadError::new(
+                place,
+                match loaded.rows.read {
+                    1 => "the only row was rejected".to_string(),
+                    rows => format!("all {rows} rows were rejected"),
+                },
+                match &*first.column {
+                    // A row that does not fit the header has no column to blame.
+                    "" => format!(
+                        "The first: row {}, \"{}\": {}.",
+                        first.row, first.value, first.reason
+                    ),
+                    column => format!(
+                        "The first: row {}, column \"{column}\", value \"{}\": {}.",
+                        first.row, first.value, first.reason
+                    ),
+                },
+            );
+            Err(match first.reason.contains(PER_CENT_OF) {
+                true => error.asking(PER_CENT_OF),
+                false => error,
+            })
+        }
     }
 }
 

@@ -52,6 +52,7 @@ pub(crate) use collect::VALUELESS;
 pub(crate) use given::{Certificate, Given, SourceLine, in_force, named};
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
 pub(crate) use history::{History, MOST_DAYS};
+pub(crate) use load::PER_CENT_OF;
 pub use load::{Request, load};
 pub(crate) use load::{load_group, load_stream, load_with};
 pub(crate) use made_checks::{MadeChecks, OtherUnit};

@@ -127,6 +127,19 @@ pub enum AsFoundIs {
     Correction,
 }
 
+/// What `lower` and `upper` are limits of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LimitsAre {
+    /// Of the error; refused where they hold the nominal value and not 0.
+    #[default]
+    Auto,
+    /// Of the error.
+    Error,
+    /// Of the value: the nominal value is subtracted.
+    Value,
+}
+
 /// What a cell of as_found with two numbers holds, such as `5.2 / 0.3`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -194,6 +207,8 @@ crate::settings! {
         coverage_factor: f64 = 1.0 => above(0.0),
         /// What as_found is: "value", from which the nominal value is subtracted, "error" already, or "correction" (minus the error); "auto" goes by numbers and header, and refuses where two readings fit.
         as_found_is: AsFoundIs = AsFoundIs::Auto,
+        /// What lower and upper are limits of: the "error", or the "value", and the nominal value is subtracted; "auto" takes them for limits of the error, and refuses where they hold the nominal value and not 0.
+        limits_are: LimitsAre = LimitsAre::Auto,
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
         point_from: Vec<String> = Vec::new(),
         /// Headers of the columns that repeat the reading in as_found, such as ["Reading 2", "Reading 3"]: their mean with it is what was found, and their scatter is told.

@@ -9,7 +9,7 @@ use super::told;
 use super::trial::Trial;
 use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::{LoadError, Loaded};
+use crate::records::{LoadError, Loaded, PER_CENT_OF};
 
 /// Headers that are offered as an answer, at the most.
 const OFFERED: usize = 8;
@@ -106,10 +106,9 @@ impl Form {
     /// Drafts that a bare per cent is one of the reading where nobody says, so that the rest of the
     /// file is looked at with its limits; the doubt stays open. True where that is new.
     fn draft_per_cent(&mut self) -> bool {
-        let open = |doubt: &&mut Doubt| {
-            doubt.name == told::PER_CENT_OF && doubt.answer.is_none() && doubt.asked
-        };
-        let stated = |line: &String| line.starts_with(told::PER_CENT_OF);
+        let open =
+            |doubt: &&mut Doubt| doubt.name == PER_CENT_OF && doubt.answer.is_none() && doubt.asked;
+        let stated = |line: &String| line.starts_with(PER_CENT_OF);
         let Some(doubt) = self.guess.doubts.iter_mut().find(open) else {
             return false;
         };
@@ -221,6 +220,20 @@ impl Form {
                 "as_found_is",
                 &[("\"value\"", "values"), ("\"error\"", "errors")],
             ),
+            "limits_are" => (
+                "limits_are",
+                &[
+                    ("\"value\"", "limits of the value"),
+                    ("\"error\"", "limits of the error"),
+                ],
+            ),
+            PER_CENT_OF => (
+                PER_CENT_OF,
+                &[
+                    ("\"reading\"", "of the reading"),
+                    ("\"range\"", "of the range"),
+                ],
+            ),
             "decimal_comma" => (
                 "decimal_comma",
                 &[
@@ -273,7 +286,7 @@ impl Form {
                 .any(|other| other.name == doubt.name)
             {
                 let doubt = match doubt.name {
-                    told::PER_CENT_OF => doubt,
+                    PER_CENT_OF => doubt,
                     _ => self.offering(doubt),
                 };
                 self.guess.doubts.push(doubt);

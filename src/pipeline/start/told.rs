@@ -5,11 +5,14 @@ use super::person::{Person, StartError, parsed};
 use super::trial::Trial;
 use crate::records::cells::column::Column;
 use crate::records::cells::number::Number;
+use crate::records::cells::shape::meaning_of;
 use crate::records::date::iso;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
-use crate::records::{Event, Histories, History, Loaded, Outcome, VALUELESS, once};
+use crate::records::{
+    AsFoundIs, Event, Histories, History, Loaded, Outcome, PER_CENT_OF, VALUELESS, once,
+};
 use crate::report::text::count;
 use crate::settings::plan;
 use std::collections::{BTreeMap, BTreeSet};
@@ -110,6 +113,15 @@ pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
     /// practice, no source.
     const STILL: f64 = 0.01;
     const FEWEST: usize = 3;
+    /// The same where the header names a reading.
+    const STILL_READING: f64 = 0.1;
+    const FEWEST_READINGS: usize = 2;
+    let mut found = guess.columns.iter().filter(|g| g.column == Column::AsFound);
+    let reading = found.any(|g| meaning_of(&g.header) == AsFoundIs::Value);
+    let (share, fewest) = match reading {
+        true => (STILL_READING, FEWEST_READINGS),
+        false => (STILL, FEWEST),
+    };
     if guess.columns.iter().any(|g| g.column == Column::Nominal) {
         return None;
     }
@@ -118,8 +130,8 @@ pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
         let (low, high) = finite.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
             (low.min(v), high.max(v))
         });
-        let still = high - low < STILL * low.abs().min(high.abs()) && low.signum() == high.signum();
-        (still && low < high && finite.count() >= FEWEST).then(|| {
+        let still = high - low < share * low.abs().min(high.abs()) && low.signum() == high.signum();
+        (still && low < high && finite.count() >= fewest).then(|| {
             let words = format!(
                 "The readings of {} lie between {low} and {high}: values, it seems, not errors. Map nominal to the column of nominal values (it is subtracted), or state the limits as values too.",
                 history.item.name()
@@ -149,9 +161,6 @@ pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
         Some(doubt.or("repeats of one point", Answer::AsTaken))
     })
 }
-
-/// The setting that says what a bare per cent is one of.
-pub(super) const PER_CENT_OF: &str = "per_cent_of";
 
 /// A doubt where a tolerance is a bare per cent: of the reading, or of the range.
 pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {

@@ -17,8 +17,9 @@ use super::target::Target;
 use super::unit::{Quantity, Unit, same_unit};
 use super::written::{Form, Written, is_nothing, pair, written};
 use crate::records::Event;
-use crate::records::settings::{AsFoundIs, Pairs};
+use crate::records::settings::{AsFoundIs, LimitsAre, Pairs};
 use std::borrow::Cow;
+use std::ops::RangeInclusive;
 
 /// Cells of one row with what its file and its settings say of them.
 pub(crate) struct Cells<'f> {
@@ -59,6 +60,9 @@ struct Readings<'f> {
     /// How the repeats of what was found scatter, in its unit.
     scatter: Option<Scatter>,
 }
+
+/// Why limits are not read that hold the nominal value and not 0.
+pub(crate) const LIMITS_OPEN: &str = "the limits hold the nominal value and not 0: of the value, or of the error? State limits_are = \"value\" (the nominal value is subtracted) or \"error\" under [checks]";
 
 /// Columns whose bare numbers are in the row's unit, beside the nominal value.
 const BESIDE: [Column; 8] = [
@@ -371,6 +375,7 @@ impl<'f> Cells<'f> {
     /// A nominal value is read where it is subtracted, or where a part of it is stated.
     fn needs_nominal(&self, target: &Target<'_>, subtracts: bool) -> bool {
         subtracts
+            || self.rules.settings.limits_are == LimitsAre::Value
             || std::iter::once(Column::AsFound)
                 .chain(BESIDE)
                 .any(|column| {
@@ -452,6 +457,9 @@ impl<'f> Cells<'f> {
                 (or_open(lower), or_open(upper))
             }
         };
+        if (lower > 0.0 || upper < 0.0) && self.may_be_of_values(lower..=upper, target) {
+            return Err(Problem::new(Column::Lower, LIMITS_OPEN));
+        }
         if lower >= upper {
             let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
             return Err(Problem::new(Column::Lower, reason));
@@ -475,7 +483,25 @@ impl<'f> Cells<'f> {
         let number = target
             .of(cell)
             .map_err(|why| Problem::new(column, why.to_string()))?;
-        Ok(Some((number.value, cell.form == Form::Within)))
+        let within = cell.form == Form::Within;
+        match (self.rules.settings.limits_are, target.nominal) {
+            (LimitsAre::Value, Some(nominal)) if !within => {
+                Ok(Some((number.minus(nominal), within)))
+            }
+            (LimitsAre::Value, None) if !within => Err(Problem::new(
+                column,
+                "a limit of the value, beside no nominal value (limits_are)",
+            )),
+            _ => Ok(Some((number.value, within))),
+        }
+    }
+
+    /// True where limits that do not hold 0 hold the nominal value, and nothing says what they are of.
+    fn may_be_of_values(&self, limits: RangeInclusive<f64>, target: &Target<'_>) -> bool {
+        let nominal = || self.cell(Column::Nominal).ok().flatten();
+        let value = || target.of(nominal()?).ok();
+        self.rules.settings.limits_are == LimitsAre::Auto
+            && value().is_some_and(|nominal| limits.contains(&nominal.value))
     }
 
     fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {

@@ -309,7 +309,10 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
     let inside = header
         .split_once(['[', '('])
         .map(|(_, rest)| rest.trim_end_matches([']', ')']).trim());
-    match inside {
+    // A unit that no list knows may be one; an amount or a number in brackets is none.
+    let inside =
+        inside.filter(|text| !text.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c)));
+    match unit::of_header(&header).or(inside) {
         Some(unit) if !unit.is_empty() && unit.chars().count() <= 8 => {
             guess
                 .notes

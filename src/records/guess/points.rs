@@ -172,6 +172,10 @@ mod tests {
         assert_eq!(under.settings.points, ["0", "50", "100"]);
         assert_eq!(under.settings.as_found.as_deref(), Some("Error"));
         assert_eq!(under.doubts[0].name, "header_points");
+        let bracketed = of(&["Date", "Item", "Error [mK] (0.01 °C)", "Error (29.7646 °C)"]);
+        let bracketed = bracketed.unwrap().settings;
+        assert_eq!(bracketed.points, ["0.01 °C", "29.7646 °C"]);
+        assert_eq!(bracketed.as_found.as_deref(), Some("Error"));
         let bare = of(&["Date", "Item", "0", "50", "100"]).unwrap();
         assert_eq!(bare.settings.points, ["0", "50", "100"]);
         assert_eq!(bare.doubts[0].name, "header_points");

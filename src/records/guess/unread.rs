@@ -4,19 +4,20 @@ use super::columns::{NO_UNIT, Sample, header_of, is_number, is_unknown_outcome};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::headed;
-use crate::records::Event;
 use crate::records::cells::column::Column;
+use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Marks;
-use crate::records::cells::said::spoken_of;
+use crate::records::cells::said::{answer, spoken_of};
 use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::cells::written::{is_nothing, written};
 use crate::records::reading::wide::without_unit;
-use crate::records::words::plain;
+use crate::records::words::{plain, speaks_of, words};
+use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
 /// Names the columns that speak of an uncertainty and are not read.
 pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
-    let speaks = |header: &&String| headed(header, Column::U);
+    let speaks = |header: &&String| headed(header, Column::U) || speaks_of(header, "expanded");
     let why = match header_of(guess, Column::U) {
         Some(header) => format!("\"{header}\" is taken as u"),
         None => "its content does not read as numbers".to_string(),
@@ -50,6 +51,58 @@ pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
             .or("remarks alone, nothing was done", Answer::AsTaken);
         guess.doubts.push(doubt);
     }
+}
+
+/// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
+pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &mut Guess) {
+    if header_of(guess, Column::InTolerance).is_some() || guess.is_wide(Column::InTolerance) {
+        return;
+    }
+    // Answers such as "yes" and "1" may be answers to anything.
+    let says = |text: &str| match answer(text) {
+        Some(_) => Outcome::Unknown,
+        None => field::outcome(Field::Text(text)).map_or(Outcome::Unknown, |(outcome, _)| outcome),
+    };
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
+    let mut unread = samples.iter().filter(|s| ignored.contains(&s.header));
+    let found = unread
+        .find(|s| s.values().next().is_some() && s.mostly(|text| says(text) != Outcome::Unknown));
+    let Some(sample) = found else {
+        return;
+    };
+    let (header, mut values) = (sample.header.clone(), sample.values());
+    let failure = sample.values().find(|text| says(text) == Outcome::Out);
+    let text = failure.or(values.next()).unwrap_or("").to_string();
+    let words = format!(
+        "\"{header}\" is not read and holds outcomes (\"{text}\"). They are read by in_tolerance = \"{header}\" under columns."
+    );
+    let doubt = Doubt::new("outcomes_not_read", words)
+        .or(
+            "they are the outcomes as found",
+            Answer::Map(Column::InTolerance, header),
+        )
+        .or("they are outcomes of something else", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}
+
+/// Asks about a column that is not read and tells rows as left from rows as found: all are read as
+/// found.
+pub(crate) fn about_left_in_rows(samples: &[Sample], guess: &mut Guess) {
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
+    let left = |text: &&str| words(Column::AsLeft).contains(&plain(text));
+    let mut unread = samples.iter().filter(|s| ignored.contains(&s.header));
+    let Some((header, text)) =
+        unread.find_map(|s| Some((s.header.clone(), s.values().find(left)?.to_string())))
+    else {
+        return;
+    };
+    let words = format!(
+        "\"{header}\" is not read and tells rows as left (\"{text}\"), and each row is read as a check as found. Put what was left into a column of its own (as_left) beside what was found, or take those rows out."
+    );
+    let doubt = Doubt::new("left_in_rows", words);
+    guess
+        .doubts
+        .push(doubt.or("every row is a check as found", Answer::AsTaken));
 }
 
 /// Asks what the words of a column of outcomes mean that no list knows.
@@ -311,6 +364,25 @@ pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
             .push(doubt.or(format!("they are in {unit}"), Answer::AsTaken));
         guess.told.retain(|told| told != NO_UNIT);
         guess.unit = unit;
+    }
+}
+
+/// Parts of the nominal values (10⁻⁶, %) beside nominal values in a unit of their own: errors, from
+/// which nothing can be subtracted.
+pub(crate) fn about_parts(samples: &[Sample], guess: &mut Guess) {
+    let of = |column| numbers(samples, guess, column);
+    let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
+        return;
+    };
+    let quantity = |numbers: &Numbers| Some(Unit::parse(numbers.unit()?)?.quantity);
+    let (Some(of_found), Some(of_nominal)) = (quantity(&found), quantity(&nominal)) else {
+        return;
+    };
+    if of_found == Quantity::Part && of_nominal != Quantity::Part {
+        guess.off.push(Column::Nominal);
+        guess.told.push(
+            "nominal = false: the readings are parts of the nominal values, so they are errors. The nominal values are not subtracted.".into(),
+        );
     }
 }
 

@@ -4,6 +4,7 @@ pub(crate) mod alike;
 pub(crate) mod found;
 pub(crate) mod lent;
 pub(crate) mod nominal;
+pub(crate) mod open_limits;
 pub(crate) mod outcome;
 pub(crate) mod points;
 pub(crate) mod repeats;

@@ -2,7 +2,7 @@
 
 use super::WideSettings;
 use crate::records::cells::column::Column;
-use crate::records::cells::unit;
+use crate::records::cells::unit::{self, Unit};
 use crate::records::words::plain;
 
 /// What the columns of one check have in common.
@@ -99,14 +99,17 @@ impl Columns {
 pub(crate) fn parts<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option<(K, String)> {
     /// Words of a header that states something; every run of them is looked at.
     const MOST_WORDS: usize = 20;
-    let header = without_unit(header);
-    let words: Vec<&str> = header
-        .split([' ', '_', '\n', ':'])
-        .filter(|w| !w.is_empty())
-        .take(MOST_WORDS + 1)
-        .collect();
+    let split = |text: &'_ str| -> Vec<String> {
+        let words = without_unit(text).split([' ', '_', '\n', ':']);
+        let words = words.filter(|word| !word.is_empty());
+        words.take(MOST_WORDS + 1).map(String::from).collect()
+    };
+    let words = split(header);
     if words.len() > MOST_WORDS {
         return None;
+    }
+    if let Some((stated, rest)) = in_brackets(header, &read) {
+        return Some((stated, split(&rest).join(" ")));
     }
     let runs = (1..=words.len())
         .rev()
@@ -115,6 +118,22 @@ pub(crate) fn parts<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option
         let stated = read(&words[run.clone()].join(" "))?;
         let beside = [&words[..run.start], &words[run.end..]].concat().join(" ");
         Some((stated, beside))
+    })
+}
+
+/// What a bracket of a header states (`Error [mK] (0.01 °C)`), and the header without it; a
+/// bracket that holds a unit states none.
+fn in_brackets<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option<(K, String)> {
+    let opens = header.match_indices(['[', '(']).map(|(open, _)| open);
+    opens.into_iter().find_map(|open| {
+        let inside = &header[open + 1..];
+        let close = inside.find([']', ')'])?;
+        let (inside, after) = (inside[..close].trim(), &inside[close + 1..]);
+        let stated = read(inside).filter(|_| Unit::parse(inside).is_none())?;
+        Some((
+            stated,
+            format!("{} {}", &header[..open], after.trim_start()),
+        ))
     })
 }
 
@@ -172,6 +191,12 @@ mod tests {
         assert_eq!(columns.unread, ["2021 by"]);
         assert_eq!(columns.columns(), [Column::AsFound, Column::AsLeft]);
         assert!(columns.has(3) && !columns.has(0));
+        let bracketed = headers(&["id", "found [mK] (2021)", "Left (2021) [mK]", "by (2021)"]);
+        let columns = Columns::of(&bracketed, &settings);
+        let places = columns.checks.iter().map(|of| of.places.clone());
+        let both = vec![(Column::AsFound, 1), (Column::AsLeft, 2)];
+        assert_eq!(places.collect::<Vec<_>>(), [both]);
+        assert_eq!(columns.unread, ["by (2021)"]);
         let twice = headers(&["2021 found", "found 2021"]);
         assert!(Columns::of(&twice, &settings).twice.is_some());
     }

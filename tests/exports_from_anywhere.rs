@@ -1,0 +1,57 @@
+/*! Exports from laboratories in many languages and habits, as `start` meets them: the doubts that it
+marks, and what is read once they are answered as it took them. All are invented.
+
+`tests/records/exports/NAME` holds the file, the names of the doubts (`asked.txt`), settings and
+columns that a person states beside (`stated.txt`, `columns.txt`), and the truth that made it. */
+
+use crate::desk::{Desk, loaded};
+use crate::raw_shapes::checks;
+use std::path::{Path, PathBuf};
+
+fn exports() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records/exports");
+    let entries = std::fs::read_dir(folder).unwrap();
+    let mut exports: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+    exports.sort();
+    exports
+}
+
+/// What is wrong with what `start` makes of one export; `None` where nothing is.
+fn wrong(export: &Path) -> Option<String> {
+    let text = |name: &str| std::fs::read_to_string(export.join(name)).unwrap_or_default();
+    let desk = Desk::new();
+    std::fs::copy(export.join("raw.csv"), desk.path("raw.csv")).unwrap();
+    let (done, pipeline) = desk.start(&desk.path("raw.csv"));
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    let marked = draft.lines().filter(|line| line.contains("right: "));
+    let mut asked: Vec<&str> = marked.filter_map(|line| line.split(' ').next()).collect();
+    asked.sort_unstable();
+    let expected = text("asked.txt");
+    if asked != expected.split_whitespace().collect::<Vec<_>>() {
+        return Some(format!("asked {asked:?}: {}", done.stdout));
+    }
+    let stated = format!("{}[checks.columns]", text("stated.txt"));
+    let mut draft = draft.replacen("[checks.columns]", &stated, 1);
+    for line in text("columns.txt").lines() {
+        let key = line.split(' ').next().unwrap();
+        draft = draft.replace(&format!("# {key} = \"…\""), line);
+    }
+    std::fs::write(&pipeline, draft).unwrap();
+    let read = loaded(&pipeline);
+    std::fs::write(desk.path("truth.csv"), text("truth.csv")).unwrap();
+    let truth = loaded(&desk.path("truth.csv"));
+    let (own, true_ones) = (checks(&read.histories), checks(&truth.histories));
+    let right = own == true_ones && read.rejects.is_empty();
+    (!right).then(|| format!("{own:#?} is not {true_ones:#?}; {:?}", read.rejects))
+}
+
+#[test]
+fn every_export_is_read_right_or_asked_about() {
+    let exports = exports();
+    assert!(exports.len() >= 12);
+    let wrong = exports.iter().filter_map(|path| Some((path, wrong(path)?)));
+    let wrong: Vec<String> = wrong
+        .map(|(path, why)| format!("{}: {why}", path.display()))
+        .collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
