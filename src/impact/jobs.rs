@@ -137,7 +137,9 @@ pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs
         trim_names,
     };
     let mut jobs = Jobs {
-        warnings: table.warnings.iter().map(ToString::to_string).collect(),
+        warnings: (table.warnings.iter().chain(&table.unread()))
+            .map(ToString::to_string)
+            .collect(),
         ..Jobs::default()
     };
     for row in 0..table.len() {

@@ -3,6 +3,7 @@ replay come to the same action, interval, date and sentence.
 */
 
 use super::*;
+use crate::conformity::State;
 use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::pipeline::{Redo, run};
 use crate::pipeline::{explain, season};
@@ -250,4 +251,85 @@ fn thermometers_without_sessions_are_advised_on_alike_whoever_asks() {
             assert_eq!(said.due_date, run[2], "{name}");
         }
     }
+}
+
+/// The newest check of a fleet's `text`, with the text without it.
+fn newest(text: &str) -> (BTreeMap<String, String>, String) {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let rows: Vec<BTreeMap<String, String>> = reader.deserialize().map(Result::unwrap).collect();
+    let last = (0..rows.len())
+        .max_by_key(|i| rows[*i]["date"].clone())
+        .unwrap();
+    let mut lines: Vec<&str> = text.lines().collect();
+    lines.remove(last + 1);
+    (rows[last].clone(), lines.join("\n") + "\n")
+}
+
+/// A check as it stands in a row of a fleet's table.
+fn check_of(row: &BTreeMap<String, String>) -> NewCheck {
+    let number = |name: &str| {
+        row.get(name)
+            .and_then(|text| text.parse().ok())
+            .unwrap_or(f64::NAN)
+    };
+    let text = |name: &str| row.get(name).cloned().unwrap_or_default();
+    NewCheck {
+        instrument: text("instrument"),
+        point: text("point"),
+        date: records::date::parse_iso(text("date").as_bytes()).unwrap(),
+        as_found: number("as_found"),
+        as_left: number("as_left"),
+        nominal: f64::NAN,
+        u: number("u"),
+        u_common: number("u_common"),
+        usage: number("usage"),
+        event: records::event(&text("event")).unwrap_or_default(),
+        kind: match text("kind").as_str() {
+            "calibration" => records::CheckKind::Calibration,
+            _ => records::CheckKind::Unstated,
+        },
+        unit: text("unit"),
+    }
+}
+
+#[test]
+fn a_verdict_on_the_newest_check_is_what_a_run_says() {
+    let mut actions: BTreeMap<String, usize> = BTreeMap::new();
+    for number in 1..=100 {
+        let (simulated, settings) = fleet(number);
+        let folder = tempfile::tempdir().unwrap();
+        let tables = batch(
+            &SimulationSettings::from_toml(&simulated).unwrap(),
+            0..u64::MAX,
+        );
+        let (checks, register) = with_header(&tables);
+        let (row, without) = newest(&String::from_utf8(checks.clone()).unwrap());
+        let check = check_of(&row);
+        fs::write(folder.path().join("register.csv"), register).unwrap();
+        let pipeline = folder.path().join("lab.toml");
+        let day = records::date::iso(check.date.floor());
+        fs::write(&pipeline, settings.replace("2026-06-30", &day)).unwrap();
+        let plan = || plan_of(&pipeline, &folder.path().join("report"));
+        fs::write(folder.path().join("checks.csv"), without).unwrap();
+        let plan_before = plan();
+        let stored = Stored::load(&plan_before, &[&check.instrument]).unwrap();
+        let point = Some(check.point.as_str()).filter(|point| !point.is_empty());
+        // An item's first check has no history to be judged beside.
+        let Ok(index) = find(&stored.histories, &check.instrument, point) else {
+            continue;
+        };
+        let said = verdict(&plan_before, &stored, index, &check, &[]).unwrap();
+        fs::write(folder.path().join("checks.csv"), checks).unwrap();
+        let decided = by_run(&plan());
+        let told = &decided[&(check.instrument.clone(), check.point.clone())];
+        assert_eq!(said.reason, told[3], "fleet {number}");
+        // The bench asks a person about a reading first; what is decided stays the same.
+        let asks = said.in_control != Some(true) || said.conformity != State::Conforming;
+        assert!(
+            said.action == told[0] || said.action == "review" && asks,
+            "fleet {number}: {said:?}"
+        );
+        *actions.entry(told[0].clone()).or_default() += 1;
+    }
+    assert!(actions.len() >= 4, "{actions:?}");
 }

@@ -96,14 +96,20 @@ impl Case<'_> {
 
     /// No growth, and a person asked, after what the readings before do not cover.
     pub fn after_surprise(&self, draft: &mut Draft) {
-        let current = self.evidence.current_interval;
-        if self.rules.settings.extend_after_surprise || draft.days <= current {
+        if self.rules.settings.extend_after_surprise {
             return;
         }
         let Some(what) = self.surprise() else {
             return;
         };
         draft.asks = true;
+        let current = self.evidence.current_interval;
+        if draft.days <= current {
+            draft
+                .fired
+                .push(Rule::new(what, ", and a person judges it first"));
+            return;
+        }
         draft.limit(current, || {
             let rest = ", and an interval does not grow until a person has judged it";
             Rule::new(what, rest)

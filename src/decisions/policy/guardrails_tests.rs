@@ -172,6 +172,23 @@ fn after_a_shock_a_repair_or_a_step_a_person_looks_first() {
         after(Event::None, Some(1), &settings).action,
         Action::Extend
     );
+    // A shorter interval is proposed all the same, and the person asked.
+    let mut histories = yearly().histories();
+    histories.columns.event[2] = Event::Shocked;
+    let fit = CALM.fit(730.0, 3);
+    let evidence = evidence(&histories, &fit);
+    let shorter = decide(&evidence, &proposing(200.0), &group, &settings, &[]);
+    assert_eq!(
+        (shorter.action, shorter.interval_days),
+        (Action::Review, 200.0)
+    );
+    assert!(
+        shorter
+            .reason
+            .contains("a shock is recorded on 1972-01-01, and a person judges it first"),
+        "{}",
+        shorter.reason
+    );
     let free = PolicySettings {
         extend_after_surprise: true,
         ..settings

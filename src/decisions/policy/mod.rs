@@ -97,11 +97,16 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
         action = Action::Review;
     }
     let basis = leading.reason;
-    // The last rule that fired is the one that binds.
-    let moved = draft
-        .fired
-        .last()
-        .map_or_else(String::new, |rule| format!("; {rule}"));
+    // The last rule that fired is the one that binds, but where it asks for a person alone.
+    let told = if draft.asks && draft.days < current {
+        2
+    } else {
+        1
+    };
+    let first = draft.fired.len().saturating_sub(told);
+    let moved: String = (draft.fired[first..].iter())
+        .map(|rule| format!("; {rule}"))
+        .collect();
     if let Some(rule) = leading.rule {
         draft.fired.insert(0, rule);
     }
@@ -133,7 +138,8 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
             days(draft.days)
         ),
     };
-    let reason = match below.filter(|_| allowed) {
+    let issued = allowed && action != Action::Withdraw;
+    let reason = match below.filter(|_| issued) {
         Some(probability) => format!(
             "Below the target of {}, as the pipeline allows: {} in tolerance on the due date. {reason}",
             percent(evidence.target),

@@ -1,5 +1,6 @@
 /*! The digest of a run: what changed since the one before, what is due, what is urgent. */
 
+use super::fleet::doubt_section;
 use super::levelled::{levelled_words, pending};
 use super::report::Report;
 use super::write::{write_json, write_text};
@@ -145,6 +146,8 @@ pub fn hand_over(
         view.notes.extend(levelled_words(report.decisions, window));
         let waiting = pending(report.decisions, plan.as_of);
         view.notes.extend(waiting.map(|words| format!("{words}.")));
+        let doubts = doubt_section(report).map(|section| section.paragraphs);
+        view.notes.extend(doubts.into_iter().flatten());
         write_digest(&view, folder)
     };
     let (stored, told) = rayon::join(keep, tell);

@@ -187,7 +187,8 @@ pub(crate) const COEFFICIENTS_SHOWN: usize = 3;
 /// Jobs in doubt listed in the summary; all are in `doubts.csv`.
 const DOUBTS_LISTED: usize = 50;
 
-fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
+/// Which past work is in doubt; `None` where no job is known.
+pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
     let doubts: &Doubts = report.doubts;
     let settled = |finding: Option<(usize, f64)>| {
         let became = finding.and_then(|finding| doubts.became(report.cases, finding));
@@ -209,7 +210,7 @@ fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
     let unknown = doubts.unassessed.len();
     let mut paragraphs = vec![match doubts.jobs_in_doubt() {
         0 if unknown > 0 => format!(
-            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (below): none of the other {} was done between a good check and a failed one, or after that before the item was good again.",
+            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (table doubts): none of the other {} was done between a good check and a failed one, or after that before the item was good again.",
             doubts.jobs,
             doubts.jobs - unknown
         ),
