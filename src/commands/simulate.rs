@@ -27,6 +27,7 @@ use std::path::{Path, PathBuf};
     driftbook simulate demo --out my-demo                     the shipped demo\'s records\n  \
     driftbook simulate data/evidence/bands.toml --out fleets  records, register and truth\n  \
     driftbook simulate data/evidence/closed-loop.toml --policy --out loop\n  \
+    driftbook simulate data/evidence/guardrails.toml --guardrails --out guardrails     what each guardrail costs\n  \
     driftbook simulate data/evidence/promises.toml --promises --out promises\n  \
     driftbook simulate evidence --out docs --replace          docs/evidence.md, anew")]
 pub struct Arguments {
