@@ -1,9 +1,9 @@
 /*! Factors of control charts for runs of n readings, by computation.
 
 d₂ and d₃ are the mean and the standard deviation of the range of n standard normal values:
-E[W] = ∫ 1 − Φⁿ − (1 − Φ)ⁿ, E[W²] from the range's distribution P(W ≤ w) = n ∫ φ(x)·
-(Φ(x + w) − Φ(x))ⁿ⁻¹ dx (H. O. Hartley, Biometrika 32, 1942, from memory). c₄ = √(2/(n − 1))·
-Γ(n/2)/Γ((n − 1)/2) makes the mean standard deviation unbiased. The tables of ISO 7870-2 round them.
+`E[W]` = ∫ 1 − Φⁿ − (1 − Φ)ⁿ, `E[W²]` from the range's distribution P(W ≤ w) = n ∫ φ(x)·
+(Φ(x + w) − Φ(x))ⁿ⁻¹ dx (H. O. Hartley, Biometrika 32, 1942, from memory). Standard deviations are pooled by their squares, which need
+no factor. The tables of ISO 7870-2 round them.
 */
 
 use crate::stats::{integral, normal_above, normal_between, normal_density};

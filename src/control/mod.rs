@@ -3,8 +3,8 @@
 Data flow: [`item`] takes one history. For an item that drifts each reading is held against the
 prediction of the item's own drift model from the readings before it ([`residual`]); for one that
 is said to be stable against the mean of a base period ([`individuals`], [`repeats`]). [`chart`]
-looks at the series in four ways: single values (limits), small lasting shifts ([`ewma`],
-[`cusum`]) and patterns ([`runs`]). A chart is restarted by an event or by the register, and a
+looks at the series in four ways: single values (limits), small lasting shifts (`ewma`,
+`cusum`) and patterns ([`runs`]). A chart is restarted by an event or by the register, and a
 signal stays open until then or until a person closed it. [`run_length`] says what a chart is worth.
 [`shared`] looks across items: what many of them show at one time is the reference's or the method's.
 

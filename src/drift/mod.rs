@@ -1,6 +1,6 @@
 /*! Drift of one history: models, fits and what they predict.
 
-Data flow: [`fill_readings`] turns a history into one stream of readings with
+Data flow: `fill_readings` turns a history into one stream of readings with
 segments; a model fits them; [`Fit::at`] answers for any date.
 */
 

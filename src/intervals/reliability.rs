@@ -1,7 +1,7 @@
 /*! Reliability: the interval at which R(t), fitted to the group's outcomes, meets the target.
 
 The fit itself lives in the reliability room; the pipeline hands its result to
-the group's evidence as a [`GroupReliabilitySummary`](super::GroupReliabilitySummary).
+the group's evidence as a `GroupReliabilitySummary`.
 NASA RP-1342 (1994), section 6.3.3: the interval is the time since calibration
 at which R(t) equals the target.
 */

@@ -1,4 +1,4 @@
-/*! A run beyond the memory: the stages of [`run`](super::run) part by part, then the tables and the page of all.
+/*! A run beyond the memory: the stages of `run` part by part, then the tables and the page of all.
 
 Each part is fitted, decided and written as a fleet of its own, to tables in a temporary folder; what
 the front page says of it is added up. The tables are then dealt out in the order of all histories.

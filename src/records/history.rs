@@ -192,7 +192,7 @@ pub struct Histories {
     pub columns: Columns,
 }
 
-/// The columns of all checks; see [`History`] for meanings and units.
+/// The columns of all checks; see `History` for meanings and units.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 #[allow(missing_docs)]
 pub struct Columns {

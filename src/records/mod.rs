@@ -1,10 +1,10 @@
 /*! Records in: check histories and the register, screened into [`Histories`].
 
-A file becomes [`Batch`](batch)es of typed columns, each row judged once
+A file becomes batches of typed columns, each row judged once
 (`row`); the rows of all files are grouped by instrument and point (`group`),
 screened as histories (`screen`) and gathered into columns (`build`), all at once or, beyond
 the memory, part by part (`parts`). Every row
-ends as used, merged or rejected: see [`RowCounts`].
+ends as used, merged or rejected: see `RowCounts`.
 */
 
 mod accounts;

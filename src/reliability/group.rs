@@ -154,7 +154,7 @@ fn allowed(limits: &[LimitCurves], i: usize, r: f64, at: impl Fn(&[f64]) -> f64)
     (earlier.fold(low, f64::min), later.fold(high, f64::max))
 }
 
-/// As [`group_reliability`], for the groups that are `wanted`, each by `find`, which is told its name, the number of
+/// As `group_reliability`, for the groups that are `wanted`, each by `find`, which is told its name, the number of
 /// its histories and their outcomes: all that its reliability rests on beside the settings.
 pub fn group_reliability_by(
     histories: &Histories,

@@ -104,7 +104,7 @@ impl<'a> Profile<'a> {
         })
     }
 
-    /// As [`Self::reliability_limits`], with the curves through the limits.
+    /// As `Self::reliability_limits`, with the curves through the limits.
     pub(super) fn limit_curves(&mut self, t: f64, level: f64) -> LimitCurves {
         let mut limits = LimitCurves {
             lower: 0.0,

@@ -1,6 +1,6 @@
 /*! One declaration a settings table: its keys, types, safe defaults and doc lines.
 
-Each room declares its own table with [`settings!`]; the pipeline file gathers
+Each room declares its own table with `settings!`; the pipeline file gathers
 them and `driftbook settings` lists them, so that code, file and reference page
 cannot drift apart.
 */

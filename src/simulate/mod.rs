@@ -1,6 +1,6 @@
 /*! Fleets whose truth is known, to show how forecasts and intervals would have done.
 
-- [`demo`]: the invented laboratory of the demo.
+- `demo`: the invented laboratory of the demo.
 - [`SimulationSettings`] → [`batch`]: fleets of any size as ordinary records, with
   the truth beside them.
 */

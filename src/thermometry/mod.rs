@@ -6,7 +6,7 @@ raw readings ─► reduction ─► session rules ─► checks ─► (drift, 
 ```
 
 Beside that way stand the scales themselves: [`its90`] for reference thermometers and
-[`iec60751`] for industrial sensors, and [`convert()`] between their quantities.
+`iec60751` for industrial sensors, and `convert()` between their quantities.
 */
 
 pub(crate) mod adoptions;

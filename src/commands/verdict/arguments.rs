@@ -63,7 +63,7 @@ pub struct Arguments {
     #[arg(long, value_name = "FILE")]
     pub(in crate::commands) file: Option<PathBuf>,
     /// Reduce the raw readings of new sessions in this file and judge each thermometer in them
-    /// (columns as under [thermometry]; - for standard input)
+    /// (columns as the table thermometry of the pipeline names them; - for standard input)
     #[arg(long, value_name = "FILE", conflicts_with = "file")]
     pub(in crate::commands) readings: Option<PathBuf>,
     /// Take the readings of a session one by one while at the bench (- for standard input) and tell after

@@ -57,7 +57,7 @@ pub(crate) fn transitions(data: &[Datum], damping: f64) -> Vec<Transition> {
 }
 
 /// One pass over the readings of a class for `L` sets of rates of one damping, whose
-/// [`passages`] are given.
+/// `passages` are given.
 pub(crate) fn pass<const L: usize>(
     data: &[Datum],
     transitions: &[Transition],

@@ -9,7 +9,7 @@ the rest, and the common part is added to the uncertainty of the true error (JCG
 F.1.2.3). A u that is merely stated too large shows the same; to take it for shared errs to the
 safe side.
 
-Of a class the share is one of its rates ([`Rates::common`]), found with the others by their
+Of a class the share is one of its rates (`Rates::common`), found with the others by their
 likelihood. A member whose readings scatter less still has a share of its own.
 */
 

@@ -3,7 +3,7 @@ and with no event after it that would have closed the matter.
 
 One reading cannot tell a mistake from a step; the next one can. Judged is the last reading
 alone, by the fit of the earlier checks, so that it does not vouch for itself. (Readings
-farther back are judged by what followed them: [`super::suspects::Suspect`].)
+farther back are judged by what followed them: `super::suspects::Suspect`.)
 */
 
 use crate::drift::class::parameters::ClassParameters;

@@ -98,7 +98,7 @@ impl WanderError {
 /// Fits the wander model to the readings of one history, oldest first.
 ///
 /// # Errors
-/// [`WanderError`] where the readings cannot carry the model.
+/// `WanderError` where the readings cannot carry the model.
 pub fn fit_wander_readings(
     readings: &[Reading],
     kind: Likelihood,

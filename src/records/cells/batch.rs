@@ -39,7 +39,7 @@ pub(crate) struct UnknownWord {
 
 /// Usable rows as columns, in file order, and the others with their reasons.
 ///
-/// A column that the file lacks stays empty; see [`Batch::value`].
+/// A column that the file lacks stays empty; see `Batch::value`.
 #[derive(Debug, Default)]
 pub(crate) struct Batch {
     /// Index of the file.

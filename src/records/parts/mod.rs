@@ -43,7 +43,7 @@ pub enum Records {
 /// `memory` bytes; see [`Parts`].
 ///
 /// # Errors
-/// As [`load`](super::load).
+/// As `load`.
 pub(crate) fn load_within(request: &Request<'_>, memory: u64) -> Result<Records, LoadError> {
     let (register, files) = rayon::join(
         || register_of(request, None),

@@ -60,7 +60,7 @@ pub(super) fn write(path: &Path, mut columns: Columns) -> PolarsResult<()> {
     writer.finish(&mut frame).map(drop)
 }
 
-/// Reads what [`write`] wrote.
+/// Reads what `write` wrote.
 pub(super) fn read(path: &Path) -> PolarsResult<Columns> {
     let mut columns = Columns::default();
     for (name, values) in numbers(&mut columns) {

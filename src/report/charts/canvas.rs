@@ -2,7 +2,7 @@
 
 plotters writes whole numbers, plain colours and no dashes. Drawing in quarter
 pixels keeps slow slopes smooth; the stroke width carries a dash code that
-[`Canvas::finish`] turns into `stroke-dasharray`, so that dashes show in
+`Canvas::finish` turns into `stroke-dasharray`, so that dashes show in
 renderers without CSS too. The same bytes always: nothing here reads fonts.
 */
 

@@ -26,7 +26,7 @@ pub struct FleetRow {
     pub group: String,
     /// Unit of the error.
     pub unit: String,
-    /// File name without extension, from [`crate::report::slugs`].
+    /// File name without extension, from `crate::report::slugs`.
     pub slug: String,
     /// True where `instruments/SLUG.html` is written.
     pub has_page: bool,
@@ -59,7 +59,7 @@ pub struct FleetRow {
     pub away: bool,
     /// Why an approval of the proposal could take no effect, in a few words; empty where it can.
     pub bar: &'static str,
-    /// One of [`super::ACTIONS`].
+    /// One of `super::ACTIONS`.
     pub action: String,
     /// What decided, in a few words; may be empty.
     pub cause: String,
@@ -242,7 +242,7 @@ pub struct FleetView {
 }
 
 impl FleetView {
-    /// Histories with each of [`super::ACTIONS`], in that order.
+    /// Histories with each of `super::ACTIONS`, in that order.
     pub fn action_counts(&self) -> [usize; 5] {
         let mut counts = [0; 5];
         for row in &self.rows {

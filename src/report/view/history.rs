@@ -119,7 +119,7 @@ pub struct HistoryView {
     pub other_axis: Option<OtherAxis>,
     /// Free description from the register.
     pub description: String,
-    /// File name without extension, from [`crate::report::slugs`].
+    /// File name without extension, from `crate::report::slugs`.
     pub slug: String,
     /// Conventional value that was subtracted; `None` or 0 where there was none.
     pub nominal: Option<f64>,
@@ -169,7 +169,7 @@ pub struct HistoryView {
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
-    /// One of [`super::ACTIONS`].
+    /// One of `super::ACTIONS`.
     pub action: String,
     /// What is decided of the instrument as a whole, where it has several points; else empty.
     pub instrument_line: String,

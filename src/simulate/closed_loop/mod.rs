@@ -1,7 +1,7 @@
 /*! Closed loop: instruments live, methods set their intervals, the truth keeps the score.
 
-Data flow: [`LoopSettings`] → [`World`] (truth and chance of one class) →
-[`live`] under each [`Planner`] → [`Cell`]s: cost against perfect knowledge of
+Data flow: [`LoopSettings`] → `World` (truth and chance of one class) →
+`live` under each `Planner` → `Cell`s: cost against perfect knowledge of
 each instrument, with Monte Carlo error.
 */
 

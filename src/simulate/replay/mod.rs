@@ -1,8 +1,8 @@
 /*! Replay: how bands and intervals would have done on the laboratory's own past.
 
-Data flow: [`reviews`] fit, for past days, what the classes lent by then;
-each history is walked forward and every forecast ([`Scored`]) and interval
-([`PastDecision`]) is made by the very functions a run calls, on the checks
+Data flow: `reviews` fit, for past days, what the classes lent by then;
+each history is walked forward and every forecast (`Scored`) and interval
+(`PastDecision`) is made by the very functions a run calls, on the checks
 dated up to that day alone; the last step is the decision of a run on the day the replay ends; [`ReplayResult`] scores them on what came next.
 */
 
