@@ -35,10 +35,16 @@ pub struct Assignment {
     pub readings_since: usize,
 }
 
-impl Assignment {
-    /// What row `row` of `history` assigns; `given` is who gave the readings, with the place of the
-    /// history's first row in it.
-    pub fn of_row(history: &History<'_>, given: Option<(&Given, usize)>, row: usize) -> Self {
+/// What a row states of the value, before anything is counted.
+struct ValueOfRow {
+    value: f64,
+    u: f64,
+    moved: f64,
+    stands: Stands,
+}
+
+impl ValueOfRow {
+    fn of_row(history: &History<'_>, given: Option<(&Given, usize)>, row: usize) -> Self {
         let column = |get: fn(&Given) -> &[f64]| {
             let cell = given.and_then(|(given, first)| get(given).get(first + row));
             cell.copied().unwrap_or(f64::NAN)
@@ -59,6 +65,25 @@ impl Assignment {
             true => (value, u),
             false => (history.left(row) - moved, history.u[row]),
         };
+        Self {
+            value,
+            u,
+            moved,
+            stands,
+        }
+    }
+}
+
+impl Assignment {
+    /// What row `row` of `history` assigns; `given` is who gave the readings, with the place of the
+    /// history's first row in it.
+    pub fn of_row(history: &History<'_>, given: Option<(&Given, usize)>, row: usize) -> Self {
+        let ValueOfRow {
+            value,
+            u,
+            moved,
+            stands,
+        } = ValueOfRow::of_row(history, given, row);
         let by = given.and_then(|(given, first)| given.givers.get(given.giver(first + row)));
         Self {
             day: history.date[row],
@@ -75,10 +100,11 @@ impl Assignment {
 
     /// The last certificate or calibration of `history`; `None` where no row is one.
     pub fn last(history: &History<'_>, given: Option<(&Given, usize)>) -> Option<Self> {
-        (0..history.len())
-            .rev()
-            .map(|row| Self::of_row(history, given, row))
-            .find(|found| found.stands != Stands::Check && found.value.is_finite())
+        let row = (0..history.len()).rev().find(|row| {
+            let stated = ValueOfRow::of_row(history, given, *row);
+            stated.stands != Stands::Check && stated.value.is_finite()
+        })?;
+        Some(Self::of_row(history, given, row))
     }
 
     /// "certificate of 2024-03-05 by NL-1: 0.150 mK, u = 0.010 mK".
