@@ -515,3 +515,38 @@ fn a_reading_may_have_a_decimal_comma_and_a_unit() {
         asked("-1.9", "0.35").stdout
     );
 }
+
+/// A value as left that lies outside the tolerance is a slip or a fault: nobody is told to carry it.
+#[test]
+fn a_wild_value_as_left_is_not_carried() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows = [("4.6", "-999999", "unconfirmed"), ("4.6", "0.1", "as left")];
+    for (found, left, carried) in rows {
+        let mut text = String::from("instrument,date,as_found,as_left,u,lower,upper,unit\n");
+        for (year, value) in [(2021, 4.4), (2022, 4.6), (2023, 4.5), (2024, 4.6)] {
+            text += &format!("R-1,{year}-03-05,{value},,0.35,-5,5,mK\n");
+        }
+        text += &format!("R-1,2025-03-05,{found},{left},0.35,-5,5,mK\n");
+        let records = folder.path().join("checks.csv");
+        std::fs::write(&records, text).unwrap();
+        let out = folder.path().join("report");
+        let named = [records.to_str().unwrap(), out.to_str().unwrap()];
+        let asked = [
+            "run",
+            named[0],
+            "--as-of",
+            "2025-06-01",
+            "--quiet",
+            "--out",
+            named[1],
+        ];
+        assert_eq!(crate::tool::driftbook(&asked).status, 0);
+        let told = crate::tool::read_csv(&out.join("adoption.csv")).rows;
+        let last = told.last().unwrap();
+        assert_eq!(last["carry"], carried, "{last:?}");
+        if carried == "unconfirmed" {
+            assert_eq!(last["carried_value"], "", "{last:?}");
+            assert!(last["reason"].ends_with("carry no value before a check has confirmed one"));
+        }
+    }
+}

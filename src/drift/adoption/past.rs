@@ -23,6 +23,8 @@ pub struct PastAdoption {
     pub predicted: Option<Prediction>,
     /// What was left where an event set a new level: that is carried, whatever the comparison says.
     pub left: Option<Stated>,
+    /// True where that lies outside the tolerance: nothing is carried before a check confirmed it.
+    pub left_outside: bool,
     /// The comparison; `None` where neither the record nor the fit gives an uncertainty.
     pub adoption: Option<Adoption>,
 }
@@ -134,6 +136,8 @@ fn compared(past: &mut PastFits<'_>, calibrated: usize, row: usize) -> PastAdopt
         assigned,
         predicted,
         adoption: known.then(adopted),
+        left_outside: (history.tolerance_at(row))
+            .is_some_and(|tolerance| !tolerance.contains(history.left(row))),
         left: history
             .happened(row)
             .restarts_level()

@@ -32,6 +32,7 @@ pub const OF_PAGE: usize = SHOWN + 1;
 /// What is carried, in a word, and its value.
 fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
     match (past.left, &past.adoption) {
+        (Some(_), _) if past.left_outside => ("unconfirmed", None),
         (Some(left), _) => ("as left", Some(left)),
         (None, None) => ("", None),
         (None, Some(adoption)) => {
@@ -52,6 +53,9 @@ fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
         told,
     );
     match past.left {
+        Some(_) if past.left_outside => format!(
+            "{judged}; the item was then left out of tolerance: carry no value before a check has confirmed one"
+        ),
         Some(_) => format!("{judged}; the item was then set anew: carry the value as left"),
         None => judged,
     }
