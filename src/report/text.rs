@@ -114,8 +114,11 @@ pub fn to_uncertainty(value: f64, u: f64) -> String {
         return significant(value, 4);
     }
     let decimals = -words::last_place(u);
-    if decimals > 12 || exponent(value) >= 7 {
-        return significant(value, (exponent(value) + decimals + 1).clamp(2, 12));
+    // Below 10⁻⁴ zeros before the first digit that counts are a power of ten.
+    let power = exponent(value);
+    let small = value != 0.0 && power < -4 && decimals > 5;
+    if small || decimals > 12 || power >= 7 {
+        return significant(value, (power + decimals + 1).clamp(2, 12));
     }
     fixed(value, decimals.max(0) as usize)
 }
@@ -291,6 +294,13 @@ mod tests {
         assert_eq!(to_uncertainty(1.8973, 0.031), "1.897");
         assert_eq!(to_uncertainty(1897.3, 31.0), "1897");
         assert_eq!(to_uncertainty(4.4216, 0.0996), "4.42");
+        let tiny = "1.90\u{202f}×\u{202f}10⁻¹¹";
+        assert_eq!(to_uncertainty(1.9e-11, 4e-12), tiny);
+        // A ratio beside one keeps its places.
+        assert_eq!(
+            to_uncertainty(1.000_000_023, 1.2e-9),
+            "1.000\u{202f}000\u{202f}023\u{202f}0"
+        );
         assert_eq!(significant(0.0, 3), "0.00");
         assert_eq!(significant(1.5e-9, 2), "1.5\u{202f}×\u{202f}10⁻⁹");
         assert_eq!(rate(1.9, 0.2, "mK"), "+1.90\u{a0}mK a\u{a0}year");
