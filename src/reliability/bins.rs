@@ -7,7 +7,7 @@ no sample of all lives, so that a point is the estimate of the share that never 
 middle of its class, and its limits are the exact bounds by lives at that age.
 */
 
-use super::bounds::{failing, lasting};
+use super::bounds::{at_risk, failing, lasting};
 use super::monotone::{Step, level_at};
 use super::outcomes::Outcomes;
 use crate::stats::{proportion_limits, proportion_lower, proportion_upper};
@@ -22,6 +22,8 @@ pub struct Bin {
     pub mean_days: f64,
     /// Outcomes behind the figures: checks, or lives where these have several.
     pub outcomes: u64,
+    /// Checks, or lives that nothing shows to have failed before that age and that were watched up to it.
+    pub at_risk: u64,
     /// Estimated share in tolerance.
     pub proportion: f64,
     /// Exact two-sided limits of it.
@@ -93,6 +95,7 @@ impl Open {
             days: (self.first, self.last),
             mean_days: self.mean_days(),
             outcomes: self.checks,
+            at_risk: self.checks,
             proportion: self.inside as f64 / self.checks as f64,
             limits: proportion_limits(self.inside, self.checks, level),
         }
@@ -107,6 +110,7 @@ impl Open {
             days: (self.first, self.last),
             mean_days: days,
             outcomes: told,
+            at_risk: at_risk(outcomes, days),
             proportion: level_at(steps, days),
             limits: (
                 proportion_lower(lasted, told, tail),
@@ -173,6 +177,11 @@ mod tests {
                 "{bin:?}"
             );
             assert!((bin.proportion - truth).abs() < 0.06, "{bin:?} {truth}");
+            // Of 300 all watched, those that had not been found failed by then.
+            let failed_by =
+                |i: &u64| (1.0 / (0.02 + 0.2 * (*i as f64 + 0.5) / 300.0)).ceil() < bin.mean_days;
+            let gone = (0..300).filter(failed_by).count() as u64;
+            assert_eq!((bin.at_risk, bin.outcomes), (300 - gone, 300), "{bin:?}");
         }
     }
 }

@@ -44,6 +44,17 @@ pub(super) fn lasting(outcomes: &Outcomes, days: f64) -> Counted {
     outcomes.lives().fold((0, 0), count)
 }
 
+/// Lives that were watched up to `days` without a failure before.
+pub(super) fn at_risk(outcomes: &Outcomes, days: f64) -> u64 {
+    let still =
+        |(after, before): (f64, f64)| after >= days || (before.is_finite() && before >= days);
+    let lives = outcomes.lives();
+    lives
+        .filter(|(after, before, _)| still((*after, *before)))
+        .map(|(.., n)| n)
+        .sum()
+}
+
 /// Lives that bound R(`days`) from above.
 pub(super) fn failing(outcomes: &Outcomes, days: f64) -> Counted {
     let one_check = outcomes.is_current_status();

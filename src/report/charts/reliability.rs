@@ -110,6 +110,16 @@ fn share_on(points: &[(f64, f64)], days: f64) -> Option<f64> {
     Some(pair[0].1 + part * (pair[1].1 - pair[0].1))
 }
 
+/// The leading curve at its begin and where the picture ends.
+fn leading_ends(group: &GroupView) -> Option<(f64, f64)> {
+    let curve = group.reliability.iter().find(|curve| curve.leads)?;
+    let (first, last) = (curve.points.first()?, curve.points.last()?);
+    let cut = group
+        .longest_days
+        .and_then(|days| share_on(&curve.points, days));
+    Some((first.1, cut.unwrap_or(last.1)))
+}
+
 fn title(group: &GroupView) -> String {
     if let Some((point, model)) = disagreement(group) {
         return format!(
@@ -127,13 +137,20 @@ fn title(group: &GroupView) -> String {
             percent(target),
             fixed(days.round(), 0)
         ),
-        (None, Some(target)) if group.reliability.iter().any(|c| c.leads) => {
-            format!(
-                "{}: the curve does not cross {} in the range shown",
+        (None, Some(target)) => match leading_ends(group) {
+            Some((start, _)) if start < target => format!(
+                "{}: {} in tolerance already at the start, below {}",
                 group.name,
+                percent(start),
                 percent(target)
-            )
-        }
+            ),
+            Some((_, end)) => format!(
+                "{}: still {} in tolerance at the end of the range shown",
+                group.name,
+                percent(end)
+            ),
+            None => format!("{}: reliability since renewal", group.name),
+        },
         _ => format!("{}: reliability since renewal", group.name),
     }
 }
@@ -212,7 +229,7 @@ fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     }
 }
 
-/// The number behind each point below the axis, as many as find room.
+/// The number at risk at each point below the axis, as many as find room.
 fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     let baseline = frame.y.range.0 + 52.0;
     canvas.text(
@@ -224,7 +241,7 @@ fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     );
     let mut free = 60.0;
     for bin in shown(frame, group) {
-        let text = fixed(bin.outcomes as f64, 0);
+        let text = fixed(bin.at_risk as f64, 0);
         let (x, half) = (frame.x.at(bin.x), 0.5 * text_width(&text, LABEL_SIZE));
         if x - half >= free {
             canvas.text(&text, (x, baseline), LABEL_SIZE, Ink::Text, Anchor::Middle);
@@ -245,6 +262,26 @@ mod tests {
             let name = name(model.words());
             assert!(text_width(name, LABEL_SIZE) <= NAME_ROOM, "{name}");
         }
+    }
+
+    #[test]
+    fn a_curve_below_its_target_from_the_start_is_told() {
+        let mut group = fleet(60).groups[0].clone();
+        group.bins.clear();
+        let mut level = |share: f64| {
+            let curves = group
+                .reliability
+                .iter_mut()
+                .flat_map(|curve| &mut curve.points);
+            curves.for_each(|point| point.1 = share);
+            title(&group)
+        };
+        assert!(
+            level(0.67).ends_with("67\u{a0}% in tolerance already at the start, below 95\u{a0}%")
+        );
+        assert!(
+            level(0.99).ends_with("still 99\u{a0}% in tolerance at the end of the range shown")
+        );
     }
 
     /// A model far below what every check shows does not lead, and the title says so.

@@ -170,6 +170,7 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
                     x,
                     share: p,
                     outcomes: 40,
+                    at_risk: 40 - 4 * i as u64,
                     limits: ((p - 0.12).max(0.0), (p + 0.08).min(1.0)),
                 }
             })

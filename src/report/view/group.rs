@@ -28,6 +28,8 @@ pub struct ReliabilityPoint {
     pub limits: (f64, f64),
     /// Outcomes behind it.
     pub outcomes: u64,
+    /// Lives that had not failed before that age and were watched up to it.
+    pub at_risk: u64,
 }
 
 /// One curve of reliability against time since calibration.

@@ -120,6 +120,7 @@ fn point(bin: &Bin) -> ReliabilityPoint {
         share: bin.proportion,
         limits: bin.limits,
         outcomes: bin.outcomes,
+        at_risk: bin.at_risk,
     }
 }
 
