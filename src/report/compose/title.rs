@@ -25,18 +25,21 @@ pub(super) fn title(case: &Case<'_>) -> String {
     format!("{name}: {told}")
 }
 
-/// What is odd about the record although no rule asks for anything.
+/// What the last calibration, or a check since, shows to be odd although no rule asks for anything.
 fn noticed(case: &Case<'_>) -> Option<String> {
     let (fit, history) = (case.fit, &case.history);
-    let day = |row: u32| Some(text::iso_date(*history.date.get(row as usize)?));
+    let since = history.last_calibration();
+    let day = |row: u32| {
+        let day = *history.date.get(row as usize)?;
+        (day >= since).then(|| text::iso_date(day))
+    };
     let stepped = || {
         let day = day(fit.stepped?)?;
         Some(format!("stepped without a recorded event by {day}"))
     };
-    let suspect = || match &fit.suspects[..] {
-        [] => None,
-        [one] => Some(format!("the reading of {} lies far off", day(one.row)?)),
-        more => Some(format!("{} readings lie far off", more.len())),
+    let suspect = || {
+        let day = fit.suspects.iter().find_map(|suspect| day(suspect.row))?;
+        Some(format!("the reading of {day} lies far off"))
     };
     let fitted = !matches!(fit.curve(), Curve::Follows);
     let scatters = || {

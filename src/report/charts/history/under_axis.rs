@@ -1,5 +1,6 @@
 /*! Below a history's axis: both intervals as brackets, the due date, the key of marks. */
 
+use super::dense::is_dense;
 use super::extent::BAR_COVERAGE;
 use super::layout::{Layout, WIDTH, height};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
@@ -89,6 +90,7 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
     let middle = y - 4.0;
     if any(|r| !r.value.is_nan()) {
         let bars = match any(|r| r.u > 0.0) {
+            _ if is_dense(view) => "as found, beyond 5 to 95 % of its column".into(),
             true => format!("as found, bar ± U (k = {BAR_COVERAGE})"),
             false => "as found, u not stated".into(),
         };
