@@ -28,7 +28,7 @@ fn with_register(checks: &str, register: &str, settings: &ChecksSettings) -> Loa
 #[test]
 fn a_row_without_point_holds_for_all_points() {
     let register = "instrument,point,lower,upper,cap_days,cost,last_calibration\n\
-                    A,,-1,1,365,,2020-02-01\nA,10 V,-5,5,,12.5,\n";
+                    A,,-1,1,365,,2020-01-01\nA,10 V,-5,5,,12.5,\n";
     let loaded = with_register(CHECKS, register, &ChecksSettings::default());
     let items = &loaded.histories.items;
     assert_eq!(items[0].point, "1 V");
@@ -38,7 +38,7 @@ fn a_row_without_point_holds_for_all_points() {
         (items[1].cap_days, items[1].cost),
         (Some(365.0), Some(12.5))
     );
-    assert_eq!(items[1].last_calibration, Some(18_293.0));
+    assert_eq!(items[1].last_calibration, Some(18_262.0));
     assert_eq!(items[2].tolerance, None);
     assert!(loaded.warnings.is_empty(), "{:?}", loaded.warnings);
     assert_eq!(loaded.inputs.len(), 2);
