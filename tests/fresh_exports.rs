@@ -238,3 +238,20 @@ fn the_same_warning_is_one_line_with_a_count() {
     let counts: Vec<&str> = same.map(|row| row["count"].as_str()).collect();
     assert_eq!(counts, ["3"]);
 }
+
+/// A folder in which several files cannot be read for one reason says the reason once.
+#[test]
+fn files_that_cannot_be_read_alike_are_told_in_one_line() {
+    let desk = Desk::new();
+    let folder = desk.path("year");
+    std::fs::create_dir(&folder).unwrap();
+    let good = "instrument,date,as_found,unit,lower,upper\nM-01,2024-03-14,0.1,mV,-1,1\nM-01,2025-03-14,0.2,mV,-1,1\n";
+    std::fs::write(folder.join("good.csv"), good).unwrap();
+    for month in 1..=5 {
+        std::fs::write(folder.join(format!("2024-0{month}.xlsx")), "no workbook").unwrap();
+    }
+    let (done, _) = desk.start(&folder);
+    let told = done.stdout + &done.stderr;
+    assert_eq!(told.matches("Not read:").count(), 1, "{told}");
+    assert!(told.contains("5 files ("), "{told}");
+}

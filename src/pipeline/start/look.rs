@@ -51,13 +51,13 @@ pub(super) fn forms(
     let several = files.len() > 1;
     let mut first_error = None;
     let mut left_out: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut unread: BTreeMap<(String, String), Vec<String>> = BTreeMap::new();
     for path in files.iter().cloned() {
         let mut own = match guess(&path, today) {
             Ok(own) => own,
             Err(why) => {
-                if several {
-                    person.tell(&format!("Not read: {why}\n"));
-                }
+                let same = (why.what.clone(), why.mend.clone());
+                unread.entry(same).or_default().push(why.place.clone());
                 first_error.get_or_insert(why);
                 continue;
             }
@@ -89,6 +89,9 @@ pub(super) fn forms(
                 entries: Vec::new(),
             }),
         }
+    }
+    for ((what, mend), files) in unread.iter().filter(|_| several) {
+        person.tell(&format!("Not read: {}: {what}\n  {mend}\n", named(files)));
     }
     for (missing, files) in &left_out {
         person.tell(&format!(
