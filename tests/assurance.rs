@@ -247,7 +247,7 @@ fn charts_look_at_nothing_after_the_day_they_are_made_for() {
 #[test]
 fn the_range_constants_set_the_limits_of_repeated_readings() {
     for (size, d2) in [
-        (2, 1.128_379),
+        (2, std::f64::consts::FRAC_2_SQRT_PI),
         (3, 1.692_569),
         (4, 2.058_751),
         (5, 2.325_929),
@@ -293,7 +293,7 @@ fn the_limit_of_a_moving_range_is_the_published_one() {
     let base = values.windows(2).map(|pair| (pair[1] - pair[0]).abs());
     let mean = base.sum::<f64>() / 29.0;
     let limit = number(&rows[5], "moving_range_limit");
-    let known = 1.0 + 3.0 * 0.852_502 / 1.128_379;
+    let known = 1.0 + 3.0 * 0.852_502 / std::f64::consts::FRAC_2_SQRT_PI;
     assert!((limit / mean - known).abs() < 5e-6, "{}", limit / mean);
 }
 
