@@ -2,7 +2,7 @@
 
 use crate::desk::{Desk, Truth, checks, loaded, truth};
 use crate::make_workbook::{archive, ods, rows, xlsx};
-use crate::tool::driftbook;
+use crate::tool::{driftbook, root};
 
 /// What the workbooks below hold: days 43000, 44000 and 45351 of the system of 1900.
 const THREE: [Truth; 3] = [
@@ -244,6 +244,27 @@ fn what_unpacks_to_too_much_is_refused_before_it_does() {
         assert!(done.status > 0, "{name}: {}", done.stdout);
         assert!(done.stderr.contains(words), "{name}: {}", done.stderr);
     }
+}
+
+/// A table of raw readings that claims too much is not unpacked to see whether it is one.
+#[test]
+fn readings_that_state_too_much_are_not_looked_at() {
+    let demo = std::fs::read_to_string(root().join("data/demo/triple-point-readings.csv")).unwrap();
+    let few: Vec<String> = demo
+        .lines()
+        .take(30)
+        .map(|line| line.replace(',', "|"))
+        .collect();
+    let fair = xlsx(&rows(&(few.join("\n") + "\n")), false);
+    let mut stated = fair.clone();
+    let entry = memchr::memmem::rfind(&stated, b"PK\x01\x02").unwrap();
+    stated[entry + 24..entry + 28].copy_from_slice(&u32::MAX.wrapping_sub(1).to_le_bytes());
+    let desk = Desk::new();
+    let (done, _) = desk.start(&save(&desk, "fair.xlsx", &fair));
+    assert!(done.stdout.contains("raw readings"), "{}", done.stdout);
+    let (done, _) = desk.start(&save(&desk, "stated.xlsx", &stated));
+    let told = done.stdout + &done.stderr;
+    assert!(told.contains("unpacks to more than 2000 MB"), "{told}");
 }
 
 #[test]

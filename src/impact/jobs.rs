@@ -126,7 +126,7 @@ pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs
         encoding: settings.encoding,
         sheet: &settings.sheet,
         decimal_comma: settings.decimal_comma,
-        needed: None,
+        ..TableFormat::default()
     };
     let table = Table::read(&path, &shown, &columns, format)?;
     let reader = RowReader {

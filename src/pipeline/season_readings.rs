@@ -33,6 +33,7 @@ impl Readings {
             sheet: "",
             decimal_comma: Some(settings.decimal_comma),
             needed: None,
+            most_unpacked_mb: plan.settings.checks.largest_unpacked_mb,
         };
         let read = Table::read(path, shown, &columns, written)?;
         let number = self.inputs.len() as u32;

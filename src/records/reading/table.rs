@@ -5,7 +5,7 @@ use super::find_table::{Sought, find_table};
 use super::guarded::{PARQUET, guarded};
 use super::header::{Matched, Wanted, find, match_headers, missing};
 use super::parquet_column::TypedColumn;
-use super::{files, parquet_file, source, workbook};
+use super::{files, parquet_file, plain_file, source, workbook};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::{Marks, Seen};
 use crate::records::cells::needed::Needed;
@@ -43,7 +43,7 @@ pub struct Table {
 }
 
 /// How the file of a table is written.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub struct TableFormat<'a> {
     /// Delimiter of a text.
     pub delimiter: Delimiter,
@@ -55,6 +55,21 @@ pub struct TableFormat<'a> {
     pub decimal_comma: Option<bool>,
     /// The instruments whose rows are read of a text; all where `None`.
     pub needed: Option<&'a Needed>,
+    /// Most that a workbook may unpack to, megabytes.
+    pub most_unpacked_mb: u32,
+}
+
+impl Default for TableFormat<'_> {
+    fn default() -> Self {
+        Self {
+            delimiter: Delimiter::default(),
+            encoding: Encoding::default(),
+            sheet: "",
+            decimal_comma: None,
+            needed: None,
+            most_unpacked_mb: plain_file::LARGEST_UNPACKED_MB,
+        }
+    }
 }
 
 enum Rows {
@@ -292,8 +307,7 @@ fn read_sheet(
     let wanted = workbook::Wanted {
         sheets: named,
         comma: format.decimal_comma == Some(true),
-        // What a plan may read was measured before, against its own setting.
-        most_mb: u32::MAX,
+        most_mb: format.most_unpacked_mb,
         rows: None,
     };
     let book = workbook::read(&bytes, shown, wanted)?;

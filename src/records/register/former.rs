@@ -50,7 +50,7 @@ pub(super) fn format_of(settings: &RegisterSettings) -> TableFormat<'_> {
         encoding: settings.encoding,
         sheet: &settings.sheet,
         decimal_comma: settings.decimal_comma,
-        needed: None,
+        ..TableFormat::default()
     }
 }
 
