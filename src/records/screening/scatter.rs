@@ -64,9 +64,10 @@ pub(crate) fn told<'a>(
             continue;
         }
         all.push((pooled.deviation(), pooled, index));
+        let step = rows.iter().map(|(_, own)| own.step).fold(0.0, f64::max);
         let odd: Vec<&(Entry, Scatter)> = rows
             .iter()
-            .filter(|(_, own)| stands_out(own, &rows))
+            .filter(|(_, own)| stands_out(own, (pooled, rows.len(), step)))
             .collect();
         if let Some((entry, own)) = odd.first() {
             let batch = &batches[entry.batch as usize];
@@ -103,23 +104,19 @@ pub(crate) fn told<'a>(
     warnings
 }
 
-/// True where the repeats of a row scatter beyond all chance among the others of its history.
-fn stands_out(own: &Scatter, rows: &[(Entry, Scatter)]) -> bool {
-    let (mut others, mut mine) = (Pooled::default(), Pooled::default());
-    rows.iter().for_each(|(_, scatter)| others.add(scatter));
+/// True where the repeats of a row scatter beyond all chance among the others of its history, whose
+/// `rows` together, with it, scatter as `all` and are on steps of `step`.
+fn stands_out(own: &Scatter, (all, rows, step): (Pooled, usize, f64)) -> bool {
+    let (mut others, mut mine) = (all, Pooled::default());
     mine.add(own);
     others.squares -= mine.squares;
     others.degrees -= mine.degrees;
     // Values on a grid stand for anything within half a step: its variance is the least (GUM F.2.2.1).
-    let step = rows
-        .iter()
-        .map(|(_, scatter)| scatter.step)
-        .fold(0.0, f64::max);
     let least = step * step / 12.0;
     let variance = (others.squares.max(0.0) / others.degrees).max(least);
     let law = FisherSnedecor::new(mine.degrees, others.degrees);
     let chance = law.map_or(1.0, |law| law.sf(mine.squares / mine.degrees / variance));
-    chance * (rows.len() as f64) < OUTLIER
+    chance * (rows as f64) < OUTLIER
 }
 
 #[cfg(test)]
@@ -127,21 +124,16 @@ mod tests {
     use super::*;
 
     fn of(deviations: &[f64], count: u32, step: f64) -> Vec<bool> {
-        let entry = Entry {
-            date: 0.0,
-            batch: 0,
-            row: 0,
+        let row = |deviation: &f64| Scatter {
+            count,
+            deviation: *deviation,
+            step,
         };
-        let row = |deviation: &f64| {
-            let scatter = Scatter {
-                count,
-                deviation: *deviation,
-                step,
-            };
-            (entry, scatter)
-        };
-        let rows: Vec<(Entry, Scatter)> = deviations.iter().map(row).collect();
-        rows.iter().map(|(_, own)| stands_out(own, &rows)).collect()
+        let rows: Vec<Scatter> = deviations.iter().map(row).collect();
+        let mut all = Pooled::default();
+        rows.iter().for_each(|own| all.add(own));
+        let out = |own| stands_out(own, (all, rows.len(), step));
+        rows.iter().map(out).collect()
     }
 
     /// Cochran's critical value at 1 % of five rows of three repeats is 0.788 (ISO 5725-2:1994,
