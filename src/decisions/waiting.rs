@@ -85,11 +85,14 @@ impl Waiting {
         })?;
         (history.outcome_at(failed) == Outcome::Out && good < good_checks).then(|| Self {
             until: format!(
-                "until {} have followed the failed one, or a person has closed its case in a book ([cases] file)",
+                "until {} have followed the failed one",
                 count(good_checks as usize, "good check")
             )
             .into(),
-            why: format!("it was found out of tolerance on {}", date(history.date[failed])),
+            why: format!(
+                "it was found out of tolerance on {}, and no book of cases ([cases] file) says that a person has closed the matter",
+                date(history.date[failed])
+            ),
             asks: false,
         })
     }
