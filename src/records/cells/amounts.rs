@@ -5,28 +5,20 @@ of a row that measures in another unit is one of the nominal value. What cannot 
 into the row's unit for certain is a problem of the row, never a guess.
 */
 
-use super::allowed;
 use super::column::Column;
 use super::field::Field;
-use super::number::{Number, NumberProblem};
+use super::number::Number;
+use super::readings::Readings;
 use super::repeated::Scatter;
-use super::rules::{Fields, Problem, Rules};
+use super::row_cells::{Cell, Cells};
+use super::rules::Problem;
 use super::said::Carried;
-use super::shape::Shape;
 use super::target::Target;
 use super::unit::{Quantity, Unit, same_unit};
-use super::written::{Form, Written, is_nothing, pair, written};
+use super::written::{Written, pair};
 use crate::records::Event;
-use crate::records::settings::{AsFoundIs, LimitsAre, Pairs};
+use crate::records::settings::{AsFoundIs, LimitsAre};
 use std::borrow::Cow;
-use std::ops::RangeInclusive;
-
-/// Cells of one row with what its file and its settings say of them.
-pub(crate) struct Cells<'f> {
-    pub rules: &'f Rules<'f>,
-    pub fields: &'f Fields<'f>,
-    pub shape: &'f Shape,
-}
 
 /// The numbers of a row in its unit; NaN where not stated.
 #[derive(Debug)]
@@ -49,20 +41,6 @@ pub(crate) struct Amounts<'f> {
     /// A column whose bare number takes its unit from the cell of what was found.
     pub lent: Option<Column>,
 }
-
-type Cell<'f> = Option<Written<'f>>;
-
-/// What was found and left, and the uncertainty.
-struct Readings<'f> {
-    found: Cell<'f>,
-    left: Cell<'f>,
-    u: Cell<'f>,
-    /// How the repeats of what was found scatter, in its unit.
-    scatter: Option<Scatter>,
-}
-
-/// Why limits are not read that hold the nominal value and not 0.
-pub(crate) const LIMITS_OPEN: &str = "the limits hold the nominal value and not 0: of the value, or of the error? State limits_are = \"value\" (the nominal value is subtracted) or \"error\" under [checks]";
 
 /// Columns whose bare numbers are in the row's unit, beside the nominal value.
 const BESIDE: [Column; 8] = [
@@ -240,94 +218,6 @@ impl<'f> Cells<'f> {
         })
     }
 
-    /// What was found: the cell, or the mean of it and its repeats, with their scatter.
-    fn found(&self) -> Result<(Cell<'f>, Option<Scatter>), Problem> {
-        let first = self.cell(Column::AsFound)?;
-        if self.shape.repeated.is_empty() {
-            return Ok((first, None));
-        }
-        let marks = self.rules.marks[Column::AsFound.index()];
-        let mut mean = first;
-        let mut numbers: Vec<Number> = first.iter().map(|cell| cell.number).collect();
-        for (own, field) in self.shape.repeated.iter().zip(&self.fields.repeats) {
-            let fails = |why: &dyn std::fmt::Display| {
-                let words = format!("\"{}\" in \"{}\": {why}", field.text().trim(), own.header);
-                Problem::new(Column::AsFound, words)
-            };
-            let Some(cell) = own.cell(*field, marks).map_err(|why| fails(&why))? else {
-                continue;
-            };
-            let first = mean.get_or_insert(cell);
-            if cell.unit.is_empty() != first.unit.is_empty() {
-                return Err(fails(&"one repeat states a unit and another none"));
-            }
-            let target = Target {
-                unit: Cow::Borrowed(first.unit),
-                nominal: None,
-            };
-            numbers.push(target.of(cell).map_err(|why| fails(&why))?);
-        }
-        let number = Number::mean(&numbers);
-        let mean = mean
-            .zip(number)
-            .map(|(cell, number)| Written { number, ..cell });
-        Ok((mean, Scatter::of(&numbers)))
-    }
-
-    /// What was found and left, and the uncertainty: two of them may share a cell.
-    fn readings(&self) -> Result<Readings<'f>, Problem> {
-        let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
-        let two = match self.fields[Column::AsFound.index()] {
-            Field::Text(text) if text.contains('/') && self.shape.repeated.is_empty() => pair(text),
-            _ => None,
-        };
-        let Some((first, second)) = two else {
-            let (found, scatter) = self.found()?;
-            return Ok(Readings {
-                found,
-                left,
-                u,
-                scatter,
-            });
-        };
-        let (other, free) = match self.shape.pairs {
-            Pairs::FoundLeft => (Column::AsLeft, left.is_none()),
-            Pairs::FoundU => (Column::U, u.is_none()),
-            Pairs::Auto => {
-                return Err(Problem::new(
-                    Column::AsFound,
-                    "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",
-                ));
-            }
-        };
-        if !free {
-            let reason = format!(
-                "two numbers, and the column {} states the second too",
-                other.name()
-            );
-            return Err(Problem::new(Column::AsFound, reason));
-        }
-        let mut first = self.read(Column::AsFound, Column::AsFound, first)?;
-        let second = self.read(Column::AsFound, other, second)?;
-        if first.unit.is_empty() {
-            first.unit = second.unit;
-        }
-        Ok(match other {
-            Column::AsLeft => Readings {
-                found: Some(first),
-                left: Some(second),
-                u,
-                scatter: None,
-            },
-            _ => Readings {
-                found: Some(first),
-                left,
-                u: Some(second),
-                scatter: None,
-            },
-        })
-    }
-
     /// The row's unit: its own column's, else the setting's, else that of what was found.
     fn unit(&self, found: Cell<'f>) -> Result<Cow<'f, str>, Problem> {
         let field = self.fields[Column::Unit.index()];
@@ -434,170 +324,5 @@ impl<'f> Cells<'f> {
             // A number read as −0 means 0.
             value => Ok(Some(value.abs())),
         }
-    }
-
-    /// The limits: two columns, one of them with ±, or a tolerance in one.
-    fn limits(&self, target: &Target<'_>) -> Result<(f64, f64), Problem> {
-        let (lower, upper) = (
-            self.limit(Column::Lower, target)?,
-            self.limit(Column::Upper, target)?,
-        );
-        let (lower, upper) = match (lower, upper) {
-            (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
-            (Some((a, true)), Some((b, true))) if a == b => (-a, a),
-            (Some((_, true)), _) | (_, Some((_, true))) => {
-                return Err(Problem::new(
-                    Column::Upper,
-                    "± in one column, and another limit in the other",
-                ));
-            }
-            (lower, upper) => {
-                let or_open =
-                    |limit: Option<(f64, bool)>| limit.map_or(f64::NAN, |(value, _)| value);
-                (or_open(lower), or_open(upper))
-            }
-        };
-        if (lower > 0.0 || upper < 0.0) && self.may_be_of_values(lower..=upper, target) {
-            return Err(Problem::new(Column::Lower, LIMITS_OPEN));
-        }
-        if lower >= upper {
-            let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
-            return Err(Problem::new(Column::Lower, reason));
-        }
-        match self.tolerance(target)? {
-            None => Ok((lower, upper)),
-            Some(limits) if lower.is_nan() && upper.is_nan() => Ok(limits),
-            Some(limits) if limits == (lower, upper) => Ok(limits),
-            Some((a, b)) => Err(Problem::new(
-                Column::Tolerance,
-                format!("it says {a} to {b}, the limits {lower} to {upper}"),
-            )),
-        }
-    }
-
-    /// A limit, and whether ± stands before it.
-    fn limit(&self, column: Column, target: &Target<'_>) -> Result<Option<(f64, bool)>, Problem> {
-        let Some(cell) = self.cell(column)? else {
-            return Ok(None);
-        };
-        let number = target
-            .of(cell)
-            .map_err(|why| Problem::new(column, why.to_string()))?;
-        let within = cell.form == Form::Within;
-        match (self.rules.settings.limits_are, target.nominal) {
-            (LimitsAre::Value, Some(nominal)) if !within => {
-                Ok(Some((number.minus(nominal), within)))
-            }
-            (LimitsAre::Value, None) if !within => Err(Problem::new(
-                column,
-                "a limit of the value, beside no nominal value (limits_are)",
-            )),
-            _ => Ok(Some((number.value, within))),
-        }
-    }
-
-    /// True where limits that do not hold 0 hold the nominal value, and nothing says what they are of.
-    fn may_be_of_values(&self, limits: RangeInclusive<f64>, target: &Target<'_>) -> bool {
-        let nominal = || self.cell(Column::Nominal).ok().flatten();
-        let value = || target.of(nominal()?).ok();
-        self.rules.settings.limits_are == LimitsAre::Auto
-            && value().is_some_and(|nominal| limits.contains(&nominal.value))
-    }
-
-    fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {
-        let field = self.fields[Column::Tolerance.index()];
-        if field.is_blank() || is_nothing(field.text().trim()) {
-            return Ok(None);
-        }
-        let range = match self.cell(Column::Range)? {
-            None => None,
-            Some(cell) => Some(
-                target
-                    .of(cell)
-                    .map_err(|why| Problem::new(Column::Range, why.to_string()))?,
-            ),
-        };
-        let text = field.text();
-        let ground = allowed::Ground {
-            marks: self.rules.marks[Column::Tolerance.index()],
-            header: self.header_unit(Column::Tolerance),
-            per_cent_of: self.rules.settings.per_cent_of,
-            target,
-            range,
-        };
-        allowed::limits(text.trim(), &ground)
-            .map(Some)
-            .map_err(|why| Problem::new(Column::Tolerance, why.to_string()))
-    }
-
-    /// The number of a column whose unit is not looked at.
-    pub fn count(&self, column: Column) -> Result<f64, Problem> {
-        let number = self.fields[column.index()].number(self.rules.marks[column.index()]);
-        match number {
-            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
-            Err(problem) => Err(Problem::new(column, problem.words())),
-        }
-    }
-
-    /// The number of a column as it stands there; `None` where there is none.
-    pub fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
-        let text = match self.fields[column.index()] {
-            Field::Text(text) => text.trim(),
-            other => {
-                let number = other.number(self.rules.marks[column.index()]);
-                let number = number.map_err(|problem| Problem::new(column, problem.words()))?;
-                return Ok(number.map(|number| self.plain(column, number)));
-            }
-        };
-        if text.is_empty() {
-            return Ok(None);
-        }
-        match self.read(column, column, text) {
-            Ok(cell) => Ok(Some(cell)),
-            Err(_) if is_nothing(text) => Ok(None),
-            Err(problem) => Err(problem),
-        }
-    }
-
-    /// Reads a text in `place`: a number in a form that fits a column.
-    fn read(&self, place: Column, column: Column, text: &'f str) -> Result<Written<'f>, Problem> {
-        let marks = self.rules.marks[place.index()];
-        let problem = match Number::parse(text, marks) {
-            Ok(number) => return Ok(self.plain(place, number)),
-            Err(problem) => problem,
-        };
-        let mut cell = written(text, marks).map_err(|around| {
-            let why = match around {
-                NumberProblem::Unreadable => problem,
-                around => around,
-            };
-            Problem::new(place, why.words())
-        })?;
-        let misfit = match cell.form {
-            Form::Within if !column.takes_within() => Some(NumberProblem::Within),
-            Form::Below if column != Column::Upper => Some(NumberProblem::Bound),
-            Form::Above if column != Column::Lower => Some(NumberProblem::Bound),
-            _ => None,
-        };
-        if let Some(misfit) = misfit {
-            return Err(Problem::new(place, misfit.words()));
-        }
-        if cell.unit.is_empty() {
-            cell.unit = self.header_unit(place);
-        }
-        Ok(cell)
-    }
-
-    /// A bare number, in the unit of its header.
-    fn plain(&self, place: Column, number: Number) -> Written<'f> {
-        Written {
-            form: Form::Plain,
-            number,
-            unit: self.header_unit(place),
-        }
-    }
-
-    fn header_unit(&self, column: Column) -> &'f str {
-        self.shape.units[column.index()].as_deref().unwrap_or("")
     }
 }

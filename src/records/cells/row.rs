@@ -1,9 +1,10 @@
 /*! One row of the checks table: from fields to typed values, or the reason why not. */
 
-use super::amounts::{Amounts, Cells};
+use super::amounts::Amounts;
 use super::column::Column;
 use super::field;
 use super::field::Field;
+use super::row_cells::Cells;
 use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, answer, said_beside_events, spoken_of};
 use super::shape::Shape;

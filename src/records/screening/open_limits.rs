@@ -1,8 +1,8 @@
 /*! Limits that hold the nominal value and not 0: of the value or of the error, nothing says. */
 
 use crate::records::LoadError;
-use crate::records::cells::amounts::LIMITS_OPEN;
 use crate::records::cells::batch::{Batch, BatchReject};
+use crate::records::cells::limits::LIMITS_OPEN;
 use crate::records::collect::Headers;
 
 /// Refuses files with such limits.

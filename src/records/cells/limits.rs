@@ -1,0 +1,109 @@
+/*! The limits of a row: lower and upper, or a tolerance as people write it, and what they are of. */
+
+use super::allowed;
+use super::column::Column;
+use super::row_cells::Cells;
+use super::rules::Problem;
+use super::target::Target;
+use super::written::{Form, is_nothing};
+use crate::records::settings::LimitsAre;
+use std::ops::RangeInclusive;
+
+/// Why limits are not read that hold the nominal value and not 0.
+pub(crate) const LIMITS_OPEN: &str = "the limits hold the nominal value and not 0: of the value, or of the error? State limits_are = \"value\" (the nominal value is subtracted) or \"error\" under [checks]";
+
+impl<'f> Cells<'f> {
+    /// The limits: two columns, one of them with ±, or a tolerance in one.
+    pub(super) fn limits(&self, target: &Target<'_>) -> Result<(f64, f64), Problem> {
+        let (lower, upper) = (
+            self.limit(Column::Lower, target)?,
+            self.limit(Column::Upper, target)?,
+        );
+        let (lower, upper) = match (lower, upper) {
+            (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
+            (Some((a, true)), Some((b, true))) if a == b => (-a, a),
+            (Some((_, true)), _) | (_, Some((_, true))) => {
+                return Err(Problem::new(
+                    Column::Upper,
+                    "± in one column, and another limit in the other",
+                ));
+            }
+            (lower, upper) => {
+                let or_open =
+                    |limit: Option<(f64, bool)>| limit.map_or(f64::NAN, |(value, _)| value);
+                (or_open(lower), or_open(upper))
+            }
+        };
+        if (lower > 0.0 || upper < 0.0) && self.may_be_of_values(lower..=upper, target) {
+            return Err(Problem::new(Column::Lower, LIMITS_OPEN));
+        }
+        if lower >= upper {
+            let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
+            return Err(Problem::new(Column::Lower, reason));
+        }
+        match self.tolerance(target)? {
+            None => Ok((lower, upper)),
+            Some(limits) if lower.is_nan() && upper.is_nan() => Ok(limits),
+            Some(limits) if limits == (lower, upper) => Ok(limits),
+            Some((a, b)) => Err(Problem::new(
+                Column::Tolerance,
+                format!("it says {a} to {b}, the limits {lower} to {upper}"),
+            )),
+        }
+    }
+
+    /// A limit, and whether ± stands before it.
+    fn limit(&self, column: Column, target: &Target<'_>) -> Result<Option<(f64, bool)>, Problem> {
+        let Some(cell) = self.cell(column)? else {
+            return Ok(None);
+        };
+        let number = target
+            .of(cell)
+            .map_err(|why| Problem::new(column, why.to_string()))?;
+        let within = cell.form == Form::Within;
+        match (self.rules.settings.limits_are, target.nominal) {
+            (LimitsAre::Value, Some(nominal)) if !within => {
+                Ok(Some((number.minus(nominal), within)))
+            }
+            (LimitsAre::Value, None) if !within => Err(Problem::new(
+                column,
+                "a limit of the value, beside no nominal value (limits_are)",
+            )),
+            _ => Ok(Some((number.value, within))),
+        }
+    }
+
+    /// True where limits that do not hold 0 hold the nominal value, and nothing says what they are of.
+    fn may_be_of_values(&self, limits: RangeInclusive<f64>, target: &Target<'_>) -> bool {
+        let nominal = || self.cell(Column::Nominal).ok().flatten();
+        let value = || target.of(nominal()?).ok();
+        self.rules.settings.limits_are == LimitsAre::Auto
+            && value().is_some_and(|nominal| limits.contains(&nominal.value))
+    }
+
+    fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {
+        let field = self.fields[Column::Tolerance.index()];
+        if field.is_blank() || is_nothing(field.text().trim()) {
+            return Ok(None);
+        }
+        let range = match self.cell(Column::Range)? {
+            None => None,
+            Some(cell) => Some(
+                target
+                    .of(cell)
+                    .map_err(|why| Problem::new(Column::Range, why.to_string()))?,
+            ),
+        };
+        let text = field.text();
+        let ground = allowed::Ground {
+            marks: self.rules.marks[Column::Tolerance.index()],
+            header: self.header_unit(Column::Tolerance),
+            per_cent_of: self.rules.settings.per_cent_of,
+            target,
+            range,
+        };
+        allowed::limits(text.trim(), &ground)
+            .map(Some)
+            .map_err(|why| Problem::new(Column::Tolerance, why.to_string()))
+    }
+}

@@ -1,0 +1,112 @@
+/*! What a row says was found and left, and the uncertainty: two of them may share a cell, and several
+columns may repeat what was found. */
+
+use super::column::Column;
+use super::field::Field;
+use super::number::Number;
+use super::repeated::Scatter;
+use super::row_cells::{Cell, Cells};
+use super::rules::Problem;
+use super::target::Target;
+use super::written::{Written, pair};
+use crate::records::settings::Pairs;
+use std::borrow::Cow;
+
+/// What was found and left, and the uncertainty.
+pub(super) struct Readings<'f> {
+    pub found: Cell<'f>,
+    pub left: Cell<'f>,
+    pub u: Cell<'f>,
+    /// How the repeats of what was found scatter, in its unit.
+    pub scatter: Option<Scatter>,
+}
+
+impl<'f> Cells<'f> {
+    /// What was found: the cell, or the mean of it and its repeats, with their scatter.
+    fn found(&self) -> Result<(Cell<'f>, Option<Scatter>), Problem> {
+        let first = self.cell(Column::AsFound)?;
+        if self.shape.repeated.is_empty() {
+            return Ok((first, None));
+        }
+        let marks = self.rules.marks[Column::AsFound.index()];
+        let mut mean = first;
+        let mut numbers: Vec<Number> = first.iter().map(|cell| cell.number).collect();
+        for (own, field) in self.shape.repeated.iter().zip(&self.fields.repeats) {
+            let fails = |why: &dyn std::fmt::Display| {
+                let words = format!("\"{}\" in \"{}\": {why}", field.text().trim(), own.header);
+                Problem::new(Column::AsFound, words)
+            };
+            let Some(cell) = own.cell(*field, marks).map_err(|why| fails(&why))? else {
+                continue;
+            };
+            let first = mean.get_or_insert(cell);
+            if cell.unit.is_empty() != first.unit.is_empty() {
+                return Err(fails(&"one repeat states a unit and another none"));
+            }
+            let target = Target {
+                unit: Cow::Borrowed(first.unit),
+                nominal: None,
+            };
+            numbers.push(target.of(cell).map_err(|why| fails(&why))?);
+        }
+        let number = Number::mean(&numbers);
+        let mean = mean
+            .zip(number)
+            .map(|(cell, number)| Written { number, ..cell });
+        Ok((mean, Scatter::of(&numbers)))
+    }
+
+    /// What was found and left, and the uncertainty: two of them may share a cell.
+    pub(super) fn readings(&self) -> Result<Readings<'f>, Problem> {
+        let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
+        let two = match self.fields[Column::AsFound.index()] {
+            Field::Text(text) if text.contains('/') && self.shape.repeated.is_empty() => pair(text),
+            _ => None,
+        };
+        let Some((first, second)) = two else {
+            let (found, scatter) = self.found()?;
+            return Ok(Readings {
+                found,
+                left,
+                u,
+                scatter,
+            });
+        };
+        let (other, free) = match self.shape.pairs {
+            Pairs::FoundLeft => (Column::AsLeft, left.is_none()),
+            Pairs::FoundU => (Column::U, u.is_none()),
+            Pairs::Auto => {
+                return Err(Problem::new(
+                    Column::AsFound,
+                    "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",
+                ));
+            }
+        };
+        if !free {
+            let reason = format!(
+                "two numbers, and the column {} states the second too",
+                other.name()
+            );
+            return Err(Problem::new(Column::AsFound, reason));
+        }
+        let mut first = self.read(Column::AsFound, Column::AsFound, first)?;
+        let second = self.read(Column::AsFound, other, second)?;
+        if first.unit.is_empty() {
+            first.unit = second.unit;
+        }
+        Ok(match other {
+            Column::AsLeft => Readings {
+                found: Some(first),
+                left: Some(second),
+                u,
+                scatter: None,
+            },
+            _ => Readings {
+                found: Some(first),
+                left,
+                u: Some(second),
+                scatter: None,
+            },
+        })
+    }
+}

@@ -1,0 +1,97 @@
+/*! The cells of one row: each a number with its form and its unit, before they are turned into the
+row's. */
+
+use super::column::Column;
+use super::field::Field;
+use super::number::{Number, NumberProblem};
+use super::rules::{Fields, Problem, Rules};
+use super::shape::Shape;
+use super::written::{Form, Written, is_nothing, written};
+
+/// A number as it stands in a cell; `None` where there is none.
+pub(super) type Cell<'f> = Option<Written<'f>>;
+
+/// Cells of one row with what its file and its settings say of them.
+pub(crate) struct Cells<'f> {
+    pub rules: &'f Rules<'f>,
+    pub fields: &'f Fields<'f>,
+    pub shape: &'f Shape,
+}
+
+impl<'f> Cells<'f> {
+    /// The number of a column whose unit is not looked at.
+    pub fn count(&self, column: Column) -> Result<f64, Problem> {
+        let number = self.fields[column.index()].number(self.rules.marks[column.index()]);
+        match number {
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
+            Err(problem) => Err(Problem::new(column, problem.words())),
+        }
+    }
+
+    /// The number of a column as it stands there; `None` where there is none.
+    pub fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
+        let text = match self.fields[column.index()] {
+            Field::Text(text) => text.trim(),
+            other => {
+                let number = other.number(self.rules.marks[column.index()]);
+                let number = number.map_err(|problem| Problem::new(column, problem.words()))?;
+                return Ok(number.map(|number| self.plain(column, number)));
+            }
+        };
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match self.read(column, column, text) {
+            Ok(cell) => Ok(Some(cell)),
+            Err(_) if is_nothing(text) => Ok(None),
+            Err(problem) => Err(problem),
+        }
+    }
+
+    /// Reads a text in `place`: a number in a form that fits a column.
+    pub(super) fn read(
+        &self,
+        place: Column,
+        column: Column,
+        text: &'f str,
+    ) -> Result<Written<'f>, Problem> {
+        let marks = self.rules.marks[place.index()];
+        let problem = match Number::parse(text, marks) {
+            Ok(number) => return Ok(self.plain(place, number)),
+            Err(problem) => problem,
+        };
+        let mut cell = written(text, marks).map_err(|around| {
+            let why = match around {
+                NumberProblem::Unreadable => problem,
+                around => around,
+            };
+            Problem::new(place, why.words())
+        })?;
+        let misfit = match cell.form {
+            Form::Within if !column.takes_within() => Some(NumberProblem::Within),
+            Form::Below if column != Column::Upper => Some(NumberProblem::Bound),
+            Form::Above if column != Column::Lower => Some(NumberProblem::Bound),
+            _ => None,
+        };
+        if let Some(misfit) = misfit {
+            return Err(Problem::new(place, misfit.words()));
+        }
+        if cell.unit.is_empty() {
+            cell.unit = self.header_unit(place);
+        }
+        Ok(cell)
+    }
+
+    /// A bare number, in the unit of its header.
+    fn plain(&self, place: Column, number: Number) -> Written<'f> {
+        Written {
+            form: Form::Plain,
+            number,
+            unit: self.header_unit(place),
+        }
+    }
+
+    pub(super) fn header_unit(&self, column: Column) -> &'f str {
+        self.shape.units[column.index()].as_deref().unwrap_or("")
+    }
+}
