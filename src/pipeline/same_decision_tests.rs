@@ -138,16 +138,19 @@ fn fleet(number: u64) -> (String, String) {
     (simulated, pipeline)
 }
 
+/// Every instrument of a simulated fleet.
+fn instruments(simulated: &str) -> crate::simulate::Tables {
+    let settings = SimulationSettings::from_toml(simulated).unwrap();
+    batch(&settings, 0..u64::MAX)
+}
+
 #[test]
 fn a_hundred_random_fleets_are_decided_the_same_whoever_asks() {
     let mut actions = BTreeMap::new();
     for number in 1..=100 {
         let (simulated, settings) = fleet(number);
         let folder = tempfile::tempdir().unwrap();
-        let tables = batch(
-            &SimulationSettings::from_toml(&simulated).unwrap(),
-            0..u64::MAX,
-        );
+        let tables = instruments(&simulated);
         fs::write(folder.path().join("checks.csv"), with_header(&tables).0).unwrap();
         fs::write(folder.path().join("register.csv"), with_header(&tables).1).unwrap();
         let pipeline = folder.path().join("lab.toml");
@@ -298,10 +301,7 @@ fn a_verdict_on_the_newest_check_is_what_a_run_says() {
     for number in 1..=100 {
         let (simulated, settings) = fleet(number);
         let folder = tempfile::tempdir().unwrap();
-        let tables = batch(
-            &SimulationSettings::from_toml(&simulated).unwrap(),
-            0..u64::MAX,
-        );
+        let tables = instruments(&simulated);
         let (checks, register) = with_header(&tables);
         let (row, without) = newest(&String::from_utf8(checks.clone()).unwrap());
         let check = check_of(&row);

@@ -95,13 +95,7 @@ fn after(
     let classes = LazyClasses::of(&histories);
     let recall = |basis: &Basis<'_>| recall_class(basis, drift, &stored.memory);
     let mates = |index| Cow::Borrowed(classes.of_history(index, &recall));
-    let by = ChartedBy {
-        control: &plan.settings.control,
-        drift,
-        closings: stored.closings.as_ref(),
-        class: &mates,
-        only: Some(place),
-    };
+    let by = charted_by(plan, stored, &mates, Some(place));
     let others = out_of_control_beside(plan, stored, &histories.items[place]);
     let controls = Controls::of(&histories, &by, &|_| false).beside(others);
     let bench = Bench {
@@ -143,14 +137,23 @@ fn out_of_control_beside(plan: &Plan, stored: &Stored, item: &Item) -> Vec<OutOf
     let classes = LazyClasses::of(&stored.histories);
     let recall = |basis: &Basis<'_>| recall_class(basis, drift, &stored.memory);
     let class = |index| Cow::Borrowed(classes.of_history(index, &recall));
-    let by = ChartedBy {
-        control: &plan.settings.control,
-        drift,
-        closings: stored.closings.as_ref(),
-        class: &class,
-        only: None,
-    };
+    let by = charted_by(plan, stored, &class, None);
     speaking_of_unit(&stored.histories, (&item.group, &item.unit), &by)
+}
+
+fn charted_by<'a>(
+    plan: &'a Plan,
+    stored: &'a Stored,
+    class: &'a (dyn Fn(usize) -> Cow<'a, ClassParameters> + Sync),
+    only: Option<usize>,
+) -> ChartedBy<'a> {
+    ChartedBy {
+        control: &plan.settings.control,
+        drift: &plan.settings.drift,
+        closings: stored.closings.as_ref(),
+        class,
+        only,
+    }
 }
 
 /// The class of history `place`; the other classes of its group, of other points, are not
