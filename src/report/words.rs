@@ -111,40 +111,41 @@ fn only_overdue(view: &FleetView) -> String {
     format!("; to calibrate now: {}", and_more(&names, rows.len()))
 }
 
-/// What happens to the intervals, in one sentence.
+/// What happens to the intervals, and to the calibrations a year that they ask for.
 pub fn intervals(view: &FleetView) -> String {
     let [_, _, shorten, keep, extend] = view.action_counts();
-    let change = |now: Option<f64>, next: Option<f64>| Some(365.25 / next? - 365.25 / now?);
-    let decided = |row: &&super::view::FleetRow| !needs_person(&row.action);
-    let yearly: f64 = view
-        .rows
-        .iter()
-        .filter(decided)
-        .filter_map(|row| change(row.current_interval_days, row.interval_days))
-        .filter(|c| c.is_finite())
-        .sum();
-    let load = match yearly.abs() {
-        change if change >= 0.5 => format!(
-            " That is about {} a year.",
-            count_of(
-                change.round() as usize,
-                if yearly < 0.0 { "fewer" } else { "more" }
-            )
-        ),
-        _ => " The yearly number of calibrations stays about the same.".into(),
-    };
     if shorten + keep + extend == 0 {
         return "No interval was decided.".into();
     }
-    format!(
-        "{} {extend}, {} {keep}, {} {shorten}.{load}",
-        "Intervals to extend:", "to keep:", "to shorten:"
-    )
+    let (now, next) = calibrations_a_year(view);
+    let (now, next) = (yearly_number(now), yearly_number(next));
+    let load = if now == next {
+        format!("The calibrations a year stay at {now}.")
+    } else {
+        format!("The calibrations a year go from {now} to {next}.")
+    };
+    format!("Intervals to extend: {extend}, to keep: {keep}, to shorten: {shorten}. {load}")
 }
 
-/// "1 more calibration", "12 fewer calibrations".
-fn count_of(number: usize, kind: &str) -> String {
-    count(number, &format!("{kind} calibration"))
+/// Calibrations a year by the intervals in use and by the decided ones, over the histories
+/// whose interval was decided.
+fn calibrations_a_year(view: &FleetView) -> (f64, f64) {
+    let a_year = |days: Option<f64>| days.map(|days| 365.25 / days).filter(|n| n.is_finite());
+    view.rows
+        .iter()
+        .filter(|row| !needs_person(&row.action))
+        .filter_map(|row| {
+            Some((
+                a_year(row.current_interval_days)?,
+                a_year(row.interval_days)?,
+            ))
+        })
+        .fold((0.0, 0.0), |(now, next), (a, b)| (now + a, next + b))
+}
+
+/// A tenth tells where few items are calibrated; of many it says nothing.
+fn yearly_number(number: f64) -> String {
+    fixed(number, usize::from(number < 9.95))
 }
 
 /// What each action asks for.
@@ -167,28 +168,27 @@ mod tests {
     use super::*;
 
     #[test]
-    fn one_calibration_more_is_no_plural() {
-        let row = |days: f64| FleetRow {
-            current_interval_days: Some(365.25),
-            interval_days: Some(days),
-            action: "shorten".into(),
-            ..FleetRow::default()
-        };
-        let told = |days: f64| {
-            intervals(&FleetView {
-                rows: vec![row(days)],
+    fn the_yearly_number_is_told_before_and_after() {
+        let told = |items: usize, days: f64| {
+            let row = FleetRow {
+                current_interval_days: Some(365.25),
+                interval_days: Some(days),
+                action: "shorten".into(),
+                ..FleetRow::default()
+            };
+            let view = FleetView {
+                rows: vec![row; items],
                 ..FleetView::default()
-            })
+            };
+            intervals(&view)
         };
-        assert!(
-            told(182.625).ends_with("about 1\u{a0}more calibration a year."),
-            "{}",
-            told(182.625)
-        );
-        assert!(
-            told(121.75).ends_with("about 2\u{a0}more calibrations a year."),
-            "{}",
-            told(121.75)
-        );
+        for (items, days, end) in [
+            (1, 246.0, "go from 1.0 to 1.5."),
+            (1, 365.25, "stay at 1.0."),
+            (40, 182.625, "go from 40 to 80."),
+            (400, 365.0, "stay at 400."),
+        ] {
+            assert!(told(items, days).ends_with(end), "{}", told(items, days));
+        }
     }
 }
