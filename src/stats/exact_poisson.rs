@@ -7,14 +7,6 @@ probability, which is a gamma distribution function of the mean.
 use super::root;
 use statrs::function::gamma::{checked_gamma_lr, checked_gamma_ur};
 
-/// Probability of at most `count` events where `mean` are expected.
-pub fn poisson_at_most(count: u64, mean: f64) -> f64 {
-    if mean <= 0.0 {
-        return 1.0;
-    }
-    checked_gamma_ur(count as f64 + 1.0, mean).unwrap_or(f64::NAN)
-}
-
 /// Probability of at least `count` events where `mean` are expected.
 pub fn poisson_at_least(count: u64, mean: f64) -> f64 {
     if count == 0 {
@@ -29,25 +21,31 @@ pub fn poisson_at_least(count: u64, mean: f64) -> f64 {
 /// Two-sided exact limits of the mean behind `count` events at confidence `level`.
 pub fn mean_limits(count: u64, level: f64) -> (f64, f64) {
     let tail = 0.5 * (1.0 - level);
-    let wide = far_above(count);
+    let wide = far_above(count as f64);
     let lower = match count {
         0 => 0.0,
         _ => root(0.0, wide, |m| poisson_at_least(count, m) - tail).unwrap_or(0.0),
     };
-    (lower, mean_upper(count, tail))
+    (lower, mean_upper(count as f64, tail))
 }
 
-/// One-sided upper limit of the mean at confidence `1 − tail`.
-pub fn mean_upper(count: u64, tail: f64) -> f64 {
-    if count == 0 {
+/// One-sided upper limit of the mean at confidence `1 − tail`. `count` need not be whole where
+/// events are counted by their probability; it is then the limit of the gamma distribution
+/// between those of the whole numbers beside it.
+pub fn mean_upper(count: f64, tail: f64) -> f64 {
+    if count == 0.0 {
         return -tail.ln();
     }
-    root(0.0, far_above(count), |m| poisson_at_most(count, m) - tail).unwrap_or(f64::INFINITY)
+    let at_most = |mean: f64| match mean > 0.0 {
+        true => checked_gamma_ur(count + 1.0, mean).unwrap_or(f64::NAN),
+        false => 1.0,
+    };
+    root(0.0, far_above(count), |m| at_most(m) - tail).unwrap_or(f64::INFINITY)
 }
 
 /// A mean that no confidence level in double precision reaches: forty deviations above.
-fn far_above(count: u64) -> f64 {
-    let count = count as f64 + 1.0;
+fn far_above(count: f64) -> f64 {
+    let count = count + 1.0;
     count + 40.0 * count.sqrt() + 800.0
 }
 
@@ -66,6 +64,20 @@ mod tests {
     #[test]
     fn no_event_gives_a_bound_only() {
         assert_eq!(mean_limits(0, 0.95).0, 0.0);
-        assert!((mean_upper(0, 0.05) - 2.995732273553991).abs() < 1e-14);
+        assert!((mean_upper(0.0, 0.05) - 2.995732273553991).abs() < 1e-14);
+    }
+
+    /// Half the quantiles of chi-squared at 0.95 with 2, 3, 4 and 12 degrees of freedom
+    /// (SciPy 1.17 `chi2.ppf`; 5.991, 7.815, 9.488 and 21.026 in any table).
+    #[test]
+    fn parts_of_events_lie_between() {
+        for (count, upper) in [
+            (0.0, 2.9957322735539895),
+            (0.5, 3.9073639516255896),
+            (1.0, 4.743864518390577),
+            (5.0, 10.513034908741535),
+        ] {
+            assert!((mean_upper(count, 0.05) - upper).abs() < 1e-12, "{count}");
+        }
     }
 }

@@ -21,7 +21,7 @@ pub use exact_binomial::{
     binomial_at_least, binomial_at_most, proportion_limits, proportion_lower, proportion_upper,
     share_limits, trials_without_failure,
 };
-pub use exact_poisson::mean_limits;
+pub use exact_poisson::{mean_limits, mean_upper};
 pub use gamma_tail::ln_gamma_above;
 pub use normal_tail::{
     ln_erf, ln_normal_above, normal_above, normal_between, normal_density, normal_hazard,

@@ -2,6 +2,7 @@
 
 mod data;
 mod next_check;
+mod steps;
 
 pub use next_check::next_check;
 
@@ -229,6 +230,7 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
     }
     paragraphs.extend(other_targets(chain));
     paragraphs.extend(prices(chain));
+    paragraphs.extend(steps::steps_borne(chain));
     if paragraphs.is_empty() {
         paragraphs.push(
             "Values instead of in or out of tolerance, and the uncertainty of each: without them nothing can be forecast."

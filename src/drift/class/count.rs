@@ -60,6 +60,14 @@ pub(crate) fn surprises(scale: Scale, count: &Count) -> Surprises {
     }
 }
 
+impl Surprises {
+    /// Item-years in which steps were looked for, without those that the belief before is
+    /// worth; on the usage axis in its pace.
+    pub fn years_watched(&self) -> f64 {
+        self.step_years - STEP_YEARS_BEFORE
+    }
+}
+
 /// Squared innovations with `rates` of each stretch of the sample that shares a drift.
 pub(crate) fn scatter(sample: &Sample, rates: &Rates, surprises: &Surprises) -> Vec<Vec<f64>> {
     let mut scatter = ScatterOfMembers {
