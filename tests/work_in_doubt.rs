@@ -66,6 +66,11 @@ fn a_good_check_after_the_failed_one_clears_no_work() {
     assert!(rows["OUT"]["left_tolerance_to"].as_str() <= "2023-01-10");
     assert!(!rows["OUT"]["mechanism"].is_empty());
     assert!(summary.contains("5 of 6 jobs"), "{summary}");
+    let digest = std::fs::read_to_string(folder.path().join("report/digest.md")).unwrap();
+    assert!(
+        digest.contains("5 of 6 jobs were done with an item that failed its check"),
+        "{digest}"
+    );
     assert!(summary.contains("taken as theirs: job NEAR"), "{summary}");
 }
 
@@ -93,4 +98,9 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
     told("UNIT", "its error is in mg");
     told("SWAP", "is not below upper");
     assert!(!summary.contains("None of 5 jobs is in doubt"), "{summary}");
+    let digest = std::fs::read_to_string(folder.path().join("report/digest.md")).unwrap();
+    assert!(
+        digest.contains("cannot be said of any of 5 jobs"),
+        "{digest}"
+    );
 }

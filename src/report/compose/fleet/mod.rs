@@ -209,6 +209,10 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
     }
     let unknown = doubts.unassessed.len();
     let mut paragraphs = vec![match doubts.jobs_in_doubt() {
+        0 if unknown == doubts.jobs => format!(
+            "Whether a job is in doubt cannot be said of any of {} (table doubts).",
+            crate::words::count(doubts.jobs, "job")
+        ),
         0 if unknown > 0 => format!(
             "Whether a job is in doubt cannot be said of {unknown} of {} jobs (table doubts): none of the other {} was done between a good check and a failed one, or after that before the item was good again.",
             doubts.jobs,
@@ -219,8 +223,9 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
             doubts.jobs
         ),
         n => format!(
-            "{n} of {} jobs were done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. The table doubts has every job that was judged.",
-            doubts.jobs
+            "{n} of {} {} done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. The table doubts has every job that was judged.",
+            crate::words::count(doubts.jobs, "job"),
+            if n == 1 { "was" } else { "were" }
         ),
     }];
     if closed > 0 {
@@ -234,7 +239,7 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
         paragraphs.push(format!(
             "{} of {} cannot be assessed: no history is known for the instrument named, the date is to come or the row cannot be read. Mend the name or the row; each is in the table doubts as cannot_be_assessed.",
             count(unknown, "row"),
-            count(doubts.jobs, "job")
+            crate::words::count(doubts.jobs, "job")
         ));
     }
     paragraphs.extend(doubts.warnings.iter().cloned());
