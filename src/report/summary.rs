@@ -2,7 +2,7 @@
 
 use super::cautions::{ADVICE, CAUTIONS};
 use super::gathered::{gathered, names};
-use super::text::{count, fixed, iso_date, percent, rate};
+use super::text::{count, fixed, iso_date, rate};
 use super::view::{ACTIONS, FleetRow, FleetView, SectionView, needs_person};
 use super::words;
 use crate::decisions::policy::leading;
@@ -138,8 +138,7 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
             days(row.next_interval()),
             days(row.current_interval_days),
             drift(row),
-            row.probability_in_tolerance
-                .map_or("unknown".into(), percent),
+            row.when_due_words(),
             cell(&row.reason),
         );
     }

@@ -2,7 +2,7 @@
 
 use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
-use crate::report::text::{all_digits, count, escape, fixed, iso_date, percent, rate, unbroken};
+use crate::report::text::{all_digits, count, escape, fixed, iso_date, rate, unbroken};
 use crate::report::view::{FleetRow, FleetView, needs_person, urgency};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -172,9 +172,7 @@ fn tell(as_of: f64, row: &FleetRow) -> Told {
             days(row.current_interval_days)
         ),
         drift: drift.map_or("unknown".into(), |drift| rate(drift, u_drift, &row.unit)),
-        in_tolerance: row
-            .probability_in_tolerance
-            .map_or("unknown".into(), percent),
+        in_tolerance: row.when_due_words(),
         status: match usual {
             true => String::new(),
             false => row.status.clone(),
@@ -188,7 +186,7 @@ fn tell(as_of: f64, row: &FleetRow) -> Told {
             proposed,
             row.next_interval(),
             drift,
-            row.probability_in_tolerance,
+            row.next_interval().and(row.probability_in_tolerance),
         ]
         .map(|key| key.filter(|value| value.is_finite())),
     }

@@ -1,7 +1,7 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
 use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView, full_name, urgency};
-use crate::report::text::iso_date;
+use crate::report::text::{iso_date, percent};
 use rayon::prelude::*;
 
 /// One reading of a sparkline.
@@ -92,6 +92,16 @@ impl FleetRow {
     /// calibration.
     pub fn next_interval(&self) -> Option<f64> {
         self.interval_days.filter(|_| self.action != "withdraw")
+    }
+
+    /// The probability in tolerance at the due date, in words: "none" for what is withdrawn,
+    /// which has no interval to hold it for.
+    pub fn when_due_words(&self) -> String {
+        match (self.action.as_str(), self.probability_in_tolerance) {
+            ("withdraw", _) => "none".into(),
+            (_, Some(probability)) => percent(probability),
+            (_, None) => "unknown".into(),
+        }
     }
 
     /// True where the due date lies before `as_of` and the item serves.
