@@ -11,7 +11,7 @@ use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::range::effects;
 use crate::thermometry::readings::ReadingPoint;
-use crate::thermometry::session::{SessionResult, Standing};
+use crate::thermometry::session::{SessionResult, SessionStanding};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -95,7 +95,7 @@ fn adoptable<'a>(
             }
         )));
     };
-    if session.standing() == Standing::Rejected {
+    if session.standing() == SessionStanding::Rejected {
         return Err(usage(format!(
             "session {} of {name} was rejected ({}): repeat it, its value cannot be adopted",
             session.session,

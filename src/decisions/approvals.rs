@@ -10,7 +10,7 @@ use super::policy::{
     Action, ApprovalState, BY_THE_RECORD, Decision, Rule, SAME_DAYS, keep_in_force,
 };
 use crate::intervals::Evidence;
-use crate::records::{Approval, ItemStatus, Signed, Verdict};
+use crate::records::{Approval, ApprovalVerdict, ItemStatus, Signed};
 use crate::settings::SettingError;
 use crate::words::{date, days, percent};
 
@@ -145,14 +145,14 @@ fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
     let own = keep_in_force(evidence, decision);
     let in_force = days(decision.interval_days);
     let decided = match line.verdict {
-        Verdict::Rejected => format!(
+        ApprovalVerdict::Rejected => format!(
             "Keep {in_force}: {who} rejected {}{because}, and the item has no check since; a proposal comes back with the next one.",
             days(line.proposed_days.unwrap_or(proposed)),
         ),
-        Verdict::Approved => format!(
+        ApprovalVerdict::Approved => format!(
             "Keep {in_force}, approved by {who}{because}: the item has no check since, and another interval is proposed after the next one."
         ),
-        Verdict::Other => format!(
+        ApprovalVerdict::Other => format!(
             "Keep {in_force}, the interval that {who} set{because}: the item has no check since, and another is proposed after the next one."
         ),
     };
@@ -168,14 +168,14 @@ fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
         format!("held by what {who} decided"),
         ", until the item's next check",
     ));
-    if line.verdict == Verdict::Rejected {
+    if line.verdict == ApprovalVerdict::Rejected {
         decision.approval = ApprovalState::Rejected;
     }
 }
 
 /// Says of a proposal that follows a decided one why it stands again.
 fn tell_of(line: &Approval, last_check: f64, decision: &mut Decision) {
-    if line.verdict != Verdict::Rejected {
+    if line.verdict != ApprovalVerdict::Rejected {
         return;
     }
     let why = match last_check > line.on {

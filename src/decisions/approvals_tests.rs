@@ -6,20 +6,20 @@ use crate::intervals::testing::{Record, evidence, extending, unfitted};
 
 /// The decision of extending 365 d to 900 d where the book says `line` of an item last checked on
 /// day 20,000, with the reason it gives.
-fn heeded(line: Option<(Verdict, f64)>, proposed: f64) -> Decision {
+fn heeded(line: Option<(ApprovalVerdict, f64)>, proposed: f64) -> Decision {
     let mut histories = Record::new().check(20_000.0, 0.1).histories();
     histories.items[0].interval_days = Some(365.0);
     histories.items[0].signed = line.map(|(verdict, on)| {
         let last = Approval {
             proposed_days: Some(900.0),
-            approved_days: (verdict != Verdict::Rejected).then_some(365.0),
+            approved_days: (verdict != ApprovalVerdict::Rejected).then_some(365.0),
             verdict,
             by: "A. Person".into(),
             on,
             valid_until: None,
             reason: "one loan to come".into(),
         };
-        let in_force = (verdict != Verdict::Rejected).then(|| last.clone());
+        let in_force = (verdict != ApprovalVerdict::Rejected).then(|| last.clone());
         Box::new(Signed {
             in_force,
             days_before: None,
@@ -52,7 +52,7 @@ fn what_nobody_signed_waits() {
 
 #[test]
 fn a_rejected_proposal_comes_back_with_the_next_check() {
-    let rejected = heeded(Some((Verdict::Rejected, 20_010.0)), 900.0);
+    let rejected = heeded(Some((ApprovalVerdict::Rejected, 20_010.0)), 900.0);
     assert_eq!(rejected.approval, ApprovalState::Rejected);
     assert_eq!(
         (rejected.action, rejected.interval_days),
@@ -60,7 +60,7 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
     );
     let words = "Keep 365 d: A. Person on 2024-10-14 rejected 900 d (one loan to come), and the item has no check since";
     assert!(rejected.reason.starts_with(words), "{}", rejected.reason);
-    let again = heeded(Some((Verdict::Rejected, 19_990.0)), 900.0);
+    let again = heeded(Some((ApprovalVerdict::Rejected, 19_990.0)), 900.0);
     assert_eq!(again.approval, ApprovalState::Pending);
     assert!(
         again
@@ -70,7 +70,7 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
         again.reason
     );
     // A shorter interval than any that the person saw is told at once.
-    let shorter = heeded(Some((Verdict::Rejected, 20_010.0)), 200.0);
+    let shorter = heeded(Some((ApprovalVerdict::Rejected, 20_010.0)), 200.0);
     assert_eq!(
         (shorter.approval, shorter.interval_days),
         (ApprovalState::Pending, 200.0)
@@ -79,7 +79,7 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
 
 #[test]
 fn no_second_step_follows_an_approved_one_before_a_check() {
-    for verdict in [Verdict::Approved, Verdict::Other] {
+    for verdict in [ApprovalVerdict::Approved, ApprovalVerdict::Other] {
         let held = heeded(Some((verdict, 20_010.0)), 730.0);
         assert_eq!(
             (held.approval, held.interval_days),

@@ -10,7 +10,9 @@ use super::procedure::{Procedure, Subject};
 use crate::drift::class::fits::Fits;
 use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::drift::{DriftSettings, fit_model};
-use crate::intervals::{Evidence, GroupEvidence, Groups, IntervalTables, Method, Proposal};
+use crate::intervals::{
+    Evidence, EvidenceByGroup, GroupEvidence, IntervalTables, Method, Proposal,
+};
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
 use crate::thermometry::season::Season;
@@ -24,7 +26,7 @@ pub struct Bench<'a> {
     /// Their fits.
     pub fits: &'a Fits,
     /// What the groups lend.
-    pub groups: &'a Groups,
+    pub groups: &'a EvidenceByGroup,
     /// The methods, in the order of the proposals table.
     pub methods: &'a [Box<dyn Method>],
     /// Settings of the methods and the policy.

@@ -11,7 +11,7 @@ use crate::records::{Event, History, date};
 use crate::thermometry::advice::{Advice, AdviceInput, AdviceSettings, Expected, Total, advise};
 use crate::thermometry::its90::{FixedPoint, TRIPLE_POINT_SLOPE};
 use crate::thermometry::season::Season;
-use crate::thermometry::session::{CheckUnit, Standing};
+use crate::thermometry::session::{CheckUnit, SessionStanding};
 use crate::thermometry::{ThermometerFacts, ValueInUse};
 
 /// A check at the triple point of water, in the terms of the thermometer it was made with.
@@ -69,7 +69,7 @@ impl<'a> Check<'a> {
 
     fn input(&self, expected: Option<Prediction>) -> AdviceInput {
         AdviceInput {
-            standing: Standing::Used,
+            standing: SessionStanding::Used,
             session_reasons: String::new(),
             change_mk: self.change_mk(self.row),
             u_change_mk: self.u_mk().hypot(self.value.u_mk()),

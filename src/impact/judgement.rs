@@ -7,7 +7,7 @@ at, and the worse one counts.
 */
 
 use super::job::Job;
-use super::leg::{Standing, mean_of};
+use super::leg::{ErrorState, mean_of};
 use crate::records::Tolerance;
 use crate::stats::normal_between;
 
@@ -30,7 +30,7 @@ pub(super) struct Judgement {
 }
 
 /// The worse judgement of the signs that are possible; `None` where limits or result are missing.
-pub(super) fn worst(job: &Job, standings: &[Standing]) -> Option<Judgement> {
+pub(super) fn worst(job: &Job, standings: &[ErrorState]) -> Option<Judgement> {
     let limits = job.limits()?;
     let signs = match job.sensitivity.is_nan() {
         true => vec![1.0, -1.0],
@@ -53,7 +53,7 @@ fn holds(judged: &Judgement, job: &Job, limits: Tolerance) -> f64 {
     }
 }
 
-fn judged(job: &Job, limits: Tolerance, standings: &[Standing], sensitivity: f64) -> Judgement {
+fn judged(job: &Job, limits: Tolerance, standings: &[ErrorState], sensitivity: f64) -> Judgement {
     let corrected_for = |error: f64| job.measured_error - sensitivity * error;
     let stated = limits.contains(job.measured_error);
     let corrected = corrected_for(mean_of(standings).0);
@@ -105,7 +105,7 @@ mod tests {
     /// A standard that was −655 off, a device judged against it: −1100 − (−1)·(−655) = −1755.
     #[test]
     fn the_sign_of_the_sensitivity_decides_the_statement() {
-        let standing = Standing {
+        let standing = ErrorState {
             weight: 1.0,
             error: -655.0,
             u: 10.0,
@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn the_uncertainty_of_the_job_is_in_the_probability() {
-        let standing = Standing {
+        let standing = ErrorState {
             weight: 1.0,
             error: 300.0,
             u: 30.0,
@@ -141,7 +141,7 @@ mod tests {
     /// 0.7·0.755961 + 0.3·0.999737 = 0.829095.
     #[test]
     fn both_uncertainties_and_both_ways_are_in_the_probability() {
-        let standing = |weight, error| Standing {
+        let standing = |weight, error| ErrorState {
             weight,
             error,
             u: 30.0,

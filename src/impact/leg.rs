@@ -10,7 +10,7 @@ use crate::records::Tolerance;
 
 /// One way the error may have stood: how much it is believed, mean and standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Standing {
+pub struct ErrorState {
     /// Belief, 0 to 1.
     pub weight: f64,
     /// Expected error.
@@ -42,8 +42,8 @@ pub enum Leg {
 
 impl Leg {
     /// The ways in which the error may have stood at `time`; the beliefs add up to one.
-    pub fn standings(&self, time: f64) -> Vec<Standing> {
-        let standing = |weight, (error, u)| Standing { weight, error, u };
+    pub fn standings(&self, time: f64) -> Vec<ErrorState> {
+        let standing = |weight, (error, u)| ErrorState { weight, error, u };
         match self {
             Leg::Between { bridge, step } => {
                 let share = bridge.share(time);
@@ -79,7 +79,7 @@ impl Leg {
 }
 
 /// Probability that the error was out of tolerance.
-pub fn probability_out(standings: &[Standing], tolerance: Tolerance) -> f64 {
+pub fn probability_out(standings: &[ErrorState], tolerance: Tolerance) -> f64 {
     let each = standings
         .iter()
         .map(|s| s.weight * out_of((s.error, s.u), tolerance));
@@ -87,7 +87,7 @@ pub fn probability_out(standings: &[Standing], tolerance: Tolerance) -> f64 {
 }
 
 /// Mean and standard deviation of the error over all ways.
-pub fn mean_of(standings: &[Standing]) -> (f64, f64) {
+pub fn mean_of(standings: &[ErrorState]) -> (f64, f64) {
     let mean: f64 = standings.iter().map(|s| s.weight * s.error).sum();
     let variance: f64 = standings
         .iter()

@@ -3,7 +3,7 @@ the one that shows it good again, or on while nothing does. */
 
 use super::bridge::Bridge;
 use super::crossing::{LeftTolerance, Mechanism, left_tolerance};
-use super::leg::{Leg, Standing};
+use super::leg::{ErrorState, Leg};
 use crate::conformity::{DecisionRule, LastGood, restored};
 use crate::drift::Fit;
 use crate::records::{DAYS_PER_YEAR, Event, History, Outcome, Tolerance};
@@ -40,8 +40,8 @@ impl Window {
     }
 
     /// The ways in which the true error may have stood on `day`, the shared uncertainty included.
-    pub fn standings(&self, leg: &Leg, day: f64) -> Vec<Standing> {
-        let with_common = |s: Standing| Standing {
+    pub fn standings(&self, leg: &Leg, day: f64) -> Vec<ErrorState> {
+        let with_common = |s: ErrorState| ErrorState {
             u: s.u.hypot(self.u_common),
             ..s
         };

@@ -57,7 +57,7 @@ pub struct LearnedTwice(String);
 
 /// The evidence of every group, by name.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct Groups {
+pub struct EvidenceByGroup {
     /// One entry a stated group.
     pub by_name: BTreeMap<String, GroupEvidence>,
     /// Histories of outcomes alone that state no group, by point and unit: nothing but the
@@ -76,7 +76,7 @@ struct Ended {
     life: InLife,
 }
 
-impl Groups {
+impl EvidenceByGroup {
     /// Sums every history that states a group or has outcomes alone, lives cut by `renewal`, on
     /// all cores; the sums of a group depend on its own histories only, to the last bit, since its
     /// parts are cut at fixed places and merged in order.
@@ -179,7 +179,7 @@ impl Groups {
     ///
     /// # Errors
     /// A group that both have.
-    pub fn join(&mut self, other: Groups) -> Result<(), LearnedTwice> {
+    pub fn join(&mut self, other: EvidenceByGroup) -> Result<(), LearnedTwice> {
         let both =
             |name: &&String| self.by_name.contains_key(*name) || self.unstated.contains_key(*name);
         let names = other.by_name.keys().chain(other.unstated.keys());
@@ -193,7 +193,7 @@ impl Groups {
     }
 
     /// Adds another partition's groups.
-    pub fn merge(&mut self, other: &Groups) {
+    pub fn merge(&mut self, other: &EvidenceByGroup) {
         let maps = [
             (&mut self.by_name, &other.by_name),
             (&mut self.unstated, &other.unstated),
@@ -392,9 +392,9 @@ mod tests {
 
     #[test]
     fn partitions_merged_equal_the_whole() {
-        let whole = Groups::build(&fleet((0..60).map(member)), Renewal::default());
-        let mut merged = Groups::build(&fleet((0..25).map(member)), Renewal::default());
-        merged.merge(&Groups::build(
+        let whole = EvidenceByGroup::build(&fleet((0..60).map(member)), Renewal::default());
+        let mut merged = EvidenceByGroup::build(&fleet((0..25).map(member)), Renewal::default());
+        merged.merge(&EvidenceByGroup::build(
             &fleet((25..60).map(member)),
             Renewal::default(),
         ));

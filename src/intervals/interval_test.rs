@@ -183,7 +183,7 @@ impl Method for IntervalTest {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::Groups;
+    use crate::intervals::EvidenceByGroup;
     use crate::intervals::exact_test::{self, IntervalTestResult, rescale};
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use crate::records::Histories;
@@ -249,7 +249,7 @@ mod tests {
             record
         };
         let histories = fleet([failing(), failing()]);
-        let groups = Groups::build(&histories, Default::default());
+        let groups = EvidenceByGroup::build(&histories, Default::default());
         let fit = unfitted(Status::OutcomesOnly);
         let evidence = evidence(&histories, &fit);
         let group = groups.of(&histories.items[0]);
@@ -298,7 +298,7 @@ mod tests {
             (0..=10).fold(record, |r, year| r.outcome(365.0 * f64::from(year), true))
         };
         let histories = fleet((0..6).map(member));
-        let groups = Groups::build(&histories, Default::default());
+        let groups = EvidenceByGroup::build(&histories, Default::default());
         let seen = groups.by_name["gauges"].outcomes_near(365.0);
         assert_eq!((seen.checks, seen.inside, seen.lives), (60, 60, 6));
         let settings = IntervalTestSettings::default();
@@ -326,7 +326,7 @@ mod tests {
             })
         };
         let seen_of = |histories: &Histories, renewal: Renewal| {
-            let groups = Groups::build(histories, renewal);
+            let groups = EvidenceByGroup::build(histories, renewal);
             groups.by_name["gauges"].outcomes_near(365.0).into_owned()
         };
         let seen = seen_of(&fleet((0..40).map(member)), Renewal::IfFailed);

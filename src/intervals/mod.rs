@@ -36,7 +36,7 @@ pub(crate) use change_law::{ChangeLaw, Order, Scatter};
 pub(crate) use drift_crossing::DriftCrossing;
 pub(crate) use evidence::Evidence;
 pub(crate) use group::pooled::group_proposals;
-pub(crate) use group::{GroupEvidence, Groups};
+pub(crate) use group::{EvidenceByGroup, GroupEvidence};
 pub(crate) use least_cost::LeastCost;
 pub(crate) use names::MethodName;
 pub(crate) use proposal::Proposal;

@@ -113,7 +113,7 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::intervals::testing::{Record, evidence, unfitted};
-    use crate::intervals::{GroupEvidence, Groups};
+    use crate::intervals::{EvidenceByGroup, GroupEvidence};
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     #[test]
@@ -135,7 +135,7 @@ mod tests {
             record = record.check(365.0 * f64::from(year), 0.3 * f64::from(year));
         }
         let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-        let mut groups = Groups::build(&histories, Default::default());
+        let mut groups = EvidenceByGroup::build(&histories, Default::default());
         let settings = ReliabilitySettings::default();
         let reliability = crate::reliability::group_reliability_by(
             &histories,

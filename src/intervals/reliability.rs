@@ -57,7 +57,7 @@ impl Method for Reliability {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::Groups;
+    use crate::intervals::EvidenceByGroup;
     use crate::intervals::group::summary::GroupReliabilitySummary;
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use crate::reliability::{GroupReliability, ReliabilitySettings};
@@ -86,7 +86,7 @@ mod tests {
             |_| true,
             |group, count, outcomes| GroupReliability::new(group, count, outcomes, &settings, 0.95),
         );
-        let mut groups = Groups::build(&histories, Default::default());
+        let mut groups = EvidenceByGroup::build(&histories, Default::default());
         groups.lend(&fitted, &histories.items);
         let group = groups.of(&histories.items[0]);
         let fit = unfitted(Status::NoReading);

@@ -3,7 +3,7 @@
 use super::build::build;
 use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
-use super::standing::Standing;
+use super::standing::StandingReport;
 use super::state;
 use super::state::{KeptHistory, NotRead};
 use super::{KEPT, settings_sha256};
@@ -53,7 +53,7 @@ pub struct Before {
     /// The ledger.
     pub ledger: Ledger,
     /// The report that stands in the run folder.
-    pub standing: Option<Standing>,
+    pub standing: Option<StandingReport>,
     /// The run to compare with; `None` for the first.
     pub previous: Option<Previous>,
     /// The first run of the same date, where it still stands or its state was kept.
@@ -75,9 +75,9 @@ impl Before {
             (None, source) => source.map_or(String::new(), |path| relative(path, place)),
         };
         let names = (relative(target, place), pipeline);
-        let standing = Standing::read(target);
+        let standing = StandingReport::read(target);
         let mut notes = ledger.problems.clone();
-        notes.extend(standing.as_ref().and_then(Standing::version_words));
+        notes.extend(standing.as_ref().and_then(StandingReport::version_words));
         let mut before = Self {
             ledger,
             standing,
@@ -152,7 +152,8 @@ impl Before {
         let mut told = Vec::new();
         for (day, folder) in earlier {
             // The folder may hold a later run by now.
-            let stands = Standing::read(&folder).is_some_and(|standing| standing.day() == day);
+            let stands =
+                StandingReport::read(&folder).is_some_and(|standing| standing.day() == day);
             if !stands || !folder.join(KEPT).is_dir() {
                 continue;
             }
@@ -185,7 +186,7 @@ impl Before {
         let others = self.own_runs().filter(|run| run.day() == plan.as_of);
         let others = others.map(|run| place.join(&run.folder));
         let stands = |folder: &PathBuf| {
-            Standing::read(folder).is_some_and(|standing| standing.day() == plan.as_of)
+            StandingReport::read(folder).is_some_and(|standing| standing.day() == plan.as_of)
         };
         let mut folders = std::iter::once(target.to_path_buf()).chain(others);
         let folder = folders.find(stands)?;
@@ -259,7 +260,7 @@ impl Before {
 
     /// Enters a finished run.
     pub fn enter_done(&mut self, target: &Path) {
-        if let Some(standing) = Standing::read(target) {
+        if let Some(standing) = StandingReport::read(target) {
             let entry = self.entry(&standing);
             self.enter(entry);
         }
@@ -279,7 +280,7 @@ impl Before {
         });
     }
 
-    fn entry(&self, run: &Standing) -> Entry {
+    fn entry(&self, run: &StandingReport) -> Entry {
         Entry {
             as_of: run.as_of.clone(),
             result: DONE.into(),
@@ -305,7 +306,7 @@ impl Before {
     }
 }
 
-fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
+fn inputs_of(run: &StandingReport) -> std::collections::BTreeMap<String, String> {
     let pairs = run.inputs.iter();
     pairs
         .map(|input| (input.path.clone(), input.sha256.clone()))
@@ -315,7 +316,7 @@ fn inputs_of(run: &Standing) -> std::collections::BTreeMap<String, String> {
 fn read_previous(record: &Path, kept: &Path) -> Result<Previous, NotRead> {
     let run_record = plain_file::read_text(record, LARGEST_MB);
     let run_record = run_record.map_err(|why| NotRead::of(record, why))?;
-    let run: Standing =
+    let run: StandingReport =
         serde_json::from_str(&run_record).map_err(|why| NotRead::of(record, why))?;
     Ok(Previous {
         day: run.day(),

@@ -2,7 +2,7 @@
 
 use super::data_changes::{data_change, sentences};
 use super::state::KeptHistory;
-use crate::records::{Histories, Item, Verdict, date};
+use crate::records::{ApprovalVerdict, Histories, Item, date};
 use crate::report::ChangeView;
 use crate::report::text::rate;
 use std::collections::{HashMap, HashSet};
@@ -180,7 +180,7 @@ fn new_in_force(kept: &KeptHistory, now: &KeptHistory, item: Option<&Item>) -> O
     let by = match signed.and_then(|signed| signed.in_force.as_ref()) {
         Some(line) => {
             let verb = match line.verdict {
-                Verdict::Other => "set",
+                ApprovalVerdict::Other => "set",
                 _ => "approved",
             };
             format!("{verb} by {} on {}", line.by, date::iso(line.on))

@@ -17,7 +17,7 @@ use std::path::Path;
 
 /// What `run.json` of a standing report tells.
 #[derive(Debug, Clone, Deserialize)]
-pub struct Standing {
+pub struct StandingReport {
     /// Version of the program.
     pub driftbook: String,
     /// Build of the program, from the kept folder; empty where it does not tell.
@@ -44,7 +44,7 @@ pub struct Standing {
     pub files: OwnFiles,
 }
 
-impl Standing {
+impl StandingReport {
     /// Reads `run.json` of `folder`; `None` where there is none or it cannot be read.
     pub fn read(folder: &Path) -> Option<Self> {
         let text = plain_file::read_text(&folder.join(RECORD), LARGEST_MB).ok()?;

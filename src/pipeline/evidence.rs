@@ -4,7 +4,9 @@ use crate::drift::DriftSettings;
 use crate::intervals::{IntervalTables, MethodName};
 use crate::records::{self, ChecksSettings, FormerNames, Histories, RegisterSettings, date};
 use crate::report::charts::{calibration_chart, coverage_chart};
-use crate::report::proof::{Evidence, ReplayedRecords, evidence_markdown, loop_chart, loop_table};
+use crate::report::proof::{
+    ReplayedRecords, StudyResults, evidence_markdown, loop_chart, loop_table,
+};
 use crate::report::run_error::RunError;
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::write_whole;
@@ -59,7 +61,7 @@ pub fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), Run
             Ok(replayed(title, about, &loaded))
         })
         .collect();
-    let evidence = Evidence {
+    let evidence = StudyResults {
         settings,
         cells,
         bands,
@@ -85,7 +87,7 @@ fn place(folder: &Path, name: &str, text: &str) -> Result<(), RunError> {
     write_whole(&folder.join(name), text).map_err(|error| RunError::write(name, error))
 }
 
-fn write_charts(evidence: &Evidence, folder: &Path) -> Result<(), RunError> {
+fn write_charts(evidence: &StudyResults, folder: &Path) -> Result<(), RunError> {
     for size in evidence.settings.sizes() {
         let chart = loop_chart(&evidence.cells, size);
         place(folder, &format!("closed-loop-{size}.svg"), &chart)?;

@@ -1,6 +1,6 @@
 /*! The group stage: what like items lend each other, and their reliability where it is asked for. */
 
-use crate::intervals::{Groups, GroupsToFit};
+use crate::intervals::{EvidenceByGroup, GroupsToFit};
 use crate::ledger::memory::{Memory, fingerprint_of};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, group_reliability_by};
@@ -11,7 +11,7 @@ use crate::settings::plan::Plan;
 #[derive(Debug, Clone, Default)]
 pub struct GroupResults {
     /// Sums by group, for the methods.
-    pub groups: Groups,
+    pub groups: EvidenceByGroup,
     /// R(t) of every group, sorted by group; empty where nothing asks for it.
     pub reliability: Vec<GroupReliability>,
 }
@@ -28,7 +28,7 @@ pub fn group_results(plan: &Plan, histories: &Histories, memory: &Memory) -> Gro
 }
 
 /// What the groups lend to the methods that the plan lists, without what only pages show.
-pub fn lent(plan: &Plan, histories: &Histories) -> Groups {
+pub fn lent(plan: &Plan, histories: &Histories) -> EvidenceByGroup {
     let to_fit = plan.settings.intervals.groups_to_fit(histories);
     with_reliability(plan, histories, &Memory::none(), &to_fit).groups
 }
@@ -42,7 +42,7 @@ fn with_reliability(
     let settings = &plan.settings;
     let target = settings.intervals.reliability_target;
     let table = &settings.reliability;
-    let mut groups = Groups::build(histories, table.renewal);
+    let mut groups = EvidenceByGroup::build(histories, table.renewal);
     if *to_fit == GroupsToFit::None {
         let reliability = Vec::new();
         return GroupResults {

@@ -218,7 +218,7 @@ impl Run<'_> {
             as_of: plan.as_of,
         };
         let to = TableFolder::new(folder, TableFormats::Parquet, all);
-        let tables::Found { decisions, tests } = tables::write_all(&bench, to)?;
+        let tables::Decided { decisions, tests } = tables::write_all(&bench, to)?;
         let instruments = instruments(&bench, &decisions);
         fleet::instruments::write(bench.histories, &decisions, &instruments, to)?;
         let cases = Cases::of(&bench);

@@ -16,7 +16,7 @@ use crate::decisions::instrument::instruments;
 use crate::decisions::session_advice::heed_cases;
 use crate::drift::Classes;
 use crate::ledger::before::Before;
-use crate::ledger::standing::Standing;
+use crate::ledger::standing::StandingReport;
 use crate::ledger::{books, past_decisions, stamps};
 use crate::records;
 use crate::records::Histories;
@@ -161,7 +161,7 @@ fn make(
     };
     let formats = plan.settings.output.tables;
     let to = TableFolder::new(staging.path(), formats, histories.len());
-    let tables::Found { decisions, tests } = tables::write_all(&bench, to)?;
+    let tables::Decided { decisions, tests } = tables::write_all(&bench, to)?;
     tables::write_accounts(&results.loaded, staging.path())?;
     let instruments = instruments(&bench, &decisions);
     compose::fleet::instruments::write(histories, &decisions, &instruments, to)?;
@@ -267,7 +267,7 @@ fn charted(
 fn known_pages(plan: &Plan, redo: Redo, before: &Before, staging: &Staging) -> Pages {
     // A page changed by hand is not what its key says, and the spare shares it.
     let unchanged = redo == Redo::Changed && staging.edited().is_empty();
-    let same = |report: &Standing| unchanged && report.same_setting(plan);
+    let same = |report: &StandingReport| unchanged && report.same_setting(plan);
     match before.standing.as_ref().is_some_and(same) {
         true => Pages::of(staging.target(), staging.spare()),
         false => Pages::default(),

@@ -2,7 +2,7 @@
 
 use super::run_record::count_actions;
 use crate::decisions::policy::{Action, Decision, leading};
-use crate::ledger::standing::Standing;
+use crate::ledger::standing::StandingReport;
 use crate::records::{Item, Loaded, RowCounts, once};
 use crate::report::compose::levelled::{pending_words, waiting};
 use crate::report::gathered::{gathered, names};
@@ -43,7 +43,7 @@ pub struct RunSummary {
 
 impl RunSummary {
     /// The summary of a report that stood already, from its own record.
-    pub fn of_standing(report: Standing, folder: &Path, notes: Vec<String>) -> Self {
+    pub fn of_standing(report: StandingReport, folder: &Path, notes: Vec<String>) -> Self {
         Self {
             folder: folder.to_path_buf(),
             as_of: report.day(),

@@ -45,7 +45,7 @@ pub(crate) use accounts::{
 };
 pub(crate) use append::check_in::append;
 pub(crate) use append::rows::{RowsFormat, append_rows};
-pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, Signed, Verdict};
+pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVerdict, Signed};
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;
 pub(crate) use collect::VALUELESS;

@@ -11,19 +11,19 @@ use crate::stats::{binomial_at_least, binomial_at_most};
 
 /// The two ways to differ from the group.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum RateStanding {
     /// Found out of tolerance far more often than its group.
     OftenOut,
     /// Found out of tolerance far less often than its group.
     SeldomOut,
 }
 
-impl Standing {
+impl RateStanding {
     /// The words of tables and sentences.
     pub fn words(self) -> &'static str {
         match self {
-            Standing::OftenOut => "often out",
-            Standing::SeldomOut => "seldom out",
+            RateStanding::OftenOut => "often out",
+            RateStanding::SeldomOut => "seldom out",
         }
     }
 }
@@ -34,7 +34,7 @@ pub struct Standout {
     /// Its counts.
     pub item: ItemCount,
     /// Which way.
-    pub standing: Standing,
+    pub standing: RateStanding,
     /// Failures expected at the group's rate.
     pub expected: f64,
     /// Exact two-sided p-value.
@@ -70,9 +70,9 @@ fn tested(item: &ItemCount, failures: u64, share: f64) -> Standout {
     let more = binomial_at_least(item.failures, failures, share);
     let fewer = binomial_at_most(item.failures, failures, share);
     let standing = if more < fewer {
-        Standing::OftenOut
+        RateStanding::OftenOut
     } else {
-        Standing::SeldomOut
+        RateStanding::SeldomOut
     };
     let p_value = (2.0 * more.min(fewer)).min(1.0);
     let words = format!(
@@ -114,8 +114,8 @@ mod tests {
         let found = standouts(&items, 0.05);
         let names: Vec<&str> = found.iter().map(|s| s.item.instrument.as_str()).collect();
         assert_eq!(names, ["good", "bad"]);
-        assert_eq!(found[0].standing, Standing::SeldomOut);
-        assert_eq!(found[1].standing, Standing::OftenOut);
+        assert_eq!(found[0].standing, RateStanding::SeldomOut);
+        assert_eq!(found[1].standing, RateStanding::OftenOut);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 /*! What groups lend to the methods on one day, reliability included where a method asks for it. */
 
-use crate::intervals::{Groups, GroupsToFit, IntervalTables};
+use crate::intervals::{EvidenceByGroup, GroupsToFit, IntervalTables};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, ReliabilitySettings, group_reliability_by};
 
@@ -9,8 +9,8 @@ pub fn groups(
     histories: &Histories,
     tables: &IntervalTables,
     settings: &ReliabilitySettings,
-) -> Groups {
-    let mut groups = Groups::build(histories, settings.renewal);
+) -> EvidenceByGroup {
+    let mut groups = EvidenceByGroup::build(histories, settings.renewal);
     let to_fit = tables.intervals.groups_to_fit(histories);
     if to_fit == GroupsToFit::None {
         return groups;

@@ -2,7 +2,7 @@
 
 use super::advice::{Advice, AdviceKind};
 use super::closure::{AroundWorkSettings, DatedChange};
-use super::session::Standing;
+use super::session::SessionStanding;
 use crate::words::{Short, count};
 use serde::Serialize;
 
@@ -21,7 +21,7 @@ pub struct LastSession<'a> {
     /// Change from the value carried now, with the standard uncertainty of that change.
     pub check: DatedChange,
     /// Standing of the session.
-    pub standing: Standing,
+    pub standing: SessionStanding,
     /// True where the file of the thermometers states the value in use.
     pub value_stated: bool,
     /// Advice after it; `None` where there was nothing to compare with.
@@ -69,7 +69,7 @@ fn refused(reason: String) -> BeforeUse {
 }
 
 fn not_comparable(last: &LastSession<'_>) -> Option<String> {
-    if last.standing == Standing::Rejected {
+    if last.standing == SessionStanding::Rejected {
         return Some("the last check was rejected: repeat it first".into());
     }
     (!last.value_stated).then(|| {
@@ -155,7 +155,7 @@ mod tests {
                 change_mk: 0.2,
                 u_mk: 0.05,
             },
-            standing: Standing::Used,
+            standing: SessionStanding::Used,
             value_stated: true,
             advice: Some(&keep),
         };
@@ -169,7 +169,7 @@ mod tests {
         assert!(!judged(|l| l.check.change_mk = 0.95).passed);
         assert!(!judged(|l| l.check.change_mk = f64::NAN).passed);
         assert!(!judged(|l| l.check.date = 80.0).passed);
-        assert!(!judged(|l| l.standing = Standing::Rejected).passed);
+        assert!(!judged(|l| l.standing = SessionStanding::Rejected).passed);
         assert!(!before_use(None, 100.0, &AroundWorkSettings::default()).passed);
     }
 
@@ -191,7 +191,7 @@ mod tests {
                     change_mk: 0.1,
                     u_mk: 0.03,
                 },
-                standing: Standing::Used,
+                standing: SessionStanding::Used,
                 value_stated: true,
             };
             let settings = AroundWorkSettings::default();

@@ -22,7 +22,7 @@ pub enum Quantity {
 
 /// By what a number is converted.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Scale {
+pub enum Converter {
     /// A reference thermometer on the ITS-90.
     Its90(Thermometer),
     /// An industrial sensor after IEC 60751.
@@ -38,11 +38,11 @@ pub enum Scale {
     },
 }
 
-impl Scale {
+impl Converter {
     /// Why the class asked for states no tolerance at `celsius`; `None` where it does, or none
     /// was asked for.
     pub fn no_tolerance(&self, celsius: f64) -> Option<String> {
-        let Scale::Industrial {
+        let Converter::Industrial {
             class: Some(class),
             construction,
             ranges,
@@ -87,10 +87,14 @@ pub struct Converted {
 ///
 /// # Errors
 /// Value impossible or outside the range.
-pub fn convert(scale: &Scale, from: Quantity, value: f64) -> Result<Converted, ThermometryError> {
+pub fn convert(
+    scale: &Converter,
+    from: Quantity,
+    value: f64,
+) -> Result<Converted, ThermometryError> {
     match scale {
-        Scale::Its90(thermometer) => its90(thermometer, from, value),
-        Scale::Industrial {
+        Converter::Its90(thermometer) => its90(thermometer, from, value),
+        Converter::Industrial {
             sensor,
             class,
             construction,
@@ -152,8 +156,8 @@ fn industrial(
 mod tests {
     use super::*;
 
-    fn sensor(class: Class) -> Scale {
-        Scale::Industrial {
+    fn sensor(class: Class) -> Converter {
+        Converter::Industrial {
             sensor: Sensor::standard(100.0),
             class: Some(class),
             construction: Construction::Wire,

@@ -7,7 +7,7 @@ by the larger of the two ways in which a resistance can change ([`super::range`]
 rectangular half-width (4.3.7). What is not known is named, never taken as zero in silence.
 */
 
-use super::convert::{Converted, Quantity, Scale};
+use super::convert::{Converted, Converter, Quantity};
 use super::its90::{Calibration, TRIPLE_POINT_SLOPE};
 use super::range::{effects, worst_mk};
 use serde::Serialize;
@@ -59,7 +59,12 @@ impl KnownU {
     }
 
     /// The parts at `converted`, a `from` that was converted on `scale`; `None` where none is known.
-    pub fn at(&self, scale: &Scale, from: Quantity, converted: &Converted) -> Option<TemperatureU> {
+    pub fn at(
+        &self,
+        scale: &Converter,
+        from: Quantity,
+        converted: &Converted,
+    ) -> Option<TemperatureU> {
         let celsius = converted.temperature_c;
         let per_ohm = 1000.0 / converted.sensitivity_ohm_per_c;
         let number_mk = self.number.map(|u| match from {
@@ -67,7 +72,7 @@ impl KnownU {
             Quantity::Ratio => u * converted.resistance_ohm / converted.ratio * per_ohm,
             Quantity::Temperature => u * 1000.0,
         });
-        let of_scale = matches!(scale, Scale::Its90(_));
+        let of_scale = matches!(scale, Converter::Its90(_));
         let triple_point_ohm = converted.resistance_ohm / converted.ratio;
         let triple_point_mk = self.triple_point_ohm.filter(|_| of_scale).map(|u| {
             let there = 1000.0 * u / (triple_point_ohm * TRIPLE_POINT_SLOPE);
@@ -150,7 +155,7 @@ mod tests {
         let text = "triple_point_ohm = 25.4796\n[[subrange]]\nnumber = 8\na = -1.432886046e-4\n\
             b = -1.728409518e-5\nu_points_mk = { tin = 0.5, zinc = 1.0 }";
         let certificate: Certificate = toml::from_str(text).unwrap();
-        let scale = Scale::Its90(certificate.thermometer().unwrap());
+        let scale = Converter::Its90(certificate.thermometer().unwrap());
         let entry = &certificate.subrange[0];
         let per_mk = 25.4796 * TRIPLE_POINT_SLOPE / 1000.0;
         let known = KnownU {

@@ -4,7 +4,7 @@ use super::ThermometerFacts;
 use super::advice::{AdviceInput, AdviceSettings, Expected, Total};
 use super::closure::DatedChange;
 use super::expectation::expected;
-use super::session::{OnViolation, SessionResult, Standing};
+use super::session::{OnViolation, SessionResult, SessionStanding};
 use crate::records::{self, Event, date};
 
 /// A session's change from a value, with the uncertainty that is new with it.
@@ -30,7 +30,7 @@ pub(super) fn advice_input(
     let since = restart(own);
     let earlier: Vec<&SessionResult> = own[since..own.len() - 1]
         .iter()
-        .filter(|r| r.standing() != Standing::Rejected)
+        .filter(|r| r.standing() != SessionStanding::Rejected)
         .copied()
         .collect();
     AdviceInput {
@@ -145,7 +145,7 @@ fn accepted_before<'a>(own: &[&'a SessionResult]) -> Option<&'a SessionResult> {
     let before = own[..own.len() - 1].iter();
     before
         .rev()
-        .find(|r| r.standing() != Standing::Rejected)
+        .find(|r| r.standing() != SessionStanding::Rejected)
         .copied()
 }
 
@@ -181,7 +181,7 @@ fn after_anneals_mk(own: &[&SessionResult], carried: f64) -> Vec<f64> {
     let cycles = own
         .iter()
         .rev()
-        .take_while(|r| event(r) == Event::Annealed && r.standing() != Standing::Rejected);
+        .take_while(|r| event(r) == Event::Annealed && r.standing() != SessionStanding::Rejected);
     let mut changes: Vec<f64> = cycles.map(|r| r.change_from_mk(carried)).collect();
     changes.reverse();
     changes

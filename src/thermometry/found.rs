@@ -2,7 +2,7 @@
 
 /// One session alone asks for another; two say what is.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Found<T> {
+pub struct Confirmable<T> {
     /// What was found.
     pub what: T,
     /// True where an earlier session says the same.

@@ -44,7 +44,7 @@ pub(crate) mod watch;
 pub(crate) mod worksheet;
 
 pub(crate) use certificate::{Certificate, SubrangeEntry};
-pub(crate) use convert::{Converted, Quantity, Scale, convert};
+pub(crate) use convert::{Converted, Converter, Quantity, convert};
 pub(crate) use error::ThermometryError;
 pub(crate) use facts::{ThermometerFacts, Thermometers};
 pub(crate) use its90::PlatinumKind;

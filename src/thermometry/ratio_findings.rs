@@ -1,6 +1,6 @@
 /*! What W at other fixed points shows, and whether two sessions say so. */
 
-use super::found::Found;
+use super::found::Confirmable;
 use super::from_certificate::FromCertificate;
 use super::its90::{
     FixedPoint, Platinum, PlatinumRatios, PlatinumSettings, accept, accept_to_silver,
@@ -14,7 +14,7 @@ pub fn off_certificate(
     ratios: &[Ratio],
     u_certificate_mk: f64,
     coverage_factor: f64,
-) -> Option<Found<FromCertificate>> {
+) -> Option<Confirmable<FromCertificate>> {
     let whole = |r: &Ratio| {
         r.from_certificate.map(|c| FromCertificate {
             u_mk: c.u_mk.hypot(u_certificate_mk),
@@ -30,12 +30,12 @@ pub fn off_certificate(
         let (last, before) = (*own.last()?, own.len().checked_sub(2).map(|i| own[i]));
         let alike =
             |b: FromCertificate| b.is_off(coverage_factor) && b.mk.signum() == last.mk.signum();
-        Some(Found {
+        Some(Confirmable {
             what: last,
             confirmed: before.is_some_and(alike),
         })
     });
-    let weight = |found: &Found<FromCertificate>| found.what.mk.abs() / found.what.u_mk;
+    let weight = |found: &Confirmable<FromCertificate>| found.what.mk.abs() / found.what.u_mk;
     latest.max_by(|a, b| weight(a).total_cmp(&weight(b)))
 }
 
@@ -57,7 +57,7 @@ pub fn platinum_ratios(ratios: &[Ratio]) -> PlatinumRatios {
 
 /// The latest change since the first session that says most: the one that is largest against its
 /// uncertainty; where W moved nowhere, the one that would show an added resistance best.
-pub fn most_moved(ratios: &[Ratio]) -> Option<Found<RatioChange>> {
+pub fn most_moved(ratios: &[Ratio]) -> Option<Confirmable<RatioChange>> {
     let latest = FixedPoint::ALL.iter().filter_map(|point| {
         let own: Vec<&Ratio> = ratios.iter().filter(|r| r.point == *point).collect();
         let what = own.last()?.since_first.clone()?;
@@ -66,7 +66,7 @@ pub fn most_moved(ratios: &[Ratio]) -> Option<Found<RatioChange>> {
             .checked_sub(2)
             .and_then(|i| own[i].since_first.as_ref());
         let alike = |b: &RatioChange| b.moved() && b.change_mk.signum() == what.change_mk.signum();
-        Some(Found {
+        Some(Confirmable {
             confirmed: before.is_some_and(alike),
             what,
         })
@@ -79,7 +79,11 @@ pub fn most_moved(ratios: &[Ratio]) -> Option<Found<RatioChange>> {
 
 /// Whether the platinum carries the scale by the latest W at each point, and whether the W before
 /// those says the same.
-pub fn platinum(ratios: &[Ratio], to_silver: bool, limits: &PlatinumSettings) -> Found<Platinum> {
+pub fn platinum(
+    ratios: &[Ratio],
+    to_silver: bool,
+    limits: &PlatinumSettings,
+) -> Confirmable<Platinum> {
     let judge = if to_silver { accept_to_silver } else { accept };
     let what = judge(platinum_ratios(ratios), limits);
     let latest = |point| ratios.iter().rposition(|r| r.point == point);
@@ -92,5 +96,5 @@ pub fn platinum(ratios: &[Ratio], to_silver: bool, limits: &PlatinumSettings) ->
         judge(platinum_ratios(&before), limits),
         Platinum::Refused(_)
     );
-    Found { what, confirmed }
+    Confirmable { what, confirmed }
 }

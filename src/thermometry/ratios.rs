@@ -11,7 +11,7 @@ use super::from_certificate::{FromCertificate, from_certificate};
 use super::its90::{FixedPoint, Reference};
 use super::range::{RatioChange, ratio_change};
 use super::readings::ReadingPoint;
-use super::session::{SessionResult, Standing};
+use super::session::{SessionResult, SessionStanding};
 use crate::records::{self, Event};
 
 /// W of one thermometer at one point in one session.
@@ -48,7 +48,7 @@ pub fn ratios(
 ) -> Vec<Ratio> {
     let usable = |r: &SessionResult| {
         r.instrument == instrument
-            && r.standing() != Standing::Rejected
+            && r.standing() != SessionStanding::Rejected
             && r.reduced.resistance_ohm > 0.0
     };
     let mut found: Vec<Ratio> = Vec::new();

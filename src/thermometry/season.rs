@@ -5,13 +5,13 @@ use super::before_use::{BeforeUse, LastSession, before_use};
 use super::closure::DatedChange;
 use super::evidence::{advice_input, dated};
 use super::facts::USUAL_RANGE_C;
-use super::found::Found;
+use super::found::Confirmable;
 use super::its90::{FixedPoint, Platinum, PlatinumKind};
 use super::range::{RangeRow, RatioChange, range_curve, range_table};
 use super::ratio_findings::{most_moved, off_certificate, platinum};
 use super::ratios::{Ratio, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
-use super::session::{SessionResult, Standing, reduce_sessions};
+use super::session::{SessionResult, SessionStanding, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
 use crate::records::date;
 use std::collections::BTreeSet;
@@ -49,7 +49,7 @@ pub struct ThermometerReport {
     /// W at other fixed points, by date.
     pub ratios: Vec<Ratio>,
     /// Whether the platinum carries the scale, by the latest W.
-    pub platinum: Found<Platinum>,
+    pub platinum: Confirmable<Platinum>,
     /// Change since the last certificate.
     pub total: Option<Total>,
     /// Longest interval where W was read at no other point since the last certificate, days.
@@ -71,7 +71,7 @@ impl Season {
 
     /// Number of sessions that become checks.
     pub fn checks_made(&self) -> usize {
-        let accepted = |r: &&&SessionResult| r.standing() != Standing::Rejected;
+        let accepted = |r: &&&SessionResult| r.standing() != SessionStanding::Rejected;
         self.checks().iter().filter(accepted).count()
     }
 
@@ -90,7 +90,7 @@ impl Season {
 
 impl ThermometerReport {
     /// The change of W that speaks loudest for a change that updating does not mend.
-    pub fn moved(&self) -> Option<Found<RatioChange>> {
+    pub fn moved(&self) -> Option<Confirmable<RatioChange>> {
         most_moved(&self.ratios)
     }
 }

@@ -3,7 +3,7 @@
 use crate::commands::refused::{Refused, refused};
 use crate::decisions::approvals::barred;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
-use crate::records::{Approval, Item, MOST_DAYS, Verdict, date};
+use crate::records::{Approval, ApprovalVerdict, Item, MOST_DAYS, date};
 
 /// What is to become of a proposal.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,17 +53,17 @@ impl Asked {
                     decision.approval.word()
                 ));
             }
-            Ask::Reject => (Verdict::Rejected, None),
-            Ask::Proposal => (Verdict::Approved, proposed_days),
+            Ask::Reject => (ApprovalVerdict::Rejected, None),
+            Ask::Proposal => (ApprovalVerdict::Approved, proposed_days),
             Ask::Own(days) => {
                 let same = proposed_days.filter(|proposed| (proposed - days).abs() < SAME_DAYS);
                 match same {
-                    Some(_) => (Verdict::Approved, same),
-                    None => (Verdict::Other, Some(days)),
+                    Some(_) => (ApprovalVerdict::Approved, same),
+                    None => (ApprovalVerdict::Other, Some(days)),
                 }
             }
         };
-        if verdict != Verdict::Approved && reason.is_empty() {
+        if verdict != ApprovalVerdict::Approved && reason.is_empty() {
             return Err(refused!(
                 "expected why (--reason) for a rejection or an interval of one's own"
             ));

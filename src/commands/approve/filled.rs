@@ -11,7 +11,7 @@ use crate::commands::refused::{Refused, refused};
 use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
 use crate::records::reading::table::TableFormat;
-use crate::records::{Marks, Table, TableColumn, Thousands, Verdict, date};
+use crate::records::{ApprovalVerdict, Marks, Table, TableColumn, Thousands, date};
 use crate::report::table::neutralised;
 use crate::words::count;
 use std::collections::HashMap;
@@ -171,7 +171,7 @@ impl Reader<'_> {
     /// The decision of a row; `None` where it still says what the report said.
     fn row(&self, row: usize) -> Result<Option<Row>, Refused> {
         let word = self.text(row, Column::Verdict);
-        let Some(verdict) = Verdict::of_word(&word) else {
+        let Some(verdict) = ApprovalVerdict::of_word(&word) else {
             return match word.as_str() {
                 "pending" | "none" | "" => Ok(None),
                 other => Err(refused!(
@@ -192,8 +192,8 @@ impl Reader<'_> {
         let approved_days = self.days(row, Column::ApprovedDays)?;
         let standing = matches!(
             (verdict, decision.approval),
-            (Verdict::Approved, ApprovalState::Approved)
-                | (Verdict::Rejected, ApprovalState::Rejected)
+            (ApprovalVerdict::Approved, ApprovalState::Approved)
+                | (ApprovalVerdict::Rejected, ApprovalState::Rejected)
         );
         if standing && approved_days.is_none() {
             return Ok(None);
@@ -208,23 +208,23 @@ impl Reader<'_> {
             ));
         }
         let ask = match (verdict, approved_days) {
-            (Verdict::Rejected, None) => Ask::Reject,
-            (Verdict::Rejected, Some(_)) => {
+            (ApprovalVerdict::Rejected, None) => Ask::Reject,
+            (ApprovalVerdict::Rejected, Some(_)) => {
                 return Err(refused!(
                     "a rejected row has approved_days: leave it empty, or write other"
                 ));
             }
-            (Verdict::Other, Some(days)) => Ask::Own(days),
-            (Verdict::Other, None) => {
+            (ApprovalVerdict::Other, Some(days)) => Ask::Own(days),
+            (ApprovalVerdict::Other, None) => {
                 return Err(refused!("other needs the interval in approved_days"));
             }
-            (Verdict::Approved, None) => Ask::Proposal,
-            (Verdict::Approved, Some(days))
+            (ApprovalVerdict::Approved, None) => Ask::Proposal,
+            (ApprovalVerdict::Approved, Some(days))
                 if (days - decision.interval_days).abs() < SAME_DAYS =>
             {
                 Ask::Proposal
             }
-            (Verdict::Approved, Some(days)) => {
+            (ApprovalVerdict::Approved, Some(days)) => {
                 return Err(refused!(
                     "approved_days {days} is not the proposed {}: write other for an interval of one's own",
                     decision.interval_days

@@ -14,7 +14,9 @@ use crate::pipeline::named;
 use crate::pipeline::on_bench::{AskError, on_bench};
 use crate::pipeline::season::SeasonResults;
 use crate::records::reading::files;
-use crate::records::{APPROVAL_COLUMNS, Approval, ApprovalBook, Item, Loaded, Verdict, date};
+use crate::records::{
+    APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVerdict, Item, Loaded, date,
+};
 use crate::settings::plan::Plan;
 use crate::words::count;
 use asked::{Ask, Asked};
@@ -210,7 +212,7 @@ fn told(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> String {
     {
         let days = |days: Option<f64>| days.map_or("nothing".into(), |days| format!("{days} d"));
         let done = match line.verdict {
-            Verdict::Rejected => format!(
+            ApprovalVerdict::Rejected => format!(
                 "Rejected: {} for {}; {in_force_days} d stay in force",
                 days(line.proposed_days),
                 item.name()

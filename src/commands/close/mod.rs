@@ -10,7 +10,7 @@ use crate::commands::refused::{Refused, refused};
 use crate::conformity::DecisionRule;
 use crate::control::{is_charted, item_chart};
 use crate::decisions::cases::closings::{COLUMNS, Closings};
-use crate::decisions::cases::{Standing, findings, standing};
+use crate::decisions::cases::{CaseStanding, findings, standing};
 use crate::drift::{basis_of, parameters_of};
 use crate::pipeline::{named, season};
 use crate::records::{Histories, History, RecordsError, date};
@@ -247,14 +247,14 @@ fn open_finding(
         return Err(refused!("{named} has no finding of {text}: {there}"));
     }
     match standing(history, wanted, book, today) {
-        Standing::Closed(closing) => Err(refused!(
+        CaseStanding::Closed(closing) => Err(refused!(
             "the finding of {text} of {named} was closed by {} on {}",
             closing.by,
             date::iso(closing.on as f64)
         )),
-        Standing::BeforeBook => Err(refused!(
+        CaseStanding::BeforeBook => Err(refused!(
             "the finding of {text} of {named} is older than the book ([cases] since) and counts as closed"
         )),
-        Standing::Open | Standing::NotKept => Ok(wanted),
+        CaseStanding::Open | CaseStanding::NotKept => Ok(wanted),
     }
 }

@@ -9,7 +9,7 @@ pub use arguments::Arguments;
 
 use super::{CommandError, CommandResult, output};
 use crate::thermometry::convert_u::{KnownU, PARTS, TemperatureU};
-use crate::thermometry::{Converted, Scale, convert};
+use crate::thermometry::{Converted, Converter, convert};
 use correction::correct;
 use scale::scale;
 use std::fmt::Write as _;
@@ -52,7 +52,7 @@ fn converted(arguments: &Arguments) -> Result<(String, usize), CommandError> {
 }
 
 fn convert_values(
-    scale: &Scale,
+    scale: &Converter,
     known: &KnownU,
     arguments: &Arguments,
 ) -> Result<(String, usize), CommandError> {
@@ -84,7 +84,7 @@ fn convert_values(
         return Ok((text + "\n", failed));
     }
     let mut text = String::new();
-    let tolerance = matches!(scale, Scale::Industrial { class: Some(_), .. });
+    let tolerance = matches!(scale, Converter::Industrial { class: Some(_), .. });
     let heading = if tolerance {
         "  ±tol/°C    ±tol/Ω"
     } else {
@@ -140,7 +140,7 @@ fn parts_table(rows: &[(f64, TemperatureU)]) -> String {
     text
 }
 
-fn line(c: &Converted, scale: &Scale, tolerance: bool) -> String {
+fn line(c: &Converted, scale: &Converter, tolerance: bool) -> String {
     let mut text = format!(
         "{:>14.7} {:>13.10} {:>13.6} {:>13.9}",
         c.resistance_ohm, c.ratio, c.temperature_c, c.sensitivity_ohm_per_c

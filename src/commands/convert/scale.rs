@@ -17,7 +17,7 @@ use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::ReadingPoint;
 use crate::thermometry::session::SessionResult;
 use crate::thermometry::{
-    Certificate, PlatinumKind, Scale, SubrangeEntry, ThermometerFacts, Thermometers,
+    Certificate, Converter, PlatinumKind, SubrangeEntry, ThermometerFacts, Thermometers,
 };
 use std::path::Path;
 
@@ -26,7 +26,7 @@ fn usage(why: &dyn std::fmt::Display) -> CommandError {
 }
 
 /// The scale with the uncertainty that its sources state; what the command line states goes first.
-pub(super) fn scale(arguments: &Arguments) -> Result<(Scale, KnownU), CommandError> {
+pub(super) fn scale(arguments: &Arguments) -> Result<(Converter, KnownU), CommandError> {
     let negative = [arguments.u, arguments.u_curve, arguments.u_triple_point];
     if let Some(u) = negative
         .into_iter()
@@ -52,12 +52,12 @@ pub(super) fn scale(arguments: &Arguments) -> Result<(Scale, KnownU), CommandErr
     ))
 }
 
-fn industrial(arguments: &Arguments) -> Result<Scale, CommandError> {
+fn industrial(arguments: &Arguments) -> Result<Converter, CommandError> {
     let sensor = match &arguments.own {
         Some(text) => Sensor::own(arguments.r0, text).map_err(|e| usage(&e))?,
         None => Sensor::standard(arguments.r0),
     };
-    Ok(Scale::Industrial {
+    Ok(Converter::Industrial {
         sensor,
         class: arguments.class,
         construction: arguments.construction,
@@ -74,7 +74,7 @@ fn class_ranges(pipeline: Option<&Path>) -> Result<ClassRanges, CommandError> {
     Ok(settings.thermometry.class_ranges)
 }
 
-fn reference(arguments: &Arguments) -> Result<(Scale, KnownU), CommandError> {
+fn reference(arguments: &Arguments) -> Result<(Converter, KnownU), CommandError> {
     let (mut certificate, drift_mk) = match (&arguments.records, &arguments.thermometer) {
         (Some(records), _) => of_laboratory(arguments, records)?,
         (None, Some(file)) => (of_file(arguments, file)?, None),
@@ -97,7 +97,7 @@ fn reference(arguments: &Arguments) -> Result<(Scale, KnownU), CommandError> {
                 .push((entry.number, calibration, entry.u_water_mk()));
         }
     }
-    Ok((Scale::Its90(thermometer), known))
+    Ok((Converter::Its90(thermometer), known))
 }
 
 fn of_command_line(arguments: &Arguments) -> Result<Certificate, CommandError> {

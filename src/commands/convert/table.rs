@@ -4,7 +4,7 @@ use crate::commands::CommandError;
 use crate::records;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::thermometry::convert_u::KnownU;
-use crate::thermometry::{Converted, Quantity, Scale, ThermometryError, convert};
+use crate::thermometry::{Converted, Converter, Quantity, ThermometryError, convert};
 use std::path::Path;
 
 /// Columns that `--csv` appends.
@@ -24,7 +24,7 @@ const U_COLUMNS: [&str; 2] = ["u_temperature_mk", "not_in_u"];
 /// The table of `file` with the conversions of `column` at its right, and how many rows could not
 /// be converted; delimiter and decimal commas stay as they are.
 pub(super) fn convert_table(
-    scale: &Scale,
+    scale: &Converter,
     known: &KnownU,
     from: Quantity,
     file: &Path,
@@ -112,7 +112,7 @@ enum NoValue {
     Impossible(#[from] ThermometryError),
 }
 
-fn cells(scale: &Scale, result: &Result<Converted, NoValue>) -> [String; 7] {
+fn cells(scale: &Converter, result: &Result<Converted, NoValue>) -> [String; 7] {
     let optional = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
     match result {
         Ok(c) => [
@@ -134,7 +134,7 @@ fn cells(scale: &Scale, result: &Result<Converted, NoValue>) -> [String; 7] {
 
 /// u of the temperature, and the parts that are not in it.
 fn u_cells(
-    scale: &Scale,
+    scale: &Converter,
     known: &KnownU,
     from: Quantity,
     result: &Result<Converted, NoValue>,

@@ -32,12 +32,12 @@ enum Said {
     /// Its check is judged beside its history.
     Judged(Box<Verdict>),
     /// It is rejected, the first of its history, or W at another point: told by its own line.
-    Told(Told),
+    SessionVerdict(SessionVerdict),
 }
 
 /// A session without a verdict beside a history.
 #[derive(Serialize)]
-struct Told {
+struct SessionVerdict {
     session: String,
     instrument: String,
     point: String,
@@ -49,7 +49,7 @@ struct Told {
     cautions: Vec<&'static str>,
 }
 
-impl Told {
+impl SessionVerdict {
     fn of(session: NewSession, why: Option<String>) -> Self {
         let first = why.is_some();
         let reason = match why {
@@ -127,7 +127,7 @@ pub(super) fn judge_file(
     tell(&said, arguments.json)?;
     let person = |said: &Said| match said {
         Said::Judged(verdict) => verdict.needs_person,
-        Said::Told(told) => told.needs_person,
+        Said::SessionVerdict(told) => told.needs_person,
     };
     let needed = !new.refused.is_empty() || said.iter().any(person);
     Ok(if needed { NEEDS_PERSON } else { 0 })
@@ -154,12 +154,17 @@ fn judge(
     joined: &mut Vec<(usize, NewCheck)>,
 ) -> Result<Said, CommandError> {
     let Some(check) = session.check.take() else {
-        return Ok(Said::Told(Told::of(session, None)));
+        return Ok(Said::SessionVerdict(SessionVerdict::of(session, None)));
     };
     let index = match find(&stored.histories, &check.instrument, Some(&check.point)) {
         Ok(index) => index,
         // A first session has nothing to be judged against yet.
-        Err(why) => return Ok(Said::Told(Told::of(session, Some(why.to_string())))),
+        Err(why) => {
+            return Ok(Said::SessionVerdict(SessionVerdict::of(
+                session,
+                Some(why.to_string()),
+            )));
+        }
     };
     plan.as_of = check.date.floor();
     let past = earlier_decisions(plan, &stored.histories);
@@ -177,7 +182,7 @@ fn tell(said: &[Said], json: bool) -> Result<(), CommandError> {
         match one {
             Said::Judged(verdict) if !json => print(std::slice::from_ref(&**verdict), false)?,
             Said::Judged(_) => {}
-            Said::Told(told) => {
+            Said::SessionVerdict(told) => {
                 complain(&told.reason);
                 for caution in told.cautions.iter().filter(|_| !json) {
                     complain(&format!("caution: {caution}"));
@@ -190,7 +195,7 @@ fn tell(said: &[Said], json: bool) -> Result<(), CommandError> {
     }
     let value = |one: &Said| match one {
         Said::Judged(verdict) => serde_json::to_value(verdict),
-        Said::Told(told) => serde_json::to_value(told),
+        Said::SessionVerdict(told) => serde_json::to_value(told),
     };
     let values: Result<Vec<_>, _> = said.iter().map(value).collect();
     let text = values.and_then(|values| match &values[..] {

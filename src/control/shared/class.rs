@@ -159,7 +159,7 @@ impl Class {
             let Some(told) = self.next(&months, &telling, limit) else {
                 return (shifts, tested);
             };
-            let Told {
+            let MonthShift {
                 number,
                 score,
                 mean,
@@ -216,7 +216,12 @@ impl Class {
 
     /// The first month after those `telling` of a shift that tells of one too, held against the
     /// other months before it.
-    fn next(&self, months: &BTreeMap<i32, Month>, telling: &[i32], limit: f64) -> Option<Told> {
+    fn next(
+        &self,
+        months: &BTreeMap<i32, Month>,
+        telling: &[i32],
+        limit: f64,
+    ) -> Option<MonthShift> {
         let mut before: Vec<Level> = Vec::new();
         let (mut means, mut sizes) = (Vec::new(), Vec::new());
         for (number, month) in months {
@@ -228,7 +233,7 @@ impl Class {
             let size = month.mean(|(_, value, n)| value / n);
             let large = level.mean.abs() >= LEAST_MEAN && score.abs() > limit;
             if large && telling.last().is_none_or(|last| last < number) {
-                return Some(Told {
+                return Some(MonthShift {
                     number: *number,
                     score,
                     mean: mean - usual(&means),
@@ -244,7 +249,7 @@ impl Class {
 }
 
 /// A month that tells of a shift: its number, score, mean residual and its size beside what is usual.
-struct Told {
+struct MonthShift {
     number: i32,
     score: f64,
     mean: f64,

@@ -21,7 +21,7 @@ use rayon::prelude::*;
 
 /// What became of a finding.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Standing<'a> {
+pub enum CaseStanding<'a> {
     /// No book is kept.
     NotKept,
     /// Nobody has closed it.
@@ -32,14 +32,14 @@ pub enum Standing<'a> {
     Closed(&'a Closing),
 }
 
-impl Standing<'_> {
+impl CaseStanding<'_> {
     /// The word written to `cases.csv`.
     pub fn word(self) -> &'static str {
         match self {
-            Standing::NotKept => "not_kept",
-            Standing::Open => "open",
-            Standing::BeforeBook => "before_book",
-            Standing::Closed(_) => "closed",
+            CaseStanding::NotKept => "not_kept",
+            CaseStanding::Open => "open",
+            CaseStanding::BeforeBook => "before_book",
+            CaseStanding::Closed(_) => "closed",
         }
     }
 }
@@ -50,16 +50,16 @@ pub fn standing<'a>(
     day: f64,
     book: Option<&'a Closings>,
     as_of: f64,
-) -> Standing<'a> {
+) -> CaseStanding<'a> {
     let Some(book) = book else {
-        return Standing::NotKept;
+        return CaseStanding::NotKept;
     };
     let item = history.item;
     let closing = book.closing(&item.instrument, &item.point, day);
     match closing.filter(|closing| closing.on as f64 <= as_of) {
-        Some(closing) => Standing::Closed(closing),
-        None if book.is_before(day) => Standing::BeforeBook,
-        None => Standing::Open,
+        Some(closing) => CaseStanding::Closed(closing),
+        None if book.is_before(day) => CaseStanding::BeforeBook,
+        None => CaseStanding::Open,
     }
 }
 
@@ -73,7 +73,8 @@ pub fn open_findings(
     if book.is_none() {
         return Vec::new();
     }
-    let open = |finding: &Finding| standing(history, finding.day, book, as_of) == Standing::Open;
+    let open =
+        |finding: &Finding| standing(history, finding.day, book, as_of) == CaseStanding::Open;
     findings(history, rule).into_iter().filter(open).collect()
 }
 

@@ -8,7 +8,7 @@ use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::fits::Fits;
 use crate::drift::state::fit::fit_state;
-use crate::intervals::Groups;
+use crate::intervals::EvidenceByGroup;
 use crate::intervals::testing::Record;
 
 fn sections(record: Record) -> (Decision, Vec<Section>) {
@@ -24,7 +24,7 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
     let bench = Bench {
         histories: &histories,
         fits: &fits,
-        groups: &Groups::default(),
+        groups: &EvidenceByGroup::default(),
         methods: &tables.methods(),
         tables: &tables,
         drift: &drift,

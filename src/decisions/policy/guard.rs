@@ -75,7 +75,7 @@ mod tests {
     use crate::drift::Status;
     use crate::intervals::staircase::Staircase;
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
-    use crate::intervals::{Groups, Method};
+    use crate::intervals::{EvidenceByGroup, Method};
 
     /// 40 items found out of tolerance at 15 % of their yearly checks, each restored: whatever
     /// the staircase says after a pass, no item keeps the interval.
@@ -91,7 +91,7 @@ mod tests {
             record
         };
         let histories = fleet((0..40).map(member));
-        let groups = Groups::build(&histories, Default::default());
+        let groups = EvidenceByGroup::build(&histories, Default::default());
         let fit = unfitted(Status::OutcomesOnly);
         let evidence = evidence(&histories, &fit);
         let group = groups.lent_to(&evidence.history);

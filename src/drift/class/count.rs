@@ -5,7 +5,7 @@ probability, and the little that is believed before any is seen.
 use super::own_scatter::square_of;
 use super::sample::{Datum, Sample};
 use super::walk::{Expected, Observer, walk};
-use crate::drift::class::rates::{Rates, Scale};
+use crate::drift::class::rates::{ClassScale, Rates};
 use crate::drift::series::join::Join;
 use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::recent_scatter::{Recent, RecentScatter};
@@ -42,10 +42,10 @@ pub(crate) struct Count {
 }
 
 /// Rates of surprise: what was counted, and the little believed before.
-pub(crate) fn surprises(scale: Scale, count: &Count) -> Surprises {
+pub(crate) fn surprises(scale: ClassScale, count: &Count) -> Surprises {
     let (step, broken) = match scale {
-        Scale::Tolerance => SURPRISE_SIZES,
-        Scale::Fixed(_) | Scale::Unknown => SURPRISE_CHANGES,
+        ClassScale::Tolerance => SURPRISE_SIZES,
+        ClassScale::Fixed(_) | ClassScale::Unknown => SURPRISE_CHANGES,
     };
     let step_years = count.years + STEP_YEARS_BEFORE;
     Surprises {

@@ -2,7 +2,7 @@
 
 use super::missing::{LEFT, Missing, log_likelihood};
 use super::parameters::ClassParameters;
-use super::rates::Scale;
+use super::rates::ClassScale;
 use super::sample::{Datum, Sample};
 use super::walk::{Expected, Observer, walk};
 use crate::drift::state::estimate::StateEstimate;
@@ -33,7 +33,7 @@ impl Missing {
     /// What may be missing in the record of a class with rates as `found`: nothing where falls
     /// are not more than forecast, or no tolerance says what is near a limit.
     pub(crate) fn suspected(sample: &Sample, found: &ClassParameters) -> Vec<Self> {
-        if sample.scale != Scale::Tolerance {
+        if sample.scale != ClassScale::Tolerance {
             return Vec::new();
         }
         let pairs = pairs(sample, found);

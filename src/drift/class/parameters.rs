@@ -4,7 +4,7 @@ use super::annual::ClassAnnualTerm;
 use super::left::Left;
 use super::missing::Missing;
 use super::own_scatter::OwnScatter;
-use super::rates::{QUADRATURE_POINTS, QuadraturePoint, Rates, Scale, tolerance_scale};
+use super::rates::{ClassScale, QUADRATURE_POINTS, QuadraturePoint, Rates, tolerance_scale};
 use crate::drift::pooled::drifts::PooledDrift;
 use crate::drift::series::readings::{Axis, Reading, Unread, fill_readings};
 use crate::drift::state::recent_scatter::RecentScatter;
@@ -35,7 +35,7 @@ pub struct ClassParameters {
     /// What its items are left at where the value left was not kept.
     pub left: Left,
     /// Unit of the values.
-    pub scale: Scale,
+    pub scale: ClassScale,
     /// Unit of the times: years (1), or use in a typical year on the usage axis.
     pub pace: f64,
     /// Members with a reading.
@@ -54,9 +54,9 @@ impl ClassParameters {
     /// Scale of one item of the class, in its unit.
     pub fn scale_of(&self, item: &Item) -> f64 {
         match self.scale {
-            Scale::Fixed(size) => size,
-            Scale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
-            Scale::Unknown => 1.0,
+            ClassScale::Fixed(size) => size,
+            ClassScale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
+            ClassScale::Unknown => 1.0,
         }
     }
 

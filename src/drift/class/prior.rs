@@ -9,7 +9,7 @@ either. Turning has a log-normal prior.
 */
 
 use super::sample::Sample;
-use crate::drift::class::rates::Scale;
+use crate::drift::class::rates::ClassScale;
 use nalgebra::SVector;
 
 /// Number of variances estimated.
@@ -93,8 +93,8 @@ impl Prior {
             0.01
         };
         let medians = match sample.scale {
-            Scale::Tolerance => BY_TOLERANCE,
-            Scale::Fixed(_) | Scale::Unknown => BY_CHANGE,
+            ClassScale::Tolerance => BY_TOLERANCE,
+            ClassScale::Fixed(_) | ClassScale::Unknown => BY_CHANGE,
         };
         Self {
             centre: Vector::new(medians.drift, medians.wander, medians.turning, noise).map(f64::ln),

@@ -57,7 +57,7 @@ pub struct QuadraturePoint {
 
 /// What the values of a class are measured in.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub enum Scale {
+pub enum ClassScale {
     /// Each item's tolerance half-width.
     Tolerance,
     /// One size for the class, in its unit.

@@ -5,7 +5,7 @@ use super::basis::Basis;
 use super::left::{About, Left};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::tolerance_scale;
-use crate::drift::class::rates::{Rates, Scale};
+use crate::drift::class::rates::{ClassScale, Rates};
 use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::join::Join;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
@@ -40,7 +40,7 @@ impl Datum {
 #[derive(Debug, Clone)]
 pub(crate) struct Sample {
     pub data: Vec<Datum>,
-    pub scale: Scale,
+    pub scale: ClassScale,
     pub pace: f64,
     pub unstated_noise: f64,
     /// Some readings state their u.
@@ -104,12 +104,12 @@ impl Sample {
             }
         }
         let scale = match basis.by_tolerance {
-            true => Scale::Tolerance,
-            false => robust_size(&chosen).map_or(Scale::Unknown, Scale::Fixed),
+            true => ClassScale::Tolerance,
+            false => robust_size(&chosen).map_or(ClassScale::Unknown, ClassScale::Fixed),
         };
         let size = match scale {
-            Scale::Fixed(size) => size,
-            Scale::Tolerance | Scale::Unknown => 1.0,
+            ClassScale::Fixed(size) => size,
+            ClassScale::Tolerance | ClassScale::Unknown => 1.0,
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
         let (annual, seasonal_members) = match known {

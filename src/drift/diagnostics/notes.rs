@@ -1,7 +1,7 @@
 /*! What a metrologist should hear about a fit: one sentence each, with numbers and units. */
 
 use super::change::Changes;
-use super::tests::{Diagnostics, Season};
+use super::tests::{AnnualTest, Diagnostics};
 use super::trend::DurbinWatson;
 use crate::drift::figures::figure;
 use crate::drift::figures::month;
@@ -28,7 +28,7 @@ fn tenths(value: f64) -> f64 {
 
 /// Adds the sentences that the data support to `fit.notes`.
 pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
-    let told = Told {
+    let told = NoteWriter {
         readings,
         history,
         unit: spaced(&history.item.unit),
@@ -67,14 +67,14 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     fit.notes.append(&mut notes);
 }
 
-struct Told<'a> {
+struct NoteWriter<'a> {
     readings: &'a [Reading],
     history: &'a History<'a>,
     /// Unit after a number: a space and the unit, or nothing.
     unit: String,
 }
 
-impl Told<'_> {
+impl NoteWriter<'_> {
     fn date(&self, index: usize) -> String {
         let days = self.history.date[self.readings[index].check as usize];
         chrono::DateTime::from_timestamp((days * 86_400.0) as i64, 0)
@@ -185,7 +185,7 @@ impl Told<'_> {
         }
     }
 
-    fn season(&self, season: &Season, wanders: bool) -> String {
+    fn season(&self, season: &AnnualTest, wanders: bool) -> String {
         format!(
             "the value swings by ±{}{} with the year, highest in {} ({}); model season allows for it{}",
             figure(season.amplitude),

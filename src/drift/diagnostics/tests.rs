@@ -49,7 +49,7 @@ pub struct Diagnostics {
     /// True where the tests below are about the fitted curve and not about a straight line.
     pub about_curve: bool,
     /// Yearly swing about the line.
-    pub season: Option<Season>,
+    pub season: Option<AnnualTest>,
     /// Likeness of neighbours.
     pub neighbours: Option<DurbinWatson>,
     /// Runs of signs: count, expected, p.
@@ -64,7 +64,7 @@ pub struct Diagnostics {
 
 /// Yearly sine about the straight line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Season {
+pub struct AnnualTest {
     /// Half of the swing, history's unit.
     pub amplitude: f64,
     /// When it is highest, as a fraction of the calendar year.
@@ -249,7 +249,7 @@ fn against_the_others(readings: &[Reading], flagged: &[Outlier], p: f64) -> Vec<
 }
 
 /// F test of a yearly cosine and sine on top of the line, both cleared of the line first.
-fn season(about: &About<'_>) -> Option<Season> {
+fn season(about: &About<'_>) -> Option<AnnualTest> {
     let About {
         readings,
         line,
@@ -278,7 +278,7 @@ fn season(about: &About<'_>) -> Option<Season> {
     let sine = (sy * cc - cy * cs) / determinant;
     let gained = cosine * cy + sine * sy;
     let p = fisher_upper(0.5 * gained / ((yy - gained) / freedom), 2.0, freedom);
-    p.is_finite().then_some(Season {
+    p.is_finite().then_some(AnnualTest {
         amplitude: cosine.hypot(sine),
         peak: (sine.atan2(cosine) / TAU).rem_euclid(1.0),
         p,

@@ -42,7 +42,7 @@ fn seasonal_members() -> ClassParameters {
         surprises: Surprises::default(),
         left: Default::default(),
         missing: None,
-        scale: Scale::Fixed(1.0),
+        scale: ClassScale::Fixed(1.0),
         pace: 1.0,
         members: 100,
         informed: 100,

@@ -5,7 +5,7 @@ use super::filter::StateFilter;
 use super::motion::WithAnnualTerm;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::rates::Scale;
+use crate::drift::class::rates::ClassScale;
 use crate::drift::figures::{figure, month, spaced};
 use crate::drift::regression::year_dates::one_time_note;
 use crate::drift::series::readings::{Axis, Reading};
@@ -113,7 +113,7 @@ pub(crate) fn fit_state_screened(
         fit.notes
             .push("the values are too large or too small to compute with; check their unit".into());
     }
-    if class.scale == Scale::Unknown {
+    if class.scale == ClassScale::Unknown {
         forget_scatter(&mut fit);
     }
     if matches!(fit.status, Status::Failed | Status::LevelOnly) {
@@ -303,7 +303,7 @@ pub(crate) fn nothing_to_fit(history: &History<'_>) -> (Status, Vec<String>) {
 /// True where neither the readings nor the class say anything of a drift.
 pub(crate) fn tells_no_drift(run: &Run, class: &ClassParameters, readings: &[Reading]) -> bool {
     let u_known = || readings.iter().all(|reading| !reading.u.is_nan());
-    if class.scale == Scale::Unknown {
+    if class.scale == ClassScale::Unknown {
         return true;
     }
     !lends(class) && (run.innovations == 0 || run.innovations == 1 && !u_known())
@@ -403,7 +403,7 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
         Status::LevelOnly if readings.len() < 2 => fit.notes.push(
             "no drift: one check, and no class of similar items to borrow a drift from".into(),
         ),
-        Status::LevelOnly if class.scale == Scale::Unknown => fit.notes.push(
+        Status::LevelOnly if class.scale == ClassScale::Unknown => fit.notes.push(
             "no drift: every reading is zero, and no uncertainty and no tolerance is stated, so nothing tells what a change of it would be".into(),
         ),
         Status::LevelOnly => fit.notes.push(

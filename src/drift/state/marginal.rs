@@ -141,7 +141,7 @@ fn of_quadrature_point(
 mod tests {
     use super::*;
     use crate::drift::class::rates::QUADRATURE_POINTS;
-    use crate::drift::class::rates::{Rates, Scale};
+    use crate::drift::class::rates::{ClassScale, Rates};
     use crate::drift::state::surprise::Surprises;
     use nalgebra::{DMatrix, DVector};
 
@@ -183,7 +183,7 @@ mod tests {
             surprises: Surprises::default(),
             left: Default::default(),
             missing: None,
-            scale: Scale::Fixed(1.0),
+            scale: ClassScale::Fixed(1.0),
             pace: 1.0,
             members: 1,
             informed: 1,

@@ -33,7 +33,7 @@ pub(crate) enum Link {
 
 /// What the filter found of a reading.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Found {
+pub(crate) struct FilteredReading {
     link: Link,
     /// Scale of the noise by the readings before it.
     recent: f64,
@@ -66,9 +66,9 @@ pub fn smoothed(
     let scale = class.scale_of(history.item);
     let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
-    let found: Vec<Found> = readings
+    let found: Vec<FilteredReading> = readings
         .iter()
-        .map(|reading| Found {
+        .map(|reading| FilteredReading {
             recent: filter.recent_scatter(),
             link: match filter.push(reading) {
                 Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
@@ -149,7 +149,7 @@ pub(crate) fn prediction(
 /// a date falls after the readings of the same moment.
 pub(crate) fn timeline(
     readings: &[Reading],
-    found: &[Found],
+    found: &[FilteredReading],
     xs: &[f64],
     (scale, pace): (f64, f64),
 ) -> Vec<Moment> {

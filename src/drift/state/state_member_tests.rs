@@ -114,7 +114,7 @@ fn a_class_is_taken_back_as_it_was_found() {
     };
     assert_eq!(&kept(class), class);
     let fixed = ClassParameters {
-        scale: Scale::Fixed(0.1 + 0.2),
+        scale: ClassScale::Fixed(0.1 + 0.2),
         ..class.clone()
     };
     assert_eq!(kept(&fixed), fixed);

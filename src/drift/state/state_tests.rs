@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::drift::class::classes::class_parameters;
-use crate::drift::class::rates::Scale;
+use crate::drift::class::rates::ClassScale;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::fit::fit_state;
 use crate::drift::state::smooth::smoothed;
@@ -361,7 +361,7 @@ fn usage_axis_has_a_pace_and_a_class_without_tolerance_a_size() {
     let classes = class_parameters(&all, &settings);
     let class = &classes.parameters[0];
     assert!((class.pace - 100.0).abs() < 1e-9);
-    assert!(matches!(class.scale, Scale::Fixed(size) if size > 0.0));
+    assert!(matches!(class.scale, ClassScale::Fixed(size) if size > 0.0));
     let fit = fit_state(&all.get(0), class, &settings);
     assert!(fit.at(900.0).unwrap().u_error > fit.at(710.0).unwrap().u_error);
 }

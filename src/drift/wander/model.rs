@@ -133,7 +133,7 @@ struct Search<'a> {
 
 /// Where a search stands: logs of noise and wander; −∞ is none.
 #[derive(Clone, Copy)]
-struct Found {
+struct SearchPoint {
     at: [f64; 2],
     pass: Pass,
     converged: bool,
@@ -172,7 +172,7 @@ impl Search<'_> {
     }
 
     /// The best of both variances free, and of each set to none where that may be.
-    fn run(&self) -> Found {
+    fn run(&self) -> SearchPoint {
         let mut best = self.maximise(self.start(), LOW);
         if best.converged && best.at.iter().all(|log| *log >= LOW) {
             return best;
@@ -189,7 +189,7 @@ impl Search<'_> {
             let converged = true;
             best = better(
                 best,
-                Found {
+                SearchPoint {
                     at,
                     pass,
                     converged,
@@ -226,7 +226,7 @@ impl Search<'_> {
     }
 
     /// Newton's method with halved steps; of two log variances one that falls below `low` ends it.
-    fn maximise(&self, mut at: [f64; 2], low: f64) -> Found {
+    fn maximise(&self, mut at: [f64; 2], low: f64) -> SearchPoint {
         let mut here = self.pass(at);
         let free = at.map(|log| log != f64::NEG_INFINITY);
         for _ in 0..STEPS {
@@ -246,7 +246,7 @@ impl Search<'_> {
             };
             (at, here) = moved;
         }
-        Found {
+        SearchPoint {
             at,
             pass: here,
             converged: false,
@@ -271,7 +271,7 @@ impl Search<'_> {
     /// Newton's last steps from where the likelihood's rounding hides what is left to gain: its
     /// slope still tells where the maximum is. To go on by the value would follow the rounding,
     /// the longer the more readings there are.
-    fn settled(&self, mut at: [f64; 2], mut here: Pass, free: [bool; 2]) -> Found {
+    fn settled(&self, mut at: [f64; 2], mut here: Pass, free: [bool; 2]) -> SearchPoint {
         let slope = |pass: &Pass| {
             let [first, second] = pass.log_likelihood.slope.map(f64::abs);
             first.max(second)
@@ -285,7 +285,7 @@ impl Search<'_> {
             }
             (at, here) = (moved, there);
         }
-        Found {
+        SearchPoint {
             at,
             pass: here,
             converged: true,
@@ -298,7 +298,7 @@ impl Search<'_> {
         ROUNDING.max(ROUNDING_OF_TERMS * f64::EPSILON * terms)
     }
 
-    fn fit(&self, found: &Found, units: &Units, readings: &[Reading]) -> WanderFit {
+    fn fit(&self, found: &SearchPoint, units: &Units, readings: &[Reading]) -> WanderFit {
         let pass = &found.pass;
         let square = units.scale * units.scale;
         let drifts = pass.parameters - self.segments();
@@ -347,8 +347,8 @@ impl Search<'_> {
     }
 }
 
-fn better(first: Found, second: Found) -> Found {
-    let value = |found: &Found| {
+fn better(first: SearchPoint, second: SearchPoint) -> SearchPoint {
+    let value = |found: &SearchPoint| {
         let value = found.pass.log_likelihood.value;
         if value.is_nan() {
             f64::NEG_INFINITY

@@ -160,10 +160,10 @@ mod tests {
     use crate::intervals::simple_response::{SimpleResponse, SimpleResponseSettings};
     use crate::intervals::staircase::{Staircase, StaircaseSettings};
     use crate::intervals::testing::{Record, evidence, fleet, unfitted};
-    use crate::intervals::{Groups, Method};
+    use crate::intervals::{EvidenceByGroup, Method};
 
     /// One item a result, each checked twice a year apart: `found` at the second check.
-    fn group(found: &[f64]) -> (crate::records::Histories, Groups) {
+    fn group(found: &[f64]) -> (crate::records::Histories, EvidenceByGroup) {
         let member = |(i, error): (usize, &f64)| {
             let mut record = Record::new();
             record.item.instrument = format!("G-{i:03}");
@@ -173,7 +173,7 @@ mod tests {
             record.check(day, 0.0).check(day + 365.0, *error)
         };
         let histories = fleet(found.iter().enumerate().map(member));
-        let groups = Groups::build(&histories, Default::default());
+        let groups = EvidenceByGroup::build(&histories, Default::default());
         (histories, groups)
     }
 

@@ -4,7 +4,7 @@ use super::WorkerError;
 use super::classes::LearnedClasses;
 use crate::decisions::processes::Processes;
 use crate::drift::source::settle::Sources;
-use crate::intervals::Groups;
+use crate::intervals::EvidenceByGroup;
 use crate::ledger::{build, settings_sha256};
 use crate::records::reading::arrow_stream::ArrowTable;
 use crate::records::reading::source::input_of;
@@ -31,7 +31,7 @@ pub struct Learned {
     pub(super) steps: Steps,
     pub(super) sources: Sources,
     pub(super) classes: LearnedClasses,
-    pub(super) groups: Groups,
+    pub(super) groups: EvidenceByGroup,
     pub(super) processes: Processes,
 }
 
@@ -115,7 +115,7 @@ impl Learned {
             steps: Steps::default(),
             sources: Sources::default(),
             classes: LearnedClasses::default(),
-            groups: Groups::default(),
+            groups: EvidenceByGroup::default(),
             processes: Processes::default(),
         }
     }

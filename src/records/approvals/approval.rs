@@ -17,7 +17,7 @@ pub const APPROVAL_COLUMNS: [&str; 9] = [
 
 /// What a person decided of a proposal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Verdict {
+pub enum ApprovalVerdict {
     /// The proposed interval is in force.
     Approved,
     /// The interval in force stays.
@@ -26,7 +26,7 @@ pub enum Verdict {
     Other,
 }
 
-impl Verdict {
+impl ApprovalVerdict {
     const ALL: [Self; 3] = [Self::Approved, Self::Rejected, Self::Other];
 
     /// The word of the book.
@@ -52,7 +52,7 @@ pub struct Approval {
     /// Interval that the line puts in force, days; none of a rejection.
     pub approved_days: Option<f64>,
     /// What was decided.
-    pub verdict: Verdict,
+    pub verdict: ApprovalVerdict,
     /// Who decided.
     pub by: String,
     /// When, whole days since 1970-01-01.

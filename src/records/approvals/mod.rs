@@ -7,7 +7,7 @@ as-of date and approves one; a rejection leaves it as it is.
 mod approval;
 mod no_approval;
 
-pub(crate) use approval::{APPROVAL_COLUMNS, Approval, Signed, Verdict};
+pub(crate) use approval::{APPROVAL_COLUMNS, Approval, ApprovalVerdict, Signed};
 pub use no_approval::NoApproval;
 
 use super::book::{self, Entry, NoEntry};
@@ -33,20 +33,20 @@ impl Approval {
             days("proposed_days", proposed)?,
             days("approved_days", approved)?,
         );
-        let verdict =
-            Verdict::of_word(decision).ok_or_else(|| NoApproval::Decision(decision.clone()))?;
+        let verdict = ApprovalVerdict::of_word(decision)
+            .ok_or_else(|| NoApproval::Decision(decision.clone()))?;
         if by.is_empty() {
             return Err(NoApproval::Unsigned);
         }
         let approved_days = match (verdict, stated, proposed_days) {
-            (Verdict::Rejected, None, _) => None,
-            (Verdict::Rejected, Some(_), _) => {
+            (ApprovalVerdict::Rejected, None, _) => None,
+            (ApprovalVerdict::Rejected, Some(_), _) => {
                 return Err(NoApproval::RejectedWithDays);
             }
-            (_, None, None) | (Verdict::Other, None, _) => {
+            (_, None, None) | (ApprovalVerdict::Other, None, _) => {
                 return Err(NoApproval::NoInterval);
             }
-            (Verdict::Approved, Some(own), Some(proposed))
+            (ApprovalVerdict::Approved, Some(own), Some(proposed))
                 if (own - proposed).abs() >= SAME_DAYS =>
             {
                 return Err(NoApproval::OtherDays { own, proposed });

@@ -37,7 +37,7 @@ fn the_latest_valid_line_is_in_force() {
     );
     assert_eq!(items[0].interval_days, Some(500.0));
     let signed = items[0].signed.as_ref().unwrap();
-    assert_eq!(signed.last.verdict, Verdict::Rejected);
+    assert_eq!(signed.last.verdict, ApprovalVerdict::Rejected);
     assert_eq!(
         signed.in_force.as_ref().unwrap().on,
         date::parse_iso(b"2025-01-01").unwrap()

@@ -25,7 +25,7 @@ const NAMES: MatchOptions = MatchOptions {
 
 /// Files that were found, and what was passed over, in words.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Found {
+pub struct FoundFiles {
     /// The files, sorted by path.
     pub files: Vec<PathBuf>,
     /// What was passed over and why.
@@ -83,7 +83,7 @@ pub enum NoFiles {
 ///
 /// # Errors
 /// What is missing.
-pub fn find(entry: &str, base: &Path) -> Result<Found, NoFiles> {
+pub fn find(entry: &str, base: &Path) -> Result<FoundFiles, NoFiles> {
     let path = base.join(entry);
     if path.exists() || !entry.contains(['*', '?', '[']) {
         return find_path(&path).map_err(|why| match path.to_str() == Some(entry) {
@@ -105,15 +105,15 @@ pub fn find(entry: &str, base: &Path) -> Result<Found, NoFiles> {
 ///
 /// # Errors
 /// What is missing.
-pub fn find_path(path: &Path) -> Result<Found, NoFiles> {
+pub fn find_path(path: &Path) -> Result<FoundFiles, NoFiles> {
     if !path.exists() {
         return Err(NoFiles::Nothing);
     }
     if !path.is_dir() {
         return match path.is_file() {
-            true => Ok(Found {
+            true => Ok(FoundFiles {
                 files: vec![path.to_path_buf()],
-                ..Found::default()
+                ..FoundFiles::default()
             }),
             false => Err(NoFiles::Device),
         };
@@ -172,13 +172,18 @@ fn parts(entry: &str) -> Result<Vec<Part>, NoFiles> {
 struct Search {
     /// True where only tables are looked for, in folders that are not set aside by their name.
     tables: bool,
-    found: Found,
+    found: FoundFiles,
     /// Folders that were entered for a rest of the pattern of this length.
     entered: HashSet<(usize, PathBuf)>,
 }
 
 impl Search {
-    fn of(mut self, place: &Path, parts: &[Part], otherwise: NoFiles) -> Result<Found, NoFiles> {
+    fn of(
+        mut self,
+        place: &Path,
+        parts: &[Part],
+        otherwise: NoFiles,
+    ) -> Result<FoundFiles, NoFiles> {
         let place = match place.as_os_str().is_empty() {
             true => Path::new("."),
             false => place,

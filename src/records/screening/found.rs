@@ -5,13 +5,13 @@ use crate::records::date;
 use crate::records::history::{History, label};
 
 /// A history that is looked through, and the warnings so far.
-pub(crate) struct Found<'a> {
+pub(crate) struct Scrutiny<'a> {
     pub history: &'a History<'a>,
     pub files: &'a [String],
     pub warnings: Vec<Warning>,
 }
 
-impl Found<'_> {
+impl Scrutiny<'_> {
     pub fn warn(&mut self, words: String) {
         self.warnings
             .push(Warning::new(label(self.history.item), words));

@@ -5,7 +5,7 @@ so that an honest drift or step raises no alarm. The limits below are common
 practice, no source.
 */
 
-use super::found::Found;
+use super::found::Scrutiny;
 use super::outcome::and_more;
 use super::values::odd_values;
 use crate::records::{DAYS_PER_YEAR, Event, Histories, History, Warning, date};
@@ -29,7 +29,7 @@ pub(crate) fn suspect(histories: &Histories, files: &[String]) -> Vec<(usize, Wa
 }
 
 fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
-    let mut found = Found {
+    let mut found = Scrutiny {
         history,
         files,
         warnings: Vec::new(),
@@ -47,7 +47,7 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
 }
 
 /// A calibration that the register dates, and of which no row tells.
-fn untold_calibration(found: &mut Found<'_>) {
+fn untold_calibration(found: &mut Scrutiny<'_>) {
     let history = found.history;
     let Some(day) = history.item.last_calibration else {
         return;
@@ -59,7 +59,7 @@ fn untold_calibration(found: &mut Found<'_>) {
     }
 }
 
-fn odd_dates(found: &mut Found<'_>) {
+fn odd_dates(found: &mut Scrutiny<'_>) {
     let dates = found.history.date;
     let (median, century) = (dates[dates.len() / 2], 100.0 * DAYS_PER_YEAR);
     let gap = ODD_GAP_YEARS * DAYS_PER_YEAR;
@@ -88,7 +88,7 @@ fn odd_dates(found: &mut Found<'_>) {
     found.warn(words);
 }
 
-fn changed_tolerance(found: &mut Found<'_>) {
+fn changed_tolerance(found: &mut Scrutiny<'_>) {
     let history = found.history;
     let stated = |i: &usize| !(history.lower[*i].is_nan() && history.upper[*i].is_nan());
     let limits = |i: usize| (history.lower[i].to_bits(), history.upper[i].to_bits());
@@ -118,7 +118,7 @@ fn changed_tolerance(found: &mut Found<'_>) {
 }
 
 /// The register's limits beside others in the records.
-fn other_tolerance(found: &mut Found<'_>) {
+fn other_tolerance(found: &mut Scrutiny<'_>) {
     let history = found.history;
     let stated = |i: &usize| !(history.lower[*i].is_nan() && history.upper[*i].is_nan());
     let Some(last) = (0..history.len()).rev().find(stated) else {
@@ -140,7 +140,7 @@ fn other_tolerance(found: &mut Found<'_>) {
     }
 }
 
-fn perfect_readings(found: &mut Found<'_>) {
+fn perfect_readings(found: &mut Scrutiny<'_>) {
     let zero: Vec<usize> = (0..found.history.len())
         .filter(|i| found.history.u[*i] == 0.0)
         .collect();
@@ -154,7 +154,7 @@ fn perfect_readings(found: &mut Found<'_>) {
     }
 }
 
-fn missing_as_left(found: &mut Found<'_>) {
+fn missing_as_left(found: &mut Scrutiny<'_>) {
     let history = found.history;
     // A shock happens before the check that reports it: nothing is missing there.
     let missing = |adjusted: bool| -> Vec<usize> {
@@ -188,7 +188,7 @@ fn missing_as_left(found: &mut Found<'_>) {
     }
 }
 
-fn falling_usage(found: &mut Found<'_>) {
+fn falling_usage(found: &mut Scrutiny<'_>) {
     let usage = found.history.usage;
     let falls = (1..usage.len()).find(|&i| usage[i] < usage[i - 1]);
     if let Some(i) = falls {
@@ -203,7 +203,7 @@ fn falling_usage(found: &mut Found<'_>) {
 }
 
 /// Rows that say the same of the same moment: a repeat by chance, or a file read twice.
-fn same_readings(found: &mut Found<'_>) {
+fn same_readings(found: &mut Scrutiny<'_>) {
     let history = found.history;
     let same = |i: &usize| {
         let before = i - 1;

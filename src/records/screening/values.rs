@@ -1,6 +1,6 @@
 /*! Readings off by a power of ten, or of the other sign, against their neighbours in time. */
 
-use super::found::Found;
+use super::found::Scrutiny;
 use super::outcome::and_more;
 use crate::records::History;
 
@@ -30,7 +30,7 @@ const VERY_CLOSE: f64 = 0.1;
 /// power of ten, as close as it must be met.
 const WORTH_A_LOOK: f64 = 10.0 * (1.0 - VERY_CLOSE);
 
-pub(crate) fn odd_values(found: &mut Found<'_>) {
+pub(crate) fn odd_values(found: &mut Scrutiny<'_>) {
     let history = found.history;
     if !worth_a_look(history.as_found) {
         return;

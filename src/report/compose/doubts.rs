@@ -3,7 +3,7 @@
 use super::cases::Cases;
 use super::results::Results;
 use crate::conformity::DecisionRule;
-use crate::decisions::cases::{Finding, Kind, Standing, findings};
+use crate::decisions::cases::{CaseStanding, Finding, Kind, findings};
 use crate::impact::{
     Job, JobDoubt, LeftTolerance, Matches, Window, assess, onward, suspect_windows,
 };
@@ -92,7 +92,7 @@ impl Doubts {
         &self,
         cases: &Cases<'a>,
         (index, found): (usize, f64),
-    ) -> Option<Standing<'a>> {
+    ) -> Option<CaseStanding<'a>> {
         let window = self.windows(index).iter().find(|w| w.found == found)?;
         cases.of_window(index, window)
     }
@@ -206,7 +206,7 @@ pub fn write(
             point: point.clone(),
             doubt: doubt.clone(),
             finding: finding.map_or(f64::NAN, |(_, found)| found),
-            case: became.map_or("", Standing::word),
+            case: became.map_or("", CaseStanding::word),
         }
     };
     let each: Vec<Row> = doubts.with_findings().map(row).collect();

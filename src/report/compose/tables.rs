@@ -34,7 +34,7 @@ fn failed<E: std::fmt::Display>(name: &'static str) -> impl Fn(E) -> RunError {
 
 /// What was found while the tables were written, in the histories' order.
 #[derive(Debug, Default)]
-pub struct Found {
+pub struct Decided {
     /// The decisions.
     pub decisions: Vec<Decision>,
     /// Tests of each fit; empty where they were left out.
@@ -46,10 +46,10 @@ pub struct Found {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_all(bench: &Bench<'_>, to: TableFolder<'_>) -> Result<Found, RunError> {
+pub fn write_all(bench: &Bench<'_>, to: TableFolder<'_>) -> Result<Decided, RunError> {
     let mut writers = Writers::create(bench, to)?;
     let count = bench.histories.len();
-    let mut found = Found {
+    let mut found = Decided {
         decisions: Vec::with_capacity(count),
         tests: Vec::new(),
     };
@@ -186,7 +186,7 @@ impl Writers {
         bench: &Bench<'_>,
         start: usize,
         made: Vec<(Vec<Proposal>, Decision)>,
-        found: &mut Found,
+        found: &mut Decided,
     ) -> Result<(), RunError> {
         let (proposals, mut decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
         let tests = self.write(bench, start, &proposals, &decisions)?;

@@ -8,7 +8,7 @@ use crate::decisions::approvals::{Barred, barred};
 use crate::decisions::policy::{ApprovalState, Decision};
 use crate::drift::series::readings::Axis;
 use crate::drift::{Course, Fit, Status};
-use crate::records::{History, Item, Verdict, date};
+use crate::records::{ApprovalVerdict, History, Item, date};
 use crate::report::text;
 use crate::report::{FleetRow, HistoryView, ProposalView, SparkPoint};
 use crate::thermometry::advice::AdviceKind;
@@ -185,9 +185,9 @@ fn approval(item: &Item, decision: &Decision) -> String {
         return String::new();
     };
     let what = match line.verdict {
-        Verdict::Approved => "Approved",
-        Verdict::Rejected => "Proposal rejected",
-        Verdict::Other => "Interval set",
+        ApprovalVerdict::Approved => "Approved",
+        ApprovalVerdict::Rejected => "Proposal rejected",
+        ApprovalVerdict::Other => "Interval set",
     };
     let until = line
         .valid_until

@@ -143,7 +143,7 @@ pub(super) fn cause(cause: &str, reason: &str) -> String {
 }
 
 /// What stands in the cells of a row, as text.
-struct Told {
+struct RowWords {
     due: String,
     late: bool,
     proposed: String,
@@ -155,14 +155,14 @@ struct Told {
     keys: [Option<f64>; 6],
 }
 
-fn tell(as_of: f64, row: &FleetRow) -> Told {
+fn tell(as_of: f64, row: &FleetRow) -> RowWords {
     let drift = row.drift_per_year.filter(|d| d.is_finite());
     let u_drift = row.u_drift_per_year.unwrap_or(f64::NAN);
     let days =
         |interval: Option<f64>| interval.map_or("none".into(), |days| fixed(days.round(), 0));
     let proposed = row.proposed_due.filter(|_| row.action != "withdraw");
     let usual = row.status.is_empty() || row.status == USUAL_STATUS;
-    Told {
+    RowWords {
         due: row.when(),
         late: row.overdue(as_of),
         proposed: proposed.map_or(String::new(), iso_date),

@@ -21,7 +21,7 @@ pub struct ReplayedRecords {
 
 /// All results of the study.
 #[derive(Debug, Clone)]
-pub struct Evidence {
+pub struct StudyResults {
     /// Settings of the closed loop.
     pub settings: LoopSettings,
     /// Its cells.
@@ -35,7 +35,7 @@ pub struct Evidence {
 }
 
 /// The whole page.
-pub fn evidence_markdown(evidence: &Evidence) -> String {
+pub fn evidence_markdown(evidence: &StudyResults) -> String {
     let mut text = String::from(
         "# Evidence\n\n\
         Made by `driftbook simulate evidence --out docs --replace` from the settings and seeds in `data/evidence`; \
@@ -49,7 +49,7 @@ pub fn evidence_markdown(evidence: &Evidence) -> String {
 }
 
 /// The three numbers worth quoting.
-fn findings(text: &mut String, evidence: &Evidence) {
+fn findings(text: &mut String, evidence: &StudyResults) {
     text.push_str("## In short\n\n");
     for size in evidence.settings.sizes() {
         let rows = excess_rows(&evidence.cells, size);
@@ -90,7 +90,7 @@ fn findings(text: &mut String, evidence: &Evidence) {
     text.push('\n');
 }
 
-fn closed_loop(text: &mut String, evidence: &Evidence) {
+fn closed_loop(text: &mut String, evidence: &StudyResults) {
     let settings = &evidence.settings;
     let _ = writeln!(
         text,
@@ -156,7 +156,7 @@ const OWN_FAMILY: usize = 5;
 
 /// The means over the model's own family, from the rule that is told its class to the policy
 /// that learns it: what learning costs, and what the policy's rules cost.
-fn own_family(text: &mut String, evidence: &Evidence) {
+fn own_family(text: &mut String, evidence: &StudyResults) {
     let _ = writeln!(
         text,
         "Over the {OWN_FAMILY} kinds of the state model's own family, in %:\n\n| class size | rule | class known | class learned | with the policy's rules |\n| ---: | --- | ---: | ---: | ---: |"
@@ -181,7 +181,7 @@ fn own_family(text: &mut String, evidence: &Evidence) {
     text.push('\n');
 }
 
-fn bands(text: &mut String, evidence: &Evidence) {
+fn bands(text: &mut String, evidence: &StudyResults) {
     text.push_str("## Bands\n\nEvery forecast is made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next. Limits are those of as many independent trials as scatter like the histories do (stretches of them, where there are fewer than ten), after Korn and Graubard: the readings of one item are no trials of their own. Width, CRPS and interval score are in half widths of the tolerance, or in standard deviations of the readings where there is none; smaller is better. Forecasts of one horizon do not overlap.\n\n");
     for (number, replayed) in std::iter::once(&evidence.bands)
         .chain(&evidence.real)

@@ -6,7 +6,7 @@ mod promises;
 mod replays;
 pub(super) mod tables;
 
-pub use evidence::{Evidence, ReplayedRecords, evidence_markdown};
+pub use evidence::{ReplayedRecords, StudyResults, evidence_markdown};
 pub use loops::{loop_chart, loop_markdown, loop_table};
 pub use promises::{promise_markdown, promise_table};
 pub use replays::{coverage_rows, replay_markdown};

@@ -3,7 +3,7 @@
 use crate::records::Histories;
 use crate::report::table::{Cells, Table};
 use crate::simulate::replay::{
-    Ahead, Coverage, Difference, ForecasterResult, MethodResult, PastDecision, Scored, Verdict,
+    Ahead, Coverage, Difference, ForecasterResult, Hindsight, MethodResult, PastDecision, Scored,
 };
 
 /// One row a forecast of one forecaster, in walking order.
@@ -101,9 +101,9 @@ pub fn decision_table(
         .collect();
     let item = |d: &PastDecision| &histories.items[d.history as usize];
     let verdict = |d: &PastDecision, i: usize| match d.verdicts[i] {
-        Verdict::In => "in",
-        Verdict::Out => "out",
-        Verdict::Unknown => "untold",
+        Hindsight::In => "in",
+        Hindsight::Out => "out",
+        Hindsight::Unknown => "untold",
     };
     // The decision stands behind the methods.
     let action = |d: &PastDecision, i: usize| match i + 1 == d.intervals.len() {

@@ -17,7 +17,7 @@ use crate::decisions::procedure::{Procedure, Subject};
 use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
 use crate::drift::{DriftSettings, Fit, ModelName, fit_history, fit_model};
-use crate::intervals::{Groups, IntervalTables, Method, MethodName};
+use crate::intervals::{EvidenceByGroup, IntervalTables, Method, MethodName};
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;
 
@@ -42,7 +42,7 @@ pub struct ProductPlanner {
     classes: Classes,
     /// The classes are known from elder instruments and learn nothing more.
     told: bool,
-    groups: Groups,
+    groups: EvidenceByGroup,
     next_review: f64,
 }
 
@@ -59,7 +59,7 @@ impl ProductPlanner {
             by_policy,
             classes: Classes::default(),
             told: false,
-            groups: Groups::default(),
+            groups: EvidenceByGroup::default(),
             next_review: 0.0,
         }
     }

@@ -90,7 +90,7 @@ mod tests {
     use super::*;
     use crate::records::date;
     use crate::thermometry::season::season;
-    use crate::thermometry::session::Standing;
+    use crate::thermometry::session::SessionStanding;
     use crate::thermometry::testing::read_text;
     use crate::thermometry::{Thermometers, ThermometrySettings};
 
@@ -108,7 +108,7 @@ mod tests {
         for result in &season.results {
             assert_ne!(
                 result.standing(),
-                Standing::Rejected,
+                SessionStanding::Rejected,
                 "{}",
                 result.reasons()
             );

@@ -19,7 +19,7 @@ const NEAR_ENOUGH: f64 = 0.1;
 
 /// What the record tells of an item on the day it would have been due.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
+pub enum Hindsight {
     /// It was still found in tolerance then or later.
     In,
     /// It had been found out of tolerance by then.
@@ -45,7 +45,7 @@ pub struct PastDecision {
     /// What was decided.
     pub action: Action,
     /// What the record tells of each.
-    pub verdicts: Vec<Verdict>,
+    pub verdicts: Vec<Hindsight>,
 }
 
 /// The day a replay ends, and what a run on that day knows beside the records.
@@ -129,7 +129,7 @@ impl<'a> Steps<'a> {
             row: row as u32,
             day: today.as_of,
             gap_days: f64::NAN,
-            verdicts: vec![Verdict::Unknown; intervals.len()],
+            verdicts: vec![Hindsight::Unknown; intervals.len()],
             action: decision.action,
             intervals,
         };
@@ -205,25 +205,25 @@ fn set_interval_in_use(item: &mut Item, history: &History<'_>, rows: &[usize]) {
 }
 
 /// What later checks tell of the item `days` after the check in `row`.
-pub(super) fn verdict(history: &History<'_>, row: usize, days: f64) -> Verdict {
+pub(super) fn verdict(history: &History<'_>, row: usize, days: f64) -> Hindsight {
     if days.is_nan() {
-        return Verdict::Unknown;
+        return Hindsight::Unknown;
     }
     let due = history.date[row] + days;
     let slack = NEAR_ENOUGH * days;
     for later in row + 1..history.len() {
         let date = history.date[later];
         match outcome(history, later) {
-            Outcome::Out if date <= due + slack => return Verdict::Out,
-            Outcome::In if date >= due - slack => return Verdict::In,
-            Outcome::Out => return Verdict::Unknown,
+            Outcome::Out if date <= due + slack => return Hindsight::Out,
+            Outcome::In if date >= due - slack => return Hindsight::In,
+            Outcome::Out => return Hindsight::Unknown,
             _ => {}
         }
         if history.happened(later).restarts_level() {
-            return Verdict::Unknown;
+            return Hindsight::Unknown;
         }
     }
-    Verdict::Unknown
+    Hindsight::Unknown
 }
 
 fn outcome(history: &History<'_>, row: usize) -> Outcome {

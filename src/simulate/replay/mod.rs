@@ -18,7 +18,7 @@ mod words;
 
 pub(crate) use coverage::Coverage;
 pub(crate) use cut::prefix;
-pub(crate) use decisions::{PastDecision, Today, Verdict};
+pub(crate) use decisions::{Hindsight, PastDecision, Today};
 pub(crate) use forecast::{Ahead, Forecaster, ModelForecaster, Scored};
 pub(crate) use misses::Misses;
 pub(crate) use review::{Review, reviews};
@@ -235,10 +235,10 @@ impl Replay<'_> {
     /// Share in tolerance when due: policy minus each method, where the record tells both.
     fn method_differences(&self, candidates: &[&str], walk: &Walk) -> Vec<Difference> {
         let policy = candidates.len() - 1;
-        let known = |verdict: Verdict| match verdict {
-            Verdict::In => Some(1.0),
-            Verdict::Out => Some(0.0),
-            Verdict::Unknown => None,
+        let known = |verdict: Hindsight| match verdict {
+            Hindsight::In => Some(1.0),
+            Hindsight::Out => Some(0.0),
+            Hindsight::Unknown => None,
         };
         (0..policy)
             .map(|other| {

@@ -5,7 +5,7 @@ use super::cut::known_before;
 use super::settings::ReplaySettings;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::{Classes, class_parameters};
-use crate::intervals::{Groups, IntervalTables};
+use crate::intervals::{EvidenceByGroup, IntervalTables};
 use crate::records::Histories;
 use crate::reliability::ReliabilitySettings;
 
@@ -17,7 +17,7 @@ pub struct Review {
     /// What the classes lend to the state model.
     pub classes: Classes,
     /// What the groups lend to the methods.
-    pub groups: Groups,
+    pub groups: EvidenceByGroup,
 }
 
 impl Review {

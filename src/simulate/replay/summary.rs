@@ -4,7 +4,7 @@ differences with their errors, and intervals against the record. */
 use super::super::estimate::{ratio, share_of_dependent, units};
 use super::super::scores::{Brier, brier};
 use super::coverage::{Coverage, coverage};
-use super::decisions::{PastDecision, Verdict, calibrations_per_year};
+use super::decisions::{Hindsight, PastDecision, calibrations_per_year};
 use super::forecast::{Ahead, Scored};
 use super::misses::{Misses, misses};
 use crate::records::Histories;
@@ -169,11 +169,11 @@ pub(super) fn method(
 ) -> MethodResult {
     let proposed = || decisions.iter().filter(|d| d.intervals[number].is_finite());
     let count = |verdict| proposed().filter(|d| d.verdicts[number] == verdict).count() as u64;
-    let (inside, outside) = (count(Verdict::In), count(Verdict::Out));
+    let (inside, outside) = (count(Hindsight::In), count(Hindsight::Out));
     let told = proposed().filter_map(|d| match d.verdicts[number] {
-        Verdict::In => Some((d.history, 1.0)),
-        Verdict::Out => Some((d.history, 0.0)),
-        Verdict::Unknown => None,
+        Hindsight::In => Some((d.history, 1.0)),
+        Hindsight::Out => Some((d.history, 0.0)),
+        Hindsight::Unknown => None,
     });
     let (made_per_year, proposed_per_year) = calibrations_per_year(decisions, number);
     MethodResult {
@@ -181,7 +181,7 @@ pub(super) fn method(
         proposed: proposed().count() as u64,
         inside,
         outside,
-        unknown: count(Verdict::Unknown),
+        unknown: count(Hindsight::Unknown),
         limits: share_of_dependent(told, confidence),
         made_per_year,
         proposed_per_year,

@@ -155,13 +155,13 @@ fn a_due_date_between_in_and_out_is_unknown() {
     histories.columns.outcome[3] = Outcome::Out;
     let history = histories.get(0);
     let gap = |row: usize| history.date[row] - history.date[0];
-    assert_eq!(decisions::verdict(&history, 0, gap(2)), Verdict::In);
-    assert_eq!(decisions::verdict(&history, 0, gap(3)), Verdict::Out);
+    assert_eq!(decisions::verdict(&history, 0, gap(2)), Hindsight::In);
+    assert_eq!(decisions::verdict(&history, 0, gap(3)), Hindsight::Out);
     assert_eq!(
         decisions::verdict(&history, 0, 0.5 * (gap(2) + gap(3))),
-        Verdict::Unknown
+        Hindsight::Unknown
     );
-    assert_eq!(decisions::verdict(&history, 3, 9e4), Verdict::Unknown);
+    assert_eq!(decisions::verdict(&history, 3, 9e4), Hindsight::Unknown);
 }
 
 #[test]

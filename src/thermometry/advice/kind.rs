@@ -1,12 +1,12 @@
 /*! What the advice rests on, and what it says. */
 
 use super::anneal::AnnealPlan;
-use crate::thermometry::found::Found;
+use crate::thermometry::found::Confirmable;
 use crate::thermometry::from_certificate::FromCertificate;
 use crate::thermometry::its90::Platinum;
 use crate::thermometry::range::RatioChange;
 
-use crate::thermometry::session::Standing;
+use crate::thermometry::session::SessionStanding;
 use serde::Serialize;
 
 /// What to do.
@@ -64,7 +64,7 @@ pub struct Total {
 #[derive(Debug, Clone, PartialEq)]
 pub struct AdviceInput {
     /// Standing of the session.
-    pub standing: Standing,
+    pub standing: SessionStanding,
     /// Its reasons, in words.
     pub session_reasons: String,
     /// Change from the value in use, mK.
@@ -84,11 +84,11 @@ pub struct AdviceInput {
     /// one is this check where it followed an anneal.
     pub after_anneals_mk: Vec<f64>,
     /// W at another fixed point before and now, where measured.
-    pub other_point: Option<Found<RatioChange>>,
+    pub other_point: Option<Confirmable<RatioChange>>,
     /// W at another fixed point against the certificate's coefficients, where it is off.
-    pub certificate: Option<Found<FromCertificate>>,
+    pub certificate: Option<Confirmable<FromCertificate>>,
     /// Whether the platinum meets the scale's limits, where known and claimed.
-    pub platinum: Option<Found<Platinum>>,
+    pub platinum: Option<Confirmable<Platinum>>,
     /// Highest temperature the thermometer is rated for, °C.
     pub maximum_c: Option<f64>,
     /// Highest temperature it is used at, °C.

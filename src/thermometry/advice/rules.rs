@@ -8,7 +8,7 @@ use super::settings::AdviceSettings;
 use crate::thermometry::cautions;
 use crate::thermometry::its90::Platinum;
 use crate::thermometry::range::worst_mk;
-use crate::thermometry::session::Standing;
+use crate::thermometry::session::SessionStanding;
 use crate::words::Short;
 
 /// Advice for one check.
@@ -43,7 +43,7 @@ pub fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
 }
 
 fn session_in_doubt(input: &AdviceInput, _: &AdviceSettings) -> Answer {
-    let unusable = input.standing == Standing::Rejected
+    let unusable = input.standing == SessionStanding::Rejected
         || !input.change_mk.is_finite()
         || !input.u_change_mk.is_finite();
     unusable.then(|| {

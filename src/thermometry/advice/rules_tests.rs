@@ -1,14 +1,14 @@
 use super::*;
 use crate::settings::SettingsTable;
 use crate::thermometry::advice::{Expected, Total};
-use crate::thermometry::found::Found;
+use crate::thermometry::found::Confirmable;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::range::ratio_change;
 
 /// The worked session: u of a difference is √2 · 22.73 µK.
 fn input(change_mk: f64) -> AdviceInput {
     AdviceInput {
-        standing: Standing::Used,
+        standing: SessionStanding::Used,
         session_reasons: String::new(),
         change_mk,
         u_change_mk: 0.022_731 * std::f64::consts::SQRT_2,
@@ -80,21 +80,21 @@ fn a_jump_against_the_history_is_repeated() {
 #[test]
 fn doubt_and_damage_come_first() {
     let mut doubt = input(9.0);
-    doubt.standing = Standing::Rejected;
+    doubt.standing = SessionStanding::Rejected;
     doubt.session_reasons = "plateau not flat".into();
     let advice = advise(&doubt, &AdviceSettings::default());
     assert_eq!(advice.kind, AdviceKind::Repeat);
     assert!(advice.reason.contains("plateau not flat"));
     let mut damaged = input(0.3);
     let zinc = FixedPoint::Zinc.reference_ratio();
-    let seen = |confirmed| Found {
+    let seen = |confirmed| Confirmable {
         what: ratio_change(FixedPoint::Zinc, (zinc, zinc - 1e-5), 0.3, 0.3),
         confirmed,
     };
     damaged.other_point = Some(seen(true));
     assert_eq!(kind(&damaged), AdviceKind::Withdraw);
     let mut soft = input(0.3);
-    let refused = |confirmed| Found {
+    let refused = |confirmed| Confirmable {
         what: Platinum::Refused("W(gallium) = 1.117".into()),
         confirmed,
     };

@@ -1,7 +1,7 @@
 /*! Reduced sessions as rows of the checks table. */
 
 use super::result::SessionResult;
-use super::violation::Standing;
+use super::violation::SessionStanding;
 use crate::records;
 use crate::thermometry::readings::RejectedReading;
 use chrono::{DateTime, SecondsFormat};
@@ -70,7 +70,7 @@ impl SessionResult {
     /// # Errors
     /// The rejected reading that stands for the session, with its reasons.
     pub fn check(&self, unit: CheckUnit) -> Result<ReducedCheck, RejectedReading> {
-        if self.standing() == Standing::Rejected {
+        if self.standing() == SessionStanding::Rejected {
             return Err(RejectedReading {
                 file: self.first_row.0,
                 row: self.first_row.1,

@@ -22,4 +22,4 @@ pub use reduce_sessions::Sessions;
 pub use reduce_sessions::reduce_sessions;
 pub use result::SessionResult;
 pub use settings::{OnViolation, SessionSettings};
-pub use violation::{Standing, Violation};
+pub use violation::{SessionStanding, Violation};

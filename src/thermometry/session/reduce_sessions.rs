@@ -4,12 +4,12 @@ use super::check_standard::{StandardHistory, check_standard};
 use super::first_value::count_from_first;
 use super::known::{scatter_mk, usual_noise, wanted_currents};
 use super::result::SessionResult;
-use super::rules::{Evidence, violations};
+use super::rules::{SessionEvidence, violations};
 use super::settings::SessionSettings;
 use super::shared_rules::{SessionGroup, thermometers};
 use super::together::{Earlier, moved_together, swapped};
 use super::usual::count_others_as_new;
-use super::violation::Standing;
+use super::violation::SessionStanding;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::{CellKind, RawReading, ReadingPoint, RejectedReading};
@@ -132,7 +132,7 @@ fn judged(
     let judge = |(one, place): (&Reading<'_>, usize)| {
         let first = one.readings[0];
         let own = scatters.get(&(first.instrument.as_str(), first.point.name()));
-        let found = violations(&Evidence {
+        let found = violations(&SessionEvidence {
             readings: &one.readings,
             reduced: &one.reduced,
             facts: facts.of(&first.instrument),
@@ -214,7 +214,7 @@ fn mean_date(readings: &[&RawReading]) -> f64 {
 fn note_adoptions(results: &mut [SessionResult], facts: &Thermometers) {
     let mut next: BTreeMap<String, f64> = BTreeMap::new();
     for result in results.iter_mut().rev() {
-        let accepted = result.standing() != Standing::Rejected;
+        let accepted = result.standing() != SessionStanding::Rejected;
         let Some(own) = facts
             .of(&result.instrument)
             .filter(|_| result.reference_in_use && accepted)

@@ -1,7 +1,7 @@
 /*! What one thermometer's session came to: value, uncertainty, standing. */
 
 use super::settings::{OnViolation, SessionSettings};
-use super::violation::{Standing, Violation};
+use super::violation::{SessionStanding, Violation};
 use crate::thermometry::ValueInUse;
 use crate::thermometry::readings::{CellKind, ReadingPoint};
 use crate::thermometry::reduction::{BudgetRow, Distribution, Reduced};
@@ -50,9 +50,11 @@ pub struct SessionResult {
 
 impl SessionResult {
     /// Used, doubtful or rejected.
-    pub fn standing(&self) -> Standing {
-        match Standing::of(&self.violations) {
-            Standing::Used if !self.reduced.assumptions.is_empty() => Standing::Doubtful,
+    pub fn standing(&self) -> SessionStanding {
+        match SessionStanding::of(&self.violations) {
+            SessionStanding::Used if !self.reduced.assumptions.is_empty() => {
+                SessionStanding::Doubtful
+            }
             standing => standing,
         }
     }

@@ -15,7 +15,7 @@ const MINUTES_PER_HOUR: f64 = 60.0;
 const HOURS_PER_DAY: f64 = 24.0;
 
 /// Everything the rules look at.
-pub(super) struct Evidence<'a> {
+pub(super) struct SessionEvidence<'a> {
     pub readings: &'a [&'a RawReading],
     pub reduced: &'a Reduced,
     pub facts: Option<&'a ThermometerFacts>,
@@ -26,7 +26,7 @@ pub(super) struct Evidence<'a> {
 }
 
 /// All violations of one thermometer in one session.
-pub(super) fn violations(evidence: &Evidence<'_>) -> Vec<Violation> {
+pub(super) fn violations(evidence: &SessionEvidence<'_>) -> Vec<Violation> {
     [
         wait,
         plateau,
@@ -44,7 +44,7 @@ pub(super) fn violations(evidence: &Evidence<'_>) -> Vec<Violation> {
     .collect()
 }
 
-fn wait(e: &Evidence<'_>) -> Option<Violation> {
+fn wait(e: &SessionEvidence<'_>) -> Option<Violation> {
     let first = least(e.readings.iter().map(|r| r.minutes_since_insertion))?;
     let limit = e.settings.wait_minutes;
     (first < limit).then(|| {
@@ -53,7 +53,7 @@ fn wait(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-fn plateau(e: &Evidence<'_>) -> Option<Violation> {
+fn plateau(e: &SessionEvidence<'_>) -> Option<Violation> {
     let small = e.readings.iter().any(|r| r.cell.kind.is_small());
     let oldest = greatest(e.readings.iter().map(|r| r.plateau_minutes))? / MINUTES_PER_HOUR;
     let limit = e.settings.plateau_hours;
@@ -63,7 +63,7 @@ fn plateau(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-fn mantle(e: &Evidence<'_>) -> Option<Violation> {
+fn mantle(e: &SessionEvidence<'_>) -> Option<Violation> {
     let large = e.readings.iter().all(|r| r.cell.kind == CellKind::Large);
     let water = e
         .readings
@@ -78,7 +78,7 @@ fn mantle(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-fn count(e: &Evidence<'_>) -> Option<Violation> {
+fn count(e: &SessionEvidence<'_>) -> Option<Violation> {
     let found = e.reduced.series.first().map_or(0, Series::count);
     let limit = e.settings.readings;
     (found < limit as usize).then(|| {
@@ -90,7 +90,7 @@ fn count(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-fn spread(e: &Evidence<'_>) -> Option<Violation> {
+fn spread(e: &SessionEvidence<'_>) -> Option<Violation> {
     let worst_mk = scatter_mk(e.reduced);
     let (limit, why) = spread_limit(e)?;
     (worst_mk > limit).then(|| {
@@ -104,7 +104,7 @@ fn spread(e: &Evidence<'_>) -> Option<Violation> {
 
 /// Largest scatter, mK, with its reason: a fixed one, or a multiple of the readout's own noise and
 /// resolution; `None` where neither is known, since u carries the scatter in any case.
-fn spread_limit(e: &Evidence<'_>) -> Option<(f64, String)> {
+fn spread_limit(e: &SessionEvidence<'_>) -> Option<(f64, String)> {
     if let Some(limit) = e.settings.spread_mk {
         return Some((limit, String::new()));
     }
@@ -120,7 +120,7 @@ fn spread_limit(e: &Evidence<'_>) -> Option<(f64, String)> {
 }
 
 /// One current that is not the thermometer's: its own self-heating tells what that does, else nothing.
-fn current(e: &Evidence<'_>) -> Option<Violation> {
+fn current(e: &SessionEvidence<'_>) -> Option<Violation> {
     let [only] = &e.reduced.series[..] else {
         return None;
     };
@@ -136,7 +136,7 @@ fn current(e: &Evidence<'_>) -> Option<Violation> {
 }
 
 /// Straight line through the readings of the first current.
-fn slope(e: &Evidence<'_>) -> Option<Violation> {
+fn slope(e: &SessionEvidence<'_>) -> Option<Violation> {
     let current = e.reduced.series.first()?.current_ma;
     let sorted = in_order(e.readings);
     let points: Vec<(f64, f64)> = sorted
@@ -159,7 +159,7 @@ fn slope(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-fn returned(e: &Evidence<'_>) -> Option<Violation> {
+fn returned(e: &SessionEvidence<'_>) -> Option<Violation> {
     let runs = &e.reduced.series.first()?.runs;
     let (first, last) = (runs.first()?, runs.last()?);
     let u = first
@@ -178,7 +178,7 @@ fn returned(e: &Evidence<'_>) -> Option<Violation> {
     })
 }
 
-fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
+fn self_heating(e: &SessionEvidence<'_>) -> Option<Violation> {
     let first = e.reduced.series.first()?.current_ma;
     // Usual values hold at 1 mA; self-heating grows with the square of the current.
     let rise = e.reduced.self_heating_mk? / first.powi(2);
@@ -208,7 +208,7 @@ fn self_heating(e: &Evidence<'_>) -> Option<Violation> {
 
 /// Compares a reading with the value in use: at the triple point of water itself, elsewhere by W,
 /// which no thermometer of the scale has far from the reference function.
-fn plausible(e: &Evidence<'_>) -> Option<Violation> {
+fn plausible(e: &SessionEvidence<'_>) -> Option<Violation> {
     let first = e.readings.first()?;
     let in_use = e.facts?.value_on(first.date).ohm;
     let (name, kelvin) = (first.point.name(), first.point.kelvin());

@@ -57,7 +57,7 @@ fn a_good_session_becomes_a_check() {
     assert_eq!(results.len(), 1);
     assert_eq!(
         results[0].standing(),
-        Standing::Used,
+        SessionStanding::Used,
         "{}",
         results[0].reasons()
     );
@@ -96,7 +96,7 @@ fn each_rule_speaks() {
     let good = run(&readings()).remove(0);
     let short = broken("wait", |r| r.minutes_since_insertion -= 15.0);
     assert!(short.u_mk() > good.u_mk());
-    assert_eq!(short.standing(), Standing::Doubtful);
+    assert_eq!(short.standing(), SessionStanding::Doubtful);
     broken("plateau", |r| {
         r.cell.kind = CellKind::SmallSlush;
         r.plateau_minutes = 200.0;
@@ -114,7 +114,7 @@ fn each_rule_speaks() {
             std::f64::consts::SQRT_2
         };
     });
-    assert_eq!(swapped.standing(), Standing::Rejected);
+    assert_eq!(swapped.standing(), SessionStanding::Rejected);
     assert!(swapped.reasons().contains("currents swapped"));
     broken("slope", |r| r.ratio += (r.date - 20_468.0) * 24.0 * 1e-6);
     broken("return", |r| {
@@ -133,10 +133,10 @@ fn each_rule_speaks() {
         "{}",
         noisy.reasons()
     );
-    assert_eq!(noisy.standing(), Standing::Rejected);
+    assert_eq!(noisy.standing(), SessionStanding::Rejected);
     assert!(noisy.check(CheckUnit::Millikelvin).is_err());
     let other = broken("plausible", |r| r.ratio *= 1.01);
-    assert_eq!(other.standing(), Standing::Rejected);
+    assert_eq!(other.standing(), SessionStanding::Rejected);
 }
 
 #[test]
@@ -165,7 +165,7 @@ fn a_check_standard_that_jumps_rejects_the_session() {
         results
             .iter()
             .skip(1)
-            .all(|r| r.standing() == Standing::Rejected)
+            .all(|r| r.standing() == SessionStanding::Rejected)
     );
     assert!(
         results[1]
@@ -180,7 +180,7 @@ fn a_session_without_check_standard_says_so() {
     rows.iter_mut().for_each(|r| r.instrument = "TH-900".into());
     let result = run(&rows).remove(0);
     assert!(result.reasons().contains("no check standard"));
-    assert_eq!(result.standing(), Standing::Doubtful);
+    assert_eq!(result.standing(), SessionStanding::Doubtful);
     assert_eq!(result.change_mk(), 0.0);
 }
 

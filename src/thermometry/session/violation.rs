@@ -28,7 +28,7 @@ impl Violation {
 /// What became of a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Standing {
+pub enum SessionStanding {
     /// Used as it is.
     Used,
     /// Used with a wider uncertainty or a noted doubt.
@@ -37,7 +37,7 @@ pub enum Standing {
     Rejected,
 }
 
-impl Standing {
+impl SessionStanding {
     /// Standing of a check with these violations.
     pub fn of(violations: &[Violation]) -> Self {
         if violations.iter().any(|v| v.effect == OnViolation::Reject) {

@@ -1,7 +1,7 @@
 /*! What the readings say of themselves: currents, display, noise, depth, number. */
 
 use super::*;
-use crate::thermometry::session::Standing;
+use crate::thermometry::session::SessionStanding;
 
 #[test]
 fn too_few_readings_are_told() {
@@ -190,7 +190,7 @@ fn ordinary_noise_of_a_readout_rejects_nothing() {
     for result in &season.results {
         assert_ne!(
             result.standing(),
-            Standing::Rejected,
+            SessionStanding::Rejected,
             "{}",
             result.reasons()
         );
@@ -245,7 +245,7 @@ fn raw_readings_alone_make_a_season() {
         let rejected: Vec<bool> = slipped
             .results
             .iter()
-            .map(|r| r.standing() == Standing::Rejected)
+            .map(|r| r.standing() == SessionStanding::Rejected)
             .collect();
         assert_eq!(rejected.iter().filter(|r| **r).count(), 1);
         assert!(

@@ -1,7 +1,7 @@
 /*! What a session shares: cell, resistor, bridge, check standard, names. */
 
 use super::*;
-use crate::thermometry::session::Standing;
+use crate::thermometry::session::SessionStanding;
 
 /// All of them by +1.3 mK: never three anneals.
 #[test]
@@ -96,8 +96,8 @@ fn a_check_standard_that_moved_alone_is_named() {
         &last_a.reasons(),
         "while TH-1, TH-2 stood still: the check standard itself moved",
     );
-    assert_eq!(last_a.standing(), Standing::Doubtful);
-    assert_ne!(standard.standing(), Standing::Rejected);
+    assert_eq!(last_a.standing(), SessionStanding::Doubtful);
+    assert_ne!(standard.standing(), SessionStanding::Rejected);
 }
 
 /// A shock that was noted, or a value adopted, starts the check standard anew: no later session of

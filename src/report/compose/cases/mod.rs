@@ -6,7 +6,7 @@ mod record;
 mod work;
 
 use crate::decisions::bench::Bench;
-use crate::decisions::cases::{Finding, Standing, findings, standing};
+use crate::decisions::cases::{CaseStanding, Finding, findings, standing};
 use crate::impact::Window;
 use crate::records::Item;
 use crate::report::run_error::RunError;
@@ -15,7 +15,7 @@ use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use rayon::prelude::*;
 
 /// One row of the table.
-pub(super) type Row<'a> = (&'a Item, Finding, Standing<'a>);
+pub(super) type Row<'a> = (&'a Item, Finding, CaseStanding<'a>);
 
 /// The findings of every history, with what became of each.
 pub struct Cases<'a>(Vec<Vec<Row<'a>>>);
@@ -44,14 +44,14 @@ impl<'a> Cases<'a> {
 
     /// What became of the case to which work of `window` belongs: the failures in it are one, which
     /// is open while one of them is.
-    pub fn of_window(&self, index: usize, window: &Window) -> Option<Standing<'a>> {
+    pub fn of_window(&self, index: usize, window: &Window) -> Option<CaseStanding<'a>> {
         let in_window = |row: &&Row<'a>| window.found <= row.1.day && row.1.day <= window.until;
         let own = self.of_history(index).iter().filter(in_window);
-        let worst = |became: &Standing<'_>| match became {
-            Standing::Open => 3,
-            Standing::NotKept => 2,
-            Standing::Closed(_) => 1,
-            Standing::BeforeBook => 0,
+        let worst = |became: &CaseStanding<'_>| match became {
+            CaseStanding::Open => 3,
+            CaseStanding::NotKept => 2,
+            CaseStanding::Closed(_) => 1,
+            CaseStanding::BeforeBook => 0,
         };
         own.map(|row| row.2).max_by_key(worst)
     }
@@ -78,13 +78,13 @@ pub fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
 pub(super) fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
     let closed = |get: fn(&crate::decisions::cases::closings::Closing) -> &str| {
         let cell = |(_, _, became): &Row<'a>| match *became {
-            Standing::Closed(closing) => get(closing),
+            CaseStanding::Closed(closing) => get(closing),
             _ => "",
         };
         Cells::Shared(rows.iter().map(cell).collect())
     };
     let closed_on = |(_, _, became): &Row<'a>| match *became {
-        Standing::Closed(closing) => closing.on as f64,
+        CaseStanding::Closed(closing) => closing.on as f64,
         _ => f64::NAN,
     };
     Table::default()

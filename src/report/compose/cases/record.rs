@@ -8,7 +8,7 @@ results, acceptability, customers and recall, resumption of work), 7.10.2 and 7.
 use super::Row;
 use super::work::work;
 use crate::conformity::decide;
-use crate::decisions::cases::{Kind, Standing};
+use crate::decisions::cases::{CaseStanding, Kind};
 use crate::impact::Window;
 use crate::records::{CheckKind, History};
 use crate::report::compose::pages::subfolder;
@@ -79,7 +79,7 @@ impl Report<'_> {
 
     /// The findings of history `index` that have a record: those that the book keeps.
     fn records(&self, index: usize) -> impl Iterator<Item = &Row<'_>> {
-        let kept = |row: &&Row<'_>| matches!(row.2, Standing::Open | Standing::Closed(_));
+        let kept = |row: &&Row<'_>| matches!(row.2, CaseStanding::Open | CaseStanding::Closed(_));
         self.cases.of_history(index).iter().filter(kept)
     }
 
@@ -265,7 +265,7 @@ fn found(kind: Kind) -> &'static str {
 
 fn state(row: &Row<'_>, as_of: f64) -> String {
     match row.2 {
-        Standing::Closed(closing) => format!(
+        CaseStanding::Closed(closing) => format!(
             "closed on {} by {}",
             iso_date(closing.on as f64),
             closing.by
@@ -303,9 +303,9 @@ fn share_words(share: f64) -> String {
     with_unit(&crate::words::significant(100.0 * share, 2), "%")
 }
 
-fn done(became: Standing<'_>) -> Vec<[String; 2]> {
+fn done(became: CaseStanding<'_>) -> Vec<[String; 2]> {
     let closing = match became {
-        Standing::Closed(closing) => Some(closing),
+        CaseStanding::Closed(closing) => Some(closing),
         _ => None,
     };
     let blank = TO_DECIDE.map(|what| [what.to_string(), String::new()]);

@@ -18,10 +18,10 @@ fn first_of_month(day: f64) -> Option<NaiveDate> {
 
 /// What was found of one instrument in one period: its number among those of the histories, and
 /// whether any check of any of its points was out of tolerance.
-type Found = (u32, bool);
+type PeriodOutcome = (u32, bool);
 
 /// What was found of the instruments by calendar month.
-pub(crate) type Months = BTreeMap<NaiveDate, Vec<Found>>;
+pub(crate) type Months = BTreeMap<NaiveDate, Vec<PeriodOutcome>>;
 
 /// Instruments and those found out of tolerance by calendar month, or by a few months together.
 /// The checks and the points of one instrument are no trials of their own: it counts once a period.
@@ -52,7 +52,7 @@ pub(crate) fn count<'a>(histories: impl Iterator<Item = (u32, History<'a>)>, mon
 }
 
 /// Adds what was found of an instrument behind those with lower numbers.
-fn add(all: &mut Vec<Found>, found: Found) {
+fn add(all: &mut Vec<PeriodOutcome>, found: PeriodOutcome) {
     match all.last_mut() {
         Some(last) if last.0 == found.0 => last.1 |= found.1,
         _ => all.push(found),
@@ -87,11 +87,11 @@ fn last_of_month(first: NaiveDate) -> NaiveDate {
 /// Instruments checked in one or more months.
 struct Period {
     days: (f64, f64),
-    found: Vec<Found>,
+    found: Vec<PeriodOutcome>,
 }
 
 impl Period {
-    fn join(&mut self, end: f64, found: Vec<Found>) {
+    fn join(&mut self, end: f64, found: Vec<PeriodOutcome>) {
         self.days.1 = end;
         self.found.extend(found);
         self.found.sort_unstable();

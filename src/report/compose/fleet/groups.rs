@@ -5,7 +5,7 @@ use super::super::report::Report;
 use super::by_month::by_month;
 use super::rates::standout_sentences;
 use crate::decisions::conformity_record::Record;
-use crate::drift::class::rates::Scale;
+use crate::drift::class::rates::ClassScale;
 use crate::drift::series::readings::Axis;
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};
@@ -212,7 +212,7 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
     }
     let items = &report.results.loaded.histories.items;
     let scale = parameters.scale_of(&items[members[0]]);
-    let one_scale = matches!(parameters.scale, Scale::Fixed(_))
+    let one_scale = matches!(parameters.scale, ClassScale::Fixed(_))
         || members
             .iter()
             .all(|i| parameters.scale_of(&items[*i]) == scale);

@@ -13,7 +13,7 @@ use super::given;
 use super::levelled::{levelled_words, pending_words, waiting};
 use super::report::Report;
 use super::sections::coefficient_section;
-use crate::decisions::cases::{self, Standing};
+use crate::decisions::cases::{self, CaseStanding};
 use crate::drift::ModelName;
 use crate::impact::{Effect, JobDoubt};
 use crate::pipeline::demo::DEMO_NAME;
@@ -192,7 +192,10 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
     let doubts: &Doubts = report.doubts;
     let settled = |finding: Option<(usize, f64)>| {
         let became = finding.and_then(|finding| doubts.became(report.cases, finding));
-        matches!(became, Some(Standing::Closed(_) | Standing::BeforeBook))
+        matches!(
+            became,
+            Some(CaseStanding::Closed(_) | CaseStanding::BeforeBook)
+        )
     };
     let in_doubt = |(doubt, _): &(&JobDoubt, Option<(usize, f64)>)| {
         doubt.effect != Effect::CannotBeAssessed && doubt.is_in_doubt()

@@ -5,7 +5,7 @@ use crate::records::{Item, date};
 use crate::report::{HistoryView, OtherAxis, SectionView, ValueStep};
 use crate::thermometry::ValueInUse;
 use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::session::{CheckUnit, SessionResult, Standing};
+use crate::thermometry::session::{CheckUnit, SessionResult, SessionStanding};
 
 /// Event of a check after which a new value is carried, as a chart and a page name it.
 const NEW_VALUE: &str = "new value";
@@ -59,7 +59,8 @@ impl SeasonResults {
         let own = self.season.results.iter().filter(|r| {
             r.instrument == instrument && r.point.name() == point && r.reference_in_use
         });
-        own.filter(|r| r.standing() != Standing::Rejected).collect()
+        own.filter(|r| r.standing() != SessionStanding::Rejected)
+            .collect()
     }
 
     /// Values adopted between or after these sessions, oldest first.

@@ -5,7 +5,7 @@ use crate::pipeline::season::SeasonResults;
 use crate::records::{self, Event, date};
 use crate::report::SectionView;
 use crate::thermometry::closure::{AroundWorkSettings, Closure, DatedChange, closure};
-use crate::thermometry::session::{SessionResult, Standing};
+use crate::thermometry::session::{SessionResult, SessionStanding};
 
 /// Work of `jobs` done with this thermometer since its first session; none where there is none.
 pub(crate) fn work(
@@ -16,7 +16,7 @@ pub(crate) fn work(
     let first = own.first()?;
     let accepted: Vec<&SessionResult> = own
         .iter()
-        .filter(|r| r.standing() != Standing::Rejected)
+        .filter(|r| r.standing() != SessionStanding::Rejected)
         .copied()
         .collect();
     let rows: Vec<Vec<String>> = jobs

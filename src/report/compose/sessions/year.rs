@@ -6,7 +6,7 @@ use crate::report::{FigureView, SectionView, YearMark, YearView};
 use crate::thermometry::closure::DatedChange;
 use crate::thermometry::expectation::expected;
 use crate::thermometry::season::ThermometerReport;
-use crate::thermometry::session::{SessionResult, Standing};
+use crate::thermometry::session::{SessionResult, SessionStanding};
 use std::collections::BTreeMap;
 
 /// Places on the line through the sessions at which its band is drawn.
@@ -26,7 +26,7 @@ pub(super) fn section(season: &SeasonResults, report: &ThermometerReport) -> Sec
 }
 
 fn accepted(result: &SessionResult) -> bool {
-    result.standing() != Standing::Rejected
+    result.standing() != SessionStanding::Rejected
 }
 
 /// What the picture shows of the thermometer.
