@@ -1,6 +1,7 @@
 /*! What only the whole history shows: copies, odd values, outcomes, grids. */
 
 pub(crate) mod alike;
+pub(crate) mod carried;
 pub(crate) mod found;
 pub(crate) mod lent;
 pub(crate) mod nominal;

@@ -122,28 +122,48 @@ fn values<'a>(history: &History<'a>) -> impl Iterator<Item = f64> + use<'a> {
 
 /// The step of which all `values` are a whole number apart; `None` where too few, or too few
 /// alike, show one.
-fn step(mut values: Vec<f64>) -> Option<f64> {
+fn step(values: Vec<f64>) -> Option<f64> {
     let number = values.len();
-    values.sort_by(f64::total_cmp);
-    let largest = values.first()?.abs().max(values.last()?.abs());
-    let least = ROUNDING * largest;
-    let gaps: Vec<f64> = values
-        .windows(2)
-        .map(|pair| pair[1] - pair[0])
-        .filter(|gap| *gap > least)
-        .collect();
-    if number < FEWEST_VALUES || 2 * (gaps.len() + 1) > number {
-        return None;
+    let gaps = Gaps::of(values)?;
+    let shown = number >= FEWEST_VALUES && 2 * (gaps.between.len() + 1) <= number;
+    shown.then(|| gaps.common_step()).flatten()
+}
+
+/// What lies between values that differ.
+pub(super) struct Gaps {
+    between: Vec<f64>,
+    /// Rounding of the values: what is below it is no gap.
+    least: f64,
+}
+
+impl Gaps {
+    /// The gaps between `values`, in any order; `None` where there is no value.
+    pub(super) fn of(mut values: Vec<f64>) -> Option<Self> {
+        values.sort_by(f64::total_cmp);
+        let largest = values.first()?.abs().max(values.last()?.abs());
+        let least = ROUNDING * largest;
+        let between = values
+            .windows(2)
+            .map(|pair| pair[1] - pair[0])
+            .filter(|gap| *gap > least)
+            .collect();
+        Some(Self { between, least })
     }
-    // Euclid's algorithm; what is left below the rounding is none.
-    let common = |mut a: f64, mut b: f64| {
-        while b > 100.0 * least {
-            (a, b) = (b, (a - b * (a / b).round()).abs());
-        }
-        a
-    };
-    let step = gaps.into_iter().reduce(common)?;
-    (step.is_finite() && step > 1e3 * least).then_some(step)
+
+    /// The largest step of which every gap is a whole number; `None` where rounding hides it.
+    /// Of few values it may be a multiple of the true one.
+    pub(super) fn common_step(self) -> Option<f64> {
+        let least = self.least;
+        // Euclid's algorithm; what is left below the rounding is none.
+        let common = |mut a: f64, mut b: f64| {
+            while b > 100.0 * least {
+                (a, b) = (b, (a - b * (a / b).round()).abs());
+            }
+            a
+        };
+        let step = self.between.into_iter().reduce(common)?;
+        (step.is_finite() && step > 1e3 * least).then_some(step)
+    }
 }
 
 /// Median stated u; `None` where none is.

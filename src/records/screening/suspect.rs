@@ -5,6 +5,7 @@ so that an honest drift or step raises no alarm. The limits below are common
 practice, no source.
 */
 
+use super::carried::carried_readings;
 use super::found::Scrutiny;
 use super::outcome::and_more;
 use super::values::odd_values;
@@ -42,6 +43,7 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
     missing_as_left(&mut found);
     falling_usage(&mut found);
     same_readings(&mut found);
+    carried_readings(&mut found);
     untold_calibration(&mut found);
     found.warnings
 }
