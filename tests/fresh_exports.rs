@@ -250,8 +250,15 @@ fn files_that_cannot_be_read_alike_are_told_in_one_line() {
     for month in 1..=5 {
         std::fs::write(folder.join(format!("2024-0{month}.xlsx")), "no workbook").unwrap();
     }
-    let (done, _) = desk.start(&folder);
+    let done = crate::tool::driftbook(&["start", folder.to_str().unwrap()]);
+    let pipeline = std::fs::read_to_string(folder.with_extension("toml")).unwrap();
     let told = done.stdout + &done.stderr;
     assert_eq!(told.matches("Not read:").count(), 1, "{told}");
     assert!(told.contains("5 files ("), "{told}");
+    // No run begins while nobody says that they hold no checks.
+    assert!(pipeline.contains("files_not_read = \"? "), "{pipeline}");
+    assert!(
+        pipeline.contains("files = [\"year/good.csv\"]"),
+        "{pipeline}"
+    );
 }

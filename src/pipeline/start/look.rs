@@ -1,7 +1,9 @@
 /*! The files that a person named, and the forms in which they are written. */
 
+use super::entries::{entries, entry};
 use super::person::{Person, StartError};
 use crate::records::Encoding;
+use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::file::guess;
 use crate::records::reading::files;
@@ -18,6 +20,9 @@ pub(super) struct Form {
     /// How the pipeline file names them.
     pub entries: Vec<String>,
 }
+
+/// Files that are no tables, by what is wrong and its mend.
+type Unread = BTreeMap<(String, String), Vec<String>>;
 
 /// The files of the inputs, each once.
 pub(super) fn files(
@@ -51,7 +56,7 @@ pub(super) fn forms(
     let several = files.len() > 1;
     let mut first_error = None;
     let mut left_out: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut unread: BTreeMap<(String, String), Vec<String>> = BTreeMap::new();
+    let mut unread = Unread::new();
     for path in files.iter().cloned() {
         let mut own = match guess(&path, today) {
             Ok(own) => own,
@@ -110,15 +115,27 @@ pub(super) fn forms(
             entries: Vec::new(),
         });
     }
-    let left_out = !left_out.is_empty();
     // A folder stays a folder, so that next month's file is read too, where all files are alike.
-    let alike = forms.len() == 1 && first_error.is_none() && !left_out;
+    let alike = forms.len() == 1 && first_error.is_none() && left_out.is_empty();
     for form in &mut forms {
-        let stated = if alike { inputs } else { &form.files };
-        form.entries = stated.iter().map(|path| entry(path, folder)).collect();
+        form.entries = match alike {
+            true => inputs.iter().map(|path| entry(path, folder)).collect(),
+            false => entries(&form.files, inputs, folder),
+        };
+        if !alike && form.entries.len() < form.files.len() {
+            let patterns = form.entries.join(", ");
+            let note = format!("Files: {patterns}; a further file of such a name is read too.");
+            form.guess.notes.push(note);
+        }
     }
     // The form of the most files stands first.
     forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
+    let not_read = unread_words(&unread, &left_out);
+    if several && let (Some(first), Some(words)) = (forms.first_mut(), not_read) {
+        let doubt = Doubt::new("files_not_read", words);
+        let doubt = doubt.or("they hold no checks, and the others count", Answer::AsTaken);
+        first.guess.doubts.push(doubt);
+    }
     if let Some((first, others)) = forms.split_first_mut() {
         for form in others {
             let differs = form.guess.differs_from(&first.guess);
@@ -174,6 +191,22 @@ impl Form {
     }
 }
 
+/// The files that are not read, as a question: one sentence; `None` where all are.
+fn unread_words(unread: &Unread, left_out: &BTreeMap<String, Vec<String>>) -> Option<String> {
+    let unread = unread.iter();
+    let unread = unread.map(|((what, _), files)| format!("{} ({what})", named(files)));
+    let left_out = left_out.iter();
+    let left_out =
+        left_out.map(|(missing, files)| format!("{} (no column for {missing})", named(files)));
+    let listed: Vec<String> = unread.chain(left_out).collect();
+    (!listed.is_empty()).then(|| {
+        format!(
+            "Some of the files are no tables of checks, it seems, and are left out: {}. Where checks are in them, mend them and run driftbook start again.",
+            listed.join("; ")
+        )
+    })
+}
+
 /// Names of files in a row, the first and the last of many.
 fn named(files: &[String]) -> String {
     const MOST_NAMED: usize = 3;
@@ -183,12 +216,4 @@ fn named(files: &[String]) -> String {
         }
         files => files.join(", "),
     }
-}
-
-/// How a pipeline file in `folder` names the file at `path`.
-fn entry(path: &Path, folder: &Path) -> String {
-    let near = path.strip_prefix(folder).map(Path::to_path_buf);
-    let near = near.or_else(|_| path.canonicalize());
-    let near = near.unwrap_or_else(|_| path.to_path_buf());
-    glob::Pattern::escape(&near.to_string_lossy().replace('\\', "/"))
 }

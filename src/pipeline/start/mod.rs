@@ -3,6 +3,7 @@ reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is 
 changed (`kept`), and the accounts of how it all reads (`told`). */
 
 mod draft;
+mod entries;
 mod kept;
 mod look;
 mod person;

@@ -3,7 +3,7 @@
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
 use super::said::{own_event, said, said_event};
-use super::written::{Form, is_nothing, written};
+use super::written::{Form, is_no_number, is_nothing, written};
 use crate::records::date;
 use crate::records::date::DateFormat;
 use crate::records::{CheckKind, Event, Outcome};
@@ -78,7 +78,7 @@ impl<'a> Field<'a> {
 fn lone(text: &str, marks: Marks) -> Result<Option<Number>, NumberProblem> {
     let problem = match Number::parse(text, marks) {
         Ok(number) => return Ok(Some(number)),
-        Err(_) if is_nothing(text) => return Ok(None),
+        Err(_) if is_no_number(text) => return Ok(None),
         Err(problem) => problem,
     };
     let around = written(text, marks).map_err(|_| problem)?;

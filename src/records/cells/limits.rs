@@ -5,7 +5,7 @@ use super::column::Column;
 use super::row_cells::Cells;
 use super::rules::Problem;
 use super::target::Target;
-use super::written::{Form, is_nothing};
+use super::written::{Form, is_no_number};
 use crate::records::settings::LimitsAre;
 use std::ops::RangeInclusive;
 
@@ -83,7 +83,7 @@ impl<'f> Cells<'f> {
 
     fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {
         let field = self.fields[Column::Tolerance.index()];
-        if field.is_blank() || is_nothing(field.text().trim()) {
+        if field.is_blank() || is_no_number(field.text().trim()) {
             return Ok(None);
         }
         let range = match self.cell(Column::Range)? {

@@ -6,7 +6,7 @@ use super::field::Field;
 use super::number::{Number, NumberProblem};
 use super::rules::{Fields, Problem, Rules};
 use super::shape::Shape;
-use super::written::{Form, Written, is_nothing, written};
+use super::written::{Form, Written, is_no_number, written};
 
 /// A number as it stands in a cell; `None` where there is none.
 pub(super) type Cell<'f> = Option<Written<'f>>;
@@ -43,7 +43,7 @@ impl<'f> Cells<'f> {
         }
         match self.read(column, column, text) {
             Ok(cell) => Ok(Some(cell)),
-            Err(_) if is_nothing(text) => Ok(None),
+            Err(_) if is_no_number(text) => Ok(None),
             Err(problem) => Err(problem),
         }
     }

@@ -29,15 +29,47 @@ pub(crate) struct Written<'a> {
     pub unit: &'a str,
 }
 
-/// Words and signs for a cell in which nothing stands; common practice, no source.
-const NOTHING: [&str; 16] = [
-    "-", "--", "---", "–", "—", "/", "n/a", "n.a.", "na", "#n/a", "k.a.", "k. a.", "n.d.", "nil",
-    "null", "./.",
+/// Signs and abbreviations for a cell in which nothing stands; common practice, no source.
+const NOTHING: [&str; 18] = [
+    "-", "--", "---", "–", "—", "/", "n/a", "n.a.", "na", "#n/a", "k.a.", "k. a.", "n.d.", "n/d",
+    "s/d", "nil", "null", "./.",
 ];
 
-/// True where a cell of a column of numbers says that there is no number.
+/// Words that say "none", which among numbers means none; beside a header such as "faults found" they
+/// may mean more. Common practice, no source.
+const NONE: [&str; 18] = [
+    "none",
+    "nothing",
+    "néant",
+    "neant",
+    "aucun",
+    "aucune",
+    "s.o.",
+    "keine",
+    "keiner",
+    "entfällt",
+    "ninguno",
+    "ninguna",
+    "nessuno",
+    "nessuna",
+    "geen",
+    "ingen",
+    "brak",
+    "なし",
+];
+
+/// True where a cell says nothing.
 pub(crate) fn is_nothing(text: &str) -> bool {
     NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
+}
+
+/// True where a cell of a column of numbers says that there is no number.
+pub(crate) fn is_no_number(text: &str) -> bool {
+    let said = |word: &&str| match word.is_ascii() {
+        true => word.eq_ignore_ascii_case(text),
+        false => **word == text.to_lowercase(),
+    };
+    is_nothing(text) || NONE.iter().any(said)
 }
 
 /// Reads `text` (without blanks around it).
@@ -181,6 +213,14 @@ mod tests {
         ] {
             assert_eq!(read(text, comma), Ok(expected), "{text}");
         }
+    }
+
+    #[test]
+    fn a_word_for_none_is_no_number_and_no_outcome() {
+        for text in ["néant", "NÉANT", "Keine", "none", "–", "n/a"] {
+            assert!(is_no_number(text), "{text}");
+        }
+        assert!(!is_nothing("keine") && !is_no_number("nine"));
     }
 
     #[test]

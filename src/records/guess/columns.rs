@@ -12,7 +12,7 @@ use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
 use crate::records::cells::unit;
-use crate::records::cells::written::{is_nothing, pair, written};
+use crate::records::cells::written::{is_no_number, pair, written};
 use crate::records::words::speaks_of;
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
@@ -216,7 +216,7 @@ fn by_content(
 /// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
 pub(super) fn is_number(text: &str, marks: Marks) -> bool {
     let lone = |text: &str| written(text, marks).is_ok();
-    lone(text) || is_nothing(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
+    lone(text) || is_no_number(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
 }
 
 fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> bool {

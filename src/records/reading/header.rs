@@ -124,6 +124,14 @@ pub(crate) fn missing(
             "The header is one field, \"{}\": is the delimiter right? (delimiter)",
             shortened(only)
         ),
+        _ if let Some(outcome) = states_outcome(headers)
+            && column.name == Column::AsFound.name() =>
+        {
+            format!(
+                "\"{outcome}\" seems to say what was in tolerance: map it by in_tolerance = \"{outcome}\" under columns, or give it that name. Headers: {}.",
+                listed(headers)
+            )
+        }
         _ => match nearest(header, headers.iter().map(String::as_str)) {
             Some(near) => format!(
                 "The nearest header is \"{near}\": map it by {} = \"{near}\" under columns. Headers: {}.",
@@ -134,6 +142,12 @@ pub(crate) fn missing(
         },
     };
     LoadError::new(file, what, mend)
+}
+
+/// The header that by its words states outcomes.
+fn states_outcome(headers: &[String]) -> Option<&str> {
+    let named = |header: &&String| words(Column::InTolerance).contains(&plain(header));
+    headers.iter().find(named).map(String::as_str)
 }
 
 /// How alike two names are that may be one, by Jaro and Winkler: one letter in five differs.
@@ -261,6 +275,12 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
             ));
             continue;
         }
+        if checks && let Some(column) = named_by_words(&folded, wanted, &matched.positions) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read; by its name it may be {column}: map it by {column} = \"{header}\" under columns, or give it that name"
+            ));
+            continue;
+        }
         let near = wanted
             .iter()
             .zip(&matched.positions)
@@ -282,6 +302,25 @@ fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
             ));
         }
     }
+}
+
+/// The column that the words of an unread header name, where without it a failure or an adjustment is
+/// not seen: whether it was in tolerance, what was done, what was left.
+fn named_by_words(
+    folded: &str,
+    wanted: &[Wanted<'_>],
+    places: &[Option<usize>],
+) -> Option<&'static str> {
+    let telling = [Column::InTolerance, Column::Event, Column::AsLeft];
+    let absent = |column: &Column| {
+        let mut all = wanted.iter().zip(places);
+        all.any(|(other, place)| {
+            other.name == column.name() && other.own.is_none() && place.is_none()
+        })
+    };
+    let named = |column: &Column| words(*column).iter().any(|word| *word == plain(folded));
+    let mut found = telling.into_iter().filter(absent);
+    found.find(named).map(Column::name)
 }
 
 /// True where a header speaks of a tolerance in one number, which has no column of its own.
@@ -359,6 +398,21 @@ mod tests {
         let matched = match_headers("f", headers(&["uper"]), &[wanted("upper", None)]).unwrap();
         assert_eq!(matched.positions, [None]);
         assert!(matched.notes[0].contains("map it by upper = \"uper\""));
+    }
+
+    #[test]
+    fn a_header_whose_words_name_an_outcome_is_told_with_its_name() {
+        let file = || headers(&["as_found", "Outcome"]);
+        let columns = [wanted("as_found", None), wanted("in_tolerance", None)];
+        let matched = match_headers("f", file(), &columns).unwrap();
+        assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
+        assert!(
+            matched.notes[0].contains("in_tolerance = \"Outcome\""),
+            "{:?}",
+            matched.notes
+        );
+        let off = [wanted("as_found", None), wanted("in_tolerance", Some(OFF))];
+        assert!(match_headers("f", file(), &off).unwrap().notes.is_empty());
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::super::cells::marks::Marks;
 use super::super::cells::number::NumberProblem;
 use super::super::cells::target::{NoUnit, Target};
 use super::super::cells::unit::of_header;
-use super::super::cells::written::{Form, Written, is_nothing, written};
+use super::super::cells::written::{Form, Written, is_no_number, written};
 use super::super::reading::table::Table;
 use super::super::settings::PerCentOf;
 use std::borrow::Cow;
@@ -137,7 +137,7 @@ impl LimitCells<'_> {
         let column = self.columns[side];
         let misread = |why| self.left_out(NoTolerance::Number(why));
         let mut cell = match self.table.field(self.row, column) {
-            Field::Text(text) if text.trim().is_empty() || is_nothing(text.trim()) => {
+            Field::Text(text) if text.trim().is_empty() || is_no_number(text.trim()) => {
                 return Ok(None);
             }
             Field::Text(text) => written(text.trim(), self.marks).map_err(misread)?,
@@ -166,7 +166,7 @@ impl LimitCells<'_> {
     fn text(&self, place: usize) -> Option<String> {
         let text = self.table.field(self.row, self.columns[place]).text();
         let text = text.trim();
-        (!text.is_empty() && !is_nothing(text)).then(|| text.to_string())
+        (!text.is_empty() && !is_no_number(text)).then(|| text.to_string())
     }
 
     fn header_unit(&self, place: usize) -> &str {
