@@ -181,10 +181,21 @@ pub fn plural(number: usize, thing: &str) -> String {
     irregular.unwrap_or_else(|| format!("{thing}s"))
 }
 
+/// The sentence with a full stop at its end.
+pub fn full_stop(sentence: &str) -> String {
+    let stopped = sentence.ends_with(['.', '!', '?']);
+    format!("{sentence}{}", if stopped { "" } else { "." })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn a_sentence_ends_with_one_full_stop() {
+        assert_eq!(["x", "x.", "x?"].map(full_stop), ["x.", "x.", "x?"]);
+    }
 
     #[test]
     fn one_thing_is_told_in_the_singular() {

@@ -5,13 +5,13 @@ What was decided of a proposal holds while the item has no check after that day:
 proposal does not come back, and no further step follows an approved one.
 */
 
-use super::both_ways::full_stop;
 use super::policy::{
     Action, ApprovalState, BY_THE_RECORD, Decision, Rule, SAME_DAYS, keep_in_force,
 };
 use crate::intervals::Evidence;
 use crate::records::{Approval, ApprovalVerdict, ItemStatus, Signed};
 use crate::settings::SettingError;
+use crate::words::full_stop;
 use crate::words::{date, days, percent};
 
 /// The book beside the pipeline file, where the settings name none.
@@ -68,7 +68,7 @@ pub(crate) fn barred(decision: &Decision, days: f64) -> Option<Barred> {
 }
 
 /// Gives the decision what is in force, and takes back what a person has decided already.
-pub(crate) fn heed(evidence: &Evidence<'_>, smallest_change: f64, decision: &mut Decision) {
+pub(crate) fn apply(evidence: &Evidence<'_>, smallest_change: f64, decision: &mut Decision) {
     let item = evidence.history.item;
     if item.status.is_gone() {
         leave_undecided(item.status, item.until, decision);

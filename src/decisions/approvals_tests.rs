@@ -6,7 +6,7 @@ use crate::intervals::testing::{Record, evidence, extending, unfitted};
 
 /// The decision of extending 365 d to 900 d where the book says `line` of an item last checked on
 /// day 20,000, with the reason it gives.
-fn heeded(line: Option<(ApprovalVerdict, f64)>, proposed: f64) -> Decision {
+fn applied(line: Option<(ApprovalVerdict, f64)>, proposed: f64) -> Decision {
     let mut histories = Record::new().check(20_000.0, 0.1).histories();
     histories.items[0].interval_days = Some(365.0);
     histories.items[0].signed = line.map(|(verdict, on)| {
@@ -33,13 +33,13 @@ fn heeded(line: Option<(ApprovalVerdict, f64)>, proposed: f64) -> Decision {
         interval_days: proposed,
         ..extending()
     };
-    heed(&evidence, 0.03, &mut decision);
+    apply(&evidence, 0.03, &mut decision);
     decision
 }
 
 #[test]
 fn what_nobody_signed_waits() {
-    let waits = heeded(None, 900.0);
+    let waits = applied(None, 900.0);
     assert_eq!(waits.approval, ApprovalState::Pending);
     assert_eq!(
         (waits.pending_since, waits.in_force_due),
@@ -47,12 +47,12 @@ fn what_nobody_signed_waits() {
     );
     assert_eq!(waits.action, Action::Extend);
     assert_eq!(waits.act_on(), 20_365.0);
-    assert_eq!(heeded(None, 365.0).approval, ApprovalState::None);
+    assert_eq!(applied(None, 365.0).approval, ApprovalState::None);
 }
 
 #[test]
 fn a_rejected_proposal_comes_back_with_the_next_check() {
-    let rejected = heeded(Some((ApprovalVerdict::Rejected, 20_010.0)), 900.0);
+    let rejected = applied(Some((ApprovalVerdict::Rejected, 20_010.0)), 900.0);
     assert_eq!(rejected.approval, ApprovalState::Rejected);
     assert_eq!(
         (rejected.action, rejected.interval_days),
@@ -60,7 +60,7 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
     );
     let words = "Keep 365 d: A. Person on 2024-10-14 rejected 900 d (one loan to come), and the item has no check since";
     assert!(rejected.reason.starts_with(words), "{}", rejected.reason);
-    let again = heeded(Some((ApprovalVerdict::Rejected, 19_990.0)), 900.0);
+    let again = applied(Some((ApprovalVerdict::Rejected, 19_990.0)), 900.0);
     assert_eq!(again.approval, ApprovalState::Pending);
     assert!(
         again
@@ -70,7 +70,7 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
         again.reason
     );
     // A shorter interval than any that the person saw is told at once.
-    let shorter = heeded(Some((ApprovalVerdict::Rejected, 20_010.0)), 200.0);
+    let shorter = applied(Some((ApprovalVerdict::Rejected, 20_010.0)), 200.0);
     assert_eq!(
         (shorter.approval, shorter.interval_days),
         (ApprovalState::Pending, 200.0)
@@ -80,12 +80,12 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
 #[test]
 fn no_second_step_follows_an_approved_one_before_a_check() {
     for verdict in [ApprovalVerdict::Approved, ApprovalVerdict::Other] {
-        let held = heeded(Some((verdict, 20_010.0)), 730.0);
+        let held = applied(Some((verdict, 20_010.0)), 730.0);
         assert_eq!(
             (held.approval, held.interval_days),
             (ApprovalState::Approved, 365.0)
         );
-        let next = heeded(Some((verdict, 19_990.0)), 730.0);
+        let next = applied(Some((verdict, 19_990.0)), 730.0);
         assert_eq!(
             (next.approval, next.interval_days),
             (ApprovalState::Pending, 730.0)
@@ -99,7 +99,7 @@ fn nothing_is_decided_for_what_is_gone() {
     histories.items[0].status = ItemStatus::Lost;
     let fit = unfitted(Status::LevelOnly);
     let mut decision = extending();
-    heed(&evidence(&histories, &fit), 0.03, &mut decision);
+    apply(&evidence(&histories, &fit), 0.03, &mut decision);
     assert_eq!(decision.action, Action::NotDecided);
     assert_eq!(decision.reason, "Not decided: the register has it as lost.");
     assert!(decision.due_date.is_nan() && decision.act_on().is_nan());

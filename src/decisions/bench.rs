@@ -3,10 +3,10 @@
 use super::cases::closings::Closings;
 use super::controls::Controls;
 use super::explain::{Chain, Section, explain};
-use super::mates::{KnownClasses, Mates, NoneKnown};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
+use super::small_class::{KnownClasses, NoneKnown, SmallClass};
 use crate::drift::class::fits::Fits;
 use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::drift::{DriftSettings, fit_model};
@@ -73,31 +73,36 @@ impl<'a> Bench<'a> {
         self.past.get(index).map_or(&[], Vec::as_slice)
     }
 
-    fn mates(&self, index: usize) -> Option<Mates> {
-        let elsewhere = self.known.mates(&self.histories.get(index), index);
-        let here = || Mates::of(self.histories, &self.fits.classes.of, index, f64::INFINITY);
+    fn small_class(&self, index: usize) -> Option<SmallClass> {
+        let elsewhere = self.known.small_class(&self.histories.get(index), index);
+        let here = || SmallClass::of(self.histories, &self.fits.classes.of, index, f64::INFINITY);
         elsewhere.unwrap_or_else(here)
     }
 
     /// Proposals and decision of history `index`.
     pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
-        let mates = || self.mates(index);
-        self.procedure().decide(&self.subject(index, &mates))
+        let small_class = || self.small_class(index);
+        self.procedure().decide(&self.subject(index, &small_class))
     }
 
     /// The last reading of history `index` against the band that those before it predict.
     pub(super) fn last_reading(&self, index: usize) -> Option<LastReading> {
-        let mates = || self.mates(index);
-        self.procedure().last_reading(&self.subject(index, &mates))
+        let small_class = || self.small_class(index);
+        self.procedure()
+            .last_reading(&self.subject(index, &small_class))
     }
 
     /// What is advised on the thermometer of history `index`, where it is one.
     pub fn advice(&self, index: usize) -> Option<Advice> {
-        let mates = || self.mates(index);
-        self.procedure().advice(&self.subject(index, &mates))
+        let small_class = || self.small_class(index);
+        self.procedure().advice(&self.subject(index, &small_class))
     }
 
-    fn subject<'s>(&'s self, index: usize, mates: &'s dyn Fn() -> Option<Mates>) -> Subject<'s> {
+    fn subject<'s>(
+        &'s self,
+        index: usize,
+        small_class: &'s dyn Fn() -> Option<SmallClass>,
+    ) -> Subject<'s> {
         let history = self.histories.get(index);
         Subject {
             index,
@@ -106,7 +111,7 @@ impl<'a> Bench<'a> {
             class: self.fits.classes.of_history(index),
             group: self.groups.lent_to(&history),
             past: self.past_of(index),
-            mates,
+            small_class,
         }
     }
 
@@ -170,7 +175,7 @@ impl<'a> Bench<'a> {
                 class,
                 group,
                 past,
-                mates: &|| self.mates(index),
+                small_class: &|| self.small_class(index),
             };
             procedure.decide(&subject).1
         };

@@ -6,12 +6,12 @@ as it was left. Where either is indeterminate a person decides, and until then n
 grows. What is out more likely than not is withdrawn by the policy, whatever the rule.
 */
 
-use super::both_ways::full_stop;
 use super::policy::{Action, Decision, Rule, hold};
 use crate::conformity::{Conformity, DecisionRule, Estimate, RuleName, State};
 use crate::conformity::{decide, statement};
 use crate::intervals::{Evidence, Forecast};
 use crate::records::{History, Outcome};
+use crate::words::full_stop;
 use crate::words::{date, figure, percent};
 
 /// Statements on a check as found and as left, where its values and their uncertainty are known.
@@ -92,7 +92,7 @@ fn without_level(evidence: &Evidence<'_>) -> State {
 
 /// States in `decision` whether the item conforms, and turns it to a person where the rule
 /// cannot tell.
-pub(crate) fn heed(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut Decision) {
+pub(crate) fn apply(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut Decision) {
     if decision.level_in_doubt {
         decision.conformity_now = without_level(evidence);
         return;
@@ -174,17 +174,17 @@ mod tests {
         record.histories()
     }
 
-    fn heeded(u: f64, rule: &DecisionRule) -> Decision {
+    fn applied(u: f64, rule: &DecisionRule) -> Decision {
         let histories = near_the_limit(u);
         let fit = unfitted(Status::LevelOnly);
         let mut decision = extending();
-        heed(&evidence(&histories, &fit), rule, &mut decision);
+        apply(&evidence(&histories, &fit), rule, &mut decision);
         decision
     }
 
     #[test]
     fn a_last_reading_that_decides_nothing_asks_a_person() {
-        let asked = heeded(0.35, &DecisionRule::SIMPLE);
+        let asked = applied(0.35, &DecisionRule::SIMPLE);
         assert_eq!((asked.action, asked.interval_days), (Action::Review, 365.0));
         let words = "Indeterminate: 4.9 mK as found on 2024-10-04 is in tolerance with probability 61.2 % by itself";
         assert!(asked.reason.starts_with(words), "{}", asked.reason);
@@ -195,12 +195,12 @@ mod tests {
             "{}",
             asked.reason
         );
-        assert_eq!(heeded(0.05, &DecisionRule::SIMPLE).action, Action::Extend);
+        assert_eq!(applied(0.05, &DecisionRule::SIMPLE).action, Action::Extend);
         let guarded = DecisionRule {
             name: RuleName::Guarded,
             ..DecisionRule::SIMPLE
         };
-        let asked = heeded(0.07, &guarded);
+        let asked = applied(0.07, &guarded);
         assert_eq!(asked.action, Action::Review, "{}", asked.reason);
         assert!(asked.reason.contains("guarded acceptance by 1 U"));
     }

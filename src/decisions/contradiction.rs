@@ -1,11 +1,11 @@
 /*! A record that contradicts itself asks for a person: no interval rests on it alone. */
 
-use super::both_ways::full_stop;
 use super::policy::{Action, Decision, Rule, hold};
 use crate::intervals::Evidence;
+use crate::words::full_stop;
 
 /// Turns the decision to a person where the record says one thing and its numbers another.
-pub(crate) fn heed(evidence: &Evidence<'_>, decision: &mut Decision) {
+pub(crate) fn apply(evidence: &Evidence<'_>, decision: &mut Decision) {
     let Some(words) = &evidence.history.item.contradiction else {
         return;
     };

@@ -6,7 +6,6 @@ and unit on such a day; where it is alone in its group, or has none, those of it
 that rest on them wait for a person, and so does its own.
 */
 
-use super::both_ways::full_stop;
 use super::cases::closings::Closings;
 use super::policy::{Action, BY_THE_RECORD, Decision, Rule, doubt_level, hold};
 use super::processes::{OutOfControl, Processes, Protected};
@@ -18,6 +17,7 @@ use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::intervals::Evidence;
 use crate::records::{Histories, History, Item, Role};
+use crate::words::full_stop;
 use crate::words::{count, date};
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -157,7 +157,7 @@ impl Controls {
 
     /// Puts into the decision what the control charts say of history `index`; until a person has judged it
     /// the level that its checks tell is in doubt.
-    pub(crate) fn heed(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
+    pub(crate) fn apply(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
         if let Some(why) = self.why(index, &evidence.history) {
             doubt_level(decision);
             wait(why, evidence, decision);
@@ -189,7 +189,7 @@ impl Controls {
 
     /// Puts into the decision that the readings of history `index` moved together with others: the
     /// reference is looked at before the item, and until then its level is in doubt.
-    pub(crate) fn heed_shared(
+    pub(crate) fn apply_shared(
         &self,
         index: usize,
         evidence: &Evidence<'_>,
@@ -363,7 +363,7 @@ mod tests {
         fleet([standard, item])
     }
 
-    fn heeded(all: &Histories, index: usize) -> Decision {
+    fn applied(all: &Histories, index: usize) -> Decision {
         let (control, drift) = (ControlSettings::default(), DriftSettings::default());
         let classes = class_parameters(all, &drift);
         let class = |index| Cow::Owned(classes.of_history(index).clone());
@@ -383,13 +383,13 @@ mod tests {
             ..one
         };
         let mut decision = extending();
-        controls.heed(index, &one, &mut decision);
+        controls.apply(index, &one, &mut decision);
         decision
     }
 
     #[test]
     fn decisions_on_a_session_out_of_control_wait_and_others_do_not() {
-        let held = heeded(&session("mK", 1230.0), 1);
+        let held = applied(&session("mK", 1230.0), 1);
         assert_eq!((held.action, held.interval_days), (Action::Review, 365.0));
         let words = "rests on a session in which the check standard CS-1 was out of control";
         assert!(held.reason.contains(words), "{}", held.reason);
@@ -398,9 +398,9 @@ mod tests {
             session("mK", 1231.0),
             session("mΩ", 1230.0),
         ] {
-            assert_eq!(heeded(&other, 1), extending());
+            assert_eq!(applied(&other, 1), extending());
         }
-        let own = heeded(&session("mK", 1230.0), 0);
+        let own = applied(&session("mK", 1230.0), 0);
         assert_eq!(own.action, Action::Review);
         assert!(
             own.reason.contains("the check standard is out of control"),

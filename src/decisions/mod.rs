@@ -8,7 +8,6 @@ thermometer may hold it back.
 
 pub mod approvals;
 pub mod bench;
-pub(crate) mod both_ways;
 pub mod budget_line;
 pub mod cases;
 pub(crate) mod check_advice;
@@ -18,13 +17,14 @@ pub(crate) mod contradiction;
 pub mod controls;
 pub mod explain;
 pub mod instrument;
-pub mod mates;
 pub mod no_value;
 pub mod policy;
 pub mod procedure;
 pub mod processes;
 pub mod remedy;
 pub(crate) mod session_advice;
+pub mod small_class;
+pub(crate) mod suspects;
 pub(crate) mod waiting;
 pub mod with_reading;
 

@@ -6,14 +6,14 @@ order: adjustments that seem to be missing, shifts that many items share, readin
 thermometer, control charts, the decision rule, a record that contradicts itself, open cases. The last word is the due date.
 */
 
-use super::both_ways::{both_ways_words, full_stop};
 use super::cases::closings::Closings;
 use super::cases::{self, open_findings};
 use super::controls::Controls;
-use super::mates::{KnownClasses, Mates};
 use super::policy::guardrails::within_forecast;
 use super::policy::remedied::RemedyRule;
 use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
+use super::small_class::{KnownClasses, SmallClass};
+use super::suspects::with_and_without;
 use super::waiting::Waiting;
 use super::with_reading::alone;
 use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
@@ -25,6 +25,7 @@ use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, Proposal
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
 use crate::thermometry::season::Season;
+use crate::words::full_stop;
 use std::borrow::Cow;
 
 /// The target beside every decision, for work that must hardly ever be in doubt.
@@ -71,7 +72,7 @@ pub struct Subject<'a> {
     /// Its earlier decisions, by the decision log.
     pub past: &'a [PastDecision],
     /// Its class, where that is a small one.
-    pub mates: &'a dyn Fn() -> Option<Mates>,
+    pub small_class: &'a dyn Fn() -> Option<SmallClass>,
 }
 
 impl Procedure<'_> {
@@ -88,9 +89,9 @@ impl Procedure<'_> {
         let (proposals, mut decision) = self.by_policy(&evidence, subject);
         let extends = decision.action == Action::Extend;
         let without = self.without_suspects(subject);
-        let both_ways = without
+        let compared = without
             .as_ref()
-            .and_then(|without| both_ways_words(&evidence, &decision, without));
+            .and_then(|without| with_and_without(&evidence, &decision, without));
         if let Some(missing) = &subject.class.missing {
             Waiting::of_missing(missing).hold(&evidence, &mut decision);
         }
@@ -98,7 +99,7 @@ impl Procedure<'_> {
             Waiting::of_source(words).hold_or_tell(&evidence, &mut decision);
         }
         if let Some(controls) = self.controls {
-            controls.heed_shared(subject.index, &evidence, &mut decision);
+            controls.apply_shared(subject.index, &evidence, &mut decision);
         }
         if decision.interval_days > evidence.current_interval
             && let Some(waiting) = self.waiting(&evidence, subject, without.as_ref())
@@ -117,23 +118,23 @@ impl Procedure<'_> {
         {
             waiting.hold_or_tell(&evidence, &mut decision);
         }
-        if let Some(sentence) = both_ways {
+        if let Some(sentence) = compared {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
         }
         if let Some(season) = self.season {
             let advice = self.advice(subject);
-            session_advice::heed(season, advice.as_ref(), &evidence, &mut decision);
+            session_advice::apply(season, advice.as_ref(), &evidence, &mut decision);
         }
         if let Some(controls) = self.controls {
-            controls.heed(subject.index, &evidence, &mut decision);
+            controls.apply(subject.index, &evidence, &mut decision);
         }
         let rule = self.tables.conformity.decision_rule();
-        conformity_now::heed(&evidence, &rule, &mut decision);
-        contradiction::heed(&evidence, &mut decision);
+        conformity_now::apply(&evidence, &rule, &mut decision);
+        contradiction::apply(&evidence, &mut decision);
         let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
         decision.open_cases = self.closings.map(|_| open.len());
-        cases::heed(&evidence, &open, &mut decision);
-        approvals::heed(&evidence, self.tables.policy.smallest_change, &mut decision);
+        cases::apply(&evidence, &open, &mut decision);
+        approvals::apply(&evidence, self.tables.policy.smallest_change, &mut decision);
         end_with_due(&evidence, &mut decision);
         if !decision.level_in_doubt {
             decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
@@ -198,8 +199,8 @@ impl Procedure<'_> {
         }
         let others = without(&subject.history, suspects);
         let rest = others.get(0);
-        let class = match (subject.mates)() {
-            Some(mates) => Cow::Owned(self.class_with(&mates, &others)),
+        let class = match (subject.small_class)() {
+            Some(small_class) => Cow::Owned(self.class_with(&small_class, &others)),
             None => Cow::Borrowed(subject.class),
         };
         let again = fit_model(&rest, &class, self.drift);
@@ -244,17 +245,17 @@ impl Procedure<'_> {
         if last.share_of_band < WORTH_A_REFIT || last.is_outside() {
             return Some(last);
         }
-        let Some(mates) = (subject.mates)().filter(Mates::sway) else {
+        let Some(small_class) = (subject.small_class)().filter(SmallClass::sway) else {
             return Some(last);
         };
         let mut others = alone(history);
         others.columns.as_found[last.row] = f64::NAN;
         others.columns.as_left[last.row] = f64::NAN;
-        let class = self.class_with(&mates, &others);
+        let class = self.class_with(&small_class, &others);
         last_reading(history, &class, self.drift, far_off)
     }
 
-    fn class_with(&self, mates: &Mates, others: &Histories) -> ClassParameters {
-        mates.class_with(others, self.drift, self.known)
+    fn class_with(&self, small_class: &SmallClass, others: &Histories) -> ClassParameters {
+        small_class.class_with(others, self.drift, self.known)
     }
 }

@@ -8,11 +8,11 @@ worse than those before leaves the level known at least as well, and the drift i
 no source.
 */
 
-use super::both_ways::full_stop;
 use super::policy::remedied::{Remedy, RemedyRule, What};
 use super::policy::{Action, Decision};
 use crate::intervals::{Evidence, Forecast};
 use crate::records::Tolerance;
+use crate::words::full_stop;
 use crate::words::{days, figure};
 
 /// The evidence on the item as it would be with its present error gone, and that error; `None` unless the

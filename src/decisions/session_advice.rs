@@ -6,7 +6,6 @@ another fixed point moved, a jump, a limit exceeded) goes before it: no interval
 lengthened for a thermometer that should be annealed or withdrawn.
 */
 
-use super::both_ways::full_stop;
 use super::cases::closings::Closings;
 use super::cases::open_findings;
 use super::policy::{Action, Decision, Rule};
@@ -17,6 +16,7 @@ use crate::records::{Histories, Item};
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::season::{Season, ThermometerReport};
+use crate::words::full_stop;
 
 /// What the sessions say of the thermometer whose history at the triple point of water `item` names.
 fn report<'s>(season: &'s Season, item: &Item) -> Option<&'s ThermometerReport> {
@@ -30,7 +30,7 @@ pub(crate) fn advice_on<'s>(season: &'s Season, item: &Item) -> Option<&'s Advic
 }
 
 /// No thermometer with an open case, at whatever point, may serve as a reference.
-pub(crate) fn heed_cases(
+pub(crate) fn apply_cases(
     season: &mut Season,
     histories: &Histories,
     rule: &DecisionRule,
@@ -49,7 +49,7 @@ pub(crate) fn heed_cases(
 }
 
 /// Puts into the decision what is advised on the thermometer beside its drift.
-pub(crate) fn heed(
+pub(crate) fn apply(
     season: &Season,
     advice: Option<&Advice>,
     evidence: &Evidence<'_>,
@@ -142,13 +142,13 @@ mod tests {
         let fit = unfitted(Status::LevelOnly);
         let evidence = evidence(&histories, &fit);
         let before = extending();
-        let heeded = |kind| {
+        let applied = |kind| {
             let mut decision = before.clone();
             follow(&advice(kind), "sessions", &evidence, &mut decision);
             decision
         };
-        assert_eq!(heeded(AdviceKind::Adopt), before);
-        let reviewed = heeded(AdviceKind::Anneal);
+        assert_eq!(applied(AdviceKind::Adopt), before);
+        let reviewed = applied(AdviceKind::Anneal);
         assert_eq!(reviewed.action, Action::Review);
         assert_eq!(
             (reviewed.interval_days, reviewed.due_date),
@@ -159,7 +159,7 @@ mod tests {
                 .reason
                 .ends_with("Extend. 365 d stay in force until a person has decided.")
         );
-        let withdrawn = heeded(AdviceKind::Withdraw);
+        let withdrawn = applied(AdviceKind::Withdraw);
         assert_eq!(withdrawn.action, Action::Withdraw);
         assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
         let mut bounded = before.clone();

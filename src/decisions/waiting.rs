@@ -7,14 +7,15 @@ shortens it, or withdraws the item, is not held back. Nor does an interval grow 
 suspect reading further back, which those after it contradict.
 */
 
-use super::both_ways::{Suspects, full_stop};
 use super::policy::hold;
 use super::policy::{Action, Decision, Rule};
+use super::suspects::Suspects;
 use crate::drift::Fit;
 use crate::drift::class::missing::Missing;
 use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::intervals::Evidence;
 use crate::records::{History, Outcome};
+use crate::words::full_stop;
 use crate::words::{count, date, figure};
 use std::borrow::Cow;
 

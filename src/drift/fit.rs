@@ -66,7 +66,7 @@ pub struct Fit {
     /// Share of the drift that comes from the history's own readings, 0 to 1.
     pub shrinkage_weight: f64,
     /// Drift that the class lent, before the own readings, unit per year; NaN where none was lent.
-    pub lent_drift_per_year: f64,
+    pub class_drift_per_year: f64,
     /// Shared uncertainty of the reference, part of `u_error` of predictions.
     pub u_common: f64,
     /// The part of it that the scatter of the readings shows: what their stated u says more.
@@ -162,7 +162,7 @@ impl Default for Fit {
             drift_per_use: (f64::NAN, f64::NAN),
             wander_per_sqrt_year: f64::NAN,
             shrinkage_weight: f64::NAN,
-            lent_drift_per_year: f64::NAN,
+            class_drift_per_year: f64::NAN,
             u_common: 0.0,
             shared_u: 0.0,
             last_x: f64::NAN,
@@ -197,7 +197,7 @@ impl Fit {
         if share >= 1.0 {
             return drift.is_finite().then_some((drift, u));
         }
-        let own = self.lent_drift_per_year + (drift - self.lent_drift_per_year) / share;
+        let own = self.class_drift_per_year + (drift - self.class_drift_per_year) / share;
         (share >= LEAST_OWN_SHARE && own.is_finite()).then(|| (own, u / share.sqrt()))
     }
 
@@ -205,7 +205,7 @@ impl Fit {
     /// class nothing tells the level since then.
     pub(super) fn lose_level(&mut self) {
         self.motion = None;
-        if matches!(self.status, Status::Estimated | Status::Borrowed) {
+        if matches!(self.status, Status::Estimated | Status::FromClass) {
             self.status = Status::LevelOnly;
         }
         let note = "no forecast: the value left at the last event was not kept, so the level since then is not known";

@@ -23,7 +23,7 @@ pub(crate) fn per_year(fit: &mut Fit, history: &History<'_>) {
         Err(why) => {
             fit.drift_per_year = f64::NAN;
             fit.u_drift_per_year = f64::NAN;
-            fit.lent_drift_per_year = f64::NAN;
+            fit.class_drift_per_year = f64::NAN;
             fit.wander_per_sqrt_year = f64::NAN;
             fit.notes.push(format!("use per year is unknown: {why}"));
             return;
@@ -32,7 +32,7 @@ pub(crate) fn per_year(fit: &mut Fit, history: &History<'_>) {
     let (use_a_year, u_use) = rate.per_year();
     let (drift, u_drift) = fit.drift_per_use;
     fit.drift_per_year = drift * use_a_year;
-    fit.lent_drift_per_year *= use_a_year;
+    fit.class_drift_per_year *= use_a_year;
     fit.u_drift_per_year = (u_drift * use_a_year)
         .hypot(drift * u_use)
         .hypot(u_drift * u_use);

@@ -4,10 +4,10 @@ use super::model_name::ModelName;
 use super::series::readings::Axis;
 use crate::settings::SettingError;
 
-/// Whether straight lines borrow strength.
+/// Whether straight lines are pooled with those of their class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Borrow {
+pub enum Pooling {
     /// Each history stands alone.
     #[default]
     None,
@@ -25,7 +25,7 @@ crate::settings! {
         /// False for a curve through zero at no use (axis = "usage"; model = "line", "quadratic" or "polynomial").
         intercept: bool = true,
         /// Straight lines borrow from those of their class: none or class (model = "line" only).
-        borrow: Borrow = Borrow::None,
+        borrow: Pooling = Pooling::None,
         /// Axis of the drift: time (years) or usage (the unit of the usage column).
         axis: Axis = Axis::Time,
         /// Level of the confidence and prediction bands.
@@ -38,7 +38,7 @@ impl DriftSettings {
     /// Values that do not go together.
     fn together(&self) -> Vec<SettingError> {
         let mut errors: Vec<_> = self.without_intercept().into_iter().collect();
-        if self.borrow == Borrow::Class && self.model != ModelName::Line {
+        if self.borrow == Pooling::Class && self.model != ModelName::Line {
             let message = match self.model {
                 ModelName::State => "the state model borrows by itself; leave borrow out".into(),
                 model => format!(
@@ -66,7 +66,7 @@ impl DriftSettings {
             _ if self.axis != Axis::Usage => {
                 "intercept = false needs axis = \"usage\": no date is the zero of time".into()
             }
-            _ if self.borrow == Borrow::Class => {
+            _ if self.borrow == Pooling::Class => {
                 "intercept = false cannot borrow from a class; leave borrow out".into()
             }
             _ => return None,

@@ -6,7 +6,7 @@ pub enum Status {
     /// Level and drift estimated from the history's own readings.
     Estimated,
     /// Drift taken wholly or mostly from the class; too few own readings.
-    Borrowed,
+    FromClass,
     /// Level known, drift not: one reading, or two without u.
     LevelOnly,
     /// The model asked for was refused: the dates of the checks cannot tell its terms apart.
@@ -25,7 +25,7 @@ impl Status {
     pub fn words(self) -> &'static str {
         match self {
             Status::Estimated => "estimated",
-            Status::Borrowed => "drift borrowed from the class",
+            Status::FromClass => "drift borrowed from the class",
             Status::LevelOnly => "no drift: too few readings",
             Status::Undetermined => "no drift: the dates cannot tell the model's terms",
             Status::OutcomesOnly => "outcomes only",

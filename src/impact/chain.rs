@@ -19,7 +19,7 @@ pub struct Onward {
 }
 
 /// One job in doubt that calibrated an instrument, and the way that led to it from a first row.
-struct Passed<'a> {
+struct Reached<'a> {
     job: &'a Job,
     way: Vec<String>,
     first: usize,
@@ -40,16 +40,16 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
     let mut told: HashSet<String> = HashSet::new();
     let mut rows: Vec<&Job> = jobs.iter().filter(|job| known.contains(&job.row)).collect();
     rows.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
-    let mut waiting: VecDeque<Passed<'_>> = rows
+    let mut waiting: VecDeque<Reached<'_>> = rows
         .into_iter()
         .filter(|job| !job.calibrates.is_empty())
-        .map(|job| Passed {
+        .map(|job| Reached {
             job,
             way: vec![job.instrument.trim().to_string()],
             first: job.row,
         })
         .collect();
-    while let Some(Passed {
+    while let Some(Reached {
         job,
         mut way,
         first,
@@ -77,7 +77,7 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
                 found.doubts.push(doubt(work, job, &way, first));
                 if !work.calibrates.is_empty() {
                     let way = way.clone();
-                    waiting.push_back(Passed {
+                    waiting.push_back(Reached {
                         job: work,
                         way,
                         first,
@@ -89,7 +89,7 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
                     .any(|n| looked_up(n) == looked_up(&work.calibrates))
             {
                 let way = way.clone();
-                waiting.push_back(Passed {
+                waiting.push_back(Reached {
                     job: work,
                     way,
                     first,

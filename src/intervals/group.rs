@@ -149,7 +149,7 @@ impl EvidenceByGroup {
 
     /// Hands each group its fitted reliability, also at the targets that `items` have
     /// of their own.
-    pub fn lend(&mut self, results: &[GroupReliability], items: &[Item]) {
+    pub fn set_reliability(&mut self, results: &[GroupReliability], items: &[Item]) {
         let mut targets: BTreeMap<String, Vec<f64>> = BTreeMap::new();
         for item in items {
             let own = item.reliability_target.filter(|p| *p > 0.0 && *p < 1.0);

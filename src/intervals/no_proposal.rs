@@ -54,6 +54,6 @@ fn of_fit(status: Status) -> &'static str {
         Status::Undetermined => "the dates of its checks cannot tell the terms of the drift model",
         Status::OutcomesOnly => "only in/out outcomes were kept, no values to forecast",
         Status::NoReading => "there is no usable reading",
-        Status::Estimated | Status::Borrowed | Status::Failed => "the drift could not be fitted",
+        Status::Estimated | Status::FromClass | Status::Failed => "the drift could not be fitted",
     }
 }

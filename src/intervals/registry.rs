@@ -143,7 +143,7 @@ mod tests {
             |_| true,
             |group, count, outcomes| GroupReliability::new(group, count, outcomes, &settings, 0.95),
         );
-        groups.lend(&reliability, &histories.items);
+        groups.set_reliability(&reliability, &histories.items);
         let evidence = evidence(&histories, &fit);
         let mut tables = IntervalTables::default();
         tables.intervals.methods = MethodName::ALL.to_vec();

@@ -87,7 +87,7 @@ mod tests {
             |group, count, outcomes| GroupReliability::new(group, count, outcomes, &settings, 0.95),
         );
         let mut groups = EvidenceByGroup::build(&histories, Default::default());
-        groups.lend(&fitted, &histories.items);
+        groups.set_reliability(&fitted, &histories.items);
         let group = groups.of(&histories.items[0]);
         let fit = unfitted(Status::NoReading);
         let settings = crate::intervals::IntervalSettings::default();

@@ -29,7 +29,7 @@ impl<'a> Forecast<'a> {
     /// A forecast, or the reason why none can be made.
     pub fn new(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
         match evidence.fit.status {
-            Status::Estimated | Status::Borrowed => {}
+            Status::Estimated | Status::FromClass => {}
             status => return Err(NoProposal::Fit(status)),
         }
         let forecast = Self::unjudged(evidence)?;

@@ -149,7 +149,7 @@ impl Known {
             drift_per_use: (f64::NAN, f64::NAN),
             wander_per_sqrt_year: self.wander,
             shrinkage_weight: 1.0,
-            lent_drift_per_year: f64::NAN,
+            class_drift_per_year: f64::NAN,
             u_common: 0.0,
             shared_u: 0.0,
             last_x: origin,

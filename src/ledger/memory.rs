@@ -8,7 +8,7 @@ one that would be computed. The file names the build that wrote it; another buil
 use super::KEPT;
 use super::build::build;
 use super::check_bytes::push_check;
-use crate::decisions::mates::KnownClasses;
+use crate::decisions::small_class::KnownClasses;
 use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::records::reading::plain_file;

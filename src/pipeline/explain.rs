@@ -28,7 +28,7 @@ pub struct Explained {
 
 /// The histories whose records the drift of history `index` is informed by; `None` where it stands
 /// alone.
-fn lenders(histories: &Histories, classes: &Classes, index: usize) -> Option<SectionView> {
+fn class_members(histories: &Histories, classes: &Classes, index: usize) -> Option<SectionView> {
     const NAMED: usize = 20;
     let class = *classes.of.get(index)?;
     let others = (0..histories.len()).filter(|i| *i != index && classes.of[*i] == class);
@@ -86,7 +86,7 @@ fn explained(
     let item = &bench.histories.items[index];
     let chain = bench.explain(index, &proposals, &decision);
     let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
-    sections.extend(lenders(bench.histories, &bench.fits.classes, index));
+    sections.extend(class_members(bench.histories, &bench.fits.classes, index));
     sections.extend(season.map_or(Vec::new(), |season| {
         season_sections::sections(season, &item.instrument, &item.point)
     }));

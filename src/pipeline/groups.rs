@@ -28,7 +28,7 @@ pub fn group_results(plan: &Plan, histories: &Histories, memory: &Memory) -> Gro
 }
 
 /// What the groups lend to the methods that the plan lists, without what only pages show.
-pub fn lent(plan: &Plan, histories: &Histories) -> EvidenceByGroup {
+pub fn groups_for_methods(plan: &Plan, histories: &Histories) -> EvidenceByGroup {
     let to_fit = plan.settings.intervals.groups_to_fit(histories);
     with_reliability(plan, histories, &Memory::none(), &to_fit).groups
 }
@@ -57,7 +57,7 @@ fn with_reliability(
             GroupReliability::new(name.clone(), count, outcomes.clone(), table, target)
         })
     });
-    groups.lend(&reliability, &histories.items);
+    groups.set_reliability(&reliability, &histories.items);
     GroupResults {
         groups,
         reliability,

@@ -1,12 +1,12 @@
 /*! The decision stage set up on the records of a plan, for the commands that ask about one item. */
 
 use super::fits::fit_all;
-use super::groups::lent;
+use super::groups::groups_for_methods;
 use super::season;
 use super::season::SeasonResults;
 use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
-use crate::decisions::session_advice::heed_cases;
+use crate::decisions::session_advice::apply_cases;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{Loaded, RecordsError};
 use crate::settings::plan::Plan;
@@ -41,7 +41,7 @@ pub(crate) fn on_bench<T>(
     let histories = &loaded.histories;
     let memory = earlier_results(plan);
     let fits = fit_all(histories, &plan.settings.drift, &memory);
-    let groups = lent(plan, histories);
+    let groups = groups_for_methods(plan, histories);
     let tables = plan.interval_tables();
     let methods = tables.methods();
     let past = earlier_decisions(plan, histories);
@@ -57,7 +57,7 @@ pub(crate) fn on_bench<T>(
     let controls = Controls::of(histories, &by, &|item| item.instrument == instrument);
     if let Some(season) = &mut season {
         let rule = plan.settings.conformity.decision_rule();
-        heed_cases(
+        apply_cases(
             &mut season.season,
             histories,
             &rule,

@@ -13,7 +13,7 @@ use crate::decisions::cases;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
-use crate::decisions::session_advice::heed_cases;
+use crate::decisions::session_advice::apply_cases;
 use crate::drift::Classes;
 use crate::ledger::before::Before;
 use crate::ledger::standing::StandingReport;
@@ -103,7 +103,7 @@ fn make(
         None => cases::unkept(&loaded.histories, &rule),
     };
     if let Some(season) = &mut season {
-        heed_cases(
+        apply_cases(
             &mut season.season,
             &loaded.histories,
             &rule,

@@ -66,7 +66,7 @@ impl<'a> Maximisation<'a> {
         let start: Vec<f64> = self.free.iter().map(|j| theta[*j].ln()).collect();
         let mut full = theta.to_vec();
         let mut slopes = [0.0; MOST_PARAMETERS];
-        let top = maximise(&start, &self.bounds, |point, gradient| {
+        let optimum = maximise(&start, &self.bounds, |point, gradient| {
             for (x, j) in point.iter().zip(&self.free) {
                 full[*j] = x.exp();
             }
@@ -81,10 +81,10 @@ impl<'a> Maximisation<'a> {
             value
         })?;
         let mut theta = theta.to_vec();
-        for (x, j) in top.point.iter().zip(&self.free) {
+        for (x, j) in optimum.point.iter().zip(&self.free) {
             theta[*j] = x.exp();
         }
-        Some((top, theta))
+        Some((optimum, theta))
     }
 }
 
@@ -104,12 +104,12 @@ pub fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, WhyNot> {
         _ => {}
     }
     let mut scratch = Scratch::default();
-    let (top, theta) = summit(name, data, &mut scratch).ok_or(WhyNot::NoStart)?;
-    Ok(finished(name, data, top, theta, &mut scratch))
+    let (optimum, theta) = maximum(name, data, &mut scratch).ok_or(WhyNot::NoStart)?;
+    Ok(finished(name, data, optimum, theta, &mut scratch))
 }
 
 /// The highest top over all starts.
-fn summit(
+fn maximum(
     name: LifeModelName,
     data: &LifeData,
     scratch: &mut Scratch,
@@ -117,9 +117,9 @@ fn summit(
     let no_end = vec![false; name.model().parameters().len()];
     let maximisation = Maximisation::new(data, name, &no_end);
     let coarse = (data.distinct_times() > MANY_TIMES).then(|| data.coarse(MANY_TIMES / 2));
-    let found = coarse.and_then(|coarse| summit(name, &coarse, scratch));
-    if let Some(top) = found.and_then(|(_, theta)| maximisation.from(&theta, scratch)) {
-        return Some(top);
+    let found = coarse.and_then(|coarse| maximum(name, &coarse, scratch));
+    if let Some(optimum) = found.and_then(|(_, theta)| maximisation.from(&theta, scratch)) {
+        return Some(optimum);
     }
     starts(name, data, scratch)
         .iter()
@@ -166,7 +166,7 @@ fn starts(name: LifeModelName, data: &LifeData, scratch: &mut Scratch) -> Vec<Ve
 fn finished(
     name: LifeModelName,
     data: &LifeData,
-    mut top: Optimum,
+    mut optimum: Optimum,
     mut theta: Vec<f64>,
     scratch: &mut Scratch,
 ) -> LifeFit {
@@ -180,7 +180,10 @@ fn finished(
         let mut slopes = [0.0; MOST_PARAMETERS];
         let value = data.ln_likelihood(model, &trial, &mut slopes[..parameters], scratch);
         let last_free = fixed.iter().filter(|f| !**f).count() == 1;
-        if last_free || fixed[reduction.parameter] || value < top.value - NO_GAIN || value.is_nan()
+        if last_free
+            || fixed[reduction.parameter]
+            || value < optimum.value - NO_GAIN
+            || value.is_nan()
         {
             continue;
         }
@@ -189,17 +192,17 @@ fn finished(
         let Some(next) = Maximisation::new(data, name, &more).from(&trial, scratch) else {
             continue;
         };
-        (top, theta) = next;
+        (optimum, theta) = next;
         fixed = more;
         became = became.or(reduction.becomes);
         notes.push(reduction.words.to_string());
     }
-    if top.at_bound.iter().any(|b| *b) {
+    if optimum.at_bound.iter().any(|b| *b) {
         notes.push(
             "a parameter ran to the end of the range searched: the records do not bound it".into(),
         );
     }
-    let covariance = covariance(&top, &fixed);
+    let covariance = covariance(&optimum, &fixed);
     if covariance.is_none() {
         notes.push("the likelihood is flat: the parameters are not determined separately".into());
     }
@@ -207,9 +210,9 @@ fn finished(
         name,
         fixed,
         covariance,
-        ln_likelihood: top.value,
+        ln_likelihood: optimum.value,
         parameters,
-        aicc: aicc(top.value, parameters, data.lives),
+        aicc: aicc(optimum.value, parameters, data.lives),
         theta,
         became,
         notes,
@@ -227,11 +230,11 @@ fn aicc(ln_likelihood: f64, parameters: usize, lives: f64) -> f64 {
     2.0 * p - 2.0 * ln_likelihood + 2.0 * p * (p + 1.0) / room
 }
 
-fn covariance(top: &Optimum, fixed: &[bool]) -> Option<DMatrix<f64>> {
-    if top.at_bound.iter().any(|b| *b) {
+fn covariance(optimum: &Optimum, fixed: &[bool]) -> Option<DMatrix<f64>> {
+    if optimum.at_bound.iter().any(|b| *b) {
         return None;
     }
-    let inverse = top.information.clone().cholesky()?.inverse();
+    let inverse = optimum.information.clone().cholesky()?.inverse();
     let free: Vec<usize> = (0..fixed.len()).filter(|j| !fixed[*j]).collect();
     let mut whole = DMatrix::zeros(fixed.len(), fixed.len());
     for (a, i) in free.iter().enumerate() {

@@ -103,9 +103,9 @@ fn ascend(
         let last = promised.abs() <= LAST_STEP * (1.0 + value.abs());
         let mut next_gradient = vec![0.0; n];
         let next_value = function(&next, &mut next_gradient);
-        let climbs =
+        let increases =
             next_value > value || (last && next_value > value - ROUNDING * (1.0 + value.abs()));
-        if usable(next_value, &next_gradient) && climbs {
+        if usable(next_value, &next_gradient) && increases {
             (point, value, gradient) = (next, next_value, next_gradient);
             if last {
                 break;
@@ -197,9 +197,9 @@ mod tests {
             g[1] = -20.0 * b;
             -(a * a + 10.0 * b * b)
         };
-        let top = maximise(&[-1.0, 1.0], &[(-9.0, 9.0); 2], ridge).unwrap();
-        assert!((top.point[0] - 1.0).abs() < 1e-9 && (top.point[1] - 1.0).abs() < 1e-9);
-        assert!((top.information[(1, 1)] - 20.0).abs() < 1e-6);
+        let optimum = maximise(&[-1.0, 1.0], &[(-9.0, 9.0); 2], ridge).unwrap();
+        assert!((optimum.point[0] - 1.0).abs() < 1e-9 && (optimum.point[1] - 1.0).abs() < 1e-9);
+        assert!((optimum.information[(1, 1)] - 20.0).abs() < 1e-6);
     }
 
     #[test]
@@ -208,7 +208,7 @@ mod tests {
             g[0] = 1.0;
             p[0]
         };
-        let top = maximise(&[0.0], &[(-1.0, 5.0)], slope).unwrap();
-        assert_eq!((top.point[0], top.at_bound[0]), (5.0, true));
+        let optimum = maximise(&[0.0], &[(-1.0, 5.0)], slope).unwrap();
+        assert_eq!((optimum.point[0], optimum.at_bound[0]), (5.0, true));
     }
 }

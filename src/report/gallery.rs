@@ -108,7 +108,7 @@ fn histories() {
     });
     keep("history-borrowed-overdue", || {
         let mut view = history(3);
-        view.borrowed = true;
+        view.drift_from_class = true;
         view.as_of += 900.0;
         history_chart(&view)
     });

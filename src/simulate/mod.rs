@@ -11,7 +11,7 @@ mod distribution;
 pub(crate) mod estimate;
 mod fleet_tables;
 mod generate;
-mod lend;
+mod group_evidence;
 mod life;
 mod records;
 pub mod replay;

@@ -122,10 +122,10 @@ impl Nature {
     /// and season, not the drift.
     pub fn change(&self, age: f64, ahead: f64) -> f64 {
         let later = age + ahead;
-        self.aged(later) - self.aged(age) + self.swing(later) - self.swing(age)
+        self.aged(later) - self.aged(age) + self.annual_term(later) - self.annual_term(age)
     }
 
-    fn swing(&self, age: f64) -> f64 {
+    fn annual_term(&self, age: f64) -> f64 {
         if self.season == 0.0 {
             return 0.0;
         }
@@ -155,18 +155,18 @@ impl Living {
             age: 0.0,
             drift: nature.drift,
             jumps: 0,
-            level: nature.start - nature.swing(0.0),
+            level: nature.start - nature.annual_term(0.0),
         }
     }
 
     /// True error now.
     pub fn error(&self) -> f64 {
-        self.level + self.nature.swing(self.age)
+        self.level + self.nature.annual_term(self.age)
     }
 
     /// Adjusts the instrument so that its error now is `left`; its motion goes on.
     pub fn adjust(&mut self, left: f64) {
-        self.level = left - self.nature.swing(self.age);
+        self.level = left - self.nature.annual_term(self.age);
     }
 
     /// Lives on for `years`.

@@ -10,11 +10,11 @@ mod finding;
 
 pub use finding::{Finding, Kind, findings};
 
-use super::both_ways::full_stop;
 use super::policy::{Action, BY_THE_RECORD, Decision, Rule, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
 use crate::records::{Histories, History, Warning};
+use crate::words::full_stop;
 use crate::words::{count, date};
 use closings::{Closing, Closings};
 use rayon::prelude::*;
@@ -118,7 +118,7 @@ pub fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
 }
 
 /// While a case is open no interval grows, and a person is asked.
-pub(crate) fn heed(evidence: &Evidence<'_>, open: &[Finding], decision: &mut Decision) {
+pub(crate) fn apply(evidence: &Evidence<'_>, open: &[Finding], decision: &mut Decision) {
     let Some(first) = open.first() else {
         return;
     };

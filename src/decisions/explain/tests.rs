@@ -3,7 +3,7 @@
 use super::*;
 use crate::decisions::bench::Bench;
 use crate::decisions::controls::Controls;
-use crate::decisions::mates::NoneKnown;
+use crate::decisions::small_class::NoneKnown;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::fits::Fits;

@@ -24,7 +24,7 @@ const BY_OWN_VALUES: [MethodName; 5] = [
 ];
 
 /// Whether the policy looks at the group where `leader` leads.
-pub fn heeds_group(leader: Option<MethodName>) -> bool {
+pub fn follows_group(leader: Option<MethodName>) -> bool {
     !leader.is_some_and(|name| BY_OWN_VALUES.contains(&name))
 }
 
@@ -35,7 +35,7 @@ pub(crate) fn below_target(
     settings: &PolicySettings,
     leader: Option<MethodName>,
 ) -> Option<Most> {
-    if !heeds_group(leader) || evidence.in_or_out_unknown() {
+    if !follows_group(leader) || evidence.in_or_out_unknown() {
         return None;
     }
     let interval = evidence.current_interval;

@@ -53,7 +53,7 @@ impl Case<'_> {
     /// No due date on which the forecast of the item's own values is below the target.
     pub fn below_target_by_forecast(&self, draft: &mut Draft) {
         let evidence = self.evidence;
-        let Some(forecast) = self.forecast_to_heed() else {
+        let Some(forecast) = self.forecast() else {
             return;
         };
         let probability = |days: f64| forecast.probability_in(days).unwrap_or(f64::NAN);
@@ -86,11 +86,11 @@ impl Case<'_> {
 
     /// The probability in tolerance after `days` where it is below the target.
     pub fn below_target_after(&self, days: f64) -> Option<f64> {
-        let then = self.forecast_to_heed()?.probability_in(days)?;
+        let then = self.forecast()?.probability_in(days)?;
         (then < self.evidence.target).then_some(then)
     }
 
-    fn forecast_to_heed(&self) -> Option<Forecast<'_>> {
+    fn forecast(&self) -> Option<Forecast<'_>> {
         Forecast::new(self.evidence).ok()
     }
 

@@ -19,7 +19,7 @@ use super::sample::Sample;
 use crate::drift::DriftSettings;
 use crate::drift::pooled::of_class::pooled_of_class;
 use crate::drift::series::readings::Axis;
-use crate::drift::settings::Borrow;
+use crate::drift::settings::Pooling;
 use crate::records::Histories;
 use rayon::prelude::*;
 use std::sync::OnceLock;
@@ -102,7 +102,7 @@ pub fn basis_of(histories: &Histories, index: usize) -> Basis<'_> {
 }
 
 /// The histories of the class of history `index`, that one among them, in their order.
-pub fn classmates(histories: &Histories, index: usize) -> Vec<usize> {
+pub fn class_members(histories: &Histories, index: usize) -> Vec<usize> {
     let (of, members) = group(histories);
     let own = of.get(index).and_then(|class| members.get(*class as usize));
     own.map_or_else(Vec::new, |own| own.iter().map(|&i| i as usize).collect())
@@ -126,7 +126,7 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
     }
     found = with_missing(basis, settings.axis, &sample, found);
     found.before = basis.before;
-    if settings.borrow == Borrow::Class {
+    if settings.borrow == Pooling::Class {
         found.pooled = pooled_of_class(basis, &found, settings.axis);
     }
     found

@@ -161,12 +161,18 @@ impl<'a> Search<'a> {
             }
             let tried: [Vector; 4] = [1.0, 2.0, 0.5, 0.2].map(|part| at + step * part);
             let found = self.posterior(&tried);
-            let top = (0..4).fold(0, |top, i| if found[i] > found[top] { i } else { top });
+            let largest = (0..4).fold(0, |largest, i| {
+                if found[i] > found[largest] {
+                    i
+                } else {
+                    largest
+                }
+            });
             // Not-a-number never wins, since every comparison with it fails.
-            if found[top].partial_cmp(&best) != Some(Ordering::Greater) {
+            if found[largest].partial_cmp(&best) != Some(Ordering::Greater) {
                 break;
             }
-            (at, best) = (tried[top], found[top]);
+            (at, best) = (tried[largest], found[largest]);
         }
         (at, last)
     }

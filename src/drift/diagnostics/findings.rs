@@ -29,7 +29,7 @@ pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
         ),
         (found.season.is_some_and(|s| below(s.p)), "season"),
         (found.normality.is_some_and(|n| below(n.p)), "not normal"),
-        (fit.status == Status::Borrowed, "drift borrowed"),
+        (fit.status == Status::FromClass, "drift borrowed"),
         (fit.choice.is_some_and(|c| c.averaged), "models averaged"),
     ]
     .into_iter()

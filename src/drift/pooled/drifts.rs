@@ -54,9 +54,9 @@ pub struct PooledDrift {
     pub u_stated: bool,
 }
 
-/// One item's line after borrowing.
+/// One item's line after partial pooling.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BorrowedDrift {
+pub struct PooledLine {
     /// Drift, and its variance.
     pub drift: f64,
     /// Variance of the drift, that of the class's mean included.
@@ -169,7 +169,7 @@ impl PooledDrift {
     }
 
     /// The drift of one item; with one reading, or readings of one date, it is the class's.
-    pub fn line_of(&self, item: &LineSums) -> BorrowedDrift {
+    pub fn line_of(&self, item: &LineSums) -> PooledLine {
         let slope = Slope::of(item);
         let known = if slope.shows_drift(item) {
             (slope.spread, slope.product)
@@ -189,7 +189,7 @@ impl PooledDrift {
             after += point.weight * conditional;
             variance += point.weight * point.variance;
         }
-        BorrowedDrift {
+        PooledLine {
             drift,
             drift_variance: within + (square - drift * drift).max(0.0),
             shrinkage_weight: (1.0 - after / before).clamp(0.0, 1.0),

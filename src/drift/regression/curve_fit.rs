@@ -38,7 +38,7 @@ pub(crate) fn from_regression(
         drift_per_use: (f64::NAN, f64::NAN),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: 1.0,
-        lent_drift_per_year: f64::NAN,
+        class_drift_per_year: f64::NAN,
         u_common: curve.u_common,
         shared_u: 0.0,
         last_x,

@@ -76,7 +76,7 @@ pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
         drift_per_use: (f64::NAN, f64::NAN),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: 1.0,
-        lent_drift_per_year: f64::NAN,
+        class_drift_per_year: f64::NAN,
         u_common: line.u_common,
         shared_u: 0.0,
         last_x: line.last_x,

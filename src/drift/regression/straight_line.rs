@@ -3,9 +3,9 @@
 use super::curves::{LINE_THROUGH_ZERO, OfReadings, fit_tested, fit_untested, origin_of};
 use super::line_fit::fit_line;
 use crate::drift::model::{Case, DriftModel};
-use crate::drift::pooled::borrowed::fit_borrowed;
+use crate::drift::pooled::pooled_fit::fit_pooled;
 use crate::drift::series::readings::Reading;
-use crate::drift::settings::Borrow;
+use crate::drift::settings::Pooling;
 use crate::drift::{DriftSettings, Fit, ModelName};
 
 /// The straight line.
@@ -20,21 +20,21 @@ impl DriftModel for StraightLine {
     }
 
     fn fit(&self, case: &Case<'_>) -> Fit {
-        borrowed(case, fit_tested).unwrap_or_else(|| fit_tested(case, self))
+        pooled(case, fit_tested).unwrap_or_else(|| fit_tested(case, self))
     }
 
     fn forecast(&self, case: &Case<'_>) -> Fit {
-        borrowed(case, fit_tested).unwrap_or_else(|| fit_untested(case, self))
+        pooled(case, fit_tested).unwrap_or_else(|| fit_untested(case, self))
     }
 }
 
 /// The line that borrows from its class, where lines are to.
-fn borrowed(case: &Case<'_>, own: fn(&Case<'_>, &dyn OfReadings) -> Fit) -> Option<Fit> {
+fn pooled(case: &Case<'_>, own: fn(&Case<'_>, &dyn OfReadings) -> Fit) -> Option<Fit> {
     let class = case
         .class
-        .filter(|_| case.settings.borrow == Borrow::Class)?;
+        .filter(|_| case.settings.borrow == Pooling::Class)?;
     let own = || own(case, &STRAIGHT_LINE);
-    Some(fit_borrowed(case.history, class, case.settings, own))
+    Some(fit_pooled(case.history, class, case.settings, own))
 }
 
 impl OfReadings for StraightLine {

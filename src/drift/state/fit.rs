@@ -18,8 +18,8 @@ use crate::stats::p_value;
 use crate::words::{plus_minus, resolved};
 use std::sync::Arc;
 
-/// A class lends a drift when at least this many of its histories say something of one.
-const LENDING_CLASS: u32 = 3;
+/// A class informs of a drift when at least this many of its histories say something of one.
+const INFORMING_CLASS: u32 = 3;
 
 /// Fits the state model with what the class lends; see [`crate::drift::class::classes::class_parameters`].
 ///
@@ -90,10 +90,10 @@ pub(crate) fn fit_state_screened(
     fit.shared_u = forecast.u_common;
     forecast.u_common = u_common.hypot(fit.shared_u);
     fit.u_common = forecast.u_common;
-    let (lent_drift, lent_variance) = lent_drift(&readings, class, scale);
+    let (class_drift, lent_variance) = class_drift(&readings, class, scale);
     let shrinkage_weight = shrinkage_weight(&forecast, lent_variance);
     fill_figures(&mut fit, &forecast, &run, shrinkage_weight);
-    fit.lent_drift_per_year = lent_drift;
+    fit.class_drift_per_year = class_drift;
     fit.status = status(&run, shrinkage_weight, class, &readings);
     let finite =
         forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
@@ -306,11 +306,11 @@ pub(crate) fn tells_no_drift(run: &Run, class: &ClassParameters, readings: &[Rea
     if class.scale == ClassScale::Unknown {
         return true;
     }
-    !lends(class) && (run.innovations == 0 || run.innovations == 1 && !u_known())
+    !informs_drift(class) && (run.innovations == 0 || run.innovations == 1 && !u_known())
 }
 
-fn lends(class: &ClassParameters) -> bool {
-    class.informed >= LENDING_CLASS
+fn informs_drift(class: &ClassParameters) -> bool {
+    class.informed >= INFORMING_CLASS
 }
 
 fn status(
@@ -322,16 +322,16 @@ fn status(
     if tells_no_drift(run, class, readings) {
         return Status::LevelOnly;
     }
-    match (run.innovations, lends(class)) {
-        (0, true) => Status::Borrowed,
-        (_, true) if shrinkage_weight < 0.5 => Status::Borrowed,
+    match (run.innovations, informs_drift(class)) {
+        (0, true) => Status::FromClass,
+        (_, true) if shrinkage_weight < 0.5 => Status::FromClass,
         _ => Status::Estimated,
     }
 }
 
 /// What was known of the drift at the last reading before the readings said anything, mean and
 /// variance in the history's unit, by the class.
-fn lent_drift(readings: &[Reading], class: &ClassParameters, scale: f64) -> (f64, f64) {
+fn class_drift(readings: &[Reading], class: &ClassParameters, scale: f64) -> (f64, f64) {
     let opens = |last: &Reading| {
         readings
             .iter()
@@ -394,7 +394,7 @@ fn forget_drift(fit: &mut Fit) {
     fit.u_drift_per_year = f64::NAN;
     fit.wander_per_sqrt_year = f64::NAN;
     fit.shrinkage_weight = f64::NAN;
-    fit.lent_drift_per_year = f64::NAN;
+    fit.class_drift_per_year = f64::NAN;
 }
 
 fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], history: &History<'_>) {
@@ -409,7 +409,7 @@ fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], histor
         Status::LevelOnly => fit.notes.push(
             "no drift: two readings without a stated uncertainty cannot tell drift from scatter".into(),
         ),
-        Status::Borrowed => fit.notes.push(format!(
+        Status::FromClass => fit.notes.push(format!(
             "{:.0} % of what is known of the drift comes from its own readings, the rest is borrowed from {} similar histories",
             100.0 * fit.shrinkage_weight, class.members
         )),

@@ -3,7 +3,7 @@
 use super::*;
 use crate::drift::ModelName;
 use crate::drift::diagnostics::suspects::tests::class_of_six;
-use crate::drift::settings::Borrow;
+use crate::drift::settings::Pooling;
 
 #[test]
 fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobody_elses_band() {
@@ -102,7 +102,7 @@ fn a_scatter_that_fell_gives_narrower_bands_but_never_below_a_stated_u() {
 fn a_class_is_taken_back_as_it_was_found() {
     let settings = DriftSettings {
         model: ModelName::Line,
-        borrow: Borrow::Class,
+        borrow: Pooling::Class,
         ..DriftSettings::default()
     };
     let found = class_parameters(&class_of_six(&|_| 0.0), &settings);

@@ -209,7 +209,7 @@ fn adjustment_keeps_the_drift_and_repair_returns_it_to_the_class() {
     );
     assert!(adjusted.at(7.0).unwrap().expected.abs() < 1e-12);
     assert!(repaired.drift_per_year < 0.2 && repaired.shrinkage_weight < 0.01);
-    assert_eq!(repaired.status, Status::Borrowed);
+    assert_eq!(repaired.status, Status::FromClass);
 }
 
 #[test]
@@ -220,7 +220,7 @@ fn one_check_borrows_from_a_class_and_says_so_or_says_what_is_missing() {
     let all = class(checks, Some(1.0));
     let classes = class_parameters(&all, &settings);
     let fit = fit_state(&all.get(8), classes.of_history(8), &settings);
-    assert_eq!(fit.status, Status::Borrowed);
+    assert_eq!(fit.status, Status::FromClass);
     assert!(
         fit.u_drift_per_year > 0.1 && fit.notes[0].contains("borrowed"),
         "{:?}",

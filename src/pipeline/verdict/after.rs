@@ -8,17 +8,17 @@ that an earlier run knows and the check does not touch.
 use super::stored::Stored;
 use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls, speaking_of_unit};
-use crate::decisions::mates::sways;
 use crate::decisions::policy::{Decision, PastDecision};
 use crate::decisions::processes::OutOfControl;
+use crate::decisions::small_class::sways;
 use crate::decisions::with_reading::add_check;
 use crate::drift::class::basis::Basis;
-use crate::drift::class::classes::{Classes, LazyClasses, basis_of, classmates};
+use crate::drift::class::classes::{Classes, LazyClasses, basis_of, class_members};
 use crate::drift::class::fits::Fits;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{Fit, fit_model};
 use crate::pipeline::fits::recall_class;
-use crate::pipeline::groups::lent;
+use crate::pipeline::groups::groups_for_methods;
 use crate::records::append::check::NewCheck;
 use crate::records::{Histories, Item};
 use crate::settings::plan::Plan;
@@ -55,7 +55,7 @@ pub(crate) fn before_and_after(
     let drift = &plan.settings.drift;
     let own = group.get(place);
     let after = || after(plan, group, place, check, (stored, past));
-    if !sways(group, &classmates(group, place)) {
+    if !sways(group, &class_members(group, place)) {
         let after = after();
         return (fit_model(&own, &after.class, drift), after);
     }
@@ -87,15 +87,15 @@ fn after(
         classes: own_class(&histories, place, &class),
         fits,
     };
-    let groups = lent(plan, &histories);
+    let groups = groups_for_methods(plan, &histories);
     let mut log = vec![Vec::new(); histories.len()];
     log[place] = past.to_vec();
     let tables = plan.interval_tables();
     let methods = tables.methods();
     let classes = LazyClasses::of(&histories);
     let recall = |basis: &Basis<'_>| recall_class(basis, drift, &stored.memory);
-    let mates = |index| Cow::Borrowed(classes.of_history(index, &recall));
-    let by = charted_by(plan, stored, &mates, Some(place));
+    let class_of = |index| Cow::Borrowed(classes.of_history(index, &recall));
+    let by = charted_by(plan, stored, &class_of, Some(place));
     let others = out_of_control_beside(plan, stored, &histories.items[place]);
     let controls = Controls::of(&histories, &by, &|_| false).beside(others);
     let bench = Bench {
@@ -160,8 +160,8 @@ fn charted_by<'a>(
 /// looked at.
 fn own_class(histories: &Histories, place: usize, class: &ClassParameters) -> Classes {
     let mut of = vec![1; histories.len()];
-    for mate in classmates(histories, place) {
-        of[mate] = 0;
+    for member in class_members(histories, place) {
+        of[member] = 0;
     }
     Classes {
         of,

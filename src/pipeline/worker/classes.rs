@@ -1,7 +1,7 @@
 /*! Classes that were learned, and the histories that belong to them. */
 
 use super::WorkerError;
-use crate::decisions::mates::{KnownClasses, Mates, SMALL_CLASS};
+use crate::decisions::small_class::{KnownClasses, SMALL_CLASS, SmallClass};
 use crate::decisions::with_reading::push_history;
 use crate::drift::class::members::{ClassKey, Members, classes, place_by_u, told};
 use crate::drift::class::parameters::ClassParameters;
@@ -139,9 +139,9 @@ impl KnownClasses for Known<'_> {
         find()
     }
 
-    fn mates(&self, history: &History<'_>, index: usize) -> Option<Option<Mates>> {
+    fn small_class(&self, history: &History<'_>, index: usize) -> Option<Option<SmallClass>> {
         let class = self.learned.0.get(*self.of.get(index)? as usize)?;
         let members = class.members.as_ref();
-        Some(members.map(|members| Mates::with(members, history)))
+        Some(members.map(|members| SmallClass::with(members, history)))
     }
 }

@@ -7,7 +7,7 @@ use super::{STREAM, WorkerError, stream_of};
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::drift::class_parameters;
 use crate::drift::source::settle::learn as learn_sources;
-use crate::pipeline::groups::lent;
+use crate::pipeline::groups::groups_for_methods;
 use crate::records::{RecordsError, load_stream};
 use crate::settings::plan::Plan;
 use std::borrow::Cow;
@@ -32,7 +32,7 @@ pub fn learn(plan: &Plan, bytes: &[u8]) -> Result<Learned, WorkerError> {
     let histories = &loaded.histories;
     let (classes, groups) = rayon::join(
         || class_parameters(histories, drift),
-        || lent(plan, histories),
+        || groups_for_methods(plan, histories),
     );
     let class = |index| Cow::Borrowed(classes.of_history(index));
     let closings = plan.closings()?;

@@ -66,7 +66,9 @@ fn settle_one(history: &History<'_>) -> Settled {
             words: against_numbers(history, i, contradictions.len() - 1),
             asks,
         }),
-        None => both_ways(history, &outcomes).map(|words| Contradiction { words, asks: true }),
+        None => {
+            opposed_on_last_day(history, &outcomes).map(|words| Contradiction { words, asks: true })
+        }
     };
     Settled {
         outcomes,
@@ -91,7 +93,7 @@ fn against_numbers(history: &History<'_>, i: usize, more: usize) -> String {
 }
 
 /// A fail and a pass stated of the last day, with nothing done between them.
-fn both_ways(history: &History<'_>, outcomes: &[Outcome]) -> Option<String> {
+fn opposed_on_last_day(history: &History<'_>, outcomes: &[Outcome]) -> Option<String> {
     let day = last_day(history);
     let rows = (0..history.len()).filter(|i| history.date[*i].floor() == day);
     let stated = rows.filter(|i| history.outcome[*i] != Outcome::Unknown);

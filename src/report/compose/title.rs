@@ -143,7 +143,7 @@ fn unsure(decision: &Decision) -> Option<String> {
 fn movement(case: &Case<'_>) -> String {
     let fit = case.fit;
     match (fit.status, Slope::of(case)) {
-        (Status::Borrowed, Some(slope)) => {
+        (Status::FromClass, Some(slope)) => {
             format!("drift borrowed from its class, {}", slope.signed(case))
         }
         (Status::Estimated, Some(slope)) => {
@@ -153,7 +153,7 @@ fn movement(case: &Case<'_>) -> String {
             };
             slope.moves(case) + swing
         }
-        (Status::Estimated | Status::Borrowed, None) if case.axis == Axis::Usage => {
+        (Status::Estimated | Status::FromClass, None) if case.axis == Axis::Usage => {
             "its rate of use is not known".into()
         }
         (Status::OutcomesOnly, _) => "kept as in or out of tolerance only".into(),

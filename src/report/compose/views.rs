@@ -155,7 +155,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         level: case.level,
         target: None,
         targets: Vec::new(),
-        borrowed: fit.status == Status::Borrowed || fit.shrinkage_weight < MOSTLY_OWN,
+        drift_from_class: fit.status == Status::FromClass || fit.shrinkage_weight < MOSTLY_OWN,
         method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),
         rules_fired: decision

@@ -188,7 +188,7 @@ pub struct HistoryView {
     /// Interval that the forecast alone gives for other targets: (target, days); may be empty.
     pub targets: Vec<(f64, f64)>,
     /// True where the drift is mostly the class's: drawn dashed.
-    pub borrowed: bool,
+    pub drift_from_class: bool,
     /// Method the decision followed.
     pub method: String,
     /// All proposals.

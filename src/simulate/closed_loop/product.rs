@@ -4,16 +4,16 @@ What a class lends is fitted anew once a year from all checks made by then, as
 a laboratory's yearly review does; each instrument's own history counts at once.
 */
 
-use super::super::lend::groups;
+use super::super::group_evidence::group_evidence;
 use super::super::replay::prefix;
 use super::live::{Planner, Visit, life};
 use super::logbook::{Logbook, day_of};
 use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
-use crate::decisions::mates::{Mates, NoneKnown, small_class};
 use crate::decisions::policy::{Decision, PolicySettings};
 use crate::decisions::procedure::{Procedure, Subject};
+use crate::decisions::small_class::{NoneKnown, SmallClass, members_of_small};
 use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
 use crate::drift::{DriftSettings, Fit, ModelName, fit_history, fit_model};
@@ -40,8 +40,8 @@ pub struct ProductPlanner {
     /// Some method looks at the forecast.
     forecasts: bool,
     classes: Classes,
-    /// The classes are known from elder instruments and learn nothing more.
-    told: bool,
+    /// The classes are known from earlier instruments and learn nothing more.
+    classes_given: bool,
     groups: EvidenceByGroup,
     next_review: f64,
 }
@@ -58,16 +58,16 @@ impl ProductPlanner {
             tables,
             by_policy,
             classes: Classes::default(),
-            told: false,
+            classes_given: false,
             groups: EvidenceByGroup::default(),
             next_review: 0.0,
         }
     }
 
-    /// The same, told from its first day what elder instruments, all of one class, taught.
-    pub fn told(mut self, elders: Classes) -> Self {
-        self.classes = elders;
-        self.told = true;
+    /// The same with the class known from its first day, from earlier instruments that are all of one class.
+    pub fn with_classes(mut self, earlier: Classes) -> Self {
+        self.classes = earlier;
+        self.classes_given = true;
         self
     }
 
@@ -77,11 +77,11 @@ impl ProductPlanner {
             return;
         }
         let histories = logbook.histories();
-        if self.forecasts && !self.told {
+        if self.forecasts && !self.classes_given {
             self.classes = class_parameters(&histories, &self.drift);
         }
         let reliability = ReliabilitySettings::default();
-        self.groups = groups(&histories, &self.tables, &reliability);
+        self.groups = group_evidence(&histories, &self.tables, &reliability);
         self.next_review = now + REVIEW_YEARS;
     }
 
@@ -98,7 +98,11 @@ impl ProductPlanner {
         let history = logbook.history(visit.instrument);
         let fit = match self.forecasts {
             true => {
-                let member = if self.told { 0 } else { visit.instrument };
+                let member = if self.classes_given {
+                    0
+                } else {
+                    visit.instrument
+                };
                 let class = self.classes.of_history(member);
                 fit_state(&history, class, &self.drift)
             }
@@ -116,9 +120,9 @@ impl ProductPlanner {
         let (index, of) = (visit.instrument, &self.classes.of);
         let history = logbook.history(index);
         let class = self.classes.of_history(index);
-        let mates = || {
-            small_class(of, index)?;
-            Mates::of(&logbook.histories(), of, index, f64::INFINITY)
+        let small_class = || {
+            members_of_small(of, index)?;
+            SmallClass::of(&logbook.histories(), of, index, f64::INFINITY)
         };
         let subject = Subject {
             index,
@@ -127,7 +131,7 @@ impl ProductPlanner {
             class,
             group: self.groups.lent_to(&history),
             past: &[],
-            mates: &mates,
+            small_class: &small_class,
         };
         self.procedure(visit).decide(&subject).1
     }
@@ -183,12 +187,12 @@ pub fn told_method(name: MethodName) -> Candidate {
     let words = format!("{}, class known", name.words());
     Candidate::prepared(words, move |settings: &LoopSettings, fleet| {
         let world = World::new(settings, fleet, ELDERS, usize::MAX);
-        let (elders, _) = life(settings, &world, &mut NeverChange);
-        let taught = class_parameters(&elders.histories(), &DriftSettings::default());
+        let (earlier_fleet, _) = life(settings, &world, &mut NeverChange);
+        let taught = class_parameters(&earlier_fleet.histories(), &DriftSettings::default());
         let tables = settings.interval_tables(vec![name]);
         move || {
             let fresh = ProductPlanner::new(DriftSettings::default(), tables.clone(), false);
-            fresh.told(taught.clone())
+            fresh.with_classes(taught.clone())
         }
     })
 }

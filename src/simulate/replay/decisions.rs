@@ -4,10 +4,10 @@ use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
-use crate::decisions::mates::{Mates, NoneKnown};
 use crate::decisions::policy::PastDecision as Logged;
 use crate::decisions::policy::{Action, Decision};
 use crate::decisions::procedure::{Procedure, Subject};
+use crate::decisions::small_class::{NoneKnown, SmallClass};
 use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::{IntervalTables, Method};
 use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Item, Outcome};
@@ -167,7 +167,7 @@ impl<'a> Steps<'a> {
             class,
             group: review.groups.lent_to(known),
             past: log,
-            mates: &|| Mates::of(self.histories, of, index, procedure.as_of),
+            small_class: &|| SmallClass::of(self.histories, of, index, procedure.as_of),
         };
         let (proposals, decision) = procedure.decide(&subject);
         let evidence = procedure.evidence(*known, &fit);

@@ -1,6 +1,6 @@
 /*! What the classes lent on past days: fitted again and again from what was known by then. */
 
-use super::super::lend::groups;
+use super::super::group_evidence::group_evidence;
 use super::cut::known_before;
 use super::settings::ReplaySettings;
 use crate::drift::DriftSettings;
@@ -31,7 +31,7 @@ impl Review {
         Review {
             day,
             classes: class_parameters(known, drift),
-            groups: groups(known, tables, reliability),
+            groups: group_evidence(known, tables, reliability),
         }
     }
 }

@@ -53,7 +53,7 @@ fn draw_segment(
     let fit = Stroke(
         Ink::Text,
         1.75,
-        if view.borrowed {
+        if view.drift_from_class {
             Dash::Short
         } else {
             Dash::Solid

@@ -99,7 +99,7 @@ fn subtitle(view: &HistoryView) -> String {
         part("by column: median, 5 to 95\u{a0}%, extremes".into());
     }
     if !view.curve.is_empty() && !view.model.is_empty() {
-        let drift = if view.borrowed {
+        let drift = if view.drift_from_class {
             ", drift borrowed from the class (dashed)"
         } else {
             ""
@@ -119,7 +119,7 @@ fn subtitle(view: &HistoryView) -> String {
 /// What no, one or two checks allow, in words.
 fn few_checks(view: &HistoryView) -> Option<&'static str> {
     let values = view.readings.iter().filter(|r| !r.value.is_nan()).count();
-    match (values, view.curve.is_empty(), view.borrowed) {
+    match (values, view.curve.is_empty(), view.drift_from_class) {
         (0, ..) if view.readings.is_empty() => Some("no check"),
         (0, ..) => Some("only outcomes were kept: no values, one mark a check"),
         (1, _, true) => Some("one check: the drift shown is the class's, not its own"),

@@ -4,7 +4,7 @@ so that an equal key in the report that stands means equal bytes. */
 use super::super::report::Report;
 use super::list::{Page, PageList};
 use super::spare;
-use crate::decisions::policy::guard::heeds_group;
+use crate::decisions::policy::guard::follows_group;
 use crate::ledger::check_bytes::push_check;
 use crate::ledger::{KEPT, fingerprint};
 use crate::report::run_error::RunError;
@@ -130,14 +130,14 @@ impl<'a> PageKeys<'a> {
     }
 
     /// What the group lends, where a method that fits the history or its decision looks at it.
-    fn lent(&self, index: usize) -> Option<u128> {
+    fn evidence_key(&self, index: usize) -> Option<u128> {
         let bench = &self.report.bench;
         let evidence = bench.evidence(index);
         let fitting = bench.methods.iter().filter(|method| method.fits(&evidence));
         let asked = fitting.into_iter().any(|method| method.asks_group());
-        let heeded = heeds_group(self.report.decisions[index].method);
+        let by_group = follows_group(self.report.decisions[index].method);
         let group = self.report.results.groups.groups.lent_to(&evidence.history);
-        let known = (asked || heeded).then(|| self.groups.get(group.name.as_str()));
+        let known = (asked || by_group).then(|| self.groups.get(group.name.as_str()));
         known.flatten().copied()
     }
 
@@ -149,9 +149,9 @@ impl<'a> PageKeys<'a> {
         let history = results.loaded.histories.get(index);
         let class = results.fits.classes.of.get(index);
         let class = class.and_then(|c| self.classes.get(*c as usize));
-        let lent = self.lent(index);
+        let evidence_key = self.evidence_key(index);
         let mut bytes = format!(
-            "{} {slug} {class:?} {lent:?} {:?} {:?} {:?} {:?} {:?} {} {:?}",
+            "{} {slug} {class:?} {evidence_key:?} {:?} {:?} {:?} {:?} {:?} {} {:?}",
             self.common,
             report.doubts.of(index),
             (

@@ -1,11 +1,11 @@
-/*! What groups lend to the methods on one day, reliability included where a method asks for it. */
+/*! The evidence of groups that the methods use on one day, reliability included where a method asks for it. */
 
 use crate::intervals::{EvidenceByGroup, GroupsToFit, IntervalTables};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, ReliabilitySettings, group_reliability_by};
 
 /// Sums of every group, with the fitted reliability that the methods of `tables` ask for.
-pub fn groups(
+pub fn group_evidence(
     histories: &Histories,
     tables: &IntervalTables,
     settings: &ReliabilitySettings,
@@ -20,6 +20,6 @@ pub fn groups(
     let reliability = group_reliability_by(histories, settings, wanted, |name, count, outcomes| {
         GroupReliability::new(name, count, outcomes, settings, target)
     });
-    groups.lend(&reliability, &histories.items);
+    groups.set_reliability(&reliability, &histories.items);
     groups
 }

@@ -30,7 +30,7 @@ pub trait KnownClasses: Sync {
 
     /// The class of `history`, where it is known from elsewhere and not from the histories at hand:
     /// its members where it is a small one, `Some(None)` where it is a large one.
-    fn mates(&self, _: &History<'_>, _: usize) -> Option<Option<Mates>> {
+    fn small_class(&self, _: &History<'_>, _: usize) -> Option<Option<SmallClass>> {
         None
     }
 }
@@ -51,16 +51,16 @@ impl KnownClasses for NoneKnown {
 }
 
 /// The histories of a small class, with the place of one among them.
-pub struct Mates {
+pub struct SmallClass {
     histories: Histories,
     place: usize,
 }
 
-impl Mates {
+impl SmallClass {
     /// The class of history `index`, by the class `of` each history, as it was known at the end of
     /// `day`; `None` where it is a large one.
     pub fn of(histories: &Histories, of: &[u32], index: usize, day: f64) -> Option<Self> {
-        let places = small_class(of, index)?;
+        let places = members_of_small(of, index)?;
         let place = places.iter().position(|i| *i == index)?;
         let mut kept = Histories {
             offsets: vec![0],
@@ -128,7 +128,7 @@ impl Mates {
 
 /// The histories of the class of history `index`, by the class `of` each; `None` where it is a
 /// large one.
-pub fn small_class(of: &[u32], index: usize) -> Option<Vec<usize>> {
+pub fn members_of_small(of: &[u32], index: usize) -> Option<Vec<usize>> {
     let class = *of.get(index)?;
     let places: Vec<usize> = (0..of.len())
         .filter(|i| of[*i] == class)
@@ -137,8 +137,11 @@ pub fn small_class(of: &[u32], index: usize) -> Option<Vec<usize>> {
     (places.len() <= SMALL_CLASS).then_some(places)
 }
 
-/// True where one reading among those of the histories `mates` may sway their class.
-pub(crate) fn sways(histories: &Histories, mates: &[usize]) -> bool {
-    let readings = mates.iter().map(|&i| histories.get(i).len()).sum::<usize>();
-    mates.len() <= SMALL_CLASS && readings < LARGE_CLASS
+/// True where one reading among those of the histories `small_class` may sway their class.
+pub(crate) fn sways(histories: &Histories, small_class: &[usize]) -> bool {
+    let readings = small_class
+        .iter()
+        .map(|&i| histories.get(i).len())
+        .sum::<usize>();
+    small_class.len() <= SMALL_CLASS && readings < LARGE_CLASS
 }

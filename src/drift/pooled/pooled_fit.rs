@@ -1,4 +1,4 @@
-/*! Straight lines that borrow from their class (`[drift] borrow = "class"`): each history's
+/*! Straight lines drawn to those of their class by partial pooling (`[drift] borrow = "class"`): each history's
 drift is drawn to those of its class by as much as it is uncertain, see [`super::drifts`].
 
 The classes are those of the state model. Values are pooled in the class's scale (tolerance
@@ -6,7 +6,7 @@ half-widths, where every member states a tolerance), so that items of unlike tol
 lend to each other. Of a history the segments since its drift started anew enter.
 */
 
-use super::drifts::{BorrowedDrift, PooledDrift};
+use super::drifts::{PooledDrift, PooledLine};
 use super::lines::LineSums;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::notes;
@@ -24,7 +24,7 @@ use std::sync::Arc;
 
 /// The line of one history with what its class lends; its own line, and why, where the class
 /// has nothing to lend.
-pub(crate) fn fit_borrowed(
+pub(crate) fn fit_pooled(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
@@ -71,7 +71,7 @@ pub(crate) fn fit_borrowed(
 fn figures(
     history: &History<'_>,
     sums: &LineSums,
-    line: &BorrowedDrift,
+    line: &PooledLine,
     pooled: &PooledDrift,
     forecast: StateForecast,
     class: &ClassParameters,
@@ -92,7 +92,7 @@ fn figures(
     Fit {
         model: ModelName::Line,
         status: if own < 0.5 {
-            Status::Borrowed
+            Status::FromClass
         } else {
             Status::Estimated
         },
@@ -103,7 +103,7 @@ fn figures(
         u_drift_per_year: forecast.estimate.drift_variance.max(0.0).sqrt(),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: own,
-        lent_drift_per_year: pooled.mean() * scale,
+        class_drift_per_year: pooled.mean() * scale,
         u_common,
         last_x: sums.last,
         origin: sums.origin,
@@ -153,13 +153,13 @@ mod tests {
     use crate::drift::fit::Curve;
     use crate::drift::fit_model;
     use crate::drift::registry::fit_history;
-    use crate::drift::settings::Borrow;
+    use crate::drift::settings::Pooling;
     use crate::records::Histories;
 
     fn settings() -> DriftSettings {
         DriftSettings {
             model: ModelName::Line,
-            borrow: Borrow::Class,
+            borrow: Pooling::Class,
             ..DriftSettings::default()
         }
     }
@@ -177,7 +177,7 @@ mod tests {
             .iter_mut()
             .for_each(|v| *v = f64::NAN);
         let fit = fit_of(&all, 0);
-        assert_eq!(fit.status, Status::Borrowed);
+        assert_eq!(fit.status, Status::FromClass);
         assert!(fit.shrinkage_weight < 0.05, "{}", fit.shrinkage_weight);
         assert!((fit.drift_per_year - 0.05).abs() < 0.02);
         assert!(
@@ -189,9 +189,9 @@ mod tests {
         assert!(ahead.u_error > 0.0 && ahead.u_reading > ahead.u_error);
         // A member with twelve readings keeps near its own line.
         let own = fit_history(&all.get(1), &settings(), ModelName::Line);
-        let lent = fit_of(&all, 1);
-        assert!((lent.drift_per_year - own.drift_per_year).abs() < own.u_drift_per_year);
-        assert!(lent.u_drift_per_year < own.u_drift_per_year);
+        let pooled = fit_of(&all, 1);
+        assert!((pooled.drift_per_year - own.drift_per_year).abs() < own.u_drift_per_year);
+        assert!(pooled.u_drift_per_year < own.u_drift_per_year);
     }
 
     #[test]

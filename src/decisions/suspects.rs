@@ -1,4 +1,4 @@
-/*! A decision both ways: with the readings that lie far off the others, and without them. */
+/*! A decision twice: with the readings that lie far off the others, and without them. */
 
 use super::policy::{Action, Decision};
 use crate::drift::Suspect;
@@ -7,7 +7,7 @@ use crate::records::{History, date};
 
 /// "With the suspect reading of 2025-03-04 the interval is 120 d (shorten); without it the
 /// interval would be 400 d (keep)."; `None` where the two come to the same.
-pub(crate) fn both_ways_words(
+pub(crate) fn with_and_without(
     evidence: &Evidence<'_>,
     with: &Decision,
     without: &Decision,
@@ -73,12 +73,6 @@ fn listed(words: &[String]) -> String {
     }
 }
 
-/// The sentence with a full stop at its end.
-pub(crate) fn full_stop(sentence: &str) -> String {
-    let stopped = sentence.ends_with(['.', '!', '?']);
-    format!("{sentence}{}", if stopped { "" } else { "." })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -88,7 +82,5 @@ mod tests {
         let words = ["a", "b", "c"].map(String::from);
         assert_eq!(listed(&words), "a, b and c");
         assert_eq!(listed(&words[..1]), "a");
-        assert_eq!(full_stop("x"), "x.");
-        assert_eq!(full_stop("x."), "x.");
     }
 }
