@@ -2,11 +2,11 @@
 
 use super::named::all_of;
 use super::on_bench::{AskError, on_bench};
-use super::season::SeasonResults;
 use crate::decisions::bench::Bench;
 use crate::drift::class::classes::Classes;
 use crate::records::{Histories, Loaded, date};
 use crate::report::SectionView;
+use crate::report::compose::results::SeasonResults;
 use crate::report::compose::sessions::sections as season_sections;
 use crate::report::text::count;
 use crate::settings::plan::Plan;

@@ -4,17 +4,9 @@ use crate::intervals::{EvidenceByGroup, GroupsToFit};
 use crate::ledger::memory::{Memory, fingerprint_of};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, group_reliability_by};
+use crate::report::compose::results::GroupResults;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
-
-/// What the groups lend to the methods, and their fitted reliability.
-#[derive(Debug, Clone, Default)]
-pub struct GroupResults {
-    /// Sums by group, for the methods.
-    pub groups: EvidenceByGroup,
-    /// R(t) of every group, sorted by group; empty where nothing asks for it.
-    pub reliability: Vec<GroupReliability>,
-}
 
 /// Sums the groups; fits the reliability of those whose methods ask for it, of all where pages
 /// show it, unless `memory` knows it.

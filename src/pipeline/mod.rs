@@ -1,6 +1,5 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
-pub(crate) mod demo;
 pub(crate) mod evidence;
 pub(crate) mod explain;
 pub(crate) mod fits;
@@ -21,9 +20,7 @@ pub(crate) mod timings;
 mod value;
 pub mod verdict;
 pub mod worker;
-pub(crate) mod workload;
 
-pub use demo::DEMO_NAME;
 pub use evidence::evidence;
 pub use explain::{Explained, explain};
 pub use handing_over::Redo;

@@ -3,12 +3,12 @@
 use super::fits::fit_all;
 use super::groups::groups_for_methods;
 use super::season;
-use super::season::SeasonResults;
 use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::session_advice::apply_cases;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{Loaded, RecordsError};
+use crate::report::compose::results::SeasonResults;
 use crate::settings::plan::Plan;
 use std::borrow::Cow;
 

@@ -6,7 +6,7 @@ use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_recor
 use super::parts;
 use super::replay::Replayed;
 use super::run_summary::{Decided, RunSummary, summarise};
-use super::season::{self, SeasonResults};
+use super::season;
 use super::timings::Timings;
 use crate::decisions::bench::Bench;
 use crate::decisions::cases;
@@ -29,6 +29,7 @@ use crate::report::compose::doubts;
 use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
+use crate::report::compose::results::SeasonResults;
 use crate::report::compose::sessions::tables as season_tables;
 use crate::report::compose::write::write_json;
 use crate::report::compose::{digest, pages, tables};

@@ -4,7 +4,6 @@ use super::nothing_accepted::nothing_accepted;
 use super::season_readings::{Readings, readings_of};
 use crate::drift::source::settle::settle;
 use crate::drift::source::words::warnings;
-use crate::impact::Job;
 use crate::records;
 use crate::records::book;
 use crate::records::cells::said::Carried;
@@ -12,53 +11,23 @@ use crate::records::places::part::Part;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
 use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Role, Warning};
+use crate::report::compose::results::SeasonResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::adoptions::ADOPTION_COLUMNS;
-use crate::thermometry::closure::AroundWorkSettings;
 use crate::thermometry::readings::RejectedReading;
-use crate::thermometry::season::{Season, season};
+use crate::thermometry::season::season;
 use crate::thermometry::session::{checks_csv, other_units};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
-/// The sessions of the raw readings, and where they came from.
-#[derive(Debug, Clone, Default)]
-pub struct SeasonResults {
-    /// Sessions, advice, rejected readings.
-    pub season: Season,
-    /// What is known of the thermometers.
-    pub facts: Thermometers,
-    /// Work done with instruments, for the closure of sessions around it.
-    pub jobs: Vec<Job>,
-    /// Limits around work.
-    pub around_work: AroundWorkSettings,
-    /// Files of readings, then that of the thermometers.
-    pub inputs: Vec<InputFile>,
-    /// The last row of the header of each file of readings.
-    header_rows: Vec<u32>,
-    /// Rows that are no readings at all.
-    pub unreadable: Vec<RejectedReading>,
-    /// Headers read loosely, and rows of another width.
-    pub warnings: Vec<Warning>,
-    /// Checks as the records take them; `None` where no raw readings are named.
-    made: Option<MadeChecks>,
-}
-
-impl SeasonResults {
-    /// True where raw readings are named.
-    pub fn has_readings(&self) -> bool {
-        self.made.is_some()
-    }
-
-    /// Why there is no history at all: no session was accepted and the plan names no records.
-    pub(super) fn nothing(&self, plan: &Plan) -> Option<Warning> {
-        let checks = &plan.settings.checks;
-        let named = !(checks.files.is_empty() && checks.other.is_empty());
-        let none = !named && self.season.checks_made() == 0;
-        none.then(|| nothing_accepted(&self.season, &self.unreadable))
-    }
+/// Why there is no history at all: no session was accepted and the plan names no records.
+fn nothing(season: &SeasonResults, plan: &Plan) -> Option<Warning> {
+    let checks = &plan.settings.checks;
+    let named = !(checks.files.is_empty() && checks.other.is_empty());
+    let none = !named && season.season.checks_made() == 0;
+    none.then(|| nothing_accepted(&season.season, &season.unreadable))
 }
 
 /// Reads and reduces the raw readings, and what is known of the thermometers; `None` where the pipeline
@@ -217,7 +186,7 @@ fn read_records(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, L
     let Some(season) = season else {
         return records::load(&plan.request());
     };
-    if let Some(why) = season.nothing(plan) {
+    if let Some(why) = nothing(season, plan) {
         let mut loaded = Loaded {
             inputs: season.inputs.iter().take(1).cloned().collect(),
             warnings: vec![why],

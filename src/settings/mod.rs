@@ -6,6 +6,7 @@ cannot drift apart.
 */
 
 pub mod allowed;
+pub(crate) mod demo;
 pub mod file;
 pub mod file_error;
 pub(crate) mod file_keys;

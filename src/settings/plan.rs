@@ -12,10 +12,10 @@ use crate::decisions::approvals::APPROVALS_FILE;
 use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::{self, Jobs};
 use crate::intervals::IntervalTables;
-use crate::pipeline::demo::{DEMO_REPORT, Demo};
 use crate::records::date;
 use crate::records::reading::{files, plain_file, workbook};
 use crate::records::{self, ChecksSettings, FormerNames, LoadError};
+use crate::settings::demo::{DEMO_REPORT, Demo};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 

@@ -12,11 +12,11 @@ use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision};
 use crate::pipeline::named;
 use crate::pipeline::on_bench::{AskError, on_bench};
-use crate::pipeline::season::SeasonResults;
 use crate::records::reading::files;
 use crate::records::{
     APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVerdict, Item, Loaded, date,
 };
+use crate::report::compose::results::SeasonResults;
 use crate::settings::plan::Plan;
 use crate::words::count;
 use asked::{Ask, Asked};

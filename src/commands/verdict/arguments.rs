@@ -3,11 +3,11 @@
 use crate::commands::CommandError;
 use crate::commands::output::{self, complain, hand_over, say};
 use crate::commands::worksheet::Format;
-use crate::pipeline::DEMO_NAME;
 use crate::pipeline::verdict::{Stored, Verdict};
 use crate::records::RecordsError;
 use crate::records::cells::amount::Amount;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
+use crate::settings::demo::DEMO_NAME;
 use clap::Args;
 use std::io::Write;
 use std::path::{Path, PathBuf};

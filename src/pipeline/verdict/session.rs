@@ -1,9 +1,10 @@
 /*! New sessions of raw readings, each as a check that a verdict judges. */
 
-use crate::pipeline::season::{SeasonResults, WithFile, read_with};
+use crate::pipeline::season::{WithFile, read_with};
 use crate::records::append::check::NewCheck;
 use crate::records::cells::field::event;
 use crate::records::{CheckKind, LoadError, date};
+use crate::report::compose::results::SeasonResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::session::SessionResult;
 use crate::words::Short;

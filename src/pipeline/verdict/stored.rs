@@ -6,8 +6,8 @@ use crate::ledger::earlier::earlier_results;
 use crate::ledger::memory::Memory;
 use crate::ledger::places::part_of;
 use crate::pipeline::season;
-use crate::pipeline::season::SeasonResults;
 use crate::records::{Certificate, Given, Histories, History, Loaded, RecordsError};
+use crate::report::compose::results::SeasonResults;
 use crate::settings::plan::Plan;
 
 /// What is stored: all that a verdict looks at beside the new reading.

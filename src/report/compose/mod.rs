@@ -26,4 +26,5 @@ mod title;
 mod uncertainty;
 pub mod values;
 pub mod views;
+pub mod workload;
 pub mod write;

@@ -1,9 +1,9 @@
 /*! Parts of a thermometer's page: advice, sessions, last budget, range table, cautions. */
 
 use super::year;
-use crate::pipeline::season::SeasonResults;
 use crate::records::date;
 use crate::report::charts::range_chart;
+use crate::report::compose::results::SeasonResults;
 use crate::report::{FigureView, RangePoint, RangeView, SectionView};
 use crate::thermometry::its90::{Platinum, ZERO_CELSIUS_K};
 use crate::thermometry::range::RatioChange;

@@ -1,6 +1,6 @@
 /*! Tables of the reduction: sessions, budgets, and what they mean for each thermometer. */
 
-use crate::pipeline::season::SeasonResults;
+use crate::report::compose::results::SeasonResults;
 use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};

@@ -1,7 +1,7 @@
 /*! Values in use of a thermometer: its chart's steps, and a part of its page. */
 
-use crate::pipeline::season::SeasonResults;
 use crate::records::{Item, date};
+use crate::report::compose::results::SeasonResults;
 use crate::report::{HistoryView, OtherAxis, SectionView, ValueStep};
 use crate::thermometry::ValueInUse;
 use crate::thermometry::its90::FixedPoint;

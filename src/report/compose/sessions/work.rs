@@ -1,9 +1,9 @@
 /*! Work done with a thermometer between two of its sessions: closure, correction, its uncertainty. */
 
 use crate::impact::Job;
-use crate::pipeline::season::SeasonResults;
 use crate::records::{self, Event, date};
 use crate::report::SectionView;
+use crate::report::compose::results::SeasonResults;
 use crate::thermometry::closure::{AroundWorkSettings, Closure, DatedChange, closure};
 use crate::thermometry::session::{SessionResult, SessionStanding};
 

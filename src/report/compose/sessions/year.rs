@@ -1,7 +1,7 @@
 /*! A thermometer's sessions as the picture of its year. */
 
-use crate::pipeline::season::SeasonResults;
 use crate::report::charts::year_chart;
+use crate::report::compose::results::SeasonResults;
 use crate::report::{FigureView, SectionView, YearMark, YearView};
 use crate::thermometry::closure::DatedChange;
 use crate::thermometry::expectation::expected;
