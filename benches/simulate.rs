@@ -6,7 +6,7 @@ instruments × 20 years under every method in under 60 s.
 */
 
 use driftbook::drift::DriftSettings;
-use driftbook::intervals::IntervalTables;
+use driftbook::simulate::DecisionTables;
 use driftbook::simulate::closed_loop::{self, ClassSize, LoopSettings};
 use driftbook::simulate::replay::{Replay, ReplaySettings};
 use driftbook::simulate::{BATCH, SimulationSettings, batch, histories, instruments};
@@ -41,7 +41,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let records = histories(&SimulationSettings::from_toml(FLEET)?);
     let replay = Replay::new(
         DriftSettings::default(),
-        IntervalTables::default(),
+        DecisionTables::default(),
         ReplaySettings::default(),
     );
     let start = Instant::now();

@@ -1,8 +1,9 @@
 //! What a person decided, against proposals that follow.
 
 use super::*;
+use crate::decisions::testing::extending;
 use crate::drift::Status;
-use crate::intervals::testing::{Record, evidence, extending, unfitted};
+use crate::intervals::testing::{Record, evidence, unfitted};
 
 /// The decision of extending 365 d to 900 d where the book says `line` of an item last checked on
 /// day 20,000, with the reason it gives.

@@ -7,12 +7,11 @@ use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
 use super::small_class::{KnownClasses, NoneKnown, SmallClass};
+use crate::decisions::DecisionTables;
 use crate::drift::class::fits::Fits;
 use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::drift::{DriftSettings, fit_model};
-use crate::intervals::{
-    Evidence, EvidenceByGroup, GroupEvidence, IntervalTables, Method, Proposal,
-};
+use crate::intervals::{Evidence, EvidenceByGroup, GroupEvidence, Method, Proposal};
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
 use crate::thermometry::season::Season;
@@ -30,7 +29,7 @@ pub struct Bench<'a> {
     /// The methods, in the order of the proposals table.
     pub methods: &'a [Box<dyn Method>],
     /// Settings of the methods and the policy.
-    pub tables: &'a IntervalTables,
+    pub tables: &'a DecisionTables,
     /// Settings of the drift.
     pub drift: &'a DriftSettings,
     /// Earlier decisions of each history; empty where there is no log.

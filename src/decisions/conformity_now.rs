@@ -163,8 +163,9 @@ fn in_question(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::testing::extending;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, extending, unfitted};
+    use crate::intervals::testing::{Record, evidence, unfitted};
 
     /// One check of 4.9 with u = 0.35 against ±5.
     fn near_the_limit(u: f64) -> crate::records::Histories {

@@ -343,9 +343,10 @@ fn charts(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::testing::extending;
     use crate::drift::Status;
     use crate::drift::class::classes::class_parameters;
-    use crate::intervals::testing::{Record, evidence, extending, fleet, unfitted};
+    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
     use crate::records::About;
 
     /// A check standard that shifts by four deviations from day 1,200 on, and an item of its group.

@@ -25,7 +25,11 @@ pub mod remedy;
 pub(crate) mod session_advice;
 pub mod small_class;
 pub(crate) mod suspects;
+mod tables;
+#[cfg(test)]
+pub(crate) mod testing;
 pub(crate) mod waiting;
 pub mod with_reading;
 
 pub use policy::PolicySettings;
+pub use tables::DecisionTables;

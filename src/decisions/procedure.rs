@@ -17,11 +17,12 @@ use super::suspects::with_and_without;
 use super::waiting::Waiting;
 use super::with_reading::alone;
 use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
+use crate::decisions::DecisionTables;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::suspects::without;
 use crate::drift::diagnostics::unconfirmed::{LastReading, expected, last_reading};
 use crate::drift::{DriftSettings, Fit, fit_model};
-use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, Proposal, proposals};
+use crate::intervals::{Evidence, GroupEvidence, Method, Proposal, proposals};
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
 use crate::thermometry::season::Season;
@@ -42,7 +43,7 @@ pub struct Procedure<'a> {
     /// The methods, in the order of the proposals table.
     pub methods: &'a [Box<dyn Method>],
     /// Settings of the methods and the policy.
-    pub tables: &'a IntervalTables,
+    pub tables: &'a DecisionTables,
     /// Settings of the drift.
     pub drift: &'a DriftSettings,
     /// Sessions of thermometers, whose advice a decision heeds.

@@ -122,8 +122,9 @@ fn follow(advice: &Advice, whose: &str, evidence: &Evidence<'_>, decision: &mut 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::testing::extending;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, extending, unfitted};
+    use crate::intervals::testing::{Record, evidence, unfitted};
 
     fn advice(kind: AdviceKind) -> Advice {
         Advice {

@@ -158,9 +158,10 @@ impl Waiting {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::testing::extending;
     use crate::drift::Status;
     use crate::drift::Suspect;
-    use crate::intervals::testing::{Record, evidence, extending, unfitted};
+    use crate::intervals::testing::{Record, evidence, unfitted};
 
     fn suspect(last: bool) -> Suspect {
         Suspect {

@@ -40,7 +40,6 @@ pub(crate) use group::{EvidenceByGroup, GroupEvidence};
 pub(crate) use least_cost::LeastCost;
 pub(crate) use names::MethodName;
 pub(crate) use proposal::Proposal;
-pub use registry::IntervalTables;
 pub(crate) use registry::MethodTables;
 pub(crate) use search::Forecast;
 pub(crate) use settings::{GroupsToFit, IntervalSettings};

@@ -2,8 +2,6 @@
 
 use super::names::interval_methods;
 use super::*;
-use crate::conformity::ConformitySettings;
-use crate::decisions::PolicySettings;
 use crate::settings::sections::Sections;
 use crate::settings::{SettingError, SettingRow, SettingsTable};
 
@@ -42,6 +40,18 @@ macro_rules! method_tables {
                 }
             }
 
+            /// The methods that `[intervals] methods` lists, in its order.
+            pub fn asked_by(&self, intervals: &IntervalSettings) -> Vec<Box<dyn Method>> {
+                let by_data = intervals.by_data();
+                let one = |name: &MethodName| match name {
+                    MethodName::Reliability | MethodName::IntervalTest if by_data => {
+                        Box::new(WhereOutcomesAlone(self.method(*name)))
+                    }
+                    _ => self.method(*name),
+                };
+                intervals.methods.iter().map(one).collect()
+            }
+
             fn method(&self, name: MethodName) -> Box<dyn Method> {
                 match name {
                     $(MethodName::$name => Box::new(super::$file::$name {
@@ -54,31 +64,6 @@ macro_rules! method_tables {
 }
 
 interval_methods!(method_tables);
-
-/// Every table that a decision is made by: `[intervals]`, one a method that has settings,
-/// `[policy]`, `[conformity]`.
-#[derive(Debug, Clone, Default, PartialEq)]
-#[allow(missing_docs)]
-pub struct IntervalTables {
-    pub intervals: IntervalSettings,
-    pub methods: MethodTables,
-    pub policy: PolicySettings,
-    pub conformity: ConformitySettings,
-}
-
-impl IntervalTables {
-    /// The methods that `[intervals] methods` lists, in its order.
-    pub fn methods(&self) -> Vec<Box<dyn Method>> {
-        let by_data = self.intervals.by_data();
-        let one = |name: &MethodName| match name {
-            MethodName::Reliability | MethodName::IntervalTest if by_data => {
-                Box::new(WhereOutcomesAlone(self.methods.method(*name)))
-            }
-            _ => self.methods.method(*name),
-        };
-        self.intervals.methods.iter().map(one).collect()
-    }
-}
 
 /// A method on outcomes as a default: asked only where no value was kept, since a forecast from
 /// values tells more.
@@ -116,13 +101,19 @@ mod tests {
     use crate::intervals::{EvidenceByGroup, GroupEvidence};
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
+    fn all(tables: &MethodTables) -> Vec<Box<dyn Method>> {
+        tables.asked_by(&IntervalSettings {
+            methods: MethodName::ALL.to_vec(),
+            ..IntervalSettings::default()
+        })
+    }
+
     #[test]
     fn every_method_is_listed_once_and_answers_by_its_name() {
-        let mut tables = IntervalTables::default();
-        tables.intervals.methods = MethodName::ALL.to_vec();
-        let names: Vec<_> = tables.methods().iter().map(|m| m.name()).collect();
+        let tables = MethodTables::default();
+        let names: Vec<_> = all(&tables).iter().map(|m| m.name()).collect();
         assert_eq!(names, MethodName::ALL);
-        assert!(tables.methods.check().is_empty());
+        assert!(tables.check().is_empty());
         let rows = MethodTables::rows();
         assert!(rows.iter().all(|row| !row.about.is_empty()));
     }
@@ -145,9 +136,7 @@ mod tests {
         );
         groups.set_reliability(&reliability, &histories.items);
         let evidence = evidence(&histories, &fit);
-        let mut tables = IntervalTables::default();
-        tables.intervals.methods = MethodName::ALL.to_vec();
-        for method in tables.methods() {
+        for method in all(&MethodTables::default()) {
             let of = |group: &GroupEvidence| method.propose(&evidence, group);
             let same = of(&GroupEvidence::default()) == of(groups.of(&histories.items[0]));
             assert_eq!(same, !method.asks_group(), "{:?}", method.name());

@@ -1,7 +1,8 @@
 /*! The study behind docs/evidence.md: one command from committed settings to page and charts. */
 
+use crate::decisions::DecisionTables;
 use crate::drift::DriftSettings;
-use crate::intervals::{IntervalTables, MethodName};
+use crate::intervals::MethodName;
 use crate::records::{self, ChecksSettings, FormerNames, Histories, RegisterSettings, date};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{
@@ -118,7 +119,7 @@ fn settings_of<T>(
 
 /// Replay on default settings, with two methods that every record can feed.
 fn replayed(title: &str, about: &str, histories: &Histories) -> ReplayedRecords {
-    let mut tables = IntervalTables::default();
+    let mut tables = DecisionTables::default();
     tables.intervals.methods = vec![MethodName::DriftCrossing, MethodName::Staircase];
     let replay = Replay::new(DriftSettings::default(), tables, ReplaySettings::default());
     let walk = replay.walk(histories);

@@ -12,12 +12,13 @@ use super::run::RunSettings;
 use super::sections::{Sections, a_type};
 use crate::conformity::ConformitySettings;
 use crate::control::ControlSettings;
+use crate::decisions::DecisionTables;
 use crate::decisions::approvals::ApprovalsSettings;
 use crate::decisions::cases::closings::CasesSettings;
 use crate::decisions::policy::PolicySettings;
 use crate::drift::DriftSettings;
 use crate::impact::jobs::{JobColumns, JobsSettings};
-use crate::intervals::{IntervalSettings, IntervalTables, MethodTables};
+use crate::intervals::{IntervalSettings, MethodTables};
 use crate::records::{
     CheckColumns, ChecksSettings, RegisterColumns, RegisterSettings, WideSettings,
 };
@@ -117,8 +118,8 @@ tables! {
 
 impl Settings {
     /// The methods' and the policy's tables, as the intervals room takes them.
-    pub fn interval_tables(&self) -> IntervalTables {
-        IntervalTables {
+    pub fn interval_tables(&self) -> DecisionTables {
+        DecisionTables {
             intervals: self.intervals.clone(),
             methods: self.methods.clone(),
             policy: self.policy.clone(),

@@ -8,10 +8,10 @@ use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
 use super::output::Charts;
 use super::template::fill;
+use crate::decisions::DecisionTables;
 use crate::decisions::approvals::APPROVALS_FILE;
 use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::{self, Jobs};
-use crate::intervals::IntervalTables;
 use crate::records::date;
 use crate::records::reading::{files, plain_file, workbook};
 use crate::records::{self, ChecksSettings, FormerNames, LoadError};
@@ -134,7 +134,7 @@ impl Plan {
     }
 
     /// The methods' and the policy's tables.
-    pub fn interval_tables(&self) -> IntervalTables {
+    pub fn interval_tables(&self) -> DecisionTables {
         self.settings.interval_tables()
     }
 }

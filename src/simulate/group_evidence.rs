@@ -1,13 +1,14 @@
 /*! The evidence of groups that the methods use on one day, reliability included where a method asks for it. */
 
-use crate::intervals::{EvidenceByGroup, GroupsToFit, IntervalTables};
+use crate::decisions::DecisionTables;
+use crate::intervals::{EvidenceByGroup, GroupsToFit};
 use crate::records::Histories;
 use crate::reliability::{GroupReliability, ReliabilitySettings, group_reliability_by};
 
 /// Sums of every group, with the fitted reliability that the methods of `tables` ask for.
 pub fn group_evidence(
     histories: &Histories,
-    tables: &IntervalTables,
+    tables: &DecisionTables,
     settings: &ReliabilitySettings,
 ) -> EvidenceByGroup {
     let mut groups = EvidenceByGroup::build(histories, settings.renewal);

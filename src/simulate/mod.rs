@@ -23,6 +23,7 @@ mod text;
 mod truth;
 mod writer;
 
+pub use crate::decisions::DecisionTables;
 pub(crate) use fleet_tables::Tables;
 pub use generate::{BATCH, batch, instruments};
 pub use records::histories;

@@ -2,8 +2,9 @@
 
 use super::*;
 use crate::conformity::ConformitySettings;
+use crate::decisions::testing::extending;
 use crate::drift::Status;
-use crate::intervals::testing::{Record, evidence, extending, unfitted};
+use crate::intervals::testing::{Record, evidence, unfitted};
 
 #[test]
 fn a_failed_check_stays_a_finding_whatever_follows() {

@@ -6,11 +6,12 @@ mod steps;
 
 pub use next_check::next_check;
 
+use crate::decisions::DecisionTables;
 use crate::decisions::policy::decision::{Decision, PastDecision};
 use crate::drift::ModelName;
 use crate::drift::class::parameters::ClassParameters;
 use crate::intervals::{
-    DriftCrossing, Evidence, GroupEvidence, IntervalTables, LeastCost, Method, MethodName, Proposal,
+    DriftCrossing, Evidence, GroupEvidence, LeastCost, Method, MethodName, Proposal,
 };
 use crate::records::History;
 use crate::words::{count, date, days, percent, plus_minus, significant};
@@ -47,7 +48,7 @@ pub struct Chain<'a> {
     /// Earlier decisions, by the decision log.
     pub past: &'a [PastDecision],
     /// The settings of methods and policy.
-    pub tables: &'a IntervalTables,
+    pub tables: &'a DecisionTables,
     /// Decides again, for the question "what if".
     pub again: &'a Again<'a>,
 }

@@ -20,7 +20,7 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
         classes,
         fits: vec![fit],
     };
-    let tables = IntervalTables::default();
+    let tables = DecisionTables::default();
     let bench = Bench {
         histories: &histories,
         fits: &fits,

@@ -197,7 +197,8 @@ fn capital(word: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::{Record, extending};
+    use crate::decisions::testing::extending;
+    use crate::intervals::testing::Record;
 
     fn decisions() -> [Decision; 3] {
         let of = |action, due_date| Decision {

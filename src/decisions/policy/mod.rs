@@ -356,4 +356,6 @@ mod bounds_tests;
 #[cfg(test)]
 mod guardrails_tests;
 #[cfg(test)]
+mod properties;
+#[cfg(test)]
 mod tests;

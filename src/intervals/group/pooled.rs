@@ -9,7 +9,7 @@ whose expectation is nought at the target.) The mean is this program's own.
 */
 
 use crate::intervals::evidence::outcomes::Outcomes;
-use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, MethodTables, Proposal};
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
 
@@ -127,7 +127,7 @@ impl<'a> Pool<'a> {
 /// interval; empty where the group has no two calibrations to speak of an interval.
 pub fn group_proposals(
     group: &GroupEvidence,
-    tables: &IntervalTables,
+    methods: &MethodTables,
     target: f64,
 ) -> Option<(f64, Vec<Proposal>)> {
     let interval = group.typical_interval()?.round();
@@ -138,11 +138,10 @@ pub fn group_proposals(
         group: &group.name,
     };
     let proposals = vec![
-        tables.methods.staircase.of_pool(&pool),
-        tables.methods.simple_response.of_pool(&pool),
-        tables.methods.incremental_response.of_pool(&pool),
-        tables
-            .methods
+        methods.staircase.of_pool(&pool),
+        methods.simple_response.of_pool(&pool),
+        methods.incremental_response.of_pool(&pool),
+        methods
             .interval_test
             .of_results(&pool.seen, interval, target, "the group"),
     ];
@@ -275,7 +274,7 @@ mod tests {
     fn the_whole_group_is_told_by_every_method_on_outcomes() {
         let (_, groups) = group(&[0.5, 0.5, 2.0, 0.5, 0.5, 0.5]);
         let group = &groups.by_name["gauges"];
-        let (interval, all) = group_proposals(group, &IntervalTables::default(), 0.95).unwrap();
+        let (interval, all) = group_proposals(group, &MethodTables::default(), 0.95).unwrap();
         assert_eq!((interval, all.len()), (365.0, 4));
         assert!(all.iter().all(|p| p.interval_days.is_some()), "{all:?}");
     }

@@ -1,7 +1,8 @@
 /*! What an interval costs, for the chart of an item whose costs are given. */
 
+use crate::decisions::DecisionTables;
 use crate::decisions::policy::Decision;
-use crate::intervals::{Evidence, IntervalTables, LeastCost, MethodName, Proposal};
+use crate::intervals::{Evidence, LeastCost, MethodName, Proposal};
 use crate::report::CostCurve;
 use crate::report::text::as_sentence;
 
@@ -21,7 +22,7 @@ impl Cost {
     /// The cost of one item's interval; `None` where no costs are given or nothing is forecast.
     pub fn of(
         evidence: &Evidence<'_>,
-        tables: &IntervalTables,
+        tables: &DecisionTables,
         decision: &Decision,
         proposals: &[Proposal],
     ) -> Option<Self> {

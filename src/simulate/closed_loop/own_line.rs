@@ -9,8 +9,9 @@ use super::Candidate;
 use super::live::{Planner, Visit};
 use super::logbook::{Logbook, day_of};
 use super::settings::LoopSettings;
+use crate::decisions::DecisionTables;
 use crate::drift::{DriftSettings, ModelName, fit_history};
-use crate::intervals::{Evidence, GroupEvidence, IntervalTables, Method, MethodName};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName};
 use crate::records::{DAYS_PER_YEAR, History};
 
 /// Readings of the line that forgets.
@@ -19,7 +20,7 @@ const LATEST: usize = 8;
 /// One rule on the line of an item's own readings.
 struct OwnLine {
     drift: DriftSettings,
-    tables: IntervalTables,
+    tables: DecisionTables,
     rules: Vec<Box<dyn Method>>,
     /// Checks that the line goes through; all where there is no number.
     latest: Option<usize>,

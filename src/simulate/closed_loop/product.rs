@@ -11,13 +11,14 @@ use super::logbook::{Logbook, day_of};
 use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
+use crate::decisions::DecisionTables;
 use crate::decisions::policy::{Decision, PolicySettings};
 use crate::decisions::procedure::{Procedure, Subject};
 use crate::decisions::small_class::{NoneKnown, SmallClass, members_of_small};
 use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
 use crate::drift::{DriftSettings, Fit, ModelName, fit_history, fit_model};
-use crate::intervals::{EvidenceByGroup, IntervalTables, Method, MethodName};
+use crate::intervals::{EvidenceByGroup, Method, MethodName};
 use crate::records::{DAYS_PER_YEAR, History};
 use crate::reliability::ReliabilitySettings;
 
@@ -34,7 +35,7 @@ const FORECASTING: [MethodName; 3] = [
 /// One method alone, or the whole procedure from several to a decision.
 pub struct ProductPlanner {
     drift: DriftSettings,
-    tables: IntervalTables,
+    tables: DecisionTables,
     methods: Vec<Box<dyn Method>>,
     by_policy: bool,
     /// Some method looks at the forecast.
@@ -49,7 +50,7 @@ pub struct ProductPlanner {
 impl ProductPlanner {
     /// The methods that `tables` lists; `by_policy` decides as a run does, otherwise
     /// the first method's proposal is followed as it stands.
-    pub fn new(drift: DriftSettings, tables: IntervalTables, by_policy: bool) -> Self {
+    pub fn new(drift: DriftSettings, tables: DecisionTables, by_policy: bool) -> Self {
         let looks = |name: &MethodName| FORECASTING.contains(name);
         ProductPlanner {
             forecasts: by_policy || tables.intervals.methods.iter().any(looks),

@@ -1,7 +1,8 @@
 /*! The settings file of a closed loop: how long, which classes, within which bounds. */
 
 use super::super::settings::FleetSettings;
-use crate::intervals::{IntervalTables, MethodName};
+use crate::decisions::DecisionTables;
+use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
 use crate::settings::SettingError;
 use crate::settings::whole_file::{WholeFileError, whole_file};
@@ -65,8 +66,8 @@ impl Default for LoopSettings {
 
 impl LoopSettings {
     /// Settings of a run of these methods, with the loop's bounds and target.
-    pub(super) fn interval_tables(&self, methods: Vec<MethodName>) -> IntervalTables {
-        let mut tables = IntervalTables::default();
+    pub(super) fn interval_tables(&self, methods: Vec<MethodName>) -> DecisionTables {
+        let mut tables = DecisionTables::default();
         tables.intervals.methods = methods;
         tables.intervals.reliability_target = self.reliability_target;
         tables.intervals.cap_days = self.longest_years * DAYS_PER_YEAR;

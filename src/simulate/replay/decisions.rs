@@ -2,6 +2,7 @@
 
 use super::cut::{past_item, prefix};
 use super::review::{Review, review_on};
+use crate::decisions::DecisionTables;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
 use crate::decisions::policy::PastDecision as Logged;
@@ -9,7 +10,7 @@ use crate::decisions::policy::{Action, Decision};
 use crate::decisions::procedure::{Procedure, Subject};
 use crate::decisions::small_class::{NoneKnown, SmallClass};
 use crate::drift::{DriftSettings, fit_model};
-use crate::intervals::{IntervalTables, Method};
+use crate::intervals::Method;
 use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Item, Outcome};
 use crate::thermometry::season::Season;
 
@@ -69,7 +70,7 @@ pub(super) struct Steps<'a> {
     pub controls: Option<&'a Controls>,
     pub methods: &'a [Box<dyn Method>],
     pub drift: &'a DriftSettings,
-    pub tables: &'a IntervalTables,
+    pub tables: &'a DecisionTables,
     pub closings: Option<&'a Closings>,
 }
 

@@ -26,11 +26,12 @@ pub use settings::ReplaySettings;
 pub(crate) use summary::{Difference, ForecasterResult, MethodResult};
 
 use crate::control::ControlSettings;
+use crate::decisions::DecisionTables;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::policy::Decision;
 use crate::drift::{DriftSettings, ModelName};
-use crate::intervals::{IntervalTables, Method};
+use crate::intervals::Method;
 use crate::records::Histories;
 use crate::reliability::ReliabilitySettings;
 use decisions::Steps;
@@ -42,7 +43,7 @@ pub struct Replay<'a> {
     /// Drift model and level of the bands.
     pub drift: DriftSettings,
     /// Methods and policy.
-    pub tables: IntervalTables,
+    pub tables: DecisionTables,
     /// Reliability of the groups, where the methods ask for it.
     pub reliability: ReliabilitySettings,
     /// Horizons, reviews and limits.
@@ -91,7 +92,7 @@ pub struct ReplayResult {
 
 impl Replay<'_> {
     /// A replay of the settings' model beside the state model and a straight line.
-    pub fn new(drift: DriftSettings, tables: IntervalTables, settings: ReplaySettings) -> Self {
+    pub fn new(drift: DriftSettings, tables: DecisionTables, settings: ReplaySettings) -> Self {
         let mut models = vec![drift.model];
         for other in [ModelName::State, ModelName::Line] {
             if other != drift.model {

@@ -3,9 +3,10 @@
 use super::super::group_evidence::group_evidence;
 use super::cut::known_before;
 use super::settings::ReplaySettings;
+use crate::decisions::DecisionTables;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::{Classes, class_parameters};
-use crate::intervals::{EvidenceByGroup, IntervalTables};
+use crate::intervals::EvidenceByGroup;
 use crate::records::Histories;
 use crate::reliability::ReliabilitySettings;
 
@@ -25,7 +26,7 @@ impl Review {
     pub fn of(
         known: &Histories,
         day: f64,
-        (drift, tables): (&DriftSettings, &IntervalTables),
+        (drift, tables): (&DriftSettings, &DecisionTables),
         reliability: &ReliabilitySettings,
     ) -> Self {
         Review {
@@ -60,7 +61,7 @@ pub fn review_days(histories: &Histories, settings: &ReplaySettings) -> Vec<f64>
 /// All reviews, oldest first.
 pub fn reviews(
     histories: &Histories,
-    (drift, tables): (&DriftSettings, &IntervalTables),
+    (drift, tables): (&DriftSettings, &DecisionTables),
     (settings, reliability): (&ReplaySettings, &ReliabilitySettings),
 ) -> Vec<Review> {
     review_days(histories, settings)

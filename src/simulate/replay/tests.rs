@@ -25,7 +25,7 @@ interval_days = 300.0
 "#;
 
 fn replay() -> Replay<'static> {
-    let mut tables = IntervalTables::default();
+    let mut tables = DecisionTables::default();
     tables.intervals.cap_days = 1826.0;
     Replay::new(DriftSettings::default(), tables, ReplaySettings::default())
 }

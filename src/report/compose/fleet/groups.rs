@@ -84,7 +84,7 @@ fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
     let group = report.results.groups.groups.by_name.get(name)?;
     let tables = report.bench.tables;
     let target = tables.intervals.reliability_target;
-    let (interval, all) = group_proposals(group, tables, target)?;
+    let (interval, all) = group_proposals(group, &tables.methods, target)?;
     let interval_of =
         |days: Option<f64>| days.map_or("none".into(), |d| format!("{:.0}", d.floor()));
     let fitted = group.reliability.as_ref().map(|fitted| {
