@@ -298,10 +298,17 @@ fn last_rule(told: &Told) -> Option<String> {
     Some(plain(last.split("</li>").next()?))
 }
 
-/// True where a rule fired and the title begins with it.
+/// True where a rule fired and the title begins with it, or with the interval that it led to: "extend to 730 d (rule)".
 fn leads_by_rule(told: &Told) -> bool {
     let first = told.title.split("; ").next().unwrap();
-    last_rule(told).is_some_and(|rule| rule.starts_with(first))
+    let days = &told.decision["interval_days"];
+    let heads = [
+        format!("keep {days} d ("),
+        format!("{} to {days} d (", told.decision["action"]),
+    ];
+    let led = heads.iter().find_map(|head| first.strip_prefix(head));
+    let rule = led.map_or(first, |rest| rest.strip_suffix(')').unwrap());
+    last_rule(told).is_some_and(|fired| fired.starts_with(rule))
 }
 
 /// Units of the picture by which the corners of the line may stand off it.
@@ -351,17 +358,14 @@ fn slope(told: &Told, whole: &str) -> bool {
     true
 }
 
-/// The date in the title is the one of the decision.
+/// The dates in the title are those of the decision, and what is in force says whether it is overdue.
 fn until(told: &Told, whole: &str) {
     let Told {
         title, decision, ..
     } = told;
     let due = &decision["due_date"];
-    for words in [
-        "next calibration by ",
-        "proposed due date ",
-        "overdue since ",
-    ] {
+    let in_force = &decision["in_force_due"];
+    for words in ["next calibration by ", "proposed due date "] {
         if let Some(day) = title.split(words).nth(1) {
             assert_eq!(&day[..10], due, "{whole}");
         }
@@ -369,9 +373,14 @@ fn until(told: &Told, whole: &str) {
     if title.contains("to be calibrated now") {
         assert_eq!(due, &decision["as_of"], "{whole}");
     }
-    if title.contains("overdue since ") {
-        assert!(due < &decision["as_of"], "{whole}");
+    let overdue = !in_force.is_empty() && in_force < &decision["as_of"];
+    let told_since = title.split("overdue since ").nth(1);
+    if let Some(day) = told_since {
+        assert_eq!(&day[..10], in_force, "{whole}");
     }
+    let decided = matches!(decision["action"].as_str(), "extend" | "shorten" | "keep");
+    let away = title.ends_with("to be calibrated before it serves again");
+    assert_eq!(told_since.is_some() || away, overdue && decided, "{whole}");
 }
 
 #[test]
@@ -394,7 +403,7 @@ fn titles_of_the_demo_tell_what_decides_and_what_is_drawn() {
     );
     assert!(
         all.iter()
-            .any(|one| one.title.starts_with("an interval grows at most"))
+            .any(|one| one.title.contains(" d (an interval grows at most"))
     );
 }
 

@@ -203,12 +203,13 @@ fn what_is_decided_today_makes_nothing_overdue_in_the_past() {
     let mut evidence = evidence(&histories, &fit);
     let group = GroupEvidence::default();
     let settings = PolicySettings::default();
-    let mut on = |day: f64| {
+    let mut after = |day: f64, proposed: f64| {
         evidence.as_of = day;
-        let mut made = decide(&evidence, &proposing(100.0), &group, &settings, &[]);
+        let mut made = decide(&evidence, &proposing(proposed), &group, &settings, &[]);
         end_with_due(&evidence, &mut made);
         made
     };
+    let mut on = |day: f64| after(day, 100.0);
     let now = on(930.0);
     assert_eq!((now.interval_days, now.due_date), (100.0, 930.0));
     assert!(now.reason.contains(" Calibrate now: "), "{}", now.reason);
@@ -220,4 +221,10 @@ fn what_is_decided_today_makes_nothing_overdue_in_the_past() {
         late.reason
     );
     assert_eq!(on(800.0).due_date, 830.0);
+    // A longer interval that nobody approved yet does not put off the day since when it is overdue.
+    let longer = after(1500.0, 500.0);
+    assert_eq!(longer.due_date, 730.0 + 500.0);
+    let both =
+        " Overdue since 1972-12-31 by the interval in force, since 1973-05-15 by the longer one.";
+    assert!(longer.reason.ends_with(both), "{}", longer.reason);
 }

@@ -234,7 +234,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
 }
 
 /// Once nothing changes the interval any more: says " Overdue since 2025-03-04." where the date
-/// has passed on which the item in use was due, or " Calibrate now." with the as-of date as the
+/// has passed on which the item in use was due, and by the interval decided too, or " Calibrate now." with the as-of date as the
 /// due date where only the interval decided today ends before it.
 pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let (decided, as_of) = (decision.due_date, evidence.as_of);
@@ -245,7 +245,14 @@ pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let was_due = evidence.last_calibration + decision.current_interval_days;
     if was_due < as_of {
         decision.due_date = decided.max(was_due);
-        decision.reason += &format!(" Overdue since {}.", date(decision.due_date));
+        decision.reason += &match decided > was_due {
+            true => format!(
+                " Overdue since {} by the interval in force, since {} by the longer one.",
+                date(was_due),
+                date(decided)
+            ),
+            false => format!(" Overdue since {}.", date(was_due)),
+        };
     } else {
         decision.due_date = as_of;
         decision.reason += &format!(

@@ -8,6 +8,7 @@ use crate::drift::{Curve, Status};
 use crate::records::{History, Outcome};
 use crate::report::text;
 use crate::thermometry::advice::AdviceKind;
+use crate::words;
 
 /// Who it is, what decides about it, and until when it can be trusted.
 pub(super) fn title(case: &Case<'_>) -> String {
@@ -15,14 +16,23 @@ pub(super) fn title(case: &Case<'_>) -> String {
     let told = match case.decision.action {
         Action::Withdraw | Action::Review => alarm(case),
         _ => {
-            let rule = case.decision.rules_fired.last();
-            let first = rule.map(|rule| text::with_minus_signs(rule.brief()));
-            let first = first.or_else(|| noticed(case));
+            let first = ruled(case.decision).or_else(|| noticed(case));
             let parts = [first, Some(movement(case)), until(case)];
             parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
     };
     format!("{name}: {told}")
+}
+
+/// The interval that a rule led to, and that rule: "extend to 730 d (the register's cap)".
+fn ruled(decision: &Decision) -> Option<String> {
+    let rule = text::with_minus_signs(decision.rules_fired.last()?.brief());
+    let (action, days) = (decision.action, words::days(decision.interval_days));
+    Some(match action {
+        Action::Keep => format!("{} {days} ({rule})", action.word()),
+        Action::Extend | Action::Shorten => format!("{} to {days} ({rule})", action.word()),
+        _ => rule,
+    })
 }
 
 /// What the last calibration, or a check since, shows to be odd although no rule asks for anything.
@@ -220,17 +230,24 @@ impl Slope {
     }
 }
 
-/// When it is due. A change takes effect when a person approves it.
+/// When it is due. A change takes effect when a person approves it: what is in force says whether it is overdue.
 fn until(case: &Case<'_>) -> Option<String> {
     let (due, action) = (case.decision.due_date, case.decision.action);
     if !due.is_finite() {
         return None;
     }
     let day = text::iso_date(due);
+    let in_force = case.decision.act_on();
     let away = case.history.item.status.is_away();
     Some(match action {
-        _ if due < case.as_of && away => "to be calibrated before it serves again".into(),
-        _ if due < case.as_of => format!("overdue since {day}"),
+        _ if in_force < case.as_of && away => "to be calibrated before it serves again".into(),
+        _ if in_force < case.as_of => {
+            let since = text::iso_date(in_force);
+            match due < case.as_of {
+                true => format!("overdue since {since}"),
+                false => format!("overdue since {since}, proposed due date {day}"),
+            }
+        }
         _ if due == case.as_of => "to be calibrated now".into(),
         Action::Keep => format!("next calibration by {day}"),
         _ => format!("proposed due date {day}"),
