@@ -17,6 +17,7 @@ pub mod conformity;
 mod control;
 mod decisions;
 pub mod drift;
+mod files;
 mod impact;
 pub mod intervals;
 pub mod ledger;

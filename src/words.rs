@@ -1,6 +1,7 @@
 /*! Numbers, dates and probabilities as a signed sentence writes them. */
 
 use chrono::{Datelike, NaiveDate};
+use std::borrow::Cow;
 use std::fmt;
 
 /// Days from 0001-01-01 to 1970-01-01 as chrono counts them.
@@ -185,6 +186,20 @@ pub fn plural(number: usize, thing: &str) -> String {
 pub fn full_stop(sentence: &str) -> String {
     let stopped = sentence.ends_with(['.', '!', '?']);
     format!("{sentence}{}", if stopped { "" } else { "." })
+}
+
+/// Text that no spreadsheet takes for a formula: an apostrophe before a leading
+/// `=`, `+`, `-`, `@`, tab or carriage return, unless the whole text is a number.
+pub fn neutralised(text: &str) -> Cow<'_, str> {
+    let risky = matches!(
+        text.as_bytes().first(),
+        Some(b'=' | b'+' | b'-' | b'@' | b'\t' | b'\r')
+    );
+    if risky && text.parse::<f64>().is_err() {
+        format!("'{text}").into()
+    } else {
+        text.into()
+    }
 }
 
 #[cfg(test)]

@@ -2,8 +2,8 @@
 a terminal sees. */
 
 use super::CommandError;
+use crate::files::whole_file::write_whole;
 use crate::report::text::harmless;
-use crate::report::write_whole;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fmt::Write as _;
 use std::io::{IsTerminal, Write};

@@ -3,8 +3,8 @@
 use super::output::{Stages, complain, say};
 use super::threads::use_threads;
 use super::{CommandError, CommandResult};
+use crate::files::run_error::RunError;
 use crate::pipeline::replay as replay_plan;
-use crate::report::run_error::RunError;
 use crate::report::text::count;
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::plan::{PlanRequest, plan};

@@ -3,6 +3,7 @@
 use super::output::{Stages, refuse_standing, say};
 use super::threads::use_threads;
 use super::{CommandError, CommandResult};
+use crate::files::whole_file::{WholeFile, write_whole};
 use crate::pipeline::evidence;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_TEXT_MB;
@@ -11,7 +12,6 @@ use crate::report::proof::{
 };
 use crate::report::table::Table;
 use crate::report::table_writer::{TableFolder, TableWriter};
-use crate::report::{WholeFile, write_whole};
 use crate::simulate::closed_loop::{self, Cell, LoopSettings, promises};
 use crate::simulate::demo::{DEMO_SEED, demo_files};
 use crate::simulate::{BATCH, SimulationSettings, Tables, batch, instruments};

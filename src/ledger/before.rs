@@ -8,13 +8,13 @@ use super::state;
 use super::state::{KeptHistory, NotRead};
 use super::{KEPT, settings_sha256};
 use crate::decisions::policy::{Action, PastDecision};
+use crate::files::run_error::RunError;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_MB;
 use crate::records::{DAYS_PER_YEAR, Histories, date};
-use crate::report::run_error::RunError;
-use crate::report::table::neutralised as neutralise;
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::plan::Plan;
+use crate::words::neutralised as neutralise;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 

@@ -8,7 +8,6 @@ pub(crate) mod before;
 pub(crate) mod books;
 pub(crate) mod build;
 pub(crate) mod check_bytes;
-pub(crate) mod compare;
 pub(crate) mod data_changes;
 pub(crate) mod earlier;
 pub(crate) mod memory;

@@ -11,13 +11,13 @@ another piece, so that a piece that was touched serves nobody.
 use super::build::build;
 use super::earlier::known_folders;
 use super::{KEPT, fingerprint, stamps};
+use crate::files::run_error::RunError;
 use crate::records::places::held::{Blocks, GroupPlaces, Places};
 use crate::records::places::lines::Lines;
 use crate::records::places::part::Part;
 use crate::records::reading::own_report::TIMINGS;
 use crate::records::reading::{files, plain_file};
 use crate::records::{InputFile, input_of};
-use crate::report::run_error::RunError;
 use crate::settings::plan::Plan;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};

@@ -2,13 +2,13 @@
 
 use super::build::{build, build_of};
 use super::{KEPT, settings_sha256};
+use crate::files::own_files::OwnFiles;
 use crate::records::reading::files;
 use crate::records::reading::own_report::RECORD;
 use crate::records::reading::plain_file;
 use crate::records::reading::plain_file::LARGEST_MB;
 use crate::records::reading::source::input_of;
 use crate::records::{InputFile, RowCounts, date};
-use crate::report::own_files::OwnFiles;
 use crate::settings::plan::Plan;
 use serde::Deserialize;
 use std::cmp::Ordering;

@@ -2,15 +2,15 @@
 
 use crate::decisions::DecisionTables;
 use crate::drift::DriftSettings;
+use crate::files::run_error::RunError;
+use crate::files::whole_file::write_whole;
 use crate::intervals::MethodName;
 use crate::records::{self, ChecksSettings, FormerNames, Histories, RegisterSettings, date};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{
     ReplayedRecords, StudyResults, evidence_markdown, loop_chart, loop_table,
 };
-use crate::report::run_error::RunError;
 use crate::report::table_writer::{TableFolder, TableWriter};
-use crate::report::write_whole;
 use crate::settings::whole_file::WholeFileError;
 use crate::simulate::closed_loop::{self, LoopSettings};
 use crate::simulate::replay::{Replay, ReplaySettings};

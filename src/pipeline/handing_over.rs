@@ -4,6 +4,8 @@ known, the record, the report in its place.
 
 use super::run_record::RunRecord;
 use super::run_summary::RunSummary;
+use crate::files::folder::{Replaced, Staging, remove_spare};
+use crate::files::run_error::RunError;
 use crate::ledger as between;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
@@ -15,8 +17,6 @@ use crate::records::reading::own_report::RECORD;
 use crate::records::{InputFile, LoadError, Loaded};
 use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::write::{own_files, write_json, write_text};
-use crate::report::folder::{Replaced, Staging, remove_spare};
-use crate::report::run_error::RunError;
 use crate::settings::plan::Plan;
 use std::path::Path;
 

@@ -2,19 +2,19 @@
 
 use super::season;
 use crate::decisions::cases::closings::Closings;
+use crate::files::folder::{Replaced, Staging};
+use crate::files::own_files::OwnFiles;
+use crate::files::run_error::RunError;
 use crate::ledger::earlier::earlier_decisions;
 use crate::records;
 use crate::records::reading::own_report::RECORD;
 use crate::records::{Histories, InputFile, RowCounts};
 use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::compose::write::{own_files, write_json, write_text};
-use crate::report::folder::{Replaced, Staging};
-use crate::report::own_files::OwnFiles;
 use crate::report::proof::{
     coverage_rows, coverage_table, decision_table, difference_table, forecast_table, method_table,
     replay_markdown,
 };
-use crate::report::run_error::RunError;
 use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::with_minus_signs;

@@ -1,9 +1,9 @@
 /*! `run.json`: what went in, how it was set, what came out. No clock time. */
 
 use crate::decisions::policy::Action;
+use crate::files::own_files::OwnFiles;
 use crate::records::{InputFile, RegisterCounts, RowCounts};
 use crate::report::compose::doubts::JobCounts;
-use crate::report::own_files::OwnFiles;
 use serde::Serialize;
 use std::collections::BTreeMap;
 

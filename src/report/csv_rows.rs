@@ -4,8 +4,9 @@ A fleet writes some hundred megabytes of text a run: rows are rendered in blocks
 all cores and put together in order, so that the bytes do not depend on the threads.
 */
 
-use super::table::{Cells, Table, neutralised};
+use super::table::{Cells, Table};
 use crate::words::calendar;
+use crate::words::neutralised;
 use rayon::prelude::*;
 use std::io::{Result, Write};
 use std::ops::Range;

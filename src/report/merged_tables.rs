@@ -4,9 +4,9 @@ An instrument is in one part with all its points, so that the parts' rows need o
 it. Rows are written in the batches in which a fleet at once would write them.
 */
 
-use super::run_error::RunError;
 use super::table::{Cells, Table};
 use super::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::files::run_error::RunError;
 use polars::prelude::*;
 use std::fs::File;
 use std::path::{Path, PathBuf};

@@ -5,7 +5,6 @@ Nothing here computes a result: each function turns a view ([`HistoryView`],
 */
 
 pub(crate) mod compose;
-pub(crate) mod run_error;
 
 mod calendar;
 mod cautions;
@@ -13,14 +12,10 @@ pub mod charts;
 mod csv_rows;
 mod digest;
 pub(crate) mod fits_table;
-pub(crate) mod folder;
-mod folder_error;
 #[cfg(test)]
 mod gallery;
 pub(crate) mod gathered;
-mod lock;
 pub(crate) mod merged_tables;
-pub(crate) mod own_files;
 pub mod page;
 pub(crate) mod proof;
 mod record;
@@ -35,7 +30,6 @@ pub(crate) mod table_writer;
 pub(crate) mod tables;
 pub(crate) mod text;
 mod view;
-mod whole_file;
 mod words;
 pub(crate) mod worksheet;
 
@@ -54,4 +48,3 @@ pub use view::{
     CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint,
     ToleranceStep,
 };
-pub(crate) use whole_file::{WholeFile, write_whole};

@@ -1,7 +1,6 @@
 /*! A table on its way out: named columns of equal length. */
 
 use polars::prelude::*;
-use std::borrow::Cow;
 
 /// One column of a table.
 #[derive(Debug, Clone)]
@@ -124,18 +123,4 @@ fn column(name: &str, cells: &Cells<'_>) -> PolarsResult<Column> {
             BooleanChunked::from_iter_values(name, flags.iter().copied()).into_column()
         }
     })
-}
-
-/// Text that no spreadsheet takes for a formula: an apostrophe before a leading
-/// `=`, `+`, `-`, `@`, tab or carriage return, unless the whole text is a number.
-pub fn neutralised(text: &str) -> Cow<'_, str> {
-    let risky = matches!(
-        text.as_bytes().first(),
-        Some(b'=' | b'+' | b'-' | b'@' | b'\t' | b'\r')
-    );
-    if risky && text.parse::<f64>().is_err() {
-        format!("'{text}").into()
-    } else {
-        text.into()
-    }
 }

@@ -12,8 +12,8 @@ use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
 use crate::records::reading::table::TableFormat;
 use crate::records::{ApprovalVerdict, Marks, Table, TableColumn, Thousands, date};
-use crate::report::table::neutralised;
 use crate::words::count;
+use crate::words::neutralised;
 use std::collections::HashMap;
 use std::path::Path;
 

@@ -10,7 +10,7 @@ use crate::commands::refused::{Refused, refused};
 use crate::decisions::cases::closings::COLUMNS;
 use crate::records::reading::table::TableFormat;
 use crate::records::{Histories, Table, TableColumn, date};
-use crate::report::table::neutralised;
+use crate::words::neutralised;
 use std::collections::HashMap;
 use std::path::Path;
 

@@ -12,8 +12,8 @@ mod settle;
 mod told;
 mod trial;
 
+use crate::files::whole_file::write_whole;
 use crate::records::date::days_of;
-use crate::report::write_whole;
 use chrono::NaiveDate;
 use person::Once;
 pub use person::{Person, StartError};

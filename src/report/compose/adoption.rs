@@ -4,8 +4,8 @@ the table `adoption`. */
 use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare::{Adoption, Carry, Difference, Stated};
 use crate::drift::adoption::past::PastAdoption;
+use crate::files::run_error::RunError;
 use crate::records::{Given, Histories, History, Item};
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::{size, with_minus_signs};

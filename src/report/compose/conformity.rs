@@ -3,9 +3,9 @@
 use crate::conformity::{Conformity, GlobalRisks};
 use crate::decisions::conformity_record::{ClassRisks, Record};
 use crate::decisions::policy::Decision;
+use crate::files::run_error::RunError;
 use crate::records::Histories;
 use crate::report::SectionView;
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::words::{count, figure, percent};

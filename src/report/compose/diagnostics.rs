@@ -3,9 +3,9 @@
 use crate::drift::Fit;
 use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
 use crate::drift::series::readings::{Axis, fill_readings};
+use crate::files::run_error::RunError;
 use crate::records::{History, Item};
 use crate::report::SectionView;
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::stats::p_digits;

@@ -1,18 +1,18 @@
 /*! The digest of a run: what changed since the one before, what is due, what is urgent. */
 
+use super::changes::{Side, compare, edits};
 use super::fleet::doubt_section;
 use super::levelled::{levelled_words, pending};
 use super::report::Report;
 use super::write::{write_json, write_text};
+use crate::files::run_error::RunError;
 use crate::ledger::before::{Before, Previous};
-use crate::ledger::compare::{Side, compare, edits};
 use crate::ledger::state;
 use crate::ledger::state::KeptHistory;
 use crate::ledger::{KEPT, settings_sha256};
 use crate::records::Histories;
 use crate::report::gathered::gathered;
 use crate::report::page::digest_page;
-use crate::report::run_error::RunError;
 use crate::report::{
     DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text,
     needs_person, said,

@@ -4,11 +4,11 @@ use super::cases::Cases;
 use super::results::Results;
 use crate::conformity::DecisionRule;
 use crate::decisions::cases::{CaseStanding, Finding, Kind, findings};
+use crate::files::run_error::RunError;
 use crate::impact::{
     Job, JobDoubt, LeftTolerance, Matches, Window, assess, onward, suspect_windows,
 };
 use crate::records::{History, LoadError};
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::settings::plan::Plan;

@@ -3,6 +3,7 @@
 pub mod adoption;
 pub mod case;
 pub mod cases;
+mod changes;
 pub mod conformity;
 pub mod control;
 pub mod cost;

@@ -1,8 +1,8 @@
 /*! The small files of a report: JSON and text. */
 
+use crate::files::own_files::OwnFiles;
+use crate::files::run_error::RunError;
 use crate::records::reading::own_report::{RECORD, TIMINGS};
-use crate::report::own_files::OwnFiles;
-use crate::report::run_error::RunError;
 use std::path::Path;
 
 /// The report's files, all written but the record itself and the timings.

@@ -3,9 +3,9 @@
 use super::parts::{heading, paragraph};
 use crate::decisions::cases::closings;
 use crate::records::APPROVAL_COLUMNS;
-use crate::report::table::neutralised;
 use crate::report::text::{all_digits, count, escape, fixed, iso_date};
 use crate::report::view::{FleetRow, FleetView, HistoryView, OpenCase};
+use crate::words::neutralised;
 use std::fmt::Write as _;
 
 /// The script that saves what is decided.

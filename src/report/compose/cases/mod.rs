@@ -7,9 +7,9 @@ mod work;
 
 use crate::decisions::bench::Bench;
 use crate::decisions::cases::{CaseStanding, Finding, findings, standing};
+use crate::files::run_error::RunError;
 use crate::impact::Window;
 use crate::records::Item;
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use rayon::prelude::*;

@@ -2,8 +2,8 @@
 
 use crate::control::{FALSE_ALARM, SharedShift, SharedShifts};
 use crate::decisions::controls::Controls;
+use crate::files::run_error::RunError;
 use crate::report::SectionView;
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::text::{count, iso_date, with_minus_signs};

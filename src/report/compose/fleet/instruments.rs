@@ -3,8 +3,8 @@
 use super::super::report::Report;
 use crate::decisions::instrument::{Dependence, Instrument, of_history};
 use crate::decisions::policy::{Action, Decision};
+use crate::files::run_error::RunError;
 use crate::records::{Histories, Item};
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::{count, iso_date, percent, with_minus_signs};

@@ -3,8 +3,8 @@ of ISO 13528 and ISO/IEC 17043 (from memory). */
 
 use crate::control::{Residual, residuals};
 use crate::decisions::bench::Bench;
+use crate::files::run_error::RunError;
 use crate::records::{CheckKind, Given, Histories};
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use rayon::prelude::*;

@@ -1,8 +1,8 @@
 /*! `sources`: what the items that saw several sources say of each. */
 
+use crate::files::run_error::RunError;
 use crate::records::{Given, SourceLine};
 use crate::report::SectionView;
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::report::text::with_minus_signs;

@@ -1,7 +1,7 @@
 /*! The list of pages that a report keeps, and what each was made from. */
 
+use crate::files::run_error::RunError;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
-use crate::report::run_error::RunError;
 use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::path::Path;

@@ -2,9 +2,9 @@
 where linking each of some hundred thousand pages of the standing one would take longer. */
 
 use super::list::{Page, PageList};
+use crate::files::run_error::RunError;
 use crate::ledger::KEPT;
 use crate::ledger::build::{build, build_of};
-use crate::report::run_error::RunError;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::fs;

@@ -1,7 +1,7 @@
 /*! Tables of the reduction: sessions, budgets, and what they mean for each thermometer. */
 
+use crate::files::run_error::RunError;
 use crate::report::compose::results::SeasonResults;
-use crate::report::run_error::RunError;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::thermometry::advice::Total;

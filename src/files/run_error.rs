@@ -1,7 +1,7 @@
 /*! Why a run ended without a report. */
 
+use crate::files::folder_error::FolderError;
 use crate::records::{LoadError, LostFailures};
-use crate::report::folder_error::FolderError;
 
 /// Why a run ended without a report.
 #[derive(Debug, thiserror::Error)]

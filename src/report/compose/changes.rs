@@ -1,7 +1,7 @@
 /*! What changed between two runs, history by history. */
 
-use super::data_changes::{data_change, sentences};
-use super::state::KeptHistory;
+use crate::ledger::data_changes::{data_change, sentences};
+use crate::ledger::state::KeptHistory;
 use crate::records::{ApprovalVerdict, Histories, Item, date};
 use crate::report::ChangeView;
 use crate::report::text::rate;
