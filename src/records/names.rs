@@ -115,9 +115,35 @@ impl Names {
         code
     }
 
+    /// The code of a pair that is known.
+    pub fn find(&self, instrument: &str, point: &str) -> Option<u32> {
+        let mask = self.slots.len().checked_sub(1)?;
+        let head = head(instrument, point);
+        let hash = hash(head, instrument, point);
+        let mut slot = hash as usize & mask;
+        loop {
+            let found = self.slots[slot];
+            let code = found.held.checked_sub(1)?;
+            let alike = found.hash == hash && found.head == head;
+            if alike && (head != LONG || self.get(code) == (instrument, point)) {
+                return Some(code);
+            }
+            slot = (slot + 1) & mask;
+        }
+    }
+
     /// The hash of the pair of `code`.
     pub fn hash(&self, code: u32) -> u32 {
         self.hashes[code as usize]
+    }
+
+    /// Gives back what only looking up takes, most of the memory of many names: pairs are told by
+    /// their codes from now on.
+    pub fn seal(&mut self) {
+        (self.slots, self.last) = (Vec::new(), None);
+        self.text.shrink_to_fit();
+        self.spans.shrink_to_fit();
+        self.hashes.shrink_to_fit();
     }
 
     /// Adds the pairs of `other`, of which none is known here; their codes go on behind those here.
@@ -210,10 +236,15 @@ mod tests {
         }
         assert_eq!(names.len(), 1000);
         assert_eq!(names.get(7), ("R7", "100 °C"));
+        assert_eq!(names.find("R7", "100 °C"), Some(7));
+        assert_eq!(names.find("R7", ""), None);
+        assert_eq!(Names::default().find("R7", ""), None);
         assert_ne!(names.code("ab", "c"), names.code("a", "bc"));
         let long = "a name longer than what the table itself holds of it";
         let code = names.code(long, "x");
         assert_ne!(names.code(long, "y"), code);
         assert_eq!(names.code(long, "x"), code);
+        assert_eq!(names.find(long, "x"), Some(code));
+        assert_eq!(names.find(long, "z"), None);
     }
 }

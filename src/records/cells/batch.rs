@@ -186,6 +186,12 @@ impl Batch {
         }
     }
 
+    /// The batch once its last row is pushed: thousands of them may stand beside each other.
+    pub fn whole(mut self) -> Self {
+        self.names.seal();
+        self
+    }
+
     fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, shape: &Shape) {
         let has = |column: Column| shape.has(column);
         let columns = &mut self.columns;

@@ -298,7 +298,7 @@ fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Batch {
         push(&mut batch, record.len(), |i| record[i], layout, rules);
     }
     batch.lines = records.row;
-    batch
+    batch.whole()
 }
 
 fn read_quoted(body: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Batch, LoadError> {
@@ -324,7 +324,7 @@ fn read_quoted(body: &str, layout: &Layout<'_>, rules: &Rules<'_>) -> Result<Bat
         }
     }
     batch.lines = records.row;
-    Ok(batch)
+    Ok(batch.whole())
 }
 
 /// Judges one record of `width` fields.

@@ -137,7 +137,7 @@ fn batch<'c>(
         }
         batch.push(&fields, shape, rules);
     }
-    batch
+    batch.whole()
 }
 
 fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {

@@ -19,6 +19,7 @@ pub(crate) use standing::ItemStatus;
 use super::cells::needed::Needed;
 use super::date::DateFormat;
 use super::history::label;
+use super::names::Names;
 use super::reading::table::{Table, TableFormat};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
@@ -32,8 +33,10 @@ use std::path::Path;
 /// The rows of the register, each as the facts of an item.
 pub(crate) struct Register {
     rows: Vec<Item>,
-    by_name: HashMap<(String, String), usize>,
-    places: Vec<String>,
+    /// The pair of each of the rows, by its place among them.
+    names: Names,
+    /// Their numbers in the file.
+    numbers: Vec<u32>,
     file: String,
     /// Rows that cannot be used.
     left_out: usize,
@@ -65,8 +68,8 @@ pub(crate) fn read(
     table.warnings.extend(table.unread());
     let mut register = Register {
         rows: Vec::with_capacity(table.len()),
-        by_name: HashMap::with_capacity(table.len()),
-        places: Vec::new(),
+        names: Names::default(),
+        numbers: Vec::with_capacity(table.len()),
         file: shown.to_string(),
         left_out: table.ragged.len(),
     };
@@ -87,15 +90,14 @@ pub(crate) fn read(
             reader.warn("left out: no instrument".to_string());
             continue;
         }
-        let name = (item.instrument.clone(), item.point.clone());
-        if let Some(first) = register.by_name.get(&name) {
+        let place = register.names.code(&item.instrument, &item.point) as usize;
+        if place < register.rows.len() {
             register.left_out += 1;
-            let first = &register.places[*first];
+            let first = register.place(place);
             reader.warn(format!("left out: {} is already in {first}", label(&item)));
             continue;
         }
-        register.by_name.insert(name, register.rows.len());
-        register.places.push(table.place(row));
+        register.numbers.push(table.number(row));
         register.rows.push(item);
     }
     let left_out = table
@@ -168,27 +170,46 @@ impl Register {
 
     /// Keeps the rows of the instruments that are `needed`.
     pub fn only(mut self, needed: &Needed) -> Self {
-        let kept = (0..self.rows.len()).filter(|i| needed.includes(&self.rows[*i].instrument));
-        let places = kept.map(|i| (self.rows[i].clone(), self.places[i].clone()));
-        (self.rows, self.places) = places.unzip();
-        let names = self.rows.iter().enumerate();
-        let named = names.map(|(i, row)| ((row.instrument.clone(), row.point.clone()), i));
-        self.by_name = named.collect();
+        let rows = self.rows.into_iter().zip(self.numbers);
+        let kept = rows.filter(|(row, _)| needed.includes(&row.instrument));
+        (self.rows, self.numbers) = kept.unzip();
+        self.names = Names::default();
+        for row in &self.rows {
+            self.names.code(&row.instrument, &row.point);
+        }
         self
+    }
+
+    /// "register.csv, row 3" of the row at this place among those that count.
+    fn place(&self, row: usize) -> String {
+        format!("{}, row {}", self.file, self.numbers[row])
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.
     pub fn join(&self, items: &mut [Item]) -> (Vec<Warning>, RegisterCounts) {
         let mut used = vec![false; self.rows.len()];
         for item in items.iter_mut() {
-            let exact = (item.instrument.clone(), item.point.clone());
-            let general = (item.instrument.clone(), String::new());
-            for name in [exact, general] {
-                if let Some(&index) = self.by_name.get(&name) {
-                    used[index] = true;
-                    fill(item, &self.rows[index]);
-                }
+            let exact = self.names.find(&item.instrument, &item.point);
+            let general = self.names.find(&item.instrument, "");
+            for row in exact.into_iter().chain(general) {
+                used[row as usize] = true;
+                fill(item, &self.rows[row as usize]);
             }
+        }
+        let unused: Vec<usize> = (0..used.len()).filter(|i| !used[*i]).collect();
+        let counts = RegisterCounts {
+            rows: self.rows.len() + self.left_out,
+            matched: self.rows.len() - unused.len(),
+            unmatched: unused.len(),
+            left_out: self.left_out,
+        };
+        (self.unmatched(&unused, items), counts)
+    }
+
+    /// Warns of the rows that match no item, and of what they are likely to mean.
+    fn unmatched(&self, unused: &[usize], items: &[Item]) -> Vec<Warning> {
+        if unused.is_empty() {
+            return Vec::new();
         }
         let known = NearNames::of(items.iter().map(|i| i.instrument.as_str()));
         let mut points: HashMap<&str, Vec<&str>> = HashMap::new();
@@ -198,7 +219,6 @@ impl Register {
                 .or_default()
                 .push(&item.point);
         }
-        let unused: Vec<usize> = (0..used.len()).filter(|i| !used[*i]).collect();
         let why = |i: &usize| {
             let row = &self.rows[*i];
             let why = match points.get(row.instrument.as_str()) {
@@ -208,25 +228,15 @@ impl Register {
                     NearNames::of(points.iter().copied()).words(&row.point)
                 ),
             };
-            Warning::new(&self.places[*i], format!("{}: {why}", label(row)))
+            Warning::new(self.place(*i), format!("{}: {why}", label(row)))
         };
-        let mut warnings = Vec::new();
-        if !unused.is_empty() {
-            let words = format!(
-                "{} of {} rows match no history, and nothing is decided for them: each is named below",
-                unused.len(),
-                self.rows.len() + self.left_out
-            );
-            warnings.push(Warning::new(&self.file, words));
-        }
-        warnings.extend(unused.iter().map(why));
-        let counts = RegisterCounts {
-            rows: self.rows.len() + self.left_out,
-            matched: self.rows.len() - unused.len(),
-            unmatched: unused.len(),
-            left_out: self.left_out,
-        };
-        (warnings, counts)
+        let words = format!(
+            "{} of {} rows match no history, and nothing is decided for them: each is named below",
+            unused.len(),
+            self.rows.len() + self.left_out
+        );
+        let all = std::iter::once(Warning::new(&self.file, words));
+        all.chain(unused.iter().map(why)).collect()
     }
 }
 
