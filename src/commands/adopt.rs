@@ -4,9 +4,9 @@ use super::append_entries::append_entries;
 use super::output::say;
 use super::verdict::arguments::stored;
 use super::{CommandError, CommandResult};
-use crate::pipeline::season;
+use crate::pipeline::thermometry;
 use crate::records::date;
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::{Plan, PlanRequest, plan};
 use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
 use crate::thermometry::its90::FixedPoint;
@@ -58,28 +58,28 @@ pub fn run(arguments: &Arguments) -> CommandResult {
             "the pipeline names no file of adoptions; state adoptions = \"adoptions.csv\" under [thermometry]".into(),
         ));
     };
-    let season = season::read(&plan)
+    let thermometry = thermometry::read(&plan)
         .map_err(|e| CommandError::Failed(format!("error: {e}")))?
         .unwrap_or_default();
-    let session = adoptable(&season, arguments)?;
-    let reason = reason(&season, session, arguments)?;
+    let session = adoptable(&thermometry, arguments)?;
+    let reason = reason(&thermometry, session, arguments)?;
     let row = adoption_row(session, &arguments.by, &reason);
     let path = plan.base.join(file);
     append_entries(&path, &ADOPTION_COLUMNS, || Ok(vec![row]))?;
-    say(&told(&season, session, &plan));
+    say(&told(&thermometry, session, &plan));
     Ok(0)
 }
 
 /// The session, where its value can be adopted.
 fn adoptable<'a>(
-    season: &'a SeasonResults,
+    thermometry: &'a ThermometryResults,
     arguments: &Arguments,
 ) -> Result<&'a SessionResult, CommandError> {
     let water = ReadingPoint::Fixed(FixedPoint::Water);
     let name = &arguments.instrument;
     let own = || {
-        season
-            .season
+        thermometry
+            .findings
             .results
             .iter()
             .filter(|r| r.instrument == *name && r.point == water)
@@ -103,7 +103,7 @@ fn adoptable<'a>(
             session.reasons()
         )));
     }
-    let facts = season.facts.of(name);
+    let facts = thermometry.facts.of(name);
     let later = facts.and_then(|f| f.adopted.iter().find(|a| a.on >= session.date.floor()));
     match later {
         Some(later) => Err(usage(format!(
@@ -118,17 +118,17 @@ fn adoptable<'a>(
 
 /// Why it is adopted: the person's reason, or the advice where that is to adopt or to keep.
 fn reason(
-    season: &SeasonResults,
+    thermometry: &ThermometryResults,
     session: &SessionResult,
     arguments: &Arguments,
 ) -> Result<String, CommandError> {
     if !arguments.reason.trim().is_empty() {
         return Ok(arguments.reason.trim().to_string());
     }
-    let report = season.season.of(&session.instrument);
+    let report = thermometry.findings.of(&session.instrument);
     let last = report
         .and_then(|r| r.sessions.last())
-        .map(|&i| &season.season.results[i]);
+        .map(|&i| &thermometry.findings.results[i]);
     let advice = report.and_then(|r| r.advice.as_ref());
     let of_this = last.is_some_and(|last| last.session == session.session);
     match advice.filter(|_| of_this) {
@@ -144,9 +144,9 @@ fn reason(
     }
 }
 
-fn told(season: &SeasonResults, session: &SessionResult, plan: &Plan) -> String {
+fn told(thermometry: &ThermometryResults, session: &SessionResult, plan: &Plan) -> String {
     let reduced = &session.reduced;
-    let facts = season.facts.of(&session.instrument);
+    let facts = thermometry.facts.of(&session.instrument);
     let change = session.change_from_mk(session.carried_ohm());
     let u = session.u_mk().hypot(session.u_common_mk());
     let celsius = facts.map_or(FixedPoint::Water.celsius(), |f| f.range_c().1);

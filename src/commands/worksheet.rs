@@ -2,7 +2,7 @@
 
 use super::output::{complain, hand_over};
 use super::{CommandError, CommandResult};
-use crate::pipeline::season;
+use crate::pipeline::thermometry;
 use crate::report::worksheet;
 use crate::settings::plan::Plan;
 use crate::thermometry::its90::FixedPoint;
@@ -24,17 +24,17 @@ pub enum Format {
 
 /// Prints the worksheet of `instrument` for the as-of date.
 pub(super) fn print_worksheet(plan: &Plan, instrument: &str, format: Format) -> CommandResult {
-    let season = season::read(plan)
+    let thermometry = thermometry::read(plan)
         .map_err(|e| CommandError::Failed(format!("error: {e}")))?
         .unwrap_or_default();
     let water = ReadingPoint::Fixed(FixedPoint::Water);
-    let own: Vec<&SessionResult> = season
-        .season
+    let own: Vec<&SessionResult> = thermometry
+        .findings
         .results
         .iter()
         .filter(|r| r.instrument == instrument && r.point == water)
         .collect();
-    let facts = season.facts.of(instrument);
+    let facts = thermometry.facts.of(instrument);
     if own.is_empty() && facts.is_none() {
         complain(&format!(
             "{instrument} has no session and no entry in the file of the thermometers: this is a sheet for its first session"

@@ -8,9 +8,9 @@ has no other place for it. Left uncorrected, the error adds in squares. For a wh
 serve, with the variance of the error about it: JCGM 100:2008, F.2.4.5.
 */
 
-use super::bench::Bench;
 use super::no_value::NoValue;
 use super::policy::{Action, Decision};
+use super::stage::DecisionStage;
 use crate::control::ControlState;
 use crate::drift::{Course, Fit, Prediction};
 use crate::records::{MOST_DAYS, Role};
@@ -77,7 +77,7 @@ impl BudgetLine {
     }
 }
 
-impl Bench<'_> {
+impl DecisionStage<'_> {
     /// The value of history `index` on `day`, whose decision is `decision`.
     ///
     /// # Errors

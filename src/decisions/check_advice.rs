@@ -10,8 +10,8 @@ use crate::drift::Prediction;
 use crate::records::{Event, History, date};
 use crate::thermometry::advice::{Advice, AdviceInput, AdviceSettings, Expected, Total, advise};
 use crate::thermometry::its90::{FixedPoint, TRIPLE_POINT_SLOPE};
-use crate::thermometry::season::Season;
 use crate::thermometry::session::{CheckUnit, SessionStanding};
+use crate::thermometry::session_findings::SessionFindings;
 use crate::thermometry::{ThermometerFacts, ValueInUse};
 
 /// A check at the triple point of water, in the terms of the thermometer it was made with.
@@ -28,23 +28,23 @@ struct Check<'a> {
 /// it. `None` where the rule does not apply, or the check states no uncertainty by which a change
 /// could be shown.
 pub(super) fn of_check(
-    season: &Season,
+    thermometry: &SessionFindings,
     history: &History<'_>,
     expected: impl FnOnce() -> Option<Prediction>,
 ) -> Option<Advice> {
-    let check = Check::newest(season, history)?;
+    let check = Check::newest(thermometry, history)?;
     let input = check.input(expected());
     Some(advise(&input, &check.limits))
 }
 
 impl<'a> Check<'a> {
-    fn newest(season: &'a Season, history: &History<'a>) -> Option<Self> {
+    fn newest(thermometry: &'a SessionFindings, history: &History<'a>) -> Option<Self> {
         let item = history.item;
-        let read = season.of(&item.instrument).is_some();
+        let read = thermometry.of(&item.instrument).is_some();
         if read || FixedPoint::from_name(&item.point) != Some(FixedPoint::Water) {
             return None;
         }
-        let facts = season.known.of(&item.instrument)?;
+        let facts = thermometry.known.of(&item.instrument)?;
         let row = history.len().checked_sub(1)?;
         let value = facts.value_on(history.date[row]);
         let known = history.as_found[row].is_finite() && history.u[row].is_finite();
@@ -54,7 +54,7 @@ impl<'a> Check<'a> {
             facts,
             value,
             to_mk: millikelvin_per(&item.unit, value)?,
-            limits: season.limits.of(Some(facts)),
+            limits: thermometry.limits.of(Some(facts)),
         })
     }
 

@@ -1,8 +1,8 @@
 /*! The record of conformity of each history: its last check by the decision rule, what the
 measurement is capable of, and the risks over the class it comes from. */
 
-use super::bench::Bench;
 use super::conformity_now::LastCheck;
+use super::stage::DecisionStage;
 use crate::conformity::{
     DecisionRule, GlobalRisks, NoPopulation, Population, global_risks, guard_for_risk,
 };
@@ -47,13 +47,13 @@ pub struct Record {
 }
 
 /// Records of the histories in `shown` that have a value and a tolerance, in their order.
-pub fn records(bench: &Bench<'_>, shown: &[usize]) -> Vec<Record> {
-    let rule = bench.tables.conformity.decision_rule();
-    let most = bench.tables.conformity.largest_consumer_risk;
-    let populations = populations(bench.histories);
+pub fn records(stage: &DecisionStage<'_>, shown: &[usize]) -> Vec<Record> {
+    let rule = stage.tables.conformity.decision_rule();
+    let most = stage.tables.conformity.largest_consumer_risk;
+    let populations = populations(stage.histories);
     let bases: Vec<Basis> = shown
         .par_iter()
-        .filter_map(|&index| Basis::of(bench, &rule, &populations, index))
+        .filter_map(|&index| Basis::of(stage, &rule, &populations, index))
         .collect();
     // Many items of a fleet share class, tolerance and u: each set of them is integrated once.
     let mut sets: BTreeMap<Key, &Basis> = BTreeMap::new();
@@ -131,14 +131,14 @@ struct Basis {
 
 impl Basis {
     fn of(
-        bench: &Bench<'_>,
+        stage: &DecisionStage<'_>,
         rule: &DecisionRule,
         populations: &Populations,
         index: usize,
     ) -> Option<Self> {
-        let history = bench.histories.get(index);
+        let history = stage.histories.get(index);
         let last = LastCheck::of(&history, rule)?;
-        let against = bench.controls.against_check(index, &history, last.row);
+        let against = stage.controls.against_check(index, &history, last.row);
         let last = last.withheld(against.as_deref());
         Some(Self {
             against,

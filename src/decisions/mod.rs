@@ -7,7 +7,6 @@ thermometer may hold it back.
 */
 
 pub mod approvals;
-pub mod bench;
 pub mod budget_line;
 pub mod cases;
 pub(crate) mod check_advice;
@@ -24,6 +23,7 @@ pub mod processes;
 pub mod remedy;
 pub(crate) mod session_advice;
 pub mod small_class;
+pub mod stage;
 pub(crate) mod suspects;
 mod tables;
 #[cfg(test)]

@@ -25,7 +25,7 @@ use crate::drift::{DriftSettings, Fit, fit_model};
 use crate::intervals::{Evidence, GroupEvidence, Method, Proposal, proposals};
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
-use crate::thermometry::season::Season;
+use crate::thermometry::session_findings::SessionFindings;
 use crate::words::full_stop;
 use std::borrow::Cow;
 
@@ -47,7 +47,7 @@ pub struct Procedure<'a> {
     /// Settings of the drift.
     pub drift: &'a DriftSettings,
     /// Sessions of thermometers, whose advice a decision heeds.
-    pub season: Option<&'a Season>,
+    pub thermometry: Option<&'a SessionFindings>,
     /// The book of closings; `None` where no cases are kept.
     pub closings: Option<&'a Closings>,
     /// The control charts; `None` where nothing is charted.
@@ -122,9 +122,9 @@ impl Procedure<'_> {
         if let Some(sentence) = compared {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
         }
-        if let Some(season) = self.season {
+        if let Some(thermometry) = self.thermometry {
             let advice = self.advice(subject);
-            session_advice::apply(season, advice.as_ref(), &evidence, &mut decision);
+            session_advice::apply(thermometry, advice.as_ref(), &evidence, &mut decision);
         }
         if let Some(controls) = self.controls {
             controls.apply(subject.index, &evidence, &mut decision);
@@ -210,11 +210,11 @@ impl Procedure<'_> {
 
     /// What is advised on the thermometer that the subject is, by its last session or by its last check.
     pub(super) fn advice(&self, subject: &Subject<'_>) -> Option<Advice> {
-        let (season, history) = (self.season?, &subject.history);
+        let (thermometry, history) = (self.thermometry?, &subject.history);
         let row = history.len().saturating_sub(1);
         let expected = || expected(history, row, subject.class, self.drift);
-        check_advice::of_check(season, history, expected)
-            .or_else(|| session_advice::advice_on(season, history.item).cloned())
+        check_advice::of_check(thermometry, history, expected)
+            .or_else(|| session_advice::advice_on(thermometry, history.item).cloned())
     }
 
     /// What a longer interval has to wait for, where it rests on a reading that no other

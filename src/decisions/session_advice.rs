@@ -15,29 +15,29 @@ use crate::intervals::Evidence;
 use crate::records::{Histories, Item};
 use crate::thermometry::advice::{Advice, AdviceKind};
 use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::season::{Season, ThermometerReport};
+use crate::thermometry::session_findings::{SessionFindings, ThermometerReport};
 use crate::words::full_stop;
 
 /// What the sessions say of the thermometer whose history at the triple point of water `item` names.
-fn report<'s>(season: &'s Season, item: &Item) -> Option<&'s ThermometerReport> {
+fn report<'s>(thermometry: &'s SessionFindings, item: &Item) -> Option<&'s ThermometerReport> {
     let water = FixedPoint::from_name(&item.point) == Some(FixedPoint::Water);
-    season.of(&item.instrument).filter(|_| water)
+    thermometry.of(&item.instrument).filter(|_| water)
 }
 
 /// Advice on that thermometer.
-pub(crate) fn advice_on<'s>(season: &'s Season, item: &Item) -> Option<&'s Advice> {
-    report(season, item)?.advice.as_ref()
+pub(crate) fn advice_on<'s>(thermometry: &'s SessionFindings, item: &Item) -> Option<&'s Advice> {
+    report(thermometry, item)?.advice.as_ref()
 }
 
 /// No thermometer with an open case, at whatever point, may serve as a reference.
 pub(crate) fn apply_cases(
-    season: &mut Season,
+    thermometry: &mut SessionFindings,
     histories: &Histories,
     rule: &DecisionRule,
     book: Option<&Closings>,
     as_of: f64,
 ) {
-    for report in &mut season.thermometers {
+    for report in &mut thermometry.thermometers {
         let own = histories
             .iter()
             .filter(|h| h.item.instrument == report.instrument);
@@ -50,12 +50,12 @@ pub(crate) fn apply_cases(
 
 /// Puts into the decision what is advised on the thermometer beside its drift.
 pub(crate) fn apply(
-    season: &Season,
+    thermometry: &SessionFindings,
     advice: Option<&Advice>,
     evidence: &Evidence<'_>,
     decision: &mut Decision,
 ) {
-    let report = report(season, evidence.history.item);
+    let report = report(thermometry, evidence.history.item);
     if let Some(most) = report.and_then(|report| report.water_only_days) {
         water_only(most, evidence, decision);
     }

@@ -68,7 +68,7 @@ pub trait DriftModel: Sync {
 #[derive(Debug, Clone, Copy)]
 pub struct Untested {
     /// Why there is no test of a season.
-    pub season: &'static str,
+    pub annual: &'static str,
     /// Why there is no search for changes.
     pub changes: &'static str,
 }
@@ -76,7 +76,7 @@ pub struct Untested {
 impl Default for Untested {
     fn default() -> Self {
         Self {
-            season: "tested for the straight line only",
+            annual: "tested for the straight line only",
             changes: "searched about the straight line only",
         }
     }

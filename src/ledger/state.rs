@@ -6,8 +6,8 @@ so that the next run can tell what was added, edited or taken away.
 
 use super::check_bytes::push_check;
 use crate::control::ControlState;
-use crate::decisions::bench::Bench;
 use crate::decisions::policy::Decision;
+use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::records::reading::plain_file;
 use crate::records::{History, date};
@@ -91,19 +91,19 @@ impl KeptHistory {
 }
 
 /// The states of all histories after this run, in their order.
-pub fn states(bench: &Bench<'_>, decisions: &[Decision]) -> Vec<KeptHistory> {
+pub fn states(stage: &DecisionStage<'_>, decisions: &[Decision]) -> Vec<KeptHistory> {
     (0..decisions.len())
         .into_par_iter()
-        .map(|index| state(bench, index, &decisions[index]))
+        .map(|index| state(stage, index, &decisions[index]))
         .collect()
 }
 
-fn state(bench: &Bench<'_>, index: usize, decision: &Decision) -> KeptHistory {
-    let history = bench.histories.get(index);
-    let fit = &bench.fits.fits[index];
+fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHistory {
+    let history = stage.histories.get(index);
+    let fit = &stage.fits.fits[index];
     let some = |value: f64| value.is_finite().then_some(value);
     let day = |value: f64| some(value).map_or(String::new(), date::iso);
-    let past = bench.past.get(index).map_or(&[][..], Vec::as_slice);
+    let past = stage.past.get(index).map_or(&[][..], Vec::as_slice);
     let extensions: Vec<String> = past.iter().map(|made| date::iso(made.day)).collect();
     KeptHistory {
         instrument: neutralise(&history.item.instrument).into_owned(),
@@ -119,7 +119,7 @@ fn state(bench: &Bench<'_>, index: usize, decision: &Decision) -> KeptHistory {
         },
         drift_per_year: some(fit.drift_per_year),
         u_drift_per_year: some(fit.u_drift_per_year),
-        control: in_control(bench, index).into(),
+        control: in_control(stage, index).into(),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
         extensions: extensions.join(" "),
         check_hashes: check_hashes(&history),
@@ -127,8 +127,8 @@ fn state(bench: &Bench<'_>, index: usize, decision: &Decision) -> KeptHistory {
 }
 
 /// State of the control chart, as on the instrument's page.
-fn in_control(bench: &Bench<'_>, index: usize) -> &'static str {
-    match bench.controls.charts.get(&index).map(|chart| chart.state) {
+fn in_control(stage: &DecisionStage<'_>, index: usize) -> &'static str {
+    match stage.controls.charts.get(&index).map(|chart| chart.state) {
         Some(ControlState::InControl | ControlState::Warning) => "in",
         Some(ControlState::OutOfControl) => "out",
         Some(ControlState::Unknown) | None => "",

@@ -1,13 +1,13 @@
 /*! The whole chain of one instrument's decisions, for `driftbook explain`. */
 
+use super::ask_stage::{AskError, ask_stage};
 use super::named::all_of;
-use super::on_bench::{AskError, on_bench};
-use crate::decisions::bench::Bench;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::class::classes::Classes;
 use crate::records::{Histories, Loaded, date};
 use crate::report::SectionView;
-use crate::report::compose::results::SeasonResults;
-use crate::report::compose::sessions::sections as season_sections;
+use crate::report::compose::results::ThermometryResults;
+use crate::report::compose::sessions::sections as session_sections;
 use crate::report::text::count;
 use crate::settings::plan::Plan;
 
@@ -60,41 +60,41 @@ pub fn explain(
     instrument: &str,
     point: Option<&str>,
 ) -> Result<Vec<Explained>, AskError> {
-    on_bench(plan, instrument, |bench, loaded, season| {
+    ask_stage(plan, instrument, |stage, loaded, thermometry| {
         let histories = &loaded.histories;
         let wanted = all_of(histories, instrument, point)
             .map_err(|why| AskError::Unknown(why.to_string()))?;
-        let assigned = bench.assigned_dates();
+        let assigned = stage.assigned_dates();
         let one = |index| {
             let assigned = assigned.get(index).copied();
-            explained(bench, (loaded, season), index, assigned)
+            explained(stage, (loaded, thermometry), index, assigned)
         };
         Ok(wanted.into_iter().map(one).collect())
     })
 }
 
 fn explained(
-    bench: &Bench<'_>,
-    (loaded, season): (&Loaded, Option<&SeasonResults>),
+    stage: &DecisionStage<'_>,
+    (loaded, thermometry): (&Loaded, Option<&ThermometryResults>),
     index: usize,
     assigned: Option<f64>,
 ) -> Explained {
-    let (proposals, mut decision) = bench.decide(index);
+    let (proposals, mut decision) = stage.decide(index);
     if let Some(day) = assigned {
         decision.assigned_date = day;
     }
-    let item = &bench.histories.items[index];
-    let chain = bench.explain(index, &proposals, &decision);
+    let item = &stage.histories.items[index];
+    let chain = stage.explain(index, &proposals, &decision);
     let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
-    sections.extend(class_members(bench.histories, &bench.fits.classes, index));
-    sections.extend(season.map_or(Vec::new(), |season| {
-        season_sections::sections(season, &item.instrument, &item.point)
+    sections.extend(class_members(stage.histories, &stage.fits.classes, index));
+    sections.extend(thermometry.map_or(Vec::new(), |thermometry| {
+        session_sections::sections(thermometry, &item.instrument, &item.point)
     }));
     Explained {
         instrument: item.instrument.clone(),
         point: item.point.clone(),
         sections,
-        reason: format!("As of {}: {}", date::iso(bench.as_of), decision.reason),
+        reason: format!("As of {}: {}", date::iso(stage.as_of), decision.reason),
         rejected: loaded.rejects.len(),
     }
 }

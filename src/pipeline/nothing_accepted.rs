@@ -1,16 +1,19 @@
-/*! A season of raw readings of which no session can be used: why, with the reasons counted. */
+/*! Raw readings of which no session can be used: why, with the reasons counted. */
 
 use crate::records::Warning;
 use crate::thermometry::readings::RejectedReading;
-use crate::thermometry::season::Season;
 use crate::thermometry::session::OnViolation;
+use crate::thermometry::session_findings::SessionFindings;
 use crate::words::count;
 use std::collections::BTreeMap;
 
 /// Why no session became a check: each reason with how many sessions it rejected, and the mend.
-pub(super) fn nothing_accepted(season: &Season, unreadable: &[RejectedReading]) -> Warning {
+pub(super) fn nothing_accepted(
+    thermometry: &SessionFindings,
+    unreadable: &[RejectedReading],
+) -> Warning {
     let mut reasons: BTreeMap<&str, (usize, &str)> = BTreeMap::new();
-    for result in &season.results {
+    for result in &thermometry.results {
         let rejecting = result
             .violations
             .iter()
@@ -25,7 +28,7 @@ pub(super) fn nothing_accepted(season: &Season, unreadable: &[RejectedReading]) 
     let told = reasons
         .values()
         .map(|(many, words)| format!("{many} rejected, the first: {words}"));
-    let unusable = unreadable.iter().chain(&season.rejected);
+    let unusable = unreadable.iter().chain(&thermometry.rejected);
     let unusable = unusable
         .filter(|r| r.session_cause.is_none())
         .collect::<Vec<_>>();

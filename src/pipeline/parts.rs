@@ -9,9 +9,9 @@ use super::groups::group_results;
 use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_record};
 use super::run_summary::{Decided, RunSummary, Said, summarise};
 use super::timings::Timings;
-use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
+use crate::decisions::stage::DecisionStage;
 use crate::files::folder::{Replaced, Staging};
 use crate::files::run_error::RunError;
 use crate::ledger::before::Before;
@@ -197,12 +197,12 @@ impl Run<'_> {
             loaded,
             fits,
             groups,
-            season: None,
+            thermometry: None,
         };
         let interval_tables = plan.interval_tables();
         let methods = interval_tables.methods();
         let (charts, all) = (settings.output.charts, self.histories);
-        let bench = Bench {
+        let stage = DecisionStage {
             histories: &results.loaded.histories,
             fits: &results.fits,
             groups: &results.groups.groups,
@@ -210,7 +210,7 @@ impl Run<'_> {
             tables: &interval_tables,
             drift: &settings.drift,
             past: &[],
-            season: None,
+            thermometry: None,
             closings: None,
             controls: &controls,
             known: self.memory,
@@ -218,15 +218,15 @@ impl Run<'_> {
             as_of: plan.as_of,
         };
         let to = TableFolder::new(folder, TableFormats::Parquet, all);
-        let tables::Decided { decisions, tests } = tables::write_all(&bench, to)?;
-        let instruments = instruments(&bench, &decisions);
-        fleet::instruments::write(bench.histories, &decisions, &instruments, to)?;
-        let cases = Cases::of(&bench);
+        let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
+        let instruments = instruments(&stage, &decisions);
+        fleet::instruments::write(stage.histories, &decisions, &instruments, to)?;
+        let cases = Cases::of(&stage);
         compose::cases::write(&cases, to)?;
         let report = Report {
             plan,
             results: &results,
-            bench: &bench,
+            stage: &stage,
             decisions: &decisions,
             instruments: &instruments,
             tests: &tests,
@@ -237,7 +237,7 @@ impl Run<'_> {
             conformity: OnceLock::new(),
         };
         self.page.add(&report, places);
-        let own = (&*bench.histories.items, &*decisions);
+        let own = (&*stage.histories.items, &*decisions);
         self.decided.add(own, &place, &mut self.said);
         Ok(())
     }

@@ -1,6 +1,6 @@
 /*! The replay of a plan's records: read, walk forward, score, write; also as a section of a run's report. */
 
-use super::season;
+use super::thermometry;
 use crate::decisions::cases::closings::Closings;
 use crate::files::folder::{Replaced, Staging};
 use crate::files::own_files::OwnFiles;
@@ -205,15 +205,15 @@ impl<'a> Replayed<'a> {
 pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunError> {
     let staging = Staging::open(&plan.out, &plan.reads())?;
     enter("reading and screening the records");
-    let season = season::read(plan)?;
-    let loaded = season::load(plan, season.as_ref())?;
+    let thermometry = thermometry::read(plan)?;
+    let loaded = thermometry::load(plan, thermometry.as_ref())?;
     loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     let closings = plan.closings()?;
     let past = earlier_decisions(plan, &loaded.histories);
     enter("walking forward through the past");
     let today = Today {
         as_of: plan.as_of,
-        season: season.as_ref().map(|results| &results.season),
+        thermometry: thermometry.as_ref().map(|results| &results.findings),
         past: &past,
     };
     let replayed = Replayed::of(plan, &loaded.histories, closings.as_ref(), today);

@@ -6,14 +6,14 @@ use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_recor
 use super::parts;
 use super::replay::Replayed;
 use super::run_summary::{Decided, RunSummary, summarise};
-use super::season;
+use super::thermometry;
 use super::timings::Timings;
-use crate::decisions::bench::Bench;
 use crate::decisions::cases;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::instrument::instruments;
 use crate::decisions::session_advice::apply_cases;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::Classes;
 use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
@@ -31,8 +31,8 @@ use crate::report::compose::doubts;
 use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
-use crate::report::compose::results::SeasonResults;
-use crate::report::compose::sessions::tables as season_tables;
+use crate::report::compose::results::ThermometryResults;
+use crate::report::compose::sessions::tables as session_tables;
 use crate::report::compose::write::write_json;
 use crate::report::compose::{digest, pages, tables};
 use crate::report::table_writer::TableFolder;
@@ -87,8 +87,8 @@ fn make(
 ) -> Result<RunSummary, RunError> {
     let mut timings = Timings::start(stamps::of_plan(plan));
     enter("reading and screening the records");
-    let mut season = season::read(plan)?;
-    let (mut loaded, held) = match records_of(plan, season.as_ref())? {
+    let mut thermometry = thermometry::read(plan)?;
+    let (mut loaded, held) = match records_of(plan, thermometry.as_ref())? {
         Records::Parts(parts) => {
             return parts::make(plan, redo, staging, parts, (before, timings, enter));
         }
@@ -103,9 +103,9 @@ fn make(
         Some(_) => None,
         None => cases::unkept(&loaded.histories, &rule),
     };
-    if let Some(season) = &mut season {
+    if let Some(thermometry) = &mut thermometry {
         apply_cases(
-            &mut season.season,
+            &mut thermometry.findings,
             &loaded.histories,
             &rule,
             closings.as_ref(),
@@ -134,14 +134,14 @@ fn make(
         loaded,
         fits,
         groups,
-        season,
+        thermometry,
     };
     enter("deciding");
     let histories = &results.loaded.histories;
     let past = past_decisions(plan, before, staging.target(), histories);
     let interval_tables = plan.interval_tables();
     let methods = interval_tables.methods();
-    let bench = Bench {
+    let stage = DecisionStage {
         histories,
         fits: &results.fits,
         groups: &results.groups.groups,
@@ -149,7 +149,10 @@ fn make(
         tables: &interval_tables,
         drift: &plan.settings.drift,
         past: &past,
-        season: results.season.as_ref().map(|results| &results.season),
+        thermometry: results
+            .thermometry
+            .as_ref()
+            .map(|results| &results.findings),
         closings: closings.as_ref(),
         controls: &controls,
         known: &memory,
@@ -162,20 +165,20 @@ fn make(
     };
     let formats = plan.settings.output.tables;
     let to = TableFolder::new(staging.path(), formats, histories.len());
-    let tables::Decided { decisions, tests } = tables::write_all(&bench, to)?;
+    let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
     tables::write_accounts(&results.loaded, staging.path())?;
-    let instruments = instruments(&bench, &decisions);
+    let instruments = instruments(&stage, &decisions);
     compose::fleet::instruments::write(histories, &decisions, &instruments, to)?;
-    let cases = Cases::of(&bench);
+    let cases = Cases::of(&stage);
     compose::cases::write(&cases, to)?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, &results)?;
     doubts::write(&doubts, &results, &cases, to)?;
-    season_tables::write(results.season.as_ref(), to)?;
+    session_tables::write(results.thermometry.as_ref(), to)?;
     timings.lap("impact");
     let today = Today {
         as_of: plan.as_of,
-        season: bench.season,
+        thermometry: stage.thermometry,
         past: &past,
     };
     let replayed = Replayed::in_report(plan, histories, closings.as_ref(), today);
@@ -187,7 +190,7 @@ fn make(
     let report = Report {
         plan,
         results: &results,
-        bench: &bench,
+        stage: &stage,
         decisions: &decisions,
         instruments: &instruments,
         tests: &tests,
@@ -221,13 +224,13 @@ fn make(
 }
 
 /// The records of the plan; in parts where they need more memory than it allows.
-fn records_of(plan: &Plan, season: Option<&SeasonResults>) -> Result<Records, LoadError> {
+fn records_of(plan: &Plan, thermometry: Option<&ThermometryResults>) -> Result<Records, LoadError> {
     match parts::whole_because(plan) {
         None => {
             let records = records::load_within(&plan.request(), plan.settings.run.memory())?;
             Ok(match records {
                 Records::Whole(mut loaded, held) => {
-                    season::settle_sources(plan, &mut loaded);
+                    thermometry::settle_sources(plan, &mut loaded);
                     Records::Whole(loaded, held)
                 }
                 // Records of several sources are never cut.
@@ -235,7 +238,7 @@ fn records_of(plan: &Plan, season: Option<&SeasonResults>) -> Result<Records, Lo
             })
         }
         Some(why) => {
-            let loaded = season::load(plan, season)?;
+            let loaded = thermometry::load(plan, thermometry)?;
             let histories = &loaded.histories;
             let need = records::parts::need(histories.columns.date.len(), histories.len());
             let held = (need > plan.settings.run.memory()).then_some(why);

@@ -6,7 +6,7 @@ use super::*;
 use crate::conformity::State;
 use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::pipeline::{Redo, run};
-use crate::pipeline::{explain, season};
+use crate::pipeline::{explain, thermometry};
 use crate::records::append::check::NewCheck;
 use crate::settings::plan::{PlanRequest, plan};
 use crate::simulate::{SimulationSettings, batch};
@@ -39,13 +39,13 @@ fn by_explanation(plan: &Plan, histories: &Histories) -> BTreeMap<(String, Strin
 }
 
 fn by_replay(plan: &Plan) -> (Histories, Told) {
-    let season = season::read(plan).unwrap();
-    let loaded = season::load(plan, season.as_ref()).unwrap();
+    let thermometry = thermometry::read(plan).unwrap();
+    let loaded = thermometry::load(plan, thermometry.as_ref()).unwrap();
     let closings = plan.closings().unwrap();
     let past = earlier_decisions(plan, &loaded.histories);
     let today = Today {
         as_of: plan.as_of,
-        season: season.as_ref().map(|results| &results.season),
+        thermometry: thermometry.as_ref().map(|results| &results.findings),
         past: &past,
     };
     let replayed = Replayed::of(plan, &loaded.histories, closings.as_ref(), today);
@@ -323,7 +323,7 @@ fn a_verdict_on_the_newest_check_is_what_a_run_says() {
         let decided = by_run(&plan());
         let told = &decided[&(check.instrument.clone(), check.point.clone())];
         assert_eq!(said.reason, told[3], "fleet {number}");
-        // The bench asks a person about a reading first; what is decided stays the same.
+        // The stage asks a person about a reading first; what is decided stays the same.
         let asks = said.in_control != Some(true) || said.conformity != State::Conforming;
         assert!(
             said.action == told[0] || said.action == "review" && asks,

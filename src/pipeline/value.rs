@@ -1,7 +1,7 @@
 /*! The value of an item on a day, for `driftbook value`. */
 
+use super::ask_stage::{AskError, ask_stage};
 use super::named::all_of;
-use super::on_bench::{AskError, on_bench};
 use crate::decisions::budget_line::BudgetLine;
 use crate::decisions::no_value::NoValue;
 use crate::drift::adoption::assignment::Assignment;
@@ -31,18 +31,18 @@ pub fn value(
     point: Option<&str>,
     day: f64,
 ) -> Result<Vec<Value>, AskError> {
-    on_bench(plan, instrument, |bench, loaded, _| {
+    ask_stage(plan, instrument, |stage, loaded, _| {
         let wanted = all_of(&loaded.histories, instrument, point)
             .map_err(|why| AskError::Unknown(why.to_string()))?;
         let one = |index| {
-            let (_, decision) = bench.decide(index);
+            let (_, decision) = stage.decide(index);
             let history = loaded.histories.get(index);
             let (given, first) = (loaded.given.as_ref(), loaded.histories.offsets[index]);
             Value {
                 item: loaded.histories.items[index].clone(),
                 assigned: Assignment::last(&history, given.map(|given| (given, first))),
-                line: bench.value_on(index, &decision, day),
-                cautions: bench.value_cautions(index, &decision, day),
+                line: stage.value_on(index, &decision, day),
+                cautions: stage.value_cautions(index, &decision, day),
             }
         };
         Ok(wanted.into_iter().map(one).collect())

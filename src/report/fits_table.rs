@@ -100,7 +100,7 @@ pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
         )
         .with("runs_p", tested(tests, |d| d.runs.map(|t| t.2)))
         .with("normality_p", tested(tests, |d| d.normality.map(|t| t.p)))
-        .with("season_p", tested(tests, |d| d.season.map(|t| t.p)))
+        .with("season_p", tested(tests, |d| d.annual.map(|t| t.p)))
         .with(
             "change_p",
             tested(tests, |d| d.changes.as_ref().map(|c| c.p)),

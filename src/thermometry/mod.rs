@@ -32,8 +32,8 @@ pub(crate) mod ratio_findings;
 pub(crate) mod ratios;
 pub(crate) mod readings;
 pub(crate) mod reduction;
-pub(crate) mod season;
 pub(crate) mod session;
+pub(crate) mod session_findings;
 mod settings;
 #[cfg(test)]
 mod situations;

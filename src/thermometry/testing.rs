@@ -1,8 +1,8 @@
-/*! An invented bench for tests: sessions written as raw readings, and what the season says. */
+/*! An invented bench for tests: sessions written as raw readings, and what they say. */
 
 use super::its90::TRIPLE_POINT_SLOPE;
 use super::readings::{COLUMNS, RawTable, ReadingFormat, read_table, wanted_columns};
-use super::season::{Season, ThermometerReport, season};
+use super::session_findings::{SessionFindings, ThermometerReport, session_findings};
 use super::{Thermometers, ThermometrySettings};
 use crate::records::date;
 use crate::records::{Delimiter, LoadError, Table};
@@ -197,23 +197,23 @@ impl Bench {
             + "\n"
     }
 
-    /// What the season says as of `day`.
-    pub fn season(&self, day: &str) -> Season {
-        self.season_of(&self.text(), day)
+    /// What the sessions say as of `day`.
+    pub fn findings(&self, day: &str) -> SessionFindings {
+        self.findings_of(&self.text(), day)
     }
 
     /// What another text of readings says with these facts and settings.
-    pub fn season_of(&self, text: &str, day: &str) -> Season {
+    pub fn findings_of(&self, text: &str, day: &str) -> SessionFindings {
         let table = read_text(text).unwrap();
         let facts = Thermometers::from_text(&self.facts).unwrap();
         let as_of = date::parse_iso(day.as_bytes()).unwrap();
-        let mut season = season(&table.readings, &facts, &self.settings, as_of);
-        season.rejected.extend(table.rejected);
-        season
+        let mut findings = session_findings(&table.readings, &facts, &self.settings, as_of);
+        findings.rejected.extend(table.rejected);
+        findings
     }
 }
 
-impl Season {
+impl SessionFindings {
     /// What is said about a thermometer that was read.
     pub(crate) fn told(&self, instrument: &str) -> &ThermometerReport {
         self.of(instrument).unwrap()

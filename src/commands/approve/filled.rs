@@ -8,8 +8,8 @@ must be the one that the records give now, else the person saw another.
 
 use super::asked::{Ask, Asked, day};
 use crate::commands::refused::{Refused, refused};
-use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
+use crate::decisions::stage::DecisionStage;
 use crate::records::reading::table::TableFormat;
 use crate::records::{ApprovalVerdict, Marks, Table, TableColumn, Thousands, date};
 use crate::words::count;
@@ -92,7 +92,7 @@ pub(super) struct Filled {
 pub(super) fn read(
     path: &Path,
     own: &Asked,
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     today: f64,
 ) -> Result<Filled, Refused> {
     let shown = path.display().to_string();
@@ -101,7 +101,7 @@ pub(super) fn read(
         return Err(refused!("{shown}, row {row}: {why}"));
     }
     let marks = table.marks(&columns(names), None, Thousands::None, "file")?;
-    let items = &bench.histories.items;
+    let items = &stage.histories.items;
     let named = |(index, item): (usize, &crate::records::Item)| {
         let name = |text: &str| neutralised(text).into_owned();
         ((name(&item.instrument), name(&item.point)), index)
@@ -111,7 +111,7 @@ pub(super) fn read(
         table: &table,
         marks,
         own,
-        bench,
+        stage,
         today,
         places: items.iter().enumerate().map(named).collect(),
     };
@@ -162,7 +162,7 @@ struct Reader<'a> {
     table: &'a Table,
     marks: Marks,
     own: &'a Asked,
-    bench: &'a Bench<'a>,
+    stage: &'a DecisionStage<'a>,
     today: f64,
     places: HashMap<(String, String), usize>,
 }
@@ -188,7 +188,7 @@ impl Reader<'_> {
             let named = format!("{} {}", key.0, key.1);
             return Err(refused!("no history is named {}", named.trim_end()));
         };
-        let (_, decision) = self.bench.decide(index);
+        let (_, decision) = self.stage.decide(index);
         let approved_days = self.days(row, Column::ApprovedDays)?;
         let standing = matches!(
             (verdict, decision.approval),

@@ -8,15 +8,15 @@ use super::output::say;
 use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
-use crate::decisions::bench::Bench;
 use crate::decisions::policy::{ApprovalState, Decision};
+use crate::decisions::stage::DecisionStage;
+use crate::pipeline::ask_stage::{AskError, ask_stage};
 use crate::pipeline::named;
-use crate::pipeline::on_bench::{AskError, on_bench};
 use crate::records::reading::files;
 use crate::records::{
     APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVerdict, Item, Loaded, date,
 };
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::words::count;
 use asked::{Ask, Asked};
@@ -87,11 +87,11 @@ pub fn run(arguments: &Arguments) -> CommandResult {
             arguments.records.display()
         )));
     };
-    let ask = |bench: &Bench<'_>, _: &Loaded, _: Option<&SeasonResults>| {
-        lines(arguments, &plan, bench, today).map_err(|why| AskError::Unknown(why.to_string()))
+    let ask = |stage: &DecisionStage<'_>, _: &Loaded, _: Option<&ThermometryResults>| {
+        lines(arguments, &plan, stage, today).map_err(|why| AskError::Unknown(why.to_string()))
     };
     let named = arguments.instrument.as_deref().unwrap_or_default();
-    let (wanted, notes) = on_bench(&plan, named, ask).map_err(|why| usage(why.to_string()))?;
+    let (wanted, notes) = ask_stage(&plan, named, ask).map_err(|why| usage(why.to_string()))?;
     let shown = files::shown(&book, &plan.base);
     append_entries(&book, &APPROVAL_COLUMNS, || {
         let read = ApprovalBook::read(&book, &shown, &plan.former, today);
@@ -106,7 +106,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
 fn lines(
     arguments: &Arguments,
     plan: &Plan,
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     today: f64,
 ) -> Result<(Vec<New>, Vec<String>), Refused> {
     let own = Asked {
@@ -121,7 +121,7 @@ fn lines(
         reason: arguments.reason.clone(),
     };
     let new = |index: usize, decision: &Decision, asked: &Asked| {
-        let (evidence, item) = (bench.evidence(index), &bench.histories.items[index]);
+        let (evidence, item) = (stage.evidence(index), &stage.histories.items[index]);
         let line = asked.line(item, decision, evidence.cap);
         line.map(|line| New {
             item: item.clone(),
@@ -131,7 +131,7 @@ fn lines(
         .map_err(|why| refused!("{}: {why}", item.name()))
     };
     if let Some(path) = &arguments.from {
-        let filled = filled::read(path, &own, bench, today)?;
+        let filled = filled::read(path, &own, stage, today)?;
         let made = filled.rows.iter().map(|row| {
             new(row.index, &row.decision, &row.asked)
                 .map_err(|why| refused!("{}: {why}", row.place))
@@ -139,8 +139,8 @@ fn lines(
         return Ok((all_or_why(made)?, filled.notes));
     }
     if let Some(instrument) = &arguments.instrument {
-        let index = named::find(bench.histories, instrument, arguments.point.as_deref())?;
-        let (_, decision) = bench.decide(index);
+        let index = named::find(stage.histories, instrument, arguments.point.as_deref())?;
+        let (_, decision) = stage.decide(index);
         return Ok((vec![new(index, &decision, &own)?], Vec::new()));
     }
     let group = |item: &Item| {
@@ -153,10 +153,10 @@ fn lines(
         let wanted = arguments.action.as_deref();
         wanted.is_none_or(|action| decision.action.word() == action)
     };
-    let decided = bench.decide_range(0..bench.histories.len());
+    let decided = stage.decide_range(0..stage.histories.len());
     let waiting = decided.iter().enumerate().filter(|(index, (_, decision))| {
         let pending = decision.approval == ApprovalState::Pending;
-        pending && action(decision) && group(&bench.histories.items[*index])
+        pending && action(decision) && group(&stage.histories.items[*index])
     });
     let made = all_or_why(waiting.map(|(index, (_, decision))| new(index, decision, &own)))?;
     match made.is_empty() {

@@ -12,7 +12,7 @@ use crate::control::{is_charted, item_chart};
 use crate::decisions::cases::closings::{COLUMNS, Closings};
 use crate::decisions::cases::{CaseStanding, findings, standing};
 use crate::drift::{basis_of, parameters_of};
-use crate::pipeline::{named, season};
+use crate::pipeline::{named, thermometry};
 use crate::records::{Histories, History, RecordsError, date};
 use crate::settings::plan::Plan;
 use clap::Args;
@@ -87,8 +87,9 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         )));
     };
     let records = |why: RecordsError| usage(why.to_string());
-    let season = season::read(&plan).map_err(|why| records(why.into()))?;
-    let loaded = season::load(&plan, season.as_ref()).map_err(|why| records(why.into()))?;
+    let thermometry = thermometry::read(&plan).map_err(|why| records(why.into()))?;
+    let loaded =
+        thermometry::load(&plan, thermometry.as_ref()).map_err(|why| records(why.into()))?;
     let histories = &loaded.histories;
     let asked = asked(arguments, &plan, histories, today).map_err(usage)?;
     append_entries(&plan.base.join(file), &COLUMNS, || {

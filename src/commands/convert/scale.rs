@@ -6,7 +6,7 @@ use super::table::read;
 use crate::commands::CommandError;
 use crate::commands::output::complain;
 use crate::commands::verdict::arguments::stored;
-use crate::pipeline::season;
+use crate::pipeline::thermometry;
 use crate::records::date;
 use crate::settings::of_file::settings_of;
 use crate::settings::plan::{PlanRequest, plan};
@@ -175,14 +175,14 @@ fn of_laboratory(
         today: chrono::Local::now().date_naive(),
     })
     .map_err(|e| usage(&e))?;
-    let season = season::read(&plan)
+    let thermometry = thermometry::read(&plan)
         .map_err(|e| CommandError::Failed(format!("error: {e}")))?
         .unwrap_or_default();
     let name = arguments.instrument.as_deref().unwrap_or_default();
-    let known = season.facts.known_on(plan.as_of);
+    let known = thermometry.facts.known_on(plan.as_of);
     let facts = named(&known, name, records)?;
     let water = ReadingPoint::Fixed(FixedPoint::Water);
-    let results = season.season.results.iter();
+    let results = thermometry.findings.results.iter();
     let own: Vec<&SessionResult> = results
         .filter(|r| r.instrument == name && r.point == water)
         .collect();

@@ -94,7 +94,7 @@ pub(super) fn judge_file(
 ) -> CommandResult {
     let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
     let new = new_sessions(plan, path).map_err(failed)?;
-    let all = new.seasons.iter().flat_map(|s| &s.sessions);
+    let all = new.steps.iter().flat_map(|s| &s.sessions);
     let instruments: BTreeSet<&str> = all
         .filter_map(|s| s.check.as_ref())
         .map(|c| c.instrument.as_str())
@@ -105,8 +105,8 @@ pub(super) fn judge_file(
     note_rejected(&stored);
     note_refused(file, &new.refused);
     let mut said = Vec::new();
-    for step in new.seasons {
-        stored.season = Some(step.season);
+    for step in new.steps {
+        stored.thermometry = Some(step.thermometry);
         let mut joined = Vec::new();
         for session in step.sessions {
             said.push(judge(plan, &stored, session, &mut joined)?);
@@ -140,7 +140,7 @@ fn stored_beside(
     instruments: &[&str],
     new: &NewSessions,
 ) -> Result<Stored, CommandError> {
-    let checks = new.seasons.iter().flat_map(|s| &s.sessions);
+    let checks = new.steps.iter().flat_map(|s| &s.sessions);
     match checks.filter(|s| s.check.is_some()).count() {
         0 => Ok(Stored::default()),
         _ => Stored::load(plan, instruments).map_err(no_ground),

@@ -6,10 +6,10 @@ use super::watch_lines::{Bare, Line, Lines, stated};
 use crate::commands::output::{complain, say};
 use crate::commands::refused::{Refused, refused};
 use crate::commands::{CommandError, CommandResult};
-use crate::pipeline::season;
+use crate::pipeline::thermometry;
 use crate::records::Encoding;
 use crate::records::reading::plain_file;
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::watch::Watch;
 use std::io::{BufRead, BufReader, Error, IsTerminal, Read, Result, Write};
@@ -25,12 +25,12 @@ pub(super) fn watch(arguments: &Arguments, plan: &mut Plan, file: &Path) -> Comm
     let failed = |why: &dyn std::fmt::Display| {
         CommandError::Failed(format!("error: {}: {why}", file.display()))
     };
-    let season = season::read(plan)
+    let thermometry = thermometry::read(plan)
         .map_err(|e| CommandError::Failed(format!("error: {e}")))?
         .unwrap_or_default();
     let settings = plan.settings.thermometry.clone();
-    let bare = bare(arguments, (&season, settings.encoding), file)?;
-    let mut watch = Watch::new(&season.season.results, &season.facts, &settings);
+    let bare = bare(arguments, (&thermometry, settings.encoding), file)?;
+    let mut watch = Watch::new(&thermometry.findings.results, &thermometry.facts, &settings);
     let mut lines = Lines::new(&settings, bare);
     let mut source = source(file).map_err(|why| failed(&why))?;
     let mut refused = 0;
@@ -103,7 +103,7 @@ fn tell(arguments: &Arguments, words: &str) {
 /// The readings of a named thermometer without a header; `None` where a table comes.
 fn bare<'a>(
     arguments: &'a Arguments,
-    (season, encoding): (&SeasonResults, Encoding),
+    (thermometry, encoding): (&ThermometryResults, Encoding),
     file: &Path,
 ) -> std::result::Result<Option<Bare<'a>>, CommandError> {
     let live = file == Path::new("-");
@@ -122,7 +122,7 @@ fn bare<'a>(
     let has =
         |every: &[(&str, String)], name: &str| every.iter().any(|(column, _)| *column == name);
     if !has(&every, "current_ma")
-        && let Some(ma) = usual_current(season, instrument)
+        && let Some(ma) = usual_current(thermometry, instrument)
     {
         complain(&format!(
             "current {ma} mA, as it is usually read; --with current_ma=… where it is another"
@@ -157,10 +157,10 @@ fn bare<'a>(
 }
 
 /// Current of the file of the thermometers, else the smallest of the last session.
-fn usual_current(season: &SeasonResults, instrument: &str) -> Option<f64> {
-    let stated = season.facts.of(instrument).and_then(|f| f.current_ma);
-    let last = season
-        .season
+fn usual_current(thermometry: &ThermometryResults, instrument: &str) -> Option<f64> {
+    let stated = thermometry.facts.of(instrument).and_then(|f| f.current_ma);
+    let last = thermometry
+        .findings
         .results
         .iter()
         .rfind(|r| r.instrument == instrument);

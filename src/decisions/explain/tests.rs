@@ -1,9 +1,9 @@
 /*! What an explanation must hold. */
 
 use super::*;
-use crate::decisions::bench::Bench;
 use crate::decisions::controls::Controls;
 use crate::decisions::small_class::NoneKnown;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::fits::Fits;
@@ -21,7 +21,7 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
         fits: vec![fit],
     };
     let tables = DecisionTables::default();
-    let bench = Bench {
+    let stage = DecisionStage {
         histories: &histories,
         fits: &fits,
         groups: &EvidenceByGroup::default(),
@@ -29,15 +29,15 @@ fn sections(record: Record) -> (Decision, Vec<Section>) {
         tables: &tables,
         drift: &drift,
         past: &[],
-        season: None,
+        thermometry: None,
         closings: None,
         controls: &Controls::default(),
         known: &NoneKnown,
         forecast: false,
         as_of: histories.get(0).last_calibration(),
     };
-    let (proposals, decision) = bench.decide(0);
-    let sections = bench.explain(0, &proposals, &decision);
+    let (proposals, decision) = stage.decide(0);
+    let sections = stage.explain(0, &proposals, &decision);
     (decision, sections)
 }
 

@@ -10,8 +10,8 @@ mod joint;
 
 pub use joint::{Dependence, Joint};
 
-use super::bench::Bench;
 use super::policy::{Action, ApprovalState, Decision};
+use super::stage::DecisionStage;
 use crate::drift::{Course, Prediction};
 use crate::records::{Item, Tolerance};
 use crate::words::{count, date};
@@ -54,9 +54,12 @@ impl Instrument<'_> {
     }
 }
 
-/// Every instrument of the bench with the decisions of its points, in the histories' order.
-pub fn instruments<'a>(bench: &'a Bench<'_>, decisions: &'a [Decision]) -> Vec<Instrument<'a>> {
-    let items = &bench.histories.items;
+/// Every instrument of the stage with the decisions of its points, in the histories' order.
+pub fn instruments<'a>(
+    stage: &'a DecisionStage<'_>,
+    decisions: &'a [Decision],
+) -> Vec<Instrument<'a>> {
+    let items = &stage.histories.items;
     let mut ranges = Vec::new();
     let mut start = 0;
     for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
@@ -65,7 +68,7 @@ pub fn instruments<'a>(bench: &'a Bench<'_>, decisions: &'a [Decision]) -> Vec<I
     }
     ranges
         .into_par_iter()
-        .map(|points| instrument(bench, decisions, points))
+        .map(|points| instrument(stage, decisions, points))
         .collect()
 }
 
@@ -76,7 +79,7 @@ pub fn of_history<'i, 'a>(all: &'i [Instrument<'a>], index: usize) -> Option<&'i
 }
 
 fn instrument<'a>(
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     decisions: &'a [Decision],
     points: Range<usize>,
 ) -> Instrument<'a> {
@@ -86,14 +89,14 @@ fn instrument<'a>(
     let joint = match of {
         [only] => Joint::of_one(only.probability_in_tolerance),
         _ if of.iter().any(|decision| decision.level_in_doubt) => Joint::unknown(),
-        _ => joint_on(bench, points.clone(), due_date),
+        _ => joint_on(stage, points.clone(), due_date),
     };
     let action = of.iter().map(|decision| decision.action).min();
     let action = action.unwrap_or(Action::Review);
     let (headline, because) = match of {
         [only] => (Cow::Borrowed(only.reason.as_str()), Cow::Borrowed("")),
         _ => {
-            let items = &bench.histories.items[points.clone()];
+            let items = &stage.histories.items[points.clone()];
             let (headline, because) = told(items, of, (action, due_date), &joint);
             (Cow::Owned(headline), Cow::Owned(because))
         }
@@ -114,11 +117,11 @@ fn instrument<'a>(
 }
 
 /// All points in tolerance on `day`, each by its own forecast.
-fn joint_on(bench: &Bench<'_>, points: Range<usize>, day: f64) -> Joint {
+fn joint_on(stage: &DecisionStage<'_>, points: Range<usize>, day: f64) -> Joint {
     let forecast = |index: usize| {
-        let history = bench.histories.get(index);
+        let history = stage.histories.get(index);
         let tolerance = history.item.tolerance?;
-        let course = Course::of(&bench.fits.fits[index], &history, bench.drift.axis).ok()?;
+        let course = Course::of(&stage.fits.fits[index], &history, stage.drift.axis).ok()?;
         let p = course.known_on(day)?;
         let upwards = tolerance.upper() - p.expected < p.expected - tolerance.lower();
         let near = match upwards {
@@ -138,7 +141,7 @@ fn joint_on(bench: &Bench<'_>, points: Range<usize>, day: f64) -> Joint {
     };
     let start = points.start;
     Joint::of_many(&known, |a, b| {
-        let of = |place: usize| bench.histories.get(start + place);
+        let of = |place: usize| stage.histories.get(start + place);
         correlation(&of(a), &of(b))
     })
 }

@@ -115,7 +115,7 @@ pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParame
     // Members that swing with the year would pass for wandering ones.
     for round in 0..ROUNDS {
         let again = Sample::of(basis, settings.axis, Some((&found, round)));
-        if again.seasonal_members == 0 {
+        if again.annual_members == 0 {
             break;
         }
         sample = again;

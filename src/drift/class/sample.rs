@@ -56,7 +56,7 @@ pub(crate) struct Sample {
     /// How the class swings with the year.
     pub annual: ClassAnnualTerm,
     /// Members in the sample whose yearly swing was taken out.
-    pub seasonal_members: u32,
+    pub annual_members: u32,
 }
 
 /// False where a square would leave the range of the numbers: such a member tells its class
@@ -112,7 +112,7 @@ impl Sample {
             ClassScale::Tolerance | ClassScale::Unknown => 1.0,
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
-        let (annual, seasonal_members) = match known {
+        let (annual, annual_members) = match known {
             Some(known) => remove_annual_terms(&mut chosen, known, size, axis),
             None => Default::default(),
         };
@@ -141,7 +141,7 @@ impl Sample {
             members: with_reading * basis.step as u32,
             informed: informed * basis.step as u32,
             annual,
-            seasonal_members,
+            annual_members,
         }
     }
 }
@@ -168,19 +168,19 @@ fn remove_annual_terms(
         annual,
         ..known.clone()
     };
-    let mut seasonal_members = 0;
+    let mut annual_members = 0;
     for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
         let Some(found) = remove_annual_term(readings, &class, *scale * size, axis) else {
             continue;
         };
-        seasonal_members += 1;
+        annual_members += 1;
         // The likeliest swing takes part of the scatter with it; a plausible one does not
         // (imputation: M. A. Tanner and W. H. Wong, 1987).
         if round > 0 && class.annual.has_annual_term() {
             found.take_plausible(member, readings);
         }
     }
-    (annual, seasonal_members)
+    (annual, annual_members)
 }
 
 /// Sets the levels that nobody read.

@@ -27,7 +27,7 @@ pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
             order.is_some_and(|test| test.d >= 2.0),
             "neighbours opposed",
         ),
-        (found.season.is_some_and(|s| below(s.p)), "season"),
+        (found.annual.is_some_and(|s| below(s.p)), "season"),
         (found.normality.is_some_and(|n| below(n.p)), "not normal"),
         (fit.status == Status::FromClass, "drift borrowed"),
         (fit.choice.is_some_and(|c| c.averaged), "models averaged"),
@@ -67,12 +67,12 @@ pub fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<Stri
         reasons.push("trend by ranks: there is more than one segment, or no change at all".into());
     }
     let untested = model_of(fit.model).untested();
-    if n >= LEAST_READINGS && found.season.is_none() {
+    if n >= LEAST_READINGS && found.annual.is_none() {
         reasons.push(match fit.curve() {
             Curve::Line => format!(
                 "season: it needs the time axis, {LEAST_SEASON_YEARS} years and checks at different times of year"
             ),
-            _ => format!("season: {}", untested.season),
+            _ => format!("season: {}", untested.annual),
         });
     }
     if found.changes.is_none() {

@@ -49,8 +49,8 @@ pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &D
     }
     let sentence = |suspect: &Suspect| suspect.sentence(history, readings.len());
     notes.extend(fit.suspects.iter().map(sentence));
-    let seasonal = found.season.filter(|s| s.p < TOLD_BELOW);
-    notes.extend(seasonal.map(|s| told.season(&s, wanders)));
+    let annual = found.annual.filter(|s| s.p < TOLD_BELOW);
+    notes.extend(annual.map(|s| told.annual(&s, wanders)));
     notes.extend(alike.map(|test| neighbours(&test, found)));
     if curve {
         let odd = found.normality.filter(|test| test.p < TOLD_BELOW);
@@ -185,13 +185,13 @@ impl NoteWriter<'_> {
         }
     }
 
-    fn season(&self, season: &AnnualTest, wanders: bool) -> String {
+    fn annual(&self, annual: &AnnualTest, wanders: bool) -> String {
         format!(
             "the value swings by ±{}{} with the year, highest in {} ({}); model season allows for it{}",
-            figure(season.amplitude),
+            figure(annual.amplitude),
             self.unit,
-            month(season.peak),
-            p_value(season.p),
+            month(annual.peak),
+            p_value(annual.p),
             doubt(wanders),
         )
     }

@@ -49,7 +49,7 @@ pub struct Diagnostics {
     /// True where the tests below are about the fitted curve and not about a straight line.
     pub about_curve: bool,
     /// Yearly swing about the line.
-    pub season: Option<AnnualTest>,
+    pub annual: Option<AnnualTest>,
     /// Likeness of neighbours.
     pub neighbours: Option<DurbinWatson>,
     /// Runs of signs: count, expected, p.
@@ -125,7 +125,7 @@ pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
         return found;
     }
     if straight && axis == Axis::Time {
-        found.season = season(&about);
+        found.annual = annual(&about);
     }
     let (scaled, design) = match fit.curve() {
         Curve::Regression(curve) => (curve.over_u().to_vec(), curve.directions(readings)),
@@ -249,7 +249,7 @@ fn against_the_others(readings: &[Reading], flagged: &[Outlier], p: f64) -> Vec<
 }
 
 /// F test of a yearly cosine and sine on top of the line, both cleared of the line first.
-fn season(about: &About<'_>) -> Option<AnnualTest> {
+fn annual(about: &About<'_>) -> Option<AnnualTest> {
     let About {
         readings,
         line,

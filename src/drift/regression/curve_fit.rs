@@ -125,7 +125,7 @@ impl<'a> Expansion<'a> {
                 Box::new(places.level(*segment).into_iter().chain(powers))
             }
             Term::Power { drift_segment, .. } => Box::new(places.powers(*drift_segment)),
-            Term::Cosine | Term::Sine => Box::new(places.season()),
+            Term::Cosine | Term::Sine => Box::new(places.annual()),
         }
     }
 

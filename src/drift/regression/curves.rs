@@ -24,7 +24,7 @@ pub(crate) const POLYNOMIAL: Regression =
     Regression::of(ModelName::Polynomial, |settings| settings.degree);
 /// A line with an annual sine and cosine.
 pub(crate) const SEASON: Regression = Regression {
-    season: true,
+    annual: true,
     ..Regression::of(ModelName::Season, |_| 1)
 };
 /// A straight line through zero.
@@ -34,7 +34,7 @@ pub(super) const LINE_THROUGH_ZERO: Regression = Regression::of(ModelName::Line,
 pub(crate) struct Regression {
     name: ModelName,
     degree: fn(&DriftSettings) -> u32,
-    season: bool,
+    annual: bool,
 }
 
 impl Regression {
@@ -42,7 +42,7 @@ impl Regression {
         Self {
             name,
             degree,
-            season: false,
+            annual: false,
         }
     }
 }
@@ -70,13 +70,13 @@ pub(crate) trait OfReadings: DriftModel {
 
 impl OfReadings for Regression {
     fn fit_readings(&self, readings: &[Reading], u_common: f64, settings: &DriftSettings) -> Fit {
-        if self.season && settings.axis == Axis::Usage {
+        if self.annual && settings.axis == Axis::Usage {
             let reason = "a season needs the time axis, not usage".to_string();
             return failed(self.name, readings, reason);
         }
         let shape = Shape {
             degree: (self.degree)(settings),
-            season: self.season,
+            annual: self.annual,
             intercept: settings.intercept,
         };
         match regression::fit(readings, shape, u_common) {
@@ -170,7 +170,7 @@ fn without_answer(model: ModelName, readings: &[Reading], error: LeastSquaresErr
         LeastSquaresError::TooFew { .. } => fit.status = Status::LevelOnly,
         LeastSquaresError::Dependent(_)
         | LeastSquaresError::TooClose(_)
-        | LeastSquaresError::OneSeason => fit.status = Status::Undetermined,
+        | LeastSquaresError::OneTimeOfYear => fit.status = Status::Undetermined,
         _ => {}
     }
     fit

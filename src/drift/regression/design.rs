@@ -14,7 +14,7 @@ pub struct Shape {
     /// Highest power of the axis: 0 constant, 1 line, 2 parabola, up to 10.
     pub degree: u32,
     /// True for an annual sine and cosine (time axis in years).
-    pub season: bool,
+    pub annual: bool,
     /// False for a curve that is zero where the axis is: the first segment has no level then.
     /// One that an event opens was set, and keeps its own.
     pub intercept: bool,
@@ -26,7 +26,7 @@ impl Shape {
     pub fn of_degree(degree: u32) -> Self {
         Self {
             degree,
-            season: false,
+            annual: false,
             intercept: true,
         }
     }
@@ -73,14 +73,14 @@ pub(crate) struct Places {
     levels: Vec<(u32, usize)>,
     /// Drift segment and places of its powers, by drift segment.
     powers: Vec<(u32, Range<usize>)>,
-    season: Range<usize>,
+    annual: Range<usize>,
 }
 
 impl Places {
     /// Of the terms as [`terms`] puts them: in order of time, the season last.
     pub fn of(terms: &[Term]) -> Self {
         let mut places = Self {
-            season: terms.len()..terms.len(),
+            annual: terms.len()..terms.len(),
             ..Self::default()
         };
         for (i, term) in terms.iter().enumerate() {
@@ -91,7 +91,7 @@ impl Places {
                     _ => places.powers.push((*drift_segment, i..i + 1)),
                 },
                 Term::Cosine | Term::Sine => {
-                    places.season = places.season.start.min(i)..i + 1;
+                    places.annual = places.annual.start.min(i)..i + 1;
                 }
             }
         }
@@ -111,13 +111,13 @@ impl Places {
     }
 
     /// Places of cosine and sine.
-    pub fn season(&self) -> Range<usize> {
-        self.season.clone()
+    pub fn annual(&self) -> Range<usize> {
+        self.annual.clone()
     }
 
     /// All that says something of a segment, in order.
     pub fn of_segment(&self, segment: u32, drift: u32) -> impl Iterator<Item = usize> {
-        let powers = self.powers(drift).chain(self.season());
+        let powers = self.powers(drift).chain(self.annual());
         self.level(segment).into_iter().chain(powers)
     }
 }
@@ -223,9 +223,9 @@ pub(crate) fn terms(readings: &[Reading], shape: Shape) -> Result<Vec<Term>, Lea
             power,
         }));
     }
-    if shape.season {
+    if shape.annual {
         if Seen::by(readings) != Seen::Both {
-            return Err(LeastSquaresError::OneSeason);
+            return Err(LeastSquaresError::OneTimeOfYear);
         }
         terms.extend([Term::Cosine, Term::Sine]);
     }
@@ -248,7 +248,7 @@ fn span(readings: &[Reading]) -> f64 {
 mod tests {
     use super::*;
 
-    fn at(x: &[f64], degree: u32, season: bool) -> Result<usize, LeastSquaresError> {
+    fn at(x: &[f64], degree: u32, annual: bool) -> Result<usize, LeastSquaresError> {
         let reading = |x: &f64| Reading {
             x: *x,
             value: 0.0,
@@ -262,7 +262,7 @@ mod tests {
         let readings: Vec<Reading> = x.iter().map(reading).collect();
         let shape = Shape {
             degree,
-            season,
+            annual,
             intercept: true,
         };
         terms(&readings, shape).map(|terms| terms.len())
@@ -290,7 +290,7 @@ mod tests {
                 .map(|i| 40.3 + gap * f64::from(i) + stray(i))
                 .collect()
         };
-        let refused = Err(LeastSquaresError::OneSeason);
+        let refused = Err(LeastSquaresError::OneTimeOfYear);
         assert_eq!(at(&every(1.0), 1, true), refused);
         assert_eq!(at(&every(0.5), 1, true), refused);
         assert_eq!(at(&every(0.25), 1, true), Ok(4));

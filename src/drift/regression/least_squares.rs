@@ -46,7 +46,7 @@ pub enum LeastSquaresError {
     #[error(
         "the checks keep to one time of the year, or to two half a year apart; a season needs checks that spread over the year"
     )]
-    OneSeason,
+    OneTimeOfYear,
     /// An uncertainty is not a positive number.
     #[error("u of reading {0} is not a positive number")]
     Uncertainty(usize),

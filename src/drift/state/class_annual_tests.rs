@@ -23,7 +23,7 @@ const RATES: Rates = Rates {
     damping: 0.0,
 };
 
-fn seasonal_members() -> ClassParameters {
+fn annual_members() -> ClassParameters {
     let mut quadrature_points = [QuadraturePoint::default(); QUADRATURE_POINTS];
     quadrature_points[0] = QuadraturePoint {
         rates: RATES,
@@ -71,7 +71,7 @@ fn the_filter_gives_the_joint_normal_distribution() {
             unread_since: None,
         })
         .collect();
-    let class = seasonal_members();
+    let class = annual_members();
     let mut without = readings.clone();
     let annual = remove_annual_term(&mut without, &class, 1.0, Axis::Time).unwrap();
     let mut filter = StateFilter::new(&class, 1.0);
@@ -84,8 +84,8 @@ fn the_filter_gives_the_joint_normal_distribution() {
     // Rows 0 to 5 are the readings, 6 the true error at `ahead`, 7 and 8 cosine and sine. A
     // level that nothing is known of leaves the differences to its first reading.
     let (mean, spread) = (
-        seasonal_members().annual.mean,
-        seasonal_members().annual.covariance,
+        annual_members().annual.mean,
+        annual_members().annual.covariance,
     );
     let at = |i: usize| {
         if i < 6 {
@@ -211,13 +211,13 @@ fn a_class_that_swings_is_found_from_few_readings_an_item() {
 
 #[test]
 fn steady_classes_do_not_swing() {
-    let seasonal_members = (0..40).filter(|seed| {
+    let annual_members = (0..40).filter(|seed| {
         class_of(&members(100 + seed, 60, 6, 0.0, false), 6)
             .0
             .annual
             .has_annual_term()
     });
-    assert_eq!(seasonal_members.count(), 0);
+    assert_eq!(annual_members.count(), 0);
 }
 
 #[test]

@@ -58,7 +58,7 @@ impl DriftModel for StateModel {
 
     fn untested(&self) -> Untested {
         Untested {
-            season: "the state model seeks a yearly swing itself and tells it",
+            annual: "the state model seeks a yearly swing itself and tells it",
             changes: "the state model follows steps and tells them",
         }
     }

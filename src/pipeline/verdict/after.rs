@@ -6,11 +6,11 @@ that an earlier run knows and the check does not touch.
 */
 
 use super::stored::Stored;
-use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls, speaking_of_unit};
 use crate::decisions::policy::{Decision, PastDecision};
 use crate::decisions::processes::OutOfControl;
 use crate::decisions::small_class::sways;
+use crate::decisions::stage::DecisionStage;
 use crate::decisions::with_reading::add_check;
 use crate::drift::class::basis::Basis;
 use crate::drift::class::classes::{Classes, LazyClasses, basis_of, class_members};
@@ -98,7 +98,7 @@ fn after(
     let by = charted_by(plan, stored, &class_of, Some(place));
     let others = out_of_control_beside(plan, stored, &histories.items[place]);
     let controls = Controls::of(&histories, &by, &|_| false).beside(others);
-    let bench = Bench {
+    let stage = DecisionStage {
         histories: &histories,
         fits: &fits,
         groups: &groups,
@@ -106,18 +106,18 @@ fn after(
         tables: &tables,
         drift,
         past: &log,
-        season: stored.season.as_ref().map(|results| &results.season),
+        thermometry: stored.thermometry.as_ref().map(|results| &results.findings),
         closings: stored.closings.as_ref(),
         controls: &controls,
         known: &stored.memory,
         forecast: false,
         as_of: check.date.floor(),
     };
-    let (_, decision) = bench.decide(place);
-    let advice = bench.advice(place);
+    let (_, decision) = stage.decide(place);
+    let advice = stage.advice(place);
     let own = histories.get(place);
-    let season = stored.season.as_ref();
-    let of_check = season.is_none_or(|s| s.season.of(&own.item.instrument).is_none());
+    let thermometry = stored.thermometry.as_ref();
+    let of_check = thermometry.is_none_or(|s| s.findings.of(&own.item.instrument).is_none());
     After {
         against: controls.against_check(place, &own, own.len().saturating_sub(1)),
         unsettled: controls.against_level(place, &group.get(place)),

@@ -1,10 +1,10 @@
 /*! New sessions of raw readings, each as a check that a verdict judges. */
 
-use crate::pipeline::season::{WithFile, read_with};
+use crate::pipeline::thermometry::{WithFile, read_with};
 use crate::records::append::check::NewCheck;
 use crate::records::cells::field::event;
 use crate::records::{CheckKind, LoadError, date};
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::session::SessionResult;
 use crate::words::Short;
@@ -30,9 +30,9 @@ pub struct NewSession {
 
 /// One session of a file of new readings: what all readings up to its end say, and its checks.
 #[derive(Debug, Clone)]
-pub struct NewSeason {
+pub struct SessionStep {
     /// All sessions up to this one, the stored ones among them.
-    pub season: SeasonResults,
+    pub thermometry: ThermometryResults,
     /// The thermometers read in it.
     pub sessions: Vec<NewSession>,
 }
@@ -41,7 +41,7 @@ pub struct NewSeason {
 #[derive(Debug, Clone)]
 pub struct NewSessions {
     /// Its sessions, in order of time.
-    pub seasons: Vec<NewSeason>,
+    pub steps: Vec<SessionStep>,
     /// Readings of the file that could not be used: row, column, value, reason; and sessions that are
     /// no new ones.
     pub refused: Vec<String>,
@@ -55,15 +55,15 @@ pub struct NewSessions {
 pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
     let found = read_with(plan, file)?;
     let mut refused = refused(&found);
-    let seasons: Vec<NewSeason> = found
+    let steps: Vec<SessionStep> = found
         .sessions
         .into_iter()
-        .map(|(name, season)| NewSeason {
-            sessions: judged(plan, &season, &name, found.number),
-            season,
+        .map(|(name, thermometry)| SessionStep {
+            sessions: judged(plan, &thermometry, &name, found.number),
+            thermometry,
         })
         .collect();
-    if seasons.iter().all(|s| s.sessions.is_empty()) {
+    if steps.iter().all(|s| s.sessions.is_empty()) {
         return Err(LoadError::new(
             file.display().to_string(),
             match refused.first() {
@@ -79,13 +79,18 @@ pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> 
              give a new session a name of its own"
         )
     }));
-    Ok(NewSessions { seasons, refused })
+    Ok(NewSessions { steps, refused })
 }
 
 /// Each thermometer of the new session `name`.
-fn judged(plan: &Plan, season: &SeasonResults, name: &str, number: u32) -> Vec<NewSession> {
-    let checks = season.season.checks();
-    let results = season.season.results.iter();
+fn judged(
+    plan: &Plan,
+    thermometry: &ThermometryResults,
+    name: &str,
+    number: u32,
+) -> Vec<NewSession> {
+    let checks = thermometry.findings.checks();
+    let results = thermometry.findings.results.iter();
     results
         .enumerate()
         .filter(|(_, result)| result.first_row.0 == number && result.session == name)
@@ -96,7 +101,7 @@ fn judged(plan: &Plan, season: &SeasonResults, name: &str, number: u32) -> Vec<N
                 instrument: result.instrument.clone(),
                 session: result.session.clone(),
                 point: result.point.name(),
-                words: words(season, place, result),
+                words: words(thermometry, place, result),
                 rejected: made.is_err(),
                 check: made.ok().filter(|_| alone).map(|made| NewCheck {
                     instrument: made.instrument,
@@ -119,7 +124,10 @@ fn judged(plan: &Plan, season: &SeasonResults, name: &str, number: u32) -> Vec<N
 
 /// The readings of the file that could not be used; a session rejected as a whole is told with it.
 fn refused(found: &WithFile) -> Vec<String> {
-    let last = found.sessions.last().map(|(_, season)| &season.season);
+    let last = found
+        .sessions
+        .last()
+        .map(|(_, thermometry)| &thermometry.findings);
     let as_a_whole: Vec<(u32, u32)> = last
         .map(|s| s.results.iter().map(|r| r.first_row).collect())
         .unwrap_or_default();
@@ -140,11 +148,11 @@ fn refused(found: &WithFile) -> Vec<String> {
     .collect()
 }
 
-fn words(season: &SeasonResults, place: usize, result: &SessionResult) -> String {
+fn words(thermometry: &ThermometryResults, place: usize, result: &SessionResult) -> String {
     let reduced = &result.reduced;
     let (u, expanded) = (reduced.budget.u_ohm(), reduced.expanded_ohm());
-    let ratio = season
-        .season
+    let ratio = thermometry
+        .findings
         .thermometers
         .iter()
         .flat_map(|t| &t.ratios)

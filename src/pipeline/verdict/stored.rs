@@ -5,9 +5,9 @@ use crate::impact::jobs::Jobs;
 use crate::ledger::earlier::earlier_results;
 use crate::ledger::memory::Memory;
 use crate::ledger::places::part_of;
-use crate::pipeline::season;
+use crate::pipeline::thermometry;
 use crate::records::{Certificate, Given, Histories, History, Loaded, RecordsError};
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 
 /// What is stored: all that a verdict looks at beside the new reading.
@@ -25,7 +25,7 @@ pub struct Stored {
     /// Work done with the instruments.
     pub jobs: Jobs,
     /// Sessions of thermometers, where there are raw readings.
-    pub season: Option<SeasonResults>,
+    pub thermometry: Option<ThermometryResults>,
     /// The book of closings; `None` where no cases are kept.
     pub closings: Option<Closings>,
     /// Classes known from earlier runs.
@@ -43,7 +43,7 @@ impl Stored {
     /// Records, readings or jobs that cannot be read; failures or adjustments among the rejected
     /// rows, as in a run.
     pub fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, RecordsError> {
-        let season = season::read(plan)?;
+        let thermometry = thermometry::read(plan)?;
         let mut note = None;
         let loaded = match instruments {
             [only] => {
@@ -51,9 +51,9 @@ impl Stored {
                     note = Some(why.to_string());
                     None
                 });
-                season::load_group(plan, season.as_ref(), only, part)?
+                thermometry::load_group(plan, thermometry.as_ref(), only, part)?
             }
-            _ => season::load(plan, season.as_ref())?,
+            _ => thermometry::load(plan, thermometry.as_ref())?,
         };
         loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
         let jobs = plan.jobs()?;
@@ -65,7 +65,7 @@ impl Stored {
                 .map(|given| (given, loaded.histories.offsets.clone())),
             histories: loaded.histories,
             jobs,
-            season,
+            thermometry,
             closings: plan.closings()?,
             memory: earlier_results(plan),
             read_in: false,

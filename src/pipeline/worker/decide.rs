@@ -4,8 +4,8 @@ use super::classes::Known;
 use super::learned::{Ground, Learned};
 use super::refusals::{refuse_doubt, refuse_plan};
 use super::{STREAM, WorkerError, stream_of};
-use crate::decisions::bench::Bench;
 use crate::decisions::controls::{ChartedBy, Controls};
+use crate::decisions::stage::DecisionStage;
 use crate::drift::class::fits::Fits;
 use crate::drift::fit_model;
 use crate::drift::source::settle::settle_known;
@@ -55,7 +55,7 @@ pub fn decide(
     let controls = Controls::of_part(histories, &by, &learned.processes);
     let tables = plan.interval_tables();
     let output = &plan.settings.output;
-    let bench = Bench {
+    let stage = DecisionStage {
         histories,
         fits: &fits,
         groups: &learned.groups,
@@ -63,7 +63,7 @@ pub fn decide(
         tables: &tables,
         drift,
         past: &[],
-        season: None,
+        thermometry: None,
         closings: closings.as_ref(),
         controls: &controls,
         known: &Known {
@@ -78,7 +78,7 @@ pub fn decide(
     let failed = |why| WorkerError::Output(format!("{why}"));
     let shapes = part_shapes(plan.as_of);
     let mut stream = TableStream::begin(out, &shapes, asked).map_err(failed)?;
-    write_part(&bench, &loaded, &mut stream).map_err(failed)?;
+    write_part(&stage, &loaded, &mut stream).map_err(failed)?;
     stream.finish().map_err(failed)
 }
 

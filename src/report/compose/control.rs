@@ -212,7 +212,7 @@ impl Report<'_> {
         folder: &Path,
     ) -> Result<(), RunError> {
         let items = &self.results.loaded.histories.items;
-        let (controls, settings) = (self.bench.controls, &self.plan.settings.control);
+        let (controls, settings) = (self.stage.controls, &self.plan.settings.control);
         let one = |(index, chart): (usize, &ItemChart)| {
             let item = &items[index];
             let told = chart.sentences(&item.unit, settings, controls.lengths.as_ref());

@@ -110,11 +110,11 @@ impl<'a> Tested<'a> {
                 Some(test.p),
             );
         }
-        if let Some(season) = &found.season {
+        if let Some(annual) = &found.annual {
             add(
                 "yearly swing",
-                format!("amplitude {:.3e}", season.amplitude),
-                Some(season.p),
+                format!("amplitude {:.3e}", annual.amplitude),
+                Some(annual.p),
             );
         }
         if let Some(changes) = &found.changes {
@@ -197,9 +197,9 @@ pub(super) fn table(tested: &[(&Item, &Tested<'_>)]) -> Table<'static> {
         )
         .with(
             "season_amplitude",
-            number(&|d| d.season.as_ref().map(|t| t.amplitude)),
+            number(&|d| d.annual.as_ref().map(|t| t.amplitude)),
         )
-        .with("season_p", number(&|d| d.season.as_ref().map(|t| t.p)))
+        .with("season_p", number(&|d| d.annual.as_ref().map(|t| t.p)))
         .with(
             "steps_without_event",
             count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())),

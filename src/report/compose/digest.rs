@@ -129,7 +129,7 @@ pub fn hand_over(
     }
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
-    let states = state::states(report.bench, report.decisions);
+    let states = state::states(report.stage, report.decisions);
     let keep = || {
         state::keep(&states, &kept)?;
         before.keep_previous(&states, &kept)

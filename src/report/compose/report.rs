@@ -3,10 +3,10 @@
 use super::cases::Cases;
 use super::doubts::Doubts;
 use super::results::Results;
-use crate::decisions::bench::Bench;
 use crate::decisions::conformity_record::Record;
 use crate::decisions::instrument::Instrument;
 use crate::decisions::policy::Decision;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::diagnostics::tests::Diagnostics;
 use crate::report::SectionView;
 use crate::settings::plan::Plan;
@@ -20,7 +20,7 @@ pub struct Report<'a> {
     /// Records, fits, groups.
     pub results: &'a Results,
     /// The decision stage, to make proposals again where a page lists them.
-    pub bench: &'a Bench<'a>,
+    pub stage: &'a DecisionStage<'a>,
     /// The decisions, in the histories' order.
     pub decisions: &'a [Decision],
     /// The instruments made of them.

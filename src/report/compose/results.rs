@@ -8,7 +8,7 @@ use crate::reliability::GroupReliability;
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::AroundWorkSettings;
 use crate::thermometry::readings::RejectedReading;
-use crate::thermometry::season::Season;
+use crate::thermometry::session_findings::SessionFindings;
 
 /// Everything that was computed in memory, before anything is written.
 pub struct Results {
@@ -19,7 +19,7 @@ pub struct Results {
     /// What the groups lend.
     pub groups: GroupResults,
     /// Sessions reduced from raw readings, where there are any.
-    pub season: Option<SeasonResults>,
+    pub thermometry: Option<ThermometryResults>,
 }
 
 /// What the groups lend to the methods, and their fitted reliability.
@@ -33,9 +33,9 @@ pub struct GroupResults {
 
 /// The sessions of the raw readings, and where they came from.
 #[derive(Debug, Clone, Default)]
-pub struct SeasonResults {
+pub struct ThermometryResults {
     /// Sessions, advice, rejected readings.
-    pub season: Season,
+    pub findings: SessionFindings,
     /// What is known of the thermometers.
     pub facts: Thermometers,
     /// Work done with instruments, for the closure of sessions around it.
@@ -54,7 +54,7 @@ pub struct SeasonResults {
     pub made: Option<MadeChecks>,
 }
 
-impl SeasonResults {
+impl ThermometryResults {
     /// True where raw readings are named.
     pub fn has_readings(&self) -> bool {
         self.made.is_some()

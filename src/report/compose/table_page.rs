@@ -10,7 +10,7 @@ use crate::records::{Histories, Loaded};
 use crate::report::proof::tables as replay;
 use crate::report::table::Table;
 use crate::report::{fits_table, tables};
-use crate::thermometry::season::Season;
+use crate::thermometry::session_findings::SessionFindings;
 
 const OPENING: &str = "\
 # Tables
@@ -27,7 +27,7 @@ Tables of thermometry, doubts and replay are written where the run has such data
 /// The page as Markdown.
 pub fn markdown() -> String {
     let shared = SharedShifts::default();
-    let (none, season) = (Histories::default(), Season::default());
+    let (none, thermometry) = (Histories::default(), SessionFindings::default());
     let each: Vec<(&str, &str, Table<'_>)> = vec![
         ("decisions", "a history", tables::decisions(&[], 0.0)),
         (
@@ -96,12 +96,12 @@ pub fn markdown() -> String {
         (
             "ratios",
             "a W at another fixed point",
-            sessions::ratios(&season),
+            sessions::ratios(&thermometry),
         ),
         (
             "thermometers",
             "a thermometer",
-            sessions::thermometers(&season),
+            sessions::thermometers(&thermometry),
         ),
         (
             "replay/coverage",

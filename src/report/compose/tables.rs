@@ -1,7 +1,7 @@
 /*! Writes the tables of a run batch by batch, so that memory does not grow with the fleet. */
 
-use crate::decisions::bench::Bench;
 use crate::decisions::policy::Decision;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::Course;
 use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
 use crate::drift::series::readings::fill_readings;
@@ -46,24 +46,24 @@ pub struct Decided {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_all(bench: &Bench<'_>, to: TableFolder<'_>) -> Result<Decided, RunError> {
-    let mut writers = Writers::create(bench, to)?;
-    let count = bench.histories.len();
+pub fn write_all(stage: &DecisionStage<'_>, to: TableFolder<'_>) -> Result<Decided, RunError> {
+    let mut writers = Writers::create(stage, to)?;
+    let count = stage.histories.len();
     let mut found = Decided {
         decisions: Vec::with_capacity(count),
         tests: Vec::new(),
     };
     for start in (0..count).step_by(BATCH_ROWS) {
-        let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
-        writers.write_batch(bench, start, made, &mut found)?;
+        let made = stage.decide_range(start..(start + BATCH_ROWS).min(count));
+        writers.write_batch(stage, start, made, &mut found)?;
     }
     let decisions = &mut found.decisions;
-    bench.level(decisions);
-    if bench.levels() {
+    stage.level(decisions);
+    if stage.levels() {
         for start in (0..count).step_by(BATCH_ROWS) {
             let end = (start + BATCH_ROWS).min(count);
-            let rows = bench.rows(start, &decisions[start..end]);
-            let table = tables::decisions(&rows, bench.as_of);
+            let rows = stage.rows(start, &decisions[start..end]);
+            let table = tables::decisions(&rows, stage.as_of);
             writers
                 .decisions
                 .write(&table)
@@ -92,19 +92,19 @@ pub fn part_shapes(as_of: f64) -> Vec<(&'static str, Table<'static>)> {
 /// # Errors
 /// A reader that went away.
 pub fn write_part<W: Write>(
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     loaded: &Loaded,
     to: &mut TableStream<W>,
 ) -> PolarsResult<()> {
-    let count = bench.histories.len();
+    let count = stage.histories.len();
     for start in (0..count).step_by(BATCH_ROWS) {
-        let made = bench.decide_range(start..(start + BATCH_ROWS).min(count));
+        let made = stage.decide_range(start..(start + BATCH_ROWS).min(count));
         let (proposals, decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
-        let rows = bench.rows(start, &decisions);
-        to.write("decisions", &tables::decisions(&rows, bench.as_of))?;
+        let rows = stage.rows(start, &decisions);
+        to.write("decisions", &tables::decisions(&rows, stage.as_of))?;
         to.write("proposals", &tables::proposals(&listed(&rows, &proposals)))?;
         if to.asks("fits") {
-            let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+            let tests: Vec<Tests> = rows.par_iter().map(|row| stage.tests(row)).collect();
             to.write("fits", &fits(&rows, &tests))?;
         }
     }
@@ -154,7 +154,7 @@ pub fn merge_all(parts: &[PathBuf], as_of: f64, to: TableFolder<'_>) -> Result<(
     merge(parts, ("cases", &cases), &Batches::Before(&[]), to).map(drop)
 }
 
-impl Bench<'_> {
+impl DecisionStage<'_> {
     /// Rows of the tables for `decisions`, the first of which is history `start`'s.
     fn rows<'r>(&'r self, start: usize, decisions: &'r [Decision]) -> Vec<Row<'r>> {
         let row = |(offset, decision)| Row {
@@ -167,12 +167,12 @@ impl Bench<'_> {
 }
 
 impl Writers {
-    fn create(bench: &Bench<'_>, to: TableFolder<'_>) -> Result<Self, RunError> {
+    fn create(stage: &DecisionStage<'_>, to: TableFolder<'_>) -> Result<Self, RunError> {
         let create = |name: &'static str, shape: Table<'_>| {
             TableWriter::create(to, name, &shape).map_err(failed(name))
         };
         Ok(Self {
-            decisions: create("decisions", tables::decisions(&[], bench.as_of))?,
+            decisions: create("decisions", tables::decisions(&[], stage.as_of))?,
             proposals: create("proposals", tables::proposals(&[]))?,
             fits: create("fits", fits(&[], &[]))?,
             coefficients: create("coefficients", tables::coefficients(&[]))?,
@@ -183,14 +183,14 @@ impl Writers {
     /// Writes one batch and keeps its decisions, without what only the tables need.
     fn write_batch(
         &mut self,
-        bench: &Bench<'_>,
+        stage: &DecisionStage<'_>,
         start: usize,
         made: Vec<(Vec<Proposal>, Decision)>,
         found: &mut Decided,
     ) -> Result<(), RunError> {
         let (proposals, mut decisions): (Vec<_>, Vec<_>) = made.into_iter().unzip();
-        let tests = self.write(bench, start, &proposals, &decisions)?;
-        if bench.forecast {
+        let tests = self.write(stage, start, &proposals, &decisions)?;
+        if stage.forecast {
             found.tests.extend(tests.into_iter().map(|t| t.found));
         }
         // A page that tells the rules decides again, and a row of the fleet's table tells the last
@@ -205,14 +205,14 @@ impl Writers {
 
     fn write(
         &mut self,
-        bench: &Bench<'_>,
+        stage: &DecisionStage<'_>,
         start: usize,
         proposals: &[Vec<Proposal>],
         decisions: &[Decision],
     ) -> Result<Vec<Tests>, RunError> {
-        let rows = bench.rows(start, decisions);
+        let rows = stage.rows(start, decisions);
         let listed = listed(&rows, proposals);
-        let as_of = bench.as_of;
+        let as_of = stage.as_of;
         let (decisions, written) = (&mut self.decisions, &mut self.fits);
         let (proposals, coefficients) = (&mut self.proposals, &mut self.coefficients);
         let forecast = &mut self.forecast;
@@ -220,12 +220,12 @@ impl Writers {
         let first = || {
             rayon::join(
                 // A levelled date needs every decision: that table is written at the end.
-                || match bench.levels() {
+                || match stage.levels() {
                     true => Ok(()),
                     false => decisions.write(&tables::decisions(&rows, as_of)),
                 },
                 || {
-                    let tests: Vec<Tests> = rows.par_iter().map(|row| bench.tests(row)).collect();
+                    let tests: Vec<Tests> = rows.par_iter().map(|row| stage.tests(row)).collect();
                     written.write(&fits(&rows, &tests)).map(|()| tests)
                 },
             )
@@ -241,12 +241,12 @@ impl Writers {
         let tests = fitted.map_err(failed("fits"))?;
         proposed.map_err(failed("proposals"))?;
         estimated.map_err(failed("coefficients"))?;
-        if !bench.forecast {
+        if !stage.forecast {
             return Ok(tests);
         }
         let points: Vec<ForecastPoint<'_>> = rows
             .par_iter()
-            .flat_map_iter(|row| forecast_of(row, bench))
+            .flat_map_iter(|row| forecast_of(row, stage))
             .collect();
         forecast
             .write(&tables::forecast(&points))
@@ -263,7 +263,7 @@ impl Writers {
     }
 }
 
-impl Bench<'_> {
+impl DecisionStage<'_> {
     /// The tests of one fit; left out with the forecasts where the fleet is too large for them.
     fn tests(&self, row: &Row<'_>) -> Tests {
         if !self.forecast {
@@ -280,12 +280,12 @@ impl Bench<'_> {
 /// The forecast by date; none where the use to come is not known, which the fit's notes say.
 fn forecast_of<'a>(
     row: &Row<'a>,
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
 ) -> impl Iterator<Item = ForecastPoint<'a>> + use<'a> {
-    let (item, level) = (row.history.item, bench.drift.level);
+    let (item, level) = (row.history.item, stage.drift.level);
     let tolerance = item.tolerance.filter(|_| !row.decision.level_in_doubt);
-    let course = Course::of(row.fit, &row.history, bench.drift.axis).ok();
-    tables::forecast_days(bench.as_of).filter_map(move |day| {
+    let course = Course::of(row.fit, &row.history, stage.drift.axis).ok();
+    tables::forecast_days(stage.as_of).filter_map(move |day| {
         let found = course.as_ref()?.on(day)?;
         let (confidence, prediction) = found.bands(level);
         Some(ForecastPoint {

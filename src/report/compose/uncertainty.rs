@@ -1,8 +1,8 @@
 /*! Pictures of what a value is worth: growth of its uncertainty, and what an approval changed. */
 
-use crate::decisions::bench::Bench;
 use crate::decisions::budget_line::BudgetLine;
 use crate::decisions::policy::Decision;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::Course;
 use crate::report::charts::{approved_chart, growth_chart};
 use crate::report::text::{as_sentence, percent};
@@ -25,13 +25,17 @@ fn days(first: f64, last: f64) -> Vec<f64> {
 }
 
 /// Growth of the uncertainty of the value of history `index`; `None` where no value is stated.
-pub(super) fn growth(bench: &Bench<'_>, index: usize, decision: &Decision) -> Option<FigureView> {
-    let item = &bench.histories.items[index];
-    let first = bench.histories.get(index).date.last()?.floor();
+pub(super) fn growth(
+    stage: &DecisionStage<'_>,
+    index: usize,
+    decision: &Decision,
+) -> Option<FigureView> {
+    let item = &stage.histories.items[index];
+    let first = stage.histories.get(index).date.last()?.floor();
     let finite = |day: f64| day.is_finite().then_some(day);
     let dues = [decision.in_force_due, decision.due_date].map(finite);
-    let last = dues.into_iter().flatten().fold(bench.as_of, f64::max);
-    let lines = bench.values_on(index, decision, &days(first, last)).ok()?;
+    let last = dues.into_iter().flatten().fold(stage.as_of, f64::max);
+    let lines = stage.values_on(index, decision, &days(first, last)).ok()?;
     let point = |line: &BudgetLine| GrowthPoint {
         day: line.day,
         total: line.u_corrected(),
@@ -46,7 +50,7 @@ pub(super) fn growth(bench: &Bench<'_>, index: usize, decision: &Decision) -> Op
     let view = GrowthView {
         name: item.name(),
         unit: item.unit.clone(),
-        as_of: bench.as_of,
+        as_of: stage.as_of,
         in_force_due: dues[0],
         due_day: dues[1],
         points: lines.iter().map(point).collect(),
@@ -62,14 +66,14 @@ pub(super) fn growth(bench: &Bench<'_>, index: usize, decision: &Decision) -> Op
 }
 
 /// What the interval in force, approved by a person, changed; `None` where none is.
-pub(super) fn approved(bench: &Bench<'_>, index: usize) -> Option<SectionView> {
-    let history = bench.histories.get(index);
+pub(super) fn approved(stage: &DecisionStage<'_>, index: usize) -> Option<SectionView> {
+    let history = stage.histories.get(index);
     let item = history.item;
     let signed = item.signed.as_deref()?;
     let line = signed.in_force.as_ref()?;
     let (before, after) = (signed.days_before?, line.approved_days?);
     let tolerance = item.tolerance?;
-    let course = Course::of(&bench.fits.fits[index], &history, bench.drift.axis).ok()?;
+    let course = Course::of(&stage.fits.fits[index], &history, stage.drift.axis).ok()?;
     let chance = |day: f64| {
         let p = course.on(day)?.probability_in(tolerance);
         p.is_finite().then_some(p)
@@ -84,7 +88,7 @@ pub(super) fn approved(bench: &Bench<'_>, index: usize) -> Option<SectionView> {
             .and_then(chance),
     };
     let (before, after) = (end(before), end(after));
-    let last = before.due.max(after.due).max(bench.as_of);
+    let last = before.due.max(after.due).max(stage.as_of);
     if before.days == after.days || !last.is_finite() {
         return None;
     }
@@ -93,9 +97,9 @@ pub(super) fn approved(bench: &Bench<'_>, index: usize) -> Option<SectionView> {
         .filter_map(|day| Some((day, chance(day)?)));
     let view = ApprovedView {
         name: item.name(),
-        as_of: bench.as_of,
+        as_of: stage.as_of,
         curve: curve.collect(),
-        target: bench.evidence(index).target,
+        target: stage.evidence(index).target,
         before,
         after,
     };

@@ -2,10 +2,10 @@
 part of its page that says it. */
 
 use super::uncertainty::growth;
-use crate::decisions::bench::Bench;
 use crate::decisions::budget_line::BudgetLine;
 use crate::decisions::no_value::NoValue;
 use crate::decisions::policy::Decision;
+use crate::decisions::stage::DecisionStage;
 use crate::drift::adoption::assignment::Assignment;
 use crate::files::run_error::RunError;
 use crate::records::{Given, Histories, Item};
@@ -31,14 +31,14 @@ fn days(as_of: f64, due: f64) -> Vec<f64> {
     days
 }
 
-fn lines(bench: &Bench<'_>, index: usize, decision: &Decision) -> Vec<Row> {
-    let days = days(bench.as_of, decision.due_date);
-    match bench.value_on(index, decision, bench.as_of) {
+fn lines(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> Vec<Row> {
+    let days = days(stage.as_of, decision.due_date);
+    match stage.value_on(index, decision, stage.as_of) {
         // What forbids a value today forbids it on every day.
-        Err(why) => vec![(index, bench.as_of, Err(why))],
+        Err(why) => vec![(index, stage.as_of, Err(why))],
         Ok(_) => days
             .into_iter()
-            .map(|day| (index, day, bench.value_on(index, decision, day)))
+            .map(|day| (index, day, stage.value_on(index, decision, day)))
             .collect(),
     }
 }
@@ -48,17 +48,17 @@ fn lines(bench: &Bench<'_>, index: usize, decision: &Decision) -> Vec<Row> {
 /// # Errors
 /// A file that cannot be written.
 pub fn write(
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     decisions: &[Decision],
     shown: &[bool],
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("values", why);
-    let histories = bench.histories;
+    let histories = stage.histories;
     let rows: Vec<Row> = (0..shown.len())
         .into_par_iter()
         .filter(|index| shown[*index])
-        .flat_map_iter(|index| lines(bench, index, &decisions[index]))
+        .flat_map_iter(|index| lines(stage, index, &decisions[index]))
         .collect();
     let mut writer = TableWriter::create(to, "values", &table(histories, &[])).map_err(failed)?;
     for batch in rows.chunks(BATCH_ROWS) {
@@ -131,13 +131,13 @@ pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> 
 
 /// The part of the page of history `index`.
 pub(super) fn section(
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     given: Option<&Given>,
     index: usize,
     decision: &Decision,
 ) -> SectionView {
-    let unit = &bench.histories.items[index].unit;
-    let all = lines(bench, index, decision);
+    let unit = &stage.histories.items[index].unit;
+    let all = lines(stage, index, decision);
     let missing = all.iter().find_map(|(_, _, line)| line.as_ref().err());
     let told: Vec<(f64, &BudgetLine)> = all
         .iter()
@@ -147,8 +147,8 @@ pub(super) fn section(
         (Some(why), true) => format!("No value is stated: {why}."),
         _ => "What the item contributes to an uncertainty budget on these dates: add the correction and use its u, or leave the error in and use the u of the uncorrected value. Its parts, standard uncertainties, add in squares.".to_string(),
     }];
-    let given = given.map(|given| (given, bench.histories.offsets[index]));
-    let certificate = Assignment::last(&bench.histories.get(index), given);
+    let given = given.map(|given| (given, stage.histories.offsets[index]));
+    let certificate = Assignment::last(&stage.histories.get(index), given);
     paragraphs.extend(certificate.map(|it| with_minus_signs(&it.rests(unit))));
     paragraphs.extend(told.first().and_then(|(_, line)| {
         let mean = line.interval.as_ref()?;
@@ -159,7 +159,7 @@ pub(super) fn section(
             size(mean.u, mean.u, unit)
         ))
     }));
-    paragraphs.extend(bench.value_cautions(index, decision, bench.as_of));
+    paragraphs.extend(stage.value_cautions(index, decision, stage.as_of));
     SectionView {
         title: "Value for uncertainty budgets".into(),
         paragraphs,
@@ -168,7 +168,7 @@ pub(super) fn section(
             .iter()
             .map(|(day, line)| cells(*day, line, unit))
             .collect(),
-        figures: growth(bench, index, decision).into_iter().collect(),
+        figures: growth(stage, index, decision).into_iter().collect(),
     }
 }
 

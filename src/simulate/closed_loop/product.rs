@@ -142,7 +142,7 @@ impl ProductPlanner {
             methods: &self.methods,
             tables: &self.tables,
             drift: &self.drift,
-            season: None,
+            thermometry: None,
             closings: None,
             controls: None,
             known: &NoneKnown,

@@ -23,7 +23,7 @@ pub(super) enum Twist {
     /// One reading is wrong.
     Outlier(usize, f64),
     /// A yearly swing of this amplitude.
-    Season(f64),
+    Annual(f64),
     /// No uncertainty was recorded.
     NoUncertainty,
     /// Only in or out of tolerance was recorded.
@@ -237,7 +237,7 @@ fn resistors() -> Vec<Member> {
             .checks(40, 45.0)
             .between(7)
             .drift(0.02)
-            .twist(Twist::Season(0.14)),
+            .twist(Twist::Annual(0.14)),
         one(6).checks(3, 365.0),
         one(7)
             .checks(10, 365.0)

@@ -16,7 +16,7 @@ const JOB_TOLERANCE: f64 = 3.0;
 /// Standard deviation of measured errors, in tolerances of the job's item.
 const ERROR_SPREAD: f64 = 0.45;
 
-/// Work with the thermometers of the season, each between two of its sessions.
+/// Work with the thermometers, each between two of its sessions.
 const SEASON_WORK: [(&str, &str); 6] = [
     ("TH-101", "2025-06-18"),
     ("TH-105", "2024-08-20"),
@@ -26,7 +26,7 @@ const SEASON_WORK: [(&str, &str); 6] = [
     ("TH-106", "2025-05-12"),
 ];
 
-/// The jobs table, dates ascending; the season's work follows.
+/// The jobs table, dates ascending; work with thermometers follows.
 pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
     let mut random = Pcg64Mcg::seed_from_u64(seed ^ 0x4A4F_4253);
     let mut days: Vec<f64> = (0..JOBS)

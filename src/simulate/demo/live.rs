@@ -158,7 +158,7 @@ fn check_once(
             }
             Twist::Step(at, by) if at == i => truth.error += by,
             Twist::Outlier(at, by) if at == i => blunder = by,
-            Twist::Season(amplitude) => {
+            Twist::Annual(amplitude) => {
                 swing = amplitude * (std::f64::consts::TAU * day / DAYS_PER_YEAR).sin();
             }
             _ => {}

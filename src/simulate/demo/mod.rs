@@ -15,9 +15,9 @@ mod kinds;
 mod live;
 mod load_cells;
 mod procedures;
-mod season;
 mod small_bench;
 mod tables;
+mod thermometry;
 
 /// Seed of the shipped demo.
 pub const DEMO_SEED: u64 = 20_260_630;
@@ -48,7 +48,7 @@ pub fn demo_files(seed: u64) -> Vec<DemoFile> {
     files.push(tables::register_by_procedure(&lives));
     files.extend(books::books());
     files.push(jobs::jobs(&lives, seed));
-    files.extend(season::season(seed));
+    files.extend(thermometry::files(seed));
     files.extend(small_bench::small_bench(seed));
     files
 }

@@ -89,8 +89,8 @@ fn session(number: u32, seed: u64) -> String {
 mod tests {
     use super::*;
     use crate::records::date;
-    use crate::thermometry::season::season;
     use crate::thermometry::session::SessionStanding;
+    use crate::thermometry::session_findings::session_findings;
     use crate::thermometry::testing::read_text;
     use crate::thermometry::{Thermometers, ThermometrySettings};
 
@@ -103,9 +103,10 @@ mod tests {
         assert!(table.rejected.is_empty());
         let as_of = date::parse_iso(b"2026-06-30").unwrap();
         let settings = ThermometrySettings::default();
-        let season = season(&table.readings, &Thermometers::default(), &settings, as_of);
-        assert_eq!(season.results.len(), 24);
-        for result in &season.results {
+        let findings =
+            session_findings(&table.readings, &Thermometers::default(), &settings, as_of);
+        assert_eq!(findings.results.len(), 24);
+        for result in &findings.results {
             assert_ne!(
                 result.standing(),
                 SessionStanding::Rejected,
@@ -115,7 +116,7 @@ mod tests {
             let expanded = result.reduced.in_mk(result.reduced.expanded_ohm());
             assert!((1.0..5.0).contains(&expanded), "{expanded}");
         }
-        let last = season
+        let last = findings
             .results
             .iter()
             .rfind(|r| r.instrument == "PB-1")

@@ -6,7 +6,7 @@ use super::figures::{decimal, iso};
 use super::live::{Check, Life};
 use super::load_cells;
 use super::procedures::procedure;
-use super::season::register_rows;
+use super::thermometry::register_rows;
 
 /// Header of every export of checks.
 const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
@@ -144,13 +144,13 @@ fn register_text(
     lives: &[Life],
     header: &str,
     group: impl Fn(&Member) -> String,
-    (load_cells, season): (Option<&str>, &str),
+    (load_cells, thermometry): (Option<&str>, &str),
 ) -> String {
     let mut text = format!("{header}\n");
     for life in lives {
         text.push_str(&register_line(life, group(life.member)));
     }
-    text + &load_cells::register_rows(load_cells) + &register_rows(season)
+    text + &load_cells::register_rows(load_cells) + &register_rows(thermometry)
 }
 
 fn register_line(life: &Life, group: String) -> String {

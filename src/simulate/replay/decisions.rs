@@ -12,7 +12,7 @@ use crate::decisions::small_class::{NoneKnown, SmallClass};
 use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::Method;
 use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Item, Outcome};
-use crate::thermometry::season::Season;
+use crate::thermometry::session_findings::SessionFindings;
 
 /// A check this near to the proposed due date, as a share of the interval, tells what
 /// would have been found on it.
@@ -55,7 +55,7 @@ pub struct Today<'a> {
     /// The as-of date, days since 1970-01-01.
     pub as_of: f64,
     /// Sessions of thermometers.
-    pub season: Option<&'a Season>,
+    pub thermometry: Option<&'a SessionFindings>,
     /// The decision log of each history; empty where there is none.
     pub past: &'a [Vec<Logged>],
 }
@@ -118,7 +118,7 @@ impl<'a> Steps<'a> {
         let history = self.histories.get(index);
         let row = calibration_rows(&history).last().copied()?;
         let procedure = Procedure {
-            season: today.season,
+            thermometry: today.thermometry,
             controls: self.controls,
             ..self.procedure(today.as_of)
         };
@@ -142,7 +142,7 @@ impl<'a> Steps<'a> {
             methods: self.methods,
             tables: self.tables,
             drift: self.drift,
-            season: None,
+            thermometry: None,
             closings: self.closings,
             controls: None,
             known: &NoneKnown,

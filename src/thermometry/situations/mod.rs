@@ -56,7 +56,7 @@ fn set(row: &mut Row, instrument: &str, column: &'static str, value: &str) {
 
 /// What is advised about TH-1 at the end of August.
 fn advised(bench: &Bench) -> String {
-    bench.season("2026-08-31").told(A.0).advised()
+    bench.findings("2026-08-31").told(A.0).advised()
 }
 
 fn begins(told: &str, word: &str) {

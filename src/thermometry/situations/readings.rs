@@ -13,8 +13,8 @@ fn too_few_readings_are_told() {
         .lines()
         .filter(|l| !l.starts_with("S-9") || l.contains(":00,") || l.contains(":01,"))
         .collect();
-    let season = bench.season_of(&kept.join("\n"), "2026-08-31");
-    let last = season.results.last().unwrap();
+    let findings = bench.findings_of(&kept.join("\n"), "2026-08-31");
+    let last = findings.results.last().unwrap();
     says(&last.reasons(), "at the first current; take at least 10");
 }
 
@@ -29,9 +29,9 @@ fn a_session_that_still_drifts_is_in_doubt() {
             row.insert("ratio", format!("{:.10}", ratio + more));
         }
     });
-    let season = bench.season("2026-08-31");
+    let findings = bench.findings("2026-08-31");
     says(
-        &season.results.last().unwrap().reasons(),
+        &findings.results.last().unwrap().reasons(),
         "readings move by +1.",
     );
 }
@@ -44,9 +44,9 @@ fn a_single_current_is_compared_as_read() {
     for (month, day) in DAYS.iter().enumerate() {
         bench = bench.session(&format!("S-{month}"), day, &[("P-1", 100.0, 0.0)]);
     }
-    let season = bench.season("2026-08-31");
-    begins(&season.told("P-1").advised(), "keep: no change is shown");
-    assert!(season.results.iter().all(|r| r.change_mk().abs() < 0.6));
+    let findings = bench.findings("2026-08-31");
+    begins(&findings.told("P-1").advised(), "keep: no change is shown");
+    assert!(findings.results.iter().all(|r| r.change_mk().abs() < 0.6));
 }
 
 /// 2 mA once, where self-heating is 1.9 mK at 1 mA: never "+5.7 mK, withdraw".
@@ -60,7 +60,7 @@ fn another_current_once_is_no_change_of_the_thermometer() {
                 row.insert("current_ma", ma.into());
             });
         }
-        bench.season("2026-08-31").told("P-1").advised()
+        bench.findings("2026-08-31").told("P-1").advised()
     };
     let told = read("current_ma = 1\nmeasured_in = \"C-9\"\n");
     begins(&told, "repeat: ");
@@ -84,7 +84,7 @@ fn nearly_equal_currents_are_one() {
         });
     }
     begins(
-        &bench.season("2026-08-31").told("P-1").advised(),
+        &bench.findings("2026-08-31").told("P-1").advised(),
         "keep: no change is shown",
     );
 }
@@ -108,7 +108,7 @@ fn a_coarse_display_shows_no_change() {
             },
         );
     }
-    let told = bench.season("2026-08-31").told("P-1").advised();
+    let told = bench.findings("2026-08-31").told("P-1").advised();
     begins(&told, "repeat: ");
     says(&told, "this session can show no change within the 5 mK");
 }
@@ -134,8 +134,8 @@ fn a_depth_that_is_noted_is_corrected_and_one_that_is_not_is_told() {
             set(row, A.0, "depth_m", "");
         }
     });
-    let season = blank.season("2026-08-31");
-    let reasons = season
+    let findings = blank.findings("2026-08-31");
+    let reasons = findings
         .results
         .iter()
         .map(|r| r.reasons())
@@ -162,8 +162,8 @@ fn large_self_heating_is_told() {
     bench.facts = bench
         .facts
         .replacen("maximum_c", "self_heating_mk = [0.2, 0.4]\nmaximum_c", 1);
-    let season = bench.season("2026-08-31");
-    let reasons = season
+    let findings = bench.findings("2026-08-31");
+    let reasons = findings
         .results
         .iter()
         .map(|r| r.reasons())
@@ -186,8 +186,8 @@ fn ordinary_noise_of_a_readout_rejects_nothing() {
         let read = [("P-1", 100.02, 0.0), ("P-2", 99.98, 0.0)];
         bench = bench.session(&format!("S-{month}"), day, &read);
     }
-    let season = bench.season("2026-08-31");
-    for result in &season.results {
+    let findings = bench.findings("2026-08-31");
+    for result in &findings.results {
         assert_ne!(
             result.standing(),
             SessionStanding::Rejected,
@@ -198,7 +198,7 @@ fn ordinary_noise_of_a_readout_rejects_nothing() {
         let expanded = result.reduced.in_mk(result.reduced.expanded_ohm());
         assert!((1.0..5.0).contains(&expanded), "{expanded}");
     }
-    begins(&season.told("P-2").advised(), "keep: no change is shown");
+    begins(&findings.told("P-2").advised(), "keep: no change is shown");
 }
 
 /// Moisture: one noisy session among quiet ones.
@@ -231,9 +231,9 @@ fn raw_readings_alone_make_a_season() {
             }
         });
     }
-    let season = bench.season("2026-08-31");
-    assert_eq!(season.checks().len(), 8);
-    assert!(season.rejected.is_empty());
+    let findings = bench.findings("2026-08-31");
+    assert_eq!(findings.checks().len(), 8);
+    assert!(findings.rejected.is_empty());
     // A comma that slipped: no reading of this thermometer, whichever session it is in.
     for slip in ["S-0,", "S-7,"] {
         let text = bench.text();
@@ -241,7 +241,7 @@ fn raw_readings_alone_make_a_season() {
             true => line.replace(",100.0", ",10.00").replace(",99.99", ",9.999"),
             false => line.to_string(),
         });
-        let slipped = bench.season_of(&lines.collect::<Vec<_>>().join("\n"), "2026-08-31");
+        let slipped = bench.findings_of(&lines.collect::<Vec<_>>().join("\n"), "2026-08-31");
         let rejected: Vec<bool> = slipped
             .results
             .iter()
@@ -257,10 +257,10 @@ fn raw_readings_alone_make_a_season() {
         );
     }
     says(
-        &season.results[7].reasons(),
+        &findings.results[7].reasons(),
         "kind of the cell not stated: u = 1.1",
     );
-    let serves = &season.told("P-1").before_use;
+    let serves = &findings.told("P-1").before_use;
     assert!(!serves.passed && serves.reason.contains("no value in use is stated"));
 }
 
@@ -268,14 +268,14 @@ fn raw_readings_alone_make_a_season() {
 #[test]
 fn means_with_s_and_n_stand_for_their_readings() {
     let single = Bench::slush().session("S-1", DAYS[0], &[("P-1", 100.0, 0.0)]);
-    let one = single.season("2026-01-31").results.remove(0);
+    let one = single.findings("2026-01-31").results.remove(0);
     let run = one.reduced.series[0].runs[0];
     let text = format!(
         "session,instrument,date,resistance_ohm,readings,standard_deviation,current_ma,cell,cell_kind,depth_m\n\
          S-1,P-1,2026-01-05T09:05,{},{},{},1,C-9,small slush,0.12\n",
         run.mean, run.count, run.deviation
     );
-    let mean = single.season_of(&text, "2026-01-31").results.remove(0);
+    let mean = single.findings_of(&text, "2026-01-31").results.remove(0);
     assert_eq!(mean.readings, one.readings);
     assert!((mean.reduced.resistance_ohm - one.reduced.resistance_ohm).abs() < 1e-9);
     let u =

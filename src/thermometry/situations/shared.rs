@@ -8,9 +8,9 @@ use crate::thermometry::session::SessionStanding;
 fn all_moved_together_blames_what_they_share() {
     let mut months = vec![[0.0; 3]; 4];
     months.push([1.3; 3]);
-    let season = year(&months).season("2026-08-31");
+    let findings = year(&months).findings("2026-08-31");
     for name in [A.0, B.0, C.0] {
-        let told = season.told(name).advised();
+        let told = findings.told(name).advised();
         begins(&told, "repeat: ");
         says(
             &told,
@@ -26,8 +26,8 @@ fn all_moved_together_blames_what_they_share() {
 /// The same in the very first session, against the values in use.
 #[test]
 fn all_moved_together_from_their_certificates() {
-    let season = year(&[[1.3; 3]]).season("2026-01-31");
-    says(&season.told(B.0).advised(), "moved together by +1.3");
+    let findings = year(&[[1.3; 3]]).findings("2026-01-31");
+    says(&findings.told(B.0).advised(), "moved together by +1.3");
 }
 
 /// Another cell, 0.11 mK lower, shows no change of the thermometer.
@@ -64,8 +64,8 @@ fn a_resistor_with_two_values_in_one_session_is_refused() {
             set(row, A.0, "resistor_ohm", "100.0001");
         }
     });
-    let season = bench.season("2026-08-31");
-    let refused = season
+    let findings = bench.findings("2026-08-31");
+    let refused = findings
         .rejected
         .iter()
         .find(|r| r.reason.contains("stated in two ways"));
@@ -79,8 +79,8 @@ fn a_young_mantle_widens_and_says_so() {
             row.insert("plateau_minutes", "300".into());
         }
     });
-    let season = bench.season("2026-08-31");
-    let last = season.results.last().unwrap();
+    let findings = bench.findings("2026-08-31");
+    let last = findings.results.last().unwrap();
     says(&last.reasons(), "mantle 5.0 h old; let it age for 24 h");
     assert!(last.u_mk() > 0.3);
 }
@@ -90,8 +90,8 @@ fn a_young_mantle_widens_and_says_so() {
 fn a_check_standard_that_moved_alone_is_named() {
     let mut months = vec![[0.0; 3]; 4];
     months.push([0.0, 0.0, 0.9]);
-    let season = year(&months).season("2026-08-31");
-    let (last_a, standard) = (&season.results[12], &season.results[14]);
+    let findings = year(&months).findings("2026-08-31");
+    let (last_a, standard) = (&findings.results[12], &findings.results[14]);
     says(
         &last_a.reasons(),
         "while TH-1, TH-2 stood still: the check standard itself moved",
@@ -111,20 +111,24 @@ fn a_check_standard_starts_anew_at_an_event() {
             set(row, C.0, "event", "shocked");
         }
     });
-    let season = bench.season("2026-08-31");
+    let findings = bench.findings("2026-08-31");
     says(
-        &season.results[14].reasons(),
+        &findings.results[14].reasons(),
         "check standard TH-3 starts anew on 2026-05-04: it was shocked",
     );
-    assert!(season.results[15..].iter().all(|r| r.reasons().is_empty()));
+    assert!(
+        findings.results[15..]
+            .iter()
+            .all(|r| r.reasons().is_empty())
+    );
 }
 
 #[test]
 fn a_check_standard_far_from_its_value_is_told_in_its_first_session() {
     let mut bench = bench();
     bench = bench.session("S-1", DAYS[0], &[(C.0, C.1, 0.9), (A.0, A.1, 0.0)]);
-    let season = bench.season("2026-01-31");
-    let reasons = season
+    let findings = bench.findings("2026-01-31");
+    let reasons = findings
         .results
         .iter()
         .map(|r| r.reasons())

@@ -104,7 +104,7 @@ fn a_secondary_probe_is_not_judged_by_the_platinum_of_the_scale() {
                 row.insert("point", "gallium".into());
             });
         }
-        bench.season("2026-02-10").told(A.0).advised()
+        bench.findings("2026-02-10").told(A.0).advised()
     };
     begins(
         &read(""),
@@ -132,7 +132,7 @@ fn small_steps_add_up() {
         );
     }
     let bench = bench.thermometer(A.0, A.1, &(facts + "]\n"));
-    let told = bench.season("2026-01-31").told(A.0).advised();
+    let told = bench.findings("2026-01-31").told(A.0).advised();
     begins(&told, "withdraw: ");
     says(
         &told,
@@ -150,8 +150,8 @@ fn a_new_certificate_starts_anew() {
         let mk = if month < 3 { 0.0 } else { 6.0 };
         bench = bench.session(&format!("S-{month}"), day, &[(A.0, A.1, mk)]);
     }
-    let season = bench.season("2026-08-31");
-    let total = season.told(A.0).total.clone().unwrap();
+    let findings = bench.findings("2026-08-31");
+    let total = findings.told(A.0).total.clone().unwrap();
     assert!(total.mk.abs() < 0.1, "{total:?}");
     assert_eq!(total.since, "since the certificate of 2026-03-10");
 }
@@ -170,7 +170,7 @@ fn w_off_its_certificate_is_not_kept() {
             row.insert("point", "zinc".into());
             row.insert("depth_m", "0".into());
         });
-        let told = bench.season("2026-02-10").told(A.0).advised();
+        let told = bench.findings("2026-02-10").told(A.0).advised();
         begins(
             &told,
             if session == "S-1" {
@@ -186,6 +186,6 @@ fn w_off_its_certificate_is_not_kept() {
 /// Two years without W at another point: the page says what that cannot show, the interval is bounded.
 #[test]
 fn the_triple_point_alone_bounds_the_interval() {
-    let season = year(&[[0.0; 3]; 5]).season("2026-08-31");
-    assert_eq!(season.told(A.0).water_only_days, Some(730.0));
+    let findings = year(&[[0.0; 3]; 5]).findings("2026-08-31");
+    assert_eq!(findings.told(A.0).water_only_days, Some(730.0));
 }

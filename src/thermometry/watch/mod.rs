@@ -218,11 +218,11 @@ mod tests {
                 &[(P.0, P.1, 0.0)],
             );
         }
-        let season = bench.season("2026-12-31");
+        let thermometry = bench.findings("2026-12-31");
         let new = Bench::slush().session("S-6", "2026-06-05", &[(P.0, P.1, mk)]);
         let facts = Thermometers::default();
         let settings = ThermometrySettings::default();
-        let mut watch = Watch::new(&season.results, &facts, &settings);
+        let mut watch = Watch::new(&thermometry.results, &facts, &settings);
         let readings = read_text(&new.text()).unwrap().readings.into_iter();
         readings
             .enumerate()

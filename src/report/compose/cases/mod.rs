@@ -5,8 +5,8 @@ mod open;
 mod record;
 mod work;
 
-use crate::decisions::bench::Bench;
 use crate::decisions::cases::{CaseStanding, Finding, findings, standing};
+use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::impact::Window;
 use crate::records::Item;
@@ -21,19 +21,19 @@ pub(super) type Row<'a> = (&'a Item, Finding, CaseStanding<'a>);
 pub struct Cases<'a>(Vec<Vec<Row<'a>>>);
 
 impl<'a> Cases<'a> {
-    /// The findings of the histories of `bench`.
-    pub fn of(bench: &Bench<'a>) -> Self {
-        let rule = bench.tables.conformity.decision_rule();
+    /// The findings of the histories of `stage`.
+    pub fn of(stage: &DecisionStage<'a>) -> Self {
+        let rule = stage.tables.conformity.decision_rule();
         let of_history = |index: usize| -> Vec<Row<'a>> {
-            let history = bench.histories.get(index);
+            let history = stage.histories.get(index);
             let found = findings(&history, &rule);
             let row = |finding: Finding| {
-                let became = standing(&history, finding.day, bench.closings, bench.as_of);
+                let became = standing(&history, finding.day, stage.closings, stage.as_of);
                 (history.item, finding, became)
             };
             found.into_iter().map(row).collect()
         };
-        let each = (0..bench.histories.len()).into_par_iter().map(of_history);
+        let each = (0..stage.histories.len()).into_par_iter().map(of_history);
         Self(each.collect())
     }
 

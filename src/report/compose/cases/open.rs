@@ -10,13 +10,13 @@ impl Report<'_> {
     /// The open cases of history `index`, oldest first, with the page `slug`; none where no book is
     /// kept. A chart out of control is one case: its first open signal closes them all.
     pub(crate) fn open_cases(&self, index: usize, slug: &str) -> Vec<OpenCase> {
-        let bench = self.bench;
-        if bench.closings.is_none() {
+        let stage = self.stage;
+        if stage.closings.is_none() {
             return Vec::new();
         }
-        let history = bench.histories.get(index);
-        let rule = bench.tables.conformity.decision_rule();
-        let found = open_findings(&history, &rule, bench.closings, bench.as_of);
+        let history = stage.histories.get(index);
+        let rule = stage.tables.conformity.decision_rule();
+        let found = open_findings(&history, &rule, stage.closings, stage.as_of);
         let mut cases: Vec<(f64, String, bool)> = found
             .iter()
             .map(|finding| {
@@ -27,7 +27,7 @@ impl Report<'_> {
                 (finding.day.floor(), what.to_string(), !slug.is_empty())
             })
             .collect();
-        let chart = bench.controls.charts.get(&index);
+        let chart = stage.controls.charts.get(&index);
         if let Some(signal) = chart.and_then(|chart| chart.first_open()) {
             let day = signal.date.floor();
             if cases.iter().all(|(other, ..)| *other != day) {

@@ -91,7 +91,7 @@ impl Report<'_> {
                 "{}: {}, {}",
                 iso_date(day),
                 found(row.1.kind),
-                state(row, self.bench.as_of)
+                state(row, self.stage.as_of)
             );
             (words, file_name(slug, day))
         };
@@ -101,7 +101,7 @@ impl Report<'_> {
     }
 
     fn record(&self, index: usize, slug: &str, row: &Row<'_>) -> RecordView {
-        let history = self.bench.histories.get(index);
+        let history = self.stage.histories.get(index);
         let finding = row.1;
         let windows = self.doubts.windows(index).iter();
         let holds = |window: &&Window| window.found <= finding.day && finding.day <= window.until;
@@ -115,13 +115,13 @@ impl Report<'_> {
             ),
             file: file_name(slug, finding.day),
             slug: slug.to_string(),
-            state: state(row, self.bench.as_of),
+            state: state(row, self.stage.as_of),
             sections: vec![
                 facts("What was found", self.facts(&history, row, window)),
                 work(self.doubts, index, window, finding.day),
                 facts("What was done", done(row.2)),
             ],
-            as_of: self.bench.as_of,
+            as_of: self.stage.as_of,
         }
     }
 

@@ -82,7 +82,7 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
 /// What the methods on outcomes propose for the group as a whole, and what R(t) does.
 fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
     let group = report.results.groups.groups.by_name.get(name)?;
-    let tables = report.bench.tables;
+    let tables = report.stage.tables;
     let target = tables.intervals.reliability_target;
     let (interval, all) = group_proposals(group, &tables.methods, target)?;
     let interval_of =
@@ -199,7 +199,7 @@ fn class_drift(report: &Report<'_>, members: &[usize]) -> Option<(f64, f64)> {
     let classes = &report.results.fits.classes;
     let class = *classes.of.get(members[0])?;
     let others = members.iter().any(|i| classes.of[*i] != class);
-    if others || report.bench.drift.axis == Axis::Usage {
+    if others || report.stage.drift.axis == Axis::Usage {
         return None;
     }
     let parameters = &classes.parameters[class as usize];

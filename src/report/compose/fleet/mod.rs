@@ -56,10 +56,10 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
         || rayon::join(grouped, || sections(report)),
     );
     FleetView {
-        process: control::process(report.bench.controls, &histories.items),
+        process: control::process(report.stage.controls, &histories.items),
         unclosed: unclosed(report),
         open_cases: report.all_open_cases(slugs, has_page),
-        control: drawn && control::is_shown(report.bench.controls, &histories.items),
+        control: drawn && control::is_shown(report.stage.controls, &histories.items),
         rows,
         instruments: match drawn {
             true => instruments::rows(&histories.items, report.instruments, plan.as_of),
@@ -117,7 +117,10 @@ pub(super) fn of_run(plan: &Plan, loaded: &Loaded) -> FleetView {
 
 /// Cautions of the bench where thermometers were read in it: cells, coolants, alcohol, furnaces, mercury.
 fn bench_cautions(results: &Results) -> Vec<String> {
-    let read = results.season.as_ref().is_some_and(|s| s.has_readings());
+    let read = results
+        .thermometry
+        .as_ref()
+        .is_some_and(|s| s.has_readings());
     let all = cautions::ALL.iter().filter(|_| read);
     all.map(|caution| caution.to_string()).collect()
 }
@@ -145,9 +148,9 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
         sections.extend(with.map(|i| coefficient_section(&histories.get(i), &fits[i], axis)));
     }
     sections.extend(given::section(report.results.loaded.given.as_ref()));
-    sections.extend(control::shared_section(report.bench.controls));
+    sections.extend(control::shared_section(report.stage.controls));
     sections.extend(control::fleet_section(
-        report.bench.controls,
+        report.stage.controls,
         &histories.items,
     ));
     sections.extend(report.instrument_section());
@@ -281,7 +284,7 @@ fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
 /// Failures that nobody can close because no book of cases is kept; empty where there are none.
 fn unclosed(report: &Report<'_>) -> String {
     let rule = report.plan.settings.conformity.decision_rule();
-    match report.bench.closings {
+    match report.stage.closings {
         Some(_) => String::new(),
         None => cases::unkept(&report.results.loaded.histories, &rule)
             .map_or_else(String::new, |warning| format!("{}.", warning.words)),

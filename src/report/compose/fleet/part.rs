@@ -66,7 +66,7 @@ impl FleetPart {
         self.waiting = (self.waiting.0 + number, self.waiting.1.min(oldest));
         self.several
             .add(Several::of(report, &|index| places[index] as usize));
-        self.shared.push(report.bench.controls.shared.clone());
+        self.shared.push(report.stage.controls.shared.clone());
         let rule = report.plan.settings.conformity.decision_rule();
         let (checks, items) = failures(histories, &rule);
         self.failures = (self.failures.0 + checks, self.failures.1 + items);

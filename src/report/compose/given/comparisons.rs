@@ -2,7 +2,7 @@
 of ISO 13528 and ISO/IEC 17043 (from memory). */
 
 use crate::control::{Residual, residuals};
-use crate::decisions::bench::Bench;
+use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::records::{CheckKind, Given, Histories};
 use crate::report::table::{Cells, Table};
@@ -28,18 +28,18 @@ pub(in crate::report) struct Row {
 /// # Errors
 /// A file that cannot be written.
 pub fn write(
-    bench: &Bench<'_>,
+    stage: &DecisionStage<'_>,
     given: Option<&Given>,
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("comparisons", why);
-    let histories = bench.histories;
+    let histories = stage.histories;
     if given.is_none() && !histories.columns.kind.contains(&CheckKind::Comparison) {
         return Ok(());
     }
     let rows: Vec<Row> = (0..histories.len())
         .into_par_iter()
-        .flat_map_iter(|index| rows(bench, given, index))
+        .flat_map_iter(|index| rows(stage, given, index))
         .collect();
     let shape = table(histories, given, &[]);
     let mut writer = TableWriter::create(to, "comparisons", &shape).map_err(failed)?;
@@ -52,9 +52,9 @@ pub fn write(
 }
 
 /// The calibrations and comparisons of history `index`, and its other rows with an assigned value.
-fn rows(bench: &Bench<'_>, given: Option<&Given>, index: usize) -> Vec<Row> {
-    let history = bench.histories.get(index);
-    let first = bench.histories.offsets[index];
+fn rows(stage: &DecisionStage<'_>, given: Option<&Given>, index: usize) -> Vec<Row> {
+    let history = stage.histories.get(index);
+    let first = stage.histories.offsets[index];
     let stated = |row: usize| given.is_some_and(|given| assigned(given, first + row).0.is_finite());
     let compared = |kind| matches!(kind, CheckKind::Calibration | CheckKind::Comparison);
     let listed: Vec<usize> = (0..history.len())
@@ -63,7 +63,7 @@ fn rows(bench: &Bench<'_>, given: Option<&Given>, index: usize) -> Vec<Row> {
     if listed.is_empty() {
         return Vec::new();
     }
-    let predicted = residuals(&history, bench.fits.classes.of_history(index), bench.drift);
+    let predicted = residuals(&history, stage.fits.classes.of_history(index), stage.drift);
     let row = |row: usize| Row {
         index,
         at: first + row,

@@ -131,9 +131,9 @@ impl<'a> PageKeys<'a> {
 
     /// What the group lends, where a method that fits the history or its decision looks at it.
     fn evidence_key(&self, index: usize) -> Option<u128> {
-        let bench = &self.report.bench;
-        let evidence = bench.evidence(index);
-        let fitting = bench.methods.iter().filter(|method| method.fits(&evidence));
+        let stage = &self.report.stage;
+        let evidence = stage.evidence(index);
+        let fitting = stage.methods.iter().filter(|method| method.fits(&evidence));
         let asked = fitting.into_iter().any(|method| method.asks_group());
         let by_group = follows_group(self.report.decisions[index].method);
         let group = self.report.results.groups.groups.lent_to(&evidence.history);
@@ -166,14 +166,14 @@ impl<'a> PageKeys<'a> {
             report.sessions_on_chart(index),
             report.instrument_line(index),
             report
-                .bench
+                .stage
                 .controls
                 .charts
                 .get(&index)
                 .map(|chart| &chart.signals)
         )
         .into_bytes();
-        let (past, decision) = (report.bench.past.get(index), &report.decisions[index]);
+        let (past, decision) = (report.stage.past.get(index), &report.decisions[index]);
         // As decimal text, a fleet's worth of figures would take longer than their decisions did.
         let told = (history.item, past, decision);
         if rmp_serde::encode::write(&mut bytes, &told).is_err() {

@@ -18,7 +18,7 @@ use super::given;
 use super::past::{PastPoint, past};
 use super::report::Report;
 use super::residuals::residuals_of;
-use super::sessions::sections as season_sections;
+use super::sessions::sections as session_sections;
 use super::sessions::values::OnChart;
 use super::uncertainty::approved;
 use super::values;
@@ -88,19 +88,19 @@ impl Report<'_> {
                 .and_then(|()| self.write_adoptions(&has_page, to))
                 .and_then(|()| self.write_conformity(to))
                 .and_then(|()| {
-                    control::write(&self.results.loaded.histories, self.bench.controls, to)
+                    control::write(&self.results.loaded.histories, self.stage.controls, to)
                 })
                 .and_then(|()| {
                     let given = self.results.loaded.given.as_ref();
-                    given::write_comparisons(self.bench, given, to)
+                    given::write_comparisons(self.stage, given, to)
                 })
                 .and_then(|()| self.write_control_page(&names, &has_page, folder))
-                .and_then(|()| values::write(self.bench, self.decisions, &has_page, to)),
+                .and_then(|()| values::write(self.stage, self.decisions, &has_page, to)),
             false => Ok(()),
         };
         // What the decisions rest on is told without pages too.
         let tables = || {
-            control::write_shared(self.bench.controls, to)?;
+            control::write_shared(self.stage.controls, to)?;
             given::write_sources(self.results.loaded.given.as_ref(), to)?;
             tables()
         };
@@ -147,9 +147,9 @@ impl Report<'_> {
     }
 
     fn tested(&self, index: usize) -> Tested<'_> {
-        let history = self.bench.histories.get(index);
-        let fit = &self.bench.fits.fits[index];
-        Tested::of(&history, fit, self.bench.drift.axis, self.tests.get(index))
+        let history = self.stage.histories.get(index);
+        let fit = &self.stage.fits.fits[index];
+        Tested::of(&history, fit, self.stage.drift.axis, self.tests.get(index))
     }
 
     /// Calibrations of every history that has a page.
@@ -174,7 +174,7 @@ impl Report<'_> {
             let charts = self.plan.settings.output.charts;
             let shown =
                 (0..self.decisions.len()).filter(|i| wanted(charts, self.decisions[*i].action));
-            let records = conformity_record::records(self.bench, &shown.collect::<Vec<_>>());
+            let records = conformity_record::records(self.stage, &shown.collect::<Vec<_>>());
             records
                 .into_iter()
                 .map(|record| (record.index, record))
@@ -184,15 +184,15 @@ impl Report<'_> {
 
     /// The latest `most` calibrations of history `index`.
     fn adoptions_of(&self, index: usize, most: usize) -> Vec<PastAdoption> {
-        let class = self.bench.fits.classes.of_history(index);
-        let history = self.bench.histories.get(index);
+        let class = self.stage.fits.classes.of_history(index);
+        let history = self.stage.histories.get(index);
         let certificates = self.certificates(index);
-        past_adoptions(&history, class, self.bench.drift, &certificates, most)
+        past_adoptions(&history, class, self.stage.drift, &certificates, most)
     }
 
     /// What certificates state of history `index`.
     pub(crate) fn certificates(&self, index: usize) -> Vec<Certificate> {
-        let histories = self.bench.histories;
+        let histories = self.stage.histories;
         let of =
             |given: &Given| given.certificates(&histories.get(index), histories.offsets[index]);
         self.results.loaded.given.as_ref().map_or_else(Vec::new, of)
@@ -206,22 +206,22 @@ impl Report<'_> {
     }
 
     pub(crate) fn history_view(&self, index: usize, slug: String) -> HistoryView {
-        let bench = self.bench;
-        let (proposals, mut decision) = bench.decide(index);
+        let stage = self.stage;
+        let (proposals, mut decision) = stage.decide(index);
         decision.assigned_date = self.decisions[index].assigned_date;
-        let history = bench.histories.get(index);
-        let fit = &bench.fits.fits[index];
-        let course = Course::of(fit, &history, bench.drift.axis);
-        let forecast: Vec<(f64, Prediction)> = forecast_days(bench.as_of)
+        let history = stage.histories.get(index);
+        let fit = &stage.fits.fits[index];
+        let course = Course::of(fit, &history, stage.drift.axis);
+        let forecast: Vec<(f64, Prediction)> = forecast_days(stage.as_of)
             .filter_map(|day| Some((day, course.as_ref().ok()?.on(day)?)))
             .collect();
         let past = self.past_of(index);
         let warnings = self.warnings_of(index);
         let tested = self.tested(index);
-        let explanation = bench.explain(index, &proposals, &decision);
+        let explanation = stage.explain(index, &proposals, &decision);
         let rule = self.plan.settings.conformity.decision_rule();
         let last_check = LastCheck::of(&history, &rule).map(|last| {
-            let why = bench.controls.against_check(index, &history, last.row);
+            let why = stage.controls.against_check(index, &history, last.row);
             last.withheld(why.as_deref())
         });
         let case = Case {
@@ -236,16 +236,16 @@ impl Report<'_> {
             warnings: &warnings,
             doubts: self.doubts.of(index),
             explanation: &explanation,
-            cost: Cost::of(&bench.evidence(index), bench.tables, &decision, &proposals),
+            cost: Cost::of(&stage.evidence(index), stage.tables, &decision, &proposals),
             advised: self.advised(index),
             control: (
-                bench.controls.charts.get(&index),
+                stage.controls.charts.get(&index),
                 &self.plan.settings.control,
             ),
-            run_lengths: bench.controls.lengths.as_ref(),
-            axis: bench.drift.axis,
-            level: bench.drift.level,
-            as_of: bench.as_of,
+            run_lengths: stage.controls.lengths.as_ref(),
+            axis: stage.drift.axis,
+            level: stage.drift.level,
+            as_of: stage.as_of,
         };
         let open_cases = self.open_cases(index, &slug);
         let records = self.record_links(index, &slug);
@@ -262,8 +262,8 @@ impl Report<'_> {
             .map(|left| (left.from, left.at, left.to))
             .collect();
         view.instrument_line = self.instrument_line(index);
-        view.residuals = residuals_of(bench, index);
-        let evidence = bench.evidence(index);
+        view.residuals = residuals_of(stage, index);
+        let evidence = stage.evidence(index);
         view.target = Some(evidence.target);
         if !decision.level_in_doubt {
             view.targets = by_target(&evidence);
@@ -274,17 +274,17 @@ impl Report<'_> {
             sessions.show(&mut view);
         }
         let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
-        let advised = bench.advice(index).is_some();
+        let advised = stage.advice(index).is_some();
         let given = self.results.loaded.given.as_ref();
-        let given = given.map(|given| (given, bench.histories.offsets[index]));
-        let section = adoption::section(&history, given, &adoptions, bench.drift.level, advised);
+        let given = given.map(|given| (given, stage.histories.offsets[index]));
+        let section = adoption::section(&history, given, &adoptions, stage.drift.level, advised);
         view.sections.extend(section);
         if !decision.level_in_doubt {
-            view.sections.extend(approved(bench, index));
+            view.sections.extend(approved(stage, index));
         }
         let given = self.results.loaded.given.as_ref();
         view.sections
-            .push(values::section(bench, given, index, &decision));
+            .push(values::section(stage, given, index, &decision));
         view.sections.extend(self.sessions_of(index));
         view
     }
@@ -292,14 +292,14 @@ impl Report<'_> {
     /// Kind of the advice that the sessions give on the thermometer of this history.
     pub(crate) fn advised(&self, index: usize) -> Option<AdviceKind> {
         let item = &self.results.loaded.histories.items[index];
-        let season = self.results.season.as_ref()?;
-        advice_on(&season.season, item).map(|advice| advice.kind)
+        let thermometry = self.results.thermometry.as_ref()?;
+        advice_on(&thermometry.findings, item).map(|advice| advice.kind)
     }
 
     /// Names of the files that the checks of history `index` come from, by their number.
     pub(crate) fn sources(&self, index: usize) -> BTreeMap<u32, String> {
         let tables = &self.results.loaded.tables;
-        let files = self.bench.histories.get(index).source.iter();
+        let files = self.stage.histories.get(index).source.iter();
         let named = files.filter_map(|(file, _)| {
             let name = tables.get(*file as usize)?;
             Some((*file, name.to_string()))
@@ -310,7 +310,7 @@ impl Report<'_> {
     /// How many readings of history `index` were moved for their source, and by how much at least and at most.
     fn moved(&self, index: usize) -> Option<(usize, f64, f64)> {
         let given = self.results.loaded.given.as_ref()?;
-        let offsets = &self.bench.histories.offsets;
+        let offsets = &self.stage.histories.offsets;
         let own = given
             .moved
             .get(*offsets.get(index)?..*offsets.get(index + 1)?)?;
@@ -328,39 +328,40 @@ impl Report<'_> {
 
     /// The small picture of a history in the book of its group.
     pub(crate) fn book_view(&self, index: usize, slug: String) -> BookView {
-        let bench = self.bench;
+        let stage = self.stage;
         let drawn = Drawn {
-            history: bench.histories.get(index),
-            fit: &bench.fits.fits[index],
+            history: stage.histories.get(index),
+            fit: &stage.fits.fits[index],
             decision: &self.decisions[index],
             past: &self.past_of(index),
-            axis: bench.drift.axis,
-            level: bench.drift.level,
-            as_of: bench.as_of,
+            axis: stage.drift.axis,
+            level: stage.drift.level,
+            as_of: stage.as_of,
         };
         drawn.book_view(slug)
     }
 
     fn past_of(&self, index: usize) -> Vec<PastPoint> {
-        let bench = self.bench;
-        let classes = &bench.fits.classes;
+        let stage = self.stage;
+        let classes = &stage.fits.classes;
         let class = (!classes.of.is_empty()).then(|| classes.of_history(index));
-        let history = bench.histories.get(index);
-        past(&history, &bench.fits.fits[index], class, bench.drift)
+        let history = stage.histories.get(index);
+        past(&history, &stage.fits.fits[index], class, stage.drift)
     }
 
     /// What the sessions of raw readings add to this history's chart.
     pub(crate) fn sessions_on_chart(&self, index: usize) -> Option<OnChart> {
-        let season = self.results.season.as_ref();
-        season.map(|season| season.on_chart(&self.results.loaded.histories.items[index]))
+        let thermometry = self.results.thermometry.as_ref();
+        thermometry
+            .map(|thermometry| thermometry.on_chart(&self.results.loaded.histories.items[index]))
     }
 
     /// What the sessions of raw readings say of this history.
     pub(crate) fn sessions_of(&self, index: usize) -> Vec<SectionView> {
         let item = &self.results.loaded.histories.items[index];
-        let season = self.results.season.as_ref();
-        season.map_or(Vec::new(), |season| {
-            season_sections::sections(season, &item.instrument, &item.point)
+        let thermometry = self.results.thermometry.as_ref();
+        thermometry.map_or(Vec::new(), |thermometry| {
+            session_sections::sections(thermometry, &item.instrument, &item.point)
         })
     }
 }

@@ -3,19 +3,23 @@
 use super::year;
 use crate::records::date;
 use crate::report::charts::range_chart;
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::report::{FigureView, RangePoint, RangeView, SectionView};
 use crate::thermometry::its90::{Platinum, ZERO_CELSIUS_K};
 use crate::thermometry::range::RatioChange;
-use crate::thermometry::season::ThermometerReport;
 use crate::thermometry::session::SessionResult;
+use crate::thermometry::session_findings::ThermometerReport;
 use crate::thermometry::{ThermometerFacts, cautions};
 use crate::words::Short;
 
 /// Parts for the history of `instrument` at `point`; none where it has no sessions.
-pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<SectionView> {
-    let own: Vec<&SessionResult> = season
-        .season
+pub fn sections(
+    thermometry: &ThermometryResults,
+    instrument: &str,
+    point: &str,
+) -> Vec<SectionView> {
+    let own: Vec<&SessionResult> = thermometry
+        .findings
         .results
         .iter()
         .filter(|r| r.instrument == instrument && r.point.name() == point)
@@ -24,21 +28,21 @@ pub fn sections(season: &SeasonResults, instrument: &str, point: &str) -> Vec<Se
         return Vec::new();
     };
     let mut parts = Vec::new();
-    let report = season.season.thermometers.iter().find(|t| {
+    let report = thermometry.findings.thermometers.iter().find(|t| {
         t.instrument == instrument
             && t.sessions
                 .iter()
-                .any(|&i| season.season.results[i].point == last.point)
+                .any(|&i| thermometry.findings.results[i].point == last.point)
     });
     parts.extend(report.map(advice));
-    parts.extend(report.map(|report| year::section(season, report)));
+    parts.extend(report.map(|report| year::section(thermometry, report)));
     parts.push(sessions(&own));
-    parts.extend(season.values_section(instrument, point));
-    parts.extend(season.work_section(&own));
+    parts.extend(thermometry.values_section(instrument, point));
+    parts.extend(thermometry.work_section(&own));
     parts.push(budget(last));
     parts.extend(report.map(|t| range(t, last)));
-    parts.extend(report.and_then(|t| ratios(t, &season.season.results)));
-    let facts = season.facts.of(instrument);
+    parts.extend(report.and_then(|t| ratios(t, &thermometry.findings.results)));
+    let facts = thermometry.facts.of(instrument);
     parts.extend(facts.and_then(|facts| coefficients(facts, last.carried_ohm())));
     parts.push(SectionView {
         title: "Cautions".into(),

@@ -1,28 +1,31 @@
 /*! Tables of the reduction: sessions, budgets, and what they mean for each thermometer. */
 
 use crate::files::run_error::RunError;
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::thermometry::advice::Total;
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;
-use crate::thermometry::season::Season;
 use crate::thermometry::session::SessionResult;
+use crate::thermometry::session_findings::SessionFindings;
 
-/// Writes `sessions`, `budgets`, `ratios` and `thermometers` as CSV and Parquet; nothing without a season.
+/// Writes `sessions`, `budgets`, `ratios` and `thermometers` as CSV and Parquet; nothing without sessions.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(season: Option<&SeasonResults>, to: TableFolder<'_>) -> Result<(), RunError> {
-    let Some(season) = season.filter(|season| season.has_readings()) else {
+pub fn write(
+    thermometry: Option<&ThermometryResults>,
+    to: TableFolder<'_>,
+) -> Result<(), RunError> {
+    let Some(thermometry) = thermometry.filter(|thermometry| thermometry.has_readings()) else {
         return Ok(());
     };
-    put(to, "sessions", &sessions(&season.season.results))?;
-    put(to, "budgets", &budgets(&season.season.results))?;
-    put(to, "ratios", &ratios(&season.season))?;
-    put(to, "thermometers", &thermometers(&season.season))
+    put(to, "sessions", &sessions(&thermometry.findings.results))?;
+    put(to, "budgets", &budgets(&thermometry.findings.results))?;
+    put(to, "ratios", &ratios(&thermometry.findings))?;
+    put(to, "thermometers", &thermometers(&thermometry.findings))
 }
 
 fn put(to: TableFolder<'_>, name: &str, table: &Table<'_>) -> Result<(), RunError> {
@@ -137,9 +140,9 @@ pub(in crate::report::compose) fn budgets(results: &[SessionResult]) -> Table<'s
 }
 
 /// W at other fixed points, with what changed since the last and the first session there.
-pub(in crate::report::compose) fn ratios(season: &Season) -> Table<'static> {
-    let results = &season.results;
-    let reports = &season.thermometers;
+pub(in crate::report::compose) fn ratios(thermometry: &SessionFindings) -> Table<'static> {
+    let results = &thermometry.results;
+    let reports = &thermometry.thermometers;
     let rows: Vec<&Ratio> = reports.iter().flat_map(|t| &t.ratios).collect();
     let text = |of: &dyn Fn(&Ratio) -> String| Cells::Text(rows.iter().map(|r| of(r)).collect());
     let number = |of: &dyn Fn(&Ratio) -> f64| Cells::Number(rows.iter().map(|r| of(r)).collect());
@@ -170,8 +173,8 @@ pub(in crate::report::compose) fn ratios(season: &Season) -> Table<'static> {
         .about("change that an added resistance would give")
 }
 
-pub(in crate::report::compose) fn thermometers(season: &Season) -> Table<'static> {
-    let reports = &season.thermometers;
+pub(in crate::report::compose) fn thermometers(thermometry: &SessionFindings) -> Table<'static> {
+    let reports = &thermometry.thermometers;
     let advised = |of: &dyn Fn(&crate::thermometry::advice::Advice) -> String| {
         Cells::Text(
             reports

@@ -1,7 +1,7 @@
 /*! Values in use of a thermometer: its chart's steps, and a part of its page. */
 
 use crate::records::{Item, date};
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::report::{HistoryView, OtherAxis, SectionView, ValueStep};
 use crate::thermometry::ValueInUse;
 use crate::thermometry::its90::FixedPoint;
@@ -50,13 +50,13 @@ impl OnChart {
     }
 }
 
-impl SeasonResults {
+impl ThermometryResults {
     /// Accepted sessions of a thermometer with a value in use at the triple point of water, by date.
     fn compared(&self, instrument: &str, point: &str) -> Vec<&SessionResult> {
         if FixedPoint::from_name(point) != Some(FixedPoint::Water) {
             return Vec::new();
         }
-        let own = self.season.results.iter().filter(|r| {
+        let own = self.findings.results.iter().filter(|r| {
             r.instrument == instrument && r.point.name() == point && r.reference_in_use
         });
         own.filter(|r| r.standing() != SessionStanding::Rejected)
@@ -121,7 +121,7 @@ impl SeasonResults {
     /// temperature, or the reverse, by dR/dT of the last session at the point.
     fn other_axis(&self, item: &Item) -> Option<OtherAxis> {
         let own = self
-            .season
+            .findings
             .results
             .iter()
             .filter(|r| r.instrument == item.instrument && r.point.name() == item.point);

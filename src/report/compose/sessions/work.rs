@@ -3,7 +3,7 @@
 use crate::impact::Job;
 use crate::records::{self, Event, date};
 use crate::report::SectionView;
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::thermometry::closure::{AroundWorkSettings, Closure, DatedChange, closure};
 use crate::thermometry::session::{SessionResult, SessionStanding};
 
@@ -142,7 +142,7 @@ fn closed(
     closure(from, to, middle, settings).ok_or(NotClosed::NoDate)
 }
 
-impl SeasonResults {
+impl ThermometryResults {
     /// The part of a thermometer's page on the work between its sessions.
     pub(crate) fn work_section(&self, own: &[&SessionResult]) -> Option<SectionView> {
         work(own, &self.jobs, &self.around_work)
@@ -162,8 +162,8 @@ mod tests {
         for (number, (day, mk)) in sessions.iter().enumerate() {
             bench = bench.session(&format!("S-{number}"), day, &[("TH-1", OHM, *mk)]);
         }
-        let season = bench.season("2026-12-31");
-        let own: Vec<&SessionResult> = season.results.iter().collect();
+        let thermometry = bench.findings("2026-12-31");
+        let own: Vec<&SessionResult> = thermometry.results.iter().collect();
         let job = Job {
             job: "J-1".into(),
             instrument: "TH-1".into(),

@@ -1,24 +1,24 @@
 /*! A thermometer's sessions as the picture of its year. */
 
 use crate::report::charts::year_chart;
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::report::{FigureView, SectionView, YearMark, YearView};
 use crate::thermometry::closure::DatedChange;
 use crate::thermometry::expectation::expected;
-use crate::thermometry::season::ThermometerReport;
 use crate::thermometry::session::{SessionResult, SessionStanding};
+use crate::thermometry::session_findings::ThermometerReport;
 use std::collections::BTreeMap;
 
 /// Places on the line through the sessions at which its band is drawn.
 const BAND_POINTS: usize = 25;
 
 /// The part of the page with the picture.
-pub(super) fn section(season: &SeasonResults, report: &ThermometerReport) -> SectionView {
+pub(super) fn section(thermometry: &ThermometryResults, report: &ThermometerReport) -> SectionView {
     SectionView {
         title: "All sessions".into(),
         figures: vec![FigureView {
             title: format!("{}: all sessions on one axis of time", report.instrument),
-            svg: year_chart(&view(season, report)),
+            svg: year_chart(&view(thermometry, report)),
             file: String::new(),
         }],
         ..SectionView::default()
@@ -30,8 +30,8 @@ fn accepted(result: &SessionResult) -> bool {
 }
 
 /// What the picture shows of the thermometer.
-pub(super) fn view(season: &SeasonResults, report: &ThermometerReport) -> YearView {
-    let results = &season.season.results;
+pub(super) fn view(thermometry: &ThermometryResults, report: &ThermometerReport) -> YearView {
+    let results = &thermometry.findings.results;
     let own: Vec<&SessionResult> = report.sessions.iter().map(|&i| &results[i]).collect();
     let first = own.iter().find(|r| accepted(r)).or(own.first());
     let origin = first.map_or(f64::NAN, |r| r.reduced.resistance_ohm);
@@ -44,7 +44,7 @@ pub(super) fn view(season: &SeasonResults, report: &ThermometerReport) -> YearVi
         limits: report.limits_mk,
         sessions: own.iter().map(|r| mark(r, origin)).collect(),
         band: band(&own, origin),
-        values: values(season, &own, origin),
+        values: values(thermometry, &own, origin),
         events: own
             .iter()
             .filter(|r| !r.event.is_empty())
@@ -89,9 +89,13 @@ fn band(own: &[&SessionResult], origin_ohm: f64) -> Vec<(f64, f64, f64)> {
         .collect()
 }
 
-fn values(season: &SeasonResults, own: &[&SessionResult], origin_ohm: f64) -> Vec<(f64, f64)> {
+fn values(
+    thermometry: &ThermometryResults,
+    own: &[&SessionResult],
+    origin_ohm: f64,
+) -> Vec<(f64, f64)> {
     let stated = own.first().filter(|r| r.reference_in_use);
-    let Some((facts, first)) = stated.and_then(|r| Some((season.facts.of(&r.instrument)?, r)))
+    let Some((facts, first)) = stated.and_then(|r| Some((thermometry.facts.of(&r.instrument)?, r)))
     else {
         return Vec::new();
     };
@@ -197,10 +201,12 @@ mod tests {
                 });
             }
         }
-        let mut season = SeasonResults::default();
-        season.season = bench.season("2029-12-31");
-        season.facts = Thermometers::from_text(&bench.facts).unwrap();
-        let view = view(&season, season.season.of("TH-1").unwrap());
+        let thermometry = ThermometryResults {
+            findings: bench.findings("2029-12-31"),
+            facts: Thermometers::from_text(&bench.facts).unwrap(),
+            ..ThermometryResults::default()
+        };
+        let view = view(&thermometry, thermometry.findings.of("TH-1").unwrap());
         let svg = year_chart(&view);
         let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/report-gallery");
         std::fs::create_dir_all(&folder).unwrap();

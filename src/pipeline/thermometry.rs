@@ -1,7 +1,7 @@
 /*! The reduction stage: raw readings of thermometers become checks like any others. */
 
 use super::nothing_accepted::nothing_accepted;
-use super::season_readings::{Readings, readings_of};
+use super::session_readings::{Readings, readings_of};
 use crate::drift::source::settle::settle;
 use crate::drift::source::words::warnings;
 use crate::records;
@@ -11,23 +11,23 @@ use crate::records::places::part::Part;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
 use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Role, Warning};
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::adoptions::ADOPTION_COLUMNS;
 use crate::thermometry::readings::RejectedReading;
-use crate::thermometry::season::season;
 use crate::thermometry::session::{checks_csv, other_units};
+use crate::thermometry::session_findings::session_findings;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
 /// Why there is no history at all: no session was accepted and the plan names no records.
-fn nothing(season: &SeasonResults, plan: &Plan) -> Option<Warning> {
+fn nothing(thermometry: &ThermometryResults, plan: &Plan) -> Option<Warning> {
     let checks = &plan.settings.checks;
     let named = !(checks.files.is_empty() && checks.other.is_empty());
-    let none = !named && season.season.checks_made() == 0;
-    none.then(|| nothing_accepted(&season.season, &season.unreadable))
+    let none = !named && thermometry.findings.checks_made() == 0;
+    none.then(|| nothing_accepted(&thermometry.findings, &thermometry.unreadable))
 }
 
 /// Reads and reduces the raw readings, and what is known of the thermometers; `None` where the pipeline
@@ -35,7 +35,7 @@ fn nothing(season: &SeasonResults, plan: &Plan) -> Option<Warning> {
 ///
 /// # Errors
 /// A file that cannot be read, is no such table, or lacks a column.
-pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
+pub fn read(plan: &Plan) -> Result<Option<ThermometryResults>, LoadError> {
     if !plan.settings.thermometry.is_used() {
         return Ok(None);
     }
@@ -45,8 +45,8 @@ pub fn read(plan: &Plan) -> Result<Option<SeasonResults>, LoadError> {
 /// The readings that the plan names, and one more file of them.
 pub struct WithFile {
     /// What all of them say at the end of each session of the file, in order of time: name of the
-    /// session, and the season without any later one.
-    pub sessions: Vec<(String, SeasonResults)>,
+    /// session, and the findings without any later one.
+    pub sessions: Vec<(String, ThermometryResults)>,
     /// Rows of the file that are no readings at all.
     pub unreadable: Vec<RejectedReading>,
     /// Number of the file among all.
@@ -93,7 +93,7 @@ pub fn read_with(plan: &Plan, file: &Path) -> Result<WithFile, LoadError> {
 }
 
 /// Reduces the readings as the plan says.
-fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> {
+fn reduced(plan: &Plan, readings: Readings) -> Result<ThermometryResults, LoadError> {
     let settings = &plan.settings.thermometry;
     let Readings {
         table,
@@ -102,9 +102,9 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
         warnings,
     } = readings;
     let facts = thermometers(plan, &mut inputs)?;
-    let season = season(&table.readings, &facts, settings, plan.as_of);
-    let text = checks_csv(season.checks(), settings.unit);
-    let units = other_units(season.checks(), settings.unit)
+    let findings = session_findings(&table.readings, &facts, settings, plan.as_of);
+    let text = checks_csv(findings.checks(), settings.unit);
+    let units = other_units(findings.checks(), settings.unit)
         .into_iter()
         .map(|(instrument, point, stated, factor)| OtherUnit {
             instrument,
@@ -115,8 +115,8 @@ fn reduced(plan: &Plan, readings: Readings) -> Result<SeasonResults, LoadError> 
         })
         .collect();
     let input = inputs.first().cloned().unwrap_or_default();
-    Ok(SeasonResults {
-        season,
+    Ok(ThermometryResults {
+        findings,
         facts,
         jobs: plan.jobs()?.jobs,
         around_work: settings.around_work.clone(),
@@ -175,30 +175,33 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
 /// # Errors
 /// Unreadable records, or no usable row among them. Raw readings alone of which no session is accepted
 /// give no history, and a warning that counts the reasons.
-pub fn load(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadError> {
-    let mut loaded = read_records(plan, season)?;
+pub fn load(plan: &Plan, thermometry: Option<&ThermometryResults>) -> Result<Loaded, LoadError> {
+    let mut loaded = read_records(plan, thermometry)?;
     settle_sources(plan, &mut loaded);
     Ok(loaded)
 }
 
 /// The records as they are read.
-fn read_records(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, LoadError> {
-    let Some(season) = season else {
+fn read_records(
+    plan: &Plan,
+    thermometry: Option<&ThermometryResults>,
+) -> Result<Loaded, LoadError> {
+    let Some(thermometry) = thermometry else {
         return records::load(&plan.request());
     };
-    if let Some(why) = nothing(season, plan) {
+    if let Some(why) = nothing(thermometry, plan) {
         let mut loaded = Loaded {
-            inputs: season.inputs.iter().take(1).cloned().collect(),
+            inputs: thermometry.inputs.iter().take(1).cloned().collect(),
             warnings: vec![why],
             ..Loaded::default()
         };
-        loaded = joined(loaded, season);
+        loaded = joined(loaded, thermometry);
         loaded.order_rejects();
         return Ok(loaded);
     }
-    let mut loaded = records::load_with(&plan.request(), season.made.as_slice())?;
-    season.tell_check_standards(&mut loaded);
-    Ok(joined(loaded, season))
+    let mut loaded = records::load_with(&plan.request(), thermometry.made.as_slice())?;
+    thermometry.tell_check_standards(&mut loaded);
+    Ok(joined(loaded, thermometry))
 }
 
 /// As [`load`], but of text tables only the group of `instrument`, where a register tells it; of
@@ -208,14 +211,14 @@ fn read_records(plan: &Plan, season: Option<&SeasonResults>) -> Result<Loaded, L
 /// As [`load`].
 pub fn load_group(
     plan: &Plan,
-    season: Option<&SeasonResults>,
+    thermometry: Option<&ThermometryResults>,
     instrument: &str,
     part: Option<Part>,
 ) -> Result<Loaded, LoadError> {
-    let made = season.map_or(&[][..], |s| s.made.as_slice());
+    let made = thermometry.map_or(&[][..], |s| s.made.as_slice());
     let mut loaded = records::load_group(&plan.request(), made, instrument, part)?;
-    if let Some(season) = season {
-        season.tell_check_standards(&mut loaded);
+    if let Some(thermometry) = thermometry {
+        thermometry.tell_check_standards(&mut loaded);
     }
     settle_sources(plan, &mut loaded);
     Ok(loaded)
@@ -228,7 +231,7 @@ pub fn settle_sources(plan: &Plan, loaded: &mut Loaded) {
     loaded.warnings.extend(given.flat_map(warnings));
 }
 
-impl SeasonResults {
+impl ThermometryResults {
     /// Gives the thermometers that their file calls check standards that role, where the register
     /// states none.
     fn tell_check_standards(&self, loaded: &mut Loaded) {
@@ -241,15 +244,15 @@ impl SeasonResults {
     }
 }
 
-/// Adds the season's rejected readings and warnings to what was loaded.
-fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
-    loaded.warnings.extend(season.warnings.iter().cloned());
+/// Adds the rejected readings and warnings to what was loaded.
+fn joined(mut loaded: Loaded, thermometry: &ThermometryResults) -> Loaded {
+    loaded.warnings.extend(thermometry.warnings.iter().cloned());
     // What the checks were made of is among the inputs already.
-    let listed = season.made.iter().len();
+    let listed = thermometry.made.iter().len();
     loaded
         .inputs
-        .extend(season.inputs.iter().skip(listed).cloned());
-    let names: Vec<Arc<str>> = season
+        .extend(thermometry.inputs.iter().skip(listed).cloned());
+    let names: Vec<Arc<str>> = thermometry
         .inputs
         .iter()
         .map(|i| Arc::from(i.path.as_str()))
@@ -257,9 +260,13 @@ fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
     let header_rows = names
         .iter()
         .cloned()
-        .zip(season.header_rows.iter().copied());
+        .zip(thermometry.header_rows.iter().copied());
     loaded.header_rows.extend(header_rows);
-    for rejected in season.unreadable.iter().chain(&season.season.rejected) {
+    for rejected in thermometry
+        .unreadable
+        .iter()
+        .chain(&thermometry.findings.rejected)
+    {
         let file = names.get(rejected.file as usize).cloned();
         loaded.rejects.push(Reject {
             file: file.unwrap_or_else(|| Arc::from("")),
@@ -273,8 +280,8 @@ fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
         loaded.rows.read += 1;
         loaded.rows.rejected += 1;
     }
-    for result in season
-        .season
+    for result in thermometry
+        .findings
         .results
         .iter()
         .filter(|r| !r.reasons().is_empty())
@@ -287,5 +294,5 @@ fn joined(mut loaded: Loaded, season: &SeasonResults) -> Loaded {
 }
 
 #[cfg(test)]
-#[path = "season_tests.rs"]
+#[path = "thermometry_tests.rs"]
 mod tests;

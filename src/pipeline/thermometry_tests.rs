@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::report::compose::sessions::sections::sections;
-use crate::report::compose::sessions::tables as season_tables;
+use crate::report::compose::sessions::tables as session_tables;
 use crate::report::table_writer::TableFolder;
 use crate::settings::plan::{PlanRequest, plan};
 
@@ -24,8 +24,8 @@ fn demo() -> Plan {
 #[test]
 fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
     let plan = demo();
-    let season = read(&plan).unwrap().unwrap();
-    let loaded = load(&plan, Some(&season)).unwrap();
+    let thermometry = read(&plan).unwrap().unwrap();
+    let loaded = load(&plan, Some(&thermometry)).unwrap();
     let rows = loaded.rows;
     assert_eq!(rows.read, rows.used + rows.merged + rows.rejected);
     assert_eq!(rows.rejected as usize, loaded.rejects.len());
@@ -45,7 +45,7 @@ fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
             .iter()
             .any(|r| r.contains("check standard TH-101 moved"))
     );
-    let parts = sections(&season, "TH-105", "triple point of water");
+    let parts = sections(&thermometry, "TH-105", "triple point of water");
     let titles: Vec<&str> = parts.iter().map(|p| p.title.as_str()).collect();
     assert_eq!(parts.len(), 10, "{titles:?}");
     assert!(
@@ -64,9 +64,9 @@ fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
         (parts[3].title.as_str(), parts[3].rows.len()),
         ("Values in use", 3)
     );
-    assert!(sections(&season, "TH-001", "triple point of water").is_empty());
+    assert!(sections(&thermometry, "TH-001", "triple point of water").is_empty());
     let folder = tempfile::tempdir().unwrap();
-    season_tables::write(Some(&season), TableFolder::csv(folder.path())).unwrap();
+    session_tables::write(Some(&thermometry), TableFolder::csv(folder.path())).unwrap();
     let text = std::fs::read_to_string(folder.path().join("sessions.csv")).unwrap();
     assert!(text.starts_with("session,instrument,point,date"));
 }

@@ -1,4 +1,4 @@
-/*! The troubles of the season are found, and the lives of its thermometers. */
+/*! The troubles of the sessions are found, and the lives of their thermometers. */
 
 use super::*;
 use crate::thermometry::Thermometers;
@@ -9,7 +9,7 @@ use crate::thermometry::session::{SessionSettings, SessionStanding, Sessions, re
 use crate::thermometry::testing::read_text;
 
 fn reduced() -> Sessions {
-    let [readings, facts] = season(crate::simulate::demo::DEMO_SEED);
+    let [readings, facts] = files(crate::simulate::demo::DEMO_SEED);
     let table = read_text(&readings.text).unwrap();
     assert_eq!(table.rejected.len(), 3, "{:?}", table.rejected);
     let facts = Thermometers::from_text(&facts.text).unwrap();

@@ -14,12 +14,12 @@ use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::{Evidence, EvidenceByGroup, GroupEvidence, Method, Proposal};
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
-use crate::thermometry::season::Season;
+use crate::thermometry::session_findings::SessionFindings;
 use rayon::prelude::*;
 use std::ops::Range;
 
 /// All that the decision stage looks at.
-pub struct Bench<'a> {
+pub struct DecisionStage<'a> {
     /// The histories.
     pub histories: &'a Histories,
     /// Their fits.
@@ -35,7 +35,7 @@ pub struct Bench<'a> {
     /// Earlier decisions of each history; empty where there is no log.
     pub past: &'a [Vec<PastDecision>],
     /// Sessions of thermometers, whose advice a decision heeds.
-    pub season: Option<&'a Season>,
+    pub thermometry: Option<&'a SessionFindings>,
     /// The book of closings; `None` where no cases are kept.
     pub closings: Option<&'a Closings>,
     /// The control charts.
@@ -48,13 +48,13 @@ pub struct Bench<'a> {
     pub as_of: f64,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> DecisionStage<'a> {
     fn procedure(&self) -> Procedure<'a> {
         Procedure {
             methods: self.methods,
             tables: self.tables,
             drift: self.drift,
-            season: self.season,
+            thermometry: self.thermometry,
             closings: self.closings,
             controls: Some(self.controls),
             known: self.known,

@@ -29,7 +29,7 @@ resistor_alpha,resistor_reference_c,resistor_temperature_c,current_ma,depth_m,mi
 plateau_minutes,cell,cell_kind,delta_deuterium,delta_oxygen_18,pre_cooled,event,notes\n";
 
 /// Raw readings and the file of the thermometers.
-pub(super) fn season(seed: u64) -> [DemoFile; 2] {
+pub(super) fn files(seed: u64) -> [DemoFile; 2] {
     let facts = members::thermometers();
     let known = Thermometers::from_text(&facts).unwrap_or_default();
     let mut text = HEADER.to_string();

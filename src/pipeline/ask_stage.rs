@@ -2,13 +2,13 @@
 
 use super::fits::fit_all;
 use super::groups::groups_for_methods;
-use super::season;
-use crate::decisions::bench::Bench;
+use super::thermometry;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::session_advice::apply_cases;
+use crate::decisions::stage::DecisionStage;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
 use crate::records::{Loaded, RecordsError};
-use crate::report::compose::results::SeasonResults;
+use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use std::borrow::Cow;
 
@@ -27,13 +27,13 @@ pub enum AskError {
 ///
 /// # Errors
 /// Unreadable records, failures among the rejected rows as in a run, or what `ask` finds wrong.
-pub(crate) fn on_bench<T>(
+pub(crate) fn ask_stage<T>(
     plan: &Plan,
     instrument: &str,
-    ask: impl FnOnce(&Bench<'_>, &Loaded, Option<&SeasonResults>) -> Result<T, AskError>,
+    ask: impl FnOnce(&DecisionStage<'_>, &Loaded, Option<&ThermometryResults>) -> Result<T, AskError>,
 ) -> Result<T, AskError> {
-    let mut season = season::read(plan).map_err(RecordsError::from)?;
-    let loaded = season::load(plan, season.as_ref()).map_err(RecordsError::from)?;
+    let mut thermometry = thermometry::read(plan).map_err(RecordsError::from)?;
+    let loaded = thermometry::load(plan, thermometry.as_ref()).map_err(RecordsError::from)?;
     let settings = &plan.settings.checks;
     loaded
         .refuse_lost_failures(settings.allow_rejected_failures)
@@ -55,17 +55,17 @@ pub(crate) fn on_bench<T>(
         only: None,
     };
     let controls = Controls::of(histories, &by, &|item| item.instrument == instrument);
-    if let Some(season) = &mut season {
+    if let Some(thermometry) = &mut thermometry {
         let rule = plan.settings.conformity.decision_rule();
         apply_cases(
-            &mut season.season,
+            &mut thermometry.findings,
             histories,
             &rule,
             closings.as_ref(),
             plan.as_of,
         );
     }
-    let bench = Bench {
+    let stage = DecisionStage {
         histories,
         fits: &fits,
         groups: &groups,
@@ -73,12 +73,12 @@ pub(crate) fn on_bench<T>(
         tables: &tables,
         drift: &plan.settings.drift,
         past: &past,
-        season: season.as_ref().map(|results| &results.season),
+        thermometry: thermometry.as_ref().map(|results| &results.findings),
         closings: closings.as_ref(),
         controls: &controls,
         known: &memory,
         forecast: false,
         as_of: plan.as_of,
     };
-    ask(&bench, &loaded, season.as_ref())
+    ask(&stage, &loaded, thermometry.as_ref())
 }

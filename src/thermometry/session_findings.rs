@@ -18,7 +18,7 @@ use std::collections::BTreeSet;
 
 /// All sessions and what they mean.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Season {
+pub struct SessionFindings {
     /// Every thermometer's sessions, by date.
     pub results: Vec<SessionResult>,
     /// Readings that could not be reduced, and sessions that were rejected, with reasons.
@@ -36,7 +36,7 @@ pub struct Season {
 pub struct ThermometerReport {
     /// Identity.
     pub instrument: String,
-    /// Its sessions at the triple point of water, as places in [`Season::results`].
+    /// Its sessions at the triple point of water, as places in [`SessionFindings::results`].
     pub sessions: Vec<usize>,
     /// Advice after the last session; `None` where no value is in use to compare with.
     pub advice: Option<Advice>,
@@ -61,7 +61,7 @@ pub struct ThermometerReport {
 /// Points of the range chart.
 const CURVE_POINTS: usize = 121;
 
-impl Season {
+impl SessionFindings {
     /// What is said about `instrument`.
     pub fn of(&self, instrument: &str) -> Option<&ThermometerReport> {
         self.thermometers
@@ -96,12 +96,12 @@ impl ThermometerReport {
 }
 
 /// Reduces readings and draws the conclusions as of `as_of` (days since 1970-01-01).
-pub fn season(
+pub fn session_findings(
     readings: &[RawReading],
     facts: &Thermometers,
     settings: &ThermometrySettings,
     as_of: f64,
-) -> Season {
+) -> SessionFindings {
     let known = facts.known_on(as_of);
     let facts = &known;
     let (readings, mut rejected) = known_on(readings, as_of);
@@ -138,7 +138,7 @@ pub fn season(
             )
         })
         .collect();
-    Season {
+    SessionFindings {
         results: sessions.results,
         rejected,
         thermometers,
@@ -241,15 +241,15 @@ mod tests {
         let table = read_text(&text).unwrap();
         let text = std::fs::read_to_string(path("thermometers.toml")).unwrap();
         let facts = Thermometers::from_text(&text).unwrap();
-        let season = season(
+        let findings = session_findings(
             &table.readings,
             &facts,
             &ThermometrySettings::default(),
             20_634.0,
         );
-        assert_eq!(season.thermometers.len(), 6);
+        assert_eq!(findings.thermometers.len(), 6);
         let advice = |name: &str| {
-            let report = season
+            let report = findings
                 .thermometers
                 .iter()
                 .find(|t| t.instrument == name)
@@ -269,7 +269,7 @@ mod tests {
             AdviceKind::Keep | AdviceKind::Adopt
         ));
         assert!(
-            season
+            findings
                 .rejected
                 .iter()
                 .any(|r| r.reason.contains("check standard TH-101"))
