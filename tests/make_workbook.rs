@@ -61,6 +61,11 @@ pub fn rows(text: &str) -> String {
 
 /// An .xlsx workbook of one sheet with these rows of XML.
 pub fn xlsx(rows: &str, is_1904: bool) -> Vec<u8> {
+    xlsx_of(&[("Log", rows)], is_1904)
+}
+
+/// An .xlsx workbook of these sheets, each its name and its rows of XML.
+pub fn xlsx_of(sheets: &[(&str, &str)], is_1904: bool) -> Vec<u8> {
     const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
     const REL: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
     const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006/relationships";
@@ -68,31 +73,50 @@ pub fn xlsx(rows: &str, is_1904: bool) -> Vec<u8> {
         true => "<workbookPr date1904=\"1\"/>",
         false => "",
     };
-    archive(&[
+    let numbered = || (1..).zip(sheets);
+    let listed: String = numbered()
+        .map(|(n, (name, _))| format!("<sheet name=\"{name}\" sheetId=\"{n}\" r:id=\"rId{n}\"/>"))
+        .collect();
+    let related: String = numbered()
+        .map(|(n, _)| {
+            format!(
+                "<Relationship Id=\"rId{n}\" Type=\"{REL}/worksheet\" Target=\"worksheets/sheet{n}.xml\"/>"
+            )
+        })
+        .collect();
+    let mut parts = vec![
         (
-            "_rels/.rels",
-            &format!(
+            "_rels/.rels".to_string(),
+            format!(
                 "<Relationships xmlns=\"{PACKAGE}\"><Relationship Id=\"rId1\" Type=\"{REL}/officeDocument\" Target=\"xl/workbook.xml\"/></Relationships>"
             ),
         ),
         (
-            "xl/workbook.xml",
-            &format!(
-                "<workbook xmlns=\"{MAIN}\" xmlns:r=\"{REL}\">{system}<sheets><sheet name=\"Log\" sheetId=\"1\" r:id=\"rId1\"/></sheets></workbook>"
+            "xl/workbook.xml".to_string(),
+            format!(
+                "<workbook xmlns=\"{MAIN}\" xmlns:r=\"{REL}\">{system}<sheets>{listed}</sheets></workbook>"
             ),
         ),
         (
-            "xl/_rels/workbook.xml.rels",
-            &format!(
-                "<Relationships xmlns=\"{PACKAGE}\"><Relationship Id=\"rId1\" Type=\"{REL}/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>"
-            ),
+            "xl/_rels/workbook.xml.rels".to_string(),
+            format!("<Relationships xmlns=\"{PACKAGE}\">{related}</Relationships>"),
         ),
-        ("xl/vbaProject.bin", "a macro, which nobody looks at"),
         (
-            "xl/worksheets/sheet1.xml",
-            &format!("<worksheet xmlns=\"{MAIN}\"><sheetData>{rows}</sheetData></worksheet>"),
+            "xl/vbaProject.bin".to_string(),
+            "a macro, which nobody looks at".to_string(),
         ),
-    ])
+    ];
+    parts.extend(numbered().map(|(n, (_, rows))| {
+        (
+            format!("xl/worksheets/sheet{n}.xml"),
+            format!("<worksheet xmlns=\"{MAIN}\"><sheetData>{rows}</sheetData></worksheet>"),
+        )
+    }));
+    let parts: Vec<(&str, &str)> = parts
+        .iter()
+        .map(|(n, t)| (n.as_str(), t.as_str()))
+        .collect();
+    archive(&parts)
 }
 
 /// An .ods workbook of one sheet with these rows of XML.

@@ -27,6 +27,8 @@ mod bench_recipe;
 mod bench_watch;
 #[path = "bench_year.rs"]
 mod bench_year;
+#[path = "beside_checks.rs"]
+mod beside_checks;
 #[path = "beyond_memory.rs"]
 mod beyond_memory;
 #[path = "cases.rs"]

@@ -1,11 +1,11 @@
 /*! Settings of the records: `[checks]`, `[register]` and their column mappings. */
 
-use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
+use super::{DAYS_PER_YEAR, Event};
 use crate::settings::{SettingError, SettingsTable};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -165,6 +165,46 @@ pub enum StatedOutcome {
     Unknown,
 }
 
+/// Unit of a length of time in a register.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum TimeUnit {
+    /// Days.
+    #[default]
+    Days,
+    /// Weeks.
+    Weeks,
+    /// Twelfths of a year.
+    Months,
+    /// Years of 365.25 days.
+    Years,
+}
+
+impl TimeUnit {
+    /// All of them, the shortest first.
+    pub const ALL: [Self; 4] = [Self::Days, Self::Weeks, Self::Months, Self::Years];
+
+    /// The setting's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Days => "days",
+            Self::Weeks => "weeks",
+            Self::Months => "months",
+            Self::Years => "years",
+        }
+    }
+
+    /// A length in this unit as days; whole ones where it is stated in a longer unit.
+    pub fn days(self, length: f64) -> f64 {
+        match self {
+            Self::Days => length,
+            Self::Weeks => (length * 7.0).round().max(1.0),
+            Self::Months => (length * DAYS_PER_YEAR / 12.0).round().max(1.0),
+            Self::Years => (length * DAYS_PER_YEAR).round().max(1.0),
+        }
+    }
+}
+
 /// What a per cent of a tolerance is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -308,6 +348,8 @@ crate::settings! {
         thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation; empty for ISO 8601.
         date_format: String = String::new() => UsableDateFormat,
+        /// Unit in which interval_days, cap_days and floor_days are stated: days, weeks, months (365.25/12 days) or years (365.25 days), each rounded to whole days.
+        interval_in: TimeUnit = TimeUnit::Days,
         /// Own headers, as in group = "Model"; see register.columns.
         columns: RegisterColumns = RegisterColumns::default(),
     }

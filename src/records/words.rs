@@ -18,12 +18,23 @@ struct Words {
     columns: Lists,
     rows: Lists,
     parts: Lists,
+    register: Lists,
+    jobs: Lists,
+    times: Lists,
 }
 
 // A test reads the file, so that what is built has words.
 static WORDS: LazyLock<Words> = LazyLock::new(|| {
     let mut words: Words = toml::from_str(FILE).unwrap_or_default();
-    for lists in [&mut words.columns, &mut words.rows, &mut words.parts] {
+    let lists = [
+        &mut words.columns,
+        &mut words.rows,
+        &mut words.parts,
+        &mut words.register,
+        &mut words.jobs,
+        &mut words.times,
+    ];
+    for lists in lists {
         add_unaccented(lists);
     }
     words
@@ -88,6 +99,21 @@ pub(crate) fn unaccented(word: &str) -> [String; 2] {
 /// The usual words for a column, the more telling one first.
 pub(crate) fn words(column: Column) -> &'static [String] {
     of(&WORDS.columns, column.name())
+}
+
+/// The usual words for a column of the register beyond those of checks.
+pub(crate) fn register_words(name: &str) -> &'static [String] {
+    of(&WORDS.register, name)
+}
+
+/// The usual words for a column of the jobs beyond those of checks.
+pub(crate) fn job_words(name: &str) -> &'static [String] {
+    of(&WORDS.jobs, name)
+}
+
+/// Words for a unit of time, by the name of the unit: `days`, `weeks`, `months`, `years`.
+pub(crate) fn time_words(name: &str) -> &'static [String] {
+    of(&WORDS.times, name)
 }
 
 /// Words that mark a row which sums others up.
@@ -162,7 +188,14 @@ mod tests {
             );
         }
         assert_eq!(words.columns.len(), Column::ALL.len());
-        for (list, words) in words.columns.iter().chain(&words.rows) {
+        let lists = [
+            &words.columns,
+            &words.rows,
+            &words.register,
+            &words.jobs,
+            &words.times,
+        ];
+        for (list, words) in lists.into_iter().flatten() {
             assert!(!words.is_empty(), "{list}");
             for word in words {
                 assert_eq!(&plain(word), word, "{list}");

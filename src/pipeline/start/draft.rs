@@ -1,8 +1,10 @@
 /*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
 
+use super::beside::Adopted;
 use super::look::Form;
 use super::told::some_of;
 use crate::records::cells::column::Column;
+use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
 use crate::records::{Delimiter, Encoding};
@@ -14,7 +16,8 @@ pub(super) fn quoted(text: &str) -> String {
 }
 
 /// The whole file.
-pub(super) fn whole(forms: &[Form], report: &str) -> String {
+pub(super) fn whole(forms: &[Form], beside: (&[Adopted], &str), report: &str) -> String {
+    let (adopted, beside_text) = beside;
     let mut text = String::from(
         "# Made by driftbook start; every line may be changed. driftbook start adds what is new and\n\
          # keeps what stands here. All settings: driftbook settings\n\n\
@@ -23,14 +26,22 @@ pub(super) fn whole(forms: &[Form], report: &str) -> String {
     for (number, form) in forms.iter().enumerate() {
         text.push_str(&tables(form, table(number)));
         if number == 0 {
-            doubt_lines(&mut text, forms);
+            doubt_lines(&mut text, forms, adopted);
         }
+    }
+    text.push_str(beside_text);
+    if !adopted
+        .iter()
+        .any(|table| table.table.kind == Kind::Register)
+    {
+        text.push_str(
+            "\n# [register]                   # tolerances, intervals in use, groups\n\
+             # file = \"register.csv\"\n",
+        );
     }
     let _ = write!(
         text,
-        "\n# [register]                   # tolerances, intervals in use, groups\n\
-         # file = \"register.csv\"\n\n\
-         [intervals]\n\
+        "\n[intervals]\n\
          reliability_target = 0.95      # lowest probability in tolerance at the due date\n\
          current_interval_days = 365    # where no register states one\n\n\
          [output]\n\
@@ -100,9 +111,10 @@ pub(super) fn doubt_line(doubt: &Doubt, form: &Form, number: usize) -> String {
     format!("{} = {}", doubt_name(doubt, number), quoted(&text))
 }
 
-fn doubt_lines(text: &mut String, forms: &[Form]) {
+fn doubt_lines(text: &mut String, forms: &[Form], adopted: &[Adopted]) {
     let each = forms.iter().enumerate();
-    let mut lines = each.flat_map(|(number, form)| own_lines(form, &forms[..number], number));
+    let lines = each.flat_map(|(number, form)| own_lines(form, &forms[..number], number));
+    let mut lines = lines.chain(adopted.iter().flat_map(Adopted::doubt_lines));
     let Some(first) = lines.next() else {
         return;
     };

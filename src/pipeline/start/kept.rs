@@ -1,8 +1,10 @@
 /*! A pipeline file that is there already: what it says is kept, and only what it lacks is added. */
 
+use super::beside::Adopted;
 use super::draft::{doubt_line, own_lines, tables};
 use super::look::Form;
 use super::person::{Person, StartError, parsed};
+use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::{Doubt, FILE_NOT_READ};
 use crate::settings::file::PipelineFile;
 use crate::settings::plan;
@@ -16,6 +18,8 @@ pub(super) struct Standing {
     /// Its text.
     pub text: String,
     file: PipelineFile,
+    /// The folder in which it stands.
+    folder: PathBuf,
     /// The files of checks that it names, with their forms.
     covered: Vec<(PathBuf, usize)>,
     places: Places,
@@ -96,6 +100,7 @@ impl Standing {
                 .map(|(path, form)| (whole(path), form))
                 .collect(),
             places: Places::of(&text),
+            folder: base.to_path_buf(),
             file: parsed,
             text,
         }))
@@ -123,6 +128,31 @@ impl Standing {
         }
     }
 
+    /// True where it names a file of that kind.
+    pub fn states_file(&self, kind: Kind) -> bool {
+        self.states(kind.name(), "file")
+    }
+
+    /// True where it names the file at `path` for a table of that kind.
+    pub fn names(&self, kind: Kind, path: &Path) -> bool {
+        let file = match kind {
+            Kind::Register => &self.file.settings.register.file,
+            Kind::Jobs => &self.file.settings.jobs.file,
+        };
+        let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let named = file.as_ref().map(|file| whole(&self.folder.join(file)));
+        named.is_some_and(|named| named == whole(path))
+    }
+
+    /// True where it reads the file, or of a workbook that sheet, as checks.
+    pub fn reads(&self, path: &Path, sheet: &str) -> bool {
+        let form = self.form_of(path);
+        form.is_some_and(|form| {
+            let sheets = &self.file.settings.checks.form(form).sheets;
+            sheet.is_empty() || sheets.iter().any(|own| own == sheet)
+        })
+    }
+
     fn states(&self, table: &str, key: &str) -> bool {
         self.places.keys.contains_key(&(table.into(), key.into()))
     }
@@ -131,7 +161,12 @@ impl Standing {
     ///
     /// # Errors
     /// A file to which nothing can be added.
-    pub fn with(&self, forms: &[Form], person: &mut dyn Person) -> Result<String, StartError> {
+    pub fn with(
+        &self,
+        forms: &[Form],
+        (adopted, beside): (&[Adopted], &str),
+        person: &mut dyn Person,
+    ) -> Result<String, StartError> {
         let mut text = self.text.clone();
         let mut others = self.file.settings.checks.other.len();
         for (number, form) in forms.iter().enumerate() {
@@ -160,6 +195,9 @@ impl Standing {
             text = with_lines(&text, "checks.doubts", &doubts);
             text.push_str(&tables(&own, "[[checks.other]]"));
         }
+        let doubts: Vec<String> = adopted.iter().flat_map(Adopted::doubt_lines).collect();
+        text = with_lines(&text, "checks.doubts", &doubts);
+        text.push_str(beside);
         parsed(&text)?;
         Ok(text)
     }

@@ -1,11 +1,11 @@
 /*! The files that a person named, and the forms in which they are written. */
 
+use super::beside::{Adopted, Looked};
 use super::entries::{entries, entry};
 use super::person::{Person, StartError};
 use crate::records::Encoding;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
-use crate::records::guess::file::guess;
 use crate::records::reading::files;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -47,18 +47,19 @@ pub(super) fn files(
 ///
 /// Where none can be read as a table, one form says so, which a person must answer.
 pub(super) fn forms(
-    files: Vec<PathBuf>,
+    checks: Vec<Looked>,
+    beside: &[Adopted],
     (inputs, folder): (&[PathBuf], &Path),
-    today: f64,
     person: &mut dyn Person,
 ) -> Vec<Form> {
     let mut forms: Vec<Form> = Vec::new();
-    let several = files.len() > 1;
+    let several = checks.len() + beside.len() > 1;
+    let files: Vec<PathBuf> = checks.iter().map(|(path, _)| path.clone()).collect();
     let mut first_error = None;
     let mut left_out: BTreeMap<String, Vec<String>> = BTreeMap::new();
     let mut unread = Unread::new();
-    for path in files.iter().cloned() {
-        let mut own = match guess(&path, today) {
+    for (path, look) in checks {
+        let mut own = match look {
             Ok(own) => own,
             Err(why) => {
                 let same = (why.what.clone(), why.mend.clone());
@@ -111,12 +112,13 @@ pub(super) fn forms(
         };
         forms.push(Form {
             guess: Guess::unread(&why),
-            files,
+            files: files.clone(),
             entries: Vec::new(),
         });
     }
     // A folder stays a folder, so that next month's file is read too, where all files are alike.
-    let alike = forms.len() == 1 && first_error.is_none() && left_out.is_empty();
+    let apart = beside.iter().any(|table| !files.contains(&table.path));
+    let alike = forms.len() == 1 && first_error.is_none() && left_out.is_empty() && !apart;
     for form in &mut forms {
         form.entries = match alike {
             true => inputs.iter().map(|path| entry(path, folder)).collect(),

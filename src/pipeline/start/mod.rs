@@ -1,7 +1,9 @@
-/*! From a person's own files to a commented pipeline file: a first look at each (`look`), a trial
+/*! From a person's own files to a commented pipeline file: a first look at each (`look`), a register and
+jobs set apart from the checks (`beside`), a trial
 reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is added to one that a person has
 changed (`kept`), and the accounts of how it all reads (`told`). */
 
+mod beside;
 mod draft;
 mod entries;
 mod kept;
@@ -14,6 +16,7 @@ mod trial;
 
 use crate::files::whole_file::write_whole;
 use crate::records::date::days_of;
+use beside::Adopted;
 use chrono::NaiveDate;
 use person::Once;
 pub use person::{Person, StartError};
@@ -60,20 +63,32 @@ pub fn start(
             unchanged,
         });
     }
+    let person: &mut dyn Person = &mut Once::new(person);
+    let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
+    let stated = |table: &Adopted| {
+        let standing = standing.as_ref();
+        standing.is_some_and(|standing| standing.states_file(table.table.kind))
+    };
+    for table in beside.iter_mut().filter(|table| !stated(table)) {
+        table.settle(person);
+        person.tell(&table.told());
+    }
+    let mut forms = look::forms(checks, &beside, (inputs, &folder), person);
+    beside.retain(|table| !stated(table));
+    let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
     let trial = Trial {
         folder: &folder,
         today,
+        beside: &tables,
     };
-    let person: &mut dyn Person = &mut Once::new(person);
-    let mut forms = look::forms(files, (inputs, &folder), days_of(today), person);
     let mut read = None;
     for form in &mut forms {
         let stands = standing.as_ref().filter(|s| s.reads_first(form));
         read = form.settle(&trial, stands, person)?;
     }
     let text = match &standing {
-        None => draft::whole(&forms, &told::report_folder(&file)),
-        Some(standing) => standing.with(&forms, person)?,
+        None => draft::whole(&forms, (&beside, &tables), &told::report_folder(&file)),
+        Some(standing) => standing.with(&forms, (&beside, &tables), person)?,
     };
     let unchanged = standing.as_ref().is_some_and(|s| s.text == text);
     if !unchanged {

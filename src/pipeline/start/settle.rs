@@ -52,7 +52,15 @@ impl Form {
                 }
             }
         };
-        let own = [told::no_limits(&self.guess), told::shared_part(&self.guess)];
+        let limited = |loaded: &Loaded| {
+            let mut items = loaded.histories.items.iter();
+            items.any(|item| item.tolerance.is_some())
+        };
+        let no_limits = match loaded.as_ref().is_some_and(limited) {
+            true => None,
+            false => told::no_limits(&self.guess),
+        };
+        let own = [no_limits, told::shared_part(&self.guess)];
         self.guess.told.extend(own.into_iter().flatten());
         person.tell(&told::told(
             "Worth knowing",
@@ -69,7 +77,7 @@ impl Form {
         let text = match standing {
             Some(standing) => standing.merged(self)?.text,
             None => tables(self, table(0)),
-        };
+        } + trial.beside;
         trial.read(&text, &self.files, &[])
     }
 

@@ -3,6 +3,7 @@
 use super::look::Form;
 use super::person::{Person, StartError, parsed};
 use super::trial::Trial;
+use crate::impact::jobs;
 use crate::records::cells::column::Column;
 use crate::records::cells::number::Number;
 use crate::records::cells::shape::meaning_of;
@@ -14,6 +15,7 @@ use crate::records::{
     AsFoundIs, Event, Histories, History, Loaded, Outcome, PER_CENT_OF, VALUELESS, once,
 };
 use crate::report::text::count;
+use crate::settings::file::PipelineFile;
 use crate::settings::plan;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
@@ -292,7 +294,8 @@ pub(super) fn accounts(
                 let lines = examples(&loaded, guess).join("\n  ");
                 person.tell(&format!("\nRead so, for example:\n  {lines}"));
             }
-            person.tell(&told_accounts(&loaded));
+            let jobs = told_jobs(&file, trial, &loaded.histories);
+            person.tell(&told_accounts(&loaded, jobs));
         }
         Err(why) => person.tell(&format!("\nNot read yet: {why}")),
     }
@@ -309,7 +312,33 @@ pub(super) fn accounts(
     Ok(open)
 }
 
-fn told_accounts(loaded: &Loaded) -> String {
+/// How the jobs read; `None` where the pipeline file names none.
+fn told_jobs(file: &PipelineFile, trial: &Trial<'_>, histories: &Histories) -> Option<String> {
+    let settings = &file.settings;
+    settings.jobs.file.as_ref()?;
+    let jobs = match jobs::of(&settings.jobs, trial.folder, settings.checks.trim_names) {
+        Ok(jobs) => jobs,
+        Err(why) => return Some(format!("not read yet: {why}")),
+    };
+    let known: BTreeSet<&str> = histories
+        .items
+        .iter()
+        .map(|i| i.instrument.as_str())
+        .collect();
+    let with = |job: &&crate::impact::Job| known.contains(job.instrument.as_str());
+    let words = format!(
+        "{} read, {} with an instrument of these records, {} unreadable",
+        jobs.jobs.len() + jobs.unreadable.len(),
+        jobs.jobs.iter().filter(with).count(),
+        jobs.unreadable.len()
+    );
+    let first = jobs.unreadable.first();
+    Some(first.map_or(words.clone(), |first| {
+        format!("{words}; the first: {}", first.reason)
+    }))
+}
+
+fn told_accounts(loaded: &Loaded, jobs: Option<String>) -> String {
     let (rows, histories) = (loaded.rows, &loaded.histories);
     let mut text = format!(
         "\nAccounts:\n  rows         {} read, {} used in {}, {} merged, {} rejected, {} set aside\n",
@@ -366,6 +395,18 @@ fn told_accounts(loaded: &Loaded) -> String {
             count(histories.len(), "history")
         ),
     );
+    if let Some(register) = &loaded.register {
+        let words = format!(
+            "{}, {} of them with checks, {} left out",
+            count(register.rows, "row"),
+            register.matched,
+            register.left_out
+        );
+        line("register", words);
+    }
+    if let Some(jobs) = jobs {
+        line("jobs", jobs);
+    }
     line("failures", failures(histories).to_string());
     line("adjustments", events(histories));
     let valueless = histories

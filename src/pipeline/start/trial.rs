@@ -1,7 +1,8 @@
 /*! A trial reading of files by the text of a pipeline file. */
 
 use super::person::{StartError, parsed};
-use crate::records::{FormerNames, LoadError, Loaded, RegisterSettings, Request, date, load};
+use crate::records::reading::files;
+use crate::records::{FormerNames, LoadError, Loaded, Request, date, load};
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -11,6 +12,8 @@ pub(super) struct Trial<'a> {
     pub folder: &'a Path,
     /// The as-of date.
     pub today: NaiveDate,
+    /// The tables of the pipeline file of what stands beside the checks.
+    pub beside: &'a str,
 }
 
 impl Trial<'_> {
@@ -18,19 +21,29 @@ impl Trial<'_> {
     pub fn read(
         &self,
         text: &str,
-        files: &[PathBuf],
+        checks: &[PathBuf],
         forms: &[usize],
     ) -> Result<Result<Loaded, LoadError>, StartError> {
         let file = parsed(text)?;
+        let settings = &file.settings.register;
+        let register = settings.file.as_ref().map(|name| self.folder.join(name));
+        let former = register.as_ref().map(|path| {
+            let shown = files::shown(path, self.folder);
+            FormerNames::of_register(path, &shown, settings)
+        });
+        let former = match former.unwrap_or_else(|| Ok(FormerNames::default())) {
+            Ok(former) => former,
+            Err(why) => return Ok(Err(why)),
+        };
         Ok(load(&Request {
-            checks: files,
-            register: None,
+            checks,
+            register: register.as_deref(),
             base: self.folder,
             checks_settings: &file.settings.checks,
             forms,
-            register_settings: &RegisterSettings::default(),
+            register_settings: settings,
             approvals: None,
-            former: &FormerNames::default(),
+            former: &former,
             as_of: date::days_of(self.today),
         }))
     }

@@ -51,7 +51,7 @@ impl Sample {
         fitting as f64 >= ENOUGH * self.values.len() as f64
     }
 
-    fn distinct(&self) -> usize {
+    pub(super) fn distinct(&self) -> usize {
         self.values.iter().collect::<BTreeSet<_>>().len()
     }
 }

@@ -48,6 +48,8 @@ pub enum Answer {
     Factor(f64),
     /// A setting, with its value as TOML.
     State(&'static str, String),
+    /// The table is none of checks, but stands beside them.
+    Apart,
     /// A column is not read.
     Off(Column),
     /// The header of a column.

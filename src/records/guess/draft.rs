@@ -87,6 +87,12 @@ impl Guess {
         }
     }
 
+    /// True where a needed column was taken by its content alone.
+    pub fn by_content(&self) -> bool {
+        let mut doubts = self.doubts.iter();
+        doubts.any(|doubt| doubt.name.starts_with("column_"))
+    }
+
     /// True where no table was found at all.
     pub fn is_unread(&self) -> bool {
         self.doubts.iter().any(|doubt| doubt.name == FILE_NOT_READ)
@@ -95,7 +101,7 @@ impl Guess {
     /// Changes what the draft says by an answer.
     pub fn take(&mut self, answer: &Answer) {
         match answer {
-            Answer::AsTaken => {}
+            Answer::AsTaken | Answer::Apart => {}
             Answer::Dates(format) => self.date_format.clone_from(format),
             Answer::Factor(factor) => self.coverage_factor = *factor,
             Answer::HeaderDates(format) => {

@@ -5,6 +5,7 @@ content reads as such. Headers come second, by the trade's usual words in a few
 languages. What stays ambiguous is said in words, never hidden.
 */
 
+use super::beside::{Beside, beside};
 use super::columns::{Sample, columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
@@ -37,21 +38,31 @@ use std::path::Path;
 /// Rows that are looked at.
 const ROWS: usize = 20_000;
 
-/// Looks at the file at `path`; `today` in days since 1970-01-01.
+/// What a file holds.
+#[derive(Debug, Clone)]
+pub struct Held {
+    /// What it is as checks: the file, or the sheets that are not set apart.
+    pub checks: Guess,
+    /// What it may be beside checks: of a workbook its sheets, of another file itself.
+    pub beside: Vec<Beside>,
+}
+
+/// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days
+/// since 1970-01-01.
 ///
 /// # Errors
 /// A file that is no table.
-pub fn guess(path: &Path, today: f64) -> Result<Guess, LoadError> {
+pub fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
     let clock = Clock {
         system: None,
         today,
     };
     let shown = path.to_string_lossy();
     if files::is_parquet(path) {
-        return guarded(&shown, PARQUET, || guess_parquet(path, &shown, clock));
+        return guarded(&shown, PARQUET, || look_at_parquet(path, &shown, clock));
     }
     if workbook::is_workbook(path) {
-        return guess_workbook(path, &shown, clock);
+        return look_at_workbook(path, &shown, clock, apart);
     }
     let bytes = source::read(path, &shown)?;
     let (encoding, encoding_note) = match source::decode(&bytes, Encoding::Utf8, &shown) {
@@ -86,7 +97,7 @@ pub fn guess(path: &Path, today: f64) -> Result<Guess, LoadError> {
         ),
     ];
     notes.append(&mut looked.notes);
-    Ok(looked.guess((delimiter, encoding), clock, notes))
+    Ok(looked.held((delimiter, encoding), clock, notes))
 }
 
 /// The columns of a text, with what was found of where its table stands.
@@ -102,6 +113,15 @@ struct Looked {
 }
 
 impl Looked {
+    fn held(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Held {
+        let checks = self.guess(form, clock, notes);
+        let beside = match self.wide {
+            None => beside(&self.samples, &checks, clock).into_iter().collect(),
+            Some(_) => Vec::new(),
+        };
+        Held { checks, beside }
+    }
+
     fn guess(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Guess {
         let mut guess = from_samples(&self.samples, form, clock, notes);
         if let Some(wide) = &self.wide {
@@ -275,7 +295,12 @@ fn found_words(split: &Split<'_>) -> String {
 }
 
 /// Looks at the sheets of a workbook: those with the columns of the best one are read.
-fn guess_workbook(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadError> {
+fn look_at_workbook(
+    path: &Path,
+    shown: &str,
+    clock: Clock,
+    apart: &[String],
+) -> Result<Held, LoadError> {
     let bytes = workbook::bytes(path, shown)?;
     let mut wanted = workbook::Wanted {
         sheets: &[],
@@ -299,14 +324,23 @@ fn guess_workbook(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadE
         };
         let looked = samples(&sheet.text, &book.place(shown, sheet), written, clock)?;
         let notes = looked.notes.clone();
-        let mut guess = looked.guess((Delimiter::Auto, Encoding::Utf8), clock, notes);
-        guess
-            .told
-            .extend(sheet.notes.iter().map(|note| format!("{note}.")));
-        Ok(guess)
+        let mut held = looked.held((Delimiter::Auto, Encoding::Utf8), clock, notes);
+        let notes = sheet.notes.iter().map(|note| format!("{note}."));
+        held.checks.told.extend(notes);
+        for beside in &mut held.beside {
+            beside.sheet.clone_from(&sheet.name);
+        }
+        Ok(held)
     };
-    let guesses: Result<Vec<Guess>, LoadError> = book.sheets.iter().map(looked).collect();
-    let mut looked: Vec<(&Sheet, Guess)> = book.sheets.iter().zip(guesses?).collect();
+    let held: Result<Vec<Held>, LoadError> = book.sheets.iter().map(looked).collect();
+    let mut beside = Vec::new();
+    let mut looked: Vec<(&Sheet, Guess)> = Vec::new();
+    for (sheet, held) in book.sheets.iter().zip(held?) {
+        beside.extend(held.beside);
+        if !apart.contains(&sheet.name) {
+            looked.push((sheet, held.checks));
+        }
+    }
     // The sheet with the fewest needed columns missing; the first of equals.
     looked.sort_by_key(|(_, guess)| guess.missing().len());
     let mut rest = looked.into_iter();
@@ -353,10 +387,13 @@ fn guess_workbook(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadE
             "Sheet \"{name}\" is hidden and not read; name it under sheets where it is meant."
         ));
     }
-    Ok(guess)
+    Ok(Held {
+        checks: guess,
+        beside,
+    })
 }
 
-fn guess_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadError> {
+fn look_at_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Held, LoadError> {
     let headers = parquet_file::headers(path, shown)?;
     let wanted: Vec<(Option<&str>, bool)> =
         headers.iter().map(|h| (Some(h.as_str()), false)).collect();
@@ -369,7 +406,9 @@ fn guess_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Guess, LoadEr
     }
     let notes = vec!["Format: Parquet.".to_string()];
     let form = (Delimiter::Auto, Encoding::Utf8);
-    Ok(from_samples(&samples, form, clock, notes))
+    let checks = from_samples(&samples, form, clock, notes);
+    let beside = beside(&samples, &checks, clock).into_iter().collect();
+    Ok(Held { checks, beside })
 }
 
 fn from_samples(

@@ -26,11 +26,20 @@ impl Headers {
         column: Column,
         free: impl Fn(usize) -> bool,
     ) -> Option<(usize, &'static str)> {
+        self.find_of(words(column), free)
+    }
+
+    /// The same of a list of words.
+    pub fn find_of(
+        &self,
+        words: &'static [String],
+        free: impl Fn(usize) -> bool,
+    ) -> Option<(usize, &'static str)> {
         let known = |word: &&String| {
             let has = |part| self.words.contains(part);
             word.split(' ').all(has) || word.chars().all(is_unspaced)
         };
-        let known: Vec<&'static String> = words(column).iter().filter(known).collect();
+        let known: Vec<&'static String> = words.iter().filter(known).collect();
         let first = |fits: fn(&str, &str) -> bool| {
             known.iter().find_map(|word| {
                 let mut places = 0..self.folded.len();

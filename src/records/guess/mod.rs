@@ -1,11 +1,13 @@
 /*! A first look at a person's own file: what its columns mean, and why we think so. */
 
+pub(crate) mod beside;
 pub(crate) mod columns;
 pub(crate) mod dates;
 pub(crate) mod doubt;
 pub(crate) mod draft;
 pub(crate) mod file;
 mod headers;
+mod length_of_time;
 pub(crate) mod points;
 mod unread;
 pub(crate) mod wide;

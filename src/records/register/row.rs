@@ -8,7 +8,7 @@ use super::standing::ItemStatus;
 use crate::records::cells::marks::Marks;
 use crate::records::date::{self, DateFormat};
 use crate::records::reading::table::Table;
-use crate::records::settings::RegisterSettings;
+use crate::records::settings::{RegisterSettings, TimeUnit};
 use crate::records::{Item, MOST_DAYS, Tolerance, Warning};
 
 /// Reads one row of the register, collecting warnings.
@@ -113,7 +113,12 @@ impl RowReader<'_> {
             .into_owned()
     }
 
-    fn number(&mut self, column: Column, test: fn(f64) -> bool, expected: &str) -> Option<f64> {
+    fn number(
+        &mut self,
+        column: Column,
+        test: impl Fn(f64) -> bool,
+        expected: &str,
+    ) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
         let name = columns(self.settings)[column as usize].name;
         let why = match field.number(self.marks) {
@@ -128,9 +133,16 @@ impl RowReader<'_> {
 
     /// A length of time; what is asked for bounds what is computed and drawn.
     fn days(&mut self, column: Column) -> Option<f64> {
-        let bounded = |days: f64| days > 0.0 && days <= MOST_DAYS;
-        let expected = format!("a number of days above 0, {MOST_DAYS} (a century) at the most");
-        self.number(column, bounded, &expected)
+        let unit = self.settings.interval_in;
+        let bounded = |length: f64| length > 0.0 && unit.days(length) <= MOST_DAYS;
+        let expected = match unit {
+            TimeUnit::Days => {
+                format!("a number of days above 0, {MOST_DAYS} (a century) at the most")
+            }
+            unit => format!("a number of {} above 0, a century at the most", unit.word()),
+        };
+        let length = self.number(column, bounded, &expected);
+        length.map(|length| unit.days(length))
     }
 
     /// The tolerance, from two limits or one column, and the unit in which it is.

@@ -1,0 +1,299 @@
+/*! The register and the jobs that stand beside the checks, in files or sheets of their own: told from
+them, written into the draft, and asked about where a table may be either. */
+
+use super::draft::quoted;
+use super::kept::Standing;
+use super::person::Person;
+use super::told::some_of;
+use crate::records::guess::beside::{Beside, Kind};
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::Guess;
+use crate::records::guess::file::{Held, look};
+use crate::records::{Delimiter, Encoding, LoadError};
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+/// A file with what it is as checks.
+pub(super) type Looked = (PathBuf, Result<Guess, LoadError>);
+
+/// A table beside the checks that the draft adopts.
+#[derive(Debug, Clone)]
+pub(super) struct Adopted {
+    /// What it is.
+    pub table: Beside,
+    /// Its file.
+    pub path: PathBuf,
+}
+
+/// The files as checks, and the tables that are set apart from them: where some file or sheet is
+/// plainly checks, those that are plainly something else, and those that a person says to be.
+pub(super) fn apart(
+    files: Vec<PathBuf>,
+    today: f64,
+    standing: Option<&Standing>,
+    person: &mut dyn Person,
+) -> (Vec<Looked>, Vec<Adopted>) {
+    let mut all: Vec<Sorted> = files
+        .into_iter()
+        .map(|path| Sorted::of(path, today, standing))
+        .collect();
+    if !all.iter().any(Sorted::is_plain) {
+        for lone in all.iter().flat_map(|file| &file.sure) {
+            person.tell(&format!(
+                "{} may be {}, but no table of checks stands beside it.\n",
+                lone.shown(),
+                lone.words()
+            ));
+        }
+        let whole = |file: Sorted| (file.path, file.whole);
+        return (all.into_iter().map(whole).collect(), Vec::new());
+    }
+    let mut adopted: Vec<Adopted> = Vec::new();
+    for file in &mut all {
+        file.ask(today, standing, person);
+        adopted.append(&mut file.sure);
+    }
+    let checks = all.into_iter().filter_map(|file| {
+        let rest = file.rest?;
+        Some((file.path, rest))
+    });
+    (checks.collect(), one_of_each(adopted))
+}
+
+/// The first table of each kind; that there are others is a doubt.
+fn one_of_each(adopted: Vec<Adopted>) -> Vec<Adopted> {
+    let mut kept: Vec<Adopted> = Vec::new();
+    for (kind, name) in [
+        (Kind::Register, "several_registers"),
+        (Kind::Jobs, "several_jobs"),
+    ] {
+        let mut of_kind = adopted.iter().filter(|table| table.table.kind == kind);
+        let Some(mut first) = of_kind.next().cloned() else {
+            continue;
+        };
+        let others: Vec<String> = of_kind.map(Adopted::shown).collect();
+        if !others.is_empty() {
+            let words = format!(
+                "More than one table may be {}: {} is read, and not {}. Join them into one, or leave the others out.",
+                first.words(),
+                first.shown(),
+                others.join(", ")
+            );
+            let doubt = Doubt::new(name, words);
+            let doubt = doubt.or(format!("{} alone counts", first.shown()), Answer::AsTaken);
+            first.table.doubts.push(doubt);
+        }
+        kept.push(first);
+    }
+    kept
+}
+
+/// A file with what it holds, sorted.
+struct Sorted {
+    path: PathBuf,
+    /// All of it as checks.
+    whole: Result<Guess, LoadError>,
+    /// What is left of it as checks; `None` where nothing is.
+    rest: Option<Result<Guess, LoadError>>,
+    /// What is plainly something else.
+    sure: Vec<Adopted>,
+    /// What may be something else.
+    unsure: Vec<Adopted>,
+}
+
+impl Sorted {
+    fn of(path: PathBuf, today: f64, standing: Option<&Standing>) -> Self {
+        let (whole, beside) = match look(&path, today, &[]) {
+            Ok(Held { checks, beside }) => (Ok(checks), beside),
+            Err(why) => (Err(why), Vec::new()),
+        };
+        let named = |table: &Beside| standing.is_some_and(|s| s.names(table.kind, &path));
+        let as_checks = |table: &Beside| standing.is_some_and(|s| s.reads(&path, &table.sheet));
+        let tables = beside.into_iter().filter(|t| named(t) || !as_checks(t));
+        let tables = tables.map(|table| Adopted {
+            table: Beside {
+                sure: table.sure || named(&table),
+                ..table
+            },
+            path: path.clone(),
+        });
+        let (sure, unsure) = tables.partition(|adopted| adopted.table.sure);
+        let mut sorted = Sorted {
+            rest: Some(whole.clone()),
+            whole,
+            path,
+            sure,
+            unsure,
+        };
+        sorted.set_apart(today);
+        sorted
+    }
+
+    /// Takes what is plainly something else from the checks.
+    fn set_apart(&mut self, today: f64) {
+        if self.sure.is_empty() {
+            return;
+        }
+        let tables = self.sure.iter();
+        let sheets: Vec<String> = tables.map(|t| t.table.sheet.clone()).collect();
+        self.rest = match sheets.iter().any(String::is_empty) {
+            true => None,
+            // A workbook of which no sheet is left has no checks.
+            false => {
+                let rest = look(&self.path, today, &sheets);
+                rest.map(|held| Ok(held.checks)).ok()
+            }
+        };
+    }
+
+    /// True where something in it is checks, and can be nothing else.
+    fn is_plain(&self) -> bool {
+        let Some(Ok(rest)) = &self.rest else {
+            return false;
+        };
+        let open = |sheet: &String| self.unsure.iter().any(|other| other.table.sheet == *sheet);
+        let sheets = match rest.sheets.is_empty() {
+            true => self.unsure.is_empty(),
+            false => rest.sheets.iter().any(|sheet| !open(sheet)),
+        };
+        sheets && rest.missing().is_empty() && !rest.by_content()
+    }
+
+    /// Asks what else a table may be; what a person says to be something else is set apart.
+    fn ask(&mut self, today: f64, standing: Option<&Standing>, person: &mut dyn Person) {
+        for table in std::mem::take(&mut self.unsure) {
+            let mut doubt = table.doubt();
+            doubt.asked = true;
+            let said = standing.and_then(|standing| standing.answer(&doubt));
+            let answer = match said {
+                Some(said) => Some((Answer::AsTaken, said)),
+                None => person.ask(&doubt),
+            };
+            match answer {
+                Some((Answer::Apart, _)) => {
+                    self.sure.push(table);
+                    self.set_apart(today);
+                    continue;
+                }
+                Some((_, words)) => doubt.answer = Some(words),
+                None => {}
+            }
+            if let Some(Ok(rest)) = &mut self.rest {
+                rest.doubts.push(doubt);
+            }
+        }
+    }
+}
+
+impl Adopted {
+    /// Asks what its first look left open.
+    pub fn settle(&mut self, person: &mut dyn Person) {
+        let mut doubts = std::mem::take(&mut self.table.doubts);
+        for doubt in &mut doubts {
+            if let Some((answer, words)) = person.ask(doubt) {
+                self.table.take(&answer);
+                doubt.answer = Some(words);
+            }
+        }
+        self.table.doubts = doubts;
+    }
+
+    /// Its file, and its sheet where it is one of a workbook.
+    pub fn shown(&self) -> String {
+        let name = self.path.file_name().unwrap_or(self.path.as_os_str());
+        let name = name.to_string_lossy();
+        match self.table.sheet.as_str() {
+            "" => name.into_owned(),
+            sheet => format!("{name}, sheet \"{sheet}\""),
+        }
+    }
+
+    fn words(&self) -> &'static str {
+        match self.table.kind {
+            Kind::Register => "a register of the instruments",
+            Kind::Jobs => "a table of jobs done with the instruments",
+        }
+    }
+
+    /// What it was taken for, and its columns.
+    pub fn told(&self) -> String {
+        let mut text = format!("\n{}: read as {}:\n", self.shown(), self.words());
+        for (name, header) in &self.table.columns {
+            let _ = writeln!(text, "  {name:<21} \"{header}\"");
+        }
+        for line in self.table.to_state.iter().chain(&self.table.told) {
+            let _ = writeln!(text, "  {line}");
+        }
+        if !self.table.ignored.is_empty() {
+            let _ = writeln!(text, "Not read: {}", some_of(&self.table.ignored));
+        }
+        text
+    }
+
+    /// Whether it is checks.
+    fn doubt(&self) -> Doubt {
+        let columns = self.table.columns.iter();
+        let columns: Vec<String> = columns
+            .map(|(name, header)| format!("{name} \"{header}\""))
+            .collect();
+        let words = format!(
+            "{} may be {} ({}), or hold checks; it is read as checks. If it holds none, take it out of [checks] and name it under [{}].",
+            self.shown(),
+            self.words(),
+            columns.join(", "),
+            self.table.kind.name()
+        );
+        let name = match self.table.kind {
+            Kind::Register => "register_or_checks",
+            Kind::Jobs => "jobs_or_checks",
+        };
+        let doubt = Doubt::new(name, words).or("checks", Answer::AsTaken);
+        doubt.or(self.words(), Answer::Apart)
+    }
+
+    /// Its tables in the pipeline file.
+    pub fn tables(&self, folder: &Path) -> String {
+        let (table, name) = (&self.table, self.table.kind.name());
+        let near = self.path.strip_prefix(folder).map(Path::to_path_buf);
+        let near = near.or_else(|_| self.path.canonicalize());
+        let near = near.unwrap_or_else(|_| self.path.clone());
+        let file = quoted(&near.to_string_lossy().replace('\\', "/"));
+        let mut text = format!("\n[{name}]\nfile = {file}\n");
+        if !table.sheet.is_empty() {
+            let _ = writeln!(text, "sheet = {}", quoted(&table.sheet));
+        }
+        if table.delimiter != Delimiter::Auto {
+            let _ = writeln!(text, "delimiter = \"{}\"", table.delimiter.word());
+        }
+        if table.encoding == Encoding::Latin1 {
+            text.push_str("encoding = \"latin-1\"\n");
+        }
+        for line in &table.to_state {
+            let _ = writeln!(text, "{line}");
+        }
+        let _ = write!(
+            text,
+            "\n[{name}.columns]               # our name = your header\n"
+        );
+        for (name, header) in &table.columns {
+            let _ = writeln!(text, "{name} = {}", quoted(header));
+        }
+        if !table.ignored.is_empty() {
+            let listed = some_of(&table.ignored).replace(['\n', '\r'], " ");
+            let _ = writeln!(text, "# not read: {listed}");
+        }
+        text
+    }
+
+    /// Its doubts as lines: each its question while it is open, else the answer.
+    pub fn doubt_lines(&self) -> impl Iterator<Item = String> {
+        let place = self.shown();
+        self.table.doubts.iter().map(move |doubt| {
+            let text = match &doubt.answer {
+                Some(answer) => format!("{place}: {answer}"),
+                None => format!("? {place}: {}", doubt.words),
+            };
+            format!("{} = {}", doubt.name, quoted(&text))
+        })
+    }
+}

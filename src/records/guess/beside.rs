@@ -1,0 +1,407 @@
+/*! Tables that stand beside the checks: a register of the instruments, jobs done with them.
+
+They are told from checks by what their headers name, and by what they lack: a register has one row an
+instrument and no reading, a job its number and no value found before an adjustment. */
+
+use super::columns::{Sample, is_number};
+use super::dates::{Clock, date_format, headed_as_date};
+use super::doubt::{Answer, Doubt};
+use super::draft::Guess;
+use super::headers::Headers;
+use super::length_of_time::{UnitOfTime, unit_of_time};
+use crate::records::cells::column::Column;
+use crate::records::cells::marks::Marks;
+use crate::records::register::{About, ItemStatus, Role};
+use crate::records::settings::{Delimiter, Encoding, TimeUnit};
+use crate::records::words::{job_words, register_words, words};
+
+/// What such a table is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// One row an instrument, or an instrument and a point.
+    Register,
+    /// One row a piece of work.
+    Jobs,
+}
+
+impl Kind {
+    /// Its table in the pipeline file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::Register => "register",
+            Kind::Jobs => "jobs",
+        }
+    }
+}
+
+/// A table beside the checks, and how it is written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Beside {
+    /// What it is.
+    pub kind: Kind,
+    /// The sheet of a workbook; empty for any other file.
+    pub sheet: String,
+    /// Our names with the person's headers.
+    pub columns: Vec<(&'static str, String)>,
+    /// Headers that are not read.
+    pub ignored: Vec<String>,
+    /// Delimiter of a text.
+    pub delimiter: Delimiter,
+    /// Encoding of a text.
+    pub encoding: Encoding,
+    /// Further settings, as lines of the file.
+    pub to_state: Vec<String>,
+    /// What deserves a look and stops nothing.
+    pub told: Vec<String>,
+    /// What a person must decide.
+    pub doubts: Vec<Doubt>,
+    /// False where it may as well be a table of checks.
+    pub sure: bool,
+}
+
+/// Columns of the register by its own words, the more telling first.
+const REGISTER: [&str; 16] = [
+    "cap_days",
+    "floor_days",
+    "interval_days",
+    "last_calibration",
+    "until",
+    "reliability_target",
+    "cost_out_of_tolerance",
+    "cost",
+    "formerly",
+    "status",
+    "role",
+    "control_chart",
+    "control_from",
+    "criticality",
+    "group",
+    "description",
+];
+
+/// Columns of register and jobs by the words that checks have for them.
+const SHARED: [Column; 5] = [
+    Column::Lower,
+    Column::Upper,
+    Column::Tolerance,
+    Column::Unit,
+    Column::Point,
+];
+
+/// Of the rows of a register, those that name an item for the first time: nineteen in twenty, since
+/// someone may have entered one twice.
+const DISTINCT: (usize, usize) = (19, 20);
+
+/// What the columns `samples` are beside checks; `None` where they are none of it. `checks` is what
+/// they would be as checks.
+pub(super) fn beside(samples: &[Sample], checks: &Guess, clock: Clock) -> Option<Beside> {
+    let look = Look {
+        samples,
+        checks,
+        clock,
+        headers: Headers::of(samples.iter().map(|sample| sample.header.as_str())),
+    };
+    look.jobs().or_else(|| look.register())
+}
+
+struct Look<'a> {
+    samples: &'a [Sample],
+    checks: &'a Guess,
+    clock: Clock,
+    headers: Headers,
+}
+
+/// Columns as they are found, each header once.
+struct Found<'a> {
+    look: &'a Look<'a>,
+    taken: Vec<bool>,
+    columns: Vec<(&'static str, usize)>,
+}
+
+impl Found<'_> {
+    fn take(&mut self, name: &'static str, words: &'static [String]) -> Option<usize> {
+        let fits = |i: usize| !self.taken[i] && self.look.fits(name, &self.look.samples[i]);
+        let (place, _) = self.look.headers.find_of(words, fits)?;
+        self.put(name, place);
+        Some(place)
+    }
+
+    fn put(&mut self, name: &'static str, place: usize) {
+        self.taken[place] = true;
+        self.columns.push((name, place));
+    }
+
+    /// The dates of what is to come, or was no calibration: they are no column of ours.
+    fn other_dates(&mut self) -> Vec<usize> {
+        let words = register_words("other_dates");
+        let mut places = Vec::new();
+        let free = |taken: &[bool], i: usize| {
+            !taken[i] && self.look.fits("other_dates", &self.look.samples[i])
+        };
+        while let Some((place, _)) = self.look.headers.find_of(words, |i| free(&self.taken, i)) {
+            self.taken[place] = true;
+            places.push(place);
+        }
+        places
+    }
+
+    fn place(&self, name: &str) -> Option<usize> {
+        let found = self.columns.iter().find(|(own, _)| *own == name);
+        found.map(|(_, place)| *place)
+    }
+}
+
+impl<'a> Look<'a> {
+    fn found(&'a self) -> Found<'a> {
+        let unnamed = |sample: &Sample| sample.header.trim().is_empty();
+        Found {
+            look: self,
+            taken: self.samples.iter().map(unnamed).collect(),
+            columns: Vec::new(),
+        }
+    }
+
+    /// Where the checks would have a column by its header.
+    fn headed(&self, column: Column) -> Option<usize> {
+        let by_content = format!("column_{}", column.name());
+        let mut doubts = self.checks.doubts.iter();
+        if doubts.any(|doubt| doubt.name == by_content) {
+            return None;
+        }
+        let mut columns = self.checks.columns.iter();
+        let header = &columns.find(|g| g.column == column)?.header;
+        self.samples.iter().position(|s| s.header == *header)
+    }
+
+    fn fits(&self, name: &str, sample: &Sample) -> bool {
+        let marks = Marks {
+            comma: self.checks.decimal_comma,
+            grouped: true,
+        };
+        let is_date = || date_format(sample.values()).is_some();
+        let numbers = || sample.mostly(|v| is_number(v, marks));
+        match name {
+            "last_calibration" | "until" | "control_from" | "other_dates" => {
+                headed_as_date(sample.values(), self.clock).is_some()
+            }
+            "control_chart" => sample.mostly(|v| About::of(v).is_some()),
+            "interval_days"
+            | "cap_days"
+            | "floor_days"
+            | "cost"
+            | "cost_out_of_tolerance"
+            | "lower"
+            | "upper"
+            | "measured_error"
+            | "sensitivity"
+            | "u" => !is_date() && numbers(),
+            "reliability_target" => sample.mostly(|v| {
+                let share = v.replace(',', ".").parse::<f64>();
+                share.is_ok_and(|share| share > 0.0 && share < 1.0)
+            }),
+            "tolerance" => sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit())),
+            "status" => sample.mostly(|v| ItemStatus::of_word(v).is_some()),
+            "role" => sample.mostly(|v| Role::of(v).is_some()),
+            _ => !is_date(),
+        }
+    }
+
+    fn register(&self) -> Option<Beside> {
+        let mut found = self.found();
+        found.put("instrument", self.headed(Column::Instrument)?);
+        let other_dates = found.other_dates();
+        for name in REGISTER {
+            found.take(name, register_words(name));
+        }
+        let own = found.columns.len() - 1;
+        for column in SHARED {
+            found.take(column.name(), words(column));
+        }
+        let limits = ["lower", "upper", "tolerance"];
+        let limited = limits.iter().any(|name| found.place(name).is_some());
+        let reading = [Column::AsFound, Column::AsLeft, Column::InTolerance]
+            .iter()
+            .any(|column| self.headed(*column).is_some());
+        let last = found.place("last_calibration");
+        let of_register = |place: usize| {
+            let own = [last, found.place("until"), found.place("control_from")];
+            own.contains(&Some(place)) || other_dates.contains(&place)
+        };
+        let date = self.headed(Column::Date);
+        let checked = date.is_some_and(|place| !of_register(place));
+        let is = (own > 0 || limited) && self.one_row_an_item(&found) && !(reading && checked);
+        is.then(|| self.made(Kind::Register, found, !(reading && last.is_some())))
+    }
+
+    /// True where each row names another item.
+    fn one_row_an_item(&self, found: &Found<'_>) -> bool {
+        let sample = |name| found.place(name).map(|place| &self.samples[place]);
+        let Some(instruments) = sample("instrument") else {
+            return false;
+        };
+        let rows = instruments.values().count();
+        let different = match sample("point") {
+            Some(points) => instruments.distinct() * points.distinct().max(1),
+            None => instruments.distinct(),
+        };
+        rows > 0 && different * DISTINCT.1 >= rows * DISTINCT.0
+    }
+
+    fn jobs(&self) -> Option<Beside> {
+        let mut found = self.found();
+        found.take("job", job_words("job"))?;
+        let used = found.take("instrument", job_words("instrument"));
+        if used.is_none() {
+            let place = self.headed(Column::Instrument)?;
+            (!found.taken[place]).then(|| found.put("instrument", place))?;
+        }
+        let date = self.headed(Column::Date)?;
+        (!found.taken[date]).then(|| found.put("date", date))?;
+        let own = ["measured_error", "sensitivity", "calibrates"]
+            .map(|name| found.take(name, job_words(name)).is_some());
+        let reading = self.headed(Column::AsFound).is_some();
+        if found.place("measured_error").is_none() {
+            found.take("measured_error", job_words("error"));
+        }
+        let exact = |i: usize| self.samples[i].header.trim() == "u";
+        match (0..self.samples.len()).find(|i| exact(*i) && !found.taken[*i]) {
+            Some(place) => found.put("u", place),
+            None => {
+                found.take("u", job_words("u"));
+            }
+        }
+        for column in SHARED.into_iter().filter(|c| *c != Column::Tolerance) {
+            found.take(column.name(), words(column));
+        }
+        // What only a record of the instrument itself has.
+        let record = [Column::AsLeft, Column::Nominal, Column::Event];
+        if record.iter().any(|column| self.headed(*column).is_some()) {
+            return None;
+        }
+        // A column of what was used, and none of what was calibrated.
+        let alone = used.is_some() && self.headed(Column::Instrument) == used;
+        let sure = own.contains(&true) || alone || !reading;
+        Some(self.made(Kind::Jobs, found, sure))
+    }
+
+    fn made(&self, kind: Kind, mut found: Found<'_>, sure: bool) -> Beside {
+        let mut beside = Beside {
+            kind,
+            sheet: String::new(),
+            columns: Vec::new(),
+            ignored: Vec::new(),
+            delimiter: self.checks.delimiter,
+            encoding: self.checks.encoding,
+            to_state: Vec::new(),
+            told: Vec::new(),
+            doubts: Vec::new(),
+            sure,
+        };
+        if self.checks.decimal_comma {
+            beside.to_state.push("decimal_comma = true".into());
+        }
+        self.dates(&mut beside, &found);
+        if kind == Kind::Register {
+            self.intervals(&mut beside, &mut found);
+        }
+        found.columns.sort_by_key(|(_, place)| *place);
+        let header = |place: usize| self.samples[place].header.clone();
+        let columns = found.columns.iter();
+        beside.columns = columns
+            .map(|(name, place)| (*name, header(*place)))
+            .collect();
+        let mapped = |header: &String| beside.columns.iter().any(|(_, own)| own == header);
+        let headers = (0..self.samples.len()).map(header);
+        beside.ignored = headers
+            .filter(|h| !h.trim().is_empty() && !mapped(h))
+            .collect();
+        beside
+    }
+
+    /// The format of the dates: that of the first column of them.
+    fn dates(&self, beside: &mut Beside, found: &Found<'_>) {
+        let named = ["date", "last_calibration", "until"];
+        let mut places = named.iter().filter_map(|name| found.place(name));
+        let format =
+            places.find_map(|place| headed_as_date(self.samples[place].values(), self.clock));
+        let Some(format) = format else {
+            return;
+        };
+        if !format.format.is_empty() {
+            let value = toml::Value::String(format.format);
+            beside.to_state.push(format!("date_format = {value}"));
+        }
+        let name = match beside.kind {
+            Kind::Register => "register_dates",
+            Kind::Jobs => "jobs_dates",
+        };
+        let doubt = format.doubt.map(|doubt| Doubt { name, ..doubt });
+        beside.doubts.extend(doubt);
+    }
+
+    /// The unit of the intervals, by their headers; where none states it, by their size, or asked.
+    fn intervals(&self, beside: &mut Beside, found: &mut Found<'_>) {
+        let names = ["interval_days", "cap_days", "floor_days"];
+        let stated = |found: &Found<'_>| {
+            let places = names.iter().filter_map(|name| found.place(name));
+            let headers = places.map(|place| self.samples[place].header.clone());
+            headers.collect::<Vec<String>>()
+        };
+        let headers = stated(found);
+        let Some(first) = headers.first() else {
+            return;
+        };
+        let units: Vec<_> = headers.iter().filter_map(|h| unit_of_time(h)).collect();
+        let unit = match units.split_first() {
+            Some((unit, others)) if others.iter().all(|other| other == unit) => {
+                UnitOfTime::Stated(*unit)
+            }
+            Some(_) => {
+                beside.told.push(format!(
+                    "\"{}\" state lengths of time in several units: none of them is read.",
+                    headers.join("\", \"")
+                ));
+                found.columns.retain(|(name, _)| !names.contains(name));
+                return;
+            }
+            None => {
+                let places = names.iter().filter_map(|name| found.place(name));
+                UnitOfTime::by_size(places.flat_map(|place| self.samples[place].values()))
+            }
+        };
+        let line = |unit: TimeUnit| format!("interval_in = \"{}\"", unit.word());
+        match unit {
+            UnitOfTime::Stated(unit) => beside.to_state.push(line(unit)),
+            UnitOfTime::Open(units) => {
+                let words = format!(
+                    "The register's \"{first}\" says in no unit how long it is: taken in {}.",
+                    units[0].word()
+                );
+                let mut doubt = Doubt::new("register_interval", words).settled_by("interval_in");
+                beside.to_state.push(line(units[0]));
+                for unit in units {
+                    let value = format!("\"{}\"", unit.word());
+                    doubt = doubt.or(unit.word(), Answer::State("interval_in", value));
+                }
+                beside.doubts.push(doubt);
+            }
+        }
+    }
+}
+
+impl Beside {
+    /// Changes what the draft says by an answer.
+    pub fn take(&mut self, answer: &Answer) {
+        let (key, value) = match answer {
+            Answer::State(key, value) => (*key, value.clone()),
+            Answer::Dates(format) => (
+                "date_format",
+                toml::Value::String(format.clone()).to_string(),
+            ),
+            _ => return,
+        };
+        let begin = format!("{key} =");
+        self.to_state.retain(|line| !line.starts_with(&begin));
+        self.to_state.push(format!("{begin} {value}"));
+    }
+}

@@ -1,0 +1,82 @@
+/*! In which unit a register states its intervals: by the header, else by their size. */
+
+use super::headers::folded;
+use crate::records::settings::TimeUnit;
+use crate::records::words::{plain, time_words};
+
+/// What is known of a unit.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum UnitOfTime {
+    Stated(TimeUnit),
+    /// The likely ones, the likeliest first.
+    Open(Vec<TimeUnit>),
+}
+
+/// The unit that a header states.
+pub(super) fn unit_of_time(header: &str) -> Option<TimeUnit> {
+    let inside = header.split(['[', '(', '（']).nth(1).unwrap_or("");
+    let inside = plain(inside);
+    let words = folded(header);
+    // A letter alone is a unit in brackets only.
+    let long = |word: &&str| word.chars().count() > 2 || !word.is_ascii();
+    let says = |unit: &TimeUnit| {
+        let known = |word: &str| time_words(unit.word()).iter().any(|own| own == word);
+        inside.split(' ').any(known) || words.split(' ').filter(long).any(known)
+    };
+    TimeUnit::ALL.into_iter().find(says)
+}
+
+impl UnitOfTime {
+    /// The unit by the size of intervals alone.
+    pub fn by_size<'a>(values: impl Iterator<Item = &'a str>) -> Self {
+        /// Longest interval in months that is likely: ten years.
+        const MONTHS: f64 = 120.0;
+        /// Longest interval in years that is likely.
+        const YEARS: f64 = 10.0;
+        let lengths = values.filter_map(|value| value.replace(',', ".").parse::<f64>().ok());
+        let (least, most) = lengths.fold((f64::INFINITY, 0.0), |(least, most), length: f64| {
+            (length.min(least), length.max(most))
+        });
+        let [days, _, months, years] = TimeUnit::ALL;
+        match (least, most) {
+            (least, _) if least > MONTHS => Self::Stated(days),
+            (_, most) if most > MONTHS => Self::Open(vec![days, months]),
+            (_, most) if most > YEARS => Self::Open(vec![months, days]),
+            _ => Self::Open(vec![years, months, days]),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_header_states_the_unit_of_its_intervals() {
+        for (header, unit) in [
+            ("Interval [months]", Some(TimeUnit::Months)),
+            ("interval_days", Some(TimeUnit::Days)),
+            ("Intervall (Monate)", Some(TimeUnit::Months)),
+            ("Périodicité (mois)", Some(TimeUnit::Months)),
+            ("Kalibrierintervall in Jahren", Some(TimeUnit::Years)),
+            ("Intervalle (an)", Some(TimeUnit::Years)),
+            ("Intervalle d'étalonnage", None),
+            ("Interval", None),
+        ] {
+            assert_eq!(unit_of_time(header), unit, "{header}");
+        }
+    }
+
+    #[test]
+    fn without_a_unit_only_lengths_that_no_other_could_be_are_days() {
+        let by = |values: &[&str]| UnitOfTime::by_size(values.iter().copied());
+        assert_eq!(by(&["365", "730"]), UnitOfTime::Stated(TimeUnit::Days));
+        let first = |found: UnitOfTime| match found {
+            UnitOfTime::Open(units) => units[0],
+            UnitOfTime::Stated(unit) => panic!("{unit:?}"),
+        };
+        assert_eq!(first(by(&["12", "24"])), TimeUnit::Months);
+        assert_eq!(first(by(&["1", "2"])), TimeUnit::Years);
+        assert_eq!(first(by(&["90", "365"])), TimeUnit::Days);
+    }
+}

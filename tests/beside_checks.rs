@@ -1,0 +1,189 @@
+/*! A register and jobs beside the checks, in files or sheets of their own: `start` tells them from
+checks, and `run` uses them. The tables are invented. */
+
+use crate::desk::{Desk, loaded};
+use crate::make_workbook::{rows, xlsx_of};
+use crate::tool::driftbook;
+use std::path::PathBuf;
+
+/// Two instruments, checked each year.
+const CHECKS: [(&str, &str, &str); 6] = [
+    ("G-1", "05.03.2023", "0,01"),
+    ("G-1", "15.03.2024", "0,02"),
+    ("G-1", "25.03.2025", "0,03"),
+    ("G-2", "05.03.2023", "-0,11"),
+    ("G-2", "15.03.2024", "-0,12"),
+    ("G-2", "25.03.2025", "-0,13"),
+];
+
+fn text(header: &str, rows: &[String]) -> String {
+    format!("{header}\n{}\n", rows.join("\n"))
+}
+
+fn checks(header: &str) -> String {
+    let rows = CHECKS.map(|(item, day, error)| format!("{item};{day};{error}"));
+    text(header, &rows)
+}
+
+/// `start` on these files, each its name and text.
+fn started(desk: &Desk, files: &[(&str, String)]) -> (String, PathBuf) {
+    let paths: Vec<String> = files
+        .iter()
+        .map(|(name, text)| {
+            std::fs::write(desk.path(name), text).unwrap();
+            desk.path(name).to_str().unwrap().to_string()
+        })
+        .collect();
+    let mut words = vec!["start"];
+    words.extend(paths.iter().map(String::as_str));
+    let done = driftbook(&words);
+    assert_eq!(done.status, 0, "{}{}", done.stdout, done.stderr);
+    (done.stdout, desk.path(files[0].0).with_extension("toml"))
+}
+
+/// Intervals, groups and limits of both items, and the days of their last calibration.
+fn assert_register_counts(pipeline: &std::path::Path) {
+    let loaded = loaded(pipeline);
+    assert_eq!((loaded.rows.used, loaded.histories.len()), (6, 2));
+    for (item, days, limit) in [("G-1", 365.0, 0.5), ("G-2", 731.0, 1.0)] {
+        let found = loaded.histories.items.iter().find(|i| i.instrument == item);
+        let found = found.unwrap();
+        assert_eq!(found.interval_days, Some(days), "{item}");
+        let tolerance = found.tolerance.unwrap();
+        assert_eq!((tolerance.lower(), tolerance.upper()), (-limit, limit));
+        assert!(found.group.starts_with("MM"), "{item}");
+        let day = found.last_calibration.map(driftbook::records::date::iso);
+        assert_eq!(day.as_deref(), Some("2025-03-25"), "{item}");
+    }
+}
+
+#[test]
+fn a_register_and_jobs_in_files_of_their_own_are_told_in_several_languages() {
+    for (of_checks, of_register, of_jobs) in [
+        (
+            "Asset;Cal date;Error [mV]",
+            "Asset;Description;Model;Tolerance [mV];Interval (months);Last calibration;Next calibration",
+            "Work order;Standard used;Date;Reported error",
+        ),
+        (
+            "Messmittel;Datum;Abweichung [mV]",
+            "Messmittel;Bezeichnung;Typ;Toleranz [mV];Kalibrierintervall [Monate];Letzte Kalibrierung;Nächste Kalibrierung",
+            "Auftragsnummer;Verwendetes Normal;Datum;Gemessene Abweichung",
+        ),
+        (
+            "Appareil;Date étalonnage;Écart (mV)",
+            "Appareil;Désignation;Modèle;EMT (mV);Périodicité (mois);Dernier étalonnage;Prochain étalonnage",
+            "N° d'ordre;Étalon utilisé;Date;Écart rapporté",
+        ),
+        (
+            "Equipo;Fecha;Error (mV)",
+            "Equipo;Descripción;Modelo;Tolerancia (mV);Periodicidad (meses);Última calibración;Próxima calibración",
+            "Orden de trabajo;Patrón utilizado;Fecha;Error informado",
+        ),
+    ] {
+        let desk = Desk::new();
+        let register = [
+            "G-1;eins;MM-1;±0,5;12;25.03.2025;25.03.2026".to_string(),
+            "G-2;zwei;MM-2;±1;24;25.03.2025;25.03.2027".to_string(),
+        ];
+        let jobs = [
+            "A-1;G-1;20.01.2025;0,3".to_string(),
+            "A-2;G-2;21.01.2025;0,4".to_string(),
+        ];
+        let files = [
+            ("checks.csv", checks(of_checks)),
+            ("list.csv", text(of_register, &register)),
+            ("work.csv", text(of_jobs, &jobs)),
+        ];
+        let (told, pipeline) = started(&desk, &files);
+        assert!(!told.contains("Not answered"), "{told}");
+        assert!(told.contains("list.csv: read as a register"), "{told}");
+        assert!(told.contains("2 of them with checks, 0 left out"), "{told}");
+        let jobs = "2 read, 2 with an instrument of these records, 0 unreadable";
+        assert!(told.contains(jobs), "{told}");
+        assert_register_counts(&pipeline);
+        let run = desk.run(&pipeline);
+        assert_eq!(run.status, 0, "{}", run.stderr);
+        let again = driftbook(&["start", desk.path("checks.csv").to_str().unwrap()]);
+        assert!(
+            again.stdout.contains("stands as it was"),
+            "{}",
+            again.stdout
+        );
+    }
+}
+
+#[test]
+fn a_workbook_of_three_sheets_is_checks_register_and_jobs() {
+    let desk = Desk::new();
+    let days = [
+        ("05.03.2023", "44990"),
+        ("15.03.2024", "45366"),
+        ("25.03.2025", "45741"),
+    ];
+    let serial = |day: &str| days.iter().find(|(text, _)| *text == day).unwrap().1;
+    let log: Vec<String> = CHECKS
+        .iter()
+        .map(|(item, day, error)| format!("{item}|{}|{}", serial(day), error.replace(',', ".")))
+        .collect();
+    let log = text("Asset|Date|Error [mV]", &log);
+    let list = "Asset|Type|Lower [mV]|Upper [mV]|Interval (days)|Last calibration\n\
+                G-1|MM-1|-0.5|0.5|365|45741\nG-2|MM-2|-1|1|731|45741\n";
+    let work = "Job|Instrument used|Date|Measured error|Lower limit|Upper limit\n\
+                A-1|G-1|45677|0.3|-1|1\nA-2|G-2|45678|0.4|-1|1\n";
+    let sheets = [("Log", log.as_str()), ("List", list), ("Work", work)];
+    let sheets = sheets.map(|(name, text)| (name, rows(text)));
+    let sheets: Vec<(&str, &str)> = sheets.iter().map(|(n, r)| (*n, r.as_str())).collect();
+    let book = desk.path("laboratory.xlsx");
+    std::fs::write(&book, xlsx_of(&sheets, false)).unwrap();
+    let (done, pipeline) = desk.start(&book);
+    let drafted = std::fs::read_to_string(&pipeline).unwrap();
+    for line in ["sheets = [\"Log\"]", "sheet = \"List\"", "sheet = \"Work\""] {
+        assert!(drafted.contains(line), "{drafted}");
+    }
+    assert!(!done.stdout.contains("Not answered"), "{}", done.stdout);
+    assert_register_counts(&pipeline);
+    assert_eq!(desk.run(&pipeline).status, 0);
+}
+
+#[test]
+fn a_table_that_may_be_jobs_or_checks_is_asked_about() {
+    let desk = Desk::new();
+    let jobs = ["A-1;G-1;20.01.2025;0,3".to_string()];
+    let files = [
+        ("checks.csv", checks("Asset;Date;Error [mV]")),
+        (
+            "work.csv",
+            text("Work order;Asset;Date;Deviation [mV]", &jobs),
+        ),
+    ];
+    let (told, pipeline) = started(&desk, &files);
+    assert!(told.contains("work.csv may be a table of jobs"), "{told}");
+    let run = desk.run(&pipeline);
+    assert_eq!(run.status, 2, "{}", run.stderr);
+    assert!(run.stderr.contains("jobs_or_checks"), "{}", run.stderr);
+}
+
+#[test]
+fn an_interval_without_a_unit_is_asked_about_and_no_due_date_is_a_last_calibration() {
+    let desk = Desk::new();
+    let register = [
+        "G-1;±0,5;12;25.03.2026".to_string(),
+        "G-2;±1;24;25.03.2027".to_string(),
+    ];
+    let files = [
+        ("checks.csv", checks("Asset;Date;Error [mV]")),
+        (
+            "list.csv",
+            text(
+                "Asset;Tolerance [mV];Interval;Next calibration date",
+                &register,
+            ),
+        ),
+    ];
+    let (told, pipeline) = started(&desk, &files);
+    assert!(told.contains("register_interval"), "{told}");
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    assert!(text.contains("interval_in = \"months\""), "{text}");
+    assert!(!text.contains("last_calibration"), "{text}");
+}
