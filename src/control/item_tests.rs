@@ -1,7 +1,7 @@
 use super::*;
 use crate::control::RunLengths;
 use crate::drift::class::classes::class_parameters;
-use crate::intervals::testing::Record;
+use crate::records::testing::Record;
 use crate::records::{Event, Histories};
 use rand::{RngExt, SeedableRng};
 

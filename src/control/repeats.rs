@@ -95,7 +95,7 @@ pub fn within(runs: &[Run]) -> Option<Within> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::Record;
+    use crate::records::testing::Record;
 
     /// Three runs by hand: variances 1, 4 and 1 on 2, 1 and 2 degrees of freedom.
     #[test]

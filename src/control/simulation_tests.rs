@@ -4,7 +4,7 @@ use super::*;
 use crate::control::run_length::shewhart_run_length;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
-use crate::intervals::testing::{Record, fleet};
+use crate::records::testing::{Record, fleet};
 use rand::{RngExt, SeedableRng};
 
 /// Items of one class that drift and wander, each checked `checks` times a quarter of a year apart.

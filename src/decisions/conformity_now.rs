@@ -165,7 +165,9 @@ mod tests {
     use super::*;
     use crate::decisions::testing::extending;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     /// One check of 4.9 with u = 0.35 against ±5.
     fn near_the_limit(u: f64) -> crate::records::Histories {

@@ -346,8 +346,10 @@ mod tests {
     use crate::decisions::testing::extending;
     use crate::drift::Status;
     use crate::drift::class::classes::class_parameters;
-    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
     use crate::records::About;
+    use crate::records::testing::{Record, fleet};
 
     /// A check standard that shifts by four deviations from day 1,200 on, and an item of its group.
     fn session(unit: &str, day: f64) -> Histories {

@@ -124,7 +124,9 @@ mod tests {
     use super::*;
     use crate::decisions::testing::extending;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     fn advice(kind: AdviceKind) -> Advice {
         Advice {

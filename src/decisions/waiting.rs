@@ -161,7 +161,9 @@ mod tests {
     use crate::decisions::testing::extending;
     use crate::drift::Status;
     use crate::drift::Suspect;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     fn suspect(last: bool) -> Suspect {
         Suspect {

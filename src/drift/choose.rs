@@ -162,8 +162,8 @@ mod tests {
     use crate::drift::class::classes::class_parameters;
     use crate::drift::model_name::ModelName;
     use crate::drift::{Status, fit_model};
-    use crate::intervals::testing::Record;
     use crate::records::DAYS_PER_YEAR;
+    use crate::records::testing::Record;
     use rand::{RngExt, SeedableRng};
     use rand_distr::{Distribution, StandardNormal};
     use rand_pcg::Pcg64;

@@ -98,8 +98,8 @@ mod tests {
     use super::*;
     use crate::drift::class::classes::class_parameters;
     use crate::drift::{DriftSettings, ModelName, fit_model};
-    use crate::intervals::testing::Record;
     use crate::records::Histories;
+    use crate::records::testing::Record;
 
     /// Yearly checks of an item whose error is 0.01 × use, with these counts.
     fn used(counts: &[f64]) -> Histories {

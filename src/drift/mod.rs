@@ -31,6 +31,8 @@ pub(crate) mod source;
 pub(crate) mod state;
 mod status;
 mod suspect;
+#[cfg(test)]
+pub(crate) mod testing;
 pub(crate) mod wander;
 #[cfg(test)]
 mod weighted_checks;

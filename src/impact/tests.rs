@@ -2,10 +2,11 @@
 
 use super::*;
 use crate::conformity::{ConformitySettings, DecisionRule};
+use crate::drift::testing::{Known, unfitted};
 use crate::drift::{Fit, Status};
 use crate::impact::crossing::Mechanism;
 use crate::impact::job::Effect;
-use crate::intervals::testing::{Known, Record, unfitted};
+use crate::records::testing::Record;
 use crate::records::{DAYS_PER_YEAR, Event, History, Tolerance};
 
 /// The jobs of the history that are in question, judged.

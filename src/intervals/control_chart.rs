@@ -145,7 +145,9 @@ impl ControlChart {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     const YEARS: [f64; 8] = [0.0, 1.02, 1.98, 3.05, 4.01, 5.0, 6.03, 6.97];
     const VALUES: [f64; 8] = [2.10, 2.52, 2.81, 3.35, 3.58, 4.12, 4.37, 4.85];

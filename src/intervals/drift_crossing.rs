@@ -126,7 +126,9 @@ pub(super) fn basis(evidence: &Evidence<'_>) -> String {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Known, Record, evidence, unfitted};
+    use crate::drift::testing::{Known, unfitted};
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
     use proptest::prelude::*;
 
     fn crossing(known: Known) -> f64 {

@@ -379,7 +379,7 @@ fn bin(days: f64) -> i32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::{Record, fleet};
+    use crate::records::testing::{Record, fleet};
 
     fn member(i: usize) -> Record {
         let mut record = Record::new();

@@ -156,7 +156,9 @@ impl InServiceCheck {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     /// Worked example of interval-practice.md 1.6: shift 10 = limit, u = 2, check limit 8:
     /// seen with 0.8413 each time, missed twice with 0.0252.

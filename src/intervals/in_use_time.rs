@@ -154,7 +154,9 @@ impl Method for InUseTime {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     /// Worked example of interval-practice.md 1.5: 2000 h at 6.5 h a day last 307.7 days;
     /// at 4 h a day (500 days) the back-stop of 365 days governs.

@@ -125,8 +125,10 @@ impl StepsFromOutcomes for IncrementalResponse {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
     use crate::intervals::{GroupEvidence, Method};
+    use crate::records::testing::Record;
 
     fn last(outcomes: &[bool], target: f64) -> f64 {
         let mut record = Record::new();

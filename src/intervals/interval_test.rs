@@ -183,10 +183,12 @@ impl Method for IntervalTest {
 mod tests {
     use super::*;
     use crate::drift::Status;
+    use crate::drift::testing::unfitted;
     use crate::intervals::EvidenceByGroup;
     use crate::intervals::exact_test::{self, IntervalTestResult, rescale};
-    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::intervals::testing::evidence;
     use crate::records::Histories;
+    use crate::records::testing::{Record, fleet};
     use crate::reliability::Renewal;
     use proptest::prelude::*;
 

@@ -172,7 +172,9 @@ impl LeastCost {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::{Known, Record, evidence};
+    use crate::drift::testing::Known;
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::Record;
 
     #[test]
     fn the_curve_is_lowest_at_the_proposal_and_prices_agree() {

@@ -1,12 +1,14 @@
 /*! Properties that hold for every method, whatever the history. */
 
-use super::testing::{Known, Record, evidence, unfitted};
 use super::*;
 use crate::drift::Status;
+use crate::drift::testing::{Known, unfitted};
 use crate::intervals::incremental_response::IncrementalResponse;
 use crate::intervals::interval_test::IntervalTest;
 use crate::intervals::simple_response::SimpleResponse;
 use crate::intervals::staircase::Staircase;
+use crate::intervals::testing::evidence;
+use crate::records::testing::Record;
 use proptest::prelude::*;
 
 /// Methods that react to outcomes.

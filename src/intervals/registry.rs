@@ -97,8 +97,10 @@ impl Method for WhereOutcomesAlone {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
     use crate::intervals::{EvidenceByGroup, GroupEvidence};
+    use crate::records::testing::Record;
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     fn all(tables: &MethodTables) -> Vec<Box<dyn Method>> {

@@ -57,9 +57,11 @@ impl Method for Reliability {
 mod tests {
     use super::*;
     use crate::drift::Status;
+    use crate::drift::testing::unfitted;
     use crate::intervals::EvidenceByGroup;
     use crate::intervals::group::summary::GroupReliabilitySummary;
-    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::intervals::testing::evidence;
+    use crate::records::testing::{Record, fleet};
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     /// A fleet whose item 0 has a target of its own: its interval is the group's at that target,

@@ -139,8 +139,10 @@ impl StepsFromOutcomes for SimpleResponse {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
     use crate::intervals::{GroupEvidence, Method};
+    use crate::records::testing::Record;
 
     /// Check values 1 and 2 of interval-practice.md (code block A, Python, computed there).
     #[test]

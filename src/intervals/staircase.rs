@@ -149,9 +149,11 @@ impl Staircase {
 mod tests {
     use super::*;
     use crate::drift::Status;
-    use crate::intervals::testing::{Record, evidence, unfitted};
+    use crate::drift::testing::unfitted;
+    use crate::intervals::testing::evidence;
     use crate::intervals::{GroupEvidence, Method};
     use crate::records::Tolerance;
+    use crate::records::testing::Record;
 
     /// Months of the worked example, taken as days: the rule has no unit.
     fn replayed(found: &[f64]) -> f64 {

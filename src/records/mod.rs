@@ -76,3 +76,5 @@ pub use tolerance::Tolerance;
 mod accounting_tests;
 #[cfg(test)]
 mod parquet_tests;
+#[cfg(test)]
+pub(crate) mod testing;

@@ -1,7 +1,7 @@
 use super::*;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
-use crate::intervals::testing::{Record, fleet};
+use crate::records::testing::{Record, fleet};
 use rand::{RngExt, SeedableRng};
 use rayon::prelude::*;
 use std::borrow::Cow;

@@ -4,7 +4,9 @@ use super::*;
 use crate::conformity::ConformitySettings;
 use crate::decisions::testing::extending;
 use crate::drift::Status;
-use crate::intervals::testing::{Record, evidence, unfitted};
+use crate::drift::testing::unfitted;
+use crate::intervals::testing::evidence;
+use crate::records::testing::Record;
 
 #[test]
 fn a_failed_check_stays_a_finding_whatever_follows() {

@@ -9,7 +9,7 @@ use crate::drift::class::classes::class_parameters;
 use crate::drift::class::fits::Fits;
 use crate::drift::state::fit::fit_state;
 use crate::intervals::EvidenceByGroup;
-use crate::intervals::testing::Record;
+use crate::records::testing::Record;
 
 fn sections(record: Record) -> (Decision, Vec<Section>) {
     let histories = record.histories();

@@ -73,8 +73,8 @@ fn changes(history: &History<'_>) -> Vec<((f64, f64), f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::Record;
     use crate::records::Histories;
+    use crate::records::testing::Record;
 
     fn record(values: &[f64]) -> Histories {
         let mut record = Record::new();

@@ -201,7 +201,7 @@ fn capital(word: &str) -> String {
 mod tests {
     use super::*;
     use crate::decisions::testing::extending;
-    use crate::intervals::testing::Record;
+    use crate::records::testing::Record;
 
     fn decisions() -> [Decision; 3] {
         let of = |action, due_date| Decision {

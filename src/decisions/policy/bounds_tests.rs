@@ -2,8 +2,8 @@
 
 use super::tests::{CALM, decided, proposing};
 use super::*;
-use crate::intervals::testing::Record;
 use crate::records::Tolerance;
+use crate::records::testing::Record;
 use proptest::prelude::*;
 
 proptest! {

@@ -3,8 +3,10 @@
 use super::tests::{CALM, decided, proposing};
 use super::*;
 use crate::drift::Status;
-use crate::intervals::testing::{Known, Record, evidence, unfitted};
+use crate::drift::testing::{Known, unfitted};
+use crate::intervals::testing::evidence;
 use crate::records::Event;
+use crate::records::testing::Record;
 
 const FAST: Known = Known { drift: 0.8, ..CALM };
 

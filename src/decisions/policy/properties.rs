@@ -3,9 +3,11 @@
 use super::decide;
 use crate::decisions::DecisionTables;
 use crate::drift::Status;
-use crate::intervals::testing::{Known, Record, evidence, unfitted};
+use crate::drift::testing::{Known, unfitted};
+use crate::intervals::testing::evidence;
 use crate::intervals::{GroupEvidence, MethodName};
 use crate::records::Outcome;
+use crate::records::testing::Record;
 use proptest::prelude::*;
 
 proptest! {

@@ -3,9 +3,11 @@
 use super::*;
 use crate::decisions::policy::settings::GroupPolicy;
 use crate::decisions::policy::settings::Weighting;
+use crate::drift::testing::{Known, unfitted};
 use crate::drift::{Fit, Status};
-use crate::intervals::testing::{Known, Record, evidence, unfitted};
+use crate::intervals::testing::evidence;
 use crate::intervals::{DriftCrossing, Method};
+use crate::records::testing::Record;
 use crate::settings::SettingsTable;
 
 pub(crate) const CALM: Known = Known {

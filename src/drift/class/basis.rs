@@ -129,7 +129,7 @@ mod tests {
     use super::*;
     use crate::drift::DriftSettings;
     use crate::drift::class::classes::class_parameters;
-    use crate::intervals::testing::{Record, fleet};
+    use crate::records::testing::{Record, fleet};
 
     /// 2020-01-01.
     const FIRST_DAY: f64 = 18_262.0;

@@ -219,7 +219,7 @@ fn typical_u(history: &History<'_>) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::{Record, fleet};
+    use crate::records::testing::{Record, fleet};
 
     /// Records of ±1 with these u, in no group.
     fn ungrouped(us: &[f64]) -> Histories {

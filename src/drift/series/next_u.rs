@@ -65,7 +65,7 @@ mod tests {
     use super::*;
     use crate::drift::class::classes::class_parameters;
     use crate::drift::{DriftSettings, ModelName, fit_forecast};
-    use crate::intervals::testing::{Record, fleet};
+    use crate::records::testing::{Record, fleet};
     use crate::records::{DAYS_PER_YEAR, Histories};
     use rand::{RngExt, SeedableRng};
     use rand_distr::{Distribution, StandardNormal};

@@ -132,8 +132,8 @@ impl Axis {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::Record;
     use crate::records::Event;
+    use crate::records::testing::Record;
 
     /// Yearly checks with their event and value left; NaN: not kept.
     fn readings(checks: &[(f64, Event, f64)]) -> (Vec<Reading>, Option<Unread>) {

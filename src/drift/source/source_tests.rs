@@ -1,7 +1,7 @@
 use super::settle::settle;
 use crate::drift::series::readings::Axis;
 use crate::drift::{DriftSettings, Fit, class_parameters, fit_model};
-use crate::intervals::testing::{Record, fleet};
+use crate::records::testing::{Record, fleet};
 use crate::records::{Given, Histories};
 use rand::{RngExt, SeedableRng};
 

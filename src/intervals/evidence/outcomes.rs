@@ -146,7 +146,7 @@ fn percent_of(share: f64) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::Record;
+    use crate::records::testing::Record;
 
     #[test]
     fn shares_years_and_outcomes_are_counted_and_merge() {

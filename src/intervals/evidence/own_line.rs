@@ -82,8 +82,8 @@ impl Line {
 mod tests {
     use super::*;
     use crate::drift::series::readings::{Axis, fill_readings};
-    use crate::intervals::testing::Record;
     use crate::records::DAYS_PER_YEAR;
+    use crate::records::testing::Record;
     use crate::stats::quantile;
 
     const YEARS: [f64; 8] = [0.0, 1.02, 1.98, 3.05, 4.01, 5.0, 6.03, 6.97];

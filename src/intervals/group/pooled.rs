@@ -152,14 +152,16 @@ pub fn group_proposals(
 mod tests {
     use super::*;
     use crate::drift::Status;
+    use crate::drift::testing::unfitted;
     use crate::intervals::incremental_response::{
         IncrementalResponse, IncrementalResponseSettings,
     };
     use crate::intervals::simple_response::balanced_reliability;
     use crate::intervals::simple_response::{SimpleResponse, SimpleResponseSettings};
     use crate::intervals::staircase::{Staircase, StaircaseSettings};
-    use crate::intervals::testing::{Record, evidence, fleet, unfitted};
+    use crate::intervals::testing::evidence;
     use crate::intervals::{EvidenceByGroup, Method};
+    use crate::records::testing::{Record, fleet};
 
     /// One item a result, each checked twice a year apart: `found` at the second check.
     fn group(found: &[f64]) -> (crate::records::Histories, EvidenceByGroup) {

@@ -85,7 +85,7 @@ fn changes(history: &History<'_>) -> Vec<(usize, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::Record;
+    use crate::records::testing::Record;
 
     fn told(values: &[f64]) -> Vec<String> {
         let add =

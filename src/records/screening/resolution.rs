@@ -196,7 +196,7 @@ fn scatter(history: &History<'_>) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::Record;
+    use crate::records::testing::Record;
 
     fn history(values: &[f64], u: f64) -> Histories {
         let add =
@@ -261,7 +261,7 @@ mod tests {
         };
         for (group, seen) in [("gauges", true), ("", false)] {
             let records = [record(&COARSE, group), record(&still, group)];
-            let mut all = crate::intervals::testing::fleet(records);
+            let mut all = crate::records::testing::fleet(records);
             settle(&mut all, 0.0, None);
             assert_eq!(all.items[1].grid.is_some(), seen);
         }

@@ -130,7 +130,7 @@ impl Period {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::{Record, fleet};
+    use crate::records::testing::{Record, fleet};
 
     #[test]
     fn months_of_few_checks_are_pooled_until_the_limits_tell_something() {

@@ -1,0 +1,84 @@
+/*! Fits of which everything is known, for tests. */
+
+use super::class::rates::Rates;
+use super::state::estimate::StateEstimate;
+use super::state::forecast::StateForecast;
+use super::{Fit, ModelName, Status};
+use crate::records::DAYS_PER_YEAR;
+use std::sync::Arc;
+
+/// Level and drift at the last reading, as a state forecast knows them.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Known {
+    pub error: f64,
+    pub u_error: f64,
+    pub drift: f64,
+    pub u_drift: f64,
+    pub wander: f64,
+    pub step_rate: f64,
+}
+
+impl Known {
+    /// A fit whose last reading lies on `day`.
+    pub fn fit(self, day: f64, readings: u32) -> Fit {
+        let origin = day / DAYS_PER_YEAR;
+        Fit {
+            model: ModelName::State,
+            status: Status::Estimated,
+            readings,
+            degrees_of_freedom: f64::INFINITY,
+            residual_deviation: 0.1,
+            excess_u: 0.0,
+            chi_squared: f64::from(readings),
+            drift_per_year: self.drift,
+            u_drift_per_year: self.u_drift,
+            drift_per_use: (f64::NAN, f64::NAN),
+            wander_per_sqrt_year: self.wander,
+            shrinkage_weight: 1.0,
+            class_drift_per_year: f64::NAN,
+            u_common: 0.0,
+            shared_u: 0.0,
+            last_x: origin,
+            origin,
+            coefficients: Vec::new(),
+            choice: None,
+            suspects: Vec::new(),
+            stepped: None,
+            steps: Vec::new(),
+            notes: Vec::new(),
+            motion: Some(Arc::new(StateForecast {
+                origin,
+                estimate: StateEstimate {
+                    error: self.error,
+                    drift: self.drift,
+                    error_variance: self.u_error * self.u_error,
+                    covariance: 0.0,
+                    drift_variance: self.u_drift * self.u_drift,
+                },
+                rates: Rates {
+                    drift: 0.0,
+                    drift_variance: 0.0,
+                    wander: self.wander * self.wander,
+                    turning: 0.0,
+                    excess: 0.0,
+                    common: 0.0,
+                    damping: 0.0,
+                },
+                noise: 0.01,
+                step_rate: self.step_rate,
+                step_time: f64::INFINITY,
+                u_common: 0.0,
+                degrees_of_freedom: f64::INFINITY,
+            })),
+        }
+    }
+}
+
+/// A fit of nothing, with a status.
+pub(crate) fn unfitted(status: Status) -> Fit {
+    Fit {
+        status,
+        motion: None,
+        ..Known::default().fit(0.0, 0)
+    }
+}

@@ -1,0 +1,111 @@
+/*! Small histories for tests. */
+
+use super::{CheckKind, Columns, Event, Histories, Item, Outcome, Tolerance};
+
+/// A history in the making: checks in order, tolerance ±1 unless changed.
+pub(crate) struct Record {
+    pub item: Item,
+    pub columns: Columns,
+}
+
+impl Record {
+    pub fn new() -> Self {
+        let item = Item {
+            instrument: "TH-1".into(),
+            unit: "mK".into(),
+            tolerance: Tolerance::new(-1.0, 1.0),
+            ..Item::default()
+        };
+        Self {
+            item,
+            columns: Columns::default(),
+        }
+    }
+
+    /// Adds a check without event: day and error as found.
+    pub fn check(mut self, day: f64, as_found: f64) -> Self {
+        let c = &mut self.columns;
+        c.date.push(day);
+        c.as_found.push(as_found);
+        c.as_left.push(f64::NAN);
+        c.nominal.push(0.0);
+        c.u.push(0.1);
+        c.u_common.push(0.0);
+        c.lower.push(f64::NAN);
+        c.upper.push(f64::NAN);
+        c.usage.push(f64::NAN);
+        c.outcome.push(Outcome::Unknown);
+        c.event.push(Event::None);
+        c.kind.push(CheckKind::Unstated);
+        c.source.push((0, c.date.len() as u32));
+        self
+    }
+
+    /// Adds a check of which only the outcome was kept.
+    pub fn outcome(self, day: f64, inside: bool) -> Self {
+        let mut record = self.check(day, f64::NAN);
+        if let Some(last) = record.columns.outcome.last_mut() {
+            *last = if inside { Outcome::In } else { Outcome::Out };
+        }
+        record
+    }
+
+    /// States the last check's value as left.
+    pub fn left(mut self, as_left: f64) -> Self {
+        if let Some(last) = self.columns.as_left.last_mut() {
+            *last = as_left;
+        }
+        self
+    }
+
+    /// States the last check's kind.
+    pub fn kind(mut self, kind: CheckKind) -> Self {
+        if let Some(last) = self.columns.kind.last_mut() {
+            *last = kind;
+        }
+        self
+    }
+
+    /// States the last check's usage.
+    pub fn usage(mut self, usage: f64) -> Self {
+        if let Some(last) = self.columns.usage.last_mut() {
+            *last = usage;
+        }
+        self
+    }
+
+    pub fn histories(self) -> Histories {
+        Histories {
+            offsets: vec![0, self.columns.date.len()],
+            items: vec![self.item],
+            columns: self.columns,
+        }
+    }
+}
+
+/// One history from several.
+pub(crate) fn fleet(records: impl IntoIterator<Item = Record>) -> Histories {
+    let mut all = Histories {
+        offsets: vec![0],
+        ..Histories::default()
+    };
+    for record in records {
+        let (c, r) = (&mut all.columns, record.columns);
+        c.date.extend(r.date);
+        c.as_found.extend(r.as_found);
+        c.as_left.extend(r.as_left);
+        c.nominal.extend(r.nominal);
+        c.u.extend(r.u);
+        c.u_common.extend(r.u_common);
+        c.lower.extend(r.lower);
+        c.upper.extend(r.upper);
+        c.usage.extend(r.usage);
+        c.outcome.extend(r.outcome);
+        c.event.extend(r.event);
+        c.kind.extend(r.kind);
+        c.source.extend(r.source);
+        all.items.push(record.item);
+        all.offsets.push(c.date.len());
+    }
+    all
+}
