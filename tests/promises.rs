@@ -99,6 +99,8 @@ mod record_files;
 mod remedy;
 #[path = "report_on_any_screen.rs"]
 mod report_on_any_screen;
+#[path = "rooms.rs"]
+mod rooms;
 #[path = "same_cases.rs"]
 mod same_cases;
 #[path = "scheduled_recipes.rs"]
