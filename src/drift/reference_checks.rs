@@ -25,6 +25,7 @@ fn readings(x: &[f64], y: &[f64], u: &[f64]) -> Vec<Reading> {
             check: i as u32,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         })
         .collect()
 }

@@ -37,6 +37,12 @@ impl Grid {
         )
     }
 
+    /// True where this grid is the greater part of the variance of a reading with `u`, its part in
+    /// it: whatever the readings scatter by then is the grid's doing.
+    pub fn rules(&self, u: f64) -> bool {
+        u * u < 2.0 * self.u * self.u
+    }
+
     /// u and u_common of a reading with this grid's part; a u that is not stated stays so.
     pub fn widened(&self, u: f64, u_common: f64) -> (f64, f64) {
         (u.hypot(self.u), u_common.hypot(self.u_common))

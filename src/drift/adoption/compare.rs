@@ -174,6 +174,7 @@ mod tests {
             check: i,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         };
         let readings: Vec<Reading> = (0..6).map(reading).collect();
         from_line(&readings, 0.0, line::fit(&readings))

@@ -195,7 +195,8 @@ impl<'a> Explanation<'a> {
 
     /// True where a u that is shared explains the readings better at once.
     fn hints_at_shared_u(&self) -> bool {
-        if !self.search.sample.some_stated || self.search.sample.data.is_empty() {
+        let sample = self.search.sample;
+        if !(sample.some_stated && sample.scatter_tells) || sample.data.is_empty() {
             return false;
         }
         let points: [Vector; 8] = std::array::from_fn(|i| {

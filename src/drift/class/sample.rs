@@ -6,6 +6,7 @@ use super::left::{About, Left};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::tolerance_scale;
 use crate::drift::class::rates::{ClassScale, Rates};
+use crate::drift::class::shared_u::scatter_tells;
 use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::join::Join;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
@@ -45,6 +46,8 @@ pub(crate) struct Sample {
     pub unstated_noise: f64,
     /// Some readings state their u.
     pub some_stated: bool,
+    /// Their scatter can tell whether u is shared.
+    pub scatter_tells: bool,
     /// Values read as left, with the variance of their reading.
     pub read_left: Vec<(f64, f64)>,
     /// What is believed of the levels after events before any is known.
@@ -137,6 +140,7 @@ impl Sample {
             pace,
             unstated_noise,
             some_stated,
+            scatter_tells: scatter_tells(chosen.iter().map(|(_, own)| own.as_slice())),
             change,
             members: with_reading * basis.step as u32,
             informed: informed * basis.step as u32,

@@ -9,6 +9,10 @@ the rest, and the common part is added to the uncertainty of the true error (JCG
 F.1.2.3). A u that is merely stated too large shows the same; to take it for shared errs to the
 safe side.
 
+Values on steps that their u cannot contain repeat themselves whoever reads them: the part of the
+steps is in u and in u_common already (`records::grid`), and such readings neither show a share nor
+lose one.
+
 Of a class the share is one of its rates (`Rates::common`), found with the others by their
 likelihood. A member whose readings scatter less still has a share of its own.
 */
@@ -114,14 +118,28 @@ impl LineScatter {
 }
 
 /// Share of the class's own variance of a reading that is left to the item with these
-/// `readings`; 1 where they scatter as the class's u says, or more.
+/// `readings`; 1 where they scatter as the class's u says, or more. Beyond 1, what gives the whole
+/// stated variance back to values on steps, whose scatter tells nothing.
 pub(crate) fn kept_by(readings: &[Reading], class: &ClassParameters) -> f64 {
     let own = 1.0 - class.rates.common;
-    if own > 0.0 {
-        LineScatter::of(readings).kept(own)
-    } else {
+    if own <= 0.0 {
         1.0
+    } else if readings.iter().any(|reading| reading.on_steps) {
+        1.0 / own
+    } else {
+        LineScatter::of(readings).kept(own)
     }
+}
+
+/// True where at most half of the members' readings stand on steps: of the others the scatter
+/// can tell whether their u is shared.
+pub(crate) fn scatter_tells<'a>(members: impl Iterator<Item = &'a [Reading]>) -> bool {
+    let (mut all, mut on_steps) = (0, 0);
+    for reading in members.flatten() {
+        all += 1;
+        on_steps += usize::from(reading.on_steps);
+    }
+    2 * on_steps <= all
 }
 
 #[cfg(test)]

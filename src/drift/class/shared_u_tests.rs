@@ -200,6 +200,7 @@ fn the_scatter_about_lines_is_that_of_least_squares() {
         check: 0,
         as_left: false,
         unread_since: None,
+        on_steps: false,
     };
     let plain: Vec<Reading> = (0..4)
         .map(|i| reading(f64::from(i), f64::from(i % 2), 0))
@@ -225,4 +226,39 @@ fn the_scatter_about_lines_is_that_of_least_squares() {
             .collect();
         assert!((LineScatter::of(&scaled).squares - 3.2).abs() < 1e-9);
     }
+}
+
+/// Values on steps of half the tolerance, u = 0.05: 0 at seven checks, then one step further. They
+/// repeat themselves as rounding has it, and a step is no news of 0.5 with an uncertainty near zero.
+#[test]
+fn values_on_steps_are_not_taken_for_readings_that_share_their_u() {
+    let read = |step: f64, members: usize| {
+        let record = |last: f64| {
+            let until = |record: Record, year: u32| record.check(DAYS * f64::from(year), 0.0);
+            let record = (0..7).fold(Record::new(), until);
+            let mut record = record.check(7.0 * DAYS, last);
+            record.columns.u.fill(0.05);
+            record
+        };
+        let mut all = fleet((0..members).map(|_| record(step)));
+        crate::records::screening::resolution::settle(&mut all, 0.0, None);
+        assert!(all.items.iter().all(|item| item.grid.is_some()));
+        all
+    };
+    for members in [1, 8] {
+        for fit in fits(&read(0.5, members)) {
+            assert_eq!(fit.shared_u, 0.0, "{:?}", fit.notes);
+            let now = fit.at(fit.last_x).unwrap();
+            let (low, high) = now.confidence(0.95);
+            assert!(low < 0.25 && 0.25 < high && high < 0.9, "{low} {high}");
+        }
+    }
+}
+
+/// A step that is given and far below u leaves the test as it is.
+#[test]
+fn a_fine_step_that_is_given_hides_no_shared_u() {
+    let mut all = class_with(0.45, 30, Shared::ByItem, 7).0;
+    crate::records::screening::resolution::settle(&mut all, 0.01, None);
+    assert!((fits(&all)[0].shared_u - 0.45).abs() < 0.03);
 }

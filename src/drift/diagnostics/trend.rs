@@ -321,6 +321,7 @@ mod tests {
             check: 0,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         };
         pairs.map(reading).collect()
     }

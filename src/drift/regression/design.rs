@@ -258,6 +258,7 @@ mod tests {
             check: 0,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         };
         let readings: Vec<Reading> = x.iter().map(reading).collect();
         let shape = Shape {

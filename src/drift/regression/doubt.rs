@@ -236,6 +236,7 @@ mod tests {
                     check: check as u32,
                     as_left: false,
                     unread_since: None,
+                    on_steps: false,
                 });
             }
             let next = readings.pop().unwrap();

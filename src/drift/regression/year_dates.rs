@@ -128,6 +128,7 @@ mod tests {
             check: 0,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         };
         x.into_iter().map(reading).collect()
     }

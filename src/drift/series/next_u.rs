@@ -82,6 +82,7 @@ mod tests {
             check: 0,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         };
         u.iter().map(reading).collect()
     }

@@ -22,6 +22,9 @@ pub struct Reading {
     /// x of the event that opened its segment, where the value left then was not kept: the
     /// reading is the first after it. `None` where the segment opens with a reading.
     pub unread_since: Option<f64>,
+    /// True where values stand on steps too wide for u as stated: how little they scatter
+    /// says nothing of what its checks share.
+    pub on_steps: bool,
 }
 
 /// An event that ends a record and whose value left was not kept: the level since then is
@@ -59,6 +62,7 @@ pub fn fill_readings(history: &History<'_>, axis: Axis, out: &mut Vec<Reading>) 
     out.clear();
     let (mut segment, mut drift_segment) = (0u32, 0u32);
     let mut unread_since: Option<f64> = None;
+    let grid = history.item.grid;
     for i in 0..history.len() {
         let x = axis.of(history, i);
         let event = history.happened(i);
@@ -75,6 +79,7 @@ pub fn fill_readings(history: &History<'_>, axis: Axis, out: &mut Vec<Reading>) 
                     check: i as u32,
                     as_left,
                     unread_since: unread_since.take(),
+                    on_steps: grid.is_some_and(|grid| grid.rules(history.u[i])),
                 });
             }
             usable

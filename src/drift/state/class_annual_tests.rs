@@ -69,6 +69,7 @@ fn the_filter_gives_the_joint_normal_distribution() {
             check: i as u32,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         })
         .collect();
     let class = annual_members();

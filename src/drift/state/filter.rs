@@ -48,7 +48,8 @@ pub struct StateFilter<'a> {
     recent: Recent,
     /// What the readings' own u alone leaves unknown, where members scatter unlike.
     by_readings: ReadingParts,
-    /// Share of the class's own variance of a reading that is left to this item.
+    /// Share of the class's own variance of a reading that is left to this item; beyond 1 where
+    /// none of the stated one is shared.
     kept: f64,
 }
 
@@ -325,7 +326,10 @@ impl<'a> StateFilter<'a> {
         let lately = own * self.recent_scatter();
         let stated = self.class.noise_of(last.u, scale);
         // Point by point, so that nothing shared is nothing and no remainder of rounding.
-        let shared = self.mean_rate(|rates| stated - rates.own_part(self.kept * stated));
+        let shared = match self.kept > 1.0 {
+            true => 0.0,
+            false => self.mean_rate(|rates| stated - rates.own_part(self.kept * stated)),
+        };
         let of_reading = self.mean_rate(|rates| rates.noise_lately(self.latest.mean(), lately));
         let (unit, square) = (scale * scale, own * scale * scale);
         let estimate = self.scaled(&whole, own);

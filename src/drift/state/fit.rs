@@ -100,6 +100,7 @@ pub(crate) fn fit_state_screened(
     if finite {
         describe(&mut fit, class, &readings, history);
         fit.notes.extend(shared_note(fit.shared_u, last.u, history));
+        fit.notes.extend(alike_note(fit.shared_u, &readings));
         fit.notes
             .extend(class.missing.map(|missing| missing.sentence()));
         fit.notes
@@ -241,6 +242,18 @@ fn shared_note(shared: f64, u: f64, history: &History<'_>) -> Option<String> {
         format!(
             "readings scatter far less than their stated u says: {}{of}{unit} is taken as shared by all checks (the reference's own part), which averaging does not remove; state that part apart, as u_common",
             figure(shared)
+        )
+    })
+}
+
+/// What is said where readings that share their u are all one value: a coarse display shows that too.
+fn alike_note(shared: f64, readings: &[Reading]) -> Option<String> {
+    let first = readings.first()?.value;
+    let alike = shared > 0.0 && readings.iter().all(|reading| reading.value == first);
+    alike.then(|| {
+        format!(
+            "its {} readings are all alike: a display whose steps are wider than u shows that too, and no band here would contain it; state its step as resolution under [checks]",
+            readings.len()
         )
     })
 }

@@ -71,7 +71,7 @@ impl<'a> StateWalk<'a> {
         self.so_far.extend_from_slice(readings);
         let axis = self.settings.axis;
         let swings = remove_annual_term(&mut self.so_far, self.class, self.scale, axis).is_some();
-        if swings || kept_by(&self.so_far, self.class) < 1.0 {
+        if swings || kept_by(&self.so_far, self.class) != 1.0 {
             return fit_state(&self.history.first(rows), self.class, self.settings);
         }
         let u_common = rows

@@ -24,6 +24,7 @@ fn history(seed: u64, n: usize, wander: f64, stated: bool) -> (Vec<Reading>, f64
             check: check as u32,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         });
     }
     let next = readings.pop().map_or(f64::NAN, |last| last.value);

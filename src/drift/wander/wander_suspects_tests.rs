@@ -26,6 +26,7 @@ fn walk(seed: u64, n: usize, stated: bool) -> Vec<Reading> {
                 check: check as u32,
                 as_left: false,
                 unread_since: None,
+                on_steps: false,
             }
         })
         .collect()

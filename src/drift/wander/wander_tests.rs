@@ -22,6 +22,7 @@ fn reading(x: f64, value: f64, u: f64) -> Reading {
         check: 0,
         as_left: false,
         unread_since: None,
+        on_steps: false,
     }
 }
 

@@ -104,6 +104,7 @@ mod tests {
             check: 0,
             as_left: false,
             unread_since: None,
+            on_steps: false,
         };
         xs.iter().map(reading).collect()
     }
