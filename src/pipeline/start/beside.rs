@@ -1,29 +1,15 @@
 /*! The register and the jobs that stand beside the checks, in files or sheets of their own: told from
-them, written into the draft, and asked about where a table may be either. */
+them, and asked about where a table may be either. */
 
-use super::draft::quoted;
+use super::adopted::{Adopted, Looked};
 use super::kept::Standing;
 use super::person::Person;
-use super::told::some_of;
+use crate::records::LoadError;
 use crate::records::guess::beside::{Beside, Kind};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::file::{Held, look};
-use crate::records::{Delimiter, Encoding, LoadError};
-use std::fmt::Write;
-use std::path::{Path, PathBuf};
-
-/// A file with what it is as checks.
-pub(super) type Looked = (PathBuf, Result<Guess, LoadError>);
-
-/// A table beside the checks that the draft adopts.
-#[derive(Debug, Clone)]
-pub(super) struct Adopted {
-    /// What it is.
-    pub table: Beside,
-    /// Its file.
-    pub path: PathBuf,
-}
+use std::path::PathBuf;
 
 /// The files as checks, and the tables that are set apart from them: where some file or sheet is
 /// plainly checks, those that are plainly something else, and those that a person says to be.
@@ -182,118 +168,5 @@ impl Sorted {
                 rest.doubts.push(doubt);
             }
         }
-    }
-}
-
-impl Adopted {
-    /// Asks what its first look left open.
-    pub fn settle(&mut self, person: &mut dyn Person) {
-        let mut doubts = std::mem::take(&mut self.table.doubts);
-        for doubt in &mut doubts {
-            if let Some((answer, words)) = person.ask(doubt) {
-                self.table.take(&answer);
-                doubt.answer = Some(words);
-            }
-        }
-        self.table.doubts = doubts;
-    }
-
-    /// Its file, and its sheet where it is one of a workbook.
-    pub fn shown(&self) -> String {
-        let name = self.path.file_name().unwrap_or(self.path.as_os_str());
-        let name = name.to_string_lossy();
-        match self.table.sheet.as_str() {
-            "" => name.into_owned(),
-            sheet => format!("{name}, sheet \"{sheet}\""),
-        }
-    }
-
-    fn words(&self) -> &'static str {
-        match self.table.kind {
-            Kind::Register => "a register of the instruments",
-            Kind::Jobs => "a table of jobs done with the instruments",
-        }
-    }
-
-    /// What it was taken for, and its columns.
-    pub fn told(&self) -> String {
-        let mut text = format!("\n{}: read as {}:\n", self.shown(), self.words());
-        for (name, header) in &self.table.columns {
-            let _ = writeln!(text, "  {name:<21} \"{header}\"");
-        }
-        for line in self.table.to_state.iter().chain(&self.table.told) {
-            let _ = writeln!(text, "  {line}");
-        }
-        if !self.table.ignored.is_empty() {
-            let _ = writeln!(text, "Not read: {}", some_of(&self.table.ignored));
-        }
-        text
-    }
-
-    /// Whether it is checks.
-    fn doubt(&self) -> Doubt {
-        let columns = self.table.columns.iter();
-        let columns: Vec<String> = columns
-            .map(|(name, header)| format!("{name} \"{header}\""))
-            .collect();
-        let words = format!(
-            "{} may be {} ({}), or hold checks; it is read as checks. If it holds none, take it out of [checks] and name it under [{}].",
-            self.shown(),
-            self.words(),
-            columns.join(", "),
-            self.table.kind.name()
-        );
-        let name = match self.table.kind {
-            Kind::Register => "register_or_checks",
-            Kind::Jobs => "jobs_or_checks",
-        };
-        let doubt = Doubt::new(name, words).or("checks", Answer::AsTaken);
-        doubt.or(self.words(), Answer::Apart)
-    }
-
-    /// Its tables in the pipeline file.
-    pub fn tables(&self, folder: &Path) -> String {
-        let (table, name) = (&self.table, self.table.kind.name());
-        let near = self.path.strip_prefix(folder).map(Path::to_path_buf);
-        let near = near.or_else(|_| self.path.canonicalize());
-        let near = near.unwrap_or_else(|_| self.path.clone());
-        let file = quoted(&near.to_string_lossy().replace('\\', "/"));
-        let mut text = format!("\n[{name}]\nfile = {file}\n");
-        if !table.sheet.is_empty() {
-            let _ = writeln!(text, "sheet = {}", quoted(&table.sheet));
-        }
-        if table.delimiter != Delimiter::Auto {
-            let _ = writeln!(text, "delimiter = \"{}\"", table.delimiter.word());
-        }
-        if table.encoding == Encoding::Latin1 {
-            text.push_str("encoding = \"latin-1\"\n");
-        }
-        for line in &table.to_state {
-            let _ = writeln!(text, "{line}");
-        }
-        let _ = write!(
-            text,
-            "\n[{name}.columns]               # our name = your header\n"
-        );
-        for (name, header) in &table.columns {
-            let _ = writeln!(text, "{name} = {}", quoted(header));
-        }
-        if !table.ignored.is_empty() {
-            let listed = some_of(&table.ignored).replace(['\n', '\r'], " ");
-            let _ = writeln!(text, "# not read: {listed}");
-        }
-        text
-    }
-
-    /// Its doubts as lines: each its question while it is open, else the answer.
-    pub fn doubt_lines(&self) -> impl Iterator<Item = String> {
-        let place = self.shown();
-        self.table.doubts.iter().map(move |doubt| {
-            let text = match &doubt.answer {
-                Some(answer) => format!("{place}: {answer}"),
-                None => format!("? {place}: {}", doubt.words),
-            };
-            format!("{} = {}", doubt.name, quoted(&text))
-        })
     }
 }

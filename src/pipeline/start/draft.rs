@@ -1,19 +1,14 @@
 /*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
 
-use super::beside::Adopted;
+use super::adopted::Adopted;
+use super::lines::{quoted, some_of};
 use super::look::Form;
-use super::told::some_of;
 use crate::records::cells::column::Column;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
 use crate::records::{Delimiter, Encoding};
 use std::fmt::Write;
-
-/// Text as a TOML string.
-pub(super) fn quoted(text: &str) -> String {
-    toml::Value::String(text.to_string()).to_string()
-}
 
 /// The whole file.
 pub(super) fn whole(forms: &[Form], beside: (&[Adopted], &str), report: &str) -> String {

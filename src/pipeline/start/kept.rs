@@ -1,6 +1,6 @@
 /*! A pipeline file that is there already: what it says is kept, and only what it lacks is added. */
 
-use super::beside::Adopted;
+use super::adopted::Adopted;
 use super::draft::{doubt_line, own_lines, tables};
 use super::look::Form;
 use super::person::{Person, StartError, parsed};
@@ -223,7 +223,7 @@ impl Standing {
         let columns = self.file.settings.checks.columns.headers();
         let used = |line: &str| {
             let header =
-                |header: &&str| line.ends_with(&format!("= {}", super::draft::quoted(header)));
+                |header: &&str| line.ends_with(&format!("= {}", super::lines::quoted(header)));
             columns.iter().flatten().any(header)
         };
         let mut merged = Merged {

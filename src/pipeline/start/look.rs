@@ -1,6 +1,6 @@
 /*! The files that a person named, and the forms in which they are written. */
 
-use super::beside::{Adopted, Looked};
+use super::adopted::{Adopted, Looked};
 use super::entries::{entries, entry};
 use super::person::{Person, StartError};
 use crate::records::Encoding;

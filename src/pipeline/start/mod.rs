@@ -3,10 +3,12 @@ jobs set apart from the checks (`beside`), a trial
 reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is added to one that a person has
 changed (`kept`), and the accounts of how it all reads (`told`). */
 
+mod adopted;
 mod beside;
 mod draft;
 mod entries;
 mod kept;
+mod lines;
 mod look;
 mod person;
 mod readings;
@@ -16,7 +18,7 @@ mod trial;
 
 use crate::files::whole_file::write_whole;
 use crate::records::date::days_of;
-use beside::Adopted;
+use adopted::Adopted;
 use chrono::NaiveDate;
 use person::Once;
 pub use person::{Person, StartError};

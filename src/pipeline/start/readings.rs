@@ -1,6 +1,6 @@
 /*! `start` on raw readings of thermometers: they are no errors, and make checks of their own. */
 
-use super::draft::quoted;
+use super::lines::quoted;
 use super::told::report_folder;
 use crate::records::Table;
 use crate::records::reading::table::TableFormat;

@@ -1,8 +1,9 @@
 /*! What a first look left open is asked, and what a trial refuses is mended where the numbers decide,
 or asked where two readings fit. */
 
-use super::draft::{quoted, table, tables};
+use super::draft::{table, tables};
 use super::kept::Standing;
+use super::lines::quoted;
 use super::look::Form;
 use super::person::{Person, StartError};
 use super::told;

@@ -1,5 +1,6 @@
 /*! What `start` tells: what it took for what, examples of rows as they read, and the accounts. */
 
+use super::lines::some_of;
 use super::look::Form;
 use super::person::{Person, StartError, parsed};
 use super::trial::Trial;
@@ -50,17 +51,6 @@ pub(super) fn looked(form: &Form) -> String {
         let _ = writeln!(text, "Not read: {}", some_of(&guess.ignored));
     }
     text + &told("Please check", &guess.told)
-}
-
-/// Headers that are not read, the first of many.
-pub(super) fn some_of(headers: &[String]) -> String {
-    const MOST: usize = 30;
-    let shown = headers.iter().take(MOST).map(String::as_str);
-    let shown = shown.collect::<Vec<_>>().join(", ");
-    match headers.len().saturating_sub(MOST) {
-        0 => shown,
-        more => format!("{shown} and {more} more"),
-    }
 }
 
 /// What deserves a look and stops nothing.
