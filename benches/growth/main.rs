@@ -2,10 +2,14 @@
 the checks of a history.
 
 `cargo bench --bench growth [-- MOST_CHECKS]` runs `driftbook run` on seeded tables of up to
-MOST_CHECKS rows (12,000,000 by default) and prints a table for docs/performance.md: each row
-ten times as large as the one above it. The last column is the growth of the time divided by
-that of n log n, n being the number of checks, so that 1 or less is the aim.
+MOST_CHECKS rows (12,000,000 by default), writes a table into docs/performance.md, between the
+marks of it, and draws docs/performance-growth.svg: each row is ten times as large as the one
+above it. The last column is the growth of the time divided by that of n log n, n being the number
+of checks, so that 1 or less is the aim. With fewer rows than by default nothing is written: the
+table is printed alone.
 */
+
+mod chart;
 
 use rand::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
@@ -23,11 +27,33 @@ const DAYS: usize = 12 * 361;
 
 type Failure = Box<dyn std::error::Error>;
 
+/// Where the table stands in the page of figures.
+const PAGE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/performance.md");
+const BEGIN: &str = "<!-- growth: written by `cargo bench --bench growth` -->\n";
+const END: &str = "<!-- growth ends -->\n";
+const PICTURE: &str =
+    "![Time and memory against checks, both axes in powers of ten](performance-growth.svg)";
+const CHART: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/performance-growth.svg");
+
 /// A row of the table of results.
+#[derive(Clone, Copy)]
 struct Measured {
     checks: usize,
     seconds: f64,
+    processor: f64,
     megabytes: f64,
+}
+
+/// Seconds of processor time of the commands that ended so far (Linux).
+fn processor() -> f64 {
+    const TICKS_A_SECOND: f64 = 100.0;
+    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let fields: Vec<&str> = text.rsplit(')').next().unwrap_or("").split(' ').collect();
+    let ticks = |place: usize| {
+        let field = fields.get(place);
+        field.and_then(|field| field.parse::<f64>().ok())
+    };
+    (ticks(14).unwrap_or(f64::NAN) + ticks(15).unwrap_or(f64::NAN)) / TICKS_A_SECOND
 }
 
 fn write(path: &Path, instruments: usize, checks: usize) -> Result<(), Failure> {
@@ -57,6 +83,7 @@ fn write(path: &Path, instruments: usize, checks: usize) -> Result<(), Failure> 
 fn measure(folder: &Path, instruments: usize, checks: usize) -> Result<Measured, Failure> {
     let (table, out) = (folder.join("checks.csv"), folder.join("out"));
     write(&table, instruments, checks)?;
+    let before = processor();
     let done = Command::new(env!("CARGO_BIN_EXE_driftbook"))
         .args([
             "run",
@@ -72,6 +99,7 @@ fn measure(folder: &Path, instruments: usize, checks: usize) -> Result<Measured,
     if !done.success() {
         return Err(format!("driftbook ended with {done}").into());
     }
+    let processor = processor() - before;
     let timings = std::fs::read_to_string(out.join("timings.json"))?;
     let timings: serde_json::Value = serde_json::from_str(&timings)?;
     std::fs::remove_dir_all(&out)?;
@@ -83,6 +111,7 @@ fn measure(folder: &Path, instruments: usize, checks: usize) -> Result<Measured,
     Ok(Measured {
         checks: instruments * checks,
         seconds: number("total_seconds")?,
+        processor,
         megabytes: number("peak_memory_bytes")? / 1e6,
     })
 }
@@ -93,23 +122,56 @@ fn main() -> Result<(), Failure> {
     let folder = tempfile::tempdir()?;
     let fleets = [1_000, 10_000, 100_000, 1_000_000].map(|instruments| (instruments, 12));
     let long = [10, 100, 1_000, 10_000, 100_000, 1_000_000].map(|checks| (1, checks));
-    println!("| instruments | checks each | seconds | peak memory, MB | time against n log n |");
-    println!("| --- | --- | --- | --- | --- |");
-    for series in [&fleets[..], &long[..]] {
-        let mut last: Option<Measured> = None;
+    let mut table = String::from(
+        "| instruments | checks each | seconds | processor seconds | peak memory, MB | time against n log n |\n\
+         | ---: | ---: | ---: | ---: | ---: | ---: |\n",
+    );
+    print!("{table}");
+    let mut measured: [Vec<Measured>; 2] = Default::default();
+    for (series, measured) in [&fleets[..], &long[..]].into_iter().zip(&mut measured) {
         for &(instruments, checks) in series.iter().filter(|(i, c)| i * c <= most) {
             let now = measure(folder.path(), instruments, checks)?;
-            let cost = |m: &Measured| m.checks as f64 * (m.checks as f64).ln();
-            let growth = last.map_or(String::new(), |before| {
-                let expected = cost(&now) / cost(&before);
+            let growth = measured.last().map_or(String::new(), |before| {
+                let expected = n_log_n(now.checks) / n_log_n(before.checks);
                 format!("{:.2}", now.seconds / before.seconds / expected)
             });
             let Measured {
-                seconds, megabytes, ..
+                seconds,
+                processor,
+                megabytes,
+                ..
             } = now;
-            println!("| {instruments} | {checks} | {seconds:.2} | {megabytes:.0} | {growth} |");
-            last = Some(now);
+            let row = format!(
+                "| {instruments} | {checks} | {seconds:.2} | {processor:.2} | {megabytes:.0} | {growth} |\n"
+            );
+            print!("{row}");
+            table.push_str(&row);
+            measured.push(now);
         }
     }
+    if most == MOST_CHECKS {
+        write_table(&table)?;
+        chart::draw(Path::new(CHART), &measured)?;
+    }
+    Ok(())
+}
+
+/// What the time of so many checks should grow with.
+fn n_log_n(checks: usize) -> f64 {
+    checks as f64 * (checks as f64).ln()
+}
+
+/// Puts the table in the place of the one before it.
+fn write_table(table: &str) -> Result<(), Failure> {
+    let page = std::fs::read_to_string(PAGE)?;
+    let (before, rest) = page.split_once(BEGIN).ok_or("no mark of the table")?;
+    let (_, after) = rest.split_once(END).ok_or("no mark of its end")?;
+    let day = chrono::Local::now().format("%-d %B %Y, %H:%M");
+    let threads = std::thread::available_parallelism()?;
+    let said = format!("Written on {day} with {threads} threads, by the clock:\n");
+    std::fs::write(
+        PAGE,
+        format!("{before}{BEGIN}\n{said}\n{table}\n{PICTURE}\n\n{END}{after}"),
+    )?;
     Ok(())
 }
