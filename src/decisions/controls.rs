@@ -296,13 +296,19 @@ pub fn speaking_of_unit(
         .collect()
 }
 
-/// While its session is not explained no interval grows, and a person is asked.
+/// While its session is not explained no interval grows, and a person is asked. Of a longer interval only its length
+/// is told: why it would be is a probability, and none is stated until then.
 fn wait(why: Rule, evidence: &Evidence<'_>, decision: &mut Decision) {
     decision.rules_fired.push(why.clone());
+    let extends = decision.action == Action::Extend;
     let held = hold(evidence, decision, |own, stays| {
+        let (length, _) = own
+            .split_once(": ")
+            .filter(|_| extends)
+            .unwrap_or((own, ""));
         format!(
             "Keep {stays} until a person has found the cause: {why}.{BY_THE_RECORD}{}",
-            full_stop(own)
+            full_stop(length)
         )
     });
     if !held {
@@ -385,9 +391,17 @@ mod tests {
             history: all.get(index),
             ..one
         };
-        let mut decision = extending();
+        let mut decision = by_its_forecast();
         controls.apply(index, &one, &mut decision);
         decision
+    }
+
+    /// An extension whose reason states a probability.
+    fn by_its_forecast() -> Decision {
+        Decision {
+            reason: "Extend from 365 d to 730 d: the probability in tolerance stays at 97 %".into(),
+            ..extending()
+        }
     }
 
     #[test]
@@ -396,12 +410,14 @@ mod tests {
         assert_eq!((held.action, held.interval_days), (Action::Review, 365.0));
         let words = "rests on a session in which the check standard CS-1 was out of control";
         assert!(held.reason.contains(words), "{}", held.reason);
+        let alone = " By the record alone: Extend from 365 d to 730 d.";
+        assert!(held.reason.ends_with(alone), "{}", held.reason);
         for other in [
             session("mK", 900.0),
             session("mK", 1231.0),
             session("mΩ", 1230.0),
         ] {
-            assert_eq!(applied(&other, 1), extending());
+            assert_eq!(applied(&other, 1), by_its_forecast());
         }
         let own = applied(&session("mK", 1230.0), 0);
         assert_eq!(own.action, Action::Review);
