@@ -407,6 +407,41 @@ fn titles_of_the_demo_tell_what_decides_and_what_is_drawn() {
     );
 }
 
+/// What a title says is in the unit of the axis below it: kelvins where four decimals do, nanovolts where they do not.
+#[test]
+fn title_and_axis_are_in_one_unit() {
+    let mut rows = String::from("instrument,date,as_found,u,unit,lower,upper\n");
+    for year in 0..10 {
+        let wave = f64::from((year * 7) % 5 - 2);
+        let kelvin = 0.008 * f64::from(year) + 0.0008 * wave;
+        writeln!(rows, "K-1,{}-03-02,{kelvin:.4},0.002,K,-1,1", 2014 + year).unwrap();
+        let volt = 1e-10 * f64::from(year) + 1e-11 * wave;
+        writeln!(
+            rows,
+            "V-1,{}-03-02,{volt:.3e},3e-11,V,-2e-9,2e-9",
+            2014 + year
+        )
+        .unwrap();
+    }
+    let desk = Desk::new();
+    let file = desk.file("checks.csv", &rows);
+    let done = desk.run(&file);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let all = told(&desk.path("report"), false);
+    assert_eq!(all.len(), 2);
+    for (one, (unit, slope)) in all.iter().zip([("K", 0.008), ("nV", 0.1)]) {
+        let caption = format!(">{unit}</text>");
+        assert!(one.svg.contains(&caption), "{}", one.title);
+        assert!(
+            one.title.contains(&format!(" {unit} a year")),
+            "{}",
+            one.title
+        );
+        let (_, stated, _) = movement(&one.title).unwrap();
+        assert!((stated / slope - 1.0).abs() < 0.1, "{}", one.title);
+    }
+}
+
 /// Years between checks, in no rhythm with the year.
 const EVERY_YEARS: f64 = 0.43;
 

@@ -44,7 +44,7 @@ pub(crate) use fleet::{
 };
 pub(crate) use growth::growth_chart;
 pub use history::history_chart;
-pub(crate) use history::{Places, placed_history_chart};
+pub(crate) use history::{Places, axis_unit, placed_history_chart};
 pub(crate) use palette::dark_rules;
 pub(crate) use rates::drift_rates_chart;
 pub(crate) use reliability::reliability_chart;

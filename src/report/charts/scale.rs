@@ -56,6 +56,15 @@ pub struct ValueAxis {
 }
 
 impl ValueAxis {
+    /// The unit that the labels are in, and how many of it one of the values' own is: the own unit where only a power
+    /// of ten is taken out.
+    pub fn unit_beside<'a>(&'a self, own: &'a str) -> (f64, &'a str) {
+        match self.unit.starts_with("10") {
+            true => (1.0, own),
+            false => (10f64.powi(-self.power), &self.unit),
+        }
+    }
+
     /// A value in the axis' notation with its unit, one digit finer than the ticks:
     /// "+12 mK", or "+30 µΩ" from the offset.
     pub fn words(&self, value: f64) -> String {
@@ -221,9 +230,10 @@ fn offset_text(offset: f64) -> String {
     fixed(offset, decimals)
 }
 
-/// Power of a thousand that brings labels between 0.1 and 100 000; 0 where they are already.
+/// Power of a thousand that brings labels between 0.1 and 100 000; 0 where they have at most four decimals already:
+/// what stands beside a picture is in the unit of the records.
 fn thousands(reach: f64, step: f64) -> i32 {
-    let readable = reach < 100_000.0 && step >= 0.001 && reach >= 0.1;
+    let readable = reach < 100_000.0 && step >= 0.000_099;
     if readable || reach == 0.0 || !reach.is_finite() {
         return 0;
     }
@@ -304,5 +314,15 @@ mod tests {
         assert_eq!(scaled_unit("mK", -3), "µK");
         assert_eq!(scaled_unit("°C", -3), "10⁻³\u{a0}°C");
         assert_eq!(scaled_unit("Ω", -6), "µΩ");
+        // Twentieths of a kelvin are read in kelvins, thousand-millionths of a volt in nanovolts.
+        assert_eq!(value_axis(-0.02, 0.07, "K", 7).caption, "K");
+        let small = value_axis(-1e-9, 1e-9, "V", 7);
+        let (times, unit) = small.unit_beside("V");
+        assert!(
+            (times * 1e-9 - 1.0).abs() < 1e-12 && unit == "nV",
+            "{times} {unit}"
+        );
+        let huge = value_axis(-1e16, 1e16, "V", 7);
+        assert_eq!(huge.unit_beside("V"), (1.0, "V"));
     }
 }

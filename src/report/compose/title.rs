@@ -10,14 +10,17 @@ use crate::report::text;
 use crate::thermometry::advice::AdviceKind;
 use crate::words;
 
-/// Who it is, what decides about it, and until when it can be trusted.
-pub(super) fn title(case: &Case<'_>) -> String {
+/// A unit, and how many of it one of the history's own is.
+type Unit = (f64, String);
+
+/// Who it is, what decides about it, and until when it can be trusted; sizes in `unit`, that of the picture.
+pub(super) fn title(case: &Case<'_>, unit: &Unit) -> String {
     let name = case.history.item.name();
     let told = match case.decision.action {
-        Action::Withdraw | Action::Review => alarm(case),
+        Action::Withdraw | Action::Review => alarm(case, unit),
         _ => {
             let first = ruled(case.decision).or_else(|| noticed(case));
-            let parts = [first, Some(movement(case)), until(case)];
+            let parts = [first, Some(movement(case, unit)), until(case)];
             parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
     };
@@ -60,16 +63,16 @@ fn noticed(case: &Case<'_>) -> Option<String> {
 
 /// Why a person has to look: what the record shows, else the rule that asks, which says so itself,
 /// else how it moves.
-fn alarm(case: &Case<'_>) -> String {
+fn alarm(case: &Case<'_>, unit: &Unit) -> String {
     let ends = match case.decision.action {
         Action::Withdraw => "not to be used as it is",
         _ => "a person has to decide",
     };
-    let shown = alarming(&case.history, case.decision, case.advised);
+    let shown = alarming(&case.history, case.decision, case.advised, unit);
     match (shown, case.decision.rules_fired.last()) {
         (Some(shown), _) => format!("{shown}; {ends}"),
         (None, Some(rule)) => text::with_minus_signs(rule.brief()),
-        (None, None) => format!("{}; {ends}", movement(case)),
+        (None, None) => format!("{}; {ends}", movement(case, unit)),
     }
 }
 
@@ -83,7 +86,8 @@ pub(super) fn cause(
     advised: Option<AdviceKind>,
 ) -> String {
     let person = decision.action.needs_person();
-    let alarming = || alarming(history, decision, advised).filter(|_| person);
+    let own = (1.0, history.item.unit.clone());
+    let alarming = || alarming(history, decision, advised, &own).filter(|_| person);
     let rule = || match person {
         true => asks(decision),
         // The figures stand in the row.
@@ -105,6 +109,7 @@ fn alarming(
     history: &History<'_>,
     decision: &Decision,
     advised: Option<AdviceKind>,
+    unit: &Unit,
 ) -> Option<String> {
     let sessions = || {
         let asks = |kind: &AdviceKind| !matches!(kind, AdviceKind::Keep | AdviceKind::Adopt);
@@ -116,14 +121,14 @@ fn alarming(
         let none = history.item.tolerance.is_none();
         none.then(|| "no tolerance given".to_string())
     };
-    failed(history)
+    failed(history, unit)
         .or_else(|| unsure(decision))
         .or_else(sessions)
         .or_else(limits)
 }
 
 /// The last check, where it was found out of tolerance and nothing restored it.
-fn failed(history: &History<'_>) -> Option<String> {
+fn failed(history: &History<'_>, (times, unit): &Unit) -> Option<String> {
     let last = history.len().checked_sub(1)?;
     let left = history.as_left[last];
     let restored = left.is_finite() && left != history.as_found[last];
@@ -134,7 +139,7 @@ fn failed(history: &History<'_>) -> Option<String> {
     let found = history.as_found[last];
     Some(match found.is_finite() {
         true => {
-            let shown = text::size(found, history.u[last], &history.item.unit);
+            let shown = text::size(found * times, history.u[last] * times, unit);
             format!("{shown} on {day} is out of tolerance")
         }
         false => format!("found out of tolerance on {day}"),
@@ -150,18 +155,18 @@ fn unsure(decision: &Decision) -> Option<String> {
 }
 
 /// How it moves, as far as its record tells.
-fn movement(case: &Case<'_>) -> String {
+fn movement(case: &Case<'_>, unit: &Unit) -> String {
     let fit = case.fit;
     match (fit.status, Slope::of(case)) {
         (Status::FromClass, Some(slope)) => {
-            format!("drift borrowed from its class, {}", slope.signed(case))
+            format!("drift borrowed from its class, {}", slope.signed(unit))
         }
         (Status::Estimated, Some(slope)) => {
             let swing = match fit.shows_annual_term() {
                 true => ", swings with the year",
                 false => "",
             };
-            slope.moves(case) + swing
+            slope.moves(unit) + swing
         }
         (Status::Estimated | Status::FromClass, None) if case.axis == Axis::Usage => {
             "its rate of use is not known".into()
@@ -212,16 +217,16 @@ impl Slope {
     }
 
     /// "1.67 mK a year", with its sign.
-    fn signed(&self, case: &Case<'_>) -> String {
-        let shown = text::size(self.change, self.u, &case.history.item.unit);
+    fn signed(&self, (times, unit): &Unit) -> String {
+        let shown = text::size(self.change * times, self.u * times, unit);
         format!("{shown} {}", self.within)
     }
 
     /// "rises 1.67 mK a year".
-    fn moves(&self, case: &Case<'_>) -> String {
-        let size = text::size(self.change.abs(), self.u, &case.history.item.unit);
+    fn moves(&self, unit: &Unit) -> String {
+        let size = text::size(self.change.abs() * unit.0, self.u * unit.0, &unit.1);
         if self.change.abs() < 2.0 * self.u {
-            format!("no clear drift ({})", self.signed(case))
+            format!("no clear drift ({})", self.signed(unit))
         } else if self.change > 0.0 {
             format!("rises {size} {}", self.within)
         } else {

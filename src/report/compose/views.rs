@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::drawn::limits;
 use super::sections::sections;
-use super::title::{cause, title};
+use super::title::cause;
 use crate::decisions::approvals::{Barred, barred};
 use crate::decisions::policy::{ApprovalState, Decision};
 use crate::drift::series::readings::Axis;
@@ -150,7 +150,7 @@ pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         instrument_line: String::new(),
         status: fit.status.words().into(),
         reason: text::with_minus_signs(&decision.reason),
-        finding: title(case),
+        finding: String::new(),
         model: fit.model.word().into(),
         level: case.level,
         target: None,

@@ -40,6 +40,9 @@ use value_in_use::{draw_values, on_one_scale};
 /// Histories with more events than this name them in the key, not one by one.
 const MOST_FLAGS: usize = 12;
 
+/// Ticks of the axis of errors.
+const MOST_TICKS: usize = 7;
+
 /// SVG of one history, 840 × 420 pixels, and a strip more for the probability in tolerance and one for the
 /// residuals, where they are known.
 pub fn history_chart(view: &HistoryView) -> String {
@@ -58,6 +61,15 @@ pub fn placed_history_chart(view: &HistoryView) -> (String, Places) {
         drawn = places::places(view, &layout);
     });
     (svg, drawn)
+}
+
+/// The unit of the axis of errors, and how many of it one of the history's own is.
+pub(crate) fn axis_unit(view: &HistoryView) -> (f64, String) {
+    let view = &*on_one_scale(view);
+    let extent = extent(view);
+    let axis = value_axis(extent.y.0, extent.y.1, &view.unit, MOST_TICKS);
+    let (times, unit) = axis.unit_beside(&view.unit);
+    (times, unit.to_string())
 }
 
 fn title(view: &HistoryView) -> String {
@@ -187,7 +199,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
         domain: extent.y,
         range: (below, above),
     };
-    let axis = value_axis(extent.y.0, extent.y.1, &view.unit, 7);
+    let axis = value_axis(extent.y.0, extent.y.1, &view.unit, MOST_TICKS);
     let layout = Layout {
         left,
         right,

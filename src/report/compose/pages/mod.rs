@@ -20,6 +20,7 @@ use super::report::Report;
 use super::residuals::residuals_of;
 use super::sessions::sections as session_sections;
 use super::sessions::values::OnChart;
+use super::title::title;
 use super::uncertainty::approved;
 use super::values;
 use super::views;
@@ -34,6 +35,7 @@ use crate::drift::{Course, Prediction};
 use crate::files::folder::Replaced;
 use crate::files::run_error::RunError;
 use crate::records::{Certificate, Given, Warning};
+use crate::report::charts::axis_unit;
 use crate::report::page::index_page;
 use crate::report::table_writer::TableFolder;
 use crate::report::tables::forecast_days;
@@ -286,6 +288,7 @@ impl Report<'_> {
         view.sections
             .push(values::section(stage, given, index, &decision));
         view.sections.extend(self.sessions_of(index));
+        view.finding = title(&case, &axis_unit(&view));
         view
     }
 
