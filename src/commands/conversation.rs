@@ -6,6 +6,9 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::report::text::harmless;
 use std::io::BufRead;
 
+/// Characters of an answer that are shown again, at the most.
+const LONGEST_SHOWN: usize = 60;
+
 /// A person at a terminal; nobody where nothing is to be asked.
 pub(super) struct Conversation<R> {
     answers: R,
@@ -48,11 +51,16 @@ impl<R: BufRead> Person for Conversation<R> {
             hand_over(&harmless(&format!(
                 "A letter{typed}; or Enter to leave it open in the file:"
             )));
-            let mut line = String::new();
-            match self.answers.read_line(&mut line) {
-                Ok(1..) => {}
-                _ => return None,
+            // Bytes, since a terminal may send letters in another encoding than UTF-8.
+            let mut line = Vec::new();
+            if !matches!(self.answers.read_until(b'\n', &mut line), Ok(1..)) {
+                self.asks = false;
+                say(
+                    "\nThe answers have ended: this and all else that would be asked stays open in the file.",
+                );
+                return None;
             }
+            let line = String::from_utf8_lossy(&line);
             let line = line.trim();
             if line.is_empty() {
                 return None;
@@ -66,7 +74,8 @@ impl<R: BufRead> Person for Conversation<R> {
             if let Some(answer) = doubt.typed.and_then(|typed| typed.read(line)) {
                 return Some((answer, format!("{line}, as answered")));
             }
-            say(&format!("\"{line}\" is none of them."));
+            let shown: String = line.chars().take(LONGEST_SHOWN).collect();
+            say(&format!("\"{shown}\" is none of them."));
         }
     }
 }
@@ -76,15 +85,33 @@ mod tests {
     use super::*;
     use crate::records::guess::doubt::Typed;
 
-    fn answer(typed: &str) -> Option<Answer> {
-        let doubt = Doubt {
+    fn doubt() -> Doubt {
+        Doubt {
             typed: Some(Typed::Factor),
             ..Doubt::new("k", "Which k?")
                 .or("expanded", Answer::Factor(2.0))
                 .or("standard", Answer::Factor(1.0))
-        };
+        }
+    }
+
+    fn answer(typed: &str) -> Option<Answer> {
         let mut person = Conversation::new(typed.as_bytes(), true);
-        person.ask(&doubt).map(|(answer, _)| answer)
+        person.ask(&doubt()).map(|(answer, _)| answer)
+    }
+
+    #[test]
+    fn letters_that_are_not_utf_8_are_none_of_the_answers_and_the_next_line_counts() {
+        let mut person = Conversation::new(&b"\xe4\xff\nB\n"[..], true);
+        let answer = person.ask(&doubt()).map(|(answer, _)| answer);
+        assert_eq!(answer, Some(Answer::Factor(1.0)));
+    }
+
+    #[test]
+    fn after_the_end_of_the_answers_nothing_more_is_asked() {
+        let mut person = Conversation::new(&b"a\n"[..], true);
+        assert!(person.ask(&doubt()).is_some());
+        assert!(person.ask(&doubt()).is_none());
+        assert!(!person.asks);
     }
 
     #[test]
