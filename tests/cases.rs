@@ -151,8 +151,18 @@ fn closings_that_close_nothing_are_told() {
         BOOK.to_string() + &lines.join("\n"),
     )
     .unwrap();
-    let (_, _, cases) = run(&pipeline);
+    let (_, decisions, cases) = run(&pipeline);
     assert_eq!(cases[0]["state"], "open");
+    let told = "and the line that closes it does not count (cases.csv, line 7)";
+    let of_failed = decisions
+        .iter()
+        .find(|d| d["instrument"] == "FAILED")
+        .unwrap();
+    assert!(
+        of_failed["reason"].contains(told),
+        "{}",
+        of_failed["reason"]
+    );
     let warnings = read_csv(&folder.path().join("report/warnings.csv")).rows;
     let said: Vec<String> = warnings
         .iter()

@@ -134,7 +134,7 @@ impl Procedure<'_> {
         contradiction::apply(&evidence, &mut decision);
         let open = open_findings(&evidence.history, &rule, self.closings, self.as_of);
         decision.open_cases = self.closings.map(|_| open.len());
-        cases::apply(&evidence, &open, &mut decision);
+        cases::apply(&evidence, &open, self.closings, &mut decision);
         approvals::apply(&evidence, self.tables.policy.smallest_change, &mut decision);
         end_with_due(&evidence, &mut decision);
         if !decision.level_in_doubt {

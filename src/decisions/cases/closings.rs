@@ -71,6 +71,8 @@ type Key = (String, String, i64);
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Closings {
     closed: BTreeMap<Key, (Closing, String)>,
+    /// Places of the last line on a finding that does not count.
+    uncounted: BTreeMap<Key, String>,
     since: Option<f64>,
     /// Lines that do not count, or were written by hand.
     pub warnings: Vec<Warning>,
@@ -113,9 +115,14 @@ impl Closings {
             since: settings.since_day(),
             ..Self::default()
         };
+        let mut left = BTreeMap::new();
         let take = |entry: &Entry, place: &str| closings.take(entry, place, former, as_of);
-        let warnings = book.taken(&shown, "this closing", take, |_, _| ());
-        closings.warnings = warnings;
+        let leave = |entry: &Entry, place: &str| {
+            let named = closed_by(entry, former);
+            left.extend(named.map(|key| (key, place.to_string())));
+        };
+        let warnings = book.taken(&shown, "this closing", take, leave);
+        (closings.warnings, closings.uncounted) = (warnings, left);
         Ok(Some(closings))
     }
 
@@ -157,6 +164,12 @@ impl Closings {
         };
         self.closed.insert(key, (closing, place.to_string()));
         Ok(())
+    }
+
+    /// Where the book closes the finding of `day` by a line that does not count.
+    pub fn uncounted(&self, instrument: &str, point: &str, day: f64) -> Option<&str> {
+        let key = (instrument.to_string(), point.to_string(), whole_day(day));
+        self.uncounted.get(&key).map(String::as_str)
     }
 
     /// The closing of the finding of `day`.
@@ -213,6 +226,15 @@ impl Closings {
         }
         warnings
     }
+}
+
+/// The finding that a line names, whether it counts or not.
+fn closed_by(entry: &Entry, former: &FormerNames) -> Option<Key> {
+    let [instrument, point, finding, ..] = entry.values.as_slice() else {
+        return None;
+    };
+    let day = whole_day(book::day("finding", finding).ok()?);
+    Some((former.present(instrument).to_string(), point.clone(), day))
 }
 
 /// The whole day of a date with or without a time.

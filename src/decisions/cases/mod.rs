@@ -117,8 +117,14 @@ pub fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
     })
 }
 
-/// While a case is open no interval grows, and a person is asked.
-pub(crate) fn apply(evidence: &Evidence<'_>, open: &[Finding], decision: &mut Decision) {
+/// While a case is open no interval grows, and a person is asked. `book` says whether a line that
+/// does not count was to close it.
+pub(crate) fn apply(
+    evidence: &Evidence<'_>,
+    open: &[Finding],
+    book: Option<&Closings>,
+    decision: &mut Decision,
+) {
     let Some(first) = open.first() else {
         return;
     };
@@ -130,9 +136,15 @@ pub(crate) fn apply(evidence: &Evidence<'_>, open: &[Finding], decision: &mut De
         1 => String::new(),
         several => format!(", the first of {}", count(several, "open case")),
     };
+    let item = evidence.history.item;
+    let line = book.and_then(|book| book.uncounted(&item.instrument, &item.point, first.day));
+    let unclosed = match line {
+        None => ", and nobody has closed it".to_string(),
+        Some(line) => format!(", and the line that closes it does not count ({line})"),
+    };
     let why = Rule::new(
         format!("open case: found {what} on {}{more}", date(first.day)),
-        ", and nobody has closed it",
+        &unclosed,
     );
     decision.rules_fired.push(why.clone());
     let held = hold(evidence, decision, |own, stays| {

@@ -36,7 +36,7 @@ fn an_open_case_holds_the_interval_and_asks_a_person() {
     let book = Closings::default();
     let open = open_findings(&evidence.history, &rule, Some(&book), 20_400.0);
     let mut decision = extending();
-    apply(&evidence, &open, &mut decision);
+    apply(&evidence, &open, Some(&book), &mut decision);
     assert_eq!(decision.action, Action::Review);
     assert_eq!(decision.interval_days, 365.0);
     let words =
