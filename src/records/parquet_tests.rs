@@ -92,6 +92,33 @@ fn plain_dates_are_read_and_other_types_refused() {
     );
 }
 
+/// A column of lists is told by name and in words where it is read, and hinders nobody where it
+/// is not: neither a run nor a first look.
+#[test]
+fn a_column_that_holds_no_cells_is_told_where_it_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("p.parquet");
+    for name in ["as_found", "remark"] {
+        let lists = Series::new(name.into(), [Series::new("a".into(), [1.0])]);
+        let mut frame =
+            df!("instrument" => ["A"], "date" => ["2021-01-01"], "as_found" => [1.0]).unwrap();
+        frame.with_column(lists.into()).unwrap();
+        write(&path, frame);
+        match (name, load_one(&path)) {
+            ("remark", read) => assert_eq!(read.unwrap().histories.len(), 1),
+            (_, read) => {
+                let told = read.unwrap_err().to_string();
+                let expected = "column \"as_found\" holds lists; expected text, number, date";
+                assert!(told.contains(expected), "{told}");
+            }
+        }
+        let look = crate::records::guess::file::look(&path, 20_634.0, &[]).unwrap();
+        let told = format!("Column \"{name}\" holds lists and cannot be read.");
+        assert!(look.checks.notes.contains(&told), "{:?}", look.checks.notes);
+        assert!(look.checks.columns.iter().any(|c| c.header == "date"));
+    }
+}
+
 #[test]
 fn broken_files_are_told() {
     let folder = tempfile::tempdir().unwrap();

@@ -395,16 +395,24 @@ fn look_at_workbook(
 
 fn look_at_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Held, LoadError> {
     let headers = parquet_file::headers(path, shown)?;
-    let wanted: Vec<(Option<&str>, bool)> =
-        headers.iter().map(|h| (Some(h.as_str()), false)).collect();
+    let no_cells = parquet_file::no_cells(path, shown)?;
+    let wanted: Vec<(Option<&str>, bool)> = headers
+        .iter()
+        .zip(&no_cells)
+        .map(|(header, held)| (held.is_none().then_some(header.as_str()), false))
+        .collect();
     let (rows, columns) = parquet_file::read_columns(path, shown, &wanted)?;
     let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
-    for (sample, column) in samples.iter_mut().zip(columns.iter().flatten()) {
+    for (sample, column) in samples.iter_mut().zip(&columns) {
+        let Some(column) = column else { continue };
         for row in 0..rows.min(ROWS) {
             sample.add(&column.field(row).text());
         }
     }
-    let notes = vec!["Format: Parquet.".to_string()];
+    let mut notes = vec!["Format: Parquet.".to_string()];
+    notes.extend(headers.iter().zip(&no_cells).filter_map(|(header, held)| {
+        held.map(|held| format!("Column \"{header}\" holds {held} and cannot be read."))
+    }));
     let form = (Delimiter::Auto, Encoding::Utf8);
     let checks = from_samples(&samples, form, clock, notes);
     let beside = beside(&samples, &checks, clock).into_iter().collect();

@@ -157,6 +157,19 @@ pub(crate) fn headers(path: &Path, shown: &str) -> Result<Vec<String>, LoadError
     read().map_err(unreadable(shown))
 }
 
+/// What each column holds that can be no cell of a table, in words; `None` for the others.
+pub(crate) fn no_cells(path: &Path, shown: &str) -> Result<Vec<Option<&'static str>>, LoadError> {
+    let read = || -> PolarsResult<Vec<Option<&'static str>>> {
+        let mut reader = ParquetReader::new(open(path)?);
+        let schema = reader.schema()?;
+        let fields = schema.iter_values();
+        Ok(fields
+            .map(|field| parquet_odd::no_cells(field.dtype()))
+            .collect())
+    };
+    read().map_err(unreadable(shown))
+}
+
 /// Reads the named columns: number of rows, and one typed column for each name. A
 /// column of numbers is read as text where its flag says so.
 pub(crate) fn read_columns(
@@ -186,17 +199,24 @@ impl<'w> Wanted<'w> {
         let mut reader = ParquetReader::new(open(path)?);
         refuse_rows(reader.num_rows()?)?;
         let (schema, metadata) = (reader.schema()?, reader.get_metadata()?.clone());
-        let plain = |name: &str| {
-            let field = schema.get(name)?;
-            parquet_odd::plain_type(field.dtype())
-        };
+        let dtype = |name: &str| schema.get(name).map(|field| field.dtype());
         let column = |(name, as_text): &(Option<&'w str>, bool)| {
-            name.map(|name| (name, *as_text, plain(name)))
+            let Some(name) = *name else { return Ok(None) };
+            match dtype(name).and_then(parquet_odd::no_cells) {
+                Some(held) => Err(polars_err!(
+                    ComputeError: "column \"{name}\" holds {held}; expected text, number, date or true/false"
+                )),
+                None => {
+                    let plain = dtype(name).and_then(parquet_odd::plain_type);
+                    Ok(Some((name, *as_text, plain)))
+                }
+            }
         };
+        let columns: PolarsResult<Vec<_>> = wanted.iter().map(column).collect();
         Ok(Self {
             path,
             metadata,
-            columns: wanted.iter().map(column).collect(),
+            columns: columns?,
         })
     }
 

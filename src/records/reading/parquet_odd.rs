@@ -32,6 +32,22 @@ pub(crate) fn plain_type(dtype: &ArrowDataType) -> Option<ArrowDataType> {
     }
 }
 
+/// What a column holds whose type can be no cell of a table, in words; `None` where it can be one.
+pub(crate) fn no_cells(dtype: &ArrowDataType) -> Option<&'static str> {
+    use ArrowDataType as Type;
+    match dtype {
+        Type::Dictionary(_, values, _) => no_cells(values),
+        Type::Extension(extension) => no_cells(&extension.inner),
+        Type::List(_) | Type::FixedSizeList(..) | Type::LargeList(_) => Some("lists"),
+        Type::Struct(_) | Type::Map(..) | Type::Union(_) => Some("cells of several fields"),
+        Type::Time32(_) | Type::Time64(_) => Some("times of day without a date"),
+        Type::Duration(_) | Type::Interval(_) => Some("lengths of time"),
+        Type::Decimal256(..) => Some("decimals of more than 38 digits"),
+        Type::Int128 | Type::UInt128 => Some("whole numbers of 128 bits"),
+        _ => None,
+    }
+}
+
 /// Decodes the column `name` under its plain type.
 pub(crate) fn read(
     file: &mut File,
@@ -158,6 +174,38 @@ fn unexpected() -> PolarsError {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn types_that_can_be_no_cell_are_named_in_words() {
+        use polars::prelude::ArrowTimeUnit::Second;
+        let inner = ArrowField::new("a".into(), ArrowDataType::Float64, true);
+        let many = ArrowDataType::Dictionary(
+            polars_arrow::datatypes::IntegerType::Int8,
+            Box::new(ArrowDataType::List(Box::new(inner.clone()))),
+            false,
+        );
+        for (dtype, held) in [
+            (
+                ArrowDataType::Struct(vec![inner]),
+                Some("cells of several fields"),
+            ),
+            (many, Some("lists")),
+            (
+                ArrowDataType::Time32(Second),
+                Some("times of day without a date"),
+            ),
+            (ArrowDataType::Duration(Second), Some("lengths of time")),
+            (
+                ArrowDataType::Decimal256(40, 2),
+                Some("decimals of more than 38 digits"),
+            ),
+            (ArrowDataType::Decimal(38, 2), None),
+            (ArrowDataType::Timestamp(Second, None), None),
+            (ArrowDataType::Utf8View, None),
+        ] {
+            assert_eq!(no_cells(&dtype), held, "{dtype:?}");
+        }
+    }
 
     #[test]
     fn decimals_keep_their_digits() {
