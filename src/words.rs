@@ -202,6 +202,14 @@ pub fn neutralised(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// The text with a capital at its beginning.
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

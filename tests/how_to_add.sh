@@ -115,14 +115,6 @@ impl LifeModel for Dummy {
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[1.0]]
     }
-
-    fn formula(&self) -> &'static str {
-        "exp(−(λt)²)"
-    }
-
-    fn source(&self) -> &'static str {
-        "a dummy"
-    }
 }
 RUST
 after src/reliability/models/mod.rs 'mod exponential;' <<'RUST'

@@ -8,7 +8,7 @@ before]`, both counted from the renewal: out at the first check after it is
 fleet add up to the whole. (Jackson and Castrup, NCSL Workshop & Symposium 1987.)
 */
 
-use crate::records::{CheckKind, Event, Histories, History, Outcome};
+use crate::records::{CheckKind, Event, History, Outcome};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -52,22 +52,6 @@ pub struct Unused {
     pub already_out: u64,
 }
 
-/// A record that cannot be.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum OutcomeError {
-    /// The item would have gone out before it was last seen in.
-    #[error("out by day {before} but still in on day {after}: the two contradict each other")]
-    Contradiction {
-        /// Last day seen in tolerance.
-        after: f64,
-        /// First day seen out of tolerance.
-        before: f64,
-    },
-    /// A time that is not a number of days after the renewal.
-    #[error("{0} is not a number of days since renewal")]
-    NotATime(f64),
-}
-
 /// Counts of distinct records; days since renewal.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Outcomes {
@@ -80,23 +64,7 @@ pub struct Outcomes {
 /// Days as a map key: not negative, so the bits sort as the numbers do.
 type Days = u64;
 
-fn key(days: f64) -> Result<Days, OutcomeError> {
-    if days.is_nan() || days < 0.0 {
-        return Err(OutcomeError::NotATime(days));
-    }
-    Ok((days + 0.0).to_bits())
-}
-
 impl Outcomes {
-    /// Records of every history in `histories` under one renewal rule.
-    pub fn of(histories: &Histories, renewal: Renewal) -> Self {
-        let mut all = Self::default();
-        for history in histories.iter() {
-            all.add_history(&history, renewal);
-        }
-        all
-    }
-
     /// Adds the records of one history.
     pub fn add_history(&mut self, history: &History<'_>, renewal: Renewal) {
         let mut life = Life::new(history.date.first().copied().unwrap_or(0.0));
@@ -139,57 +107,6 @@ impl Outcomes {
             let record = (life.last_in.to_bits(), before.to_bits());
             *self.lives.entry(record).or_default() += 1;
         }
-    }
-
-    /// Adds `count` lives that were in at `after` days and out at `before` days since
-    /// renewal (0 = never seen in, infinite = never seen out).
-    ///
-    /// # Errors
-    /// Where the times are not times or contradict each other.
-    pub fn add_lives(&mut self, after: f64, before: f64, count: u64) -> Result<(), OutcomeError> {
-        let record = (key(after)?, key(before)?);
-        if after >= before {
-            return Err(OutcomeError::Contradiction { after, before });
-        }
-        *self.lives.entry(record).or_default() += count;
-        if after > 0.0 {
-            self.checks.entry(record.0).or_default().0 += count;
-        }
-        if before.is_finite() {
-            self.checks.entry(record.1).or_default().1 += count;
-        }
-        Ok(())
-    }
-
-    /// Adds independent checks at `days` since renewal: `inside` in and `outside` out.
-    ///
-    /// # Errors
-    /// Where `days` is not a positive number.
-    pub fn add_checks(&mut self, days: f64, inside: u64, outside: u64) -> Result<(), OutcomeError> {
-        if !(days > 0.0 && days.is_finite()) {
-            return Err(OutcomeError::NotATime(days));
-        }
-        if inside > 0 {
-            self.add_lives(days, f64::INFINITY, inside)?;
-        }
-        if outside > 0 {
-            self.add_lives(0.0, days, outside)?;
-        }
-        Ok(())
-    }
-
-    /// Adds another partition's records.
-    pub fn merge(&mut self, other: &Self) {
-        for (record, count) in &other.lives {
-            *self.lives.entry(*record).or_default() += count;
-        }
-        for (day, (inside, outside)) in &other.checks {
-            let tally = self.checks.entry(*day).or_default();
-            *tally = (tally.0 + inside, tally.1 + outside);
-        }
-        self.unused.unknown += other.unused.unknown;
-        self.unused.no_time += other.unused.no_time;
-        self.unused.already_out += other.unused.already_out;
     }
 
     /// Distinct records, as (after, before, count) in days; `before` may be infinite.

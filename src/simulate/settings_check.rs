@@ -1,13 +1,9 @@
 /*! Reading and checking the settings of a simulation: impossible values named with their fleet. */
 
 use super::distribution::Distribution;
-use super::settings::{
-    AdjustmentSettings, FaultSettings, FleetSettings, ReadingSettings, ScheduleSettings,
-    SimulationSettings,
-};
-use super::truth::TruthSettings;
+use super::settings::{FleetSettings, SimulationSettings};
+use crate::settings::SettingError;
 use crate::settings::whole_file::{WholeFileError, whole_file};
-use crate::settings::{SettingError, SettingRow, SettingsTable};
 
 impl SimulationSettings {
     /// Reads a settings file.
@@ -39,17 +35,6 @@ impl SimulationSettings {
             }
         }
         errors
-    }
-
-    /// Rows of the settings reference: every key of a fleet and its tables.
-    pub fn rows() -> Vec<SettingRow> {
-        let mut rows = FleetSettings::rows();
-        rows.extend(TruthSettings::rows());
-        rows.extend(ReadingSettings::rows());
-        rows.extend(ScheduleSettings::rows());
-        rows.extend(AdjustmentSettings::rows());
-        rows.extend(FaultSettings::rows());
-        rows
     }
 }
 

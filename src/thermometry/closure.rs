@@ -1,5 +1,6 @@
 /*! Checks around a piece of work: what they say of the drift between them. */
 
+use super::session::SessionResult;
 use crate::words::Short;
 use serde::Serialize;
 
@@ -24,6 +25,17 @@ pub struct DatedChange {
     pub change_mk: f64,
     /// Random standard uncertainty, mK.
     pub u_mk: f64,
+}
+
+impl DatedChange {
+    /// A session's change from a value, with the uncertainty that is new with it.
+    pub fn of(result: &SessionResult, from_ohm: f64) -> Self {
+        Self {
+            date: result.date,
+            change_mk: result.change_from_mk(from_ohm),
+            u_mk: result.u_mk(),
+        }
+    }
 }
 
 /// What the checks before and after a piece of work say about it.

@@ -57,12 +57,6 @@ pub enum ThermometryError {
         "currents {first} mA and {second} mA: the second must be larger than the first and both positive; swap them or measure at a larger second current"
     )]
     Currents { first: f64, second: f64 },
-    #[error("{what} is {value}; expected {expected}")]
-    Impossible {
-        what: &'static str,
-        value: f64,
-        expected: &'static str,
-    },
     #[error(
         "coefficients {text:?} could not be read; write them as 8:a=-1.4e-4,b=-1.7e-5 (subrange, then names and values)"
     )]

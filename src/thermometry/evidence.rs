@@ -7,15 +7,6 @@ use super::expectation::expected;
 use super::session::{OnViolation, SessionResult, SessionStanding};
 use crate::records::{self, Event, date};
 
-/// A session's change from a value, with the uncertainty that is new with it.
-pub(super) fn dated(result: &SessionResult, from_ohm: f64) -> DatedChange {
-    DatedChange {
-        date: result.date,
-        change_mk: result.change_from_mk(from_ohm),
-        u_mk: result.u_mk(),
-    }
-}
-
 /// Evidence of the last session in `own`, those of one thermometer by date. W at other points and
 /// the platinum are left for the caller.
 pub(super) fn advice_input(
@@ -79,7 +70,10 @@ fn restart(own: &[&SessionResult]) -> usize {
 }
 
 fn lets_expect(earlier: &[&SessionResult], carried: f64, last: &SessionResult) -> Option<Expected> {
-    let changes: Vec<DatedChange> = earlier.iter().map(|r| dated(r, carried)).collect();
+    let changes: Vec<DatedChange> = earlier
+        .iter()
+        .map(|r| DatedChange::of(r, carried))
+        .collect();
     let usual = changes.iter().map(|c| c.u_mk * c.u_mk).sum::<f64>() / changes.len() as f64;
     let own = last.u_mk().powi(2) - usual;
     expected(&changes, last.date).map(|e| Expected {

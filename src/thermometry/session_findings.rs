@@ -3,7 +3,7 @@
 use super::advice::{Advice, AdviceInput, AdviceSettings, Total, advise};
 use super::before_use::{BeforeUse, LastSession, before_use};
 use super::closure::DatedChange;
-use super::evidence::{advice_input, dated};
+use super::evidence::advice_input;
 use super::facts::USUAL_RANGE_C;
 use super::found::Confirmable;
 use super::its90::{FixedPoint, Platinum, PlatinumKind};
@@ -203,7 +203,7 @@ fn report(
     let last_session = last.map(|r| LastSession {
         check: DatedChange {
             u_mk: u_change_mk,
-            ..dated(r, r.carried_ohm())
+            ..DatedChange::of(r, r.carried_ohm())
         },
         standing: r.standing(),
         value_stated: r.reference_in_use,

@@ -9,7 +9,7 @@ use super::reduction::BudgetSettings;
 use super::session::{CheckUnit, SessionSettings};
 use crate::records::date::UsableDateFormat;
 use crate::records::{Delimiter, Encoding};
-use crate::settings::{SettingError, SettingRow, SettingsTable};
+use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
 
 crate::settings! {
@@ -85,9 +85,15 @@ impl ThermometrySettings {
             SettingError::new("thermometry.session", "check_standard_mk", words)
         })
     }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::SettingRow;
 
     /// Reference rows of every table of the room; nested tables stand for themselves.
-    pub fn all_rows() -> Vec<SettingRow> {
+    fn all_rows() -> Vec<SettingRow> {
         let nested = [
             "budget",
             "session",
@@ -96,7 +102,7 @@ impl ThermometrySettings {
             "platinum",
             "class_ranges",
         ];
-        let own = Self::rows()
+        let own = ThermometrySettings::rows()
             .into_iter()
             .filter(|row| !nested.contains(&row.key));
         own.chain(BudgetSettings::rows())
@@ -107,11 +113,6 @@ impl ThermometrySettings {
             .chain(ClassRanges::rows())
             .collect()
     }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
 
     #[test]
     fn defaults_are_possible_and_read_back() {
@@ -122,7 +123,7 @@ mod tests {
             toml::from_str::<ThermometrySettings>(&text).unwrap(),
             settings
         );
-        assert!(ThermometrySettings::all_rows().len() > 60);
+        assert!(all_rows().len() > 60);
     }
 
     #[test]
@@ -145,7 +146,7 @@ mod tests {
             .filter(|line| line.starts_with("| "))
             .map(|line| line.trim_matches('|').split(" | ").map(str::trim).collect())
             .collect();
-        let tables = ThermometrySettings::all_rows();
+        let tables = all_rows();
         for row in tables
             .iter()
             .filter(|r| r.table.starts_with("thermometry."))

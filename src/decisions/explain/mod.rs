@@ -14,7 +14,7 @@ use crate::intervals::{
     DriftCrossing, Evidence, GroupEvidence, LeastCost, Method, MethodName, Proposal,
 };
 use crate::records::History;
-use crate::words::{count, date, days, percent, plus_minus, significant};
+use crate::words::{capitalised, count, date, days, percent, plus_minus, significant};
 
 /// One part of the explanation: sentences, and a table where one says it better.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -296,13 +296,6 @@ fn prices(chain: &Chain<'_>) -> Vec<String> {
         .filter_map(|other| method.price(chain.evidence, chosen, other))
         .map(|price| format!("{}.", capitalised(&price)))
         .collect()
-}
-
-fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ use super::policy::{Action, ApprovalState, Decision};
 use super::stage::DecisionStage;
 use crate::drift::{Course, Prediction};
 use crate::records::{Item, Tolerance};
-use crate::words::{count, date};
+use crate::words::{capitalised, count, date};
 use changes::correlation;
 use joint::Point;
 use rayon::prelude::*;
@@ -167,10 +167,12 @@ fn told(
             worst.len(),
             names.join(", ")
         ),
-        _ if worst.len() == of.len() => format!("{} at each of its {all}", capital(action.word())),
+        _ if worst.len() == of.len() => {
+            format!("{} at each of its {all}", capitalised(action.word()))
+        }
         _ => format!(
             "{} by {} of its {all} ({})",
-            capital(action.word()),
+            capitalised(action.word()),
             worst.len(),
             names.join(", ")
         ),
@@ -188,13 +190,6 @@ fn told(
         format!("{}: {}", name(*place), of[*place].reason)
     });
     (format!("{lead}{due}; {together}."), because)
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 #[cfg(test)]

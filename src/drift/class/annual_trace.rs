@@ -99,7 +99,7 @@ impl ClassAnnualTerm {
 }
 
 /// Cosine and sine of the calendar year at `x`, years since 1970-01-01.
-fn phase(x: f64) -> Vector2<f64> {
+pub(crate) fn phase(x: f64) -> Vector2<f64> {
     let (sine, cosine) = (TAU * x).sin_cos();
     Vector2::new(cosine, sine)
 }

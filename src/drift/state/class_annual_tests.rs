@@ -2,16 +2,12 @@
 
 use super::*;
 use crate::drift::class::annual::{ClassAnnualTerm, Trace};
+use crate::drift::class::annual_trace::phase;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::QuadraturePoint;
 use crate::drift::state::annual::remove_annual_term;
 use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
 use std::f64::consts::TAU;
-
-fn phase(x: f64) -> Vector2<f64> {
-    let (sine, cosine) = (TAU * x).sin_cos();
-    Vector2::new(cosine, sine)
-}
 
 const RATES: Rates = Rates {
     drift: 0.05,

@@ -1,4 +1,6 @@
-/*! Exponential: sudden random events at a constant rate, no memory. R = exp(−λt). */
+/*! Exponential: sudden random events at a constant rate, no memory. R = exp(−λt).
+Source: Jackson and Castrup, NCSL Workshop & Symposium 1987.
+*/
 
 use super::{LifeModel, Parameter};
 
@@ -16,13 +18,5 @@ impl LifeModel for Exponential {
 
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[1.0]]
-    }
-
-    fn formula(&self) -> &'static str {
-        "exp(−λt)"
-    }
-
-    fn source(&self) -> &'static str {
-        "Jackson and Castrup, NCSL Workshop & Symposium 1987"
     }
 }

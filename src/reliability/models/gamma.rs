@@ -1,5 +1,8 @@
 /*! Gamma: the item passes several exponential stages of wear (Erlang for whole shapes).
-R = Γ(β, λt)/Γ(β), the upper incomplete gamma function. */
+R = Γ(β, λt)/Γ(β), the upper incomplete gamma function.
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::{LifeModel, Parameter};
 use crate::stats::ln_gamma_above;
@@ -25,13 +28,5 @@ impl LifeModel for Gamma {
 
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[1.0, 2.0], &[1.0, 0.6], &[1.0, 8.0]]
-    }
-
-    fn formula(&self) -> &'static str {
-        "Γ(β, λt)/Γ(β)"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

@@ -1,5 +1,7 @@
 /*! Exponential with imperfect start: a share of items leaves out of tolerance.
-R = R₀·exp(−λt), written with the start loss a = −ln R₀ so that a = 0 is the exponential. */
+R = R₀·exp(−λt), written with the start loss a = −ln R₀ so that a = 0 is the exponential.
+Source: NASA RP-1342 (1994), equations D.6 and D.7.
+*/
 
 use super::{LifeModel, LifeModelName, Parameter, Reduction};
 
@@ -40,13 +42,5 @@ impl LifeModel for ImperfectStart {
                 words: "no loss after the start: R is constant",
             },
         ]
-    }
-
-    fn formula(&self) -> &'static str {
-        "exp(−a − λt), R(0) = exp(−a)"
-    }
-
-    fn source(&self) -> &'static str {
-        "NASA RP-1342 (1994), equations D.6 and D.7"
     }
 }

@@ -1,4 +1,7 @@
-/*! Lognormal: degradation by many small factors. R = 1 − Φ(ln(θ₁t)/θ₂). */
+/*! Lognormal: degradation by many small factors. R = 1 − Φ(ln(θ₁t)/θ₂).
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::{LifeModel, Parameter};
 use crate::stats::{ln_normal_above, normal_hazard};
@@ -29,13 +32,5 @@ impl LifeModel for Lognormal {
 
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[1.0, 0.8], &[1.0, 2.0], &[1.0, 0.3]]
-    }
-
-    fn formula(&self) -> &'static str {
-        "1 − Φ(ln(θ₁t)/θ₂)"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

@@ -140,18 +140,10 @@ pub trait LifeModel: Sync {
     fn reductions(&self) -> &'static [Reduction] {
         &[]
     }
-    /// Formula, as docs and tables print it.
-    fn formula(&self) -> &'static str;
-    /// Where the model comes from.
-    fn source(&self) -> &'static str;
 }
 
 /// Most parameters any model has.
 pub const MOST_PARAMETERS: usize = 3;
-
-/// Source shared by the models of the calibration-interval literature.
-const INTERVAL_LITERATURE: &str = "calibration-interval literature (NASA RP-1342, 1994); \
-     formula written from memory, values checked against closed forms";
 
 /// R(t; θ).
 pub fn reliability(model: &dyn LifeModel, t: f64, theta: &[f64]) -> f64 {

@@ -1,4 +1,7 @@
-/*! Modified gamma: four stages of wear. R = e^(−λt) Σₖ₌₀..₃ (λt)^k/k!. */
+/*! Modified gamma: four stages of wear. R = e^(−λt) Σₖ₌₀..₃ (λt)^k/k!.
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::{LifeModel, Parameter};
 use crate::stats::ln_gamma_above;
@@ -23,13 +26,5 @@ impl LifeModel for ModifiedGamma {
 
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[1.0]]
-    }
-
-    fn formula(&self) -> &'static str {
-        "e^(−λt)·(1 + λt + (λt)²/2 + (λt)³/6)"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

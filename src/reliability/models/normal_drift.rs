@@ -3,7 +3,10 @@ towards one limit. R = Φ(θ₁ − d·t) + Φ(θ₁ + θ₂ + d·t) − 1 with 
 limit it moves to and θ₁ + θ₂ to the other, both in standard deviations at the start.
 The mean starts no farther from the limit it moves to than from the other (θ₂ ≥ 0):
 otherwise R would rise first, and "the time at which R falls to the target" would
-not be one time. The mirror image is the same law. */
+not be one time. The mirror image is the same law.
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::{LifeModel, Parameter, Reduction};
 use crate::stats::{ln_normal_above, normal_above};
@@ -65,13 +68,5 @@ impl LifeModel for NormalDrift {
                 words: "the mean starts in the middle",
             },
         ]
-    }
-
-    fn formula(&self) -> &'static str {
-        "Φ(θ₁ − d·t) + Φ(θ₁ + θ₂ + d·t) − 1"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

@@ -1,5 +1,8 @@
 /*! Random walk: the error diffuses, its variance grows in proportion to time.
-R = erf(1/√(θ₁ + θ₂t)); θ₁ + θ₂t = 2σ²(t)/L² for limits ±L. */
+R = erf(1/√(θ₁ + θ₂t)); θ₁ + θ₂t = 2σ²(t)/L² for limits ±L.
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::{LifeModel, Parameter, Reduction};
 use crate::stats::ln_erf;
@@ -49,13 +52,5 @@ impl LifeModel for RandomWalk {
             becomes: None,
             words: "no spread at the start",
         }]
-    }
-
-    fn formula(&self) -> &'static str {
-        "erf(1/√(θ₁ + θ₂t))"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

@@ -1,6 +1,9 @@
 /*! Restricted random walk: diffusion with a restoring pull, so the variance saturates.
 R = erf(1/√(θ₁ + θ₂(1 − e^(−θ₃t)))), written with the first diffusion s = θ₂θ₃, so that
-θ₃ = 0 is the random walk and `1 − e^(−θ₃t)` never cancels. */
+θ₃ = 0 is the random walk and `1 − e^(−θ₃t)` never cancels.
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::random_walk::ln_inside;
 use super::{LifeModel, LifeModelName, Parameter, Reduction};
@@ -58,13 +61,5 @@ impl LifeModel for RestrictedRandomWalk {
                 words: "no spread at the start",
             },
         ]
-    }
-
-    fn formula(&self) -> &'static str {
-        "erf(1/√(θ₁ + s·(1 − e^(−θ₃t))/θ₃))"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

@@ -1,4 +1,7 @@
-/*! Warranty: a high plateau and a fall about one time. R = 1/(1 + e^(θ₁(t − θ₂))). */
+/*! Warranty: a high plateau and a fall about one time. R = 1/(1 + e^(θ₁(t − θ₂))).
+Source: calibration-interval literature (NASA RP-1342, 1994); the formula is from memory, its values
+are checked against closed forms.
+*/
 
 use super::{LifeModel, Parameter};
 
@@ -29,13 +32,5 @@ impl LifeModel for Warranty {
 
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[4.0, 1.0], &[2.0, 1.0], &[12.0, 1.0]]
-    }
-
-    fn formula(&self) -> &'static str {
-        "1/(1 + e^(θ₁(t − θ₂)))"
-    }
-
-    fn source(&self) -> &'static str {
-        super::INTERVAL_LITERATURE
     }
 }

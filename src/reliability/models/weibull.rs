@@ -1,4 +1,6 @@
-/*! Weibull: wear-out (shape above 1) or early failures (below 1). R = exp(−(λt)^β). */
+/*! Weibull: wear-out (shape above 1) or early failures (below 1). R = exp(−(λt)^β).
+Source: W. Weibull, Journal of Applied Mechanics 18 (1951) 293–297.
+*/
 
 use super::{LifeModel, Parameter};
 
@@ -25,13 +27,5 @@ impl LifeModel for Weibull {
 
     fn shapes(&self) -> &'static [&'static [f64]] {
         &[&[1.0, 1.5], &[1.0, 0.7], &[1.0, 4.0]]
-    }
-
-    fn formula(&self) -> &'static str {
-        "exp(−(λt)^β)"
-    }
-
-    fn source(&self) -> &'static str {
-        "W. Weibull, Journal of Applied Mechanics 18 (1951) 293–297"
     }
 }

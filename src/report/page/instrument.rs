@@ -11,6 +11,7 @@ use crate::report::cautions::ADVICE;
 use crate::report::charts::{cost_chart, placed_history_chart};
 use crate::report::text::{all_digits, escape, fixed, iso_date, percent};
 use crate::report::view::{HistoryView, ProposalView, needs_person};
+use crate::words::capitalised;
 
 /// Values of checks on the chart, and the interval of another target.
 const VALUES_SCRIPT: &str = include_str!("values.js");
@@ -143,13 +144,6 @@ fn decision(view: &HistoryView) -> String {
         true => format!("{lead} The rules alone would give {days} d{due}.{stays}"),
         false => format!("{lead}{days} d are proposed{due}.{stays}"),
     }
-}
-
-fn capitalised(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 fn numbers(view: &HistoryView) -> String {

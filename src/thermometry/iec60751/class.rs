@@ -5,9 +5,8 @@ Tolerances: IEC 60751, classes AA, A, B and C: ±(0.1 + 0.0017·|t|), ±(0.15 + 
 those are settings: compare them with the edition you work to.
 */
 
-use super::function::{RANGE_C, sensitivity};
+use super::function::RANGE_C;
 use crate::records::Tolerance;
-use crate::thermometry::ThermometryError;
 use serde::{Deserialize, Serialize};
 
 /// A tolerance class, strictest first.
@@ -103,19 +102,6 @@ impl ClassRanges {
 }
 
 impl Class {
-    /// All classes, strictest first.
-    pub const ALL: [Self; 4] = [Self::AA, Self::A, Self::B, Self::C];
-
-    /// Name as printed.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::AA => "AA",
-            Self::A => "A",
-            Self::B => "B",
-            Self::C => "C",
-        }
-    }
-
     /// Tolerance ± in °C at `celsius`, whatever the range.
     pub fn tolerance_c(self, celsius: f64) -> f64 {
         let (constant, per_degree) = match self {
@@ -125,14 +111,6 @@ impl Class {
             Self::C => (0.6, 0.01),
         };
         constant + per_degree * celsius.abs()
-    }
-
-    /// Tolerance ± in Ω at `celsius` for a sensor with `r0` Ω at 0 °C.
-    ///
-    /// # Errors
-    /// Temperature outside the function, or `r0` not positive.
-    pub fn tolerance_ohm(self, celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
-        Ok(self.tolerance_c(celsius) * sensitivity(celsius, r0)?)
     }
 
     /// Limits on the error in °C at `celsius`; `None` where the class does not apply.
@@ -155,6 +133,12 @@ impl Class {
 mod tests {
     use super::*;
     use crate::settings::SettingsTable;
+    use crate::thermometry::iec60751::function::Coefficients;
+
+    /// The tolerance in Ω of a sensor with R0 = 100 Ω.
+    fn tolerance_ohm(class: Class, celsius: f64) -> f64 {
+        class.tolerance_c(celsius) * Coefficients::STANDARD.sensitivity(celsius, 100.0).unwrap()
+    }
 
     /// Tolerance formulas of IEC 60751 in °C and Ω for R0 = 100 Ω: evaluated independently in Python.
     #[test]
@@ -171,7 +155,7 @@ mod tests {
         ];
         for (class, celsius, degrees, ohm) in expected {
             assert!((class.tolerance_c(celsius) - degrees).abs() < 1e-12);
-            let got = class.tolerance_ohm(celsius, 100.0).unwrap();
+            let got = tolerance_ohm(class, celsius);
             assert!((got - ohm).abs() < 6e-6, "{class:?} {celsius}: {got}");
         }
     }
@@ -192,7 +176,7 @@ mod tests {
             (Class::B, 600.0, 1.06),
         ];
         for (class, celsius, ohm) in expected {
-            let got = class.tolerance_ohm(celsius, 100.0).unwrap();
+            let got = tolerance_ohm(class, celsius);
             assert!((got - ohm).abs() <= 0.0051, "{class:?} {celsius}: {got}");
         }
     }

@@ -32,11 +32,6 @@ pub struct Coefficients {
     pub c: Option<f64>,
 }
 
-/// dR/dt in Ω/°C at `celsius`. Errors as `resistance`.
-pub fn sensitivity(celsius: f64, r0: f64) -> Result<f64, ThermometryError> {
-    Coefficients::STANDARD.sensitivity(celsius, r0)
-}
-
 impl Coefficients {
     /// Those of the standard.
     pub const STANDARD: Self = Self {

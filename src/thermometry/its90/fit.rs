@@ -52,7 +52,7 @@ impl CalibrationPoint {
 pub struct Calibration {
     /// The deviation function.
     pub deviation: Deviation,
-    points: Vec<CalibrationPoint>,
+    pub(super) points: Vec<CalibrationPoint>,
     /// Inverse of the matrix of terms at the points.
     inverse: DMatrix<f64>,
 }
@@ -93,11 +93,6 @@ impl Calibration {
             points: used,
             inverse,
         })
-    }
-
-    /// Points the calibration rests on.
-    pub fn points(&self) -> &[CalibrationPoint] {
-        &self.points
     }
 
     /// Share of an error in W at each calibration point that appears in ΔW at `ratio`.

@@ -22,11 +22,6 @@ impl Subrange {
         (1..=11).contains(&number).then_some(Self(number))
     }
 
-    /// All subranges.
-    pub fn all() -> impl Iterator<Item = Self> {
-        (1..=11).map(Self)
-    }
-
     /// Its number, 1 to 11.
     pub fn number(self) -> u8 {
         self.0
@@ -159,7 +154,7 @@ mod tests {
 
     #[test]
     fn as_many_points_as_coefficients() {
-        for subrange in Subrange::all() {
+        for subrange in (1..=11).map(Subrange) {
             assert_eq!(
                 subrange.calibration_points().len(),
                 subrange.coefficient_names().len(),
@@ -173,7 +168,7 @@ mod tests {
     #[test]
     fn slopes_are_the_derivatives_of_the_terms() {
         let (ratio, step, aluminium) = (3.6, 1e-6, 3.376);
-        for subrange in Subrange::all() {
+        for subrange in (1..=11).map(Subrange) {
             let above = subrange.terms(ratio + step, aluminium);
             let below = subrange.terms(ratio - step, aluminium);
             let slopes = subrange.term_slopes(ratio, aluminium);

@@ -54,11 +54,6 @@ impl Thermometer {
         })
     }
 
-    /// Resistance at the triple point of water, Ω.
-    pub fn triple_point_ohm(&self) -> f64 {
-        self.triple_point_ohm
-    }
-
     /// The deviation functions.
     pub fn deviations(&self) -> &[Deviation] {
         &self.deviations

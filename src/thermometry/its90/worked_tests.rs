@@ -171,7 +171,7 @@ fn low_subranges_pass_through_their_points() {
     }
     for number in [2, 3] {
         let fit = Calibration::fit(Subrange::new(number).unwrap(), &points).unwrap();
-        for point in fit.points() {
+        for point in &fit.points {
             let left = point.ratio - fit.deviation.at(point.ratio) - point.point.reference_ratio();
             assert!(left.abs() < 1e-13, "{number} {point:?} {left:e}");
         }
@@ -186,7 +186,7 @@ fn low_subranges_pass_through_their_points() {
         });
     }
     let fit = Calibration::fit(Subrange::new(1).unwrap(), &points).unwrap();
-    for point in fit.points() {
+    for point in &fit.points {
         let kelvin = fit.deviation.temperature(point.ratio).unwrap();
         assert!((kelvin - point.kelvin).abs() < 5e-5);
     }

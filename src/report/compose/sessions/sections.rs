@@ -10,7 +10,7 @@ use crate::thermometry::range::RatioChange;
 use crate::thermometry::session::SessionResult;
 use crate::thermometry::session_findings::ThermometerReport;
 use crate::thermometry::{ThermometerFacts, cautions};
-use crate::words::Short;
+use crate::words::{Short, capitalised};
 
 /// Parts for the history of `instrument` at `point`; none where it has no sessions.
 pub fn sections(
@@ -55,12 +55,12 @@ pub fn sections(
 fn advice(report: &ThermometerReport) -> SectionView {
     let mut paragraphs = match &report.advice {
         Some(advice) => vec![
-            format!("{}: {} (source: {}).", capital(advice.kind.word()), advice.reason, advice.source),
+            format!("{}: {} (source: {}).", capitalised(advice.kind.word()), advice.reason, advice.source),
         ],
         None => vec!["No advice: no value in use is stated for this thermometer; adopt one with driftbook adopt, or state it in the file of the thermometers.".into()],
     };
     if let Some(advice) = report.advice.as_ref().filter(|a| !a.impact.is_empty()) {
-        paragraphs.push(format!("{}.", capital(&advice.impact)));
+        paragraphs.push(format!("{}.", capitalised(&advice.impact)));
     }
     if let Some(total) = &report.total {
         paragraphs.push(format!(
@@ -291,11 +291,4 @@ fn coefficients(facts: &ThermometerFacts, carried_ohm: f64) -> Option<SectionVie
 
 fn words(list: &[&str]) -> Vec<String> {
     list.iter().map(|w| w.to_string()).collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

@@ -79,15 +79,6 @@ fn interrupted(after: &SessionResult) -> Option<Event> {
     records::event(&after.event).filter(|e| !matches!(e, Event::None | Event::Shocked))
 }
 
-/// A session's change from the value carried between the two sessions.
-fn dated(result: &SessionResult, carried_ohm: f64) -> DatedChange {
-    DatedChange {
-        date: result.date,
-        change_mk: result.change_from_mk(carried_ohm),
-        u_mk: result.u_mk(),
-    }
-}
-
 fn row(job: &Job, accepted: &[&SessionResult], settings: &AroundWorkSettings) -> Vec<String> {
     let (before, after) = around(accepted, job.date);
     let name = |side: Option<&SessionResult>| side.map_or(String::new(), |r| r.session.clone());
@@ -138,7 +129,10 @@ fn closed(
         true => date,
         false => (date + 0.5).clamp(before.date, after.date),
     };
-    let (from, to) = (dated(before, carried), dated(after, carried));
+    let (from, to) = (
+        DatedChange::of(before, carried),
+        DatedChange::of(after, carried),
+    );
     closure(from, to, middle, settings).ok_or(NotClosed::NoDate)
 }
 
