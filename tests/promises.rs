@@ -130,5 +130,7 @@ mod verdict_of_a_fleet;
 mod wild_numbers;
 #[path = "work_in_doubt.rs"]
 mod work_in_doubt;
+#[path = "workload_picture.rs"]
+mod workload_picture;
 #[path = "yearly_dates.rs"]
 mod yearly_dates;
