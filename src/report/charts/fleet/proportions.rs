@@ -17,15 +17,15 @@ pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
         (1.., Some(first)) => format!(
             "{name}: found out of tolerance {} of {} since {} ({})",
             fixed(out as f64, 0),
-            count(trials as usize, "time"),
+            count(trials as usize, counted(months)),
             month_year(first.days.0),
             percent(out as f64 / trials as f64)
         ),
         _ => format!("{name}: no check with a known outcome"),
     };
-    let second = "three years, by the months it takes to know it within 30 points; an instrument counts once each; bars: exact 95 % limits";
-    sheet((840, 300), &title, second, |canvas| {
-        let top = heading(canvas, &title, second, 840.0) + 14.0;
+    let second = second("", &[months]);
+    sheet((840, 300), &title, &second, |canvas| {
+        let top = heading(canvas, &title, &second, 840.0) + 14.0;
         let Some(frame) = frame(&[months], (64.0, 820.0), (264.0, top)) else {
             return;
         };
@@ -63,12 +63,12 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
         ),
         _ => "No group was found out of tolerance".to_string(),
     };
-    let second = "out of tolerance in three years, by the months it takes to know it within 30 points; an instrument counts once each; bars: exact 95 % limits";
+    let all: Vec<&[ProportionView]> = series.iter().map(Vec::as_slice).collect();
+    let second = second("out of tolerance in ", &all);
     let rows = shown.len().div_ceil(COLUMNS).max(1);
-    let height = below_heading(&title, second, 840.0) + 20.0 + rows as f64 * ROW_HEIGHT;
-    sheet((840, height as u32), &title, second, |canvas| {
-        let top = heading(canvas, &title, second, 840.0);
-        let all: Vec<&[ProportionView]> = series.iter().map(Vec::as_slice).collect();
+    let height = below_heading(&title, &second, 840.0) + 20.0 + rows as f64 * ROW_HEIGHT;
+    sheet((840, height as u32), &title, &second, |canvas| {
+        let top = heading(canvas, &title, &second, 840.0);
         for (i, (group, months)) in shown.iter().zip(&series).enumerate() {
             let left = 56.0 + 266.0 * (i % COLUMNS) as f64;
             let upper = top + 24.0 + ROW_HEIGHT * (i / COLUMNS) as f64;
@@ -92,6 +92,33 @@ pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
 
 /// Days that the pictures look back: three years.
 const RECENT_DAYS: f64 = 3.0 * 365.25;
+
+/// Days by which a period may begin before the years that the pictures look back, without being longer: a month.
+const A_MONTH: f64 = 31.0;
+
+/// What the trials of a title count: over one period each instrument counts once.
+fn counted(months: &[ProportionView]) -> &'static str {
+    match months.iter().filter(|month| month.trials > 0).count() {
+        1 => "instrument",
+        _ => "time",
+    }
+}
+
+/// The second line: what the bars cover. A period that needs more than three years is drawn whole, and then it is
+/// not three years that are shown.
+fn second(lead: &str, series: &[&[ProportionView]]) -> String {
+    let end = series.iter().map(|months| last(months));
+    let end = end.fold(f64::NEG_INFINITY, f64::max);
+    let begins = end - RECENT_DAYS - A_MONTH;
+    let longer = series.iter().any(|s| s.iter().any(|m| m.days.0 < begins));
+    let span = match longer {
+        true => "three years or longer",
+        false => "three years",
+    };
+    format!(
+        "{lead}{span}, by the months it takes to know it within 30 points; an instrument counts once each; bars: exact 95 % limits"
+    )
+}
 
 /// Small pictures in a row.
 const COLUMNS: usize = 3;
@@ -163,4 +190,39 @@ fn draw_months(canvas: &mut Canvas<'_>, frame: &Frame, months: &[ProportionView]
 fn draw_onward(canvas: &mut Canvas<'_>, (x, y): (f64, f64), size: f64, stroke: Stroke) {
     canvas.line((x - size, y + size), (x, y), stroke);
     canvas.line((x, y), (x + size, y + size), stroke);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn period(days: (f64, f64), count: u64, trials: u64) -> ProportionView {
+        ProportionView {
+            x: 0.5 * (days.0 + days.1),
+            days,
+            count,
+            trials,
+            limits: (0.05, 0.6),
+        }
+    }
+
+    /// Thirteen years in one period are thirteen years of instruments, not three years of checks.
+    #[test]
+    fn a_period_longer_than_three_years_is_told_as_such() {
+        let whole = out_of_tolerance_chart("gauges", &[period((15_600.0, 20_600.0), 3, 12)]);
+        let title = "gauges: found out of tolerance 3 of 12 instruments since September 2012 (25";
+        assert!(whole.replace('\u{a0}', " ").contains(title), "{whole}");
+        assert!(whole.contains("three years or longer, by the months"));
+        let months: Vec<_> = (0..6)
+            .map(|k| 20_000.0 + 91.0 * f64::from(k))
+            .map(|from| period((from, from + 91.0), 1, 20))
+            .collect();
+        let short = out_of_tolerance_chart("gauges", &months);
+        assert!(
+            short
+                .replace('\u{a0}', " ")
+                .contains("6 of 120 times since")
+        );
+        assert!(short.contains("three years, by the months"));
+    }
 }
