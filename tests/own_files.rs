@@ -310,17 +310,18 @@ fn pipes_and_devices_are_refused_and_links_stand_for_what_they_point_to() {
         let output = driftbook(&folder, arguments);
         assert!(!output.status.success(), "{arguments:?}");
     }
-    lab.edit("monthly.toml", |text| {
-        format!("{text}[jobs]\nfile = \"pipe.csv\"\n")
-    });
-    let (output, text) = lab.output(&["--as-of", "2026-06-30"]);
-    assert!(
-        !output.status.success() && text.contains("only plain files"),
-        "{text}"
-    );
-    lab.edit("monthly.toml", |text| {
-        text.replace("[jobs]\nfile = \"pipe.csv\"\n", "")
-    });
+    let whole = lab.read("monthly.toml");
+    let jobs = format!("{whole}[jobs]\nfile = \"pipe.csv\"\n");
+    let register = whole.replace("\"register.csv\"", "\"pipe.csv\"");
+    for pipeline in [jobs, register] {
+        lab.edit("monthly.toml", |_| pipeline.clone());
+        let (output, text) = lab.output(&["--as-of", "2026-06-30"]);
+        assert!(
+            !output.status.success() && text.contains("only plain files"),
+            "{text}"
+        );
+    }
+    lab.edit("monthly.toml", |_| whole.clone());
     std::fs::create_dir_all(folder.join("behind")).unwrap();
     let link = folder.join("reports/x");
     std::fs::create_dir_all(folder.join("reports")).unwrap();

@@ -438,10 +438,14 @@ fn resolve_register(
     problems: &mut Vec<Problem>,
 ) -> Option<PathBuf> {
     let path = base.join(file.settings.register.file.as_ref()?);
-    if !path.is_file() {
+    if let Err(why) = plain_file::open(&path) {
+        let shown = path.display();
         problems.push(Problem {
             span: file.place("register", "file"),
-            title: format!("no such file: {}", path.display()),
+            title: match why.kind() {
+                std::io::ErrorKind::NotFound => format!("no such file: {shown}"),
+                _ => format!("{shown}: cannot be read: {why}"),
+            },
             label: "paths are relative to this file".to_string(),
             help: None,
         });
