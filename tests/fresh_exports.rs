@@ -262,3 +262,18 @@ fn files_that_cannot_be_read_alike_are_told_in_one_line() {
         "{pipeline}"
     );
 }
+
+/// A column whose header says that it is what was found is asked about though some of its cells are
+/// no numbers; without an answer no run counts the outcomes alone.
+#[test]
+fn values_among_words_are_asked_about_where_outcomes_would_count_alone() {
+    let desk = Desk::new();
+    let text = "Gerät;Datum;Korrektion [µm];Befund\nL-1;12.03.2021;1,2;pass\nL-1;13.03.2022;-0,4;pass\n\
+                L-1;13.03.2023;siehe Blatt;fail\nL-1;14.03.2024;verstellt;fail\n";
+    std::fs::write(desk.path("a.csv"), text).unwrap();
+    let path = desk.path("a.csv");
+    let done = crate::tool::driftbook(&["start", path.to_str().unwrap()]);
+    assert!(done.stdout.contains("numbers_not_read"), "{}", done.stdout);
+    let run = desk.run(&path.with_extension("toml"));
+    assert_eq!(run.status, 2, "{}", run.stderr);
+}

@@ -17,6 +17,9 @@ use crate::records::words::speaks_of;
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
+/// Bytes of a cell that are looked at: a longer text is a remark, and may be a whole page.
+const LONGEST: usize = 500;
+
 /// Share of the values that must fit a meaning.
 const ENOUGH: f64 = 0.8;
 
@@ -36,8 +39,10 @@ impl Sample {
     }
 
     pub fn add(&mut self, value: &str) {
-        if !value.trim().is_empty() {
-            self.values.push(value.trim().to_string());
+        let value = value.trim();
+        if !value.is_empty() {
+            let value = &value[..value.floor_char_boundary(LONGEST)];
+            self.values.push(value.to_string());
         }
     }
 

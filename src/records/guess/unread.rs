@@ -219,6 +219,9 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
     guess.doubts.push(doubt);
 }
 
+/// One number in so many cells makes a column whose header says so one of values.
+const SOME: usize = 4;
+
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.
 pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::AsFound).is_some()
@@ -230,7 +233,15 @@ pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
         comma: guess.decimal_comma,
         grouped: true,
     };
-    let numbers = |s: &&Sample| s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
+    // Where the header says that it is what was found, fewer numbers among its cells are enough.
+    let named = |s: &Sample| {
+        let is = |v: &&str| v.contains(|c: char| c.is_ascii_digit()) && is_number(v, marks);
+        let count = s.values().filter(is).count();
+        headed(&s.header, Column::AsFound) && SOME * count >= s.values().count()
+    };
+    let numbers = |s: &&Sample| {
+        s.values().next().is_some() && (s.mostly(|v| is_number(v, marks)) || named(s))
+    };
     // What was left alone tells nothing of what was found.
     let left = header_of(guess, Column::AsLeft);
     let ignored: BTreeSet<&String> = guess.ignored.iter().collect();

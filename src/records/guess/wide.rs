@@ -32,9 +32,13 @@ const ORDER: [Column; 6] = [
     Column::Usage,
 ];
 
+/// Bytes of a text that may be a header with a date in it.
+const LONGEST: usize = 300;
+
 /// True for a header that states a year of four digits, or a day with one of two.
 pub(crate) fn is_dated(header: &str) -> bool {
-    header.split([' ', '_', '\n', ':']).any(is_short_date) || states_year(header)
+    header.len() <= LONGEST
+        && (header.split([' ', '_', '\n', ':']).any(is_short_date) || states_year(header))
 }
 
 /// True for three numbers of up to two digits with one sign between them, as in 24.09.20.
@@ -69,6 +73,9 @@ pub(crate) fn dated(headers: &[String]) -> impl Fn(&str) -> bool + use<> {
 
 /// The word of a header that is a spreadsheet's number of a day, where no other is a number.
 fn day_number(header: &str) -> Option<&str> {
+    if header.len() > LONGEST {
+        return None;
+    }
     let mut numbers = header
         .split([' ', '_', '\n', ':'])
         .filter(|word| !word.is_empty() && word.bytes().all(|b| b.is_ascii_digit()));
