@@ -30,7 +30,7 @@ use crate::report::compose::{self, control, fleet, tables};
 use crate::report::page::index_page;
 use crate::report::summary;
 use crate::report::table_writer::TableFolder;
-use crate::settings::output::{Charts, ReplaySection, TableFormats};
+use crate::settings::output::{Charts, ReplaySection};
 use crate::settings::plan::Plan;
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -217,7 +217,7 @@ impl Run<'_> {
             forecast: settings.output.forecast.filled(charts, all),
             as_of: plan.as_of,
         };
-        let to = TableFolder::new(folder, TableFormats::Parquet, all);
+        let to = TableFolder::of_part(folder);
         let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
         let instruments = instruments(&stage, &decisions);
         fleet::instruments::write(stage.histories, &decisions, &instruments, to)?;

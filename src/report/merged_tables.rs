@@ -5,11 +5,13 @@ it. Rows are written in the batches in which a fleet at once would write them.
 */
 
 use super::table::{Cells, Table};
-use super::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use super::table_writer::{BATCH_ROWS, PART_ROWS, TableFolder, TableWriter};
 use crate::files::run_error::RunError;
 use polars::prelude::*;
+use polars_parquet::read::FileMetadata;
 use std::fs::File;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Name of a history in a table.
 pub type Key = (String, String);
@@ -111,6 +113,8 @@ fn write(
 /// The table of one part, read in pieces.
 struct Source {
     path: PathBuf,
+    /// Read once: every piece asks for it.
+    metadata: Arc<FileMetadata>,
     rows: usize,
     /// Rows of the file before the frame.
     read: usize,
@@ -127,10 +131,11 @@ struct Source {
 
 impl Source {
     fn open(path: &Path) -> PolarsResult<Self> {
-        let rows = ParquetReader::new(File::open(path)?).num_rows()?;
+        let mut reader = ParquetReader::new(File::open(path)?);
         let mut source = Self {
             path: path.to_path_buf(),
-            rows,
+            metadata: reader.get_metadata()?.clone(),
+            rows: reader.num_rows()?,
             read: 0,
             frame: DataFrame::default(),
             names: (StringChunked::full_null("".into(), 0), None),
@@ -165,8 +170,9 @@ impl Source {
     }
 
     fn refill(&mut self) -> PolarsResult<()> {
-        let reader = ParquetReader::new(File::open(&self.path)?);
-        let piece = BATCH_ROWS.min(self.rows - self.read);
+        let mut reader = ParquetReader::new(File::open(&self.path)?);
+        reader.set_metadata(self.metadata.clone());
+        let piece = PART_ROWS.min(self.rows - self.read);
         let reader = reader
             .with_slice(Some((self.read, piece)))
             .set_rechunk(true);

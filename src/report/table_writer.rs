@@ -16,12 +16,17 @@ use std::path::Path;
 /// whatever the number of threads.
 pub const BATCH_ROWS: usize = 16_384;
 
+/// The same in the tables of a part of a fleet, of which many are read beside each other.
+pub const PART_ROWS: usize = 2_048;
+
 /// A folder for tables, and the formats that they have there.
 #[derive(Debug, Clone, Copy)]
 pub struct TableFolder<'a> {
     folder: &'a Path,
     csv: bool,
     parquet: bool,
+    /// Rows in a Parquet row group at the most; a batch is one where this is not stated.
+    group_rows: Option<usize>,
 }
 
 impl<'a> TableFolder<'a> {
@@ -31,6 +36,17 @@ impl<'a> TableFolder<'a> {
             folder,
             csv: true,
             parquet: false,
+            group_rows: None,
+        }
+    }
+
+    /// A folder for the tables of a part of a fleet, until they are joined with those of the others.
+    pub fn of_part(folder: &'a Path) -> Self {
+        Self {
+            folder,
+            csv: false,
+            parquet: true,
+            group_rows: Some(PART_ROWS),
         }
     }
 
@@ -40,6 +56,7 @@ impl<'a> TableFolder<'a> {
             folder,
             csv: formats.csv(histories),
             parquet: formats.parquet(),
+            group_rows: None,
         }
     }
 }
@@ -53,6 +70,7 @@ pub struct TableWriter {
 struct Parquet {
     file: TableFile,
     rows: polars::io::parquet::write::BatchedWriter<TableFile>,
+    group_rows: Option<usize>,
 }
 
 impl TableWriter {
@@ -63,7 +81,10 @@ impl TableWriter {
             csv_rows::write_header(shape, &mut file)?;
             Ok(file)
         };
-        let parquet = || Parquet::create(&to.folder.join(format!("{name}.parquet")), shape);
+        let parquet = || {
+            let path = to.folder.join(format!("{name}.parquet"));
+            Parquet::create(&path, shape, to.group_rows)
+        };
         Ok(Self {
             csv: to.csv.then(csv).transpose()?,
             parquet: to.parquet.then(parquet).transpose()?,
@@ -95,16 +116,26 @@ impl TableWriter {
 }
 
 impl Parquet {
-    fn create(path: &Path, shape: &Table<'_>) -> PolarsResult<Self> {
+    fn create(path: &Path, shape: &Table<'_>, group_rows: Option<usize>) -> PolarsResult<Self> {
         let schema = shape.frame()?.schema().clone();
         let file = TableFile::create(path)?;
         let rows = ParquetWriter::new(file.clone()).batched(&schema)?;
-        Ok(Self { file, rows })
+        Ok(Self {
+            file,
+            rows,
+            group_rows,
+        })
     }
 
     fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
-        let written = self.rows.write_batch(&batch.frame()?);
-        self.told(written)
+        let frame = batch.frame()?;
+        let rows = self.group_rows.unwrap_or(frame.height());
+        for start in (0..frame.height()).step_by(rows.max(1)) {
+            let group = frame.slice(start as i64, rows);
+            let written = self.rows.write_batch(&group);
+            self.told(written)?;
+        }
+        Ok(())
     }
 
     fn finish(self) -> PolarsResult<()> {

@@ -18,6 +18,7 @@ pub(crate) mod parquet_odd;
 pub(crate) mod plain_file;
 pub(crate) mod source;
 pub(crate) mod table;
+mod text_rows;
 mod units_row;
 pub(crate) mod wide;
 pub(crate) mod workbook;

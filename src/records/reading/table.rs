@@ -5,6 +5,7 @@ use super::find_table::{Sought, find_table};
 use super::guarded::{PARQUET, guarded};
 use super::header::{Matched, Wanted, find, match_headers, missing};
 use super::parquet_column::TypedColumn;
+use super::text_rows::TextRows;
 use super::{files, parquet_file, plain_file, source, workbook};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::{Marks, Seen};
@@ -73,7 +74,7 @@ impl Default for TableFormat<'_> {
 }
 
 enum Rows {
-    Csv(Vec<(u32, StringRecord)>),
+    Csv(TextRows),
     Parquet(usize, Vec<Option<TypedColumn>>),
 }
 
@@ -156,7 +157,7 @@ impl Table {
     pub fn field(&self, row: usize, column: usize) -> Field<'_> {
         match &self.rows {
             Rows::Csv(rows) => match self.matched.positions[column] {
-                Some(place) => match rows[row].1.get(place) {
+                Some(place) => match rows.field(row, place) {
                     Some(text) if !text.is_empty() => Field::Text(text),
                     _ => Field::Empty,
                 },
@@ -214,9 +215,14 @@ impl Table {
     /// Number of the row with this index, as a spreadsheet shows it.
     pub fn number(&self, row: usize) -> u32 {
         match &self.rows {
-            Rows::Csv(rows) => rows[row].0,
+            Rows::Csv(rows) => rows.number(row),
             Rows::Parquet(..) => self.header_row() + row as u32 + 1,
         }
+    }
+
+    /// Lets go of the rows: whoever read them has what is asked for of them.
+    pub fn forget_rows(&mut self) {
+        self.rows = Rows::Csv(TextRows::default());
     }
 
     /// The last row of the header.
@@ -246,7 +252,7 @@ fn of_text(
     let mut split = find_table(text, format.delimiter, shown, &sought)?;
     let mut matched = matched(shown, std::mem::take(&mut split.header), columns)?;
     matched.found_in(&split);
-    let (mut rows, mut ragged) = (Vec::new(), Vec::new());
+    let (mut rows, mut ragged) = (TextRows::default(), Vec::new());
     let width = matched.headers.len();
     let place = instrument.and_then(|i| matched.positions[i]);
     let body = match (format.needed, place) {
@@ -261,7 +267,7 @@ fn of_text(
             Next::End => break,
             Next::Open(below) => ragged.push((records.row, open_reason(below))),
             Next::Row if of_sheet || record.len() == width => {
-                rows.push((records.row, record.clone()));
+                rows.push(records.row, &record);
             }
             Next::Row => {
                 let why = format!("{} fields, the header has {width}", record.len());

@@ -42,7 +42,7 @@ pub(crate) struct Register {
     left_out: usize,
 }
 
-/// Reads the register; the table is returned for its warnings and the run record.
+/// Reads the register; the table, without its rows, is returned for its warnings and the run record.
 ///
 /// # Errors
 /// See [`Table::read`].
@@ -106,6 +106,7 @@ pub(crate) fn read(
         .map(|(row, why)| Warning::new(format!("{shown}, row {row}"), format!("left out: {why}")));
     warnings.extend(left_out);
     table.warnings.extend(warnings);
+    table.forget_rows();
     Ok((register, table))
 }
 
