@@ -137,6 +137,7 @@ fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
                 drift_segment: 0,
                 check: check as u32,
                 as_left: false,
+                on_steps: false,
                 unread_since: None,
             });
         }
