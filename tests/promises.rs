@@ -91,8 +91,12 @@ mod random_exports;
 mod random_laboratory;
 #[path = "raw_exports.rs"]
 mod raw_exports;
+#[path = "raw_failures.rs"]
+mod raw_failures;
 #[path = "raw_shapes.rs"]
 mod raw_shapes;
+#[path = "raw_values.rs"]
+mod raw_values;
 #[path = "record_files.rs"]
 mod record_files;
 #[path = "remedy.rs"]
