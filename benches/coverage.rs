@@ -139,6 +139,7 @@ fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
                 as_left: false,
                 on_steps: false,
                 unread_since: None,
+                on_steps: false,
             });
         }
         let (truth, next) = step(1.0, &mut x, &mut walk);

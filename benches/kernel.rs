@@ -35,6 +35,7 @@ fn fleet(stated: bool, scatter: f64) -> Vec<[Reading; CHECKS]> {
                 check: i as u32,
                 as_left: false,
                 unread_since: None,
+                on_steps: false,
             }
         })
     };

@@ -43,6 +43,7 @@ fn readings(rng: &mut Pcg64) -> Vec<Reading> {
         check: check as u32,
         as_left: false,
         unread_since: None,
+        on_steps: false,
     };
     values.into_iter().enumerate().map(reading).collect()
 }
