@@ -137,7 +137,6 @@ fn coverage(case: &Case, n: usize, model: Model<'_>) -> (f64, f64) {
                 drift_segment: 0,
                 check: check as u32,
                 as_left: false,
-                on_steps: false,
                 unread_since: None,
                 on_steps: false,
             });
