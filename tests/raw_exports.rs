@@ -1,5 +1,6 @@
 /*! Raw exports as people have them: what cannot be read for certain is told, asked or refused. */
 
+use crate::raw_values::found;
 use crate::tool::{Done, driftbook, read_csv};
 use std::path::{Path, PathBuf};
 

@@ -123,7 +123,7 @@ fn thousands_and_decimals_are_never_a_factor_of_a_thousand_apart() {
 }
 
 /// What was found at the checks that a pipeline reads.
-fn found(pipeline: &Path) -> Vec<f64> {
+pub(crate) fn found(pipeline: &Path) -> Vec<f64> {
     loaded(pipeline).histories.columns.as_found
 }
 
