@@ -36,8 +36,10 @@ impl TextRows {
         let next = self.rows.get(row + 1);
         let behind = next.map_or(self.ends.len(), |(_, first)| *first);
         let at = self.rows[row].1 + place;
-        let start = at.checked_sub(1).map_or(0, |before| self.ends[before]);
-        (at < behind).then(|| &self.text[start..self.ends[at]])
+        (at < behind).then(|| {
+            let start = at.checked_sub(1).map_or(0, |before| self.ends[before]);
+            &self.text[start..self.ends[at]]
+        })
     }
 }
 
