@@ -52,6 +52,9 @@ fn write(folder: &Path, instruments: usize, grouped: bool, later: Later) -> Resu
     let mut register = BufWriter::new(File::create(folder.join("register.csv"))?);
     writeln!(file, "instrument,point,date,as_found,u,lower,upper")?;
     writeln!(register, "instrument,group,interval_days")?;
+    // At the end, as a log grows: a row put in between moves the row numbers of all behind it,
+    // which their pages show.
+    let mut last_month = String::new();
     for instrument in 0..instruments {
         // Each has its own numbers, so that a check more changes nobody else's.
         let mut random = rand_pcg::Pcg64Mcg::seed_from_u64(SEED + instrument as u64);
@@ -71,9 +74,14 @@ fn write(folder: &Path, instruments: usize, grouped: bool, later: Later) -> Resu
             };
             let moment = chrono::DateTime::from_timestamp(day * 86_400, 0).ok_or("no date")?;
             let value = drift * check as f64 + 0.1 * normal();
-            writeln!(file, "{name},p,{},{value:.5},0.1,-2,2", moment.date_naive())?;
+            let line = format!("{name},p,{},{value:.5},0.1,-2,2\n", moment.date_naive());
+            match check {
+                CHECKS => last_month.push_str(&line),
+                _ => file.write_all(line.as_bytes())?,
+            }
         }
     }
+    file.write_all(last_month.as_bytes())?;
     file.flush()?;
     Ok(register.flush()?)
 }
@@ -92,9 +100,10 @@ fn took(folder: &Path, arguments: &[&str]) -> Result<f64, Failure> {
     let mut command = Command::new(env!("CARGO_BIN_EXE_driftbook"));
     let done = command.current_dir(folder).args(arguments).output()?;
     let seconds = start.elapsed().as_secs_f64();
-    match done.status.success() {
-        true => Ok(seconds),
-        false => Err(String::from_utf8_lossy(&done.stderr).into()),
+    // 3: done, and an instrument needs a person.
+    match done.status.code() {
+        Some(0 | 3) => Ok(seconds),
+        _ => Err(String::from_utf8_lossy(&done.stderr).into()),
     }
 }
 
