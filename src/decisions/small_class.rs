@@ -22,11 +22,13 @@ pub trait KnownClasses: Sync {
     /// readings than its record has: what is known of it, or else what `find` finds.
     fn recall(
         &self,
-        settings: &DriftSettings,
-        place: usize,
-        histories: &Histories,
+        _settings: &DriftSettings,
+        _place: usize,
+        _histories: &Histories,
         find: &dyn Fn() -> ClassParameters,
-    ) -> ClassParameters;
+    ) -> ClassParameters {
+        find()
+    }
 
     /// The class of `history`, where it is known from elsewhere and not from the histories at hand:
     /// its members where it is a small one, `Some(None)` where it is a large one.
@@ -38,17 +40,7 @@ pub trait KnownClasses: Sync {
 /// No earlier run, or none that counts.
 pub struct NoneKnown;
 
-impl KnownClasses for NoneKnown {
-    fn recall(
-        &self,
-        _: &DriftSettings,
-        _: usize,
-        _: &Histories,
-        find: &dyn Fn() -> ClassParameters,
-    ) -> ClassParameters {
-        find()
-    }
-}
+impl KnownClasses for NoneKnown {}
 
 /// The histories of a small class, with the place of one among them.
 pub struct SmallClass {

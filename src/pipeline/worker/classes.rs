@@ -3,9 +3,9 @@
 use super::WorkerError;
 use crate::decisions::small_class::{KnownClasses, SMALL_CLASS, SmallClass};
 use crate::decisions::with_reading::push_history;
+use crate::drift::Classes;
 use crate::drift::class::members::{ClassKey, Members, classes, place_by_u, told};
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::{Classes, DriftSettings};
 use crate::records::{Histories, History};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -129,16 +129,6 @@ pub(super) struct Known<'a> {
 }
 
 impl KnownClasses for Known<'_> {
-    fn recall(
-        &self,
-        _: &DriftSettings,
-        _: usize,
-        _: &Histories,
-        find: &dyn Fn() -> ClassParameters,
-    ) -> ClassParameters {
-        find()
-    }
-
     fn small_class(&self, history: &History<'_>, index: usize) -> Option<Option<SmallClass>> {
         let class = self.learned.0.get(*self.of.get(index)? as usize)?;
         let members = class.members.as_ref();
