@@ -259,11 +259,13 @@ pub(crate) fn bare_unit(text: &str) -> &str {
     text.trim().trim_matches(['[', ']', '(', ')']).trim()
 }
 
-/// The headers with the units that stand below them, as `Error [mK]`.
+/// The headers with the units that stand below them, as `Error [mK]`; a header that states that
+/// unit itself stays as it is.
 pub(crate) fn with_unit_texts(headers: &[String], units: &[String]) -> Vec<String> {
-    let unit = |i: usize| units.get(i).map_or("", |unit| bare_unit(unit));
-    let with = |(i, header): (usize, &String)| match (header.trim(), unit(i)) {
+    let below = |i: usize| units.get(i).map_or("", |unit| bare_unit(unit));
+    let with = |(i, header): (usize, &String)| match (header.trim(), below(i)) {
         (header, "") => header.to_string(),
+        (header, unit) if unit::of_header(header) == Some(unit) => header.to_string(),
         (header, unit) => format!("{header} [{unit}]"),
     };
     headers.iter().enumerate().map(with).collect()
@@ -398,6 +400,17 @@ mod tests {
                 "{above}"
             );
         }
+    }
+
+    #[test]
+    fn a_unit_that_stands_twice_is_told_once() {
+        let row = |fields: &[&str]| fields.iter().map(|f| f.to_string()).collect::<Vec<_>>();
+        let headers = row(&["id", "Error [mK]", "U (mK)", "Error", "Error [K]"]);
+        let units = row(&["", "mK", "[mK]", "mK", "mK"]);
+        assert_eq!(
+            with_unit_texts(&headers, &units),
+            ["id", "Error [mK]", "U (mK)", "Error [mK]", "Error [K] [mK]"]
+        );
     }
 
     #[test]
