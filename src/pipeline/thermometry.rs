@@ -274,6 +274,7 @@ fn joined(mut loaded: Loaded, thermometry: &ThermometryResults) -> Loaded {
             column: Arc::from(rejected.column),
             value: rejected.value.clone(),
             reason: rejected.reason.clone().into(),
+            open: None,
             shared_cause: rejected.session_cause.clone(),
             carried: Carried::default(),
         });

@@ -1,10 +1,12 @@
 /*! What happened to every row: used, merged or rejected, and what looked odd. */
 
 use super::Histories;
+use super::cells::open::OpenCell;
 use super::cells::said::Carried;
 use super::given::Given;
 use super::places::held::Places;
 use super::screening::resolution::Steps;
+use super::valueless::Valueless;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
@@ -23,6 +25,8 @@ pub struct Reject {
     pub value: String,
     /// Why the row cannot be used.
     pub reason: Cow<'static, str>,
+    /// What a person must say before the row is read, where that is all.
+    pub open: Option<OpenCell>,
     /// The cause that it shares with other rows, in a few words; `None` where the reason is that.
     pub shared_cause: Option<String>,
     /// What the row says of a failure or an event, as far as it can be read.
@@ -135,6 +139,8 @@ pub struct Loaded {
     pub rejects: Vec<Reject>,
     /// What looked odd.
     pub warnings: Vec<Warning>,
+    /// Rows that count without their values; the warnings tell of each.
+    pub valueless: Vec<Valueless>,
     /// The files that were read, checks first, in order.
     pub inputs: Vec<InputFile>,
     /// The tables of checks that were read, by the number of their file: their names.

@@ -10,13 +10,11 @@ use super::reading::header::Matched;
 use super::screening::outcome;
 use super::screening::screen::Findings;
 use super::settings::AsFoundIs;
+use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
-
-/// How a warning ends that tells of a row whose values cannot be read.
-pub(crate) const VALUELESS: &str = "counts without its values";
 
 /// Name of a file and its headers by column, for messages.
 pub(crate) struct Headers {
@@ -121,8 +119,9 @@ pub(crate) fn collect_rejects(
 ) -> BTreeMap<String, usize> {
     let mut lost = BTreeMap::new();
     let mut unknown: BTreeMap<(u32, &'static str, String), (u32, usize)> = BTreeMap::new();
-    // Rows that count without their values, by file, column, why, and as what.
-    let mut valueless: BTreeMap<(u32, usize, Cow<'static, str>, String, u32), _> = BTreeMap::new();
+    // By file, column, why, and as what.
+    let mut valueless: BTreeMap<(u32, usize, Cow<'static, str>, String, u32), Valueless> =
+        BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
         for bare in batch.bare.drain(..) {
@@ -133,9 +132,18 @@ pub(crate) fn collect_rejects(
                 false => (bare.carried.words(), row),
             };
             let column = bare.column.map_or(usize::MAX, Column::index);
-            let key = (batch.file, column, bare.reason.clone(), what, named);
-            let first = || (row, names.of(bare.column), bare.value.clone(), 0);
-            valueless.entry(key).or_insert_with(first).3 += 1;
+            let key = (batch.file, column, bare.reason.clone(), what.clone(), named);
+            let first = || Valueless {
+                file: names.file.clone(),
+                row,
+                column: names.of(bare.column),
+                value: bare.value,
+                reason: bare.reason,
+                open: bare.open,
+                what,
+                rows: 0,
+            };
+            valueless.entry(key).or_insert_with(first).rows += 1;
         }
         for reject in batch.rejects.drain(..) {
             if !reject.instrument.is_empty() {
@@ -147,6 +155,7 @@ pub(crate) fn collect_rejects(
                 column: names.of(reject.column),
                 value: reject.value,
                 reason: reject.reason,
+                open: reject.open,
                 shared_cause: None,
                 carried: reject.carried,
             });
@@ -157,14 +166,11 @@ pub(crate) fn collect_rejects(
             unknown.entry(key).or_insert((row, 0)).1 += 1;
         }
     }
-    for ((file, _, reason, what, _), (row, column, value, count)) in valueless {
-        let source = format!("{}, row {row}", headers[file as usize].file);
-        let words = format!(
-            "column \"{column}\", \"{value}\": {reason}; the {what} of this row{} {VALUELESS}",
-            outcome::and_more(count - 1)
-        );
-        loaded.warnings.push(Warning::new(source, words));
-    }
+    let valueless: Vec<Valueless> = valueless.into_values().collect();
+    loaded
+        .warnings
+        .extend(valueless.iter().map(Valueless::warning));
+    loaded.valueless.extend(valueless);
     for ((file, column, word), (row, count)) in unknown {
         let source = format!("{}, row {row}", headers[file as usize].file);
         let mend = match column {
@@ -223,6 +229,7 @@ pub(crate) fn collect_findings(
                     column: names.of(Some(Column::Unit)),
                     value: reject.value,
                     reason: reject.reason.into(),
+                    open: None,
                     shared_cause: None,
                     carried: carried(&batch.columns, reject.row),
                 }

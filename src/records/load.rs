@@ -429,9 +429,6 @@ fn set_tolerances(loaded: &mut Loaded) {
     }
 }
 
-/// The setting that says what a bare per cent is one of.
-pub(crate) const PER_CENT_OF: &str = "per_cent_of";
-
 pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadError> {
     if loaded.rows.used > 0 {
         return Ok(());
@@ -471,9 +468,9 @@ pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(
                     ),
                 },
             );
-            Err(match first.reason.contains(PER_CENT_OF) {
-                true => error.asking(PER_CENT_OF),
-                false => error,
+            Err(match first.open {
+                Some(open) => error.asking(open.setting()),
+                None => error,
             })
         }
     }

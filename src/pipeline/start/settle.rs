@@ -9,8 +9,9 @@ use super::person::{Person, StartError};
 use super::told;
 use super::trial::Trial;
 use crate::records::cells::column::Column;
+use crate::records::cells::open::PER_CENT_OF;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::{LoadError, Loaded, PER_CENT_OF};
+use crate::records::{LoadError, Loaded};
 
 /// Headers that are offered as an answer, at the most.
 const OFFERED: usize = 8;

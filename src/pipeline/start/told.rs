@@ -7,14 +7,13 @@ use super::trial::Trial;
 use crate::impact::jobs;
 use crate::records::cells::column::Column;
 use crate::records::cells::number::Number;
+use crate::records::cells::open::{OpenCell, PER_CENT_OF};
 use crate::records::cells::shape::meaning_of;
 use crate::records::date::iso;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
-use crate::records::{
-    AsFoundIs, Event, Histories, History, Loaded, Outcome, PER_CENT_OF, VALUELESS, once,
-};
+use crate::records::{AsFoundIs, Event, Histories, History, Loaded, Outcome, once};
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
 use crate::settings::plan;
@@ -156,22 +155,15 @@ pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 
 /// A doubt where a tolerance is a bare per cent: of the reading, or of the range.
 pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {
-    let rejects = loaded.rejects.iter().map(|reject| {
-        let place = format!("{}, row {}", reject.file, reject.row);
-        (place, reject.value.clone(), reject.reason.to_string())
-    });
-    let warnings = loaded.warnings.iter();
-    let warnings = warnings.map(|w| (w.source.clone(), String::new(), w.words.clone()));
-    let (place, value, _) = rejects
-        .chain(warnings)
-        .find(|(.., words)| words.contains(PER_CENT_OF))?;
+    let rejects = loaded.rejects.iter();
+    let rejects = rejects.map(|r| (r.open, &r.file, r.row, &r.value));
+    let valueless = loaded.valueless.iter();
+    let valueless = valueless.map(|v| (v.open, &v.file, v.row, &v.value));
+    let (_, file, row, value) = rejects
+        .chain(valueless)
+        .find(|(open, ..)| *open == Some(OpenCell::PerCentOf))?;
     let words = format!(
-        "{place}: a tolerance{} is in per cent, and whether of the reading or of the range the file does not say.",
-        if value.is_empty() {
-            value
-        } else {
-            format!(" \"{value}\"")
-        }
+        "{file}, row {row}: a tolerance \"{value}\" is in per cent, and whether of the reading or of the range the file does not say."
     );
     let of = |what: &str| Answer::State(PER_CENT_OF, format!("\"{what}\""));
     let doubt = Doubt::new(PER_CENT_OF, words).settled_by(PER_CENT_OF);
@@ -184,12 +176,12 @@ pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {
 pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
     let values = &loaded.histories.columns.as_found;
     let valueless = values.iter().filter(|value| value.is_nan()).count();
-    let unread = |warning: &&crate::records::Warning| warning.words.ends_with(VALUELESS);
-    let first = loaded.warnings.iter().find(unread)?;
+    let first = loaded.valueless.first()?;
     // That is asked by itself.
-    if first.words.contains(PER_CENT_OF) {
+    if first.open == Some(OpenCell::PerCentOf) {
         return None;
     }
+    let first = first.warning();
     (2 * valueless > values.len()).then(|| {
         let words = format!(
             "{valueless} of {} checks count by their outcome alone, since their values cannot be read. The first: {first}.",

@@ -3,6 +3,7 @@
 use super::column::Column;
 use super::field::Field;
 use super::marks::Seen;
+use super::open::OpenCell;
 use super::repeated::Scatter;
 use super::row::Row;
 use super::rules::{Fields, Problem, Rules};
@@ -23,6 +24,8 @@ pub(crate) struct BatchReject {
     pub column: Option<Column>,
     pub value: String,
     pub reason: Cow<'static, str>,
+    /// What a person must say before the row is read, where that is all.
+    pub open: Option<OpenCell>,
     /// What the row says of a failure or an event.
     pub carried: Carried,
     /// The instrument, where the row should have been used and names it.
@@ -140,6 +143,7 @@ impl Batch {
         let Problem {
             column,
             reason,
+            open,
             later,
         } = problem;
         let carried = rules.carried(fields, shape);
@@ -149,6 +153,7 @@ impl Batch {
             column: Some(column),
             value: shortened(&fields[column.index()].text()),
             reason,
+            open,
             carried,
             instrument: match later {
                 true => String::new(),
@@ -174,6 +179,7 @@ impl Batch {
             carried: spoken_of(&text),
             value: shortened(&text),
             reason: reason.into(),
+            open: None,
             instrument: String::new(),
         });
     }

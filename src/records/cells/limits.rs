@@ -1,16 +1,14 @@
 /*! The limits of a row: lower and upper, or a tolerance as people write it, and what they are of. */
 
-use super::allowed;
+use super::allowed::{self, NoLimits};
 use super::column::Column;
+use super::open::OpenCell;
 use super::row_cells::Cells;
 use super::rules::Problem;
 use super::target::Target;
 use super::written::{Form, is_no_number};
 use crate::records::settings::LimitsAre;
 use std::ops::RangeInclusive;
-
-/// Why limits are not read that hold the nominal value and not 0.
-pub(crate) const LIMITS_OPEN: &str = "the limits hold the nominal value and not 0: of the value, or of the error? State limits_are = \"value\" (the nominal value is subtracted) or \"error\" under [checks]";
 
 impl<'f> Cells<'f> {
     /// The limits: two columns, one of them with ±, or a tolerance in one.
@@ -35,7 +33,7 @@ impl<'f> Cells<'f> {
             }
         };
         if (lower > 0.0 || upper < 0.0) && self.may_be_of_values(lower..=upper, target) {
-            return Err(Problem::new(Column::Lower, LIMITS_OPEN));
+            return Err(Problem::open(Column::Lower, OpenCell::LimitsAre));
         }
         if lower >= upper {
             let reason = format!("the lower limit {lower} is not below the upper limit {upper}");
@@ -104,6 +102,9 @@ impl<'f> Cells<'f> {
         };
         allowed::limits(text.trim(), &ground)
             .map(Some)
-            .map_err(|why| Problem::new(Column::Tolerance, why.to_string()))
+            .map_err(|why| match why {
+                NoLimits::PerCentOfWhat => Problem::open(Column::Tolerance, OpenCell::PerCentOf),
+                why => Problem::new(Column::Tolerance, why.to_string()),
+            })
     }
 }

@@ -10,6 +10,7 @@ pub(crate) mod limits;
 pub(crate) mod marks;
 pub(crate) mod needed;
 pub(crate) mod number;
+pub(crate) mod open;
 mod readings;
 pub(crate) mod repeated;
 pub(crate) mod row;

@@ -4,6 +4,7 @@ use super::column::{COLUMN_COUNT, Column};
 use super::field::Field;
 use super::marks::{ColumnMarks, Marks};
 use super::needed::Needed;
+use super::open::OpenCell;
 use crate::records::date::DateFormat;
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::settings::{AsFoundIs, ChecksSettings, Thousands};
@@ -91,6 +92,8 @@ impl<'a> Rules<'a> {
 pub(crate) struct Problem {
     pub column: Column,
     pub reason: Cow<'static, str>,
+    /// What a person must say before the row is read, where that is all.
+    pub open: Option<OpenCell>,
     /// True for a check after the as-of date, which another run will read.
     pub later: bool,
 }
@@ -100,7 +103,16 @@ impl Problem {
         Self {
             column,
             reason: reason.into(),
+            open: None,
             later: false,
+        }
+    }
+
+    /// A cell with two readings.
+    pub fn open(column: Column, open: OpenCell) -> Self {
+        Self {
+            open: Some(open),
+            ..Self::new(column, open.reason())
         }
     }
 }

@@ -50,9 +50,32 @@ enum NoTolerance {
     #[error("{}", .0.words())]
     Number(NumberProblem),
     #[error(transparent)]
-    Unit(#[from] NoUnit),
+    Unit(NoUnit),
+    #[error(
+        "a per cent of what? The register holds neither readings nor ranges: state lower and upper in the unit of the error, or the tolerance in a column of the records"
+    )]
+    PerCent,
     #[error(transparent)]
-    Limits(#[from] NoLimits),
+    Limits(NoLimits),
+}
+
+impl From<NoUnit> for NoTolerance {
+    fn from(why: NoUnit) -> Self {
+        match why {
+            NoUnit::PartOf(..) => Self::PerCent,
+            why => Self::Unit(why),
+        }
+    }
+}
+
+impl From<NoLimits> for NoTolerance {
+    fn from(why: NoLimits) -> Self {
+        match why {
+            NoLimits::PerCentOfWhat => Self::PerCent,
+            NoLimits::Unit(why) => Self::from(why),
+            why => Self::Limits(why),
+        }
+    }
 }
 
 impl LimitCells<'_> {

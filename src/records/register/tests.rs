@@ -146,3 +146,21 @@ fn no_time_in_the_register_is_longer_than_a_century() {
         "{words}"
     );
 }
+
+#[test]
+fn a_per_cent_in_the_register_is_left_out_with_a_mend_of_its_own() {
+    let checks = "instrument,date,as_found,unit\nA,2020-01-01,1,V\n";
+    for register in [
+        "instrument,tolerance\nA,0.5 %\n",
+        "instrument,tolerance\nA,0.5 % of reading\n",
+        "instrument,tolerance\nA,0.5 % FS\n",
+        "instrument,unit,lower,upper\nA,V,-0.5 %,0.5 %\n",
+    ] {
+        let loaded = with_register(checks, register, &ChecksSettings::default());
+        let words = &loaded.warnings[0].words;
+        let mend = "The register holds neither readings nor ranges: state lower and upper";
+        assert!(words.contains(mend), "{words}");
+        assert!(!words.contains("[checks]"), "{words}");
+        assert_eq!(loaded.histories.items[0].tolerance, None);
+    }
+}

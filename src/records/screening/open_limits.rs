@@ -2,7 +2,7 @@
 
 use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, BatchReject};
-use crate::records::cells::limits::LIMITS_OPEN;
+use crate::records::cells::open::OpenCell;
 use crate::records::collect::Headers;
 
 /// Refuses files with such limits.
@@ -14,7 +14,7 @@ pub(crate) fn check(
     headers: &[Headers],
     file: impl Fn(u32) -> String,
 ) -> Result<(), LoadError> {
-    let open = |reject: &&BatchReject| reject.reason == LIMITS_OPEN;
+    let open = |reject: &&BatchReject| reject.open == Some(OpenCell::LimitsAre);
     let first = batches.iter().find_map(|batch| {
         let all = batch.rejects.iter().chain(&batch.bare);
         Some((batch, all.filter(open).min_by_key(|reject| reject.row)?))
@@ -29,5 +29,5 @@ pub(crate) fn check(
         reject.value
     );
     let mend = "State limits_are = \"value\" under [checks] (the nominal value is subtracted from them), or limits_are = \"error\".";
-    Err(LoadError::new(file(batch.file), what, mend).asking("limits_are"))
+    Err(LoadError::new(file(batch.file), what, mend).asking(OpenCell::LimitsAre.setting()))
 }

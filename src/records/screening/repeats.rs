@@ -43,6 +43,7 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
                         column: "date".into(),
                         value: date::iso(history.date[i]),
                         reason: "not the first reading of this day (repeats = \"reject\")".into(),
+                        open: None,
                         shared_cause: None,
                         carried: Carried {
                             failure: history.outcome_at(i) == Outcome::Out,

@@ -1,0 +1,35 @@
+/*! Cells with two readings, between which a person decides by a setting. */
+
+/// The setting that says what a bare per cent is one of.
+pub(crate) const PER_CENT_OF: &str = "per_cent_of";
+
+/// What is open of a cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum OpenCell {
+    /// A tolerance is a bare per cent: of the reading, or of the range.
+    PerCentOf,
+    /// Limits hold the nominal value and not 0: of the value, or of the error.
+    LimitsAre,
+}
+
+impl OpenCell {
+    /// The setting of `[checks]` that decides.
+    pub fn setting(self) -> &'static str {
+        match self {
+            Self::PerCentOf => PER_CENT_OF,
+            Self::LimitsAre => "limits_are",
+        }
+    }
+
+    /// The question, and the setting that answers it.
+    pub(super) fn reason(self) -> &'static str {
+        match self {
+            Self::PerCentOf => {
+                "per cent of the reading, or of the range? State per_cent_of = \"reading\" or \"range\" under [checks]"
+            }
+            Self::LimitsAre => {
+                "the limits hold the nominal value and not 0: of the value, or of the error? State limits_are = \"value\" (the nominal value is subtracted) or \"error\" under [checks]"
+            }
+        }
+    }
+}
