@@ -63,6 +63,8 @@ mod instruments;
 mod killed_run;
 #[path = "laboratory.rs"]
 mod laboratory;
+#[path = "long_history.rs"]
+mod long_history;
 #[path = "main_job.rs"]
 mod main_job;
 #[path = "make_workbook.rs"]
