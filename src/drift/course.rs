@@ -90,6 +90,7 @@ fn mixed(parts: &[(f64, Prediction)], freedom: f64) -> Prediction {
         u_reading: (reading + between).sqrt(),
         degrees_of_freedom,
         no_step: mean(&|p| p.no_step),
+        no_step_at_most: mean(&|p| p.no_step_at_most),
     }
 }
 

@@ -16,6 +16,9 @@ pub struct Prediction {
     pub degrees_of_freedom: f64,
     /// Probability that no sudden step happened since the last reading: exp(−λh).
     pub no_step: f64,
+    /// The same at the largest rate of steps that agrees with the record of the class; 1 where
+    /// the model counts no steps.
+    pub no_step_at_most: f64,
 }
 
 impl Prediction {
@@ -49,6 +52,12 @@ impl Prediction {
         };
         ((below(tolerance.upper()) - below(tolerance.lower())) * self.no_step).clamp(0.0, 1.0)
     }
+
+    /// As [`Self::probability_in`], were steps as frequent as the record of the class bears.
+    pub fn probability_at_most_steps(&self, tolerance: Tolerance) -> f64 {
+        let no_step = self.no_step_at_most;
+        Self { no_step, ..*self }.probability_in(tolerance)
+    }
 }
 
 /// Average of forecasts: the spread between models adds to the uncertainty.
@@ -67,5 +76,6 @@ pub fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
         u_reading: (mean(&|p| p.u_reading.powi(2)) + between).sqrt(),
         degrees_of_freedom: 1.0 / mean(&|p| 1.0 / p.degrees_of_freedom),
         no_step: mean(&|p| p.no_step),
+        no_step_at_most: mean(&|p| p.no_step_at_most),
     })
 }

@@ -7,6 +7,9 @@ use super::{Fit, ModelName, Status};
 use crate::records::DAYS_PER_YEAR;
 use std::sync::Arc;
 
+/// The most steps that the record bears, over those expected.
+const TIMES_EXPECTED: f64 = 10.0;
+
 /// Level and drift at the last reading, as a state forecast knows them.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Known {
@@ -67,6 +70,7 @@ impl Known {
                 noise: 0.01,
                 step_rate: self.step_rate,
                 step_time: f64::INFINITY,
+                most_steps: TIMES_EXPECTED * self.step_rate,
                 u_common: 0.0,
                 degrees_of_freedom: f64::INFINITY,
             })),

@@ -132,8 +132,9 @@ fn fleet(number: u64) -> (String, String) {
     };
     let pipeline = format!(
         "as_of = \"2026-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n{book}\
-         [policy]\nextensions_per_year = {}\n[output]\nreplay = \"never\"\n",
-        1 + number % 2
+         [policy]\nextensions_per_year = {}\nstep_rate = \"{}\"\n[output]\nreplay = \"never\"\n",
+        1 + number % 2,
+        ["expected", "largest"][(number / 4) as usize % 2]
     );
     (simulated, pipeline)
 }

@@ -2,22 +2,18 @@
 
 use super::Chain;
 use crate::drift::ModelName;
+use crate::drift::class::parameters::STEPS_CONFIDENCE;
 use crate::drift::series::readings::Axis;
 use crate::intervals::Forecast;
-use crate::records::DAYS_PER_YEAR;
-use crate::stats::mean_upper;
 use crate::words::{date, percent, significant};
 
-/// Confidence of the largest rate that agrees with the record.
-const CONFIDENCE: f64 = 0.95;
 /// Steps counted by their probability that come to none in words.
 const NO_STEP: f64 = 0.05;
 
 /// The rate of steps that the forecast takes is mostly what is believed before any record, as
 /// long as the class is small: how large it might be by the record alone, and what the
-/// probability in tolerance on the due date would then be. The limit is the exact one of a
-/// Poisson mean (F. Garwood, Biometrika 28, 1936) over the item-years watched. `None` where the
-/// forecast counts no steps, states no probability, or does not run in years.
+/// probability in tolerance on the due date would then be. `None` where the forecast counts no
+/// steps, states no probability, or does not run in years.
 pub(super) fn steps_borne(chain: &Chain<'_>) -> Option<String> {
     let (evidence, decision) = (chain.evidence, chain.decision);
     let by_state = evidence.fit.model == ModelName::State && evidence.axis == Axis::Time;
@@ -27,14 +23,11 @@ pub(super) fn steps_borne(chain: &Chain<'_>) -> Option<String> {
     let interval = decision.due_date - evidence.last_calibration;
     let then = Forecast::new(evidence).ok()?.at(interval)?;
     let probability = then.probability_in(evidence.tolerance?);
-    let last_reading = evidence.history.date.last()?;
-    let years_ahead = ((decision.due_date - last_reading) / DAYS_PER_YEAR).max(0.0);
+    let at_most = then.probability_at_most_steps(evidence.tolerance?);
     let (steps, years) = (chain.class.steps, chain.class.surprises.years_watched());
-    if !(years > 0.0 && then.no_step > 0.0 && probability.is_finite()) {
+    if !(years > 0.0 && probability.is_finite()) {
         return None;
     }
-    let most = mean_upper(steps, 1.0 - CONFIDENCE) / years;
-    let at_most = probability / then.no_step * (-most * years_ahead).exp();
     let shown = match steps < NO_STEP {
         true => "none".to_string(),
         false => significant(steps, 2),
@@ -47,8 +40,8 @@ pub(super) fn steps_borne(chain: &Chain<'_>) -> Option<String> {
         "Sudden steps: {whose} shows {shown} in {} item-years, and {} a year are taken, what is believed before any record included. Up to {} a year would agree with that record ({}); were it so, the probability in tolerance on {} would be {}, not {}.",
         significant(years, 2),
         significant(chain.class.surprises.step_rate, 2),
-        significant(most, 2),
-        percent(CONFIDENCE),
+        significant(chain.class.most_steps, 2),
+        percent(STEPS_CONFIDENCE),
         date(decision.due_date),
         percent(at_most),
         percent(probability),

@@ -90,7 +90,7 @@ impl Case<'_> {
         (then < self.evidence.target).then_some(then)
     }
 
-    fn forecast(&self) -> Option<Forecast<'_>> {
+    pub fn forecast(&self) -> Option<Forecast<'_>> {
         Forecast::new(self.evidence).ok()
     }
 

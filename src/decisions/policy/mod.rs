@@ -17,12 +17,14 @@ mod rules;
 pub(crate) mod settings;
 mod settle;
 pub(crate) mod smoothing;
+pub(crate) mod step_rate;
 
 pub(crate) use decision::BY_THE_RECORD;
 pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
 pub use rule::Rule;
 pub use settings::PolicySettings;
 use std::cmp::Ordering;
+pub use step_rate::StepRate;
 
 use crate::conformity::State;
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};

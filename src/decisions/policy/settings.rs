@@ -1,6 +1,7 @@
 /*! The `[policy]` table: which method leads, and the rules that bind its proposal. */
 
 use super::remedied::RemedyRule;
+use super::step_rate::StepRate;
 use crate::intervals::MethodName;
 use crate::records::MOST_DAYS;
 use crate::settings::SettingError;
@@ -68,6 +69,8 @@ crate::settings! {
         below_target: bool = false,
         /// true: an interval may grow although a shock, a repair or a step without event was recorded at the last calibration or since.
         extend_after_surprise: bool = false,
+        /// Sudden steps under which an extension meets the target: "expected", as many as the forecast takes; "largest", also as many as the record of the class would just bear (exact limit at 95 %).
+        step_rate: StepRate = StepRate::Expected,
         /// Standard deviations off what the earlier ones predict from which a last reading holds a longer interval until a repeated check.
         far_off: f64 = 3.0 => above(0.0).or_infinite(),
         /// Confidence at which results below the target, near the interval in use, forbid a group to keep it where no forecast of the item's own values leads; 1 = never.

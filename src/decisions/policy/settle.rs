@@ -20,6 +20,7 @@ impl Case<'_> {
         if let Some(most) = below_target(self.evidence, group, self.rules.settings, leader) {
             draft.limit(most.days, || most.rule);
         }
+        self.beyond_borne_steps(&mut draft);
         self.smallest_change(&mut draft);
         self.below_target_by_forecast(&mut draft);
         self.floor(&mut draft);

@@ -15,8 +15,9 @@ use super::prior::Vector;
 use super::sample::{Sample, leave};
 use super::search::{Matrix, Search};
 use super::shared_u;
-use crate::drift::class::parameters::ClassParameters;
+use crate::drift::class::parameters::{ClassParameters, STEPS_CONFIDENCE};
 use crate::drift::state::recent_scatter::RecentScatter;
+use crate::stats::mean_upper;
 use rayon::prelude::*;
 use std::borrow::Cow;
 
@@ -116,6 +117,7 @@ fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
         informed: sample.informed,
         before: None,
         steps: seen.meaning.step,
+        most_steps: mean_upper(seen.meaning.step, 1.0 - STEPS_CONFIDENCE) / seen.years,
         pooled: None,
     }
 }

@@ -13,6 +13,9 @@ use crate::drift::state::transition::Transition;
 use crate::records::{History, Item, date};
 use serde::{Deserialize, Serialize};
 
+/// Confidence of the largest rate of steps that agrees with a record.
+pub(crate) const STEPS_CONFIDENCE: f64 = 0.95;
+
 /// What a class lends its members.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ClassParameters {
@@ -46,6 +49,10 @@ pub struct ClassParameters {
     pub before: Option<f64>,
     /// Steps found in the sample, each by its probability.
     pub steps: f64,
+    /// The most steps a year (or use, in the class's pace) that agree with those found, at
+    /// [`STEPS_CONFIDENCE`]: the exact upper limit of a Poisson mean (F. Garwood, Biometrika 28,
+    /// 1936) over the years watched; infinite where none were watched.
+    pub most_steps: f64,
     /// What the straight lines of the members share, where lines are to borrow.
     pub pooled: Option<PooledDrift>,
 }

@@ -216,6 +216,7 @@ impl PooledDrift {
             noise: line.variance * f64::from(item.current.max(1)) / weight,
             step_rate: 0.0,
             step_time: f64::INFINITY,
+            most_steps: 0.0,
             u_common: 0.0,
             degrees_of_freedom: self.freedom.floor(),
         }

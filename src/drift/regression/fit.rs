@@ -241,6 +241,7 @@ impl Regression {
             u_reading: u_curve.hypot(self.u_next),
             degrees_of_freedom: self.degrees_of_freedom,
             no_step: 1.0,
+            no_step_at_most: 1.0,
         }
     }
 

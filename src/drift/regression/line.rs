@@ -192,6 +192,7 @@ impl LineFit {
             u_reading: length(u_line, self.u_next),
             degrees_of_freedom: self.degrees_of_freedom,
             no_step: 1.0,
+            no_step_at_most: 1.0,
         })
     }
 }

@@ -56,6 +56,7 @@ impl SegmentLine {
             u_reading: u_line.hypot(current.u_next),
             degrees_of_freedom: current.degrees_of_freedom,
             no_step: 1.0,
+            no_step_at_most: 1.0,
         })
     }
 }

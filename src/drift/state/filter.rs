@@ -354,6 +354,7 @@ impl<'a> StateFilter<'a> {
             noise: of_reading * self.class.surprises.spread() * unit,
             step_rate: self.class.surprises.step_rate / pace,
             step_time: self.class.surprises.step_years * pace,
+            most_steps: self.class.most_steps / pace,
             u_common: (shared * unit).max(0.0).sqrt(),
             degrees_of_freedom,
         })

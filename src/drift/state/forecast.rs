@@ -20,6 +20,8 @@ pub struct StateForecast {
     /// Time watched for them, in x, what is believed before counted in: the rate has a gamma
     /// distribution of `step_rate × step_time` steps in it. Infinite where the rate is known.
     pub step_time: f64,
+    /// The most sudden steps per unit of x that agree with the record of the class.
+    pub most_steps: f64,
     /// Standard uncertainty shared by all checks, the reference's; part of `u_error` only.
     pub u_common: f64,
     /// Degrees of freedom of forecasts; infinite where members of the class are alike.
@@ -45,6 +47,10 @@ impl StateForecast {
             u_reading: (variance + self.noise).sqrt(),
             degrees_of_freedom: self.degrees_of_freedom,
             no_step: self.no_step(ahead.max(0.0)),
+            no_step_at_most: match ahead > 0.0 {
+                true => (-self.most_steps * ahead).exp(),
+                false => 1.0,
+            },
         }
     }
 

@@ -190,6 +190,7 @@ mod tests {
             informed: 1,
             before: None,
             steps: 0.0,
+            most_steps: 0.0,
             pooled: None,
         };
         let x = [0.0, 0.8, 2.1, 2.1, 3.0, 4.4];

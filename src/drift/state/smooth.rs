@@ -142,6 +142,7 @@ pub(crate) fn prediction(
         u_reading: (variance + noise).sqrt() * scale,
         degrees_of_freedom: f64::INFINITY,
         no_step: 1.0,
+        no_step_at_most: 1.0,
     }
 }
 

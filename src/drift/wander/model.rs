@@ -332,6 +332,7 @@ impl Search<'_> {
                 noise: stated + noise,
                 step_rate: 0.0,
                 step_time: f64::INFINITY,
+                most_steps: 0.0,
                 u_common: 0.0,
                 degrees_of_freedom: f64::INFINITY,
             },

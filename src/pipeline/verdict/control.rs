@@ -71,6 +71,7 @@ mod tests {
             u_reading: 0.2,
             degrees_of_freedom: f64::INFINITY,
             no_step: 1.0,
+            no_step_at_most: 1.0,
         };
         let control = |error| Limits::about(&forecast, (0.95, 3.0), error).control;
         assert_eq!(control(1.39), Control::Inside);

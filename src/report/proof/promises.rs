@@ -26,11 +26,25 @@ pub fn promise_table(promises: &[Promise]) -> Table<'static> {
             "extended_standard_error",
             number(|p| p.extended.standard_error()),
         )
+        .with("bearing_extended", whole(|p| p.bearing.count))
+        .with("bearing_claimed", number(|p| p.bearing.claimed()))
+        .with("bearing_in_tolerance", number(|p| p.bearing.inside()))
+        .with(
+            "bearing_standard_error",
+            number(|p| p.bearing.standard_error()),
+        )
 }
 
-/// Claimed and true probabilities in tolerance of extended items on their due dates: a row a kind
-/// and class size, a column a number of checks.
+/// Claimed and true probabilities in tolerance of extended items on their due dates, as by default
+/// and where the largest rate of steps that agrees with the record is to be borne.
 pub fn promise_markdown(promises: &[Promise]) -> String {
+    let by_default = table(promises, |promise| &promise.extended);
+    let bearing = table(promises, |promise| &promise.bearing);
+    format!("{by_default}\nWith `step_rate = \"largest\"`:\n\n{bearing}")
+}
+
+/// A row a kind and class size, a column a number of checks.
+fn table(promises: &[Promise], of: fn(&Promise) -> &Kept) -> String {
     let mut text = String::from("| kind | class of |");
     for checks in CHECKS {
         let _ = write!(text, " {checks} checks |");
@@ -40,7 +54,7 @@ pub fn promise_markdown(promises: &[Promise]) -> String {
         let Some(first) = row.first() else { continue };
         let _ = write!(text, "| {} | {} |", first.kind, first.class_size);
         for cell in row {
-            let _ = write!(text, " {} |", kept(&cell.extended));
+            let _ = write!(text, " {} |", kept(of(cell)));
         }
         text.push('\n');
     }

@@ -2,7 +2,7 @@
 
 use super::Candidate;
 use super::product::decided;
-use crate::decisions::policy::PolicySettings;
+use crate::decisions::policy::{PolicySettings, StepRate};
 use crate::intervals::MethodName;
 
 /// Growth at once where nothing else is asked for.
@@ -72,6 +72,11 @@ pub fn candidates() -> Vec<Candidate> {
         };
         add("no guardrail", with(|_| false));
         add("all", with(|_| true));
+        let bearing = PolicySettings {
+            step_rate: StepRate::Largest,
+            ..with(|_| true)
+        };
+        add("all, steps as frequent as the record bears", bearing);
         for (number, (name, _)) in GUARDRAILS.iter().enumerate() {
             add(&format!("only {name}"), with(|other| other == number));
             add(&format!("all but {name}"), with(|other| other != number));

@@ -118,6 +118,16 @@ impl ProductPlanner {
 
     /// What a run on that day would decide.
     pub(super) fn decision(&self, logbook: &Logbook, visit: &Visit<'_>) -> Decision {
+        self.decision_by(&self.tables, logbook, visit)
+    }
+
+    /// The same under other settings, by the same methods and classes.
+    pub(super) fn decision_by(
+        &self,
+        tables: &DecisionTables,
+        logbook: &Logbook,
+        visit: &Visit<'_>,
+    ) -> Decision {
         let (index, of) = (visit.instrument, &self.classes.of);
         let history = logbook.history(index);
         let class = self.classes.of_history(index);
@@ -134,7 +144,11 @@ impl ProductPlanner {
             past: &[],
             small_class: &small_class,
         };
-        self.procedure(visit).decide(&subject).1
+        let procedure = Procedure {
+            tables,
+            ..self.procedure(visit)
+        };
+        procedure.decide(&subject).1
     }
 
     fn procedure(&self, visit: &Visit<'_>) -> Procedure<'_> {

@@ -11,7 +11,8 @@ use super::live::{Planner, Visit, live};
 use super::logbook::Logbook;
 use super::product::ProductPlanner;
 use super::world::World;
-use crate::decisions::policy::Action;
+use crate::decisions::DecisionTables;
+use crate::decisions::policy::{Action, Decision, StepRate};
 use crate::drift::DriftSettings;
 use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
@@ -33,6 +34,8 @@ pub struct Promise {
     pub decided: Kept,
     /// Those of them that lengthen the interval in use.
     pub extended: Kept,
+    /// Those that lengthen it where `[policy] step_rate` is "largest".
+    pub bearing: Kept,
 }
 
 /// Sums over some decisions.
@@ -77,8 +80,31 @@ impl Kept {
 struct Witness {
     settings: LoopSettings,
     planner: ProductPlanner,
-    /// By number of checks, from the first of [`CHECKS`] on.
-    kept: Vec<(Kept, Kept)>,
+    /// The settings under which an extension bears the largest rate of steps.
+    bearing: DecisionTables,
+    kept: Seen,
+}
+
+/// By number of checks, from the first of [`CHECKS`] on: all that set an interval, those that
+/// extend, and those that extend where the largest rate of steps is borne.
+type Seen = Vec<[Kept; 3]>;
+
+/// The probability in tolerance that a decision states for the date it sets, if it does.
+fn claimed(decision: &Decision) -> Option<f64> {
+    let sets = [Action::Extend, Action::Keep, Action::Shorten].contains(&decision.action);
+    let claimed = decision.probability_in_tolerance;
+    (sets && !claimed.is_nan()).then_some(claimed)
+}
+
+impl Witness {
+    /// Whether the instrument is in tolerance on the date that `decision` sets.
+    fn inside(&self, visit: &Visit<'_>, decision: &Decision) -> bool {
+        let due = visit.now + decision.interval_days / DAYS_PER_YEAR;
+        let moment = |years: f64| (years / self.settings.step()).round() as usize;
+        let path = &visit.subject.error;
+        let error = visit.true_error + path[moment(due)] - path[moment(visit.now)];
+        error.abs() <= 1.0
+    }
 }
 
 impl Planner for Witness {
@@ -91,19 +117,14 @@ impl Planner for Witness {
             };
             self.planner.review(logbook, visit.now);
             let decision = self.planner.decision(logbook, visit);
-            let sets = [Action::Extend, Action::Keep, Action::Shorten].contains(&decision.action);
-            let claimed = decision.probability_in_tolerance;
-            if !sets || claimed.is_nan() {
-                continue;
-            }
-            let due = visit.now + decision.interval_days / DAYS_PER_YEAR;
-            let moment = |years: f64| (years / self.settings.step()).round() as usize;
-            let path = &visit.subject.error;
-            let error = visit.true_error + path[moment(due)] - path[moment(visit.now)];
-            let inside = error.abs() <= 1.0;
-            self.kept[place].0.add(claimed, inside);
-            if decision.action == Action::Extend {
-                self.kept[place].1.add(claimed, inside);
+            let bearing = self.planner.decision_by(&self.bearing, logbook, visit);
+            let extends = |decision: &Decision| decision.action == Action::Extend;
+            let counts = [true, extends(&decision), extends(&bearing)];
+            for (kind, decision) in [&decision, &decision, &bearing].into_iter().enumerate() {
+                if let Some(claimed) = claimed(decision).filter(|_| counts[kind]) {
+                    let inside = self.inside(visit, decision);
+                    self.kept[place][kind].add(claimed, inside);
+                }
             }
         }
         vec![stays; visits.len()]
@@ -121,7 +142,7 @@ pub fn promises(settings: &LoopSettings) -> Vec<Promise> {
     let kinds = sizes.flat_map(|size| (0..settings.fleet.len()).map(move |fleet| (*size, fleet)));
     kinds
         .flat_map(|(size, fleet)| {
-            let classes: Vec<Vec<(Kept, Kept)>> = (0..size.classes)
+            let classes: Vec<Seen> = (0..size.classes)
                 .into_par_iter()
                 .map(|class| of_class(&settings, fleet, size.instruments, class))
                 .collect();
@@ -136,8 +157,10 @@ pub fn promises(settings: &LoopSettings) -> Vec<Promise> {
                         ..Promise::default()
                     };
                     for class in &classes {
-                        promise.decided.join(&class[place].0);
-                        promise.extended.join(&class[place].1);
+                        let [decided, extended, bearing] = &class[place];
+                        promise.decided.join(decided);
+                        promise.extended.join(extended);
+                        promise.bearing.join(bearing);
                     }
                     promise
                 })
@@ -147,16 +170,14 @@ pub fn promises(settings: &LoopSettings) -> Vec<Promise> {
         .collect()
 }
 
-fn of_class(
-    settings: &LoopSettings,
-    fleet: usize,
-    instruments: usize,
-    class: usize,
-) -> Vec<(Kept, Kept)> {
+fn of_class(settings: &LoopSettings, fleet: usize, instruments: usize, class: usize) -> Seen {
     let tables = settings.interval_tables(vec![MethodName::DriftCrossing]);
+    let mut bearing = tables.clone();
+    bearing.policy.step_rate = StepRate::Largest;
     let mut witness = Witness {
         settings: settings.clone(),
         planner: ProductPlanner::new(DriftSettings::default(), tables, true),
+        bearing,
         kept: vec![Default::default(); CHECKS.count()],
     };
     let world = World::new(settings, fleet, instruments, class);
@@ -191,6 +212,8 @@ mod tests {
         for cell in &found[1..] {
             assert!(cell.extended.count > 0 && cell.extended.claimed() >= 0.95);
             assert_eq!(cell.extended.inside(), 1.0);
+            // Thirty item-years without a step bear a tenth of one a year: not a year more.
+            assert_eq!(cell.bearing.count, 0);
         }
     }
 }
