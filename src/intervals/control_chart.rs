@@ -10,12 +10,12 @@ itself is that of individual residuals, centre ± 3·(mean moving range)/1.128
 (e-Handbook 6.3.2.2); a point outside forbids lengthening.
 */
 
-use super::evidence::own_line::Line;
+use super::evidence::own_line::{outside, own_line};
 use super::search::{Crossing, first_below};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::drift::series::readings::{Axis, fill_readings};
 use crate::records::{DAYS_PER_YEAR, Tolerance};
-use crate::stats::quantile;
+use crate::stats::{LeastSquaresLine, quantile};
 use crate::words::{count, date, days, figure, percent};
 
 /// Panels of the first look; the band is smooth.
@@ -58,7 +58,7 @@ impl Method for ControlChart {
         }
         let current = readings.last().map_or(0, |r| r.drift_segment);
         readings.retain(|r| r.drift_segment == current);
-        let line = Line::through(&readings);
+        let line = own_line(&readings);
         let Some(line) = line.filter(|_| readings.len() >= self.settings.fewest as usize) else {
             let because = format!(
                 "{} since the drift last started anew, and a line with its scatter needs {}",
@@ -72,7 +72,12 @@ impl Method for ControlChart {
 }
 
 impl ControlChart {
-    fn by_line(&self, evidence: &Evidence<'_>, tolerance: Tolerance, line: &Line) -> Proposal {
+    fn by_line(
+        &self,
+        evidence: &Evidence<'_>,
+        tolerance: Tolerance,
+        line: &LeastSquaresLine,
+    ) -> Proposal {
         let factor = quantile(0.5 + 0.5 * self.settings.level, line.freedom);
         let start = evidence.last_calibration / DAYS_PER_YEAR;
         let margin = |h: f64| {
@@ -107,7 +112,7 @@ impl ControlChart {
                 ),
             ),
         };
-        let outside = line.outside();
+        let outside = outside(line);
         let (interval, chart) = if outside == 0 {
             (free, "the chart is in control".to_string())
         } else {
@@ -128,7 +133,7 @@ impl ControlChart {
             "{} about a line of {} a year, scatter {}",
             count(line.residuals.len(), "reading"),
             figure(line.slope, unit),
-            figure(line.deviation, unit)
+            figure(line.deviation(), unit)
         );
         let weight = line.residuals.len() as f64;
         Proposal::of(

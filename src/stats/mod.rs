@@ -5,6 +5,7 @@ mod double_double;
 mod exact_binomial;
 mod exact_poisson;
 mod gamma_tail;
+mod least_squares_line;
 mod normal_tail;
 mod order;
 mod p_value;
@@ -23,6 +24,7 @@ pub use exact_binomial::{
 };
 pub use exact_poisson::{mean_limits, mean_upper};
 pub use gamma_tail::ln_gamma_above;
+pub use least_squares_line::LeastSquaresLine;
 pub use normal_tail::{
     ln_erf, ln_normal_above, normal_above, normal_between, normal_density, normal_hazard,
     normal_quantile,
