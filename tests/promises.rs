@@ -37,6 +37,8 @@ mod cases;
 mod claims;
 #[path = "control_charts.rs"]
 mod control_charts;
+#[path = "cut_display.rs"]
+mod cut_display;
 #[path = "decide_on_page.rs"]
 mod decide_on_page;
 #[path = "decision_rule.rs"]

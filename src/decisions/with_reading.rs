@@ -33,22 +33,41 @@ pub(crate) fn only(histories: &Histories, places: &[usize]) -> Histories {
     kept
 }
 
-/// Adds `check` as the newest row of history `index`.
+/// `check` as the readings of `item` are taken: the part of its display's grid in u, and a value that
+/// was cut off as the middle of what it stands for.
+pub(crate) fn as_read(check: &NewCheck, item: &Item) -> NewCheck {
+    let Some(grid) = &item.grid else {
+        return check.clone();
+    };
+    let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
+    let nominal = or_zero(check.nominal);
+    let found = error(check.as_found, nominal);
+    let (u, u_common) = grid.widened((found, nominal), check.u, or_zero(check.u_common));
+    let value = |shown: f64| match error(shown, nominal) {
+        found if grid.middle(found, nominal) == found => shown,
+        found => error(grid.middle(found, nominal), -nominal),
+    };
+    NewCheck {
+        as_found: value(check.as_found),
+        as_left: value(check.as_left),
+        u,
+        u_common,
+        ..check.clone()
+    }
+}
+
+/// Adds `check`, as it is read, as the newest row of history `index`.
 pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     let at = all.offsets[index + 1];
     let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
     let nominal = or_zero(check.nominal);
-    let (mut u, mut u_common) = (check.u, or_zero(check.u_common));
-    if let Some(grid) = &all.items[index].grid {
-        (u, u_common) = grid.widened(u, u_common);
-    }
-    u_common = u_common.max(all.items[index].between_sources);
+    let u_common = or_zero(check.u_common).max(all.items[index].between_sources);
     let columns = &mut all.columns;
     columns.date.insert(at, check.date);
     columns.as_found.insert(at, error(check.as_found, nominal));
     columns.as_left.insert(at, error(check.as_left, nominal));
     columns.nominal.insert(at, nominal);
-    columns.u.insert(at, u);
+    columns.u.insert(at, check.u);
     columns.u_common.insert(at, u_common);
     columns.lower.insert(at, f64::NAN);
     columns.upper.insert(at, f64::NAN);

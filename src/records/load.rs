@@ -367,8 +367,11 @@ pub(super) fn settle(
         let path = request.base.join(file);
         revaluation::apply(loaded, &path, &files::shown(&path, request.base))?;
     }
-    let resolution = request.checks_settings.resolution;
-    loaded.steps = resolution::settle(&mut loaded.histories, resolution, steps);
+    let given = (
+        request.checks_settings.resolution,
+        request.checks_settings.display,
+    );
+    loaded.steps = resolution::settle(&mut loaded.histories, given, steps);
     repeats::settle(loaded, request.checks_settings.repeats);
     Ok(outcome::settle(&mut loaded.histories))
 }

@@ -50,6 +50,7 @@ pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVer
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;
 pub(crate) use given::{Certificate, Given, SourceLine, in_force, named};
+pub(crate) use grid::Display;
 pub use history::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
 pub(crate) use history::{History, MOST_DAYS};
 pub use load::{Request, load};

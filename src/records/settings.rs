@@ -2,6 +2,7 @@
 
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::date::UsableDateFormat;
+use super::grid::Display;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
@@ -259,6 +260,8 @@ crate::settings! {
         per_cent_of: PerCentOf = PerCentOf::Auto,
         /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.
         resolution: f64 = 0.0 => at_least(0.0),
+        /// What that display does with what is behind its step: it "rounds", it "cuts" values off towards zero (as they stand in the table, before the nominal value is subtracted), or the errors in the table are too low by what was cut off ("cuts_down"); half a step is given back to values that were cut, which needs resolution.
+        display: Display = Display::Rounds,
         /// Several readings of one history on one day: keep, average or reject (all but the first).
         repeats: Repeats = Repeats::Keep,
         /// True to drop blanks at the ends of instrument and point.
@@ -282,7 +285,7 @@ crate::settings! {
         #[serde(skip_serializing_if = "Vec::is_empty")]
         other: Vec<ChecksSettings> = Vec::new(),
     }
-    together problems_of_others
+    together problems_together
 }
 
 crate::settings! {
@@ -440,8 +443,12 @@ impl CheckColumns {
 }
 
 /// What is wrong with the other forms: their own values, and what holds for all files.
-fn problems_of_others(checks: &ChecksSettings) -> Vec<SettingError> {
+fn problems_together(checks: &ChecksSettings) -> Vec<SettingError> {
     let mut errors = Vec::new();
+    if checks.display != Display::Rounds && checks.resolution == 0.0 {
+        let words = "a display that cuts off needs its step: state resolution beside it";
+        errors.push(SettingError::new("checks", "display", words));
+    }
     for own in &checks.other {
         let nothing = own
             .files
@@ -472,6 +479,7 @@ fn stated_for_all(own: &ChecksSettings) -> Option<&'static str> {
             own.largest_unpacked_mb != none.largest_unpacked_mb,
         ),
         ("resolution", own.resolution != none.resolution),
+        ("display", own.display != none.display),
         ("repeats", own.repeats != none.repeats),
         ("trim_names", own.trim_names),
         ("allow_rejected_failures", own.allow_rejected_failures),

@@ -14,7 +14,7 @@ use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::records;
 use crate::records::append::check::NewCheck;
-use crate::records::{CheckKind, Event, Histories, date};
+use crate::records::{CheckKind, ChecksSettings, Display, Event, Histories, date};
 use crate::settings::plan::{Plan, PlanRequest, plan};
 use arguments::{NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored, usage};
 use sessions::judge_sessions;
@@ -138,7 +138,14 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
     let mut held = tempfile::NamedTempFile::with_suffix(".csv").map_err(failed)?;
     let path = on_disk(file, &mut held)?;
     let files = [path.to_path_buf()];
+    // A new reading is taken by the grid of its history, where it is judged.
+    let settings = ChecksSettings {
+        resolution: 0.0,
+        display: Display::Rounds,
+        ..plan.settings.checks.clone()
+    };
     let mut request = plan.request();
+    request.checks_settings = &settings;
     request.checks = &files;
     request.register = None;
     let loaded = records::load(&request).map_err(|e| CommandError::Usage(format!("error: {e}")))?;

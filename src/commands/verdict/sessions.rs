@@ -3,7 +3,7 @@
 use super::arguments::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, usage};
 use crate::commands::output::{self, complain, hand_over};
 use crate::commands::{CommandError, CommandResult};
-use crate::decisions::with_reading::add_check;
+use crate::decisions::with_reading::{add_check, as_read};
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::session::{NewSession, NewSessions, new_sessions};
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
@@ -113,6 +113,7 @@ pub(super) fn judge_file(
         }
         // A later session of the file is judged beside the checks of this one.
         for (index, check) in joined {
+            let check = as_read(&check, &stored.histories.items[index]);
             add_check(&mut stored.histories, index, &check);
         }
     }

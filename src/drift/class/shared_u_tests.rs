@@ -4,8 +4,8 @@ use super::*;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::state::fit::fit_state;
 use crate::drift::{DriftSettings, Fit};
-use crate::records::Histories;
 use crate::records::testing::{Record, fleet};
+use crate::records::{Display, Histories};
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
@@ -241,7 +241,7 @@ fn values_on_steps_are_not_taken_for_readings_that_share_their_u() {
             record
         };
         let mut all = fleet((0..members).map(|_| record(step)));
-        crate::records::screening::resolution::settle(&mut all, 0.0, None);
+        crate::records::screening::resolution::settle(&mut all, (0.0, Display::Rounds), None);
         assert!(all.items.iter().all(|item| item.grid.is_some()));
         all
     };
@@ -259,6 +259,6 @@ fn values_on_steps_are_not_taken_for_readings_that_share_their_u() {
 #[test]
 fn a_fine_step_that_is_given_hides_no_shared_u() {
     let mut all = class_with(0.45, 30, Shared::ByItem, 7).0;
-    crate::records::screening::resolution::settle(&mut all, 0.01, None);
+    crate::records::screening::resolution::settle(&mut all, (0.01, Display::Rounds), None);
     assert!((fits(&all)[0].shared_u - 0.45).abs() < 0.03);
 }

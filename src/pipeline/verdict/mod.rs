@@ -21,7 +21,7 @@ use super::verdict::reading_words::PREDICT_NOTHING;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
 use crate::decisions::policy::{Action, PastDecision};
-use crate::decisions::with_reading::{error, group_of, only};
+use crate::decisions::with_reading::{as_read, error, group_of, only};
 use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
@@ -142,6 +142,7 @@ pub fn verdict(
     let own = only(&group, &[place]);
     let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
+    let check = &as_read(check, history.item);
     let (before, after) = before_and_after(plan, &group, place, check, (stored, past));
     let (after_all, fit_after, decision) = (after.histories, after.fit, after.decision);
     let after_history = after_all.get(place);

@@ -11,9 +11,12 @@ The step is given, or seen in a history's values: eight of them or more, of whic
 another, all a whole number of steps apart; of a history that shows too few, in those of all
 histories of its group, unit and point. A seen step counts only where u is below δ/√12,
 since such a u cannot contain it; a larger one is taken to contain it, as a budget does.
+
+A display that cuts off what is behind its step shows values whose mean is off by half a step:
+a known effect, corrected by its middle (JCGM 100:2008, 3.2.3). Values do not tell it, so it is stated.
 */
 
-use crate::records::grid::Grid;
+use crate::records::grid::{Display, Grid};
 use crate::records::{Histories, History, Item};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -42,10 +45,15 @@ impl Steps {
     }
 }
 
-/// Adds the grid's part to every reading: that of the step `given`, else of the one seen (0).
+/// Adds the grid's part to every reading: that of the step `given` and its display, else of the one
+/// seen (0), and takes a reading that was cut off for the middle of what it stands for.
 /// Returns the steps that were seen of several histories together, those that are `known` of the
 /// fleet in their place.
-pub(crate) fn settle(histories: &mut Histories, given: f64, known: Option<&Steps>) -> Steps {
+pub(crate) fn settle(
+    histories: &mut Histories,
+    (given, display): (f64, Display),
+    known: Option<&Steps>,
+) -> Steps {
     let shared = match (given > 0.0, known) {
         (true, _) => Steps::default(),
         (false, Some(known)) => known.clone(),
@@ -54,7 +62,7 @@ pub(crate) fn settle(histories: &mut Histories, given: f64, known: Option<&Steps
     let grid = |index: usize| {
         let history = histories.get(index);
         match given > 0.0 {
-            true => Some(Grid::of(given, noise(&history))),
+            true => Some(Grid::of(given, noise(&history), display)),
             false => seen(&history, shared.of(history.item)),
         }
     };
@@ -65,8 +73,15 @@ pub(crate) fn settle(histories: &mut Histories, given: f64, known: Option<&Steps
         let Some(grid) = grid else { continue };
         for row in histories.offsets[index]..histories.offsets[index + 1] {
             let columns = &mut histories.columns;
-            let (u, u_common) = grid.widened(columns.u[row], columns.u_common[row]);
-            (columns.u[row], columns.u_common[row]) = (u, u_common);
+            let nominal = columns.nominal[row];
+            (columns.u[row], columns.u_common[row]) = grid.widened(
+                (columns.as_found[row], nominal),
+                columns.u[row],
+                columns.u_common[row],
+            );
+            for value in [&mut columns.as_found[row], &mut columns.as_left[row]] {
+                *value = grid.middle(*value, nominal);
+            }
         }
     }
     shared
@@ -105,7 +120,7 @@ fn shared_steps(histories: &Histories) -> Steps {
 /// its u cannot contain it.
 fn seen(history: &History<'_>, shared: Option<f64>) -> Option<Grid> {
     let step = step(values(history).collect()).or(shared)?;
-    let grid = Grid::of(step, noise(history));
+    let grid = Grid::of(step, noise(history), Display::Rounds);
     let stated = stated(history).unwrap_or_else(|| scatter(history));
     (stated < grid.u).then_some(grid)
 }
@@ -210,6 +225,8 @@ mod tests {
         all
     }
 
+    /// No step is given.
+    const SEEN: (f64, Display) = (0.0, Display::Rounds);
     const COARSE: [f64; 9] = [0.0, 0.4, 0.0, 0.4, 0.4, 0.8, 0.4, 0.8, 0.8];
 
     #[test]
@@ -217,7 +234,7 @@ mod tests {
         for unit in [1.0, 1e-12, 1e9] {
             let values = COARSE.map(|v| v * unit);
             let mut all = history(&values, 0.05 * unit);
-            settle(&mut all, 0.0, None);
+            settle(&mut all, SEEN, None);
             let grid = all.items[0].grid.unwrap();
             assert!((grid.step / unit - 0.4).abs() < 1e-9, "{grid:?}");
             assert!((grid.u / unit - 0.115470).abs() < 1e-6, "{grid:?}");
@@ -238,12 +255,12 @@ mod tests {
         ] {
             let before = history(&values, u);
             let mut all = before.clone();
-            settle(&mut all, 0.0, None);
+            settle(&mut all, SEEN, None);
             assert_eq!(all.items[0].grid, None, "{values:?}");
             assert_eq!(all.columns.u, before.columns.u);
         }
         let mut few = history(&COARSE[..7], 0.05);
-        settle(&mut few, 0.0, None);
+        settle(&mut few, SEEN, None);
         assert_eq!(few.items[0].grid, None);
     }
 
@@ -262,7 +279,7 @@ mod tests {
         for (group, seen) in [("gauges", true), ("", false)] {
             let records = [record(&COARSE, group), record(&still, group)];
             let mut all = crate::records::testing::fleet(records);
-            settle(&mut all, 0.0, None);
+            settle(&mut all, SEEN, None);
             assert_eq!(all.items[1].grid.is_some(), seen);
         }
     }
@@ -270,8 +287,20 @@ mod tests {
     #[test]
     fn a_step_that_is_given_counts_always() {
         let mut all = history(&COARSE[..3], 0.2);
-        settle(&mut all, 0.4, None);
+        settle(&mut all, (0.4, Display::Rounds), None);
         assert!((all.columns.u[0] - 0.2f64.hypot(0.4 / 12f64.sqrt())).abs() < 1e-12);
         assert!(all.columns.u_common[0] > 0.0);
+    }
+
+    #[test]
+    fn a_display_that_cuts_is_corrected_by_half_a_step() {
+        let mut all = history(&COARSE[..3], 0.2);
+        settle(&mut all, (0.4, Display::Cuts), None);
+        assert_eq!(all.columns.as_found, [0.0, 0.6, 0.0]);
+        assert!((all.columns.u[1] - 0.2f64.hypot(0.4 / 12f64.sqrt())).abs() < 1e-12);
+        assert!((all.columns.u[0] - 0.2f64.hypot(0.8 / 12f64.sqrt())).abs() < 1e-12);
+        let mut down = history(&COARSE[..3], 0.2);
+        settle(&mut down, (0.4, Display::CutsDown), None);
+        assert_eq!(down.columns.as_found, [0.2, 0.6, 0.2]);
     }
 }
