@@ -1,16 +1,15 @@
 /*! The decision stage set up on the records of a plan, for the commands that ask about one item. */
 
+use super::deciding::charted;
 use super::fits::fit_all;
 use super::groups::groups_for_methods;
 use super::thermometry;
-use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::session_advice::apply_cases;
 use crate::decisions::stage::DecisionStage;
 use crate::ledger::earlier::{earlier_decisions, earlier_results};
-use crate::records::{Loaded, RecordsError};
+use crate::records::{Item, Loaded, RecordsError};
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
-use std::borrow::Cow;
 
 /// Why nothing is said.
 #[derive(Debug, thiserror::Error)]
@@ -46,15 +45,8 @@ pub(crate) fn ask_stage<T>(
     let methods = tables.methods();
     let past = earlier_decisions(plan, histories);
     let closings = plan.closings().map_err(RecordsError::from)?;
-    let class = |index| Cow::Borrowed(fits.classes.of_history(index));
-    let by = ChartedBy {
-        control: &plan.settings.control,
-        drift: &plan.settings.drift,
-        closings: closings.as_ref(),
-        class: &class,
-        only: None,
-    };
-    let controls = Controls::of(histories, &by, &|item| item.instrument == instrument);
+    let asked = |item: &Item| item.instrument == instrument;
+    let controls = charted(plan, histories, &fits.classes, closings.as_ref(), &asked);
     if let Some(thermometry) = &mut thermometry {
         let rule = plan.settings.conformity.decision_rule();
         apply_cases(

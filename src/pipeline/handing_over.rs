@@ -4,16 +4,17 @@ known, the record, the report in its place.
 
 use super::run_record::RunRecord;
 use super::run_summary::RunSummary;
+use super::timings::Timings;
 use crate::files::folder::{Replaced, Staging, remove_spare};
 use crate::files::run_error::RunError;
 use crate::ledger as between;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
-use crate::ledger::places;
 use crate::ledger::{KEPT, settings_sha256};
+use crate::ledger::{books, places};
 use crate::records;
 use crate::records::reading::files;
-use crate::records::reading::own_report::RECORD;
+use crate::records::reading::own_report::{RECORD, TIMINGS};
 use crate::records::{InputFile, LoadError, Loaded};
 use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::write::{own_files, write_json, write_text};
@@ -37,8 +38,23 @@ pub(super) fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
     }
 }
 
+/// Adds the jobs and the books to the inputs, and says where a book was cut off.
+///
+/// # Errors
+/// Failures among the rejected rows that the plan does not allow; a file that cannot be read.
+pub(super) fn add_named_inputs(
+    plan: &Plan,
+    before: &Before,
+    loaded: &mut Loaded,
+) -> Result<(), RunError> {
+    loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
+    loaded.inputs.extend(named_inputs(plan)?);
+    loaded.warnings.splice(0..0, books::cut_off(plan, before));
+    Ok(())
+}
+
 /// The entries of the jobs and of the books in the run record.
-pub(super) fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
+fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
     let settings = &plan.settings;
     let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
     // A book that is not there yet holds nothing.
@@ -47,13 +63,39 @@ pub(super) fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
         .collect()
 }
 
+/// A report that is written but for its record.
+pub(super) struct Made<'a> {
+    pub plan: &'a Plan,
+    pub loaded: &'a Loaded,
+    pub memory: &'a Memory,
+    /// Jobs followed, where the plan names any.
+    pub jobs: Option<JobCounts>,
+    /// What became of the pages of the report that stands.
+    pub replaced: Replaced,
+}
+
+impl Made<'_> {
+    /// Writes what the next run may take over, the record and the timings, and puts the report in
+    /// place.
+    pub fn hand_over(
+        self,
+        staging: Staging,
+        before: &Before,
+        mut timings: Timings,
+        mut summary: RunSummary,
+    ) -> Result<RunSummary, RunError> {
+        let folder = staging.path();
+        keep(self.plan, self.memory, self.loaded, folder)?;
+        write_record(self.plan, self.loaded, self.jobs, &summary, folder)?;
+        timings.lap("record");
+        write_json(folder, TIMINGS, &timings)?;
+        publish(staging, self.replaced, before, &mut summary)?;
+        Ok(summary)
+    }
+}
+
 /// Leaves what the next run may take over, and which build made the report.
-pub(super) fn keep(
-    plan: &Plan,
-    memory: &Memory,
-    loaded: &Loaded,
-    folder: &Path,
-) -> Result<(), RunError> {
+fn keep(plan: &Plan, memory: &Memory, loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
     memory.keep(&kept)?;
@@ -64,7 +106,7 @@ pub(super) fn keep(
 }
 
 /// Writes the record of the run.
-pub(super) fn write_record(
+fn write_record(
     plan: &Plan,
     loaded: &Loaded,
     jobs: Option<JobCounts>,
@@ -90,7 +132,7 @@ pub(super) fn write_record(
 }
 
 /// Puts the report in place.
-pub(super) fn publish(
+fn publish(
     staging: Staging,
     replaced: Replaced,
     before: &Before,

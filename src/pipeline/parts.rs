@@ -4,35 +4,28 @@ Each part is fitted, decided and written as a fleet of its own, to tables in a t
 the front page says of it is added up. The tables are then dealt out in the order of all histories.
 */
 
-use super::fits::fit_all;
-use super::groups::group_results;
-use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_record};
+use super::deciding::{charted, instruments_and_cases, learned};
+use super::handing_over::{Made, Redo, add_named_inputs, memory};
 use super::run_summary::{Decided, RunSummary, Said, summarise};
 use super::timings::Timings;
-use crate::decisions::controls::{ChartedBy, Controls};
-use crate::decisions::instrument::instruments;
 use crate::decisions::stage::DecisionStage;
 use crate::files::folder::{Replaced, Staging};
 use crate::files::run_error::RunError;
 use crate::ledger::before::Before;
-use crate::ledger::books;
 use crate::ledger::memory::Memory;
 use crate::records::Loaded;
 use crate::records::parts::Parts;
-use crate::records::reading::own_report::TIMINGS;
-use crate::report::compose::cases::Cases;
 use crate::report::compose::doubts::Doubts;
 use crate::report::compose::fleet::part::FleetPart;
 use crate::report::compose::report::Report;
 use crate::report::compose::results::Results;
-use crate::report::compose::write::{write_json, write_text};
-use crate::report::compose::{self, control, fleet, tables};
+use crate::report::compose::write::write_text;
+use crate::report::compose::{control, tables};
 use crate::report::page::index_page;
 use crate::report::summary;
 use crate::report::table_writer::TableFolder;
 use crate::settings::output::{Charts, ReplaySection};
 use crate::settings::plan::Plan;
-use std::borrow::Cow;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -78,7 +71,7 @@ pub(super) fn held_words(why: &str) -> String {
     format!("the records need more than [run] memory, and were held at once all the same: {why}")
 }
 
-type Around<'a, 'b> = (&'a mut Before, Timings, &'b dyn Fn(&str));
+type Around<'a, 'b> = (&'a Before, Timings, &'b dyn Fn(&str));
 
 /// Makes the report from records in parts, and puts it in place.
 pub(super) fn make(
@@ -88,12 +81,7 @@ pub(super) fn make(
     mut parts: Parts,
     (before, mut timings, enter): Around<'_, '_>,
 ) -> Result<RunSummary, RunError> {
-    let allowed = plan.settings.checks.allow_rejected_failures;
-    parts.loaded.refuse_lost_failures(allowed)?;
-    let named = named_inputs(plan)?;
-    parts.loaded.inputs.extend(named);
-    let cut_off = books::cut_off(plan, before);
-    parts.loaded.warnings.splice(0..0, cut_off);
+    add_named_inputs(plan, before, &mut parts.loaded)?;
     let beyond = parts.largest() > plan.settings.run.memory();
     timings.lap("records");
     enter("fitting and deciding part by part");
@@ -143,12 +131,14 @@ pub(super) fn make(
             "the histories of one class, or of one unit without classes, learn from each other",
         )
     }));
-    keep(plan, &memory, &loaded, staging.path())?;
-    write_record(plan, &loaded, None, &summary, staging.path())?;
-    timings.lap("record");
-    write_json(staging.path(), TIMINGS, &timings)?;
-    publish(staging, Replaced::Removed, before, &mut summary)?;
-    Ok(summary)
+    let made = Made {
+        plan,
+        loaded: &loaded,
+        memory: &memory,
+        jobs: None,
+        replaced: Replaced::Removed,
+    };
+    made.hand_over(staging, before, timings, summary)
 }
 
 /// The tables of all, from those of the parts.
@@ -180,19 +170,8 @@ impl Run<'_> {
         let (plan, settings) = (self.plan, &self.plan.settings);
         let place = |index: usize| places[index] as usize;
         let histories = &loaded.histories;
-        let (fits, groups) = rayon::join(
-            || fit_all(histories, &settings.drift, self.memory),
-            || group_results(plan, histories, self.memory),
-        );
-        let class = |index| Cow::Borrowed(fits.classes.of_history(index));
-        let by = ChartedBy {
-            control: &settings.control,
-            drift: &settings.drift,
-            closings: None,
-            class: &class,
-            only: None,
-        };
-        let controls = Controls::of(histories, &by, &|_| false);
+        let (fits, groups) = learned(plan, histories, self.memory);
+        let controls = charted(plan, histories, &fits.classes, None, &|_| false);
         let results = Results {
             loaded,
             fits,
@@ -200,13 +179,12 @@ impl Run<'_> {
             thermometry: None,
         };
         let interval_tables = plan.interval_tables();
-        let methods = interval_tables.methods();
         let (charts, all) = (settings.output.charts, self.histories);
         let stage = DecisionStage {
             histories: &results.loaded.histories,
             fits: &results.fits,
             groups: &results.groups.groups,
-            methods: &methods,
+            methods: &interval_tables.methods(),
             tables: &interval_tables,
             drift: &settings.drift,
             past: &[],
@@ -219,10 +197,7 @@ impl Run<'_> {
         };
         let to = TableFolder::of_part(folder);
         let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
-        let instruments = instruments(&stage, &decisions);
-        fleet::instruments::write(stage.histories, &decisions, &instruments, to)?;
-        let cases = Cases::of(&stage);
-        compose::cases::write(&cases, to)?;
+        let (instruments, cases) = instruments_and_cases(&stage, &decisions, to)?;
         let report = Report {
             plan,
             results: &results,

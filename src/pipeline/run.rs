@@ -1,45 +1,39 @@
 /*! One run: the picture of the crate's first page in code, one line a stage. */
 
-use super::fits::fit_all;
-use super::groups::group_results;
-use super::handing_over::{Redo, keep, memory, named_inputs, publish, write_record};
+use super::deciding::{charted, instruments_and_cases, learned};
+use super::handing_over::{Made, Redo, add_named_inputs, memory};
 use super::parts;
 use super::replay::Replayed;
 use super::run_summary::{Decided, RunSummary, summarise};
 use super::thermometry;
 use super::timings::Timings;
+use crate::conformity::DecisionRule;
 use crate::decisions::cases;
 use crate::decisions::cases::closings::Closings;
-use crate::decisions::controls::{ChartedBy, Controls};
-use crate::decisions::instrument::instruments;
+use crate::decisions::controls::Controls;
+use crate::decisions::policy::PastDecision;
 use crate::decisions::session_advice::apply_cases;
 use crate::decisions::stage::DecisionStage;
 use crate::drift::Classes;
-use crate::files::folder::Staging;
+use crate::files::folder::{Replaced, Staging};
 use crate::files::run_error::RunError;
 use crate::ledger::before::Before;
+use crate::ledger::memory::Memory;
 use crate::ledger::standing::StandingReport;
-use crate::ledger::{books, past_decisions, stamps};
+use crate::ledger::{past_decisions, stamps};
 use crate::records;
-use crate::records::Histories;
-use crate::records::LoadError;
 use crate::records::parts::Records;
-use crate::records::reading::own_report::TIMINGS;
-use crate::report::compose;
-use crate::report::compose::cases::Cases;
-use crate::report::compose::doubts;
+use crate::records::{Histories, LoadError, Warning};
+use crate::report::compose::doubts::{self, JobCounts};
 use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
-use crate::report::compose::results::Results;
-use crate::report::compose::results::ThermometryResults;
+use crate::report::compose::results::{Results, ThermometryResults};
 use crate::report::compose::sessions::tables as session_tables;
-use crate::report::compose::write::write_json;
 use crate::report::compose::{digest, pages, tables};
 use crate::report::table_writer::TableFolder;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
-use std::borrow::Cow;
 use std::sync::OnceLock;
 
 /// Runs the plan and puts its report in place; `enter` is told the name of each stage.
@@ -94,41 +88,25 @@ fn make(
         }
         Records::Whole(loaded, held) => (loaded, held),
     };
-    loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
-    loaded.inputs.extend(named_inputs(plan)?);
-    loaded.warnings.splice(0..0, books::cut_off(plan, before));
-    let closings = plan.closings()?;
-    let rule = plan.settings.conformity.decision_rule();
-    let unkept = match closings {
-        Some(_) => None,
-        None => cases::unkept(&loaded.histories, &rule),
-    };
+    add_named_inputs(plan, before, &mut loaded)?;
+    let book = Book::of(plan, &loaded.histories)?;
     if let Some(thermometry) = &mut thermometry {
+        let (findings, closings) = (&mut thermometry.findings, book.closings.as_ref());
         apply_cases(
-            &mut thermometry.findings,
+            findings,
             &loaded.histories,
-            &rule,
-            closings.as_ref(),
+            &book.rule,
+            closings,
             plan.as_of,
         );
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
-    let histories = &loaded.histories;
     let memory = memory(redo, before, staging.target());
-    let (fits, groups) = rayon::join(
-        || fit_all(histories, &plan.settings.drift, &memory),
-        || group_results(plan, histories, &memory),
-    );
-    let controls = charted(plan, histories, &fits.classes, closings.as_ref());
-    match &closings {
-        Some(book) => {
-            let signals = |index| controls.signal_days(index);
-            let said = book.said(histories, &rule, &signals);
-            loaded.warnings.extend(said);
-        }
-        None => loaded.warnings.extend(unkept.clone()),
-    }
+    let (fits, groups) = learned(plan, &loaded.histories, &memory);
+    let controls = book.charted(plan, &loaded.histories, &fits.classes);
+    let warnings = book.warnings(&loaded.histories, &controls);
+    loaded.warnings.extend(warnings);
     timings.lap("drift and groups");
     let results = Results {
         loaded,
@@ -136,60 +114,135 @@ fn make(
         groups,
         thermometry,
     };
+    let past = past_decisions(plan, before, staging.target(), &results.loaded.histories);
+    let known = Known {
+        past: &past,
+        book: &book,
+        controls: &controls,
+        memory: &memory,
+        before,
+        pages: known_pages(plan, redo, before, &staging),
+    };
+    let written = write_report(plan, &results, &known, &staging, (&mut timings, enter))?;
+    let mut summary = summarise(plan, &results.loaded, written.decided, staging.target());
+    summary.notes.extend(held.map(parts::held_words));
+    summary.unkept = book.unkept.map(|warning| warning.words);
+    let made = Made {
+        plan,
+        loaded: &results.loaded,
+        memory: &memory,
+        jobs: written.jobs,
+        replaced: written.replaced,
+    };
+    made.hand_over(staging, before, timings, summary)
+}
+
+/// The book of closings, and what is to be said where none is kept.
+struct Book {
+    closings: Option<Closings>,
+    rule: DecisionRule,
+    unkept: Option<Warning>,
+}
+
+impl Book {
+    fn of(plan: &Plan, histories: &Histories) -> Result<Self, LoadError> {
+        let closings = plan.closings()?;
+        let rule = plan.settings.conformity.decision_rule();
+        let unkept = match closings {
+            Some(_) => None,
+            None => cases::unkept(histories, &rule),
+        };
+        Ok(Self {
+            closings,
+            rule,
+            unkept,
+        })
+    }
+
+    /// The control charts: of all charted histories where they are drawn or told, else of the
+    /// check standards alone.
+    fn charted(&self, plan: &Plan, histories: &Histories, classes: &Classes) -> Controls {
+        let all = plan.settings.output.charts != Charts::None || plan.keeps_state();
+        charted(plan, histories, classes, self.closings.as_ref(), &|_| all)
+    }
+
+    /// What is to be said of its lines, or of its absence.
+    fn warnings(&self, histories: &Histories, controls: &Controls) -> Vec<Warning> {
+        match &self.closings {
+            Some(book) => book.said(histories, &self.rule, &|index| controls.signal_days(index)),
+            None => self.unkept.iter().cloned().collect(),
+        }
+    }
+}
+
+/// What decisions and pages rest on beside the results.
+struct Known<'a> {
+    /// Earlier decisions of each history.
+    past: &'a [Vec<PastDecision>],
+    book: &'a Book,
+    controls: &'a Controls,
+    memory: &'a Memory,
+    before: &'a Before,
+    pages: Pages,
+}
+
+/// What a written report leaves for the record of the run.
+struct Written {
+    decided: Decided,
+    jobs: Option<JobCounts>,
+    replaced: Replaced,
+}
+
+/// Decides, and writes all tables, charts and pages of the report.
+fn write_report(
+    plan: &Plan,
+    results: &Results,
+    known: &Known<'_>,
+    staging: &Staging,
+    (timings, enter): (&mut Timings, &dyn Fn(&str)),
+) -> Result<Written, RunError> {
     enter("deciding");
     let histories = &results.loaded.histories;
-    let past = past_decisions(plan, before, staging.target(), histories);
+    let output = &plan.settings.output;
     let interval_tables = plan.interval_tables();
-    let methods = interval_tables.methods();
     let stage = DecisionStage {
         histories,
         fits: &results.fits,
         groups: &results.groups.groups,
-        methods: &methods,
+        methods: &interval_tables.methods(),
         tables: &interval_tables,
         drift: &plan.settings.drift,
-        past: &past,
-        thermometry: results
-            .thermometry
-            .as_ref()
-            .map(|results| &results.findings),
-        closings: closings.as_ref(),
-        controls: &controls,
-        known: &memory,
-        forecast: plan
-            .settings
-            .output
-            .forecast
-            .filled(plan.settings.output.charts, histories.len()),
+        past: known.past,
+        thermometry: results.thermometry.as_ref().map(|found| &found.findings),
+        closings: known.book.closings.as_ref(),
+        controls: known.controls,
+        known: known.memory,
+        forecast: output.forecast.filled(output.charts, histories.len()),
         as_of: plan.as_of,
     };
-    let formats = plan.settings.output.tables;
-    let to = TableFolder::new(staging.path(), formats, histories.len());
+    let to = TableFolder::new(staging.path(), output.tables, histories.len());
     let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
     tables::write_accounts(&results.loaded, staging.path())?;
-    let instruments = instruments(&stage, &decisions);
-    compose::fleet::instruments::write(histories, &decisions, &instruments, to)?;
-    let cases = Cases::of(&stage);
-    compose::cases::write(&cases, to)?;
+    let (instruments, cases) = instruments_and_cases(&stage, &decisions, to)?;
     timings.lap("decisions");
-    let doubts = doubts::doubts(plan, &results)?;
-    doubts::write(&doubts, &results, &cases, to)?;
+    let doubts = doubts::doubts(plan, results)?;
+    doubts::write(&doubts, results, &cases, to)?;
     session_tables::write(results.thermometry.as_ref(), to)?;
     timings.lap("impact");
     let today = Today {
         as_of: plan.as_of,
         thermometry: stage.thermometry,
-        past: &past,
+        past: known.past,
     };
-    let replayed = Replayed::in_report(plan, histories, closings.as_ref(), today);
+    let replayed = Replayed::in_report(plan, histories, stage.closings, today);
     if let Some(replayed) = &replayed {
-        replayed.write(&results.loaded.histories, staging.path())?;
+        replayed.write(histories, staging.path())?;
     }
     timings.lap("replay");
     enter("drawing charts and pages");
     let report = Report {
         plan,
-        results: &results,
+        results,
         stage: &stage,
         decisions: &decisions,
         instruments: &instruments,
@@ -200,27 +253,15 @@ fn make(
         warnings: pages::by_source(&results.loaded.warnings),
         conformity: OnceLock::new(),
     };
-    let known = known_pages(plan, redo, before, &staging);
-    let (fleet, replaced) = report.write(staging.path(), &known)?;
+    let (fleet, replaced) = report.write(staging.path(), &known.pages)?;
     timings.lap("report");
-    digest::hand_over(&report, &fleet, before, staging.path())?;
+    digest::hand_over(&report, &fleet, known.before, staging.path())?;
     timings.lap("digest");
-    let decided = Decided::of(&histories.items, &decisions);
-    let mut summary = summarise(plan, &results.loaded, decided, staging.target());
-    summary.notes.extend(held.map(parts::held_words));
-    summary.unkept = unkept.map(|warning| warning.words);
-    keep(plan, &memory, &results.loaded, staging.path())?;
-    write_record(
-        plan,
-        &results.loaded,
-        doubts.counts(),
-        &summary,
-        staging.path(),
-    )?;
-    timings.lap("record");
-    write_json(staging.path(), TIMINGS, &timings)?;
-    publish(staging, replaced, before, &mut summary)?;
-    Ok(summary)
+    Ok(Written {
+        decided: Decided::of(&histories.items, &decisions),
+        jobs: doubts.counts(),
+        replaced,
+    })
 }
 
 /// The records of the plan; in parts where they need more memory than it allows.
@@ -245,26 +286,6 @@ fn records_of(plan: &Plan, thermometry: Option<&ThermometryResults>) -> Result<R
             Ok(Records::Whole(loaded, held))
         }
     }
-}
-
-/// The control charts: of all charted histories where they are drawn or told, else of the check
-/// standards alone.
-fn charted(
-    plan: &Plan,
-    histories: &Histories,
-    classes: &Classes,
-    closings: Option<&Closings>,
-) -> Controls {
-    let class = |index| Cow::Borrowed(classes.of_history(index));
-    let by = ChartedBy {
-        control: &plan.settings.control,
-        drift: &plan.settings.drift,
-        closings,
-        class: &class,
-        only: None,
-    };
-    let drawn = plan.settings.output.charts != Charts::None;
-    Controls::of(histories, &by, &|_| drawn || plan.keeps_state())
 }
 
 /// Pages of the standing report that may be reused.
