@@ -5,9 +5,10 @@ records with this check, as of its date: group and class are computed anew, but 
 that an earlier run knows and the check does not touch.
 */
 
+use super::control::{Control, Limits};
 use super::stored::Stored;
 use crate::decisions::controls::{ChartedBy, Controls, speaking_of_unit};
-use crate::decisions::policy::{Decision, PastDecision};
+use crate::decisions::policy::{Action, Decision, PastDecision};
 use crate::decisions::processes::OutOfControl;
 use crate::decisions::small_class::sways;
 use crate::decisions::stage::DecisionStage;
@@ -39,6 +40,16 @@ pub(crate) struct After {
     pub against: Option<String>,
     /// Why the earlier checks predict nothing yet.
     pub unsettled: Option<String>,
+}
+
+impl After {
+    /// True where nothing keeps a reading among these limits from confirming the value.
+    pub fn confirms(&self, limits: Option<&Limits>) -> bool {
+        limits.is_none_or(|limits| limits.control != Control::Action)
+            && self.decision.action != Action::Withdraw
+            && self.against.is_none()
+            && self.unsettled.is_none()
+    }
 }
 
 /// Fit of the checks before the new one, and what follows once it is in place.

@@ -1,10 +1,10 @@
 /*! All that a verdict on one reading rests on, and what follows from it before any words. */
 
 use super::control::{Control, Limits};
+use super::earlier::Earlier;
 use crate::conformity::{Conformity, State};
 use crate::decisions::policy::{Action, Decision};
-use crate::drift::adoption::assignment::Assignment;
-use crate::drift::adoption::compare::{Adoption, Carry, Stated};
+use crate::drift::adoption::compare::{Adoption, Carry};
 use crate::drift::{Fit, Prediction};
 use crate::records::append::check::NewCheck;
 use crate::records::{History, Tolerance};
@@ -23,16 +23,8 @@ pub(in crate::pipeline) struct Judged<'a> {
     pub unsettled: Option<String>,
     pub limits: Option<Limits>,
     pub forecast: Option<Prediction>,
-    pub last: Stated,
-    pub last_date: f64,
-    pub calibration: Stated,
-    pub calibration_date: f64,
-    /// What assigned its value.
-    pub assignment: Assignment,
-    pub start: Stated,
-    pub start_date: f64,
-    /// True where a certificate states the value at the start.
-    pub certified: bool,
+    /// The values that it is compared with.
+    pub earlier: Earlier,
     pub adoption: Option<Adoption>,
     pub advice: Option<Advice>,
     pub fit_after: &'a Fit,

@@ -7,6 +7,7 @@ vouch for itself; then it joins the history, and the decision is made again.
 mod after;
 mod at_risk;
 mod control;
+mod earlier;
 mod figures;
 mod judged;
 mod reading_words;
@@ -16,18 +17,18 @@ mod words;
 
 use super::verdict::after::before_and_after;
 use super::verdict::control::{Control, Limits};
+use super::verdict::earlier::Earlier;
 use super::verdict::judged::Judged;
 use super::verdict::reading_words::PREDICT_NOTHING;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
-use crate::decisions::policy::{Action, PastDecision};
+use crate::decisions::policy::PastDecision;
 use crate::decisions::with_reading::{as_read, error, group_of, only};
-use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
 use crate::drift::series::readings::Axis;
 use crate::records::append::check::NewCheck;
-use crate::records::{Certificate, DAYS_PER_YEAR, History, in_force};
+use crate::records::{DAYS_PER_YEAR, History};
 use crate::settings::plan::Plan;
 use serde::Serialize;
 
@@ -144,54 +145,31 @@ pub fn verdict(
     refuse(check, &history, settings.drift.axis)?;
     let check = &as_read(check, history.item);
     let (before, after) = before_and_after(plan, &group, place, check, (stored, past));
-    let (after_all, fit_after, decision) = (after.histories, after.fit, after.decision);
-    let after_history = after_all.get(place);
-    let nominal = if check.nominal.is_finite() {
-        check.nominal
-    } else {
-        0.0
+    let nominal = Some(check.nominal).filter(|nominal| nominal.is_finite());
+    let found = error(check.as_found, nominal.unwrap_or(0.0));
+    let measured = Stated {
+        value: found,
+        u: match check.u.is_finite() {
+            true => check.u,
+            false => before.excess_u.max(0.0),
+        },
     };
-    let found = error(check.as_found, nominal);
+    let earlier = Earlier::of(stored, index, &history);
     let x = match settings.drift.axis {
         Axis::Time => check.date / DAYS_PER_YEAR,
         Axis::Usage => check.usage,
     };
-    let last_row = history.len().saturating_sub(1);
-    let calibration_date = history.last_calibration();
-    let before_or_on = row_at(&history, calibration_date);
-    // A register may know of a calibration that no row tells of: its value is unknown.
-    let told = before_or_on.filter(|row| history.date[*row].floor() == calibration_date.floor());
-    let calibration_row = before_or_on.unwrap_or(last_row);
-    let certificates = stored
-        .certificates
-        .get(index)
-        .map_or(&[][..], Vec::as_slice);
-    let of_row = |row| certificates.iter().find(|c| c.row == row).map(certified);
-    let calibration = of_row(calibration_row).unwrap_or_else(|| stated(&history, calibration_row));
-    let certificate = in_force(certificates, &history, history.len());
-    let assigned = certificate.map_or(calibration, certified);
-    let measured = Stated {
-        value: found,
-        u: if check.u.is_finite() {
-            check.u
-        } else {
-            before.excess_u.max(0.0)
-        },
-    };
-    let fits = adoption::Fits {
-        before: &before,
-        after: &fit_after,
-    };
-    let adoption = (measured.u > 0.0 && assigned.u.is_finite() && assigned.value.is_finite())
-        .then(|| adopt(fits, x, measured, assigned, settings.drift.level));
     let forecast = before.at(x);
     let levels = (settings.drift.level, settings.policy.far_off);
     let limits = forecast.map(|p| Limits::about(&p, levels, found));
-    let confirmed = limits.is_none_or(|limits| limits.control != Control::Action)
-        && decision.action != Action::Withdraw
-        && after.against.is_none()
-        && after.unsettled.is_none();
-    let adoption = match confirmed {
+    let fits = adoption::Fits {
+        before: &before,
+        after: &after.fit,
+    };
+    let assigned = earlier.assigned;
+    let adoption = (measured.u > 0.0 && assigned.u.is_finite() && assigned.value.is_finite())
+        .then(|| adopt(fits, x, measured, assigned, settings.drift.level));
+    let adoption = match after.confirms(limits.as_ref()) {
         true => adoption,
         false => adoption.map(Adoption::unconfirmed),
     };
@@ -199,15 +177,10 @@ pub fn verdict(
     let advice = after
         .advice
         .filter(|advice| stored.read_in || after.of_check || advice.needs_person());
+    let after_history = after.histories.get(place);
     let tolerance = after_history.tolerance_at(after_history.len().saturating_sub(1));
     let rule = settings.conformity.decision_rule();
-    let (start_row, start) = match certificate {
-        Some(certificate) => (certificate.row, certified(certificate)),
-        None => {
-            let row = start_of(&history);
-            (row, stated(&history, row))
-        }
-    };
+    let jobs = (&stored.jobs, &stored.histories);
     let judged = Judged {
         history,
         check,
@@ -224,34 +197,13 @@ pub fn verdict(
         unsettled: after.unsettled,
         limits,
         forecast,
-        last: stated(&history, last_row),
-        last_date: history.date[last_row],
-        calibration: told.map_or(Stated::UNKNOWN, |_| calibration),
-        calibration_date: told.map_or(calibration_date, |row| history.date[row]),
-        start,
-        assignment: Assignment::of_row(
-            &history,
-            stored.given_of(index),
-            certificate.map_or(calibration_row, |certificate| certificate.row),
-        ),
-        certified: certificate.is_some(),
-        start_date: history.date[start_row],
+        earlier,
         adoption,
         advice,
-        failed_work: at_risk::after_failure(
-            &after_history,
-            &fit_after,
-            &rule,
-            (&stored.jobs, &stored.histories),
-        ),
-        work_since_good: at_risk::until_decided(
-            &history,
-            check.date,
-            &rule,
-            (&stored.jobs, &stored.histories),
-        ),
-        fit_after: &fit_after,
-        decision: &decision,
+        failed_work: at_risk::after_failure(&after_history, &after.fit, &rule, jobs),
+        work_since_good: at_risk::until_decided(&history, check.date, &rule, jobs),
+        fit_after: &after.fit,
+        decision: &after.decision,
     };
     Ok(said(&judged))
 }
@@ -273,21 +225,6 @@ fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), NoV
     Ok(())
 }
 
-/// Row of the check on the day `date`; the last one before it otherwise.
-fn row_at(history: &History<'_>, date: f64) -> Option<usize> {
-    (0..history.len())
-        .rev()
-        .find(|&i| history.date[i].floor() <= date)
-}
-
-/// Row at which the value held now began: the last event that set it, else the first check.
-fn start_of(history: &History<'_>) -> usize {
-    (0..history.len())
-        .rev()
-        .find(|&i| history.happened(i).restarts_level())
-        .unwrap_or(0)
-}
-
 /// Standard uncertainty of the reading as an estimate of the true error; NaN where nothing
 /// states it.
 fn u_of_reading(check: &NewCheck, random: f64) -> f64 {
@@ -297,20 +234,6 @@ fn u_of_reading(check: &NewCheck, random: f64) -> f64 {
         u
     } else {
         f64::NAN
-    }
-}
-
-fn stated(history: &History<'_>, row: usize) -> Stated {
-    Stated {
-        value: history.left(row),
-        u: history.u[row],
-    }
-}
-
-fn certified(certificate: &Certificate) -> Stated {
-    Stated {
-        value: certificate.value,
-        u: certificate.u,
     }
 }
 
@@ -344,9 +267,9 @@ fn said(judged: &Judged<'_>) -> Verdict {
         expected: judged.forecast.and_then(|p| known(p.expected)),
         band: judged.limits.map(|limits| limits.warning),
         action_limits: judged.limits.map(|limits| limits.action),
-        change_since_last: known(judged.error - judged.last.value),
-        change_since_calibration: known(judged.error - judged.calibration.value),
-        change_since_start: known(judged.error - judged.start.value),
+        change_since_last: known(judged.error - judged.earlier.last.value),
+        change_since_calibration: known(judged.error - judged.earlier.calibration.value),
+        change_since_start: known(judged.error - judged.earlier.start.value),
         drift_per_year: known(judged.fit_after.drift_per_year),
         value: verdict_words::value_word(judged).to_string(),
         action: action.word().to_string(),

@@ -63,23 +63,33 @@ fn drift(judged: &Judged<'_>) -> String {
     } else {
         format!("no rate: {}", judged.fit_after.status.words())
     };
-    let calibration = (judged.calibration.value, judged.calibration_date);
-    let changes = if calibration == (judged.last.value, judged.last_date) {
+    let calibration = (
+        judged.earlier.calibration.value,
+        judged.earlier.calibration_date,
+    );
+    let changes = if calibration == (judged.earlier.last.value, judged.earlier.last_date) {
         since(calibration.0, calibration.1, "last check, the calibration")
     } else {
         format!(
             "{}; {}",
-            since(judged.last.value, judged.last_date, "last check"),
+            since(
+                judged.earlier.last.value,
+                judged.earlier.last_date,
+                "last check"
+            ),
             since(calibration.0, calibration.1, "calibration")
         )
     };
     // A slow creep hides in changes since the last check: it shows since the value was set.
-    let started = match judged.certified {
+    let started = match judged.earlier.certified {
         true => "value that the certificate assigns",
         false => "value was set or first read",
     };
-    let started = match (judged.start.value, judged.start_date) {
-        start if start == calibration || start == (judged.last.value, judged.last_date) => {
+    let started = match (judged.earlier.start.value, judged.earlier.start_date) {
+        start
+            if start == calibration
+                || start == (judged.earlier.last.value, judged.earlier.last_date) =>
+        {
             String::new()
         }
         (value, day) => format!("; {}{}", since(value, day, started), shown(judged)),
@@ -89,8 +99,8 @@ fn drift(judged: &Judged<'_>) -> String {
 
 /// Whether the change since the start is more than its uncertainty explains (k = 2).
 fn shown(judged: &Judged<'_>) -> String {
-    let u = judged.check.u.hypot(judged.start.u);
-    let change = judged.error - judged.start.value;
+    let u = judged.check.u.hypot(judged.earlier.start.u);
+    let change = judged.error - judged.earlier.start.value;
     if !(u.is_finite() && change.is_finite()) {
         return String::new();
     }
@@ -116,7 +126,7 @@ fn value(judged: &Judged<'_>) -> String {
         }
         (None, Some(reason)) => format!(
             "Value: {}; {reason}.",
-            judged.assignment.assigned(&judged.history.item.unit)
+            judged.earlier.assignment.assigned(&judged.history.item.unit)
         ),
         (None, None) => "Value: no comparison with the assigned value: its uncertainty or that of the reading is not stated.".into(),
     }
