@@ -68,7 +68,41 @@ pub fn decide(
 fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
     let evidence = case.evidence;
     let current = evidence.current_interval;
-    let mut action = match draft.days - current {
+    let below = case.below_target_after(draft.days);
+    let by_interval = action_on_interval(case, &mut draft, below);
+    let because = format!("{}{}", leading.reason, binding(&draft, current));
+    draft.fired.splice(0..0, leading.rule);
+    let (action, reason) = match unfit(evidence) {
+        Some(why) => (Action::Withdraw, withdrawn(&why)),
+        None => (
+            by_interval,
+            reason(by_interval, current, draft.days, &because),
+        ),
+    };
+    let issued = case.rules.settings.below_target && action != Action::Withdraw;
+    let reason = match below.filter(|_| issued) {
+        Some(probability) => format!(
+            "Below the target of {}, as the pipeline allows: {} in tolerance on the due date. {reason}",
+            percent(evidence.target),
+            percent(probability)
+        ),
+        None => reason,
+    };
+    let change = what_would_change(evidence, leading.days, draft.days);
+    let outline = Outline {
+        action,
+        method: leading.method,
+        reason,
+        change,
+    };
+    finish(case, draft, outline)
+}
+
+/// What becomes of the interval; a person is asked where the item's criticality or the probability
+/// `below` the target asks for one, and the rule that says so is added to the draft.
+fn action_on_interval(case: &Case<'_>, draft: &mut Draft, below: Option<f64>) -> Action {
+    let evidence = case.evidence;
+    let mut action = match draft.days - evidence.current_interval {
         change if change.abs() < SAME_DAYS => Action::Keep,
         change if change > 0.0 => Action::Extend,
         _ => Action::Shorten,
@@ -82,9 +116,7 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
         draft.fired.push(rule.into());
         action = Action::Review;
     }
-    let below = case.below_target_after(draft.days);
-    let allowed = case.rules.settings.below_target;
-    if let Some(probability) = below.filter(|_| !allowed) {
+    if let Some(probability) = below.filter(|_| !case.rules.settings.below_target) {
         draft.fired.push(Rule::new(
             format!(
                 "even after {} the forecast gives only {} in tolerance",
@@ -95,82 +127,47 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
         ));
         draft.asks = true;
     }
-    if draft.asks {
-        action = Action::Review;
+    match draft.asks {
+        true => Action::Review,
+        false => action,
     }
-    let basis = leading.reason;
-    // The last rule that fired is the one that binds, but where it asks for a person alone.
-    let told = if draft.asks && draft.days < current {
-        2
-    } else {
-        1
+}
+
+/// The rules that bind, as the reason goes on: the last one that fired, but where it asks for a
+/// person alone also the one before it.
+fn binding(draft: &Draft, current: f64) -> String {
+    let named = match draft.asks && draft.days < current {
+        true => 2,
+        false => 1,
     };
-    let first = draft.fired.len().saturating_sub(told);
-    let moved: String = (draft.fired[first..].iter())
-        .map(|rule| format!("; {rule}"))
-        .collect();
-    if let Some(rule) = leading.rule {
-        draft.fired.insert(0, rule);
+    let first = draft.fired.len().saturating_sub(named);
+    let rules = draft.fired[first..].iter();
+    rules.map(|rule| format!("; {rule}")).collect()
+}
+
+/// The reason of what becomes of the interval, `current` until now.
+fn reason(action: Action, current: f64, decided: f64, because: &str) -> String {
+    let (now, then) = (days(current), days(decided));
+    match action {
+        Action::Extend => format!("Extend from {now} to {then}: {because}."),
+        Action::Shorten => format!("Shorten from {now} to {then}: {because}."),
+        Action::Keep => format!("Keep {now}: {because}."),
+        _ if decided == current => {
+            format!("Review by a person, keep {now} until then: {because}.")
+        }
+        _ => format!("Review by a person before changing from {now} to {then}: {because}."),
     }
-    let reason = match (unfit(evidence), action) {
-        (Some(why), _) => {
-            action = Action::Withdraw;
-            format!("Withdraw from use until recalibrated: {why}.")
-        }
-        (None, Action::Extend) => format!(
-            "Extend from {} to {}: {basis}{moved}.",
-            days(current),
-            days(draft.days)
-        ),
-        (None, Action::Shorten) => format!(
-            "Shorten from {} to {}: {basis}{moved}.",
-            days(current),
-            days(draft.days)
-        ),
-        (None, Action::Keep) => format!("Keep {}: {basis}{moved}.", days(current)),
-        (None, _) if draft.days == current => {
-            format!(
-                "Review by a person, keep {} until then: {basis}{moved}.",
-                days(current)
-            )
-        }
-        (None, _) => format!(
-            "Review by a person before changing from {} to {}: {basis}{moved}.",
-            days(current),
-            days(draft.days)
-        ),
-    };
-    let issued = allowed && action != Action::Withdraw;
-    let reason = match below.filter(|_| issued) {
-        Some(probability) => format!(
-            "Below the target of {}, as the pipeline allows: {} in tolerance on the due date. {reason}",
-            percent(evidence.target),
-            percent(probability)
-        ),
-        None => reason,
-    };
-    let method = leading.method;
-    let change = what_would_change(evidence, leading.days, draft.days);
-    finish(
-        case,
-        draft,
-        Outline {
-            action,
-            method,
-            reason,
-            change,
-        },
-    )
+}
+
+fn withdrawn(why: &str) -> String {
+    format!("Withdraw from use until recalibrated: {why}.")
 }
 
 /// The decision where no proposal leads: the interval in use stays until a person decides.
 fn without_lead(case: &Case<'_>, draft: Draft, because: &str) -> Decision {
     let stays = days(draft.days);
     let (action, reason) = match unfit(case.evidence) {
-        Some(why) => (
-            Action::Withdraw,
-            format!("Withdraw from use until recalibrated: {why}."),
-        ),
+        Some(why) => (Action::Withdraw, withdrawn(&why)),
         None => (
             Action::Review,
             format!(
