@@ -187,11 +187,11 @@ after src/report/page/group.rs 'body.extend(group.sections.iter().map(section));
 RUST
 named 'a chart'
 
-after src/report/tables.rs '.with("band_upper", numbers(rows, |r| r.decision.band_upper))' <<'RUST'
-        .with("dummy", numbers(rows, |r| r.fit.last_x))
+after src/report/tables.rs '.number("band_upper", |r| r.decision.band_upper)' <<'RUST'
+        .number("dummy", |r| r.fit.last_x)
 RUST
 after src/report/tables.rs '.about("in a mean of methods")' <<'RUST'
-        .with("dummy", number(&|p| Some(p.weight)))
+        .number("dummy", |(_, p)| p.weight)
         .about("a dummy")
 RUST
 named 'an output column'

@@ -29,11 +29,13 @@ mod shared;
 mod tests_of_change;
 mod words;
 
-pub use chart::{Limits, Point};
+pub use chart::Point;
 pub use cusum::{CusumPoint, cusum};
 pub use design::{Adjustment, Design, adjust, read as read_design};
 pub use ewma::{EwmaPoint, ewma};
-pub use item::{ControlState, ItemChart, SignalState, Stretch, is_charted, item_chart};
+pub use item::{
+    ChartedCheck, ControlState, ItemChart, SignalState, Stretch, is_charted, item_chart,
+};
 pub use residual::{Residual, residuals};
 pub use run_length::RunLengths;
 pub use runs::{Chart, Rule};

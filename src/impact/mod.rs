@@ -29,7 +29,6 @@ mod matching;
 mod window;
 
 pub use chain::onward;
-pub use crossing::LeftTolerance;
 pub use doubt::{assess, summary};
 pub use job::{Effect, Job, JobDoubt, unassessed};
 pub use matching::Matches;

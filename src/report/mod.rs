@@ -19,6 +19,7 @@ pub(crate) mod merged_tables;
 pub mod page;
 pub(crate) mod proof;
 mod record;
+pub(crate) mod row_table;
 #[cfg(test)]
 mod samples;
 mod slug;

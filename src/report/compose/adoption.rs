@@ -5,8 +5,9 @@ use crate::drift::adoption::assignment::Assignment;
 use crate::drift::adoption::compare::{Adoption, Carry, Difference, Stated};
 use crate::drift::adoption::past::PastAdoption;
 use crate::files::run_error::RunError;
-use crate::records::{Given, Histories, History, Item};
-use crate::report::table::{Cells, Table};
+use crate::records::{Given, Histories, History};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::{size, with_minus_signs};
 use crate::report::{SectionView, text};
@@ -179,87 +180,43 @@ pub fn write(
 }
 
 pub(super) fn table<'a>(rows: &[(History<'a>, PastAdoption)]) -> Table<'a> {
-    let each = || rows.iter().map(|(history, past)| (history, past));
-    let text = |get: fn(&'a Item) -> &'a str| {
-        Cells::Shared(each().map(|(history, _)| get(history.item)).collect())
-    };
-    let date = |get: &dyn Fn(&PastAdoption) -> usize| {
-        Cells::Date(
-            each()
-                .map(|(history, past)| history.date[get(past)])
-                .collect(),
-        )
-    };
-    let number = |get: &dyn Fn(&PastAdoption) -> f64| {
-        Cells::Number(each().map(|(_, past)| get(past)).collect())
-    };
-    let assigned = |get: fn(&Difference) -> f64| {
-        number(&|p| {
-            p.adoption
-                .as_ref()
-                .map_or(f64::NAN, |a| get(&a.from_assigned))
-        })
-    };
-    let predicted = |get: fn(&Difference) -> f64| {
-        let of = |a: &Adoption| a.from_predicted.as_ref().map_or(f64::NAN, get);
-        number(&|p| p.adoption.as_ref().map_or(f64::NAN, of))
-    };
-    let verdict = |get: &dyn Fn(&Adoption) -> Option<bool>| {
-        let word = |past: &PastAdoption| match past.adoption.as_ref().and_then(get) {
-            Some(true) => "true",
-            Some(false) => "false",
-            None => "",
-        };
-        Cells::Word(each().map(|(_, past)| word(past)).collect())
-    };
-    Table::default()
-        .with("instrument", text(|i| &i.instrument))
-        .with("point", text(|i| &i.point))
-        .with("date", date(&|p| p.row))
-        .with("measured", number(&|p| p.measured.value))
-        .with("u_measured", number(&|p| p.measured.u))
-        .with("assigned_date", date(&|p| p.assigned_row))
-        .with("assigned", number(&|p| p.assigned.value))
-        .with("u_assigned", number(&|p| p.assigned.u))
-        .with("difference_from_assigned", assigned(|d| d.difference))
-        .with("u_difference_from_assigned", assigned(|d| d.u))
-        .with("p_from_assigned", assigned(|d| d.p))
-        .with(
-            "differs_from_assigned",
-            verdict(&|a| Some(a.from_assigned.significant)),
-        )
-        .with(
-            "predicted",
-            number(&|p| p.predicted.map_or(f64::NAN, |p| p.expected)),
-        )
-        .with(
-            "u_predicted",
-            number(&|p| p.predicted.map_or(f64::NAN, |p| p.u_error)),
-        )
-        .with("difference_from_predicted", predicted(|d| d.difference))
-        .with("u_difference_from_predicted", predicted(|d| d.u))
-        .with("p_from_predicted", predicted(|d| d.p))
-        .with(
-            "differs_from_predicted",
-            verdict(&|a| a.from_predicted.map(|d| d.significant)),
-        )
-        .with(
-            "carry",
-            Cells::Word(each().map(|(_, p)| carried(p).0).collect()),
-        )
-.about("assigned, predicted or as left; unconfirmed, without a value, where the new one agrees with neither")
-        .with(
-            "carried_value",
-            number(&|p| carried(p).1.map_or(f64::NAN, |v| v.value)),
-        )
-        .with(
-            "u_carried",
-            number(&|p| carried(p).1.map_or(f64::NAN, |v| v.u)),
-        )
-        .with(
-            "reason",
-            Cells::Text(each().map(|(_, p)| reason(p, Adoption::verdict)).collect()),
-        )
+    type Row<'a> = (History<'a>, PastAdoption);
+    let assigned = |(_, past): &Row<'_>| past.adoption.as_ref().map(|a| a.from_assigned);
+    let predicted = |(_, past): &Row<'_>| past.adoption.as_ref()?.from_predicted;
+    RowTable::of(rows)
+        .text("instrument", |(history, _)| &history.item.instrument)
+        .text("point", |(history, _)| &history.item.point)
+        .date("date", |(history, p)| history.date[p.row])
+        .number("measured", |(_, p)| p.measured.value)
+        .number("u_measured", |(_, p)| p.measured.u)
+        .date("assigned_date", |(history, p)| history.date[p.assigned_row])
+        .number("assigned", |(_, p)| p.assigned.value)
+        .number("u_assigned", |(_, p)| p.assigned.u)
+        .known("difference_from_assigned", |row| Some(assigned(row)?.difference))
+        .known("u_difference_from_assigned", |row| Some(assigned(row)?.u))
+        .known("p_from_assigned", |row| Some(assigned(row)?.p))
+        .word("differs_from_assigned", |row| truth(assigned(row).map(|d| d.significant)))
+        .known("predicted", |(_, p)| p.predicted.map(|p| p.expected))
+        .known("u_predicted", |(_, p)| p.predicted.map(|p| p.u_error))
+        .known("difference_from_predicted", |row| Some(predicted(row)?.difference))
+        .known("u_difference_from_predicted", |row| Some(predicted(row)?.u))
+        .known("p_from_predicted", |row| Some(predicted(row)?.p))
+        .word("differs_from_predicted", |row| truth(predicted(row).map(|d| d.significant)))
+        .word("carry", |(_, p)| carried(p).0)
+        .about("assigned, predicted or as left; unconfirmed, without a value, where the new one agrees with neither")
+        .known("carried_value", |(_, p)| carried(p).1.map(|v| v.value))
+        .known("u_carried", |(_, p)| carried(p).1.map(|v| v.u))
+        .made("reason", |(_, p)| reason(p, Adoption::verdict))
+        .done()
+}
+
+/// A truth value that may not be known, as a cell.
+fn truth(known: Option<bool>) -> &'static str {
+    match known {
+        Some(true) => "true",
+        Some(false) => "false",
+        None => "",
+    }
 }
 
 #[cfg(test)]

@@ -1,12 +1,13 @@
 /*! `conformity`: the last check of each shown history by the decision rule, and the risks. */
 
-use crate::conformity::{Conformity, GlobalRisks};
-use crate::decisions::conformity_record::{ClassRisks, Record};
+use crate::conformity::GlobalRisks;
+use crate::decisions::conformity_record::Record;
 use crate::decisions::policy::Decision;
 use crate::files::run_error::RunError;
 use crate::records::Histories;
 use crate::report::SectionView;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::words::{count, figure, percent};
 use std::collections::BTreeMap;
@@ -106,139 +107,88 @@ pub(super) fn table<'a>(
     rule: &'static str,
     rows: &[&'a Record],
 ) -> Table<'a> {
-    let number =
-        |get: &dyn Fn(&Record) -> f64| Cells::Number(rows.iter().copied().map(get).collect());
-    let word = |get: &dyn Fn(&Record) -> &'static str| {
-        Cells::Word(rows.iter().copied().map(get).collect())
-    };
-    let left =
-        |get: fn(&Conformity) -> f64| number(&move |r| r.last.left.as_ref().map_or(f64::NAN, get));
     let history = |r: &Record| histories.get(r.index);
-    let class = |get: fn(&(f64, f64, usize)) -> f64| {
-        number(&move |r| r.class.as_ref().map_or(f64::NAN, get))
-    };
-    let risk = |of: fn(&ClassRisks) -> GlobalRisks, get: fn(&GlobalRisks) -> f64| {
-        number(&move |r| r.risks.as_ref().map_or(f64::NAN, |risks| get(&of(risks))))
-    };
-    let limit = |get: fn(&[(f64, f64); 2]) -> f64| {
-        number(&move |r| {
-            r.risks
-                .as_ref()
-                .map_or(f64::NAN, |risks| get(&risks.limits))
-        })
-    };
-    let missing = |r: &'a Record| -> &'a str {
-        match (r.missing.as_str(), decisions[r.index].level_in_doubt) {
-            ("", true) => LEVEL_IN_DOUBT,
-            (own, _) => own,
-        }
-    };
-    Table::default()
-        .with(
-            "instrument",
-            Cells::Shared(
-                rows.iter()
-                    .copied()
-                    .map(|r| history(r).item.instrument.as_str())
-                    .collect(),
-            ),
-        )
-        .with(
-            "point",
-            Cells::Shared(
-                rows.iter()
-                    .copied()
-                    .map(|r| history(r).item.point.as_str())
-                    .collect(),
-            ),
-        )
-        .with(
-            "date",
-            Cells::Date(
-                rows.iter()
-                    .copied()
-                    .map(|r| history(r).date[r.last.row])
-                    .collect(),
-            ),
-        )
+    let left = |r: &'a Record| r.last.left.as_ref();
+    let risks = |r: &'a Record| r.risks.as_ref();
+    RowTable::of(rows)
+        .text("instrument", |r| &history(r).item.instrument)
+        .text("point", |r| &history(r).item.point)
+        .date("date", |r| history(r).date[r.last.row])
         .about("of the last check with a value")
-        .with("rule", word(&|_| rule))
-        .with("as_found", number(&|r| history(r).as_found[r.last.row]))
-        .with("u", number(&|r| r.u))
+        .word("rule", |_| rule)
+        .number("as_found", |r| history(r).as_found[r.last.row])
+        .number("u", |r| r.u)
         .about("shared part included")
-        .with("conformity_as_found", word(&|r| r.last.found.state.word()))
-        .with(
-            "probability_as_found",
-            number(&|r| r.last.found.probability),
-        )
+        .word("conformity_as_found", |r| r.last.found.state.word())
+        .number("probability_as_found", |r| r.last.found.probability)
         .about("of the true error in tolerance, by the reading alone")
-        .with("risk_as_found", number(&|r| r.last.found.risk))
+        .number("risk_as_found", |r| r.last.found.risk)
         .about("that the statement is wrong: accepted though outside, or rejected though inside")
-        .with("as_left", number(&|r| history(r).left(r.last.row)))
-        .with(
-            "conformity_as_left",
-            word(&|r| r.last.left.as_ref().map_or("", |left| left.state.word())),
-        )
-        .with("probability_as_left", left(|c| c.probability))
+        .number("as_left", |r| history(r).left(r.last.row))
+        .word("conformity_as_left", |r| {
+            left(r).map_or("", |c| c.state.word())
+        })
+        .known("probability_as_left", |r| left(r).map(|c| c.probability))
         .about("empty where left as found")
-        .with("risk_as_left", left(|c| c.risk))
+        .known("risk_as_left", |r| left(r).map(|c| c.risk))
         .about("empty where left as found")
-        .with("acceptance_lower", number(&|r| r.last.found.acceptance.0))
-        .with("acceptance_upper", number(&|r| r.last.found.acceptance.1))
-        .with("measurement_capability", number(&|r| r.capability))
+        .number("acceptance_lower", |r| r.last.found.acceptance.0)
+        .number("acceptance_upper", |r| r.last.found.acceptance.1)
+        .number("measurement_capability", |r| r.capability)
         .about("(upper − lower)/4u")
-        .with("test_uncertainty_ratio", number(&|r| r.ratio))
+        .number("test_uncertainty_ratio", |r| r.ratio)
         .about("(upper − lower)/2U")
-        .with("prior_mean", class(|c| c.0))
+        .known("prior_mean", |r| r.class.as_ref().map(|c| c.0))
         .about("of the true errors over the group")
-        .with("prior_deviation", class(|c| c.1))
+        .known("prior_deviation", |r| r.class.as_ref().map(|c| c.1))
         .about("of the true errors over the group")
-        .with("prior_readings", class(|c| c.2 as f64))
-        .with(
-            "prior_items",
-            Cells::Whole(
-                rows.iter()
-                    .map(|r| (r.class_items > 0).then_some(r.class_items as i64))
-                    .collect(),
-            ),
-        )
+        .known("prior_readings", |r| r.class.as_ref().map(|c| c.2 as f64))
+        .whole("prior_items", |r| {
+            (r.class_items > 0).then_some(r.class_items as i64)
+        })
         .about("items that those readings are of")
-        .with("consumer_risk", risk(|r| r.normal, |g| g.consumer))
+        .known("consumer_risk", |r| {
+            risks(r).map(|risks| risks.normal.consumer)
+        })
         .about("over the group: accepted and outside")
-        .with("producer_risk", risk(|r| r.normal, |g| g.producer))
+        .known("producer_risk", |r| {
+            risks(r).map(|risks| risks.normal.producer)
+        })
         .about("over the group: not accepted and inside")
-        .with(
-            "consumer_risk_empirical",
-            risk(|r| r.empirical, |g| g.consumer),
-        )
+        .known("consumer_risk_empirical", |r| {
+            risks(r).map(|risks| risks.empirical.consumer)
+        })
         .about("with the group's own errors instead of a normal distribution")
-        .with(
-            "producer_risk_empirical",
-            risk(|r| r.empirical, |g| g.producer),
-        )
+        .known("producer_risk_empirical", |r| {
+            risks(r).map(|risks| risks.empirical.producer)
+        })
         .about("with the group's own errors instead of a normal distribution")
-        .with("consumer_risk_lower", limit(|limits| limits[0].0))
+        .known("consumer_risk_lower", |r| {
+            risks(r).map(|risks| risks.limits[0].0)
+        })
         .about("over the 95 % limits of mean and spread of so few items")
-        .with("consumer_risk_upper", limit(|limits| limits[0].1))
-        .with("producer_risk_lower", limit(|limits| limits[1].0))
+        .known("consumer_risk_upper", |r| {
+            risks(r).map(|risks| risks.limits[0].1)
+        })
+        .known("producer_risk_lower", |r| {
+            risks(r).map(|risks| risks.limits[1].0)
+        })
         .about("over the 95 % limits of mean and spread of so few items")
-        .with("producer_risk_upper", limit(|limits| limits[1].1))
-        .with(
-            "guard_factor_for_risk",
-            number(&|r| {
-                let factor = r.risks.as_ref().and_then(|risks| risks.guard_factor);
-                factor.unwrap_or(f64::NAN)
-            }),
-        )
+        .known("producer_risk_upper", |r| {
+            risks(r).map(|risks| risks.limits[1].1)
+        })
+        .known("guard_factor_for_risk", |r| risks(r)?.guard_factor)
         .about("guard band in U that meets `largest_consumer_risk`")
-        .with(
-            "risk_at_due",
-            number(&|r| 1.0 - decisions[r.index].probability_in_tolerance),
-        )
+        .number("risk_at_due", |r| {
+            1.0 - decisions[r.index].probability_in_tolerance
+        })
         .about("out of tolerance on the due date")
-        .with(
-            "missing",
-            Cells::Shared(rows.iter().copied().map(missing).collect()),
-        )
+        .text("missing", |r| {
+            match (r.missing.as_str(), decisions[r.index].level_in_doubt) {
+                ("", true) => LEVEL_IN_DOUBT,
+                (own, _) => own,
+            }
+        })
         .about("why a figure is empty")
+        .done()
 }

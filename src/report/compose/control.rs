@@ -4,13 +4,16 @@ check standards, the sentence on the process, and the table. */
 use super::case::Case;
 use super::report::Report;
 use super::write::write_text;
-use crate::control::{Chart, ControlState, ItemChart, Point, Rule, SignalState, Stretch};
+use crate::control::{
+    Chart, ChartedCheck, ControlState, ItemChart, Point, Rule, SignalState, Stretch,
+};
 use crate::decisions::controls::Controls;
 use crate::files::run_error::RunError;
 use crate::records::{About, Histories, Item};
 use crate::report::charts::control_chart;
 use crate::report::page::control_page;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::text::{as_sentence, count, with_minus_signs};
 use crate::report::{ControlMark, ControlPath, ControlPoint, ControlView, FigureView, SectionView};
@@ -253,6 +256,10 @@ impl Row<'_> {
         &self.stretch.result.points[self.at]
     }
 
+    fn check(&self) -> &ChartedCheck {
+        &self.stretch.checks[self.at]
+    }
+
     /// Rules that fired at the check, in words of the table.
     fn signals(&self) -> String {
         let own = self
@@ -305,107 +312,59 @@ fn rows(index: usize, chart: &ItemChart) -> impl Iterator<Item = Row<'_>> {
 }
 
 pub(super) fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
-    let number = |get: &dyn Fn(&Row<'_>) -> f64| Cells::Number(rows.iter().map(get).collect());
-    let word = |get: &dyn Fn(&Row<'_>) -> &'static str| Cells::Word(rows.iter().map(get).collect());
-    let text = |get: fn(&'a Item) -> &'a str| {
-        Cells::Shared(
-            rows.iter()
-                .map(|r| get(&histories.items[r.index]))
-                .collect(),
-        )
-    };
-    let limit = |get: fn(&crate::control::Limits) -> f64| {
-        number(&move |r| r.stretch.result.limits.as_ref().map_or(f64::NAN, get))
-    };
-    Table::default()
-        .with("instrument", text(|item| &item.instrument))
-        .with("point", text(|item| &item.point))
-        .with("role", word(&|r| histories.items[r.index].role.word()))
-.about("of the register")
-        .with(
-            "date",
-            Cells::Date(rows.iter().map(|r| r.point().date).collect()),
-        )
-        .with("chart", word(&|r| r.chart.about.word()))
-.about("about what: drift, constant")
-        .with(
-            "phase",
-            word(&|r| {
-                if r.at < r.stretch.result.base {
-                    "baseline"
-                } else {
-                    "monitoring"
-                }
-            }),
-        )
-.about("baseline, monitoring")
-        .with(
-            "restarted_on",
-            Cells::Date(
-                rows.iter()
-                    .map(|r| r.stretch.restart.map_or(f64::NAN, |s| s.day))
-                    .collect(),
-            ),
-        )
-        .with(
-            "restarted_by",
-            word(&|r| r.stretch.restart.map_or("", |s| s.why)),
-        )
-.about("event or register that began the stretch")
-        .with(
-            "readings",
-            Cells::Whole(
-                rows.iter()
-                    .map(|r| Some(r.stretch.checks[r.at].size as i64))
-                    .collect(),
-            ),
-        )
-.about("averaged")
-        .with("value", number(&|r| r.stretch.checks[r.at].value))
-        .with("expected", number(&|r| r.stretch.checks[r.at].expected))
-        .with("deviation", number(&|r| r.stretch.checks[r.at].deviation))
-.about("standard deviation about it")
-        .with("charted", number(&|r| r.point().value))
-.about("the residual of a chart about the drift, else the value")
-        .with("z", number(&|r| r.point().z))
-.about("its distance from the centre in deviations")
-        .with("warning_lower", limit(|l| l.warning.0))
-.about("of `charted`")
-        .with("warning_upper", limit(|l| l.warning.1))
-.about("of `charted`")
-        .with("action_lower", limit(|l| l.action.0))
-.about("of `charted`")
-        .with("action_upper", limit(|l| l.action.1))
-.about("of `charted`")
-        .with("moving_range", number(&|r| r.point().moving_range))
-        .with("moving_range_limit", limit(|l| l.moving_range))
-        .with("ewma", number(&|r| r.point().ewma.value))
-        .with("ewma_half_width", number(&|r| r.point().ewma.half_width))
-.about("of its limits")
-        .with("cusum_upper", number(&|r| r.point().cusum.upper))
-.about("in deviations")
-        .with("cusum_lower", number(&|r| r.point().cusum.lower))
-.about("in deviations")
-        .with(
-            "within_deviation",
-            number(&|r| r.stretch.checks[r.at].within),
-        )
-.about("of repeated readings")
-        .with(
-            "within_limit",
-            number(&|r| {
-                let scatter = r.stretch.within.as_ref();
-                let limit = scatter.and_then(|w| w.limit(r.stretch.checks[r.at].size));
-                limit.unwrap_or(f64::NAN)
-            }),
-        )
-        .with(
-            "signals",
-            Cells::Text(rows.iter().map(Row::signals).collect()),
-        )
-.about("beyond_three, ewma, cusum, moving_range, run, two_of_three, four_of_five, precision, and the warning beyond_two")
-        .with("open", Cells::Flag(rows.iter().map(Row::open).collect()))
-.about("a signal that counts")
-        .with("state", word(&|r| r.chart.state.word()))
-.about("of the item today: in_control, warning, out_of_control, unknown")
+    let item = |r: &Row<'_>| &histories.items[r.index];
+    let limits = |r: &Row<'a>| r.stretch.result.limits.as_ref();
+    RowTable::of(rows)
+        .text("instrument", |r| &item(r).instrument)
+        .text("point", |r| &item(r).point)
+        .word("role", |r| item(r).role.word())
+        .about("of the register")
+        .date("date", |r| r.point().date)
+        .word("chart", |r| r.chart.about.word())
+        .about("about what: drift, constant")
+        .word("phase", |r| match r.at < r.stretch.result.base {
+            true => "baseline",
+            false => "monitoring",
+        })
+        .about("baseline, monitoring")
+        .date("restarted_on", |r| r.stretch.restart.map_or(f64::NAN, |s| s.day))
+        .word("restarted_by", |r| r.stretch.restart.map_or("", |s| s.why))
+        .about("event or register that began the stretch")
+        .whole("readings", |r| Some(r.check().size as i64))
+        .about("averaged")
+        .number("value", |r| r.check().value)
+        .number("expected", |r| r.check().expected)
+        .number("deviation", |r| r.check().deviation)
+        .about("standard deviation about it")
+        .number("charted", |r| r.point().value)
+        .about("the residual of a chart about the drift, else the value")
+        .number("z", |r| r.point().z)
+        .about("its distance from the centre in deviations")
+        .known("warning_lower", |r| limits(r).map(|l| l.warning.0))
+        .about("of `charted`")
+        .known("warning_upper", |r| limits(r).map(|l| l.warning.1))
+        .about("of `charted`")
+        .known("action_lower", |r| limits(r).map(|l| l.action.0))
+        .about("of `charted`")
+        .known("action_upper", |r| limits(r).map(|l| l.action.1))
+        .about("of `charted`")
+        .number("moving_range", |r| r.point().moving_range)
+        .known("moving_range_limit", |r| limits(r).map(|l| l.moving_range))
+        .number("ewma", |r| r.point().ewma.value)
+        .number("ewma_half_width", |r| r.point().ewma.half_width)
+        .about("of its limits")
+        .number("cusum_upper", |r| r.point().cusum.upper)
+        .about("in deviations")
+        .number("cusum_lower", |r| r.point().cusum.lower)
+        .about("in deviations")
+        .number("within_deviation", |r| r.check().within)
+        .about("of repeated readings")
+        .known("within_limit", |r| r.stretch.within.as_ref()?.limit(r.check().size))
+        .made("signals", Row::signals)
+        .about("beyond_three, ewma, cusum, moving_range, run, two_of_three, four_of_five, precision, and the warning beyond_two")
+        .flag("open", Row::open)
+        .about("a signal that counts")
+        .word("state", |r| r.chart.state.word())
+        .about("of the item today: in_control, warning, out_of_control, unknown")
+        .done()
 }

@@ -6,7 +6,8 @@ use crate::drift::series::readings::{Axis, fill_readings};
 use crate::files::run_error::RunError;
 use crate::records::{History, Item};
 use crate::report::SectionView;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::stats::p_digits;
 use std::borrow::Cow;
@@ -147,64 +148,30 @@ pub fn write(tested: &[(&Item, &Tested<'_>)], to: TableFolder<'_>) -> Result<(),
 }
 
 /// The table, of `tested`.
-pub(super) fn table(tested: &[(&Item, &Tested<'_>)]) -> Table<'static> {
-    let text =
-        |get: &dyn Fn(&Item) -> String| Cells::Text(tested.iter().map(|(i, _)| get(i)).collect());
-    let number = |get: &dyn Fn(&Diagnostics) -> Option<f64>| {
-        Cells::Number(
-            tested
-                .iter()
-                .map(|(_, t)| get(&t.found).unwrap_or(f64::NAN))
-                .collect(),
-        )
-    };
-    let count = |get: &dyn Fn(&Tested<'_>) -> usize| {
-        Cells::Whole(tested.iter().map(|(_, t)| Some(get(t) as i64)).collect())
-    };
-    Table::default()
-        .with("instrument", text(&|i| i.instrument.clone()))
-        .with("point", text(&|i| i.point.clone()))
-        .with("consistency_p", number(&|d| d.consistency))
-        .with("trend_tau", number(&|d| d.trend.as_ref().map(|t| t.tau)))
-        .with("trend_p", number(&|d| d.trend.as_ref().map(|t| t.p)))
-        .with(
-            "robust_slope",
-            number(&|d| d.robust.as_ref().map(|t| t.slope)),
-        )
-.about("a year")
-        .with(
-            "robust_slope_lower",
-            number(&|d| d.robust.as_ref().map(|t| t.lower)),
-        )
-.about("a year")
-        .with(
-            "robust_slope_upper",
-            number(&|d| d.robust.as_ref().map(|t| t.upper)),
-        )
-.about("a year")
-        .with(
-            "durbin_watson",
-            number(&|d| d.neighbours.as_ref().map(|t| t.d)),
-        )
-        .with(
-            "durbin_watson_p",
-            number(&|d| d.neighbours.as_ref().map(|t| t.p)),
-        )
-        .with("runs_p", number(&|d| d.runs.map(|r| r.2)))
-        .with(
-            "normality_p",
-            number(&|d| d.normality.as_ref().map(|t| t.p)),
-        )
-        .with(
-            "season_amplitude",
-            number(&|d| d.annual.as_ref().map(|t| t.amplitude)),
-        )
-        .with("season_p", number(&|d| d.annual.as_ref().map(|t| t.p)))
-        .with(
-            "steps_without_event",
-            count(&|t| t.found.changes.as_ref().map_or(0, |c| c.cuts.len())),
-        )
-.about("taken out before order, shape, season and outliers are judged where `steps_p` is below 0.01")
-        .with("steps_p", number(&|d| d.changes.as_ref().map(|c| c.p)))
-        .with("outliers", count(&|t| t.suspects))
+pub(super) fn table<'a>(tested: &[(&'a Item, &Tested<'_>)]) -> Table<'a> {
+    RowTable::of(tested)
+        .text("instrument", |(item, _)| &item.instrument)
+        .text("point", |(item, _)| &item.point)
+        .known("consistency_p", |(_, t)| t.found.consistency)
+        .known("trend_tau", |(_, t)| t.found.trend.as_ref().map(|t| t.tau))
+        .known("trend_p", |(_, t)| t.found.trend.as_ref().map(|t| t.p))
+        .known("robust_slope", |(_, t)| t.found.robust.as_ref().map(|t| t.slope))
+        .about("a year")
+        .known("robust_slope_lower", |(_, t)| t.found.robust.as_ref().map(|t| t.lower))
+        .about("a year")
+        .known("robust_slope_upper", |(_, t)| t.found.robust.as_ref().map(|t| t.upper))
+        .about("a year")
+        .known("durbin_watson", |(_, t)| t.found.neighbours.as_ref().map(|t| t.d))
+        .known("durbin_watson_p", |(_, t)| t.found.neighbours.as_ref().map(|t| t.p))
+        .known("runs_p", |(_, t)| t.found.runs.map(|r| r.2))
+        .known("normality_p", |(_, t)| t.found.normality.as_ref().map(|t| t.p))
+        .known("season_amplitude", |(_, t)| t.found.annual.as_ref().map(|t| t.amplitude))
+        .known("season_p", |(_, t)| t.found.annual.as_ref().map(|t| t.p))
+        .count("steps_without_event", |(_, t)| {
+            t.found.changes.as_ref().map_or(0, |c| c.cuts.len())
+        })
+        .about("taken out before order, shape, season and outliers are judged where `steps_p` is below 0.01")
+        .known("steps_p", |(_, t)| t.found.changes.as_ref().map(|c| c.p))
+        .count("outliers", |(_, t)| t.suspects)
+        .done()
 }

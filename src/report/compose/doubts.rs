@@ -5,11 +5,10 @@ use super::results::Results;
 use crate::conformity::DecisionRule;
 use crate::decisions::cases::{CaseStanding, Finding, Kind, findings};
 use crate::files::run_error::RunError;
-use crate::impact::{
-    Job, JobDoubt, LeftTolerance, Matches, Window, assess, onward, suspect_windows,
-};
+use crate::impact::{Job, JobDoubt, Matches, Window, assess, onward, suspect_windows};
 use crate::records::{History, LoadError};
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
@@ -229,56 +228,35 @@ pub(super) struct Row {
 }
 
 /// The table, of each job with the instrument and point that it names.
-pub(super) fn table(each: &[Row]) -> Table<'static> {
-    let text = |get: &dyn Fn(&Row) -> String| Cells::Text(each.iter().map(get).collect());
-    let number = |get: &dyn Fn(&JobDoubt) -> f64| {
-        Cells::Number(each.iter().map(|row| get(&row.doubt)).collect())
-    };
-    let day = |get: &dyn Fn(LeftTolerance) -> f64| {
-        let left = each.iter().map(|row| row.doubt.left.map_or(f64::NAN, get));
-        Cells::Date(left.collect())
-    };
-    Table::default()
-        .with("job", text(&|row| row.doubt.job.job.clone()))
-        .with(
-            "instrument",
-            text(&|row| row.instrument.clone()),
-        )
-        .with("point", text(&|row| row.point.clone()))
-        .with(
-            "date",
-            Cells::Date(each.iter().map(|row| row.doubt.job.date).collect()),
-        )
-        .with(
-            "probability_out_of_tolerance",
-            number(&|d| d.probability_out),
-        )
-.about("of the instrument that day")
-        .with("error", number(&|d| d.error))
-        .with("u_error", number(&|d| d.u_error))
-        .with("corrected_error", number(&|d| d.corrected_error))
-.about("of the job's result")
-        .with("sensitivity", number(&|d| d.sensitivity))
-.about("judged with: the job's own, else the worse of −1 and +1")
-        .with(
-            "mechanism",
-            text(&|row| row.doubt.left.map_or("", |left| left.mechanism.word()).to_string()),
-        )
-.about("how the tolerance was left: step, drift, step_or_drift, unknown")
-        .with("left_tolerance_from", day(&|left| left.from))
-.about("95 % window of the date")
-        .with("left_tolerance_to", day(&|left| left.to))
-.about("95 % window of the date")
-        .with(
-            "effect",
-            Cells::Word(each.iter().map(|row| row.doubt.effect.word()).collect()),
-        )
-.about("recall, doubtful, stands; cannot_be_assessed for a row that names no history, lies in the future or cannot be read")
-        .with("reason", text(&|row| row.doubt.reason.clone()))
-        .with("finding", Cells::Date(each.iter().map(|row| row.finding).collect()))
-.about("date of the check that puts the job in question; of a job that follows from another, that of the first")
-        .with("left_tolerance_at", day(&|left| left.at))
-.about("as likely earlier as later; the 95 % window stands in left_tolerance_from and left_tolerance_to")
-        .with("case", Cells::Word(each.iter().map(|row| row.case).collect()))
-.about("what became of that finding, as `state` in cases: open while one of the failures until it was good again is")
+pub(super) fn table(each: &[Row]) -> Table<'_> {
+    let left = |row: &Row| row.doubt.left;
+    RowTable::of(each)
+        .text("job", |row| &row.doubt.job.job)
+        .text("instrument", |row| &row.instrument)
+        .text("point", |row| &row.point)
+        .date("date", |row| row.doubt.job.date)
+        .number("probability_out_of_tolerance", |row| row.doubt.probability_out)
+        .about("of the instrument that day")
+        .number("error", |row| row.doubt.error)
+        .number("u_error", |row| row.doubt.u_error)
+        .number("corrected_error", |row| row.doubt.corrected_error)
+        .about("of the job's result")
+        .number("sensitivity", |row| row.doubt.sensitivity)
+        .about("judged with: the job's own, else the worse of −1 and +1")
+        .word("mechanism", |row| left(row).map_or("", |left| left.mechanism.word()))
+        .about("how the tolerance was left: step, drift, step_or_drift, unknown")
+        .date("left_tolerance_from", |row| left(row).map_or(f64::NAN, |left| left.from))
+        .about("95 % window of the date")
+        .date("left_tolerance_to", |row| left(row).map_or(f64::NAN, |left| left.to))
+        .about("95 % window of the date")
+        .word("effect", |row| row.doubt.effect.word())
+        .about("recall, doubtful, stands; cannot_be_assessed for a row that names no history, lies in the future or cannot be read")
+        .text("reason", |row| &row.doubt.reason)
+        .date("finding", |row| row.finding)
+        .about("date of the check that puts the job in question; of a job that follows from another, that of the first")
+        .date("left_tolerance_at", |row| left(row).map_or(f64::NAN, |left| left.at))
+        .about("as likely earlier as later; the 95 % window stands in left_tolerance_from and left_tolerance_to")
+        .word("case", |row| row.case)
+        .about("what became of that finding, as `state` in cases: open while one of the failures until it was good again is")
+        .done()
 }

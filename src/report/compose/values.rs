@@ -8,9 +8,10 @@ use crate::decisions::policy::Decision;
 use crate::decisions::stage::DecisionStage;
 use crate::drift::adoption::assignment::Assignment;
 use crate::files::run_error::RunError;
-use crate::records::{Given, Histories, Item};
+use crate::records::{Given, Histories};
 use crate::report::SectionView;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::tables::forecast_days;
 use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minus_signs};
@@ -68,65 +69,55 @@ pub fn write(
 }
 
 pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> {
-    let number = |get: fn(&BudgetLine) -> f64| {
-        let of = |(_, _, line): &Row| line.as_ref().map_or(f64::NAN, get);
-        Cells::Number(rows.iter().map(of).collect())
-    };
-    let text = |get: fn(&'a Item) -> &'a str| {
-        Cells::Shared(
-            rows.iter()
-                .map(|(index, ..)| get(&histories.items[*index]))
-                .collect(),
-        )
-    };
-    let interval = |get: fn(&crate::decisions::budget_line::OverInterval) -> f64| {
-        let of = |(_, _, line): &Row| {
-            let mean = line.as_ref().ok().and_then(|line| line.interval.as_ref());
-            mean.map_or(f64::NAN, get)
-        };
-        rows.iter().map(of).collect::<Vec<f64>>()
-    };
-    let law = |(_, _, line): &Row| line.as_ref().map_or("", BudgetLine::distribution);
-    let missing = |(_, _, line): &Row| line.as_ref().err().map(ToString::to_string);
-    let missing = rows.iter().map(missing).map(Option::unwrap_or_default);
-    Table::default()
-        .with("instrument", text(|item| &item.instrument))
-        .with("point", text(|item| &item.point))
-        .with("unit", text(|item| &item.unit))
-        .with(
-            "date",
-            Cells::Date(rows.iter().map(|(_, day, _)| *day).collect()),
-        )
-        .with("expected_error", number(|line| line.expected))
-        .with("correction", number(|line| -line.expected))
+    let item = |(index, ..): &Row| &histories.items[*index];
+    let line = |(.., line): &'a Row| line.as_ref().ok();
+    let interval = |row: &'a Row| line(row)?.interval.as_ref();
+    RowTable::of(rows)
+        .text("instrument", |row| &item(row).instrument)
+        .text("point", |row| &item(row).point)
+        .text("unit", |row| &item(row).unit)
+        .date("date", |(_, day, _)| *day)
+        .known("expected_error", |row| Some(line(row)?.expected))
+        .known("correction", |row| Some(-line(row)?.expected))
         .about("to be added: the negative of it")
-        .with("u_corrected", number(BudgetLine::u_corrected))
-        .with("u_uncorrected", number(BudgetLine::u_uncorrected))
+        .known("u_corrected", |row| line(row).map(BudgetLine::u_corrected))
+        .known("u_uncorrected", |row| {
+            line(row).map(BudgetLine::u_uncorrected)
+        })
         .about("error left in: root of the sum of squares")
-        .with("u_calibration", number(|line| line.u_calibration))
+        .known("u_calibration", |row| Some(line(row)?.u_calibration))
         .about("part of u")
-        .with("u_drift", number(|line| line.u_drift))
+        .known("u_drift", |row| Some(line(row)?.u_drift))
         .about("part of u")
-        .with("u_wander", number(|line| line.u_wander))
+        .known("u_wander", |row| Some(line(row)?.u_wander))
         .about("part of u")
-        .with("u_step", number(|line| line.u_step))
+        .known("u_step", |row| Some(line(row)?.u_step))
         .about("part of u: risk of a sudden step")
-        .with("u_common", number(|line| line.u_common))
+        .known("u_common", |row| Some(line(row)?.u_common))
         .about("part of u: shared with the reference")
-        .with("distribution", Cells::Word(rows.iter().map(law).collect()))
+        .word("distribution", |row| {
+            line(row).map_or("", BudgetLine::distribution)
+        })
         .about("normal, student_t")
-        .with("degrees_of_freedom", number(|line| line.degrees_of_freedom))
+        .known("degrees_of_freedom", |row| {
+            Some(line(row)?.degrees_of_freedom)
+        })
         .about("empty: infinite")
-        .with(
-            "mean_correction",
-            Cells::Number(interval(|mean| -mean.expected)),
-        )
+        .known("mean_correction", |row| Some(-interval(row)?.expected))
         .about("one for all days until the due date, GUM F.2.4.5")
-        .with("u_mean_correction", Cells::Number(interval(|mean| mean.u)))
-        .with("mean_until", Cells::Date(interval(|mean| mean.days.1)))
+        .known("u_mean_correction", |row| Some(interval(row)?.u))
+        .date("mean_until", |row| {
+            interval(row).map_or(f64::NAN, |mean| mean.days.1)
+        })
         .about("the due date")
-        .with("missing", Cells::Text(missing.collect()))
+        .made("missing", |(.., line)| {
+            line.as_ref()
+                .err()
+                .map(ToString::to_string)
+                .unwrap_or_default()
+        })
         .about("why there is no value")
+        .done()
 }
 
 /// The part of the page of history `index`.

@@ -10,7 +10,8 @@ use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::impact::Window;
 use crate::records::Item;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use rayon::prelude::*;
 
@@ -76,51 +77,24 @@ pub fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
 }
 
 pub(super) fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
-    let closed = |get: fn(&crate::decisions::cases::closings::Closing) -> &str| {
-        let cell = |(_, _, became): &Row<'a>| match *became {
-            CaseStanding::Closed(closing) => get(closing),
-            _ => "",
-        };
-        Cells::Shared(rows.iter().map(cell).collect())
+    let closing = |(.., became): &Row<'a>| match *became {
+        CaseStanding::Closed(closing) => Some(closing),
+        _ => None,
     };
-    let closed_on = |(_, _, became): &Row<'a>| match *became {
-        CaseStanding::Closed(closing) => closing.on as f64,
-        _ => f64::NAN,
-    };
-    Table::default()
-        .with(
-            "instrument",
-            Cells::Shared(rows.iter().map(|r| r.0.instrument.as_str()).collect()),
-        )
-        .with(
-            "point",
-            Cells::Shared(rows.iter().map(|r| r.0.point.as_str()).collect()),
-        )
-        .with(
-            "finding",
-            Cells::Date(rows.iter().map(|r| r.1.day).collect()),
-        )
-.about("date of the check")
-        .with(
-            "found",
-            Cells::Word(rows.iter().map(|r| r.1.kind.word()).collect()),
-        )
-.about("`out_of_tolerance`, `indeterminate`")
-        .with(
-            "state",
-            Cells::Word(rows.iter().map(|r| r.2.word()).collect()),
-        )
-.about("`open`; `closed`; `before_book`: older than `[cases] since`; `not_kept`: no book is named")
-        .with(
-            "good_since",
-            Cells::Date(rows.iter().map(|r| r.1.good_since).collect()),
-        )
-.about("the last check before that conforms by the decision rule, else the last in tolerance; empty where there is none")
-        .with("closed_by", closed(|closing| &closing.by))
-        .with(
-            "closed_on",
-            Cells::Date(rows.iter().map(closed_on).collect()),
-        )
-        .with("closing_action", closed(|closing| &closing.action))
-        .with("reference", closed(|closing| &closing.reference))
+    RowTable::of(rows)
+        .text("instrument", |(item, ..)| &item.instrument)
+        .text("point", |(item, ..)| &item.point)
+        .date("finding", |(_, finding, _)| finding.day)
+        .about("date of the check")
+        .word("found", |(_, finding, _)| finding.kind.word())
+        .about("`out_of_tolerance`, `indeterminate`")
+        .word("state", |(.., became)| became.word())
+        .about("`open`; `closed`; `before_book`: older than `[cases] since`; `not_kept`: no book is named")
+        .date("good_since", |(_, finding, _)| finding.good_since)
+        .about("the last check before that conforms by the decision rule, else the last in tolerance; empty where there is none")
+        .text("closed_by", |row| closing(row).map_or("", |closing| &closing.by))
+        .date("closed_on", |row| closing(row).map_or(f64::NAN, |closing| closing.on as f64))
+        .text("closing_action", |row| closing(row).map_or("", |closing| &closing.action))
+        .text("reference", |row| closing(row).map_or("", |closing| &closing.reference))
+        .done()
 }
