@@ -2,8 +2,8 @@
 
 use crate::records::{Columns, Histories, History, Item, ItemStatus};
 
-/// Rows of every history dated before `day`; histories that had none stay, empty.
-pub fn known_before(histories: &Histories, day: f64) -> Histories {
+/// Rows of every history dated up to `day`, it included; histories that had none stay, empty.
+pub fn known_by(histories: &Histories, day: f64) -> Histories {
     let mut known = Histories {
         items: histories.items.iter().map(past_item).collect(),
         offsets: vec![0],
@@ -12,7 +12,7 @@ pub fn known_before(histories: &Histories, day: f64) -> Histories {
     let (from, to) = (&histories.columns, &mut known.columns);
     for bounds in histories.offsets.windows(2) {
         let rows = bounds[0]..bounds[1];
-        let count = from.date[rows.clone()].partition_point(|date| *date < day);
+        let count = from.date[rows.clone()].partition_point(|date| *date <= day);
         let rows = rows.start..rows.start + count;
         macro_rules! copy {
             ($($column:ident),*) => { $( to.$column.extend_from_slice(&from.$column[rows.clone()]); )* };

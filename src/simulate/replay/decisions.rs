@@ -1,6 +1,7 @@
 /*! Intervals that would have been set at past calibrations, and what the record tells of them. */
 
 use super::cut::{past_item, prefix};
+use super::past_classes::PastClasses;
 use super::review::{Review, review_on};
 use crate::decisions::DecisionTables;
 use crate::decisions::cases::closings::Closings;
@@ -9,8 +10,10 @@ use crate::decisions::policy::PastDecision as Logged;
 use crate::decisions::policy::{Action, Decision};
 use crate::decisions::procedure::{Procedure, Subject};
 use crate::decisions::small_class::{NoneKnown, SmallClass};
+use crate::drift::class::classes::Classes;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::{DriftSettings, fit_model};
-use crate::intervals::Method;
+use crate::intervals::{EvidenceByGroup, Method};
 use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Item, Outcome};
 use crate::thermometry::session_findings::SessionFindings;
 
@@ -60,12 +63,21 @@ pub struct Today<'a> {
     pub past: &'a [Vec<Logged>],
 }
 
+/// What classes and groups lend on the day a replay ends.
+pub(super) struct TodayKnown {
+    pub classes: Classes,
+    pub groups: EvidenceByGroup,
+}
+
 /// What all steps of a replay share.
 pub(super) struct Steps<'a> {
     pub histories: &'a Histories,
+    /// What the classes lent on past days.
+    pub classes: &'a PastClasses,
+    /// What the groups lent on past days.
     pub reviews: &'a [Review],
     /// What was known on the day the replay ends.
-    pub last_review: Option<&'a Review>,
+    pub known_today: Option<&'a TodayKnown>,
     /// The control charts of that day.
     pub controls: Option<&'a Controls>,
     pub methods: &'a [Box<dyn Method>],
@@ -84,13 +96,18 @@ impl<'a> Steps<'a> {
         let mut log = Vec::new();
         for (number, &row) in rows.iter().enumerate() {
             let day = history.date[row];
-            let Some(review) = review_on(self.reviews, day) else {
+            let review = review_on(self.reviews, day);
+            let Some((class, review)) = self.classes.on(index, day).zip(review) else {
                 continue;
             };
             set_interval_in_use(&mut item, &history, &rows[..=number]);
             let known = prefix(&history, &item, row + 1);
-            let (intervals, decision) =
-                self.step(&self.procedure(day), (index, &known), review, &log);
+            let (intervals, decision) = self.step(
+                &self.procedure(day),
+                (index, &known),
+                (class, &review.groups),
+                &log,
+            );
             log.push(Logged {
                 day,
                 action: decision.action,
@@ -123,8 +140,9 @@ impl<'a> Steps<'a> {
             ..self.procedure(today.as_of)
         };
         let log = today.past.get(index).map_or(&[][..], Vec::as_slice);
-        let (intervals, decision) =
-            self.step(&procedure, (index, &history), self.last_review?, log);
+        let known = self.known_today?;
+        let lent = (known.classes.of_history(index), &known.groups);
+        let (intervals, decision) = self.step(&procedure, (index, &history), lent, log);
         let told = PastDecision {
             history: index as u32,
             row: row as u32,
@@ -155,20 +173,25 @@ impl<'a> Steps<'a> {
         &self,
         procedure: &Procedure<'_>,
         (index, known): (usize, &History<'_>),
-        review: &Review,
+        (class, groups): (&ClassParameters, &EvidenceByGroup),
         log: &[Logged],
     ) -> (Vec<f64>, Decision) {
-        let class = review.classes.of_history(index);
-        let of = &review.classes.of;
         let fit = fit_model(known, class, self.drift);
         let subject = Subject {
             index,
             history: *known,
             fit: &fit,
             class,
-            group: review.groups.lent_to(known),
+            group: groups.lent_to(known),
             past: log,
-            small_class: &|| SmallClass::of(self.histories, of, index, procedure.as_of),
+            small_class: &|| {
+                SmallClass::of(
+                    self.histories,
+                    self.classes.of_each(),
+                    index,
+                    procedure.as_of,
+                )
+            },
         };
         let (proposals, decision) = procedure.decide(&subject);
         let evidence = procedure.evidence(*known, &fit);

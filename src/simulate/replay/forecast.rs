@@ -2,7 +2,7 @@
 
 use super::super::scores::{crps, interval_score};
 use super::cut::{past_item, prefix};
-use super::review::{Review, review_on};
+use super::past_classes::PastClasses;
 use super::settings::ReplaySettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
@@ -82,7 +82,8 @@ pub(super) struct Pair {
     pub target: usize,
 }
 
-/// The rows that can be forecast: the level must not have been reset in between, other
+/// The rows that can be forecast: those of a later day, since the day's other readings are known
+/// to the class; the level must not have been reset in between, other
 /// than at the target after its as-found reading.
 pub(super) fn pairs(history: &History<'_>, ahead: Ahead) -> Vec<Pair> {
     let readable = |row: usize| {
@@ -96,7 +97,9 @@ pub(super) fn pairs(history: &History<'_>, ahead: Ahead) -> Vec<Pair> {
     for origin in 0..history.len() {
         let years = |row: usize| (history.date[row] - history.date[origin]) / DAYS_PER_YEAR;
         let target = match ahead {
-            Ahead::Next => (origin + 1 < history.len()).then_some(origin + 1),
+            Ahead::Next => (origin + 1 < history.len())
+                .then_some(origin + 1)
+                .filter(|row| years(*row) > 0.0),
             // Forecasts of one horizon must not overlap: each tells something new.
             Ahead::Years(_) if pairs.last().is_some_and(|pair| origin < pair.target) => None,
             Ahead::Years(horizon) => (origin + 1..history.len())
@@ -136,7 +139,7 @@ pub fn scale(history: &History<'_>) -> f64 {
 pub(super) fn score_history(
     index: usize,
     history: &History<'_>,
-    reviews: &[Review],
+    classes: &PastClasses,
     forecasters: &[Box<dyn Forecaster>],
     (drift, settings): (&DriftSettings, &ReplaySettings),
 ) -> Vec<Vec<Option<Scored>>> {
@@ -156,11 +159,10 @@ pub(super) fn score_history(
     wanted.sort_by_key(|(pair, _)| pair.origin);
     for same_origin in wanted.chunk_by(|a, b| a.0.origin == b.0.origin) {
         let origin = same_origin[0].0.origin;
-        let Some(review) = review_on(reviews, history.date[origin]) else {
+        let Some(class) = classes.on(index, history.date[origin]) else {
             continue;
         };
         let known = prefix(history, &item, origin + 1);
-        let class = review.classes.of_history(index);
         let outlooks: Vec<Outlook> = forecasters
             .iter()
             .map(|forecaster| forecaster.outlook(&known, class))

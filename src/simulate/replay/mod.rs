@@ -1,6 +1,6 @@
 /*! Replay: how bands and intervals would have done on the laboratory's own past.
 
-Data flow: `reviews` fit, for past days, what the classes lent by then;
+Data flow: `PastClasses` and `reviews` find, for past days, what classes and groups lent by then;
 each history is walked forward and every forecast (`Scored`) and interval
 (`PastDecision`) is made by the very functions a run calls, on the checks
 dated up to that day alone; the last step is the decision of a run on the day the replay ends; [`ReplayResult`] scores them on what came next.
@@ -11,6 +11,7 @@ mod cut;
 mod decisions;
 mod forecast;
 mod misses;
+mod past_classes;
 mod review;
 mod settings;
 mod summary;
@@ -21,21 +22,24 @@ pub(crate) use cut::prefix;
 pub(crate) use decisions::{Hindsight, PastDecision, Today};
 pub(crate) use forecast::{Ahead, Forecaster, ModelForecaster, Scored};
 pub(crate) use misses::Misses;
-pub(crate) use review::{Review, reviews};
 pub use settings::ReplaySettings;
 pub(crate) use summary::{Difference, ForecasterResult, MethodResult};
 
+use super::group_evidence::group_evidence;
 use crate::control::ControlSettings;
 use crate::decisions::DecisionTables;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::{ChartedBy, Controls};
 use crate::decisions::policy::Decision;
+use crate::drift::class::classes::class_parameters;
 use crate::drift::{DriftSettings, ModelName};
 use crate::intervals::Method;
 use crate::records::Histories;
 use crate::reliability::ReliabilitySettings;
-use decisions::Steps;
+use decisions::{Steps, TodayKnown};
+use past_classes::PastClasses;
 use rayon::prelude::*;
+use review::reviews;
 use std::borrow::Cow;
 
 /// What is replayed: the settings of a run, and the forecasters beside each other.
@@ -120,18 +124,16 @@ impl Replay<'_> {
 
     /// Walks through all records; all cores, the same result for any number.
     pub fn walk(&self, histories: &Histories) -> Walk {
-        let reviews = reviews(
-            histories,
-            (&self.drift, &self.tables),
-            (&self.settings, &self.reliability),
-        );
+        let classes = PastClasses::of(histories, &self.drift, &self.settings);
+        let rules = (&self.settings, &self.reliability);
+        let reviews = reviews(histories, &self.tables, rules);
         let methods: Vec<Box<dyn Method>> = self.tables.methods();
-        let last_review = self.today.map(|today| {
-            let rules = (&self.drift, &self.tables);
-            Review::of(histories, today.as_of, rules, &self.reliability)
+        let known_today = self.today.map(|_| TodayKnown {
+            classes: class_parameters(histories, &self.drift),
+            groups: group_evidence(histories, &self.tables, &self.reliability),
         });
-        let controls = last_review.as_ref().map(|review| {
-            let class = |index| Cow::Borrowed(review.classes.of_history(index));
+        let controls = known_today.as_ref().map(|known| {
+            let class = |index| Cow::Borrowed(known.classes.of_history(index));
             let by = ChartedBy {
                 control: &self.control,
                 drift: &self.drift,
@@ -143,8 +145,9 @@ impl Replay<'_> {
         });
         let steps = Steps {
             histories,
+            classes: &classes,
             reviews: &reviews,
-            last_review: last_review.as_ref(),
+            known_today: known_today.as_ref(),
             controls: controls.as_ref(),
             methods: &methods,
             drift: &self.drift,
@@ -158,7 +161,7 @@ impl Replay<'_> {
                 let forecasts = forecast::score_history(
                     index,
                     &history,
-                    &reviews,
+                    &classes,
                     &self.forecasters,
                     (&self.drift, &self.settings),
                 );

@@ -1,7 +1,7 @@
 use super::*;
 use crate::records::{Event, Outcome};
-use crate::simulate::replay::cut::known_before;
-use crate::simulate::replay::review::review_days;
+use crate::simulate::replay::cut::known_by;
+use crate::simulate::replay::past_classes::fit_days;
 use crate::simulate::{SimulationSettings, histories};
 
 const AS_OF: f64 = 20_634.0;
@@ -37,7 +37,7 @@ fn the_walk_is_that_of_a_slow_and_obvious_reference() {
     let histories = simulated(SMALL);
     let replay = replay();
     let walk = replay.walk(&histories);
-    let days = review_days(&histories, &replay.settings);
+    let days = fit_days(&histories, &replay.settings);
     let mut compared = 0;
     for scored in walk.forecasts[0].iter().flatten().step_by(3) {
         let history = histories.get(scored.history as usize);
@@ -47,10 +47,10 @@ fn the_walk_is_that_of_a_slow_and_obvious_reference() {
         );
         let review = *days.iter().rfind(|day| **day <= known_day).unwrap();
         let lent = crate::drift::class::classes::class_parameters(
-            &known_before(&histories, review),
+            &known_by(&histories, review),
             &replay.drift,
         );
-        let cut = known_before(&histories, known_day + 0.5);
+        let cut = known_by(&histories, known_day);
         let fit = crate::drift::state::fit::fit_state(
             &cut.get(scored.history as usize),
             lent.of_history(scored.history as usize),
@@ -61,6 +61,45 @@ fn the_walk_is_that_of_a_slow_and_obvious_reference() {
         compared += 1;
     }
     assert!(compared > 20);
+}
+
+/// A short record that stands alone is the hardest: its own newest check is a large part of what
+/// its class knows.
+#[test]
+fn a_past_interval_of_a_lone_item_is_that_of_a_run_on_that_day() {
+    let mut histories = simulated(SMALL);
+    for (number, item) in histories.items.iter_mut().enumerate() {
+        item.group = format!("alone {number}");
+    }
+    let replay = replay();
+    let methods = replay.tables.methods();
+    let crossing = methods.iter().position(|m| m.name().words() == "drift crossing");
+    let of_crossing = |decision: &PastDecision| decision.intervals[crossing.unwrap()].to_bits();
+    let mut compared = 0;
+    let walk = replay.walk(&histories);
+    for past in walk.decisions.iter().filter(|past| past.history < 3) {
+        let known = known_by(&histories, past.day);
+        let on_the_day = Replay {
+            today: Some(Today {
+                as_of: past.day,
+                thermometry: None,
+                past: &[],
+            }),
+            ..self::replay()
+        };
+        let last = on_the_day.walk(&known).today;
+        let of_run = last.iter().find(|(told, _)| told.history == past.history);
+        let (of_run, _) = of_run.unwrap();
+        if of_run.row <= 9 {
+            assert_eq!(
+                of_crossing(past),
+                of_crossing(of_run),
+                "{past:?} {of_run:?}"
+            );
+            compared += 1;
+        }
+    }
+    assert!(compared > 15, "{compared}");
 }
 
 /// Everything dated after a day is poisoned; nothing forecast or decided up to that day
