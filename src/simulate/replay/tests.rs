@@ -73,7 +73,9 @@ fn a_past_interval_of_a_lone_item_is_that_of_a_run_on_that_day() {
     }
     let replay = replay();
     let methods = replay.tables.methods();
-    let crossing = methods.iter().position(|m| m.name().words() == "drift crossing");
+    let crossing = methods
+        .iter()
+        .position(|m| m.name().words() == "drift crossing");
     let of_crossing = |decision: &PastDecision| decision.intervals[crossing.unwrap()].to_bits();
     let mut compared = 0;
     let walk = replay.walk(&histories);
