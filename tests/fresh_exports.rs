@@ -277,3 +277,74 @@ fn values_among_words_are_asked_about_where_outcomes_would_count_alone() {
     let run = desk.run(&path.with_extension("toml"));
     assert_eq!(run.status, 2, "{}", run.stderr);
 }
+
+#[test]
+fn units_that_end_a_header_count_and_what_a_per_cent_is_of_is_read_or_asked() {
+    let rows = |header: &str| {
+        format!(
+            "Asset,Date,Nominal,Reading,{header}\n\
+             V7,2021-03-14,10,10.01,0.5\nV7,2021-03-14,100,100.2,0.5\n\
+             V7,2022-03-15,10,10.02,0.5\nV7,2022-03-15,100,100.3,0.5\n"
+        )
+    };
+    let upper = |pipeline: &PathBuf| -> Vec<f64> {
+        let read = loaded(pipeline);
+        let limits = read.histories.items.iter();
+        limits
+            .map(|item| item.tolerance.map_or(f64::NAN, |t| t.upper()))
+            .collect()
+    };
+    let desk = Desk::new();
+    std::fs::write(desk.path("open.csv"), rows("Tol %")).unwrap();
+    let (done, pipeline) = desk.start(&desk.path("open.csv"));
+    let told = done.stdout + &done.stderr;
+    assert!(
+        told.contains("per cent of the reading, or of the range?"),
+        "{told}"
+    );
+    assert!(desk.run(&pipeline).status > 0);
+    for (name, header) in [
+        ("a.csv", "Tol (% of reading)"),
+        ("b.csv", "Tolerance % rdg"),
+    ] {
+        let (asks, told, pipeline) = started(&desk, name, rows(header).as_bytes());
+        assert_eq!(asks, [""; 0], "{header}: {told}");
+        assert_eq!(upper(&pipeline), [0.05, 0.5], "{header}");
+    }
+    // What the per cent is of is not known: no limit rather than a wrong one.
+    std::fs::write(desk.path("c.csv"), rows("Tol (% of cake)")).unwrap();
+    let (done, _) = desk.start(&desk.path("c.csv"));
+    let told = done.stdout + &done.stderr;
+    assert!(told.contains("per cent of what?"), "{told}");
+    let text = "Asset,Date,Nominal,Error % of reading,Unit\nV7,2021-03-14,10,0.5,V\n";
+    let (_, _, pipeline) = started(&desk, "d.csv", text.as_bytes());
+    assert_eq!(loaded(&pipeline).histories.columns.as_found, [0.05]);
+}
+
+#[test]
+fn a_second_table_below_the_first_is_never_read_by_its_header() {
+    let desk = Desk::new();
+    let text = "Asset,Date,Error (V),Tol (V)\nV7,2021-03-14,0.12,0.5\nV7,2022-03-15,0.13,0.5\n\
+        \nAsset,Date,Correction (mV),Tol (mV)\nV8,2021-03-14,120,500\nV8,2022-03-15,130,500\n";
+    std::fs::write(desk.path("two.csv"), text).unwrap();
+    let (done, pipeline) = desk.start(&desk.path("two.csv"));
+    let told = done.stdout + &done.stderr;
+    let expected = "row 5 is the header of another table";
+    assert!(told.contains(expected), "{told}");
+    let run = desk.run(&pipeline);
+    assert!(
+        run.status > 0 && run.stderr.contains(expected),
+        "{}",
+        run.stderr
+    );
+}
+
+#[test]
+fn remarks_with_a_year_make_no_wide_table_of_a_long_one() {
+    let desk = Desk::new();
+    let text = "Asset,Date,Error (mV),Tol (mV),Note 2021,Note 2022,Note 2023\n\
+        A,2021-03-14,0.1,1,7,8,9\nA,2022-03-15,0.2,1,7,8,9\n";
+    let (asks, told, pipeline) = started(&desk, "notes.csv", text.as_bytes());
+    assert_eq!(asks, [""; 0], "{told}");
+    assert_eq!(loaded(&pipeline).histories.columns.as_found, [0.1, 0.2]);
+}

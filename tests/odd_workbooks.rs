@@ -279,6 +279,19 @@ fn sealed_and_broken_open_documents_are_refused_in_words() {
         ),
     ]);
     save(&desk, "sealed.ods", &sealed);
+    let whole = archive(&[
+        ("mimetype", "application/vnd.oasis.opendocument.spreadsheet"),
+        ("encrypted-package", "\u{1}\u{2}sealed"),
+    ]);
+    save(&desk, "whole.ods", &whole);
+    // The first sectors of an .xls workbook that is obfuscated by XOR: BOF, then FilePass.
+    let mut obfuscated = vec![0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
+    obfuscated.resize(512, 0);
+    obfuscated.extend([0x09, 0x08, 0x10, 0x00, 0x00, 0x06, 0x05, 0x00]);
+    obfuscated.resize(532, 0);
+    obfuscated.extend([0x2F, 0x00, 0x06, 0x00, 0x00, 0x00, 0x34, 0x12, 0x21, 0x43]);
+    obfuscated.resize(5120, 0x99);
+    save(&desk, "obfuscated.xls", &obfuscated);
     save(
         &desk,
         "cut.ods",
@@ -287,6 +300,8 @@ fn sealed_and_broken_open_documents_are_refused_in_words() {
     save(&desk, "empty.ods", &ods(""));
     for (name, words) in [
         ("sealed.ods", "protected by a password"),
+        ("whole.ods", "protected by a password"),
+        ("obfuscated.xls", "protected by a password"),
         ("cut.ods", "as a workbook"),
         ("empty.ods", "no sheet with a filled cell"),
     ] {

@@ -23,7 +23,8 @@ use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{
-    lent, nominal, open_limits, points, repeats, resolution, scatter, screen, spellings,
+    lent, nominal, open_limits, other_table, points, repeats, resolution, scatter, screen,
+    spellings,
 };
 use super::settings::{AsFoundIs, ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
@@ -271,6 +272,7 @@ pub(super) fn screened(
         let input = loaded.inputs.get(file as usize);
         input.map_or(String::new(), |input| input.path.clone())
     };
+    other_table::check(&batches, name)?;
     open_limits::check(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));

@@ -1,5 +1,6 @@
 /*! A register or jobs that the draft adopts: what is told of the table, and its lines. */
 
+use super::kept::Standing;
 use super::lines::{quoted, some_of};
 use super::person::Person;
 use crate::records::guess::beside::{Beside, Kind};
@@ -22,11 +23,17 @@ pub(super) struct Adopted {
 }
 
 impl Adopted {
-    /// Asks what its first look left open.
-    pub fn settle(&mut self, person: &mut dyn Person) {
+    /// Asks what its first look left open, and the file that stands does not answer.
+    pub fn settle(&mut self, standing: Option<&Standing>, person: &mut dyn Person) {
+        let (table, place) = (self.table.kind.name(), self.shown());
         let mut doubts = std::mem::take(&mut self.table.doubts);
         for doubt in &mut doubts {
-            if let Some((answer, words)) = person.ask(doubt) {
+            if let Some(said) = standing.and_then(|s| s.answer(table, doubt.name, doubt)) {
+                doubt.answer = Some(said);
+            } else if let Some((answer, words)) = person.ask(&Doubt {
+                words: format!("{place}: {}", doubt.words),
+                ..doubt.clone()
+            }) {
                 self.table.take(&answer);
                 doubt.answer = Some(words);
             }

@@ -95,13 +95,17 @@ impl Sorted {
         };
         let named = |table: &Beside| standing.is_some_and(|s| s.names(table.kind, &path));
         let as_checks = |table: &Beside| standing.is_some_and(|s| s.reads(&path, &table.sheet));
-        let tables = beside.into_iter().filter(|t| named(t) || !as_checks(t));
-        let tables = tables.map(|table| Adopted {
+        let tables = beside.into_iter().map(|table| Adopted {
             table: Beside {
                 sure: table.sure || named(&table),
                 ..table
             },
             path: path.clone(),
+        });
+        let asked = |table: &Adopted| standing.is_some_and(|s| s.asks(&table.doubt()));
+        let tables = tables.filter(|adopted| {
+            let table = &adopted.table;
+            named(table) || !as_checks(table) || asked(adopted)
         });
         let (sure, unsure) = tables.partition(|adopted| adopted.table.sure);
         let mut sorted = Sorted {
@@ -150,7 +154,13 @@ impl Sorted {
         for table in std::mem::take(&mut self.unsure) {
             let mut doubt = table.doubt();
             doubt.asked = true;
-            let said = standing.and_then(|standing| standing.answer(&doubt));
+            if standing.is_some_and(|s| s.reads(&self.path, &table.table.sheet)) {
+                // What a file states is not taken out of it.
+                doubt
+                    .choices
+                    .retain(|choice| choice.answer != Answer::Apart);
+            }
+            let said = standing.and_then(|standing| standing.answer_of_file(&self.path, &doubt));
             let answer = match said {
                 Some(said) => Some((Answer::AsTaken, said)),
                 None => person.ask(&doubt),

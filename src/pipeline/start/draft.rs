@@ -95,9 +95,11 @@ pub(super) fn own_lines<'a>(
 
 /// A doubt as a line: its question while it is open, else the answer.
 pub(super) fn doubt_line(doubt: &Doubt, form: &Form, number: usize) -> String {
+    let entry = form.entries.first().map_or("", String::as_str);
     let place = match number {
         0 => String::new(),
-        _ => format!("{}: ", form.entries.first().map_or("", String::as_str)),
+        _ if doubt.words.starts_with(entry) => String::new(),
+        _ => format!("{entry}: "),
     };
     let text = match &doubt.answer {
         Some(answer) => format!("{place}{answer}"),

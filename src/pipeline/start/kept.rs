@@ -1,75 +1,29 @@
 /*! A pipeline file that is there already: what it says is kept, and only what it lacks is added. */
 
 use super::adopted::Adopted;
-use super::draft::{doubt_line, own_lines, tables};
+use super::draft::{doubt_name, own_lines, tables};
 use super::look::Form;
+use super::merge::{Draft, Merged};
 use super::person::{Person, StartError, parsed};
+use super::places::{Places, form_table, with_lines};
 use crate::records::guess::beside::Kind;
-use crate::records::guess::doubt::{Doubt, FILE_NOT_READ};
+use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
 use crate::settings::plan;
-use std::collections::{BTreeMap, BTreeSet};
-use std::ops::Range;
 use std::path::{Path, PathBuf};
-use toml::de::{DeTable, DeValue};
 
 /// A pipeline file that stands, and where what in it stands.
 pub(super) struct Standing {
     /// Its text.
     pub text: String,
+    /// Its name, for messages.
+    shown: String,
     file: PipelineFile,
     /// The folder in which it stands.
     folder: PathBuf,
     /// The files of checks that it names, with their forms.
     covered: Vec<(PathBuf, usize)>,
-    places: Places,
-}
-
-/// A text to which lines were added.
-pub(super) struct Merged {
-    /// The text.
-    pub text: String,
-    /// What was added or changed, and what was kept in spite of this look, in words.
-    pub words: Vec<String>,
-}
-
-/// Where the keys of a text stand, from key to value, and where its tables end.
-#[derive(Default)]
-struct Places {
-    keys: BTreeMap<(String, String), Range<usize>>,
-    ends: BTreeMap<String, usize>,
-}
-
-impl Places {
-    fn of(text: &str) -> Self {
-        let mut places = Places::default();
-        if let Ok(tree) = DeTable::parse(text) {
-            places.walk("", tree.get_ref());
-        }
-        places
-    }
-
-    fn walk(&mut self, path: &str, table: &DeTable<'_>) {
-        for (key, value) in table {
-            let name = key.get_ref().to_string();
-            let inner = match path {
-                "" => name.clone(),
-                path => format!("{path}.{name}"),
-            };
-            match value.get_ref() {
-                DeValue::Table(table) => {
-                    self.ends.insert(inner.clone(), key.span().end);
-                    self.walk(&inner, table);
-                }
-                _ => {
-                    let place = key.span().start..value.span().end;
-                    let end = self.ends.entry(path.to_string()).or_default();
-                    *end = (*end).max(place.end);
-                    self.keys.insert((path.to_string(), name), place);
-                }
-            }
-        }
-    }
+    pub places: Places,
 }
 
 impl Standing {
@@ -82,28 +36,32 @@ impl Standing {
             return Ok(None);
         }
         let text = plan::read(file).map_err(|why| StartError(why.to_string()))?;
-        let shown = file.to_string_lossy();
-        let parsed = PipelineFile::parse(&text).map_err(|problems| {
-            let words = problems.iter().map(|problem| problem.render(&shown, &text));
+        let folder = file.parent().unwrap_or(Path::new("")).to_path_buf();
+        Self::of(text, &file.to_string_lossy(), folder).map(Some)
+    }
+
+    fn of(text: String, shown: &str, folder: PathBuf) -> Result<Self, StartError> {
+        let file = PipelineFile::parse(&text).map_err(|problems| {
+            let words = problems.iter().map(|problem| problem.render(shown, &text));
             let words: Vec<String> = words.collect();
             StartError(format!(
                 "{}\nhelp: this file is there already and nothing was written; mend it, or move it away",
                 words.join("\n\n")
             ))
         })?;
-        let base = file.parent().unwrap_or(Path::new(""));
-        let (covered, _) = plan::resolve_checks(&parsed, base, &mut Vec::new());
+        let (covered, _) = plan::resolve_checks(&file, &folder, &mut Vec::new());
         let whole = |path: PathBuf| path.canonicalize().unwrap_or(path);
-        Ok(Some(Standing {
+        Ok(Standing {
             covered: covered
                 .into_iter()
                 .map(|(path, form)| (whole(path), form))
                 .collect(),
             places: Places::of(&text),
-            folder: base.to_path_buf(),
-            file: parsed,
+            shown: shown.to_string(),
+            folder,
+            file,
             text,
-        }))
+        })
     }
 
     /// The form by which it reads a file; `None` where it does not name it.
@@ -113,23 +71,52 @@ impl Standing {
         found.map(|(_, form)| *form)
     }
 
-    /// True where it reads all files of a form by `[checks]`.
-    pub fn reads_first(&self, form: &Form) -> bool {
-        form.files.iter().all(|path| self.form_of(path) == Some(0))
+    /// What it says of a form; `None` where it does not read all its files in one way.
+    pub fn of_form(&self, form: &Form) -> Option<StandingForm<'_>> {
+        let number = self.form_of(form.files.first()?)?;
+        let mut files = form.files.iter();
+        let alike = files.all(|path| self.form_of(path) == Some(number));
+        alike.then_some(StandingForm {
+            standing: self,
+            number,
+        })
     }
 
-    /// What it answers to a doubt, or states in spite of it.
-    pub fn answer(&self, doubt: &Doubt) -> Option<String> {
-        match self.file.settings.checks.doubts.get(doubt.name) {
+    /// What it answers to a doubt about a table of the pipeline file, or states in spite of it;
+    /// `name` is that of the doubt in the file.
+    pub fn answer(&self, table: &str, name: &str, doubt: &Doubt) -> Option<String> {
+        match self.file.settings.checks.doubts.get(name) {
             Some(text) => (!text.starts_with('?')).then(|| text.clone()),
+            None if self.asks(doubt) => None,
             None => self
-                .states("checks", doubt.setting)
+                .states(table, doubt.setting)
                 .then(|| format!("as stated by {}", doubt.setting)),
         }
     }
 
+    /// The same of a doubt about a file that is read as checks, or may be.
+    pub fn answer_of_file(&self, path: &Path, doubt: &Doubt) -> Option<String> {
+        let number = self.form_of(path).unwrap_or(0);
+        let stands = StandingForm {
+            standing: self,
+            number,
+        };
+        stands.answer(doubt)
+    }
+
+    /// True where the question of a doubt is open in it, be it that of another form.
+    pub fn asks(&self, doubt: &Doubt) -> bool {
+        let mut texts = self.file.settings.checks.doubts.values();
+        texts.any(|text| text.starts_with('?') && text.contains(&doubt.words))
+    }
+
+    /// True where it names another file for a table of that kind.
+    pub fn names_other(&self, kind: Kind, path: &Path) -> bool {
+        self.states_file(kind) && !self.names(kind, path)
+    }
+
     /// True where it names a file of that kind.
-    pub fn states_file(&self, kind: Kind) -> bool {
+    fn states_file(&self, kind: Kind) -> bool {
         self.states(kind.name(), "file")
     }
 
@@ -153,7 +140,7 @@ impl Standing {
         })
     }
 
-    fn states(&self, table: &str, key: &str) -> bool {
+    pub fn states(&self, table: &str, key: &str) -> bool {
         self.places.keys.contains_key(&(table.into(), key.into()))
     }
 
@@ -167,18 +154,23 @@ impl Standing {
         (adopted, beside): (&[Adopted], &str),
         person: &mut dyn Person,
     ) -> Result<String, StartError> {
-        let mut text = self.text.clone();
+        let mut standing = Self::of(self.text.clone(), &self.shown, self.folder.clone())?;
+        // A question that forms share stands with the first of them: its answer is written last.
+        for (number, form) in forms.iter().enumerate().rev() {
+            let Some(stands) = standing.of_form(form) else {
+                continue;
+            };
+            let merged = stands.merged(form, &forms[..number])?;
+            person.tell(&merged.words.join("\n"));
+            standing = Self::of(merged.text, &self.shown, self.folder.clone())?;
+        }
+        let mut text = standing.text;
         let mut others = self.file.settings.checks.other.len();
         for (number, form) in forms.iter().enumerate() {
             let uncovered: Vec<usize> = (0..form.files.len())
                 .filter(|i| self.form_of(&form.files[*i]).is_none())
                 .collect();
             if uncovered.is_empty() {
-                if self.reads_first(form) {
-                    let merged = self.merged(form)?;
-                    person.tell(&merged.words.join("\n"));
-                    text = text.replacen(&self.text, &merged.text, 1);
-                }
                 continue;
             }
             others += 1;
@@ -202,120 +194,63 @@ impl Standing {
         Ok(text)
     }
 
-    /// The text with what it lacks for the form of `[checks]`.
+    /// The file with what it lacks of the tables beside the checks that it names, and with what a
+    /// person answered about them; the tables that it does not name stay in the list.
     ///
     /// # Errors
     /// A file to which nothing can be added.
-    pub fn merged(&self, form: &Form) -> Result<Merged, StartError> {
-        let drafted = drafted(form);
-        let answered: BTreeSet<&str> = form
-            .guess
-            .doubts
-            .iter()
-            .filter(|doubt| doubt.answer.is_some() && self.answer(doubt).is_none())
-            .flat_map(|doubt| [doubt.name, doubt.setting])
-            .collect();
-        // What a person answered stands, be it by leaving a setting out.
-        let settled = |key: &str| {
-            let of = |doubt: &Doubt| doubt.setting == key && self.answer(doubt).is_some();
-            form.guess.doubts.iter().any(of)
-        };
-        let columns = self.file.settings.checks.columns.headers();
-        let used = |line: &str| {
-            let header =
-                |header: &&str| line.ends_with(&format!("= {}", super::lines::quoted(header)));
-            columns.iter().flatten().any(header)
-        };
-        let mut merged = Merged {
-            text: self.text.clone(),
-            words: Vec::new(),
-        };
-        let mut replaced = Vec::new();
-        let mut added: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-        for (table, key, line) in &drafted {
-            let place = self.places.keys.get(&(table.clone(), key.clone()));
-            let bare = line.split("  #").next().unwrap_or(line).trim_end();
-            match place {
-                Some(place) if answered.contains(key.as_str()) => {
-                    merged.words.push(format!("Answered: {bare}"));
-                    replaced.push((place.clone(), bare.to_string()));
-                }
-                Some(place) => {
-                    let own = &self.text[place.clone()];
-                    let other = !(table == "checks.doubts" || key == "files");
-                    if own != bare && other {
-                        merged
-                            .words
-                            .push(format!("Kept: {own} (this look says {bare})"));
-                    }
-                }
-                None if key == "files" || key == "sheets" || settled(key) => {}
-                None if table == "checks.columns" && used(bare) => {}
-                None if table == "checks.doubts" && self.answered_by_setting(key, form) => {}
-                None => {
-                    merged.words.push(format!("Added: {bare}"));
-                    added.entry(table).or_default().push(line.clone());
-                }
+    pub fn with_beside(
+        self,
+        tables: &mut Vec<Adopted>,
+        person: &mut dyn Person,
+    ) -> Result<Self, StartError> {
+        let mut standing = self;
+        let stated = |table: &mut Adopted| standing.states_file(table.table.kind);
+        let known: Vec<Adopted> = tables.extract_if(.., stated).collect();
+        for table in &known {
+            if standing.names_other(table.table.kind, &table.path) {
+                person.tell(&format!(
+                    "Kept: another file under [{}]; {} is not read.",
+                    table.table.kind.name(),
+                    table.shown()
+                ));
+                continue;
             }
+            let merged = standing.merge(&Draft::of_beside(table, &standing.folder))?;
+            person.tell(&merged.words.join("\n"));
+            standing = Self::of(merged.text, &standing.shown, standing.folder)?;
         }
-        // A file that is a table by now answers the question what it is.
-        let unread = ("checks.doubts".to_string(), FILE_NOT_READ.to_string());
-        if let Some(place) = self.places.keys.get(&unread)
-            && !form.guess.is_unread()
-            && self.text[place.clone()].contains("? ")
-        {
-            let line = format!("{FILE_NOT_READ} = \"read when start looked again\"");
-            merged.words.push(format!("Answered: {line}"));
-            replaced.push((place.clone(), line));
-        }
-        replaced.sort_by_key(|(place, _)| std::cmp::Reverse(place.start));
-        for (place, line) in replaced {
-            merged.text.replace_range(place, &line);
-        }
-        for (table, lines) in added {
-            merged.text = with_lines(&merged.text, table, &lines);
-        }
+        Ok(standing)
+    }
+
+    fn merge(&self, draft: &Draft<'_>) -> Result<Merged, StartError> {
+        let merged = draft.merged(self);
         parsed(&merged.text)?;
         Ok(merged)
     }
-
-    /// True where the setting that a doubt is about is stated here, and the doubt is not.
-    fn answered_by_setting(&self, name: &str, form: &Form) -> bool {
-        let doubt = form.guess.doubts.iter().find(|doubt| doubt.name == name);
-        doubt.is_some_and(|doubt| self.states("checks", doubt.setting))
-    }
 }
 
-/// The lines of a form's draft: table, key, line.
-fn drafted(form: &Form) -> Vec<(String, String, String)> {
-    let mut table = String::new();
-    let mut lines = Vec::new();
-    for line in tables(form, "[checks]").lines() {
-        if let Some(rest) = line.strip_prefix('[') {
-            table = rest.split(']').next().unwrap_or(rest).to_string();
-        } else if let Some((key, _)) = line.split_once(" = ")
-            && !line.starts_with('#')
-        {
-            lines.push((table.clone(), key.to_string(), line.to_string()));
-        }
-    }
-    for doubt in form.guess.marked() {
-        let line = doubt_line(doubt, form, 0);
-        lines.push(("checks.doubts".to_string(), doubt.name.to_string(), line));
-    }
-    lines
+/// What a pipeline file that stands says of one form of files.
+#[derive(Clone, Copy)]
+pub(super) struct StandingForm<'a> {
+    standing: &'a Standing,
+    /// The number of the form, see `ChecksSettings::form`.
+    pub number: usize,
 }
 
-/// `text` with lines at the end of a table, which is added where there is none.
-fn with_lines(text: &str, table: &str, lines: &[String]) -> String {
-    if lines.is_empty() {
-        return text.to_string();
+impl StandingForm<'_> {
+    /// What it answers to a doubt, or states in spite of it.
+    pub fn answer(&self, doubt: &Doubt) -> Option<String> {
+        let name = doubt_name(doubt, self.number);
+        self.standing.answer(&form_table(self.number), &name, doubt)
     }
-    let lines = lines.join("\n");
-    let Some(end) = Places::of(text).ends.get(table).copied() else {
-        return format!("{}\n\n[{table}]\n{lines}\n", text.trim_end());
-    };
-    // Behind the comment of the line where the table ends.
-    let end = text[end..].find('\n').map_or(text.len(), |more| end + more);
-    format!("{}\n{lines}{}", &text[..end], &text[end..])
+
+    /// The text with what it lacks for the form, which stands behind the forms `before`.
+    ///
+    /// # Errors
+    /// A file to which nothing can be added.
+    pub fn merged(&self, form: &Form, before: &[Form]) -> Result<Merged, StartError> {
+        self.standing
+            .merge(&Draft::of_form(form, before, self.number))
+    }
 }

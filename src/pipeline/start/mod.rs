@@ -1,6 +1,6 @@
 /*! From a person's own files to a commented pipeline file: a first look at each (`look`), a register and
 jobs set apart from the checks (`beside`), a trial
-reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is added to one that a person has
+reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is added (`merge`) to one that a person has
 changed (`kept`), and the accounts of how it all reads (`told`). */
 
 mod adopted;
@@ -10,7 +10,9 @@ mod entries;
 mod kept;
 mod lines;
 mod look;
+mod merge;
 mod person;
+mod places;
 mod readings;
 mod settle;
 mod told;
@@ -67,16 +69,20 @@ pub fn start(
     }
     let person: &mut dyn Person = &mut Once::new(person);
     let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
-    let stated = |table: &Adopted| {
+    let passed_over = |table: &Adopted| {
         let standing = standing.as_ref();
-        standing.is_some_and(|standing| standing.states_file(table.table.kind))
+        standing.is_some_and(|s| s.names_other(table.table.kind, &table.path))
     };
-    for table in beside.iter_mut().filter(|table| !stated(table)) {
-        table.settle(person);
+    for table in beside.iter_mut().filter(|table| !passed_over(table)) {
+        table.settle(standing.as_ref(), person);
         person.tell(&table.told());
     }
     let mut forms = look::forms(checks, &beside, (inputs, &folder), person);
-    beside.retain(|table| !stated(table));
+    let before = standing.as_ref().map(|standing| standing.text.clone());
+    let standing = match standing {
+        Some(standing) => Some(standing.with_beside(&mut beside, person)?),
+        None => None,
+    };
     let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
     let trial = Trial {
         folder: &folder,
@@ -85,14 +91,14 @@ pub fn start(
     };
     let mut read = None;
     for form in &mut forms {
-        let stands = standing.as_ref().filter(|s| s.reads_first(form));
+        let stands = standing.as_ref().and_then(|s| s.of_form(form));
         read = form.settle(&trial, stands, person)?;
     }
     let text = match &standing {
         None => draft::whole(&forms, (&beside, &tables), &told::report_folder(&file)),
         Some(standing) => standing.with(&forms, (&beside, &tables), person)?,
     };
-    let unchanged = standing.as_ref().is_some_and(|s| s.text == text);
+    let unchanged = before.is_some_and(|before| before == text);
     if !unchanged {
         write(&file, &text)?;
     }

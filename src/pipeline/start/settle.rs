@@ -2,7 +2,7 @@
 or asked where two readings fit. */
 
 use super::draft::{table, tables};
-use super::kept::Standing;
+use super::kept::StandingForm;
 use super::lines::quoted;
 use super::look::Form;
 use super::person::{Person, StartError};
@@ -22,7 +22,7 @@ impl Form {
     pub fn settle(
         &mut self,
         trial: &Trial<'_>,
-        standing: Option<&Standing>,
+        standing: Option<StandingForm<'_>>,
         person: &mut dyn Person,
     ) -> Result<Option<Loaded>, StartError> {
         if self.guess.is_unread() {
@@ -74,13 +74,14 @@ impl Form {
     fn read(
         &self,
         trial: &Trial<'_>,
-        standing: Option<&Standing>,
+        standing: Option<StandingForm<'_>>,
     ) -> Result<Result<Loaded, LoadError>, StartError> {
-        let text = match standing {
-            Some(standing) => standing.merged(self)?.text,
-            None => tables(self, table(0)),
-        } + trial.beside;
-        trial.read(&text, &self.files, &[])
+        let (text, number) = match standing {
+            Some(standing) => (standing.merged(self, &[])?.text, standing.number),
+            None => (tables(self, table(0)), 0),
+        };
+        let forms = vec![number; self.files.len()];
+        trial.read(&(text + trial.beside), &self.files, &forms)
     }
 
     /// Doubts without an answer.
@@ -93,7 +94,7 @@ impl Form {
     }
 
     /// Asks every open doubt; true where an answer changed how the files are read.
-    fn ask(&mut self, standing: Option<&Standing>, person: &mut dyn Person) -> bool {
+    fn ask(&mut self, standing: Option<StandingForm<'_>>, person: &mut dyn Person) -> bool {
         let mut changed = false;
         let mut doubts = std::mem::take(&mut self.guess.doubts);
         for doubt in doubts
@@ -169,7 +170,7 @@ impl Form {
         &mut self,
         why: &LoadError,
         trial: &Trial<'_>,
-        standing: Option<&Standing>,
+        standing: Option<StandingForm<'_>>,
     ) -> Result<bool, StartError> {
         let stated =
             |form: &Form, key: &str| form.guess.to_state.iter().any(|line| line.starts_with(key));
@@ -223,7 +224,7 @@ impl Form {
         &mut self,
         why: &LoadError,
         trial: &Trial<'_>,
-        standing: Option<&Standing>,
+        standing: Option<StandingForm<'_>>,
     ) -> Result<Doubt, StartError> {
         let (key, values): (_, &[(&str, &str)]) = match why.setting {
             "as_found_is" => (

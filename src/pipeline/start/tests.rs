@@ -292,3 +292,122 @@ fn a_folder_of_months_is_told_in_one_line() {
     let line = "months: 12 files (2025-01.csv … 2025-12.csv), same header:\n";
     assert!(heard.text.starts_with(line), "{}", heard.text);
 }
+
+/// Writes files, each its name and text, and lets `start` look at them.
+fn started(folder: &Path, files: &[(&str, &str)], answers: &[usize]) -> (Heard, Started) {
+    let paths: Vec<PathBuf> = files.iter().map(|(name, _)| folder.join(name)).collect();
+    for ((_, text), path) in files.iter().zip(&paths) {
+        std::fs::write(path, text).unwrap();
+    }
+    let mut heard = answering(answers);
+    let started = start(&paths, today(), &mut heard).unwrap();
+    (heard, started)
+}
+
+const YEARS: &str = "instrument,date,as_found,unit\nA,2021-03-14,0.1,mK\nA,2022-03-15,0.2,mK\n";
+
+#[test]
+fn what_a_register_left_open_is_asked_again_and_what_a_person_changed_is_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = "instrument,Last calibration,Interval,lower,upper\nA,03/04/2022,12,-1,1\n";
+    let files = [("checks.csv", YEARS), ("register.csv", register)];
+    let (heard, first) = started(folder.path(), &files, &[]);
+    assert_eq!(heard.asked, ["register_dates", "register_interval"]);
+    assert_eq!(first.open, ["register_dates", "register_interval"]);
+    let text = std::fs::read_to_string(&first.file).unwrap();
+    let changed = text.replace("upper = \"upper\"", "cap_days = \"upper\"");
+    std::fs::write(&first.file, &changed).unwrap();
+    let (heard, again) = started(folder.path(), &files, &[1]);
+    assert_eq!(heard.asked, ["register_dates", "register_interval"]);
+    assert_eq!(again.open, ["register_interval"]);
+    let text = std::fs::read_to_string(&first.file).unwrap();
+    assert!(text.contains("date_format = \"%m/%d/%Y\""), "{text}");
+    assert!(text.contains("cap_days = \"upper\""), "{text}");
+    assert!(!text.contains("\nupper = "), "{text}");
+    let (heard, _) = started(folder.path(), &files, &[0]);
+    assert_eq!(heard.asked, ["register_interval"]);
+    let (heard, last) = started(folder.path(), &files, &[]);
+    assert_eq!((heard.asked.len(), last.unchanged), (0, true));
+    let day = loaded(&first.file).histories.items[0].last_calibration;
+    assert_eq!(
+        day.map(crate::records::date::iso).as_deref(),
+        Some("2022-03-04")
+    );
+}
+
+#[test]
+fn another_register_than_the_one_that_the_file_names_is_told_and_not_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = "instrument,lower,upper\nA,-1,1\n";
+    let files = [("checks.csv", YEARS), ("register.csv", register)];
+    started(folder.path(), &files, &[]);
+    let files = [("checks.csv", YEARS), ("other.csv", register)];
+    let (heard, again) = started(folder.path(), &files, &[]);
+    let expected = "Kept: another file under [register]; other.csv is not read.";
+    assert!(heard.text.contains(expected), "{}", heard.text);
+    assert!(again.unchanged);
+}
+
+#[test]
+fn an_answer_that_two_forms_wait_for_is_that_of_both() {
+    let folder = tempfile::tempdir().unwrap();
+    let files = [
+        (
+            "a.csv",
+            "instrument,date,as_found,unit\nA,03/04/2021,0.1,mK\nA,03/05/2022,0.2,mK\n",
+        ),
+        (
+            "b.csv",
+            "Asset;Checked on;Error [mK]\nB;03/04/2021;0.1\nB;03/05/2022;0.2\n",
+        ),
+    ];
+    let (heard, first) = started(folder.path(), &files, &[]);
+    assert_eq!(heard.asked.len(), 1, "{:?}", heard.asked);
+    assert_eq!(first.open.len(), 1);
+    let (heard, again) = started(folder.path(), &files, &[1]);
+    assert_eq!(heard.asked.len(), 1, "{:?}", heard.asked);
+    assert_eq!(again.open.len(), 0, "{}", heard.text);
+    let text = std::fs::read_to_string(&first.file).unwrap();
+    assert_eq!(
+        text.matches("\ndate_format = \"%m/%d/%Y\"").count(),
+        2,
+        "{text}"
+    );
+    for history in loaded(&first.file).histories.iter() {
+        let days: Vec<String> = history
+            .date
+            .iter()
+            .map(|day| crate::records::date::iso(*day))
+            .collect();
+        assert_eq!(days, ["2021-03-04", "2022-03-05"]);
+    }
+}
+
+#[test]
+fn what_is_open_of_a_later_form_is_asked_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let files = [
+        ("checks.csv", YEARS),
+        (
+            "b.csv",
+            "Asset;Checked on;Error [mK]\nB;03/04/2021;0.1\nB;03/05/2022;0.2\n",
+        ),
+        (
+            "work.csv",
+            "Work order;Asset;Date;Deviation [mK]\nW-1;A;2021-04-20;0.3\n",
+        ),
+    ];
+    let (_, first) = started(folder.path(), &files, &[]);
+    assert_eq!(first.open.len(), 2, "{:?}", first.open);
+    let (heard, again) = started(folder.path(), &files, &[0, 1]);
+    assert_eq!(again.open.len(), 0, "{:?} {}", heard.asked, heard.text);
+    let text = std::fs::read_to_string(&first.file).unwrap();
+    assert_eq!(
+        text.matches("\ndate_format = \"%m/%d/%Y\"").count(),
+        1,
+        "{text}"
+    );
+    // A table that the form lacks is put behind it.
+    let (_, last) = started(folder.path(), &files, &[]);
+    assert!(last.unchanged);
+}

@@ -287,7 +287,7 @@ pub(super) fn accounts(
             .map(|(name, words)| format!("{name}: {words}"))
             .collect();
         person.tell(&format!(
-            "\nNot answered, and no run begins before it is (state under [checks] what is wrong, then the answer under [checks.doubts]):\n  {}",
+            "\nNot answered, and no run begins before it is (mend the setting where it is wrong, then state the answer under [checks.doubts]):\n  {}",
             lines.join("\n  ")
         ));
     }

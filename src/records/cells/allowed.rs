@@ -8,7 +8,7 @@ secret of the number: the cell says it, or a person does.
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
 use super::target::{NoUnit, Target};
-use super::unit::Unit;
+use super::unit::{OF_RANGE, OF_READING, Unit};
 use super::written::{Form, written};
 use crate::records::settings::PerCentOf;
 
@@ -24,43 +24,6 @@ pub(crate) struct Ground<'a> {
     /// The range, in the row's unit.
     pub range: Option<Number>,
 }
-
-/// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
-const OF_READING: [&str; 15] = [
-    "of reading",
-    "of rdg",
-    "reading",
-    "rdg",
-    "of value",
-    "of nominal",
-    "v. m.",
-    "v.m.",
-    "v. mw.",
-    "v. mw",
-    "v.mw.",
-    "vom messwert",
-    "vom nennwert",
-    "de la lecture",
-    "de la lectura",
-];
-const OF_RANGE: [&str; 16] = [
-    "of range",
-    "range",
-    "of span",
-    "span",
-    "fs",
-    "f.s.",
-    "of fs",
-    "of f.s.",
-    "of full scale",
-    "full scale",
-    "v. e.",
-    "v.e.",
-    "v. ew.",
-    "vom endwert",
-    "vom bereich",
-    "de l'étendue",
-];
 
 /// Why a cell states no limits.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

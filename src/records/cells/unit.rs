@@ -79,6 +79,43 @@ const PARTS: [(&str, i32); 12] = [
     ("10^-9", -9),
 ];
 
+/// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
+pub(super) const OF_READING: [&str; 15] = [
+    "of reading",
+    "of rdg",
+    "reading",
+    "rdg",
+    "of value",
+    "of nominal",
+    "v. m.",
+    "v.m.",
+    "v. mw.",
+    "v. mw",
+    "v.mw.",
+    "vom messwert",
+    "vom nennwert",
+    "de la lecture",
+    "de la lectura",
+];
+pub(super) const OF_RANGE: [&str; 16] = [
+    "of range",
+    "range",
+    "of span",
+    "span",
+    "fs",
+    "f.s.",
+    "of fs",
+    "of f.s.",
+    "of full scale",
+    "full scale",
+    "v. e.",
+    "v.e.",
+    "v. ew.",
+    "vom endwert",
+    "vom bereich",
+    "de l'étendue",
+];
+
 /// One spelling a symbol: micro sign, omega, degree signs.
 fn spelled(text: &str) -> String {
     let text = text.trim();
@@ -94,7 +131,12 @@ impl Unit {
     /// The unit that `text` names; `None` where it names none that is understood.
     pub fn parse(text: &str) -> Option<Unit> {
         let text = spelled(text);
-        if let Some(&(_, power)) = PARTS.iter().find(|(word, _)| *word == text) {
+        let of_reading = |rest: &str| {
+            let rest = rest.trim().to_lowercase();
+            rest.is_empty() || OF_READING.contains(&rest.as_str())
+        };
+        let part = |(word, _): &&(&str, i32)| text.strip_prefix(*word).is_some_and(of_reading);
+        if let Some(&(_, power)) = PARTS.iter().find(part) {
             return Some(Unit {
                 quantity: Quantity::Part,
                 power,
@@ -164,10 +206,41 @@ pub(crate) fn of_header(header: &str) -> Option<&str> {
         }
     }
     let last = |mark: &str| header.rsplit_once(mark).map(|(_, text)| text.trim());
-    [" in ", " / ", ", "]
-        .into_iter()
-        .filter_map(last)
-        .find(understood)
+    let marked = [" in ", " / ", ", "].into_iter().filter_map(last);
+    let mut marked = marked.into_iter();
+    let unit = marked.find(understood).or_else(|| bare(header));
+    unit.or_else(|| part_of_whole(header))
+}
+
+/// The part that a header states with what it is of, known or not, as in `Tol (% of span)`: its
+/// numbers are no plain ones. An amount is none (`U (95 %)`).
+fn part_of_whole(header: &str) -> Option<&str> {
+    let begins = |sign: &str| {
+        let at = header.find(sign)?;
+        let amount = header[..at]
+            .trim_end()
+            .ends_with(|c: char| c.is_ascii_digit());
+        (!amount).then_some(at)
+    };
+    let at = ["%", "‰", "ppm"].into_iter().find_map(begins)?;
+    Some(header[at..].trim_end_matches([')', ']']).trim())
+}
+
+/// The unit that ends a header without a mark, as in `Tol %` and `Error mV`, or the part that
+/// begins it, as in `% error`. A number before it makes both an amount (`U 95 %`), and a symbol of
+/// one letter, or one that is a word as well, may be none.
+fn bare(header: &str) -> Option<&str> {
+    const WORDS: [&str; 4] = ["bar", "fs", "us", "as"];
+    let part = |text: &str| PARTS.iter().any(|(known, _)| *known == text);
+    let begins = header.split_whitespace().next().filter(|text| part(text));
+    if begins.is_some() {
+        return begins;
+    }
+    let (before, last) = header.rsplit_once(char::is_whitespace)?;
+    let word = before.rsplit(char::is_whitespace).next()?;
+    let named = word.contains(char::is_alphabetic) || word == "±";
+    let told = part(last) || !last.is_ascii() || last.len() > 1 && !WORDS.contains(&last);
+    (named && told && Unit::parse(last).is_some()).then_some(last)
 }
 
 #[cfg(test)]
@@ -193,6 +266,8 @@ mod tests {
             ("ppm", unit(Quantity::Part, -6)),
             ("%", unit(Quantity::Part, -2)),
             ("µm/m", unit(Quantity::Part, -6)),
+            ("% of reading", unit(Quantity::Part, -2)),
+            ("% FS", None),
             ("mg/m", None),
             ("psi", None),
             ("", None),
@@ -219,6 +294,18 @@ mod tests {
             ("Abweichung in mK", Some("mK")),
             ("Nominal / °C", Some("°C")),
             ("U (95 %)", None),
+            ("U 95 %", None),
+            ("Tol %", Some("%")),
+            ("Tol ± %", Some("%")),
+            ("% error", Some("%")),
+            ("Error mV", Some("mV")),
+            ("Fehler °C", Some("°C")),
+            ("Accuracy FS", None),
+            ("Channel A", None),
+            ("Error bar", None),
+            ("Tol (% of reading)", Some("% of reading")),
+            ("Tol % FS", Some("% FS")),
+            ("Error % of reading", Some("% of reading")),
             ("as_found", None),
             ("Date (local)", None),
         ] {

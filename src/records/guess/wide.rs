@@ -2,7 +2,7 @@
 
 use super::dates::{Clock, FORMATS, PLAUSIBLE};
 use super::doubt::{Answer, Doubt, Typed};
-use super::headers::{date_column, folded, item_column, says};
+use super::headers::{date_column, folded, headed, item_column, says};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
 use crate::records::reading::wide::{WideSettings, dated_parts};
@@ -218,6 +218,13 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
         }
     }
     state_columns(&mut found, &parts);
+    // Beside a column of dates, words that name no value are remarks with a number ("Note 2021").
+    let result = |(column, _)| matches!(column, Column::AsFound | Column::InTolerance);
+    let mut undated = headers.iter().filter(|header| !is_dated(header));
+    let date = |header: &String| headed(header, Column::Date);
+    if undated.any(date) && !found.settings.words().any(result) {
+        return None;
+    }
     let other = dated.len() - parts.len();
     if other > 0 {
         found.told.push(format!(
@@ -357,5 +364,14 @@ mod tests {
         assert_eq!(found(&["Item", "Date", "Error", "Due 2024"]), None);
         assert_eq!(found(&["R-1", "2020-01-01", "2021-01-01", "0.3"]), None);
         assert_eq!(found(&["Item", "Date", "Budget 2023", "Budget 2024"]), None);
+        let notes = [
+            "Item",
+            "Date",
+            "Error",
+            "Note 2021",
+            "Note 2022",
+            "Note 2023",
+        ];
+        assert_eq!(found(&notes), None);
     }
 }

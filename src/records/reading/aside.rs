@@ -4,7 +4,8 @@ Only a row that cannot be used is looked at, and one that speaks of a failure or
 stays among the rejected ones: what is set aside must not be able to be a check.
 */
 
-use crate::records::words::{plain, summary_words};
+use crate::records::cells::column::Column;
+use crate::records::words::{plain, summary_words, words};
 
 /// What a row is that is no record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -15,6 +16,8 @@ pub(crate) enum Aside {
     Summary,
     /// A remark, a heading, a footer.
     Note,
+    /// The header of another table.
+    OtherTable,
 }
 
 impl Aside {
@@ -27,6 +30,8 @@ impl Aside {
             (Aside::Summary, _) => "rows sum others up",
             (Aside::Note, 1) => "1 row is a note or a heading",
             (Aside::Note, _) => "rows are notes or headings",
+            (Aside::OtherTable, 1) => "1 row is the header of another table",
+            (Aside::OtherTable, _) => "rows are headers of other tables",
         }
     }
 }
@@ -54,6 +59,9 @@ pub(crate) fn aside(
     if repeats {
         return Some(Aside::Header);
     }
+    if heads_another(&filled, headers) {
+        return Some(Aside::OtherTable);
+    }
     let first = *filled.first()?;
     if filled.len() == 1 && headers.len() > 2 && is_remark(first, speaks) {
         return Some(Aside::Note);
@@ -66,6 +74,36 @@ pub(crate) fn aside(
         true => Some(Aside::Summary),
         false => first.ends_with(':').then_some(Aside::Note),
     }
+}
+
+/// Columns by whose words a header is told from a record.
+const TELLING: [Column; 9] = [
+    Column::Instrument,
+    Column::Point,
+    Column::Date,
+    Column::AsFound,
+    Column::AsLeft,
+    Column::Nominal,
+    Column::U,
+    Column::Lower,
+    Column::Upper,
+];
+
+/// True for the header of another table: words alone, one of them for the date and one more that
+/// this header has too or that names a column.
+fn heads_another(filled: &[&str], headers: &[String]) -> bool {
+    let is_word = |field: &&str| field.chars().any(char::is_alphabetic);
+    if filled.len() < 3 || !filled.iter().all(is_word) {
+        return false;
+    }
+    let named = |field: &str, column: Column| {
+        let name = field.split(['[', '(']).next().unwrap_or(field);
+        words(column).contains(&plain(name))
+    };
+    let own = |field: &str| headers.iter().any(|header| header.trim() == field);
+    let telling = |field: &&&str| own(field) || TELLING.iter().any(|column| named(field, *column));
+    let dated = filled.iter().any(|field| named(field, Column::Date));
+    dated && filled.iter().filter(telling).count() > 1
 }
 
 /// True for a lone text that names no item: words, or one word without a digit.
@@ -114,6 +152,13 @@ mod tests {
             (&["R-7", "", "0.3"], None),
             (&["Total", "2020-01-01", "x"], None),
             (&["Means 5", "", "0.3"], None),
+            (&["id", "date", "correction (mV)"], Some(Aside::OtherTable)),
+            (
+                &["Asset", "Checked on", "Date", "Remark"],
+                Some(Aside::OtherTable),
+            ),
+            (&["id", "soon", "error"], None),
+            (&["R-7", "date", "unreadable"], None),
         ] {
             assert_eq!(told(fields, false), expected, "{fields:?}");
         }

@@ -6,6 +6,7 @@ pub(crate) mod found;
 pub(crate) mod lent;
 pub(crate) mod nominal;
 pub(crate) mod open_limits;
+pub(crate) mod other_table;
 pub(crate) mod outcome;
 pub(crate) mod points;
 pub(crate) mod repeats;

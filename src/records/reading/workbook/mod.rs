@@ -27,6 +27,9 @@ use std::path::Path;
 /// The part of an .ods workbook that holds its sheets.
 const CONTENT: &str = "content.xml";
 
+/// What holds all parts of a protected .ods workbook (OpenDocument 1.3, part 2, 3.4.2).
+const SEALED_PACKAGE: &str = "encrypted-package";
+
 /// First bytes of a zip archive, and of the older compound file.
 const ZIP: &[u8] = b"PK\x03\x04";
 const COMPOUND: &[u8] = &[0xD0, 0xCF, 0x11, 0xE0];
@@ -54,6 +57,9 @@ pub(crate) fn read(bytes: &[u8], shown: &str, wanted: Wanted<'_>) -> Result<Book
     let parts = archive::parts(bytes).unwrap_or_default();
     refuse_parts(&parts, shown, wanted.most_mb)?;
     let has = |name: &str| parts.iter().any(|part| part.name == name);
+    if has(SEALED_PACKAGE) || bytes.starts_with(COMPOUND) && has_file_pass(bytes) {
+        return Err(protected(shown));
+    }
     let cursor = Cursor::new(bytes);
     guarded(shown, WORKBOOK, || {
         match (bytes.starts_with(ZIP), has(CONTENT)) {
@@ -125,11 +131,29 @@ fn refuse_repeats(layouts: &[Layout], shown: &str, most_mb: u32) -> Result<(), L
 fn unreadable(shown: &str, why: &dyn std::fmt::Display) -> LoadError {
     let why = why.to_string();
     match why.contains("password") {
-        true => LoadError::new(
-            shown,
-            "the workbook is protected by a password",
-            "Save a copy without a password, or export the records as CSV.",
-        ),
+        true => protected(shown),
         false => broken(shown, &why),
     }
+}
+
+fn protected(shown: &str) -> LoadError {
+    LoadError::new(
+        shown,
+        "the workbook is protected by a password",
+        "Save a copy without a password, or export the records as CSV.",
+    )
+}
+
+/// True where the stream of an .xls workbook is encrypted: a FilePass record follows the one that
+/// begins it, at the beginning of a sector (MS-XLS 2.1.7.20.3, 2.4.21 and 2.4.117; sectors of
+/// 512 bytes or more: MS-CFB 2.2).
+fn has_file_pass(bytes: &[u8]) -> bool {
+    const BEGIN: [u8; 4] = [0x09, 0x08, 0x10, 0x00];
+    const BEGIN_LENGTH: usize = 20;
+    const FILE_PASS: [u8; 2] = [0x2F, 0x00];
+    let mut sectors = bytes.chunks(512);
+    sectors.any(|sector| {
+        let next = sector.get(BEGIN_LENGTH..);
+        sector.starts_with(&BEGIN) && next.is_some_and(|next| next.starts_with(&FILE_PASS))
+    })
 }
