@@ -348,3 +348,62 @@ fn remarks_with_a_year_make_no_wide_table_of_a_long_one() {
     assert_eq!(asks, [""; 0], "{told}");
     assert_eq!(loaded(&pipeline).histories.columns.as_found, [0.1, 0.2]);
 }
+
+#[test]
+fn a_second_column_of_units_is_asked_about_where_it_states_others() {
+    let desk = Desk::new();
+    let text = "Asset,Date,Value,Unit,Nominal,Nominal unit,Tol\n\
+        V7,2021-03-14,100.2,mV,0.1,V,0.5\nV7,2022-03-15,100.3,mV,0.1,V,0.5\n";
+    let (_, told, _) = started(&desk, "two.csv", text.as_bytes());
+    assert!(
+        told.contains("second_unit: \"Nominal unit\" is not read"),
+        "{told}"
+    );
+    let one = text.replace(",0.1,V,", ",100,mV,");
+    let (asks, told, _) = started(&desk, "one.csv", one.as_bytes());
+    assert_eq!(asks, [""; 0], "{told}");
+}
+
+#[test]
+fn limits_of_values_beside_errors_without_nominal_values_are_asked_about() {
+    let desk = Desk::new();
+    let text = "Asset,Date,Deviation (mV),LSL,USL\n\
+        V7,2021-03-14,0.5,99.5,100.5\nV7,2022-03-15,0.6,99.5,100.5\n";
+    std::fs::write(desk.path("far.csv"), text).unwrap();
+    let (done, pipeline) = desk.start(&desk.path("far.csv"));
+    let told = done.stdout + &done.stderr;
+    assert!(told.contains("limits of the value beside errors"), "{told}");
+    let run = desk.run(&pipeline);
+    assert!(
+        run.status > 0 && run.stderr.contains("limits_are"),
+        "{}",
+        run.stderr
+    );
+    let drafted = std::fs::read_to_string(&pipeline).unwrap();
+    let stated = drafted.replace("[checks]\n", "[checks]\nlimits_are = \"error\"\n");
+    let answered = stated.replace("limits_are = '? ", "limits_are = 'right: ");
+    let answered = answered.replace("limits_are = \"? ", "limits_are = \"right: ");
+    let answered = answered.replace("\"\"\"? ", "\"\"\"right: ");
+    std::fs::write(&pipeline, answered).unwrap();
+    assert_eq!(loaded(&pipeline).rows.used, 2);
+}
+
+#[test]
+fn what_was_meant_less_what_was_read_is_a_correction() {
+    let desk = Desk::new();
+    for (name, header) in [
+        ("a.csv", "Abw. (Soll-Ist)"),
+        ("b.csv", "Deviation (nominal \u{2212} reading)"),
+    ] {
+        let text = format!(
+            "Asset;Date;{header};Tol\n\
+             V7;14.03.2021;-0,003;0,01\nV7;15.03.2022;-0,0045;0,01\n"
+        );
+        let (asks, told, pipeline) = started(&desk, name, text.as_bytes());
+        assert_eq!(asks, [""; 0], "{told}");
+        assert_eq!(
+            loaded(&pipeline).histories.columns.as_found,
+            [0.003, 0.0045]
+        );
+    }
+}

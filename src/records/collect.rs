@@ -9,7 +9,7 @@ use super::reading::aside::Aside;
 use super::reading::header::Matched;
 use super::screening::outcome;
 use super::screening::screen::Findings;
-use super::settings::AsFoundIs;
+use super::settings::{AsFoundIs, LimitsAre};
 use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};
 use std::borrow::Cow;
@@ -20,6 +20,8 @@ use std::sync::Arc;
 pub(crate) struct Headers {
     /// What its `as_found` is stated to be.
     pub as_found_is: AsFoundIs,
+    /// What its limits are stated to be of.
+    pub limits_are: LimitsAre,
     file: Arc<str>,
     columns: Vec<Arc<str>>,
 }
@@ -39,6 +41,8 @@ pub(crate) struct FileRows {
     pub shown: String,
     /// What its `as_found` is stated to be.
     pub as_found_is: AsFoundIs,
+    /// What its limits are stated to be of.
+    pub limits_are: LimitsAre,
     pub matched: Matched,
     pub batches: Vec<Batch>,
     /// Where its lines lie, where each is a row.
@@ -68,6 +72,7 @@ pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batc
             });
         headers.push(Headers {
             as_found_is: file.as_found_is,
+            limits_are: file.limits_are,
             file: Arc::from(name.as_str()),
             columns: columns.collect(),
         });

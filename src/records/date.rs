@@ -233,7 +233,32 @@ fn offset_seconds(zone: &[u8]) -> Option<f64> {
     }
 }
 
+/// The date of a text of ten figures and signs by a usual format, day or month first; `None` leaves
+/// it to chrono, which takes ten times as long.
+fn in_figures(text: &[u8], format: &[u8]) -> Option<f64> {
+    let [b'%', first, sign, b'%', second, other, b'%', b'Y'] = *format else {
+        return None;
+    };
+    let [a1, a2, own, b1, b2, last, y1, y2, y3, y4] = *text else {
+        return None;
+    };
+    let (a, b) = (two(a1, a2)?, two(b1, b2)?);
+    let (day, month) = match (first, second) {
+        (b'd', b'm') => (a, b),
+        (b'm', b'd') => (b, a),
+        _ => return None,
+    };
+    let year = two(y1, y2)? * 100 + two(y3, y4)?;
+    let counts = own == sign && last == other && sign != b'%' && other != b'%' && year > 0;
+    let date = NaiveDate::from_ymd_opt(year as i32, month, day);
+    date.filter(|_| counts).map(days_of)
+}
+
 fn parse_by(text: &str, format: &str) -> Option<f64> {
+    in_figures(text.as_bytes(), format.as_bytes()).or_else(|| by_chrono(text, format))
+}
+
+fn by_chrono(text: &str, format: &str) -> Option<f64> {
     let (date, seconds) = match NaiveDateTime::parse_from_str(text, format) {
         Ok(moment) => (moment.date(), f64::from(moment.num_seconds_from_midnight())),
         Err(_) => (NaiveDate::parse_from_str(text, format).ok()?, 0.0),
@@ -258,6 +283,34 @@ mod tests {
         assert_eq!(read("1970-01-02T12:00-1200"), Some(2.0));
         assert_eq!(read("0001-01-01"), Some(-719_162.0));
         assert!(read("9999-12-31").is_some());
+    }
+
+    #[test]
+    fn usual_formats_read_as_chrono_reads_them() {
+        for format in ["%d.%m.%Y", "%m/%d/%Y", "%d-%m-%Y", "%d %m %Y", "%dx%m.%Y"] {
+            for text in [
+                "03.04.2021",
+                "03/04/2021",
+                "31-12-1999",
+                "12 31 1999",
+                "03x04.2021",
+                "29.02.2021",
+                "00.01.2021",
+                "03.04.0000",
+                "3.04.2021",
+                "03.04.202a",
+                "03.04/2021",
+                "03.04.20211",
+                "",
+            ] {
+                let (fast, slow) = (parse_by(text, format), by_chrono(text, format));
+                assert_eq!(fast, slow, "{text} by {format}");
+            }
+        }
+        assert_eq!(
+            in_figures(b"03.04.2021", b"%d.%m.%Y"),
+            parse_iso(b"2021-04-03")
+        );
     }
 
     #[test]

@@ -102,6 +102,7 @@ pub fn load_stream(
         }),
         shown: shown.to_string(),
         as_found_is: request.checks_settings.as_found_is,
+        limits_are: request.checks_settings.limits_are,
         matched,
         batches,
         lines: None,

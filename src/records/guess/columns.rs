@@ -317,6 +317,7 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
     // A unit that no list knows may be one; an amount or a number in brackets is none.
     let inside =
         inside.filter(|text| !text.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c)));
+    let inside = inside.filter(|text| !speaks_of(text, "correction"));
     match unit::of_header(&header).or(inside) {
         Some(unit) if !unit.is_empty() && unit.chars().count() <= 8 => {
             guess

@@ -13,8 +13,9 @@ use super::headers::{date_column, headed, item_column};
 use super::points::by_points;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
-    about_outcome_words, about_parts, about_unit_of_limits, about_unit_of_nominal,
-    about_unread_limits, about_unread_numbers, about_unread_outcomes, about_unread_uncertainty,
+    about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
+    about_unit_of_nominal, about_unread_limits, about_unread_numbers, about_unread_outcomes,
+    about_unread_uncertainty,
 };
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
@@ -451,6 +452,7 @@ fn from_samples(
     about_unread_uncertainty(&mut guess);
     about_events_in_remarks(samples, &mut guess);
     about_outcome_words(samples, &mut guess);
+    about_second_unit(samples, &mut guess);
     about_unread_outcomes(samples, &mut guess);
     about_left_in_rows(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);

@@ -53,6 +53,34 @@ pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
     }
 }
 
+/// Asks about a second column of units where it states others than the one that is read: a row's
+/// numbers are all taken in its one unit.
+pub(crate) fn about_second_unit(samples: &[Sample], guess: &mut Guess) {
+    let Some(own) = header_of(guess, Column::Unit) else {
+        return;
+    };
+    let units = |header: &String| -> BTreeSet<String> {
+        let sample = samples.iter().find(|s| s.header == *header);
+        let values = sample.into_iter().flat_map(Sample::values);
+        let known = values.filter(|text| Unit::parse(text).is_some());
+        known.map(str::to_string).collect()
+    };
+    let read = units(&own);
+    let other = |header: &&String| headed(header, Column::Unit) && !units(header).is_subset(&read);
+    let Some(header) = guess.ignored.iter().find(other).cloned() else {
+        return;
+    };
+    let listed = |units: BTreeSet<String>| units.into_iter().collect::<Vec<_>>().join(", ");
+    let words = format!(
+        "\"{header}\" is not read and states other units ({}) than \"{own}\" ({}): all numbers of a row are taken in the unit of \"{own}\". Where some are in the other, turn them in the file, or write the unit behind each number.",
+        listed(units(&header)),
+        listed(read)
+    );
+    let doubt = Doubt::new("second_unit", words);
+    let taken = format!("all numbers of a row are in the unit of \"{own}\"");
+    guess.doubts.push(doubt.or(taken, Answer::AsTaken));
+}
+
 /// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
 pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::InTolerance).is_some() || guess.is_wide(Column::InTolerance) {

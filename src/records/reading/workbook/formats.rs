@@ -2,6 +2,7 @@
 
 use super::book::{Book, MB, Sheet, Wanted, broken, chosen, too_large};
 use super::grid::{Grid, TooLarge};
+use super::number_format::Code;
 use super::open_document::Layout;
 use super::value::{Shown, value};
 use crate::records::LoadError;
@@ -78,7 +79,11 @@ pub(super) fn read_xlsx(
             Err(XlsxError::NotAWorksheet(_)) => return Ok(Vec::new()),
             Err(why) => return Err(why.into()),
             Ok(mut reader) => {
-                let percent: Vec<bool> = reader.styles().iter().map(shows_percent).collect();
+                let codes = reader.styles().iter().map(|style| {
+                    let format = style.number_format.as_ref();
+                    Code::of(format.map_or("", |format| &format.format_code))
+                });
+                let codes: Vec<Code> = codes.collect();
                 while let Some((cell, style)) = reader.next_cell_with_style_id()? {
                     let (row, column) = cell.get_position();
                     if wanted.rows.is_some_and(|rows| row >= rows) {
@@ -86,9 +91,11 @@ pub(super) fn read_xlsx(
                     }
                     let data = cell.get_value();
                     blank |= matches!(data, DataRef::Empty);
+                    let code = codes.get(style);
                     let shown = Shown {
                         comma: wanted.comma,
-                        percent: percent.get(style).copied().unwrap_or(false),
+                        unit: code.map_or("", |code| &code.unit),
+                        percent: code.is_some_and(|code| code.percent),
                     };
                     take(grid, row, column, data, shown)?;
                 }
@@ -110,27 +117,12 @@ pub(super) fn read_xlsx(
     })
 }
 
-/// True where a number format shows the number in per cent: a % that is no plain text.
-fn shows_percent(style: &calamine::Style) -> bool {
-    let code = style
-        .number_format
-        .as_ref()
-        .map_or("", |format| &format.format_code);
-    let (mut quoted, mut escaped) = (false, false);
-    code.chars().any(|c| {
-        let bare = !quoted && !escaped;
-        quoted ^= c == '"' && !escaped;
-        escaped = c == '\\' && bare;
-        c == '%' && bare
-    })
-}
-
 fn take(
     grid: &mut Grid,
     row: u32,
     column: u32,
     data: &DataRef<'_>,
-    shown: Shown,
+    shown: Shown<'_>,
 ) -> Result<(), TooLarge> {
     match data {
         DataRef::String(text) => grid.note_text(text),
@@ -203,6 +195,7 @@ fn take_range(
         let (row, column) = (top + row as u32, left + column as u32);
         let shown = Shown {
             comma: wanted.comma,
+            unit: "",
             percent: percent((row, column)),
         };
         take(grid, row, column, &borrowed(data), shown)?;

@@ -10,6 +10,7 @@ mod archive;
 mod book;
 mod formats;
 mod grid;
+mod number_format;
 mod open_document;
 mod value;
 

@@ -15,14 +15,16 @@ pub(super) enum Value<'a> {
 
 /// How a cell's number is shown, as far as that changes what it says.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Shown {
+pub(super) struct Shown<'a> {
     /// True where the decimal sign is a comma.
     pub comma: bool,
+    /// The unit that the format of the cell writes behind the number; empty where it writes none.
+    pub unit: &'a str,
     /// True where the format of the cell shows the number times a hundred, with a % behind.
     pub percent: bool,
 }
 
-pub(super) fn value<'a>(data: &'a DataRef<'_>, shown: Shown) -> Value<'a> {
+pub(super) fn value<'a>(data: &'a DataRef<'_>, shown: Shown<'_>) -> Value<'a> {
     let text = |text: String| Value::Text(Cow::Owned(text));
     match data {
         DataRef::Empty => Value::Nothing,
@@ -60,14 +62,18 @@ fn of_text(text: &str) -> Value<'_> {
 }
 
 /// A number as its shortest text that reads back to the same double.
-fn number(plain: &str, shown: Shown) -> String {
+fn number(plain: &str, shown: Shown<'_>) -> String {
     let text = match shown.percent {
         true => times_hundred(plain) + " %",
         false => plain.to_string(),
     };
-    match shown.comma {
+    let text = match shown.comma {
         true => text.replace('.', ","),
         false => text,
+    };
+    match shown.unit {
+        "" => text,
+        unit => text + " " + unit,
     }
 }
 
@@ -118,7 +124,7 @@ mod tests {
     use super::*;
     use calamine::ExcelDateTimeType::{DateTime, TimeDelta};
 
-    fn shown(data: DataRef<'_>, shown: Shown) -> String {
+    fn shown(data: DataRef<'_>, shown: Shown<'_>) -> String {
         match value(&data, shown) {
             Value::Text(text) => text.into_owned(),
             Value::Error(error) => format!("error {error}"),
@@ -142,16 +148,21 @@ mod tests {
         assert_eq!(plain(1001.0), "1001");
         let percent = Shown {
             percent: true,
-            comma: false,
+            ..Shown::default()
         };
         assert_eq!(shown(DataRef::Float(0.052), percent), "5.2 %");
         assert_eq!(shown(DataRef::Float(-0.0005), percent), "-0.05 %");
         assert_eq!(shown(DataRef::Float(1.0), percent), "100 %");
         let comma = Shown {
-            percent: false,
             comma: true,
+            ..Shown::default()
         };
         assert_eq!(shown(DataRef::Float(25.3), comma), "25,3");
+        let unit = Shown {
+            unit: "mV",
+            ..comma
+        };
+        assert_eq!(shown(DataRef::Float(25.3), unit), "25,3 mV");
     }
 
     /// 2024-02-29 is day 45351 of the system of 1900, and 1462 days less of that of 1904.

@@ -1,0 +1,80 @@
+/*! What the format of a cell says of its number: a per cent, a unit behind it.
+
+Format codes: ECMA-376, part 1, 18.8.31: sections parted by `;`, text in quotes or behind `\\`,
+and a comma behind the last digit scales by a thousand. */
+
+use crate::records::cells::unit::Unit;
+
+/// What a format code says.
+#[derive(Debug, Default, PartialEq)]
+pub(super) struct Code {
+    /// True where the number is shown times a hundred, with a % behind: one that is no plain text.
+    pub percent: bool,
+    /// The unit that stands as text behind the number; empty where none does, and where the number
+    /// is shown scaled, so that the unit is not that of what is stored.
+    pub unit: String,
+}
+
+impl Code {
+    /// What `code` says; of several sections the first, which is that of positive numbers.
+    pub fn of(code: &str) -> Self {
+        let (mut quoted, mut escaped) = (false, false);
+        let (mut percent, mut scaled) = (false, false);
+        let mut behind = String::new();
+        for c in code.chars() {
+            let bare = !quoted && !escaped;
+            match c {
+                '"' if !escaped => quoted = !quoted,
+                '\\' if bare => {
+                    escaped = true;
+                    continue;
+                }
+                ';' if bare => break,
+                '%' if bare => percent = true,
+                '0' | '#' | '?' if bare => {
+                    behind.clear();
+                    scaled = false;
+                }
+                ',' if bare && behind.is_empty() => scaled = true,
+                _ if !bare || c == ' ' => behind.push(c),
+                _ => {}
+            }
+            escaped = false;
+        }
+        let unit = behind.trim();
+        let counts = !percent && !scaled && Unit::parse(unit).is_some();
+        Self {
+            percent,
+            unit: if counts {
+                unit.to_string()
+            } else {
+                String::new()
+            },
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_behind_a_number_are_told_from_other_text() {
+        for (code, percent, unit) in [
+            ("General", false, ""),
+            ("0.00", false, ""),
+            ("0.0%", true, ""),
+            ("0.00\" mV\"", false, "mV"),
+            ("#,##0.0\\ \"µV\";[Red]-#,##0.0\\ \"µV\"", false, "µV"),
+            ("0\\ \\m\\V", false, "mV"),
+            ("0.0,\" kV\"", false, ""),
+            ("0 \"pieces\"", false, ""),
+            ("\"mV\" 0", false, ""),
+            ("0.0\"%\"", false, "%"),
+            ("yyyy\\-mm\\-dd", false, ""),
+        ] {
+            let unit = unit.to_string();
+            assert_eq!(Code::of(code), Code { percent, unit }, "{code}");
+        }
+    }
+}
