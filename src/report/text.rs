@@ -248,6 +248,12 @@ pub fn harmless(text: &str) -> String {
 
 /// Escapes text for HTML, XML content and attributes; drops characters XML forbids.
 pub fn escape(text: &str) -> String {
+    let plain = |byte: u8| {
+        matches!(byte, b' '..=b'~') && !matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'')
+    };
+    if text.bytes().all(plain) {
+        return text.to_string();
+    }
     let special = |c: char| {
         matches!(c, '&' | '<' | '>' | '"' | '\'' | '\u{fffe}' | '\u{ffff}') || c.is_control()
     };

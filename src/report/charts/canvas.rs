@@ -210,8 +210,10 @@ fn straightened(points: &[Pixel]) -> Vec<(i32, i32)> {
         if let (Some(last), Some(next)) = (kept.last(), next) {
             let (ax, ay) = (f64::from(here.0 - last.0), f64::from(here.1 - last.1));
             let (bx, by) = (f64::from(next.0 - last.0), f64::from(next.1 - last.1));
-            let length = bx.hypot(by);
-            let forward = ax * bx + ay * by > 0.0 && ax.hypot(ay) < length;
+            // Whole numbers below 2·10⁶: their squares are exact, and the root is rounded once.
+            let square = bx * bx + by * by;
+            let length = square.sqrt();
+            let forward = ax * bx + ay * by > 0.0 && ax * ax + ay * ay < square;
             if forward && (ax * by - ay * bx).abs() < 0.75 * length && length < 80.0 * UNITS {
                 continue;
             }

@@ -3,6 +3,9 @@
 use super::dash::{DASH_CODE, Dash, UNITS};
 use super::palette::{Ink, dark_rules};
 use crate::report::text::escape;
+use memchr::{memchr, memchr_iter};
+use std::fmt::Write as _;
+use std::sync::LazyLock;
 
 /// The heading of a sheet: its first texts, which a page takes out and sets as the caption of its figure.
 pub(super) struct Head {
@@ -34,7 +37,7 @@ pub(super) fn tidy(
         height * scale,
         escape(title),
         escape(description),
-        style_rules(),
+        *STYLE,
     ));
     let ground = format!("#{:06X}", super::palette::INKS[Ink::Ground as usize].1);
     svg.push_str(&format!(
@@ -77,9 +80,9 @@ pub(super) fn tidy(
     svg
 }
 
-/// The one style of each SVG. The halo of texts stands behind `@supports`: a renderer that
+/// The one style of each SVG, made once for all of them. The halo of texts stands behind `@supports`: a renderer that
 /// knows strokes but not `paint-order` would paint it over the letters.
-fn style_rules() -> String {
+static STYLE: LazyLock<String> = LazyLock::new(|| {
     format!(
         "text{{font-variant-numeric:tabular-nums}}polyline{{stroke-linejoin:round}}\
          @supports (paint-order:stroke){{text{{paint-order:stroke;stroke:#fff;stroke-width:10;\
@@ -87,13 +90,13 @@ fn style_rules() -> String {
          @media screen and (prefers-color-scheme:dark){{{}@supports (paint-order:stroke){{text{{stroke:#12181f}}}}}}",
         dark_rules()
     )
-}
+});
 
 /// Copies one tag, without attributes at their default and with dashes in their place.
 fn tidy_tag(tag: &str, svg: &mut String) {
     let mut rest = tag;
-    while let Some(start) = rest.find("=\"") {
-        let Some(length) = rest[start + 2..].find('"') else {
+    while let Some(start) = value_of(rest) {
+        let Some(length) = memchr(b'"', &rest.as_bytes()[start + 2..]) else {
             break;
         };
         let end = start + 2 + length;
@@ -107,23 +110,36 @@ fn tidy_tag(tag: &str, svg: &mut String) {
             ("stroke-width", code) => push_stroke(code, svg),
             ("font-size", size) => {
                 let size = size.parse::<f64>().unwrap_or(48.0).round();
-                svg.push_str(&format!(" font-size=\"{size}\""));
+                let _ = write!(svg, " font-size=\"{size}\"");
             }
-            ("points", list) => svg.push_str(&format!(" points=\"{}\"", list.trim_end())),
-            _ => svg.push_str(&format!(" {name}=\"{value}\"")),
+            ("points", list) => push_attribute(name, list.trim_end(), svg),
+            _ => push_attribute(name, value, svg),
         }
         rest = &rest[end + 1..];
     }
     svg.push_str(rest);
 }
 
+/// Where the `="` before the first value of a tag stands.
+fn value_of(tag: &str) -> Option<usize> {
+    let bytes = tag.as_bytes();
+    memchr_iter(b'"', bytes).find_map(|quote| quote.checked_sub(1).filter(|at| bytes[*at] == b'='))
+}
+
+/// A chart has some thousand of these: they are copied, not formatted.
+fn push_attribute(name: &str, value: &str, svg: &mut String) {
+    for part in [" ", name, "=\"", value, "\""] {
+        svg.push_str(part);
+    }
+}
+
 fn push_stroke(code: &str, svg: &mut String) {
     let code = code.parse::<u32>().unwrap_or(UNITS as u32);
-    svg.push_str(&format!(" stroke-width=\"{}\"", code % DASH_CODE));
+    let _ = write!(svg, " stroke-width=\"{}\"", code % DASH_CODE);
     if let Some(pattern) = Dash::PATTERNS
         .get((code / DASH_CODE) as usize)
         .filter(|p| !p.is_empty())
     {
-        svg.push_str(&format!(" stroke-dasharray=\"{pattern}\""));
+        push_attribute("stroke-dasharray", pattern, svg);
     }
 }
