@@ -125,6 +125,38 @@ fn reused_pages_are_the_bytes_of_a_full_run() {
     is_same(&reused, &files(&folder));
 }
 
+/// A row put in between moves the rows of all that stand behind it, which their pages show: the charts
+/// stay as they are.
+#[test]
+fn pages_whose_rows_moved_are_the_bytes_of_a_full_run() {
+    let lab = Laboratory::new("reports/{date}");
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let folder = lab.folder().join("reports/2026-06-30");
+    let before = files(&folder);
+    lab.edit(THERMOMETERS, |text| {
+        let (first, rest) = text.split_once('\n').unwrap();
+        format!("{first}\n,,,,,,\n,,,,,,\n{rest}")
+    });
+    lab.edit("history/masses.csv", |text| {
+        let (first, rest) = text.split_once('\n').unwrap();
+        let (second, rest) = rest.split_once('\n').unwrap();
+        let rows: Vec<&str> = rest.lines().collect();
+        let turned = rows.iter().rev().map(|row| format!("{row}\n"));
+        format!("{first}\n{}{second}\n", turned.collect::<String>())
+    });
+    assert!(lab.run(&["--as-of", "2026-06-30"]).success());
+    let after = files(&folder);
+    let of = |place: &'static str| {
+        let after = &after;
+        before.iter().filter(move |(name, bytes)| {
+            name.starts_with(place) && after.get(*name) != Some(*bytes)
+        })
+    };
+    assert_eq!(of("charts/").count(), 0);
+    assert!(of("instruments/").count() > 10);
+    is_as_a_full_run(&lab);
+}
+
 /// The report of 2026-06-30 has the bytes of one that takes nothing over.
 fn is_as_a_full_run(lab: &Laboratory) {
     let mut reused = files(&lab.folder().join("reports/2026-06-30"));

@@ -2,8 +2,9 @@
 
 use super::parts::{numbers_table, paragraph};
 use crate::report::charts::Places;
-use crate::report::text::{all_digits, count, fixed, iso_date, significant};
+use crate::report::text::{all_digits, count, escape, fixed, iso_date, significant};
 use crate::report::view::{HistoryView, ReadingView};
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 /// Readings in the page's table; a longer history shows its last ones.
@@ -14,6 +15,10 @@ const MOST_DECIMALS: usize = 12;
 
 /// Share of a column's largest value below which a digit is rounding of the arithmetic.
 const ROUNDING: f64 = 1e-9;
+
+/// How the table begins, and how a row of it ends.
+const TABLE: &str = "<div id=\"checks\">";
+const LAST_CELL: &str = "</td></tr>";
 
 /// The table; nothing for a history without readings.
 pub(super) fn checks(view: &HistoryView) -> String {
@@ -29,10 +34,6 @@ pub(super) fn checks(view: &HistoryView) -> String {
         "" => name.to_string(),
         unit => format!("{name}, {unit}"),
     };
-    let source = match view.sources.len() {
-        1 => format!("row of {}", view.sources.values().next().map_or("", |s| s)),
-        _ => "source".to_string(),
-    };
     let left = |r: &ReadingView| r.as_left.unwrap_or(f64::NAN);
     let values = shown.iter().flat_map(|r| [r.value, left(r)]);
     let (value, u) = (
@@ -46,7 +47,7 @@ pub(super) fn checks(view: &HistoryView) -> String {
         (unit("u"), true),
         ("event".to_string(), false),
         ("remark".to_string(), false),
-        (source, view.sources.len() == 1),
+        (source_heading(&view.sources), view.sources.len() == 1),
     ];
     let cells = |reading: &ReadingView| {
         vec![
@@ -59,7 +60,9 @@ pub(super) fn checks(view: &HistoryView) -> String {
             number(reading.u, u),
             reading.event.to_string(),
             remark(reading),
-            place(view, reading),
+            reading
+                .source
+                .map_or(String::new(), |at| place(&view.sources, at)),
         ]
     };
     let note = match view.readings.len() > shown.len() {
@@ -73,7 +76,7 @@ pub(super) fn checks(view: &HistoryView) -> String {
     let (headers, rows) = filled_columns(headers.to_vec(), rows);
     let headers: Vec<(&str, bool)> = headers.iter().map(|(h, n)| (h.as_str(), *n)).collect();
     format!(
-        "<div id=\"checks\">{note}{}</div>\n",
+        "{TABLE}{note}{}</div>\n",
         numbers_table("Checks", &headers, rows)
     )
 }
@@ -136,16 +139,53 @@ fn remark(reading: &ReadingView) -> String {
     remarks.join(", ")
 }
 
+fn source_heading(sources: &BTreeMap<u32, String>) -> String {
+    match sources.len() {
+        1 => format!("row of {}", sources.values().next().map_or("", |s| s)),
+        _ => "source".to_string(),
+    }
+}
+
 /// Where a reading stands in the records: its row, and its file where there are several.
-fn place(view: &HistoryView, reading: &ReadingView) -> String {
-    let Some((file, row)) = reading.source else {
-        return String::new();
-    };
-    match view.sources.get(&file) {
-        Some(_) if view.sources.len() == 1 => row.to_string(),
+fn place(sources: &BTreeMap<u32, String>, (file, row): (u32, u32)) -> String {
+    match sources.get(&file) {
+        Some(_) if sources.len() == 1 => row.to_string(),
         Some(name) => format!("{name}, row {row}"),
         None => String::new(),
     }
+}
+
+/// The `page` of a history whose checks now stand at other `places` (file and row, oldest first) of
+/// the same files, where nothing else of it differs; `None` where its table does not show one place
+/// a check.
+pub(crate) fn with_places(
+    page: &str,
+    sources: &BTreeMap<u32, String>,
+    places: &[(u32, u32)],
+) -> Option<String> {
+    let (before, table) = page.split_once(TABLE)?;
+    let (head, rest) = table.split_once("<tbody>\n")?;
+    let (rows, after) = rest.split_once("</tbody>")?;
+    let heading = escape(&source_heading(sources));
+    if !head.ends_with(&format!(">{heading}</th></tr></thead>\n")) {
+        return None;
+    }
+    let places = shown(places);
+    if rows.lines().count() != places.len() {
+        return None;
+    }
+    let mut moved = String::with_capacity(page.len() + 16 * places.len());
+    moved.extend([before, TABLE, head, "<tbody>\n"]);
+    for (row, at) in rows.lines().zip(places) {
+        let (others, _) = row.strip_suffix(LAST_CELL)?.rsplit_once('>')?;
+        let place = place(sources, *at);
+        if place.is_empty() {
+            return None;
+        }
+        moved.extend([others, ">", &escape(&place), LAST_CELL, "\n"]);
+    }
+    moved.extend(["</tbody>", after]);
+    Some(moved)
 }
 
 /// A column's heading, and whether it holds numbers.
@@ -172,6 +212,44 @@ fn filled_columns(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::page::instrument_page;
+    use crate::report::samples;
+
+    #[test]
+    fn a_page_with_other_places_is_the_page_drawn_with_them() {
+        let files = |names: &[&str]| {
+            let names = (0..).zip(names.iter().map(ToString::to_string));
+            names.collect::<BTreeMap<u32, String>>()
+        };
+        for (count, sources) in [
+            (24, files(&["checks.csv"])),
+            (24, files(&["a <b>.csv", "c & d.csv"])),
+            (MOST_READINGS + 3, files(&["checks.csv"])),
+        ] {
+            let mut view = samples::history(count);
+            view.sources = sources;
+            let mut at = |first: u32| -> (String, Vec<(u32, u32)>) {
+                let files = view.sources.len() as u32;
+                let places: Vec<_> = (first..)
+                    .zip(&mut view.readings)
+                    .map(|(row, reading)| {
+                        reading.source = Some((row % files, row));
+                        (row % files, row)
+                    })
+                    .collect();
+                (instrument_page(&view, None), places)
+            };
+            let (stands, _) = at(2);
+            let (drawn, places) = at(90_007);
+            assert_ne!(stands, drawn);
+            assert_eq!(with_places(&stands, &view.sources, &places), Some(drawn));
+            let fewer = &places[places.len() - 5..];
+            assert_eq!(with_places(&stands, &view.sources, fewer), None);
+            let elsewhere = vec![(9, 1); places.len()];
+            assert_eq!(with_places(&stands, &view.sources, &elsewhere), None);
+            assert_eq!(with_places(&stands, &files(&["e.csv"]), &places), None);
+        }
+    }
 
     #[test]
     fn a_column_has_the_digits_of_its_record_and_no_more() {

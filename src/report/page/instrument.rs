@@ -8,7 +8,7 @@ use super::parts::{
 };
 use super::shell::document;
 use crate::report::cautions::ADVICE;
-use crate::report::charts::{cost_chart, placed_history_chart};
+use crate::report::charts::{Places, cost_chart, placed_history_chart};
 use crate::report::text::{all_digits, escape, fixed, iso_date, percent};
 use crate::report::view::{HistoryView, ProposalView, needs_person};
 use crate::words::capitalised;
@@ -18,6 +18,15 @@ const VALUES_SCRIPT: &str = include_str!("values.js");
 
 /// `instruments/SLUG.html`; `group_page` is the file name of its group's page, if written.
 pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
+    instrument_page_with(view, &placed_history_chart(view), group_page)
+}
+
+/// The same around a chart of `view` that is drawn already.
+pub(crate) fn instrument_page_with(
+    view: &HistoryView,
+    (chart, places): &(String, Places),
+    group_page: Option<&str>,
+) -> String {
     let title = view.name();
     let mut body = navigation(view, group_page);
     body += &format!("<header>\n<h1>{}</h1>\n", escape(&title));
@@ -32,8 +41,7 @@ pub fn instrument_page(view: &HistoryView, group_page: Option<&str>) -> String {
     if !view.instrument_line.is_empty() {
         body += &paragraph(&view.instrument_line);
     }
-    let (chart, places) = placed_history_chart(view);
-    body += &placed_figure(&chart, &placed(&places));
+    body += &placed_figure(chart, &placed(places));
     body += &format!("<p class=\"advice\">{}</p>\n", escape(ADVICE));
     body += "</section>\n";
     body += &targets(view);

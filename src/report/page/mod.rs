@@ -18,10 +18,12 @@ mod record;
 mod shell;
 mod to_do;
 
+pub(crate) use checks::with_places;
 pub(crate) use control::control_page;
 pub use digest::digest_page;
 pub(crate) use fleet_table::MOST_ROWS as ROWS_TOLD;
 pub(crate) use group::group_page;
 pub use index::index_page;
 pub use instrument::instrument_page;
+pub(crate) use instrument::instrument_page_with;
 pub use record::record_page;

@@ -6,11 +6,12 @@ use super::keys::{PageKeys, Pages};
 use super::list::{Page, PageList};
 use super::spare::SPARED;
 use super::subfolder;
+use crate::drift::series::readings::Axis;
 use crate::files::folder::Replaced;
 use crate::files::run_error::RunError;
 use crate::ledger::KEPT;
-use crate::report::charts::history_chart;
-use crate::report::page::{group_page, instrument_page};
+use crate::report::charts::placed_history_chart;
+use crate::report::page::{group_page, instrument_page_with, with_places};
 use crate::report::{BookView, FleetView, GroupView};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -66,11 +67,21 @@ impl Report<'_> {
         }
         // Charts, then pages, then books: as they stand in `wanted`.
         let missing = |place: usize| (!placed[place]).then(|| folder.join(&wanted[place].file));
+        let keys = known.keys();
         named
             .par_iter()
             .enumerate()
             .try_for_each(|(i, named_one)| {
-                self.draw(named_one, missing(i), missing(named.len() + i))
+                let (chart, mut page) = (missing(i), missing(named.len() + i));
+                if let (None, Some(file)) = (&chart, &page)
+                    && keys.get(wanted[i].file.as_str()) == Some(&wanted[i].key)
+                    && let Some(standing) = known.read(&wanted[named.len() + i].file)
+                    && let Some(moved) = self.with_rows(named_one.index, &standing)
+                {
+                    write(file, &moved)?;
+                    page = None;
+                }
+                self.draw(named_one, chart, page)
             })?;
         books.par_iter().enumerate().try_for_each(|(i, book)| {
             missing(2 * named.len() + i).map_or(Ok(()), |file| self.draw_book(book, names, &file))
@@ -126,16 +137,16 @@ impl Report<'_> {
     /// Every chart, then every page of a history, then every group's.
     fn pages(&self, named: &[Named<'_>], books: &[Book<'_>], names: &[String]) -> Vec<Page> {
         let keys = PageKeys::new(self);
-        let page = |named: &Named<'_>| Page {
-            file: format!("instruments/{}.html", named.slug),
-            key: keys.page(named.index, named.slug, named.group),
-        };
-        let pages: Vec<Page> = named.par_iter().map(page).collect();
-        let chart = |(named, page): (&Named<'_>, &Page)| Page {
+        let chart = |named: &Named<'_>| Page {
             file: format!("charts/{}.svg", named.slug),
-            key: page.key,
+            key: keys.chart(named.index, named.slug, named.group),
         };
-        let mut all: Vec<Page> = named.iter().zip(&pages).map(chart).collect();
+        let mut all: Vec<Page> = named.par_iter().map(chart).collect();
+        let page = |(named, chart): (&Named<'_>, &Page)| Page {
+            file: format!("instruments/{}.html", named.slug),
+            key: keys.page(named.index, chart.key),
+        };
+        let pages: Vec<Page> = named.par_iter().zip(&all).map(page).collect();
         all.extend(pages);
         let book = |book: &Book<'_>| {
             let members = book.members.iter().map(|i| (*i, names[*i].as_str()));
@@ -146,6 +157,16 @@ impl Report<'_> {
         };
         all.par_extend(books.par_iter().map(book));
         all
+    }
+
+    /// The standing page of history `index` with the rows where its checks stand now; `None` where
+    /// its table may leave checks out.
+    fn with_rows(&self, index: usize, page: &str) -> Option<String> {
+        let history = self.stage.histories.get(index);
+        match self.stage.drift.axis {
+            Axis::Time => with_places(page, &self.sources(index), history.source),
+            Axis::Usage => None,
+        }
     }
 
     /// Draws a history's chart and page into the files that are missing.
@@ -159,11 +180,12 @@ impl Report<'_> {
             return Ok(());
         }
         let view = self.history_view(named.index, named.slug.to_string());
+        let drawn = placed_history_chart(&view);
         if let Some(file) = chart {
-            write(&file, &history_chart(&view))?;
+            write(&file, &drawn.0)?;
         }
         if let Some(file) = page {
-            write(&file, &instrument_page(&view, named.group))?;
+            write(&file, &instrument_page_with(&view, &drawn, named.group))?;
         }
         Ok(())
     }

@@ -38,7 +38,7 @@ impl Pages {
     /// # Errors
     /// A folder that cannot be made, moved or emptied.
     pub fn place(&self, wanted: &[Page], folder: &Path) -> Result<Vec<bool>, RunError> {
-        let keys = self.list.keys();
+        let keys = self.keys();
         let mut placed = match &self.spare {
             Some(spare) if !keys.is_empty() => spare::take(spare, folder, wanted)?,
             _ => vec![false; wanted.len()],
@@ -61,6 +61,16 @@ impl Pages {
             }
         });
         Ok(placed)
+    }
+
+    /// The text of the standing page `file`, where the keys allow to take something of it.
+    pub fn read(&self, file: &str) -> Option<String> {
+        std::fs::read_to_string(self.folder.join(file)).ok()
+    }
+
+    /// Key of each file of the standing report.
+    pub fn keys(&self) -> HashMap<&str, u128> {
+        self.list.keys()
     }
 
     /// Puts the standing page `file` into `folder`. It is shared with the standing report: it is
@@ -107,10 +117,17 @@ impl<'a> PageKeys<'a> {
         }
     }
 
-    /// Key of the page and chart of history `index`: everything they are made from.
-    pub fn page(&self, index: usize, slug: &str, group_slug: Option<&str>) -> u128 {
+    /// Key of the chart of history `index`: everything that it and the page are made from, but for
+    /// the rows of the files, which the page alone shows.
+    pub fn chart(&self, index: usize, slug: &str, group_slug: Option<&str>) -> u128 {
         let group = group_slug.unwrap_or_default();
         fingerprint(format!("{} {group}", self.history(index, slug)).as_bytes())
+    }
+
+    /// Key of the page of history `index`, whose chart has the key `chart`.
+    pub fn page(&self, index: usize, chart: u128) -> u128 {
+        let rows = self.report.results.loaded.histories.get(index).source;
+        fingerprint(format!("{chart:032x} {rows:?}").as_bytes())
     }
 
     /// Key of a group's page from its view and its members, by index and slug.
@@ -158,8 +175,7 @@ impl<'a> PageKeys<'a> {
                 report.open_cases(index, slug),
                 report.record_links(index, slug),
                 report.sources(index),
-                report.certificates(index),
-                history.source
+                report.certificates(index)
             ),
             report.warnings_of(index),
             report.sessions_of(index),
