@@ -220,6 +220,7 @@ fn known(readings: &[f64], drift: f64, wander: f64) -> Prediction {
         u_reading: (ee + U * U).sqrt(),
         degrees_of_freedom: f64::INFINITY,
         no_step: 1.0,
+        no_step_at_most: 1.0,
     }
 }
 
