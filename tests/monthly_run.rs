@@ -303,6 +303,19 @@ fn a_ledger_edited_by_hand_and_a_clock_gone_backwards_are_told() {
     assert!(lab.read("reports/ledger.jsonl").contains("my own remark\n"));
 }
 
+/// Not as one that could not be read.
+#[test]
+fn a_run_that_kept_nothing_to_compare_with_is_passed_over() {
+    let lab = Laboratory::with("reports/{year}-{month}", "");
+    assert!(
+        lab.run(&["--as-of", "2026-05-31", "--charts", "none"])
+            .success()
+    );
+    let (_, months) = lab.output(&["--as-of", "2026-06-30"]);
+    assert!(!months.contains("cannot be compared"), "{months}");
+    assert!(lab.read("reports/2026-06/digest.md").contains("First run"));
+}
+
 #[test]
 fn a_report_of_another_version_is_made_anew_and_told() {
     let lab = Laboratory::with("reports/x", "charts = \"flagged\"\n");

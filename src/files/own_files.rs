@@ -71,6 +71,12 @@ impl OwnFiles {
         Ok(())
     }
 
+    /// Whether the list is kept, and has no file `name` in the sub-folder `folder`.
+    pub fn lacks(&self, folder: &str, name: &str) -> bool {
+        let listed = self.0.get(folder);
+        !self.0.is_empty() && listed.is_none_or(|files| !files.contains_key(name))
+    }
+
     /// The list in the record of `folder`; `None` where there is no whole one.
     pub fn read(folder: &Path) -> Option<Self> {
         // A link to a folder is no folder of this list: what it points to may be anybody's.

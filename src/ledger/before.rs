@@ -152,9 +152,10 @@ impl Before {
         let mut told = Vec::new();
         for (day, folder) in earlier {
             // The folder may hold a later run by now.
-            let stands =
-                StandingReport::read(&folder).is_some_and(|standing| standing.day() == day);
-            if !stands || !folder.join(KEPT).is_dir() {
+            let stands = StandingReport::read(&folder).filter(|standing| standing.day() == day);
+            // A run without charts has no digest, and keeps nothing that one could start from.
+            let kept = stands.is_some_and(|run| !run.files.lacks(KEPT, state::HISTORIES));
+            if !kept || !folder.join(KEPT).is_dir() {
                 continue;
             }
             match read_previous(&folder.join("run.json"), &folder.join(KEPT)) {
