@@ -210,6 +210,14 @@ pub fn capitalised(text: &str) -> String {
     })
 }
 
+/// " (and 3 more)", or nothing.
+pub fn and_more(count: usize) -> String {
+    match count {
+        0 => String::new(),
+        n => format!(" (and {n} more)"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -7,11 +7,11 @@ use super::cells::said::Carried;
 use super::places::lines::Lines;
 use super::reading::aside::Aside;
 use super::reading::header::Matched;
-use super::screening::outcome;
 use super::screening::screen::Findings;
 use super::settings::{AsFoundIs, LimitsAre};
 use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};
+use crate::words::and_more;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
@@ -108,7 +108,7 @@ fn said_of_set_aside(name: &str, batches: &[Batch]) -> Vec<Warning> {
     }
     let said = kinds.into_iter().map(|(what, rows)| {
         let named: Vec<String> = rows.iter().take(NAMED).map(u32::to_string).collect();
-        let more = outcome::and_more(rows.len() - named.len());
+        let more = and_more(rows.len() - named.len());
         let words = format!("{}: row {}{more}", what.words(rows.len()), named.join(", "));
         Warning::new(name, format!("set aside, {words}"))
     });
@@ -174,7 +174,7 @@ pub(crate) fn collect_rejects(
     let valueless: Vec<Valueless> = valueless.into_values().collect();
     loaded
         .warnings
-        .extend(valueless.iter().map(Valueless::warning));
+        .extend(valueless.iter().map(|v| Warning::new(v.place(), v.words())));
     loaded.valueless.extend(valueless);
     for ((file, column, word), (row, count)) in unknown {
         let source = format!("{}, row {row}", headers[file as usize].file);
@@ -185,7 +185,7 @@ pub(crate) fn collect_rejects(
         };
         let words = format!(
             "unknown {column} \"{word}\" is read as none{mend}{}",
-            outcome::and_more(count - 1)
+            and_more(count - 1)
         );
         loaded.warnings.push(Warning::new(source, words));
     }

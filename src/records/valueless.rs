@@ -1,8 +1,7 @@
 /*! Rows that count by their outcome or event alone, since their values cannot be used. */
 
-use super::Warning;
 use super::cells::open::OpenCell;
-use super::screening::outcome::and_more;
+use crate::words::and_more;
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -26,16 +25,20 @@ pub struct Valueless {
 }
 
 impl Valueless {
-    /// The same in words.
-    pub(crate) fn warning(&self) -> Warning {
-        let words = format!(
+    /// Where the first of them stands.
+    pub(crate) fn place(&self) -> String {
+        format!("{}, row {}", self.file, self.row)
+    }
+
+    /// Why, and what counts, in words.
+    pub(crate) fn words(&self) -> String {
+        format!(
             "column \"{}\", \"{}\": {}; the {} of this row{} counts without its values",
             self.column,
             self.value,
             self.reason,
             self.what,
             and_more(self.rows - 1)
-        );
-        Warning::new(format!("{}, row {}", self.file, self.row), words)
+        )
     }
 }

@@ -1,8 +1,8 @@
 /*! A register or jobs that the draft adopts: what is told of the table, and its lines. */
 
-use super::kept::Standing;
 use super::lines::{quoted, some_of};
 use super::person::Person;
+use super::stated::Stated;
 use crate::records::guess::beside::{Beside, Kind};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
@@ -24,11 +24,11 @@ pub(super) struct Adopted {
 
 impl Adopted {
     /// Asks what its first look left open, and the file that stands does not answer.
-    pub fn settle(&mut self, standing: Option<&Standing>, person: &mut dyn Person) {
+    pub fn settle(&mut self, stated: Option<&Stated>, person: &mut dyn Person) {
         let (table, place) = (self.table.kind.name(), self.shown());
         let mut doubts = std::mem::take(&mut self.table.doubts);
         for doubt in &mut doubts {
-            if let Some(said) = standing.and_then(|s| s.answer(table, doubt.name, doubt)) {
+            if let Some(said) = stated.and_then(|s| s.answer(table, doubt.name, doubt)) {
                 doubt.answer = Some(said);
             } else if let Some((answer, words)) = person.ask(&Doubt {
                 words: format!("{place}: {}", doubt.words),

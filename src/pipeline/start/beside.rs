@@ -102,7 +102,7 @@ impl Sorted {
             },
             path: path.clone(),
         });
-        let asked = |table: &Adopted| standing.is_some_and(|s| s.asks(&table.doubt()));
+        let asked = |table: &Adopted| standing.is_some_and(|s| s.stated.asks(&table.doubt()));
         let tables = tables.filter(|adopted| {
             let table = &adopted.table;
             named(table) || !as_checks(table) || asked(adopted)

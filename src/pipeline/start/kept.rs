@@ -5,7 +5,8 @@ use super::draft::{doubt_name, own_lines, tables};
 use super::look::Form;
 use super::merge::{Draft, Merged};
 use super::person::{Person, StartError, parsed};
-use super::places::{Places, form_table, with_lines};
+use super::places::{form_table, with_lines};
+use super::stated::Stated;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
@@ -14,8 +15,8 @@ use std::path::{Path, PathBuf};
 
 /// A pipeline file that stands, and where what in it stands.
 pub(super) struct Standing {
-    /// Its text.
-    pub text: String,
+    /// What it states.
+    pub stated: Stated,
     /// Its name, for messages.
     shown: String,
     file: PipelineFile,
@@ -23,7 +24,6 @@ pub(super) struct Standing {
     folder: PathBuf,
     /// The files of checks that it names, with their forms.
     covered: Vec<(PathBuf, usize)>,
-    pub places: Places,
 }
 
 impl Standing {
@@ -56,11 +56,10 @@ impl Standing {
                 .into_iter()
                 .map(|(path, form)| (whole(path), form))
                 .collect(),
-            places: Places::of(&text),
+            stated: Stated::of(text, &file.settings.checks.doubts),
             shown: shown.to_string(),
             folder,
             file,
-            text,
         })
     }
 
@@ -82,19 +81,7 @@ impl Standing {
         })
     }
 
-    /// What it answers to a doubt about a table of the pipeline file, or states in spite of it;
-    /// `name` is that of the doubt in the file.
-    pub fn answer(&self, table: &str, name: &str, doubt: &Doubt) -> Option<String> {
-        match self.file.settings.checks.doubts.get(name) {
-            Some(text) => (!text.starts_with('?')).then(|| text.clone()),
-            None if self.asks(doubt) => None,
-            None => self
-                .states(table, doubt.setting)
-                .then(|| format!("as stated by {}", doubt.setting)),
-        }
-    }
-
-    /// The same of a doubt about a file that is read as checks, or may be.
+    /// What it answers to a doubt about a file that is read as checks, or may be.
     pub fn answer_of_file(&self, path: &Path, doubt: &Doubt) -> Option<String> {
         let number = self.form_of(path).unwrap_or(0);
         let stands = StandingForm {
@@ -104,12 +91,6 @@ impl Standing {
         stands.answer(doubt)
     }
 
-    /// True where the question of a doubt is open in it, be it that of another form.
-    pub fn asks(&self, doubt: &Doubt) -> bool {
-        let mut texts = self.file.settings.checks.doubts.values();
-        texts.any(|text| text.starts_with('?') && text.contains(&doubt.words))
-    }
-
     /// True where it names another file for a table of that kind.
     pub fn names_other(&self, kind: Kind, path: &Path) -> bool {
         self.states_file(kind) && !self.names(kind, path)
@@ -117,7 +98,7 @@ impl Standing {
 
     /// True where it names a file of that kind.
     fn states_file(&self, kind: Kind) -> bool {
-        self.states(kind.name(), "file")
+        self.stated.states(kind.name(), "file")
     }
 
     /// True where it names the file at `path` for a table of that kind.
@@ -140,10 +121,6 @@ impl Standing {
         })
     }
 
-    pub fn states(&self, table: &str, key: &str) -> bool {
-        self.places.keys.contains_key(&(table.into(), key.into()))
-    }
-
     /// The text with what it lacks for these forms.
     ///
     /// # Errors
@@ -154,7 +131,7 @@ impl Standing {
         (adopted, beside): (&[Adopted], &str),
         person: &mut dyn Person,
     ) -> Result<String, StartError> {
-        let mut standing = Self::of(self.text.clone(), &self.shown, self.folder.clone())?;
+        let mut standing = Self::of(self.stated.text.clone(), &self.shown, self.folder.clone())?;
         // A question that forms share stands with the first of them: its answer is written last.
         for (number, form) in forms.iter().enumerate().rev() {
             let Some(stands) = standing.of_form(form) else {
@@ -164,7 +141,7 @@ impl Standing {
             person.tell(&merged.words.join("\n"));
             standing = Self::of(merged.text, &self.shown, self.folder.clone())?;
         }
-        let mut text = standing.text;
+        let mut text = standing.stated.text;
         let mut others = self.file.settings.checks.other.len();
         for (number, form) in forms.iter().enumerate() {
             let uncovered: Vec<usize> = (0..form.files.len())
@@ -224,7 +201,7 @@ impl Standing {
     }
 
     fn merge(&self, draft: &Draft<'_>) -> Result<Merged, StartError> {
-        let merged = draft.merged(self);
+        let merged = draft.merged(&self.stated);
         parsed(&merged.text)?;
         Ok(merged)
     }
@@ -242,7 +219,9 @@ impl StandingForm<'_> {
     /// What it answers to a doubt, or states in spite of it.
     pub fn answer(&self, doubt: &Doubt) -> Option<String> {
         let name = doubt_name(doubt, self.number);
-        self.standing.answer(&form_table(self.number), &name, doubt)
+        self.standing
+            .stated
+            .answer(&form_table(self.number), &name, doubt)
     }
 
     /// The text with what it lacks for the form, which stands behind the forms `before`.

@@ -3,9 +3,9 @@ stands there is kept, what it lacks is added, and what a person answered replace
 
 use super::adopted::Adopted;
 use super::draft::{doubt_name, own_lines, table, tables};
-use super::kept::Standing;
 use super::look::Form;
 use super::places::{form_table, with_lines};
+use super::stated::Stated;
 use crate::records::guess::doubt::{Doubt, FILE_NOT_READ};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -66,12 +66,12 @@ impl<'a> Draft<'a> {
     }
 
     /// What the file that stands answers to a doubt.
-    fn answer(&self, standing: &Standing, doubt: &Doubt) -> Option<String> {
+    fn answer(&self, standing: &Stated, doubt: &Doubt) -> Option<String> {
         standing.answer(&self.table, &doubt_name(doubt, self.number), doubt)
     }
 
     /// The text of the file that stands with what it lacks.
-    pub fn merged(&self, standing: &Standing) -> Merged {
+    pub fn merged(&self, standing: &Stated) -> Merged {
         let answered: BTreeSet<String> = self
             .doubts
             .iter()
@@ -130,7 +130,7 @@ impl<'a> Draft<'a> {
     }
 
     /// True for a line that the file lacks and needs not.
-    fn is_needless(&self, table: &str, key: &str, line: &str, standing: &Standing) -> bool {
+    fn is_needless(&self, table: &str, key: &str, line: &str, standing: &Stated) -> bool {
         let columns = format!("{}.columns", self.table);
         match key {
             "files" | "file" | "sheets" | "sheet" => true,

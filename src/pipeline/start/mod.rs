@@ -15,6 +15,7 @@ mod person;
 mod places;
 mod readings;
 mod settle;
+mod stated;
 mod told;
 mod trial;
 
@@ -74,11 +75,13 @@ pub fn start(
         standing.is_some_and(|s| s.names_other(table.table.kind, &table.path))
     };
     for table in beside.iter_mut().filter(|table| !passed_over(table)) {
-        table.settle(standing.as_ref(), person);
+        table.settle(standing.as_ref().map(|s| &s.stated), person);
         person.tell(&table.told());
     }
     let mut forms = look::forms(checks, &beside, (inputs, &folder), person);
-    let before = standing.as_ref().map(|standing| standing.text.clone());
+    let before = standing
+        .as_ref()
+        .map(|standing| standing.stated.text.clone());
     let standing = match standing {
         Some(standing) => Some(standing.with_beside(&mut beside, person)?),
         None => None,

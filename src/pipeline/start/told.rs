@@ -181,7 +181,7 @@ pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
     if first.open == Some(OpenCell::PerCentOf) {
         return None;
     }
-    let first = first.warning();
+    let first = format!("{}: {}", first.place(), first.words());
     (2 * valueless > values.len()).then(|| {
         let words = format!(
             "{valueless} of {} checks count by their outcome alone, since their values cannot be read. The first: {first}.",

@@ -7,10 +7,10 @@ A change that scatters about zero falls on it, on values that are a step δ apar
 of such readings is judged by the binomial tail. The limit below is our own choice. */
 
 use super::found::Scrutiny;
-use super::outcome::and_more;
 use super::resolution::Gaps;
 use crate::records::History;
 use crate::stats::{binomial_at_least, median, p_value};
+use crate::words::and_more;
 use crate::words::{count, figure};
 
 /// Probability below which so many equal values are told.

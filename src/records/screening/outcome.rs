@@ -9,6 +9,7 @@ a row's own limits are contradicted, the decision asks for a person.
 use crate::records::date;
 use crate::records::history::label;
 use crate::records::{Event, Histories, History, Outcome, Warning};
+use crate::words::and_more;
 use rayon::prelude::*;
 
 /// The outcomes of one history, and what its record says against itself.
@@ -118,13 +119,5 @@ fn computed(history: &History<'_>, i: usize) -> Outcome {
             }
         }
         _ => Outcome::Unknown,
-    }
-}
-
-/// " (and 3 more)", or nothing.
-pub(crate) fn and_more(count: usize) -> String {
-    match count {
-        0 => String::new(),
-        n => format!(" (and {n} more)"),
     }
 }

@@ -10,8 +10,8 @@ use crate::records::cells::batch::{Batch, value};
 use crate::records::cells::repeated::Scatter;
 use crate::records::date;
 use crate::records::group::{Entry, Groups};
-use crate::records::screening::outcome::and_more;
 use crate::records::screening::screen::DROPPED;
+use crate::words::and_more;
 use crate::words::{count, figure};
 use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 

@@ -7,9 +7,9 @@ practice, no source.
 
 use super::carried::carried_readings;
 use super::found::Scrutiny;
-use super::outcome::and_more;
 use super::values::odd_values;
 use crate::records::{DAYS_PER_YEAR, Event, Histories, History, Warning, date};
+use crate::words::and_more;
 use rayon::prelude::*;
 
 /// A gap to the rest of the history that no calibration schedule has, years.

@@ -1,8 +1,8 @@
 /*! Readings off by a power of ten, or of the other sign, against their neighbours in time. */
 
 use super::found::Scrutiny;
-use super::outcome::and_more;
 use crate::records::History;
+use crate::words::and_more;
 
 /// Neighbours that a reading is compared with, on either side.
 const NEIGHBOURS: usize = 3;
