@@ -74,7 +74,7 @@ pub(crate) fn apply(evidence: &Evidence<'_>, smallest_change: f64, decision: &mu
         leave_undecided(item.status, item.until, decision);
         return;
     }
-    decision.in_force_due = evidence.last_calibration + decision.current_interval_days;
+    decision.in_force_due = evidence.due_in_use();
     let signed = item.signed.as_deref();
     let last_check = evidence
         .history
@@ -96,7 +96,27 @@ pub(crate) fn apply(evidence: &Evidence<'_>, smallest_change: f64, decision: &mu
         decision.pending_since = last_check;
         tell_uncounted(&item.uncounted, decision);
     }
+    tell_run_out(signed, evidence.as_of, decision);
     tell_due(evidence, decision);
+}
+
+/// Says where the interval that a person set last held for a time that is over.
+fn tell_run_out(signed: Option<&Signed>, as_of: f64, decision: &mut Decision) {
+    let Some(line) = signed.map(|signed| &signed.last) else {
+        return;
+    };
+    let over = line.valid_until.filter(|end| *end < as_of);
+    if let (Some(end), Some(set)) = (over, line.approved_days) {
+        decision.reason = format!(
+            "{} The {} that {} put in force on {} held until {}; {} hold since then.",
+            full_stop(&decision.reason),
+            days(set),
+            line.by,
+            date(line.on),
+            date(end),
+            days(decision.current_interval_days)
+        );
+    }
 }
 
 /// Says where the date in force has passed: of an item that is away that it is calibrated before

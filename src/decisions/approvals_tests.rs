@@ -96,6 +96,105 @@ fn no_second_step_follows_an_approved_one_before_a_check() {
     }
 }
 
+/// Day on which an item last checked on day 20,000 is due by 100 d, put in force on day `on` after
+/// `before` days had held, and what is then said on day 20,300.
+fn due_by_a_shorter_one(on: f64, before: f64) -> (f64, Decision) {
+    let mut histories = Record::new().check(20_000.0, 0.1).histories();
+    histories.items[0].interval_days = Some(100.0);
+    let line = Approval {
+        proposed_days: Some(365.0),
+        approved_days: Some(100.0),
+        verdict: ApprovalVerdict::Other,
+        by: "A. Person".into(),
+        on,
+        valid_until: None,
+        reason: "one loan to come".into(),
+    };
+    histories.items[0].signed = Some(Box::new(Signed {
+        in_force: Some(line.clone()),
+        days_before: Some(before),
+        last: line,
+    }));
+    let fit = unfitted(Status::LevelOnly);
+    let mut evidence = evidence(&histories, &fit);
+    evidence.as_of = 20_300.0;
+    let mut decision = Decision {
+        interval_days: 100.0,
+        current_interval_days: 100.0,
+        due_date: 20_100.0,
+        ..extending()
+    };
+    apply(&evidence, 0.03, &mut decision);
+    crate::decisions::policy::end_with_due(&evidence, &mut decision);
+    (evidence.due_in_use(), decision)
+}
+
+#[test]
+fn what_a_person_put_in_force_makes_nothing_overdue_before_that_day() {
+    // In time: it holds from its own end on.
+    assert_eq!(due_by_a_shorter_one(20_050.0, 365.0).0, 20_100.0);
+    // Too late for its own end: due from the day it was signed.
+    let (due, signed_today) = due_by_a_shorter_one(20_300.0, 365.0);
+    assert_eq!((due, signed_today.due_date), (20_300.0, 20_300.0));
+    assert_eq!(signed_today.in_force_due, 20_300.0);
+    let told = " Calibrate now: when they were put in force they had ended on 2025-01-12.";
+    assert!(
+        signed_today.reason.ends_with(told),
+        "{}",
+        signed_today.reason
+    );
+    let (due, late) = due_by_a_shorter_one(20_200.0, 365.0);
+    assert_eq!(due, 20_200.0);
+    assert!(
+        late.reason.ends_with(" Overdue since 2025-04-22."),
+        "{}",
+        late.reason
+    );
+    // Overdue already by the one before.
+    let (due, late) = due_by_a_shorter_one(20_290.0, 150.0);
+    assert_eq!(due, 20_150.0);
+    assert!(
+        late.reason.ends_with(" Overdue since 2025-03-03."),
+        "{}",
+        late.reason
+    );
+}
+
+#[test]
+fn what_a_person_set_for_a_time_is_told_once_it_is_over() {
+    let mut histories = Record::new().check(20_000.0, 0.1).histories();
+    histories.items[0].interval_days = Some(365.0);
+    let last = Approval {
+        proposed_days: Some(900.0),
+        approved_days: Some(900.0),
+        verdict: ApprovalVerdict::Approved,
+        by: "A. Person".into(),
+        on: 20_010.0,
+        valid_until: Some(20_050.0),
+        reason: String::new(),
+    };
+    histories.items[0].signed = Some(Box::new(Signed {
+        in_force: None,
+        days_before: None,
+        last,
+    }));
+    let fit = unfitted(Status::LevelOnly);
+    let mut evidence = evidence(&histories, &fit);
+    let mut told = |as_of: f64| {
+        evidence.as_of = as_of;
+        let mut decision = Decision {
+            interval_days: 730.0,
+            ..extending()
+        };
+        apply(&evidence, 0.03, &mut decision);
+        assert_eq!(decision.approval, ApprovalState::Pending);
+        decision.reason
+    };
+    let over = "The 900 d that A. Person put in force on 2024-10-14 held until 2024-11-23; 365 d hold since then.";
+    let reason = told(20_100.0);
+    assert!(reason.contains(over), "{reason}");
+}
+
 #[test]
 fn nothing_is_decided_for_what_is_gone() {
     let mut histories = Record::new().check(20_000.0, 0.1).histories();

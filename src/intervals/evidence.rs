@@ -67,6 +67,20 @@ impl<'a> Evidence<'a> {
         }
     }
 
+    /// Day on which the item is due by the interval in use. One that a person put in force makes no
+    /// item due before that day, save where it was by the interval before.
+    pub fn due_in_use(&self) -> f64 {
+        let due = self.last_calibration + self.current_interval;
+        let signed = self.history.item.signed.as_deref();
+        let line = signed.and_then(|signed| signed.in_force.as_ref());
+        let Some(line) = line.filter(|line| line.on <= self.as_of) else {
+            return due;
+        };
+        let before = signed.and_then(|signed| signed.days_before);
+        let before = before.map_or(f64::INFINITY, |days| self.last_calibration + days);
+        due.max(line.on.min(before))
+    }
+
     /// True where the cap in force is the register's (legal or contractual).
     pub fn cap_is_the_registers(&self) -> bool {
         self.history.item.cap_days == Some(self.cap)

@@ -241,7 +241,7 @@ pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     if decided.is_nan() || decided >= as_of || away || decision.action == Action::Withdraw {
         return;
     }
-    let was_due = evidence.last_calibration + decision.current_interval_days;
+    let was_due = evidence.due_in_use();
     if was_due < as_of {
         decision.due_date = decided.max(was_due);
         decision.reason += &match decided > was_due {
@@ -254,11 +254,16 @@ pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
         };
     } else {
         decision.due_date = as_of;
-        decision.reason += &format!(
-            " Calibrate now: the interval decided today ended on {}; by the one in use the item was due on {}.",
-            date(decided),
-            date(was_due)
-        );
+        let ended = date(decided);
+        decision.reason += &match decision.interval_days == evidence.current_interval {
+            true => {
+                format!(" Calibrate now: when they were put in force they had ended on {ended}.")
+            }
+            false => format!(
+                " Calibrate now: the interval decided today ended on {ended}; by the one in use the item was due on {}.",
+                date(was_due)
+            ),
+        };
     }
     decision.assigned_date = decision.due_date;
     forecast_for(
