@@ -82,6 +82,17 @@ fn a_closing_after_the_pipelines_day_says_that_its_runs_do_not_see_it_yet() {
     assert_eq!(run(&pipeline).2[0]["state"], "open");
 }
 
+/// The records of the day of closing hold nothing of the finding: "it has none" misled.
+#[test]
+fn a_closing_before_its_finding_is_refused_by_its_dates() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
+    let wrong = close_on(&pipeline, "2021-03-01", "2021-02-01");
+    assert_eq!(wrong.status, 2);
+    let words = "closed on 2021-02-01, before the finding of 2021-03-01";
+    assert!(wrong.stderr.contains(words), "{}", wrong.stderr);
+}
+
 #[test]
 fn a_case_is_open_until_a_person_closes_it() {
     let folder = tempfile::tempdir().unwrap();

@@ -155,21 +155,18 @@ fn entries(
                 ));
             }
         }
-        let history = histories.get(asked.index);
-        let signals = signal_days(plan, histories, asked.index, book.as_ref());
-        let day = open_finding(
-            (&history, &signals),
-            &rule,
-            (book.as_ref(), today),
-            &asked.finding,
-        )?;
-        if asked.on < day {
+        let wanted = day_of(&asked.finding)?;
+        // First: the records are those of the day of closing, and hold nothing later.
+        if asked.on < wanted {
             return Err(refused!(
                 "closed on {}, before the finding of {}",
                 date::iso(asked.on),
                 asked.finding
             ));
         }
+        let history = histories.get(asked.index);
+        let signals = signal_days(plan, histories, asked.index, book.as_ref());
+        let day = open_finding((&history, &signals), &rule, (book.as_ref(), today), wanted)?;
         if !closed.insert((asked.index, day.to_bits())) {
             return Err(refused!(
                 "the finding of {} of {} is closed by another row too: keep one",
@@ -222,16 +219,20 @@ fn signal_days(
     chart.signal_days()
 }
 
-/// The day of the finding of `text`, where it is open by the book.
+/// The day that `text` states of a finding.
+fn day_of(text: &str) -> Result<f64, Refused> {
+    let day = date::parse_iso(text.trim().as_bytes()).map(f64::floor);
+    day.ok_or_else(|| refused!("the finding \"{text}\" is not a date: expected YYYY-MM-DD"))
+}
+
+/// The finding of the day `wanted`, where it is open by the book.
 fn open_finding(
     (history, signals): (&History<'_>, &[f64]),
     rule: &DecisionRule,
     (book, today): (Option<&Closings>, f64),
-    text: &str,
+    wanted: f64,
 ) -> Result<f64, Refused> {
-    let wanted = date::parse_iso(text.trim().as_bytes())
-        .map(f64::floor)
-        .ok_or_else(|| refused!("the finding \"{text}\" is not a date: expected YYYY-MM-DD"))?;
+    let text = date::iso(wanted);
     let found = findings(history, rule)
         .into_iter()
         .map(|finding| finding.day.floor());
