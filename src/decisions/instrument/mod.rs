@@ -177,12 +177,14 @@ fn told(
             names.join(", ")
         ),
     };
-    let first = (0..of.len()).find(|i| of[*i].due_date == due_date);
+    // What must not be used has no day to be due on.
+    let in_use = |i: &usize| of[*i].due_date == due_date && of[*i].action != Action::Withdraw;
+    let first = (0..of.len()).find(in_use);
     let due = match first {
         Some(place) => format!("; {} is due first, on {}", name(place), date(due_date)),
         None => String::new(),
     };
-    let together = joint.words(of.len(), due_date);
+    let together = joint.words(of.len(), first.map_or(f64::NAN, |_| due_date));
     let soonest = worst
         .iter()
         .min_by(|a, b| of[**a].due_date.total_cmp(&of[**b].due_date));
@@ -238,6 +240,10 @@ mod tests {
             "{headline}"
         );
         assert!(headline.contains("at least 90 %"), "{headline}");
+        let (headline, _) = told(&items, &of, (Action::Withdraw, 22_000.0), &bound);
+        let words = "; all 3 points are in tolerance with probability at least 90 %";
+        assert!(headline.contains(words), "{headline}");
+        assert!(!headline.contains("due first"), "{headline}");
     }
 
     #[test]
