@@ -7,7 +7,7 @@ thermometer, control charts, the decision rule, a record that contradicts itself
 */
 
 use super::cases::closings::Closings;
-use super::cases::{self, open_findings};
+use super::cases::{self, Finding, findings, open_findings};
 use super::controls::Controls;
 use super::policy::guardrails::within_forecast;
 use super::policy::remedied::RemedyRule;
@@ -20,7 +20,9 @@ use super::{approvals, check_advice, conformity_now, contradiction, remedy, sess
 use crate::decisions::DecisionTables;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::suspects::without;
-use crate::drift::diagnostics::unconfirmed::{LastReading, expected, last_reading};
+use crate::drift::diagnostics::unconfirmed::{
+    LastReading, expected, last_reading, reading_adjusted_away,
+};
 use crate::drift::{DriftSettings, Fit, fit_model};
 use crate::intervals::{Evidence, GroupEvidence, Method, Proposal, proposals};
 use crate::records::{Histories, History};
@@ -118,6 +120,12 @@ impl Procedure<'_> {
                 Waiting::of_failure(&evidence.history, self.tables.policy.checks_after_failure)
         {
             waiting.hold_or_tell(&evidence, &mut decision);
+        }
+        if decision.action != Action::Withdraw
+            && let Some(waiting) = self.of_last_check(subject)
+        {
+            waiting.hold(&evidence, &mut decision);
+            waiting.ask(&mut decision);
         }
         if let Some(sentence) = compared {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
@@ -236,6 +244,29 @@ impl Procedure<'_> {
     fn unconfirmed(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> Option<Waiting> {
         let last = self.last_reading(subject).filter(LastReading::is_outside);
         Waiting::of_last(&evidence.history, evidence.fit, last)
+    }
+
+    /// What was found at the last check and set right at once asks a person all the same: nobody
+    /// has said what became of the work done before. Where a book is kept, its cases say so.
+    fn of_last_check(&self, subject: &Subject<'_>) -> Option<Waiting> {
+        let history = &subject.history;
+        let asked = self.closings.is_none() && self.tables.policy.checks_after_failure > 0;
+        let rule = self.tables.conformity.decision_rule();
+        let last = |finding: &Finding| finding.row + 1 == history.len();
+        let found = asked.then(|| findings(history, &rule).pop()).flatten();
+        found
+            .filter(last)
+            .map(|finding| Waiting::of_finding(&finding))
+            .or_else(|| self.adjusted_away(subject))
+    }
+
+    /// A last reading far off those before it that was adjusted away before another confirmed it.
+    fn adjusted_away(&self, subject: &Subject<'_>) -> Option<Waiting> {
+        let (history, fit) = (&subject.history, subject.fit);
+        let far_off = self.tables.policy.far_off;
+        let last = reading_adjusted_away(history, subject.class, self.drift, far_off)?;
+        let outside = Some(last).filter(LastReading::is_outside);
+        outside.and_then(|last| Waiting::of_last(history, fit, Some(last)))
     }
 
     /// The last reading against the band that those before it predict.

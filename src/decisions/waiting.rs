@@ -7,6 +7,7 @@ shortens it, or withdraws the item, is not held back. Nor does an interval grow 
 suspect reading further back, which those after it contradict.
 */
 
+use super::cases::{Finding, Kind};
 use super::policy::hold;
 use super::policy::{Action, Decision, Rule};
 use super::suspects::Suspects;
@@ -96,6 +97,22 @@ impl Waiting {
             ),
             asks: false,
         })
+    }
+
+    /// For what was found at the last check, where no book of cases says that a person has closed it.
+    pub fn of_finding(finding: &Finding) -> Self {
+        let found = match finding.kind {
+            Kind::OutOfTolerance => "out of tolerance",
+            Kind::Indeterminate => "too near a limit to tell",
+        };
+        Self {
+            until: "until a person has judged what was found".into(),
+            why: format!(
+                "it was found {found} on {}, and no book of cases ([cases] file) says that a person has closed the matter",
+                date(finding.day)
+            ),
+            asks: true,
+        }
     }
 
     /// For an item whose source changed by what nobody can tell from drift.

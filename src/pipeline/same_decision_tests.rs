@@ -324,12 +324,13 @@ fn a_verdict_on_the_newest_check_is_what_a_run_says() {
         let decided = by_run(&plan());
         let told = &decided[&(check.instrument.clone(), check.point.clone())];
         assert_eq!(said.reason, told[3], "fleet {number}");
-        // The stage asks a person about a reading first; what is decided stays the same.
-        let asks = said.in_control != Some(true) || said.conformity != State::Conforming;
-        assert!(
-            said.action == told[0] || said.action == "review" && asks,
-            "fleet {number}: {said:?}"
-        );
+        assert_eq!(said.action, told[0], "fleet {number}: {said:?}");
+        // What is not in control, or out of tolerance, is for a person, set right or not.
+        let alarms = said.in_control == Some(false) || said.conformity == State::Nonconforming;
+        assert!(!alarms || said.needs_person, "fleet {number}: {said:?}");
+        if said.action != "withdraw" {
+            assert_eq!(said.due_date, told[2], "fleet {number}");
+        }
         *actions.entry(told[0].clone()).or_default() += 1;
     }
     assert!(actions.len() >= 4, "{actions:?}");

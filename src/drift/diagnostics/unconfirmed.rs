@@ -9,7 +9,7 @@ farther back are judged by what followed them: `super::suspects::Suspect`.)
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
 use crate::drift::{DriftSettings, Prediction, fit_forecast};
-use crate::records::{DAYS_PER_YEAR, History};
+use crate::records::{DAYS_PER_YEAR, Event, History};
 use crate::stats::normal_upper_two_sided;
 
 /// Where the last reading stands to the band that the readings before it predict; unit of the
@@ -44,6 +44,30 @@ pub fn last_reading(
     if (row..history.len()).any(|i| history.happened(i).restarts_level()) {
         return None;
     }
+    against_band(history, row, (class, settings), deviations)
+}
+
+/// The same of a last check at which the item was adjusted: nothing is left to repeat, and what
+/// happened before is not explained.
+pub(crate) fn reading_adjusted_away(
+    history: &History<'_>,
+    class: &ClassParameters,
+    settings: &DriftSettings,
+    deviations: f64,
+) -> Option<LastReading> {
+    let row = history.len().checked_sub(1)?;
+    let adjusted = history.happened(row) == Event::Adjusted && history.as_found[row].is_finite();
+    let judged = || against_band(history, row, (class, settings), deviations);
+    adjusted.then(judged).flatten()
+}
+
+/// The reading of `row` against the band of those before it.
+fn against_band(
+    history: &History<'_>,
+    row: usize,
+    (class, settings): (&ClassParameters, &DriftSettings),
+    deviations: f64,
+) -> Option<LastReading> {
     let level = 1.0 - normal_upper_two_sided(deviations);
     let band = expected(history, row, class, settings)?.reading(level);
     let value = history.as_found[row];
@@ -83,7 +107,7 @@ mod tests {
     use super::*;
     use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
-    use crate::records::{Event, Histories};
+    use crate::records::Histories;
 
     fn last(all: &Histories) -> Option<LastReading> {
         let settings = DriftSettings::default();
@@ -101,6 +125,13 @@ mod tests {
         let mut adjusted = far.clone();
         adjusted.columns.event[11] = Event::Adjusted;
         assert_eq!(last(&adjusted), None);
+        let settings = DriftSettings::default();
+        let classes = class_parameters(&adjusted, &settings);
+        let away = |all: &Histories| {
+            reading_adjusted_away(&all.get(0), classes.of_history(0), &settings, 3.0)
+        };
+        assert!(away(&adjusted).unwrap().is_outside());
+        assert_eq!(away(&far), None);
     }
 
     #[test]

@@ -4,7 +4,7 @@ use super::control::{Control, Limits};
 use super::earlier::Earlier;
 use crate::conformity::{Conformity, State};
 use crate::decisions::policy::{Action, Decision};
-use crate::drift::adoption::compare::{Adoption, Carry};
+use crate::drift::adoption::compare::Adoption;
 use crate::drift::{Fit, Prediction};
 use crate::records::append::check::NewCheck;
 use crate::records::{History, Tolerance};
@@ -69,28 +69,11 @@ impl Judged<'_> {
         self.advice.as_ref().map(|advice| advice.kind)
     }
 
-    /// The one action and its day: the decision's, unless the reading by itself asks for more.
+    /// The one action and its day: the decision's, and the day of the reading for a withdrawal.
     pub fn action(&self) -> (Action, f64) {
-        let decided = self.decision;
-        if self.withdrawn() {
-            return (Action::Withdraw, self.check.date);
+        match self.withdrawn() {
+            true => (Action::Withdraw, self.check.date),
+            false => (self.decision.action, self.decision.due_date),
         }
-        if decided.action.needs_person() || !self.asks() {
-            return (decided.action, decided.due_date);
-        }
-        let longer = decided.interval_days - decided.current_interval_days;
-        (Action::Review, decided.due_date - longer.max(0.0))
-    }
-
-    /// True where the reading by itself asks for a person.
-    fn asks(&self) -> bool {
-        // Where the earlier checks predict, the action limits say whether it is alarming.
-        let carry = self.adoption.as_ref().map(|adoption| adoption.carry);
-        let by_value = self.limits.is_none() && carry == Some(Carry::Unconfirmed);
-        let out = self.tolerance.is_some_and(|t| !t.contains(self.error));
-        self.control() == Some(Control::Action)
-            || matches!(self.state(), State::Indeterminate | State::Nonconforming)
-            || by_value
-            || out
     }
 }

@@ -9,7 +9,6 @@ use crate::decisions::policy::Action;
 use crate::drift::adoption::compare::{Adoption, Carry};
 use crate::records::date;
 use crate::thermometry::advice::AdviceKind;
-use crate::words;
 
 /// One word for what to carry; a thermometer's advice where there is one and nothing speaks against it.
 pub(super) fn value_word(judged: &Judged<'_>) -> &'static str {
@@ -136,11 +135,7 @@ fn value(judged: &Judged<'_>) -> String {
 fn due(judged: &Judged<'_>) -> String {
     let decision = judged.decision;
     let (action, day) = judged.action();
-    let decided = first_sentence(&decision.reason);
-    let why = match action == decision.action {
-        true => decided.to_string(),
-        false => asked(judged),
-    };
+    let why = first_sentence(&decision.reason);
     let when = match date::iso(day.floor()).as_str() {
         "" => "no date".to_string(),
         day => day.to_string(),
@@ -153,23 +148,6 @@ fn due(judged: &Judged<'_>) -> String {
     match why.to_lowercase().starts_with(action.word()) {
         true if action != Action::Withdraw => format!("{head}: {why}"),
         _ => format!("{head} ({}): {why}", action.word()),
-    }
-}
-
-/// What a person is asked for where the reading by itself asks for one.
-fn asked(judged: &Judged<'_>) -> String {
-    let decision = judged.decision;
-    let first = match judged.control() == Some(Control::Action) {
-        true => "repeat the reading",
-        false => "a person decides about the reading",
-    };
-    let shorter = decision.interval_days < decision.current_interval_days;
-    let whose = if shorter { "decided" } else { "in use" };
-    match decision.interval_days.min(decision.current_interval_days) {
-        days if days.is_finite() => {
-            format!("{first} first; {} {whose} until then.", words::days(days))
-        }
-        _ => format!("{first} first; then a person decides on the interval."),
     }
 }
 
