@@ -50,62 +50,46 @@ impl FleetSettings {
         };
         let above_zero = |value: f64| value > 0.0 && value.is_finite();
         let plain = |text: &str| !text.contains(['"', ',', '\n', '\r']);
-        demand(
-            !self.name.is_empty() && plain(&self.name),
-            "fleet",
-            "name",
-            "must be given, without comma or quote",
-        );
-        demand(
-            !self.prefix.is_empty() && plain(&self.prefix),
-            "fleet",
-            "prefix",
-            "must be given, without comma or quote",
-        );
-        demand(
-            plain(&self.point),
-            "fleet",
-            "point",
-            "must hold neither comma nor quote",
-        );
-        demand(
-            plain(&self.unit),
-            "fleet",
-            "unit",
-            "must hold neither comma nor quote",
-        );
-        demand(
-            above_zero(self.tolerance),
-            "fleet",
-            "tolerance",
-            "must be above 0",
-        );
-        demand(self.decimals <= 9, "fleet", "decimals", "must be 0 to 9");
-        demand(
-            above_zero(self.years) && self.years <= 200.0,
-            "fleet",
-            "years",
-            "must be above 0 and at most 200",
-        );
-        demand(
-            self.reading.u_common >= 0.0,
-            "fleet.reading",
-            "u_common",
-            "must not be negative",
-        );
-        let tail = self.reading.tail;
-        demand(
-            tail == 0.0 || tail > 2.0,
-            "fleet.reading",
-            "tail",
-            "must be 0 (normal) or above 2",
-        );
-        demand(
-            self.adjustment.residual >= 0.0,
-            "fleet.adjustment",
-            "residual",
-            "must not be negative",
-        );
+        const NEITHER: &str = "must hold neither comma nor quote";
+        const GIVEN: &str = "must be given, without comma or quote";
+        let named = |text: &str| !text.is_empty() && plain(text);
+        let (years, tail) = (self.years, self.reading.tail);
+        let years = above_zero(years) && years <= 200.0;
+        let tail = tail == 0.0 || tail > 2.0;
+        for (holds, table, key, text) in [
+            (named(&self.name), "fleet", "name", GIVEN),
+            (named(&self.prefix), "fleet", "prefix", GIVEN),
+            (plain(&self.point), "fleet", "point", NEITHER),
+            (plain(&self.unit), "fleet", "unit", NEITHER),
+            (
+                above_zero(self.tolerance),
+                "fleet",
+                "tolerance",
+                "must be above 0",
+            ),
+            (self.decimals <= 9, "fleet", "decimals", "must be 0 to 9"),
+            (years, "fleet", "years", "must be above 0 and at most 200"),
+            (
+                self.reading.u_common >= 0.0,
+                "fleet.reading",
+                "u_common",
+                "must not be negative",
+            ),
+            (
+                tail,
+                "fleet.reading",
+                "tail",
+                "must be 0 (normal) or above 2",
+            ),
+            (
+                self.adjustment.residual >= 0.0,
+                "fleet.adjustment",
+                "residual",
+                "must not be negative",
+            ),
+        ] {
+            demand(holds, table, key, text);
+        }
         for (table, key, share) in self.shares() {
             demand(
                 (0.0..=1.0).contains(&share),

@@ -3,10 +3,10 @@
 use super::adopted::{Adopted, Looked};
 use super::entries::{entries, entry};
 use super::person::{Person, StartError};
-use crate::records::Encoding;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::reading::files;
+use crate::records::{Encoding, LoadError};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -20,9 +20,6 @@ pub(super) struct Form {
     /// How the pipeline file names them.
     pub entries: Vec<String>,
 }
-
-/// Files that are no tables, by what is wrong and its mend.
-type Unread = BTreeMap<(String, String), Vec<String>>;
 
 /// The files of the inputs, each once.
 pub(super) fn files(
@@ -52,28 +49,65 @@ pub(super) fn forms(
     (inputs, folder): (&[PathBuf], &Path),
     person: &mut dyn Person,
 ) -> Vec<Form> {
-    let mut forms: Vec<Form> = Vec::new();
     let several = checks.len() + beside.len() > 1;
     let files: Vec<PathBuf> = checks.iter().map(|(path, _)| path.clone()).collect();
-    let mut first_error = None;
-    let mut left_out: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut unread = Unread::new();
+    let (mut forms, left) = by_form(checks, several);
+    if several {
+        left.tell(person);
+    }
+    let none = forms.is_empty();
+    if none {
+        forms.push(Form {
+            guess: Guess::unread(&left.why_nothing()),
+            files: files.clone(),
+            entries: Vec::new(),
+        });
+    }
+    // A folder stays a folder, so that next month's file is read too, where all files are alike.
+    let apart = beside.iter().any(|table| !files.contains(&table.path));
+    let all_read = left.lacking.is_empty() && (none || left.unread.is_empty());
+    let alike = forms.len() == 1 && all_read && !apart;
+    for form in &mut forms {
+        form.name_entries(alike, inputs, folder);
+    }
+    // The form of the most files stands first.
+    forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
+    if let (true, Some(first), Some(words)) = (several, forms.first_mut(), left.words()) {
+        let doubt = Doubt::new("files_not_read", words);
+        let doubt = doubt.or("they hold no checks, and the others count", Answer::AsTaken);
+        first.guess.doubts.push(doubt);
+    }
+    if let Some((first, others)) = forms.split_first_mut() {
+        for form in others {
+            let differs = form.guess.differs_from(&first.guess);
+            let note = format!("A form of its own: {}.", differs.join("; "));
+            form.guess.notes.insert(0, note);
+        }
+    }
+    forms
+}
+
+/// The files by form, and those that are left out; of `several` also those without most of what
+/// checks need.
+fn by_form(checks: Vec<Looked>, several: bool) -> (Vec<Form>, LeftOut) {
+    let mut forms: Vec<Form> = Vec::new();
+    let mut left = LeftOut::default();
     for (path, look) in checks {
         let mut own = match look {
             Ok(own) => own,
             Err(why) => {
-                let same = (why.what.clone(), why.mend.clone());
-                unread.entry(same).or_default().push(why.place.clone());
-                first_error.get_or_insert(why);
+                left.add_unread(why);
                 continue;
             }
         };
         // Notes beside the records, and the like: as sheets that lack most of what checks need.
         let missing: Vec<&str> = own.missing().iter().map(|column| column.name()).collect();
         if several && missing.len() > 1 {
-            let missing = missing.join(", ");
             let shown = path.display().to_string();
-            left_out.entry(missing).or_default().push(shown);
+            left.lacking
+                .entry(missing.join(", "))
+                .or_default()
+                .push(shown);
             continue;
         }
         let same_headers = |form: &Form| form.guess.columns == own.columns;
@@ -96,56 +130,62 @@ pub(super) fn forms(
             }),
         }
     }
-    for ((what, mend), files) in unread.iter().filter(|_| several) {
-        person.tell(&format!("Not read: {}: {what}\n  {mend}\n", named(files)));
+    (forms, left)
+}
+
+/// Files that are left out.
+#[derive(Default)]
+struct LeftOut {
+    /// Files that are no tables, by what is wrong and its mend.
+    unread: BTreeMap<(String, String), Vec<String>>,
+    /// Files without needed columns, by their names.
+    lacking: BTreeMap<String, Vec<String>>,
+    first_error: Option<LoadError>,
+}
+
+impl LeftOut {
+    fn add_unread(&mut self, why: LoadError) {
+        let same = (why.what.clone(), why.mend.clone());
+        self.unread.entry(same).or_default().push(why.place.clone());
+        self.first_error.get_or_insert(why);
     }
-    for (missing, files) in &left_out {
-        person.tell(&format!(
-            "Not read: {}: no column was found for {missing}.\n",
-            named(files)
-        ));
+
+    /// Tells each with the reason.
+    fn tell(&self, person: &mut dyn Person) {
+        for ((what, mend), files) in &self.unread {
+            person.tell(&format!("Not read: {}: {what}\n  {mend}\n", named(files)));
+        }
+        for (missing, files) in &self.lacking {
+            person.tell(&format!(
+                "Not read: {}: no column was found for {missing}.\n",
+                named(files)
+            ));
+        }
     }
-    if forms.is_empty() {
-        let why = match first_error.take() {
+
+    /// Why no file is read.
+    fn why_nothing(&self) -> String {
+        match &self.first_error {
             Some(why) => format!("{}: {}. {}", why.place, why.what, why.mend),
             None => "none of the files is a table of checks. Name one of them alone to see what is missing.".into(),
-        };
-        forms.push(Form {
-            guess: Guess::unread(&why),
-            files: files.clone(),
-            entries: Vec::new(),
-        });
-    }
-    // A folder stays a folder, so that next month's file is read too, where all files are alike.
-    let apart = beside.iter().any(|table| !files.contains(&table.path));
-    let alike = forms.len() == 1 && first_error.is_none() && left_out.is_empty() && !apart;
-    for form in &mut forms {
-        form.entries = match alike {
-            true => inputs.iter().map(|path| entry(path, folder)).collect(),
-            false => entries(&form.files, inputs, folder),
-        };
-        if !alike && form.entries.len() < form.files.len() {
-            let patterns = form.entries.join(", ");
-            let note = format!("Files: {patterns}; a further file of such a name is read too.");
-            form.guess.notes.push(note);
         }
     }
-    // The form of the most files stands first.
-    forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
-    let not_read = unread_words(&unread, &left_out);
-    if several && let (Some(first), Some(words)) = (forms.first_mut(), not_read) {
-        let doubt = Doubt::new("files_not_read", words);
-        let doubt = doubt.or("they hold no checks, and the others count", Answer::AsTaken);
-        first.guess.doubts.push(doubt);
+
+    /// The files as a question: one sentence; `None` where all are read.
+    fn words(&self) -> Option<String> {
+        let unread = self.unread.iter();
+        let unread = unread.map(|((what, _), files)| format!("{} ({what})", named(files)));
+        let lacking = self.lacking.iter();
+        let lacking =
+            lacking.map(|(missing, files)| format!("{} (no column for {missing})", named(files)));
+        let listed: Vec<String> = unread.chain(lacking).collect();
+        (!listed.is_empty()).then(|| {
+            format!(
+                "Some of the files are no tables of checks, it seems, and are left out: {}. Where checks are in them, mend them and run driftbook start again.",
+                listed.join("; ")
+            )
+        })
     }
-    if let Some((first, others)) = forms.split_first_mut() {
-        for form in others {
-            let differs = form.guess.differs_from(&first.guess);
-            let note = format!("A form of its own: {}.", differs.join("; "));
-            form.guess.notes.insert(0, note);
-        }
-    }
-    forms
 }
 
 impl Form {
@@ -162,6 +202,20 @@ impl Form {
                 format!("{}: {}, same header", self.entries.join(", "), named(names))
             }
             names => format!("{}, same header", named(names)),
+        }
+    }
+
+    /// How the pipeline file names its files: as they were `inputs`, where all files are `alike`.
+    fn name_entries(&mut self, alike: bool, inputs: &[PathBuf], folder: &Path) {
+        if alike {
+            self.entries = inputs.iter().map(|path| entry(path, folder)).collect();
+            return;
+        }
+        self.entries = entries(&self.files, inputs, folder);
+        if self.entries.len() < self.files.len() {
+            let patterns = self.entries.join(", ");
+            let note = format!("Files: {patterns}; a further file of such a name is read too.");
+            self.guess.notes.push(note);
         }
     }
 
@@ -191,22 +245,6 @@ impl Form {
         }
         self.files.push(path);
     }
-}
-
-/// The files that are not read, as a question: one sentence; `None` where all are.
-fn unread_words(unread: &Unread, left_out: &BTreeMap<String, Vec<String>>) -> Option<String> {
-    let unread = unread.iter();
-    let unread = unread.map(|((what, _), files)| format!("{} ({what})", named(files)));
-    let left_out = left_out.iter();
-    let left_out =
-        left_out.map(|(missing, files)| format!("{} (no column for {missing})", named(files)));
-    let listed: Vec<String> = unread.chain(left_out).collect();
-    (!listed.is_empty()).then(|| {
-        format!(
-            "Some of the files are no tables of checks, it seems, and are left out: {}. Where checks are in them, mend them and run driftbook start again.",
-            listed.join("; ")
-        )
-    })
 }
 
 /// Names of files in a row, the first and the last of many.

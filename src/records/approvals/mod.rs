@@ -280,6 +280,13 @@ impl ApprovalBook {
                 })
             });
         }
+        self.warn_of_unknown(items, &known);
+        self.warnings
+            .sort_by_key(|warning| line_of(&warning.source));
+    }
+
+    /// Warns of lines whose item is none of the `known` ones.
+    fn warn_of_unknown(&mut self, items: &[Item], known: &HashSet<Key>) {
         let near = NearNames::of(items.iter().map(|item| item.instrument.as_str()));
         for (key, lines) in self.lines.iter().filter(|(key, _)| !known.contains(*key)) {
             let (instrument, point) = key;
@@ -300,8 +307,6 @@ impl ApprovalBook {
                 self.warnings.push(Warning::new(place, words));
             }
         }
-        self.warnings
-            .sort_by_key(|warning| line_of(&warning.source));
     }
 }
 

@@ -7,7 +7,6 @@ into the row's unit for certain is a problem of the row, never a guess.
 
 use super::column::Column;
 use super::field::Field;
-use super::number::Number;
 use super::readings::Readings;
 use super::repeated::Scatter;
 use super::row_cells::{Cell, Cells};
@@ -162,14 +161,9 @@ impl<'f> Cells<'f> {
             assigned,
             u_assigned,
             stated_nominal: nominal.map_or(f64::NAN, in_plain_unit),
-            scatter: found.zip(scatter).and_then(|(found, scatter)| {
-                let one = Number::from_double(1.0)?;
-                let factor = target.of(Written {
-                    number: one,
-                    ..found
-                });
-                Some(scatter.times(factor.ok()?.value))
-            }),
+            scatter: found
+                .zip(scatter)
+                .and_then(|(found, scatter)| Some(scatter.times(target.factor(found)?))),
             lent: self.lent(found, &target),
             unit: target.unit,
         })

@@ -200,10 +200,9 @@ impl Batch {
 
     fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, shape: &Shape) {
         let has = |column: Column| shape.has(column);
-        let columns = &mut self.columns;
         self.row.push(self.lines);
         self.code.push(self.names.code(&row.instrument, &row.point));
-        columns.date.push(row.date);
+        self.columns.date.push(row.date);
         // A row may state a number in another column than its own, such as both limits in one.
         let place = self.row.len() - 1;
         let amounts = &row.amounts;
@@ -213,6 +212,41 @@ impl Batch {
             self.lent
                 .push((amounts.unit.as_ref().into(), self.lines, column));
         }
+        self.store_numbers(row, shape);
+        let columns = &mut self.columns;
+        if shape.mixes {
+            self.stated_nominal.push(amounts.stated_nominal);
+        }
+        if !shape.repeated.is_empty() {
+            self.scatter.push(amounts.scatter);
+        }
+        // A row may speak of a failure or an event in another column than its own.
+        put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);
+        put(&mut columns.event, place, row.event, Event::None);
+        if has(Column::Kind) {
+            columns.kind.push(row.kind);
+        }
+        if has(Column::Source) {
+            columns
+                .given_by
+                .push(self.givers.code(row.giver.trim(), ""));
+        }
+        if has(Column::Unit) || !row.amounts.unit.is_empty() {
+            self.unit.push(self.units.code(&row.amounts.unit, ""));
+        }
+        if let Some(column) = row.unknown_word {
+            self.unknown_words.push(UnknownWord {
+                row: self.lines,
+                column,
+                word: shortened(fields[column.index()].text().trim()),
+            });
+        }
+    }
+
+    /// The numbers of `row`; one that its shape has no column for is stored where a row states it.
+    fn store_numbers(&mut self, row: &Row<'_>, shape: &Shape) {
+        let (columns, amounts) = (&mut self.columns, &row.amounts);
+        let place = self.row.len() - 1;
         let (unknown, none) = (f64::NAN, 0.0);
         let numbers = [
             (
@@ -252,37 +286,10 @@ impl Batch {
             ),
         ];
         for (column, values, value, otherwise) in numbers {
-            match has(column) {
+            match shape.has(column) {
                 true => values.push(value),
                 false => put(values, place, value, otherwise),
             }
-        }
-        if shape.mixes {
-            self.stated_nominal.push(amounts.stated_nominal);
-        }
-        if !shape.repeated.is_empty() {
-            self.scatter.push(amounts.scatter);
-        }
-        // A row may speak of a failure or an event in another column than its own.
-        put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);
-        put(&mut columns.event, place, row.event, Event::None);
-        if has(Column::Kind) {
-            columns.kind.push(row.kind);
-        }
-        if has(Column::Source) {
-            columns
-                .given_by
-                .push(self.givers.code(row.giver.trim(), ""));
-        }
-        if has(Column::Unit) || !row.amounts.unit.is_empty() {
-            self.unit.push(self.units.code(&row.amounts.unit, ""));
-        }
-        if let Some(column) = row.unknown_word {
-            self.unknown_words.push(UnknownWord {
-                row: self.lines,
-                column,
-                word: shortened(fields[column.index()].text().trim()),
-            });
         }
     }
 

@@ -36,6 +36,14 @@ impl Target<'_> {
         cell.is_some_and(|cell| self.is_part(cell.unit))
     }
 
+    /// What a number is multiplied by that is written as `cell` is; `None` where it cannot be.
+    pub fn factor(&self, cell: Written<'_>) -> Option<f64> {
+        let number = Number::from_double(1.0)?;
+        self.of(Written { number, ..cell })
+            .ok()
+            .map(|one| one.value)
+    }
+
     /// The number of a cell in the row's unit.
     pub fn of(&self, cell: Written<'_>) -> Result<Number, NoUnit> {
         self.turned(

@@ -131,32 +131,19 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     }
     let is_dated = dated(headers);
     let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
-    let of = |format: &str| WideSettings {
-        date_format: format.to_string(),
-        ..WideSettings::default()
-    };
     let days = are_day_numbers(headers);
     let formats: Vec<&str> = match days {
         true => systems(&dated, clock),
         false => FORMATS.iter().chain(&WITHOUT_DAY).copied().collect(),
     };
-    let read = |format: &str| {
-        let settings = of(format);
-        let parts = dated.iter().filter_map(|header| {
-            dated_parts(header, |text| {
-                settings.date(text).filter(|day| PLAUSIBLE.contains(day))
-            })
-        });
-        parts.collect::<Vec<(f64, String)>>()
-    };
     // Of formats that read as many, the one whose dates go forward in time from left to right.
     let forward = |parts: &[(f64, String)]| parts.windows(2).filter(|w| w[0].0 <= w[1].0).count();
     let rank = |format: &&str| {
-        let parts = read(format);
+        let parts = dates_by(format, &dated);
         (parts.len(), forward(&parts))
     };
     let best = formats.iter().rev().copied().max_by_key(rank)?;
-    let parts = read(best);
+    let parts = dates_by(best, &dated);
     let dates: BTreeSet<u64> = parts.iter().map(|(date, _)| date.to_bits()).collect();
     let dates_beside = headers
         .iter()
@@ -170,52 +157,16 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
         return None;
     }
     let mut found = Wide {
-        settings: of(best),
+        settings: settings_of(best),
         told: Vec::new(),
         doubts: Vec::new(),
     };
-    // The order of the columns is a hint, no proof.
-    let mirrored = formats.iter().find(|other| {
-        let others = read(other);
-        let same_words = others.iter().zip(&parts).all(|(a, b)| a.1 == b.1);
-        others.len() == parts.len()
-            && same_words
-            && others.iter().zip(&parts).any(|(a, b)| a.0 != b.0)
-    });
-    if let Some(other) = mirrored {
-        let words = format!(
-            "The dates of the headers read as \"{best}\" and as \"{other}\" alike (date_format under [checks.wide])."
-        );
-        let example = dated.first().map_or("", |header| header.as_str());
-        let read = |format: &str| {
-            let settings = of(format);
-            let day = dated_parts(example, |text| settings.date(text));
-            let day = day.map_or(String::new(), |(day, _)| iso(day));
-            format!("\"{example}\" is {day}")
-        };
-        let doubt = Doubt::new("header_dates", words)
-            .or(read(best), Answer::HeaderDates(best.to_string()))
-            .or(read(other), Answer::HeaderDates(other.to_string()));
-        found.doubts.push(doubt);
-    }
-    if days && mirrored.is_none() {
-        let first = dated.first().map_or("", |header| header.as_str());
-        let day = parts.first().map_or(String::new(), |(day, _)| iso(*day));
-        let words = format!(
-            "The headers are taken for a spreadsheet's numbers of days ({best}): \"{first}\" is {day}."
-        );
-        // Round numbers may be nominal values as well.
-        let round = |header: &&String| day_number(header).is_some_and(|day| day.ends_with("00"));
-        match dated.iter().all(round) {
-            true => found.doubts.push(
-                Doubt::new(
-                    "header_dates",
-                    words + " Round as they are, they may be points.",
-                )
-                .or("they are dates", Answer::AsTaken),
-            ),
-            false => found.told.push(words),
-        }
+    let example = dated.first().map_or("", |header| header.as_str());
+    match mirrored(&formats, &parts, &dated) {
+        // The order of the columns is a hint, no proof.
+        Some(other) => found.doubts.push(two_readings(best, other, example)),
+        None if days => found.tell_day_numbers(best, &dated, &parts),
+        None => {}
     }
     state_columns(&mut found, &parts);
     // Beside a column of dates, words that name no value are remarks with a number ("Note 2021").
@@ -231,19 +182,93 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
             "{other} of the headers with a year read as no date and are not read."
         ));
     }
-    if let Some(open) = found.settings.leaves_open() {
-        let unstated = found.settings.unstated.clone();
-        let words = format!(
-            "The headers do not state {open}: every check is dated by unstated = \"{unstated}\" (month-day) under [checks.wide]."
-        );
-        let doubt = Doubt::new("header_days", words)
-            .or(format!("{unstated} of each"), Answer::Unstated(unstated));
-        found.doubts.push(Doubt {
-            typed: Some(Typed::MonthDay),
-            ..doubt
-        });
-    }
+    found.doubts.extend(unstated_days(&found.settings));
     Some(found)
+}
+
+fn settings_of(format: &str) -> WideSettings {
+    WideSettings {
+        date_format: format.to_string(),
+        ..WideSettings::default()
+    }
+}
+
+/// Dates of the headers that read by `format`, each with what stands beside it.
+fn dates_by(format: &str, dated: &[&String]) -> Vec<(f64, String)> {
+    let settings = settings_of(format);
+    let date = |text: &str| settings.date(text).filter(|day| PLAUSIBLE.contains(day));
+    let parts = dated.iter().filter_map(|header| dated_parts(header, date));
+    parts.collect()
+}
+
+/// Another of the formats that reads the same headers as other dates, with the same beside them.
+fn mirrored<'f>(
+    formats: &[&'f str],
+    parts: &[(f64, String)],
+    dated: &[&String],
+) -> Option<&'f str> {
+    let mirrors = |other: &&str| {
+        let others = dates_by(other, dated);
+        let same_words = others.iter().zip(parts).all(|(a, b)| a.1 == b.1);
+        others.len() == parts.len()
+            && same_words
+            && others.iter().zip(parts).any(|(a, b)| a.0 != b.0)
+    };
+    formats.iter().copied().find(mirrors)
+}
+
+/// The question by which of two formats the headers read.
+fn two_readings(best: &str, other: &str, example: &str) -> Doubt {
+    let words = format!(
+        "The dates of the headers read as \"{best}\" and as \"{other}\" alike (date_format under [checks.wide])."
+    );
+    let read = |format: &str| {
+        let settings = settings_of(format);
+        let day = dated_parts(example, |text| settings.date(text));
+        let day = day.map_or(String::new(), |(day, _)| iso(day));
+        format!("\"{example}\" is {day}")
+    };
+    Doubt::new("header_dates", words)
+        .or(read(best), Answer::HeaderDates(best.to_string()))
+        .or(read(other), Answer::HeaderDates(other.to_string()))
+}
+
+/// The question on which day of its month or year a check was made; `None` where headers state it.
+fn unstated_days(settings: &WideSettings) -> Option<Doubt> {
+    let open = settings.leaves_open()?;
+    let unstated = settings.unstated.clone();
+    let words = format!(
+        "The headers do not state {open}: every check is dated by unstated = \"{unstated}\" (month-day) under [checks.wide]."
+    );
+    let doubt = Doubt::new("header_days", words)
+        .or(format!("{unstated} of each"), Answer::Unstated(unstated));
+    Some(Doubt {
+        typed: Some(Typed::MonthDay),
+        ..doubt
+    })
+}
+
+impl Wide {
+    /// Says that the headers are taken for a spreadsheet's numbers of days, or asks.
+    fn tell_day_numbers(&mut self, system: &str, dated: &[&String], parts: &[(f64, String)]) {
+        let first = dated.first().map_or("", |header| header.as_str());
+        let day = parts.first().map_or(String::new(), |(day, _)| iso(*day));
+        let words = format!(
+            "The headers are taken for a spreadsheet's numbers of days ({system}): \"{first}\" is {day}."
+        );
+        // Round numbers may be nominal values as well.
+        let round = |header: &&String| day_number(header).is_some_and(|day| day.ends_with("00"));
+        match dated.iter().all(round) {
+            true => self.doubts.push(
+                Doubt::new(
+                    "header_dates",
+                    words + " Round as they are, they may be points.",
+                )
+                .or("they are dates", Answer::AsTaken),
+            ),
+            false => self.told.push(words),
+        }
+    }
 }
 
 /// Names what stands beside the dates.

@@ -13,20 +13,7 @@ const MOST_COST: f64 = 4.0;
 
 /// The cost curve with the least cost and today's interval marked.
 pub fn cost_chart(curve: &CostCurve) -> String {
-    let title = match (curve.least, curve.current) {
-        (Some(least), Some(current)) => format!(
-            "{}: least cost at {} d, today's interval is {} d",
-            curve.name,
-            fixed(least.round(), 0),
-            fixed(current.round(), 0)
-        ),
-        (Some(least), None) => format!(
-            "{}: least cost at {} d",
-            curve.name,
-            fixed(least.round(), 0)
-        ),
-        _ => format!("{}: cost per year by interval", curve.name),
-    };
+    let title = title(curve);
     let second = "expected cost per year: calibrations and time out of tolerance together";
     sheet((840, 320), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + ROW + 22.0;
@@ -64,21 +51,13 @@ pub fn cost_chart(curve: &CostCurve) -> String {
             .copied()
             .filter(|p| p.1 <= frame.y.domain.1);
         canvas.path(&frame.pixels(shown), Stroke(Ink::Text, 1.75, Dash::Solid));
-        let cost_at = |days: f64| {
-            let after = curve.points.iter().position(|p| p.0 >= days)?;
-            let (b, a) = (curve.points[after], curve.points[after.saturating_sub(1)]);
-            Some(if b.0 > a.0 {
-                a.1 + (b.1 - a.1) * (days - a.0) / (b.0 - a.0)
-            } else {
-                b.1
-            })
-        };
         let mut flags = Vec::new();
         for (days, word, ink) in [
             (curve.current, "today's", Ink::Grid),
             (curve.least, "least cost", Ink::Plan),
         ] {
-            let Some((days, cost)) = days.and_then(|days| Some((days, cost_at(days)?))) else {
+            let Some((days, cost)) = days.and_then(|days| Some((days, cost_at(curve, days)?)))
+            else {
                 continue;
             };
             let (px, py) = frame.held(days, cost);
@@ -92,5 +71,33 @@ pub fn cost_chart(curve: &CostCurve) -> String {
         }
         let right_of_caption = frame.x.range.0 + 72.0;
         draw_flags(canvas, flags, 2, (right_of_caption, 836.0), top - 6.0);
+    })
+}
+
+fn title(curve: &CostCurve) -> String {
+    match (curve.least, curve.current) {
+        (Some(least), Some(current)) => format!(
+            "{}: least cost at {} d, today's interval is {} d",
+            curve.name,
+            fixed(least.round(), 0),
+            fixed(current.round(), 0)
+        ),
+        (Some(least), None) => format!(
+            "{}: least cost at {} d",
+            curve.name,
+            fixed(least.round(), 0)
+        ),
+        _ => format!("{}: cost per year by interval", curve.name),
+    }
+}
+
+/// Cost at an interval, between the points of the curve; `None` beyond it.
+fn cost_at(curve: &CostCurve, days: f64) -> Option<f64> {
+    let after = curve.points.iter().position(|p| p.0 >= days)?;
+    let (b, a) = (curve.points[after], curve.points[after.saturating_sub(1)]);
+    Some(if b.0 > a.0 {
+        a.1 + (b.1 - a.1) * (days - a.0) / (b.0 - a.0)
+    } else {
+        b.1
     })
 }

@@ -1,6 +1,6 @@
 /*! Replay: did the bands hold? Share of readings inside, by how far ahead, with exact limits. */
 
-use super::canvas::{Anchor, Dash, Stroke, sheet};
+use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
 use super::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use super::palette::Ink;
@@ -10,16 +10,7 @@ use crate::simulate::replay::{Coverage, ReplayResult};
 
 /// Share of readings inside the band made before, each forecaster, each horizon.
 pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
-    let title = match result.forecasters.first() {
-        Some(first) if first.next.count > 0 => format!(
-            "{} of {} later readings fell inside the {} band of the {} model",
-            percent(first.next.inside as f64 / first.next.count as f64),
-            first.next.count,
-            percent(level),
-            first.name
-        ),
-        _ => "No past reading could be forecast".to_string(),
-    };
+    let title = title(result, level);
     let second = "share inside the band made before, by how far ahead; bars: 95 % limits by items";
     let rows: Vec<(&str, Vec<&Coverage>)> = result
         .forecasters
@@ -76,15 +67,7 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
                 let Some(place) = labels.iter().position(|label| *label == cell.label) else {
                     continue;
                 };
-                let share = cell.inside as f64 / cell.count as f64;
-                let (x, y) = frame.held(place as f64 + aside, share);
-                let ends = (frame.y.held(cell.limits.0), frame.y.held(cell.limits.1));
-                canvas.line((x, ends.0), (x, ends.1), Stroke(ink, 1.5, Dash::Solid));
-                if number == 0 {
-                    canvas.dot((x, y), 4.0, ink);
-                } else {
-                    canvas.diamond((x, y), 4.5, ink);
-                }
+                draw_cell(canvas, &frame, (place as f64 + aside, cell), ink);
             }
             if let Some(last) = cells.iter().rev().find(|cell| cell.count > 0) {
                 let share = last.inside as f64 / last.count as f64;
@@ -98,4 +81,29 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
         }
         draw_side_labels(canvas, names, 700.0, top + 4.0, frame.y.range.0 - 4.0);
     })
+}
+
+fn title(result: &ReplayResult, level: f64) -> String {
+    match result.forecasters.first() {
+        Some(first) if first.next.count > 0 => format!(
+            "{} of {} later readings fell inside the {} band of the {} model",
+            percent(first.next.inside as f64 / first.next.count as f64),
+            first.next.count,
+            percent(level),
+            first.name
+        ),
+        _ => "No past reading could be forecast".to_string(),
+    }
+}
+
+/// The share of one horizon with its limits: a dot of the first forecaster, a diamond of the others.
+fn draw_cell(canvas: &mut Canvas<'_>, frame: &Frame, (place, cell): (f64, &Coverage), ink: Ink) {
+    let share = cell.inside as f64 / cell.count as f64;
+    let (x, y) = frame.held(place, share);
+    let ends = (frame.y.held(cell.limits.0), frame.y.held(cell.limits.1));
+    canvas.line((x, ends.0), (x, ends.1), Stroke(ink, 1.5, Dash::Solid));
+    match ink {
+        Ink::Reading => canvas.dot((x, y), 4.0, ink),
+        _ => canvas.diamond((x, y), 4.5, ink),
+    }
 }

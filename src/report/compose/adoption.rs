@@ -71,61 +71,10 @@ pub fn section(
     level: f64,
     advised: bool,
 ) -> Option<SectionView> {
-    let last = found.last()?;
-    let unit = &history.item.unit;
+    if found.is_empty() {
+        return None;
+    }
     let from = found.len().saturating_sub(SHOWN);
-    let differs = |d: &Difference| {
-        let verdict = match d.significant {
-            _ if d.p.is_nan() => "cannot be compared",
-            true => "differs",
-            false => "agrees",
-        };
-        format!(
-            "{} ({verdict}, {})",
-            size(d.difference, d.u, ""),
-            p_value(d.p)
-        )
-    };
-    let rows = found[from..].iter().map(|past| {
-        let predicted = past
-            .predicted
-            .map_or("none".into(), |p| size(p.expected, p.u_error, ""));
-        let judged = past.adoption.as_ref();
-        vec![
-            text::iso_date(history.date[past.row]),
-            size(past.measured.value, past.measured.u, unit),
-            size(past.assigned.value, past.assigned.u, ""),
-            judged.map_or("no u".into(), |a| differs(&a.from_assigned)),
-            predicted,
-            judged
-                .and_then(|a| a.from_predicted.as_ref())
-                .map_or(String::new(), differs),
-            carried(past).0.into(),
-            carried(past)
-                .1
-                .map_or(String::new(), |v| size(v.value, v.u, unit)),
-        ]
-    });
-    let mut paragraphs = vec![format!(
-        "Each calibration against the value assigned before it, by a certificate or at the calibration before, and against what all checks before it predicted; a difference is called one where chance would make so large a one less often than {:.0} % of the time.",
-        100.0 * (1.0 - level)
-    )];
-    if found.len() > SHOWN {
-        paragraphs.push(format!(
-            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories the table adoption has the latest {LISTED}."
-        ));
-    }
-    if advised {
-        paragraphs
-            .push("What to carry is said under Advice; this is the comparison behind it.".into());
-    } else if last.adoption.is_some() {
-        paragraphs.push(format!(
-            "On {}: {}; {}.",
-            text::iso_date(history.date[last.row]),
-            with_minus_signs(&Assignment::of_row(history, given, last.assigned_row).assigned(unit)),
-            reason(last, Adoption::reason)
-        ));
-    }
     let headers = [
         "calibration",
         "measured",
@@ -140,13 +89,74 @@ pub fn section(
     let shown = headers.len() - if advised { 2 } else { 0 };
     Some(SectionView {
         title: "Assigned and predicted values".into(),
-        paragraphs,
+        paragraphs: paragraphs(history, given, found, level, advised),
         headers: headers[..shown].iter().map(|h| h.to_string()).collect(),
-        rows: rows
-            .map(|row| row.into_iter().take(shown).collect())
+        rows: found[from..]
+            .iter()
+            .map(|past| row(history, past).into_iter().take(shown).collect())
             .collect(),
         ..SectionView::default()
     })
+}
+
+/// What the calibrations are compared with, and what to carry after the last.
+fn paragraphs(
+    history: &History<'_>,
+    given: Option<(&Given, usize)>,
+    found: &[PastAdoption],
+    level: f64,
+    advised: bool,
+) -> Vec<String> {
+    let unit = &history.item.unit;
+    let mut paragraphs = vec![format!(
+        "Each calibration against the value assigned before it, by a certificate or at the calibration before, and against what all checks before it predicted; a difference is called one where chance would make so large a one less often than {:.0} % of the time.",
+        100.0 * (1.0 - level)
+    )];
+    if found.len() > SHOWN {
+        paragraphs.push(format!(
+            "The latest {SHOWN} are shown; of a fleet up to {LARGE_FLEET} histories the table adoption has the latest {LISTED}."
+        ));
+    }
+    if advised {
+        paragraphs
+            .push("What to carry is said under Advice; this is the comparison behind it.".into());
+    } else if let Some(last) = found.last().filter(|last| last.adoption.is_some()) {
+        paragraphs.push(format!(
+            "On {}: {}; {}.",
+            text::iso_date(history.date[last.row]),
+            with_minus_signs(&Assignment::of_row(history, given, last.assigned_row).assigned(unit)),
+            reason(last, Adoption::reason)
+        ));
+    }
+    paragraphs
+}
+
+/// A calibration on the page.
+fn row(history: &History<'_>, past: &PastAdoption) -> Vec<String> {
+    let unit = &history.item.unit;
+    let differs = |d: &Difference| {
+        let verdict = match d.significant {
+            _ if d.p.is_nan() => "cannot be compared",
+            true => "differs",
+            false => "agrees",
+        };
+        let difference = size(d.difference, d.u, "");
+        format!("{difference} ({verdict}, {})", p_value(d.p))
+    };
+    let predicted = past.predicted.map(|p| size(p.expected, p.u_error, ""));
+    let judged = past.adoption.as_ref();
+    let from_predicted = judged.and_then(|a| a.from_predicted.as_ref());
+    let (word, value) = carried(past);
+    vec![
+        text::iso_date(history.date[past.row]),
+        size(past.measured.value, past.measured.u, unit),
+        size(past.assigned.value, past.assigned.u, ""),
+        judged.map_or("no u".into(), |a| differs(&a.from_assigned)),
+        predicted.unwrap_or("none".into()),
+        from_predicted.map_or(String::new(), differs),
+        word.into(),
+        value.map_or(String::new(), |v| size(v.value, v.u, unit)),
+    ]
 }
 
 /// Writes `adoption.csv` and `adoption.parquet`: one row a calibration of each of the histories

@@ -78,28 +78,8 @@ pub fn compare(
         if let Some(sentence) = new_in_force(kept, state, records.items.get(index)) {
             add("In force", sentence, false);
         }
-        if kept.status != state.status {
-            add(
-                "New status",
-                format!("{} became {}", kept.status, state.status),
-                false,
-            );
-        }
-        let was_overdue = kept.due() < before.day;
-        if state.due() < now.day && !was_overdue {
-            let late = (now.day - state.due()).round();
-            add(
-                "Newly overdue",
-                format!("was due {}, {late} days ago", state.due_date),
-                false,
-            );
-        }
-        if kept.control != "out" && state.control == "out" {
-            let words = "the readings since the last event are no longer in control";
-            add("Newly out of control", words.into(), false);
-        }
-        if let Some(sentence) = new_drift(kept, state) {
-            add("New drift", sentence, false);
+        for (kind, sentence) in of_standing(kept, state, (before.day, now.day)) {
+            add(kind, sentence, false);
         }
     }
     result.changes.extend(vanished(before, now));
@@ -115,6 +95,31 @@ pub fn compare(
         ));
     }
     result
+}
+
+/// What became another between two days beside the decision: status, overdue, control, drift.
+fn of_standing(
+    kept: &KeptHistory,
+    state: &KeptHistory,
+    (before, now): (f64, f64),
+) -> Vec<(&'static str, String)> {
+    let mut found = Vec::new();
+    if kept.status != state.status {
+        let words = format!("{} became {}", kept.status, state.status);
+        found.push(("New status", words));
+    }
+    let was_overdue = kept.due() < before;
+    if state.due() < now && !was_overdue {
+        let late = (now - state.due()).round();
+        let words = format!("was due {}, {late} days ago", state.due_date);
+        found.push(("Newly overdue", words));
+    }
+    if kept.control != "out" && state.control == "out" {
+        let words = "the readings since the last event are no longer in control";
+        found.push(("Newly out of control", words.into()));
+    }
+    found.extend(new_drift(kept, state).map(|words| ("New drift", words)));
+    found
 }
 
 /// What was edited or taken away since the first run of the same date: new checks are none of it.

@@ -147,36 +147,24 @@ pub(super) fn table<'a>(
             (r.class_items > 0).then_some(r.class_items as i64)
         })
         .about("items that those readings are of")
-        .known("consumer_risk", |r| {
-            risks(r).map(|risks| risks.normal.consumer)
-        })
+        .known("consumer_risk", |r| Some(risks(r)?.normal.consumer))
         .about("over the group: accepted and outside")
-        .known("producer_risk", |r| {
-            risks(r).map(|risks| risks.normal.producer)
-        })
+        .known("producer_risk", |r| Some(risks(r)?.normal.producer))
         .about("over the group: not accepted and inside")
         .known("consumer_risk_empirical", |r| {
-            risks(r).map(|risks| risks.empirical.consumer)
+            Some(risks(r)?.empirical.consumer)
         })
         .about("with the group's own errors instead of a normal distribution")
         .known("producer_risk_empirical", |r| {
-            risks(r).map(|risks| risks.empirical.producer)
+            Some(risks(r)?.empirical.producer)
         })
         .about("with the group's own errors instead of a normal distribution")
-        .known("consumer_risk_lower", |r| {
-            risks(r).map(|risks| risks.limits[0].0)
-        })
+        .known("consumer_risk_lower", |r| Some(risks(r)?.limits[0].0))
         .about("over the 95 % limits of mean and spread of so few items")
-        .known("consumer_risk_upper", |r| {
-            risks(r).map(|risks| risks.limits[0].1)
-        })
-        .known("producer_risk_lower", |r| {
-            risks(r).map(|risks| risks.limits[1].0)
-        })
+        .known("consumer_risk_upper", |r| Some(risks(r)?.limits[0].1))
+        .known("producer_risk_lower", |r| Some(risks(r)?.limits[1].0))
         .about("over the 95 % limits of mean and spread of so few items")
-        .known("producer_risk_upper", |r| {
-            risks(r).map(|risks| risks.limits[1].1)
-        })
+        .known("producer_risk_upper", |r| Some(risks(r)?.limits[1].1))
         .known("guard_factor_for_risk", |r| risks(r)?.guard_factor)
         .about("guard band in U that meets `largest_consumer_risk`")
         .number("risk_at_due", |r| {

@@ -24,16 +24,29 @@ Tables of thermometry, doubts and replay are written where the run has such data
 | --- | --- | --- |
 ";
 
+/// A table: its name, what a row is, and the table without a row.
+type Listed<'a> = (&'static str, &'static str, Table<'a>);
+
 /// The page as Markdown.
 pub fn markdown() -> String {
-    let shared = SharedShifts::default();
-    let (none, thermometry) = (Histories::default(), SessionFindings::default());
-    let each: Vec<(&str, &str, Table<'_>)> = vec![
+    let (none, shared) = (Histories::default(), SharedShifts::default());
+    let thermometry = SessionFindings::default();
+    let mut each = of_records(&none, &shared);
+    each.extend(of_sessions(&thermometry));
+    each.extend(of_replay(&none));
+    let row =
+        |(name, row, table): &Listed<'_>| format!("| `{name}` | {row} | {} |\n", table.described());
+    each.iter()
+        .fold(OPENING.to_string(), |page, table| page + &row(table))
+}
+
+fn of_records<'a>(none: &'a Histories, shared: &'a SharedShifts) -> Vec<Listed<'a>> {
+    vec![
         ("decisions", "a history", tables::decisions(&[], 0.0)),
         (
             "instruments",
             "an instrument",
-            instruments::table(&none, &[], &[]),
+            instruments::table(none, &[], &[]),
         ),
         (
             "cases",
@@ -53,9 +66,9 @@ pub fn markdown() -> String {
         (
             "conformity",
             "a history that has a page, with a value and a tolerance",
-            conformity::table(&none, &[], "", &[]),
+            conformity::table(none, &[], "", &[]),
         ),
-        ("control", "a charted check", control::table(&none, &[])),
+        ("control", "a charted check", control::table(none, &[])),
         (
             "sources",
             "a source of a class that has several",
@@ -64,17 +77,17 @@ pub fn markdown() -> String {
         (
             "comparisons",
             "a calibration or comparison, where a record names a source, an assigned value or a comparison",
-            given::comparisons_table(&none, None, &[]),
+            given::comparisons_table(none, None, &[]),
         ),
         (
             "shared_shifts",
             "a shift that many items share (where there is one)",
-            control::shared_table(&shared),
+            control::shared_table(shared),
         ),
         (
             "values",
             "a shown item and a date of its interval (as-of date, each quarter, due date)",
-            values::table(&none, &[]),
+            values::table(none, &[]),
         ),
         ("doubts", "a job", doubts::table(&[])),
         (
@@ -83,6 +96,11 @@ pub fn markdown() -> String {
             lists::rejects(&Loaded::default()),
         ),
         ("warnings", "a warning", lists::warnings(&[])),
+    ]
+}
+
+fn of_sessions(thermometry: &SessionFindings) -> Vec<Listed<'_>> {
+    vec![
         (
             "sessions",
             "a thermometer in a session",
@@ -96,13 +114,18 @@ pub fn markdown() -> String {
         (
             "ratios",
             "a W at another fixed point",
-            sessions::ratios(&thermometry),
+            sessions::ratios(thermometry),
         ),
         (
             "thermometers",
             "a thermometer",
-            sessions::thermometers(&thermometry),
+            sessions::thermometers(thermometry),
         ),
+    ]
+}
+
+fn of_replay(none: &Histories) -> Vec<Listed<'_>> {
+    vec![
         (
             "replay/coverage",
             "a set of forecasts",
@@ -111,25 +134,20 @@ pub fn markdown() -> String {
         (
             "replay/forecasts",
             "a past forecast",
-            replay::forecast_table("", &none, &[]),
+            replay::forecast_table("", none, &[]),
         ),
         ("replay/methods", "a method", replay::method_table(&[])),
         (
             "replay/past_decisions",
             "a method at a past calibration, and last on the as-of date",
-            replay::decision_table(&none, &[], &[]),
+            replay::decision_table(none, &[], &[]),
         ),
         (
             "replay/differences",
             "a comparison on the same cases",
             replay::difference_table(&[]),
         ),
-    ];
-    let row = |(name, row, table): &(&str, &str, Table<'_>)| {
-        format!("| `{name}` | {row} | {} |\n", table.described())
-    };
-    each.iter()
-        .fold(OPENING.to_string(), |page, table| page + &row(table))
+    ]
 }
 
 #[cfg(test)]

@@ -121,14 +121,7 @@ pub(crate) fn unpivot<'a>(
     let kept: Vec<usize> = (0..split.header.len())
         .filter(|i| !columns.has(*i))
         .collect();
-    let stated = |place: &usize| {
-        split
-            .units
-            .as_ref()
-            .and_then(|units| units.get(*place))
-            .cloned()
-    };
-    units.extend(kept.iter().map(|place| stated(place).unwrap_or_default()));
+    units.extend(kept.iter().map(|place| stated_unit(&split, *place)));
     let mut matched = Matched::default();
     matched.found_in(&split);
     let unread = columns.unread.iter().map(|header| {
@@ -184,6 +177,13 @@ pub(crate) fn unpivot<'a>(
         .map_err(|why| LoadError::new(shown, why.to_string(), "Check the file."))?;
     long.text = String::from_utf8_lossy(&bytes).into_owned();
     Ok(long)
+}
+
+/// What the row of units states of a column; empty where there is none.
+fn stated_unit(split: &Split<'_>, place: usize) -> String {
+    let units = split.units.as_ref();
+    let unit = units.and_then(|units| units.get(place));
+    unit.cloned().unwrap_or_default()
 }
 
 impl Long {

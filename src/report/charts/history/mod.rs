@@ -17,7 +17,9 @@ mod value_in_use;
 
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use crate::report::charts::frame::heading;
-use crate::report::charts::labels::{Flag, LABEL_SIZE, ROW, draw_side_labels, place_flags};
+use crate::report::charts::labels::{
+    Flag, LABEL_SIZE, PlacedFlag, ROW, draw_side_labels, place_flags,
+};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
@@ -28,7 +30,7 @@ use curve::draw_curve;
 use dense::is_dense;
 use extent::extent;
 use layout::{Layout, WIDTH, bottom, has_strip, has_values, height, strips};
-use other_axis::{draw_other_axis, other_axis};
+use other_axis::{OtherTicks, draw_other_axis, other_axis};
 pub use places::Places;
 use probability::{draw_due_lines, draw_strip};
 use readings::{BROKEN, draw_readings, is_long};
@@ -176,43 +178,8 @@ fn description(view: &HistoryView) -> String {
 }
 
 fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
-    let extent = extent(view);
-    let (left, side, bottom) = (72.0, 700.0, bottom(view));
-    let [probability, residuals] = strips(view);
-    let other = other_axis(view, extent.y);
-    let right = side - other.as_ref().map_or(0.0, |axis| axis.room());
-    let x = Scale {
-        domain: extent.x,
-        range: (left, right),
-    };
-    let (flags, unnamed) = place_flags(
-        flags(view, &x),
-        2,
-        left,
-        other.as_ref().map_or(826.0, |_| right),
-    );
-    let rows = flags.iter().map(|f| f.row + 1).max().unwrap_or(1);
-    let top = head + ROW * rows as f64 + 4.0;
-    let above = top + if extent.broken_above { BROKEN } else { 0.0 };
-    let below = bottom - if extent.broken_below { BROKEN } else { 0.0 };
-    let y = Scale {
-        domain: extent.y,
-        range: (below, above),
-    };
-    let axis = value_axis(extent.y.0, extent.y.1, &view.unit, MOST_TICKS);
-    let layout = Layout {
-        left,
-        right,
-        top,
-        bottom,
-        probability_foot: bottom + probability,
-        foot: bottom + probability + residuals,
-        side,
-        x,
-        y,
-        axis,
-        extent,
-    };
+    let other = other_axis(view, extent(view).y);
+    let (layout, flags, unnamed) = lay_out(view, head, other.as_ref());
     draw_future(canvas, view, &layout);
     draw_due_lines(canvas, view, &layout);
     draw_axes(canvas, view, &layout);
@@ -221,7 +188,7 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
     }
     draw_event_lines(canvas, view, &layout);
     for placed in &flags {
-        let baseline = top - 5.0 - ROW * placed.row as f64;
+        let baseline = layout.top - 5.0 - ROW * placed.row as f64;
         let stroke = Stroke(placed.flag.ink, 0.75, Dash::Solid);
         layout.down(canvas, placed.flag.x, baseline + 3.0, stroke);
         canvas.text(
@@ -246,16 +213,57 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
         draw_readings(canvas, view, &layout);
     }
     draw_crossings(canvas, view, &layout);
-    draw_side_labels(canvas, labels, side, top + 4.0, bottom - 4.0);
+    let ends = (layout.top + 4.0, layout.bottom - 4.0);
+    draw_side_labels(canvas, labels, layout.side, ends.0, ends.1);
     if has_strip(view) {
         draw_strip(canvas, view, &layout);
     }
-    if residuals > 0.0 {
+    if layout.foot > layout.probability_foot {
         draw_residuals(canvas, view, &layout);
     }
     draw_brackets(canvas, view, &layout);
     draw_key(canvas, view, unnamed, MOST_FLAGS);
     layout
+}
+
+/// Where everything stands; the flags above the plot, and how many events have no flag.
+fn lay_out(
+    view: &HistoryView,
+    head: f64,
+    other: Option<&OtherTicks>,
+) -> (Layout, Vec<PlacedFlag>, usize) {
+    let extent = extent(view);
+    let (left, side, bottom) = (72.0, 700.0, bottom(view));
+    let [probability, residuals] = strips(view);
+    let right = side - other.map_or(0.0, |axis| axis.room());
+    let x = Scale {
+        domain: extent.x,
+        range: (left, right),
+    };
+    let (flags, unnamed) = place_flags(flags(view, &x), 2, left, other.map_or(826.0, |_| right));
+    let rows = flags.iter().map(|f| f.row + 1).max().unwrap_or(1);
+    let top = head + ROW * rows as f64 + 4.0;
+    let above = top + if extent.broken_above { BROKEN } else { 0.0 };
+    let below = bottom - if extent.broken_below { BROKEN } else { 0.0 };
+    let y = Scale {
+        domain: extent.y,
+        range: (below, above),
+    };
+    let axis = value_axis(extent.y.0, extent.y.1, &view.unit, MOST_TICKS);
+    let layout = Layout {
+        left,
+        right,
+        top,
+        bottom,
+        probability_foot: bottom + probability,
+        foot: bottom + probability + residuals,
+        side,
+        x,
+        y,
+        axis,
+        extent,
+    };
+    (layout, flags, unnamed)
 }
 
 /// The as-of date and the events, as words above the plot.

@@ -27,8 +27,8 @@ use super::views;
 use super::write::write_text;
 use crate::decisions::conformity_now::LastCheck;
 use crate::decisions::conformity_record::{self, Record};
-use crate::decisions::policy::Action;
 use crate::decisions::policy::guardrails::by_target;
+use crate::decisions::policy::{Action, Decision};
 use crate::decisions::session_advice::advice_on;
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
 use crate::drift::{Course, Prediction};
@@ -249,47 +249,57 @@ impl Report<'_> {
             level: stage.drift.level,
             as_of: stage.as_of,
         };
-        let open_cases = self.open_cases(index, &slug);
-        let records = self.record_links(index, &slug);
         let mut view = views::history_view(&case, slug);
-        view.open_cases = open_cases;
-        view.records = records;
-        let left = self
-            .doubts
-            .windows(index)
-            .iter()
-            .filter_map(|window| window.left());
-        view.left_tolerance = left
-            .filter(|left| left.at.is_finite())
-            .map(|left| (left.from, left.at, left.to))
-            .collect();
-        view.instrument_line = self.instrument_line(index);
-        view.residuals = residuals_of(stage, index);
+        self.add_neighbourhood(&mut view, index);
         let evidence = stage.evidence(index);
         view.target = Some(evidence.target);
         if !decision.level_in_doubt {
             view.targets = by_target(&evidence);
         }
-        view.sources = self.sources(index);
-        view.moved = self.moved(index);
-        if let Some(sessions) = self.sessions_on_chart(index) {
-            sessions.show(&mut view);
-        }
-        let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
-        let advised = stage.advice(index).is_some();
-        let given = self.results.loaded.given.as_ref();
-        let given = given.map(|given| (given, stage.histories.offsets[index]));
-        let section = adoption::section(&history, given, &adoptions, stage.drift.level, advised);
-        view.sections.extend(section);
-        if !decision.level_in_doubt {
-            view.sections.extend(approved(stage, index));
-        }
-        let given = self.results.loaded.given.as_ref();
-        view.sections
-            .push(values::section(stage, given, index, &decision));
+        view.sections.extend(self.value_sections(index, &decision));
         view.sections.extend(self.sessions_of(index));
         view.finding = title(&case, &axis_unit(&view));
         view
+    }
+
+    /// What the books, the other points of the instrument, the other sources and the sessions say of
+    /// it.
+    fn add_neighbourhood(&self, view: &mut HistoryView, index: usize) {
+        view.open_cases = self.open_cases(index, &view.slug);
+        view.records = self.record_links(index, &view.slug);
+        let windows = self.doubts.windows(index).iter();
+        let left = windows.filter_map(|window| window.left());
+        view.left_tolerance = left
+            .filter(|left| left.at.is_finite())
+            .map(|left| (left.from, left.at, left.to))
+            .collect();
+        view.instrument_line = self.instrument_line(index);
+        view.residuals = residuals_of(self.stage, index);
+        view.sources = self.sources(index);
+        view.moved = self.moved(index);
+        if let Some(sessions) = self.sessions_on_chart(index) {
+            sessions.show(view);
+        }
+    }
+
+    /// Assigned and predicted values, what was approved, what it contributes to a budget.
+    fn value_sections(&self, index: usize, decision: &Decision) -> Vec<SectionView> {
+        let stage = self.stage;
+        let history = stage.histories.get(index);
+        let adoptions = self.adoptions_of(index, adoption::OF_PAGE);
+        let advised = stage.advice(index).is_some();
+        let given = self.results.loaded.given.as_ref();
+        let of_history = given.map(|given| (given, stage.histories.offsets[index]));
+        let level = stage.drift.level;
+        let mut sections = Vec::new();
+        sections.extend(adoption::section(
+            &history, of_history, &adoptions, level, advised,
+        ));
+        if !decision.level_in_doubt {
+            sections.extend(approved(stage, index));
+        }
+        sections.push(values::section(stage, given, index, decision));
+        sections
     }
 
     /// Kind of the advice that the sessions give on the thermometer of this history.
