@@ -22,9 +22,8 @@ pub(crate) mod step_rate;
 pub(crate) use decision::BY_THE_RECORD;
 pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
 pub use rule::Rule;
-pub use settings::PolicySettings;
+pub use settings::{PolicySettings, StepRate};
 use std::cmp::Ordering;
-pub use step_rate::StepRate;
 
 use crate::conformity::State;
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};

@@ -1,7 +1,6 @@
 /*! The `[policy]` table: which method leads, and the rules that bind its proposal. */
 
 use super::remedied::RemedyRule;
-use super::step_rate::StepRate;
 use crate::intervals::MethodName;
 use crate::records::MOST_DAYS;
 use crate::settings::SettingError;
@@ -29,6 +28,17 @@ pub enum FirstInterval {
     Group,
     /// `current_interval_days` of the settings times `first_factor`.
     Setting,
+}
+
+/// Sudden steps under which an extension meets the target.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum StepRate {
+    /// As many as the forecast takes, what is believed before any record included.
+    #[default]
+    Expected,
+    /// Also as many as the record of the class would just bear.
+    Largest,
 }
 
 crate::settings! {

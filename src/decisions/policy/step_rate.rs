@@ -10,20 +10,9 @@ it costs stands in docs/methods-intervals.md.
 
 use super::rule::Rule;
 use super::rules::{Case, Draft};
+use super::settings::StepRate;
 use crate::intervals::search::{Crossing, first_below};
 use crate::words::{days, percent};
-use serde::{Deserialize, Serialize};
-
-/// Sudden steps under which an extension meets the target.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum StepRate {
-    /// As many as the forecast takes, what is believed before any record included.
-    #[default]
-    Expected,
-    /// Also as many as the record of the class would just bear.
-    Largest,
-}
 
 impl Case<'_> {
     /// No growth that the target does not bear at the largest rate of steps that agrees with the
